@@ -1,0 +1,77 @@
+"""A piece folded from one plate: a base wall, and flanges that each hang on a bend line of their parent.
+
+Every wall has its own frame: x along the bend line, y away from it, z = 0 the face that was down on the bench,
+z = t the other. A bend turns the flange towards +z of its parent where the angle is positive, away where it is
+negative. The flange's frame starts at the far tangent line of the bend.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Self
+
+from brackets.pieces.holes import Opening, Point, flipped
+from brackets.pieces.piece import Piece
+from brackets.pieces.plate import Wall
+from brackets.pieces.weld import Along, Edge
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flange:
+    """A wall that hangs on the line `start` to `end` of its parent's frame.
+
+    `parent` is 0 for the base, n for the n-th flange. Away from the parent is to the LEFT of start to end. The
+    line is where the parent's flat ends (near tangent line); the wall's frame has x from `start` to `end` and
+    starts under `start`. `angle` is the bend angle in degrees (what the metal is turned by), up to 150 either
+    way; `inside_radius` in mm.
+    """
+
+    parent: int = 0
+    start: Point
+    end: Point
+    angle: float = 90.0
+    inside_radius: float
+    wall: Wall
+
+    def mirrored(self) -> Flange:
+        return replace(
+            self,
+            start=flipped(self.end),
+            end=flipped(self.start),
+            wall=self.wall.mirrored().shifted(math.dist(self.start, self.end)),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Folded(Piece):
+    """A folded plate of thickness `t`; `k` is the fixed K-factor, or None for DIN 6935."""
+
+    base: Wall
+    flanges: tuple[Flange, ...]
+    t: float
+    k: float | None = None
+
+    def _other_hand(self) -> Self:
+        return replace(
+            self, base=self.base.mirrored(), flanges=tuple(flange.mirrored() for flange in self.flanges)
+        )
+
+    def mirrored_edge(self, edge: Edge) -> Edge:
+        other = edge.mirrored()
+        if isinstance(other, Along) and other.wall > 0:
+            flange = self.flanges[other.wall - 1]
+            width = math.dist(flange.start, flange.end)
+            ends = [(x + width, y) for x, y in (other.start, other.end)]
+            return replace(other, start=ends[0], end=ends[1])
+        return other
+
+    def walls(self) -> Iterator[Wall]:
+        yield self.base
+        for flange in self.flanges:
+            yield flange.wall
+
+    def holes(self) -> Iterator[Opening]:
+        for wall in self.walls():
+            yield from wall.openings
