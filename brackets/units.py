@@ -275,7 +275,7 @@ def _refuse(name: str, value: object, allowed: str, *, sep: str = ",") -> NoRetu
 
 
 def shown(value: object) -> str:
-    """A typed value as an error quotes it: text in quotes, cut at 60 characters, control characters spelled."""
+    """A typed value as an error quotes it: text in quotes, cut at 60 characters, control characters spelt."""
     if value is None:
         return "nothing"
     if isinstance(value, bool):

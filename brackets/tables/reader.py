@@ -1,0 +1,114 @@
+"""Reads one row somebody typed, a shipped one or their own, and notes everything wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import TypeVar
+
+from brackets import units
+from brackets.errors import OutOfRange
+from brackets.tables.lookup import allowed, listed
+from brackets.units import shown
+
+T = TypeVar("T")
+NEEDED = object()
+"""Stands for "no default": the key must be there."""
+
+
+class Row:
+    """A mapping read key by key; `problems` is what is wrong, `finish` adds the keys nobody asked for."""
+
+    def __init__(self, raw: Mapping[str, object], where: str, *, bare: str = "mm") -> None:
+        self.raw, self.where, self.bare = raw, where, bare
+        self.problems: list[str] = []
+        self._asked: list[str] = []
+
+    def text(self, key: str, default: object = NEEDED) -> str:
+        """Words, not empty."""
+        value = self._get(key, default, "must be text")
+        if isinstance(value, str) and (value.strip() or value == default):
+            return value
+        self.wrong(key, value, "must be text")
+        return ""
+
+    def choice(self, key: str, choices: Sequence[str], default: object = NEEDED) -> str:
+        """One of a few words."""
+        value = self._get(key, default, f"must be one of {listed(choices)}")
+        if isinstance(value, str) and value in choices:
+            return value
+        self.wrong(key, value, allowed(value, choices))
+        return choices[0]
+
+    def length(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
+        """mm from lo to hi."""
+        read = partial(units.length, bare=self.bare)
+        return self._measure(key, lo, hi, default, lambda value, name: read(value, name=name))
+
+    def mass(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
+        """kg from lo to hi."""
+        return self._measure(key, lo, hi, default, lambda value, name: units.mass(value, name=name))
+
+    def force(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
+        """N from lo to hi."""
+        return self._measure(key, lo, hi, default, lambda value, name: units.force(value, name=name))
+
+    def number(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
+        """A plain number from lo to hi."""
+        return self._measure(key, lo, hi, default, lambda value, name: units.number(value, name=name))
+
+    def table(self, key: str) -> Row:
+        """The sub-table of this key, empty where it is not there; read it, then hand it to `take`."""
+        value = self.given(key)
+        if isinstance(value, Mapping):
+            return Row(value, f"{self.where}.{key}", bare=self.bare)
+        if value is not None:
+            self.wrong(key, value, "must be a table { key = value, ... }")
+        return Row({}, f"{self.where}.{key}", bare=self.bare)
+
+    def given(self, key: str) -> object:
+        """The value as typed, None where it is not there."""
+        self._asked.append(key)
+        return self.raw.get(key)
+
+    def wrong(self, key: str, value: object, must: str) -> None:
+        """Notes one problem, unless this key has one already."""
+        line = f"{self.where}.{key} = {'missing' if value is NEEDED else shown(value)}, {must}"
+        if not any(known.startswith(f"{self.where}.{key} ") for known in self.problems):
+            self.problems.append(line)
+
+    def take(self, other: Row) -> None:
+        """Adds the problems of a sub-table that has been read, unless it is itself no table."""
+        if not any(known.startswith(f"{other.where} ") for known in self.problems):
+            self.problems += other.finish()
+
+    def finish(self) -> list[str]:
+        """Every problem, keys nobody asked for last."""
+        for key in self.raw:
+            if key not in self._asked:
+                self.problems.append(
+                    f"{self.where}.{key} = {shown(self.raw[key])}, no such key: {allowed(key, self._asked)}"
+                )
+        return self.problems
+
+    def _get(self, key: str, default: object, must: str) -> object:
+        self._asked.append(key)
+        value = self.raw.get(key, default)
+        if value is NEEDED:
+            self.wrong(key, value, must)
+        return value
+
+    def _measure(
+        self, key: str, lo: float, hi: float, default: object, read: Callable[[object, str], float]
+    ) -> float:
+        value = self._get(key, default, f"must be {lo:g} to {hi:g}")
+        if value is NEEDED:
+            return lo
+        try:
+            found = read(value, f"{self.where}.{key}")
+        except OutOfRange as wrong:
+            self.problems += wrong.problems
+            return lo
+        if not lo <= found <= hi:
+            self.wrong(key, value, f"must be {lo:g} to {hi:g}")
+        return found
