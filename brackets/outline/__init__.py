@@ -4,42 +4,73 @@ mm on the plane, x right, y up; anticlockwise, metal on the left.
 """
 
 from brackets.outline.curve import Outline, outline
+from brackets.outline.drawing import bulges, svg_path
 from brackets.outline.ellipse import Ellipse, EllipseArc
 from brackets.outline.hull import round_hull
 from brackets.outline.makers import chamfered, circle, hexagon, polygon, rectangle, slot
 from brackets.outline.meet import crossings, intersections
 from brackets.outline.moments import NOTHING, Moments, moments, moments_of
 from brackets.outline.moves import mirror_x, mirror_y, rotate, scale, translate
+from brackets.outline.near import (
+    Between,
+    Nearest,
+    Where,
+    contains,
+    distance,
+    distance_between,
+    hole_edge_distance,
+)
+from brackets.outline.offset import offset, offset_all
+from brackets.outline.regions import Region, Shape, clip_circle, common, cut, join, piece_at, single
 from brackets.outline.segments import JOIN, TOUCH, Arc, Bounds, Line, Point, Segment
 
 __all__ = [
-    "JOIN",
-    "NOTHING",
-    "TOUCH",
     "Arc",
+    "Between",
     "Bounds",
     "Ellipse",
     "EllipseArc",
+    "JOIN",
     "Line",
     "Moments",
+    "NOTHING",
+    "Nearest",
     "Outline",
     "Point",
+    "Region",
     "Segment",
+    "Shape",
+    "TOUCH",
+    "Where",
+    "bulges",
     "chamfered",
     "circle",
+    "clip_circle",
+    "common",
+    "contains",
     "crossings",
+    "cut",
+    "distance",
+    "distance_between",
     "hexagon",
+    "hole_edge_distance",
     "intersections",
+    "join",
     "mirror_x",
     "mirror_y",
     "moments",
     "moments_of",
+    "offset",
+    "offset_all",
     "outline",
+    "piece_at",
     "polygon",
     "rectangle",
     "rotate",
     "round_hull",
     "scale",
+    "single",
     "slot",
+    "svg_path",
     "translate",
 ]

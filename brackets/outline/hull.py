@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from brackets.errors import OutOfRange
-from brackets.outline.curve import Outline, outline, show
+from brackets.outline.curve import Outline, outline
 from brackets.outline.makers import circle
 from brackets.outline.segments import JOIN, TOUCH, Arc, Line, Point, Segment, along, dot
 
@@ -32,9 +32,7 @@ def round_hull(circles: Iterable[Circle]) -> Outline:
         return circle((x, y), r)
     sides = sorted(_sides(rims))
     run: list[Segment] = []
-    for (_, _, j, line), (_, i, _, after) in zip(sides, (*sides[1:], sides[0]), strict=True):
-        if i != j:
-            raise OutOfRange(f"outline round the holes does not close at {show(rims[j][:2])}: two nearly the same")
+    for (_, _, j, line), (_, _, _, after) in zip(sides, (*sides[1:], sides[0]), strict=True):
         run.append(line)
         if math.dist(line.b, after.a) > JOIN:
             run.append(Arc(line.b, after.a, rims[j][:2]))
@@ -73,7 +71,7 @@ def _outward(p: Circle, q: Circle) -> Point:
 
 
 def _is_side(rims: list[Circle], i: int, j: int, out: Point) -> bool:
-    """Whether no circle passes the tangent, and none that touches it lies before its start or past its end."""
+    """Whether no circle passes the tangent, and none touches it before its start or past its end."""
     p, q = rims[i], rims[j]
     way = (-out[1], out[0])
     level, start, end = dot(p[:2], out) + p[2], dot(p[:2], way), dot(q[:2], way)

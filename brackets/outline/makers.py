@@ -139,8 +139,8 @@ def _fitting(
     if problems:
         raise OutOfRange(
             *(
-                f"{what} at corner {i + 1} of {count} {show(corners[i])} = {sizes[i]:.6g} mm, must be at most "
-                f"{math.floor(largest * 1e4) / 1e4:.10g} mm: "
+                f"{what} at corner {i + 1} of {count} {show(corners[i])} = {sizes[i]:.6g} mm, "
+                f"must be at most {math.floor(largest * 1e4) / 1e4:.10g} mm: "
                 f"its edges are {rooms[i - 1]:.6g} and {rooms[i]:.6g} mm long"
                 for i, largest in problems.items()
             )

@@ -1,0 +1,172 @@
+"""Cutting one plate outline by another, joining two, and what two have in common."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from brackets.errors import OutOfRange
+from brackets.outline.curve import Outline, turned_back
+from brackets.outline.inside import Edge, winding
+from brackets.outline.makers import circle
+from brackets.outline.meet import intersections
+from brackets.outline.moments import Moments, moments, moments_of
+from brackets.outline.near import contains, distance
+from brackets.outline.segments import TOUCH, Arc, Line, Point, Segment, apart, dot
+from brackets.outline.split import Joints, Loop, loops, pieces
+
+SAMPLES = (0.5, 0.25, 0.75, 0.1, 0.9)
+"""Where along a piece of edge its side is looked at, the middle first."""
+
+
+@dataclass(frozen=True)
+class Region:
+    """One piece of plate: its outside and the holes in it, each an outline."""
+
+    outer: Outline
+    holes: tuple[Outline, ...] = ()
+
+    @property
+    def moments(self) -> Moments:
+        """Of the metal: the outside less the holes."""
+        left = moments(self.outer)
+        for hole in self.holes:
+            left = left - moments(hole)
+        return left
+
+    @property
+    def area(self) -> float:
+        """mm2."""
+        return self.moments.area
+
+    @property
+    def edges(self) -> tuple[Segment, ...]:
+        """All edges with the metal on their left: holes run clockwise."""
+        return self.outer.segments + tuple(s for h in self.holes for s in turned_back(h.segments))
+
+    def distance(self, p: Point) -> float:
+        """From p to the nearest edge, mm, negative where p is not in the metal."""
+        near = min(distance(o, p).distance for o in (self.outer, *self.holes))
+        return near if winding(self.edges, p) > 0 else -near
+
+
+Shape = Outline | Region
+
+
+def cut(a: Shape, b: Shape) -> tuple[Region, ...]:
+    """What is left of a when b is taken out of it; nothing gives ()."""
+    return _combined(a, b, "cut")
+
+
+def common(a: Shape, b: Shape) -> tuple[Region, ...]:
+    """What lies in both a and b; nothing gives ()."""
+    return _combined(a, b, "common")
+
+
+def join(a: Shape, b: Shape) -> tuple[Region, ...]:
+    """What lies in a or b, as one region where they overlap or share an edge."""
+    return _combined(a, b, "join")
+
+
+def clip_circle(
+    o: Shape, centre: Point, r: float, *, keep: Literal["outside", "inside"] = "outside"
+) -> tuple[Region, ...]:
+    """What is left outside (or inside) a circle: a half-round seat, a tube seat."""
+    round_tool = circle(centre, r)
+    return cut(o, round_tool) if keep == "outside" else common(o, round_tool)
+
+
+def single(regions: Sequence[Region], what: str) -> Outline:
+    """The outline of a result that must be one piece without holes; `what` names it in the message."""
+    if len(regions) != 1:
+        raise OutOfRange(f"{what} = {len(regions)} pieces, must be 1")
+    if regions[0].holes:
+        raise OutOfRange(f"{what} = 1 piece with {len(regions[0].holes)} holes, must have none")
+    return regions[0].outer
+
+
+def piece_at(regions: Sequence[Region], keep: Point) -> Region:
+    """The region that contains `keep`, else the one nearest to it."""
+    if not regions:
+        raise OutOfRange("pieces left = 0, must be at least 1")
+    return max(regions, key=lambda region: region.distance(keep))
+
+
+def regions_of(found: Iterable[Loop]) -> tuple[Region, ...]:
+    """Loops of lines and arcs sorted into outsides and their holes, largest first."""
+    plain = [tuple(e for e in loop if isinstance(e, Line | Arc)) for loop in found]
+    sized = sorted(((moments_of(loop).area, i) for i, loop in enumerate(plain)), reverse=True)
+    outers = [Outline(plain[i]) for area, i in sized if area > 0.0]
+    holes: dict[int, list[Outline]] = {}
+    for area, i in sized:
+        if area < 0.0:
+            hole = Outline(turned_back(plain[i]))
+            holes.setdefault(owner(outers, hole), []).append(hole)
+    return tuple(Region(o, tuple(holes.get(k, ()))) for k, o in enumerate(outers))
+
+
+def owner(outers: Sequence[Outline], hole: Outline) -> int:
+    """Which of the outsides a hole is in: the smallest that holds it."""
+    inside = [k for k, o in enumerate(outers) if _holds(o, hole)]
+    return min(inside, key=lambda k: outers[k].area)
+
+
+def _holds(o: Outline, hole: Outline) -> bool:
+    spots = [contains(o, s.point(f)).distance for s in hole.segments for f in (0.0, 0.5)]
+    return max(spots, key=abs) > 0.0
+
+
+def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tuple[Region, ...]:
+    mine, others = _edges(a), _edges(b)
+    joints = Joints([s.a for s in (*mine, *others)])
+    joints = Joints(_distinct(joints.points))
+    kept: list[Edge] = []
+    for e in _split(mine, others, joints):
+        side = _side(e, others)
+        wanted = {"cut": ("out", "against"), "common": ("in", "same"), "join": ("out", "same")}[verb]
+        if side in wanted:
+            kept.append(e)
+    for e in _split(others, mine, joints):
+        if _side(e, mine) == ("out" if verb == "join" else "in"):
+            kept.append(e.reversed() if verb == "cut" else e)
+    return regions_of(loops(kept))
+
+
+def _edges(shape: Shape) -> tuple[Segment, ...]:
+    return shape.edges if isinstance(shape, Region) else shape.segments
+
+
+def _distinct(points: Iterable[Point]) -> list[Point]:
+    joints = Joints()
+    for p in points:
+        joints.snap(p)
+    return joints.points
+
+
+def _split(mine: Sequence[Segment], others: Sequence[Segment], joints: Joints) -> list[Edge]:
+    boxes = [t.bounds for t in others]
+    found: list[Edge] = []
+    for s in mine:
+        near = [t for t, b in zip(others, boxes, strict=True) if not apart(s.bounds, b)]
+        found += pieces(s, [p for t in near for p in intersections(s, t)], joints)
+    return found
+
+
+def _side(e: Edge, others: Sequence[Segment]) -> Literal["in", "out", "same", "against"]:
+    """Where a piece of edge runs as seen from the other shape; along its edge, which way."""
+    for f in SAMPLES:
+        p = e.point(f)
+        if _gap(others, p)[0] > TOUCH:
+            return "in" if winding(others, p) > 0 else "out"
+    p = e.point(0.5)
+    _, t = _gap(others, p)
+    return "same" if dot(e.tangent(0.5), t.tangent(t.nearest(p))) > 0.0 else "against"
+
+
+def _gap(edges: Sequence[Segment], p: Point) -> tuple[float, Segment]:
+    """How far the nearest of the edges is from p, mm, and which."""
+    far = [math.dist(s.point(s.nearest(p)), p) for s in edges]
+    least = min(far)
+    return least, edges[far.index(least)]
