@@ -87,9 +87,7 @@ class Part:
         return replace(
             self,
             pieces=tuple(p.renamed(f"{prefix}/{p.name}") for p in self.pieces),
-            welds=tuple(
-                replace(w, piece=f"{prefix}/{w.piece}", onto=f"{prefix}/{w.onto}") for w in self.welds
-            ),
+            welds=tuple(replace(w, piece=f"{prefix}/{w.piece}", onto=f"{prefix}/{w.onto}") for w in self.welds),
             seats=tuple(replace(s, name=f"{prefix}/{s.name}") for s in self.seats),
         )
 
@@ -130,17 +128,13 @@ def meeting(onto: Seat, seat: Seat, *, turn: float = 0.0) -> Place:
     return onto.place @ turned(turn) @ middle @ seat.place.inverse()
 
 
-def joined(
-    a: Part, seat_a: str, b: Part, seat_b: str, *, turn: float = 0.0, name: str | None = None
-) -> Part:
+def joined(a: Part, seat_a: str, b: Part, seat_b: str, *, turn: float = 0.0, name: str | None = None) -> Part:
     """`a` where it stands with `b` set to it, seat on seat; pieces under the names of their parts.
 
     Raises OutOfRange where a seat is missing, the kinds do not fit, or both parts have one name.
     """
     place = meeting(a.seat(seat_a), b.seat(seat_b), turn=turn)
-    return assembled(
-        f"{a.name}+{b.name}" if name is None else name, [(a.name, a, Place()), (b.name, b, place)]
-    )
+    return assembled(f"{a.name}+{b.name}" if name is None else name, [(a.name, a, Place()), (b.name, b, place)])
 
 
 class _Named(Protocol):

@@ -109,8 +109,7 @@ def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
                     limit=floor,
                     source=EN_HOLES,
                     sentence=(
-                        f"holes {label(a)} and {label(b)} are {found:.1f} mm apart, at least"
-                        f" {floor:.1f} (2.2 d)"
+                        f"holes {label(a)} and {label(b)} are {found:.1f} mm apart, at least {floor:.1f} (2.2 d)"
                     ),
                 )
 
