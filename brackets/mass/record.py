@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brackets.errors import OutOfRange
+from brackets.outline import Moments
 from brackets.pieces.place import Place
 from brackets.pieces.vectors import Vec
 
@@ -26,8 +27,8 @@ KG_PER_MM3 = 1e-9
 class Moments3:
     """Integrals over a solid, density 1, about the origin of the frame it is given in.
 
-    `volume` mm3; `x`, `y`, `z` are ∫x dV ... in mm4; `xx`, `yy`, `zz`, `xy`, `yz`, `zx` are ∫x·x dV, ∫x·y dV ...
-    in mm5 (plain integrals, no minus sign). Add what is there, subtract what is cut away.
+    `volume` mm3; `x`, `y`, `z` are ∫x dV ... in mm4; `xx`, `yy`, `zz`, `xy`, `yz`, `zx` are ∫x·x dV, ∫x·y dV
+    ... in mm5 (plain integrals, no minus sign). Add what is there, subtract what is cut away.
     """
 
     volume: float = 0.0
@@ -46,6 +47,25 @@ class Moments3:
 
     def __sub__(self, other: Moments3) -> Moments3:
         return self + other.scaled(-1.0)
+
+    @classmethod
+    def prism(cls, area: Moments, low: float, high: float) -> Moments3:
+        """Everything between z = low and z = high whose slice has the moments `area`."""
+        h = high - low
+        cx, cy = area.centroid
+        z = h * (low + high) / 2
+        return cls(
+            volume=area.area * h,
+            x=area.area * cx * h,
+            y=area.area * cy * h,
+            z=area.area * z,
+            xx=area.iyy * h,
+            yy=area.ixx * h,
+            zz=area.area * h * (low * low + low * high + high * high) / 3,
+            xy=area.ixy * h,
+            yz=area.area * cy * z,
+            zx=area.area * cx * z,
+        )
 
     @classmethod
     def of_values(cls, *values: float) -> Moments3:
@@ -68,11 +88,11 @@ class Moments3:
         """The moments of the solid set at `place`, about the origin of the outer frame."""
         at = place.at
         first = place.direction((self.x, self.y, self.z))
-        turned_rows = [place.direction(row) for row in self._second()]
-        columns = [place.direction((turned_rows[0][i], turned_rows[1][i], turned_rows[2][i])) for i in range(3)]
+        rows = [place.direction(row) for row in self._second()]
+        turned = [place.direction(column) for column in zip(*rows, strict=True)]
 
         def second(i: int, j: int) -> float:
-            return columns[i][j] + at[i] * first[j] + first[i] * at[j] + self.volume * at[i] * at[j]
+            return turned[i][j] + at[i] * first[j] + first[i] * at[j] + self.volume * at[i] * at[j]
 
         return Moments3(
             volume=self.volume,
