@@ -7,7 +7,7 @@ from brackets.pieces.piece import Piece
 from brackets.pieces.place import HERE, Place, turned
 from brackets.pieces.plate import Plate, TubeSeat, Wall
 from brackets.pieces.seat import Seat, SeatKind
-from brackets.pieces.tube import SQUARE, Tube, TubeEnd
+from brackets.pieces.tube import SQUARE, BentTube, Tube, TubeEnd
 from brackets.pieces.turned import Step, Turned
 from brackets.pieces.vectors import Vec
 from brackets.pieces.weld import Along, AtSeat, Circle, Edge, Round, Straight, TubeRim, Weld
@@ -17,6 +17,7 @@ __all__ = [
     "SQUARE",
     "Along",
     "AtSeat",
+    "BentTube",
     "Circle",
     "Edge",
     "Flange",

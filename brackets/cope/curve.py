@@ -1,0 +1,150 @@
+"""How far each line along a tube is cut back at its end: the closed form of a cope.
+ Branch axis +z from the node into the tube's body; the tube it meets has its axis along (sin a, 0, cos a)
+through (0, offset, 0). phi goes round the branch from x (the acute side, the short point) towards y;
+degrees and mm.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, overload
+
+from brackets.errors import OutOfRange
+from brackets.pieces import BentTube, Tube, TubeEnd
+from brackets.pieces.tube import Which
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+SHARPEST_SADDLE = 15.0
+"""Degrees: below it a cope is longer than four diameters and no torch reaches its heel (common practice, no
+source)."""
+
+SHARPEST_PLANE = 5.0
+"""Degrees: a mitre sharper than this is a feather edge (common practice, no source)."""
+
+ROUND = tuple(float(degree) for degree in range(360))
+"""Every degree round a tube: between two of them a contour moves by a few hundredths of a mm."""
+
+
+@overload
+def end_curve(phi: float, *, branch_r: float, main_r: float, angle: float, offset: float = 0.0) -> float: ...
+@overload
+def end_curve(
+    phi: ArrayLike, *, branch_r: float, main_r: float, angle: float, offset: float = 0.0
+) -> NDArray[np.float64]: ...
+def end_curve(
+    phi: ArrayLike, *, branch_r: float, main_r: float, angle: float, offset: float = 0.0
+) -> float | NDArray[np.float64]:
+    """Distance z, mm, from the node to the end along the tube's line at `phi` degrees; arrays give arrays.
+
+    `branch_r` is the radius the line lies on (outer for what is cut, inner for the lip), `main_r` the outer
+    radius of the tube it is coped to (0 for a plane), `angle` the degrees between the axes, `offset` how
+    far the main axis passes to the side, towards phi = 90. Where the branch overhangs the main tube, its
+    end lies on the plane of the main axis and the offset (half-intersection rule), so that the curve has no
+    step.
+
+    Own derivation; checked in the tests against the edges of a solid kernel's cut. Raises OutOfRange.
+    """
+    problems = []
+    if not 0 < branch_r < math.inf:
+        problems.append(f"branch_r = {branch_r:g} mm, must be above 0: radius of the coped tube")
+    if not 0 <= main_r < math.inf:
+        problems.append(f"main_r = {main_r:g} mm, must be 0 (a plane) or more: tube it is coped to")
+    if not 0 < angle <= 90:
+        problems.append(f"angle = {angle:g} deg, must be above 0, to 90: angle between the axes")
+    if not math.isfinite(offset):
+        problems.append(f"offset = {offset:g} mm, must be a finite number: distance between the axes")
+    if problems:
+        raise OutOfRange(*problems)
+    if isinstance(phi, int | float):
+        return _line(math.radians(phi), branch_r, main_r, angle, offset)
+    import numpy as np
+
+    turn = np.radians(np.asarray(phi, dtype=np.float64))
+    sine, lean = math.sin(math.radians(angle)), leaning(angle)
+    under = np.maximum(0.0, main_r**2 - (branch_r * np.sin(turn) - offset) ** 2)
+    return branch_r * np.cos(turn) * lean + np.sqrt(under) / sine
+
+
+def leaning(angle: float) -> float:
+    """Cotangent of `angle` degrees, exactly 0 at 90."""
+    return 0.0 if angle == 90 else 1.0 / math.tan(math.radians(angle))
+
+
+def _line(turn: float, branch_r: float, main_r: float, angle: float, offset: float) -> float:
+    under = max(0.0, main_r**2 - (branch_r * math.sin(turn) - offset) ** 2)
+    return branch_r * math.cos(turn) * leaning(angle) + math.sqrt(under) / math.sin(math.radians(angle))
+
+
+def phi_of(cut: TubeEnd, which: Which, theta: float) -> float:
+    """Degrees from the cut's acute side to the line at `theta`, degrees round the tube's z from x towards
+    y."""
+    return theta - cut.clock if which == "start" else cut.clock - theta
+
+
+def cut_back(cut: TubeEnd, which: Which, theta: float, r: float) -> float:
+    """Distance, mm, from the tube's node into its body where one cut meets the line at `theta` on radius
+    `r`."""
+    if cut.kind == "square":
+        return cut.shift
+    main_r = cut.r if cut.kind == "saddle" else 0.0
+    offset = cut.offset if cut.kind == "saddle" else 0.0
+    return cut.shift + _line(math.radians(phi_of(cut, which, theta)), r, main_r, cut.angle, offset)
+
+
+def contour(tube: Tube | BentTube, which: Which, theta: float, r: float) -> float:
+    """Distance, mm, from the node to the finished end along the line at `theta`: the deepest of its cuts."""
+    return max(cut_back(cut, which, theta, r) for cut in tube.cuts(which))
+
+
+def check_tube(tube: Tube) -> None:
+    """Refuses a tube that cannot be made (OutOfRange): sizes, angles, or two ends that cut each other
+    away."""
+    problems = size_problems(tube.od, tube.wall)
+    if not 0 < tube.length < math.inf:
+        problems.append(f"length = {tube.length:g} mm, must be above 0: tube from node to node")
+    for which in ("start", "end"):
+        for cut in tube.cuts(which):
+            problems += cut_problems(cut, which)
+    if problems:
+        raise OutOfRange(*problems)
+    left = min(
+        tube.length - contour(tube, "start", theta, r) - contour(tube, "end", theta, r)
+        for theta in ROUND
+        for r in (tube.od / 2, tube.bore / 2)
+    )
+    if left <= 0:
+        raise OutOfRange(
+            f"length = {tube.length:g} mm, must be more than {tube.length - left:.4g} mm: node to node; the cuts "
+            "of its two ends meet"
+        )
+
+
+def size_problems(od: float, wall: float) -> list[str]:
+    """What is wrong with a tube's diameter and wall."""
+    if not 0 < od < math.inf:
+        return [f"od = {od:g} mm, must be above 0: outer diameter of a tube"]
+    if not 0 < wall < od / 2:
+        return [f"wall = {wall:g} mm, must be above 0 and under {od / 2:g} mm: wall of a tube of od {od:g}"]
+    return []
+
+
+def cut_problems(cut: TubeEnd, which: Which) -> list[str]:
+    """What is wrong with one cut of an end."""
+    if cut.kind == "square":
+        return []
+    problems = []
+    sharpest = SHARPEST_SADDLE if cut.kind == "saddle" else SHARPEST_PLANE
+    if not sharpest <= cut.angle <= 90:
+        problems.append(f"{which} angle = {cut.angle:g} deg, must be {sharpest:g} to 90: to what it meets")
+    if cut.kind == "saddle":
+        if not 0 < cut.r < math.inf:
+            problems.append(f"{which} r = {cut.r:g} mm, must be above 0: radius of the tube it is coped to")
+        elif not abs(cut.offset) <= cut.r:
+            problems.append(
+                f"{which} offset = {cut.offset:g} mm, must be {-cut.r:g} to {cut.r:g}: beyond it less than "
+                "half of the tube lands on the one it is coped to"
+            )
+    return problems

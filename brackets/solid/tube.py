@@ -1,0 +1,97 @@
+"""Solids of tubes: a length of tube, each end cut by the tube it meets and all that lies behind its axis."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import cadquery as cq
+
+from brackets.cope import check_tube, contour
+from brackets.cope.curve import ROUND
+from brackets.pieces import Place, Tube, TubeEnd
+from brackets.pieces.place import turned
+from brackets.pieces.tube import Which
+from brackets.solid.measure import one_solid
+from brackets.solid.place import location
+
+PROUD = 1.0
+"""How much the length of tube stands over its cuts before it is cut, mm: no face of a tool lies on a face
+of it."""
+
+
+def make(tube: Tube) -> cq.Solid:
+    """The tube as one solid in its own frame. Raises OutOfRange where its sizes make no sense."""
+    check_tube(tube)
+    low, high = _blank_end(tube, "start"), tube.length - _blank_end(tube, "end")
+    solid = _length_of_tube(tube, low, high)
+    far = Place((0.0, 0.0, tube.length), (0.0, 0.0, -1.0), (0.0, -1.0, 0.0))
+    solid = trimmed(solid, tube, "start", Place())
+    return trimmed(solid, tube, "end", far)
+
+
+def trimmed(solid: cq.Solid, tube: Tube, which: Which, node: Place) -> cq.Solid:
+    """`solid` with the cuts of one end made; `node`: where the end's node is, z into the body, x the clock
+    line."""
+    if _plain(tube, which):
+        return solid
+    sense = 1.0 if which == "start" else -1.0
+    for cut in tube.cuts(which):
+        tool = cutter(cut, tube.od / 2, _span(tube, which))
+        left = solid.cut(tool.moved(location(node @ turned(sense * cut.clock))))
+        solid = one_solid(left, piece=tube.name, operation=f"{cut.kind} at the {which}", size=_size(cut))
+    return solid
+
+
+def _size(cut: TubeEnd) -> str:
+    return f"angle {cut.angle:g}, r {cut.r:g}, offset {cut.offset:g}"
+
+
+def _plain(tube: Tube, which: Which) -> bool:
+    return all(cut.kind == "square" for cut in tube.cuts(which))
+
+
+def _blank_end(tube: Tube, which: Which) -> float:
+    if _plain(tube, which):
+        return max(cut.shift for cut in tube.cuts(which))
+    return _span(tube, which)[0] - PROUD
+
+
+def _span(tube: Tube, which: Which) -> tuple[float, float]:
+    heights = [contour(tube, which, theta, r) for theta in ROUND for r in (tube.od / 2, tube.bore / 2)]
+    return min(heights), max(heights)
+
+
+def _length_of_tube(tube: Tube, low: float, high: float) -> cq.Solid:
+    at, up = cq.Vector(0, 0, low), cq.Vector(0, 0, 1)
+    rims = [cq.Wire.assembleEdges([cq.Edge.makeCircle(d / 2, at, up)]) for d in (tube.od, tube.bore)]
+    return cq.Solid.extrudeLinear(rims[0], [rims[1]], cq.Vector(0, 0, high - low))
+
+
+def cutter(cut: TubeEnd, r: float, span: tuple[float, float]) -> cq.Solid:
+    """What one cut takes away from a tube of radius `r`, in the cut's frame: x to the acute side, z into
+    the body.
+
+    `span`: the lowest and the highest the finished end reaches, mm from the tube's node.
+    """
+    angle = 90.0 if cut.kind == "square" else cut.angle
+    a = math.radians(angle)
+    main_r, offset = (cut.r, cut.offset) if cut.kind == "saddle" else (0.0, 0.0)
+    reach = r + max(abs(span[0]), abs(span[1])) + abs(cut.shift) + 2 * PROUD
+    along = cq.Vector(math.sin(a), 0, math.cos(a))
+    normal = cq.Vector(-math.cos(a), 0, math.sin(a)) if angle != 90 else cq.Vector(0, 0, 1)
+    side = cq.Vector(0, 1, 0)
+    origin = cq.Vector(0, offset, cut.shift) - along * reach
+    wide = main_r + r + abs(offset) + PROUD
+
+    def at(v: float, u: float) -> cq.Vector:
+        return origin + side * v + normal * u
+
+    corners = [at(-wide, 0), at(-wide, -reach), at(wide, -reach), at(wide, 0)]
+    if main_r > 0:
+        corners = [at(-main_r, 0), *corners, at(main_r, 0)]
+        closing = cq.Edge.makeThreePointArc(at(main_r, 0), at(0, main_r), at(-main_r, 0))
+    else:
+        closing = cq.Edge.makeLine(corners[-1], corners[0])
+    edges = [*(cq.Edge.makeLine(p, q) for p, q in pairwise(corners)), closing]
+    return cq.Solid.extrudeLinear(cq.Wire.assembleEdges(edges), [], along * (2 * reach))
