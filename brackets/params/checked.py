@@ -1,0 +1,144 @@
+"""The values of a recipe: a frozen record that refuses everything that makes no sense, all of it at once."""
+
+from __future__ import annotations
+
+import dataclasses
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from types import UnionType
+from typing import Annotated, Any, Self
+
+from brackets.errors import OutOfRange
+from brackets.params.rule import NONE_WORDS, Plain, Rule
+
+
+class Checked:
+    """Base of a recipe's `Params`: a frozen, kw_only dataclass whose every field is Annotated with one rule.
+
+    Raises OutOfRange with a line for every wrong value; when all are right by themselves, with every line that
+    `rules` yields. Equality and hash are those of the values.
+    """
+
+    _stated: frozenset[str]
+
+    def __new__(cls, *_: object, **values: object) -> Self:
+        made = super().__new__(cls)
+        object.__setattr__(made, "_stated", frozenset(values))
+        return made
+
+    def __init_subclass__(cls, **kwargs: object) -> None:
+        super().__init_subclass__(**kwargs)
+        if "__post_init__" in cls.__dict__:
+            raise TypeError(
+                f"{cls.__name__}: write relations between values in rules(), not in __post_init__"
+            )
+
+    def __post_init__(self) -> None:
+        problems: list[str] = []
+        for param in fields(type(self)):
+            try:
+                object.__setattr__(self, param.name, param.plain(getattr(self, param.name)))
+            except OutOfRange as error:
+                problems += error.problems
+        problems = problems or list(self.rules())
+        if problems:
+            raise OutOfRange(*problems)
+
+    def rules(self) -> Iterator[str]:
+        """One line for every relation between values that is broken: "name = value unit, what is allowed, why"."""
+        yield from ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Param:
+    """One value of a recipe: its name, rule, and default (MISSING where it must be stated).
+
+    `optional`: None is allowed and means that it is left out or worked out.
+    """
+
+    name: str
+    rule: Rule
+    default: Any
+    optional: bool
+
+    @property
+    def required(self) -> bool:
+        return self.default is dataclasses.MISSING
+
+    @property
+    def option(self) -> str:
+        """The name on the command line: --bush-od."""
+        return f"--{self.name.replace('_', '-')}"
+
+    @property
+    def meaning(self) -> str:
+        return self.rule.meaning
+
+    @property
+    def unit(self) -> str:
+        return self.rule.unit
+
+    def plain(self, value: object) -> Plain:
+        """The value as it is stored; OutOfRange where it is not allowed."""
+        return None if value is None and self.optional else self.rule.plain(value, name=self.name)
+
+    def from_text(self, text: str, *, bare: str = "mm") -> Plain:
+        """The value of a typed text; "none" where it may be left out."""
+        if self.optional and text.strip().lower() in NONE_WORDS:
+            return None
+        return self.rule.from_text(text, name=self.name, bare=bare)
+
+    def from_toml(self, value: object, *, bare: str = "mm") -> Plain:
+        """The value of a TOML or JSON value; "none" or null where it may be left out."""
+        if value is None and self.optional:
+            return None
+        if isinstance(value, str) and self.optional and value.strip().lower() in NONE_WORDS:
+            return None
+        return self.rule.from_toml(value, name=self.name, bare=bare)
+
+    def to_text(self, value: Plain) -> str:
+        """Text that reads back to the same value."""
+        return NONE_WORDS[0] if value is None else self.rule.to_text(value)
+
+    def to_json(self, value: Plain) -> object:
+        return None if value is None else self.rule.to_json(value)
+
+    def edges(self) -> tuple[Plain, ...]:
+        """The values at the limits, None among them where it is allowed."""
+        ends = self.rule.edges(None if self.required else self.default)
+        return (*ends, None) if self.optional else ends
+
+
+def fields(cls: type[Checked]) -> tuple[Param, ...]:
+    """Every value of a recipe's Params in the order written.
+
+    Raises TypeError where `cls` is no frozen kw_only dataclass or a field has not exactly one rule.
+    """
+    known: Any = cls
+    return _read(known)
+
+
+@cache
+def _read(cls: Any) -> tuple[Param, ...]:
+    decorated = vars(cls).get("__dataclass_params__")
+    if not issubclass(cls, Checked) or decorated is None or not decorated.frozen:
+        raise TypeError(
+            f"{cls.__name__} must be a @dataclass(frozen=True, kw_only=True) deriving from Checked"
+        )
+    hints = typing.get_type_hints(cls, include_extras=True)
+    return tuple(_param(cls, field, hints[field.name]) for field in dataclasses.fields(cls))
+
+
+def _param(cls: Any, field: dataclasses.Field[Any], hint: Any) -> Param:
+    rules = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, Rule)]
+    if typing.get_origin(hint) is not Annotated or len(rules) != 1:
+        raise TypeError(
+            f"{cls.__name__}.{field.name} must be Annotated with one rule, such as mm(1, 25, ...)"
+        )
+    if not field.kw_only or not field.init or field.default_factory is not dataclasses.MISSING:
+        raise TypeError(f"{cls.__name__}.{field.name} must be kw_only with a plain default")
+    of = typing.get_args(hint)[0]
+    optional = typing.get_origin(of) in (typing.Union, UnionType) and type(None) in typing.get_args(of)
+    return Param(name=field.name, rule=rules[0], default=field.default, optional=optional)

@@ -1,0 +1,165 @@
+"""Values from what somebody typed: options of the command line, tables of a file, a record to be changed."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import random
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from brackets import units
+from brackets.errors import OutOfRange
+from brackets.params.checked import Checked, Param, fields
+from brackets.params.csv_text import csv_text
+from brackets.params.rule import Plain
+
+P = TypeVar("P", bound=Checked)
+
+
+def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None) -> P:
+    """Params from option texts, {"bush-od": "2in"}; a length without a unit is in `bare`.
+
+    A list may be "@file.csv", relative to `beside`. Raises OutOfRange with every unknown name and wrong value.
+    """
+
+    def read(param: Param, value: object) -> Plain:
+        text = str(value)
+        if param.rule.lists and text.startswith("@"):
+            text = csv_text(text[1:], beside=beside, name=param.name)
+        return param.from_text(text, bare=bare)
+
+    return _made(cls, texts, read, "")
+
+
+def from_mapping(
+    cls: type[P],
+    table: Mapping[str, object],
+    *,
+    bare: str = "mm",
+    where: str = "",
+    beside: Path | None = None,
+) -> P:
+    """Params from a TOML table; texts are read with their unit, plain numbers are in `bare`.
+
+    `cup = { od = 60 }` sets cup_od. `where` ("part head_left_ears") goes before every problem. Raises OutOfRange
+    with every unknown name and wrong value.
+    """
+
+    def read(param: Param, value: object) -> Plain:
+        if param.rule.lists and isinstance(value, str) and value.startswith("@"):
+            value = csv_text(value[1:], beside=beside, name=param.name)
+        return param.from_toml(value, bare=bare)
+
+    return _made(cls, _spread(cls, table), read, f"{where}: " if where else "")
+
+
+def changed(params: P, **new: object) -> P:
+    """The same params with some values new, checked again; what was stated before stays stated."""
+    cls = type(params)
+    problems = [_unknown(cls, name) for name in new if name not in _names(cls)]
+    if problems:
+        raise OutOfRange(*problems)
+    made = dataclasses.replace(params, **new)  # type: ignore[type-var]
+    return _with_stated(made, stated(params) | set(new))
+
+
+def stated(params: Checked) -> frozenset[str]:
+    """Names of the values that the user gave, whether or not they differ from the defaults."""
+    return params._stated
+
+
+def unstated(params: Checked) -> tuple[str, ...]:
+    """ "t 6 mm", "edge 20 mm": every value that the user did not give, for "not stated by you: ..."."""
+    return tuple(
+        f"{param.name} {param.to_text(getattr(params, param.name))}"
+        for param in fields(type(params))
+        if param.name not in stated(params)
+    )
+
+
+def values(params: Checked) -> dict[str, Plain]:
+    """Name to stored value, in the order of the recipe."""
+    return {param.name: getattr(params, param.name) for param in fields(type(params))}
+
+
+def json_values(params: Checked) -> dict[str, object]:
+    """Name to a value that `json` takes; `from_mapping` reads it back."""
+    return {param.name: param.to_json(getattr(params, param.name)) for param in fields(type(params))}
+
+
+def canonical(params: Checked) -> str:
+    """One text for one set of values, the same in every process: what hashes and keys are made from."""
+    return json.dumps(values(params), sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def sample(cls: type[Checked], rng: random.Random) -> dict[str, Plain]:
+    """A random value for every name, each within its own limits; together they may break `rules`."""
+    return {param.name: _sample(param, rng) for param in fields(cls)}
+
+
+def limits(cls: type[Checked]) -> Iterator[tuple[str, Plain]]:
+    """Every (name, value) with the value at a limit, for one-at-a-time tests."""
+    for param in fields(cls):
+        for value in param.edges():
+            yield param.name, value
+
+
+def _sample(param: Param, rng: random.Random) -> Plain:
+    if param.optional and rng.random() < 0.25:
+        return None
+    return param.rule.sample(rng, None if param.required else param.default)
+
+
+def _made(cls: type[P], given: Mapping[str, object], read: Callable[[Param, object], Plain], where: str) -> P:
+    known = {param.name: param for param in fields(cls)}
+    good: dict[str, Plain] = {}
+    problems: list[str] = []
+    for typed, value in given.items():
+        name = typed.replace("-", "_")
+        if name not in known:
+            problems.append(_unknown(cls, typed))
+            continue
+        try:
+            good[name] = read(known[name], value)
+        except OutOfRange as error:
+            problems += error.problems
+    missing = [p for p in known.values() if p.required and p.name not in {n.replace("-", "_") for n in given}]
+    problems += [f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}" for p in missing]
+    if problems:
+        raise OutOfRange(*(where + problem for problem in problems))
+    try:
+        return cls(**good)
+    except OutOfRange as error:
+        raise OutOfRange(*(where + problem for problem in error.problems)) from None
+
+
+def _spread(cls: type[Checked], table: Mapping[str, object]) -> dict[str, object]:
+    """The table with `cup = { od = 60 }` written as cup_od = 60 where a recipe has no `cup` but cup_ values."""
+    known = _names(cls)
+    flat: dict[str, object] = {}
+    for name, value in table.items():
+        inner = name not in known and isinstance(value, Mapping)
+        if inner and any(other.startswith(f"{name}_") for other in known):
+            flat.update({f"{name}_{key}": v for key, v in value.items()})  # type: ignore[attr-defined]
+        else:
+            flat[name] = value
+    return flat
+
+
+def _names(cls: type[Checked]) -> list[str]:
+    return [param.name for param in fields(cls)]
+
+
+def _unknown(cls: type[Checked], name: str) -> str:
+    from brackets.tables.lookup import nearest
+
+    near = nearest(name.replace("-", "_"), _names(cls), n=1)
+    hint = f", nearest: {near[0]}" if near else f", must be one of {', '.join(_names(cls))}"
+    return f"{units.shown(name).strip(chr(34))}: no such value{hint}"
+
+
+def _with_stated(params: P, names: frozenset[str]) -> P:
+    object.__setattr__(params, "_stated", names)
+    return params
