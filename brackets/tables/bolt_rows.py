@@ -229,5 +229,5 @@ def _no_bolt(name: object) -> NoReturn:
     names = [row.name for row in bolts()]
     size = plain(name).split("-")[0].split()[0].rstrip('"') if isinstance(name, str) and name.strip() else ""
     near = [row for row in names if re.split("[-x]", row.casefold())[0] == re.split("[x\u00d7]", size)[0]]
-    near = near or list(nearest(size, names)) or names[:1]
+    near = near or list(nearest(size, names)) or [row.name for row in bolts() if row.series == "coarse"]
     raise OutOfRange(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")

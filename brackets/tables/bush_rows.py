@@ -5,12 +5,12 @@ Axis: radial is square to the sleeve, axial along it, torsion about it. Every sh
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from brackets.errors import OutOfRange
-from brackets.tables.bolt_rows import bolt
+from brackets.tables.bolt_rows import Bolt, bolt
 from brackets.tables.lookup import plain, toml_rows, unknown
 from brackets.tables.reader import Row
 
@@ -87,7 +87,8 @@ def read_bush(
     where: str = "bush",
     bare: str = "mm",
     sample: bool = False,
-    source: str = "your own row",
+    source: str = "own row",
+    find_bolt: Callable[[str], Bolt] = bolt,
 ) -> Bush:
     """A bush from the keys of a [[bush]] table; OutOfRange with every wrong key at once."""
     row = Row(raw, where, bare=bare)
@@ -96,7 +97,8 @@ def read_bush(
     bore = row.length("sleeve_bore", 3, 120)
     if not row.problems and not bore < sleeve_od < od:
         row.wrong("sleeve_od", raw["sleeve_od"], f"must be over the bore {bore:g} and under the od {od:g} mm")
-    if not row.problems and bolt_of(row) > bore:
+    bolt_d = _bolt_d(row, find_bolt)
+    if not row.problems and bolt_d > bore:
         row.wrong("bolt", raw.get("bolt"), f"must pass through the sleeve bore of {bore:g} mm")
     rubber = _rubber(row, sleeve_od / 2, od / 2)
     soft, moves = row.table("stiffness"), row.table("travel")
@@ -121,8 +123,8 @@ def read_bush(
         known=soft.text("known", "not said how"),
         dynamic=row.number("dynamic", 1, 10, default=1.0),
         rubber=rubber,
-        sample=sample,
-        source=source,
+        sample=sample or row.yes_no("sample"),
+        source=row.text("source", source),
     )
     row.take(soft)
     row.take(moves)
@@ -132,11 +134,11 @@ def read_bush(
     return found
 
 
-def bolt_of(row: Row) -> float:
+def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
     """Diameter, mm, of the bolt a bush row names; 0 with the problem noted if there is no such bolt."""
     name = row.text("bolt")
     try:
-        return bolt(name).d
+        return find_bolt(name).d
     except OutOfRange as wrong:
         row.problems += [f"{row.where}.{line}" for line in wrong.problems]
         return 0.0

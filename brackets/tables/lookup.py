@@ -17,7 +17,7 @@ from brackets.units import INCH, shown
 
 FEW = 16
 """Up to this many choices are all named in a message; beyond that only the nearest."""
-_LIKE_ENOUGH = 0.5
+_LIKE_ENOUGH = 0.6
 """difflib ratio from which a known name counts as near a mistyped one."""
 
 

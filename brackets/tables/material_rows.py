@@ -9,7 +9,6 @@ from functools import cache
 from brackets.errors import OutOfRange
 from brackets.tables.lookup import plain, toml_rows, unknown
 from brackets.tables.reader import Row
-from brackets.units import shown
 
 WELDABLE = ("yes", "no", "unknown")
 _MUST_STEPS = "must be MPa, or steps [[thickness up to, MPa], ...] with both rising thickness and over 0"
@@ -51,7 +50,7 @@ class Material:
 def materials() -> tuple[Material, ...]:
     """Every shipped material row."""
     return tuple(
-        read_material(row, where=f"material {row['name']}", source=str(row["source"]))
+        read_material(row, where=f"material {row['name']}", source="")
         for row in toml_rows("materials.toml", "material")
     )
 
@@ -64,12 +63,9 @@ def material(name: str) -> Material:
     return unknown("material", name, [row.name for row in materials()])
 
 
-def read_material(
-    raw: Mapping[str, object], *, where: str = "material", source: str = "your own row"
-) -> Material:
+def read_material(raw: Mapping[str, object], *, where: str = "material", source: str = "own row") -> Material:
     """A material from the keys of a [[material]] table; OutOfRange with every wrong key at once."""
     row = Row(raw, where)
-    row.given("source")
     found = Material(
         name=row.text("name"),
         also=_words(row, "aka"),
@@ -83,7 +79,7 @@ def read_material(
         weldable=row.choice("weldable", WELDABLE, "unknown"),
         beta_w=_maybe(row, "beta_w"),
         note=row.text("note", ""),
-        source=source,
+        source=row.text("source", source),
     )
     problems = row.finish()
     if problems:
@@ -119,7 +115,7 @@ def _steps(row: Row, key: str) -> tuple[tuple[float, float], ...]:
         steps = [_pair(step) for step in given]
         if None not in steps and all(a[0] < b[0] for a, b in zip(steps, steps[1:], strict=False) if a and b):
             return tuple(step for step in steps if step is not None)
-    row.wrong(key, shown(str(given)), _MUST_STEPS)
+    row.wrong(key, given, _MUST_STEPS)
     return ()
 
 

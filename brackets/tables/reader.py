@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import TypeVar
+from typing import Protocol
 
 from brackets import units
 from brackets.errors import OutOfRange
 from brackets.tables.lookup import allowed, listed
 from brackets.units import shown
 
-T = TypeVar("T")
 NEEDED = object()
 """Stands for "no default": the key must be there."""
+
+
+class _Reads(Protocol):
+    def __call__(self, value: object, /, *, name: str) -> float: ...
 
 
 class Row:
@@ -43,19 +46,26 @@ class Row:
     def length(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
         """mm from lo to hi."""
         read = partial(units.length, bare=self.bare)
-        return self._measure(key, lo, hi, default, lambda value, name: read(value, name=name))
+        return self._measure(key, lo, hi, default, read, " mm")
 
     def mass(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
         """kg from lo to hi."""
-        return self._measure(key, lo, hi, default, lambda value, name: units.mass(value, name=name))
+        return self._measure(key, lo, hi, default, units.mass, " kg")
 
     def force(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
         """N from lo to hi."""
-        return self._measure(key, lo, hi, default, lambda value, name: units.force(value, name=name))
+        return self._measure(key, lo, hi, default, units.force, " N")
 
     def number(self, key: str, lo: float, hi: float, *, default: object = NEEDED) -> float:
         """A plain number from lo to hi."""
-        return self._measure(key, lo, hi, default, lambda value, name: units.number(value, name=name))
+        return self._measure(key, lo, hi, default, units.number)
+
+    def yes_no(self, key: str) -> bool:
+        """Yes or no; no where it is not there."""
+        value = self._get(key, False, "must be true or false")
+        if not isinstance(value, bool):
+            self.wrong(key, value, "must be true or false")
+        return value is True
 
     def table(self, key: str) -> Row:
         """The sub-table of this key, empty where it is not there; read it, then hand it to `take`."""
@@ -99,16 +109,17 @@ class Row:
         return value
 
     def _measure(
-        self, key: str, lo: float, hi: float, default: object, read: Callable[[object, str], float]
+        self, key: str, lo: float, hi: float, default: object, read: _Reads, unit: str = ""
     ) -> float:
-        value = self._get(key, default, f"must be {lo:g} to {hi:g}")
+        must = f"must be {lo:g} to {hi:g}{unit}"
+        value = self._get(key, default, must)
         if value is NEEDED:
             return lo
         try:
-            found = read(value, f"{self.where}.{key}")
+            found = read(value, name=f"{self.where}.{key}")
         except OutOfRange as wrong:
             self.problems += wrong.problems
             return lo
         if not lo <= found <= hi:
-            self.wrong(key, value, f"must be {lo:g} to {hi:g}")
+            self.wrong(key, value, must)
         return found
