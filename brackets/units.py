@@ -57,7 +57,7 @@ _EXACT_COUNT = 10**15
 _LONGEST_BITS = 200
 """A whole number longer than this is not written out in a message: Python refuses past 4300 digits."""
 
-_DECIMAL = r"(?:[0-9]{1,18}\.?[0-9]{0,18}|\.[0-9]{1,18})(?:[eE][+-]?[0-9]{1,2})?"
+_DECIMAL = r"(?:[0-9]{1,40}\.?[0-9]{0,40}|\.[0-9]{1,40})(?:[eE][+-]?[0-9]{1,3})?"
 _MIXED = r"(?:[0-9]{1,9}(?:\s*-\s*|\s+))?[0-9]{1,9}\s*/\s*[0-9]{1,9}"
 _AMOUNT = re.compile(rf"(?P<sign>[+-]?)(?P<amount>{_MIXED}|{_DECIMAL})\s*(?P<unit>[^0-9\s.,/+-][^0-9]*)?")
 _FEET = re.compile(
