@@ -45,7 +45,7 @@ def _cut_to(solid: Solid, seat: TubeSeat, t: float, name: str) -> Solid:
     cut = BRepAlgoAPI_Cut(solid.wrapped, _tube(seat, t).wrapped)
     cut.SetRunParallel(False)
     cut.Build()
-    if not cut.IsDone() or cut.HasErrors():
+    if not cut.IsDone():
         raise KernelFailed(name, operation, size, "the kernel reports an error")
     left = Shape.cast(cut.Shape())
     keep = gp_Pnt(seat.keep[0], seat.keep[1], t / 2)
