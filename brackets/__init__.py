@@ -1,0 +1,38 @@
+"""Engine and gearbox mounts as data: recipes, masses, clearance, flats, copes and files from one record."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from brackets.part import Part as Part
+    from brackets.recipe_file import recipe as recipe
+    from brackets.recipe_file import recipes as recipes
+
+__version__ = "0.1.0"
+
+_FROM = {
+    "Part": "brackets.part",
+    "recipe": "brackets.recipe_file",
+    "recipes": "brackets.recipe_file",
+}
+
+__all__ = ["Part", "__version__", "recipe", "recipes"]
+
+
+def __getattr__(name: str) -> Any:
+    """Loads what is asked for when it is asked for: importing brackets alone loads nothing heavy."""
+    if name in _FROM:
+        return getattr(import_module(_FROM[name]), name)
+    if not name.startswith("_"):
+        try:
+            return import_module(f"{__name__}.{name}")
+        except ModuleNotFoundError as error:
+            if error.name != f"{__name__}.{name}":
+                raise
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

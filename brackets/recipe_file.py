@@ -1,0 +1,237 @@
+"""Opens a recipe: a Python file with Params, build and perhaps check, shipped or the user's own.
+
+A recipe is loaded under a name made from its source, so that two files of one name never mix.
+"""
+
+from __future__ import annotations
+
+import ast
+import hashlib
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import MISSING, dataclass, field
+from pathlib import Path
+from types import ModuleType, TracebackType
+from typing import TYPE_CHECKING, Any
+
+from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.params import Checked, Param, fields
+
+if TYPE_CHECKING:
+    from brackets.findings import Finding
+    from brackets.part import Part
+
+RESERVED = frozenset({"bare", "files", "help", "html", "into", "json", "no_files", "png"})
+"""Names a value may not have: the command line has options of these names."""
+
+_OURS = (OutOfRange, BadFile, BadRecipe, KernelFailed)
+_LONGEST = 200
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """An opened recipe; two are equal when they are the same file with the same source."""
+
+    name: str
+    path: Path
+    source_hash: str
+    module: ModuleType = field(compare=False, repr=False)
+
+    @property
+    def Params(self) -> type[Checked]:  # noqa: N802  (the name of the class in the file)
+        """The class of the recipe's values."""
+        params: type[Checked] = self.module.Params
+        return params
+
+    @property
+    def params(self) -> tuple[Param, ...]:
+        """Name, rule and default of every value, in the order written."""
+        return fields(self.Params)
+
+    @property
+    def doc(self) -> str:
+        """The first line of what the file says about itself."""
+        return _first_line(self.module.__doc__)
+
+    def check(self, params: Checked) -> tuple[Finding, ...]:
+        """What the recipe's own rules say of these values; empty where it has none."""
+        checker: Callable[[Checked], Iterable[Finding]] | None = getattr(self.module, "check", None)
+        if checker is None:
+            return ()
+        with _Blaming(self.path, "checking"):
+            found = tuple(checker(self._mine(params)))
+        from brackets.findings import Finding
+
+        for finding in found:
+            if not isinstance(finding, Finding):
+                raise BadRecipe(f"{self.path}: check yielded {_kind(finding)}, must be: Finding")
+        return found
+
+    def build(self, params: Checked) -> Part:
+        """The part of these values. Raises OutOfRange where they make none, BadRecipe where the recipe fails."""
+        with _Blaming(self.path, "building"):
+            part = self.module.build(self._mine(params))
+        from brackets.part import Part
+
+        if not isinstance(part, Part):
+            raise BadRecipe(f"{self.path}: build returned {_kind(part)}, must be: Part")
+        return part
+
+    def _mine(self, params: Checked) -> Checked:
+        if not isinstance(params, self.Params):
+            raise BadRecipe(
+                f"{self.path}: given the values of another recipe, must be: Params of {self.name}"
+            )
+        return params
+
+    def __reduce__(self) -> tuple[Callable[[str], Recipe], tuple[str]]:
+        return recipe, (str(self.path),)
+
+
+def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:
+    """The shipped recipe of that name; or, of a path (with .py or a slash), the user's own file.
+
+    A path is relative to `beside`, or to where the program runs. Raises BadRecipe with one line.
+    """
+    path = _path(str(name_or_path), beside)
+    source = _source(path)
+    digest = hashlib.sha256(source).hexdigest()
+    return Recipe(name=path.stem, path=path, source_hash=digest, module=_module(path, source, digest))
+
+
+def recipes() -> tuple[str, ...]:
+    """The names of the shipped recipes."""
+    return tuple(sorted(path.stem for path in shipped().glob("*.py") if not path.stem.startswith("_")))
+
+
+def shipped() -> Path:
+    """The folder of the shipped recipes: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent
+    inside = package / "_recipes"
+    return inside if inside.is_dir() else package.parent / "recipes"
+
+
+def about(name: str) -> str:
+    """The first line a shipped recipe says about itself, read without running it."""
+    path = shipped() / f"{name}.py"
+    try:
+        return _first_line(ast.get_docstring(ast.parse(_source(path))))
+    except SyntaxError as error:
+        return f"does not read: line {error.lineno}: {error.msg}"
+
+
+def _path(given: str, beside: Path | None) -> Path:
+    if given.endswith(".py") or "/" in given or "\\" in given:
+        return ((Path.cwd() if beside is None else beside) / Path(given).expanduser()).resolve()
+    names = recipes()
+    if given in names:
+        return shipped() / f"{given}.py"
+    from brackets.tables.lookup import nearest
+
+    near = nearest(given, names, n=1)
+    hint = f"nearest: {near[0]}; " if near else ""
+    raise BadRecipe(
+        f'recipe = "{given[:60]}", no such recipe, {hint}there are {", ".join(names)}; your own ends in .py'
+    )
+
+
+def _source(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise BadRecipe(
+            f"{path}: no such file, must be: a recipe, a Python file with Params and build"
+        ) from None
+    except OSError as error:
+        raise BadRecipe(f"{path}: cannot be read ({error.strerror}), must be: a recipe file") from None
+
+
+def _module(path: Path, source: bytes, digest: str) -> ModuleType:
+    """The module of this source, run once a process and kept under a name of its own."""
+    name = f"brackets_recipe_{digest[:24]}"
+    if name in sys.modules:
+        return sys.modules[name]
+    try:
+        code = compile(source, str(path), "exec", dont_inherit=True)
+    except SyntaxError as error:
+        raise BadRecipe(f"{path}:{error.lineno}: {error.msg}, must be: Python that reads") from None
+    except ValueError as error:
+        raise BadRecipe(f"{path}: {error}, must be: Python that reads") from None
+    module = ModuleType(name)
+    module.__file__ = str(path)
+    sys.modules[name] = module
+    try:
+        with _Blaming(path, "loading"):
+            exec(code, module.__dict__)
+        _conforms(path, module)
+    except BaseException:
+        del sys.modules[name]
+        raise
+    return module
+
+
+def _conforms(path: Path, module: ModuleType) -> None:
+    """BadRecipe unless the module has Params, rules for every value, sensible defaults, and build."""
+    missing = [name for name in ("Params", "build") if not hasattr(module, name)]
+    if missing:
+        raise BadRecipe(f"{path}: has no {' and no '.join(missing)}, must have: Params and build(p)")
+    uncallable = [name for name in ("build", "check") if not callable(getattr(module, name, len))]
+    if uncallable:
+        raise BadRecipe(f"{path}: {uncallable[0]} is no function, must be: {uncallable[0]}(p)")
+    params = module.Params
+    if not isinstance(params, type) or not issubclass(params, Checked):
+        raise BadRecipe(f"{path}: Params is {_kind(params)}, must be: a dataclass deriving from Checked")
+    with _Blaming(path, "reading the rules of Params"):
+        known = fields(params)
+    taken = sorted(param.name for param in known if param.name in RESERVED)
+    if taken:
+        raise BadRecipe(
+            f"{path}: a value is named {taken[0]}, must be another word: the command line uses it"
+        )
+    if all(param.default is not MISSING for param in known):
+        try:
+            with _Blaming(path, "making the default Params"):
+                params()
+        except OutOfRange as error:
+            raise BadRecipe(f"{path}: a default is refused: {'; '.join(error.problems)}") from None
+
+
+class _Blaming:
+    """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
+
+    Our own errors pass: they already name the value. Ctrl-C passes too.
+    """
+
+    def __init__(self, path: Path, doing: str) -> None:
+        self.path, self.doing = path, doing
+
+    def __enter__(self) -> None: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if not isinstance(error, (Exception, SystemExit)) or isinstance(error, _OURS):
+            return
+        line = _line(trace, self.path)
+        where = self.path if line is None else f"{self.path}:{line}"
+        said = " ".join(str(error).split())[:_LONGEST] or "no message"
+        raise BadRecipe(f"{where}: {type(error).__name__}: {said}, while {self.doing}") from error
+
+
+def _line(trace: TracebackType | None, path: Path) -> int | None:
+    """The line in the recipe that was running, the innermost one."""
+    found = None
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename == str(path):
+            found = trace.tb_lineno
+        trace = trace.tb_next
+    return found
+
+
+def _first_line(doc: str | None) -> str:
+    lines = (doc or "").strip().splitlines()
+    return lines[0].strip() if lines else ""
+
+
+def _kind(value: Any) -> str:
+    return "nothing" if value is None else f"a {type(value).__name__}"
