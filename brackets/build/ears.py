@@ -7,7 +7,7 @@ against z, x is to the right. The ears stand at z = +inside/2 and -inside/2.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.errors import OutOfRange
@@ -29,12 +29,19 @@ from brackets.pieces import (
 )
 from brackets.pieces.vectors import add, dot, length, scale, square_to, unit
 from brackets.pieces.weld import Face
+from brackets.tables import hole
 
 FIT_UP = 0.5
 """Gap left between a back's foot and the tube it stands beside, mm: common practice, no source."""
 
 DEEP = 0.9
 """How near a foot's edge must pass the tube's axis, in radii, for the cut to be an edge and not a feather."""
+
+LEAST_BITE = 0.02
+"""How deep a foot's corner must lie within the tube, in tube diameters, so that the cut edge ends in a corner."""
+
+LEAST_METAL = 3.0
+"""Least metal between a bush bolt's hole and an edge that the geometry accepts, mm: findings ask for more."""
 
 FACES: tuple[Face, Face] = ("low", "high")
 
@@ -71,6 +78,25 @@ class Rail:
         d = (p[0] - self.offset, p[1] - self.reach, z)
         along = sum(u * v for u, v in zip(d, ax, strict=True))
         return math.sqrt(max(0.0, sum(u * u for u in d) - along * along)) - self.od / 2
+
+    def nearest(self, far: float) -> float:
+        """Least distance from the bush axis to the tube's outside within `far` mm of the bush, along its axis."""
+        ends = [math.hypot(*self.centre(z)) for z in (-far, far)]
+        dx, dy, dz = self.axis
+        sx, sy = dx / dz, dy / dz
+        z = -(self.offset * sx + self.reach * sy) / (sx * sx + sy * sy) if sx or sy else 0.0
+        inner = math.hypot(*self.centre(max(-far, min(far, z))))
+        return min(*ends, inner) - self.od / 2 / dz
+
+    def sits(self, ears: Ears) -> bool:
+        """Whether every corner of the feet lies well within the tube, through the whole thickness."""
+        for level in ears.levels:
+            x, y = self.centre(level)
+            for face in (level - ears.t / 2, level + ears.t / 2):
+                for corner in (x - ears.foot / 2, x + ears.foot / 2):
+                    if self.clear((corner, y), face) > -LEAST_BITE * self.od:
+                        return False
+        return True
 
     def level(self, x: float) -> float:
         """y of the tube's near side at `x`, level with the bush."""
@@ -117,11 +143,49 @@ class Ears:
     leg: float
     material: str = "S235"
 
+    def rules(self, on: Rail | Flat) -> Iterator[str]:
+        """What is wrong with these ears on that seat, a line each."""
+        bore = hole(self.bolt, "pivot")
+        if self.ear_r < bore / 2 + LEAST_METAL:
+            yield (
+                f"ear_r = {self.ear_r:g} mm, {bore / 2 + LEAST_METAL:g} or more: metal round a {bore:g} hole for"
+                f" {self.bolt}"
+            )
+        if isinstance(on, Rail):
+            if self.foot > FOOT * on.od + 1e-9:
+                yield (
+                    f"foot = {self.foot:g} mm, {FOOT * on.od:g} or less: {FOOT:g} of the tube's outside {on.od:g},"
+                    " beyond it the edge runs out to a feather"
+                )
+            least = on.nearest(self.inside / 2 + self.t) - bore / 2
+            if least < LEAST_METAL:
+                yield (
+                    f"reach = {on.reach:g} mm, {on.reach + LEAST_METAL - least:.1f} or more: the tube must not"
+                    " reach the bolt's hole"
+                )
+            elif not on.sits(self):
+                yield (
+                    f"side_angle = {on.side:g} deg, slope = {on.slope:g} deg: smaller, or a narrower foot: the ends"
+                    " of the foot run past the tube"
+                )
+        else:
+            room = on.clear((0.0, 0.0), 0.0)
+            if room < bore / 2 + LEAST_METAL:
+                yield (
+                    f"reach = {on.reach:g} mm, more: the flat is {room:.1f} mm from the bush centre,"
+                    f" {bore / 2 + LEAST_METAL:g} or more"
+                )
+
     @property
     def levels(self) -> tuple[float, float]:
         """z of the middle of each ear."""
         far = (self.inside + self.t) / 2
         return far, -far
+
+
+def ear_foot(ear_r: float, rail_od: float | None) -> float:
+    """The width of foot the trade would pick, mm: as wide as the ear, on a round tube at most 0.8 of it."""
+    return 2 * ear_r if rail_od is None else min(2 * ear_r, 0.8 * rail_od)
 
 
 def pivot_seat() -> Seat:

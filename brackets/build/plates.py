@@ -5,14 +5,14 @@ Each has its lower face at z = 0 and its upper face at z = t unless it says othe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
+from brackets.build.faces import boss_holes
 from brackets.build.rounds import ring
 from brackets.errors import OutOfRange
-from brackets.outline import Outline, polygon, round_hull
+from brackets.outline import Outline, polygon, rectangle, round_hull
 from brackets.part import Part
-from brackets.patterns import bolt_holes
 from brackets.pieces import (
     Circle,
     Flange,
@@ -30,8 +30,8 @@ from brackets.pieces import (
 UNDER = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
 """The lower face of a plate, looking out of the metal."""
 
-BEND_CLEAR = 1e-6
-"""Least flat left between two bends, mm: below it there is no wall."""
+LEAST_FLAT = 1.0
+"""Least flat left beside a bend that the geometry accepts, mm: the brake's least flange is a finding."""
 
 
 def round_holes(holes: Iterable[Point], edge: float, extra: Iterable[Point] = ()) -> Outline:
@@ -90,20 +90,21 @@ class Fixing:
     spreader_edge: float = 0.0
 
 
-def through_hollow(fixing: Fixing, *, material: str = "S235") -> tuple[tuple[Piece, ...], tuple[Weld, ...]]:
+def through_hollow(
+    fixing: Fixing, *, tubes: bool = True, material: str = "S235"
+) -> tuple[tuple[Piece, ...], tuple[Weld, ...]]:
     """Crush tubes below a base plate and the spreader plate on the far side of the rail, with their welds.
 
     The rail is `through` mm deep under z = 0. A crush tube is as long as the rail is deep and is welded to the
-    spreader; its bore is the bolt's hole.
+    spreader; its bore is the bolt's hole. `tubes` no leaves the crush tubes out.
     """
-    holes = bolt_holes(fixing.points, fixing.size)
+    holes = boss_holes(fixing.points, fixing.size)
     bore, od = holes[0].d, holes[0].d + 2 * fixing.tube_wall
-    tubes = [
-        ring(f"crush_tube_{i}", od=od, bore=bore, length=fixing.through, at=-fixing.through, material=material)
-        for i in range(1, len(holes) + 1)
-    ]
-    set_up = [
-        replace(tube, place=Place(at=(*hole.at, -fixing.through))) for tube, hole in zip(tubes, holes, strict=True)
+    crushed = [
+        ring(f"crush_tube_{i}", od=od, bore=bore, length=fixing.through, material=material).placed(
+            Place(at=(*hole.at, -fixing.through))
+        )
+        for i, hole in enumerate(holes if tubes else (), 1)
     ]
     edge = fixing.spreader_edge
     spreader = plate(
@@ -115,65 +116,73 @@ def through_hollow(fixing: Fixing, *, material: str = "S235") -> tuple[tuple[Pie
         place=Place(at=(0.0, 0.0, -fixing.through - fixing.spreader_t)),
     )
     leg = min(fixing.tube_wall, fixing.spreader_t)
-    welds = [Weld(piece=tube.name, edge=Circle(0.0, od), onto="spreader", leg=leg) for tube in set_up]
-    return (*set_up, spreader), tuple(welds)
+    welds = [Weld(piece=tube.name, edge=Circle(0.0, od), onto="spreader", leg=leg) for tube in crushed]
+    return (*crushed, spreader), tuple(welds)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Lips:
-    """Flanges along the two short ends of a base plate: `height` outside, bend angle, inside radius."""
+    """Bent ends of a base plate: `height` outside, `angle` up (negative: down), inside radius, one or two."""
 
     height: float
     angle: float
     inside_radius: float
     count: int
 
+    def rules(self, length: float, t: float) -> Iterator[str]:
+        """What is wrong with them on a plate `length` mm long, a line each."""
+        back = self.inside_radius + t
+        if length - self.count * back <= LEAST_FLAT:
+            yield f"length = {length:g} mm, more than {self.count * back + LEAST_FLAT:g}: the bends take that much"
+        if self.height - back <= LEAST_FLAT:
+            yield (
+                f"flange = {self.height:g} mm, more than {back + LEAST_FLAT:g}: inside radius, plate and some flat"
+                " (an outside height)"
+            )
 
-def lipped(
+
+def base_plate(
     width: float,
     length: float,
     t: float,
     *,
-    lips: Lips,
+    radius: float = 0.0,
+    lips: Lips | None = None,
     openings: Sequence[Opening] = (),
     name: str = "base",
     material: str = "S235",
-) -> Folded:
-    """A base plate `length` (along x, outside) by `width`, with one or two ends bent up.
+) -> Piece:
+    """A base plate `length` mm along x by `width` along y, lower face at z = 0, free corners rounded.
 
-    Angles are positive upwards, negative down. Sizes are outside sizes of a square bend; where the angle is not
-    90 degrees the flat of the plate and of the lip is kept and the sizes follow.
-    Raises OutOfRange where the bends leave no flat.
+    With `lips` one or both ends (first +x) are bent; length and height are then outside sizes of a square bend,
+    and at other angles the flats are the same. Raises OutOfRange where the bends leave no flat.
     """
-    back = lips.inside_radius + t
-    flat = length - lips.count * back
-    rise = lips.height - back
-    problems = []
-    if flat <= BEND_CLEAR:
-        problems.append(
-            f"length = {length:g} mm, must be more than {lips.count * back:g}: the bends take that much"
-        )
-    if rise <= BEND_CLEAR:
-        problems.append(
-            f"flange = {lips.height:g} mm, must be more than {back:g} (inside radius and plate): an outside height"
-        )
+    h = width / 2
+    if lips is None:
+        return plate(rectangle(length, width, radius=radius), t, openings=openings, name=name, material=material)
+    problems = list(lips.rules(length, t))
     if problems:
         raise OutOfRange(*problems)
+    back = lips.inside_radius + t
     left = -length / 2 + (back if lips.count == 2 else 0.0)
     right = length / 2 - back
-    lip = Wall(outline=polygon([(0.0, 0.0), (width, 0.0), (width, rise), (0.0, rise)]))
-    h = width / 2
-    flanges = [
-        Flange(start=(right, h), end=(right, -h), angle=lips.angle, inside_radius=lips.inside_radius, wall=lip)
-    ]
-    if lips.count == 2:
-        flanges.append(
-            Flange(start=(left, -h), end=(left, h), angle=lips.angle, inside_radius=lips.inside_radius, wall=lip)
-        )
+    rise = lips.height - back
+    lip_r = min(radius, rise)
+    lip = Wall(
+        outline=polygon([(0.0, 0.0), (width, 0.0), (width, rise), (0.0, rise)], radii=[0.0, 0.0, lip_r, lip_r])
+    )
+    lines = [((right, h), (right, -h)), ((left, -h), (left, h))][: lips.count]
+    free = radius if lips.count == 1 else 0.0
     return Folded(
         name=name,
         material=material,
         t=t,
-        base=Wall(outline=polygon([(left, -h), (right, -h), (right, h), (left, h)]), openings=tuple(openings)),
-        flanges=tuple(flanges),
+        base=Wall(
+            outline=polygon([(left, -h), (right, -h), (right, h), (left, h)], radii=[free, 0.0, 0.0, free]),
+            openings=tuple(openings),
+        ),
+        flanges=tuple(
+            Flange(start=start, end=end, angle=lips.angle, inside_radius=lips.inside_radius, wall=lip)
+            for start, end in lines
+        ),
     )

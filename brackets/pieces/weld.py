@@ -92,12 +92,14 @@ Edge = Along | Round | AtSeat | TubeRim | Circle | Straight
 class Weld:
     """A fillet of `leg` mm along `edge` of `piece`, onto the piece `onto`, or onto what the seat `onto` meets.
 
-    `turn` is the order in which it is welded where that matters, 0 where it does not.
+    `sides` is 2 where the same edge is welded from both sides (a gusset's edge on a round cup). `turn` is the
+    order in which it is welded where that matters, 0 where it does not.
     """
 
     piece: str
     edge: Edge
     onto: str
     leg: float
+    sides: int = 1
     note: str = ""
     turn: int = 0

@@ -1,0 +1,105 @@
+"""Base plate: spreads a bracket's load on a rail; ends bent up or down, welded, bolted, or bolted through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated
+
+from brackets.build import UNDER, Fixing, Lips, base_plate, boss_holes, edge_for, opening_rules, through_hollow
+from brackets.findings import PRACTICE, Finding
+from brackets.outline import rectangle
+from brackets.params import PLATE, WALL, Checked, choice, count, deg, mm, points, row, stock, yes_no
+from brackets.part import Part
+from brackets.pieces import Hole, Place, Seat
+
+LEAST = 1.0
+WAYS = ("welded", "bolted to solid", "bolted through hollow")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    width: Annotated[float, mm(20, 250, "width, across the bends")] = 60.0
+    length: Annotated[float, mm(40, 400, "length, outside")] = 120.0
+    t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
+    radius: Annotated[float, mm(0, 40, "radius of the free corners")] = 8.0
+    flanges: Annotated[int, count(0, 2, "ends that are bent")] = 0
+    flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 30.0
+    flange_angle: Annotated[float, deg(-120, 120, "bend angle: up positive, down negative")] = 90.0
+    inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
+    fixing: Annotated[str, choice(WAYS, "how it is held on the rail")] = "welded"
+    bolt: Annotated[str, row("bolt", "bolts")] = "M10"
+    holes: Annotated[tuple[tuple[float, float], ...], points(2, "bolt holes from the middle", at_most=20)] = ()
+    through: Annotated[float, mm(10, 150, "bolted through hollow: outside depth of the rail")] = 40.0
+    tube_wall: Annotated[float, stock(WALL, "wall of the crush tubes")] = 3.0
+    crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
+    spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
+    leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+
+    @property
+    def lips(self) -> Lips | None:
+        if self.flanges == 0:
+            return None
+        return Lips(
+            height=self.flange, angle=self.flange_angle, inside_radius=self.inside_radius, count=self.flanges
+        )
+
+    @cached_property
+    def openings(self) -> tuple[Hole, ...]:
+        return () if self.fixing == "welded" else boss_holes(self.holes, self.bolt)
+
+    def rules(self) -> Iterator[str]:
+        flat = self.length
+        if self.lips is not None:
+            yield from self.lips.rules(self.length, self.t)
+            flat -= 2 * (self.inside_radius + self.t)
+            if abs(self.flange_angle) < 5:
+                yield f"flange_angle = {self.flange_angle:g} deg, 5 or more either way: a bend"
+        elif 2 * self.radius >= min(self.width, self.length):
+            yield f"radius = {self.radius:g} mm, below {min(self.width, self.length) / 2:g}: half the shorter side"
+        if self.lips is not None and 2 * self.radius >= self.width:
+            yield f"radius = {self.radius:g} mm, below {self.width / 2:g}: half the width"
+        if self.fixing != "welded" and not self.holes:
+            yield f"holes = none, one or more: the plate is {self.fixing}"
+        if self.openings and flat > 0:
+            yield from opening_rules(rectangle(flat, self.width), self.openings, least=LEAST)
+
+
+def check(p: Params) -> Iterator[Finding]:
+    if p.fixing == "bolted through hollow" and not p.crush_tubes:
+        yield Finding(
+            level="stop",
+            code="crush tube",
+            piece="base",
+            source="trade magazines (Grassroots Motorsports Jun 2015 p. 140, at second hand)",
+            sentence="bolts through a hollow rail without crush tubes: the rail collapses and the bolts go loose",
+        )
+    if p.fixing == "welded":
+        yield Finding(
+            level="advice",
+            code="across the rail",
+            piece="base",
+            source=PRACTICE,
+            sentence="run the welds along the rail: a weld straight across it starts a crack there",
+        )
+
+
+def build(p: Params) -> Part:
+    base = base_plate(p.width, p.length, p.t, radius=p.radius, lips=p.lips, openings=p.openings)
+    seats = (
+        Seat(name="under", place=UNDER, kind="face"),
+        Seat(name="top", place=Place(at=(0.0, 0.0, p.t)), kind="face"),
+    )
+    if p.fixing != "bolted through hollow":
+        return Part(name="base_plate", pieces=(base,), seats=seats)
+    fixing = Fixing(
+        size=p.bolt,
+        points=p.holes,
+        through=p.through,
+        tube_wall=p.tube_wall,
+        spreader_t=p.spreader_t,
+        spreader_edge=edge_for(p.bolt),
+    )
+    pieces, welds = through_hollow(fixing, tubes=p.crush_tubes)
+    return Part(name="base_plate", pieces=(base, *pieces), welds=welds, seats=seats)

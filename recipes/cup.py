@@ -1,0 +1,69 @@
+"""Cup: a tube bored for the bush, pressed or slipped in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.build import cup
+from brackets.findings import PRACTICE, Finding
+from brackets.params import TUBE, WALL, Checked, choice, mm, stock
+from brackets.part import Part
+
+LEAST_WALL = 3.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter")] = 60.0
+    fit: Annotated[str, choice(("press", "slip"), "how the bush sits in the cup")] = "press"
+    play: Annotated[float, mm(0, 1, "slip fit only: bore over bush")] = 0.2
+    finish: Annotated[str, choice(("after welding", "before welding"), "when the cup is bored to size")] = (
+        "after welding"
+    )
+    od: Annotated[float, stock(TUBE, "tube the cup is cut from, outside")] = 70.0
+    wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    length: Annotated[float, mm(10, 150, "length of the cup")] = 40.0
+
+    @property
+    def bore(self) -> float:
+        return self.bush_od + (self.play if self.fit == "slip" else 0.0)
+
+    @property
+    def wall_left(self) -> float:
+        return (self.od - self.bore) / 2
+
+    def rules(self) -> Iterator[str]:
+        if self.wall_left <= 0.5:
+            yield f"od = {self.od:g} mm, more than {self.bore + 1:g}: a wall must be left round the bush"
+        if self.od - 2 * self.wall > self.bore:
+            yield (
+                f"wall = {self.wall:g} mm, {(self.od - self.bore) / 2:g} or more:"
+                " the tube's own bore must not pass the bush"
+            )
+
+
+def check(p: Params) -> Iterator[Finding]:
+    if p.wall_left < LEAST_WALL:
+        yield Finding(
+            level="caution",
+            code="cup wall",
+            piece="cup",
+            value=p.wall_left,
+            limit=LEAST_WALL,
+            source=PRACTICE,
+            sentence=f"{p.wall_left:.1f} mm of wall left, {LEAST_WALL:g} or more: a thin cup gives when pressed",
+        )
+    if p.finish == "before welding":
+        yield Finding(
+            level="advice",
+            code="bore first",
+            piece="cup",
+            source=PRACTICE,
+            sentence="a cup bored before welding shrinks out of round: weld on a dummy bush, bore or ream after",
+        )
+
+
+def build(p: Params) -> Part:
+    return cup(od=p.od, bore=p.bore, length=p.length)

@@ -1,0 +1,164 @@
+"""Cup on a plate: an adaptor plate on a casting's bosses, the cup let into its edge, gussets between them.
+
+Bosses, bush and lightening holes are points of the bay, so the part comes out where it stands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated
+
+from brackets import build as b
+from brackets.findings import PRACTICE, Finding
+from brackets.outline import Outline
+from brackets.params import PLATE, TUBE, WALL, Checked, count, mm, number, point, points, row, stock
+from brackets.part import Part, assembled
+from brackets.pieces import Hole, Place, Seat, Vec
+from brackets.pieces.vectors import dot, length, square_to, sub, unit
+
+SQUARE = 0.01
+LEAST = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bosses: Annotated[
+        tuple[Vec, ...], points(3, "threaded bosses the plate is bolted to", at_least=2, at_most=12)
+    ] = (
+        (190.0, -52.0, 152.0),
+        (190.0, 46.0, 144.0),
+        (190.0, -38.0, 234.0),
+        (190.0, 50.0, 226.0),
+    )
+    normal: Annotated[Vec, point(3, "direction out of the casting")] = (-1.0, 0.0, 0.0)
+    bolt: Annotated[str, row("bolt", "bolts into the bosses")] = "M10"
+    bush: Annotated[Vec, point(3, "bush centre")] = (176.0, 6.0, 88.0)
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 50.0
+    plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
+    edge: Annotated[float | None, mm(8, 60, "hole centre to edge")] = None
+    notch: Annotated[float, number(0.2, 0.6, "part of the cup's diameter that is let into the plate")] = 0.5
+    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside")] = 60.0
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    cup_length: Annotated[float, mm(15, 150, "length of the cup")] = 40.0
+    gussets: Annotated[int, count(0, 3, "gussets from plate to cup")] = 2
+    gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
+    gusset_leg: Annotated[float, mm(12, 80, "gusset along the plate")] = 25.0
+    lightening: Annotated[
+        tuple[tuple[float, float, float, float], ...],
+        points(4, "lightening holes: point of the bay, diameter", at_most=8, axes=("x", "y", "z", "d")),
+    ] = ()
+    leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+
+    @cached_property
+    def face(self) -> b.Face:
+        n = unit(self.normal)
+        middle = [sum(p[i] for p in self.bosses) / len(self.bosses) for i in range(3)]
+        up = square_to(sub((middle[0], middle[1], middle[2]), self.bush), n)
+        return b.Face.on(self.bosses, self.normal, origin=self.bush, up=up)
+
+    @property
+    def cup_middle(self) -> float:
+        """z of the cup's middle in the plate's frame."""
+        return self.face.place.local(self.bush)[2]
+
+    @property
+    def edge_used(self) -> float:
+        return b.edge_for(self.bolt) if self.edge is None else self.edge
+
+    @cached_property
+    def outline(self) -> Outline:
+        return b.seated_outline(self.face.points, self.edge_used, cup_od=self.cup_od, notch=self.notch)
+
+    @cached_property
+    def openings(self) -> tuple[Hole, ...]:
+        light = []
+        for i, (x, y, z, d) in enumerate(self.lightening, 1):
+            px, py, _ = self.face.place.local((x, y, z))
+            light.append(Hole(at=(px, py), d=d, kind="drain", name=f"lightening_{i}"))
+        return (*b.boss_holes(self.face.points, self.bolt, name="boss_"), *light)
+
+    @property
+    def gusset_rise(self) -> float:
+        return self.cup_middle + self.cup_length / 2 - self.plate_t - 2.0
+
+    def rules(self) -> Iterator[str]:
+        yield from cup_rules(self)
+        if length(self.normal) == 0:
+            yield "normal = 0, 0, 0: a direction out of the casting"
+            return
+        n = unit(self.normal)
+        rises = [dot(p, n) for p in self.bosses]
+        middle = [sum(p[i] for p in self.bosses) / len(self.bosses) for i in range(3)]
+        if length(square_to(sub((middle[0], middle[1], middle[2]), self.bush), n)) < self.cup_od:
+            yield f"bush = {self.bush}, further to one side of the bosses: the cup is let into the plate's edge"
+            return
+        if max(rises) - min(rises) > 40:
+            yield f"bosses = {max(rises) - min(rises):g} mm apart in height, 40 or less: spacers under one plate"
+        low = min(y for _, y in self.face.points) - self.edge_used
+        if low < self.cup_od / 2 + LEAST and any(
+            math.hypot(*p) < self.edge_used + self.cup_od / 2 + LEAST for p in self.face.points
+        ):
+            yield f"bosses = a hole too near the cup, {self.edge_used + self.cup_od / 2 + LEAST:g} mm or more from it"
+            return
+        if low <= b.seat_level(self.cup_od, self.notch) + LEAST:
+            yield "bosses = beside or below the cup, all must lie on one side of it: a plate with the cup in its edge"
+            return
+        if any(d <= 0 for *_, d in self.lightening):
+            yield "lightening = a diameter of 0 or less, must be more than 0 mm"
+            return
+        yield from b.opening_rules(self.outline, self.openings, least=LEAST)
+        z = self.cup_middle
+        if not z - self.cup_length / 2 <= 0.0 or not z + self.cup_length / 2 >= self.plate_t:
+            yield f"bush = {z - self.plate_t / 2:g} mm from the plate's middle: the plate must lie within the cup's length"
+        elif self.gussets and self.gusset_rise < 8:
+            yield f"gussets = {self.gussets}: none, the cup stands {self.gusset_rise + 2:g} mm proud and 10 are wanted"
+
+
+def cup_rules(p: Params) -> Iterator[str]:
+    if p.cup_od - p.bush_od < 2:
+        yield f"cup_od = {p.cup_od:g} mm, {p.bush_od + 2:g} or more: a wall round the bush {p.bush_od:g}"
+    if p.cup_od - 2 * p.cup_wall > p.bush_od:
+        yield f"cup_wall = {p.cup_wall:g} mm, {(p.cup_od - p.bush_od) / 2:g} or more: its bore must not pass the bush"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    off = abs(p.cup_middle - p.plate_t / 2)
+    if off > p.cup_length / 2 and p.gussets == 0:
+        yield Finding(
+            level="caution",
+            code="overhung cup",
+            piece="cup/cup",
+            value=off,
+            limit=p.cup_length / 2,
+            source=PRACTICE,
+            sentence="the cup hangs out of the plate's middle with no gusset: the plate is bent at the seat",
+        )
+
+
+def build(p: Params) -> Part:
+    face, z = p.face, p.cup_middle
+    plate = b.plate(p.outline, p.plate_t, openings=p.openings)
+    cup = b.cup(od=p.cup_od, bore=p.bush_od, length=p.cup_length)
+    gussets, welds = b.cup_gussets(
+        p.gussets,
+        spread=30.0,
+        cup_od=p.cup_od,
+        legs=(p.gusset_leg, p.gusset_rise),
+        t=p.gusset_t,
+        above=p.plate_t,
+        leg=p.leg,
+        plate_name="plate",
+        cup="cup/cup",
+    )
+    seat = b.seat_welds("plate", "cup/cup", cup_od=p.cup_od, notch=p.notch, leg=p.leg)
+    part = assembled(
+        "cup_on_plate",
+        [("cup", cup, Place(at=(0.0, 0.0, z)))],
+        pieces=[plate, *face.spacers(p.bolt), *gussets],
+        welds=[*seat, *welds],
+        seats=[Seat(name="bush", place=Place(at=(0.0, 0.0, z)), kind="bush", d=p.bush_od), *face.seats()],
+    )
+    return part.placed(face.place)

@@ -1,0 +1,78 @@
+"""Ears: two loose plates, or folded in one with a back, that hold a bush by the bolt through its sleeve."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.build import Ears, Flat, Rail, ear_foot, on_flat, on_tube, with_back
+from brackets.findings import PRACTICE, Finding
+from brackets.params import PLATE, Checked, choice, deg, mm, row, stock, yes_no
+from brackets.part import Part
+from brackets.tables import hole
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve")] = "M12"
+    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play")] = 52.5
+    ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 26.0
+    t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
+    seat: Annotated[str, choice(("round", "flat", "square"), "cut to a round tube, to a flat, or left square")] = (
+        "round"
+    )
+    reach: Annotated[float, mm(20, 250, "bush centre to the tube's axis, or to the flat")] = 76.5
+    rail_od: Annotated[float, mm(20, 120, "round seat: tube the ears stand on")] = 38.0
+    slope: Annotated[float, deg(-40, 40, "round seat: slope of the tube along the bush axis")] = 0.0
+    side_angle: Annotated[float, deg(-30, 30, "round seat: side angle of the tube across the bush axis")] = 0.0
+    offset: Annotated[float, mm(-40, 40, "seat's middle to the right of the bush")] = 0.0
+    lean: Annotated[float, deg(-40, 40, "flat seat: lean of the flat about the bush axis")] = 0.0
+    foot: Annotated[float | None, mm(15, 150, "width of the foot")] = None
+    back: Annotated[bool, yes_no("ears folded in one piece with a back")] = False
+    back_side: Annotated[str, choice(("left", "right"), "side of the back, looking against the bush axis")] = "left"
+    back_at: Annotated[float, mm(15, 120, "bush centre to the back's inner face: cup and its gap")] = 43.0
+    inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
+    leg: Annotated[float, mm(2, 12, "leg of the welds at the foot")] = 4.0
+
+    @property
+    def ears(self) -> Ears:
+        foot = (
+            ear_foot(self.ear_r, self.rail_od if self.seat == "round" else None) if self.foot is None else self.foot
+        )
+        return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
+
+    @property
+    def on(self) -> Rail | Flat:
+        if self.seat == "round":
+            return Rail(
+                od=self.rail_od, reach=self.reach, slope=self.slope, side=self.side_angle, offset=self.offset
+            )
+        return Flat(reach=self.reach, offset=self.offset, lean=self.lean if self.seat == "flat" else 0.0)
+
+    def rules(self) -> Iterator[str]:
+        yield from self.ears.rules(self.on)
+        if self.back and not self.back_at - self.inside_radius >= self.ear_r:
+            least = self.ear_r + self.inside_radius
+            yield f"back_at = {self.back_at:g} mm, {least:g} or more: the bend must clear the ear"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    left = p.ear_r - hole(p.bolt, "pivot") / 2
+    if left < p.t:
+        yield Finding(
+            level="caution",
+            code="ear",
+            piece="ears",
+            value=left,
+            limit=p.t,
+            source=PRACTICE,
+            sentence=f"{left:.1f} mm of ear left round the bolt, {p.t:g} or more (the plate's thickness)",
+        )
+
+
+def build(p: Params) -> Part:
+    on = p.on
+    if p.back:
+        return with_back(p.ears, on, back_at=p.back_at, inside_radius=p.inside_radius, right=p.back_side == "right")
+    return on_tube(p.ears, on) if isinstance(on, Rail) else on_flat(p.ears, on)

@@ -1,0 +1,100 @@
+"""Ears on a base plate: two ears welded on a plate that spreads their load along a flat rail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.build import Ears, Flat, Lips, base_plate, ear_foot, on_flat
+from brackets.findings import PRACTICE, Finding
+from brackets.params import PLATE, Checked, count, deg, mm, row, stock
+from brackets.part import Part, assembled
+from brackets.pieces import Place, Seat, Weld
+from brackets.pieces.vectors import add, scale
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve")] = "M12"
+    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play")] = 46.5
+    ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 24.0
+    t: Annotated[float, stock(PLATE, "plate of the ears", lo=3.0, hi=12.0)] = 6.0
+    reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base")] = 48.0
+    foot: Annotated[float | None, mm(15, 150, "width of the ears' foot")] = None
+    base_width: Annotated[float, mm(20, 250, "base along the bush axis")] = 60.0
+    base_length: Annotated[float, mm(40, 400, "base across the bush axis, outside")] = 120.0
+    base_t: Annotated[float, stock(PLATE, "plate of the base", lo=3.0, hi=12.0)] = 6.0
+    base_radius: Annotated[float, mm(0, 40, "radius of the base's free corners")] = 8.0
+    base_flanges: Annotated[int, count(0, 2, "ends of the base that are bent up")] = 0
+    base_flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 30.0
+    base_flange_angle: Annotated[float, deg(5, 120, "bend angle of the ends, up")] = 90.0
+    base_inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
+    leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+
+    @property
+    def ears(self) -> Ears:
+        foot = ear_foot(self.ear_r, None) if self.foot is None else self.foot
+        return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
+
+    @property
+    def flat(self) -> Flat:
+        return Flat(reach=self.reach - self.base_t)
+
+    @property
+    def lips(self) -> Lips | None:
+        if self.base_flanges == 0:
+            return None
+        return Lips(
+            height=self.base_flange,
+            angle=self.base_flange_angle,
+            inside_radius=self.base_inside_radius,
+            count=self.base_flanges,
+        )
+
+    def rules(self) -> Iterator[str]:
+        yield from self.ears.rules(self.flat)
+        wide = self.inside + 2 * self.t
+        if self.base_width < wide:
+            yield f"base_width = {self.base_width:g} mm, {wide:g} or more: the ears stand on it"
+        half = self.base_length / 2
+        if self.lips is not None:
+            yield from self.lips.rules(self.base_length, self.base_t)
+            half -= self.base_inside_radius + self.base_t
+        if self.ears.foot / 2 > half:
+            yield f"base_length = {self.base_length:g} mm, longer: the ears' foot is {self.ears.foot:g} on {2 * half:g}"
+        if 2 * self.base_radius >= min(self.base_width, self.base_length):
+            short = min(self.base_width, self.base_length)
+            yield f"base_radius = {self.base_radius:g} mm, below {short / 2:g}: half the base's shorter side"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    if p.base_width - (p.inside + 2 * p.t) < 2 * p.leg:
+        yield Finding(
+            level="advice",
+            code="outer weld",
+            piece="base/base",
+            value=(p.base_width - p.inside) / 2 - p.t,
+            limit=p.leg,
+            source=PRACTICE,
+            sentence="no room for a fillet outside the ears: weld them inside and round the ends, or widen the base",
+        )
+
+
+def build(p: Params) -> Part:
+    ears = on_flat(p.ears, p.flat)
+    base = base_plate(p.base_width, p.base_length, p.base_t, radius=p.base_radius, lips=p.lips)
+    plate = Part(
+        name="base", pieces=(base,), seats=(Seat(name="top", place=Place(at=(0, 0, p.base_t)), kind="face"),)
+    )
+    foot = ears.seat("foot").place
+    under = Place(add(foot.at, scale(foot.axis, p.base_t)), foot.axis, foot.up)
+    stand = Place(under.at, scale(foot.axis, -1.0), foot.up)
+    welds = [Weld(piece=f"ears/{w.piece}", edge=w.edge, onto="base/base", leg=p.leg) for w in ears.welds]
+    bare = Part(name="ears", pieces=ears.pieces, seats=ears.seats)
+    return assembled(
+        "ears_on_base",
+        [("ears", bare, Place()), ("base", plate, stand)],
+        welds=welds,
+        seats=[Seat(name="bush", place=Place(), kind="bush"), Seat(name="foot", place=under, kind="face")],
+    )

@@ -1,0 +1,50 @@
+"""Gusset: a three-cornered plate that stiffens a corner, its noses cut square and its heel cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.build import flat_part, gusset_outline, plate
+from brackets.findings import PRACTICE, Finding
+from brackets.params import PLATE, Checked, mm, stock
+from brackets.part import Part
+
+STUBBY = 0.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    leg_x: Annotated[float, mm(15, 200, "one leg, along x")] = 45.0
+    leg_y: Annotated[float, mm(15, 200, "other leg, along y")] = 45.0
+    t: Annotated[float, stock(PLATE, "plate", lo=2.0, hi=12.0)] = 5.0
+    nose: Annotated[float, mm(2, 30, "height of the square noses")] = 6.0
+    corner: Annotated[float, mm(0, 30, "cut off at the heel, over the weld beneath")] = 8.0
+
+    def rules(self) -> Iterator[str]:
+        short = min(self.leg_x, self.leg_y)
+        if self.nose >= short - 1:
+            yield f"nose = {self.nose:g} mm, below {short - 1:g}: shorter than the legs"
+        if self.corner >= short - 1:
+            yield f"corner = {self.corner:g} mm, below {short - 1:g}: shorter than the legs"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    ratio = min(p.leg_x, p.leg_y) / max(p.leg_x, p.leg_y)
+    if ratio < STUBBY:
+        yield Finding(
+            level="advice",
+            code="gusset",
+            piece="plate",
+            value=ratio,
+            limit=STUBBY,
+            unit="",
+            source=PRACTICE,
+            sentence="one leg is less than half the other: the short leg does little",
+        )
+
+
+def build(p: Params) -> Part:
+    outline = gusset_outline(p.leg_x, p.leg_y, nose=p.nose, corner=p.corner)
+    return flat_part(plate(outline, p.t), name="gusset")
