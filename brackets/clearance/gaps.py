@@ -1,0 +1,137 @@
+"""How far apart two bodies are, as an interval that holds the true gap, and what decided it.
+
+mm, bay axes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from brackets.clearance import overlaps
+from brackets.clearance.bodies import Body
+from brackets.clearance.inside import swallowed
+from brackets.clearance.nearest import Nearest, between
+from brackets.clearance.pairs import SURE, settle
+from brackets.clearance.places import Array, Point, point
+
+State = Literal["far", "clear", "touch", "hit", "inside"]
+TOUCH = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The gap is from low to high, mm; p on the first body and q on the second are the closest points.
+
+    far: more than the cap, not settled further. clear: settled to 1e-3 mm. touch: skins meet, nothing shared.
+    hit: they share material. inside: one is swallowed by the other without their skins meeting.
+    Touch, hit and inside have low = high = 0; for hit p = q lies where it fouls, for inside on the swallowed one.
+    faces: the face of each (triangle number for a scan, -1 where none was singled out).
+    how: what decided it. note: what could not be told, in a sentence, or nothing.
+    """
+
+    state: State
+    low: float
+    high: float
+    p: Point
+    q: Point
+    faces: tuple[int, int] = (-1, -1)
+    how: str = ""
+    note: str = ""
+
+    @property
+    def best(self) -> float:
+        """mm: the middle of the interval."""
+        return (self.low + self.high) / 2
+
+
+def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
+    """The gap between two bodies; settled exactly unless it is surely more than `cap` mm."""
+    if cap is not None:
+        rough = by_boxes(a, b)
+        if rough.low > cap:
+            return rough
+    loose, near = by_triangles(a, b)
+    return settled(a, b, loose, near, cap=cap)
+
+
+def by_boxes(a: Body, b: Body) -> Gap:
+    """A loose interval from the boxes round the bodies and six points on each: no triangle is looked at."""
+    low = float(np.linalg.norm(np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)))
+    away = np.linalg.norm(a.tips[:, None] - b.tips[None], axis=2)
+    i, j = divmod(int(away.argmin()), 6)
+    high = float(away[i, j]) + SURE
+    return Gap("far", max(0.0, low - SURE), high, point(a.tips[i]), point(b.tips[j]), how="boxes")
+
+
+def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
+    """The triangles' interval, with what it was read from; says far wherever the skins surely do not meet."""
+    near = between(a.tree, b.tree)
+    face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
+    low = max(0.0, near.distance - a.bound - b.bound - SURE)
+    high = near.distance + float(a.core.mesh.bounds[face_a] + b.core.mesh.bounds[face_b]) + SURE
+    return Gap("far", low, high, point(near.p), point(near.q), (face_a, face_b), "triangles"), near
+
+
+def settled(a: Body, b: Body, loose: Gap, near: Nearest, *, cap: float | None = None) -> Gap:
+    """The gap, from the triangles' word on it; see `gap`."""
+    found = _settled(a, b, loose, near, cap)
+    if found.state in ("far", "clear") and np.all(a.box[0] <= b.box[1]) and np.all(b.box[0] <= a.box[1]):
+        return replace(found, note=_open_note(a, b))
+    return found
+
+
+def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> Gap:
+    if loose.low > 0:
+        if (held := _held(a, b)) is not None:
+            return held
+        if cap is not None and loose.low > cap:
+            return loose
+    elif near.distance == 0:
+        sure = overlaps.sure_hit(a, b)
+        if sure is not None:
+            return _hit(sure, loose.faces, "triangles share more than they can be off")
+    found = settle(a, b, near)
+    here = Gap("clear", found.low, found.high, point(found.p), point(found.q), found.faces, found.how)
+    if found.value <= TOUCH:
+        return _meeting(a, b, here)
+    if loose.low == 0 and (held := _held(a, b)) is not None:
+        return held
+    if near.distance == 0:  # the triangles cross though the kernel says clear: make sure they share nothing
+        shared = overlaps.shared(a, b)
+        if shared is not None and shared.volume > shared.doubt:
+            return _hit(shared.centre, here.faces, f"{shared.how}, though {found.how} said clear")
+    return here
+
+
+def _held(a: Body, b: Body) -> Gap | None:
+    for inner, outer in ((a, b), (b, a)):
+        spot = swallowed(inner, outer)
+        if spot is not None:
+            how = f"{inner.name or 'one'} is inside {outer.name or 'the other'}"
+            return Gap("inside", 0.0, 0.0, point(spot), point(spot), how=how)
+    return None
+
+
+def _hit(spot: Array, faces: tuple[int, int], how: str) -> Gap:
+    return Gap("hit", 0.0, 0.0, point(spot), point(spot), faces, how)
+
+
+def _meeting(a: Body, b: Body, here: Gap) -> Gap:
+    """Skins that meet: touching, or sharing material?"""
+    shared = overlaps.shared(a, b)
+    if shared is None:
+        how = f"{here.how}; skins meet, touch is not told from hit"
+        return replace(here, state="hit", low=0.0, high=0.0, how=how, note=_open_note(a, b))
+    if shared.volume > shared.doubt:
+        return _hit(shared.centre, here.faces, shared.how)
+    return replace(here, state="touch", low=0.0, high=0.0, how=f"{here.how}; {shared.how}")
+
+
+def _open_note(a: Body, b: Body) -> str:
+    wide = [body.name or "a scan" for body in (a, b) if not body.closed]
+    if not wide:
+        return ""
+    return f"{' and '.join(wide)}: open, so has no inside; a body wholly within it would read clear"

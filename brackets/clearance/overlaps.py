@@ -1,0 +1,188 @@
+"""How much two bodies share, where, and how far one must be drawn out.
+
+mm and mm3, bay axes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold
+from numpy.typing import ArrayLike
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopTools import TopTools_ListOfShape
+
+from brackets.clearance.bodies import Body
+from brackets.clearance.nearest import between
+from brackets.clearance.places import Array, Ints, Point, direction, moved, point
+
+NOTHING = 1e-6  # mm3 of common volume that still counts as touching
+SMALL = 60  # faces on both solids together up to which the exact cut is quick enough to be the rule
+AXES = (
+    (1.0, 0.0, 0.0),
+    (-1.0, 0.0, 0.0),
+    (0.0, 1.0, 0.0),
+    (0.0, -1.0, 0.0),
+    (0.0, 0.0, 1.0),
+    (0.0, 0.0, -1.0),
+)
+CLOSE_IN = 0.002  # mm: how close to first contact the pull-out is followed
+STEPS = 400  # of the same; a pull along a grazing face ends early, and then a little long
+
+
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """Common volume, the volume below which it may be only triangles not fitting, and its middle."""
+
+    volume: float
+    doubt: float
+    centre: Array
+    how: str
+
+
+@dataclass(frozen=True)
+class Pull:
+    """Drawing the first body `distance` mm along `along` frees it, and it stays free beyond."""
+
+    along: Point
+    distance: float
+
+
+@dataclass(frozen=True, eq=False)
+class Overlap:
+    """What two bodies share: volume mm3 with the interval that holds it, the common body as corners (n, 3)
+    float and triangles (m, 3) int (empty where they share nothing), where it fouls, and the pull-outs of the
+    first body, shortest first. volume is None where an open scan leaves no volume to speak of."""
+
+    volume: float | None
+    low: float
+    high: float
+    corners: Array
+    triples: Ints
+    centre: Point | None
+    pulls: tuple[Pull, ...]
+    how: str
+
+
+def overlap(
+    a: Body, b: Body, *, along: ArrayLike | None = None, exact: bool | None = None, pulls: bool = True
+) -> Overlap:
+    """What two bodies share and the way out; `along` adds a direction of one's own to the six axes.
+
+    exact: cut the true solids (None: where they are small), else the triangles.
+    """
+    ways = list(AXES) + ([] if along is None else [tuple(direction(along, "along"))])
+    common = _cut(a, b)
+    out = tuple(sorted((pull(a, b, way) for way in ways), key=lambda p: p.distance)) if pulls else ()
+    if common is None:
+        return Overlap(None, 0.0, np.inf, np.zeros((0, 3)), np.zeros((0, 3), int), None, out, "no inside to share")
+    corners, triples = _skin(common)
+    volume, off = float(common.volume()), float(common.surface_area()) * 2 * max(a.bound, b.bound)
+    low, high, how = max(0.0, volume - off), volume + off, "triangles"
+    faces = len(a.core.faces) + len(b.core.faces)
+    if a.core.solids and b.core.solids and (exact if exact is not None else faces <= SMALL):
+        true = _true(a, b)
+        if true is not None:
+            volume, low, high, how = true.volume, true.volume, true.volume, true.how
+    centre = _middle(common) if len(triples) else None
+    return Overlap(volume, low, high, corners, triples, None if centre is None else point(centre), out, how)
+
+
+def sure_hit(a: Body, b: Body) -> Array | None:
+    """Where two bodies foul, when their triangles share more than both can be off; else None (not known)."""
+    common = _cut(a, b)
+    if common is None or common.is_empty():
+        return None
+    off = 2 * max(a.bound, b.bound, NOTHING) * float(common.surface_area())
+    return _middle(common) if float(common.volume()) > max(off, NOTHING) else None
+
+
+def shared(a: Body, b: Body) -> Shared | None:
+    """The common volume as exactly as it can be had; None where a body has no inside."""
+    if a.core.solids and b.core.solids:
+        true = _true(a, b)
+        if true is not None:
+            return true
+    common = _cut(a, b)
+    if common is None:
+        return None
+    volume, off = float(common.volume()), 2 * max(a.bound, b.bound) * float(common.surface_area())
+    centre = _middle(common) if volume > 0 else np.zeros(3)
+    return Shared(volume, max(off, NOTHING), centre, "common volume of triangles")
+
+
+def pull(a: Body, b: Body, along: Sequence[float] | Array) -> Pull:
+    """How far the first body must go one way to be free of the second from there on.
+
+    Found from outside inwards: never too little; too much by a few hundredths of the triangles' bound.
+    """
+    way = direction(along, "along")
+    start = _past(a, b, way)
+    if start <= 0:
+        return Pull(point(way), 0.0)
+    slack = a.bound + b.bound
+    at = start
+    for _ in range(STEPS):
+        free = between(a.placed(moved(at * way)).tree, b.tree).distance - slack
+        if free < CLOSE_IN:
+            break
+        at -= free
+        if at <= 0:
+            return Pull(point(way), 0.0)
+    return Pull(point(way), at)
+
+
+def _past(a: Body, b: Body, way: Array) -> float:
+    """mm: a move along `way` that surely puts a past b, with a little to spare."""
+    corners_a, corners_b = (body.place.points(body.core.rim) @ way for body in (a, b))
+    slack = a.bound + b.bound
+    return float(corners_b.max() - corners_a.min()) + slack + 2 * CLOSE_IN
+
+
+def _cut(a: Body, b: Body) -> Manifold | None:
+    left, right = a.core.manifold, b.core.manifold
+    if left is None or right is None:
+        return None
+    return left.transform(a.place.matrix[:3]) ^ right.transform(b.place.matrix[:3])
+
+
+def _skin(common: Manifold) -> tuple[Array, Ints]:
+    mesh = common.to_mesh64()
+    return np.asarray(mesh.vert_properties, dtype=float)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64)
+
+
+def _middle(common: Manifold) -> Array:
+    """The centre of the largest lump of the common body."""
+    lump = max(common.decompose(), key=lambda piece: float(piece.volume()))
+    corners, triples = _skin(lump)
+    base = corners.mean(axis=0)
+    a, b, c = (corners[triples[:, i]] - base for i in range(3))
+    parts = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    whole = float(parts.sum())
+    if whole <= 0:
+        return np.asarray(base)
+    return np.asarray(base + ((a + b + c) / 4 * parts[:, None]).sum(axis=0) / whole)
+
+
+def _true(a: Body, b: Body) -> Shared | None:
+    """The solid kernel's cut, or None where it fails."""
+    shapes = [body.core.shape.Moved(body.place.location) for body in (a, b) if body.core.shape is not None]
+    cut = BRepAlgoAPI_Common()
+    for give, shape in zip((cut.SetArguments, cut.SetTools), shapes, strict=True):
+        listed = TopTools_ListOfShape()
+        listed.Append(shape)
+        give(listed)
+    cut.SetNonDestructive(True)  # else the kernel loosens the shapes' own tolerances, and later answers differ
+    cut.SetRunParallel(False)
+    cut.Build()
+    if not cut.IsDone():
+        return None
+    sums = GProp_GProps()
+    BRepGProp.VolumeProperties_s(cut.Shape(), sums, 1e-9, False, False)
+    middle = sums.CentreOfMass()
+    centre = np.array((middle.X(), middle.Y(), middle.Z()))
+    return Shared(abs(float(sums.Mass())), NOTHING, centre, "common volume of solids")

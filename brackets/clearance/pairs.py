@@ -1,0 +1,180 @@
+"""Which two faces are the closest, and how far apart they truly are.
+
+The triangles give an interval that holds the true distance; the solid kernel is asked only about faces whose
+interval can still win, and believed only inside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from brackets.clearance import exact
+from brackets.clearance.bodies import Body, Core, boxes
+from brackets.clearance.nearest import Nearest, Standing, Tree, between
+from brackets.clearance.places import STILL, Array, Rigid
+
+SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
+DOUBT = 1e-5  # mm: what the solid kernel's converged distances were seen to be off by, with room to spare
+FEW = 12  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
+
+
+@dataclass(frozen=True, eq=False)
+class Settled:
+    """The true distance is from low to high, mm, and nearest to value; p, q and the faces have it."""
+
+    low: float
+    value: float
+    high: float
+    p: Array
+    q: Array
+    faces: tuple[int, int]
+    how: str
+
+
+@dataclass(frozen=True, eq=False)
+class Pair:
+    """Two faces (or patches of a scan) with their distance by triangles and how far that may be off."""
+
+    i: int
+    j: int
+    by: Nearest
+    slack: float
+
+    @property
+    def low(self) -> float:
+        return self.by.distance - self.slack
+
+
+def settle(a: Body, b: Body, near: Nearest) -> Settled:
+    """The distance between two bodies' skins as exactly as it can be had; `near` is theirs by triangles."""
+    if len(a.core.mesh.triples) < len(b.core.mesh.triples):
+        swap = Nearest(near.distance, near.q, near.p, near.on_b, near.on_a)
+        found = settle(b, a, swap)
+        return replace(found, p=found.q, q=found.p, faces=(found.faces[1], found.faces[0]))
+    to_bay = a.place
+    across = a.place.inverse @ b.place
+    best: Settled | None = None
+    low = np.inf
+    for pair in contenders(a.core, b.core, across, near):
+        if best is not None and pair.low > best.high:
+            low = min(low, pair.low)
+            continue
+        found = _decide(a.core, b.core, across, pair, np.inf if best is None else best.high)
+        low = min(low, found.low)
+        if best is None or found.high < best.high:
+            best = found
+    if best is None:
+        raise AssertionError("two bodies without faces")
+    p, q = to_bay.points(np.array((best.p, best.q)))
+    value = max(0.0, best.value)
+    return Settled(max(0.0, min(low, value)), value, best.high, p, q, best.faces, best.how)
+
+
+def contenders(a: Core, b: Core, across: Rigid, near: Nearest) -> list[Pair]:
+    """Face pairs that may be the closest, nearest first; in a's own axes, b standing at `across`."""
+    ma, mb = a.mesh, b.mesh
+    upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + SURE
+    a_low, a_high = a.face_boxes
+    b_low, b_high = boxes(mb, across.points(mb.corners))
+    slack = ma.bounds[:, None] + mb.bounds[None, :] + SURE
+    reach = _box_gaps(a_low, a_high, b_low, b_high) - slack
+    rows, columns = np.nonzero(reach <= upper)
+    order = np.argsort(reach[rows, columns], kind="stable")
+    found: list[Pair] = []
+    standing: dict[int, Standing] = {}
+    for i, j in zip(rows[order].tolist(), columns[order].tolist(), strict=True):
+        if reach[i, j] > upper:
+            break
+        if j not in standing:
+            standing[j] = b.face_tree(j).at(across)
+        by = between(a.still_face(i), standing[j])
+        pair = Pair(i, j, by, float(slack[i, j]))
+        if pair.low <= upper:
+            upper = min(upper, by.distance + pair.slack)
+            found.append(pair)
+    return sorted((p for p in found if p.low <= upper), key=lambda p: (p.by.distance, p.i, p.j))
+
+
+def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:
+    """(f, g) float: distance between every box of one heap and every box of the other."""
+    total = np.zeros((len(a_low), len(b_low)))
+    for axis in range(3):
+        clear = np.maximum(
+            b_low[None, :, axis] - a_high[:, None, axis], a_low[:, None, axis] - b_high[None, :, axis]
+        )
+        total += np.square(np.maximum(clear, 0.0))
+    return np.asarray(np.sqrt(total))
+
+
+def _decide(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
+    if pair.slack <= 3 * SURE:
+        return _as_is(a, b, pair, "flat faces and scan triangles are exact")
+    if a.shape is not None and b.shape is not None:
+        found = exact.apart(a.faces[pair.i], exact.stood(b.faces[pair.j], across))
+        if found is not None and abs(found.distance - pair.by.distance) <= pair.slack:
+            return _about(found.distance, DOUBT, found.p, found.q, (pair.i, pair.j), "solid kernel")
+        return _finely(a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely")
+    return _with_scan(a, b, across, pair, best)
+
+
+def _as_is(a: Core, b: Core, pair: Pair, how: str) -> Settled:
+    return _about(pair.by.distance, pair.slack, pair.by.p, pair.by.q, _named(a, b, pair), how)
+
+
+def _about(value: float, slack: float, p: Array, q: Array, faces: tuple[int, int], how: str) -> Settled:
+    return Settled(value - slack, value, value + slack, p, q, faces, how)
+
+
+def _named(a: Core, b: Core, pair: Pair) -> tuple[int, int]:
+    """Face numbers; for a scan the number of the triangle in what the user gave."""
+    names = []
+    for core, face, triangle in ((a, pair.i, pair.by.on_a), (b, pair.j, pair.by.on_b)):
+        start = int(core.mesh.starts[face])
+        names.append(face if core.shape is not None else int(core.mesh.given[start + triangle]))
+    return names[0], names[1]
+
+
+def _finely(a: Core, b: Core, across: Rigid, pair: Pair, how: str) -> Settled:
+    heaps = []
+    for core, face in ((a, pair.i), (b, pair.j)):
+        curved = core.shape is not None and core.mesh.bounds[face] > SURE
+        heaps.append(core.fine_tree(face) if curved else (core.face_tree(face), float(core.mesh.bounds[face])))
+    (tree_a, off_a), (tree_b, off_b) = heaps
+    by = between(tree_a.at(STILL), tree_b.at(across))
+    slack = off_a + off_b + SURE
+    return _about(by.distance, slack, by.p, by.q, (pair.i, pair.j), how)
+
+
+def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
+    """A curved face against a patch of a scan: only the patch's triangles that can win are asked about."""
+    scan_is_a = a.shape is None
+    core, patch, solid, face = (a, pair.i, b, pair.j) if scan_is_a else (b, pair.j, a, pair.i)
+    scan_at, face_at = (STILL, across) if scan_is_a else (across, STILL)
+    reach = min(best, pair.by.distance + pair.slack)
+    corners, triples = core.mesh.of_face(patch)
+    curved = solid.face_tree(face).at(face_at)
+    close = []
+    for number, triple in enumerate(triples):
+        one = between(Tree(corners[triple], np.array(((0, 1, 2),))).at(scan_at), curved)
+        if one.distance - pair.slack <= reach:
+            close.append((one, number))
+    if len(close) > FEW:
+        return _finely(a, b, across, pair, "face cut finely against the scan")
+    stands = exact.stood(solid.faces[face], face_at)
+    best_of: tuple[exact.Exact, int] | None = None
+    for one, number in close:
+        found = exact.apart(exact.flat(scan_at.points(corners[triples[number]])), stands)
+        if found is None or abs(found.distance - one.distance) > pair.slack:
+            return _finely(a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely")
+        if best_of is None or found.distance < best_of[0].distance:
+            best_of = (found, number)
+    if best_of is None:
+        return _as_is(a, b, pair, "scan patch out of reach")
+    found, number = best_of
+    triangle = int(core.mesh.given[int(core.mesh.starts[patch]) + number])
+    how = "solid kernel on scan triangles"
+    if scan_is_a:
+        return _about(found.distance, DOUBT, found.p, found.q, (triangle, face), how)
+    return _about(found.distance, DOUBT, found.q, found.p, (face, triangle), how)
