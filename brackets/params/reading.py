@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import random
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -99,11 +99,9 @@ def sample(cls: type[Checked], rng: random.Random) -> dict[str, Plain]:
     return {param.name: _sample(param, rng) for param in fields(cls)}
 
 
-def limits(cls: type[Checked]) -> Iterator[tuple[str, Plain]]:
+def limits(cls: type[Checked]) -> tuple[tuple[str, Plain], ...]:
     """Every (name, value) with the value at a limit, for one-at-a-time tests."""
-    for param in fields(cls):
-        for value in param.edges():
-            yield param.name, value
+    return tuple((param.name, value) for param in fields(cls) for value in param.edges())
 
 
 def _sample(param: Param, rng: random.Random) -> Plain:
