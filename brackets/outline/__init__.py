@@ -19,8 +19,10 @@ from brackets.outline.near import (
     distance,
     distance_between,
     hole_edge_distance,
+    nearest,
 )
 from brackets.outline.offset import offset, offset_all
+from brackets.outline.ovals import CutPiece, cut_ellipse, moments_outside, oval_meets
 from brackets.outline.regions import Region, Shape, clip_circle, common, cut, join, piece_at, single
 from brackets.outline.segments import JOIN, TOUCH, Arc, Bounds, Line, Point, Segment
 
@@ -28,6 +30,7 @@ __all__ = [
     "Arc",
     "Between",
     "Bounds",
+    "CutPiece",
     "Ellipse",
     "EllipseArc",
     "JOIN",
@@ -50,6 +53,7 @@ __all__ = [
     "contains",
     "crossings",
     "cut",
+    "cut_ellipse",
     "distance",
     "distance_between",
     "hexagon",
@@ -60,9 +64,12 @@ __all__ = [
     "mirror_y",
     "moments",
     "moments_of",
+    "moments_outside",
+    "nearest",
     "offset",
     "offset_all",
     "outline",
+    "oval_meets",
     "piece_at",
     "polygon",
     "rectangle",

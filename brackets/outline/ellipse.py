@@ -11,10 +11,13 @@ from functools import cached_property
 
 from brackets.errors import OutOfRange
 from brackets.outline.quadrature import integral
-from brackets.outline.segments import FINEST, Bounds, Point, box, unit
+from brackets.outline.segments import FINEST, Bounds, Point, box, dot, minus, unit
 
 LENGTH_RULE = 24
 """Gauss points a step; steps of at most 1/8 turn (finer on a flat oval) give the length to below 1e-12."""
+STEPS_A_TURN = 64
+"""Places tried before the nearest one is closed in on; enough for an oval 30 times as long as wide."""
+HALVINGS = 50
 
 
 @dataclass(frozen=True)
@@ -108,6 +111,18 @@ class EllipseArc:
             first = math.atan2(v, u)
             peaks += [first + math.pi * k for k in range(-8, 9) if lo < first + math.pi * k < hi]
         return box((self.a, self.b, *(self.spot(t) for t in peaks)))
+
+    def nearest(self, p: Point) -> float:
+        """Where along the edge p is nearest, 0 to 1."""
+        count = max(2, math.ceil(STEPS_A_TURN * abs(self.sweep) / math.tau))
+        best = min(range(count + 1), key=lambda i: math.dist(self.point(i / count), p))
+        lo, hi = max(0.0, (best - 1) / count), min(1.0, (best + 1) / count)
+        for _ in range(HALVINGS):
+            middle = (lo + hi) / 2.0
+            place, way = self.point(middle), self.tangent(middle)
+            ahead = dot(minus(p, place), way) > 0.0
+            lo, hi = (middle, hi) if ahead else (lo, middle)
+        return min((0.0, 1.0, (lo + hi) / 2.0), key=lambda s: math.dist(self.point(s), p))
 
     def part(self, s0: float, s1: float) -> EllipseArc:
         lo, hi = self.t0 + s0 * self.sweep, self.t0 + s1 * self.sweep

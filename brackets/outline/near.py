@@ -39,8 +39,8 @@ class Between:
     q: Point
 
 
-def distance(o: Outline, p: Point) -> Nearest:
-    """From p to the nearest place on the curve."""
+def nearest(o: Outline, p: Point) -> Nearest:
+    """The place on the curve nearest to p."""
     best = Nearest(math.inf, p)
     for s in o.segments:
         if _box_gap(s.bounds, (*p, *p)) > best.distance:
@@ -52,9 +52,14 @@ def distance(o: Outline, p: Point) -> Nearest:
     return best
 
 
+def distance(o: Outline, p: Point) -> float:
+    """From p to the edge, mm; negative where p is outside the plate."""
+    return contains(o, p).distance
+
+
 def contains(o: Outline, p: Point) -> Where:
     """Side and signed distance of p; within TOUCH of the curve it is on it."""
-    near = distance(o, p)
+    near = nearest(o, p)
     inside = winding(o.segments, p) > 0
     signed = near.distance if inside else -near.distance
     if near.distance <= TOUCH:
@@ -80,7 +85,7 @@ def hole_edge_distance(o: Outline, centre: Point, d: float) -> float:
     """Metal left between the rim of a hole of diameter d and the nearest edge, mm; negative: breaks out."""
     if not (math.isfinite(d) and d >= 0.0):
         raise OutOfRange(f"hole d = {d:g} mm, must be 0 or more")
-    return contains(o, centre).distance - d / 2.0
+    return distance(o, centre) - d / 2.0
 
 
 def _box_gap(s: Bounds, t: Bounds) -> float:

@@ -12,10 +12,11 @@ from brackets.errors import OutOfRange
 from brackets.outline.curve import Outline
 from brackets.outline.inside import Edge
 from brackets.outline.meet import intersections
-from brackets.outline.near import contains
-from brackets.outline.regions import SAMPLES, Region, regions_of
-from brackets.outline.segments import TOUCH, Arc, Line, Point, Segment, along, apart, cross
-from brackets.outline.split import SNAP, Joints, loops, pieces
+from brackets.outline.near import distance
+from brackets.outline.regions import Region, regions_of
+from brackets.outline.segments import TOUCH, Arc, Line, Point, Segment, along, apart, cross, dot
+from brackets.outline.sides import SAMPLES
+from brackets.outline.split import ALIGNED, SNAP, Joints, loops, pieces
 
 HALVINGS = 30
 """Steps to find the largest inward offset for the message; gives it to a millionth of the plate's width."""
@@ -62,7 +63,7 @@ def _offset(o: Outline, d: float) -> tuple[Region, ...]:
 
 def _clear(o: Outline, d: float, p: Point) -> bool:
     """Whether p is no nearer to o than d, on the side asked for."""
-    signed = contains(o, p).distance
+    signed = distance(o, p)
     return signed >= -d - TOUCH if d < 0.0 else signed <= -d + TOUCH
 
 
@@ -83,10 +84,18 @@ def _sides(o: Outline, d: float) -> Iterable[Segment]:
 def _corners(o: Outline, d: float) -> Iterable[Segment]:
     """A round about every corner that the offset goes round the outside of."""
     for before, after in zip((o.segments[-1], *o.segments[:-1]), o.segments, strict=True):
-        turn = cross(before.tangent(1.0), after.tangent())
         a, b = _out(before, 1.0, d), _out(after, 0.0, d)
-        if turn * d > 0.0 and math.dist(a, b) > SNAP:
+        if _turn(before, after) * d > 0.0 and math.dist(a, b) > SNAP:
             yield Arc(a, b, after.a, d > 0.0)
+
+
+def _turn(before: Segment, after: Segment) -> float:
+    """Positive where the way bends to the left; where it comes straight back, by which side the metal is on."""
+    u, v = before.tangent(1.0), after.tangent()
+    side = cross(u, v)
+    if dot(u, v) < 0.0 and abs(side) < ALIGNED:
+        return -before.curvature - after.curvature
+    return side
 
 
 def _out(s: Segment, f: float, d: float) -> Point:
@@ -117,5 +126,13 @@ def _deepest(o: Outline, too_deep: float) -> float:
     lo, hi = 0.0, too_deep
     for _ in range(HALVINGS):
         middle = (lo + hi) / 2.0
-        lo, hi = (middle, hi) if _offset(o, -middle) else (lo, middle)
+        lo, hi = (middle, hi) if _leaves_some(o, middle) else (lo, middle)
     return lo
+
+
+def _leaves_some(o: Outline, deep: float) -> bool:
+    """Whether an inward offset leaves more than a thread too thin to follow."""
+    try:
+        return bool(_offset(o, -deep))
+    except OutOfRange:
+        return False

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from brackets.errors import OutOfRange
 from brackets.outline.curve import Outline, turned_back
-from brackets.outline.inside import Edge, winding
+from brackets.outline.inside import Edge
 from brackets.outline.makers import circle
 from brackets.outline.meet import intersections
-from brackets.outline.moments import Moments, moments, moments_of
-from brackets.outline.near import contains, distance
-from brackets.outline.segments import TOUCH, Arc, Line, Point, Segment, apart, dot
+from brackets.outline.moments import Moments, moments
+from brackets.outline.segments import Arc, Line, Point, Segment, apart
+from brackets.outline.sides import depth, nested, side_of
 from brackets.outline.split import Joints, Loop, loops, pieces
-
-SAMPLES = (0.5, 0.25, 0.75, 0.1, 0.9)
-"""Where along a piece of edge its side is looked at, the middle first."""
 
 
 @dataclass(frozen=True)
@@ -48,8 +44,7 @@ class Region:
 
     def distance(self, p: Point) -> float:
         """From p to the nearest edge, mm, negative where p is not in the metal."""
-        near = min(distance(o, p).distance for o in (self.outer, *self.holes))
-        return near if winding(self.edges, p) > 0 else -near
+        return depth(self.edges, p)
 
 
 Shape = Outline | Region
@@ -96,26 +91,14 @@ def piece_at(regions: Sequence[Region], keep: Point) -> Region:
 
 def regions_of(found: Iterable[Loop]) -> tuple[Region, ...]:
     """Loops of lines and arcs sorted into outsides and their holes, largest first."""
-    plain = [tuple(e for e in loop if isinstance(e, Line | Arc)) for loop in found]
-    sized = sorted(((moments_of(loop).area, i) for i, loop in enumerate(plain)), reverse=True)
-    outers = [Outline(plain[i]) for area, i in sized if area > 0.0]
-    holes: dict[int, list[Outline]] = {}
-    for area, i in sized:
-        if area < 0.0:
-            hole = Outline(turned_back(plain[i]))
-            holes.setdefault(owner(outers, hole), []).append(hole)
-    return tuple(Region(o, tuple(holes.get(k, ()))) for k, o in enumerate(outers))
+    return tuple(
+        Region(Outline(_plain(outer)), tuple(Outline(turned_back(_plain(hole))) for hole in holes))
+        for outer, holes in nested(found)
+    )
 
 
-def owner(outers: Sequence[Outline], hole: Outline) -> int:
-    """Which of the outsides a hole is in: the smallest that holds it."""
-    inside = [k for k, o in enumerate(outers) if _holds(o, hole)]
-    return min(inside, key=lambda k: outers[k].area)
-
-
-def _holds(o: Outline, hole: Outline) -> bool:
-    spots = [contains(o, s.point(f)).distance for s in hole.segments for f in (0.0, 0.5)]
-    return max(spots, key=abs) > 0.0
+def _plain(loop: Loop) -> tuple[Segment, ...]:
+    return tuple(e for e in loop if isinstance(e, Line | Arc))
 
 
 def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tuple[Region, ...]:
@@ -124,12 +107,12 @@ def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tup
     joints = Joints(_distinct(joints.points))
     kept: list[Edge] = []
     for e in _split(mine, others, joints):
-        side = _side(e, others)
+        side = side_of(e, others)
         wanted = {"cut": ("out", "against"), "common": ("in", "same"), "join": ("out", "same")}[verb]
         if side in wanted:
             kept.append(e)
     for e in _split(others, mine, joints):
-        if _side(e, mine) == ("out" if verb == "join" else "in"):
+        if side_of(e, mine) == ("out" if verb == "join" else "in"):
             kept.append(e.reversed() if verb == "cut" else e)
     return regions_of(loops(kept))
 
@@ -152,21 +135,3 @@ def _split(mine: Sequence[Segment], others: Sequence[Segment], joints: Joints) -
         near = [t for t, b in zip(others, boxes, strict=True) if not apart(s.bounds, b)]
         found += pieces(s, [p for t in near for p in intersections(s, t)], joints)
     return found
-
-
-def _side(e: Edge, others: Sequence[Segment]) -> Literal["in", "out", "same", "against"]:
-    """Where a piece of edge runs as seen from the other shape; along its edge, which way."""
-    for f in SAMPLES:
-        p = e.point(f)
-        if _gap(others, p)[0] > TOUCH:
-            return "in" if winding(others, p) > 0 else "out"
-    p = e.point(0.5)
-    _, t = _gap(others, p)
-    return "same" if dot(e.tangent(0.5), t.tangent(t.nearest(p))) > 0.0 else "against"
-
-
-def _gap(edges: Sequence[Segment], p: Point) -> tuple[float, Segment]:
-    """How far the nearest of the edges is from p, mm, and which."""
-    far = [math.dist(s.point(s.nearest(p)), p) for s in edges]
-    least = min(far)
-    return least, edges[far.index(least)]
