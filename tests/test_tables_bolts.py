@@ -25,7 +25,8 @@ def ids(rows: list[Bolt]) -> list[str]:
 # ISO 898-1, nominal stress area mm2 to three figures (tables 4 to 7, from memory).
 ISO_898_AREAS = {
     "M5": 14.2, "M6": 20.1, "M8": 36.6, "M10": 58.0, "M12": 84.3, "M14": 115, "M16": 157, "M18": 192,
-    "M20": 245, "M22": 303, "M24": 353, "M8x1": 39.2, "M10x1": 64.5, "M10x1.25": 61.2, "M12x1.25": 92.1, "M12x1.5": 88.1,
+    "M20": 245, "M22": 303, "M24": 353, "M8x1": 39.2, "M10x1": 64.5, "M10x1.25": 61.2, "M12x1.25": 92.1,
+    "M12x1.5": 88.1,
     "M14x1.5": 125, "M16x1.5": 167, "M18x1.5": 216, "M20x1.5": 272, "M22x1.5": 333, "M24x2": 384,
 }  # fmt: skip
 # ASME B1.1, tensile stress area in2 (from memory).
@@ -369,7 +370,8 @@ def test_an_unknown_bolt_is_refused_with_the_nearest(said: object, near: str) ->
 
 
 @pytest.mark.parametrize("call", [
-    lambda: hole("M12", "big"), lambda: nut("M12", "wing"), lambda: washer("M12", "spring"), lambda: strength("9.9", 12),
+    lambda: hole("M12", "big"), lambda: nut("M12", "wing"), lambda: washer("M12", "spring"),
+    lambda: strength("9.9", 12),
 ])  # fmt: skip
 def test_an_unknown_kind_is_refused_with_the_choices(call: object) -> None:
     assert callable(call)
@@ -387,8 +389,19 @@ def test_rows_cannot_be_changed() -> None:
         bolt("M12").d = 13  # type: ignore[misc]
 
 
-def test_stress_areas_agree_with_an_independent_library() -> None:
+@pytest.mark.parametrize(
+    ("name", "database", "designation", "method"),
+    [
+        ("M8", "ASME_M_6g6H", "M8-1.25", "As_ISO"), ("M12", "ASME_M_6g6H", "M12-1.75", "As_ISO"),
+        ("1/4-20", "ASME_UN_2A2B", "1/4-20", "As_FEDSTD_1a"),
+        ("1/2-20", "ASME_UN_2A2B", "1/2-20", "As_FEDSTD_1a"),
+        ("3/4-10", "ASME_UN_2A2B", "3/4-10", "As_FEDSTD_1a"),
+    ],
+)  # fmt: skip
+def test_stress_areas_agree_with_an_independent_library(
+    name: str, database: str, designation: str, method: str
+) -> None:
+    """screw-thread-lib 0.0.6, square inches."""
     threads = pytest.importorskip("screw_thread_lib.threads", reason="screw-thread-lib is not installed")
-    assert threads is not None
-    iso = threads.Assembly.from_database("M12", "8.8").As_ISO()
-    assert bolt("M12").stress_area == pytest.approx(float(iso), rel=1e-4)
+    other = getattr(threads.Assembly.from_database(database, designation), method)() * 645.16
+    assert bolt(name).stress_area == pytest.approx(other, rel=1e-9)

@@ -115,6 +115,8 @@ class Row:
         value = self._get(key, default, must)
         if value is NEEDED:
             return lo
+        if key not in self.raw and isinstance(default, float):
+            return default
         try:
             found = read(value, name=f"{self.where}.{key}")
         except OutOfRange as wrong:
