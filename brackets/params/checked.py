@@ -31,9 +31,7 @@ class Checked:
     def __init_subclass__(cls, **kwargs: object) -> None:
         super().__init_subclass__(**kwargs)
         if "__post_init__" in cls.__dict__:
-            raise TypeError(
-                f"{cls.__name__}: write relations between values in rules(), not in __post_init__"
-            )
+            raise TypeError(f"{cls.__name__}: write relations between values in rules(), not in __post_init__")
 
     def __post_init__(self) -> None:
         problems: list[str] = []
@@ -124,9 +122,7 @@ def fields(cls: type[Checked]) -> tuple[Param, ...]:
 def _read(cls: Any) -> tuple[Param, ...]:
     decorated = vars(cls).get("__dataclass_params__")
     if not issubclass(cls, Checked) or decorated is None or not decorated.frozen:
-        raise TypeError(
-            f"{cls.__name__} must be a @dataclass(frozen=True, kw_only=True) deriving from Checked"
-        )
+        raise TypeError(f"{cls.__name__} must be a @dataclass(frozen=True, kw_only=True) deriving from Checked")
     hints = typing.get_type_hints(cls, include_extras=True)
     return tuple(_param(cls, field, hints[field.name]) for field in dataclasses.fields(cls))
 
@@ -134,9 +130,7 @@ def _read(cls: Any) -> tuple[Param, ...]:
 def _param(cls: Any, field: dataclasses.Field[Any], hint: Any) -> Param:
     rules = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, Rule)]
     if typing.get_origin(hint) is not Annotated or len(rules) != 1:
-        raise TypeError(
-            f"{cls.__name__}.{field.name} must be Annotated with one rule, such as mm(1, 25, ...)"
-        )
+        raise TypeError(f"{cls.__name__}.{field.name} must be Annotated with one rule, such as mm(1, 25, ...)")
     if not field.kw_only or not field.init or field.default_factory is not dataclasses.MISSING:
         raise TypeError(f"{cls.__name__}.{field.name} must be kw_only with a plain default")
     of = typing.get_args(hint)[0]

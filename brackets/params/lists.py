@@ -19,7 +19,7 @@ NUDGE = 0.05
 """Random points stray from their defaults by this share of the limits' span, at most NUDGE_MM."""
 NUDGE_MM = 6.0
 
-_BETWEEN = re.compile(r"\s*;\s*|\s+(?=[+\-.\d])")
+_BETWEEN = re.compile(r"\s+(?=[+\-.\d])")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +80,7 @@ class PointRule(Rule):
         first = list(at) if isinstance(at, Sequence) and not isinstance(at, str) else [at]
         wanted = self.axes[len(first) :]
         if set(rest) != set(wanted):
-            self.refuse(name, _shown(list(value)), f"must have the keys {', '.join(self.axes)}")
+            self.refuse(name, units.shown(", ".join(map(str, value))), f"must have the keys {', '.join(self.axes)}")
         return [*first, *(rest[axis] for axis in wanted)]
 
 
@@ -130,7 +130,8 @@ class Listed(Rule):
         if not text or text.lower() in NONE_WORDS:
             return []
         if isinstance(self.of, PointRule):
-            return _BETWEEN.split(re.sub(r"\s*,\s*", ",", text.strip("; ")))
+            close = re.sub(r"\s*,\s*", ",", text.strip("; "))
+            return re.split(r"\s*;\s*", close) if ";" in close else _BETWEEN.split(close)
         if self.of.kind == "text":
             return re.split(r"[\s,;]+", text.strip(",; "))
         return re.split(r"\s*[,;]\s*", text.strip(",; ")) if re.search("[,;]", text) else _BETWEEN.split(text)

@@ -146,9 +146,7 @@ class TubeSize(Rule):
 
     def _size(self, od: object, wall: object, *, name: str, bare: str) -> Plain:
         meant = (
-            [mm for scale, _, mm in units.gauge(wall) if scale in ("bwg", "swg")]
-            if isinstance(wall, str)
-            else []
+            [mm for scale, _, mm in units.gauge(wall) if scale in ("bwg", "swg")] if isinstance(wall, str) else []
         )
         swg = isinstance(wall, str) and "swg" in wall.lower()
         sizes: list[Plain] = []
@@ -166,9 +164,7 @@ class TubeSize(Rule):
             raise OutOfRange(*problems)
         outside, thick = (float(size) for size in sizes)  # type: ignore[arg-type]
         if thick >= outside / 2:
-            self.refuse(
-                name, _written(outside, thick), f"wall must be under {figure(outside / 2)} mm, half the od"
-            )
+            self.refuse(name, _written(outside, thick), f"wall must be under {figure(outside / 2)} mm, half the od")
         return _written(outside, thick)
 
 

@@ -188,9 +188,7 @@ def number_or_refuse(rule: Rule, value: object, name: str) -> float:
     """A plain finite float of any real number; OutOfRange for anything else."""
     if isinstance(value, bool) or not isinstance(value, Real):
         unit = f" of {rule.unit}" if rule.unit else ""
-        rule.refuse(
-            name, units.shown(value), f"must be a number{unit}, {rule.allowed.removeprefix('must be ')}"
-        )
+        rule.refuse(name, units.shown(value), f"must be a number{unit}, {rule.allowed.removeprefix('must be ')}")
     try:
         number = float(value) + 0.0
     except OverflowError:
