@@ -9,12 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from brackets import tables
 from brackets.errors import BadFile, OutOfRange
 
+UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 TUBES = tables.tubes()
 SIZES = st.tuples(st.floats(3, 500), st.floats(0.02, 0.49)).map(lambda pair: (pair[0], pair[0] * pair[1]))
 
@@ -55,6 +56,7 @@ def test_every_stock_tube_weighs_what_en_10220_says(row: tables.TubeSection) -> 
     assert row.id > 0
 
 
+@UNHURRIED
 @given(SIZES)
 def test_any_tube_has_the_section_of_two_circles(size: tuple[float, float]) -> None:
     od, wall = size
@@ -472,12 +474,15 @@ VALUES = st.recursive(
     ),
     max_leaves=5,
 )
+BUSH_KEYS = tuple(tables.lookup.toml_rows("bushes.toml", "bush")[0])
+BOLT_KEYS = ("name", "like", "d", "pitch", "across_flats", "washer_od", "lock_nut_height", "lengths")
 KEYS = st.sampled_from([
-    "name", "od", "wall", "t", "like", "bolt", "kind", "stiffness", "travel", "rubber", "fy", "density", "aka",
-    "lengths", "form", "sample", "weldable", "mass", "junk", "sleeve_od", "d", "pitch",
+    "name", "od", "wall", "t", "like", "bolt", "kind", "stiffness", "travel", "rubber", "fy", "density",
+    "aka", "lengths", "form", "sample", "weldable", "mass", "junk", "sleeve_od", "d", "pitch",
 ])  # fmt: skip
 
 
+@UNHURRIED
 @given(
     st.dictionaries(
         st.sampled_from(["bolt", "tube", "plate", "material", "bush", "junk"]),
@@ -491,6 +496,31 @@ def test_no_rows_do_anything_but_read_or_be_refused(data: dict[str, object]) -> 
     except OutOfRange:
         return
     assert isinstance(found, tables.Tables)
+
+
+@UNHURRIED
+@given(st.dictionaries(st.sampled_from(sorted({*BUSH_KEYS, *BOLT_KEYS})), VALUES, min_size=1, max_size=4))
+def test_a_good_row_with_wild_values_is_read_or_refused_key_by_key(wild: dict[str, object]) -> None:
+    assume(wild.get("like", "M12") is not None)  # TOML has no null; None is a key that is not there
+    bush = dict(next(raw for raw in tables.lookup.toml_rows("bushes.toml", "bush") if raw["name"] == "R60"))
+    for rows in ({"bush": [{**bush, **wild}]}, {"bolt": [{"name": "mine", "like": "M12", **wild}]}):
+        try:
+            tables.own_rows(rows)
+        except OutOfRange as refused:
+            said = str(refused)
+        else:
+            continue
+        assert any(f".{key}" in said for key in wild), said
+
+
+def test_every_shipped_table_opens_with_where_it_is_from() -> None:
+    data = Path(tables.lookup.__file__).parent / "data"
+    files = sorted(path for path in data.iterdir() if path.suffix in (".csv", ".toml"))
+    assert len(files) == 8
+    named = ("ISO", "ASME", "SAE", "EN ", "no source", "(from memory)", "invented")
+    for file in files:
+        head = [line for line in file.read_text("utf-8").splitlines() if line.startswith("#")]
+        assert any(word in line for line in head for word in named), file.name
 
 
 def test_nothing_is_read_and_nothing_heavy_is_loaded_on_import() -> None:

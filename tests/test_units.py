@@ -6,12 +6,13 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brackets import units
 from brackets.errors import OutOfRange
 
+UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 SIXTYFOURTHS = st.integers(0, 6400)
 FINITE = st.floats(-1e6, 1e6)
 
@@ -45,6 +46,7 @@ def spellings(n: int) -> list[str]:
     return texts
 
 
+@UNHURRIED
 @given(SIXTYFOURTHS)
 def test_every_sixtyfourth_in_every_spelling_is_one_rounding_from_the_exact_mm(n: int) -> None:
     for text in spellings(n):
@@ -52,18 +54,21 @@ def test_every_sixtyfourth_in_every_spelling_is_one_rounding_from_the_exact_mm(n
         assert units.length(text, bare="in") == exact(n), text
 
 
+@UNHURRIED
 @given(SIXTYFOURTHS)
 def test_a_bare_number_in_an_inch_file_is_the_same_mm_as_the_text(n: int) -> None:
     assert units.length(n / 64, bare="in") == exact(n)
     assert units.length(f"{n * 15625 / 1000000:.6f}", bare="in") == exact(n)
 
 
+@UNHURRIED
 @given(SIXTYFOURTHS)
 def test_a_sixtyfourth_shown_reads_back_exactly(n: int) -> None:
     assert units.length(units.show_length(exact(n))) == exact(n)
     assert units.length(units.show_length(exact(n), "in")) == exact(n)
 
 
+@UNHURRIED
 @given(FINITE, st.sampled_from(["mm", "in"]))
 def test_any_length_shown_reads_back_within_half_the_last_place(mm: float, unit: str) -> None:
     one = 25.4 if unit == "in" else 1.0
@@ -71,6 +76,7 @@ def test_any_length_shown_reads_back_within_half_the_last_place(mm: float, unit:
     assert abs(units.length(units.show_length(mm, unit)) - mm) <= 0.5e-6 * one + slack
 
 
+@UNHURRIED
 @given(FINITE)
 def test_a_number_as_python_writes_it_is_the_number(mm: float) -> None:
     assert units.length(repr(mm)) == mm
@@ -78,6 +84,7 @@ def test_a_number_as_python_writes_it_is_the_number(mm: float) -> None:
     assert units.length(f"{mm!r} mm") == mm
 
 
+@UNHURRIED
 @given(st.one_of(st.text(max_size=20), st.from_regex(r"[-+0-9./ eainmft\"']{0,14}", fullmatch=True)))
 def test_no_text_does_anything_but_read_or_be_refused(text: str) -> None:
     said: list[OutOfRange] = []

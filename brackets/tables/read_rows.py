@@ -100,8 +100,9 @@ def _done(row: Row, found: R) -> R:
 def _like(row: Row) -> Bolt | None:
     if row.given("like") is None:
         return None
+    name = row.text("like")
     try:
-        return bolt(row.text("like"))
+        return bolt(name or "M12")
     except OutOfRange as wrong:
         row.problems += [f"{row.where}.like: {line}" for line in wrong.problems]
         return bolt("M12")

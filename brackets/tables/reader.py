@@ -122,6 +122,7 @@ class Row:
         except OutOfRange as wrong:
             self.problems += wrong.problems
             return lo
-        if not lo <= found <= hi:
-            self.wrong(key, value, must)
-        return found
+        if lo <= found <= hi:
+            return found
+        self.wrong(key, value, must)
+        return lo
