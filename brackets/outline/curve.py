@@ -10,7 +10,7 @@ from functools import cached_property
 from brackets.errors import OutOfRange
 from brackets.outline.meet import crossings
 from brackets.outline.moments import moments_of
-from brackets.outline.segments import JOIN, Arc, Bounds, Line, Point, Segment, box, cross, minus
+from brackets.outline.segments import JOIN, TOUCH, Arc, Bounds, Line, Point, Segment, box, cross, minus
 
 MOST_CROSSINGS = 3
 """How many places one message names."""
@@ -80,6 +80,8 @@ def outline(segments: Iterable[Segment]) -> Outline:
         more = f" and {len(found) - MOST_CROSSINGS} more" if len(found) > MOST_CROSSINGS else ""
         raise OutOfRange(f"outline crosses or touches itself at {where}{more} mm, must not")
     whole = Outline(joined)
+    if abs(whole.area) <= TOUCH * whole.length:
+        raise OutOfRange(f"outline at {show(joined[0].a)} mm encloses nothing, must go round some metal")
     return whole if whole.area > 0.0 else Outline(turned_back(joined))
 
 

@@ -151,6 +151,15 @@ class Ellipse:
             for name, value in (("a", self.a), ("b", self.b))
             if not (math.isfinite(value) and value > 0.0)
         ]
+        problems += [
+            f"ellipse {name} = {value:g} {unit}, must be a number"
+            for name, value, unit in (
+                ("centre x", self.centre[0], "mm"),
+                ("centre y", self.centre[1], "mm"),
+                ("angle", self.angle, "deg"),
+            )
+            if not math.isfinite(value)
+        ]
         if problems:
             raise OutOfRange(*problems)
 

@@ -52,6 +52,7 @@ def rectangle(w: float, h: float, *, centre: Point = (0.0, 0.0), radius: float =
 def circle(centre: Point, r: float) -> Outline:
     """Two half arcs from the right-hand point, mm."""
     _positive(r=r)
+    _placed(centre=centre)
     right, left = (centre[0] + r, centre[1]), (centre[0] - r, centre[1])
     return Outline((Arc(right, left, centre), Arc(left, right, centre)))
 
@@ -59,6 +60,7 @@ def circle(centre: Point, r: float) -> Outline:
 def slot(a: Point, b: Point, width: float) -> Outline:
     """An obround: two half circles about a and b, and the tangent lines between them, mm."""
     _positive(width=width)
+    _placed(a=a, b=b)
     if math.dist(a, b) <= JOIN:
         raise OutOfRange(f"slot from {show(a)} to {show(b)} has no length: use a circle {width:g} mm across")
     way, r = unit(minus(b, a)), width / 2.0
@@ -80,6 +82,16 @@ def _positive(*, zero: bool = False, **values: float) -> None:
         f"{name} = {value:g} mm, must be {'0 or more' if zero else 'over 0'}"
         for name, value in values.items()
         if not (math.isfinite(value) and (value > 0.0 or (zero and value == 0.0)))
+    ]
+    if problems:
+        raise OutOfRange(*problems)
+
+
+def _placed(**places: Point) -> None:
+    problems = [
+        f"{name} = ({x:g}, {y:g}), must be two numbers in mm"
+        for name, (x, y) in places.items()
+        if not (math.isfinite(x) and math.isfinite(y))
     ]
     if problems:
         raise OutOfRange(*problems)
