@@ -58,7 +58,7 @@ class Recipe:
         checker: Callable[[Checked], Iterable[Finding]] | None = getattr(self.module, "check", None)
         if checker is None:
             return ()
-        with _Blaming(self.path, "checking"):
+        with _Blaming(self.path, "checking", self.module):
             found = tuple(checker(self._mine(params)))
         from brackets.findings import Finding
 
@@ -69,7 +69,7 @@ class Recipe:
 
     def build(self, params: Checked) -> Part:
         """The part of these values. Raises OutOfRange where they make none, BadRecipe where the recipe fails."""
-        with _Blaming(self.path, "building"):
+        with _Blaming(self.path, "building", self.module):
             part = self.module.build(self._mine(params))
         from brackets.part import Part
 
@@ -79,9 +79,7 @@ class Recipe:
 
     def _mine(self, params: Checked) -> Checked:
         if not isinstance(params, self.Params):
-            raise BadRecipe(
-                f"{self.path}: given the values of another recipe, must be: Params of {self.name}"
-            )
+            raise BadRecipe(f"{self.path}: given the values of another recipe, must be: Params of {self.name}")
         return params
 
     def __reduce__(self) -> tuple[Callable[[str], Recipe], tuple[str]]:
@@ -139,9 +137,7 @@ def _source(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except FileNotFoundError:
-        raise BadRecipe(
-            f"{path}: no such file, must be: a recipe, a Python file with Params and build"
-        ) from None
+        raise BadRecipe(f"{path}: no such file, must be: a recipe, a Python file with Params and build") from None
     except OSError as error:
         raise BadRecipe(f"{path}: cannot be read ({error.strerror}), must be: a recipe file") from None
 
@@ -154,7 +150,8 @@ def _module(path: Path, source: bytes, digest: str) -> ModuleType:
     try:
         code = compile(source, str(path), "exec", dont_inherit=True)
     except SyntaxError as error:
-        raise BadRecipe(f"{path}:{error.lineno}: {error.msg}, must be: Python that reads") from None
+        where = path if error.lineno is None else f"{path}:{error.lineno}"
+        raise BadRecipe(f"{where}: {error.msg}, must be: Python that reads") from None
     except ValueError as error:
         raise BadRecipe(f"{path}: {error}, must be: Python that reads") from None
     module = ModuleType(name)
@@ -185,12 +182,10 @@ def _conforms(path: Path, module: ModuleType) -> None:
         known = fields(params)
     taken = sorted(param.name for param in known if param.name in RESERVED)
     if taken:
-        raise BadRecipe(
-            f"{path}: a value is named {taken[0]}, must be another word: the command line uses it"
-        )
+        raise BadRecipe(f"{path}: a value is named {taken[0]}, must be another word: the command line uses it")
     if all(param.default is not MISSING for param in known):
         try:
-            with _Blaming(path, "making the default Params"):
+            with _Blaming(path, "making the default Params", module):
                 params()
         except OutOfRange as error:
             raise BadRecipe(f"{path}: a default is refused: {'; '.join(error.problems)}") from None
@@ -199,30 +194,34 @@ def _conforms(path: Path, module: ModuleType) -> None:
 class _Blaming:
     """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
 
-    Our own errors pass: they already name the value. Ctrl-C passes too.
+    Our own errors pass once the recipe is loaded (`module` is given): they name the value that is wrong. Ctrl-C
+    passes always.
     """
 
-    def __init__(self, path: Path, doing: str) -> None:
+    def __init__(self, path: Path, doing: str, module: ModuleType | None = None) -> None:
         self.path, self.doing = path, doing
+        self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else _OURS
+        self.ran_from = str(path) if module is None else str(module.__file__)
 
     def __enter__(self) -> None: ...
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if not isinstance(error, (Exception, SystemExit)) or isinstance(error, _OURS):
+        if not isinstance(error, (Exception, SystemExit)) or isinstance(error, self.passes):
             return
-        line = _line(trace, self.path)
+        line = _line(trace, self.ran_from)
         where = self.path if line is None else f"{self.path}:{line}"
         said = " ".join(str(error).split())[:_LONGEST] or "no message"
-        raise BadRecipe(f"{where}: {type(error).__name__}: {said}, while {self.doing}") from error
+        named = said if isinstance(error, _OURS) else f"{type(error).__name__}: {said}"
+        raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
 
 
-def _line(trace: TracebackType | None, path: Path) -> int | None:
+def _line(trace: TracebackType | None, path: str) -> int | None:
     """The line in the recipe that was running, the innermost one."""
     found = None
     while trace is not None:
-        if trace.tb_frame.f_code.co_filename == str(path):
+        if trace.tb_frame.f_code.co_filename == path:
             found = trace.tb_lineno
         trace = trace.tb_next
     return found

@@ -1,0 +1,79 @@
+"""Puts the verbs together and turns whatever goes wrong into one clear line and a status.
+
+0 fine, 1 something stops, 2 the input is wrong, 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Annotated
+
+import typer
+
+from brackets.cli.trouble import USAGE, guarded, told
+
+VERBS = (
+    ("recipes", "brackets.cli.recipes_cmd"),
+    ("make", "brackets.cli.make_cmd"),
+    ("measure", "brackets.cli.verbs"),
+    ("bolts", "brackets.cli.verbs"),
+)
+"""Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
+OPEN_ENDED = frozenset({"make", "bolts"})
+"""Verbs that take --NAME VALUE for every value of the recipe."""
+SETTINGS = {"max_content_width": 110}
+
+
+def build() -> typer.Typer:
+    """The whole command line."""
+    app = typer.Typer(
+        name="brackets",
+        help="Engine and gearbox mounts made by hand: recipes, files, clearance.",
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings=SETTINGS,
+    )
+    app.callback()(_options)
+    for name, module in VERBS:
+        extra = {"ignore_unknown_options": name in OPEN_ENDED}
+        verb = getattr(import_module(module), name)
+        app.command(name, context_settings=SETTINGS | extra, add_help_option=name != "make")(guarded(verb))
+    return app
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs a command line, prints, and returns the status."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    command = typer.main.get_command(build())
+    arguments = list(sys.argv[1:] if argv is None else argv) or ["--help"]
+    try:
+        status = command.main(arguments, prog_name="brackets", standalone_mode=False)
+        sys.stdout.flush()
+    except USAGE as error:
+        return told(error)
+    except BrokenPipeError:
+        return told(BrokenPipeError())
+    except (KeyboardInterrupt, typer.Abort):
+        return told(KeyboardInterrupt())
+    return status if isinstance(status, int) else 0
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from brackets import __version__
+
+        print(__version__)
+        raise typer.Exit
+
+
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version.", is_eager=True, callback=_version)
+    ] = False,
+) -> None: ...

@@ -1,0 +1,81 @@
+"""brackets make: one part of a recipe, its mass, findings and files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.cli.options import AsJson, Bare, Into
+from brackets.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.cli.named_values import Typed
+    from brackets.params import Checked
+    from brackets.recipe_file import Recipe
+
+
+def make(
+    ctx: typer.Context,
+    words: Annotated[list[str] | None, typer.Argument(metavar="RECIPE [--NAME VALUE]", hidden=True)] = None,
+    into: Into = None,
+    as_json: AsJson = False,
+    bare: Bare = "mm",
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    help_too: Annotated[bool, typer.Option("--help", help="This text; with RECIPE its values too.")] = False,
+) -> int:
+    """One part of a shipped recipe or your own file.py: solid, mesh, mass, findings.
+
+    Every value of the recipe is an option: --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
+    """
+    from brackets.cli.named_values import one_word, split
+
+    typed = split(words or [])
+    if help_too:
+        return _help(ctx, typed)
+
+    from brackets import recipe_file
+
+    opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
+    params = read_values(opened, typed, bare)
+
+    import json
+
+    from brackets.cli.made_view import made_text
+    from brackets.cli.progress import progress
+    from brackets.made import made, record, write
+
+    folder = None if no_files else Path("out", opened.name) if into is None else into
+    with progress() as say:
+        thing = made(opened, params)
+        thing = thing if folder is None else write(thing, folder, say=say)
+    print(json.dumps(record(thing), indent=2) if as_json else made_text(thing, folder))
+    return STOPS if thing.stops else FINE
+
+
+def read_values(opened: Recipe, typed: Typed, bare: str) -> Checked:
+    """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
+    from brackets.errors import OutOfRange
+    from brackets.params import from_texts
+
+    problems = list(typed.problems)
+    if bare not in ("mm", "in"):
+        problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    try:
+        params = from_texts(opened.Params, typed.texts, bare="in" if bare == "in" else "mm")
+    except OutOfRange as error:
+        raise OutOfRange(*problems, *error.problems) from None
+    if problems:
+        raise OutOfRange(*problems)
+    return params
+
+
+def _help(ctx: typer.Context, typed: Typed) -> int:
+    print(ctx.get_help())
+    if typed.words:
+        from brackets import recipe_file
+        from brackets.cli.rules_view import rules_text
+
+        print(f"\n{rules_text(recipe_file.recipe(typed.words[0]))}")
+    return FINE

@@ -1,0 +1,12 @@
+"""Options that several verbs share, each written once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Into = Annotated[Path | None, typer.Option("--into", metavar="DIR", help="Folder for the files; default out/NAME.")]
+AsJson = Annotated[bool, typer.Option("--json", help="The same facts as JSON, for scripts.")]
+Bare = Annotated[str, typer.Option("--bare", metavar="mm|in", help="Unit of numbers written without one.")]

@@ -1,0 +1,37 @@
+"""brackets recipes: what there is, and what a recipe asks for."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from brackets.cli.options import AsJson
+from brackets.cli.trouble import FINE
+
+
+def recipes(
+    name: Annotated[
+        str | None, typer.Argument(metavar="RECIPE", help="A shipped recipe, or your own file.py.")
+    ] = None,
+    as_json: AsJson = False,
+) -> int:
+    """What there is; a recipe's values with unit, limits, default and meaning."""
+    import json
+
+    from brackets import recipe_file
+    from brackets.cli.rules_view import rules_json, rules_text
+    from brackets.cli.table import table
+
+    if name is not None:
+        opened = recipe_file.recipe(name)
+        print(json.dumps(rules_json(opened), indent=2) if as_json else rules_text(opened))
+        return FINE
+    known = [(each, recipe_file.about(each)) for each in recipe_file.recipes()]
+    if as_json:
+        listed = [{"name": each, "about": about} for each, about in known]
+        print(json.dumps({"format": 1, "recipes": listed}, indent=2))
+    else:
+        print(table(("recipe", "what it makes"), known))
+        print("\nbrackets recipes RECIPE shows its values; brackets make RECIPE makes it.")
+    return FINE

@@ -1,0 +1,38 @@
+"""The options of verbs whose work is in modules of their own: `brackets measure` and `brackets bolts`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brackets.cli.options import AsJson, Into
+
+
+def measure(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Readings, as TOML.")],
+    as_json: AsJson = False,
+    into: Into = None,
+) -> int:
+    """Calliper, tape and scale readings to coordinates and masses."""
+    from brackets.cli import measure_cmd
+
+    return measure_cmd.measure(file, as_json, into)
+
+
+def bolts(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
+    as_json: AsJson = False,
+    into: Into = None,
+) -> int:
+    """Whether the bolts go in, for how far off the holes may be."""
+    from brackets.cli import bolts_cmd
+    from brackets.cli.named_values import one_word, split
+    from brackets.errors import OutOfRange
+
+    typed = split(words)
+    if typed.problems:
+        raise OutOfRange(*typed.problems)
+    target = one_word(typed, "recipe or bay", "brackets bolts adaptor")
+    return bolts_cmd.bolts(target, typed.texts, as_json, into)
