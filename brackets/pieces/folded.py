@@ -10,12 +10,33 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Literal, Self
 
 from brackets.pieces.holes import Opening, Point, flipped
 from brackets.pieces.piece import Piece
 from brackets.pieces.plate import Wall
 from brackets.pieces.weld import Along, Edge
+
+
+@dataclass(frozen=True, kw_only=True)
+class Relief:
+    """What is cut out beside the end of a bend so that the metal does not tear there, laid out on the flat.
+
+    rect: `width` beside the bend, from the flange's tangent line `depth` mm into the parent; obround: the same
+    with a round bottom; round: a hole of diameter `width` about the end of the parent's tangent line, `depth`
+    mm into the parent.
+    """
+
+    kind: Literal["rect", "obround", "round"] = "obround"
+    width: float
+    depth: float = 0.0
+    ends: Literal["both", "start", "end"] = "both"
+
+    def mirrored(self) -> Relief:
+        return replace(self, ends=_OTHER_END[self.ends])
+
+
+_OTHER_END: dict[str, Literal["both", "start", "end"]] = {"both": "both", "start": "end", "end": "start"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,7 +46,9 @@ class Flange:
     `parent` is 0 for the base, n for the n-th flange. Away from the parent is to the LEFT of start to end. The
     line is where the parent's flat ends (near tangent line); the wall's frame has x from `start` to `end` and
     starts under `start`. `angle` is the bend angle in degrees (what the metal is turned by), up to 150 either
-    way; `inside_radius` in mm.
+    way; `inside_radius` in mm. `k` is the K-factor of this bend where it is not the piece's, `k_note` says in
+    words where it comes from (a coupon). Openings of a wall may reach over its bend lines: they are laid out on
+    the flat and cut whatever they meet there.
     """
 
     parent: int = 0
@@ -34,10 +57,14 @@ class Flange:
     angle: float = 90.0
     inside_radius: float
     wall: Wall
+    relief: Relief | None = None
+    k: float | None = None
+    k_note: str = ""
 
     def mirrored(self) -> Flange:
         return replace(
             self,
+            relief=None if self.relief is None else self.relief.mirrored(),
             start=flipped(self.end),
             end=flipped(self.start),
             wall=self.wall.mirrored().shifted(math.dist(self.start, self.end)),
@@ -46,16 +73,23 @@ class Flange:
 
 @dataclass(frozen=True, kw_only=True)
 class Folded(Piece):
-    """A folded plate of thickness `t`; `k` is the fixed K-factor, or None for DIN 6935."""
+    """A folded plate of thickness `t`; `k` is the fixed K-factor, or None for DIN 6935.
+
+    `grain` is the rolling direction, degrees in the base's frame from x towards y, or None where nobody says.
+    """
 
     base: Wall
     flanges: tuple[Flange, ...]
     t: float
     k: float | None = None
+    grain: float | None = None
 
     def _other_hand(self) -> Self:
         return replace(
-            self, base=self.base.mirrored(), flanges=tuple(flange.mirrored() for flange in self.flanges)
+            self,
+            base=self.base.mirrored(),
+            flanges=tuple(flange.mirrored() for flange in self.flanges),
+            grain=None if self.grain is None else (180.0 - self.grain) % 180.0,
         )
 
     def mirrored_edge(self, edge: Edge) -> Edge:

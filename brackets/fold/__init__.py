@@ -1,0 +1,44 @@
+"""Folded plate: one tree of walls and bends that gives both the folded shape and the blank it is bent from.
+
+Angles are what the metal is turned by, degrees; mm.
+"""
+
+from brackets.fold.allowance import (
+    Measured,
+    bend_allowance,
+    deduction,
+    din_k,
+    joggle_web,
+    k_of_allowance,
+    setback,
+)
+from brackets.fold.flat import Flat, FlatHole, flat
+from brackets.fold.make import joggle, lip
+from brackets.fold.splice import overlaps
+from brackets.fold.tree import STEEPEST, Bend, Node, Tree, tree
+from brackets.fold.zones import Zones, zones
+from brackets.pieces.folded import Relief
+
+__all__ = [
+    "STEEPEST",
+    "Bend",
+    "Flat",
+    "FlatHole",
+    "Measured",
+    "Node",
+    "Relief",
+    "Tree",
+    "Zones",
+    "bend_allowance",
+    "deduction",
+    "din_k",
+    "flat",
+    "joggle",
+    "joggle_web",
+    "k_of_allowance",
+    "lip",
+    "overlaps",
+    "setback",
+    "tree",
+    "zones",
+]
