@@ -1,5 +1,35 @@
-"""How tube ends are cut so that they meet what they are welded to: end curves, wraps."""
+"""How tube ends are cut so that they meet what they are welded to: end curves, ends from geometry, wraps."""
 
-from brackets.cope.curve import check_tube, contour, cut_back, cut_problems, end_curve, leaning, size_problems
+from brackets.cope.curve import (
+    check_tube,
+    contour,
+    cut_back,
+    cut_problems,
+    end_curve,
+    leaning,
+    phi_of,
+    size_problems,
+)
+from brackets.cope.ends import Met, axis_of, end_at, plane_at, tube_place
+from brackets.cope.wrap import Lengths, Wrap, lengths, lip_gap, wrap
 
-__all__ = ["check_tube", "contour", "cut_back", "cut_problems", "end_curve", "leaning", "size_problems"]
+__all__ = [
+    "Lengths",
+    "Met",
+    "Wrap",
+    "axis_of",
+    "check_tube",
+    "contour",
+    "cut_back",
+    "cut_problems",
+    "end_at",
+    "end_curve",
+    "leaning",
+    "lengths",
+    "lip_gap",
+    "phi_of",
+    "plane_at",
+    "size_problems",
+    "tube_place",
+    "wrap",
+]

@@ -8,19 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from functools import cache
 from itertools import pairwise
 
 from brackets.cope import check_tube, leaning
+from brackets.mass.double_exponential import double_exponential
 from brackets.mass.record import Moments3
 from brackets.pieces import BentTube, Place, Tube, TubeEnd
 from brackets.pieces.place import turned
 from brackets.pieces.tube import Which
-
-STEP = 1 / 32
-REACH = 3.25
-"""Step and end of the double exponential rule: its last weight is 1e-17 of the first; square roots at or just
-beyond an end of the interval come out to 1e-14."""
 
 
 def solid_moments(tube: Tube) -> Moments3:
@@ -81,15 +76,3 @@ def _nodes(breaks: Iterable[float], outer: float) -> Iterator[tuple[float, float
         half, middle = (hi - lo) / 2, (hi + lo) / 2
         for x, weight in double_exponential():
             yield middle + half * x, half * weight
-
-
-@cache
-def double_exponential() -> tuple[tuple[float, float], ...]:
-    """(place, weight) on -1 to 1: Takahasi and Mori's rule, dense at both ends."""
-    count = round(REACH / STEP)
-    rows = []
-    for k in range(-count, count + 1):
-        t = k * STEP
-        u = math.pi / 2 * math.sinh(t)
-        rows.append((math.tanh(u), STEP * math.pi / 2 * math.cosh(t) / math.cosh(u) ** 2))
-    return tuple(rows)

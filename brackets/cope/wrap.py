@@ -1,0 +1,207 @@
+"""The paper that is wrapped round a tube's end to mark its cut, as plain numbers.
+ Looked at from outside with the tube's body upwards: x to the right round the tube from the seam, y along
+the tube from its node into the body, mm on the flat paper. Degrees are the tube's own (from its clock line,
+from x towards y round its z), so the wraps of both ends line up on one scribed line; at the far end they
+run leftwards.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from brackets.cope.curve import contour
+from brackets.errors import OutOfRange
+from brackets.pieces import BentTube, Tube
+from brackets.pieces.tube import Which
+
+Line = tuple[tuple[float, float], ...]
+
+PAPER = 0.1
+"""mm, office paper of 80 g/m2; wrapped, its middle lies half of it outside the tube, 0.31 mm longer all
+round."""
+
+OVERLAP = 10.0
+"""mm of paper under the seam for glue or tape (common practice, no source)."""
+
+SEAM = 180.0
+"""Degrees: opposite the clock line, which then runs up the middle of the paper."""
+
+CHORD = 0.001
+"""mm a printed polyline may leave the curve: a tenth of a printer's dot."""
+
+FINEST = 1e-5
+"""Degrees: where the curve runs straight up, finer steps than this move nothing on paper."""
+
+Style = Literal["bevel", "no bevel"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wrap:
+    """One end's wrap. Lines are polylines of (x, y), mm, from seam to seam.
+
+    `cut` is what is cut: the outer contour (bevel the end afterwards to `lip`), or with style "no bevel"
+    the deeper of both contours, square through the wall. `width` once round on paper, `overlap` beyond it.
+    `short` and `long` are (degrees, y) of the points of the outer contour nearest to and farthest from the
+    middle of the tube. `lip_gap` is how far the inner lip stands over where it fouls, if the outer contour
+    is cut square and not bevelled. `turn` is +1 where degrees grow rightwards, -1 where leftwards.
+    """
+
+    name: str
+    which: Which
+    od: float
+    wall: float
+    paper: float
+    overlap: float
+    seam: float
+    style: Style
+    turn: int
+    cut: Line
+    lip: Line
+    short: tuple[float, float]
+    long: tuple[float, float]
+    lip_gap: float
+
+    @property
+    def per_degree(self) -> float:
+        """mm of paper round the tube for one degree."""
+        return math.radians(self.od / 2 + self.paper / 2)
+
+    @property
+    def width(self) -> float:
+        return 360.0 * self.per_degree
+
+    def x(self, degrees: float) -> float:
+        """Where the line at `degrees` of the tube lies on the paper, 0 to `width`."""
+        return (self.turn * (degrees - self.seam)) % 360.0 * self.per_degree
+
+
+def wrap(
+    tube: Tube | BentTube,
+    which: Which,
+    *,
+    paper: float = PAPER,
+    overlap: float = OVERLAP,
+    seam: float = SEAM,
+    style: Style = "bevel",
+) -> Wrap:
+    """The wrap of one end. Raises OutOfRange where paper or overlap make no sense."""
+    problems = [
+        f"{name} = {value:g} mm, must be 0 to {most:g} mm: {what}"
+        for name, value, most, what in (
+            ("paper", paper, 2.0, "thickness of the paper of a wrap"),
+            ("overlap", overlap, 100.0, "paper under the seam of a wrap"),
+        )
+        if not 0 <= value <= most
+    ]
+    if problems:
+        raise OutOfRange(*problems)
+    outer, inner = tube.od / 2, tube.bore / 2
+    turn = 1 if which == "start" else -1
+    per_degree = math.radians(outer + paper / 2)
+
+    def line(height: Callable[[float], float]) -> Line:
+        return _polyline(lambda run: height(seam + turn * run), corners(tube, which, seam, turn), per_degree)
+
+    out = line(lambda theta: contour(tube, which, theta, outer))
+    lip = line(lambda theta: contour(tube, which, theta, inner))
+    deepest = line(lambda theta: max(contour(tube, which, theta, outer), contour(tube, which, theta, inner)))
+    short, long = max(out, key=lambda p: p[1]), min(out, key=lambda p: p[1])
+    return Wrap(
+        name=tube.name,
+        which=which,
+        od=tube.od,
+        wall=tube.wall,
+        paper=paper,
+        overlap=overlap,
+        seam=seam,
+        style=style,
+        turn=turn,
+        cut=out if style == "bevel" else deepest,
+        lip=lip,
+        short=((seam + turn * short[0] / per_degree) % 360.0, short[1]),
+        long=((seam + turn * long[0] / per_degree) % 360.0, long[1]),
+        lip_gap=lip_gap(tube, which),
+    )
+
+
+def lip_gap(tube: Tube | BentTube, which: Which) -> float:
+    """How far the inner lip fouls, mm along the tube, where the outer contour is cut square and not
+    bevelled."""
+    return max(
+        contour(tube, which, 0.5 * k, tube.bore / 2) - contour(tube, which, 0.5 * k, tube.od / 2)
+        for k in range(720)
+    )
+
+
+def corners(tube: Tube | BentTube, which: Which, seam: float, turn: int) -> list[float]:
+    """Degrees from the seam, 0 to 360, between which the outer and the inner contour are smooth, or
+    nearly."""
+    stops = {float(k) for k in range(361)}
+    for cut in tube.cuts(which):
+        if cut.kind != "saddle":
+            continue
+        for r in (tube.od / 2, tube.bore / 2):
+            for side in ((cut.offset - cut.r) / r, (cut.offset + cut.r) / r):
+                if abs(side) <= 1:
+                    lies = math.degrees(math.asin(side))
+                    for phi in (lies, 180.0 - lies):
+                        theta = cut.clock + (phi if which == "start" else -phi)
+                        stops.add((turn * (theta - seam)) % 360.0)
+    return sorted(stops)
+
+
+def _polyline(height: Callable[[float], float], stops: list[float], per_degree: float) -> Line:
+    points = [(stop, height(stop)) for stop in stops]
+    found = [points[0]]
+    for a, b in pairwise(points):
+        _split(height, a, b, per_degree, found)
+        found.append(b)
+    return tuple((run * per_degree, y) for run, y in found)
+
+
+def _split(
+    height: Callable[[float], float],
+    a: tuple[float, float],
+    b: tuple[float, float],
+    per_degree: float,
+    found: list[tuple[float, float]],
+) -> None:
+    if b[0] - a[0] <= FINEST:
+        return
+    middle = (a[0] + b[0]) / 2
+    y = height(middle)
+    rise, run = b[1] - a[1], (b[0] - a[0]) * per_degree
+    if abs(y - (a[1] + b[1]) / 2) * run <= CHORD * math.hypot(rise, run):
+        return
+    _split(height, a, (middle, y), per_degree, found)
+    found.append((middle, y))
+    _split(height, (middle, y), b, per_degree, found)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lengths:
+    """A tube's lengths, mm: node to node, over both long points (what is sawn off), between both short
+    points."""
+
+    node: float
+    long: float
+    short: float
+
+
+def lengths(tube: Tube) -> Lengths:
+    """The lengths that go on a straight tube's cut list; long and short are of the outer contour."""
+    ends = [_reach(tube, which) for which in ("start", "end")]
+    return Lengths(
+        node=tube.length,
+        long=tube.length - sum(low for low, _ in ends),
+        short=tube.length - sum(high for _, high in ends),
+    )
+
+
+def _reach(tube: Tube, which: Literal["start", "end"]) -> tuple[float, float]:
+    made = wrap(tube, which)
+    return made.long[1], made.short[1]
