@@ -163,7 +163,7 @@ WRONG: dict[str, tuple[dict[str, Any], str]] = {
         {"holes": ((0, "a"),)},
         'holes 1 y = "a", must be a number of mm, -3000 to 3000 mm: hole centres',
     ),
-    "no list": ({"holes": 3}, "holes = 3, must be at least 1 entries, each x and y, each -3000 to 3000 mm"),
+    "no list": ({"holes": 3}, "holes = 3, must be a list of 1 or more, each x,y, each -3000 to 3000 mm"),
     "yes": ({"back": 1}, "back = 1, must be true or false: a back between the ears"),
     "choice": ({"seat": "rond"}, 'seat = "rond", must be one of round, flat: what it stands on'),
     "angle": ({"lean": 46}, "lean = 46 deg, must be -45 to 45 deg: lean of the ears"),
@@ -172,7 +172,7 @@ WRONG: dict[str, tuple[dict[str, Any], str]] = {
     "number": ({"notch": 1.5}, "notch = 1.5, must be 0 to 1: share of a half round"),
     "long": ({"note": "x" * 21}, f'note = "{"x" * 21}", must be one line of at most 20 characters: printed'),
     "lines": ({"note": "a\nb"}, "note = 'a\\nb', must be one line of at most 20 characters: printed"),
-    "texts": ({"bosses": "H1"}, 'bosses = "H1", must be at least 0 entries, each one line of at most 80'),
+    "texts": ({"bosses": "H1"}, 'bosses = "H1", must be a list of 0 or more, each one line of at most 80'),
     "many": ({"shares": (0, 0, 0, 0)}, "shares = 4 entries, must be at most 3: shares"),
     "washer": ({"washers": {"H4": 99}}, "washers H4 = 99 mm, must be 0.5 to 20 mm: washer under the plate"),
     "twice": ({"washers": (("H", 1), ("H", 2))}, "washers = H twice, must have each name once: washer"),
@@ -271,9 +271,7 @@ def test_json_reads_back_to_the_same_values(rng: Callable[[int], random.Random],
         assert from_mapping(Everything, json.loads(json.dumps(json_values(made)))) == made
 
 
-@pytest.mark.parametrize(
-    "size", [1e-7, 0.00012345678901234567, 44.45, 1 / 3, 25.4 * 3 / 64, 123456.789, 2.0**-40]
-)
+@pytest.mark.parametrize("size", [1e-7, 0.00012345678901234567, 44.45, 1 / 3, 25.4 * 3 / 64, 123456.789, 2.0**-40])
 def test_the_text_of_a_length_reads_back_exactly(size: float) -> None:
     rule = mm(0, 1e6, "any")
     assert rule.from_text(rule.to_text(size), name="x", bare="in") == size

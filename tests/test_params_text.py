@@ -232,7 +232,7 @@ def test_every_problem_of_a_table_says_where() -> None:
         ({"back": "maybe"}, 'back = "maybe", must be yes or no: a back between the ears'),
         ({"arm": {"od": 38}}, 'arm = "od", must have the keys od and wall: arm tube'),
         ({"arm": 38}, "arm = 38, must be od x wall in mm such as 38x3, od 10 to 115, wall 1 to 10"),
-        ({"holes": {"x": 1}}, "holes = {'x': 1}, must be at least 1 entries, each x and y"),
+        ({"holes": {"x": 1}}, "holes = {'x': 1}, must be a list of 1 or more, each x,y"),
         ({"holes": [1, 2]}, "holes 1 = 1, must be 2 coordinates (x, y): hole centres"),
         ({"bosses": [1]}, "bosses 1 = 1, must be one line of at most 80 characters: bosses it bolts to"),
     ],

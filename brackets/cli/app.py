@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.cli.trouble import USAGE, guarded, told
+from brackets.cli.trouble import FINE, STOPPED, USAGE, Ran, guarded, told
 
 VERBS = (
     ("recipes", "brackets.cli.recipes_cmd"),
@@ -53,15 +53,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     command = typer.main.get_command(build())
     arguments = list(sys.argv[1:] if argv is None else argv) or ["--help"]
     try:
-        status = command.main(arguments, prog_name="brackets", standalone_mode=False)
+        ended = command.main(arguments, prog_name="brackets", standalone_mode=False)
         sys.stdout.flush()
     except USAGE as error:
         return told(error)
-    except BrokenPipeError:
-        return told(BrokenPipeError())
+    except OSError as error:
+        return told(error)
     except (KeyboardInterrupt, typer.Abort):
         return told(KeyboardInterrupt())
-    return status if isinstance(status, int) else 0
+    if isinstance(ended, Ran):
+        return ended.status
+    return told(KeyboardInterrupt()) if ended == STOPPED else FINE
 
 
 def _version(asked: bool) -> None:

@@ -7,6 +7,7 @@ import functools
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import ParamSpec
 
 import typer
@@ -23,21 +24,29 @@ PIPE_GONE = 141
 USAGE: type[Exception] = typer.BadParameter.__mro__[1]
 """What the option parser raises; typer brings it but has no public name for it."""
 
+
+@dataclass(frozen=True)
+class Ran:
+    """A verb that ran to its end, and its status."""
+
+    status: int
+
+
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 _P = ParamSpec("_P")
 
 
-def guarded(verb: Callable[_P, int]) -> Callable[_P, None]:
-    """The verb as the command line runs it: prints what goes wrong and ends with the verb's status."""
+def guarded(verb: Callable[_P, int]) -> Callable[_P, Ran]:
+    """The verb as the command line runs it: prints what goes wrong and gives the status."""
 
     @functools.wraps(verb)
-    def run(*args: _P.args, **kwargs: _P.kwargs) -> None:
+    def run(*args: _P.args, **kwargs: _P.kwargs) -> Ran:
         try:
             status = verb(*args, **kwargs)
             sys.stdout.flush()
+            return Ran(status)
         except (OutOfRange, BadFile, BadRecipe, KernelFailed, OSError, KeyboardInterrupt) as error:
-            status = told(error)
-        raise typer.Exit(status)
+            return Ran(told(error))
 
     return run
 

@@ -34,7 +34,7 @@ class PointRule(Rule):
 
     @property
     def allowed(self) -> str:
-        return f"must be {' and '.join(self.axes)}, each {self.coordinate.allowed.removeprefix('must be ')}"
+        return f"must be {','.join(self.axes)}, each {self.coordinate.allowed.removeprefix('must be ')}"
 
     @property
     def coordinate(self) -> Length:
@@ -96,8 +96,8 @@ class Listed(Rule):
 
     @property
     def allowed(self) -> str:
-        many = f"{self.at_least} to {self.at_most}" if self.at_most < MOST else f"at least {self.at_least}"
-        return f"must be {many} entries, each {self.of.allowed.removeprefix('must be ')}"
+        many = f"{self.at_least} to {self.at_most}" if self.at_most < MOST else f"{self.at_least} or more"
+        return f"must be a list of {many}, each {self.of.allowed.removeprefix('must be ')}"
 
     def plain(self, value: object, *, name: str) -> Plain:
         return self._each(value, name, None)

@@ -1,0 +1,118 @@
+"""Tables, progress and named values: the small things the command line is made of."""
+
+from __future__ import annotations
+
+import io
+import sys
+
+import pytest
+
+from brackets.cli.named_values import one_word, split
+from brackets.cli.progress import progress
+from brackets.cli.table import facts, table
+from brackets.errors import OutOfRange
+
+ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]
+
+
+def test_a_table_lines_up() -> None:
+    assert table(("piece", "kg", "finding"), ROWS, right=(1,), width=60) == (
+        "piece         kg  finding\n"
+        "---------  -----  -----------------------------\n"
+        "ear_front  0.259  caution: a hole near the edge\n"
+        "cup         12.1"
+    )
+
+
+def test_a_long_last_cell_wraps_under_itself() -> None:
+    assert table(("piece", "kg", "finding"), ROWS, width=44).splitlines()[2:4] == [
+        "ear_front  0.259  caution: a hole near the",
+        "                  edge",
+    ]
+
+
+def test_a_narrow_terminal_gets_one_cell_a_line() -> None:
+    assert table(("piece", "kg", "finding"), ROWS, width=24) == (
+        "piece: ear_front\nkg: 0.259\nfinding: caution: a hole\n  near the edge\n\npiece: cup\nkg: 12.1"
+    )
+
+
+@pytest.mark.parametrize("width", [24, 40, 60, 80, 110])
+def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    printed = table(("piece", "kg", "finding"), ROWS * 2, width=width)
+    assert max(map(len, printed.splitlines())) <= width
+
+
+def test_a_table_without_rows_is_its_head() -> None:
+    assert table(("piece", "kg"), [], width=60).splitlines() == ["piece  kg", "-----  --"]
+
+
+def test_facts_line_up_and_wrap() -> None:
+    assert facts([("mass", "3 kg"), ("not stated", "t 6 mm, edge 20 mm")], width=36) == (
+        "mass        3 kg\nnot stated  t 6 mm, edge 20 mm"
+    )
+    assert facts([], width=40) == ""
+
+
+def test_a_word_longer_than_the_terminal_is_broken() -> None:
+    assert max(map(len, table(("a", "b"), [("x", "y" * 100)], width=40).splitlines())) <= 40
+
+
+# ---------------------------------------------------------------------------------------------- progress
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_progress_is_shown_on_a_terminal_and_wiped(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    monkeypatch.setenv("COLUMNS", "20")
+    with progress() as say:
+        say("writing a very long name indeed")
+    shown = terminal.getvalue()
+    assert "\rwriting a very long\r" in shown
+    assert shown.endswith(f"\r{' ' * 19}\r")
+    assert "\n" not in shown
+
+
+def test_progress_is_quiet_in_a_pipe(capsys: pytest.CaptureFixture[str]) -> None:
+    with progress() as say:
+        say("writing")
+    assert capsys.readouterr() == ("", "")
+
+
+# ------------------------------------------------------------------------------------------ named values
+
+
+def test_words_and_named_values_are_told_apart() -> None:
+    typed = split(["ears", "--t", "6", "--bush-od=2in", "--lean", "-5", "--seat_kind", "flat"])
+    assert typed.words == ("ears",)
+    assert typed.texts == {"t": "6", "bush-od": "2in", "lean": "-5", "seat-kind": "flat"}
+    assert typed.problems == ()
+
+
+def test_a_value_may_hold_an_equals_sign_or_nothing() -> None:
+    assert split(["--washers=H4=3.5", "--note="]).texts == {"washers": "H4=3.5", "note": ""}
+
+
+def test_every_pair_that_is_none_is_told() -> None:
+    typed = split(["--t", "--t", "1", "--bush-od", "2", "--bush_od=3", "--end"])
+    assert typed.problems == (
+        "--t = nothing, must be followed by a value: --t VALUE",
+        "--bush_od = 3, must be given once: it is there twice",
+        "--end = nothing, must be followed by a value: --end VALUE",
+    )
+
+
+def test_one_word_is_wanted() -> None:
+    assert one_word(split(["ears"]), "recipe", "ears") == "ears"
+    for arguments, line in (
+        ([], "recipe = nothing, must be given: x"),
+        (["a", "b"], 'recipe = "a b", must be one'),
+    ):
+        with pytest.raises(OutOfRange) as caught:
+            one_word(split(arguments), "recipe", "x")
+        assert caught.value.problems[0].startswith(line)
