@@ -410,3 +410,16 @@ def test_letters_a_terminal_cannot_show_do_not_stop_anything(here: Path) -> None
     (here / "ring.py").write_text(RING.replace("how it leans", "Ø × µ"), "utf-8")
     ran = in_a_process("recipes", "ring.py", env={"PYTHONIOENCODING": "ascii"})
     assert (ran.returncode, ran.stderr) == (0, "")
+
+
+def test_no_value_of_a_recipe_can_be_mistaken_for_an_option_of_a_verb() -> None:
+    import typer.main
+
+    from brackets.cli.app import OPEN_ENDED, build
+    from brackets.recipe_file import RESERVED
+
+    verbs = typer.main.get_command(build()).commands  # type: ignore[attr-defined]
+    for verb in OPEN_ENDED:
+        options = {opt for param in verbs[verb].params for opt in param.opts if opt.startswith("--")}
+        assert len(options) >= 2
+        assert {opt[2:].replace("-", "_") for opt in options} <= RESERVED

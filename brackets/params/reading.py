@@ -95,8 +95,15 @@ def canonical(params: Checked) -> str:
 
 
 def sample(cls: type[Checked], rng: random.Random) -> dict[str, Plain]:
-    """A random value for every name, each within its own limits; together they may break `rules`."""
-    return {param.name: _sample(param, rng) for param in fields(cls)}
+    """A random value for every name, each within its own limits; together they may break `rules`.
+
+    A set changes few or many of the defaults: mild sets mostly make a part, wild ones are mostly refused.
+    """
+    wild = rng.random()
+    return {
+        param.name: _sample(param, rng) if param.required or rng.random() < wild else param.default
+        for param in fields(cls)
+    }
 
 
 def limits(cls: type[Checked]) -> tuple[tuple[str, Plain], ...]:
