@@ -101,10 +101,11 @@ class Params(Checked):
         if low < self.cup_od / 2 + LEAST and any(
             math.hypot(*p) < self.edge_used + self.cup_od / 2 + LEAST for p in self.face.points
         ):
-            yield f"bosses = a hole too near the cup, {self.edge_used + self.cup_od / 2 + LEAST:g} mm or more from it"
+            room = self.edge_used + self.cup_od / 2 + LEAST
+            yield f"bosses = a hole too near the bush centre, {room:g} mm or more from it"
             return
         if low <= b.seat_level(self.cup_od, self.notch) + LEAST:
-            yield "bosses = beside or below the cup, all must lie on one side of it: a plate with the cup in its edge"
+            yield "bosses = beside or below the cup, all must lie on one side of it: the cup is let into the edge"
             return
         if any(d <= 0 for *_, d in self.lightening):
             yield "lightening = a diameter of 0 or less, must be more than 0 mm"
@@ -112,16 +113,19 @@ class Params(Checked):
         yield from b.opening_rules(self.outline, self.openings, least=LEAST)
         z = self.cup_middle
         if not z - self.cup_length / 2 <= 0.0 or not z + self.cup_length / 2 >= self.plate_t:
-            yield f"bush = {z - self.plate_t / 2:g} mm from the plate's middle: the plate must lie within the cup's length"
+            off = z - self.plate_t / 2
+            yield f"bush = {off:g} mm from the plate's middle, nearer: the plate must lie within the cup's length"
         elif self.gussets and self.gusset_rise < 8:
-            yield f"gussets = {self.gussets}: none, the cup stands {self.gusset_rise + 2:g} mm proud and 10 are wanted"
+            proud = self.gusset_rise + 2
+            yield f"gussets = {self.gussets}, none: the cup stands {proud:g} mm proud of the plate, they want 10"
 
 
 def cup_rules(p: Params) -> Iterator[str]:
     if p.cup_od - p.bush_od < 2:
         yield f"cup_od = {p.cup_od:g} mm, {p.bush_od + 2:g} or more: a wall round the bush {p.bush_od:g}"
     if p.cup_od - 2 * p.cup_wall > p.bush_od:
-        yield f"cup_wall = {p.cup_wall:g} mm, {(p.cup_od - p.bush_od) / 2:g} or more: its bore must not pass the bush"
+        least = (p.cup_od - p.bush_od) / 2
+        yield f"cup_wall = {p.cup_wall:g} mm, {least:g} or more: the tube's bore must not pass the bush"
 
 
 def check(p: Params) -> Iterator[Finding]:

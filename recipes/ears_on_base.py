@@ -62,7 +62,8 @@ class Params(Checked):
             yield from self.lips.rules(self.base_length, self.base_t)
             half -= self.base_inside_radius + self.base_t
         if self.ears.foot / 2 > half:
-            yield f"base_length = {self.base_length:g} mm, longer: the ears' foot is {self.ears.foot:g} on {2 * half:g}"
+            foot = self.ears.foot
+            yield f"base_length = {self.base_length:g} mm, longer: the foot is {foot:g} on a flat of {2 * half:g}"
         if 2 * self.base_radius >= min(self.base_width, self.base_length):
             short = min(self.base_width, self.base_length)
             yield f"base_radius = {self.base_radius:g} mm, below {short / 2:g}: half the base's shorter side"
@@ -77,7 +78,7 @@ def check(p: Params) -> Iterator[Finding]:
             value=(p.base_width - p.inside) / 2 - p.t,
             limit=p.leg,
             source=PRACTICE,
-            sentence="no room for a fillet outside the ears: weld them inside and round the ends, or widen the base",
+            sentence="no room for a fillet outside the ears: weld inside and round the ends, or widen the base",
         )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from brackets.build.ears import FACES
 from brackets.build.plates import gusset_outline, plate
-from brackets.outline import Outline, clip_circle, round_hull
+from brackets.outline import Outline, clip_circle, round_hull, single
 from brackets.pieces import Along, Place, Plate, Point, Straight, Weld
 from brackets.pieces.vectors import Vec, add, scale
 
@@ -31,8 +31,7 @@ def seated_outline(holes: Sequence[Point], edge: float, *, cup_od: float, notch:
     y = seat_level(cup_od, notch)
     wide = mouth(cup_od, notch) + SHOULDER
     whole = round_hull([(hx, hy, edge) for hx, hy in holes] + [(-wide, y, 0.0), (wide, y, 0.0)])
-    (cut,) = clip_circle(whole, (0.0, 0.0), cup_od / 2, keep="outside")
-    return cut
+    return single(clip_circle(whole, (0.0, 0.0), cup_od / 2), "plate left outside the cup")
 
 
 def mouth(cup_od: float, notch: float) -> float:

@@ -177,6 +177,11 @@ class Ears:
                 )
 
     @property
+    def crown(self) -> Point:
+        """A point in the metal on the far side of the pivot from the seat."""
+        return (0.0, -(self.ear_r + hole(self.bolt, "pivot") / 2) / 2)
+
+    @property
     def levels(self) -> tuple[float, float]:
         """z of the middle of each ear."""
         far = (self.inside + self.t) / 2
@@ -212,7 +217,7 @@ def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
     for level, low in zip(ears.levels, (ears.inside / 2, -ears.inside / 2 - ears.t), strict=True):
         x, y = rail.centre(level)
         feet = [(x - ears.foot / 2, y), (x + ears.foot / 2, y)]
-        seat = TubeSeat(at=(rail.at[0], rail.at[1], -low), axis=rail.axis, r=rail.od / 2, keep=(0.0, 0.0))
+        seat = TubeSeat(at=(rail.at[0], rail.at[1], -low), axis=rail.axis, r=rail.od / 2, keep=ears.crown)
         walls.append(
             Wall(
                 outline=_profile(ears, feet),

@@ -152,7 +152,12 @@ def _ear(ears: Ears, seat: Rail | Flat, fold: Fold, frame: Place, level: float) 
     seats: tuple[TubeSeat, ...] = ()
     if isinstance(seat, Rail):
         seats = (
-            TubeSeat(at=frame.local(seat.at), axis=frame.local_direction(seat.axis), r=seat.od / 2, keep=pivot),
+            TubeSeat(
+                at=frame.local(seat.at),
+                axis=frame.local_direction(seat.axis),
+                r=seat.od / 2,
+                keep=local(ears.crown),
+            ),
         )
     return Wall(
         outline=round_hull(rims),

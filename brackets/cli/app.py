@@ -17,6 +17,8 @@ from brackets.cli.trouble import FINE, STOPPED, USAGE, Ran, guarded, told
 VERBS = (
     ("recipes", "brackets.cli.recipes_cmd"),
     ("make", "brackets.cli.make_cmd"),
+    ("fit", "brackets.cli.fit_cmd"),
+    ("demo", "brackets.cli.fit_cmd"),
     ("measure", "brackets.cli.verbs"),
     ("bolts", "brackets.cli.verbs"),
 )

@@ -28,6 +28,10 @@ AGREE = 1e-9
 """Relative, of a solid's volume against its closed form: above rounding and the kernel's integration (1e-11),
 below anything a missing cut, however small, would leave (a 1 mm hole in a 1 m plate is 1e-6)."""
 
+RESOLUTION = 1e-7
+"""mm: how far the kernel's edge on a round face may run beside the true one (its Precision::Confusion). An edge
+cut by a slanted tube is kept as an approximated curve on that face: seen 2.9e-5 mm3 on a face of 237 mm2."""
+
 Array = NDArray[np.float64]
 
 
@@ -75,10 +79,18 @@ def one_solid(shape: Shape, *, piece: str, operation: str, size: str) -> Solid:
     return Solid(solids[0].wrapped)
 
 
+def round_area(solid: Solid) -> float:
+    """Area of all faces that are not flat, mm2."""
+    return sum(float(face.Area()) for face in solid.Faces() if face.geomType() != "PLANE")
+
+
 def agreed(solid: Solid, volume: float, *, piece: str, operation: str, size: str) -> Solid:
-    """The solid, once its volume is the closed form's to AGREE. Raises KernelFailed where it is not."""
+    """The solid, once its volume is the closed form's to AGREE and the kernel's own resolution of round faces.
+
+    Raises KernelFailed where it is not.
+    """
     found = properties(solid).Mass()
-    if not abs(found - volume) <= AGREE * abs(volume):
+    if not abs(found - volume) <= AGREE * abs(volume) + RESOLUTION * round_area(solid):
         raise KernelFailed(
             piece, operation, size, f"the solid has {found:.9g} mm3, the closed form {volume:.9g} mm3"
         )

@@ -1,0 +1,26 @@
+"""The bay: a file of everything in one engine bay, read, built, placed and cleared.
+
+mm, kg, degrees, N; axes of ISO 8855 (x forward, y left, z up). Loading this loads no kernel; `fit` does.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from brackets.bay.reading import read
+from brackets.bay.record import Bay
+from brackets.bay.standing import Stood, stood
+
+if TYPE_CHECKING:
+    from brackets.bay.fitted import Fit as Fit
+    from brackets.bay.fitted import fit as fit
+
+__all__ = ["Bay", "Stood", "fit", "read", "stood"]
+
+
+def __getattr__(name: str) -> Any:
+    if name in ("fit", "Fit"):
+        from importlib import import_module
+
+        return getattr(import_module("brackets.bay.fitted"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,142 @@
+"""Everything of a standing bay as bodies to be cleared: keep-outs, parts, bush halves, bolts."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import cadquery as cq
+import trimesh
+
+from brackets.bay.powertrain import place_of
+from brackets.bay.rows import KeepOut
+from brackets.bay.seating import box_place
+from brackets.bay.standing import Stood
+from brackets.clearance import Body, body
+from brackets.errors import BadFile, OutOfRange
+from brackets.pieces import HERE, Place, Vec
+from brackets.pieces.vectors import length, sub
+from brackets.solid import shape
+
+MESH_SCALE = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+TOLERANCE = 0.05
+
+
+@dataclass(frozen=True, eq=False)
+class Thing:
+    """One body of the bay: what it is, whose side it moves with, its class of gap, and its mount if it has one."""
+
+    name: str
+    what: str
+    side: str
+    kind: str
+    body: Body
+    mounts: tuple[str, ...] = ()
+
+
+def things(stood: Stood) -> tuple[Thing, ...]:
+    """Parts first, then bought things, then keep-outs. Raises BadFile for keep-out files that cannot be used."""
+    bay = stood.bay
+    problems: list[str] = []
+    found = [
+        Thing(
+            name=part.name,
+            what="part",
+            side=part.side,
+            kind=part.kind,
+            body=body(shape(part.part), name=part.name, tolerance=TOLERANCE),
+            mounts=tuple(mount.name for mount, _ in bay.mounts_of(part.name)),
+        )
+        for part in stood.parts
+    ]
+    found += [
+        Thing(
+            name=thing.name,
+            what=thing.what,
+            side=thing.side,
+            kind="fixed",
+            body=body(shape(thing.part), name=thing.name, tolerance=TOLERANCE),
+            mounts=(thing.mount,),
+        )
+        for thing in stood.bought
+    ]
+    powertrain = place_of(bay.powertrain)
+    for keep_out in bay.keep_outs:
+        place = powertrain if keep_out.side == "powertrain" else HERE
+        try:
+            made = keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
+        except OutOfRange as error:
+            problems += [f"keep_out {keep_out.name}: {line}" for line in error.problems]
+            continue
+        found.append(Thing(name=keep_out.name, what="keep-out", side=keep_out.side, kind=keep_out.kind, body=made))
+    if problems:
+        raise BadFile(bay.path, *problems)
+    return tuple(found)
+
+
+def matrix(place: Place) -> list[list[float]]:
+    return [list(row) for row in place.matrix()]
+
+
+def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
+    """The body of a keep-out where it was typed. Raises OutOfRange where its file cannot be used."""
+    if keep_out.box_from is not None and keep_out.box_to is not None:
+        return _box(keep_out, keep_out.box_from, keep_out.box_to)
+    if keep_out.tube_from is not None and keep_out.tube_to is not None and keep_out.tube_od is not None:
+        return _tube(keep_out, keep_out.tube_from, keep_out.tube_to, keep_out.tube_od)
+    at = (0.0, 0.0, 0.0) if keep_out.at is None else keep_out.at
+    axis = (0.0, 0.0, 1.0) if keep_out.axis is None else keep_out.axis
+    place = Place(at, axis, (0.0, 1.0, 0.0) if keep_out.up is None else keep_out.up)
+    made = _mesh(keep_out, beside) if keep_out.mesh is not None else _step(keep_out, beside)
+    return made.placed(matrix(place))
+
+
+def _box(keep_out: KeepOut, low: Vec, high: Vec) -> Body:
+    size = sub(high, low)
+    solid = cq.Solid.makeBox(*size).moved(cq.Location(cq.Vector(*low)))
+    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(box_place(keep_out)))
+
+
+def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
+    """A rod or a tube as drawn outside: hollow only where a wall is typed."""
+    way = sub(end, start)
+    solid = cq.Solid.makeCylinder(od / 2, length(way))
+    if keep_out.tube_wall is not None:
+        solid = solid.cut(cq.Solid.makeCylinder(od / 2 - keep_out.tube_wall, length(way))).Solids()[0]
+    up = (0.0, 0.0, 1.0) if math.hypot(way[0], way[1]) > 1e-6 * length(way) else (1.0, 0.0, 0.0)
+    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(Place(start, way, up)))
+
+
+def _mesh(keep_out: KeepOut, beside: Path) -> Body:
+    path = _file(keep_out.mesh, beside, (".stl", ".obj", ".ply"))
+    try:
+        loaded = trimesh.load(path, force="mesh")
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError) as error:
+        raise OutOfRange(f"mesh = {keep_out.mesh}, cannot be read as {path.suffix[1:].upper()}: {error}") from None
+    if not isinstance(loaded, trimesh.Trimesh) or len(loaded.faces) == 0:
+        raise OutOfRange(f"mesh = {keep_out.mesh}, has no triangles: a mesh")
+    loaded.apply_scale(MESH_SCALE[keep_out.unit or "mm"])
+    return body(loaded, name=keep_out.name)
+
+
+def _step(keep_out: KeepOut, beside: Path) -> Body:
+    path = _file(keep_out.step, beside, (".step", ".stp"))
+    try:
+        found = cq.importers.importStep(str(path)).vals()
+    except (ValueError, RuntimeError, IndexError) as error:
+        raise OutOfRange(f"step = {keep_out.step}, cannot be read as STEP: {error}") from None
+    shapes = [s for s in found if isinstance(s, cq.Shape)]
+    if not shapes:
+        raise OutOfRange(f"step = {keep_out.step}, has no shape in it")
+    whole = shapes[0] if len(shapes) == 1 else cq.Compound.makeCompound(shapes)
+    return body(whole, name=keep_out.name, tolerance=TOLERANCE)
+
+
+def _file(name: str | None, beside: Path, endings: tuple[str, ...]) -> Path:
+    path = beside / (name or "")
+    if not path.is_file():
+        raise OutOfRange(f"file = {name}, no such file beside the bay file")
+    if path.suffix.lower() not in endings:
+        raise OutOfRange(f"file = {name}, must end in {', '.join(endings)}")
+    return path

@@ -1,0 +1,55 @@
+"""The files of a fitted bay: the whole assembly, each part on its own, the gaps as CSV, all facts as JSON."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from brackets.bay.fitted import Fit
+from brackets.bay.moving import by_pair
+from brackets.bay.report import record
+
+HEAD = (
+    "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm",
+    "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz",
+)  # fmt: skip
+
+
+def write(fit: Fit, into: Path, *, say: Callable[[str], None] = lambda _: None) -> tuple[str, ...]:
+    """Writes them into the folder `into`, which is swapped whole; returns their names in order."""
+    from brackets.write import assembly, facts, folder, step, stl
+
+    files: list[str] = []
+    with folder.fresh(into) as at:
+        for part in fit.stood.parts:
+            say(f"{part.name}: writing STEP and STL")
+            for module, suffix in ((step, "step"), (stl, "stl")):
+                module.write(part.part, at / f"{part.name}.{suffix}")
+                files.append(f"{part.name}.{suffix}")
+        say("writing the assembly")
+        whole = [
+            *(replace(part.part, name=part.name) for part in fit.stood.parts),
+            *(replace(thing.part, name=thing.name) for thing in fit.stood.bought),
+        ]
+        assembly.write(whole, at / "assembly.step", name=fit.bay.name)
+        gaps(fit, at / "gaps.csv")
+        files += ["assembly.step", "gaps.csv", "facts.json"]
+        facts.write(record(fit, files=tuple(files)), at / "facts.json")
+    return tuple(files)
+
+
+def gaps(fit: Fit, path: Path) -> None:
+    """Every pair as a row, worst first."""
+    moves = by_pair(fit.moved)
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(HEAD)
+        for pair in fit.pairs:
+            move = moves.get(frozenset((pair.a, pair.b)))
+            moved = ("", "", "") if move is None else (move.low, move.high, move.needed)
+            figures = (pair.low, pair.high, pair.needed, pair.spare, *moved, *pair.p, *pair.q)
+            sheet.writerow(
+                [pair.a, pair.b, pair.state, pair.asked.kind, *(f if f == "" else f"{f:.4f}" for f in figures)]
+            )

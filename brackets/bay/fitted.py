@@ -1,0 +1,51 @@
+"""Does it fit: a bay built, placed, and cleared standing still and moved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from brackets.bay.bodies import Thing, things
+from brackets.bay.judged import bay_findings
+from brackets.bay.moving import Moved, moved
+from brackets.bay.pairs import Pair, pairs
+from brackets.bay.record import Bay
+from brackets.bay.standing import Stood, stood
+from brackets.findings import Finding
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fit:
+    """A bay that was fitted: what stands in it, and every pair, worst first."""
+
+    stood: Stood
+    things: tuple[Thing, ...]
+    pairs: tuple[Pair, ...]
+    moved: tuple[Moved, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def bay(self) -> Bay:
+        return self.stood.bay
+
+    @property
+    def stops(self) -> bool:
+        """Whether anything says: do not cut."""
+        return any(finding.level == "stop" for finding in self.findings)
+
+
+def fit(bay: Bay, *, say: Callable[[str], None] = lambda _: None) -> Fit:
+    """The bay built, placed and cleared, at rest and moved; `say` is told what is being done.
+
+    Raises BadFile where something in it cannot be used.
+    """
+    say("building the parts")
+    standing = stood(bay)
+    say("making their solids")
+    all_things = things(standing)
+    say("measuring the gaps at rest")
+    at_rest = pairs(bay, all_things)
+    say("moving the engine")
+    moving = moved(bay, all_things)
+    found = bay_findings(standing, all_things, at_rest, moving)
+    return Fit(stood=standing, things=all_things, pairs=at_rest, moved=moving, findings=found)

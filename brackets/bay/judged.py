@@ -1,0 +1,188 @@
+"""What a fitted bay breaks of its own rules, said as findings beside those of its parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from brackets.bay.bodies import Thing
+from brackets.bay.moving import Moved, moves_of
+from brackets.bay.pairs import FIT_UP_GAP, Pair
+from brackets.bay.record import Bay
+from brackets.bay.standing import Stood
+from brackets.findings import PRACTICE, Finding, worst_first
+
+MISFIT = 0.5
+"""How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
+
+TILT = 0.5
+"""The same for the angle between seat and mount, degrees."""
+
+
+def bay_findings(
+    stood: Stood, all_things: Sequence[Thing], pairs: Sequence[Pair], moves: Sequence[Moved]
+) -> tuple[Finding, ...]:
+    """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
+    bay = stood.bay
+    of_parts = [
+        Finding(
+            level=f.level,
+            code=f.code,
+            piece=f"{part.name}: {f.piece}",
+            sentence=f.sentence,
+            source=f.source,
+            value=f.value,
+            limit=f.limit,
+            unit=f.unit,
+        )
+        for part in stood.parts
+        for f in part.findings
+    ]
+    return worst_first(
+        [
+            *_fouls(pairs),
+            *_short(pairs),
+            *_moved(moves),
+            *_still(bay),
+            *_fit_up(pairs),
+            *_misfits(stood),
+            *_diagonals(bay),
+            *of_parts,
+        ]
+    )
+
+
+def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
+    for pair in pairs:
+        if pair.state == "foul":
+            size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
+            deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm of shift would free it"
+            where = ", ".join(f"{c:.0f}" for c in pair.p)
+            sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
+        elif pair.state == "inside":
+            sentence = f"{pair.a} and {pair.b}: one is inside the other"
+        elif pair.state == "touch":
+            sentence = f"{pair.a} touches {pair.b}: make room, or say under [[contact]] that they are meant to"
+        else:
+            continue
+        yield Finding(
+            level="stop",
+            code=pair.state,
+            piece=f"{pair.a} | {pair.b}",
+            value=0.0,
+            limit=pair.asked.rest,
+            source=pair.asked.why,
+            sentence=sentence,
+        )
+
+
+def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
+    for pair in pairs:
+        if pair.state in ("clear", "far") and pair.short:
+            yield Finding(
+                level="caution",
+                code="gap at rest",
+                piece=f"{pair.a} | {pair.b}",
+                value=pair.low,
+                limit=pair.asked.rest,
+                source=f"gap {pair.asked.kind}: {pair.asked.why}",
+                sentence=f"{pair.low:.1f} mm standing still, {pair.asked.rest:g} asked",
+            )
+
+
+def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
+    for move in moves:
+        touches = move.high <= 0
+        if not (move.short or move.unsure or touches):
+            continue
+        found = f"{move.high:.1f}" if move.short else f"between {move.low:.1f} and {move.high:.1f}"
+        yield Finding(
+            level="stop" if touches and move.needed > 0 else "caution",
+            code="gap moved",
+            piece=f"{move.a} | {move.b}",
+            value=move.high if move.short else move.low,
+            limit=move.needed,
+            source=f"gap {move.asked.kind}: {move.asked.why}",
+            sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
+        )
+
+
+def _still(bay: Bay) -> Iterator[Finding]:
+    if moves_of(bay) is None:
+        yield Finding(
+            level="caution",
+            code="standing still only",
+            piece="powertrain",
+            source=PRACTICE,
+            sentence="STANDING STILL ONLY: no movement is typed under [powertrain] moves, and engines rock",
+        )
+    for mount in bay.mounts:
+        if mount.bolt_length is None:
+            yield Finding(
+                level="advice",
+                code="bolt",
+                piece=mount.name,
+                source=PRACTICE,
+                sentence="no bolt length is typed: the bolt is not drawn and not cleared",
+            )
+
+
+def _fit_up(pairs: Sequence[Pair]) -> Iterator[Finding]:
+    for pair in pairs:
+        if pair.state == "fit-up" and pair.high > FIT_UP_GAP:
+            yield Finding(
+                level="caution",
+                code="fit-up",
+                piece=f"{pair.a} | {pair.b}",
+                value=pair.high,
+                limit=FIT_UP_GAP,
+                source="trade handbooks: 1.6 mm is survivable on 3 mm metal, more wants a new piece",
+                sentence=f"stands {pair.high:.1f} mm off what it is cut to",
+            )
+
+
+def _misfits(stood: Stood) -> Iterator[Finding]:
+    for part in stood.parts:
+        for misfit in part.misfits:
+            if misfit.off > MISFIT or misfit.angle > TILT:
+                yield Finding(
+                    level="caution",
+                    code="misfit",
+                    piece=part.name,
+                    value=misfit.off,
+                    limit=MISFIT,
+                    source=PRACTICE,
+                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off mount {misfit.mount}",
+                )
+
+
+def _diagonals(bay: Bay) -> Iterator[Finding]:
+    for datum in bay.data:
+        drawn = diagonals(datum.marks)
+        apart = abs(datum.diagonals[0] - datum.diagonals[1])
+        if apart > datum.allowed:
+            yield Finding(
+                level="caution",
+                code="diagonals",
+                piece=datum.name,
+                value=apart,
+                limit=datum.allowed,
+                source="the bay file",
+                sentence=f"the taped diagonals differ by {apart:.1f} mm, {datum.allowed:g} allowed: out of square",
+            )
+        for taped, calculated in zip(datum.diagonals, drawn, strict=True):
+            if abs(taped - calculated) > datum.allowed:
+                yield Finding(
+                    level="caution",
+                    code="diagonals",
+                    piece=datum.name,
+                    value=taped,
+                    limit=calculated,
+                    source="the bay file",
+                    sentence=f"diagonal taped {taped:.1f} mm, {calculated:.1f} between the typed marks",
+                )
+
+
+def diagonals(marks: Sequence[tuple[float, float, float]]) -> tuple[float, float]:
+    """Distances from the first mark to the last and from the second to the third, mm."""
+    return math.dist(marks[0], marks[3]), math.dist(marks[1], marks[2])

@@ -1,0 +1,164 @@
+"""Does it still fit when the engine moves: the smallest gap over all the movement that the bay file states.
+
+The powertrain side moves as one, by the typed roll, pitch, yaw and travel; the two halves of one mount move
+against each other by the travel of their bush, radially and endways.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from brackets.bay.bodies import Thing
+from brackets.bay.powertrain import about
+from brackets.bay.record import Bay
+from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.bay.standing import bush_of
+from brackets.clearance import Moves, SweptPair, bush_moves, powertrain_moves, sweep
+from brackets.pieces import Vec
+
+WITHIN = 0.5
+"""How wide the interval of a smallest gap may stay, mm: the typed movement is not known better."""
+
+NEVER = -math.inf
+"""A gap that asks for nothing: the pair is not followed further than it must be."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moved:
+    """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words."""
+
+    a: str
+    b: str
+    low: float
+    high: float
+    asked: Asked
+    worst: str
+    p: Vec
+    q: Vec
+    by: str
+
+    @property
+    def needed(self) -> float:
+        return self.asked.moved
+
+    @property
+    def spare(self) -> float:
+        """From the low end: what is surely spare, mm."""
+        return self.low - self.needed
+
+    @property
+    def short(self) -> bool:
+        return self.high < self.needed
+
+    @property
+    def unsure(self) -> bool:
+        """Whether the gap asked for lies within the interval."""
+        return self.low < self.needed <= self.high
+
+
+def moves_of(bay: Bay) -> Moves | None:
+    """The typed movement of the powertrain, or None where the file types none."""
+    p = bay.powertrain
+    given: dict[str, float] = {
+        "roll": p.moves_roll,
+        "pitch": p.moves_pitch,
+        "yaw": p.moves_yaw,
+        "up": p.moves_up,
+        "down": p.moves_down,
+        "fore": p.moves_fore,
+        "aft": p.moves_aft,
+        "side": p.moves_side,
+    }
+    return powertrain_moves(about(bay), **given) if any(given.values()) else None
+
+
+def moved(bay: Bay, all_things: Sequence[Thing]) -> tuple[Moved, ...]:
+    """Every pair across the two sides over the movement, least spare first; nothing where no movement is typed."""
+    found = [*_powertrain(bay, all_things), *_own(bay, all_things)]
+    return tuple(sorted(found, key=lambda m: (m.spare, m.a, m.b)))
+
+
+def _powertrain(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
+    moves = moves_of(bay)
+    ones = [t for t in all_things if t.side == "powertrain"]
+    others = [t for t in all_things if t.side == "chassis"]
+    if moves is None or not ones or not others:
+        return []
+    meant = contacts(bay) | fit_ups(bay)
+    skip, wants = set(), []
+    for i, a in enumerate(ones):
+        row = []
+        for j, b in enumerate(others):
+            row.append(asked(bay, a, b))
+            if set(a.mounts) & set(b.mounts) or frozenset((a.name, b.name)) in meant or not worth_asking(a, b):
+                skip.add((i, j))
+        wants.append(row)
+    if len(skip) == len(ones) * len(others):
+        return []
+    needed = [[want.moved for want in row] for row in wants]
+    swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
+    return [_moved(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
+
+
+def _own(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
+    found = []
+    for mount in bay.mounts:
+        row = bush_of(bay, mount)
+        here = [t for t in all_things if mount.name in t.mounts]
+        ones = [t for t in here if t.side == mount.cup]
+        others = [t for t in here if t.side != mount.cup]
+        for radial, axial, by in ((row.travel_radial, 0.0, "radially"), (0.0, row.travel_axial, "endways")):
+            moves = bush_moves(mount.axis, radial=radial, axial=axial)
+            for a in ones:
+                for b in others:
+                    if same_mount(a, b):
+                        continue
+                    want = asked(bay, a, b, endwise=by == "endways")
+                    swept = sweep(a.body, b.body, moves, WITHIN, needed=want.moved)
+                    found.append(_moved(swept.pairs[0], want, f"bush {by}"))
+    return found
+
+
+def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:
+    return Moved(
+        a=pair.a,
+        b=pair.b,
+        low=pair.low,
+        high=pair.high,
+        asked=want,
+        worst=in_words(pair.worst.angles, pair.worst.travel) if by == "engine" else by,
+        p=pair.gap.p,
+        q=pair.gap.q,
+        by=by,
+    )
+
+
+TURNS: Sequence[tuple[str, str]] = (("left up", "left down"), ("nose down", "nose up"), ("nose left", "nose right"))
+WAYS: Sequence[tuple[str, str]] = (("fore", "aft"), ("left", "right"), ("up", "down"))
+
+
+def in_words(angles: Sequence[float], travel: Sequence[float]) -> str:
+    """A position as the trade would say it: "left up 1 deg, aft 5, down 7 mm"."""
+    said = [
+        f"{words[0] if angle > 0 else words[1]} {abs(angle):.2g} deg"
+        for angle, words in zip(angles, TURNS, strict=False)
+        if abs(angle) > 5e-3
+    ]
+    said += [
+        f"{words[0] if way > 0 else words[1]} {abs(way):.2g} mm"
+        for way, words in zip(travel, WAYS, strict=True)
+        if abs(way) > 5e-3
+    ]
+    return ", ".join(said) or "at rest"
+
+
+def by_pair(moves: Sequence[Moved]) -> Mapping[frozenset[str], Moved]:
+    """The moved gap of each pair, the worse one where a pair has two."""
+    found: dict[frozenset[str], Moved] = {}
+    for move in moves:
+        key = frozenset((move.a, move.b))
+        if key not in found or move.spare < found[key].spare:
+            found[key] = move
+    return found

@@ -1,0 +1,138 @@
+"""Gaps at rest: every part, bush and bolt against every keep-out and each other, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from brackets.bay.bodies import Thing
+from brackets.bay.record import Bay
+from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.clearance import Gap, gap, overlap
+from brackets.pieces import Vec
+from brackets.pieces.vectors import dot, length, sub, unit
+
+CONTACT_VOLUME = 0.01
+"""Common volume up to which a declared pair only touches, mm3: rounding of typed places."""
+
+FIT_UP_DEPTH = 0.5
+"""How deep a part cut to a rail may stand in it as drawn, mm: a rail is taped, and the grinder settles it."""
+
+FIT_UP_GAP = 1.6
+"""Widest gap to weld over where a part is cut to a rail, mm: trade handbooks, 1/16 in on 3 mm metal."""
+
+LOOK_PAST = 5.0
+"""How far past the gap asked for a pair is still settled exactly, mm, so that near misses are listed."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair:
+    """Two bodies: what was found, what was asked, mm.
+
+    state: foul, inside, touch (undeclared); fit-up, contact (declared); clear (settled), far (an interval only).
+    `low`, `high` hold the true gap; `spare` is found less asked, from the low end. `p`, `q` are the closest
+    points, or where it fouls. `volume` mm3 is what fouls.
+    """
+
+    a: str
+    b: str
+    state: str
+    low: float
+    high: float
+    asked: Asked
+    p: Vec
+    q: Vec
+    across: bool
+    how: str = ""
+    note: str = ""
+    volume: float | None = None
+    deep: float | None = None
+
+    @property
+    def needed(self) -> float:
+        return self.asked.rest
+
+    @property
+    def spare(self) -> float:
+        return self.low - self.asked.rest
+
+    @property
+    def stops(self) -> bool:
+        """Whether this alone says: do not cut."""
+        if self.state in ("foul", "inside"):
+            return True
+        return self.state == "touch" and self.asked.rest > 0
+
+    @property
+    def short(self) -> bool:
+        """Whether the gap asked for at rest is not surely there."""
+        return self.state not in ("fit-up", "contact") and self.spare < 0
+
+
+def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
+    """Every pair that is worth asking, worst first."""
+    declared, cut_to = contacts(bay), fit_ups(bay)
+    axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
+    found = []
+    for a, b in combinations(all_things, 2):
+        if not worth_asking(a, b):
+            continue
+        names = frozenset((a.name, b.name))
+        meet = "fit-up" if names in cut_to else "contact" if names in declared or same_mount(a, b) else ""
+        found.append(_pair(bay, a, b, meet=meet, axes=axes))
+    return tuple(sorted(found, key=_rank))
+
+
+def _rank(pair: Pair) -> tuple[int, float, str, str]:
+    first = {"foul": 0, "inside": 0, "touch": 1, "fit-up": 3, "contact": 4}
+    return (first.get(pair.state, 2), pair.spare, pair.a, pair.b)
+
+
+def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec]) -> Pair:
+    want = asked(bay, a, b)
+    found = gap(a.body, b.body, cap=want.rest + LOOK_PAST)
+    if a.side != b.side:
+        for mount in set(a.mounts) & set(b.mounts):
+            if _endwise(found, axes[mount]):
+                want = asked(bay, a, b, endwise=True)
+    volume = deep = None
+    state = {"hit": "foul"}.get(found.state, found.state)
+    if state == "foul":
+        shared = overlap(a.body, b.body, pulls=True)
+        volume = shared.volume
+        deep = shared.pulls[0].distance if shared.pulls else None
+    if meet:
+        state = _declared(meet, state, found, volume, deep)
+    return Pair(
+        a=a.name,
+        b=b.name,
+        state=state,
+        low=found.low,
+        high=found.high,
+        asked=want,
+        p=found.p,
+        q=found.q,
+        across=a.side != b.side,
+        how=found.how,
+        note=found.note,
+        volume=volume,
+        deep=deep,
+    )
+
+
+def _endwise(found: Gap, axis: Vec) -> bool:
+    """Whether the closest points lie along the bush axis rather than across it."""
+    way = sub(found.q, found.p)
+    return length(way) > 0 and abs(dot(unit(way), axis)) > 0.7
+
+
+def _declared(meet: str, state: str, found: Gap, volume: float | None, deep: float | None) -> str:
+    """What a declared pair is called: still a foul where it shares more than the fit-up or contact allows."""
+    if state == "foul":
+        little = volume is not None and volume <= CONTACT_VOLUME
+        shallow = meet == "fit-up" and deep is not None and deep <= FIT_UP_DEPTH
+        return meet if little or shallow else state
+    if state == "inside":
+        return state
+    return meet

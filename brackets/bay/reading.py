@@ -1,0 +1,222 @@
+"""Reads a bay file: TOML of format 1, every key known, every name found, everything wrong said at once."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from brackets.bay.record import DEFAULT_GAPS, Bay, PartEntry
+from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import Path as Way
+from brackets.errors import BadFile, OutOfRange
+from brackets.params import Checked, fields, from_mapping
+from brackets.tables import Bush, bolt, bush, read_bush
+from brackets.tables.lookup import nearest
+
+FORMAT = 1
+TOP = ("format", "name", "unit", "gap", "powertrain")
+LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path")
+UNITS = ("mm", "in")
+
+C = TypeVar("C", bound=Checked)
+Row = Mapping[str, object]
+
+
+def read(path: str | Path) -> Bay:
+    """The bay of a file. Raises BadFile with a line for everything wrong in it."""
+    path = Path(path)
+    raw = _parsed(path)
+    _known_format(path, raw)
+    problems: list[str] = [
+        f"{key}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
+        for key in raw
+        if key not in (*TOP, *LISTS)
+    ]
+    bare = raw.get("unit", "mm")
+    if bare not in UNITS:
+        problems.append(f'unit = {bare}, must be "mm" or "in": unit of bare numbers')
+        bare = "mm"
+    reader = _Reader(raw, str(bare), path.parent, problems)
+    gaps = {str(k): row for k, v in reader.table("gap").items() if (row := reader.one(Gap, v, f"gap {k}"))}
+    bay = Bay(
+        path=path,
+        name=str(raw.get("name", path.stem)),
+        bare=str(bare),
+        gaps=gaps,
+        data=reader.many("datum", Datum),
+        keep_outs=reader.many("keep_out", KeepOut),
+        powertrain=reader.one(Powertrain, _deep(reader.table("powertrain")), "powertrain") or Powertrain(),
+        lumps=reader.many("lump", Lump),
+        bosses=reader.many("boss", Boss),
+        bushes=reader.bushes(),
+        mounts=reader.many("mount", Mount, deep=True),
+        parts=reader.parts(),
+        contacts=reader.many("contact", Contact),
+        ways=reader.many("path", Way),
+    )
+    problems += _crossed(bay)
+    if problems:
+        raise BadFile(path, *problems)
+    return bay
+
+
+def _parsed(path: Path) -> dict[str, object]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise BadFile(path, "no such file: a bay file is TOML, see the README") from None
+    except IsADirectoryError:
+        raise BadFile(path, "is a folder, must be a bay file (TOML)") from None
+    except PermissionError:
+        raise BadFile(path, "may not be read: no permission") from None
+    except UnicodeDecodeError:
+        raise BadFile(path, "is not text in UTF-8, must be a bay file (TOML)") from None
+    except tomllib.TOMLDecodeError as error:
+        raise BadFile(path, f"is not TOML: {error}") from None
+
+
+def _known_format(path: Path, raw: Row) -> None:
+    found = raw.get("format")
+    if found != FORMAT or isinstance(found, bool):
+        newer = isinstance(found, int) and found > FORMAT
+        hint = ": written for a newer version of this program" if newer else ""
+        shown = "nothing" if found is None else found
+        raise BadFile(path, f"format = {shown}, must be {FORMAT}: the format of a bay file{hint}")
+
+
+def _deep(table: Row) -> Row:
+    """`bolt = { size = .. }` as bolt_size = .., one level down; lists and values as they are."""
+    flat: dict[str, object] = {}
+    for key, value in table.items():
+        if isinstance(value, Mapping):
+            flat.update({f"{key}_{inner}": v for inner, v in value.items()})
+        else:
+            flat[key] = value
+    return flat
+
+
+class _Reader:
+    def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
+        self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
+
+    def table(self, key: str) -> Row:
+        value = self.raw.get(key, {})
+        if isinstance(value, Mapping):
+            return value
+        self.problems.append(f"{key} = {value!r}, must be a table: [{key}]")
+        return {}
+
+    def rows(self, key: str) -> Sequence[Row]:
+        value = self.raw.get(key, [])
+        if isinstance(value, list) and all(isinstance(row, Mapping) for row in value):
+            return value
+        self.problems.append(f"{key} = {value!r}, must be a list of tables: [[{key}]]")
+        return []
+
+    def one(self, cls: type[C], row: object, where: str) -> C | None:
+        if not isinstance(row, Mapping):
+            self.problems.append(f"{where} = {row!r}, must be a table")
+            return None
+        try:
+            return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
+        except OutOfRange as error:
+            self.problems += error.problems
+            return None
+
+    def many(self, key: str, cls: type[C], *, deep: bool = False) -> tuple[C, ...]:
+        made = [
+            self.one(cls, _deep(row) if deep else row, f"{key} {row.get('name', i)}")
+            for i, row in enumerate(self.rows(key), 1)
+        ]
+        return tuple(row for row in made if row is not None)
+
+    def bushes(self) -> dict[str, Bush]:
+        found = {}
+        for i, row in enumerate(self.rows("bush"), 1):
+            try:
+                made = read_bush(row, where=f"bush {row.get('name', i)}", bare=self.bare)
+                found[made.name] = made
+            except OutOfRange as error:
+                self.problems += error.problems
+        return found
+
+    def parts(self) -> tuple[PartEntry, ...]:
+        own = {param.name for param in fields(PartRow)}
+        made = []
+        for i, raw in enumerate(self.rows("part"), 1):
+            row = self.one(PartRow, {k: v for k, v in raw.items() if k in own}, f"part {raw.get('name', i)}")
+            if row is not None:
+                made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
+        return tuple(made)
+
+
+def _crossed(bay: Bay) -> Iterator[str]:
+    """Names that are there twice, and names that are spoken of but not there."""
+    lists = {
+        "keep_out": [k.name for k in bay.keep_outs],
+        "lump": [row.name for row in bay.lumps],
+        "boss": [b.name for b in bay.bosses],
+        "mount": [m.name for m in bay.mounts],
+        "part": [p.row.name for p in bay.parts],
+    }
+    for key, names in lists.items():
+        yield from (
+            f"{key} {name}: there are {n} of that name, each name once"
+            for name, n in Counter(names).items()
+            if n > 1
+        )
+    for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
+        yield f"part {name}: a keep-out has that name too, each name once"
+    classes = (*DEFAULT_GAPS, *bay.gaps)
+    for what, name, kind in (
+        *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
+        *(("part", p.row.name, p.row.kind) for p in bay.parts),
+    ):
+        if kind not in classes:
+            yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
+    yield from _mount_names(bay, lists)
+    bosses = lists["boss"]
+    for entry in bay.parts:
+        for name in entry.row.bosses:
+            if name not in bosses:
+                yield f"part {entry.row.name}: bosses = {name}{_near(name, bosses)}: a [[boss]]"
+    there = [*lists["part"], *lists["keep_out"]]
+    for contact in bay.contacts:
+        yield from (
+            f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
+        )
+    for way in bay.ways:
+        if way.part not in (*lists["part"], "powertrain"):
+            yield f"path {way.name}: part = {way.part}{_near(way.part, (*lists['part'], 'powertrain'))}: a part"
+        out = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
+        for name in way.without:
+            if name not in out:
+                yield f"path {way.name}: without = {name}{_near(name, out)}: a mount, boss, part or keep-out"
+
+
+def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    for mount in bay.mounts:
+        where = f"mount {mount.name}"
+        if mount.bush not in bay.bushes:
+            try:
+                bush(mount.bush)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        if mount.bolt_size is not None:
+            try:
+                bolt(mount.bolt_size)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        for side in ("chassis", "powertrain"):
+            for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):
+                name = getattr(mount, f"{side}_{key}")
+                if name is not None and name not in names:
+                    yield f"{where}: {side} {key} = {name}{_near(name, names)}"
+
+
+def _near(name: str, names: Sequence[str]) -> str:
+    found = nearest(name, names, n=1)
+    return f", nearest: {found[0]}" if found else f", must be one of {', '.join(names) or 'none there'}"

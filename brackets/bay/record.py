@@ -1,0 +1,82 @@
+"""A bay: everything in one engine bay as it was typed, checked against itself but nothing yet built or placed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import Path as Way
+from brackets.tables import Bush
+
+DEFAULT_GAPS: Mapping[str, Gap] = {
+    "fixed": Gap(rest=15.0, moved=5.0, why="trade magazine: a block of wood, 15 mm; moved: shop choice, no source"),
+    "own": Gap(rest=8.0, moved=2.0, why="shop choice, no source: a mount's own two halves, radially"),
+    "own_end": Gap(rest=2.0, moved=0.0, why="shop choice, no source: cup end to ear"),
+    "same_side": Gap(
+        rest=3.0,
+        moved=3.0,
+        why="maker's service manual, 2009: 3 mm between parts on the same body; they move together",
+    ),
+    "hot": Gap(rest=25.0, moved=15.0, why="shop choice, no source: steel near exhaust"),
+    "hot_bush": Gap(rest=100.0, moved=90.0, why="shop choice, no source: rubber near exhaust, unshielded"),
+    "moving": Gap(rest=25.0, moved=15.0, why="inspection rule quoted at second hand: 25 mm"),
+    "line": Gap(rest=20.0, moved=12.0, why="shop choice, no source: fuel, brake, clutch lines"),
+    "safety": Gap(rest=25.0, moved=20.0, why="shop choice, no source: steering, brakes"),
+    "radiator": Gap(rest=25.0, moved=20.0, why="trade magazine: 20 mm for a four, thrown forward under braking"),
+    "ground": Gap(rest=30.0, moved=15.0, why="shop choice, no source: nothing below the rails"),
+    "bonnet": Gap(rest=30.0, moved=20.0, why="build diary"),
+}
+"""What a class of gap asks where the bay file does not say; never nothing."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartEntry:
+    """A part as typed: its row, and the values for its recipe in the file's own words."""
+
+    row: PartRow
+    values: Mapping[str, object]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bay:
+    """Every row of a bay file; `bare` is the unit of its bare numbers."""
+
+    path: Path
+    name: str
+    bare: str
+    gaps: Mapping[str, Gap]
+    data: tuple[Datum, ...]
+    keep_outs: tuple[KeepOut, ...]
+    powertrain: Powertrain
+    lumps: tuple[Lump, ...]
+    bosses: tuple[Boss, ...]
+    bushes: Mapping[str, Bush]
+    mounts: tuple[Mount, ...]
+    parts: tuple[PartEntry, ...]
+    contacts: tuple[Contact, ...]
+    ways: tuple[Way, ...]
+
+    def gap(self, kind: str) -> Gap:
+        """The gap asked of a class: the bay's own, else the shop's default."""
+        return self.gaps[kind] if kind in self.gaps else DEFAULT_GAPS[kind]
+
+    @cached_property
+    def boss_by_name(self) -> Mapping[str, Boss]:
+        return {boss.name: boss for boss in self.bosses}
+
+    @cached_property
+    def keep_out_by_name(self) -> Mapping[str, KeepOut]:
+        return {keep_out.name: keep_out for keep_out in self.keep_outs}
+
+    def mounts_of(self, part: str) -> tuple[tuple[Mount, str], ...]:
+        """The mounts a part sits on, each with the side it is on there."""
+        found = [
+            (mount, side)
+            for mount in self.mounts
+            for side, name in (("chassis", mount.chassis_part), ("powertrain", mount.powertrain_part))
+            if name == part
+        ]
+        return tuple(found)

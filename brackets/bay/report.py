@@ -1,0 +1,94 @@
+"""A fitted bay as keys for scripts: parts, pairs, findings, and what was worked out. mm, kg, degrees."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from brackets.bay.fitted import Fit
+from brackets.bay.moving import Moved, by_pair
+from brackets.bay.pairs import Pair
+from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
+from brackets.bay.standing import Standing
+from brackets.made import finding_record
+from brackets.params import json_values, unstated
+
+FORMAT = 1
+
+
+def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
+    """What scripts may rely on: parts; pairs (a, b, state, low_mm, high_mm, needed_mm, spare_mm, points) ..."""
+    bay = fit.bay
+    moves = by_pair(fit.moved)
+    mass = mass_of(bay)
+    return {
+        "format": FORMAT,
+        "bay": bay.name,
+        "powertrain": {
+            "mass_kg": None if mass is None else mass.kg,
+            "centroid_mm": None if mass is None else mass.centroid.tolist(),
+            "inertia_kg_mm2": None if mass is None else mass.inertia.tolist(),
+            "first_gear_torque_nm": axle_torque(bay.powertrain),
+            "traction_cap_nm": traction_cap(bay.powertrain),
+            "firing_at_idle_hz": firing(bay.powertrain),
+        },
+        "parts": [_part(part) for part in fit.stood.parts],
+        "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
+        "moved": [_moved(move) for move in fit.moved],
+        "findings": [finding_record(finding) for finding in fit.findings],
+        "notes": list(fit.stood.notes),
+        "files": list(files),
+    }
+
+
+def _part(part: Standing) -> dict[str, Any]:
+    mass = part.part.mass
+    return {
+        "name": part.name,
+        "recipe": part.recipe.name,
+        "side": part.side,
+        "values": json_values(part.params),
+        "worked_out": {k: list(v) if isinstance(v, tuple) else v for k, v in part.worked_out.items()},
+        "not_stated": list(unstated(part.params)),
+        "mass_kg": mass.kg,
+        "centroid_mm": mass.centroid.tolist(),
+        "inertia_kg_mm2": mass.inertia.tolist(),
+        "misfits": [
+            {"seat": m.seat, "mount": m.mount, "off_mm": m.off, "angle_deg": m.angle} for m in part.misfits
+        ],
+    }
+
+
+def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
+    return {
+        "a": pair.a,
+        "b": pair.b,
+        "state": pair.state,
+        "low_mm": pair.low,
+        "high_mm": pair.high,
+        "needed_mm": pair.needed,
+        "spare_mm": pair.spare,
+        "points": [list(pair.p), list(pair.q)],
+        "class": pair.asked.kind,
+        "why": pair.asked.why,
+        "volume_mm3": pair.volume,
+        "how": pair.how,
+        "note": pair.note,
+        "moved_low_mm": None if move is None else move.low,
+        "moved_high_mm": None if move is None else move.high,
+        "moved_needed_mm": None if move is None else move.needed,
+    }
+
+
+def _moved(move: Moved) -> dict[str, Any]:
+    return {
+        "a": move.a,
+        "b": move.b,
+        "low_mm": move.low,
+        "high_mm": move.high,
+        "needed_mm": move.needed,
+        "spare_mm": move.spare,
+        "worst": move.worst,
+        "by": move.by,
+        "class": move.asked.kind,
+        "points": [list(move.p), list(move.q)],
+    }

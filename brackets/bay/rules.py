@@ -1,0 +1,78 @@
+"""Which gap a pair is asked for, and which pairs are meant to touch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from brackets.bay.bodies import Thing
+from brackets.bay.record import Bay
+from brackets.bay.rows import Gap
+
+SAME_SIDE_KINDS = ("hot", "moving")
+"""Classes that ask for their gap even of things that move together: exhaust, turning shafts."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """The gap a pair is asked for at rest and moved, and the class it comes from."""
+
+    kind: str
+    rest: float
+    moved: float
+    why: str
+
+
+def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
+    """The strictest gap that applies to the pair; `endwise` for a mount's own halves along the bush axis."""
+    if a.side != b.side and set(a.mounts) & set(b.mounts):
+        return _of(bay, ["own_end" if endwise else "own"])
+    kinds = [a.kind, b.kind]
+    if a.side == b.side:
+        kinds = ["same_side", *(k for k in kinds if k in SAME_SIDE_KINDS)]
+    if "hot" in kinds and "bush" in (a.what, b.what):
+        kinds.append("hot_bush")
+    return _of(bay, kinds)
+
+
+def _of(bay: Bay, kinds: list[str]) -> Asked:
+    rows: list[tuple[str, Gap]] = [(kind, bay.gap(kind)) for kind in dict.fromkeys(kinds)]
+    kind, row = max(rows, key=lambda r: (r[1].rest, r[1].moved))
+    return Asked(kind=kind, rest=row.rest, moved=max(r.moved for _, r in rows), why=row.why)
+
+
+def fit_ups(bay: Bay) -> frozenset[frozenset[str]]:
+    """Pairs where a part is cut to a rail typed in the bay."""
+    return frozenset(
+        frozenset((part, onto))
+        for mount in bay.mounts
+        for part, onto in (
+            (mount.chassis_part, mount.chassis_onto),
+            (mount.powertrain_part, mount.powertrain_onto),
+        )
+        if part is not None and onto is not None
+    )
+
+
+def contacts(bay: Bay) -> frozenset[frozenset[str]]:
+    """Pairs the bay file says are meant to touch."""
+    return frozenset(frozenset(contact.pair) for contact in bay.contacts)
+
+
+def same_mount(a: Thing, b: Thing) -> bool:
+    """What meets by design in one mount: bush, sleeve and bolt each other and the part that holds them.
+
+    The bush also meets the ears: a poly half's end flange runs against them."""
+    if not set(a.mounts) & set(b.mounts):
+        return False
+    bought = ("bush", "sleeve", "bolt")
+    if a.what in bought and b.what in bought:
+        return True
+    for thing, part in ((a, b), (b, a)):
+        if part.what == "part" and thing.what in bought and (thing.side == part.side or thing.what == "bush"):
+            return True
+    return False
+
+
+def worth_asking(a: Thing, b: Thing) -> bool:
+    """Two keep-outs of one side stand as the user typed them and are not judged against each other."""
+    return not (a.what == b.what == "keep-out" and a.side == b.side)

@@ -1,0 +1,296 @@
+"""Everything of a bay built and set where it stands: parts by bosses or bushes, bushes and bolts by mounts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from brackets.bay.powertrain import place_of
+from brackets.bay.record import Bay, PartEntry
+from brackets.bay.rows import Mount
+from brackets.bay.seating import Stand, any_up, stand
+from brackets.build import bolted, bush_inner, bush_outer
+from brackets.errors import BadFile, BadRecipe, OutOfRange
+from brackets.findings import Finding, findings, worst_first
+from brackets.params import Checked, from_mapping, values
+from brackets.part import Part
+from brackets.pieces import HERE, Place, Vec
+from brackets.pieces.vectors import dot, length, scale, sub, unit
+from brackets.recipe_file import Recipe, recipe
+from brackets.tables import Bush, bolt, bush
+
+LEVEL = 1.0
+"""Degrees by which the normals of one part's bosses may differ."""
+
+ANGLES = ("slope", "side_angle")
+
+FIELD_OF_SIDE = {"chassis": ("chassis_part", "chassis_seat"), "powertrain": ("powertrain_part", "powertrain_seat")}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Misfit:
+    """A seat of a part that is not where its mount is: distance mm, angle between the axes degrees."""
+
+    part: str
+    seat: str
+    mount: str
+    off: float
+    angle: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """One part in the bay: built, placed, with what was worked out for it and what its rules say."""
+
+    name: str
+    side: str
+    kind: str
+    part: Part
+    recipe: Recipe
+    params: Checked
+    worked_out: Mapping[str, object]
+    findings: tuple[Finding, ...]
+    misfits: tuple[Misfit, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bought:
+    """A bush half or a bolt in the bay."""
+
+    name: str
+    side: str
+    mount: str
+    what: str
+    part: Part
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stood:
+    """A whole bay, standing."""
+
+    bay: Bay
+    parts: tuple[Standing, ...]
+    bought: tuple[Bought, ...]
+    left_out: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def stood(bay: Bay) -> Stood:
+    """The bay with everything built and placed.
+
+    Raises BadFile with a line for every part that cannot be built or placed.
+    """
+    problems: list[str] = []
+    parts: list[Standing] = []
+    for entry in bay.parts:
+        try:
+            parts.append(_standing(bay, entry))
+        except OutOfRange as error:
+            problems += [_named(entry.row.name, line) for line in error.problems]
+        except BadRecipe as error:
+            problems.append(f"part {entry.row.name}: {error}")
+    bought: list[Bought] = []
+    notes: list[str] = []
+    there = {part.name: part for part in parts}
+    for mount in bay.mounts:
+        try:
+            bought += _bought(bay, mount, there)
+        except OutOfRange as error:
+            problems += [f"mount {mount.name}: {line}" for line in error.problems]
+        row = bush_of(bay, mount)
+        if row.sample:
+            notes.append(f"bush {row.name}: {row.stamp}")
+    if problems:
+        raise BadFile(bay.path, *problems)
+    return Stood(bay=bay, parts=tuple(parts), bought=tuple(bought), left_out=(), notes=tuple(dict.fromkeys(notes)))
+
+
+def _named(part: str, line: str) -> str:
+    return line if line.startswith(("part ", "mount ")) else f"part {part}: {line}"
+
+
+def bush_of(bay: Bay, mount: Mount) -> Bush:
+    """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
+    return bay.bushes[mount.bush] if mount.bush in bay.bushes else bush(mount.bush)
+
+
+def half(bay: Bay, mount: Mount, side: str) -> Stand:
+    """Where one half of a mount stands."""
+    onto = getattr(mount, f"{side}_onto")
+    keep_out = None if onto is None else bay.keep_out_by_name[onto]
+    moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
+    return stand(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
+
+
+def _standing(bay: Bay, entry: PartEntry) -> Standing:
+    row = entry.row
+    name = row.recipe
+    opened = recipe(str(bay.path.parent / name) if "/" in name or name.endswith(".py") else name)
+    mounts = bay.mounts_of(row.name)
+    sides = {side for _, side in mounts} | ({row.side} if row.side is not None else set())
+    if len(sides) > 1:
+        raise OutOfRange(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
+    side = next(iter(sides), "powertrain" if row.bosses else "chassis")
+    worked_out = _worked_out(bay, entry, opened)
+    params = from_mapping(
+        opened.Params,
+        {**worked_out, **entry.values},
+        bare=bay.bare,
+        where=f"part {row.name}",
+        beside=bay.path.parent,
+    )
+    built = opened.build(params)
+    part = built.mirrored() if row.mirrored else built
+    place = _place(bay, entry, part, opened)
+    set_up = part.placed(place)
+    made = values(params)
+    used = {key: made[key] for key in worked_out if key not in entry.values}
+    return Standing(
+        name=row.name,
+        side=side,
+        kind=row.kind,
+        part=set_up,
+        recipe=opened,
+        params=params,
+        worked_out=used,
+        findings=worst_first([*opened.check(params), *findings(part)]),
+        misfits=tuple(_misfits(bay, entry, set_up)),
+    )
+
+
+def _worked_out(bay: Bay, entry: PartEntry, opened: Recipe) -> dict[str, object]:
+    """What the bay knows for values of this name that the recipe has, in mm as text so that no unit is lost."""
+    known: dict[str, object] = {}
+    for mount, side in bay.mounts_of(entry.row.name):
+        row = bush_of(bay, mount)
+        seat = getattr(mount, f"{side}_seat")
+        known |= {"bush": mount.at, "bush_axis": mount.axis, "bush_od": row.od, "bush_length": row.shell_length}
+        known[seat] = mount.at
+        if mount.cup != side:
+            known["bolt"] = mount.bolt_size or row.bolt
+        known |= half(bay, mount, side).values
+    if entry.row.bosses:
+        known |= _from_bosses(bay, entry)
+    names = {param.name for param in opened.params}
+    return {key: _exact(key, value) for key, value in known.items() if key in names}
+
+
+def _exact(name: str, value: object) -> object:
+    """A worked-out value as text with its unit, so that the file's unit of bare numbers cannot change it."""
+    if isinstance(value, float):
+        return f"{value!r} {'deg' if name in ANGLES else 'mm'}"
+    if isinstance(value, (list, tuple)):
+        return [_exact(name, entry) for entry in value]
+    return value
+
+
+def _from_bosses(bay: Bay, entry: PartEntry) -> dict[str, object]:
+    place = place_of(bay.powertrain)
+    bosses = [bay.boss_by_name[name] for name in entry.row.bosses]
+    normals = [unit(place.direction(boss.normal)) for boss in bosses]
+    for boss, normal in zip(bosses[1:], normals[1:], strict=True):
+        off = math.degrees(math.acos(max(-1.0, min(1.0, dot(normals[0], normal)))))
+        if off > LEVEL:
+            raise OutOfRange(
+                f"bosses = {bosses[0].name} and {boss.name} look {off:.1f} deg apart, {LEVEL:g} or less: one plate"
+            )
+    threads = [boss.thread for boss in bosses]
+    sizes = sorted(set(threads), key=lambda t: bolt(t).d)
+    return {
+        "bosses": [place.point(boss.at) for boss in bosses],
+        "boss_names": list(entry.row.bosses),
+        "threads": threads,
+        "normal": normals[0],
+        **({"bolt": sizes[-1]} if "bolt" not in entry.values else {}),
+    }
+
+
+def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
+    """Where the part's frame stands: typed, or built in place from bosses, or by its first bush."""
+    row = entry.row
+    if row.at is not None:
+        axis = (0.0, 0.0, 1.0) if row.axis is None else row.axis
+        up = any_up(unit(axis)) if row.up is None and abs(unit(axis)[1]) > 0.9 else row.up
+        return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
+    if "bosses" in {param.name for param in opened.params} and row.bosses:
+        return HERE
+    mounts = bay.mounts_of(row.name)
+    if not mounts:
+        raise OutOfRange("at = nothing, a place, bosses or a mount: where the part stands")
+    mount, side = mounts[0]
+    seat = part.seat(getattr(mount, f"{side}_seat"))
+    return half(bay, mount, side).frame @ seat.place.inverse()
+
+
+def _misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
+    for mount, side in bay.mounts_of(entry.row.name):
+        seat = part.seat(getattr(mount, f"{side}_seat"))
+        turn = abs(dot(seat.place.axis, unit(mount.axis)))
+        yield Misfit(
+            part=entry.row.name,
+            seat=seat.name,
+            mount=mount.name,
+            off=length(sub(seat.place.at, mount.at)),
+            angle=math.degrees(math.acos(min(1.0, turn))),
+        )
+
+
+def _bought(bay: Bay, mount: Mount, parts: Mapping[str, Standing]) -> Iterator[Bought]:
+    """Both halves of the bush, and its bolt where the ears say how long its grip is."""
+    row = bush_of(bay, mount)
+    ear_side = "chassis" if mount.cup == "powertrain" else "powertrain"
+    frame = half(bay, mount, ear_side).frame
+
+    def thing(what: str, side: str, part: Part, place: Place) -> Bought:
+        return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
+
+    yield thing("bush", mount.cup, bush_outer(row), frame)
+    yield thing("sleeve", ear_side, bush_inner(row), frame)
+    grip = _grip(parts.get(getattr(mount, FIELD_OF_SIDE[ear_side][0]) or ""))
+    if mount.bolt_length is None or grip is None:
+        return
+    head = head_end(mount)
+    place = Place(
+        tuple(a + s for a, s in zip(mount.at, scale(head, grip / 2), strict=True)),
+        scale(head, -1.0),
+        frame.up,  # type: ignore[arg-type]
+    )
+    body = bolted(
+        bolt(mount.bolt_size or row.bolt),
+        length=mount.bolt_length,
+        grip=grip,
+        washers=(int(mount.bolt_washers[0]), int(mount.bolt_washers[1])),
+        nut_kind=None if mount.bolt_nut == "none" else mount.bolt_nut,
+    )
+    yield thing("bolt", ear_side, body, place)
+
+
+def _grip(ears: Standing | None) -> float | None:
+    """Outside to outside of the ears, mm, where the part is ears."""
+    if ears is None:
+        return None
+    given = values(ears.params)
+    inside, t = given.get("inside"), given.get("t")
+    if isinstance(inside, float) and isinstance(t, float):
+        return inside + 2 * t
+    return None
+
+
+HEADS: Mapping[str, Vec] = {
+    "front": (1.0, 0.0, 0.0),
+    "rear": (-1.0, 0.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+}
+
+
+def head_end(mount: Mount) -> Vec:
+    """Unit vector along the bush axis to the bolt's head. OutOfRange where the word says neither end."""
+    axis = unit(mount.axis)
+    along = dot(axis, HEADS[mount.bolt_head])
+    if abs(along) < 0.1:
+        raise OutOfRange(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
+    return axis if along > 0 else scale(axis, -1.0)

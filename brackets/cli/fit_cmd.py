@@ -1,0 +1,51 @@
+"""brackets fit: everything of a bay placed and cleared, in one table; brackets demo: the shipped bay."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brackets.cli.options import AsJson, Into
+from brackets.cli.trouble import FINE, STOPS
+
+
+def fit(
+    file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
+    as_json: AsJson = False,
+    into: Into = None,
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+) -> int:
+    """Places everything of a bay and clears it, standing still and moved."""
+    folder = None if no_files else Path("out", file.stem) if into is None else into
+    return _fitted(file, as_json=as_json, folder=folder)
+
+
+def demo(as_json: AsJson = False, into: Into = None) -> int:
+    """The whole job on the shipped bay, Alder (invented): fits it and writes its files."""
+    from brackets.recipe_file import shipped
+
+    status = _fitted(shipped() / "alder.toml", as_json=as_json, folder=Path("out/alder") if into is None else into)
+    return FINE if status == STOPS else status
+
+
+def _fitted(file: Path, *, as_json: bool, folder: Path | None) -> int:
+    import json
+
+    from brackets.bay import fit as fit_bay
+    from brackets.bay import read
+    from brackets.bay.report import record
+    from brackets.cli.fit_view import fit_text
+    from brackets.cli.progress import progress
+
+    bay = read(file)
+    files: tuple[str, ...] = ()
+    with progress() as say:
+        done = fit_bay(bay, say=say)
+        if folder is not None:
+            from brackets.bay.files import write
+
+            files = write(done, folder, say=say)
+    print(json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, folder))
+    return STOPS if done.stops else FINE

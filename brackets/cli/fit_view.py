@@ -1,0 +1,119 @@
+"""A fitted bay as text that is read in ten seconds: masses, the tightest gaps, what stops, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from brackets.bay.fitted import Fit
+from brackets.bay.moving import Moved, by_pair, moves_of
+from brackets.bay.pairs import Pair
+from brackets.bay.powertrain import mass_of
+from brackets.cli.table import facts, table
+from brackets.findings import PRINTED, Finding
+
+TIGHTEST = 12
+"""Gaps shown: a screenful; all of them are in the CSV and the JSON."""
+
+SAFETY = "safety"
+
+
+def fit_text(fit: Fit, folder: Path | None) -> str:
+    """The whole report, most urgent first within each part of it."""
+    blocks = [_head(fit), _parts(fit), _tightest(fit), _neighbours(fit), _findings(fit), _foot(fit, folder)]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _head(fit: Fit) -> str:
+    bay = fit.bay
+    mass = mass_of(bay)
+    weight = "no lumps typed"
+    if mass is not None:
+        x, y, z = mass.centroid
+        weight = f"{mass.kg:.1f} kg, centre at {x:.1f}, {y:.1f}, {z:.1f}"
+    p = bay.powertrain
+    if moves_of(bay) is None:
+        movement = "STANDING STILL ONLY: no movement typed"
+    else:
+        movement = (
+            f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
+            f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
+        )
+    return f"{bay.name}\n" + facts([("powertrain", weight), ("movement", movement)])
+
+
+def _parts(fit: Fit) -> str:
+    rows = [
+        (
+            part.name,
+            part.recipe.name,
+            f"{part.part.mass.kg:.2f}",
+            ", ".join(f"{c:.0f}" for c in part.part.mass.centroid),
+        )
+        for part in fit.stood.parts
+    ]
+    return table(("part", "recipe", "kg", "centre"), rows, right=(2,)) if rows else ""
+
+
+def _tightest(fit: Fit) -> str:
+    """Least spare first, counting the worse of standing still and moved."""
+    moves = by_pair(fit.moved)
+    judged = [p for p in fit.pairs if p.state not in ("fit-up", "contact")]
+
+    def worst(pair: Pair) -> float:
+        move = moves.get(frozenset((pair.a, pair.b)))
+        return pair.spare if move is None else min(pair.spare, move.spare)
+
+    urgent = sorted(judged, key=lambda p: (not p.stops, worst(p)))[:TIGHTEST]
+    rows = [_row(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in urgent]
+    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
+    return "tightest gaps, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
+
+
+def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
+    found = pair.state.upper() if pair.stops else span(pair.low, pair.high)
+    spare = pair.spare if move is None else min(pair.spare, move.spare)
+    moved = ("", "") if move is None else (span(move.low, move.high), f"{move.needed:g}")
+    return (f"{spare:.1f}", found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
+
+
+def span(low: float, high: float) -> str:
+    """An interval as one number where it is one."""
+    return f"{low:.1f}" if high - low < 0.05 else f"{low:.1f}-{high:.1f}"
+
+
+def _neighbours(fit: Fit) -> str:
+    """Steering, brakes and fuel on their own, each with its nearest."""
+    names = {t.name for t in fit.things if t.kind in (SAFETY, "line")}
+    moves = by_pair(fit.moved)
+    rows = []
+    for name in sorted(names):
+        of_it = [p for p in fit.pairs if name in (p.a, p.b) and p.across]
+        if of_it:
+            pair = min(of_it, key=lambda p: p.low)
+            rows.append(_row(pair, moves.get(frozenset((pair.a, pair.b)))))
+    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
+    return (
+        "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
+    )
+
+
+def _findings(fit: Fit) -> str:
+    lines = [line for level in ("stop", "caution", "advice") for line in _of_level(fit.findings, level)]
+    if not lines:
+        return "no findings: every gap meets the rule you entered"
+    return "\n".join(lines)
+
+
+def _of_level(found: Sequence[Finding], level: str) -> list[str]:
+    return [f"{PRINTED[level]}: {f.piece}: {f.sentence} [{f.source}]" for f in found if f.level == level]
+
+
+def _foot(fit: Fit, folder: Path | None) -> str:
+    lines = list(fit.stood.notes)
+    if folder is not None:
+        lines.append(f"written to {folder}")
+    lines.append(
+        "Figures are aids: weld quality and fatigue are not computed. Local codes and licensed practice come first."
+    )
+    return "\n".join(lines)
