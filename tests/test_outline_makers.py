@@ -98,6 +98,18 @@ def test_bounds_reach_the_round_of_an_arc() -> None:
     assert o.bounds == (-10, 0, 10, 10)
 
 
+@pytest.mark.parametrize(
+    "s",
+    [Line((0, 0), (30, 40)), Arc((10, 0), (-10, 0), (0, 0)), Arc((0, 5), (5, 0), (0, 0), ccw=False)],
+    ids=["line", "half", "clockwise"],
+)
+def test_part_of_an_edge_is_on_it_and_shares_its_length(s: Line | Arc) -> None:
+    part = s.part(0.2, 0.7)
+    assert part.length == pytest.approx(s.length / 2, rel=1e-14)
+    assert part.a == s.point(0.2)
+    assert s.nearest(part.point(0.5)) == pytest.approx(0.45, rel=1e-14)
+
+
 class TestRoundHull:
     def test_two_equal_circles_make_a_slot(self) -> None:
         got, wanted = round_hull([(0, 0, 6), (30, 40, 6)]), slot((0, 0), (30, 40), 12)

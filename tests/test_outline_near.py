@@ -36,6 +36,7 @@ from brackets.outline import (
 )
 
 ELL = polygon([(0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)])
+WAISTED = single(cut(rectangle(90, 30), rectangle(30, 22, centre=(0, -5))), "a waisted plate")
 CEE = single(cut(rectangle(60, 60), rectangle(60, 20, centre=(10, 0))), "a C of plate")
 
 
@@ -203,6 +204,46 @@ class TestOffset:
             if abs(deep) > 1e-6:
                 assert any(r.distance(p) > 0 for r in found) is (deep > 0)
 
+    def test_rounded_corner_smaller_than_the_offset_turns_sharp(self) -> None:
+        got = offset(rectangle(60, 40, radius=3), -8)
+        assert got.area == pytest.approx(44 * 24, rel=1e-14)
+        assert len(got.segments) == 4
+
+    def test_horn_of_no_angle_is_gone_round_on_its_outside(self) -> None:
+        horn = outline(
+            [
+                Line((-30, 0), (0, 0)),
+                Arc((0, 0), (-10, 10), (0, 10), ccw=False),
+                Line((-10, 10), (-30, 10)),
+                Line((-30, 10), (-30, 0)),
+            ]
+        )
+        got = offset(horn, 2)
+        assert got.bounds == pytest.approx((-32, -2, 2, 12))
+        assert distance(got, (1.9, 0)) == pytest.approx(0.1)
+
+    def test_slit_of_no_angle_is_gone_round_on_its_inside(self) -> None:
+        slit = outline(
+            [
+                Line((-30, -20), (30, -20)),
+                Line((30, -20), (30, 0)),
+                Line((30, 0), (0, 0)),
+                Arc((0, 0), (10, 10), (0, 10)),
+                Line((10, 10), (10, 30)),
+                Line((10, 30), (-30, 30)),
+                Line((-30, 30), (-30, -20)),
+            ]
+        )
+        got = offset(slit, -2)
+        for p in ((-5.0, 0.0), (-3.0, -1.0), (-1.0, -3.0), (-1.9, 0.0)):
+            assert distance(got, p) == pytest.approx(distance(slit, p) - 2, abs=1e-12)
+        assert contains(offset(slit, 2), (8, 1)).side == "inside"
+
+    def test_waist_of_just_twice_the_offset_parts_without_a_thread(self) -> None:
+        found = offset_all(WAISTED, -4.5)
+        assert len(found) == 2
+        assert all(min(s.length for s in region.outer.segments) > 1 for region in found)
+
     def test_nothing_asked_is_nothing_done(self) -> None:
         assert offset(ELL, 0) is ELL
 
@@ -220,7 +261,6 @@ KEYHOLE_PLATE = outline(
     ]
 )
 
-WAISTED = single(cut(rectangle(90, 30), rectangle(30, 22, centre=(0, -5))), "a waisted plate")
 
 REFUSED: list[tuple[Callable[[], object], str]] = [
     (lambda: offset(rectangle(60, 40), -21), "offset = -21 mm leaves nothing, must be over -19.999 mm"),

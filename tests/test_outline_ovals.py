@@ -81,6 +81,19 @@ def test_points_of_an_oval_stay_within_the_deflection() -> None:
         assert -0.02 <= e.gap(middle) <= 1e-12
 
 
+def test_part_of_an_oval_is_the_same_curve() -> None:
+    arc = Ellipse((3, 1), 40, 10, 20).arc(0.2, 1.9)
+    part = arc.part(0.25, 0.75)
+    assert part.point(0.5) == pytest.approx(arc.point(0.5), rel=1e-15)
+    assert part.tangent(0.5) == pytest.approx(arc.tangent(0.5), rel=1e-14)
+    assert part.reversed().curvature == pytest.approx(-arc.part(0.75, 1).curvature, rel=1e-14)
+
+
+def test_points_of_a_whole_oval_do_not_repeat_the_first() -> None:
+    points = Ellipse((0, 0), 40, 10).points(0.01)
+    assert math.dist(points[0], points[-1]) > 0.1
+
+
 class TestWhatIsLeft:
     def test_oval_beside_the_plate_changes_nothing(self) -> None:
         assert moments_outside(PLATE, Ellipse((200, 0), 30, 20, 15)) == moments(PLATE)
@@ -139,6 +152,16 @@ class TestWhatIsLeft:
 
 
 class TestTouching:
+    def test_oval_touching_one_edge_from_inside_leaves_it_whole(self) -> None:
+        e = Ellipse((0, 20), 30, 20, 0)
+        (piece,) = cut_ellipse(PLATE, e)
+        assert piece.moments.area == pytest.approx(PLATE.area - e.area, rel=1e-14)
+
+    def test_oval_touching_one_edge_from_outside_changes_nothing(self) -> None:
+        assert moments_outside(PLATE, Ellipse((0, 60), 30, 20, 0)).area == pytest.approx(
+            PLATE.area, rel=1e-15
+        )
+
     @pytest.mark.parametrize("angle", [0.0, 33.0, 90.0])
     def test_oval_touching_a_circle_from_inside_twice_parts_it(self, angle: float) -> None:
         e = Ellipse((0, 0), 20, 10, angle)

@@ -148,6 +148,14 @@ class TestHoles:
         (drilled,) = clip_circle(PLATE, (5, 5), 10)
         assert join(drilled, circle((5, 5), 10)) == (Region(PLATE),)
 
+    def test_hole_that_touches_the_edge_and_is_slit_open_leaves_two_pieces(self) -> None:
+        (drilled,) = clip_circle(PLATE, (0, 10), 10)
+        assert shape((drilled,)) == [(4, 1)]
+        halves = cut(drilled, rectangle(4, 60, centre=(0, -20)))
+        assert [len(h.holes) for h in halves] == [0, 0]
+        for half in halves:
+            assert outline(half.outer.segments) == half.outer
+
     def test_ring_cut_in_two_is_two_pieces(self) -> None:
         (ring,) = clip_circle(circle((0, 0), 30), (0, 0), 20)
         halves = cut(ring, rectangle(80, 4))

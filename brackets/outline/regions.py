@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from brackets.errors import OutOfRange
@@ -37,7 +38,7 @@ class Region:
         """mm2."""
         return self.moments.area
 
-    @property
+    @cached_property
     def edges(self) -> tuple[Segment, ...]:
         """All edges with the metal on their left: holes run clockwise."""
         return self.outer.segments + tuple(s for h in self.holes for s in turned_back(h.segments))
@@ -106,12 +107,12 @@ def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tup
     joints = Joints([s.a for s in (*mine, *others)])
     joints = Joints(_distinct(joints.points))
     kept: list[Edge] = []
-    for e in _split(mine, others, joints):
+    for e in _split(mine, (*others, *_touchable(a)), joints):
         side = side_of(e, others)
         wanted = {"cut": ("out", "against"), "common": ("in", "same"), "join": ("out", "same")}[verb]
         if side in wanted:
             kept.append(e)
-    for e in _split(others, mine, joints):
+    for e in _split(others, (*mine, *_touchable(b)), joints):
         if side_of(e, mine) == ("out" if verb == "join" else "in"):
             kept.append(e.reversed() if verb == "cut" else e)
     return regions_of(loops(kept))
@@ -119,6 +120,11 @@ def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tup
 
 def _edges(shape: Shape) -> tuple[Segment, ...]:
     return shape.edges if isinstance(shape, Region) else shape.segments
+
+
+def _touchable(shape: Shape) -> tuple[Segment, ...]:
+    """Edges of a shape that may touch one another away from their ends: a hole can touch the outside."""
+    return shape.edges if isinstance(shape, Region) and shape.holes else ()
 
 
 def _distinct(points: Iterable[Point]) -> list[Point]:
@@ -132,6 +138,6 @@ def _split(mine: Sequence[Segment], others: Sequence[Segment], joints: Joints) -
     boxes = [t.bounds for t in others]
     found: list[Edge] = []
     for s in mine:
-        near = [t for t, b in zip(others, boxes, strict=True) if not apart(s.bounds, b)]
+        near = [t for t, b in zip(others, boxes, strict=True) if t is not s and not apart(s.bounds, b)]
         found += pieces(s, [p for t in near for p in intersections(s, t)], joints)
     return found
