@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from brackets.outline.ellipse import EllipseArc
@@ -137,6 +138,7 @@ def _cap_axes(s: Arc | EllipseArc) -> tuple[Point, Point]:
     return (r * ey, -r * ex), (r * ex, r * ey)
 
 
+@lru_cache(maxsize=4096)
 def unit_cap(half: float) -> tuple[float, float, float, float]:
     """A cap of the unit circle, `half` its sweep in radians, about the middle of its chord.
 

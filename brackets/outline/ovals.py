@@ -16,7 +16,7 @@ from brackets.outline.meet import TANGENT
 from brackets.outline.moments import NOTHING, Moments, moments_of
 from brackets.outline.regions import Region, Shape
 from brackets.outline.segments import TOUCH, Arc, Line, Point, Segment, along, apart, cross, dot, minus
-from brackets.outline.sides import depth, nested, side_of
+from brackets.outline.sides import SAMPLES, depth, nested, side_of
 from brackets.outline.split import Joints, Loop, loops, pieces
 
 
@@ -136,11 +136,20 @@ def _cut_edges(edges: Sequence[Segment], ellipse: Ellipse) -> list[Edge]:
     for p in (joints.snap(p) for at in meets for p in at):
         if p not in on_oval:
             on_oval.append(p)
-    kept = [e for e in plate if side_of(e, ellipse.loop) in ("out", "against")]
+    kept = [e for e in plate if _is_outside(e, ellipse)]
     for oval in _oval_edges(ellipse, on_oval):
         if side_of(oval, edges) == "in":
             kept.append(oval.reversed())
     return kept
+
+
+def _is_outside(e: Edge, ellipse: Ellipse) -> bool:
+    """Whether a piece of edge runs outside the oval, or along it with the metal outside."""
+    for f in SAMPLES:
+        gap = ellipse.gap(e.point(f))
+        if abs(gap) > TOUCH:
+            return gap > 0.0
+    return side_of(e, ellipse.loop) == "against"
 
 
 def _oval_edges(ellipse: Ellipse, at: Sequence[Point]) -> tuple[EllipseArc, ...]:
