@@ -3,10 +3,11 @@
 mm on the plane, x right, y up; anticlockwise, metal on the left.
 """
 
-from brackets.outline.curve import Outline, outline
+from brackets.outline.curve import Outline, outline, turned_back
 from brackets.outline.drawing import bulges, svg_path
 from brackets.outline.ellipse import Ellipse, EllipseArc
 from brackets.outline.hull import round_hull
+from brackets.outline.inside import Edge, winding
 from brackets.outline.makers import chamfered, circle, hexagon, polygon, rectangle, slot
 from brackets.outline.meet import crossings, intersections
 from brackets.outline.moments import NOTHING, Moments, moments, moments_of
@@ -25,16 +26,19 @@ from brackets.outline.offset import offset, offset_all
 from brackets.outline.ovals import CutPiece, cut_ellipse, moments_outside, oval_meets
 from brackets.outline.regions import Region, Shape, clip_circle, common, cut, join, piece_at, single
 from brackets.outline.segments import JOIN, TOUCH, Arc, Bounds, Line, Point, Segment
+from brackets.outline.split import Loop
 
 __all__ = [
     "Arc",
     "Between",
     "Bounds",
     "CutPiece",
+    "Edge",
     "Ellipse",
     "EllipseArc",
     "JOIN",
     "Line",
+    "Loop",
     "Moments",
     "NOTHING",
     "Nearest",
@@ -80,4 +84,6 @@ __all__ = [
     "slot",
     "svg_path",
     "translate",
+    "turned_back",
+    "winding",
 ]
