@@ -27,8 +27,8 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import ConvexHull, QhullError
 
 from brackets.clearance import triangles as tri
-from brackets.clearance.nearest import Standing, Tree
-from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid
+from brackets.clearance.nearest import Nearest, Tree, between
+from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid, spun
 from brackets.errors import OutOfRange
 
 Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
@@ -45,7 +45,6 @@ class Core:
         self.shape, self.mesh = shape, mesh
         self.closed = closed  # only a closed body has an inside
         self._trees: dict[int, Tree] = {}
-        self._still: dict[int, Standing] = {}
         self._fine: dict[int, tuple[Tree, float]] = {}
 
     @cached_property
@@ -56,12 +55,6 @@ class Core:
         if face not in self._trees:
             self._trees[face] = Tree(*self.mesh.of_face(face))
         return self._trees[face]
-
-    def still_face(self, face: int) -> Standing:
-        """One face's triangles where the shape was made."""
-        if face not in self._still:
-            self._still[face] = self.face_tree(face).at(STILL)
-        return self._still[face]
 
     @cached_property
     def faces(self) -> tuple[TopoDS_Face, ...]:
@@ -110,6 +103,19 @@ class Core:
         return tuple(self.mesh.corners[t[i, 0]] for i in first)
 
     @cached_property
+    def shadow(self) -> tuple[Array, Array]:
+        """The corners seen along an odd direction, (n, 3) float, and the flat box of each triangle so seen:
+        (4, m) float, low x, high x, low y, high y."""
+        seen = self.mesh.corners @ self.askew.T
+        x, y = (seen[:, axis][self.mesh.triples] for axis in (0, 1))
+        return seen, np.array((x.min(axis=1), x.max(axis=1), y.min(axis=1), y.max(axis=1)))
+
+    @property
+    def askew(self) -> Array:
+        """(3, 3) float: a turn that leaves nothing drawn square on a line of sight."""
+        return spun(np.array((2.0, 3.0, 6.0)) / 7.0, 1.2345)
+
+    @cached_property
     def manifold(self) -> Manifold | None:
         """The triangles as a body that can be cut with others, or None where they do not close up."""
         if not self.closed:
@@ -153,7 +159,9 @@ class Body:
     place: Rigid = STILL
     name: str = ""
 
-    def placed(self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid, *, name: str | None = None) -> Body:
+    def placed(
+        self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid, *, name: str | None = None
+    ) -> Body:
         """The same body moved from where it stands now; nothing heavy is made again."""
         return Body(self.core, rigid(place) @ self.place, self.name if name is None else name)
 
@@ -187,9 +195,12 @@ class Body:
         rim = self.place.points(self.core.rim)
         return np.asarray(rim[np.concatenate((rim.argmin(axis=0), rim.argmax(axis=0)))])
 
-    @cached_property
-    def tree(self) -> Standing:
-        return self.core.tree.at(self.place)
+
+def skins(a: Body, b: Body) -> Nearest:
+    """The nearest points of two bodies' triangles, bay axes."""
+    near = between(a.core.tree, b.core.tree, a.place.inverse @ b.place)
+    p, q = a.place.points(np.array((near.p, near.q)))
+    return Nearest(near.distance, p, q, near.on_a, near.on_b)
 
 
 _CORES: OrderedDict[tuple[int, float], tuple[TopoDS_Shape, Core]] = OrderedDict()
@@ -208,7 +219,9 @@ def body(
     place, is not prepared again. Raises OutOfRange for a mirrored place, an empty shape or a bad mesh.
     """
     if not TOLERANCE[0] <= tolerance <= TOLERANCE[1]:
-        raise OutOfRange(f"tolerance = {tolerance} mm, must be {TOLERANCE[0]} to {TOLERANCE[1]} mm: of triangles")
+        raise OutOfRange(
+            f"tolerance = {tolerance} mm, must be {TOLERANCE[0]} to {TOLERANCE[1]} mm: of triangles"
+        )
     stand = rigid(place)
     if isinstance(shape_or_mesh, cq.Shape):
         return _of_shape(shape_or_mesh.wrapped, name, tolerance, stand)
@@ -232,7 +245,9 @@ def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Ri
     key = (hash(base), tolerance)
     kept = _CORES.get(key)
     if kept is None or not kept[0].IsEqual(base):
-        core = Core(base, tri.of_shape(base, tolerance, name), closed=TopExp_Explorer(base, TopAbs_SOLID).More())
+        core = Core(
+            base, tri.of_shape(base, tolerance, name), closed=TopExp_Explorer(base, TopAbs_SOLID).More()
+        )
         kept = _CORES[key] = (base, core)
         if len(_CORES) > KEPT:
             _CORES.popitem(last=False)
@@ -245,9 +260,13 @@ def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) ->
     xyz, ijk = np.array(corners, dtype=float), np.array(triples)
     wrong = []
     if xyz.ndim != 2 or xyz.shape[1] != 3 or not np.isfinite(xyz).all():
-        wrong.append(f"{what} = corners of shape {xyz.shape}, must be (n, 3) finite numbers: corners of the mesh")
+        wrong.append(
+            f"{what} = corners of shape {xyz.shape}, must be (n, 3) finite numbers: corners of the mesh"
+        )
     if ijk.ndim != 2 or ijk.shape[1] != 3 or len(ijk) == 0 or ijk.dtype.kind not in "iu":
-        wrong.append(f"{what} = triangles of shape {ijk.shape}, must be (m, 3) whole numbers: corners of each")
+        wrong.append(
+            f"{what} = triangles of shape {ijk.shape}, must be (m, 3) whole numbers: corners of each"
+        )
     elif not wrong and (ijk.min() < 0 or ijk.max() >= len(xyz)):
         wrong.append(f"{what} = triangle corners {ijk.min()} to {ijk.max()}, must be 0 to {len(xyz) - 1}")
     if wrong:

@@ -11,9 +11,9 @@ from typing import Literal
 import numpy as np
 
 from brackets.clearance import overlaps
-from brackets.clearance.bodies import Body
+from brackets.clearance.bodies import Body, skins
 from brackets.clearance.inside import swallowed
-from brackets.clearance.nearest import Nearest, between
+from brackets.clearance.nearest import Nearest
 from brackets.clearance.pairs import SURE, settle
 from brackets.clearance.places import Array, Point, point
 
@@ -68,7 +68,7 @@ def by_boxes(a: Body, b: Body) -> Gap:
 
 def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
     """The triangles' interval, with what it was read from; says far wherever the skins surely do not meet."""
-    near = between(a.tree, b.tree)
+    near = skins(a, b)
     face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
     low = max(0.0, near.distance - a.bound - b.bound - SURE)
     high = near.distance + float(a.core.mesh.bounds[face_a] + b.core.mesh.bounds[face_b]) + SURE

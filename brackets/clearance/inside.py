@@ -5,15 +5,17 @@ Points in bay axes, mm.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 
-from brackets.clearance.bodies import Body
-from brackets.clearance.places import Array, Ints
+from brackets.clearance.bodies import Body, Core
+from brackets.clearance.places import Array
 
 ON_SKIN = 1e-6  # mm: a point nearer the skin than this counts as on it, not in it
-AT_ONCE = 200_000  # triangles looked at together, to bound the memory a scan takes
+GRAZE = 1e-9  # share of a triangle: a ray this near a side of one is not counted on, and angles are summed instead
 
 
 def holds(outer: Body, spot: Array) -> bool:
@@ -27,19 +29,32 @@ def holds(outer: Body, spot: Array) -> bool:
             if decide.State() == TopAbs_IN:
                 return True
         return False
-    return turns_round(outer.core.mesh.corners, outer.core.mesh.triples, own) >= 0.5
+    return abs(turns_round(outer.core, own)) >= 1
 
 
-def turns_round(corners: Array, triples: Ints, spot: Array) -> float:
-    """How many times a mesh closes round a point: 1 inside, 0 outside, whatever its triangles' sense."""
-    total = 0.0
-    for start in range(0, len(triples), AT_ONCE):
-        a, b, c = (corners[triples[start : start + AT_ONCE, i]] - spot for i in range(3))
-        la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
-        top = np.einsum("ij,ij->i", a, np.cross(b, c))
-        ab, bc, ca = (np.einsum("ij,ij->i", u, v) for u, v in ((a, b), (b, c), (c, a)))
-        total += float(np.arctan2(top, la * lb * lc + ab * lc + bc * la + ca * lb).sum())
-    return abs(total) / (2 * np.pi)
+def turns_round(core: Core, spot: Array) -> int:
+    """How many times closed triangles go round a point: counted along one ray, askew to everything drawn square."""
+    seen, boxes = core.shadow
+    x, y, z = core.askew @ spot
+    hit = np.flatnonzero((boxes[0] <= x) & (boxes[1] >= x) & (boxes[2] <= y) & (boxes[3] >= y))
+    a, b, c = (seen[core.mesh.triples[hit, i]] - (x, y, z) for i in range(3))
+    weights = [u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] for u, v in ((b, c), (c, a), (a, b))]
+    whole = weights[0] + weights[1] + weights[2]
+    size = np.abs(weights).max(axis=0, initial=0.0)
+    if np.any(np.abs(weights) <= GRAZE * size):
+        return _by_angles(core, spot)
+    inside = (np.sign(weights[0]) == np.sign(weights[1])) & (np.sign(weights[1]) == np.sign(weights[2]))
+    above = (weights[0] * a[:, 2] + weights[1] * b[:, 2] + weights[2] * c[:, 2]) * np.sign(whole) > 0
+    return int(np.sign(whole)[inside & above].sum())
+
+
+def _by_angles(core: Core, spot: Array) -> int:
+    a, b, c = (core.mesh.corners[core.mesh.triples[:, i]] - spot for i in range(3))
+    la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
+    top = np.einsum("ij,ij->i", a, np.cross(b, c))
+    ab, bc, ca = (np.einsum("ij,ij->i", u, v) for u, v in ((a, b), (b, c), (c, a)))
+    total = np.arctan2(top, la * lb * lc + ab * lc + bc * la + ca * lb).sum()
+    return round(float(total) / (2 * math.pi))
 
 
 def swallowed(inner: Body, outer: Body) -> Array | None:

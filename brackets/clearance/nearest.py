@@ -8,14 +8,12 @@ meshes collide and its continuous collision are not: each is silently wrong for 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, TypeAlias
 
 import fcl
 import numpy as np
 
 from brackets.clearance.places import Array, Ints, Rigid
 
-Standing: TypeAlias = Any  # a placed tree: the collision library has no types
 _ASK = fcl.DistanceRequest(True, False)
 
 
@@ -27,11 +25,8 @@ class Tree:
         model.beginModel(len(triples), len(corners))
         model.addSubModel(corners, triples)
         model.endModel()
-        self._model = model
-
-    def at(self, place: Rigid) -> Standing:
-        """The tree standing somewhere, as `between` wants it."""
-        return fcl.CollisionObject(self._model, fcl.Transform(place.turn, place.move))
+        # two handles kept for good: making one costs a pass over all the corners, and is never given back
+        self.still, self.loose = fcl.CollisionObject(model), fcl.CollisionObject(model)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,10 +40,11 @@ class Nearest:
     on_b: int
 
 
-def between(a: Standing, b: Standing) -> Nearest:
-    """The nearest points of two placed trees, in bay axes; where they cross, p = q = a point near the crossing."""
+def between(a: Tree, b: Tree, across: Rigid) -> Nearest:
+    """The nearest points in a's own axes, b standing at `across` in them; where the two cross, p = q near there."""
+    b.loose.setTransform(fcl.Transform(across.turn, across.move))
     found = fcl.DistanceResult()
-    distance = float(fcl.distance(a, b, _ASK, found))
+    distance = float(fcl.distance(a.still, b.loose, _ASK, found))
     p, q = (np.asarray(v, dtype=float) for v in found.nearest_points)
     if distance <= 0:
         return Nearest(0.0, (p + q) / 2, (p + q) / 2, int(found.b1), int(found.b2))

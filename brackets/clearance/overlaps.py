@@ -16,8 +16,7 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopTools import TopTools_ListOfShape
 
-from brackets.clearance.bodies import Body
-from brackets.clearance.nearest import between
+from brackets.clearance.bodies import Body, skins
 from brackets.clearance.places import Array, Ints, Point, direction, moved, point
 
 NOTHING = 1e-6  # mm3 of common volume that still counts as touching
@@ -79,7 +78,9 @@ def overlap(
     common = _cut(a, b)
     out = tuple(sorted((pull(a, b, way) for way in ways), key=lambda p: p.distance)) if pulls else ()
     if common is None:
-        return Overlap(None, 0.0, np.inf, np.zeros((0, 3)), np.zeros((0, 3), int), None, out, "no inside to share")
+        return Overlap(
+            None, 0.0, np.inf, np.zeros((0, 3)), np.zeros((0, 3), int), None, out, "no inside to share"
+        )
     corners, triples = _skin(common)
     volume, off = float(common.volume()), float(common.surface_area()) * 2 * max(a.bound, b.bound)
     low, high, how = max(0.0, volume - off), volume + off, "triangles"
@@ -127,7 +128,7 @@ def pull(a: Body, b: Body, along: Sequence[float] | Array) -> Pull:
     slack = a.bound + b.bound
     at = start
     for _ in range(STEPS):
-        free = between(a.placed(moved(at * way)).tree, b.tree).distance - slack
+        free = skins(a.placed(moved(at * way)), b).distance - slack
         if free < CLOSE_IN:
             break
         at -= free
@@ -176,7 +177,9 @@ def _true(a: Body, b: Body) -> Shared | None:
         listed = TopTools_ListOfShape()
         listed.Append(shape)
         give(listed)
-    cut.SetNonDestructive(True)  # else the kernel loosens the shapes' own tolerances, and later answers differ
+    cut.SetNonDestructive(
+        True
+    )  # else the kernel loosens the shapes' own tolerances, and later answers differ
     cut.SetRunParallel(False)
     cut.Build()
     if not cut.IsDone():

@@ -12,11 +12,12 @@ import numpy as np
 
 from brackets.clearance import exact
 from brackets.clearance.bodies import Body, Core, boxes
-from brackets.clearance.nearest import Nearest, Standing, Tree, between
+from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import STILL, Array, Rigid
 
 SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 DOUBT = 1e-5  # mm: what the solid kernel's converged distances were seen to be off by, with room to spare
+ONE = np.array(((0, 1, 2),))
 FEW = 12  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
 
 
@@ -83,13 +84,10 @@ def contenders(a: Core, b: Core, across: Rigid, near: Nearest) -> list[Pair]:
     rows, columns = np.nonzero(reach <= upper)
     order = np.argsort(reach[rows, columns], kind="stable")
     found: list[Pair] = []
-    standing: dict[int, Standing] = {}
     for i, j in zip(rows[order].tolist(), columns[order].tolist(), strict=True):
         if reach[i, j] > upper:
             break
-        if j not in standing:
-            standing[j] = b.face_tree(j).at(across)
-        by = between(a.still_face(i), standing[j])
+        by = between(a.face_tree(i), b.face_tree(j), across)
         pair = Pair(i, j, by, float(slack[i, j]))
         if pair.low <= upper:
             upper = min(upper, by.distance + pair.slack)
@@ -140,9 +138,11 @@ def _finely(a: Core, b: Core, across: Rigid, pair: Pair, how: str) -> Settled:
     heaps = []
     for core, face in ((a, pair.i), (b, pair.j)):
         curved = core.shape is not None and core.mesh.bounds[face] > SURE
-        heaps.append(core.fine_tree(face) if curved else (core.face_tree(face), float(core.mesh.bounds[face])))
+        heaps.append(
+            core.fine_tree(face) if curved else (core.face_tree(face), float(core.mesh.bounds[face]))
+        )
     (tree_a, off_a), (tree_b, off_b) = heaps
-    by = between(tree_a.at(STILL), tree_b.at(across))
+    by = between(tree_a, tree_b, across)
     slack = off_a + off_b + SURE
     return _about(by.distance, slack, by.p, by.q, (pair.i, pair.j), how)
 
@@ -154,10 +154,10 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
     scan_at, face_at = (STILL, across) if scan_is_a else (across, STILL)
     reach = min(best, pair.by.distance + pair.slack)
     corners, triples = core.mesh.of_face(patch)
-    curved = solid.face_tree(face).at(face_at)
+    curved, to_scan = solid.face_tree(face), scan_at.inverse @ face_at
     close = []
     for number, triple in enumerate(triples):
-        one = between(Tree(corners[triple], np.array(((0, 1, 2),))).at(scan_at), curved)
+        one = between(Tree(corners[triple], ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
     if len(close) > FEW:
@@ -167,7 +167,9 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
     for one, number in close:
         found = exact.apart(exact.flat(scan_at.points(corners[triples[number]])), stands)
         if found is None or abs(found.distance - one.distance) > pair.slack:
-            return _finely(a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely")
+            return _finely(
+                a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely"
+            )
         if best_of is None or found.distance < best_of[0].distance:
             best_of = (found, number)
     if best_of is None:

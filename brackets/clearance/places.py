@@ -98,12 +98,20 @@ def rigid(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid) -> Rigid:
             if whole.shape != (4, 4) or not np.allclose(whole[3], (0, 0, 0, 1), rtol=0, atol=STRAY):
                 raise ValueError
             turn, move = whole[:3, :3], whole[:3, 3]
-        if turn.shape != (3, 3) or move.shape != (3,) or not (np.isfinite(turn).all() and np.isfinite(move).all()):
+        if (
+            turn.shape != (3, 3)
+            or move.shape != (3,)
+            or not (np.isfinite(turn).all() and np.isfinite(move).all())
+        ):
             raise ValueError
     except (TypeError, ValueError):
-        raise OutOfRange(f"place = {place!r}, must be a 4 by 4 matrix or a turn (3 by 3) and a move (3)") from None
+        raise OutOfRange(
+            f"place = {place!r}, must be a 4 by 4 matrix or a turn (3 by 3) and a move (3)"
+        ) from None
     if float(np.linalg.det(turn)) <= 0:
-        raise OutOfRange("place = a mirrored placement, must be a turn and a move only: mirror the part itself")
+        raise OutOfRange(
+            "place = a mirrored placement, must be a turn and a move only: mirror the part itself"
+        )
     if float(np.abs(turn @ turn.T - np.eye(3)).max()) > STRAY:
         raise OutOfRange("place = a stretched or skewed placement, must be a turn and a move only")
     left, _, right = np.linalg.svd(turn)

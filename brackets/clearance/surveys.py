@@ -52,7 +52,7 @@ def survey(
     needed: mm, one number, one per obstacle (m,), or one per pair (n, m). For each part, the nearest obstacle
     and every obstacle that may be nearer than needed are settled exactly; the others keep an interval.
     """
-    wanted = _wanted(needed, len(parts), len(obstacles))
+    wanted = wanted_gaps(needed, len(parts), len(obstacles))
     left_out = frozenset(skip)
     low, high, tip_a, tip_b = _rough(parts, obstacles)
     rows: list[Row] = []
@@ -103,14 +103,15 @@ def _may_hold(a: Body, b: Body) -> bool:
     return bool(np.all(a.box[0] <= b.box[1]) and np.all(b.box[0] <= a.box[1]))
 
 
-def _wanted(needed: float | ArrayLike, n: int, m: int) -> Array:
+def wanted_gaps(needed: float | ArrayLike, n: int, m: int) -> Array:
+    """(n, m) float mm, from one number, one for each obstacle, or one for each pair."""
     try:
         wanted = np.broadcast_to(np.asarray(needed, dtype=float), (n, m))
     except (TypeError, ValueError):
         allowed = f"one number, {m} numbers or {n} by {m}"
         raise OutOfRange(f"needed = {needed!r}, must be {allowed}: the gap wanted") from None
-    if not np.isfinite(wanted).all():
-        raise OutOfRange("needed = not finite, must be a number of mm for every pair: the gap wanted")
+    if np.isnan(wanted).any():
+        raise OutOfRange("needed = not a number, must be mm for every pair: the gap wanted")
     return wanted
 
 

@@ -29,7 +29,9 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from brackets.clearance.places import Array, Ints
 from brackets.errors import KernelFailed
 
-FLAT = 1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
+FLAT = (
+    1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
+)
 MARGIN = 1.1  # the kernel's own word on its error may be short; no violation seen in sampling, not proven
 TURN = 0.5  # radians between neighbouring chords: keeps small holes and fillets round
 PATCH = 128  # triangles of a scan kept together: few enough to look at one by one, enough to prune by
@@ -105,7 +107,9 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
     face_of = np.repeat(np.arange(len(bounds)), np.diff(starts))
     good = (whole[:, 0] != whole[:, 1]) & (whole[:, 1] != whole[:, 2]) & (whole[:, 2] != whole[:, 0])
     whole, face_of = whole[good], face_of[good]
-    return Triangles(found, whole, np.searchsorted(face_of, np.arange(len(bounds) + 1)), np.array(bounds), face_of)
+    return Triangles(
+        found, whole, np.searchsorted(face_of, np.arange(len(bounds) + 1)), np.array(bounds), face_of
+    )
 
 
 def _placed(xyz: Array, where: TopLoc_Location) -> Array:
@@ -150,7 +154,9 @@ def _measured(surface: BRepAdaptor_Surface, xyz: Array, ijk: Ints) -> float:
         return float(np.abs(away - ball.Radius()).max())
     if kind not in (GeomAbs_Cylinder, GeomAbs_Cone, GeomAbs_Torus):
         return 0.0
-    form = {GeomAbs_Cylinder: surface.Cylinder, GeomAbs_Cone: surface.Cone, GeomAbs_Torus: surface.Torus}[kind]()
+    form = {GeomAbs_Cylinder: surface.Cylinder, GeomAbs_Cone: surface.Cone, GeomAbs_Torus: surface.Torus}[
+        kind
+    ]()
     spot, way = form.Position().Location(), form.Position().Direction()
     unit = np.array((way.X(), way.Y(), way.Z()))
     along = (tests - (spot.X(), spot.Y(), spot.Z())) @ unit

@@ -1,0 +1,182 @@
+"""How a body may move: small turns about a point, one after the other, then a travel.
+
+A point x goes to turn_n ... turn_2 turn_1 (x - about) + about + travel. Degrees, right-handed; mm.
+The axes of the turns do not move with the body. For a powertrain in axes of ISO 8855 the order is
+roll about x, then pitch about y, then yaw about z.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from brackets.clearance.places import Array, Point, Rigid, direction, point, spun, vector
+from brackets.errors import OutOfRange
+
+MOST = 45.0  # degrees each way: movement on bushes is a few; larger turns are legs of a path
+SIDES = 24  # of the prism put round a bush's round travel: 0.9 % more than the round, never less
+
+
+@dataclass(frozen=True)
+class Turn:
+    """Turning about one direction, from low to high degrees."""
+
+    axis: Point
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Position:
+    """One place in the movement: degrees of each turn, and the travel along x, y and z, mm."""
+
+    angles: tuple[float, ...]
+    travel: Point
+
+
+@dataclass(frozen=True)
+class Moves:
+    """All the places a body may take up.
+
+    travel: low and high mm along each of the axes `along` (three unit directions square to each other).
+    any_way: mm more, in whatever direction is worst. round: when given, the travel along the second and the
+    third axis together is within this radius, mm, as a bush allows it.
+    """
+
+    about: Point = (0.0, 0.0, 0.0)
+    turns: tuple[Turn, ...] = ()
+    travel: tuple[tuple[float, float], ...] = ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0))
+    along: tuple[Point, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    any_way: float = 0.0
+    round: float | None = None
+
+    def __post_init__(self) -> None:
+        wrong = [
+            f"turn = {t.low} to {t.high} deg, must be within -{MOST:g} to {MOST:g}, low to high: movement"
+            for t in self.turns
+            if not -MOST <= t.low <= t.high <= MOST
+        ]
+        wrong += [
+            f"travel = {low} to {high} mm, must be low to high: movement"
+            for low, high in self.travel
+            if not (math.isfinite(low) and math.isfinite(high) and low <= high)
+        ]
+        if len(self.travel) != 3 or np.shape(self.along) != (3, 3):
+            wrong.append("travel = must be three low and high pairs along three directions: movement")
+        elif float(np.abs(self.frame @ self.frame.T - np.eye(3)).max()) > 1e-6:
+            wrong.append("along = must be three unit directions square to each other: axes of travel")
+        if not 0 <= self.any_way < math.inf:
+            wrong.append(f"any_way = {self.any_way} mm, must be 0 or more: travel in any direction")
+        if self.round is not None and not 0 <= self.round < math.inf:
+            wrong.append(f"round = {self.round} mm, must be 0 or more: radial travel of a bush")
+        if wrong:
+            raise OutOfRange(*wrong)
+
+    @property
+    def frame(self) -> Array:
+        """(3, 3) float: a row for each axis of travel."""
+        return np.asarray(self.along, dtype=float)
+
+    @cached_property
+    def limits(self) -> Array:
+        """(n + 3, 2) float: low and high of each turn, radians, then of each travel, mm."""
+        turns = [(math.radians(t.low), math.radians(t.high)) for t in self.turns]
+        return np.array([*turns, *self.travel], dtype=float)
+
+    def place(self, at: Array) -> Rigid:
+        """Where the body is carried by turns (radians) and travels (mm along the axes) `at` (n + 3,) float."""
+        whole = np.eye(3)
+        for angle, turn in zip(at, self.turns, strict=False):
+            if angle != 0:
+                whole = spun(np.asarray(turn.axis), float(angle)) @ whole
+        centre = np.asarray(self.about)
+        return Rigid(whole, centre - whole @ centre + at[len(self.turns) :] @ self.frame)
+
+    def position(self, at: Array) -> Position:
+        count = len(self.turns)
+        angles = tuple(math.degrees(float(a)) + 0.0 for a in at[:count])
+        return Position(angles, point(at[count:] @ self.frame))
+
+    def arms(self, points: Array) -> Array:
+        """(k, n) float mm: for each point, no less than its distance from each turn's axis anywhere in the
+        movement. An outer axis is met by a point that the inner turns have already carried a little away."""
+        away = points - np.asarray(self.about)
+        found = np.zeros((len(points), len(self.turns)))
+        carried = np.zeros(len(points))
+        for i, turn in enumerate(self.turns):
+            unit = np.asarray(turn.axis)
+            square = np.linalg.norm(away - np.outer(away @ unit, unit), axis=1)
+            found[:, i] = square + carried
+            widest = math.radians(max(abs(turn.low), abs(turn.high)))
+            carried = carried + 2 * found[:, i] * math.sin(widest / 2)
+        return found
+
+    def travels(self) -> Array:
+        """(k, 3) float mm, bay axes: corners of a convex body that holds every travel (any_way left out)."""
+        low, high = self.limits[len(self.turns) :].T
+        if self.round is None or float(np.hypot(*np.abs([low, high]).max(axis=0)[1:])) <= self.round:
+            corners = np.array(list(itertools.product(*zip(low, high, strict=True))))
+        else:
+            angle = np.arange(SIDES) * 2 * math.pi / SIDES
+            rim = self.round / math.cos(math.pi / SIDES) * np.column_stack((np.cos(angle), np.sin(angle)))
+            corners = np.vstack([np.column_stack((np.full(SIDES, x), rim)) for x in (low[0], high[0])])
+        return np.unique(corners, axis=0) @ self.frame
+
+    def allowed(self, at: Array) -> Array:
+        """The nearest place to `at` that is within the movement."""
+        kept = np.clip(at, self.limits[:, 0], self.limits[:, 1])
+        if self.round is not None:
+            out = float(np.hypot(kept[-2], kept[-1]))
+            if out > self.round:
+                kept[-2:] *= self.round / out
+        return np.asarray(kept)
+
+
+def powertrain_moves(
+    about: ArrayLike,
+    *,
+    roll: float = 0.0,
+    pitch: float = 0.0,
+    yaw: float = 0.0,
+    up: float = 0.0,
+    down: float = 0.0,
+    fore: float = 0.0,
+    aft: float = 0.0,
+    side: float = 0.0,
+) -> Moves:
+    """Movement as a bay states it: degrees each way about x, y and z through `about`, then mm of travel."""
+    given = {
+        "roll": roll,
+        "pitch": pitch,
+        "yaw": yaw,
+        "up": up,
+        "down": down,
+        "fore": fore,
+        "aft": aft,
+        "side": side,
+    }
+    wrong = [f"{k} = {v}, must be 0 or more: movement" for k, v in given.items() if not 0 <= v < math.inf]
+    if wrong:
+        raise OutOfRange(*wrong)
+    axes: Sequence[tuple[Point, float]] = (
+        ((1.0, 0.0, 0.0), roll),
+        ((0.0, 1.0, 0.0), pitch),
+        ((0.0, 0.0, 1.0), yaw),
+    )
+    turns = tuple(Turn(axis, -most, most) for axis, most in axes)
+    return Moves(point(vector(about, "about")), turns, ((-aft, fore), (-side, side), (-down, up)))
+
+
+def bush_moves(axis: ArrayLike, *, radial: float, axial: float) -> Moves:
+    """Movement of one half of a mount against the other: mm across the bush's axis, all round, and along it."""
+    along = direction(axis, "axis")
+    across = np.cross(along, np.eye(3)[int(np.abs(along).argmin())])
+    across /= np.linalg.norm(across)
+    frame = (point(along), point(across), point(np.cross(along, across)))
+    return Moves(travel=((-axial, axial), (-radial, radial), (-radial, radial)), along=frame, round=radial)

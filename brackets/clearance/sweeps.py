@@ -1,0 +1,189 @@
+"""The least gap over a whole movement, as an interval that holds it, and the position that is worst.
+
+Best first: a cell of the movement cannot hold a gap less than the one at its middle less the furthest that any
+point of the body is carried within the cell. mm, degrees, bay axes.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from brackets.clearance.bodies import Body
+from brackets.clearance.gaps import Gap, by_boxes, gap
+from brackets.clearance.motion import Moves, Position, Turn
+from brackets.clearance.places import direction, point, vector
+from brackets.clearance.surveys import wanted_gaps
+from brackets.clearance.swept import Cell, Swinging
+from brackets.errors import OutOfRange
+
+LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands
+
+
+@dataclass(frozen=True)
+class SweptPair:
+    """The least gap of one pair over the movement is from low to high, mm, high being found at `worst`.
+
+    gap: what was measured there. settled: whether it was followed down to the width asked for, or only far
+    enough to show that it is more than needed or not the least of all."""
+
+    i: int
+    j: int
+    a: str
+    b: str
+    low: float
+    high: float
+    worst: Position
+    gap: Gap
+    needed: float
+    settled: bool
+
+    @property
+    def spare(self) -> float:
+        return self.low - self.needed
+
+
+@dataclass(frozen=True)
+class Swept:
+    """The least gap of all is from low to high, mm; pairs worst first. finished: False when the work limit came
+    first: the intervals are still true, only wider than asked for. looks: distances measured."""
+
+    low: float
+    high: float
+    worst: Position
+    pairs: tuple[SweptPair, ...]
+    finished: bool
+    looks: int
+
+
+def sweep(
+    moving: Body | Sequence[Body],
+    fixed: Body | Sequence[Body],
+    moves: Moves,
+    within: float = 0.5,
+    *,
+    needed: float | ArrayLike | None = None,
+    skip: Collection[tuple[int, int]] = (),
+    looks: int = LOOKS,
+) -> Swept:
+    """The least gap while `moving` (one body, or many that move as one) takes up every place of `moves`.
+
+    within: mm, how wide the interval of a pair that matters may stay. A pair matters while it may be the least
+    of all, or less than needed (mm: one number, one per obstacle, or one per pair; None: only the least of all).
+    """
+    ones = (moving,) if isinstance(moving, Body) else tuple(moving)
+    others = (fixed,) if isinstance(fixed, Body) else tuple(fixed)
+    wrong = []
+    if not 1e-3 <= within <= 1e3:
+        wrong.append(f"within = {within} mm, must be 0.001 to 1000 mm: width of the interval")
+    if not ones or not others:
+        wrong.append("moving, fixed = none, must be at least one body each")
+    if wrong:
+        raise OutOfRange(*wrong)
+    wanted = wanted_gaps(-math.inf if needed is None else needed, len(ones), len(others))
+    left_out = frozenset(skip)
+    pairs = [
+        Swinging(i, j, ones[i], others[j], moves, within, float(wanted[i, j]))
+        for i, j in itertools.product(range(len(ones)), range(len(others)))
+        if (i, j) not in left_out
+    ]
+    if not pairs:
+        raise OutOfRange("skip = every pair, must leave at least one: pairs to look at")
+    return _search(pairs, looks)
+
+
+def rock(
+    moving: Body | Sequence[Body],
+    fixed: Body | Sequence[Body],
+    axis: tuple[ArrayLike, ArrayLike],
+    angle: tuple[float, float],
+    travel: Sequence[tuple[float, float]] = ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0)),
+    within: float = 0.5,
+    *,
+    needed: float | ArrayLike | None = None,
+    skip: Collection[tuple[int, int]] = (),
+    looks: int = LOOKS,
+) -> Swept:
+    """The least gap while a body rocks about an axis (point, direction), from low to high degrees, and travels
+    from low to high mm along x, y and z; see `sweep`."""
+    through, along = point(vector(axis[0], "axis point")), point(direction(axis[1], "axis direction"))
+    spans = tuple((float(low), float(high)) for low, high in travel)
+    moves = Moves(through, (Turn(along, float(angle[0]), float(angle[1])),), spans)
+    return sweep(moving, fixed, moves, within, needed=needed, skip=skip, looks=looks)
+
+
+def _search(pairs: Sequence[Swinging], most: int) -> Swept:
+    order = itertools.count()
+    queue: list[tuple[float, int, Swinging, Cell | None]] = [(p.floor, next(order), p, None) for p in pairs]
+    heapq.heapify(queue)
+    best, used = math.inf, 0
+    while queue and used < most:
+        low, _, pair, cell = heapq.heappop(queue)
+        if not pair.matters(low, best):
+            pair.keep(low)
+            continue
+        before = pair.looks
+        for child in pair.start() if cell is None else pair.split(cell):
+            heapq.heappush(queue, (child.low, next(order), pair, child))
+        used += pair.looks - before
+        best = min(best, pair.high)
+    finished = not queue
+    for low, _, pair, _ in queue:
+        if pair.matters(low, best):
+            pair.settled = False
+        pair.keep(low)
+    rows = sorted((_row(pair, best) for pair in pairs), key=lambda r: (_worth(r), r.i, r.j))
+    least = min(rows, key=lambda r: (r.high, r.low))
+    low = min(r.low for r in rows)
+    return Swept(low, least.high, least.worst, tuple(rows), finished, used)
+
+
+def _worth(row: SweptPair) -> float:
+    return row.spare if math.isfinite(row.needed) else row.low
+
+
+def _row(pair: Swinging, best: float) -> SweptPair:
+    """What is known of a pair; where it mattered, the gap at its worst position is measured truly."""
+    low = max(0.0, min(pair.least, pair.high) - pair.slack - pair.moves.any_way)
+    if pair.at is None:
+        loose = by_boxes(pair.a, pair.b)
+        rest = Position((0.0,) * len(pair.moves.turns), (0.0, 0.0, 0.0))
+        at_rest = pair.moves.allowed(np.zeros(len(pair.moves.limits)))
+        if np.any(at_rest != 0):
+            reach = pair.span
+            loose = replace(loose, high=loose.high + reach)
+        return _pair_row(pair, low, loose.high, rest, loose, settled=False)
+    stands = pair.a.placed(pair.moves.place(pair.at))
+    followed = pair.settled and pair.floor_matters(best)
+    found = gap(stands, pair.b) if followed else pair.loosely(stands)
+    where = pair.moves.position(pair.at)
+    if pair.moves.any_way > 0:
+        where, found = _nearer(pair, where, found)
+    low = 0.0 if found.state in ("hit", "touch", "inside") else min(low, found.high)
+    return _pair_row(pair, low, found.high, where, found, settled=followed)
+
+
+def _nearer(pair: Swinging, where: Position, found: Gap) -> tuple[Position, Gap]:
+    """The last bit of travel goes straight at the nearest point: exactly that much is lost."""
+    p, q = np.asarray(found.p), np.asarray(found.q)
+    far = float(np.linalg.norm(q - p))
+    step = min(pair.moves.any_way, far)
+    way = (q - p) / far if far > 0 else np.zeros(3)
+    high = max(0.0, found.high - pair.moves.any_way)
+    state = "hit" if high == 0 and found.state == "clear" else found.state
+    closer = replace(
+        found, state=state, low=max(0.0, found.low - pair.moves.any_way), high=high, p=point(p + step * way)
+    )
+    return Position(where.angles, point(np.asarray(where.travel) + step * way)), closer
+
+
+def _pair_row(
+    pair: Swinging, low: float, high: float, where: Position, found: Gap, *, settled: bool
+) -> SweptPair:
+    return SweptPair(pair.i, pair.j, pair.a.name, pair.b.name, low, high, where, found, pair.needed, settled)

@@ -1,0 +1,165 @@
+"""One pair while one of the two moves: the cells of the movement still open, and what is known so far.
+
+mm and radians; distances here are between triangles, the caller takes off how far those may be off.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from brackets.clearance import grown
+from brackets.clearance.bodies import Body, skins
+from brackets.clearance.gaps import Gap, by_triangles
+from brackets.clearance.inside import swallowed
+from brackets.clearance.motion import Moves
+from brackets.clearance.nearest import Nearest, between
+from brackets.clearance.pairs import SURE
+from brackets.clearance.places import Array
+
+PAD = 1e-4  # mm: a travel that is nothing one way is grown this much that way, so that hulls have a volume
+CLOSER = 0.25  # of the width asked for: a find must better the least by this to have its travel worked out
+
+
+@dataclass(frozen=True, eq=False)
+class Cell:
+    """Part of a movement: its middle and half widths (n + 3,) float, and the least the distance can be in it."""
+
+    mid: Array
+    half: Array
+    low: float
+
+
+class Swinging:
+    """A moving body a and an obstacle b. `floor` is what is known of the movement given up on so far."""
+
+    def __init__(self, i: int, j: int, a: Body, b: Body, moves: Moves, within: float, needed: float) -> None:
+        self.i, self.j, self.a, self.b, self.moves, self.needed = i, j, a, b, moves, needed
+        self.slack = a.bound + b.bound + SURE
+        self.width = max(within - 2 * self.slack, within / 5)
+        self.turns = len(moves.turns)
+        self.arms = moves.arms(a.place.points(a.core.rim))
+        self.arm = self.arms.max(axis=0) if self.turns else np.zeros(0)
+        low, high = moves.limits.T
+        self.root = Cell((low + high) / 2, (high - low) / 2, 0.0)
+        self.span = self.carried(np.abs(low).clip(np.abs(high)))
+        apart = np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)
+        self.floor = max(0.0, float(np.linalg.norm(apart)) - self.span)
+        self.least = math.inf
+        self.high = math.inf
+        self.at: Array | None = None
+        self.near: Nearest | None = None
+        self.grown: grown.Grown | None = None
+        self.travels: Array = np.zeros((0, 3))
+        self.looks = 0
+        self.settled = True
+
+    def carried(self, half: Array) -> float:
+        """mm: the furthest any point of the body is carried from the middle of a cell this wide."""
+        turned = float((self.arms @ (2 * np.sin(half[: self.turns] / 2))).max()) if self.turns else 0.0
+        return turned + float(np.linalg.norm(half[self.turns :]))
+
+    def matters(self, low: float, best: float) -> bool:
+        """Whether a cell with this least distance can still change what is told of the pair."""
+        return low < self.high - self.width and self.floor_matters(best, low)
+
+    def floor_matters(self, best: float, low: float | None = None) -> bool:
+        least = self.least if low is None else low
+        return least - self.slack - self.moves.any_way < self.needed or least <= best
+
+    def keep(self, low: float) -> None:
+        """A cell is given up: the pair's least distance is no better known than this."""
+        self.least = min(self.least, low)
+
+    def start(self) -> list[Cell]:
+        """The whole movement as one cell, once the pair has been looked at in the middle of it."""
+        at = self.moves.allowed(self.root.mid)
+        stands = self.a.placed(self.moves.place(at))
+        self._look(at)
+        if self.high > self.slack and (
+            swallowed(stands, self.b) is not None or swallowed(self.b, stands) is not None
+        ):
+            self.high = 0.0
+        if self.high <= 0:
+            self.keep(0.0)
+            return []
+        if np.any(self.root.half[self.turns :] > 0):
+            self._grow(stands)
+        if self.grown is not None:
+            mid, half = self.root.mid.copy(), self.root.half.copy()
+            mid[self.turns :] = half[self.turns :] = 0.0
+            return self._cell(mid, half, 0.0)
+        return self._cell(self.root.mid, self.root.half, 0.0)
+
+    def split(self, cell: Cell) -> list[Cell]:
+        """The two halves of a cell, cut across what carries the body furthest."""
+        terms = np.r_[self.arm * 2 * np.sin(cell.half[: self.turns] / 2), cell.half[self.turns :]]
+        axis = int(terms.argmax())
+        if self.grown is not None and self.carried(cell.half) < CLOSER * self.width:
+            self.grown = (
+                None  # nothing left to turn, and the travel found does not reach so low: search it too
+            )
+            return self._cell(self.root.mid, self.root.half, cell.low)
+        half = cell.half.copy()
+        half[axis] /= 2
+        found = []
+        for side in (-1, 1):
+            mid = cell.mid.copy()
+            mid[axis] += side * half[axis]
+            found += self._cell(mid, half, cell.low)
+        return found
+
+    def loosely(self, stands: Body) -> Gap:
+        return by_triangles(stands, self.b)[0]
+
+    def _cell(self, mid: Array, half: Array, low: float) -> list[Cell]:
+        if self.grown is not None:
+            return [Cell(mid, half, max(low, self._look_grown(mid) - self.carried(half)))]
+        at = self.moves.allowed(mid)
+        if np.any(np.abs(at - mid) > half):  # none of the cell is within the bush's round travel
+            return []
+        distance = self._look(at)
+        return [Cell(mid, half, max(low, distance - self.carried(half + np.abs(at - mid))))]
+
+    def _look(self, at: Array) -> float:
+        """The distance with the body at one place of the movement, kept if it is the least so far."""
+        self.looks += 1
+        near = skins(self.a.placed(self.moves.place(at)), self.b)
+        if near.distance < self.high:
+            self.high, self.at, self.near = near.distance, at, near
+        return near.distance
+
+    def _look_grown(self, mid: Array) -> float:
+        """The least distance over every travel, with the turns of one place."""
+        assert self.grown is not None
+        self.looks += 1
+        near = between(self.grown.tree, self.a.core.tree, self.moves.place(mid) @ self.a.place)
+        if near.distance < self.high - CLOSER * self.width or (near.distance == 0 and self.high > 0):
+            travel = self.grown.travel(near.p, near.on_a, self.travels)
+            at = mid.copy()
+            at[self.turns :] = self.moves.frame @ travel
+            self._look(self.moves.allowed(at))
+        return near.distance
+
+    def _grow(self, stands: Body) -> None:
+        """Take the travel into the obstacle, where that can be done exactly."""
+        widened = self.root.half[self.turns :].clip(PAD) - self.root.half[self.turns :]
+        pad = (
+            np.array(np.meshgrid(*np.column_stack((-widened, widened)))).reshape(3, -1).T
+        ) @ self.moves.frame
+        travels = np.unique((self.moves.travels()[:, None] + pad[None]).reshape(-1, 3), axis=0)
+        if grown.convex(self.b):
+            made = grown.hull(self.b, travels)
+        else:
+            reach = self.a.box + np.array([[-1.0], [1.0]]) * (self.span + self.high)
+            made = grown.by_triangles(self.b, travels, reach)
+        if made is None:
+            return
+        turned = self.root.mid.copy()
+        turned[self.turns :] = 0.0
+        place = self.moves.place(turned) @ self.a.place
+        if made.holds(place.points(np.array(self.a.core.lumps))):
+            return
+        self.grown, self.travels = made, travels
