@@ -15,7 +15,7 @@ from typing import Literal
 
 from brackets.errors import OutOfRange
 from brackets.mass.record import Mass, Moments3
-from brackets.pieces import HERE, Folded, Odd, Piece, Plate, Tube, Turned
+from brackets.pieces import HERE, BentTube, Folded, Odd, Piece, Plate, Tube, Turned
 
 __all__ = ["Mass", "Moments3", "of", "solid_moments", "total", "volume"]
 
@@ -23,6 +23,7 @@ KINDS: dict[type[Piece], str] = {
     Plate: "plate",
     Folded: "folded",
     Tube: "tube",
+    BentTube: "bent_tube",
     Turned: "turned",
     Odd: "odd",
 }

@@ -11,7 +11,7 @@ from brackets.cope import contour
 from brackets.cope.curve import ROUND
 from brackets.errors import KernelFailed
 from brackets.mass.tube import solid_moments
-from brackets.pieces import Place, Tube, TubeEnd
+from brackets.pieces import BentTube, Place, Tube, TubeEnd
 from brackets.pieces.place import turned
 from brackets.pieces.tube import Which
 from brackets.solid.measure import AGREE, one_solid, properties
@@ -52,12 +52,12 @@ def make(tube: Tube) -> cq.Solid:
 
 def _with_seam(tube: Tube, seam: float) -> cq.Solid:
     low, high = _blank_end(tube, "start"), tube.length - _blank_end(tube, "end")
-    solid = _length_of_tube(tube, low, high).moved(location(turned(seam)))
+    solid = length_of_tube(tube, low, high).moved(location(turned(seam)))
     far = Place((0.0, 0.0, tube.length), (0.0, 0.0, -1.0), (0.0, -1.0, 0.0))
     return trimmed(trimmed(solid, tube, "start", Place()), tube, "end", far)
 
 
-def trimmed(solid: cq.Solid, tube: Tube, which: Which, node: Place) -> cq.Solid:
+def trimmed(solid: cq.Solid, tube: Tube | BentTube, which: Which, node: Place) -> cq.Solid:
     """`solid` with the cuts of one end made; `node`: where the end's node is, z into the body, x the clock
     line."""
     if _plain(tube, which):
@@ -74,7 +74,7 @@ def _size(cut: TubeEnd) -> str:
     return f"angle {cut.angle:g}, r {cut.r:g}, offset {cut.offset:g}"
 
 
-def _plain(tube: Tube, which: Which) -> bool:
+def _plain(tube: Tube | BentTube, which: Which) -> bool:
     return all(cut.kind == "square" for cut in tube.cuts(which))
 
 
@@ -84,12 +84,12 @@ def _blank_end(tube: Tube, which: Which) -> float:
     return _span(tube, which)[0] - PROUD
 
 
-def _span(tube: Tube, which: Which) -> tuple[float, float]:
+def _span(tube: Tube | BentTube, which: Which) -> tuple[float, float]:
     heights = [contour(tube, which, theta, r) for theta in ROUND for r in (tube.od / 2, tube.bore / 2)]
     return min(heights), max(heights)
 
 
-def _length_of_tube(tube: Tube, low: float, high: float) -> cq.Solid:
+def length_of_tube(tube: Tube | BentTube, low: float, high: float) -> cq.Solid:
     at, up = cq.Vector(0, 0, low), cq.Vector(0, 0, 1)
     rims = [cq.Wire.assembleEdges([cq.Edge.makeCircle(d / 2, at, up)]) for d in (tube.od, tube.bore)]
     return cq.Solid.extrudeLinear(rims[0], [rims[1]], cq.Vector(0, 0, high - low))
