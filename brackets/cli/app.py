@@ -18,9 +18,9 @@ VERBS = (
     ("recipes", "brackets.cli.recipes_cmd"),
     ("make", "brackets.cli.make_cmd"),
     ("fit", "brackets.cli.fit_cmd"),
-    ("demo", "brackets.cli.fit_cmd"),
     ("measure", "brackets.cli.verbs"),
     ("bolts", "brackets.cli.verbs"),
+    ("demo", "brackets.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
 OPEN_ENDED = frozenset({"make", "bolts"})

@@ -25,9 +25,9 @@ def make(
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
-    """One part of a shipped recipe or your own file.py: solid, mesh, mass, findings.
+    """One part: solid, mesh, mass and findings.
 
-    Every value of the recipe is an option: --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
+    RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option: --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
     """
     from brackets.cli.named_values import one_word, split
 

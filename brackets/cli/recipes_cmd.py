@@ -16,7 +16,10 @@ def recipes(
     ] = None,
     as_json: AsJson = False,
 ) -> int:
-    """What there is; a recipe's values with unit, limits, default and meaning."""
+    """What recipes there are; what one asks for.
+
+    With RECIPE: its values with default, limits and meaning.
+    """
     import json
 
     from brackets import recipe_file

@@ -15,7 +15,10 @@ def measure(
     as_json: AsJson = False,
     into: Into = None,
 ) -> int:
-    """Calliper, tape and scale readings to coordinates and masses."""
+    """Readings to coordinates and masses.
+
+    Calliper, tape and scale, one TOML file.
+    """
     from brackets.cli import measure_cmd
 
     return measure_cmd.measure(file, as_json, into)
@@ -26,7 +29,10 @@ def bolts(
     as_json: AsJson = False,
     into: Into = None,
 ) -> int:
-    """Whether the bolts go in, for how far off the holes may be."""
+    """Whether the bolts go in.
+
+    For how far off the holes of a recipe or of a bay may be.
+    """
     from brackets.cli import bolts_cmd
     from brackets.cli.named_values import one_word, split
     from brackets.errors import OutOfRange
