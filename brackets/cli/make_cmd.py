@@ -27,7 +27,8 @@ def make(
 ) -> int:
     """One part: solid, mesh, mass and findings.
 
-    RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option: --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
+    RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option:
+    --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
     """
     from brackets.cli.named_values import one_word, split
 
