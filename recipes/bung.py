@@ -22,7 +22,7 @@ class Params(Checked):
     length: Annotated[float, mm(3, 120, "thickness of the washer, or of the bung above its spigot")] = 12.0
     spigot_od: Annotated[float, mm(8, 95, "turned: spigot that goes into the hole or tube")] = 24.0
     spigot: Annotated[float, mm(1, 120, "turned: length of the spigot")] = 8.0
-    into: Annotated[float, mm(0, 50, "thickness of what the spigot goes into")] = 6.0
+    seat_t: Annotated[float, mm(0, 50, "thickness of what the spigot goes into")] = 6.0
 
     @property
     def bore(self) -> float:
@@ -54,13 +54,13 @@ def check(p: Params) -> Iterator[Finding]:
             source="bolt maker's data sheet: 8.8 in S235, 1.0 d",
             sentence=f"{p.grip:g} mm of thread for {p.bolt}, {d:g} or more",
         )
-    if p.kind == "turned" and p.spigot < p.into:
+    if p.kind == "turned" and p.spigot < p.seat_t:
         yield Finding(
             level="advice",
             code="proud",
             piece="bung",
             value=p.spigot,
-            limit=p.into,
+            limit=p.seat_t,
             source=PRACTICE,
             sentence="the spigot stops short of the far face: leave it proud, so that it can be welded there too",
         )

@@ -152,7 +152,7 @@ def _misfits(stood: Stood) -> Iterator[Finding]:
                     value=misfit.off,
                     limit=MISFIT,
                     source=PRACTICE,
-                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off mount {misfit.mount}",
+                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}",
                 )
 
 

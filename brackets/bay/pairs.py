@@ -22,8 +22,11 @@ FIT_UP_DEPTH = 0.5
 FIT_UP_GAP = 1.6
 """Widest gap to weld over where a part is cut to a rail, mm: trade handbooks, 1/16 in on 3 mm metal."""
 
-LOOK_PAST = 5.0
-"""How far past the gap asked for a pair is still settled exactly, mm, so that near misses are listed."""
+LOOK_PAST = 1.0
+"""How far past the gap asked for a pair is still settled exactly, mm."""
+
+LISTED = 24
+"""How many of the tightest pairs are settled exactly whatever their gap: more than any report lists."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,13 +77,20 @@ def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
     """Every pair that is worth asking, worst first."""
     declared, cut_to = contacts(bay), fit_ups(bay)
     axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
-    found = []
-    for a, b in combinations(all_things, 2):
-        if not worth_asking(a, b):
-            continue
+
+    def meet(a: Thing, b: Thing) -> str:
         names = frozenset((a.name, b.name))
-        meet = "fit-up" if names in cut_to else "contact" if names in declared or same_mount(a, b) else ""
-        found.append(_pair(bay, a, b, meet=meet, axes=axes))
+        if names in cut_to:
+            return "fit-up"
+        return "contact" if names in declared or same_mount(a, b) else ""
+
+    worth = [(a, b) for a, b in combinations(all_things, 2) if worth_asking(a, b)]
+    found = sorted((_pair(bay, a, b, meet=meet(a, b), axes=axes) for a, b in worth), key=_rank)
+    by_name = {thing.name: thing for thing in all_things}
+    for i, pair in enumerate(found[:LISTED]):
+        if pair.state == "far":
+            a, b = by_name[pair.a], by_name[pair.b]
+            found[i] = _pair(bay, a, b, meet="", axes=axes, settle=True)
     return tuple(sorted(found, key=_rank))
 
 
@@ -89,9 +99,9 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
     return (first.get(pair.state, 2), pair.spare, pair.a, pair.b)
 
 
-def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec]) -> Pair:
+def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False) -> Pair:
     want = asked(bay, a, b)
-    found = gap(a.body, b.body, cap=want.rest + LOOK_PAST)
+    found = gap(a.body, b.body, cap=None if settle else want.rest + LOOK_PAST)
     if a.side != b.side:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):

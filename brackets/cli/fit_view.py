@@ -15,6 +15,9 @@ from brackets.findings import PRINTED, Finding
 TIGHTEST = 12
 """Gaps shown: a screenful; all of them are in the CSV and the JSON."""
 
+UNSETTLED = 1.0
+"""Width of an interval, mm, above which its upper end says nothing worth reading."""
+
 SAFETY = "safety"
 
 
@@ -78,8 +81,10 @@ def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
 
 
 def span(low: float, high: float) -> str:
-    """An interval as one number where it is one."""
-    return f"{low:.1f}" if high - low < 0.05 else f"{low:.1f}-{high:.1f}"
+    """An interval as one number where it is one; "18.3+" where it was only followed until it is surely enough."""
+    if high - low < 0.05:
+        return f"{low:.1f}"
+    return f"{low:.1f}-{high:.1f}" if high - low <= UNSETTLED else f"{low:.1f}+"
 
 
 def _neighbours(fit: Fit) -> str:

@@ -1,0 +1,125 @@
+"""Every shipped recipe: at its defaults, at every limit, and at random, it is a sound part or a clear refusal."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from kernel import AGREE, adrift, disagreement, sharing, slack
+
+from brackets import recipe, recipes
+from brackets.errors import OutOfRange
+from brackets.findings import findings
+from brackets.params import fields, limits, sample
+from brackets.part import Part
+from brackets.recipe_file import Recipe
+from brackets.solid import shape
+
+NAMES = recipes()
+
+
+def sound(part: Part) -> None:
+    """Each piece one valid solid that weighs what the closed form says, none in another, every weld on both."""
+    for piece in part.pieces:
+        volume, centre, inertia = disagreement(piece)
+        allowed = AGREE + slack(piece)
+        assert volume < allowed, (piece.name, volume)
+        assert centre < allowed, (piece.name, centre)
+        assert inertia < allowed, (piece.name, inertia)
+        assert shape(piece).isValid()
+    assert sharing(part) == []
+    assert adrift(part) == []
+    assert part.mass.kg > 0
+    assert np.all(np.linalg.eigvalsh(part.mass.inertia) > 0)
+    findings(part)
+
+
+def named(problem: str, names: set[str]) -> bool:
+    return any(name in problem for name in names)
+
+
+def try_values(opened: Recipe, values: dict[str, object]) -> Part | None:
+    """The part, or None where it was refused with a value's name in every line."""
+    names = {param.name for param in opened.params} | {"hole_", "second_", "boss_", "lightening"}
+    try:
+        params = opened.Params(**values)
+        part = opened.build(params)
+    except OutOfRange as refused:
+        for problem in refused.problems:
+            assert named(problem, names), problem
+        return None
+    opened.check(params)
+    return part
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_default_part_is_sound(name: str) -> None:
+    opened = recipe(name)
+    sound(opened.build(opened.Params()))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_default_part_breaks_no_rule_that_stops(name: str) -> None:
+    opened = recipe(name)
+    part = opened.build(opened.Params())
+    found = [*opened.check(opened.Params()), *findings(part)]
+    assert [f for f in found if f.level == "stop"] == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_limit_is_a_sound_part_or_a_refusal(name: str) -> None:
+    opened = recipe(name)
+    built = 0
+    for value_name, value in limits(opened.Params):
+        part = try_values(opened, {value_name: value})
+        if part is not None:
+            sound(part)
+            built += 1
+    assert built >= len(fields(opened.Params)) // 2
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_random_values_are_a_sound_part_or_a_refusal(
+    name: str, fuzz: int, rng: Callable[[int], random.Random]
+) -> None:
+    opened = recipe(name)
+    for n in range(fuzz):
+        part = try_values(opened, dict(sample(opened.Params, rng(n))))
+        if part is not None:
+            sound(part)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_other_hand_weighs_the_same_and_is_mirrored(name: str) -> None:
+    opened = recipe(name)
+    part = opened.build(opened.Params())
+    other = part.mirrored()
+    flip = np.array([-1.0, 1.0, 1.0])
+    assert other.mass.kg == pytest.approx(part.mass.kg, rel=1e-12)
+    assert other.mass.centroid == pytest.approx(part.mass.centroid * flip, abs=1e-9)
+    expected = part.mass.inertia * np.outer(flip, flip)
+    assert other.mass.inertia == pytest.approx(expected, abs=1e-9 * np.trace(expected))
+    back = other.mirrored()
+    assert back.mass.centroid == pytest.approx(part.mass.centroid, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_mirrored_part_is_sound_too(name: str) -> None:
+    opened = recipe(name)
+    sound(opened.build(opened.Params()).mirrored())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_recipe_imports_nothing_below_the_kernel_line(name: str) -> None:
+    source = recipe(name).path.read_text(encoding="utf-8")
+    for word in ("cadquery", "OCP", "trimesh", "numpy", "brackets.solid", "brackets.mesh", "brackets.clearance"):
+        assert f"import {word}" not in source
+        assert f"from {word}" not in source
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_recipe_is_short_enough_to_read_in_one_go(name: str) -> None:
+    lines = recipe(name).path.read_text(encoding="utf-8").splitlines()
+    assert len(lines) <= 250
