@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import Gap, gap
+from brackets.clearance.legs import Straight, Swing, straight, swing
 from brackets.clearance.motion import Moves, Position, Turn, bush_moves, powertrain_moves
 from brackets.clearance.overlaps import Overlap, Pull, overlap, pull
+from brackets.clearance.paths import LegFound, Way, path
 from brackets.clearance.places import Rigid, about, moved, rigid
 from brackets.clearance.surveys import Row, survey, worst_first
 from brackets.clearance.sweeps import Swept, SweptPair, rock, sweep
@@ -16,26 +18,33 @@ from brackets.clearance.sweeps import Swept, SweptPair, rock, sweep
 __all__ = [
     "Body",
     "Gap",
+    "LegFound",
     "Moves",
     "Overlap",
     "Position",
     "Pull",
     "Rigid",
     "Row",
+    "Straight",
     "Swept",
     "SweptPair",
+    "Swing",
     "Turn",
+    "Way",
     "about",
     "body",
     "bush_moves",
     "gap",
     "moved",
     "overlap",
+    "path",
     "powertrain_moves",
     "pull",
     "rigid",
     "rock",
+    "straight",
     "survey",
     "sweep",
+    "swing",
     "worst_first",
 ]

@@ -41,8 +41,10 @@ KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has
 class Core:
     """Everything heavy about a body, in its own axes; shared by all its placements."""
 
-    def __init__(self, shape: TopoDS_Shape | None, mesh: tri.Triangles, *, closed: bool) -> None:
-        self.shape, self.mesh = shape, mesh
+    def __init__(
+        self, shape: TopoDS_Shape | None, mesh: tri.Triangles, *, tolerance: float, closed: bool
+    ) -> None:
+        self.shape, self.mesh, self.tolerance = shape, mesh, tolerance
         self.closed = closed  # only a closed body has an inside
         self._trees: dict[int, Tree] = {}
         self._fine: dict[int, tuple[Tree, float]] = {}
@@ -196,6 +198,14 @@ class Body:
         return np.asarray(rim[np.concatenate((rim.argmin(axis=0), rim.argmax(axis=0)))])
 
 
+def finer(of: Body) -> Body:
+    """The same body in triangles ten times as fine, or itself where it is a scan or as fine as it may be."""
+    if of.core.shape is None or of.core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
+        return of
+    fine = _core_of(of.core.shape, max(TOLERANCE[0], of.core.tolerance / 10), of.name)
+    return Body(fine, of.place, of.name)
+
+
 def skins(a: Body, b: Body) -> Nearest:
     """The nearest points of two bodies' triangles, bay axes."""
     near = between(a.core.tree, b.core.tree, a.place.inverse @ b.place)
@@ -242,17 +252,20 @@ def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Ri
     rows = np.array([[where.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
     own = rigid((rows[:, :3], rows[:, 3]))
     base = shape.Located(TopLoc_Location())
+    return Body(_core_of(base, tolerance, name), stand @ own, name)
+
+
+def _core_of(base: TopoDS_Shape, tolerance: float, name: str) -> Core:
     key = (hash(base), tolerance)
     kept = _CORES.get(key)
     if kept is None or not kept[0].IsEqual(base):
-        core = Core(
-            base, tri.of_shape(base, tolerance, name), closed=TopExp_Explorer(base, TopAbs_SOLID).More()
-        )
+        closed = TopExp_Explorer(base, TopAbs_SOLID).More()
+        core = Core(base, tri.of_shape(base, tolerance, name), tolerance=tolerance, closed=closed)
         kept = _CORES[key] = (base, core)
         if len(_CORES) > KEPT:
             _CORES.popitem(last=False)
     _CORES.move_to_end(key)
-    return Body(kept[1], stand @ own, name)
+    return kept[1]
 
 
 def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) -> Body:
@@ -277,7 +290,7 @@ def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) ->
     mesh = tri.of_scan(welded, whole)
     if len(mesh.triples) == 0:
         raise OutOfRange(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
-    return Body(Core(None, mesh, closed=_shut(whole, len(welded))), stand, name)
+    return Body(Core(None, mesh, tolerance=0.0, closed=_shut(whole, len(welded))), stand, name)
 
 
 def _shut(triples: Ints, size: int) -> bool:

@@ -102,6 +102,14 @@ def sure_hit(a: Body, b: Body) -> Array | None:
     return _middle(common) if float(common.volume()) > max(off, NOTHING) else None
 
 
+def sure_volume(a: Body, b: Body) -> float:
+    """mm3 that two bodies surely share by their triangles; 0 where there is none or an open scan tells nothing."""
+    common = _cut(a, b)
+    if common is None or common.is_empty():
+        return 0.0
+    return max(0.0, float(common.volume()) - 2 * max(a.bound, b.bound) * float(common.surface_area()))
+
+
 def shared(a: Body, b: Body) -> Shared | None:
     """The common volume as exactly as it can be had; None where a body has no inside."""
     if a.core.solids and b.core.solids:

@@ -1,0 +1,217 @@
+"""The way in or out: how far it goes, the least gap on it, and what it meets first.
+
+mm, degrees, bay axes.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from brackets.clearance import overlaps
+from brackets.clearance.bodies import Body, finer, skins
+from brackets.clearance.gaps import Gap, gap
+from brackets.clearance.legs import Leg, read, starts
+from brackets.clearance.pairs import SURE
+from brackets.clearance.places import Rigid
+from brackets.errors import OutOfRange
+
+MET = 0.01  # mm: nearer than this on the way counts as met
+CLOSE = 0.5  # mm: nearer than this the triangles are made finer before going on
+STEPS = 20_000  # distances along one leg for one pair; past that the leg ends where it got to
+LOOKS = 50_000  # distances for the least gap of the whole way
+SAMPLES = 200  # places along a leg where two that touch at the start are looked at
+GROWTH = 1.0  # mm3: two that touch at the start may not come to share more than this
+
+
+@dataclass(frozen=True)
+class LegFound:
+    """One leg: its length and how much of it is free, in `unit` (mm or deg)."""
+
+    length: float
+    free: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Way:
+    """The way: out says whether all legs are free. The least gap on it is from low to high mm, `gap` being what
+    was measured at the worst place, `at` (leg number, mm or deg along it). Where it is blocked, hits names the
+    two bodies that meet first and at says where. watched: pairs that touch at the start; these were looked at
+    every so often only, for sharing more than at the start, and have no part in low and high."""
+
+    out: bool
+    legs: tuple[LegFound, ...]
+    low: float
+    high: float
+    at: tuple[int, float]
+    gap: Gap | None
+    hits: tuple[str, str] | None
+    watched: tuple[tuple[str, str], ...]
+    finished: bool
+
+
+class _Pair:
+    """Two bodies on the way, the moving one at the start of the first leg."""
+
+    def __init__(self, a: Body, b: Body) -> None:
+        self.a, self.b = a, b
+        self.high = np.inf
+        self.at = (0, 0.0)
+
+    @property
+    def slack(self) -> float:
+        return self.a.bound + self.b.bound + SURE
+
+    def refine(self) -> bool:
+        """Finer triangles for both, where that is still to be had."""
+        a, b = finer(self.a), finer(self.b)
+        changed = a is not self.a or b is not self.b
+        self.a, self.b, self.high = a, b, np.inf
+        return changed
+
+
+def path(
+    moving: Body | Sequence[Body],
+    fixed: Body | Sequence[Body],
+    legs: Sequence[Leg | Sequence[float]],
+    within: float = 0.2,
+    *,
+    touching: Collection[tuple[int, int]] = (),
+    skip: Collection[tuple[int, int]] = (),
+) -> Way:
+    """Drives `moving` (one body, or many as one) along legs made by `straight` and `swing`, past `fixed`.
+
+    within: mm, how wide the interval of the least gap may stay. touching: pairs (moving, fixed) that are meant
+    to touch at the start. The way ends where anything else is met.
+    """
+    ones = (moving,) if isinstance(moving, Body) else tuple(moving)
+    others = (fixed,) if isinstance(fixed, Body) else tuple(fixed)
+    if not 1e-3 <= within <= 1e3:
+        raise OutOfRange(f"within = {within} mm, must be 0.001 to 1000 mm: width of the interval")
+    drive, meant, left_out = read(legs), frozenset(touching), frozenset(skip)
+    every = [ij for ij in itertools.product(range(len(ones)), range(len(others))) if ij not in left_out]
+    pairs = [_Pair(ones[i], others[j]) for i, j in every if (i, j) not in meant]
+    watched = [_Pair(ones[i], others[j]) for i, j in every if (i, j) in meant]
+    names = tuple((pair.a.name, pair.b.name) for pair in watched)
+    done: list[LegFound] = []
+    for number, (leg, start) in enumerate(zip(drive, starts(drive), strict=True)):
+        free, met = _free(leg, start, pairs, watched, first=number == 0)
+        done.append(LegFound(leg.length, free, leg.unit))
+        if met is not None:
+            found = gap(met.a.placed(leg.place(free) @ start), met.b)
+            return Way(
+                False, tuple(done), 0.0, 0.0, (number, free), found, (met.a.name, met.b.name), names, True
+            )
+    low, high, worst, finished = _least(drive, pairs, within)
+    if worst is None:
+        return Way(True, tuple(done), low, high, (0, 0.0), None, None, names, finished)
+    number, along = worst.at
+    stands = worst.a.placed(drive[number].place(along) @ starts(drive)[number])
+    found = gap(stands, worst.b)
+    low = min(low, found.high)
+    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished)
+
+
+def _free(
+    leg: Leg, start: Rigid, pairs: Sequence[_Pair], watched: Sequence[_Pair], *, first: bool
+) -> tuple[float, _Pair | None]:
+    """How far along the leg nothing is met, and the pair that ends it."""
+    free, met = leg.length, None
+    for pair in pairs:
+        reached = _advance(leg, start, pair, free, first=first)
+        if reached < free:
+            free, met = reached, pair
+    for pair in watched:
+        reached = _watch(leg, start, pair, free)
+        if reached < free:
+            free, met = reached, pair
+    return free, met
+
+
+def _advance(leg: Leg, start: Rigid, pair: _Pair, most: float, *, first: bool) -> float:
+    """How far one pair goes, `most` if nothing is met before: no step is longer than the gap it starts from."""
+    if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
+        return 0.0
+    arms = leg.arms(start.points(pair.a.place.points(pair.a.core.rim)))
+    if _past_by_boxes(leg, start, pair, most):
+        return most
+    at = 0.0
+    for _ in range(STEPS):
+        stands = pair.a.placed(leg.place(at) @ start)
+        clear = skins(stands, pair.b).distance - pair.slack
+        if clear < min(CLOSE, 3 * pair.slack) and pair.refine():
+            continue
+        if clear <= MET:
+            clear = gap(stands, pair.b).low
+            if clear <= MET:
+                return at
+        at += leg.reach(arms, clear)
+        if at >= most:
+            return most
+    return at
+
+
+def _past_by_boxes(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
+    """True when the box round the whole straight leg is clear of the obstacle's."""
+    if leg.unit != "mm":
+        return False
+    ends = [pair.a.placed(leg.place(at) @ start).box for at in (0.0, most)]
+    low, high = np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
+    return bool(np.any(low > pair.b.box[1] + MET) or np.any(high < pair.b.box[0] - MET))
+
+
+def _watch(leg: Leg, start: Rigid, pair: _Pair, most: float) -> float:
+    """How far two that touch at the start go without coming to share more."""
+    count = int(min(SAMPLES, max(2.0, most)))
+    before = overlaps.sure_volume(pair.a.placed(start), pair.b)
+    for at in np.linspace(0.0, most, count + 1)[1:]:
+        stands = pair.a.placed(leg.place(float(at)) @ start)
+        if np.any(stands.box[0] > pair.b.box[1]) or np.any(stands.box[1] < pair.b.box[0]):
+            continue
+        if overlaps.sure_volume(stands, pair.b) > before + GROWTH:
+            return float(at - most / count)
+    return most
+
+
+def _least(
+    drive: Sequence[Leg], pairs: Sequence[_Pair], within: float
+) -> tuple[float, float, _Pair | None, bool]:
+    """Low and high of the least gap on a free way, the pair that has it, and whether the search was finished."""
+    begins, order = starts(drive), itertools.count()
+    queue: list[tuple[float, int, _Pair, int, float, float]] = []
+    for pair, (number, leg) in itertools.product(pairs, enumerate(drive)):
+        heapq.heappush(queue, (0.0, next(order), pair, number, 0.0, leg.length))
+    best: _Pair | None = None
+    high, least = np.inf, np.inf
+    for _ in range(LOOKS):
+        if not queue:
+            return min(least, high), high, best, True
+        low, _, pair, number, start, end = heapq.heappop(queue)
+        doubt = 2 * (pair.slack + (0.0 if best is None else best.slack)) + within / 10
+        told_apart = low >= high - within / 2
+        if told_apart or (low >= high - doubt and not _refined(pair, best)):
+            least = min(least, low)
+            continue
+        leg, middle = drive[number], (start + end) / 2
+        arms = leg.arms(begins[number].points(pair.a.place.points(pair.a.core.rim)))
+        carried = leg.carried(arms, (end - start) / 2)
+        place = leg.place(middle) @ begins[number]
+        distance = skins(pair.a.placed(place), pair.b).distance
+        if distance + pair.slack < high:
+            high, best, pair.at = distance + pair.slack, pair, (number, middle)
+        floor = max(low, distance - pair.slack - carried)
+        for one, other in ((start, middle), (middle, end)):
+            heapq.heappush(queue, (floor, next(order), pair, number, one, other))
+    return min(least, min((q[0] for q in queue), default=high)), high, best, False
+
+
+def _refined(pair: _Pair, best: _Pair | None) -> bool:
+    """Finer triangles for a pair that cannot be told from the least so far, and for that one."""
+    ours = pair.refine()
+    theirs = best is not None and best is not pair and best.refine()
+    return ours or theirs
