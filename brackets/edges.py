@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from brackets.cope import contour
+from brackets.cope import bent, contour
 from brackets.errors import OutOfRange
 from brackets.fold import tree
 from brackets.fold.seat import slanted
@@ -19,6 +19,7 @@ from brackets.pieces import (
     HERE,
     Along,
     AtSeat,
+    BentTube,
     Circle,
     Edge,
     Folded,
@@ -33,6 +34,7 @@ from brackets.pieces import (
     Vec,
     Wall,
 )
+from brackets.pieces.tube import Which
 
 CHORDS = 3600
 """Chords a coped rim is measured by: a tenth of a degree each, short of the curve by less than a millionth."""
@@ -41,8 +43,8 @@ FITS: dict[type[Edge], tuple[type[Piece], ...]] = {
     Along: (Plate, Folded),
     Round: (Plate, Folded),
     AtSeat: (Plate, Folded),
-    TubeRim: (Tube,),
-    Circle: (Turned, Tube),
+    TubeRim: (Tube, BentTube),
+    Circle: (Turned,),
     Straight: (Piece,),
 }
 """Which kinds of edge which kinds of piece have."""
@@ -97,7 +99,7 @@ def stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
     if isinstance(edge, Circle):
         return (_circle(edge),)
     if isinstance(edge, TubeRim):
-        assert isinstance(piece, Tube)
+        assert isinstance(piece, Tube | BentTube)
         return (_rim(piece, edge.end),)
     assert isinstance(piece, Plate | Folded)
     wall, place = _wall(piece, edge.wall)
@@ -191,22 +193,28 @@ def _circle(edge: Circle) -> Stretch:
     return Stretch(math.pi * edge.d, at)
 
 
-def _rim(tube: Tube, end: str) -> Stretch:
+def _rim(tube: Tube | BentTube, end: Which) -> Stretch:
     return Stretch(_rim_length(tube, end), lambda s: _rim_point(tube, end, 360.0 * s))
 
 
 @lru_cache(maxsize=256)
-def _rim_length(tube: Tube, end: str) -> float:
-    if all(cut.kind == "square" for cut in tube.cuts("start" if end == "start" else "end")):
+def _rim_length(tube: Tube | BentTube, end: Which) -> float:
+    if all(cut.kind == "square" for cut in tube.cuts(end)):
         return math.pi * tube.od
     rim = [_rim_point(tube, end, 360.0 * i / CHORDS) for i in range(CHORDS)]
     return math.fsum(math.dist(rim[i - 1], rim[i]) for i in range(CHORDS))
 
 
-def _rim_point(tube: Tube, end: str, theta: float) -> Vec:
+def _rim_point(tube: Tube | BentTube, end: Which, theta: float) -> Vec:
     r, turn = tube.od / 2, math.radians(theta)
-    if end == "start":
-        z = contour(tube, "start", theta, r)
-    else:
-        z = tube.length - contour(tube, "end", theta, r)
-    return (r * math.cos(turn), r * math.sin(turn), z)
+    back = contour(tube, end, theta, r)
+    last = _last_straight(tube)
+    z = back if end == "start" else last.length - back
+    p = (r * math.cos(turn), r * math.sin(turn), z)
+    return p if end == "start" else last.place.point(p)
+
+
+def _last_straight(tube: Tube | BentTube) -> bent.Straight:
+    if isinstance(tube, Tube):
+        return bent.Straight(place=HERE, length=tube.length)
+    return bent.straights(tube)[-1]

@@ -15,6 +15,7 @@ from brackets.part import Part
 from brackets.pieces import HERE, Odd, Piece
 from brackets.solid.measure import agreed, one_solid
 from brackets.solid.place import location
+from brackets.solid.trim import sharpened
 
 REMEMBERED = 2048
 """Solids kept in memory: a bay has some hundreds, and a plate's solid takes some tens of kB."""
@@ -63,7 +64,7 @@ def _made(piece: Piece) -> Solid:
     if kind is None:
         raise KernelFailed("", "solid", type(piece).__name__, f"not one of {[k.__name__ for k in KINDS]}")
     made = import_module(f"brackets.solid.{kind}").make(piece)
-    solid = one_solid(made, piece="", operation=kind, size="whole piece")
     if isinstance(piece, Odd):
-        return solid
+        return one_solid(made, piece="", operation=kind, size="whole piece")
+    solid = one_solid(sharpened(made), piece="", operation=kind, size="whole piece")
     return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")

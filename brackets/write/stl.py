@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import numpy as np
@@ -34,4 +35,4 @@ def text(found: Mesh) -> bytes:
     rows = np.zeros(len(corners), dtype=RECORD)
     rows["normal"] = np.divide(across, size, out=np.zeros_like(across), where=size > 0)
     rows["corners"] = corners
-    return HEADER + np.uint32(len(rows)).astype("<u4").tobytes() + rows.tobytes()
+    return HEADER + struct.pack("<I", len(rows)) + rows.tobytes()

@@ -1,0 +1,146 @@
+"""Moments of plate cut to slanted round tubes, slice by slice through the thickness.
+
+Every slice is exact; what is summed over the thickness is smooth between the heights at which the oval passes a
+corner or touches an edge, and is integrated by Gauss's rule from one such height to the next.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from brackets.errors import OutOfRange
+from brackets.fold.seat import slanted
+from brackets.mass.heights import heights
+from brackets.mass.record import Moments3
+from brackets.outline import CutPiece, Moments, Region, cut_ellipse
+from brackets.outline.inside import winding
+from brackets.outline.quadrature import gauss
+from brackets.pieces import TubeSeat
+
+ORDERS = (5, 8, 12, 18)
+"""Gauss points tried one after the other; where the last two still differ the interval is halved."""
+
+SETTLED = 1e-13
+"""Relative difference of two rules, of moments measured in the wall's own size: rounding of some 100 slices."""
+
+HALVINGS = 10
+"""Thinnest interval, as halvings of the one begun with: a thousandth of it."""
+
+BESIDE = 1e-9
+"""How far beside a critical height, as a part of the thickness, slices are compared to see metal come or go."""
+
+JUMP = 1e-6
+"""Largest change of area across a critical height, as a part of the area, that is no parting of the wall."""
+
+SPOTS = 16
+"""Points on each cut edge that are looked at to see that two tubes cut different metal."""
+
+
+def seated_moments(whole: Region, seats: Sequence[TubeSeat], t: float) -> Moments3:
+    """Moments of `whole` from z = 0 to z = t less what the tubes take. Raises OutOfRange as `wall_moments` does."""
+    taken = [_cut_moments(whole, seat, t, f"tube seat {n}") for n, seat in enumerate(seats)]
+    _apart(whole, seats, t)
+    uncut = Moments3.prism(whole.moments, 0.0, t)
+    total = uncut
+    for left in taken:
+        total = total + left - uncut
+    return total
+
+
+def _cut_moments(whole: Region, seat: TubeSeat, t: float, name: str) -> Moments3:
+    slice_ = partial(_kept, whole, seat, name)
+    if math.hypot(seat.axis[0], seat.axis[1]) == 0:
+        return Moments3.prism(slice_(0.0).moments, 0.0, t)
+    inner = heights(whole.edges, slanted(seat, 0.0), slanted(seat, t), t)
+    for z in inner:
+        below, above = (slice_(z + side * BESIDE * t).moments.area for side in (-1.0, 1.0))
+        if abs(below - above) > JUMP * whole.area:
+            raise OutOfRange(
+                f"r = {seat.r:g} mm, must part the wall through all of its thickness or none: {name}, "
+                f"which parts it only to one side of z = {z:.4g} mm"
+            )
+    size = math.hypot(*(hi - lo for lo, hi in zip(whole.outer.bounds[:2], whole.outer.bounds[2:], strict=True)), t)
+    scales = _scales(whole.area * t, size)
+    ends = (0.0, *inner, t)
+    total = Moments3()
+    for low, high in zip(ends, ends[1:], strict=False):
+        total += _between(slice_, low, high, scales=scales, halvings=HALVINGS, name=name)
+    return total
+
+
+def _between(
+    slice_: Callable[[float], CutPiece],
+    low: float,
+    high: float,
+    *,
+    scales: Sequence[float],
+    halvings: int,
+    name: str,
+) -> Moments3:
+    """The moments between two heights, to SETTLED."""
+    before = _rule(slice_, low, high, ORDERS[0])
+    for order in ORDERS[1:]:
+        now = _rule(slice_, low, high, order)
+        off = max(abs(a - b) / s for a, b, s in zip(now.values(), before.values(), scales, strict=True))
+        if off <= SETTLED:
+            return now
+        before = now
+    if halvings == 0:
+        raise OutOfRange(
+            f"{name}, must clear the edges of its plate or cut them: "
+            f"it only just touches one between z = {low:.6g} and {high:.6g} mm"
+        )
+    middle = (low + high) / 2
+    parts = [
+        _between(slice_, a, b, scales=scales, halvings=halvings - 1, name=name)
+        for a, b in ((low, middle), (middle, high))
+    ]
+    return parts[0] + parts[1]
+
+
+def _rule(slice_: Callable[[float], CutPiece], low: float, high: float, order: int) -> Moments3:
+    """One Gauss rule; heights are crowded at both ends so that a square root there does not slow it."""
+    total = [0.0] * 10
+    for place, weight in gauss(order):
+        s = (place + 1) / 2
+        z = low + (high - low) * s * s * (3 - 2 * s)
+        dz = weight / 2 * (high - low) * 6 * s * (1 - s)
+        for i, value in enumerate(_slab(slice_(z).moments, z)):
+            total[i] += dz * value
+    return Moments3.of_values(*total)
+
+
+def _slab(area: Moments, z: float) -> tuple[float, ...]:
+    """What a slice adds a mm of height to the ten values of a Moments3."""
+    a, (cx, cy) = area.area, area.centroid
+    x, y = a * cx, a * cy
+    return (a, x, y, a * z, area.iyy, area.ixx, a * z * z, area.ixy, y * z, x * z)
+
+
+def _scales(volume: float, size: float) -> tuple[float, ...]:
+    return (volume, *[volume * size] * 3, *[volume * size * size] * 6)
+
+
+def _kept(whole: Region, seat: TubeSeat, name: str, z: float) -> CutPiece:
+    """The slice at height z. Raises OutOfRange where nothing is left at the point to keep."""
+    left = cut_ellipse(whole, slanted(seat, z))
+    if not left:
+        raise OutOfRange(f"r = {seat.r:g} mm, must leave some of the wall: {name}")
+    for piece in left:
+        if winding(piece.edges, seat.keep) > 0:
+            return piece
+    x, y = seat.keep
+    raise OutOfRange(f"keep = ({x:g}, {y:g}), must lie in the metal that is left at z = {z:.4g} mm: {name}")
+
+
+def _apart(whole: Region, seats: Sequence[TubeSeat], t: float) -> None:
+    """Refuse tubes that cut the same metal (OutOfRange): what each takes could then not be added up."""
+    for z in (0.0, t / 2, t):
+        left = [_kept(whole, seat, f"tube seat {n}", z) for n, seat in enumerate(seats)]
+        for n, one in enumerate(left):
+            for m, other in enumerate(left):
+                spots = (e.point(i / SPOTS) for e in one.cut_edges for i in range(SPOTS + 1))
+                if n != m and any(winding(other.edges, p) <= 0 for p in spots):
+                    raise OutOfRange(f"tube seats {min(n, m)} and {max(n, m)} meet, must cut different metal")
