@@ -61,9 +61,14 @@ class Params(Checked):
         if self.lips is not None:
             yield from self.lips.rules(self.base_length, self.base_t)
             half -= self.base_inside_radius + self.base_t
-        if self.ears.foot / 2 > half:
-            foot = self.ears.foot
-            yield f"base_length = {self.base_length:g} mm, longer: the foot is {foot:g} on a flat of {2 * half:g}"
+        if self.base_flanges < 2:
+            half -= self.base_radius
+        foot = max(abs(x) for x, _ in self.flat.corners(self.ears.foot, self.ear_r))
+        if foot > half:
+            yield (
+                f"base_length = {self.base_length:g} mm, longer: the ears' foot takes {2 * foot:.4g} of"
+                f" {max(0.0, 2 * half):g} between the bends or the rounded corners"
+            )
         if 2 * self.base_radius >= min(self.base_width, self.base_length):
             short = min(self.base_width, self.base_length)
             yield f"base_radius = {self.base_radius:g} mm, below {short / 2:g}: half the base's shorter side"

@@ -7,11 +7,11 @@ against z, x is to the right. The ears stand at z = +inside/2 and -inside/2.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.errors import OutOfRange
-from brackets.outline import Outline, round_hull
+from brackets.outline import Outline, cut, polygon, round_hull, single
 from brackets.part import Part
 from brackets.patterns import bolt_hole
 from brackets.pieces import (
@@ -36,6 +36,9 @@ FIT_UP = 0.5
 
 DEEP = 0.9
 """How near a foot's edge must pass the tube's axis, in radii, for the cut to be an edge and not a feather."""
+
+BEYOND = 1e3
+"""Larger than any ear, mm."""
 
 LEAST_BITE = 0.02
 """How deep a foot's corner must lie within the tube, in tube diameters, so that the cut edge ends in a corner."""
@@ -255,11 +258,25 @@ class Flat:
         c, s = self.along
         return (p[0] - self.offset) * s - (p[1] - self.reach) * c
 
-    def corners(self, foot: float) -> tuple[Point, Point]:
-        """Left and right corner of a foot `foot` mm wide."""
+    def corners(self, foot: float, ear_r: float = 0.0) -> tuple[Point, Point]:
+        """Left and right corner of a foot `foot` mm wide, or as wide as the ear is where it meets the flat."""
         c, s = self.along
-        ends = [(self.offset + side * foot / 2 * c, self.reach + side * foot / 2 * s) for side in (-1.0, 1.0)]
+        left, right = -foot / 2, foot / 2
+        half = math.sqrt(max(0.0, ear_r**2 - self.clear((0.0, 0.0), 0.0) ** 2))
+        if half > 0:
+            middle = -(self.offset * c + self.reach * s)
+            left, right = min(left, middle - half), max(right, middle + half)
+        ends = [(self.offset + at * c, self.reach + at * s) for at in (left, right)]
         return ends[0], ends[1]
+
+    def trimmed(self, ear: Outline, *, local: Callable[[Point], Point]) -> Outline:
+        """The ear cut off at the flat; `local` takes points of the ear's plane to the outline's own."""
+        c, s = self.along
+        box = [
+            (self.offset + side * BEYOND * c - deep * s, self.reach + side * BEYOND * s + deep * c)
+            for side, deep in ((-1, 0.0), (1, 0.0), (1, BEYOND), (-1, BEYOND))
+        ]
+        return single(cut(ear, polygon([local(p) for p in box])), "ear left on the bush's side of the flat")
 
     def mirrored(self) -> Flat:
         return Flat(reach=self.reach, offset=-self.offset, lean=-self.lean)
@@ -272,9 +289,10 @@ class Flat:
 
 def on_flat(ears: Ears, flat: Flat, *, name: str = "ears") -> Part:
     """Two loose ears cut to a flat."""
-    left, right = flat.corners(ears.foot)
+    left, right = flat.corners(ears.foot, ears.ear_r)
+    ear = _profile(ears, flat.corners(ears.foot))
     wall = Wall(
-        outline=_profile(ears, (left, right)),
+        outline=flat.trimmed(ear, local=lambda p: p),
         openings=(bolt_hole((0.0, 0.0), ears.bolt, kind="pivot", name="pivot"),),
     )
     pieces = _loose(ears, (wall, wall))

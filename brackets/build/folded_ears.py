@@ -135,7 +135,7 @@ def _foot_of_back(fold: Fold, seat: Rail | Flat, z: float, depth: float) -> floa
 def _corners(ears: Ears, seat: Rail | Flat, fold: Fold, level: float) -> tuple[Point, Point]:
     """Left and right corner of an ear's foot, in the ear's plane."""
     if isinstance(seat, Flat):
-        return fold.foot, seat.corners(ears.foot)[1]
+        return fold.foot, seat.corners(ears.foot, ears.ear_r)[1]
     left = seat.chord_middle(fold.foot, fold.up, level)
     x, y = seat.centre(level)
     return left, (x + ears.foot / 2, y)
@@ -159,8 +159,9 @@ def _ear(ears: Ears, seat: Rail | Flat, fold: Fold, frame: Place, level: float) 
                 keep=local(ears.crown),
             ),
         )
+    ear = round_hull(rims)
     return Wall(
-        outline=round_hull(rims),
+        outline=ear if isinstance(seat, Rail) else seat.trimmed(ear, local=local),
         openings=(bolt_hole(pivot, ears.bolt, kind="pivot", name="pivot"),),
         seats=seats,
     )
