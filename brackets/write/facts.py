@@ -1,0 +1,108 @@
+"""facts.json: what was made, from which values, and the sha256 of every file beside it.
+
+Figures carry 12 digits and keys are sorted, so that equal parts give equal bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import asdict, is_dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from brackets import edges, mass
+from brackets.errors import OutOfRange
+from brackets.part import Part
+from brackets.pieces import Piece, Weld
+
+FORMAT = 1
+"""Of the file; a script that knows 1 can rely on the keys there are now."""
+
+NAME = "facts.json"
+"""What the file is called; a folder that has one is a folder of ours."""
+
+DIGITS = 12
+"""Significant digits of a figure: fewer than the last ones, in which machines differ, more than anyone cuts to."""
+
+NOTHING = 1e-12
+"""Below this a figure is written 0: what is left of mm, kg and kg mm2 that cancel."""
+
+
+def of(part: Part) -> dict[str, Any]:
+    """Mass, centroid, inertia, pieces and welds of a part, under the keys of the file."""
+    whole = part.mass
+    names = {piece.name: piece for piece in part.pieces}
+    return {
+        "mass_kg": whole.kg,
+        "centroid_mm": whole.centroid.tolist(),
+        "inertia_kg_mm2": whole.inertia.tolist(),
+        "pieces": [_piece(piece) for piece in part.pieces],
+        "welds": [_weld(weld, names[weld.piece]) for weld in part.welds],
+    }
+
+
+def write(record: Mapping[str, Any], path: Path | str) -> None:
+    """Write `record` to `path`, with the format and the sha256 of every file that `record["files"]` names.
+
+    The files lie beside `path`; the facts themselves may be named and are left out of the sums. Raises
+    OutOfRange where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
+    """
+    path = Path(path)
+    sums = {name: digest(path.parent / name) for name in record.get("files", ()) if name != path.name}
+    path.write_bytes(text({"format": FORMAT, **record, "sha256": sums}))
+
+
+def text(record: Mapping[str, Any]) -> bytes:
+    """The whole file: JSON in UTF-8, keys sorted, two spaces a level."""
+    plain = _plain(record, "facts")
+    return (json.dumps(plain, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+
+
+def digest(path: Path) -> str:
+    """sha256 of a file, in hexadecimal."""
+    return sha256(path.read_bytes()).hexdigest()
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    body = mass.of(piece)
+    return {
+        "name": piece.name,
+        "kind": type(piece).__name__.lower(),
+        "material": piece.material,
+        "stock": piece.stock,
+        "mass_kg": body.kg,
+        "volume_mm3": mass.volume(piece),
+        "centroid_mm": body.centroid.tolist(),
+    }
+
+
+def _weld(weld: Weld, piece: Piece) -> dict[str, Any]:
+    return {
+        "piece": weld.piece,
+        "onto": weld.onto,
+        "leg_mm": weld.leg,
+        "sides": weld.sides,
+        "length_mm": edges.length(piece, weld.edge),
+        "note": weld.note,
+        "turn": weld.turn,
+    }
+
+
+def _plain(value: Any, where: str) -> Any:
+    """The value as JSON has it: figures rounded, tuples as lists, records as their fields."""
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            raise OutOfRange(f"{where} = {value}, must be a finite number: a figure of {NAME}")
+        return 0.0 if abs(value) < NOTHING else float(f"{value:.{DIGITS}g}")
+    if isinstance(value, Mapping):
+        return {str(key): _plain(inner, f"{where}.{key}") for key, inner in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(inner, f"{where}[{i}]") for i, inner in enumerate(value)]
+    if is_dataclass(value) and not isinstance(value, type):
+        return _plain(asdict(value), where)
+    raise OutOfRange(f"{where} = {type(value).__name__}, must be text, a number, yes or no, a list or a table")
