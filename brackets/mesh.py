@@ -24,6 +24,9 @@ from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
 
 from brackets.errors import KernelFailed, OutOfRange
 from brackets.part import Part
@@ -39,6 +42,9 @@ measured at the middle of every triangle and edge, where a shallow arc is farthe
 
 TRIES = 4
 """How often the kernel is asked for half the deflection before the bound that was reached is reported."""
+
+ONE = 1e-6
+"""mm within which two nodes are one: the kernel itself joins points at 1e-7."""
 
 REMEMBERED = 512
 """Meshes kept in memory, of some thousand triangles each."""
@@ -159,15 +165,33 @@ def _triangles(shape: TopoDS_Shape, deflection: float, angle: float) -> Mesh:
 
 
 def _merged(nodes: Points, triples: Triples, off: float) -> Mesh:
-    """Faces put together: the kernel gives the nodes of a shared edge to both its faces, bit for bit."""
-    _, first, which = np.unique(nodes, axis=0, return_index=True, return_inverse=True)
+    """Faces put together where the kernel gave the nodes of a shared edge to both its faces."""
+    which, first = _same(nodes)
     order = np.argsort(first)
     rank = np.empty_like(order)
     rank[order] = np.arange(len(order))
-    faces = rank[which.ravel()][triples]
+    faces = rank[which][triples]
     faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])]
     faces.flags.writeable = False
     return Mesh(_fixed(nodes[first[order]]), faces, off)
+
+
+def _same(nodes: Points) -> tuple[Triples, Triples]:
+    """For each node which point it is, and for each point the first of its nodes.
+
+    A face that the kernel keeps with a placement of its own gives the same node rounded in another way, so nodes
+    nearer than ONE are one.
+    """
+    _, first, which = np.unique(nodes, axis=0, return_index=True, return_inverse=True)
+    which = which.ravel()
+    near = cKDTree(nodes[first]).query_pairs(ONE, output_type="ndarray")
+    if len(near) == 0:
+        return which, first
+    links = coo_array((np.ones(len(near)), (near[:, 0], near[:, 1])), shape=(len(first), len(first)))
+    count, group = connected_components(links, directed=False)
+    earliest = np.full(count, len(nodes))
+    np.minimum.at(earliest, group, first)
+    return group[which], earliest
 
 
 def _off_surface(face: TopoDS_Face, patch: Poly_Triangulation, points: Points, rows: Triples) -> float:

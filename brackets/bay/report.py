@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from brackets.bay.fitted import Fit
@@ -9,7 +10,6 @@ from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.standing import Standing
-from brackets.made import finding_record
 from brackets.params import json_values, unstated
 
 FORMAT = 1
@@ -34,7 +34,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "parts": [_part(part) for part in fit.stood.parts],
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
-        "findings": [finding_record(finding) for finding in fit.findings],
+        "findings": [asdict(finding) for finding in fit.findings],
         "notes": list(fit.stood.notes),
         "files": list(files),
     }
