@@ -12,6 +12,7 @@ from brackets.fold.allowance import (
     k_of_allowance,
     setback,
 )
+from brackets.fold.clash import Near, near
 from brackets.fold.flat import Flat, FlatHole, flat
 from brackets.fold.make import joggle, lip
 from brackets.fold.splice import overlaps
@@ -25,6 +26,7 @@ __all__ = [
     "Flat",
     "FlatHole",
     "Measured",
+    "Near",
     "Node",
     "Relief",
     "Tree",
@@ -37,6 +39,7 @@ __all__ = [
     "joggle_web",
     "k_of_allowance",
     "lip",
+    "near",
     "overlaps",
     "setback",
     "tree",

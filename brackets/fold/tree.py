@@ -19,6 +19,9 @@ from brackets.pieces import HERE, Folded, Place, Wall
 STEEPEST = 150.0
 """Largest bend angle either way, degrees: past it the flange meets the punch."""
 
+SHARPEST = 0.01
+"""Smallest inside radius, mm: no punch is sharper, and the solid kernel tells corners apart to 1e-7."""
+
 REMEMBERED = 1024
 """Trees kept: a family has some hundreds of folded pieces."""
 
@@ -214,6 +217,11 @@ def _problems(piece: Folded) -> Iterator[str]:
             )
         elif math.dist(flange.start, flange.end) <= JOIN:
             yield f"flange {i} bend line from {flange.start} to {flange.end}, must have a length"
+        elif not flange.inside_radius >= SHARPEST:
+            yield (
+                f"flange {i} inside_radius = {flange.inside_radius:g} mm, must be at least {SHARPEST:g} mm: "
+                "inside radius of a bend"
+            )
         else:
             fixed = piece.k if flange.k is None else flange.k
             try:
