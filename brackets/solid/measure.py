@@ -85,12 +85,9 @@ def round_area(solid: Solid) -> float:
 
 
 def agreed(solid: Solid, volume: float, *, piece: str, operation: str, size: str) -> Solid:
-    """The solid, once its volume is the closed form's to AGREE and the kernel's own resolution of round faces.
-
-    Raises KernelFailed where it is not.
-    """
+    """The solid, once its volume is the closed form's to AGREE. Raises KernelFailed where it is not."""
     found = properties(solid).Mass()
-    if not abs(found - volume) <= AGREE * abs(volume) + RESOLUTION * round_area(solid):
+    if not abs(found - volume) <= AGREE * abs(volume):
         raise KernelFailed(
             piece, operation, size, f"the solid has {found:.9g} mm3, the closed form {volume:.9g} mm3"
         )
