@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -12,9 +12,6 @@ from brackets.findings import Finding, findings, worst_first
 from brackets.params import Checked, json_values, unstated
 from brackets.part import Part
 from brackets.recipe_file import Recipe
-
-FORMAT = 1
-"""Of the keys of `facts`: a script that knows 1 can rely on them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,51 +60,27 @@ def write(thing: Made, into: Path, *, say: Callable[[str], None] = lambda _: Non
         for module, suffix in ((step, "step"), (stl, "stl")):
             say(f"{name}: writing {suffix.upper()}")
             module.write(thing.part, at / f"{name}.{suffix}")
-        whole = replace(thing, files=(f"{name}.step", f"{name}.stl", "facts.json"))
-        facts.write(record(whole), at / "facts.json")
+        whole = replace(thing, files=(f"{name}.step", f"{name}.stl", facts.NAME))
+        facts.write(record(whole), at / facts.NAME)
     return whole
 
 
 def record(thing: Made) -> dict[str, Any]:
     """What scripts may rely on: recipe, values, mass_kg, centroid_mm, inertia_kg_mm2, pieces, findings, files."""
-    mass = thing.part.mass
+    from brackets.write import facts
+
     return {
-        "format": FORMAT,
+        "format": facts.FORMAT,
         "recipe": thing.recipe.name,
         "recipe_sha256": thing.recipe.source_hash,
         "values": json_values(thing.params),
         "not_stated": list(thing.unstated),
-        "mass_kg": mass.kg,
-        "centroid_mm": mass.centroid.tolist(),
-        "inertia_kg_mm2": mass.inertia.tolist(),
-        "pieces": [_piece(piece) for piece in thing.part.pieces],
+        **facts.of(thing.part),
         "findings": [finding_record(finding) for finding in thing.findings],
         "files": list(thing.files),
     }
 
 
 def finding_record(finding: Finding) -> dict[str, Any]:
-    """A finding as keys."""
-    return {
-        "level": finding.level,
-        "code": finding.code,
-        "piece": finding.piece,
-        "sentence": finding.sentence,
-        "value": finding.value,
-        "limit": finding.limit,
-        "unit": finding.unit,
-        "source": finding.source,
-    }
-
-
-def _piece(piece: Any) -> dict[str, Any]:
-    from brackets import mass
-
-    return {
-        "name": piece.name,
-        "kind": type(piece).__name__.lower(),
-        "material": piece.material,
-        "stock": piece.stock,
-        "mass_kg": mass.of(piece).kg,
-        "volume_mm3": mass.volume(piece),
-    }
+    """A finding as keys: level, code, piece, sentence, source, value, limit, unit."""
+    return asdict(finding)

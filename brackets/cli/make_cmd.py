@@ -41,8 +41,6 @@ def make(
     opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
     params = read_values(opened, typed, bare)
 
-    import json
-
     from brackets.cli.made_view import made_text
     from brackets.cli.progress import progress
     from brackets.made import made, record, write
@@ -51,7 +49,12 @@ def make(
     with progress() as say:
         thing = made(opened, params)
         thing = thing if folder is None else write(thing, folder, say=say)
-    print(json.dumps(record(thing), indent=2) if as_json else made_text(thing, folder))
+    if as_json:
+        from brackets.write import facts
+
+        print(facts.text(record(thing)).decode(), end="")
+    else:
+        print(made_text(thing, folder))
     return STOPS if thing.stops else FINE
 
 
