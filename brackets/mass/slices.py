@@ -141,6 +141,6 @@ def _apart(whole: Region, seats: Sequence[TubeSeat], t: float) -> None:
         left = [_kept(whole, seat, f"tube seat {n}", z) for n, seat in enumerate(seats)]
         for n, one in enumerate(left):
             for m, other in enumerate(left):
-                spots = (e.point(i / SPOTS) for e in one.cut_edges for i in range(SPOTS + 1))
+                spots = (e.point((i + 0.5) / SPOTS) for e in one.cut_edges for i in range(SPOTS))
                 if n != m and any(winding(other.edges, p) <= 0 for p in spots):
                     raise OutOfRange(f"tube seats {min(n, m)} and {max(n, m)} meet, must cut different metal")
