@@ -334,3 +334,29 @@ def test_opening_a_recipe_loads_neither_numpy_nor_the_kernel() -> None:
         "print([m for m in ('numpy', 'scipy', 'cadquery', 'OCP', 'trimesh', 'fcl') if m in sys.modules])"
     )
     assert in_a_fresh_process(script) == "[]"
+
+
+def test_an_installed_package_has_its_recipes_inside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from brackets import recipe_file
+
+    inside = tmp_path / "site" / "brackets" / "_recipes"
+    inside.mkdir(parents=True)
+    (tmp_path / "site" / "recipes").mkdir()
+    written(tmp_path / "site" / "recipes", WASHER, "stranger.py")
+    written(inside, WASHER.replace("A washer", "Another washer"), "ring.py")
+    written(inside, WASHER, "_parts.py")
+    monkeypatch.setattr(recipe_file, "__file__", str(inside.parent / "recipe_file.py"))
+    assert recipes() == ("ring",)
+    assert (recipe("ring").doc, about("ring")) == ("Another washer: one turned ring.",) * 2
+
+
+def test_a_shipped_recipe_that_does_not_read_does_not_hide_the_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from brackets import recipe_file
+
+    inside = tmp_path / "_recipes"
+    inside.mkdir()
+    written(inside, "def build(p)\n", "bad.py")
+    monkeypatch.setattr(recipe_file, "__file__", str(tmp_path / "recipe_file.py"))
+    assert about("bad") == "does not read: line 1: expected ':'"
