@@ -9,7 +9,7 @@ import ast
 import hashlib
 import sys
 from collections.abc import Callable, Iterable
-from dataclasses import MISSING, dataclass, field
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Any
@@ -183,12 +183,20 @@ def _conforms(path: Path, module: ModuleType) -> None:
     taken = sorted(param.name for param in known if param.name in RESERVED)
     if taken:
         raise BadRecipe(f"{path}: a value is named {taken[0]}, must be another word: the command line uses it")
-    if all(param.default is not MISSING for param in known):
-        try:
-            with _Blaming(path, "making the default Params", module):
-                params()
-        except OutOfRange as error:
-            raise BadRecipe(f"{path}: a default is refused: {'; '.join(error.problems)}") from None
+    refused = [problem for param in known for problem in _of_default(param)]
+    if refused:
+        raise BadRecipe(f"{path}: a default is refused: {'; '.join(refused)}")
+
+
+def _of_default(param: Param) -> tuple[str, ...]:
+    """What is wrong with the default by itself; relations between values are asked when Params are made."""
+    if param.required:
+        return ()
+    try:
+        param.plain(param.default)
+    except OutOfRange as error:
+        return error.problems
+    return ()
 
 
 class _Blaming:
