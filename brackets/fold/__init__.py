@@ -15,6 +15,7 @@ from brackets.fold.allowance import (
 from brackets.fold.clash import Near, near
 from brackets.fold.flat import Flat, FlatHole, flat
 from brackets.fold.make import joggle, lip
+from brackets.fold.order import bend_order
 from brackets.fold.splice import overlaps
 from brackets.fold.tree import STEEPEST, Bend, Node, Tree, tree
 from brackets.fold.zones import Zones, zones
@@ -32,6 +33,7 @@ __all__ = [
     "Tree",
     "Zones",
     "bend_allowance",
+    "bend_order",
     "deduction",
     "din_k",
     "flat",

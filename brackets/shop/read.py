@@ -1,0 +1,187 @@
+"""Reads a shop profile, `shop.toml`: every wrong key of every row in one message."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache, partial
+from importlib import resources
+from pathlib import Path
+from typing import TypeVar
+
+from brackets import units
+from brackets.errors import BadFile, OutOfRange
+from brackets.fold import k_of_allowance
+from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick
+from brackets.tables import materials
+from brackets.tables.lookup import allowed
+from brackets.tables.reader import Row
+from brackets.units import shown
+
+FORMAT = 1
+"""Format number of a shop profile."""
+
+PAPERS = ("A4", "A3", "Letter")
+
+WORST_PRINTER = (90.0, 110.0)
+"""mm: what 100 mm may measure on paper before a setting is wrong (fit to page: 94 to 97, print scaling guide)."""
+
+BIG = 20000.0
+"""mm: longer stock than any shop lays on its rack."""
+
+ROWS = ("sheet", "tube", "die", "coupon", "former")
+KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "hole_tools", *ROWS)
+
+T = TypeVar("T")
+
+
+def load(path: str | Path) -> Shop:
+    """The profile in a file. Raises BadFile with everything that is wrong in it."""
+    file = Path(path)
+    try:
+        text = file.read_text("utf-8")
+    except OSError as wrong:
+        raise BadFile(file, f"cannot be read: {wrong.strerror or wrong}") from None
+    except UnicodeDecodeError as wrong:
+        raise BadFile(file, f"is not text in UTF-8: {wrong}") from None
+    try:
+        return parse(text)
+    except tomllib.TOMLDecodeError as wrong:
+        raise BadFile(file, f"is not TOML: {wrong}") from None
+    except OutOfRange as wrong:
+        raise BadFile(file, *wrong.problems) from None
+
+
+@cache
+def default() -> Shop:
+    """The shipped SAMPLE shop: invented."""
+    return parse(resources.files("brackets.shop").joinpath("shop.toml").read_text("utf-8"))
+
+
+def parse(text: str) -> Shop:
+    """The profile in TOML text. Raises OutOfRange with everything that is wrong, or tomllib.TOMLDecodeError."""
+    data = tomllib.loads(text)
+    told = data.get("format")
+    unit = data.get("unit", "mm")
+    bare = unit if unit in ("mm", "in") else "mm"
+    problems = [f"{key} = {shown(data[key])}, no such key: {allowed(key, KEYS)}" for key in data if key not in KEYS]
+    if told != FORMAT or isinstance(told, bool):
+        problems.append(f"format = {shown(told)}, must be {FORMAT}: the format this version reads")
+    if unit not in ("mm", "in"):
+        problems.append(f"unit = {shown(unit)}, must be mm or in: the unit of numbers written without one")
+    top = Row({k: v for k, v in data.items() if k in KEYS}, "shop", bare=bare)
+    printer, brake, tools = (top.table(key) for key in ("printer", "brake", "hole_tools"))
+    rows = {kind: _rows(data, kind, bare, problems) for kind in ROWS}
+    known = tuple(name for row in materials() for name in (row.name, *row.also))
+    for key in ("format", "unit", *ROWS):
+        top.given(key)
+    shop = Shop(
+        name=top.text("name"),
+        sample=top.yes_no("sample"),
+        gap=top.length("gap", 0.0, 50.0, default=1.0),
+        paper=printer.choice("paper", PAPERS, "A4"),
+        bars=(
+            printer.length("bar_x", *WORST_PRINTER, default=100.0),
+            printer.length("bar_y", *WORST_PRINTER, default=100.0),
+        ),
+        brake=_brake(brake),
+        sheets=_each(rows["sheet"], partial(_sheets, known=known), problems),
+        tubes=_each(rows["tube"], _tubes, problems),
+        dies=_each(rows["die"], _die, problems),
+        coupons=_each(rows["coupon"], partial(_coupon, known=known), problems),
+        formers=_each(rows["former"], _former, problems),
+        drills=_sizes(tools, "drills", 0.5, 100.0),
+        reamers=_sizes(tools, "reamers", 1.0, 100.0),
+    )
+    for table in (printer, brake, tools):
+        top.take(table)
+    problems += top.finish()
+    if problems:
+        raise OutOfRange(*problems)
+    return shop
+
+
+def _rows(data: Mapping[str, object], kind: str, bare: str, problems: list[str]) -> list[Row]:
+    given = data.get(kind, ())
+    if not isinstance(given, list | tuple) or not all(isinstance(raw, Mapping) for raw in given):
+        problems.append(f"{kind} = {shown(given)}, must be [[{kind}]] rows")
+        return []
+    return [Row(raw, f"{kind} {place}", bare=bare) for place, raw in enumerate(given, 1)]
+
+
+def _each(rows: Sequence[Row], read: Callable[[Row], tuple[T, ...]], problems: list[str]) -> tuple[T, ...]:
+    found: list[T] = []
+    for row in rows:
+        found += read(row)
+        problems += row.finish()
+    return tuple(found)
+
+
+def _brake(row: Row) -> Brake:
+    return Brake(
+        length=row.length("length", 50.0, BIG),
+        force=row.force("force", 1e3, 1e8) if row.given("force") is not None else None,
+        punch=row.length("punch", 0.5, 200.0) if row.given("punch") is not None else None,
+        goose_neck=row.length("goose_neck", 0.0, 500.0, default=0.0),
+    )
+
+
+def _sheets(row: Row, *, known: Sequence[str]) -> tuple[Sheet, ...]:
+    material = row.choice("material", known)
+    length, width = row.length("length", 50.0, BIG), row.length("width", 50.0, BIG)
+    return tuple(Sheet(material=material, t=t, length=length, width=width) for t in _sizes(row, "t", 0.3, 60.0))
+
+
+def _tubes(row: Row) -> tuple[Stick, ...]:
+    od, length = row.length("od", 4.0, 400.0), row.length("length", 50.0, BIG)
+    return tuple(Stick(od=od, wall=wall, length=length) for wall in _sizes(row, "wall", 0.3, od / 2))
+
+
+def _die(row: Row) -> tuple[Die, ...]:
+    thin = row.length("thin", 0.3, 60.0)
+    return (
+        Die(
+            v=row.length("v", 2.0, 500.0),
+            thin=thin,
+            thick=row.length("thick", thin, 60.0),
+            flange=row.length("flange", 1.0, 500.0),
+            radius=row.length("radius", 0.1, 200.0),
+        ),
+    )
+
+
+def _coupon(row: Row, *, known: Sequence[str]) -> tuple[Coupon, ...]:
+    coupon = Coupon(
+        material=row.choice("material", known),
+        t=row.length("t", 0.3, 60.0),
+        radius=row.length("radius", 0.05, 200.0),
+        angle=row.number("angle", 5.0, 175.0),
+        allowance=row.length("allowance", 0.05, 1000.0),
+    )
+    if not row.problems:
+        try:
+            k_of_allowance(coupon.allowance, coupon.angle, coupon.radius, coupon.t)
+        except OutOfRange as wrong:
+            row.problems += [f"{row.where}.{problem}" for problem in wrong.problems]
+    return (coupon,)
+
+
+def _former(row: Row) -> tuple[Former, ...]:
+    return (Former(od=row.length("od", 4.0, 400.0), radius=row.length("radius", 5.0, 5000.0)),)
+
+
+def _sizes(row: Row, key: str, lo: float, hi: float) -> tuple[float, ...]:
+    """One length or a list of them, rising; none where the key is not there."""
+    value = row.given(key)
+    found: list[float] = []
+    for one in value if isinstance(value, list) else [] if value is None else [value]:
+        try:
+            size = units.length(one, bare=row.bare, name=f"{row.where}.{key}")
+        except OutOfRange as wrong:
+            row.problems += wrong.problems
+            continue
+        if lo <= size <= hi:
+            found.append(size)
+        else:
+            row.problems.append(f"{row.where}.{key} = {shown(one)}, must be {lo:g} to {hi:g} mm")
+    return tuple(sorted(set(found)))

@@ -1,0 +1,97 @@
+"""What a shop has: plate and tube on the rack, brake and dies, bent strips, drills, formers, a printer.
+
+mm, degrees, N.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """Plate on the rack: `length` along the grain by `width`."""
+
+    material: str
+    t: float
+    length: float
+    width: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stick:
+    """Round tube on the rack."""
+
+    od: float
+    wall: float
+    length: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Die:
+    """A V-die: opening `v`, for plate from `thin` to `thick`, least `flange` measured outside, `radius` inside."""
+
+    v: float
+    thin: float
+    thick: float
+    flange: float
+    radius: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Brake:
+    """The folding machine: longest bend, and where known its force N and half the thickness of its punch.
+
+    `goose_neck` is the highest ear that passes a goose-neck punch, 0 where there is none.
+    """
+
+    length: float
+    force: float | None = None
+    punch: float | None = None
+    goose_neck: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coupon:
+    """A bent and measured strip: `allowance` is what its bend took of the flat, mm."""
+
+    material: str
+    t: float
+    radius: float
+    angle: float
+    allowance: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Former:
+    """A tube bender's former: centre-line `radius` for tube of `od`."""
+
+    od: float
+    radius: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shop:
+    """A shop's profile; `sample` where it is invented. `bars` is what the printer made of 100 mm in x and y.
+
+    `gap` is the least gap between walls of a folded piece that are not meant to touch.
+    """
+
+    name: str
+    sample: bool
+    brake: Brake
+    paper: str = "A4"
+    bars: tuple[float, float] = (100.0, 100.0)
+    gap: float = 1.0
+    sheets: tuple[Sheet, ...] = ()
+    tubes: tuple[Stick, ...] = ()
+    dies: tuple[Die, ...] = ()
+    coupons: tuple[Coupon, ...] = ()
+    formers: tuple[Former, ...] = ()
+    drills: tuple[float, ...] = ()
+    reamers: tuple[float, ...] = ()
+
+    @property
+    def source(self) -> str:
+        """How a finding names this shop."""
+        return f"shop profile: {self.name}"
