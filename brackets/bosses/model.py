@@ -1,0 +1,168 @@
+"""From coordinates to what the tool would read, and how each reading moves with each coordinate.
+
+Unknowns, mm: x and y of every hole, the heights that are not taken as level, the diameters that were measured.
+A straight reading goes from rim to rim; rims of parallel holes at different heights are a step apart as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from brackets.bosses.record import COVER, Edge, Floats, Hole, Reading
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Model:
+    """Readings as arrays; one row for each reading, then one for each measured diameter."""
+
+    n: int
+    first: Ints  # (m,) hole, or -1 - edge
+    second: Ints
+    sign: Floats  # (m,) +1 outside, -1 inside, 0 centre
+    step: NDArray[np.bool_]
+    flat: NDArray[np.bool_]  # height does not count
+    edge_axis: Ints  # (m,) 0 or 1 where the reading is from an edge, else -1
+    edge_at: Floats
+    value: Floats  # (rows,)
+    sigma: Floats
+    z_of: Ints  # (n,) column of the hole's height, -1: level with the first
+    d_of: Ints  # (n,) column of its diameter, -1: not measured
+    d_typed: Floats  # (n,) 0 where not measured
+    columns: int
+    solid: bool  # every height unknown: a shape in space
+
+    @property
+    def rows(self) -> int:
+        return len(self.value)
+
+    def start(self, points: Floats) -> Floats:
+        """Unknowns with the holes at these (n, 2) or (n, 3) points and the diameters as measured."""
+        x = np.zeros(self.columns)
+        x[: 2 * self.n] = points[:, :2].ravel()
+        high = self.z_of >= 0
+        if points.shape[1] == 3:
+            x[self.z_of[high]] = points[high, 2]
+        known = self.d_of >= 0
+        x[self.d_of[known]] = self.d_typed[known]
+        return x
+
+    def points(self, x: Floats) -> Floats:
+        """(n, 3) coordinates out of the unknowns."""
+        out = np.zeros((self.n, 3))
+        out[:, :2] = x[: 2 * self.n].reshape(-1, 2)
+        high = self.z_of >= 0
+        out[high, 2] = x[self.z_of[high]]
+        return out
+
+    def diameters(self, x: Floats) -> Floats:
+        """(n,) diameters, 0 where not measured."""
+        return np.where(self.d_of >= 0, x[np.maximum(self.d_of, 0)], 0.0)
+
+    def predict(self, x: Floats) -> tuple[Floats, Floats]:
+        """(rows,) what the tool would read, and (rows, columns) how it changes with each unknown."""
+        m, rows = len(self.first), np.arange(len(self.first))
+        p, d = self.points(x), self.diameters(x)
+        i, j = np.maximum(self.first, 0), self.second
+        gap = p[j] - p[i]
+        run = np.maximum(np.hypot(gap[:, 0], gap[:, 1]), 1e-9)
+        rim = run + self.sign * (d[i] + d[j]) / 2.0
+        rise = np.where(self.flat, 0.0, gap[:, 2])
+        far = np.maximum(np.hypot(rim, rise), 1e-9)
+        along, up = rim / far, rise / far
+        got, jac = np.empty(self.rows), np.zeros((self.rows, self.columns))
+        got[:m] = far
+        for axis in (0, 1):
+            share = along * gap[:, axis] / run
+            jac[rows, 2 * j + axis] += share
+            jac[rows, 2 * i + axis] -= share
+        self._heights(jac, rows, i, j, up)
+        for k in (i, j):
+            has = self.d_of[k] >= 0
+            jac[rows[has], self.d_of[k[has]]] += (along * self.sign / 2.0)[has]
+        for r in np.flatnonzero(self.step):
+            jac[r] = 0.0
+            got[r] = gap[r, 2]
+            self._heights(jac, rows[r : r + 1], i[r : r + 1], j[r : r + 1], np.ones(1))
+        for r in np.flatnonzero(self.edge_axis >= 0):
+            jac[r] = 0.0
+            hole, axis = int(j[r]), int(self.edge_axis[r])
+            got[r] = p[hole, axis] - self.edge_at[r] + self.sign[r] * d[hole] / 2.0
+            jac[r, 2 * hole + axis] = 1.0
+            if self.d_of[hole] >= 0:
+                jac[r, self.d_of[hole]] = self.sign[r] / 2.0
+        known = np.flatnonzero(self.d_of >= 0)
+        got[m:] = d[known]
+        jac[m + np.arange(len(known)), self.d_of[known]] = 1.0
+        return got, jac
+
+    def _heights(self, jac: Floats, rows: Ints, i: Ints, j: Ints, up: Floats) -> None:
+        for k, way in ((j, 1.0), (i, -1.0)):
+            has = self.z_of[k] >= 0
+            jac[rows[has], self.z_of[k[has]]] += way * up[has]
+
+    def gauge(self, points: Floats) -> Floats:
+        """(columns, g) orthonormal: the shifts and turns of the whole that no reading between holes feels."""
+        n = self.n
+        c = points - points.mean(axis=0)
+        moves = [np.tile([1.0, 0.0, 0.0], (n, 1)), np.tile([0.0, 1.0, 0.0], (n, 1))]
+        moves.append(np.column_stack([-c[:, 1], c[:, 0], np.zeros(n)]))
+        if self.solid:
+            moves.append(np.tile([0.0, 0.0, 1.0], (n, 1)))
+            moves.append(np.column_stack([np.zeros(n), -c[:, 2], c[:, 1]]))
+            moves.append(np.column_stack([c[:, 2], np.zeros(n), -c[:, 0]]))
+        out = np.zeros((self.columns, len(moves)))
+        high = self.z_of >= 0
+        for g, move in enumerate(moves):
+            out[: 2 * n, g] = move[:, :2].ravel()
+            out[self.z_of[high], g] = move[high, 2]
+        q, r = np.linalg.qr(out)
+        size = np.abs(np.diag(r))
+        return np.asarray(q[:, size > 1e-9 * max(float(size.max()), 1e-12)], dtype=np.float64)
+
+
+def build(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Edge], *, solid: bool) -> Model:
+    """The model of checked readings: heights are unknown where a step reading touches the hole, or in space."""
+    n, names = len(holes), {h.name: k for k, h in enumerate(holes)}
+    edge_of = {e.name: e for e in edges}
+    m = len(readings)
+    axis, at, first = np.full(m, -1), np.zeros(m), np.zeros(m, dtype=np.int64)
+    for row, r in enumerate(readings):
+        edge = edge_of.get(r.between[0])
+        if edge is None:
+            first[row] = names[r.between[0]]
+        else:
+            first[row], axis[row], at[row] = -1, "xy".index(edge.axis), edge.at
+    touched = {name for r in readings if r.how == "step" for name in r.between}
+    z_of, d_of, at_column = np.full(n, -1), np.full(n, -1), 2 * n
+    for k, hole in enumerate(holes):
+        if solid or (k > 0 and hole.name in touched):
+            z_of[k] = at_column
+            at_column += 1
+    for k, hole in enumerate(holes):
+        if hole.d is not None:
+            d_of[k] = at_column
+            at_column += 1
+    known = [h for h in holes if h.d is not None]
+    return Model(
+        n=n,
+        first=first,
+        second=np.array([names[r.between[1]] for r in readings], dtype=np.int64),
+        sign=np.array([{"outside": 1.0, "inside": -1.0}.get(r.how, 0.0) for r in readings]),
+        step=np.array([r.how == "step" for r in readings], dtype=bool),
+        flat=np.array([r.level for r in readings], dtype=bool),
+        edge_axis=axis,
+        edge_at=at,
+        value=np.array([r.value for r in readings] + [h.d or 0.0 for h in known]),
+        sigma=np.array([r.pm for r in readings] + [h.d_pm for h in known]) / COVER,
+        z_of=z_of,
+        d_of=d_of,
+        d_typed=np.array([h.d or 0.0 for h in holes]),
+        columns=at_column,
+        solid=solid,
+    )
