@@ -34,13 +34,14 @@ class Fit:
         return any(finding.level == "stop" for finding in self.findings)
 
 
-def fit(bay: Bay, *, say: Callable[[str], None] = lambda _: None) -> Fit:
-    """The bay built, placed and cleared, at rest and moved; `say` is told what is being done.
+def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lambda _: None) -> Fit:
+    """The bay built, placed and cleared, at rest and moved; `say` is told what is being done, `known_only` leaves
+    out parts whose recipe is not there.
 
     Raises BadFile where something in it cannot be used.
     """
     say("building the parts")
-    standing = stood(bay)
+    standing = stood(bay, known_only=known_only)
     say("making their solids")
     all_things = things(standing)
     say("measuring the gaps at rest")

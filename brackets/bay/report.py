@@ -35,6 +35,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
         "findings": [asdict(finding) for finding in fit.findings],
+        "left_out": list(fit.stood.left_out),
         "notes": list(fit.stood.notes),
         "files": list(files),
     }

@@ -17,7 +17,7 @@ from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place, Vec
 from brackets.pieces.vectors import dot, length, scale, sub, unit
-from brackets.recipe_file import Recipe, recipe
+from brackets.recipe_file import Recipe, recipe, recipes
 from brackets.tables import Bush, bolt, bush
 
 LEVEL = 1.0
@@ -76,14 +76,20 @@ class Stood:
     notes: tuple[str, ...]
 
 
-def stood(bay: Bay) -> Stood:
+def stood(bay: Bay, *, known_only: bool = False) -> Stood:
     """The bay with everything built and placed.
 
-    Raises BadFile with a line for every part that cannot be built or placed.
+    `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
+    BadFile with a line for every part that cannot be built or placed.
     """
     problems: list[str] = []
     parts: list[Standing] = []
+    left_out: list[str] = []
     for entry in bay.parts:
+        name = entry.row.recipe
+        if known_only and not is_path(name) and name not in recipes():
+            left_out.append(f"{entry.row.name}: left out, there is no recipe {name} yet")
+            continue
         try:
             parts.append(_standing(bay, entry))
         except OutOfRange as error:
@@ -103,7 +109,18 @@ def stood(bay: Bay) -> Stood:
             notes.append(f"bush {row.name}: {row.stamp}")
     if problems:
         raise BadFile(bay.path, *problems)
-    return Stood(bay=bay, parts=tuple(parts), bought=tuple(bought), left_out=(), notes=tuple(dict.fromkeys(notes)))
+    return Stood(
+        bay=bay,
+        parts=tuple(parts),
+        bought=tuple(bought),
+        left_out=tuple(left_out),
+        notes=tuple(dict.fromkeys(notes)),
+    )
+
+
+def is_path(name: str) -> bool:
+    """Whether a recipe is named by a file of the user's own."""
+    return "/" in name or "\\" in name or name.endswith(".py")
 
 
 def _named(part: str, line: str) -> str:
@@ -126,7 +143,7 @@ def half(bay: Bay, mount: Mount, side: str) -> Stand:
 def _standing(bay: Bay, entry: PartEntry) -> Standing:
     row = entry.row
     name = row.recipe
-    opened = recipe(str(bay.path.parent / name) if "/" in name or name.endswith(".py") else name)
+    opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
     mounts = bay.mounts_of(row.name)
     sides = {side for _, side in mounts} | ({row.side} if row.side is not None else set())
     if len(sides) > 1:

@@ -26,11 +26,11 @@ def demo(as_json: AsJson = False, into: Into = None) -> int:
     """The whole job on the shipped bay, Alder (invented): fits it and writes its files."""
     from brackets.recipe_file import shipped
 
-    status = _fitted(shipped() / "alder.toml", as_json=as_json, folder=Path("out/alder") if into is None else into)
-    return FINE if status == STOPS else status
+    folder = Path("out", "alder") if into is None else into
+    return _fitted(shipped() / "alder.toml", as_json=as_json, folder=folder, known_only=True)
 
 
-def _fitted(file: Path, *, as_json: bool, folder: Path | None) -> int:
+def _fitted(file: Path, *, as_json: bool, folder: Path | None, known_only: bool = False) -> int:
     import json
 
     from brackets.bay import fit as fit_bay
@@ -42,7 +42,7 @@ def _fitted(file: Path, *, as_json: bool, folder: Path | None) -> int:
     bay = read(file)
     files: tuple[str, ...] = ()
     with progress() as say:
-        done = fit_bay(bay, say=say)
+        done = fit_bay(bay, known_only=known_only, say=say)
         if folder is not None:
             from brackets.bay.files import write
 
