@@ -14,9 +14,10 @@ from brackets.errors import OutOfRange
 from brackets.fold.seat import slanted
 from brackets.mass.heights import heights
 from brackets.mass.record import Moments3
-from brackets.outline import CutPiece, Moments, Region, cut_ellipse
+from brackets.outline import CutPiece, Moments, Region, cut_ellipse, moments
 from brackets.outline.inside import winding
 from brackets.outline.quadrature import gauss
+from brackets.outline.segments import apart
 from brackets.pieces import TubeSeat
 
 ORDERS = (5, 8, 12, 18)
@@ -41,7 +42,8 @@ SPOTS = 16
 def seated_moments(whole: Region, seats: Sequence[TubeSeat], t: float) -> Moments3:
     """Moments of `whole` from z = 0 to z = t less what the tubes take. Raises OutOfRange as `wall_moments` does."""
     taken = [_cut_moments(whole, seat, t, f"tube seat {n}") for n, seat in enumerate(seats)]
-    _apart(whole, seats, t)
+    if len(seats) > 1:
+        _apart(whole, seats, t)
     uncut = Moments3.prism(whole.moments, 0.0, t)
     total = uncut
     for left in taken:
@@ -50,7 +52,24 @@ def seated_moments(whole: Region, seats: Sequence[TubeSeat], t: float) -> Moment
 
 
 def _cut_moments(whole: Region, seat: TubeSeat, t: float, name: str) -> Moments3:
-    slice_ = partial(_kept, whole, seat, name)
+    """What is left of `whole` by one tube; openings that the tube does not come near are taken off at the end."""
+    (x0, y0, x1, y1), (u0, v0, u1, v1) = slanted(seat, 0.0).bounds, slanted(seat, t).bounds
+    swept = (min(x0, u0), min(y0, v0), max(x1, u1), max(y1, v1))
+    near = tuple(hole for hole in whole.holes if not apart(hole.bounds, swept))
+    clear = tuple(hole for hole in whole.holes if hole not in near)
+    if any(winding(hole.segments, seat.keep) for hole in clear):
+        raise _keep_gone(seat, 0.0, name)
+    slice_ = partial(_kept, Region(whole.outer, near), seat, name)
+    left = _through(slice_, Region(whole.outer, near), seat, t, name)
+    kept = slice_(0.0).edges
+    for hole in clear:
+        if winding(kept, hole.segments[0].a) > 0:
+            left -= Moments3.prism(moments(hole), 0.0, t)
+    return left
+
+
+def _through(slice_: Callable[[float], CutPiece], whole: Region, seat: TubeSeat, t: float, name: str) -> Moments3:
+    """The moments of all slices from z = 0 to z = t."""
     if math.hypot(seat.axis[0], seat.axis[1]) == 0:
         return Moments3.prism(slice_(0.0).moments, 0.0, t)
     inner = heights(whole.edges, slanted(seat, 0.0), slanted(seat, t), t)
@@ -131,8 +150,12 @@ def _kept(whole: Region, seat: TubeSeat, name: str, z: float) -> CutPiece:
     for piece in left:
         if winding(piece.edges, seat.keep) > 0:
             return piece
+    raise _keep_gone(seat, z, name)
+
+
+def _keep_gone(seat: TubeSeat, z: float, name: str) -> OutOfRange:
     x, y = seat.keep
-    raise OutOfRange(f"keep = ({x:g}, {y:g}), must lie in the metal that is left at z = {z:.4g} mm: {name}")
+    return OutOfRange(f"keep = ({x:g}, {y:g}), must lie in the metal that is left at z = {z:.4g} mm: {name}")
 
 
 def _apart(whole: Region, seats: Sequence[TubeSeat], t: float) -> None:

@@ -39,8 +39,8 @@ def shape(thing: Piece | Part) -> Solid | Compound:
 
 def own_shape(piece: Piece) -> Solid:
     """The piece's solid in its own frame, wherever it stands."""
-    volume(piece)
     try:
+        volume(piece)
         return _made(shape_key(piece))
     except KernelFailed as failed:
         if failed.piece == piece.name:

@@ -21,7 +21,7 @@ def make(piece: Odd) -> Solid:
     made = _function(piece)(*piece.args)
     shape = made.val() if isinstance(made, Workplane) else made
     if not isinstance(shape, Shape):
-        raise BadRecipe(f"{piece.name}: {piece.function} returned {type(shape).__name__}, must be a cadquery shape")
+        raise BadRecipe(f"{piece.function} returned {type(shape).__name__}, must be a cadquery shape")
     if piece.other_hand:
         shape = shape.mirror("YZ")
     return one_solid(shape, piece=piece.name, operation=piece.function, size=f"arguments {piece.args}")
@@ -32,10 +32,8 @@ def _function(piece: Odd) -> Callable[..., object]:
     try:
         found = getattr(import_module(module), name)
     except (ImportError, AttributeError, ValueError) as error:
-        raise BadRecipe(
-            f"{piece.name}: function = {piece.function}, must be module:name of a function: {error}"
-        ) from error
+        raise BadRecipe(f"function = {piece.function}, must be module:name of a function: {error}") from error
     if not callable(found):
-        raise BadRecipe(f"{piece.name}: function = {piece.function}, must be a function: an odd piece")
+        raise BadRecipe(f"function = {piece.function}, must be a function: an odd piece")
     function: Callable[..., object] = found
     return function
