@@ -1,0 +1,25 @@
+"""Tubes laid out by points in space: what their ends meet, how they are cut, and what a shop would say."""
+
+from brackets.layout.laid import CutRow, Layout, lay_out
+from brackets.layout.near import Rod, rod_gap, rods
+from brackets.layout.rules import layout_findings
+from brackets.layout.runs import Run
+from brackets.layout.shop import HOME, TubeShop
+from brackets.layout.things import Bung, Flat, Mitre, Round
+
+__all__ = [
+    "HOME",
+    "Bung",
+    "CutRow",
+    "Flat",
+    "Layout",
+    "Mitre",
+    "Rod",
+    "Round",
+    "Run",
+    "TubeShop",
+    "lay_out",
+    "layout_findings",
+    "rod_gap",
+    "rods",
+]

@@ -1,0 +1,168 @@
+"""A layout worked out: tubes in place, their welds, a cut table, and the part they make."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from brackets.cope import lengths
+from brackets.cope.bent import bends, centre_length, check_bent, cut_length
+from brackets.cope.curve import check_tube
+from brackets.errors import OutOfRange
+from brackets.layout.runs import Run, piece_of
+from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
+from brackets.layout.things import Met as Thing
+from brackets.part import Part
+from brackets.pieces import BentTube, Piece, Place, Seat, Tube, TubeRim, Weld
+from brackets.pieces.tube import Which
+
+ENDS: tuple[Which, Which] = ("start", "end")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutRow:
+    """One row of the cut table. mm, degrees, kg.
+
+    `long` over both long points (what is sawn off), `node` from node to node along the axis. `clock` is how
+    far the far end's short point is turned from the near end's, round the tube's own z from x towards y.
+    """
+
+    name: str
+    od: float
+    wall: float
+    long: float
+    node: float
+    start: str
+    end: str
+    start_angle: float
+    end_angle: float
+    start_offset: float
+    end_offset: float
+    clock: float
+    bends: int
+    mass: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """Tubes in place, in the order of their runs, and what they were laid out from."""
+
+    runs: tuple[Run, ...]
+    tubes: tuple[Tube | BentTube, ...]
+
+    def tube(self, name: str) -> Tube | BentTube:
+        """The tube of that name; OutOfRange where there is none."""
+        there = {tube.name: tube for tube in self.tubes}
+        if name not in there:
+            raise OutOfRange(f"name = {name}, one of {sorted(there)}: a tube of the layout")
+        return there[name]
+
+    def run(self, name: str) -> Run:
+        return next(run for run in self.runs if run.name == name)
+
+    @property
+    def welds(self) -> tuple[Weld, ...]:
+        """A fillet round every end, onto each thing it meets; a mitre is welded once."""
+        found: list[Weld] = []
+        mitred: set[frozenset[str]] = set()
+        for run in self.runs:
+            for which in ENDS:
+                for met in run.meets(which):
+                    pair = frozenset((run.name, name_of(met)))
+                    if isinstance(met, Mitre) and pair in mitred:
+                        continue
+                    mitred |= {pair} if isinstance(met, Mitre) else set()
+                    leg = run.wall if run.leg is None else run.leg
+                    found.append(Weld(piece=run.name, edge=TubeRim(which), onto=name_of(met), leg=leg))
+        return tuple(found)
+
+    def things(self) -> tuple[Round | Flat | Bung, ...]:
+        """Everything the tubes meet that is no tube, each once."""
+        met: Iterable[Thing] = (m for run in self.runs for which in ENDS for m in run.meets(which))
+        return tuple(dict.fromkeys(m for m in met if isinstance(m, (Round, Flat, Bung))))
+
+    def part(self, name: str, *, pieces: Iterable[Piece] = (), seats: Iterable[Seat] = ()) -> Part:
+        """The part of the tubes and `pieces`; what they meet that is neither becomes a seat of its name."""
+        all_pieces, all_seats = (*self.tubes, *pieces), list(seats)
+        there = {p.name for p in all_pieces} | {s.name for s in all_seats}
+        for thing in self.things():
+            if thing.name not in there:
+                all_seats.append(_seat(thing))
+                there.add(thing.name)
+        return Part(name=name, pieces=all_pieces, welds=self.welds, seats=tuple(all_seats))
+
+    def table(self) -> tuple[CutRow, ...]:
+        """The cut table, a row a tube."""
+        return tuple(self._row(run, tube) for run, tube in zip(self.runs, self.tubes, strict=True))
+
+    def _row(self, run: Run, tube: Tube | BentTube) -> CutRow:
+        from brackets.mass import of
+
+        if isinstance(tube, BentTube):
+            long, node, count = cut_length(tube), centre_length(tube), len(bends(tube))
+        else:
+            cut = lengths(tube)
+            long, node, count = cut.long, cut.node, 0
+        return CutRow(
+            name=tube.name,
+            od=tube.od,
+            wall=tube.wall,
+            long=long,
+            node=node,
+            start=_met(run, "start"),
+            end=_met(run, "end"),
+            start_angle=tube.start.angle,
+            end_angle=tube.end.angle,
+            start_offset=tube.start.offset,
+            end_offset=tube.end.offset,
+            clock=(tube.end.clock - tube.start.clock) % 360.0,
+            bends=count,
+            mass=of(tube).kg,
+        )
+
+
+def _met(run: Run, which: Which) -> str:
+    return " then ".join(name_of(met) for met in run.meets(which)) or "square"
+
+
+def _seat(thing: Round | Flat | Bung) -> Seat:
+    if isinstance(thing, Round):
+        up = (0.0, 0.0, 1.0) if abs(thing.axis[2]) < 0.9 * max(map(abs, thing.axis)) else (1.0, 0.0, 0.0)
+        return Seat(name=thing.name, place=Place(thing.at, thing.axis, up), kind="round", d=thing.od)
+    if isinstance(thing, Flat):
+        up = (0.0, 0.0, 1.0) if abs(thing.normal[2]) < 0.9 * max(map(abs, thing.normal)) else (1.0, 0.0, 0.0)
+        return Seat(name=thing.name, place=Place(thing.at, thing.normal, up), kind="face")
+    return Seat(name=thing.name, place=Place(thing.at), kind="face", d=thing.spigot_od)
+
+
+def lay_out(*runs: Run) -> Layout:
+    """Every tube cut to what it meets.
+
+    Raises OutOfRange with every problem at once: a run that makes no sense, a name that is not there, an
+    end that cannot be cut so.
+    """
+    problems = [line for run in runs for line in run.problems()]
+    names = [run.name for run in runs]
+    twice = sorted(name for name, n in Counter(names).items() if n > 1)
+    problems += [f"{name}: name used twice, each once: tubes of a layout" for name in twice]
+    for run in runs:
+        for which in ENDS:
+            for met in run.meets(which):
+                if isinstance(met, (str, Mitre)) and (name_of(met) not in names or name_of(met) == run.name):
+                    others = sorted(set(names) - {run.name})
+                    problems.append(f"{run.name} {which} = {name_of(met)}, one of {others}: a tube it is cut to")
+    if problems:
+        raise OutOfRange(*problems)
+    by_name = {run.name: run for run in runs}
+    tubes = []
+    for run in runs:
+        try:
+            tube = piece_of(run, by_name)
+            check_bent(tube) if isinstance(tube, BentTube) else check_tube(tube)
+            tubes.append(tube)
+        except OutOfRange as error:
+            problems += [line if line.startswith(run.name) else f"{run.name}: {line}" for line in error.problems]
+    if problems:
+        raise OutOfRange(*problems)
+    return Layout(runs=runs, tubes=tuple(tubes))

@@ -1,0 +1,248 @@
+"""What a shop would say of a layout: lips that foul, corners too sharp to weld, tubes that overlap, gaps."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from brackets.cope import lip_gap
+from brackets.cope.bent import bends, cut_length, straights
+from brackets.cope.wrap import lengths
+from brackets.findings import PRACTICE, Finding, worst_first
+from brackets.layout.laid import ENDS, Layout
+from brackets.layout.near import common, gap_between, rim, wall_gap
+from brackets.layout.runs import Run, lines, nearest
+from brackets.layout.shop import FIT_UP, HOME, TubeShop
+from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
+from brackets.layout.things import Met as Thing
+from brackets.pieces import BentTube, Tube, TubeEnd
+from brackets.pieces.tube import Which
+from brackets.pieces.vectors import dot, length, sub, unit
+
+
+def layout_findings(layout: Layout, shop: TubeShop = HOME) -> tuple[Finding, ...]:
+    """Everything the shop's rules say of the tubes, worst first."""
+    found: list[Finding] = []
+    for run, tube in zip(layout.runs, layout.tubes, strict=True):
+        found += _stock(tube, shop)
+        if isinstance(tube, BentTube):
+            found += _bends(tube, shop)
+        for which in ENDS:
+            found += _lip(tube, which, shop)
+            for met, cut in zip(run.meets(which), tube.cuts(which), strict=False):
+                found += _sharp(tube, which, met, cut, shop)
+                found += _walls(layout, run, met, shop)
+                found += _lands(layout, run, which, met, cut, shop)
+    found += _pairs(layout, shop)
+    return worst_first(found)
+
+
+def _stock(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
+    long = cut_length(tube) if isinstance(tube, BentTube) else lengths(tube).long
+    if long > shop.stock:
+        yield Finding(
+            level="stop",
+            code="stock",
+            piece=tube.name,
+            value=long,
+            limit=shop.stock,
+            source="shop setting",
+            sentence=f"{long:.0f} mm long, the stock is {shop.stock:g}",
+        )
+
+
+def _bends(tube: BentTube, shop: TubeShop) -> Iterator[Finding]:
+    formers = [r for od, r in shop.formers if abs(od - tube.od) < 1e-6]
+    if shop.formers and not any(abs(r - tube.bend_r) < 1e-6 for r in formers):
+        has = ", ".join(f"{r:g}" for r in formers) or "none"
+        yield Finding(
+            level="stop",
+            code="former",
+            piece=tube.name,
+            value=tube.bend_r,
+            limit=min(formers, key=lambda r: abs(r - tube.bend_r), default=None),
+            source="shop setting",
+            sentence=f"bent to {tube.bend_r:g} mm; formers for od {tube.od:g}: {has}",
+        )
+    least = shop.straight * tube.od
+    all_straights = straights(tube)
+    for i, line in enumerate(all_straights, 1):
+        if line.length < least - 1e-9:
+            where = "between two bends" if 1 < i < len(all_straights) else "before the first or after the last bend"
+            yield Finding(
+                level="caution",
+                code="straight",
+                piece=tube.name,
+                value=line.length,
+                limit=least,
+                source=PRACTICE,
+                sentence=f"straight {i}, {where}, is {line.length:.1f} mm, the bender's clamp wants {least:g}",
+            )
+    if len(bends(tube)) > 1 and tube.start.kind != "square":
+        yield Finding(
+            level="advice",
+            code="cope after",
+            piece=tube.name,
+            source=PRACTICE,
+            sentence="bend first and cope after: marks shift by what the bender stretches",
+        )
+
+
+def _lip(tube: Tube | BentTube, which: Which, shop: TubeShop) -> Iterator[Finding]:
+    if all(cut.kind != "saddle" for cut in tube.cuts(which)):
+        return
+    gap = lip_gap(tube, which)
+    if gap > shop.fit_up:
+        yield Finding(
+            level="advice",
+            code="inner lip",
+            piece=tube.name,
+            value=gap,
+            limit=shop.fit_up,
+            source=FIT_UP,
+            sentence=(
+                f"{which}: cut square to the outer line, the inner lip fouls and holds it {gap:.1f} mm off:"
+                " bevel to the inner line, or use the no-bevel cut"
+            ),
+        )
+
+
+def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: TubeShop) -> Iterator[Finding]:
+    if cut.kind != "square" and cut.angle < shop.sharp:
+        yield Finding(
+            level="caution",
+            code="sharp",
+            piece=tube.name,
+            value=cut.angle,
+            limit=shop.sharp,
+            unit="deg",
+            source=PRACTICE,
+            sentence=(
+                f"{which}: meets {name_of(met)} at {cut.angle:.0f} deg; no torch gets into less than {shop.sharp:g}"
+            ),
+        )
+
+
+def _wall_of(layout: Layout, met: Thing) -> float | None:
+    if isinstance(met, Round):
+        return met.wall
+    if isinstance(met, Flat):
+        return met.t
+    return None if isinstance(met, Bung) else layout.run(name_of(met)).wall
+
+
+def _walls(layout: Layout, run: Run, met: Thing, shop: TubeShop) -> Iterator[Finding]:
+    other = _wall_of(layout, met)
+    if other is not None and other > shop.wall_ratio * run.wall:
+        yield Finding(
+            level="caution",
+            code="thin wall",
+            piece=run.name,
+            value=other / run.wall,
+            limit=shop.wall_ratio,
+            unit="",
+            source=PRACTICE,
+            sentence=(
+                f"wall {run.wall:g} is welded to {other:g} mm of {name_of(met)}: more than"
+                f" {shop.wall_ratio:g} times as thick, the tube burns before the other melts"
+            ),
+        )
+
+
+def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, shop: TubeShop) -> Iterator[Finding]:
+    if isinstance(met, Bung):
+        yield from _bung(run, met, shop)
+    if cut.kind != "saddle":
+        return
+    gap = run.od / 2 + abs(cut.offset) - cut.r
+    if gap > shop.fit_up:
+        yield Finding(
+            level="caution",
+            code="overhang",
+            piece=run.name,
+            value=gap,
+            limit=shop.fit_up,
+            source=FIT_UP,
+            sentence=(
+                f"{which}: stands {gap:.1f} mm over the side of {name_of(met)}, open there: cap it or move it"
+            ),
+        )
+    over = _beyond_the_end(layout, run, which, met, cut)
+    if over > 0:
+        yield Finding(
+            level="caution",
+            code="past the end",
+            piece=run.name,
+            value=over,
+            limit=0.0,
+            source=PRACTICE,
+            sentence=f"{which}: lands {over:.1f} mm past the end of {name_of(met)}",
+        )
+
+
+def _bung(run: Run, met: Bung, shop: TubeShop) -> Iterator[Finding]:
+    play = run.od - 2 * run.wall - met.spigot_od
+    if not 0 <= play <= shop.bung_play:
+        too = "does not go in" if play < 0 else "hangs loose in"
+        yield Finding(
+            level="stop" if play < 0 else "caution",
+            code="bung",
+            piece=run.name,
+            value=play,
+            limit=0.0 if play < 0 else shop.bung_play,
+            source=PRACTICE,
+            sentence=f"spigot {met.spigot_od:g} of {met.name} {too} a bore of {run.od - 2 * run.wall:g} mm",
+        )
+
+
+def _beyond_the_end(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd) -> float:
+    """How far the outer line of one cut lies past the end of the round thing it lands on, mm."""
+    points = rim(layout.tube(run.name), which, cut)
+    if isinstance(met, (Flat, Bung, Mitre)) or not points:
+        return -math.inf
+    if isinstance(met, Round):
+        way, half = unit(met.axis), math.inf if met.length is None else met.length / 2
+        return max(abs(dot(sub(p, met.at), way)) for p in points) - half
+    stretches = lines(layout.run(met))
+    line = nearest(stretches, run.points[0] if which == "start" else run.points[-1])
+    past = [dot(sub(p, line.a), line.way) for p in points]
+    before = -min(past) if line is stretches[0] else -math.inf
+    after = max(past) - length(sub(line.b, line.a)) if line is stretches[-1] else -math.inf
+    return max(before, after)
+
+
+def _pairs(layout: Layout, shop: TubeShop) -> Iterator[Finding]:
+    for i, a in enumerate(layout.runs):
+        for b in layout.runs[i + 1 :]:
+            one, other = layout.tube(a.name), layout.tube(b.name)
+            declared = b.name in _names(a) or a.name in _names(b)
+            inside = common(one, other)
+            if inside is not None:
+                order = (
+                    "is not cut to it all round" if declared else f"say which is cut to which ({a.name}, {b.name})"
+                )
+                yield Finding(
+                    level="stop",
+                    code="overlap",
+                    piece=a.name,
+                    value=inside,
+                    limit=0.0,
+                    source=PRACTICE,
+                    sentence=f"lies {inside:.1f} mm inside {b.name}: {order}",
+                )
+            elif not declared:
+                gap = wall_gap(one, other) if gap_between(a, b) < shop.torch else shop.torch
+                if gap < shop.torch:
+                    yield Finding(
+                        level="caution",
+                        code="torch",
+                        piece=a.name,
+                        value=gap,
+                        limit=shop.torch,
+                        source=PRACTICE,
+                        sentence=f"{gap:.1f} mm from {b.name}: a torch wants {shop.torch:g} to weld between them",
+                    )
+
+
+def _names(run: Run) -> set[str]:
+    return {name_of(met) for which in ENDS for met in run.meets(which)}

@@ -1,0 +1,203 @@
+"""Cross-member: a base tube from cup to cup, square arms from it to bungs that stand on bosses of any height.
+
+Bosses and bush centres are points of the bay, so the part comes out where it stands. All bungs end level.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations, product
+from typing import Annotated
+
+from brackets import build as b
+from brackets.errors import OutOfRange
+from brackets.findings import PRACTICE, Finding
+from brackets.layout import Layout, Rod, Round, Run, lay_out, layout_findings, rod_gap, rods
+from brackets.params import TUBE, WALL, Checked, mm, od_wall, point, points, row, stock, texts, tube
+from brackets.part import Part
+from brackets.pieces import Place, Seat, Turned, Vec
+from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
+from brackets.tables import bolt, hole
+
+LEAST = 0.5
+ROOM = 2.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bush_left: Annotated[Vec, point(3, "centre of the left bush")] = (330.0, 275.0, 352.0)
+    bush_right: Annotated[Vec, point(3, "centre of the right bush")] = (330.0, -272.0, 352.0)
+    bush_axis: Annotated[Vec, point(3, "direction of both bushes' axis")] = (1.0, 0.0, 0.0)
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore")] = 50.0
+    bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the bungs", at_least=1, at_most=12)] = (
+        (420.0, 62.0, 305.0),
+        (378.0, -71.0, 312.0),
+        (282.0, 55.0, 296.0),
+        (263.0, -48.0, 289.0),
+    )
+    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
+    normal: Annotated[Vec, point(3, "direction out of the casting, along the bungs")] = (0.0, 0.0, 1.0)
+    bolt: Annotated[str, row("bolt", "bolts through the bungs")] = "M10"
+    tube: Annotated[str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
+    arm: Annotated[str, tube("arms", od=(10, 60), wall=(1.5, 6))] = "25x2.5"
+    bung_od: Annotated[float, mm(14, 80, "bungs, outside")] = 30.0
+    bung_bore: Annotated[float | None, mm(5, 40, "bungs, bore for the bolt")] = None
+    bung_top: Annotated[float, mm(-3000, 3000, "height of all bung tops along the normal")] = 362.0
+    arm_z: Annotated[float, mm(-3000, 3000, "height of the arms' centre lines on the bungs")] = 335.0
+    cup_od: Annotated[float, stock(TUBE, "tube of the cups, outside")] = 60.0
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    cup_length: Annotated[float, mm(15, 150, "length of the cups")] = 40.0
+    leg: Annotated[float, mm(1.5, 12, "leg of the welds")] = 2.5
+
+    @property
+    def n(self) -> Vec:
+        return unit(self.normal)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return self.boss_names or tuple(f"boss_{i}" for i in range(1, len(self.bosses) + 1))
+
+    @property
+    def bore(self) -> float:
+        return hole(self.bolt, "boss") if self.bung_bore is None else self.bung_bore
+
+    @property
+    def bungs(self) -> tuple[float, ...]:
+        """Length of every bung: from its boss to the level top."""
+        return tuple(self.bung_top - dot(p, self.n) for p in self.bosses)
+
+    def cup(self, side: str) -> Round:
+        at = self.bush_left if side == "left" else self.bush_right
+        return Round(f"cup_{side}", at, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
+
+    def raised(self, p: Vec, to: float) -> Vec:
+        """The point over `p` along the normal at height `to`."""
+        return add(p, scale(self.n, to - dot(p, self.n)))
+
+    @cached_property
+    def laid(self) -> Layout:
+        """Base tube and arms, cut; each arm leaves the base square to it, towards its bung."""
+        way = unit(sub(self.bush_right, self.bush_left))
+        ends = (self.bush_left, self.bush_right)
+        runs = [Run("tube", self.tube, ends, self.cup("left"), self.cup("right"), leg=self.leg)]
+        for name, boss, tall in zip(self.names, self.bosses, self.bungs, strict=True):
+            tip = self.raised(boss, self.arm_z)
+            root = add(self.bush_left, scale(way, dot(sub(tip, self.bush_left), way)))
+            middle = add(boss, scale(self.n, tall / 2))
+            wall = (self.bung_od - self.bore) / 2
+            bung = Round(f"bung_{name}", middle, self.normal, self.bung_od, length=tall, wall=wall)
+            runs.append(Run(f"arm_{name}", self.arm, (root, tip), "tube", bung, leg=self.leg))
+        return lay_out(*runs)
+
+    @cached_property
+    def rods(self) -> dict[str, Rod]:
+        """Cups and bungs as rods."""
+        half = scale(unit(self.bush_axis), self.cup_length / 2)
+        found = {c.name: Rod(sub(c.at, half), add(c.at, half), c.od) for c in (self.cup("left"), self.cup("right"))}
+        for name, boss in zip(self.names, self.bosses, strict=True):
+            found[f"bung_{name}"] = Rod(boss, self.raised(boss, self.bung_top), self.bung_od)
+        return found
+
+    def rules(self) -> Iterator[str]:
+        problems = [*self._sizes()] or [*self._laid()] or [*self._apart()]
+        yield from problems
+
+    def _sizes(self) -> Iterator[str]:
+        base, arm = od_wall(self.tube)[0], od_wall(self.arm)[0]
+        for name in ("normal", "bush_axis"):
+            if length(getattr(self, name)) == 0:
+                yield f"{name} = 0, 0, 0: a direction"
+        if self.boss_names and len(set(self.boss_names)) != len(self.bosses):
+            yield f"boss_names = {len(self.boss_names)}, none or {len(self.bosses)} different: a name for each boss"
+        if self.cup_od - self.bush_od < 2:
+            yield f"cup_od = {self.cup_od:g} mm, {self.bush_od + 2:g} or more: a wall round the bush"
+        if self.cup_od - 2 * self.cup_wall > self.bush_od:
+            least = (self.cup_od - self.bush_od) / 2
+            yield f"cup_wall = {self.cup_wall:g} mm, {least:g} or more: the tube's bore must not pass the bush"
+        if base > min(self.cup_od, self.cup_length):
+            most = min(self.cup_od, self.cup_length)
+            yield f"tube = {self.tube}, od {most:g} or less: it lands on the cup, {self.cup_length:g} mm long"
+        if arm > min(base, self.bung_od):
+            yield f"arm = {self.arm}, od {min(base, self.bung_od):g} or less: it lands on tube and bung"
+        if self.bung_od <= self.bore + 3:
+            yield f"bung_od = {self.bung_od:g} mm, more than {self.bore + 3:g}: metal round the bore"
+        if self.bore < bolt(self.bolt).d:
+            yield f"bung_bore = {self.bore:g} mm, {bolt(self.bolt).d:g} or more: {self.bolt} goes through it"
+
+    def _laid(self) -> Iterator[str]:
+        arm = od_wall(self.arm)[0] / 2
+        if length(sub(self.bush_left, self.bush_right)) < 2 * self.cup_od:
+            yield f"bush_right = {self.bush_right}, {2 * self.cup_od:g} mm or more from bush_left"
+            return
+        way = unit(sub(self.bush_right, self.bush_left))
+        if length(cross(way, unit(self.bush_axis))) < 0.7 or length(cross(way, self.n)) < 0.7:
+            yield "bush_axis and normal = along the tube, 45 deg or more from it: cups and bungs lie across it"
+            return
+        for name, boss, tall in zip(self.names, self.bosses, self.bungs, strict=True):
+            up, down = self.bung_top - self.arm_z, self.arm_z - dot(boss, self.n)
+            if tall < 2 * arm or min(up, down) < arm + LEAST:
+                yield f"arm_z = {self.arm_z:g} mm, between bung_top {self.bung_top:g} and boss {name}: on its bung"
+        try:
+            self.laid  # noqa: B018
+        except OutOfRange as error:
+            yield from error.problems
+
+    def _apart(self) -> Iterator[str]:
+        """Nothing may stand in anything it is not cut to."""
+        solid = dict(self.rods)
+        runs = {run.name: rods(run)[0] for run in self.laid.runs}
+        joins = {frozenset(("tube", f"arm_{n}")) for n in self.names}
+        joins |= {frozenset((f"bung_{n}", f"arm_{n}")) for n in self.names}
+        joins |= {frozenset(("tube", "cup_left")), frozenset(("tube", "cup_right"))}
+        pairs = [*combinations(solid, 2), *product(solid, runs)]
+        everything = {**solid, **runs}
+        for one, other in pairs:
+            if frozenset((one, other)) not in joins and rod_gap(everything[one], everything[other]) < LEAST:
+                yield f"bosses = {one} and {other} stand in each other, {LEAST:g} mm apart or more"
+        for finding in layout_findings(self.laid):
+            if finding.code in ("past the end", "overhang", "overlap"):
+                yield f"tube, arm = {finding.piece}: {finding.sentence}"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    yield from layout_findings(p.laid)
+    room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
+    if room < p.leg + ROOM:
+        yield Finding(
+            level="caution",
+            code="socket",
+            piece="arm_" + p.names[0],
+            value=room,
+            limit=p.leg + ROOM,
+            source=PRACTICE,
+            sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {p.leg + ROOM:g}",
+        )
+    if od_wall(p.tube)[0] > p.cup_length - 2:
+        yield Finding(
+            level="caution",
+            code="between the ears",
+            piece="tube",
+            value=od_wall(p.tube)[0],
+            limit=p.cup_length - 2,
+            source=PRACTICE,
+            sentence="the tube is as wide as the cup is long: it must pass between the ears",
+        )
+
+
+def build(p: Params) -> Part:
+    cups = [
+        b.centred(c.name, od=c.od, bore=p.bush_od, length=p.cup_length).placed(Place(c.at, p.bush_axis, p.n))
+        for c in (p.cup("left"), p.cup("right"))
+    ]
+    bungs: list[Turned] = []
+    seats = [
+        Seat(name=f"bush_{side}", place=cup.place @ Place((0.0, 0.0, p.cup_length / 2)), kind="bush", d=p.bush_od)
+        for side, cup in zip(("left", "right"), cups, strict=True)
+    ]
+    side = sub(p.bush_right, p.bush_left)
+    for name, boss, tall in zip(p.names, p.bosses, p.bungs, strict=True):
+        bungs.append(b.ring(f"bung_{name}", od=p.bung_od, bore=p.bore, length=tall).placed(Place(boss, p.n, side)))
+        seats.append(Seat(name=name, place=Place(boss, scale(p.n, -1.0), side), kind="boss", d=p.bore, bolt=p.bolt))
+    return p.laid.part("cross_member", pieces=[*cups, *bungs], seats=seats)
