@@ -14,7 +14,20 @@ from typing import Annotated
 from brackets import build as b
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
-from brackets.layout import Layout, Rod, Round, Run, lay_out, layout_findings, rod_gap, rods
+from brackets.layout import (
+    Layout,
+    Rod,
+    Round,
+    Run,
+    cup_problems,
+    direction_problems,
+    ear_findings,
+    lay_out,
+    layout_findings,
+    name_problems,
+    rod_gap,
+    rods,
+)
 from brackets.params import TUBE, WALL, Checked, mm, od_wall, point, points, row, stock, texts, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Turned, Vec
@@ -106,19 +119,15 @@ class Params(Checked):
 
     def _sizes(self) -> Iterator[str]:
         base, arm = od_wall(self.tube)[0], od_wall(self.arm)[0]
-        for name in ("normal", "bush_axis"):
-            if length(getattr(self, name)) == 0:
-                yield f"{name} = 0, 0, 0: a direction"
-        if self.boss_names and len(set(self.boss_names)) != len(self.bosses):
-            yield f"boss_names = {len(self.boss_names)}, none or {len(self.bosses)} different: a name for each boss"
-        if self.cup_od - self.bush_od < 2:
-            yield f"cup_od = {self.cup_od:g} mm, {self.bush_od + 2:g} or more: a wall round the bush"
-        if self.cup_od - 2 * self.cup_wall > self.bush_od:
-            least = (self.cup_od - self.bush_od) / 2
-            yield f"cup_wall = {self.cup_wall:g} mm, {least:g} or more: the tube's bore must not pass the bush"
-        if base > min(self.cup_od, self.cup_length):
-            most = min(self.cup_od, self.cup_length)
-            yield f"tube = {self.tube}, od {most:g} or less: it lands on the cup, {self.cup_length:g} mm long"
+        yield from direction_problems(normal=self.normal, bush_axis=self.bush_axis)
+        yield from name_problems(self.boss_names, len(self.bosses))
+        yield from cup_problems(
+            cup_od=self.cup_od,
+            cup_wall=self.cup_wall,
+            cup_length=self.cup_length,
+            bush_od=self.bush_od,
+            tube=self.tube,
+        )
         if arm > min(base, self.bung_od):
             yield f"arm = {self.arm}, od {min(base, self.bung_od):g} or less: it lands on tube and bung"
         if self.bung_od <= self.bore + 3:
@@ -174,16 +183,7 @@ def check(p: Params) -> Iterator[Finding]:
             source=PRACTICE,
             sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {p.leg + ROOM:g}",
         )
-    if od_wall(p.tube)[0] > p.cup_length - 2:
-        yield Finding(
-            level="caution",
-            code="between the ears",
-            piece="tube",
-            value=od_wall(p.tube)[0],
-            limit=p.cup_length - 2,
-            source=PRACTICE,
-            sentence="the tube is as wide as the cup is long: it must pass between the ears",
-        )
+    yield from ear_findings(p.tube, p.cup_length)
 
 
 def build(p: Params) -> Part:

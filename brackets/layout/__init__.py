@@ -1,5 +1,7 @@
 """Tubes laid out by points in space: what their ends meet, how they are cut, and what a shop would say."""
 
+from brackets.layout.corner import Corner
+from brackets.layout.cups import cup_problems, direction_problems, ear_findings, name_problems
 from brackets.layout.laid import CutRow, Layout, lay_out
 from brackets.layout.near import Rod, rod_gap, rods
 from brackets.layout.rules import layout_findings
@@ -10,6 +12,7 @@ from brackets.layout.things import Bung, Flat, Mitre, Round
 __all__ = [
     "HOME",
     "Bung",
+    "Corner",
     "CutRow",
     "Flat",
     "Layout",
@@ -18,8 +21,12 @@ __all__ = [
     "Round",
     "Run",
     "TubeShop",
+    "cup_problems",
+    "direction_problems",
+    "ear_findings",
     "lay_out",
     "layout_findings",
+    "name_problems",
     "rod_gap",
     "rods",
 ]

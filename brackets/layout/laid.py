@@ -82,7 +82,14 @@ class Layout:
         met: Iterable[Thing] = (m for run in self.runs for which in ENDS for m in run.meets(which))
         return tuple(dict.fromkeys(m for m in met if isinstance(m, (Round, Flat, Bung))))
 
-    def part(self, name: str, *, pieces: Iterable[Piece] = (), seats: Iterable[Seat] = ()) -> Part:
+    def part(
+        self,
+        name: str,
+        *,
+        pieces: Iterable[Piece] = (),
+        seats: Iterable[Seat] = (),
+        welds: Iterable[Weld] = (),
+    ) -> Part:
         """The part of the tubes and `pieces`; what they meet that is neither becomes a seat of its name."""
         all_pieces, all_seats = (*self.tubes, *pieces), list(seats)
         there = {p.name for p in all_pieces} | {s.name for s in all_seats}
@@ -90,7 +97,7 @@ class Layout:
             if thing.name not in there:
                 all_seats.append(_seat(thing))
                 there.add(thing.name)
-        return Part(name=name, pieces=all_pieces, welds=self.welds, seats=tuple(all_seats))
+        return Part(name=name, pieces=all_pieces, welds=(*self.welds, *welds), seats=tuple(all_seats))
 
     def table(self) -> tuple[CutRow, ...]:
         """The cut table, a row a tube."""

@@ -214,6 +214,8 @@ def _beyond_the_end(layout: Layout, run: Run, which: Which, met: Thing, cut: Tub
 def _pairs(layout: Layout, shop: TubeShop) -> Iterator[Finding]:
     for i, a in enumerate(layout.runs):
         for b in layout.runs[i + 1 :]:
+            if gap_between(a, b) > max(shop.torch, a.od, b.od):
+                continue
             one, other = layout.tube(a.name), layout.tube(b.name)
             declared = b.name in _names(a) or a.name in _names(b)
             inside = common(one, other)
@@ -231,7 +233,7 @@ def _pairs(layout: Layout, shop: TubeShop) -> Iterator[Finding]:
                     sentence=f"lies {inside:.1f} mm inside {b.name}: {order}",
                 )
             elif not declared:
-                gap = wall_gap(one, other) if gap_between(a, b) < shop.torch else shop.torch
+                gap = wall_gap(one, other)
                 if gap < shop.torch:
                     yield Finding(
                         level="caution",

@@ -1,0 +1,248 @@
+"""Stay: a plate on a casting's bosses, a tube from it to a cup, gussets, washers where a boss stands lower.
+
+Bosses, foot and bush are points of the bay, so the part comes out where it stands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated
+
+from brackets import build as b
+from brackets.errors import OutOfRange
+from brackets.findings import PRACTICE, Finding
+from brackets.layout import (
+    Corner,
+    Flat,
+    Layout,
+    Rod,
+    Round,
+    Run,
+    cup_problems,
+    direction_problems,
+    ear_findings,
+    lay_out,
+    layout_findings,
+    name_problems,
+    rod_gap,
+)
+from brackets.outline import Outline, round_hull
+from brackets.params import (
+    PLATE,
+    TUBE,
+    WALL,
+    Checked,
+    by_name,
+    count,
+    mm,
+    od_wall,
+    point,
+    points,
+    row,
+    stock,
+    texts,
+    tube,
+)
+from brackets.part import Part
+from brackets.pieces import Hole, Place, Seat, Turned, Vec
+from brackets.pieces.vectors import add, cross, dot, length, scale, square_to, sub, unit
+from brackets.tables import bolt
+
+LEAST = 1.0
+NEAR = 0.05
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12)] = (
+        (835.0, 128.0, 432.0),
+        (918.0, 128.0, 426.0),
+        (842.0, 128.0, 481.0),
+        (911.0, 124.5, 487.0),
+    )
+    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
+    normal: Annotated[Vec, point(3, "direction out of the casting")] = (0.0, 1.0, 0.0)
+    bolt: Annotated[str, row("bolt", "bolts into the bosses")] = "M10"
+    threads: Annotated[tuple[str, ...], texts("thread of each boss, where they differ", at_most=12)] = ()
+    bush: Annotated[Vec, point(3, "bush centre")] = (880.0, 283.0, 426.0)
+    bush_axis: Annotated[Vec, point(3, "direction of the bush's axis")] = (1.0, 0.0, 0.0)
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 60.0
+    plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
+    edge: Annotated[float | None, mm(8, 60, "hole centre to edge")] = None
+    washers: Annotated[
+        tuple[tuple[str, float], ...], by_name(0, 40, "washer under the plate at a boss, as measured")
+    ] = ()
+    tube: Annotated[str, tube("tube from plate to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
+    tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (
+        877.0,
+        136.0,
+        457.0,
+    )
+    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside")] = 70.0
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    cup_length: Annotated[float, mm(15, 150, "length of the cup")] = 40.0
+    gussets: Annotated[int, count(0, 2, "gussets from plate to tube, in the plane the tube leans in")] = 2
+    gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
+    gusset_leg: Annotated[float, mm(12, 80, "gusset along the plate")] = 25.0
+    gusset_rise: Annotated[float, mm(12, 150, "gusset along the tube")] = 40.0
+    leg: Annotated[float, mm(1.5, 12, "leg of the welds")] = 3.0
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return self.boss_names or tuple(f"boss_{i}" for i in range(1, len(self.bosses) + 1))
+
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        return self.threads or (self.bolt,) * len(self.bosses)
+
+    @property
+    def edge_used(self) -> float:
+        return b.edge_for(self.bolt) if self.edge is None else self.edge
+
+    @cached_property
+    def face(self) -> b.Face:
+        """The plate's frame: z out of the casting, origin under the foot of the tube, y where the tube leans to."""
+        n = unit(self.normal)
+        lean = square_to(sub(self.bush, self.tube_from), n)
+        across = cross(n, unit(self.bush_axis))
+        return b.Face.on(
+            self.bosses, self.normal, origin=self.tube_from, up=lean if length(lean) > 1e-6 else across
+        )
+
+    @cached_property
+    def foot(self) -> Vec:
+        """Where the tube's axis leaves the plate's outer face, in the plate's frame."""
+        way = self.face.place.local_direction(sub(self.bush, self.tube_from))
+        at = self.face.place.local(self.tube_from)
+        return add(at, scale(way, (self.plate_t - at[2]) / way[2]))
+
+    @property
+    def cup(self) -> Round:
+        return Round("cup", self.bush, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
+
+    @cached_property
+    def laid(self) -> Layout:
+        foot = self.face.place.point(self.foot)
+        plate = Flat("plate", foot, self.normal, t=self.plate_t)
+        return lay_out(Run("tube", self.tube, (foot, self.bush), plate, self.cup, leg=self.leg))
+
+    @cached_property
+    def corners(self) -> tuple[Corner, ...]:
+        """The corners between plate and tube that get a gusset: the open one first."""
+        way = self.face.place.local_direction(sub(self.bush, self.face.place.point(self.foot)))
+        sizes = (self.gusset_leg, self.gusset_rise, self.gusset_t)
+        return tuple(Corner(self.foot, way, od_wall(self.tube)[0], side, *sizes) for side in (-1, 1))[
+            : self.gussets
+        ]
+
+    @cached_property
+    def outline(self) -> Outline:
+        x, y, _ = self.foot
+        r = od_wall(self.tube)[0] / 2 / math.cos(math.radians(self.lean)) + self.leg
+        holes = [(hx, hy, self.edge_used) for hx, hy in self.face.points]
+        toes = [(*c.toe, self.gusset_t / 2 + self.leg) for c in self.corners]
+        return round_hull([*holes, (x, y, r), *toes])
+
+    @property
+    def lean(self) -> float:
+        """Degrees the tube leans from square to the plate."""
+        way = unit(sub(self.bush, self.tube_from))
+        return math.degrees(math.acos(max(-1.0, min(1.0, dot(way, unit(self.normal))))))
+
+    @cached_property
+    def holes(self) -> tuple[Hole, ...]:
+        made = zip(self.names, self.face.points, self.sizes, strict=True)
+        return tuple(b.boss_holes([at], size, name=f"{name}_")[0] for name, at, size in made)
+
+    def rules(self) -> Iterator[str]:
+        yield from [*self._sizes()] or [*self._stands()] or [*self._apart()]
+
+    def _sizes(self) -> Iterator[str]:
+        yield from direction_problems(normal=self.normal, bush_axis=self.bush_axis)
+        yield from name_problems(self.boss_names, len(self.bosses), self.threads)
+        yield from cup_problems(
+            cup_od=self.cup_od,
+            cup_wall=self.cup_wall,
+            cup_length=self.cup_length,
+            bush_od=self.bush_od,
+            tube=self.tube,
+        )
+        if {name for name, _ in self.washers} - set(self.names):
+            yield f"washers = {', '.join(n for n, _ in self.washers)}, only {', '.join(self.names)}: bosses"
+
+    def _stands(self) -> Iterator[str]:
+        n = unit(self.normal)
+        rises = [dot(p, n) for p in self.bosses]
+        if max(rises) - min(rises) > 40:
+            yield f"bosses = {max(rises) - min(rises):g} mm apart in height, 40 or less: washers under one plate"
+        if length(sub(self.bush, self.tube_from)) < self.cup_od or self.lean > 60:
+            yield f"tube_from = {self.tube_from}, away from the bush and 60 deg or less from square to the plate"
+            return
+        if max(math.hypot(*p) for p in self.face.points) > 500:
+            yield "bosses = further than 500 mm from tube_from, nearer: one plate"
+            return
+        try:
+            self.laid  # noqa: B018
+        except OutOfRange as error:
+            yield from error.problems
+
+    def _apart(self) -> Iterator[str]:
+        yield from b.opening_rules(self.outline, self.holes, least=LEAST)
+        x, y, _ = self.foot
+        foot = od_wall(self.tube)[0] / 2 / math.cos(math.radians(self.lean))
+        for name, (hx, hy), size in zip(self.names, self.face.points, self.sizes, strict=True):
+            room = math.hypot(hx - x, hy - y) - foot - bolt(size).washer_od / 2
+            if room < LEAST:
+                yield f"tube_from = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
+            for corner in self.corners:
+                room = corner.off((hx, hy)) - bolt(size).washer_od / 2
+                if room < LEAST:
+                    yield f"gusset_leg = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
+        half = scale(unit(self.bush_axis), self.cup_length / 2)
+        cup = Rod(sub(self.bush, half), add(self.bush, half), self.cup_od)
+        over = min(self.face.place.local(p)[2] for p in (cup.a, cup.b)) - self.plate_t - self.cup_od / 2
+        if over < LEAST:
+            yield f"bush = {over:.1f} mm over the plate with its cup, {LEAST:g} mm or more"
+        for corner in self.corners:
+            nose = self.face.place.point(corner.tip)
+            if rod_gap(Rod(nose, self.face.place.point(corner.high), self.gusset_t), cup) < LEAST:
+                yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset stands in the cup"
+                break
+        for finding in layout_findings(self.laid):
+            if finding.code in ("past the end", "overhang"):
+                yield f"tube = {finding.sentence}"
+
+
+def check(p: Params) -> Iterator[Finding]:
+    yield from layout_findings(p.laid)
+    stated = dict(p.washers)
+    for name, low in zip(p.names, p.face.low, strict=True):
+        if name in stated and abs(stated[name] - low) > NEAR:
+            yield Finding(
+                level="caution",
+                code="washer",
+                piece="plate",
+                value=stated[name],
+                limit=low,
+                source=PRACTICE,
+                sentence=f"washer {stated[name]:g} at {name}, the boss stands {low:g} mm lower: measure again",
+            )
+    yield from ear_findings(p.tube, p.cup_length)
+
+
+def build(p: Params) -> Part:
+    at = p.face.place
+    plate = b.plate(p.outline, p.plate_t, openings=p.holes, place=at)
+    cup = b.centred("cup", od=p.cup_od, bore=p.bush_od, length=p.cup_length)
+    cup = cup.placed(Place(p.bush, p.bush_axis, square_to(p.normal, unit(p.bush_axis))))
+    spacers: list[Turned] = []
+    seats = [Seat(name="bush", place=cup.place @ Place((0.0, 0.0, p.cup_length / 2)), kind="bush", d=p.bush_od)]
+    for name, (x, y), low, size in zip(p.names, p.face.points, p.face.low, p.sizes, strict=True):
+        spacers += [s.renamed(f"washer_{name}").placed(at) for s in b.spacers([(x, y)], [low], size)]
+        seats.append(Seat(name=name, place=at @ Place((x, y, -low), (0.0, 0.0, -1.0)), kind="boss", bolt=size))
+    gussets = [c.gusset(f"gusset_{i}").placed(at) for i, c in enumerate(p.corners, 1)]
+    welds = [w for i, c in enumerate(p.corners, 1) for w in c.welds(f"gusset_{i}", "plate", "tube", leg=p.leg)]
+    return p.laid.part("stay", pieces=[plate, cup, *spacers, *gussets], seats=seats, welds=welds)
