@@ -20,10 +20,11 @@ VERBS = (
     ("fit", "brackets.cli.fit_cmd"),
     ("measure", "brackets.cli.verbs"),
     ("bolts", "brackets.cli.verbs"),
+    ("view", "brackets.cli.view_cmd"),
     ("demo", "brackets.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
-OPEN_ENDED = frozenset({"make", "bolts"})
+OPEN_ENDED = frozenset({"make", "bolts", "view"})
 """Verbs that take --NAME VALUE for every value of the recipe."""
 SETTINGS = {"max_content_width": 110}
 

@@ -1,0 +1,118 @@
+"""brackets view: a part or a bay to look at, live in the browser, as one file to send, or as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brackets.cli.options import Bare
+from brackets.cli.trouble import FINE
+
+
+def view(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml|FILE.py [--NAME VALUE]")],
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Write one page to send; offline.")
+    ] = None,
+    png: Annotated[
+        Path | None, typer.Option("--png", metavar="FILE", help="Write a picture; needs no screen.")
+    ] = None,
+    views: Annotated[
+        str,
+        typer.Option("--from", metavar="VIEW,...", help="Picture: slant, front, rear, left, right, top, under."),
+    ] = "slant",
+    pixels: Annotated[str, typer.Option("--pixels", metavar="WxH", help="Picture: its size.")] = "1600x1000",
+    cut: Annotated[
+        str | None, typer.Option("--cut", metavar="x|y|z[=MM]", help="Picture: a section there.")
+    ] = None,
+    apart: Annotated[
+        str, typer.Option("--pull-apart", metavar="PERCENT", help="Picture: pieces pulled apart.")
+    ] = "0",
+    dark: Annotated[bool, typer.Option("--dark", help="Picture: on a dark ground.")] = False,
+    time_limit: Annotated[
+        str | None, typer.Option("--time-limit", metavar="SECONDS", help="How long a recipe may take.")
+    ] = None,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address, open nothing.")] = False,
+    bare: Bare = "mm",
+) -> int:
+    """Live page of a part or bay in your browser, or --html FILE, or --png FILE.
+
+    Every value of a recipe is an option, as with make. The page is served to this machine only, until Ctrl-C.
+    """
+    from brackets import units
+    from brackets.cli.named_values import one_word, split
+    from brackets.errors import OutOfRange
+
+    typed = split(words)
+    if typed.problems:
+        raise OutOfRange(*typed.problems)
+    target = one_word(typed, "recipe or bay", "brackets view ears")
+    texts = {name.replace("-", "_"): text for name, text in typed.texts.items()}
+    _refuse(target, texts, bare)
+    limit = None if time_limit is None else units.number(time_limit, name="time-limit")
+    if html is None and png is None:
+        return _live(target, texts, bare=bare, limit=limit, open_it=not no_browser)
+
+    from brackets.cli.progress import progress
+    from brackets.preview.build import source, whole
+    from brackets.preview.refused import Refused
+
+    with progress() as say:
+        say(f"{target}: building")
+        try:
+            block = whole(source(target, bare=bare), {"": texts} if texts else {})
+        except Refused as refused:
+            raise refused.told() from None
+        if html is not None:
+            from brackets.preview.offline import page
+
+            html.write_text(page(block), "utf-8")
+        if png is not None:
+            from brackets.preview.png import write
+            from brackets.preview.shot import Shot
+
+            say(f"{target}: drawing")
+            write(block, png, Shot.of_texts(views=views, pixels=pixels, cut=cut, apart=apart, dark=dark))
+    print("\n".join(str(path) for path in (html, png) if path is not None))
+    return FINE
+
+
+def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
+    """OutOfRange for what the words alone show to be wrong, and for a recipe that cannot be opened."""
+    from brackets.errors import OutOfRange
+
+    if bare not in ("mm", "in"):
+        raise OutOfRange(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    if target.endswith(".toml"):
+        if texts:
+            name = next(iter(texts))
+            raise OutOfRange(
+                f"--{name} = {texts[name]}, must stand in the bay file or be tried in the page: a value"
+            )
+        if not Path(target).is_file():
+            from brackets.errors import BadFile
+
+            raise BadFile(target, "no such file: a bay file is TOML, see the README")
+        return
+    if not target.endswith(".py"):
+        from brackets import recipe_file
+
+        recipe_file.recipe(target)
+
+
+def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None, open_it: bool) -> int:
+    import asyncio
+    import webbrowser
+
+    from brackets.preview.server import serve
+    from brackets.preview.session import Session
+
+    def ready(address: str) -> None:
+        print(f"{target}: {address}\nCtrl-C ends it.", flush=True)
+        if open_it:
+            webbrowser.open(address)
+
+    asyncio.run(serve(Session(target, bare=bare, limit=limit, typed=texts), ready))
+    return FINE

@@ -1,0 +1,97 @@
+"""Gaps as rows of a table and lines in the picture: worst first, mm found, wanted and spare."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from brackets.bay import Bay
+from brackets.bay.bodies import Thing
+from brackets.bay.moving import WITHIN, Moved, moves_of
+from brackets.bay.pairs import Pair
+from brackets.clearance import sweep
+from brackets.preview.pictured import row, table
+
+MOST = 60
+"""Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
+PLACED = 12
+"""Rows whose worst place can be looked at: each takes a search of its own."""
+
+SAID = {
+    "foul": "fouls",
+    "inside": "one inside the other",
+    "touch": "touches",
+    "fit-up": "cut to it",
+    "contact": "meant to touch",
+    "clear": "",
+    "far": "at least",
+}
+
+
+def pair_record(pair: Pair) -> dict[str, Any]:
+    """A gap at rest as the page draws it."""
+    return {
+        "a": pair.a,
+        "b": pair.b,
+        "state": pair.state,
+        "found": round(pair.low, 3),
+        "wanted": pair.needed,
+        "spare": round(pair.spare, 3),
+        "p": list(pair.p),
+        "q": list(pair.q),
+        "level": level(pair),
+    }
+
+
+def level(pair: Pair) -> str:
+    """How bad a gap at rest is."""
+    return "stop" if pair.stops else "caution" if pair.short else ""
+
+
+def at_rest(pairs: Sequence[Pair]) -> dict[str, Any]:
+    """The gaps standing still, worst first."""
+    rows = []
+    for i, pair in enumerate(pairs[:MOST]):
+        declared = pair.state in ("fit-up", "contact")
+        figures = ("", "", "") if declared else (f"{pair.low:.1f}", f"{pair.needed:g}", f"{pair.spare:.1f}")
+        cells = (pair.a, pair.b, *figures, SAID[pair.state])
+        rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
+    note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
+    return table("gaps", "Gaps standing still", "one|other|>found mm|>wanted|>spare|", rows, note)
+
+
+def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
+    """The least gaps over the movement, worst first."""
+    rows = []
+    for i, move in enumerate(moves[:MOST]):
+        bad = "caution" if move.short or move.unsure else ""
+        cells = (move.a, move.b, f"{move.low:.1f}", f"{move.needed:g}", f"{move.spare:.1f}", move.worst)
+        rows.append(row(cells, things=(move.a, move.b), level="stop" if move.high <= 0 else bad) | {"moved": i})
+    note = "" if moves else "No movement is typed in the bay file: standing still only."
+    return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
+
+
+def worst_places(bay: Bay, all_things: Sequence[Thing], moves: Sequence[Moved]) -> list[dict[str, Any]]:
+    """Where the powertrain stands when each of the worst gaps is least: degrees and mm, as the page rocks it."""
+    allowed = moves_of(bay)
+    if allowed is None:
+        return []
+    bodies: Mapping[str, Thing] = {thing.name: thing for thing in all_things}
+    found: list[dict[str, Any]] = []
+    for i, move in enumerate(moves[:MOST]):
+        if move.by != "engine" or len(found) == PLACED:
+            continue
+        a, b = bodies[move.a], bodies[move.b]
+        pair = sweep(a.body, b.body, allowed, WITHIN, needed=move.needed).pairs[0]
+        found.append(
+            {
+                "moved": i,
+                "angles": list(pair.worst.angles),
+                "travel": list(pair.worst.travel),
+                "p": list(pair.gap.p),
+                "q": list(pair.gap.q),
+                "least": round(move.low, 3),
+                "spare": round(move.spare, 3),
+            }
+        )
+    return found

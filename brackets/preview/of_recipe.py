@@ -1,0 +1,88 @@
+"""The picture of one recipe: its pieces, what they weigh and what the shop rules say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from brackets import mass, recipe_file
+from brackets.findings import PRINTED, Finding
+from brackets.made import Made, made
+from brackets.params import from_texts
+from brackets.preview.fields import form, wrong
+from brackets.preview.pictured import Fineness, Picture, at_text, row, table
+from brackets.preview.refused import Refused, refusals
+
+Values = Mapping[str, Mapping[str, str]]
+"""What was typed: for each part (a lone recipe's own name is "") the text of each value."""
+
+
+class RecipeSource:
+    """A recipe to look at; opened anew for every picture, so that a saved change shows."""
+
+    def __init__(self, target: str, *, bare: str = "mm") -> None:
+        self.target, self.bare = target, bare
+
+    def watched(self) -> tuple[Path, ...]:
+        """The files whose change makes another picture."""
+        named = self.target.endswith(".py") or "/" in self.target
+        return (Path(self.target).expanduser().resolve() if named else recipe_file.shipped() / f"{self.target}.py",)
+
+    def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """The picture and its header. Raises Refused with what to say at which field."""
+        texts = typed.get("", {})
+        forms: dict[str, Any] = {}
+        with refusals(forms=forms, recipe=self.watched()[0]):
+            opened = recipe_file.recipe(self.target)
+            forms[""] = form(opened.Params, texts, params=None)
+            bad = wrong(opened.Params, texts, bare=self.bare)
+            if bad:
+                raise Refused(fields={"": bad}, forms=forms)
+            thing = made(opened, from_texts(opened.Params, texts, bare=self.bare))
+            forms[""] = form(opened.Params, texts, params=thing.params)
+            found = Picture(fineness)
+            found.add_part(thing.part, thing=opened.name, what="part", side="")
+        weight = thing.part.mass
+        found.add_mark("centre of mass", weight.centroid, thing=opened.name, side="", kg=float(weight.kg))
+        found.tables += tables(thing)
+        return found, found.header(
+            about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare, stops=thing.stops
+        )
+
+
+def tables(thing: Made) -> list[dict[str, Any]]:
+    """Findings, pieces and mass."""
+    weight, name = thing.part.mass, thing.recipe.name
+    pieces = [
+        row(
+            (p.name, type(p).__name__.lower(), p.material, f"{mass.of(p).kg:.3f}", at_text(mass.of(p).centroid)),
+            things=(p.name,),
+        )
+        for p in thing.part.pieces
+    ]
+    whole = (f"{name}, whole", "", "", f"{weight.kg:.3f}", at_text(weight.centroid))
+    spread = [
+        row((f"about {axis} through the centre of mass", f"{weight.inertia[i][i]:.1f}"), things=(name,))
+        for i, axis in enumerate("xyz")
+    ]
+    return [
+        findings_table([(name, finding) for finding in thing.findings]),
+        table(
+            "pieces",
+            "Pieces and mass",
+            "piece|kind|material|>kg|>centre of mass x, y, z mm",
+            [row(whole, things=(name,)), *pieces],
+        ),
+        table("inertia", "Inertia", "axis|>kg mm2", spread),
+    ]
+
+
+def findings_table(found: list[tuple[str, Finding]]) -> dict[str, Any]:
+    """Findings with the part each is about, in their order."""
+    rows = [
+        row((PRINTED[f.level], f.piece, f.sentence, f.source), things=(f.piece, part), level=f.level)
+        for part, f in found
+    ]
+    note = "" if rows else "None: nothing here breaks a shop rule that was checked."
+    return table("findings", "Findings", "level|piece|what|source", rows, note)

@@ -1,0 +1,110 @@
+"use strict";
+// The values of a part: slider, number (any unit), list of what is in stock; what is wrong stands at its field.
+
+Brackets.fields = function (host, send) {
+  const { element } = Brackets;
+  const rows = new Map();
+  let part = "", waiting = {}, timer = null;
+  const fields = { part: "" };
+
+  fields.show = function (name, list) {
+    if (name !== part || list.length !== rows.size || list.some((field) => !rows.has(field.name))) {
+      part = fields.part = name;
+      rows.clear();
+      host.replaceChildren(...list.map(made));
+    }
+    for (const field of list) update(rows.get(field.name), field);
+  };
+
+  function made(field) {
+    const id = `value-${field.name}`;
+    const box = element("div", null, { class: "field" });
+    const head = element("div", null, { class: "name" });
+    const title = element("label", field.name.replaceAll("_", " "), { for: id });
+    head.append(title, element("small", field.meaning));
+    const line = element("div", null, { class: "row" });
+    const row = { field, box, range: null, list: null, text: null, wrong: element("p", "", { class: "wrong", id: `${id}-wrong` }), undo: element("button", "undo", { type: "button", "aria-label": `undo ${field.name}` }) };
+    const words = field.choices.length > 0 && field.kind !== "tube";
+    if (field.slider) {
+      const [lo, hi, step] = field.slider;
+      row.range = element("input", null, { type: "range", min: lo, max: hi, step, "aria-label": `${field.name} slider` });
+      row.range.addEventListener("input", () => {
+        const text = `${Number(row.range.value)}${field.unit ? " " + field.unit : ""}`;
+        row.text.value = text;
+        queue(field.name, text, 30);
+      });
+      line.append(row.range);
+    }
+    if (words) {
+      row.text = element("select", null, { id });
+      for (const word of field.optional ? ["none", ...field.choices] : field.choices) row.text.append(element("option", word, { value: word }));
+      row.text.addEventListener("change", () => queue(field.name, row.text.value, 0));
+    } else {
+      row.text = element("input", null, { id, type: "text", "aria-describedby": `${id}-wrong`, spellcheck: "false", class: field.slider ? "" : "long" });
+      row.text.addEventListener("input", () => queue(field.name, row.text.value, 500));
+      row.text.addEventListener("change", () => queue(field.name, row.text.value, 0));
+    }
+    line.append(row.text);
+    const sizes = field.kind === "tube" ? field.choices : field.sizes;
+    if (sizes.length) {
+      row.list = element("select", null, { "aria-label": `${field.name} in stock` });
+      row.list.append(element("option", "stock", { value: "" }));
+      for (const size of sizes) row.list.append(element("option", size, { value: size }));
+      row.list.addEventListener("change", () => { if (row.list.value) { row.text.value = row.list.value; queue(field.name, row.list.value, 0); } });
+      line.append(row.list);
+    }
+    row.undo.addEventListener("click", () => queue(field.name, null, 0));
+    line.append(row.undo);
+    row.hint = element("p", "", { class: "hint" });
+    box.append(head, line, row.hint, row.wrong);
+    rows.set(field.name, row);
+    return box;
+  }
+
+  function update(row, field) {
+    row.field = field;
+    if (document.activeElement !== row.text && !(field.name in waiting)) row.text.value = field.text;
+    if (row.range && field.number !== null && document.activeElement !== row.range) row.range.value = field.number;
+    if (row.list && document.activeElement !== row.list) row.list.value = field.sizes.includes(field.text) || field.choices.includes(field.text) ? field.text : "";
+    row.undo.hidden = !field.typed;
+    const rule = field.allowed.replace(/^must be /, "");
+    row.hint.textContent = (field.choices.length && field.kind !== "tube" ? "" : rule) + (field.worked_out ? "; worked out from the bay" : "");
+    row.text.setAttribute("aria-label", `${field.name}, ${field.meaning}, ${rule}`);
+  }
+
+  // What other tabs typed shows here; what is being typed here stays.
+  fields.typed = function (texts) {
+    for (const [name, row] of rows) {
+      if (name in texts && document.activeElement !== row.text && !(name in waiting)) {
+        row.text.value = texts[name];
+        const number = parseFloat(texts[name]);
+        if (row.range && document.activeElement !== row.range && /^[-\d.]+ ?(mm|deg)?$/.test(texts[name])) row.range.value = number;
+      }
+      row.undo.hidden = !(name in texts);
+    }
+  };
+
+  fields.wrong = function (problems) {
+    for (const [name, row] of rows) {
+      const said = problems[name] || "";
+      row.wrong.textContent = said;
+      row.box.classList.toggle("bad", said !== "");
+      row.text.setAttribute("aria-invalid", String(said !== ""));
+    }
+    return Object.keys(problems).filter((name) => !rows.has(name)).map((name) => problems[name]);
+  };
+
+  function queue(name, text, after) {
+    waiting[name] = text;
+    if (timer !== null && after > 0 && after <= 30) return;
+    clearTimeout(timer);
+    timer = setTimeout(() => {
+      timer = null;
+      const values = waiting;
+      waiting = {};
+      send({ do: "set", part, values });
+    }, after);
+  }
+
+  return fields;
+};

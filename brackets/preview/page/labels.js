@@ -1,0 +1,77 @@
+"use strict";
+// Words over the picture, each with a leader to what it speaks of; drawn on a canvas of their own, so that a saved
+// picture has them too.
+
+Brackets.INKS = {
+  light: { paper: "rgba(255,253,248,0.92)", quiet: "#3c4146", good: "#1d5c42", bad: "#a81717", ink: "#23262a" },
+  dark: { paper: "rgba(33,36,38,0.92)", quiet: "#c9c9c6", good: "#8fcbb3", bad: "#ff8a80", ink: "#e6e3dc" },
+};
+
+Brackets.labels = function (stage, parts, canvas) {
+  const labels = { extra: [], cursor: null, drawn: [] };
+  const pen = canvas.getContext("2d");
+
+  labels.draw = function () {
+    const w = canvas.clientWidth, h = canvas.clientHeight, ratio = Math.min(window.devicePixelRatio || 1, 2);
+    if (canvas.width !== Math.round(w * ratio) || canvas.height !== Math.round(h * ratio)) {
+      canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
+    }
+    pen.setTransform(ratio, 0, 0, ratio, 0, 0);
+    pen.clearRect(0, 0, w, h);
+    const ink = Brackets.INKS[parts.theme];
+    const boxes = [];
+    labels.drawn = [];
+    triad(ink, h);
+    for (const tag of [...(parts.tags || []), ...labels.extra]) {
+      const at = stage.at(tag.at);
+      if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
+      pen.font = `${tag.strong ? "600 " : ""}13px system-ui, sans-serif`;
+      const wide = pen.measureText(tag.text).width + 10;
+      let x = Math.min(Math.max(at.x + 14, 2), w - wide - 2), y = Math.min(Math.max(at.y - 26, 2), h - 22);
+      for (let tries = 0; tries < 40 && boxes.some((b) => x < b.x + b.w && x + wide > b.x && y < b.y + 20 && y + 20 > b.y); tries++) y = y + 22 > h - 22 ? 2 : y + 22;
+      boxes.push({ x, y, w: wide });
+      pen.strokeStyle = pen.fillStyle = ink[tag.colour] || ink.ink;
+      pen.lineWidth = 1;
+      pen.beginPath(); pen.moveTo(at.x, at.y); pen.lineTo(x + 4, y + 10); pen.stroke();
+      pen.beginPath(); pen.arc(at.x, at.y, 2.5, 0, 7); pen.fill();
+      pen.fillStyle = ink.paper;
+      pen.fillRect(x, y, wide, 20);
+      pen.strokeRect(x + 0.5, y + 0.5, wide - 1, 19);
+      pen.fillStyle = ink[tag.colour] || ink.ink;
+      pen.fillText(tag.text, x + 5, y + 14.5);
+      labels.drawn.push({ text: tag.text, x, y });
+    }
+    if (labels.cursor) {
+      const { x, y } = labels.cursor;
+      pen.strokeStyle = ink.ink;
+      pen.lineWidth = 1.5;
+      pen.beginPath(); pen.moveTo(x - 12, y); pen.lineTo(x + 12, y); pen.moveTo(x, y - 12); pen.lineTo(x, y + 12); pen.stroke();
+    }
+  };
+
+  // The axes, small, at the bottom left.
+  function triad(ink, h) {
+    const turn = stage.camera.quaternion.clone().invert();
+    pen.font = "12px system-ui, sans-serif";
+    [["x", "#b03a2e"], ["y", "#2f8d45"], ["z", "#3d7fd0"]].forEach(([name, colour], i) => {
+      const way = new THREE.Vector3().setComponent(i, 26).applyQuaternion(turn);
+      pen.strokeStyle = pen.fillStyle = colour;
+      pen.lineWidth = 2;
+      pen.beginPath(); pen.moveTo(42, h - 42); pen.lineTo(42 + way.x, h - 42 - way.y); pen.stroke();
+      pen.fillText(name, 42 + way.x * 1.35 - 3, h - 42 - way.y * 1.35 + 4);
+    });
+  }
+
+  labels.picture = function () {
+    stage.draw();
+    const whole = document.createElement("canvas");
+    whole.width = stage.canvas.width; whole.height = stage.canvas.height;
+    const brush = whole.getContext("2d");
+    brush.drawImage(stage.canvas, 0, 0);
+    brush.drawImage(canvas, 0, 0, whole.width, whole.height);
+    return whole;
+  };
+
+  stage.after.push(labels.draw);
+  return labels;
+};

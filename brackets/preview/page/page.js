@@ -1,0 +1,408 @@
+"use strict";
+// Puts the page together: what comes in is shown, what is pressed is done.
+
+Brackets.page = (function () {
+  const { element } = Brackets;
+  const $ = (id) => document.getElementById(id);
+  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, worst: [] };
+  const host = $("stage");
+  const stage = Brackets.stage(host);
+  const parts = stage && Brackets.parts(stage);
+  const section = stage && Brackets.section(stage, parts);
+  const labels = stage && Brackets.labels(stage, parts, $("labels"));
+  const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
+  let first = true, typed = {}, refused = null;
+  const wire = { live: true, send() {} };
+  const fields = Brackets.fields($("fields"), (message) => wire.send(message));
+  const tables = Brackets.tables($("tables"), (row, lit) => pick(lit ? [] : row.things, { row, pair: row.pair }));
+
+  if (!stage) {
+    $("flat-note").hidden = false;
+    $("tools").hidden = true;
+    $("things-box").hidden = true;
+    $("keys-box").hidden = true;
+  }
+
+  // ------------------------------------------------------------------ what comes in
+  const hear = {
+    state(header) {
+      typed = header.typed;
+      $("busy").textContent = header.busy ? "working" : "";
+      document.body.dataset.busy = String(header.busy);
+      fields.typed(typed[fields.part] || {});
+    },
+    picture(header, meshes) {
+      page.header = header;
+      page.forms = header.forms;
+      page.moves = header.moves;
+      page.worst = [];
+      $("title").textContent = header.title;
+      document.title = header.title;
+      $("doc").textContent = header.doc;
+      verdict(header.stops);
+      trouble(null);
+      form();
+      tables.show([...header.tables, ...notes(header.notes)], true);
+      if (stage) {
+        parts.show(header, meshes);
+        moves();
+        $("gaps").hidden = header.about !== "bay";
+        $("fold-strip").hidden = !parts.canFold();
+        if (section.axis) cut();
+        if (first) { stage.view("slant", parts.box()); first = false; }
+        things();
+      }
+      drawn(header.seq);
+      if (header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
+      if (header.worst) hear.moved({ ...header, tables: [] });
+    },
+    checks(header, meshes) {
+      page.header = { ...page.header, pairs: header.pairs };
+      verdict(header.stops);
+      tables.show(header.tables, false);
+      if (stage) { parts.more(header, meshes); things(); }
+      pick(page.picked, {});
+    },
+    moved(header) {
+      page.worst = header.worst;
+      verdict(header.stops);
+      tables.show(header.tables, false);
+      if (stage) moves();
+      pick(page.picked, {});
+    },
+    refused(header) { trouble(header); },
+    told(header) { tell(header.lines); },
+    kept(header) { tell(header.lines); },
+  };
+
+  function heard({ header, meshes }) {
+    if (hear[header.answer]) hear[header.answer](header, meshes);
+  }
+
+  function drawn(seq) {
+    page.seq = seq;
+    const say = () => { document.body.dataset.drawn = String(seq); };
+    if (!stage) return say();
+    stage.dirty();
+    requestAnimationFrame(() => requestAnimationFrame(say));
+  }
+
+  function verdict(stops) {
+    if (stops === undefined) return;
+    $("verdict").textContent = stops ? "STOP: do not cut" : "";
+    $("verdict").classList.toggle("stop", stops);
+  }
+
+  const notes = (list) => (list && list.length ? [{ key: "notes", title: "Notes", columns: [{ name: "" }], note: "", rows: list.map((text) => ({ cells: [text], things: [], level: "caution" })) }] : []);
+
+  function trouble(header) {
+    refused = header;
+    const box = $("trouble");
+    const rest = header ? [...header.lines] : [];
+    if (header && header.forms && Object.keys(header.forms).length && !Object.keys(page.forms).length) { page.forms = header.forms; form(); }
+    const at = header ? header.fields : {};
+    rest.push(...fields.wrong(at[fields.part] || {}));
+    for (const [name, problems] of Object.entries(at)) if (name !== fields.part) for (const line of Object.values(problems)) rest.push(name ? `${name}: ${line}` : line);
+    box.replaceChildren(...rest.map((line) => element("p", line)));
+    if (header && header.trace.length) box.append(element("pre", header.trace.join("\n")));
+    box.hidden = !rest.length && !(header && header.trace.length);
+    document.body.dataset.refused = header ? String(header.seq) : "";
+  }
+
+  function tell(lines) {
+    $("told").textContent = lines.join("\n");
+    $("told").hidden = !lines.length;
+  }
+
+  // ------------------------------------------------------------------ values
+  function form() {
+    const names = Object.keys(page.forms);
+    const select = $("part");
+    const wanted = names.includes(fields.part) && fields.part !== "" ? fields.part : names[0];
+    if ([...select.options].map((o) => o.value).join("\n") !== names.join("\n")) {
+      select.replaceChildren(...names.map((name) => element("option", name, { value: name })));
+    }
+    $("which-part").hidden = names.length < 2;
+    $("values").hidden = !names.length || !wire.live;
+    if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}); }
+  }
+  function choosePart(name) {
+    if (!(name in page.forms)) return;
+    $("part").value = name;
+    fields.show(name, page.forms[name]);
+    fields.typed(typed[name] || {});
+    trouble(refused);
+  }
+  $("part").addEventListener("change", () => { choosePart($("part").value); pick([$("part").value], { keepPart: true }); });
+  $("fields").addEventListener("submit", (event) => event.preventDefault());
+  $("keep").addEventListener("click", () => wire.send({ do: "keep" }));
+  $("reset").addEventListener("click", () => { tell([]); wire.send({ do: "reset" }); });
+
+  // ------------------------------------------------------------------ picking, both ways
+  function pick(names, { row, pair, scroll, keepPart } = {}) {
+    page.picked = names;
+    if (row && row.moved !== undefined && stage) toWorst(row.moved);
+    if (stage) {
+      parts.pick(names, { pair });
+      marks();
+    }
+    tables.light(names, row, scroll);
+    const part = names.find((name) => name in page.forms);
+    if (part && !keepPart) choosePart(part);
+    $("picked-name").textContent = names.length ? [...new Set(names)].join(", ") : "Nothing picked";
+  }
+  const units = () => {
+    const found = new Set();
+    for (const item of parts.items) if (page.picked.includes(item.unit) || page.picked.includes(item.name) || page.picked.includes(item.thing)) found.add(item.unit);
+    return [...found];
+  };
+
+  function things() {
+    const box = $("things");
+    box.replaceChildren(...[...parts.units.values()].map((unit) => {
+      const row = element("div", null, { class: "row", "data-unit": unit.name });
+      const swatch = element("span", null, { class: "swatch" });
+      swatch.style.background = `#${parts.colour(unit.items[0]).toString(16).padStart(6, "0")}`;
+      const who = element("button", unit.name, { type: "button", class: "who" });
+      who.addEventListener("click", () => pick(page.picked.includes(unit.name) ? [] : [unit.name], {}));
+      const hide = element("button", "hide", { type: "button", "data-do": "hide", "aria-label": `hide ${unit.name}` });
+      hide.addEventListener("click", () => { parts.hide([unit.name], !unit.hidden); marks(); });
+      const only = element("button", "only", { type: "button", "aria-label": `only ${unit.name}` });
+      only.addEventListener("click", () => { parts.only([unit.name]); marks(); });
+      const through = element("button", "see through", { type: "button", "data-do": "through", "aria-label": `see through ${unit.name}` });
+      through.addEventListener("click", () => { parts.through([unit.name], !unit.through); marks(); });
+      row.append(swatch, who, hide, only, through);
+      return row;
+    }));
+    marks();
+  }
+
+  function marks() {
+    for (const row of $("things").children) {
+      const unit = parts.units.get(row.dataset.unit);
+      if (!unit) continue;
+      row.classList.toggle("lit", page.picked.includes(unit.name));
+      row.querySelector('[data-do="hide"]').setAttribute("aria-pressed", String(unit.hidden));
+      row.querySelector('[data-do="through"]').setAttribute("aria-pressed", String(unit.through));
+    }
+    const mine = units();
+    for (const id of ["hide", "only", "through"]) $(id).disabled = !mine.length;
+    $("through").setAttribute("aria-pressed", String(mine.length > 0 && mine.every((name) => parts.units.get(name).through)));
+  }
+
+  // ------------------------------------------------------------------ tools
+  const does = {
+    all() { stage.fit(parts.box()); },
+    lens() { toggle("lens", (on) => stage.lens(on)); },
+    measure() { toggle("measure", (on) => measure.set(on)); },
+    gaps() { toggle("gaps", (on) => parts.gaps(on)); },
+    axes() { toggle("axes", (on) => parts.axes(on)); },
+    dark() { toggle("dark", (on) => theme(on ? "dark" : "light")); },
+    save() {
+      labels.picture().toBlob((blob) => {
+        const link = element("a", null, { download: `${(page.header ? page.header.title : "picture").replace(/[^\w-]+/g, "_")}.png`, href: URL.createObjectURL(blob) });
+        link.click();
+        setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+      });
+    },
+    hide() { parts.hide(units(), true); marks(); },
+    only() { parts.only(units()); marks(); },
+    through() { const mine = units(); parts.through(mine, !mine.every((name) => parts.units.get(name).through)); marks(); },
+    back() { parts.everything(); marks(); },
+  };
+  function toggle(id, call) {
+    const on = $(id).getAttribute("aria-pressed") !== "true";
+    $(id).setAttribute("aria-pressed", String(on));
+    call(on);
+  }
+  if (stage) for (const id of Object.keys(does)) $(id).addEventListener("click", () => does[id]());
+
+  function theme(name) {
+    page.theme = name;
+    document.documentElement.classList.toggle("dark", name === "dark");
+    $("dark").setAttribute("aria-pressed", String(name === "dark"));
+    if (stage) { parts.theme = name; stage.theme(name); parts.setTheme(name); }
+  }
+
+  function cut() {
+    const axis = $("section-axis").value;
+    $("section-at").disabled = !axis;
+    section.set(axis, $("section-at").value / 1000);
+    $("section-out").textContent = axis ? `${axis} = ${section.at.toFixed(1)}` : "";
+  }
+
+  function fold() {
+    page.folded = $("fold").value / 100;
+    $("fold-out").textContent = page.folded === 1 ? "folded" : page.folded === 0 ? "flat" : `${$("fold").value} %`;
+    parts.fold(page.folded);
+  }
+
+  function apart() {
+    parts.apart($("apart").value / 100);
+    $("apart-out").textContent = `${$("apart").value} %`;
+  }
+
+  // The powertrain's allowed travel: one way at a time, or to the worst place of a row.
+  const WAYS = [["roll", 0], ["pitch", 1], ["yaw", 2], ["fore and aft", 0], ["sideways", 1], ["up and down", 2]];
+  function moves() {
+    $("rock-strip").hidden = !page.moves;
+    if (!page.moves) { parts.rock(new THREE.Matrix4(), null); return; }
+    const select = $("rock-way");
+    const was = select.value;
+    const options = WAYS.map(([name, i], n) => [name, n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i], n])
+      .filter(([, range]) => range[0] !== 0 || range[1] !== 0)
+      .map(([name, , n]) => [String(n), name]);
+    for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: spare ${row.spare.toFixed(1)}`]);
+    select.replaceChildren(...options.map(([value, name]) => element("option", name, { value })));
+    if (options.some(([value]) => value === was)) select.value = was;
+    rock();
+  }
+  function toWorst(index) {
+    const row = page.worst.find((one) => one.moved === index);
+    if (!row) return;
+    $("rock-way").value = `w${index}`;
+    $("rock").value = 100;
+    rock();
+  }
+  function rock() {
+    const share = $("rock").value / 100;
+    const way = $("rock-way").value;
+    const angles = [0, 0, 0], travel = [0, 0, 0];
+    const out = $("rock-out");
+    if (!share || way === "") {
+      out.textContent = "at rest";
+      parts.rock(new THREE.Matrix4(), null);
+      return;
+    }
+    let worst = null;
+    if (way.startsWith("w")) {
+      worst = page.worst.find((one) => `w${one.moved}` === way);
+      worst.angles.forEach((a, i) => { angles[i] = a * Math.abs(share); });
+      worst.travel.forEach((t, i) => { travel[i] = t * Math.abs(share); });
+      out.textContent = Math.abs(share) === 1 ? "worst place" : `${Math.round(Math.abs(share) * 100)} %`;
+      if (Math.abs(share) !== 1) worst = {};
+    } else {
+      const n = Number(way), i = WAYS[n][1];
+      const range = n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i];
+      const value = share < 0 ? -share * range[0] : share * range[1];
+      if (n < 3) angles[i] = value;
+      else travel[i] = value;
+      out.textContent = `${value.toFixed(1)} ${n < 3 ? "deg" : "mm"}`;
+    }
+    const about = new THREE.Vector3(...page.moves.about);
+    const whole = new THREE.Matrix4();
+    page.moves.turns.forEach((turn, i) => {
+      whole.premultiply(new THREE.Matrix4().makeRotationAxis(new THREE.Vector3(...turn.axis), (angles[i] * Math.PI) / 180));
+    });
+    whole.multiply(new THREE.Matrix4().makeTranslation(-about.x, -about.y, -about.z));
+    whole.premultiply(new THREE.Matrix4().makeTranslation(about.x + travel[0], about.y + travel[1], about.z + travel[2]));
+    parts.rock(whole, worst || {});
+  }
+
+  if (stage) {
+    for (const name of Object.keys(Brackets.VIEWS)) {
+      const button = element("button", name, { type: "button", "data-view": name });
+      button.addEventListener("click", () => stage.view(name, parts.box()));
+      $("views").append(button);
+    }
+    $("section-axis").addEventListener("change", cut);
+    $("section-at").addEventListener("input", cut);
+    $("apart").addEventListener("input", apart);
+    $("fold").addEventListener("input", fold);
+    $("rock").addEventListener("input", rock);
+    $("rock-way").addEventListener("change", () => { if ($("rock").value === "0") $("rock").value = 100; rock(); });
+    let down = null;
+    host.addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; });
+    host.addEventListener("pointerup", (event) => {
+      if (!down || Math.hypot(event.clientX - down.x, event.clientY - down.y) > 5 || event.button !== 0) return;
+      const box = host.getBoundingClientRect();
+      clicked(event.clientX - box.left, event.clientY - box.top);
+    });
+    host.addEventListener("wheel", (event) => event.preventDefault(), { passive: false });
+  }
+
+  function clicked(x, y) {
+    if (measure.on) { measure.click(x, y); return; }
+    const hit = parts.under(stage.ray(x, y), true);
+    if (!hit) { pick([], {}); return; }
+    pick(hit.item.of ? [hit.item.unit, ...hit.item.of] : [hit.item.unit], { scroll: true });
+  }
+
+  // ------------------------------------------------------------------ keys
+  const KEYS = [
+    ["1 … 7", "look from: slant, front, rear, left, right, top, under"],
+    ["arrows", "turn the picture; with Shift, shift it"],
+    ["+  −", "nearer, further"],
+    ["A", "show all"], ["P", "perspective or parallel"], ["M", "measure; arrows move the cross, Enter picks, Backspace begins again"],
+    ["Enter", "pick what is under the middle of the picture"],
+    ["N  B", "pick the next, the one before"],
+    ["H", "hide what is picked"], ["O", "only what is picked"], ["T", "see through what is picked"], ["U", "everything back"],
+    ["X  Y  Z", "section across that axis, again: none"], ["[  ]", "shift the section"],
+    [",  .", "pull apart: less, more"], ["F  G", "fold: flatter, more folded"], ["J  K", "rock: one way, the other"], ["W", "next way of rocking"],
+    ["L", "all gap lines"], ["C", "axes and centres"], ["D", "dark or light"], ["S", "save picture"], ["Esc", "pick nothing"],
+  ];
+  for (const [key, what] of KEYS) $("keys").append(element("dt", key), element("dd", what));
+
+  function slide(id, by) {
+    const range = $(id);
+    range.value = Number(range.value) + by;
+    range.dispatchEvent(new Event("input"));
+  }
+  function step(by) {
+    const names = [...parts.units.values()].filter((unit) => !unit.hidden).map((unit) => unit.name);
+    if (names.length) pick([names[(names.indexOf(page.picked[0]) + by + names.length) % names.length]], { scroll: true });
+  }
+  function across(axis) {
+    $("section-axis").value = $("section-axis").value === axis ? "" : axis;
+    cut();
+  }
+  function way(by) {
+    const select = $("rock-way");
+    if (!select.options.length) return;
+    select.selectedIndex = (select.selectedIndex + by) % select.options.length;
+    select.dispatchEvent(new Event("change"));
+  }
+  const middle = () => labels.cursor || { x: host.clientWidth / 2, y: host.clientHeight / 2 };
+  function arrow(dx, dy, event) {
+    if (measure.on) {
+      const by = event.shiftKey ? 1 : 12;
+      labels.cursor = { x: middle().x + dx * by, y: middle().y - dy * by };
+      stage.dirty();
+    } else if (event.shiftKey) stage.shift(dx * 0.05, dy * 0.05);
+    else stage.turn(-dx * 0.12, -dy * 0.12);
+  }
+  const press = {
+    a: () => does.all(), p: () => does.lens(), m: () => does.measure(), h: () => does.hide(), o: () => does.only(), t: () => does.through(),
+    u: () => does.back(), l: () => does.gaps(), c: () => does.axes(), d: () => does.dark(), s: () => does.save(),
+    x: () => across("x"), y: () => across("y"), z: () => across("z"),
+    "[": () => slide("section-at", -25), "]": () => slide("section-at", 25),
+    ",": () => slide("apart", -10), ".": () => slide("apart", 10), f: () => slide("fold", -10), g: () => slide("fold", 10),
+    j: () => slide("rock", -20), k: () => slide("rock", 20), w: () => way(1), n: () => step(1), b: () => step(-1),
+    "+": () => stage.zoom(1.2), "=": () => stage.zoom(1.2), "-": () => stage.zoom(1 / 1.2),
+    escape: () => { measure.again(); pick([], {}); }, backspace: () => measure.again(),
+  };
+  document.addEventListener("keydown", (event) => {
+    if (!stage || event.ctrlKey || event.metaKey || event.altKey) return;
+    const where = event.target;
+    if (where.matches && where.matches("input, select, textarea") && event.key !== "Escape") return;
+    const key = event.key.toLowerCase();
+    const view = Object.keys(Brackets.VIEWS)[Number(key) - 1];
+    const arrows = { arrowleft: [-1, 0], arrowright: [1, 0], arrowup: [0, 1], arrowdown: [0, -1] };
+    if (view) stage.view(view, parts.box());
+    else if (arrows[key] && (where === host || where === document.body)) arrow(...arrows[key], event);
+    else if (key === "enter" && where === host) clicked(middle().x, middle().y);
+    else if (press[key]) press[key]();
+    else return;
+    event.preventDefault();
+  });
+
+  // ------------------------------------------------------------------ begin
+  theme(window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
+  Object.assign(page, { stage, parts, section, labels, measure, fields, tables, pick });
+  Brackets.page = page;
+  const real = Brackets.wire(heard, () => { $("busy").textContent = "the program that shows this has ended, or is out of reach"; });
+  wire.live = real.live;
+  wire.send = (message) => real.send(message);
+  if (!real.live) { $("values").hidden = true; $("busy").textContent = ""; $("doc").textContent = ""; }
+  return page;
+})();

@@ -1,0 +1,332 @@
+"use strict";
+// Everything that stands in the scene: pieces, bought things, keep-outs, what fouls; axes, centres and gap lines.
+// A "unit" is what is picked and hidden as one: a piece of a lone part, a whole thing of a bay.
+
+Brackets.COLOURS = {
+  pieces: [0x6f8ea3, 0xb58a5a, 0x7f9a6e, 0x9a7fa0, 0xa3756c, 0x5f8f8c, 0x9c9460, 0x7a82ad],
+  chassis: 0x6f8ea3, powertrain: 0xb58a5a, bush: 0x45474a, sleeve: 0xb9bdbf, bolt: 0x8d9194,
+  keepChassis: 0x7e8f86, keepPowertrain: 0x9a8a78, foul: 0xd21f1f, picked: 0xe0701a, gap: 0x2f7d5d, short: 0xd21f1f,
+  bushAxis: 0x2d6fa8, boltAxis: 0x2f7d5d, bend: 0xb3470b,
+};
+
+Brackets.parts = function (stage) {
+  const C = Brackets.COLOURS;
+  const solid = new THREE.Group(), drawn = new THREE.Group();
+  stage.scene.add(solid, drawn);
+  const geometries = new Map();
+  const parts = { items: [], units: new Map(), picked: [], clips: [], about: "recipe", changed: [], meshes: new Map(), theme: "light" };
+  let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
+
+  parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
+
+  parts.show = function (next, meshes) {
+    header = next;
+    parts.about = next.about;
+    for (const [key, mesh] of meshes) parts.meshes.set(key, mesh);
+    clear();
+    add(next.items);
+    pair = worst = null;
+    settle();
+  };
+
+  parts.more = function (next, meshes) {
+    for (const [key, mesh] of meshes) parts.meshes.set(key, mesh);
+    header = { ...header, pairs: next.pairs };
+    add(next.items);
+    settle();
+  };
+
+  function settle() {
+    const used = new Set(parts.items.map((item) => item.mesh));
+    for (const key of [...parts.meshes.keys()]) if (!used.has(key)) parts.meshes.delete(key);
+    for (const [key, kept] of [...geometries]) {
+      if (used.has(key)) continue;
+      kept.solid.dispose(); kept.edge.dispose();
+      geometries.delete(key);
+    }
+    if (folded !== 1) parts.fold(folded);
+    place();
+    paint();
+    lines();
+  }
+
+  function clear() {
+    for (const item of parts.items) {
+      solid.remove(item.node);
+      item.face.material.dispose();
+      stage.drop(item.edges.material);
+      if (item.own) { item.face.geometry.dispose(); item.edges.geometry.dispose(); }
+    }
+    parts.items = [];
+  }
+
+  function geometry(key) {
+    if (!geometries.has(key)) geometries.set(key, built(parts.meshes.get(key)));
+    return geometries.get(key);
+  }
+
+  function built(mesh, changed) {
+    const { positions, normals, segments } = changed || mesh;
+    const made = new THREE.BufferGeometry();
+    made.setAttribute("position", new THREE.BufferAttribute(positions, 3));
+    made.setAttribute("normal", new THREE.InterleavedBufferAttribute(new THREE.InterleavedBuffer(normals, 4), 3, 0, true));
+    made.setIndex(new THREE.BufferAttribute(mesh.triangles, 1));
+    made.computeBoundingBox();
+    made.computeBoundingSphere();
+    const edge = new THREE.LineSegmentsGeometry();
+    if (segments.length) edge.setPositions(segments);
+    return { solid: made, edge };
+  }
+
+  function add(items) {
+    const groups = new Map();
+    for (const item of items) groups.set(item.thing, [...(groups.get(item.thing) || []), item]);
+    items.forEach((row, i) => {
+      const item = { ...row, unit: parts.unitOf(row), own: false, index: i };
+      const mesh = parts.meshes.get(item.mesh);
+      item.data = mesh;
+      item.placed = new THREE.Matrix4().fromArray(item.place);
+      const ghost = item.what === "keep-out";
+      const shared = geometry(item.mesh);
+      item.face = new THREE.Mesh(shared.solid, new THREE.MeshPhongMaterial({
+        specular: 0x1a1a1a, shininess: 22, polygonOffset: true,
+        polygonOffsetFactor: item.what === "foul" ? -2 : 1, polygonOffsetUnits: item.what === "foul" ? -2 : 1,
+        side: THREE.DoubleSide,
+      }));
+      item.edges = new THREE.LineSegments2(shared.edge, stage.line({ linewidth: ghost ? 1 : 1.6 }));
+      item.edges.visible = mesh.segments.length > 0;
+      item.node = new THREE.Group();
+      item.node.matrixAutoUpdate = false;
+      item.node.add(item.face, item.edges);
+      item.folding = item.hinges && mesh.cornerZones ? Brackets.fold(item.hinges, mesh) : null;
+      item.away = away(item, groups.get(item.thing), mesh);
+      item.offset = new THREE.Vector3();
+      solid.add(item.node);
+      parts.items.push(item);
+    });
+    const before = parts.units;
+    parts.units = new Map();
+    for (const item of parts.items) {
+      const was = before.get(item.unit);
+      if (!parts.units.has(item.unit)) {
+        parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, through: was ? was.through : item.what === "keep-out" });
+      }
+      parts.units.get(item.unit).items.push(item);
+    }
+  }
+
+  // The way a piece is pulled out of its weldment, mm at full pull.
+  function away(item, group, mesh) {
+    if (item.what === "keep-out" || item.what === "foul" || group.length < 2) return new THREE.Vector3();
+    const middle = new THREE.Vector3();
+    for (const one of group) middle.add(new THREE.Vector3().fromArray(one.centre));
+    middle.divideScalar(group.length);
+    const size = group.reduce((most, one) => Math.max(most, middle.distanceTo(new THREE.Vector3().fromArray(one.centre))), 10);
+    const way = new THREE.Vector3().fromArray(item.centre).sub(middle);
+    if (way.length() > 0.12 * size) return way.normalize().multiplyScalar(way.length() * 0.9 + 0.35 * size);
+    const up = new THREE.Vector3().setFromMatrixColumn(item.placed, 2);
+    return up.multiplyScalar((group.indexOf(group.find((g) => g.name === item.name)) % 2 ? -1.5 : 1.5) * size);
+  }
+
+  function place() {
+    for (const item of parts.items) {
+      item.offset.copy(item.away).multiplyScalar(apart);
+      item.node.matrix.makeTranslation(item.offset.x, item.offset.y, item.offset.z).multiply(item.placed);
+      if (item.side === "powertrain") item.node.matrix.premultiply(rock);
+      item.node.updateMatrixWorld(true);
+    }
+    stage.dirty();
+  }
+
+  parts.colour = function (item) {
+    if (item.what === "foul") return C.foul;
+    if (item.what === "keep-out") return item.side === "powertrain" ? C.keepPowertrain : C.keepChassis;
+    if (item.what !== "part") return C[item.what] || C.bolt;
+    if (parts.about === "recipe") return C.pieces[item.index % C.pieces.length];
+    return C[item.side] || C.chassis;
+  };
+
+  function paint() {
+    const theme = Brackets.THEMES[parts.theme];
+    for (const item of parts.items) {
+      const unit = parts.units.get(item.unit);
+      const lit = parts.picked.includes(item.unit) || parts.picked.includes(item.name) || parts.picked.includes(item.thing);
+      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1);
+      item.node.visible = !unit.hidden && !moving && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
+      item.ghost = unit.through && item.what !== "foul";
+      const material = item.face.material;
+      material.color.copy(Brackets.linear(lit ? C.picked : parts.colour(item)));
+      material.transparent = item.ghost;
+      material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.4 : 0.16) : 0.3) : 1;
+      material.depthWrite = !item.ghost;
+      material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
+      material.needsUpdate = true;
+      item.edges.material.color.copy(Brackets.linear(lit ? C.picked : item.what === "keep-out" ? theme.faint : theme.edge));
+      item.edges.material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
+      item.edges.material.clipping = parts.clips.length > 0;
+      item.edges.material.needsUpdate = true;
+      item.node.renderOrder = item.ghost ? 1000 : 0;
+      item.face.renderOrder = item.what === "foul" ? 900 : item.ghost ? 1001 : 800;
+      item.edges.renderOrder = item.ghost ? 1000 : 850;
+    }
+    for (const call of parts.changed) call();
+    stage.dirty();
+  }
+  parts.paint = paint;
+
+  parts.pick = function (names, more) {
+    parts.picked = names;
+    pair = more && more.pair !== undefined && more.pair !== null && header ? header.pairs[more.pair] : null;
+    paint();
+    lines();
+  };
+  parts.isPicked = (unit) => parts.picked.includes(unit);
+
+  parts.hide = function (names, hidden) {
+    for (const name of names) if (parts.units.has(name)) parts.units.get(name).hidden = hidden;
+    paint(); lines();
+  };
+  parts.only = function (names) {
+    for (const unit of parts.units.values()) unit.hidden = !names.includes(unit.name);
+    paint(); lines();
+  };
+  parts.through = function (names, through) {
+    for (const name of names) if (parts.units.has(name)) parts.units.get(name).through = through;
+    paint();
+  };
+  parts.everything = function () {
+    for (const unit of parts.units.values()) { unit.hidden = false; unit.through = unit.what === "keep-out"; }
+    paint(); lines();
+  };
+
+  parts.apart = function (f) { apart = f; place(); paint(); lines(); };
+
+  parts.rock = function (matrix, at) {
+    rock = matrix; rocking = !!at; worst = at && at.p ? at : null;
+    place(); paint(); lines();
+  };
+
+  parts.canFold = () => parts.items.some((item) => item.folding);
+  parts.fold = function (f) {
+    folded = f;
+    for (const item of parts.items) {
+      if (!item.folding) continue;
+      const now = item.folding(f);
+      const fresh = built(item.data, now);
+      if (item.own) { item.face.geometry.dispose(); item.edges.geometry.dispose(); }
+      item.own = true;
+      item.face.geometry = fresh.solid;
+      item.edges.geometry = fresh.edge;
+      item.shape = now;
+      for (const cap of item.caps || []) cap.geometry = fresh.solid;
+    }
+    paint(); lines();
+  };
+
+  parts.gaps = function (all) { allGaps = all; lines(); };
+  parts.axes = function (on) { axes = on; lines(); };
+  parts.setTheme = function (name) { parts.theme = name; paint(); };
+
+  parts.box = function () {
+    const box = new THREE.Box3();
+    const inner = new THREE.Box3();
+    for (const item of parts.items) {
+      if (!item.node.visible) continue;
+      box.union(new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld));
+      if (!item.ghost) inner.union(new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld));
+    }
+    return box.isEmpty() ? inner : box;
+  };
+
+  // What a ray meets first: ghosts only where nothing solid is met, and nothing that is cut away.
+  parts.under = function (ray, ghosts) {
+    const caster = new THREE.Raycaster(ray.origin, ray.direction);
+    let best = null;
+    for (const item of parts.items) {
+      if (!item.node.visible || (item.ghost && !ghosts)) continue;
+      for (const hit of caster.intersectObject(item.face)) {
+        if (parts.clips.some((plane) => plane.distanceToPoint(hit.point) < 0)) continue;
+        const far = hit.distance + (item.ghost ? 1e6 : 0);
+        if (!best || far < best.far) best = { far, item, point: hit.point, triangle: hit.faceIndex };
+        break;
+      }
+    }
+    return best;
+  };
+
+  // Lines and labels: axes, bend lines, centres of mass, gaps.
+  function lines() {
+    for (const old of [...drawn.children]) { drawn.remove(old); old.geometry.dispose(); stage.drop(old.material); }
+    parts.tags = [];
+    if (!header) return;
+    const seen = (name) => !parts.units.has(name) || !parts.units.get(name).hidden;
+    const shownThing = (name) => parts.items.some((item) => item.thing === name && item.node.visible) || !parts.items.some((item) => item.thing === name);
+    const carried = (point, side) => {
+      const p = new THREE.Vector3().fromArray(point);
+      return side === "powertrain" ? p.applyMatrix4(rock) : p;
+    };
+    const groups = new Map();
+    const put = (key, a, b) => groups.set(key, [...(groups.get(key) || []), ...a.toArray(), ...b.toArray()]);
+    if (axes) {
+      for (const line of header.lines) {
+        if (!shownThing(line.thing) || apart > 0 || folded < 1) continue;
+        put(line.what === "bush axis" ? "bushAxis" : "boltAxis", carried(line.ends[0], line.side), carried(line.ends[1], line.side));
+      }
+      for (const item of parts.items) {
+        if (!item.hinges || !item.node.visible) continue;
+        const now = item.shape || (item.folding ? (item.shape = item.folding(folded)) : null);
+        if (!now) continue;
+        for (let i = 0; i < now.lines.length; i += 6) {
+          const at = (k) => new THREE.Vector3().fromArray(now.lines, i + k).applyMatrix4(item.node.matrixWorld);
+          put("bend", at(0), at(3));
+        }
+      }
+      const size = parts.box().getSize(new THREE.Vector3()).length() / 40;
+      if (apart === 0 && folded === 1) {
+        for (const mark of header.marks) {
+          if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
+          const at = carried(mark.at, mark.side);
+          ["markX", "markY", "markZ"].forEach((key, i) => {
+            const way = new THREE.Vector3().setComponent(i, size);
+            put(key, at.clone().sub(way), at.clone().add(way));
+          });
+          parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(2)} kg`, colour: "quiet" });
+        }
+      }
+    }
+    const gaps = rocking || apart > 0 || folded < 1 ? [] : header.pairs;
+    for (const gap of gaps) {
+      const asked = gap === pair || gap.level || allGaps;
+      if (!asked || (gap.state !== "clear" && gap.state !== "far" && gap !== pair && !gap.level)) continue;
+      if (!seen(gap.a) || !seen(gap.b)) continue;
+      if (allGaps && gap !== pair && !gap.level && gap.spare > 30) continue;
+      const [p, q] = [new THREE.Vector3().fromArray(gap.p), new THREE.Vector3().fromArray(gap.q)];
+      const middle = p.clone().add(q).multiplyScalar(0.5);
+      if (parts.clips.some((plane) => plane.distanceToPoint(middle) < 0)) continue;
+      put(gap.level ? "short" : "gap", p, q);
+      const declared = gap.state === "fit-up" || gap.state === "contact";
+      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${gap.found.toFixed(1)} mm, spare ${gap.spare.toFixed(1)}`;
+      parts.tags.push({ at: middle, text, colour: gap.level ? "bad" : "good", strong: gap === pair });
+    }
+    if (worst) {
+      const [p, q] = [new THREE.Vector3().fromArray(worst.p), new THREE.Vector3().fromArray(worst.q)];
+      put("short", p, q);
+      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${worst.least.toFixed(1)} mm, spare ${worst.spare.toFixed(1)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
+    }
+    for (const [key, points] of groups) {
+      const geometry = new THREE.LineSegmentsGeometry().setPositions(points);
+      const colour = { markX: 0xb03a2e, markY: 0x2f7d3d, markZ: 0x2d5fa8 }[key] || C[key];
+      const strong = key === "gap" || key === "short";
+      const over = strong || key.startsWith("mark") || key.endsWith("Axis");
+      const line = new THREE.LineSegments2(geometry, stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
+      line.material.color.copy(Brackets.linear(colour));
+      line.material.clippingPlanes = strong ? [] : parts.clips;
+      line.material.clipping = parts.clips.length > 0;
+      line.renderOrder = over ? 2000 : 860;
+      drawn.add(line);
+    }
+    stage.dirty();
+  }
+  parts.lines = lines;
+  return parts;
+};

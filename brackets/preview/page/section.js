@@ -1,0 +1,93 @@
+"use strict";
+// A cut through everything, filled where it goes through metal. What stands on the eye's side is taken away.
+
+Brackets.section = function (stage, parts) {
+  const plane = new THREE.Plane(new THREE.Vector3(1, 0, 0), 0);
+  const group = new THREE.Group();
+  stage.scene.add(group);
+  const section = { axis: "", at: 0, range: [0, 1] };
+  const WAYS = { x: new THREE.Vector3(1, 0, 0), y: new THREE.Vector3(0, 1, 0), z: new THREE.Vector3(0, 0, 1) };
+  let built = null;
+
+  section.set = function (axis, share) {
+    section.axis = axis;
+    if (!axis) { drop(); parts.clips = []; parts.paint(); parts.lines(); return; }
+    const box = parts.box();
+    section.range = [box.min[axis], box.max[axis]];
+    section.at = section.range[0] + share * (section.range[1] - section.range[0]);
+    parts.clips = [plane];
+    aim(stage.camera);
+    parts.paint();
+    parts.lines();
+    build();
+  };
+
+  function aim(camera) {
+    if (!section.axis) return;
+    const way = WAYS[section.axis];
+    const eye = camera.position.clone().sub(stage.target);
+    const sign = eye.dot(way) >= 0 ? -1 : 1;
+    plane.normal.copy(way).multiplyScalar(sign);
+    plane.constant = -sign * section.at;
+    if (built) for (const cap of built.caps) lay(cap);
+  }
+
+  function lay(cap) {
+    plane.coplanarPoint(cap.position);
+    cap.position.add(stage.target.clone().sub(cap.position).projectOnPlane(plane.normal));
+    cap.lookAt(cap.position.clone().sub(plane.normal));
+  }
+
+  function drop() {
+    if (!built) return;
+    for (const cap of built.caps) { group.remove(cap); cap.material.dispose(); }
+    built.sheet.dispose();
+    for (const item of parts.items) {
+      for (const mesh of item.caps || []) { item.node.remove(mesh); mesh.material.dispose(); }
+      item.caps = null;
+    }
+    built = null;
+  }
+
+  function build() {
+    drop();
+    const size = parts.box().getSize(new THREE.Vector3()).length() * 3 + 10;
+    built = { sheet: new THREE.PlaneGeometry(size, size), caps: [] };
+    let order = 1;
+    for (const item of parts.items) {
+      if (!item.node.visible || item.ghost || item.what === "foul") continue;
+      item.caps = [THREE.BackSide, THREE.FrontSide].map((side) => {
+        const back = side === THREE.BackSide;
+        const step = back ? THREE.IncrementWrapStencilOp : THREE.DecrementWrapStencilOp;
+        const material = new THREE.MeshBasicMaterial({ side, depthWrite: false, depthTest: false, colorWrite: false, clippingPlanes: [plane] });
+        Object.assign(material, { stencilWrite: true, stencilFunc: THREE.AlwaysStencilFunc, stencilFail: step, stencilZFail: step, stencilZPass: step });
+        const mesh = new THREE.Mesh(item.face.geometry, material);
+        mesh.renderOrder = order;
+        item.node.add(mesh);
+        mesh.updateMatrixWorld(true);
+        return mesh;
+      });
+      const colour = Brackets.linear(parts.isPicked(item.unit) ? Brackets.COLOURS.picked : parts.colour(item));
+      const material = new THREE.MeshBasicMaterial({ color: colour.lerp(new THREE.Color(1, 1, 1), 0.12), side: THREE.DoubleSide });
+      Object.assign(material, { stencilWrite: true, stencilRef: 0, stencilFunc: THREE.NotEqualStencilFunc, stencilFail: THREE.ReplaceStencilOp, stencilZFail: THREE.ReplaceStencilOp, stencilZPass: THREE.ReplaceStencilOp });
+      const cap = new THREE.Mesh(built.sheet, material);
+      cap.renderOrder = order + 0.1;
+      cap.onAfterRender = (renderer) => renderer.clearStencil();
+      lay(cap);
+      group.add(cap);
+      built.caps.push(cap);
+      order += 1;
+    }
+    stage.dirty();
+  }
+
+  stage.before.push(aim);
+  let painting = false;
+  parts.changed.push(() => {
+    if (!section.axis || painting) return;
+    painting = true;
+    build();
+    painting = false;
+  });
+  return section;
+};

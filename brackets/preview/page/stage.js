@@ -1,0 +1,180 @@
+"use strict";
+// The drawing surface: cameras, light, and drawing only when something has changed. Null where there is no WebGL.
+
+Brackets.THEMES = {
+  light: { back: 0xf5f3ee, edge: 0x2b2d30, faint: 0x8b8778, light: 0.95, ambient: 0.42 },
+  dark: { back: 0x191b1d, edge: 0x0c0d0e, faint: 0x7d8183, light: 0.95, ambient: 0.42 },
+};
+
+Brackets.VIEWS = {
+  slant: [1, 0.8, 0.75], front: [1, 0, 0], rear: [-1, 0, 0], left: [0, 1, 0], right: [0, -1, 0],
+  top: [-1e-4, 0, 1], under: [-1e-4, 0, -1],
+};
+
+Brackets.linear = (hex) => new THREE.Color(hex).convertSRGBToLinear();
+
+Brackets.stage = function (host) {
+  let renderer;
+  const canvas = document.createElement("canvas");
+  try {
+    if (!canvas.getContext("webgl2", { stencil: true, antialias: true, preserveDrawingBuffer: true })) return null;
+    renderer = new THREE.WebGLRenderer({ canvas, context: canvas.getContext("webgl2"), antialias: true });
+  } catch (error) {
+    return null;
+  }
+  renderer.outputEncoding = THREE.sRGBEncoding;
+  renderer.localClippingEnabled = true;
+  renderer.autoClear = true;
+  host.prepend(canvas);
+
+  const scene = new THREE.Scene();
+  const flat = new THREE.OrthographicCamera(-1, 1, 1, -1, 0.1, 10);
+  const deep = new THREE.PerspectiveCamera(35, 1, 1, 10);
+  const lamp = new THREE.DirectionalLight(0xffffff, 1);
+  const glow = new THREE.AmbientLight(0xffffff, 1);
+  scene.add(glow, lamp, lamp.target);
+  const stage = { scene, renderer, canvas, camera: flat, frames: 0, before: [], after: [], wide: 100, lines: new Set() };
+  for (const camera of [flat, deep]) camera.up.set(0, 0, 1);
+  const controls = new THREE.OrbitControls(flat, host);
+  controls.rotateSpeed = 0.8;
+  controls.enableKeys = false;
+  controls.screenSpacePanning = true;
+  controls.addEventListener("change", () => stage.dirty());
+  let asked = false, reach = 100;
+
+  stage.dirty = function () {
+    if (asked) return;
+    asked = true;
+    requestAnimationFrame(() => { asked = false; stage.draw(); });
+  };
+
+  stage.draw = function () {
+    const camera = stage.camera;
+    camera.updateMatrixWorld();
+    lamp.position.copy(new THREE.Vector3(-0.45, 0.7, 1).transformDirection(camera.matrixWorld));
+    lamp.target.position.set(0, 0, 0);
+    for (const call of stage.before) call(camera);
+    renderer.render(scene, camera);
+    stage.frames += 1;
+    for (const call of stage.after) call(camera);
+  };
+
+  stage.theme = function (name) {
+    const theme = Brackets.THEMES[name];
+    scene.background = new THREE.Color(theme.back);
+    lamp.intensity = theme.light;
+    glow.intensity = theme.ambient;
+    stage.dirty();
+  };
+
+  stage.resize = function () {
+    const { clientWidth: w, clientHeight: h } = host;
+    if (!w || !h) return;
+    renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 2));
+    renderer.setSize(w, h, false);
+    deep.aspect = w / h;
+    frame();
+    for (const material of stage.lines) material.resolution.set(w, h);
+    stage.dirty();
+  };
+
+  function frame() {
+    const ratio = host.clientWidth / Math.max(host.clientHeight, 1);
+    const half = reach / Math.min(1, ratio);
+    flat.left = -half * ratio; flat.right = half * ratio; flat.top = half; flat.bottom = -half;
+    flat.near = -20 * reach; flat.far = 40 * reach;
+    deep.near = reach / 50; deep.far = 60 * reach;
+    flat.updateProjectionMatrix(); deep.updateProjectionMatrix();
+  }
+
+  stage.box = new THREE.Box3();
+  stage.fit = function (box) {
+    if (box.isEmpty()) return;
+    const away = stage.camera.position.clone().sub(controls.target).normalize();
+    reach = Math.max(box.getSize(new THREE.Vector3()).length() / 2, 1) * 1.04;
+    box.getCenter(controls.target);
+    flat.zoom = 1;
+    place(away);
+  };
+
+  function place(away) {
+    const far = stage.camera === deep ? reach / Math.sin((deep.fov * Math.PI) / 360) / Math.min(1, deep.aspect) : reach * 4;
+    if (away.lengthSq() < 0.5) away.set(1, 0.8, 0.75).normalize();
+    stage.camera.position.copy(controls.target).addScaledVector(away, far);
+    frame();
+    controls.update();
+    stage.dirty();
+  }
+
+  stage.view = function (name, box) {
+    stage.camera.position.copy(controls.target).add(new THREE.Vector3(...Brackets.VIEWS[name]).normalize());
+    stage.fit(box);
+  };
+
+  stage.lens = function (perspective) {
+    const away = stage.camera.position.clone().sub(controls.target).normalize();
+    stage.camera = perspective ? deep : flat;
+    controls.object = stage.camera;
+    place(away);
+  };
+
+  stage.turn = function (right, up) {
+    const round = new THREE.Spherical();
+    const away = stage.camera.position.clone().sub(controls.target);
+    const toY = new THREE.Quaternion().setFromUnitVectors(new THREE.Vector3(0, 0, 1), new THREE.Vector3(0, 1, 0));
+    round.setFromVector3(away.applyQuaternion(toY));
+    round.theta += right;
+    round.phi = Math.min(Math.max(round.phi - up, 0.001), Math.PI - 0.001);
+    away.setFromSpherical(round).applyQuaternion(toY.invert());
+    stage.camera.position.copy(controls.target).add(away);
+    controls.update();
+    stage.dirty();
+  };
+
+  stage.shift = function (right, up) {
+    const step = (2 * reach) / (stage.camera === flat ? flat.zoom : 1);
+    const move = new THREE.Vector3(right * step, up * step, 0).applyQuaternion(stage.camera.quaternion);
+    controls.target.add(move);
+    stage.camera.position.add(move);
+    controls.update();
+    stage.dirty();
+  };
+
+  stage.zoom = function (by) {
+    if (stage.camera === flat) flat.zoom *= by;
+    else deep.position.sub(controls.target).divideScalar(by).add(controls.target);
+    stage.camera.updateProjectionMatrix();
+    controls.update();
+    stage.dirty();
+  };
+
+  // Where a point of the scene is on the page, px from the top left of the stage; z below 1 in front of the eye.
+  stage.at = function (point) {
+    const p = point.clone().project(stage.camera);
+    return { x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight, z: p.z };
+  };
+
+  stage.ray = function (x, y) {
+    const caster = new THREE.Raycaster();
+    caster.setFromCamera(new THREE.Vector2((x / host.clientWidth) * 2 - 1, 1 - (y / host.clientHeight) * 2), stage.camera);
+    return caster.ray;
+  };
+
+  stage.line = function (options) {
+    const material = new THREE.LineMaterial({ linewidth: 1.6, ...options });
+    material.resolution.set(host.clientWidth, host.clientHeight);
+    stage.lines.add(material);
+    return material;
+  };
+
+  stage.drop = function (material) {
+    stage.lines.delete(material);
+    material.dispose();
+  };
+
+  stage.target = controls.target;
+  new ResizeObserver(() => stage.resize()).observe(host);
+  stage.camera.position.set(1, 0.8, 0.75);
+  stage.resize();
+  return stage;
+};

@@ -1,0 +1,67 @@
+"""Why there is no new picture: what to say at which field, what to say above all, and where in the user's file."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.preview.fields import by_field
+
+MOST_LINES = 60
+"""Lines of a traceback that are shown: a page, the last ones."""
+
+
+class Refused(Exception):  # noqa: N818
+    """No picture of these values. `fields`: part to value to sentence; `lines`: sentences for no field alone;
+    `trace`: the user's own lines that led there; `forms`: the fields as far as they are known."""
+
+    def __init__(
+        self,
+        *,
+        lines: Sequence[str] = (),
+        fields: Mapping[str, Mapping[str, str]] | None = None,
+        trace: Sequence[str] = (),
+        forms: Mapping[str, Any] | None = None,
+    ) -> None:
+        super().__init__("; ".join(lines))
+        self.lines, self.trace = tuple(lines), tuple(trace)
+        self.fields = {} if fields is None else fields
+        self.forms = {} if forms is None else forms
+
+    def told(self) -> OutOfRange:
+        """The same for a command line: every sentence, at once."""
+        at = [line for lines in self.fields.values() for line in lines.values()]
+        return OutOfRange(*(at + [*self.lines, *self.trace] or ["no picture"]))
+
+
+@contextmanager
+def refusals(*, forms: dict[str, Any], recipe: Path) -> Iterator[None]:
+    """Turns what our own errors say into a Refused; `recipe`: the file whose lines a traceback shows."""
+    try:
+        yield
+    except OutOfRange as error:
+        at, rest = by_field(error.problems, [field["name"] for field in forms.get("", ())])
+        raise Refused(fields={"": at}, lines=rest, forms=forms) from None
+    except BadFile as error:
+        raise Refused(lines=str(error).splitlines(), forms=forms) from None
+    except BadRecipe as error:
+        raise Refused(lines=str(error).splitlines(), trace=trace_of(error, recipe), forms=forms) from None
+    except KernelFailed as error:
+        raise Refused(lines=[f"the solid kernel gave up: {error}"], forms=forms) from None
+
+
+def trace_of(error: BaseException, recipe: Path) -> list[str]:
+    """The traceback of what went wrong, from the first line of the user's file on; empty where there is none."""
+    cause = error.__cause__
+    if cause is None:
+        return []
+    frames = traceback.extract_tb(cause.__traceback__)
+    start = next((i for i, frame in enumerate(frames) if Path(frame.filename) == recipe), None)
+    if start is None:
+        return []
+    lines = traceback.format_list(frames[start:]) + traceback.format_exception_only(cause)
+    return [line for block in lines for line in block.rstrip("\n").splitlines()][-MOST_LINES:]
