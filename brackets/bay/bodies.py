@@ -109,7 +109,7 @@ def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
 
 
 def _mesh(keep_out: KeepOut, beside: Path) -> Body:
-    path = _file(keep_out.mesh, beside, (".stl", ".obj", ".ply"))
+    path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
     try:
         loaded = trimesh.load(path, force="mesh")
     except (ValueError, TypeError, KeyError, IndexError, AttributeError) as error:
@@ -121,7 +121,7 @@ def _mesh(keep_out: KeepOut, beside: Path) -> Body:
 
 
 def _step(keep_out: KeepOut, beside: Path) -> Body:
-    path = _file(keep_out.step, beside, (".step", ".stp"))
+    path = _file("step", keep_out.step, beside, endings=(".step", ".stp"))
     try:
         found = cq.importers.importStep(str(path)).vals()
     except (ValueError, RuntimeError, IndexError) as error:
@@ -133,10 +133,10 @@ def _step(keep_out: KeepOut, beside: Path) -> Body:
     return body(whole, name=keep_out.name, tolerance=TOLERANCE)
 
 
-def _file(name: str | None, beside: Path, endings: tuple[str, ...]) -> Path:
+def _file(key: str, name: str | None, beside: Path, *, endings: tuple[str, ...]) -> Path:
     path = beside / (name or "")
     if not path.is_file():
-        raise OutOfRange(f"file = {name}, no such file beside the bay file")
+        raise OutOfRange(f"{key} = {name}, no such file beside the bay file")
     if path.suffix.lower() not in endings:
-        raise OutOfRange(f"file = {name}, must end in {', '.join(endings)}")
+        raise OutOfRange(f"{key} = {name}, must end in {', '.join(endings)}")
     return path

@@ -138,6 +138,8 @@ class _Reader:
         for i, row in enumerate(self.rows("bush"), 1):
             try:
                 made = read_bush(row, where=f"bush {row.get('name', i)}", bare=self.bare)
+                if made.name in found:
+                    self.problems.append(f"bush {made.name}: there are two of that name, each name once")
                 found[made.name] = made
             except OutOfRange as error:
                 self.problems += error.problems
@@ -219,4 +221,6 @@ def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
 
 def _near(name: str, names: Sequence[str]) -> str:
     found = nearest(name, names, n=1)
-    return f", nearest: {found[0]}" if found else f", must be one of {', '.join(names) or 'none there'}"
+    if found:
+        return f", nearest: {found[0]}"
+    return f", must be one of {', '.join(names)}" if names else ", there is none"

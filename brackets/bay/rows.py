@@ -18,6 +18,13 @@ ENDS = ("front", "rear", "left", "right", "top", "bottom")
 At = Vec | None
 
 
+def _directions(row: Checked, *names: str) -> Iterator[str]:
+    """A line for each of these directions that points nowhere."""
+    for name in names:
+        if getattr(row, name) is not None and not any(getattr(row, name)):
+            yield f"{name} = 0, 0, 0, must point somewhere: a direction"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Gap(Checked):
     rest: Annotated[float, mm(0, 500, "gap wanted standing still")]
@@ -58,6 +65,7 @@ class KeepOut(Checked):
     up: Annotated[At, point(3, "mesh or STEP: direction of its y")] = None
 
     def rules(self) -> Iterator[str]:
+        yield from _directions(self, "box_axis", "box_up", "axis", "up")
         shapes = {
             "box": self.box_from is not None or self.box_to is not None,
             "tube": self.tube_from is not None or self.tube_to is not None,
@@ -106,6 +114,9 @@ class Boss(Checked):
     into: Annotated[str, text("material of the casting")] = "cast aluminium"
     pos: Annotated[float, mm(0, 20, "how well its place is known, either way")] = 0.5
 
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "normal")
+
 
 @dataclass(frozen=True, kw_only=True)
 class Mount(Checked):
@@ -135,6 +146,9 @@ class Mount(Checked):
     powertrain_onto: Annotated[str | None, text("powertrain side: keep-out it stands on")] = None
     powertrain_toward: Annotated[At, point(3, "powertrain side: from the bush towards what it is fixed to")] = None
 
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "axis", "chassis_toward", "powertrain_toward")
+
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow(Checked):
@@ -148,6 +162,9 @@ class PartRow(Checked):
     axis: Annotated[At, point(3, "direction of its z")] = None
     up: Annotated[At, point(3, "direction of its y")] = None
     mirrored: Annotated[bool, yes_no("the other hand of the recipe, mirrored in its own x = 0")] = False
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "axis", "up")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -199,3 +216,6 @@ class Powertrain(Checked):
     moves_fore: Annotated[float, mm(0, 100, "moves forward")] = 0.0
     moves_aft: Annotated[float, mm(0, 100, "moves back")] = 0.0
     moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "crank_axis", "axle_axis")

@@ -103,12 +103,14 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
         try:
             bought += _bought(bay, mount, there)
         except OutOfRange as error:
-            problems += [f"mount {mount.name}: {line}" for line in error.problems]
+            problems += [
+                line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
+            ]
         row = bush_of(bay, mount)
         if row.sample:
             notes.append(f"bush {row.name}: {row.stamp}")
     if problems:
-        raise BadFile(bay.path, *problems)
+        raise BadFile(bay.path, *dict.fromkeys(problems))
     return Stood(
         bay=bay,
         parts=tuple(parts),
