@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import cadquery as cq
+import numpy as np
 import trimesh
 
 from brackets.bay.powertrain import place_of
@@ -116,8 +117,8 @@ def _mesh(keep_out: KeepOut, beside: Path) -> Body:
         raise OutOfRange(f"mesh = {keep_out.mesh}, cannot be read as {path.suffix[1:].upper()}: {error}") from None
     if not isinstance(loaded, trimesh.Trimesh) or len(loaded.faces) == 0:
         raise OutOfRange(f"mesh = {keep_out.mesh}, has no triangles: a mesh")
-    loaded.apply_scale(MESH_SCALE[keep_out.unit or "mm"])
-    return body(loaded, name=keep_out.name)
+    corners = np.asarray(loaded.vertices, dtype=float) * MESH_SCALE[keep_out.unit or "mm"]
+    return body((corners, np.asarray(loaded.faces)), name=keep_out.name)
 
 
 def _step(keep_out: KeepOut, beside: Path) -> Body:

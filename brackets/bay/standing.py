@@ -16,7 +16,7 @@ from brackets.findings import Finding, findings, worst_first
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place, Vec
-from brackets.pieces.vectors import dot, length, scale, sub, unit
+from brackets.pieces.vectors import add, dot, length, scale, sub, unit
 from brackets.recipe_file import Recipe, recipe, recipes
 from brackets.tables import Bush, bolt, bush
 
@@ -270,11 +270,7 @@ def _bought(bay: Bay, mount: Mount, parts: Mapping[str, Standing]) -> Iterator[B
     if mount.bolt_length is None or grip is None:
         return
     head = head_end(mount)
-    place = Place(
-        tuple(a + s for a, s in zip(mount.at, scale(head, grip / 2), strict=True)),
-        scale(head, -1.0),
-        frame.up,  # type: ignore[arg-type]
-    )
+    place = Place(add(mount.at, scale(head, grip / 2)), scale(head, -1.0), frame.up)
     body = bolted(
         bolt(mount.bolt_size or row.bolt),
         length=mount.bolt_length,

@@ -111,7 +111,16 @@ def _findings(fit: Fit) -> str:
 
 
 def _of_level(found: Sequence[Finding], level: str) -> list[str]:
-    return [f"{PRINTED[level]}: {f.piece}: {f.sentence} [{f.source}]" for f in found if f.level == level]
+    """A line each; advice of one kind about one part in one line, with how often it is said."""
+    lines: dict[tuple[str, str], tuple[str, int]] = {}
+    for n, f in enumerate(found):
+        if f.level != level:
+            continue
+        line = f"{PRINTED[level]}: {f.piece}: {f.sentence} [{f.source}]"
+        key = (f.piece.split(":")[0], f.code if level == "advice" else str(n))
+        first, count = lines.get(key, (line, 0))
+        lines[key] = (first, count + 1)
+    return [line if count == 1 else f"{line} (and {count - 1} more like it)" for line, count in lines.values()]
 
 
 def _foot(fit: Fit, folder: Path | None) -> str:

@@ -37,7 +37,7 @@ class Place:
             value = tuple(float(c) for c in getattr(self, name))
             if len(value) != 3 or not all(map(math.isfinite, value)):
                 problems.append(f"{name} = {getattr(self, name)}, three finite numbers: a place")
-            elif name != "at" and length(value) == 0:  # type: ignore[arg-type]
+            elif name != "at" and length(value) == 0:
                 problems.append(f"{name} = {value}, must not be zero: a direction of a place")
             object.__setattr__(self, name, tuple(c + 0.0 for c in value))
         if problems:

@@ -1,0 +1,71 @@
+"""What the README says is run: its Python, its recipe, its commands."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.checkout
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8") if (ROOT / "README.md").exists() else ""
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, flags=re.MULTILINE | re.DOTALL)
+
+
+def run(command: list[str], where: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command, cwd=where, capture_output=True, text=True, check=False)
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the README's own recipe in it."""
+    folder = tmp_path_factory.mktemp("readme")
+    (folder / "strap.py").write_text(blocks("python")[1], encoding="utf-8")
+    return folder
+
+
+def test_ten_lines_make_twenty_variants(shop: Path) -> None:
+    code = blocks("python")[0]
+    assert len([line for line in code.splitlines() if line.strip()]) <= 10 + 1
+    done = run([sys.executable, "-c", code], shop)
+    assert done.returncode == 0, done.stderr
+    assert len(done.stdout.splitlines()) == 20
+    assert len(list((shop / "out" / "twenty").glob("*/facts.json"))) == 20
+
+
+COMMANDS = [
+    line.removeprefix(".venv/bin/brackets ").replace("recipes/alder.toml", str(ROOT / "recipes" / "alder.toml"))
+    for block in blocks("sh")
+    for line in block.splitlines()
+    if line.startswith(".venv/bin/brackets ") and "fit" not in line
+]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_command_of_the_readme_works(command: str, shop: Path) -> None:
+    done = run([sys.executable, "-m", "brackets", *command.split()], shop)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+
+
+def test_the_list_of_commands_is_the_programs_own() -> None:
+    listed = re.findall(r"^brackets (\w+)", blocks("text")[0], flags=re.MULTILINE)
+    done = run([sys.executable, "-m", "brackets", "--help"], ROOT)
+    there = re.findall(r"^  (\w+)  +\S", done.stdout.split("Commands", 1)[1], flags=re.MULTILINE)
+    assert sorted(listed) == sorted(there)
+
+
+def test_no_word_of_approval_is_said() -> None:
+    words = re.compile(r"\b(is safe|are safe|complies|compliant|certified|approved)\b", re.IGNORECASE)
+    for folder in ("brackets", "recipes"):
+        for path in sorted((ROOT / folder).rglob("*")):
+            if path.suffix in (".py", ".toml", ".csv", ".html", ".js"):
+                assert not words.search(path.read_text(encoding="utf-8")), path
+    assert not words.search(README)
