@@ -13,144 +13,21 @@ from functools import cached_property
 import cadquery as cq
 import numpy as np
 import trimesh
-from manifold3d import Error, Manifold, Mesh64
 from numpy.typing import ArrayLike
-from OCP.BRep import BRep_Tool
-from OCP.BRepClass3d import BRepClass3d_SolidClassifier
-from OCP.TopAbs import TopAbs_SOLID, TopAbs_VERTEX
-from OCP.TopExp import TopExp, TopExp_Explorer
+from OCP.TopAbs import TopAbs_FACE, TopAbs_SOLID
+from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Solid
-from OCP.TopTools import TopTools_IndexedMapOfShape
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import ConvexHull, QhullError
+from OCP.TopoDS import TopoDS_Shape
 
 from brackets.clearance import triangles as tri
-from brackets.clearance.nearest import Nearest, Tree, between
-from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid, spun
+from brackets.clearance.cores import Core
+from brackets.clearance.nearest import Nearest, between
+from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid
 from brackets.errors import OutOfRange
 
 Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
 TOLERANCE = (1e-3, 5.0)  # mm: finer fills the memory, coarser tells nothing
-FINE = 4e-4  # mm: two faces this fine are known to 9e-4 mm together, under the 1e-3 promised
-FINE_MOST = 300_000  # triangles a finely cut face may have; past that its interval stays wider, and says so
 KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has about a hundred
-
-
-class Core:
-    """Everything heavy about a body, in its own axes; shared by all its placements."""
-
-    def __init__(
-        self, shape: TopoDS_Shape | None, mesh: tri.Triangles, *, tolerance: float, closed: bool
-    ) -> None:
-        self.shape, self.mesh, self.tolerance = shape, mesh, tolerance
-        self.closed = closed  # only a closed body has an inside
-        self._trees: dict[int, Tree] = {}
-        self._fine: dict[int, tuple[Tree, float]] = {}
-
-    @cached_property
-    def tree(self) -> Tree:
-        return Tree(self.mesh.corners, self.mesh.triples)
-
-    def face_tree(self, face: int) -> Tree:
-        if face not in self._trees:
-            self._trees[face] = Tree(*self.mesh.of_face(face))
-        return self._trees[face]
-
-    @cached_property
-    def faces(self) -> tuple[TopoDS_Face, ...]:
-        return () if self.shape is None else tri.faces_of(self.shape)
-
-    @cached_property
-    def solids(self) -> tuple[TopoDS_Solid, ...]:
-        if self.shape is None:
-            return ()
-        found = TopTools_IndexedMapOfShape()
-        TopExp.MapShapes_s(self.shape, TopAbs_SOLID, found)
-        return tuple(TopoDS.Solid_s(found.FindKey(i)) for i in range(1, found.Extent() + 1))
-
-    @cached_property
-    def deciders(self) -> tuple[BRepClass3d_SolidClassifier, ...]:
-        return tuple(BRepClass3d_SolidClassifier(solid) for solid in self.solids)
-
-    @cached_property
-    def face_boxes(self) -> tuple[Array, Array]:
-        """Low and high corner of each face's triangles, (f, 3) float each."""
-        return boxes(self.mesh, self.mesh.corners)
-
-    @cached_property
-    def rim(self) -> Array:
-        """(k, 3) float: corners enough to find how far the body reaches in any direction."""
-        corners = self.mesh.corners[np.unique(self.mesh.triples)]
-        if len(corners) < 32:
-            return corners
-        try:
-            return np.asarray(corners[np.sort(ConvexHull(corners).vertices)])
-        except QhullError:  # a flat scan has no hull in space
-            return corners
-
-    @cached_property
-    def lumps(self) -> tuple[Array, ...]:
-        """A point (3,) of the skin of each separate lump."""
-        if self.solids:
-            return tuple(_corner_of(solid) for solid in self.solids)
-        t = self.mesh.triples
-        links = coo_array(
-            (np.ones(2 * len(t)), (np.r_[t[:, 0], t[:, 1]], np.r_[t[:, 1], t[:, 2]])),
-            shape=(len(self.mesh.corners),) * 2,
-        )
-        _, label = connected_components(links, directed=False)
-        _, first = np.unique(label[t[:, 0]], return_index=True)
-        return tuple(self.mesh.corners[t[i, 0]] for i in first)
-
-    @cached_property
-    def shadow(self) -> tuple[Array, Array]:
-        """The corners seen along an odd direction, (n, 3) float, and the flat box of each triangle so seen:
-        (4, m) float, low x, high x, low y, high y."""
-        seen = self.mesh.corners @ self.askew.T
-        x, y = (seen[:, axis][self.mesh.triples] for axis in (0, 1))
-        return seen, np.array((x.min(axis=1), x.max(axis=1), y.min(axis=1), y.max(axis=1)))
-
-    @property
-    def askew(self) -> Array:
-        """(3, 3) float: a turn that leaves nothing drawn square on a line of sight."""
-        return spun(np.array((2.0, 3.0, 6.0)) / 7.0, 1.2345)
-
-    @cached_property
-    def manifold(self) -> Manifold | None:
-        """The triangles as a body that can be cut with others, or None where they do not close up."""
-        if not self.closed:
-            return None
-        found = Manifold(Mesh64(self.mesh.corners, self.mesh.triples.astype(np.uint64)))
-        if found.status() != Error.NoError or found.is_empty():
-            return None
-        return found if found.volume() > 0 else None
-
-    def fine_tree(self, face: int) -> tuple[Tree, float]:
-        """One face alone in triangles fine enough to decide by, and how far, mm, they may be off it."""
-        if face not in self._fine:
-            count = int(np.diff(self.mesh.starts)[face])
-            step = max(FINE, self.mesh.bounds[face] * count / FINE_MOST)
-            fine = tri.of_shape(self.faces[face], float(step), "face")
-            self._fine[face] = (Tree(fine.corners, fine.triples), fine.bound)
-        return self._fine[face]
-
-
-def _corner_of(solid: TopoDS_Solid) -> Array:
-    spot = BRep_Tool.Pnt_s(TopoDS.Vertex_s(TopExp_Explorer(solid, TopAbs_VERTEX).Current()))
-    return np.array((spot.X(), spot.Y(), spot.Z()))
-
-
-def boxes(mesh: tri.Triangles, corners: Array) -> tuple[Array, Array]:
-    """Low and high corner of each face's triangles, with the mesh's corners put where `corners` says."""
-    starts = mesh.starts[:-1]
-    filled = np.diff(mesh.starts) > 0
-    low, high = (np.full((len(starts), 3), v) for v in (np.inf, -np.inf))
-    of_each = corners[mesh.triples]
-    low[filled] = np.minimum.reduceat(of_each.min(axis=1), starts[filled], axis=0)
-    high[filled] = np.maximum.reduceat(of_each.max(axis=1), starts[filled], axis=0)
-    return low, high
 
 
 @dataclass(frozen=True, eq=False)
@@ -188,14 +65,14 @@ class Body:
     @cached_property
     def box(self) -> Array:
         """(2, 3) float mm: low and high corner of a box, along the bay's axes, that holds the true body."""
-        rim = self.place.points(self.core.rim)
-        return np.array((rim.min(axis=0) - self.bound, rim.max(axis=0) + self.bound))
+        span = self.place.points(self.core.span)
+        return np.array((span.min(axis=0), span.max(axis=0)))
 
     @cached_property
     def tips(self) -> Array:
-        """(6, 3) float mm: six points of the body, the furthest each way along the axes."""
-        rim = self.place.points(self.core.rim)
-        return np.asarray(rim[np.concatenate((rim.argmin(axis=0), rim.argmax(axis=0)))])
+        """(6, 3) float mm: six points of the body's skin, the furthest each way of those cheaply had."""
+        marks = self.place.points(self.core.marks)
+        return np.asarray(marks[np.concatenate((marks.argmin(axis=0), marks.argmax(axis=0)))])
 
 
 def finer(of: Body) -> Body:
@@ -245,8 +122,13 @@ def body(
     raise OutOfRange(f"{name or 'body'} = {kind}, must be a shape, a mesh, or corners and triangles")
 
 
+def forget() -> None:
+    """Let go of every shape remembered."""
+    _CORES.clear()
+
+
 def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Rigid) -> Body:
-    if shape is None or shape.IsNull():
+    if shape is None or shape.IsNull() or not TopExp_Explorer(shape, TopAbs_FACE).More():
         raise OutOfRange(f"{name or 'body'} = an empty shape, must have at least one face")
     where = shape.Location().Transformation()
     rows = np.array([[where.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
@@ -260,7 +142,7 @@ def _core_of(base: TopoDS_Shape, tolerance: float, name: str) -> Core:
     kept = _CORES.get(key)
     if kept is None or not kept[0].IsEqual(base):
         closed = TopExp_Explorer(base, TopAbs_SOLID).More()
-        core = Core(base, tri.of_shape(base, tolerance, name), tolerance=tolerance, closed=closed)
+        core = Core(base, None, tolerance=tolerance, closed=closed, name=name)
         kept = _CORES[key] = (base, core)
         if len(_CORES) > KEPT:
             _CORES.popitem(last=False)
@@ -290,7 +172,8 @@ def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) ->
     mesh = tri.of_scan(welded, whole)
     if len(mesh.triples) == 0:
         raise OutOfRange(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
-    return Body(Core(None, mesh, tolerance=0.0, closed=_shut(whole, len(welded))), stand, name)
+    core = Core(None, mesh, tolerance=0.0, closed=_shut(whole, len(welded)), name=name)
+    return Body(core, stand, name)
 
 
 def _shut(triples: Ints, size: int) -> bool:

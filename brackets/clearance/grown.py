@@ -16,7 +16,6 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.nearest import Tree
 from brackets.clearance.places import Array, Ints
 
-ALIKE = 1e-7  # of the volume: a body that fills its own hull to this is convex
 PIECES = 600  # triangles of a hollow obstacle that are grown one by one; past that the travel is searched
 
 
@@ -55,22 +54,8 @@ class Grown:
         return np.asarray(found.x[k : k + n] @ travels)
 
 
-def convex(body: Body) -> bool:
-    """True when the body's triangles are, to rounding, the hull of its corners."""
-    if not body.closed:
-        return False
-    try:
-        hull = ConvexHull(body.core.rim)
-    except QhullError:
-        return False
-    corners, triples = body.core.mesh.corners, body.core.mesh.triples
-    a, b, c = (corners[triples[:, i]] - corners[0] for i in range(3))
-    volume = abs(float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) / 6)
-    return bool(volume >= (1 - ALIKE) * hull.volume)
-
-
-def hull(body: Body, travels: Array) -> Grown | None:
-    """The body's hull grown: exact for a convex body, too large for any other."""
+def hull(body: Body, travels: Array, _: Array) -> Grown | None:
+    """The body's hull grown: exact for a convex body, and wherever another is met from outside its hollows."""
     corners = body.place.points(body.core.rim)
     made = _hull_of(corners, travels)
     if made is None:

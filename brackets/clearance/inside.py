@@ -11,7 +11,8 @@ import numpy as np
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 
-from brackets.clearance.bodies import Body, Core
+from brackets.clearance.bodies import Body
+from brackets.clearance.cores import Core
 from brackets.clearance.places import Array
 
 ON_SKIN = 1e-6  # mm: a point nearer the skin than this counts as on it, not in it

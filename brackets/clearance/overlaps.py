@@ -16,7 +16,7 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopTools import TopTools_ListOfShape
 
-from brackets.clearance.bodies import Body, skins
+from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.places import Array, Ints, Point, direction, moved, point
 
 NOTHING = 1e-6  # mm3 of common volume that still counts as touching
@@ -116,12 +116,19 @@ def shared(a: Body, b: Body) -> Shared | None:
         true = _true(a, b)
         if true is not None:
             return true
-    common = _cut(a, b)
-    if common is None:
-        return None
-    volume, off = float(common.volume()), 2 * max(a.bound, b.bound) * float(common.surface_area())
+    while True:
+        common = _cut(a, b)
+        if common is None:
+            return None
+        volume, off = float(common.volume()), 2 * max(a.bound, b.bound) * float(common.surface_area())
+        finest = finer(a), finer(b)
+        if volume <= NOTHING or volume > off or finest == (a, b):
+            break
+        a, b = finest
     centre = _middle(common) if volume > 0 else np.zeros(3)
-    return Shared(volume, max(off, NOTHING), centre, "common volume of triangles")
+    return Shared(
+        volume, NOTHING, centre, "common volume of triangles" if volume > off else "triangles cross"
+    )
 
 
 def pull(a: Body, b: Body, along: Sequence[float] | Array) -> Pull:

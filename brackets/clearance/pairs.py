@@ -11,14 +11,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from brackets.clearance import exact
-from brackets.clearance.bodies import Body, Core, boxes
+from brackets.clearance.bodies import Body
+from brackets.clearance.cores import Core, boxes
 from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import STILL, Array, Rigid
 
 SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 DOUBT = 1e-5  # mm: what the solid kernel's converged distances were seen to be off by, with room to spare
 ONE = np.array(((0, 1, 2),))
-FEW = 12  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
+FEW = 40  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +111,8 @@ def _decide(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled
     if pair.slack <= 3 * SURE:
         return _as_is(a, b, pair, "flat faces and scan triangles are exact")
     if a.shape is not None and b.shape is not None:
-        found = exact.apart(a.faces[pair.i], exact.stood(b.faces[pair.j], across))
+        limit = pair.by.distance + pair.slack
+        found = exact.apart(a.face_parts(pair.i), b.face_parts(pair.j), across, limit)
         if found is not None and abs(found.distance - pair.by.distance) <= pair.slack:
             return _about(found.distance, DOUBT, found.p, found.q, (pair.i, pair.j), "solid kernel")
         return _finely(a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely")
@@ -162,10 +164,11 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
             close.append((one, number))
     if len(close) > FEW:
         return _finely(a, b, across, pair, "face cut finely against the scan")
-    stands = exact.stood(solid.faces[face], face_at)
+    faced = solid.face_parts(face)
     best_of: tuple[exact.Exact, int] | None = None
     for one, number in close:
-        found = exact.apart(exact.flat(scan_at.points(corners[triples[number]])), stands)
+        one_flat = exact.flat(corners[triples[number]])
+        found = exact.apart(one_flat, faced, to_scan, one.distance + pair.slack)
         if found is None or abs(found.distance - one.distance) > pair.slack:
             return _finely(
                 a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely"
@@ -177,6 +180,7 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
     found, number = best_of
     triangle = int(core.mesh.given[int(core.mesh.starts[patch]) + number])
     how = "solid kernel on scan triangles"
+    p, q = scan_at.points(np.array((found.p, found.q)))
     if scan_is_a:
-        return _about(found.distance, DOUBT, found.p, found.q, (triangle, face), how)
-    return _about(found.distance, DOUBT, found.q, found.p, (face, triangle), how)
+        return _about(found.distance, DOUBT, p, q, (triangle, face), how)
+    return _about(found.distance, DOUBT, q, p, (face, triangle), how)

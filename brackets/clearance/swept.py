@@ -6,6 +6,7 @@ mm and radians; distances here are between triangles, the caller takes off how f
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,7 @@ from brackets.clearance.pairs import SURE
 from brackets.clearance.places import Array
 
 PAD = 1e-4  # mm: a travel that is nothing one way is grown this much that way, so that hulls have a volume
+Grow = Callable[[Body, Array, Array], grown.Grown | None]
 CLOSER = 0.25  # of the width asked for: a find must better the least by this to have its travel worked out
 
 
@@ -53,6 +55,7 @@ class Swinging:
         self.near: Nearest | None = None
         self.grown: grown.Grown | None = None
         self.travels: Array = np.zeros((0, 3))
+        self.plans: list[Grow] = [grown.hull, grown.by_triangles]
         self.looks = 0
         self.settled = True
 
@@ -85,23 +88,31 @@ class Swinging:
         if self.high <= 0:
             self.keep(0.0)
             return []
-        if np.any(self.root.half[self.turns :] > 0):
-            self._grow(stands)
-        if self.grown is not None:
-            mid, half = self.root.mid.copy(), self.root.half.copy()
-            mid[self.turns :] = half[self.turns :] = 0.0
-            return self._cell(mid, half, 0.0)
-        return self._cell(self.root.mid, self.root.half, 0.0)
+        if not np.any(self.root.half[self.turns :] > 0):
+            self.plans = []
+        return self._begin(0.0)
+
+    def _begin(self, low: float) -> list[Cell]:
+        """The whole movement as one cell, with the next way of taking the travel into the obstacle that is
+        exact where it is looked at; the travel is searched as the turns are when none is left."""
+        mid, half = self.root.mid.copy(), self.root.half.copy()
+        mid[self.turns :] = half[self.turns :] = 0.0
+        while self.plans:
+            self.grown = self._grow(self.plans.pop(0), mid)
+            if self.grown is None:
+                continue
+            least = self._look_grown(mid)
+            if self.high - least <= CLOSER * self.width or not self.plans:
+                return [Cell(mid, half, max(low, least - self.carried(half)))]
+        self.grown = None
+        return self._cell(self.root.mid, self.root.half, low)
 
     def split(self, cell: Cell) -> list[Cell]:
         """The two halves of a cell, cut across what carries the body furthest."""
         terms = np.r_[self.arm * 2 * np.sin(cell.half[: self.turns] / 2), cell.half[self.turns :]]
         axis = int(terms.argmax())
         if self.grown is not None and self.carried(cell.half) < CLOSER * self.width:
-            self.grown = (
-                None  # nothing left to turn, and the travel found does not reach so low: search it too
-            )
-            return self._cell(self.root.mid, self.root.half, cell.low)
+            return self._begin(cell.low)  # nothing left to turn, and no travel is found that reaches so low
         half = cell.half.copy()
         half[axis] /= 2
         found = []
@@ -143,23 +154,12 @@ class Swinging:
             self._look(self.moves.allowed(at))
         return near.distance
 
-    def _grow(self, stands: Body) -> None:
-        """Take the travel into the obstacle, where that can be done exactly."""
-        widened = self.root.half[self.turns :].clip(PAD) - self.root.half[self.turns :]
-        pad = (
-            np.array(np.meshgrid(*np.column_stack((-widened, widened)))).reshape(3, -1).T
-        ) @ self.moves.frame
-        travels = np.unique((self.moves.travels()[:, None] + pad[None]).reshape(-1, 3), axis=0)
-        if grown.convex(self.b):
-            made = grown.hull(self.b, travels)
-        else:
-            reach = self.a.box + np.array([[-1.0], [1.0]]) * (self.span + self.high)
-            made = grown.by_triangles(self.b, travels, reach)
-        if made is None:
-            return
-        turned = self.root.mid.copy()
-        turned[self.turns :] = 0.0
-        place = self.moves.place(turned) @ self.a.place
-        if made.holds(place.points(np.array(self.a.core.lumps))):
-            return
-        self.grown, self.travels = made, travels
+    def _grow(self, grow: Grow, mid: Array) -> grown.Grown | None:
+        """The obstacle with the travel taken into it, unless the body is wholly within what is grown."""
+        span = self.root.half[self.turns :]
+        spare = span.clip(PAD) - span
+        pad = np.array(np.meshgrid(*np.column_stack((-spare, spare)))).reshape(3, -1).T @ self.moves.frame
+        self.travels = np.unique((self.moves.travels()[:, None] + pad[None]).reshape(-1, 3), axis=0)
+        made = grow(self.b, self.travels, self.a.box + ((-self.span - self.high,), (self.span + self.high,)))
+        spots = (self.moves.place(mid) @ self.a.place).points(np.array(self.a.core.lumps))
+        return None if made is None or made.holds(spots) else made

@@ -89,7 +89,7 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
         mesh = BRep_Tool.Triangulation_s(face, where)
         if mesh is None or mesh.NbTriangles() == 0:
             raise KernelFailed(name or "shape", "triangles", f"face {number}", "the kernel made none")
-        xyz = np.array([(p.X(), p.Y(), p.Z()) for p in (mesh.Node(i) for i in range(1, mesh.NbNodes() + 1))])
+        xyz = np.array([mesh.Node(i).Coord() for i in range(1, mesh.NbNodes() + 1)])
         ijk = np.array([mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)], dtype=np.int64) - 1
         if not where.IsIdentity():
             xyz = _placed(xyz, where)
