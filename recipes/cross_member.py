@@ -62,7 +62,7 @@ class Params(Checked):
     cup_od: Annotated[float, stock(TUBE, "tube of the cups, outside")] = 60.0
     cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
     cup_length: Annotated[float, mm(15, 150, "length of the cups")] = 40.0
-    leg: Annotated[float, mm(1.5, 12, "leg of the welds")] = 2.5
+    leg: Annotated[float | None, mm(1.5, 12, "leg of the welds, none for each tube's wall")] = None
 
     @property
     def n(self) -> Vec:
@@ -173,15 +173,16 @@ class Params(Checked):
 def check(p: Params) -> Iterator[Finding]:
     yield from layout_findings(p.laid)
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
-    if room < p.leg + ROOM:
+    wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
+    if room < wanted:
         yield Finding(
             level="caution",
             code="socket",
             piece="arm_" + p.names[0],
             value=room,
-            limit=p.leg + ROOM,
+            limit=wanted,
             source=PRACTICE,
-            sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {p.leg + ROOM:g}",
+            sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {wanted:g}",
         )
     yield from ear_findings(p.tube, p.cup_length)
 

@@ -107,12 +107,12 @@ class Corner:
         return Plate(name=name, place=self.place, material=material, t=self.t, wall=wall)
 
     def welds(self, name: str, plate: str, tube: str, *, leg: float) -> tuple[Weld, ...]:
-        """Both sides along the plate, and the edge on the tube."""
+        """Both sides along the plate with a leg as the gusset is thick, and the edge on the tube with `leg`."""
         n, (dp, dq) = self.nose, self.tube_line
         lower = (n * dp, n * dq, self.t / 2)
         upper = (self.rise * dp, self.rise * dq, self.t / 2)
         return (
-            Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "low"), onto=plate, leg=leg),
-            Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "high"), onto=plate, leg=leg),
+            Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "low"), onto=plate, leg=self.t),
+            Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "high"), onto=plate, leg=self.t),
             Weld(piece=name, edge=Straight(lower, upper), onto=tube, leg=leg, sides=2),
         )

@@ -1,0 +1,87 @@
+"""Strut: one tube between two points, straight or bent, each end coped to a tube, cut to a flat, or left square."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated
+
+from brackets.errors import OutOfRange
+from brackets.findings import Finding
+from brackets.layout import Flat, Layout, Round, Run, direction_problems, lay_out, layout_findings
+from brackets.params import Checked, choice, mm, point, points, tube
+from brackets.part import Part
+from brackets.pieces import Place, Seat, Vec
+from brackets.pieces.vectors import cross, dot, length, scale, sub, unit
+
+MEETS = ("tube", "flat", "square")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    tube: Annotated[str, tube("the strut's tube", od=(10, 90), wall=(1, 8))] = "38x3"
+    start: Annotated[Vec, point(3, "where it starts: on that tube's axis, on the flat")] = (
+        0.0,
+        0.0,
+        0.0,
+    )
+    start_meets: Annotated[str, choice(MEETS, "what it starts at")] = "tube"
+    start_way: Annotated[Vec, point(3, "start: along that tube, or square to the flat")] = (1.0, 0.0, 0.0)
+    start_od: Annotated[float, mm(10, 200, "start: outside of that tube")] = 42.4
+    corners: Annotated[tuple[Vec, ...], points(3, "corners it is bent at, none for a straight one", at_most=6)] = ()
+    bend_r: Annotated[float, mm(20, 500, "centre-line radius of the bends")] = 115.0
+    end: Annotated[Vec, point(3, "where it ends")] = (40.0, 30.0, 260.0)
+    end_meets: Annotated[str, choice(MEETS, "what it ends at")] = "flat"
+    end_way: Annotated[Vec, point(3, "end: along that tube, or square to the flat")] = (0.0, 0.0, 1.0)
+    end_od: Annotated[float, mm(10, 200, "end: outside of that tube")] = 42.4
+    leg: Annotated[float | None, mm(1, 12, "leg of the welds, none for the tube's wall")] = None
+
+    def thing(self, which: str) -> Round | Flat | tuple[()]:
+        at, way = (self.start, self.start_way) if which == "start" else (self.end, self.end_way)
+        meets, od = (self.start_meets, self.start_od) if which == "start" else (self.end_meets, self.end_od)
+        if meets == "square":
+            return ()
+        return Round(which, at, way, od) if meets == "tube" else Flat(which, at, way)
+
+    @cached_property
+    def laid(self) -> Layout:
+        line = (self.start, *self.corners, self.end)
+        bend_r = self.bend_r if self.corners else None
+        run = Run("tube", self.tube, line, self.thing("start"), self.thing("end"), bend_r=bend_r, leg=self.leg)
+        return lay_out(run)
+
+    def rules(self) -> Iterator[str]:
+        problems = list(direction_problems(start_way=self.start_way, end_way=self.end_way))
+        yield from problems
+        if problems:
+            return
+        try:
+            found = layout_findings(self.laid)
+        except OutOfRange as error:
+            yield from (f"start, end = {problem}" for problem in error.problems)
+            return
+        yield from (f"tube = {self.tube}, {f.sentence}" for f in found if f.code == "overhang")
+
+
+def check(p: Params) -> Iterator[Finding]:
+    yield from layout_findings(p.laid)
+
+
+def seat(p: Params, which: str) -> Seat:
+    """A round seat with y towards the strut, or a face that looks out of it."""
+    line = (p.start, *p.corners, p.end)
+    at, towards = (line[0], line[1]) if which == "start" else (line[-1], line[-2])
+    into = unit(sub(towards, at))
+    thing = p.thing(which)
+    if isinstance(thing, Round):
+        return Seat(name=which, place=Place(at, thing.axis, into), kind="round", d=thing.od)
+    out = scale(into, -1.0)
+    if isinstance(thing, Flat):
+        out = scale(unit(thing.normal), -1.0 if dot(thing.normal, into) > 0 else 1.0)
+    side = cross(out, (0.0, 0.0, 1.0))
+    return Seat(name=which, place=Place(at, out, side if length(side) > 0.1 else (1.0, 0.0, 0.0)), kind="face")
+
+
+def build(p: Params) -> Part:
+    return p.laid.part("strut", seats=[seat(p, "start"), seat(p, "end")])

@@ -1,0 +1,180 @@
+"""Recipes made of tubes: Alder's own figures, and what is refused."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from brackets import recipe
+from brackets.errors import OutOfRange
+from brackets.layout import Layout
+from brackets.params import from_mapping
+from brackets.part import Part
+from brackets.pieces import Place, Turned
+from brackets.pieces.vectors import Vec, length, sub
+
+T = {"T1": (420, 62, 305), "T2": (378, -71, 312), "T3": (282, 55, 296), "T4": (263, -48, 289)}
+H = {"H1": (835, 128, 432), "H2": (918, 128, 426), "H3": (842, 128, 481), "H4": (911, 124.5, 487)}
+B = {"B1": (812, -115, 152), "B2": (926, -115, 160), "B3": (828, -115, 238), "B4": (915, -111, 229)}
+
+
+def made(name: str, values: dict[str, object]) -> tuple[Layout, Part]:
+    opened = recipe(name)
+    params = from_mapping(opened.Params, values, bare="mm", where="part")
+    return params.laid, opened.build(params)  # type: ignore[attr-defined]
+
+
+@pytest.fixture(scope="module")
+def cross() -> tuple[Layout, Part]:
+    return made(
+        "cross_member",
+        {
+            "bosses": list(T.values()),
+            "boss_names": list(T),
+            "bush_left": (330, 275, 352),
+            "bush_right": (330, -272, 352),
+            "tube": {"od": 38, "wall": 3},
+            "arm": {"od": 25, "wall": 2.5},
+            "bung": {"od": 30, "bore": 11},
+            "bung_top": 362,
+            "arm_z": 335,
+            "cup": {"od": 60, "wall": 5, "length": 40},
+        },
+    )
+
+
+def stay(bosses: dict[str, tuple[float, ...]], **values: object) -> tuple[Layout, Part]:
+    return made("stay", {"bosses": list(bosses.values()), "boss_names": list(bosses), **values})
+
+
+HEAD: dict[str, object] = {
+    "normal": (0, 1, 0),
+    "threads": ["M10", "M10", "M10", "M8"],
+    "bush": (880, 283, 426),
+    "tube_from": (877, 136, 457),
+    "washers": {"H4": 3.5},
+    "edge": 20,
+}
+BLOCK: dict[str, object] = {
+    "normal": (0, -1, 0),
+    "bush": (865, -285, 105),
+    "tube_from": (865, -123, 190),
+    "washers": {"B4": 4},
+    "edge": 20,
+    "gussets": 1,
+}
+
+
+def nodes(layout: Layout) -> dict[str, float]:
+    return {row.name: row.node for row in layout.table()}
+
+
+# Alder's [expected.tubes] and [expected]: worked out by hand on plain shapes, invented bay
+
+
+def test_cross_member_base_and_arms_from_node_to_node(cross: tuple[Layout, Part]) -> None:
+    wanted = {"tube": 547.0, "arm_T1": 91.6, "arm_T2": 50.9, "arm_T3": 50.9, "arm_T4": 69.1}
+    assert nodes(cross[0]) == pytest.approx(wanted, abs=0.05)
+
+
+def test_cross_member_bungs_end_level(cross: tuple[Layout, Part]) -> None:
+    _, part = cross
+    bungs = {name: part.piece(f"bung_{name}") for name in T}
+    lengths = {name: bung.length for name, bung in bungs.items() if isinstance(bung, Turned)}
+    assert lengths == pytest.approx({"T1": 57, "T2": 50, "T3": 66, "T4": 73})
+    for name, bung in bungs.items():
+        assert bung.place.point((0.0, 0.0, lengths[name]))[2] == pytest.approx(362)
+
+
+def test_cross_member_has_its_seven_seats_where_the_bay_has_them(cross: tuple[Layout, Part]) -> None:
+    _, part = cross
+    at = {seat.name: seat.place.at for seat in part.seats}
+    assert at["bush_left"] == pytest.approx((330, 275, 352))
+    assert at["bush_right"] == pytest.approx((330, -272, 352))
+    for name, boss in T.items():
+        assert at[name] == pytest.approx(boss)
+        assert part.seat(name).place.axis == pytest.approx((0, 0, -1))
+
+
+def test_cross_member_by_its_bosses_or_by_its_bushes_is_in_one_place(cross: tuple[Layout, Part]) -> None:
+    _, part = cross
+    seat = part.seat("bush_left").place
+    held = part.placed(Place((330, 275, 352), (1, 0, 0), seat.up) @ seat.inverse())
+    for one in part.seats:
+        assert length(sub(held.seat(one.name).place.at, one.place.at)) < 1e-9
+
+
+def test_head_stay_from_plate_to_bush() -> None:
+    layout, part = stay(H, **HEAD)
+    assert nodes(layout)["tube"] == pytest.approx(150.3, abs=0.05)
+    washer = part.piece("washer_H4")
+    assert isinstance(washer, Turned)
+    assert washer.length == pytest.approx(3.5)
+    assert part.seat("bush").place.at == pytest.approx((880, 283, 426))
+
+
+def test_block_stay_from_plate_to_bush() -> None:
+    layout, part = stay(B, **BLOCK)
+    assert nodes(layout)["tube"] == pytest.approx(182.9, abs=0.06)  # 182.948, printed 182.9
+    assert part.piece("washer_B4").place.at[1] == pytest.approx(-111)
+    assert [p.name for p in part.pieces if p.name.startswith("gusset")] == ["gusset_1"]
+
+
+def test_every_boss_seat_of_a_stay_lies_on_its_boss() -> None:
+    _, part = stay(H, **HEAD)
+    for name, boss in H.items():
+        assert part.seat(name).place.at == pytest.approx(boss)
+    assert part.seat("H4").bolt == "M8"
+
+
+def test_a_washer_measured_otherwise_than_the_boss_stands_is_a_caution() -> None:
+    opened = recipe("stay")
+    values = {"bosses": list(H.values()), "boss_names": list(H), **HEAD, "washers": {"H4": 3.0}}
+    params = from_mapping(opened.Params, values, bare="mm", where="part")
+    assert [f.code for f in opened.check(params) if f.level != "advice"] == ["washer"]
+
+
+def test_a_strut_between_two_rails_is_coped_at_both() -> None:
+    layout, part = made(
+        "strut",
+        {"tube": "30x2", "end": (60, 0, 200), "end_meets": "tube", "end_way": (0, 1, 0), "end_od": 38},
+    )
+    tube = layout.tube("tube")
+    assert (tube.start.kind, tube.end.kind) == ("saddle", "saddle")
+    assert tube.start.angle == pytest.approx(math.degrees(math.atan2(200, 60)))
+    seats = {seat.name: seat for seat in part.seats}
+    assert seats["start"].d == 42.4
+    up: Vec = seats["end"].place.up
+    assert up == pytest.approx((-60 / math.hypot(60, 200), 0, -200 / math.hypot(60, 200)))
+
+
+def test_a_bent_strut_keeps_its_ends() -> None:
+    _, part = made("strut", {"corners": [(0, 0, 220)], "end": (200, 0, 260), "bend_r": 90})
+    assert part.seat("end").place.at == pytest.approx((200, 0, 260))
+
+
+@pytest.mark.parametrize(
+    ("name", "wrong", "said"),
+    [
+        ("cross_member", {"arm_z": 355}, "arm_z"),
+        ("cross_member", {"arm": "45x2"}, "arm = 45x2"),
+        ("cross_member", {"tube": "45x3"}, "tube = 45x3"),
+        ("cross_member", {"bosses": [(335, 0, 300)]}, "arm_boss_1: length"),
+        ("cross_member", {"bosses": [(378, 0, 300), (378, 20, 300)]}, "bosses = bung_boss_1 and bung_boss_2"),
+        ("cross_member", {"bush_axis": (0, 1, 0)}, "bush_axis"),
+        ("cross_member", {"bung_od": 14, "arm": "12x2"}, "bung_od"),
+        ("stay", {"tube_from": (840, 136, 440)}, "tube_from"),
+        ("stay", {"bosses": [*H.values(), (877, 128, 500)]}, "gusset_leg"),
+        ("stay", {"threads": ["M10"]}, "threads"),
+        ("stay", {"washers": {"H9": 2}}, "washers"),
+        ("stay", {"bush": (880, 165, 456), "tube_from": (877, 136, 440)}, "bush|tube_from"),
+        ("strut", {"start_way": (0, 0, 0)}, "start_way"),
+        ("strut", {"end": (0, 0, 0)}, "start, end"),
+        ("strut", {"start_od": 20}, "tube = 38x3"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_what_cannot_be_made_is_refused_by_name(name: str, wrong: dict[str, object], said: str) -> None:
+    with pytest.raises(OutOfRange, match=said):
+        made(name, wrong)
