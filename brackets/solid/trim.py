@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 from cadquery import Solid
@@ -26,7 +27,9 @@ from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
-from scipy.interpolate import BSpline, make_interp_spline
+
+if TYPE_CHECKING:
+    from scipy.interpolate import BSpline
 
 DEGREE = 7
 """Of the fitted curves: halving the steps makes them some 200 times better."""
@@ -110,7 +113,7 @@ def _intersection(kernels: BRepAdaptor_Curve, ends: Ends, faces: list[Off]) -> B
         if spline is not None:
             return spline
         at = np.linspace(*ends, MOST)
-        curve = make_interp_spline(at, even(at), k=DEGREE)
+        curve = _through(at, even(at), DEGREE)
     return None
 
 
@@ -118,7 +121,7 @@ def _evened(curve: Callable[[Points], Points], ends: Ends, faces: list[Off]) -> 
     """The same curve, moved onto both faces and run along at an even pace."""
     steps = np.linspace(*ends, RUN)
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve(steps), axis=0), axis=1))])
-    evenly = make_interp_spline(run, steps, k=3)
+    evenly = _through(run, steps, 3)
 
     def even(at: Points) -> Points:
         part = (at - ends[0]) / (ends[1] - ends[0])
@@ -135,13 +138,20 @@ def _fit(f: Callable[[Points], Points], ends: Ends, faces: list[Off] | None) -> 
     count = POINTS
     while count <= MOST:
         at = np.linspace(*ends, 2 * count - 1)
-        spline = make_interp_spline(at[::2], f(at[::2]), k=DEGREE)
+        spline = _through(at[::2], f(at[::2]), DEGREE)
         there = spline(at[1::2])
         off = [there - f(at[1::2])] if faces is None else [face(there)[0] for face in faces]
         if max(np.abs(one).max() for one in off) <= FIT:
             return spline
         count *= 2
     return None
+
+
+def _through(at: Points, values: Points, degree: int) -> BSpline:
+    """The spline through values at rising places. Loads scipy, which a part of flat edges does without."""
+    from scipy.interpolate import make_interp_spline
+
+    return make_interp_spline(at, values, k=degree)
 
 
 def _values(curve: BRepAdaptor_Curve, at: Points) -> Points:
