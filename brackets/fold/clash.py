@@ -21,7 +21,13 @@ from brackets.outline import Region, Segment
 from brackets.pieces import Folded, Place, Vec
 
 FINE = 0.02
-"""mm: patches are not quartered below this; a gap is known to twice as much."""
+"""mm: patches are not quartered below this; a gap is known to twice as much and COARSE of itself."""
+
+COARSE = 0.02
+"""Part of a gap that it may be found too large: two parallel walls would else be looked at to the last FINE."""
+
+LOOKS = 6000
+"""Most patches looked at for one pair, nearest first: parallel walls a hair apart; a pair takes some 0.2 s."""
 
 Skin = tuple[Callable[[float, float], Vec], float, float, float, float]
 """A patch: (u, v) to a point of the piece, and u0, u1, v0, v1 in mm along the skin."""
@@ -200,6 +206,7 @@ def _nearest(one: _Body, other: _Body, within: float) -> tuple[float, Vec]:
     best, where = within, (0.0, 0.0, 0.0)
     order = itertools.count()
     heap: list[tuple[float, int, Skin]] = []
+    looks = 0
 
     def look(patch: Skin) -> None:
         nonlocal best, where
@@ -218,8 +225,9 @@ def _nearest(one: _Body, other: _Body, within: float) -> tuple[float, Vec]:
         look(patch)
     while heap:
         floor, _, (at, u0, u1, v0, v1) = heapq.heappop(heap)
-        if floor >= best - FINE:
+        if floor >= best - FINE - COARSE * abs(best) or looks >= LOOKS:
             break
+        looks += 4
         u, v = (u0 + u1) / 2, (v0 + v1) / 2
         if u1 - u0 > 2 * (v1 - v0):
             halves = [(u0, u, v0, v1), (u, u1, v0, v1)]

@@ -12,7 +12,7 @@ from brackets.errors import OutOfRange
 from brackets.fold.seat import no_bevel
 from brackets.fold.splice import whole_outline
 from brackets.fold.tree import Bend, tree
-from brackets.fold.zones import flat_cuts, laid
+from brackets.fold.zones import flat_cuts, laid, taken
 from brackets.outline import Outline, Point, Region, cut, piece_at
 from brackets.pieces import HERE, Folded, Hole, Place, Plate, Slot, TubeSeat, Wall
 
@@ -106,7 +106,7 @@ def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat,
     """The one region left; holes drop out where they are whole inside, edges are cut where they reach it."""
     left: tuple[Region, ...] = (region,)
     for tool in cuts:
-        left = tuple(part for one in left for part in cut(one, tool))
+        left = tuple(part for one in left for part in taken(one, tool))
     if len(left) != 1:
         raise OutOfRange(f"openings leave the blank in {len(left)} pieces, must be 1")
     for seat, place in seats:

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from brackets.errors import OutOfRange
 from brackets.fold.tree import Bend, Node, Tree, tree
-from brackets.outline import Outline, Region, circle, cut, polygon
+from brackets.outline import Outline, Region, circle, cut, distance, polygon
 from brackets.outline.segments import Arc, Line, apart
 from brackets.pieces import HERE, Folded, Place, Wall, Window
 from brackets.pieces.folded import Relief
@@ -103,8 +103,21 @@ def remaining(shape: Outline, cuts: Iterable[Outline]) -> tuple[Region, ...]:
     """`shape` less all `cuts`: regions, none where nothing is left."""
     left: tuple[Region, ...] = (Region(shape),)
     for tool in cuts:
-        left = tuple(part for region in left for part in cut(region, tool))
+        left = tuple(part for region in left for part in taken(region, tool))
     return left
+
+
+def taken(region: Region, tool: Outline) -> tuple[Region, ...]:
+    """`region` less `tool`; a tool that no edge comes near becomes a hole as it stands, or misses."""
+    if any(not apart(hole.bounds, tool.bounds) for hole in region.holes) or any(
+        not apart(edge.bounds, tool.bounds) for edge in region.outer.segments
+    ):
+        return cut(region, tool)
+    if distance(region.outer, tool.segments[0].a) < 0 or any(
+        distance(hole, tool.segments[0].a) > 0 for hole in region.holes
+    ):
+        return (region,)
+    return (Region(region.outer, (*region.holes, tool)),)
 
 
 def _meets(shape: Outline, tool: Outline) -> bool:
