@@ -1,0 +1,311 @@
+"""Gaps of small bays against gaps known by hand: at rest, touching, fouling, declared, and moved."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from brackets.bay import read
+from brackets.bay.fitted import Fit, fit
+from brackets.bay.moving import Moved, by_pair
+from brackets.bay.pairs import FIT_UP_DEPTH, Pair
+
+EXACT = 1e-3
+"""What a gap that decides something must be true to, mm: the design."""
+
+TOP = 'format = 1\nname = "Invented"\n'
+
+
+def fitted(folder: Path, text: str) -> Fit:
+    path = folder / "bay.toml"
+    path.write_text(TOP + text, "utf-8")
+    return fit(read(path))
+
+
+def keep_out(name: str, shape: str, *, side: str = "chassis", kind: str = "fixed") -> str:
+    return f'[[keep_out]]\nname = "{name}"\nside = "{side}"\nkind = "{kind}"\n{shape}\n'
+
+
+def box(low: tuple[float, ...], high: tuple[float, ...], more: str = "") -> str:
+    return f"box = {{ from = {list(low)}, to = {list(high)}{more} }}"
+
+
+def only_pair(folder: Path, chassis: str, powertrain: str, more: str = "") -> Pair:
+    """The one pair of a bay with one thing on each side."""
+    text = keep_out("a", chassis) + keep_out("b", powertrain, side="powertrain") + more
+    (pair,) = fitted(folder, text).pairs
+    assert {pair.a, pair.b} == {"a", "b"}
+    return pair
+
+
+def holds(pair: Pair, gap: float) -> None:
+    """A settled gap, true to a thousandth, whose two points are that far apart."""
+    assert pair.state == "clear"
+    assert pair.low - 1e-9 <= gap <= pair.high + 1e-9
+    assert pair.high - pair.low <= EXACT
+    assert math.dist(pair.p, pair.q) == pytest.approx(gap, abs=EXACT)
+
+
+CUBE = box((0, 0, 0), (100, 100, 100))
+
+KNOWN: Mapping[str, tuple[str, str, float]] = {
+    "face to face": (CUBE, box((110.25, 20, 20), (150, 60, 60)), 10.25),
+    "edge to edge": (CUBE, box((103, 104, 0), (150, 150, 100)), 5.0),
+    "corner to corner": (CUBE, box((102, 103, 106), (150, 150, 150)), 7.0),
+    "an edge turned towards a face": (
+        CUBE,
+        # turned 45 deg about z through its own middle, 130 ahead: its edge stands 20 root 2 nearer
+        box((-20, -20, 0), (20, 20, 100), ", at = [140, 50, 0], up = [-1, 1, 0]"),
+        40 - 20 * math.sqrt(2),
+    ),
+    "a corner turned towards a face": (
+        CUBE,
+        box((-10, -10, -10), (10, 10, 10), ", at = [130, 50, 50], axis = [1, 1, 1], up = [1, -2, 1]"),
+        # the sum of what its three half edges reach along x
+        30 - 10 * (math.sqrt(1 / 2) + math.sqrt(1 / 3) + math.sqrt(1 / 6)),
+    ),
+    "a tube over a plane": (
+        CUBE,
+        "tube = { from = [10, 50, 127], to = [90, 50, 127], od = 42.4, wall = 3.2 }",
+        5.8,
+    ),
+    "a leaning tube over a plane": (
+        # axis 30 deg up from (20, 50, 140): its lower end's rim stands r cos 30 below the end of the axis
+        CUBE,
+        f"tube = {{ from = [20, 50, 140], to = [{20 + 60 * math.cos(math.pi / 6)}, 50, 170], od = 40 }}",
+        40 - 20 * math.cos(math.pi / 6),
+    ),
+    "tubes that cross": (
+        "tube = { from = [-100, 0, 0], to = [100, 0, 0], od = 30 }",
+        "tube = { from = [0, -100, 40], to = [0, 100, 40], od = 20 }",
+        15.0,
+    ),
+    "a rod in a tube": (
+        "tube = { from = [0, 0, 0], to = [200, 0, 0], od = 60, wall = 3 }",
+        "tube = { from = [50, 4, 0], to = [150, 4, 0], od = 20 }",
+        27 - 10 - 4,
+    ),
+}
+
+
+@pytest.mark.parametrize("name", KNOWN)
+def test_a_gap_known_by_hand_is_found_to_a_thousandth(tmp_path: Path, name: str) -> None:
+    chassis, powertrain, gap = KNOWN[name]
+    holds(only_pair(tmp_path, chassis, powertrain), gap)
+
+
+# ------------------------------------------------------------------------------------------------------ meshes
+
+
+def ball(folder: Path, name: str, radius: float, *, inside_of: float | None = None) -> None:
+    """A ball of facets as STL; or a block of that size with the ball as its cavity."""
+    mesh = trimesh.creation.icosphere(subdivisions=3, radius=radius)
+    if inside_of is not None:
+        hollow = mesh.copy()
+        hollow.invert()
+        mesh = trimesh.util.concatenate([trimesh.creation.box(extents=[inside_of] * 3), hollow])
+    mesh.export(folder / name)
+
+
+def test_a_ball_of_facets_in_a_cavity_of_facets(tmp_path: Path) -> None:
+    ball(tmp_path, "cavity.stl", 60, inside_of=200)
+    ball(tmp_path, "ball.stl", 50)
+    # two like balls of facets about one middle: every facet of one lies even with one of the other,
+    # and the nearest two are those nearest the middle
+    one = trimesh.creation.icosphere(subdivisions=3, radius=1)
+    nearest = float(np.min(np.einsum("ij,ij->i", one.face_normals, one.triangles[:, 0])))
+    pair = only_pair(tmp_path, "mesh = 'cavity.stl'\nunit = 'mm'", "mesh = 'ball.stl'\nunit = 'mm'")
+    holds(pair, (60 - 50) * nearest)
+
+
+def test_a_true_ball_in_a_true_cavity_is_not_measured_on_facets(tmp_path: Path) -> None:
+    import cadquery as cq
+
+    block = cq.Workplane().box(200, 200, 200).cut(cq.Workplane().sphere(60))
+    cq.exporters.export(block, str(tmp_path / "cavity.step"))
+    cq.exporters.export(cq.Workplane().sphere(50), str(tmp_path / "ball.step"))
+    pair = only_pair(tmp_path, "step = 'cavity.step'", "step = 'ball.step'\nat = [1, 2, 2]")
+    holds(pair, 60 - 50 - 3)
+
+
+def test_a_mesh_of_fifty_thousand_triangles(tmp_path: Path) -> None:
+    mesh = trimesh.creation.icosphere(subdivisions=6, radius=0.1)
+    assert len(mesh.faces) > 50_000
+    mesh.export(tmp_path / "casting.stl")
+    there = trimesh.load_mesh(tmp_path / "casting.stl")  # STL keeps seven digits
+    front = 1000 * float(there.vertices[:, 0].max())
+    shape = "mesh = 'casting.stl'\nunit = 'm'\nat = [-120, 0, 0]"
+    holds(only_pair(tmp_path, box((0, -200, -200), (10, 200, 200)), shape), 120 - front)
+
+
+def test_a_mesh_stands_where_its_axes_are_typed(tmp_path: Path) -> None:
+    trimesh.creation.box(bounds=[[0, 0, 0], [1, 2, 3]]).export(tmp_path / "block.ply")
+    # its z forward, its y up: its x to the left; inches
+    shape = "mesh = 'block.ply'\nunit = 'in'\nat = [-100, 10, 10]\naxis = [1, 0, 0]\nup = [0, 0, 1]"
+    holds(only_pair(tmp_path, CUBE, shape), 100 - 3 * 25.4)
+
+
+# ------------------------------------------------------------------------------------ inside, touching, fouling
+
+
+def levels(done: Fit, code: str) -> list[str]:
+    return [finding.level for finding in done.findings if finding.code == code]
+
+
+@pytest.mark.parametrize("outer", ["box", "mesh"])
+def test_what_is_inside_another_is_said_to_be(tmp_path: Path, outer: str) -> None:
+    trimesh.creation.box(bounds=[[0, 0, 0], [100, 100, 100]]).export(tmp_path / "block.stl")
+    big = CUBE if outer == "box" else "mesh = 'block.stl'\nunit = 'mm'"
+    small = box((40, 40, 40), (60, 60, 60))
+    done = fitted(tmp_path, keep_out("big", big) + keep_out("small", small, side="powertrain"))
+    assert [pair.state for pair in done.pairs] == ["inside"]
+    assert levels(done, "inside") == ["stop"]
+    assert done.stops
+
+
+def test_two_that_touch_and_were_not_meant_to(tmp_path: Path) -> None:
+    faces = box((100, 20, 20), (150, 60, 60))
+    text = keep_out("a", CUBE) + keep_out("b", faces, side="powertrain")
+    done = fitted(tmp_path, text)
+    assert [pair.state for pair in done.pairs] == ["touch"]
+    assert levels(done, "touch") == ["stop"]
+    meant = fitted(tmp_path, text + "[[contact]]\npair = ['b', 'a']\n")
+    assert [pair.state for pair in meant.pairs] == ["contact"]
+    assert not meant.stops
+
+
+@pytest.mark.parametrize("meant", [False, True])
+def test_a_foul_says_how_much_and_where_even_if_it_was_meant_to_touch(tmp_path: Path, meant: bool) -> None:
+    contact = "[[contact]]\npair = ['a', 'b']\n" if meant else ""
+    pair = only_pair(tmp_path, CUBE, box((95, 20, 20), (150, 40, 50)), contact)
+    assert pair.state == "foul"
+    assert pair.volume == pytest.approx(5 * 20 * 30, rel=1e-6)
+    assert pair.deep == pytest.approx(5, abs=0.01)
+    assert all(
+        low - 1e-6 <= c <= high + 1e-6 for c, low, high in zip(pair.p, (95, 20, 20), (100, 40, 50), strict=True)
+    )
+    assert pair.stops
+
+
+def test_a_turned_box_fouls_with_its_own_volume(tmp_path: Path) -> None:
+    # a square of 40 on edge, its edge 10 deep in the face: a triangle of 10 height and 20 base, 100 long
+    turned = box((-20, -20, 0), (20, 20, 100), f", at = [{90 + 20 * math.sqrt(2)}, 50, 0], up = [-1, 1, 0]")
+    assert only_pair(tmp_path, CUBE, turned).volume == pytest.approx(10 * 10 * 100, rel=1e-6)
+
+
+def test_two_of_one_side_stand_as_typed(tmp_path: Path) -> None:
+    assert fitted(tmp_path, keep_out("a", CUBE) + keep_out("b", CUBE)).pairs == ()
+
+
+def test_too_near_is_a_caution_with_what_was_asked(tmp_path: Path) -> None:
+    near = box((110, 20, 20), (150, 60, 60))
+    done = fitted(tmp_path, keep_out("a", CUBE, kind="hot") + keep_out("b", near, side="powertrain"))
+    (pair,) = done.pairs
+    assert pair.needed == 25.0
+    assert pair.spare == pytest.approx(-15.0, abs=EXACT)
+    assert levels(done, "gap at rest") == ["caution"]
+    assert not done.stops
+
+
+# -------------------------------------------------------------------------------------------- a part cut to a rail
+
+EARS = """
+[[keep_out]]
+name = "rail"
+tube = { from = [-100, 0, 0], to = [300, 0, 0], od = 42.4, wall = 3.2 }
+[[mount]]
+name = "left"
+bush = "R50"
+at = [100, 0, 80]
+axis = [1, 0, 0]
+[mount.chassis]
+part = "ears"
+onto = "rail"
+[[part]]
+name = "ears"
+recipe = "ears"
+back = false
+seat = "round"
+"""
+
+
+def on_the_rail(folder: Path, typed: str) -> tuple[Pair, Fit]:
+    done = fitted(folder, EARS + typed)
+    (pair,) = (pair for pair in done.pairs if {pair.a, pair.b} == {"ears", "rail"})
+    return pair, done
+
+
+@pytest.mark.parametrize("typed", ["", "slope = 0.05", "slope = -0.05", "side_angle = 0.05"])
+def test_ears_cut_to_a_rail_typed_a_little_off_are_fit_up_not_foul(tmp_path: Path, typed: str) -> None:
+    pair, done = on_the_rail(tmp_path, typed)
+    assert pair.state == "fit-up"
+    assert not done.stops
+    if typed:
+        assert pair.volume is not None  # it does stand in the rail as drawn
+        assert pair.volume > 0.01
+        assert pair.deep is not None
+        assert 0 < pair.deep < FIT_UP_DEPTH
+
+
+def test_ears_cut_too_deep_or_too_short_are_told(tmp_path: Path) -> None:
+    pair, done = on_the_rail(tmp_path, "reach = 81")
+    assert pair.state == "foul"
+    # never too little; too much by the triangles' 0.05 of each, which the steep ends of the saddle make longer
+    assert pair.deep is not None
+    assert 1.0 - EXACT <= pair.deep <= 1.0 + 0.25
+    assert done.stops
+    pair, done = on_the_rail(tmp_path, "reach = 76")
+    assert pair.state == "fit-up"
+    assert 1.6 < pair.high < 4.0  # 4 at the crown, less at the ends of the saddle
+    assert levels(done, "fit-up") == ["caution"]
+
+
+# --------------------------------------------------------------------------------------------------- moved
+
+
+def moved(folder: Path, chassis: str, powertrain: str, moves: str, *, needed: float = 5.0) -> Moved:
+    text = f"[gap]\nnear = {{ rest = 1, moved = {needed}, why = 'a test' }}\n"
+    text += f"[powertrain]\nmoves = {{ about = 'crank', {moves} }}\n"
+    text += keep_out("a", chassis, kind="near") + keep_out("b", powertrain, side="powertrain", kind="near")
+    done = fitted(folder, text)
+    found = by_pair(done.moved)[frozenset("ab")]
+    (pair,) = done.pairs
+    assert found.low <= pair.high
+    return found
+
+
+AHEAD = box((120, 20, 20), (150, 60, 60))
+
+MOVES: Mapping[str, tuple[str, str, str, float]] = {
+    "aft": (CUBE, AHEAD, "aft = 8", 12.0),
+    "fore brings it no nearer": (CUBE, AHEAD, "fore = 8", 20.0),
+    "down": (CUBE, box((20, 20, 112), (50, 50, 150)), "down = 7, up = 2", 5.0),
+    "roll about the crank": (
+        # a shelf whose outer edge, 200 from the crank, comes down by 200 sin 3 deg
+        box((0, 150, -40), (100, 250, -20)),
+        box((20, 100, 0), (80, 200, 10)),
+        "roll = 3",
+        20 - 200 * math.sin(math.radians(3)),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_a_moved_gap_holds_the_one_known_by_hand(tmp_path: Path, name: str) -> None:
+    chassis, powertrain, moves, gap = MOVES[name]
+    found = moved(tmp_path, chassis, powertrain, moves, needed=gap - 0.1)
+    assert found.low - 1e-6 <= gap <= found.high + 1e-6
+    assert not found.short
+    assert found.high - found.low <= 0.5 + 1e-9
+    assert moved(tmp_path, chassis, powertrain, moves, needed=gap + 1).short
+
+
+def test_nothing_typed_is_said_plainly(tmp_path: Path) -> None:
+    done = fitted(tmp_path, keep_out("a", CUBE) + keep_out("b", AHEAD, side="powertrain"))
+    assert done.moved == ()
+    assert levels(done, "standing still only") == ["caution"]
