@@ -1,0 +1,171 @@
+"""The worked bay, Alder (invented), against figures worked out apart from this program on plain shapes.
+
+The figures are those the bay was drawn up with: lumps as boxes, bosses by their places, gaps between plain shapes.
+Mounts' own weight, gussets, fold radii and weld beads were left out of them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from brackets import bay
+from brackets.bay.bodies import things
+from brackets.bay.fitted import Fit
+from brackets.bay.judged import diagonals
+from brackets.bay.moving import by_pair
+from brackets.bay.powertrain import axle_torque, firing, mass_of, place_of, traction_cap
+from brackets.bay.record import Bay
+from brackets.bay.standing import half, stood
+from brackets.clearance import gap
+from brackets.params import changed
+from brackets.recipe_file import shipped
+
+GAPS: Mapping[tuple[str, str], float] = {
+    ("gearbox_case", "box_lower bolt"): 15.8,
+    ("gearbox_tail", "box_lower_ears"): 18.0,
+    ("box_cross_member", "fuel_line"): 24.7,
+    ("head_left_arm", "rail_upper_left"): 20.7,
+    ("bell_housing", "ground_board"): 35.0,
+    ("half_shaft_right", "exhaust_pipe"): 42.5,
+    ("block_right bush", "exhaust_header"): 149.52,
+}
+"""Standing still, mm, as drawn up to one digit. The last was drawn up as 147.5, which is that of a bush some 46
+long; the shell is 40, and two plain cylinders minimised by hand are 149.520 apart (145.390 for 52)."""
+
+REACH = {"head_left": 76.56, "block_right": 95.12, "box_left": 91.87, "box_right": 92.47}
+
+BOSSES = {
+    ("T1", "T2"): 139.65,
+    ("T1", "T3"): 138.47,
+    ("T1", "T4"): 192.37,
+    ("T2", "T3"): 159.21,
+    ("T2", "T4"): 119.51,
+    ("T3", "T4"): 104.97,
+    ("R1", "R2"): 98.33,
+    ("R1", "R3"): 83.19,
+    ("R1", "R4"): 126.02,
+    ("R2", "R3"): 123.11,
+    ("R2", "R4"): 82.10,
+    ("R3", "R4"): 88.36,
+}
+
+
+@pytest.fixture(scope="module")
+def alder() -> Bay:
+    return bay.read(Path(shipped(), "alder.toml"))
+
+
+@pytest.fixture(scope="module")
+def done(alder: Bay) -> Fit:
+    return bay.fit(alder, known_only=True)
+
+
+# --------------------------------------------------------------------------------------- from the file alone
+
+
+def test_the_powertrain_weighs_what_its_lumps_do(alder: Bay) -> None:
+    mass = mass_of(alder)
+    assert mass is not None
+    assert mass.kg == pytest.approx(158, abs=1e-9)
+    assert mass.centroid.tolist() == pytest.approx([706.33, 6.23, 274.48], abs=0.005)
+    published = [[4.342, -0.538, -1.785], [-0.538, 10.116, -0.225], [-1.785, -0.225, 8.463]]
+    assert np.abs(mass.inertia / 1e6 - published).max() < 0.0005
+
+
+def test_torque_cap_and_firing(alder: Bay) -> None:
+    assert axle_torque(alder.powertrain) == pytest.approx(1380.8, abs=0.05)
+    assert traction_cap(alder.powertrain) == pytest.approx(646.6, abs=0.05)
+    assert firing(alder.powertrain) == pytest.approx(23.75, abs=0.005)
+
+
+@pytest.mark.parametrize("pair", BOSSES)
+def test_boss_distances(alder: Bay, pair: tuple[str, str]) -> None:
+    one, other = (alder.boss_by_name[name].at for name in pair)
+    assert math.dist(one, other) == pytest.approx(BOSSES[pair], abs=0.01)
+
+
+def test_both_diagonals_of_the_chassis(alder: Bay) -> None:
+    # published as 1116.07, which is rounded up: 900 by 660 is 1116.0645
+    assert diagonals(alder.data[0].marks) == pytest.approx((math.hypot(900, 660),) * 2, abs=1e-9)
+    assert math.hypot(900, 660) == pytest.approx(1116.07, abs=0.01)
+
+
+@pytest.mark.parametrize("name", REACH)
+def test_reach_from_bush_to_rail(alder: Bay, name: str) -> None:
+    (mount,) = (mount for mount in alder.mounts if mount.name == name)
+    assert half(alder, mount, "chassis").values["reach"] == pytest.approx(REACH[name], abs=0.005)
+
+
+def test_the_powertrain_stands_where_it_is_typed(alder: Bay) -> None:
+    shifted = replace(alder, powertrain=changed(alder.powertrain, place_at=(-10.0, 0.0, 0.0)))
+    assert place_of(shifted.powertrain).point((835.0, 128.0, 432.0)) == pytest.approx((825.0, 128.0, 432.0))
+    was, moved = mass_of(alder), mass_of(shifted)
+    assert was is not None
+    assert moved is not None
+    assert (moved.centroid - was.centroid).tolist() == pytest.approx([-10, 0, 0])
+    assert np.allclose(moved.inertia, was.inertia, rtol=1e-9)
+
+
+def test_gaps_follow_a_powertrain_that_is_moved(alder: Bay) -> None:
+    bare = replace(alder, parts=(), mounts=(), contacts=(), ways=())
+    shifted = replace(bare, powertrain=changed(bare.powertrain, place_at=(-10.0, 0.0, 0.0)))
+    found = []
+    for one in (bare, shifted):
+        bodies = {thing.name: thing.body for thing in things(stood(one))}
+        # the tail's rear face is 190 from the firewall's front; the pulley's rim 65 behind the radiator
+        found.append(
+            [gap(bodies["gearbox_tail"], bodies["firewall"]), gap(bodies["crank_pulley"], bodies["radiator"])]
+        )
+    (tail, pulley), (tail_moved, pulley_moved) = found
+    assert (tail.low, tail_moved.low) == pytest.approx((190, 180), abs=1e-3)
+    assert (pulley.low, pulley_moved.low) == pytest.approx((65, 75), abs=1e-3)
+
+
+# --------------------------------------------------------------------------------------------- the whole bay
+
+
+@pytest.mark.parametrize("names", GAPS, ids=" | ".join)
+def test_published_gaps_at_rest(done: Fit, names: tuple[str, str]) -> None:
+    bodies = {thing.name: thing.body for thing in done.things}
+    gone = [name for name in names if name not in bodies]
+    if gone:
+        assert any(line.startswith(f"{gone[0]}: left out") for line in done.stood.left_out)
+        pytest.skip(f"{gone[0]} has no recipe yet")
+    (pair,) = (pair for pair in done.pairs if {pair.a, pair.b} == set(names))
+    low, high = pair.low, pair.high
+    if pair.state == "far":
+        found = gap(bodies[names[0]], bodies[names[1]])
+        assert found.high >= low  # both intervals hold the true gap
+        assert found.low <= high
+        low, high = found.low, found.high
+    assert (low, high) == pytest.approx((GAPS[names], GAPS[names]), abs=0.05)
+
+
+def test_the_fuel_line_clears_standing_still_and_is_short_when_the_engine_moves(done: Fit) -> None:
+    names = {"box_cross_member", "fuel_line"}
+    (pair,) = (pair for pair in done.pairs if {pair.a, pair.b} == names)
+    assert (pair.state, pair.needed, pair.short) == ("clear", 20.0, False)
+    move = by_pair(done.moved)[frozenset(names)]
+    assert move.short
+    assert move.needed == 12.0
+    assert move.low <= 9.2
+    assert move.high >= 8.9
+    said = [f for f in done.findings if f.code == "gap moved" and set(f.piece.split(" | ")) == names]
+    assert [(f.level, f.limit) for f in said] == [("caution", 12.0)]
+
+
+def test_nothing_fouls(done: Fit) -> None:
+    bad = [f"{p.a} | {p.b}: {p.state}" for p in done.pairs if p.state in ("foul", "inside", "touch")]
+    assert bad == []
+    assert [f.sentence for f in done.findings if f.level == "stop"] == []
+
+
+def test_every_part_stands_on_its_mounts(done: Fit) -> None:
+    assert {part.name for part in done.stood.parts} >= {"head_left_ears", "box_cross_member", "box_lower_plate"}
+    assert [m for part in done.stood.parts for m in part.misfits if m.off > 0.01 or m.angle > 0.01] == []
