@@ -36,7 +36,7 @@ class BadRecipe(ImportError):  # noqa: N818
 
 
 class KernelFailed(RuntimeError):  # noqa: N818
-    """The solid kernel refused an operation: names the piece, the operation, its size and the kernel's own reason."""
+    """The solid kernel refused: names the piece, the operation, its size and the kernel's own reason."""
 
     def __init__(self, piece: str, operation: str, size: str, reason: str) -> None:
         self.piece, self.operation, self.size, self.reason = piece, operation, size, reason
