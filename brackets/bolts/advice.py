@@ -27,7 +27,7 @@ from brackets.bolts.minimax import Floats, best_turn, bound
 
 WANTED = 0.95
 SLOT_EXTRA = 4.0  # mm: a slot filed 2 mm each way; shop choice, no source
-DIRECTIONS = 8  # slots are tried every 22.5 degrees, and along the lines to the other holes
+DIRECTIONS = 6  # slots are tried every 30 degrees, and along the line to the hole furthest away
 PULL_WAYS = 16  # directions a fillet may pull, tried for the worst
 TRY = 300  # trials for each slot tried; the best is then worked out in full
 
@@ -105,7 +105,8 @@ def advice(
             found.append(_best_slot(points, pins, widest, errors, called, trials, seed))
     better = next(m for m in METHODS if m.name == "transferred")
     copied = HoleErrors(drill=better.sigma)
-    found.append(option("transfer", "drill after welding, spotted through from the mating part", now, copied))
+    when = "drill after welding, spotted" if errors.pulls else "spot the holes"
+    found.append(option("transfer", f"{when} through from the mating part", now, copied))
     return tuple(found)
 
 
@@ -157,9 +158,10 @@ def _best_slot(
 
 def _slots(points: Floats) -> Iterator[tuple[int, float]]:
     for i, p in enumerate(points):
-        lines = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) for j, q in enumerate(points) if j != i]
+        far = max(points, key=lambda q: math.dist(p, q))
+        line = math.degrees(math.atan2(far[1] - p[1], far[0] - p[0]))
         even = [180.0 * k / DIRECTIONS for k in range(DIRECTIONS)]
-        for angle in sorted({round(a % 180.0, 1) % 180.0 for a in even + lines}):
+        for angle in sorted({round(a % 180.0, 1) % 180.0 for a in (*even, line)}):
             yield i, angle
 
 

@@ -125,5 +125,14 @@ def _accused(model: Model, x: Floats, keep: NDArray[np.bool_]) -> tuple[list[int
         rest[i] = False
         found = fit(model, x, rest)
         without.append((found.chi2, i, found))
+    without = [w for w in without if _plausible(model, w[2].x, w[1])] or without
     without.sort(key=lambda w: w[0])
     return [i for chi2, i, _ in without if chi2 - without[0][0] < ODDS], without[0][2]
+
+
+def _plausible(model: Model, x: Floats, i: int) -> bool:
+    """Whether row i may be what is wrong: a diameter nobody misreads by more than a factor of two."""
+    if i < len(model.first):
+        return True
+    needed = float(model.predict(x)[0][i])
+    return bool(0.5 * model.value[i] < needed < 2.0 * model.value[i])

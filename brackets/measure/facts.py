@@ -1,0 +1,127 @@
+"""What was measured, as facts for scripts, and the bosses as rows for a bay file. mm, kg, degrees."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from brackets.bosses import COVER, Survey, ellipse
+from brackets.bosses.position import Position
+from brackets.measure.work import Boss, Measured, label, pattern_text
+
+FORMAT = 1
+
+
+def facts(made: Measured) -> dict[str, Any]:
+    """Everything as plain values for JSON: mm, kg, degrees; a figure that does not exist is null."""
+    found: dict[str, Any] = {"format": FORMAT, "name": made.readings.name, "stops": list(made.stops)}
+    if made.survey is not None:
+        found |= {"holes": _holes(made), "survey": _survey_facts(made, made.survey)}
+    if made.squares:
+        found["datum"] = [
+            {
+                "name": row.name, "taped": list(s.taped), "drawn": list(s.drawn), "off": list(s.off),
+                "difference": s.difference, "ahead": s.ahead, "allowed": s.allowed, "agrees": s.agrees,
+            }
+            for row, s in zip(made.readings.data, made.squares, strict=True)
+        ]  # fmt: skip
+    if made.position is not None:
+        found["position"] = _position_facts(made, made.position)
+    if made.balance is not None:
+        b = made.balance
+        found["weight"] = {
+            "mass": b.mass, "mass_pm": b.mass_pm, "centre": list(b.centre), "centre_pm": list(b.centre_pm),
+            "height_known": b.height_known, "per_degree": b.per_degree,
+            "misses": list(b.misses), "misses_pm": list(b.misses_pm),
+        }  # fmt: skip
+    return {key: finite(value) for key, value in found.items()}
+
+
+def finite(value: Any) -> Any:
+    """The value with None for what is not a finite number, as JSON has no word for it."""
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {k: finite(v) for k, v in value.items()}
+    return [finite(v) for v in value] if isinstance(value, list | tuple) else value
+
+
+def _holes(made: Measured) -> list[dict[str, Any]]:
+    assert made.survey is not None
+    out = []
+    for k, (boss, d) in enumerate(zip(made.bosses, made.survey.diameters, strict=True)):
+        block = made.survey.covariance[3 * k : 3 * k + 3, 3 * k : 3 * k + 3]
+        e = ellipse(block)
+        out.append(
+            {
+                "name": boss.name,
+                "in_pattern": [float(v) for v in made.survey.coordinates[k]],
+                "at": list(boss.at), "normal": list(boss.normal),
+                "d": d, "thread": boss.thread, "pos": boss.pos,
+                "ellipse": {"long": e.long, "short": e.short, "angle": e.angle},
+                "height_pm": COVER * math.sqrt(max(float(block[2, 2]), 0.0)),
+            }
+        )  # fmt: skip
+    return out
+
+
+def _survey_facts(made: Measured, s: Survey) -> dict[str, Any]:
+    r = made.readings
+    return {
+        "pattern": pattern_text(s),
+        "fixed": s.fixed, "loose": list(s.loose), "mirrors": [list(m) for m in s.mirrors], "handed": s.handed,
+        "spare": s.spare, "misfit": s.misfit,
+        "verdict": s.suspect.verdict,
+        "named": [
+            {"reading": label(r, k), "number": k + 1, "guesses": list(g)}
+            for k, g in zip(s.suspect.named, s.suspect.guesses, strict=True)
+        ],
+        "candidates": [label(r, k) for k in s.suspect.candidates],
+        "unchecked": [label(r, k) for k in s.suspect.unchecked],
+        "help": None if s.help is None else {
+            "between": list(s.help.between), "why": s.help.why, "before": s.help.before, "after": s.help.after,
+        },
+        "covariance": s.covariance.tolist(),
+        "readings": [
+            {
+                "between": list(one.between), "how": one.how, "value": one.value, "pm": one.pm, "who": one.who,
+                "residual": float(s.residuals[k]), "redundancy": float(s.redundancy[k]),
+                "nameable": float(s.nameable[k]),
+            }
+            for k, one in enumerate(r.readings)
+        ],
+    }  # fmt: skip
+
+
+def _position_facts(made: Measured, p: Position) -> dict[str, Any]:
+    names = [point.name for point in made.readings.points]
+    return {
+        "at": list(p.at), "roll": p.roll, "pitch": p.pitch, "yaw": p.yaw,
+        "at_pm": list(p.at_pm), "turn_pm": list(p.turn_pm), "misfit": p.misfit, "mirrored": p.mirrored,
+        "named": None if p.named is None else names[p.named],
+        "candidates": [names[k] for k in p.candidates],
+        "impossible": [
+            {"between": [names[f.a], names[f.b]], "drawn": f.drawn, "measured": f.measured, "pm": f.pm}
+            for f in p.impossible
+        ],
+        "residuals": {n: p.residuals[k].tolist() for k, n in enumerate(names)},
+    }  # fmt: skip
+
+
+def boss_rows(bosses: tuple[Boss, ...], *, placed: bool) -> str:
+    """The bosses as TOML rows of a bay file."""
+    out = [] if placed else ["# in the pattern's own axes: give [place] in the readings file for bay axes"]
+    for b in bosses:
+        out += ["[[boss]]", f'name = "{b.name}"', f"at = {numbers(b.at, 2)}", f"normal = {numbers(b.normal, 6)}"]
+        out += [f'thread = "{b.thread}"'] if b.thread else []
+        out += [f"depth = {b.depth:g}"] if b.depth is not None else []
+        out += [f'into = "{b.into}"'] if b.into else []
+        out += [f"pos = {b.pos:.2f}", ""]
+    return "\n".join(out)
+
+
+def numbers(values: tuple[float, ...], places: int) -> str:
+    """ "[1.00, 2.00]" as TOML has it; directions, to more than three places, without needless zeros."""
+    shown = (round(v, places) + 0.0 for v in values)
+    return "[" + ", ".join(f"{v:g}" if places > 3 else f"{v:.{places}f}" for v in shown) + "]"

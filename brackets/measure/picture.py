@@ -1,0 +1,121 @@
+"""Drawings of a survey as SVG: one with the ± ellipses and residuals enlarged, one sheet 1:1 to lay on the casting.
+
+Looking at the casting: x right, y up (SVG's y is down). Sizes in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from xml.sax.saxutils import escape
+
+from brackets.bosses import Survey, ellipse
+from brackets.measure.work import Measured, label
+
+WIDE = 180.0  # mm: width of the drawing area of the picture
+EDGE = 22.0  # mm round it
+TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500)  # how much ellipses may be enlarged
+SHARE = 0.06  # of the pattern's width that the largest ellipse is drawn at, at most
+BAR = 100.0  # mm: the bar that proves a sheet's scale
+BLANK_D = 10.0  # mm: circle for a hole whose diameter was not measured
+STYLE = (
+    "text{font-family:sans-serif;font-size:4px;fill:#222}.thin{stroke:#222;stroke-width:.2;fill:none}"
+    ".read{stroke:#999;stroke-width:.25}.bad{stroke:#c00;stroke-width:.6}.el{stroke:#06c;stroke-width:.3;fill:#06c;"
+    "fill-opacity:.15}.small{font-size:3px}"
+)
+
+
+def survey_picture(made: Measured) -> str:
+    """The holes to scale with their ± ellipses enlarged by a stated factor; each reading a line with how far it is
+    off, red where it is named or accused."""
+    s = _survey(made)
+    xs, ys = s.coordinates[:, 0], s.coordinates[:, 1]
+    size = max(float(xs.max() - xs.min()), float(ys.max() - ys.min()), 1.0)
+    scale = WIDE / size
+    high = float(ys.max() - ys.min()) * scale
+    times = enlarged(s, size)
+    width, height = WIDE + 2 * EDGE, high + 2 * EDGE + 14
+
+    def at(k: int) -> tuple[float, float]:
+        return (EDGE + (float(xs[k]) - float(xs.min())) * scale, EDGE + (float(ys.max()) - float(ys[k])) * scale)
+
+    out, index = [], {n: k for k, n in enumerate(s.names)}
+    accused = {*s.suspect.named, *s.suspect.candidates}
+    for k, one in enumerate(made.readings.readings):
+        if one.how == "step" or one.between[0] not in index:
+            continue
+        (x1, y1), (x2, y2) = at(index[one.between[0]]), at(index[one.between[1]])
+        kind = "bad" if k in accused else "read"
+        out.append(f'<line class="{kind}" x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}"/>')
+        share = 0.5 + 0.08 * ((k % 5) - 2)
+        out.append(
+            f'<text class="small" x="{x1 + share * (x2 - x1):.3f}" y="{y1 + share * (y2 - y1) - 0.8:.3f}">'
+            f"{s.residuals[k]:+.2f}</text>"
+        )
+    for k, name in enumerate(s.names):
+        x, y = at(k)
+        e = ellipse(s.covariance[3 * k : 3 * k + 2, 3 * k : 3 * k + 2])
+        rx, ry = (max(v * scale * times, 0.05) for v in (e.long, e.short))
+        out.append(
+            f'<ellipse class="el" rx="{rx:.3f}" ry="{ry:.3f}" '
+            f'transform="translate({x:.3f} {y:.3f}) rotate({-e.angle:.2f})"/>'
+        )
+        d = s.diameters[k]
+        if d is not None:
+            out.append(f'<circle class="thin" cx="{x:.3f}" cy="{y:.3f}" r="{d / 2 * scale:.3f}"/>')
+        out.append(f'<text x="{x + 2:.3f}" y="{y - 2:.3f}">{escape(name)}</text>')
+    words = [
+        f"{made.readings.name}: holes 1:{1 / scale:.3g}, ± ellipses enlarged {times} times more",
+        "grey: readings with how far each is off, mm; red: "
+        + ("; ".join(label(made.readings, k) for k in sorted(accused)) or "none"),
+    ]
+    out += [f'<text x="{EDGE}" y="{height - 12 + 6 * i:.3f}">{escape(w)}</text>' for i, w in enumerate(words)]
+    return _svg(width, height, out)
+
+
+def enlarged(s: Survey, size: float) -> int:
+    """The factor by which the ellipses are enlarged so that they can be seen and do not cover the holes."""
+    largest = max(ellipse(s.covariance[k : k + 2, k : k + 2]).long for k in range(0, 3 * len(s.names), 3))
+    fits = [t for t in TIMES if largest * t <= SHARE * size]
+    return max(fits, default=TIMES[0])
+
+
+def check_sheet(made: Measured) -> str:
+    """The pattern at 1:1 to lay on the casting: circles, centre crosses, and two bars of 100 mm."""
+    s = _survey(made)
+    xs, ys = s.coordinates[:, 0], s.coordinates[:, 1]
+    wide, high = float(xs.max() - xs.min()), float(ys.max() - ys.min())
+    width, height = max(wide, BAR) + 2 * EDGE, max(high, BAR) + 2 * EDGE + 24
+    out = []
+    for k, name in enumerate(s.names):
+        x, y = EDGE + float(xs[k]) - float(xs.min()), EDGE + float(ys.max()) - float(ys[k])
+        d = s.diameters[k] or BLANK_D
+        out.append(f'<circle class="thin" cx="{x:.4f}" cy="{y:.4f}" r="{d / 2:.4f}"/>')
+        out.append(f'<path class="thin" d="M{x - d:.4f} {y:.4f}h{2 * d:.4f}M{x:.4f} {y - d:.4f}v{2 * d:.4f}"/>')
+        note = "" if s.diameters[k] is not None else " (d not read)"
+        out.append(f'<text x="{x + d / 2 + 1:.4f}" y="{y - d / 2 - 1:.4f}">{escape(name + note)}</text>')
+    foot = height - 18
+    out.append(f'<path class="thin" d="M{EDGE} {foot:.4f}h{BAR}m0 -2v4m-{BAR} -4v4"/>')
+    out.append(f'<path class="thin" d="M8 {EDGE}v{BAR}m-2 0h4m-4 -{BAR}h4"/>')
+    hand = "" if s.handed else " OR ITS MIRROR IMAGE: the readings file does not say which way round the holes go."
+    words = [
+        f"Both bars must measure {BAR:g} mm. If not, print again at 100 %, no fit to page.",
+        f"{made.readings.name}: seen looking at the casting.{hand} {math.ceil(width)} x {math.ceil(height)} mm",
+    ]
+    out += [f'<text x="{EDGE}" y="{foot + 7 + 6 * i:.4f}">{escape(w)}</text>' for i, w in enumerate(words)]
+    return _svg(width, height, out)
+
+
+def _survey(made: Measured) -> Survey:
+    if made.survey is None:
+        raise ValueError("no holes were measured: there is nothing to draw")
+    return made.survey
+
+
+def _svg(width: float, height: float, body: list[str]) -> str:
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm" '
+        f'viewBox="0 0 {width:.3f} {height:.3f}">'
+    )
+    return "\n".join(
+        ['<?xml version="1.0" encoding="UTF-8"?>', head, f"<style>{STYLE}</style>", *body, "</svg>", ""]
+    )

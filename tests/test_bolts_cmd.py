@@ -1,0 +1,120 @@
+"""brackets bolts: patterns of recipes and of the demo bay, judged and printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from brackets.bay import read, stood
+from brackets.bolts.groups import groups
+from brackets.bolts.settings import Settings
+from brackets.cli.bolts_cmd import bolts
+from brackets.errors import OutOfRange
+from brackets.params import from_texts
+from brackets.recipe_file import recipe, shipped
+
+FEW = {"trials": "200"}
+
+
+@pytest.fixture(scope="module")
+def alder() -> Path:
+    return shipped() / "alder.toml"
+
+
+def built(name, **values):
+    made = recipe(name)
+    return made.build(from_texts(made.Params, values))
+
+
+def test_a_plates_holes_are_one_group_as_typed():
+    (group,) = groups(built("adaptor", holes="0,0 100,0 100,60 0,60"))
+    assert not group.apart
+    assert set(group.bolts) == {"M10"}
+    assert group.holes == (11.0,) * 4
+    spans = sorted(round(abs(complex(*a[:2]) - complex(*b[:2])), 6) for a in group.pattern for b in group.pattern)
+    assert spans.count(100.0) == 4
+    assert spans.count(60.0) == 4
+    assert group.classes == {"fine": (10.5,) * 4, "medium": (11.0,) * 4, "coarse": (12.0,) * 4}
+
+
+def test_bungs_on_arms_are_welded_one_by_one_and_each_is_pulled():
+    (group,) = groups(built("cross_member"))
+    assert group.apart
+    errors = Settings().errors(group)
+    assert [p.hole for p in errors.pulls] == [0, 1, 2, 3]
+    assert Settings(fillets=0).errors(group).pulls == ()
+
+
+def test_the_spans_of_the_cross_members_pattern_are_its_bosses_seen_from_above(alder):
+    bay = read(alder)
+    part = next(s.part for s in stood(bay, known_only=True).parts if s.name == "box_cross_member")
+    (group,) = groups(part)
+    at = bay.boss_by_name
+    for i, a in enumerate(group.names):
+        for j, b in enumerate(group.names):
+            p, q = at[a].at, at[b].at
+            plan = ((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2) ** 0.5
+            (x, y, _), (u, v, _) = group.pattern[i], group.pattern[j]
+            assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(plan, abs=1e-6)
+
+
+def test_a_recipe_prints_its_chance_and_what_would_raise_it(capsys):
+    assert bolts("adaptor", {**FEW, "holes": "0,0 250,0 250,120 0,120", "scale-pm": "0"}, False, None) == 0
+    said = capsys.readouterr().out
+    assert "M10 in 11 mm, holes in one plate" in said
+    assert "for 95 %: coarse holes (12 mm)" in said
+    assert "not stated by you: method punched" in said
+    assert "trials" not in said.rpartition("not stated by you")[2]
+
+
+def test_json_of_the_worked_figure(capsys, tmp_path):
+    """Trade fact 82: 0.69 of 4,000 for four M10 on 250 x 120 in 11 mm holes at 0.35 mm."""
+    values = {"holes": "0,0 250,0 250,120 0,120", "scale-pm": "0", "trials": "2000"}
+    assert bolts("adaptor", values, True, tmp_path / "made") == 0
+    said = json.loads(capsys.readouterr().out)
+    drawn = said["groups"][0]["options"][0]
+    assert drawn["low"] - 0.02 < 0.69 < drawn["high"] + 0.02
+    kept = json.loads((tmp_path / "made" / "facts.json").read_text(encoding="utf-8"))
+    assert kept["groups"][0]["options"][0]["chance"] == drawn["chance"]
+
+
+def test_the_demo_bay_has_four_patterns_and_knows_how_well_its_bosses_are_known(alder, capsys):
+    assert bolts(str(alder), {"trials": "100"}, True, None) == 0
+    found = {g["name"]: g for g in json.loads(capsys.readouterr().out)["groups"]}
+    assert set(found) == {"head_left_arm", "block_right_arm", "box_cross_member", "box_lower_plate"}
+    assert found["head_left_arm"]["names"] == ["H1", "H2", "H3", "H4"]
+    assert found["head_left_arm"]["bolts"] == ["M10", "M10", "M10", "M8"]
+    assert found["box_cross_member"]["errors"]["pos"] == [0.7] * 4
+    assert found["box_cross_member"]["fillets"], "0.8 mm is more than the 0.5 mm of an M10 in 11"
+    assert not found["box_lower_plate"]["fillets"]
+    assert found["box_cross_member"]["best"].startswith("drill after welding")
+
+
+def test_everything_wrong_with_settings_and_values_is_said_at_once():
+    with pytest.raises(OutOfRange) as refused:
+        bolts("adaptor", {"method": "hammered", "trials": "1", "t": "-3"}, False, None)
+    said = str(refused.value)
+    for words in ("method", "trials", "t = -3"):
+        assert words in said
+
+
+def test_a_value_for_a_bays_parts_is_refused(alder):
+    with pytest.raises(OutOfRange) as refused:
+        bolts(str(alder), {"plate-t": "8"}, False, None)
+    assert "--plate-t = 8, must be a setting of the drilling" in str(refused.value)
+
+
+def test_a_part_without_a_pattern_says_so():
+    with pytest.raises(OutOfRange) as refused:
+        bolts("gusset", {}, False, None)
+    assert "must have a bolt pattern" in str(refused.value)
+
+
+def test_no_recipe_has_a_value_that_hides_a_setting_of_the_drilling():
+    from brackets.params import fields
+    from brackets.recipe_file import recipes
+
+    own = {p.name for p in fields(Settings)}
+    assert {n: own & {p.name for p in recipe(n).params} for n in recipes()} == {n: set() for n in recipes()}

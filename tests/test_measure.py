@@ -1,0 +1,426 @@
+"""Readings files: read whole, refused line by line, worked out, drawn, and printed by the command."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import tomllib
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from brackets.cli.measure_cmd import measure
+from brackets.errors import BadFile
+from brackets.measure import check_sheet, facts, pattern_text, read, survey_picture, work_out
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+TAIL = """
+# Alder's gearbox tail face (invented, measured nowhere): four threads, read over the edges by two people.
+format = 1
+name = "Alder gearbox tail (invented)"
+unit = "mm"
+
+[tool]
+calliper = 0.2
+tape = 1.0
+
+[pattern]
+anticlockwise = ["R1", "R3", "R4", "R2"]     # looking at the casting, from behind
+
+[place]
+at = [190, -52, 152]        # R1 in the bay
+along = [0, 98, -8]         # towards R2
+normal = [-1, 0, 0]
+
+[[hole]]
+name = "R1"
+d = 8.5
+thread = "M10"
+depth = 24
+into = "cast aluminium"
+[[hole]]
+name = "R2"
+d = 8.5
+thread = "M10"
+depth = 24
+into = "cast aluminium"
+[[hole]]
+name = "R3"
+d = 8.4
+thread = "M10"
+depth = 24
+into = "cast aluminium"
+[[hole]]
+name = "R4"
+d = 8.5
+thread = "M10"
+depth = 24
+into = "cast aluminium"
+
+[[reading]]
+between = ["R1", "R2"]
+how = "outside"
+values = [106.8, 106.9]
+who = ["Ann", "Bob"]
+[[reading]]
+between = ["R1", "R3"]
+how = "outside"
+values = [91.6, 91.7]
+who = ["Ann", "Bob"]
+[[reading]]
+between = ["R1", "R4"]
+how = "inside"
+values = [117.5, 134.5]     # Bob wrote down an outside reading
+who = ["Ann", "Bob"]
+[[reading]]
+between = ["R2", "R3"]
+how = "inside"
+values = [114.7, "4-33/64in"]
+who = ["Ann", "Bob"]
+[[reading]]
+between = ["R2", "R4"]
+how = "outside"
+values = [90.6, 90.6]
+who = ["Ann", "Bob"]
+[[reading]]
+between = ["R3", "R4"]
+how = "outside"
+values = [96.8, 96.8]
+who = ["Ann", "Bob"]
+
+[[datum]]
+name = "chassis"
+marks = [[100, 330, 0], [100, -330, 0], [1000, 330, 0], [1000, -330, 0]]
+diagonals = [1116.1, 1115.4]
+
+[position]
+about = [650, 15, 185]
+[[point]]
+name = "R1"
+drawn = [190, -52, 152]
+measured = [195, -56, 154]
+[[point]]
+name = "R2"
+drawn = [190, 46, 144]
+measured = [195, 42, 146]
+[[point]]
+name = "B1"
+drawn = [812, -115, 152]
+measured = [818, -115, 163]
+[[point]]
+name = "H2"
+drawn = [918, 128, 426]
+measured = [917, 125, 442]
+
+[weigh]
+[[weighing]]
+name = "level"
+stands = [[300, 150, 60], [300, -150, 60], [1000, 10, 55]]
+reads = [33.4, 32.9, 91.7]
+[[weighing]]
+name = "nose up"
+stands = [[300, 150, 60], [300, -150, 60], [1000, 10, 55]]
+reads = ["89.0 lb", "86.1 lb", 78.6]
+nose_up = 15
+"""
+
+
+@pytest.fixture
+def tail(tmp_path):
+    path = tmp_path / "tail.toml"
+    path.write_text(TAIL, encoding="utf-8")
+    return path
+
+
+def written(tmp_path, text):
+    path = tmp_path / "readings.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_alders_tail_comes_back_where_the_bay_has_it(tail):
+    """R2 and R4 of the demo bay: (190, 46, 144) and (190, 50, 226); readings rounded to 0.1, one of them wrong."""
+    made = work_out(read(tail))
+    at = {b.name: b.at for b in made.bosses}
+    assert at["R1"] == pytest.approx((190, -52, 152))
+    assert at["R2"] == pytest.approx((190, 46, 144), abs=0.15)
+    assert at["R3"] == pytest.approx((190, -38, 234), abs=0.15)
+    assert at["R4"] == pytest.approx((190, 50, 226), abs=0.15)
+    assert all(b.normal == pytest.approx((-1, 0, 0)) for b in made.bosses)
+    assert all(0.05 <= b.pos <= 0.2 for b in made.bosses)
+
+
+def test_the_outside_reading_written_down_as_inside_is_named(tail):
+    found = facts(work_out(read(tail)))["survey"]
+    assert [n["reading"] for n in found["named"]] == ["R1 R4 inside 134.5 (Bob)"]
+    assert found["named"][0]["guesses"][0].startswith("read outside, written down as inside: 117.5")
+    assert found["verdict"] == "named"
+
+
+def test_the_rest_of_the_sample_says_what_it_was_made_from(tail):
+    """Made from 158 kg at (706.33, 6.23, 274.48), moved by (4, -2, 10), roll 0.5, pitch -1, yaw 0.3 about the
+    crank; readings rounded to 0.1 kg and 1 mm."""
+    made = work_out(read(tail))
+    assert made.balance is not None
+    assert made.balance.mass == pytest.approx(158.0, abs=0.2)
+    assert made.balance.centre == pytest.approx((706.33, 6.23, 274.48), abs=2.0)
+    assert made.position is not None
+    off = np.abs(np.array(made.position.at) - (4, -2, 10)) / made.position.at_pm
+    assert off.max() < 1.0
+    assert (made.position.roll, made.position.pitch, made.position.yaw) == pytest.approx((0.5, -1.0, 0.3), abs=0.25)
+    assert made.squares[0].agrees
+    assert made.stops == ()
+
+
+def test_inches_give_the_same_as_millimetres(tail, tmp_path):
+    def inches(text):
+        """Every bare length of the sample as inches: the keys that are lengths, and no others."""
+        out, table = [], ""
+        for line in text.splitlines():
+            table = line.strip() if line.startswith("[") else table
+            lengths = re.match(
+                r"(d|depth|values|at|diagonals|about|drawn|measured|stands|marks|calliper|tape) =", line
+            )
+            if lengths and not line.startswith("depth ="):
+                head, _, rest = line.partition("=")
+                rest, _, _ = rest.partition("#")
+                rest = re.sub(r'(?<![\w"/-])-?\d+(\.\d+)?(?![\w"/-])', lambda m: repr(float(m[0]) / 25.4), rest)
+                line = f"{head}={rest}"
+            elif line.startswith("depth ="):
+                line = 'depth = "24 mm"'
+            out.append('unit = "in"' if line.startswith("unit =") else line)
+        return "\n".join(out)
+
+    mm, inch = work_out(read(tail)), work_out(read(written(tmp_path, inches(TAIL))))
+    # what is not typed in the file has defaults in mm, so the two are one survey
+    assert inch.survey is not None
+    assert mm.survey is not None
+    assert inch.survey.coordinates == pytest.approx(mm.survey.coordinates, abs=1e-6)
+    assert inch.balance is not None
+    assert mm.balance is not None
+    assert inch.balance.centre == pytest.approx(mm.balance.centre, abs=1e-6)
+
+
+def test_the_command_prints_tables_and_writes_its_folder(tail, tmp_path, capsys):
+    into = tmp_path / "made"
+    assert measure(str(tail), False, into) == 0
+    said = capsys.readouterr().out
+    for word in (
+        "Holes",
+        "Readings",
+        "WRONG READING, left out: R1 R4 inside 134.5 (Bob)",
+        "place = { at =",
+        "158.0",
+    ):
+        assert word in said
+    assert sorted(p.name for p in into.iterdir()) == [
+        "bosses.toml", "check-sheet.svg", "facts.json", "pattern.txt", "picture.svg",
+    ]  # fmt: skip
+    rows = tomllib.loads((into / "bosses.toml").read_text(encoding="utf-8"))["boss"]
+    assert [r["name"] for r in rows] == ["R1", "R2", "R3", "R4"]
+    assert rows[0]["thread"] == "M10"
+
+
+def test_json_holds_the_same_facts(tail, tmp_path, capsys):
+    assert measure(tail, True, tmp_path / "made") == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["format"] == 1
+    assert said["holes"][1]["at"] == pytest.approx([190, 46, 144], abs=0.15)
+    assert said["survey"]["pattern"].startswith("0,0 ")
+    assert said["files"][-1] == "facts.json"
+
+
+def test_the_boss_rows_are_rows_of_a_bay_file(tail, tmp_path):
+    from brackets.bay.rows import Boss
+    from brackets.measure import boss_rows
+    from brackets.params import from_mapping
+
+    made = work_out(read(tail))
+    for row in tomllib.loads(boss_rows(made.bosses, placed=True))["boss"]:
+        assert from_mapping(Boss, row).name == row["name"]
+
+
+def test_the_pattern_is_what_a_recipe_takes(tail):
+    from brackets.params import from_texts
+    from brackets.recipe_file import recipe
+
+    made = work_out(read(tail))
+    assert made.survey is not None
+    adaptor = recipe("adaptor")
+    holes = from_texts(adaptor.Params, {"holes": pattern_text(made.survey)}).holes
+    assert np.array(holes) == pytest.approx(made.survey.coordinates[:, :2], abs=0.006)
+
+
+def test_the_check_sheet_is_one_to_one_with_a_bar_of_a_hundred(tail):
+    made = work_out(read(tail))
+    assert made.survey is not None
+    root = ET.fromstring(check_sheet(made))
+    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
+    assert [float(v) for v in root.attrib["viewBox"].split()] == [0, 0, width, height]
+    circles = [(float(c.attrib["cx"]), -float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
+    paper = np.array(circles)
+    true = made.survey.coordinates[:, :2]
+    apart = np.linalg.norm(paper[:, None] - paper[None], axis=-1)
+    assert apart == pytest.approx(np.linalg.norm(true[:, None] - true[None], axis=-1), abs=1e-3)
+    # not a mirror image: the triangle of the first three turns the same way
+    assert np.linalg.det(paper[1:3] - paper[0]) * np.linalg.det(true[1:3] - true[0]) > 0
+    assert [2 * float(c.attrib["r"]) for c in root.iter(f"{SVG}circle")] == pytest.approx(
+        [8.5, 8.5, 8.4, 8.5], abs=0.1
+    )
+    bars = [p.attrib["d"] for p in root.iter(f"{SVG}path") if "100.0" in p.attrib["d"]]
+    assert any("h100.0" in b for b in bars)
+    assert any("v100.0" in b for b in bars)
+    assert "Both bars must measure 100 mm" in "".join(root.itertext())
+
+
+def test_the_picture_states_how_much_its_ellipses_are_enlarged(tail):
+    made = work_out(read(tail))
+    assert made.survey is not None
+    root = ET.fromstring(survey_picture(made))
+    said = "".join(root.itertext())
+    times = int(re.search(r"enlarged (\d+) times", said)[1])
+    scale = 1 / float(re.search(r"1:([\d.]+)", said)[1])
+    largest = max(float(e.attrib["rx"]) for e in root.iter(f"{SVG}ellipse"))
+    pm = max(h["ellipse"]["long"] for h in facts(made)["holes"])
+    assert largest == pytest.approx(pm * times * scale, rel=0.01)
+    assert len([x for x in root.iter(f"{SVG}line") if x.attrib["class"] == "bad"]) == 1
+
+
+def test_a_name_with_markup_does_not_spoil_a_drawing(tail, tmp_path):
+    made = work_out(
+        read(written(tmp_path, TAIL.replace("(invented)", "<&> (invented)", 1).replace('"R4"', '"R<4"')))
+    )
+    for text in (survey_picture(made), check_sheet(made)):
+        assert "R<4" in "".join(ET.fromstring(text).itertext())
+
+
+def test_a_shape_that_is_not_fixed_stops_and_asks_for_the_reading_that_fixes_it(tmp_path, capsys):
+    holes = "".join(f'[[hole]]\nname = "{n}"\n' for n in "abcd")
+    sides = {"a b": 100, "b c": 80, "c d": 100, "a d": 80}
+    rows = "".join(f"[[reading]]\nbetween = {json.dumps(k.split())}\nvalue = {v}\n" for k, v in sides.items())
+    assert measure(written(tmp_path, f"format = 1\n{holes}{rows}"), False, tmp_path / "made") == 1
+    said = capsys.readouterr().out
+    assert "STOP: do not cut. holes: the readings do not fix the shape" in said
+    assert re.search(r"the next reading to take is (a to c|b to d): it fixes the shape", said)
+    assert "clockwise = " in said
+
+
+def test_a_diagonal_that_disagrees_stops(tail, tmp_path, capsys):
+    text = TAIL.replace("1115.4]", "1109.4]")
+    assert measure(written(tmp_path, text), False, tmp_path / "made") == 1
+    assert "datum chassis: the diagonals do not agree" in capsys.readouterr().out
+
+
+def test_a_person_who_reads_long_is_told(tmp_path):
+    from brackets.measure import sheets
+
+    at = {"a": (0, 0), "b": (90, 0), "c": (0, 70), "d": (95, 75)}
+    rows = []
+    for i, p in enumerate(at):
+        for q in list(at)[i + 1 :]:
+            true = math.dist(at[p], at[q])
+            rows.append(f'[[reading]]\nbetween = ["{p}", "{q}"]\nvalues = [{true:.3f}, {true + 0.25:.3f}]\n'
+                        'who = ["Ann", "Bob"]\n')  # fmt: skip
+    holes = "".join(f'[[hole]]\nname = "{n}"\n' for n in at)
+    made = work_out(read(written(tmp_path, f"format = 1\n{holes}{''.join(rows)}")))
+    notes = [n for s in sheets(made) for n in s.notes]
+    assert any(re.match(r"Bob reads 0\.1\d mm too long", n) for n in notes)
+
+
+def test_the_same_file_gives_the_same_bytes(tail, tmp_path):
+    for name in ("one", "two"):
+        measure(tail, True, tmp_path / name)
+    for path in (tmp_path / "one").iterdir():
+        assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes()
+
+
+HEAD = "format = 1\n"
+PAIR = '[[hole]]\nname = "a"\n[[hole]]\nname = "b"\n'
+READ = '[[reading]]\nbetween = ["a", "b"]\nvalue = 50\n'
+WEIGHED = "[[weighing]]\nstands = [[0, 0, 0], [900, 300, 0], [900, -300, 0]]\nreads = [50, 50, 50]\n"
+POINTS = "".join(
+    f'[[point]]\nname = "p{k}"\ndrawn = [{x}, {y}, 0]\nmeasured = [{x}, {y}, 5]\n'
+    for k, (x, y) in enumerate([(0, 0), (500, 0), (0, 300)])
+)
+DATUM = "[[datum]]\nmarks = [[0, 0, 0], [0, 600, 0], [900, 0, 0], [900, 600, 0]]\ndiagonals = [1081.7, 1081.6]\n"
+
+BAD = {
+    "newer format": ("format = 2\n" + PAIR + READ, "format = 2, must be 1", "newer version"),
+    "no format": (PAIR + READ, "format = nothing, must be 1", ""),
+    "not TOML": ("format = = 1", "is not TOML", ""),
+    "unknown unit": (HEAD + 'unit = "cm"\n' + PAIR + READ, 'must be "mm" or "in"', ""),
+    "unknown table": (HEAD + PAIR + READ.replace("reading", "readings"), "readings: no such", "nearest: reading"),
+    "unknown key": (HEAD + PAIR + READ.replace("value", "valeu"), "valeu", "nearest: value"),
+    "unknown hole": (HEAD + PAIR + READ.replace('"b"]', '"bb"]'), 'between = "bb"', "nearest is"),
+    "duplicate name": (HEAD + PAIR.replace('"b"', '"a"') + READ, 'name = "a", must be given once', ""),
+    "negative distance": (HEAD + PAIR + READ.replace("50", "-50"), "value = -50 mm, must be above 0", ""),
+    "kilograms": (HEAD + PAIR + READ.replace("50", '"50 kg"'), "50 kg", "length"),
+    "gauge": (HEAD + PAIR + READ.replace("50", '"14 ga"'), "14 ga", "gauge"),
+    "bare fraction": (HEAD + PAIR + READ.replace("50", '"5/16"'), "5/16", "in"),
+    "no diameter": (HEAD + PAIR + READ + 'how = "outside"\n', 'hole "a" d = none', "taken over its edge"),
+    "value and values": (HEAD + PAIR + READ + "values = [50, 51]\n", "exactly one of the two", ""),
+    "who": (HEAD + PAIR + READ.replace(" = 50", 's = [50, 51, 52]\nwho = ["A", "B"]'), "2 names", "3 values"),
+    "untied": (HEAD + PAIR + '[[hole]]\nname = "c"\n' + READ, "none between c and the rest", ""),
+    "nothing": (HEAD, "nothing to work out", ""),
+    "marks in a line": (HEAD + DATUM.replace("600", "0"), "all in a line", "quadrilateral"),
+    "points in a line": (HEAD + POINTS.replace("300", "0"), "all in a line", ""),
+    "two points": (HEAD + POINTS.rpartition("[[point]]")[0], "must be at least 3", ""),
+    "stands in a line": (HEAD + WEIGHED.replace("300", "0"), "all in a line", "tip"),
+    "one scale short": (HEAD + WEIGHED.replace("[50, 50, 50]", "[50, 50]"), "reads = 2 values", "3 points"),
+    "negative scale": (HEAD + WEIGHED.replace("[50, 50, 50]", "[50, 50, -1]"), "-1", ""),
+    "scale in newtons": (HEAD + WEIGHED.replace("[50, 50, 50]", '["500 N", 50, 50]'), "500 N", ""),
+    "along the normal": (
+        HEAD + PAIR + READ + "[place]\nat = [0, 0, 0]\nalong = [0, 0, 1]\nnormal = [0, 0, 1]\n",
+        "must not be parallel to normal", "",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_a_bad_file_is_refused_in_clear_lines(case, tmp_path):
+    text, words, more = BAD[case]
+    path = written(tmp_path, text)
+    with pytest.raises(BadFile) as refused:
+        work_out(read(path))
+    said = str(refused.value)
+    assert words in said
+    assert more in said
+    assert all(line.startswith(f"{path}: ") for line in said.splitlines())
+    assert len(refused.value.problems) <= 3
+
+
+def test_everything_wrong_in_a_file_is_said_at_once(tmp_path):
+    text = HEAD + 'colour = 1\n[[hole]]\nname = "a"\nd = -3\n[[hole]]\n[[reading]]\nbetween = ["a"]\nvalue = "x"\n'
+    with pytest.raises(BadFile) as refused:
+        read(written(tmp_path, text))
+    said = str(refused.value)
+    for words in ("colour", "d = -3", "hole 2: name", "between", '"x"'):
+        assert words in said
+
+
+def test_a_missing_file_is_one_line(tmp_path):
+    with pytest.raises(BadFile) as refused:
+        read(tmp_path / "none.toml")
+    assert "no such file" in str(refused.value)
+
+
+def test_what_a_file_does_not_hold_is_left_out(tmp_path):
+    made = work_out(read(written(tmp_path, HEAD + WEIGHED)))
+    assert made.survey is None
+    assert set(facts(made)) == {"format", "name", "stops", "weight"}
+    assert facts(made)["weight"]["centre_pm"][2] is None
+
+
+def test_a_place_turns_the_pattern_and_not_its_shape(tail):
+    readings = read(tail)
+    plain = work_out(replace(readings, placed=None))
+    placed = work_out(readings)
+    a, b = (np.array([boss.at for boss in m.bosses]) for m in (plain, placed))
+    d = [np.linalg.norm(p[:, None] - p[None], axis=-1) for p in (a, b)]
+    assert d[0] == pytest.approx(d[1], abs=1e-9)
+    turn = np.linalg.lstsq(a - a[0], b - b[0], rcond=None)[0]
+    assert np.linalg.norm(turn[2]) < 1e-9, "a flat pattern has no height to turn"
