@@ -283,7 +283,7 @@ def test_the_picture_states_how_much_its_ellipses_are_enlarged(tail):
     root = ET.fromstring(survey_picture(made))
     said = "".join(root.itertext())
     times = int(re.search(r"enlarged (\d+) times", said)[1])
-    scale = 1 / float(re.search(r"1:([\d.]+)", said)[1])
+    scale = float(re.search(r"([\d.]+) times full size", said)[1])
     largest = max(float(e.attrib["rx"]) for e in root.iter(f"{SVG}ellipse"))
     pm = max(h["ellipse"]["long"] for h in facts(made)["holes"])
     assert largest == pytest.approx(pm * times * scale, rel=0.01)

@@ -16,6 +16,7 @@ EDGE = 22.0  # mm round it
 TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500)  # how much ellipses may be enlarged
 SHARE = 0.06  # of the pattern's width that the largest ellipse is drawn at, at most
 BAR = 100.0  # mm: the bar that proves a sheet's scale
+LEAST_WIDE = 190.0  # mm: the words of a check sheet need this; A4 and Letter have it
 BLANK_D = 10.0  # mm: circle for a hole whose diameter was not measured
 STYLE = (
     "text{font-family:sans-serif;font-size:4px;fill:#222}.thin{stroke:#222;stroke-width:.2;fill:none}"
@@ -64,7 +65,7 @@ def survey_picture(made: Measured) -> str:
             out.append(f'<circle class="thin" cx="{x:.3f}" cy="{y:.3f}" r="{d / 2 * scale:.3f}"/>')
         out.append(f'<text x="{x + 2:.3f}" y="{y - 2:.3f}">{escape(name)}</text>')
     words = [
-        f"{made.readings.name}: holes 1:{1 / scale:.3g}, ± ellipses enlarged {times} times more",
+        f"{made.readings.name}: {scale:.4g} times full size, ± ellipses enlarged {times} times more",
         "grey: readings with how far each is off, mm; red: "
         + ("; ".join(label(made.readings, k) for k in sorted(accused)) or "none"),
     ]
@@ -84,7 +85,7 @@ def check_sheet(made: Measured) -> str:
     s = _survey(made)
     xs, ys = s.coordinates[:, 0], s.coordinates[:, 1]
     wide, high = float(xs.max() - xs.min()), float(ys.max() - ys.min())
-    width, height = max(wide, BAR) + 2 * EDGE, max(high, BAR) + 2 * EDGE + 24
+    width, height = max(wide + 2 * EDGE, LEAST_WIDE), max(high, BAR) + 2 * EDGE + 30
     out = []
     for k, name in enumerate(s.names):
         x, y = EDGE + float(xs[k]) - float(xs.min()), EDGE + float(ys.max()) - float(ys[k])
@@ -93,13 +94,14 @@ def check_sheet(made: Measured) -> str:
         out.append(f'<path class="thin" d="M{x - d:.4f} {y:.4f}h{2 * d:.4f}M{x:.4f} {y - d:.4f}v{2 * d:.4f}"/>')
         note = "" if s.diameters[k] is not None else " (d not read)"
         out.append(f'<text x="{x + d / 2 + 1:.4f}" y="{y - d / 2 - 1:.4f}">{escape(name + note)}</text>')
-    foot = height - 18
+    foot = height - 24
     out.append(f'<path class="thin" d="M{EDGE} {foot:.4f}h{BAR}m0 -2v4m-{BAR} -4v4"/>')
     out.append(f'<path class="thin" d="M8 {EDGE}v{BAR}m-2 0h4m-4 -{BAR}h4"/>')
-    hand = "" if s.handed else " OR ITS MIRROR IMAGE: the readings file does not say which way round the holes go."
+    hand = "" if s.handed else "OR ITS MIRROR IMAGE: the readings do not say which way round the holes go"
     words = [
         f"Both bars must measure {BAR:g} mm. If not, print again at 100 %, no fit to page.",
-        f"{made.readings.name}: seen looking at the casting.{hand} {math.ceil(width)} x {math.ceil(height)} mm",
+        f"{made.readings.name}: seen looking at the casting. {math.ceil(width)} x {math.ceil(height)} mm",
+        hand,
     ]
     out += [f'<text x="{EDGE}" y="{foot + 7 + 6 * i:.4f}">{escape(w)}</text>' for i, w in enumerate(words)]
     return _svg(width, height, out)
