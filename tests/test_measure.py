@@ -424,3 +424,15 @@ def test_a_place_turns_the_pattern_and_not_its_shape(tail):
     assert d[0] == pytest.approx(d[1], abs=1e-9)
     turn = np.linalg.lstsq(a - a[0], b - b[0], rcond=None)[0]
     assert np.linalg.norm(turn[2]) < 1e-9, "a flat pattern has no height to turn"
+
+
+def test_readings_that_contradict_stop_and_are_asked_for_again(tmp_path, capsys):
+    """Alder's six tail distances, one 3 mm out: any of the six may be the wrong one."""
+    apart = {"R1 R2": 101.33, "R1 R3": 83.19, "R1 R4": 126.02, "R2 R3": 123.11, "R2 R4": 82.10, "R3 R4": 88.36}
+    holes = "".join(f'[[hole]]\nname = "R{k}"\n' for k in (1, 2, 3, 4))
+    rows = "".join(f"[[reading]]\nbetween = {json.dumps(k.split())}\nvalue = {v}\n" for k, v in apart.items())
+    assert measure(written(tmp_path, HEAD + holes + rows), False, tmp_path / "made") == 1
+    said = capsys.readouterr().out
+    assert "which is wrong cannot be told" in said
+    assert "read these again" in said
+    assert said.count("R1 R2 centre 101.33") == 2

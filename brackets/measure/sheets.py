@@ -87,7 +87,10 @@ def _hole_notes(made: Measured, s: Survey) -> list[str]:
         )
     if s.spare > 0:
         notes.append(f"misfit {s.misfit:.2f} of what the ± say (1 is right), {s.spare} readings to spare")
-    if s.help is not None:
+    if s.suspect.candidates:
+        pairs = "; ".join(label(r, k) for k in s.suspect.candidates)
+        notes.append(f"read these again, each once more, and put both readings in the file: {pairs}")
+    elif s.help is not None:
         notes.append(_help(s.help, show))
     elif s.loose:
         notes.append("no distance between holes would fix it: holes in a row need a datum edge along them")
