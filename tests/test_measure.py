@@ -255,6 +255,16 @@ def test_the_pattern_is_what_a_recipe_takes(tail):
     assert np.array(holes) == pytest.approx(made.survey.coordinates[:, :2], abs=0.006)
 
 
+def test_the_bosses_are_what_a_cup_on_a_plate_takes(tail):
+    from brackets.measure import bosses_text
+    from brackets.params import from_texts
+    from brackets.recipe_file import recipe
+
+    made = work_out(read(tail))
+    plate = from_texts(recipe("cup_on_plate").Params, {"bosses": bosses_text(made.bosses)})
+    assert np.array(plate.bosses) == pytest.approx(np.array([b.at for b in made.bosses]), abs=0.006)
+
+
 def test_the_check_sheet_is_one_to_one_with_a_bar_of_a_hundred(tail):
     made = work_out(read(tail))
     assert made.survey is not None

@@ -42,13 +42,13 @@ def measure(file: str | Path, as_json: bool, into: Path | None) -> int:
 
 def _texts(made: Measured) -> dict[str, str]:
     """The text files by name: none where no holes were measured."""
-    from brackets.measure import boss_rows, check_sheet, pattern_text, survey_picture
+    from brackets.measure import boss_rows, bosses_text, check_sheet, pattern_text, survey_picture
 
     if made.survey is None:
         return {}
     return {
         "bosses.toml": boss_rows(made.bosses, placed=made.readings.placed is not None),
-        "pattern.txt": pattern_text(made.survey) + "\n",
+        "pattern.txt": f"{pattern_text(made.survey)}\n{bosses_text(made.bosses)}\n",
         "picture.svg": survey_picture(made),
         "check-sheet.svg": check_sheet(made),
     }

@@ -4,7 +4,7 @@ from brackets.measure.facts import boss_rows, facts
 from brackets.measure.picture import check_sheet, survey_picture
 from brackets.measure.reading import Readings, read
 from brackets.measure.sheets import Sheet, sheets
-from brackets.measure.work import Boss, Measured, pattern_text, work_out
+from brackets.measure.work import Boss, Measured, bosses_text, pattern_text, work_out
 
 __all__ = [
     "Boss",
@@ -12,6 +12,7 @@ __all__ = [
     "Readings",
     "Sheet",
     "boss_rows",
+    "bosses_text",
     "check_sheet",
     "facts",
     "pattern_text",

@@ -8,7 +8,7 @@ from typing import Any
 
 from brackets.bosses import COVER, Survey, ellipse
 from brackets.bosses.position import Position
-from brackets.measure.work import Boss, Measured, label, pattern_text
+from brackets.measure.work import Boss, Measured, bosses_text, label, pattern_text
 
 FORMAT = 1
 
@@ -69,7 +69,7 @@ def _holes(made: Measured) -> list[dict[str, Any]]:
 def _survey_facts(made: Measured, s: Survey) -> dict[str, Any]:
     r = made.readings
     return {
-        "pattern": pattern_text(s),
+        "pattern": pattern_text(s), "bosses": bosses_text(made.bosses),
         "fixed": s.fixed, "loose": list(s.loose), "mirrors": [list(m) for m in s.mirrors], "handed": s.handed,
         "spare": s.spare, "misfit": s.misfit,
         "verdict": s.suspect.verdict,

@@ -11,7 +11,7 @@ import numpy as np
 from brackets.bosses import COVER, Help, Survey, ellipse
 from brackets.bosses.position import Position
 from brackets.measure.facts import numbers
-from brackets.measure.work import Measured, label, pattern_text
+from brackets.measure.work import Measured, bosses_text, label, pattern_text
 from brackets.units import show_length
 
 LEANS = 3.0  # sigmas by which somebody's readings must lie to one side to be told
@@ -94,7 +94,9 @@ def _hole_notes(made: Measured, s: Survey) -> list[str]:
         notes.append(_help(s.help, show))
     elif s.loose:
         notes.append("no distance between holes would fix it: holes in a row need a datum edge along them")
-    notes.append(f'for a recipe: --holes "{pattern_text(s)}"')
+    notes.append(f'for adaptor: --holes "{pattern_text(s)}"')
+    if made.readings.placed is not None:
+        notes.append(f'for stay, cross_member, cup_on_plate: --bosses "{bosses_text(made.bosses)}"')
     return notes
 
 

@@ -121,6 +121,11 @@ def pattern_text(survey: Survey) -> str:
     return " ".join(f"{_short(x - first[0])},{_short(y - first[1])}" for x, y in survey.coordinates[:, :2])
 
 
+def bosses_text(bosses: tuple[Boss, ...]) -> str:
+    """The bosses as stay, cross_member and cup_on_plate take them, "190,-52,152 190,46,144": mm in the bay."""
+    return " ".join(",".join(_short(v) for v in b.at) for b in bosses)
+
+
 def _bosses(readings: Readings, survey: Survey) -> tuple[Boss, ...]:
     if readings.placed is None:
         matrix, at, start = np.eye(3), np.zeros(3), np.zeros(3)
