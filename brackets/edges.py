@@ -59,7 +59,10 @@ class Stretch:
 
 
 def length(piece: Piece, edge: Edge) -> float:
-    """mm along `edge` of `piece`. Raises OutOfRange where the piece has no such edge."""
+    """mm along `edge` of `piece`, an outline as it is drawn: what a tube seat takes of it is not taken off.
+
+    Raises OutOfRange where the piece has no such edge.
+    """
     return math.fsum(stretch.length for stretch in stretches(piece, edge))
 
 

@@ -6,6 +6,9 @@ whatever was meshed before: only copies without triangles are meshed.
 
 from __future__ import annotations
 
+from brackets.solid import own_shape, shape_key  # first: it says in plain words which library is missing
+
+# isort: split
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -31,7 +34,6 @@ from scipy.spatial import cKDTree
 from brackets.errors import KernelFailed, OutOfRange
 from brackets.part import Part
 from brackets.pieces import HERE, Piece, Place
-from brackets.solid import own_shape, shape_key
 
 FINEST = 1e-4
 """mm: below this a mesh of a hand's breadth runs to millions of triangles and says nothing more."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 import random
 import re
 
@@ -201,6 +202,8 @@ def test_a_missing_system_library_is_one_line_with_its_package(library: str, pac
     assert said.startswith(f"{library} is missing on this machine")
     assert package in said
     assert "\n" not in said
+    assert isinstance(refused.value, KernelFailed)
+    assert str(pickle.loads(pickle.dumps(refused.value))) == said
 
 
 def test_another_import_error_is_left_as_it_is() -> None:

@@ -14,6 +14,7 @@ import pytest
 import trimesh
 from bracket import EAR, OTHER, PART
 from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
 from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
@@ -147,6 +148,13 @@ def test_the_same_part_gives_the_same_bytes_in_every_process(written: Path) -> N
         env={**os.environ, "PYTHONPATH": str(Path(mass.__file__).parents[2])},
     )
     assert there.stdout.split() == [sha256(text).hexdigest() for text in here]
+
+
+def test_settings_left_by_other_code_change_nothing(written: Path) -> None:
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+    Interface_Static.SetCVal_s("write.step.schema", "AP203")
+    Interface_Static.SetCVal_s("write.step.unit", "INCH")
+    assert step.text(PART) == written.read_bytes()
 
 
 def test_an_assembly_holds_its_parts_and_each_its_pieces(tmp_path: Path) -> None:

@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 from importlib import import_module
 
+from brackets.errors import KernelFailed
+
 PACKAGES = {
     "libGL.so.1": ("libgl1", "libglvnd-glx"),
     "libEGL.so.1": ("libegl1", "libglvnd-egl"),
@@ -26,8 +28,18 @@ MISSING = re.compile(r"(?P<library>lib[^\s:]+\.so[.\d]*): cannot open shared obj
 """The loader's own words (glibc) for a library that is not there."""
 
 
-class MissingLibrary(ImportError):  # noqa: N818
+class MissingLibrary(KernelFailed, ImportError):  # noqa: N818
     """The kernel cannot be loaded because a system library is missing; the message names its package."""
+
+    def __init__(self, library: str) -> None:
+        super().__init__("solid kernel", "load", library, "not on this machine")
+        self.library = library
+
+    def __str__(self) -> str:
+        return advice(self.library)
+
+    def __reduce__(self) -> tuple[type[MissingLibrary], tuple[str]]:  # type: ignore[override]
+        return type(self), (self.library,)
 
 
 def load(loader: Callable[[str], object] = import_module) -> None:
@@ -38,7 +50,7 @@ def load(loader: Callable[[str], object] = import_module) -> None:
         found = MISSING.search(str(error))
         if found is None:
             raise
-        raise MissingLibrary(advice(found["library"])) from error
+        raise MissingLibrary(found["library"]) from error
 
 
 def advice(library: str) -> str:

@@ -5,6 +5,9 @@ The same input gives the same bytes, in this process or any other: no clock, no 
 
 from __future__ import annotations
 
+from brackets.solid import own_shape, shape_key  # first: it says in plain words which library is missing
+
+# isort: split
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -29,12 +32,13 @@ from brackets.errors import KernelFailed
 from brackets.mass import KINDS
 from brackets.part import Part
 from brackets.pieces import Piece
-from brackets.solid import own_shape, shape_key
 from brackets.solid.place import location
 from brackets.write.step_colour import Colour, colour_solids
 
 SETTINGS = {"write.step.schema": "AP242DIS", "write.step.unit": "MM"}
-"""Settings of the kernel that are global to the process, and so are set before every file."""
+NUMBERS = {"write.surfacecurve.mode": 1, "write.precision.mode": 0}
+"""Settings of the kernel that are global to the process, and so are set before every file: the edges as they lie
+on their faces go into the file, and so come back to rounding."""
 
 STAMP = "2000-01-01T00:00:00"
 """The time in every header: the true one would make equal parts unequal files."""
@@ -79,6 +83,8 @@ def text(thing: Piece | Part | Group) -> bytes:
     STEPControl_Controller.Init_s()
     for key, value in SETTINGS.items():
         Interface_Static.SetCVal_s(key, value)
+    for key, number in NUMBERS.items():
+        Interface_Static.SetIVal_s(key, number)
     writer = STEPCAFControl_Writer()
     writer.SetColorMode(False)
     writer.SetNameMode(True)
