@@ -21,7 +21,25 @@ if TYPE_CHECKING:
     from brackets.findings import Finding
     from brackets.part import Part
 
-RESERVED = frozenset({"bare", "files", "help", "html", "into", "json", "no_files", "png"})
+RESERVED = frozenset(
+    (
+        "bare",
+        "cut",
+        "dark",
+        "files",
+        "from",
+        "help",
+        "html",
+        "into",
+        "json",
+        "no_browser",
+        "no_files",
+        "pixels",
+        "png",
+        "pull_apart",
+        "time_limit",
+    )
+)
 """Names a value may not have: the command line has options of these names."""
 
 _OURS = (OutOfRange, BadFile, BadRecipe, KernelFailed)
