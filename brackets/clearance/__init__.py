@@ -5,6 +5,7 @@ mm, degrees, bay axes of ISO 8855 (x forward, y left, z up) or any other right-h
 
 from __future__ import annotations
 
+from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.legs import Straight, Swing, straight, swing
@@ -46,5 +47,6 @@ __all__ = [
     "survey",
     "sweep",
     "swing",
+    "tools",
     "worst_first",
 ]

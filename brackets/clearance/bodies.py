@@ -169,9 +169,9 @@ def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) ->
     used, back = np.unique(ijk, return_inverse=True)
     welded, where_to = _welded(xyz[used])
     whole = where_to[back.reshape(-1, 3)]
-    mesh = tri.of_scan(welded, whole)
-    if len(mesh.triples) == 0:
+    if not tri.areas(welded, whole).any():
         raise OutOfRange(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
+    mesh = tri.of_scan(welded, whole)
     core = Core(None, mesh, tolerance=0.0, closed=_shut(whole, len(welded)), name=name)
     return Body(core, stand, name)
 

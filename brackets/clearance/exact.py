@@ -13,9 +13,11 @@ from functools import cached_property
 import numpy as np
 from OCP.Bnd import Bnd_Box
 from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
 from OCP.BRepExtrema import BRepExtrema_DistanceSS
 from OCP.Extrema import Extrema_ExtAlgo_Grad, Extrema_ExtFlag_MIN
+from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_VERTEX
 from OCP.TopExp import TopExp
@@ -126,6 +128,11 @@ def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
         return None
     p, q = (seq.First().Point().Coord() for seq in (ask.Seq1Value(), ask.Seq2Value()))
     return Exact(float(ask.DistValue()), np.array(p), np.array(q))
+
+
+def bends_one_way(face: TopoDS_Face) -> bool:
+    """True for a face that takes few triangles however finely it is cut: flat, cylinder or cone."""
+    return BRepAdaptor_Surface(face).GetType() in (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone)
 
 
 def flat(corners: Array) -> Parts:

@@ -162,7 +162,7 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
         one = between(Tree(corners[triple], ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
-    if len(close) > FEW:
+    if len(close) > FEW and exact.bends_one_way(solid.faces[face]):
         return _finely(a, b, across, pair, "face cut finely against the scan")
     faced = solid.face_parts(face)
     best_of: tuple[exact.Exact, int] | None = None
