@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.clearance import overlaps
+from brackets.clearance import dragged, overlaps
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.legs import Leg, read, starts
+from brackets.clearance.legs import Leg, Straight, read, starts
 from brackets.clearance.pairs import SURE
 from brackets.clearance.places import Rigid
 from brackets.errors import OutOfRange
@@ -140,6 +140,8 @@ def _advance(leg: Leg, start: Rigid, pair: _Pair, most: float, *, first: bool) -
     arms = leg.arms(start.points(pair.a.place.points(pair.a.core.rim)))
     if _past_by_boxes(leg, start, pair, most):
         return most
+    if _surely_free(leg, start, pair, most):
+        return most
     at = 0.0
     for _ in range(STEPS):
         stands = pair.a.placed(leg.place(at) @ start)
@@ -154,6 +156,28 @@ def _advance(leg: Leg, start: Rigid, pair: _Pair, most: float, *, first: bool) -
         if at >= most:
             return most
     return at
+
+
+def _surely_free(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
+    """True when what a straight leg sweeps shows that nothing is met on it."""
+    while True:
+        found = _dragged(leg, start, pair, most)
+        if found is None:
+            return False
+        if found[0] - pair.slack > MET:
+            return True
+        if found[0] == 0 or not pair.refine():
+            return False
+
+
+def _dragged(leg: Leg, start: Rigid, pair: _Pair, most: float) -> tuple[float, float] | None:
+    """Least distance by triangles over a straight leg as far as `most`, and how far along it is."""
+    if not isinstance(leg, Straight):
+        return None
+    stands = start @ pair.a.place
+    by = stands.turn.T @ np.asarray(leg.by) * (most / leg.length)
+    found = dragged.least(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
+    return None if found is None else (found[0], found[1] * most)
 
 
 def _past_by_boxes(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
@@ -197,14 +221,21 @@ def _least(
         if told_apart or (low >= high - doubt and not _refined(pair, best)):
             least = min(least, low)
             continue
-        leg, middle = drive[number], (start + end) / 2
-        arms = leg.arms(begins[number].points(pair.a.place.points(pair.a.core.rim)))
-        carried = leg.carried(arms, (end - start) / 2)
-        place = leg.place(middle) @ begins[number]
-        distance = skins(pair.a.placed(place), pair.b).distance
+        leg, begin, middle = drive[number], begins[number], (start + end) / 2
+        swept = _dragged(leg, begin, pair, leg.length) if end - start == leg.length else None
+        if swept is not None:
+            distance = skins(pair.a.placed(leg.place(swept[1]) @ begin), pair.b).distance
+            if distance + pair.slack < high:
+                high, best, pair.at = distance + pair.slack, pair, (number, swept[1])
+            low = max(low, swept[0] - pair.slack)
+            if distance <= swept[0] + within / 10:
+                heapq.heappush(queue, (low, next(order), pair, number, start, end))
+                continue
+        distance = skins(pair.a.placed(leg.place(middle) @ begin), pair.b).distance
         if distance + pair.slack < high:
             high, best, pair.at = distance + pair.slack, pair, (number, middle)
-        floor = max(low, distance - pair.slack - carried)
+        arms = leg.arms(begin.points(pair.a.place.points(pair.a.core.rim)))
+        floor = max(low, distance - pair.slack - leg.carried(arms, (end - start) / 2))
         for one, other in ((start, middle), (middle, end)):
             heapq.heappush(queue, (floor, next(order), pair, number, one, other))
     return min(least, min((q[0] for q in queue), default=high)), high, best, False
