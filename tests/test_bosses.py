@@ -38,10 +38,14 @@ def distances(points):
 
 
 def survey_of(rng, n, *, dense=1.0, least=25.0):
-    """A random flat pattern, its holes, and readings between them with normal noise of the ± they carry."""
+    """A random flat pattern, its holes, and readings between them with normal noise of the ± they carry.
+
+    No two holes within `least`, nor all within about that of one line: distances do not hold a row of holes.
+    """
     while True:
         points = rng.uniform(-150, 150, (n, 2))
-        if (distances(points) + 1e9 * np.eye(n)).min() > least:
+        thin = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)[1]
+        if (distances(points) + 1e9 * np.eye(n)).min() > least and thin > least * np.sqrt(n / 3):
             break
     d = rng.choice([6.8, 8.5, 10.2], n)
     found = [Hole(name=f"H{k}", d=float(d[k] + rng.normal(0, 0.05)), d_pm=0.1) for k in range(n)]
