@@ -1,0 +1,23 @@
+"""Drawings as plain values: what the writers of paper and cut files put down."""
+
+from brackets.drawing.blank import blank, short_hash
+from brackets.drawing.lathe import turning
+from brackets.drawing.nest import GAP, Laid, SheetLayout, nest, sheet_drawing
+from brackets.drawing.record import Drawing, Layer, Stroke, Table, Title, Words
+
+__all__ = [
+    "GAP",
+    "Drawing",
+    "Laid",
+    "Layer",
+    "SheetLayout",
+    "Stroke",
+    "Table",
+    "Title",
+    "Words",
+    "blank",
+    "nest",
+    "sheet_drawing",
+    "short_hash",
+    "turning",
+]

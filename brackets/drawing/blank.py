@@ -1,0 +1,238 @@
+"""The drawing of a blank: its edge, holes, bend lines, weld edges, grain, and the tables that go with it.
+
+mm, (0, 0) at the lower left corner of the blank; seen on the face that ends up inside the bends that go up.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from brackets import edges, mass
+from brackets.drawing.holes import how, marks
+from brackets.drawing.labels import Board
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.fold import Bend, Flat, bend_order, flat, tree
+from brackets.outline import Line, Outline, Point
+from brackets.pieces import HERE, Along, AtSeat, Folded, Piece, Place, Plate, Round, Weld
+
+ARROW = 30.0
+"""mm: length of the grain arrow."""
+
+BELOW = 14.0
+"""mm: how far under the blank the grain arrow stands."""
+
+CHORDS = 24
+"""Chords a curved weld edge is drawn by."""
+
+BESIDE = 1.5
+"""mm: a weld edge is drawn this far inside the edge it runs along, so that both are seen."""
+
+LABEL = 3.0
+"""mm: size of type on the drawing."""
+
+
+def short_hash(piece: Piece) -> str:
+    """Eight figures that change with any value that shapes the piece, or its material."""
+    text = repr(replace(piece, name="", place=HERE, stock=""))
+    return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
+    """The drawing of what `piece` is cut from; `welds` are those of its part, its own are drawn.
+
+    Raises OutOfRange where there is no blank (`brackets.fold.flat`).
+    """
+    found = flat(piece)
+    x0, y0, _, _ = found.outline.bounds
+    at = Place((-x0, -y0, 0.0))
+    strokes = [Stroke.of("cut", _moved(ring, at)) for ring in (found.region.outer, *found.region.holes)]
+    order = bend_order(tree(piece)) if isinstance(piece, Folded) else ()
+    for bend in found.bends:
+        strokes += _bend_lines(bend, at)
+    for hole in found.holes:
+        strokes += marks(hole.opening, tuple(_flat(at.point((*c, 0.0))) for c in hole.centres))
+    own = [weld for weld in welds if weld.piece == piece.name]
+    seams = [(number, weld, _seam(piece, weld, at)) for number, weld in enumerate(own, 1)]
+    strokes += [stroke for _, _, seam in seams for stroke in seam]
+    strokes += _grain(found)
+    board = Board(strokes)
+    words: list[Words] = []
+    for text, about, start in _labels(found, order, at, seams):
+        for made in board.label(text, about, size=LABEL, start=start):
+            if isinstance(made, Words):
+                words.append(made)
+            else:
+                strokes.append(made)
+    return Drawing(
+        name=piece.name,
+        title=title,
+        facts=_facts(piece, found, title),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=tuple(_tables(piece, found, order, at, own)),
+        notes=tuple(_notes(piece, found)),
+    )
+
+
+def _moved(outline: Outline, at: Place) -> Outline:
+    return outline.map(lambda p: _flat(at.point((*p, 0.0))))
+
+
+def _flat(p: tuple[float, float, float]) -> Point:
+    return (p[0], p[1])
+
+
+def _bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
+    for layer, y in (("tangent", 0.0), ("bend", bend.allowance / 2), ("tangent", bend.allowance)):
+        a, b = (_flat(at.point((*bend.on_flat((x, y)), 0.0))) for x in (0.0, bend.width))
+        yield Stroke(layer, (Line(a, b),))  # type: ignore[arg-type]
+
+
+def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
+    """The edge to be welded on the blank; none where it is not an edge of the plate."""
+    edge = weld.edge
+    if not isinstance(edge, Along | Round | AtSeat):
+        return ()
+    node = tree(piece).walls[edge.wall] if isinstance(piece, Folded) else None
+    local, laid = (HERE, HERE) if node is None else (node.place, node.flat)
+    strokes = []
+    for run in edges.stretches(piece, edge):
+        on_wall = [local.local(run.at(i / CHORDS)) for i in range(CHORDS + 1)]
+        points = [_flat(at.point(laid.point((x, y, 0.0)))) for x, y, _ in on_wall]
+        points = _inside(points)
+        chords = tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False) if math.dist(a, b) > 1e-9)
+        if chords:
+            strokes.append(Stroke("weld", chords))
+    return tuple(strokes)
+
+
+def _inside(points: list[Point]) -> list[Point]:
+    """A run with the metal on its left, moved BESIDE to the left."""
+    moved = []
+    for i, p in enumerate(points):
+        a, b = points[max(i - 1, 0)], points[min(i + 1, len(points) - 1)]
+        far = math.dist(a, b) or 1.0
+        moved.append((p[0] - BESIDE * (b[1] - a[1]) / far, p[1] + BESIDE * (b[0] - a[0]) / far))
+    return moved
+
+
+def _grain(found: Flat) -> list[Stroke]:
+    if found.grain is None:
+        return []
+    turn = math.radians(found.grain % 180.0)
+    way = (math.cos(turn), math.sin(turn))
+    low = -BELOW - ARROW * way[1]
+    a = (ARROW * max(0.0, -way[0]), low)
+    b = (a[0] + ARROW * way[0], a[1] + ARROW * way[1])
+    heads = []
+    for tip, sense in ((a, 1.0), (b, -1.0)):
+        for side in (-0.35, 0.35):
+            back = (math.cos(turn + side), math.sin(turn + side))
+            heads.append(Stroke.line("grain", tip, (tip[0] + 5 * sense * back[0], tip[1] + 5 * sense * back[1])))
+    return [Stroke.line("grain", a, b), *heads]
+
+
+def _labels(
+    found: Flat, order: Sequence[int], at: Place, seams: Sequence[tuple[int, Weld, tuple[Stroke, ...]]]
+) -> Iterator[tuple[str, Point, float]]:
+    """Text, the point it names, and how far from that its leader starts."""
+    for number, hole in enumerate(found.holes, 1):
+        yield (
+            f"{number}: Ø{hole.opening.d:g}",
+            _flat(at.point((*hole.centre, 0.0))),
+            hole.opening.d / 2 + 2.0 if len(hole.centres) == 1 else 0.0,
+        )
+    for bend in found.bends:
+        a, b = bend.line
+        way = "up" if bend.angle > 0 else "down"
+        text = f"B{bend.number} {way} {abs(bend.angle):g}° r{bend.inside_radius:g}"
+        if len(order) > 1:
+            text += f", {_nth(order.index(bend.number) + 1)}"
+        yield text, _flat(at.point(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, 0.0))), 0.0
+    for number, _, seam in seams:
+        if seam:
+            middle = seam[0].segments[len(seam[0].segments) // 2]
+            yield f"W{number}", middle.point(0.0), 0.0
+    if found.grain is not None:
+        turn = math.radians(found.grain % 180.0)
+        reach = ARROW * math.cos(turn)
+        yield "grain", (max(0.0, -reach) + reach / 2, -BELOW - ARROW * math.sin(turn) / 2), 0.0
+
+
+def _nth(n: int) -> str:
+    return f"{n}{({1: 'st', 2: 'nd', 3: 'rd'}).get(n if n < 20 else n % 10, 'th')}"
+
+
+def _facts(piece: Folded | Plate, found: Flat, title: Title) -> tuple[tuple[str, str], ...]:
+    kg = mass.of(piece).kg
+    return (
+        ("part", title.part),
+        ("piece", piece.name),
+        ("revision", title.revision or "none given"),
+        ("values", short_hash(piece)),
+        ("material", f"{piece.material}, {piece.t:g} mm"),
+        ("blank", f"{found.length:.2f} x {found.width:.2f} mm"),
+        ("mass", f"{kg:.3f} kg"),
+    )
+
+
+def _tables(
+    piece: Folded | Plate, found: Flat, order: Sequence[int], at: Place, welds: Sequence[Weld]
+) -> Iterator[Table]:
+    if found.holes:
+        rows = []
+        for number, hole in enumerate(found.holes, 1):
+            x, y = _flat(at.point((*hole.centre, 0.0)))
+            name = hole.opening.name or hole.opening.bolt or ""
+            rows.append((str(number), f"{hole.opening.d:g}", f"{x:.2f}", f"{y:.2f}", how(hole.opening), name, ""))
+        yield Table("Holes", ("no.", "Ø", "x", "y", "how", "for", "measured"), tuple(rows))
+    if found.bends:
+        bent: list[tuple[str, ...]] = []
+        for bend in sorted(found.bends, key=lambda b: order.index(b.number)):
+            bent.append(
+                (
+                    _nth(order.index(bend.number) + 1),
+                    f"B{bend.number}",
+                    "up" if bend.angle > 0 else "down",
+                    f"{abs(bend.angle):g}",
+                    f"{bend.inside_radius:g}",
+                    f"{bend.allowance:.2f}",
+                    f"{bend.k:.3f}: {bend.k_note}",
+                    "",
+                )
+            )
+        columns = ("order", "bend", "way", "deg", "r inside", "allowance", "K and where from", "measured")
+        yield Table("Bends", columns, tuple(bent))
+    if welds:
+        yield Table(
+            "Welds",
+            ("no.", "onto", "leg", "length", "note", "measured"),
+            tuple(
+                (f"W{n}", w.onto, f"{w.leg:g}", f"{edges.length(piece, w.edge):.0f}", w.note, "")
+                for n, w in enumerate(welds, 1)
+            ),
+        )
+    yield Table(
+        "After cutting and after bending",
+        ("what", "drawn", "measured"),
+        (
+            ("blank along x", f"{found.length:.2f}", ""),
+            ("blank along y", f"{found.width:.2f}", ""),
+            *((f"bend B{b.number}, degrees", f"{abs(b.angle):g}", "") for b in found.bends),
+        ),
+    )
+
+
+def _notes(piece: Folded | Plate, found: Flat) -> Iterator[str]:
+    if found.bends:
+        yield "This face up: it ends up inside the bends marked up. Dashed: where the punch comes down."
+        yield "Fine lines on both sides of it: where the bend begins and ends."
+        if found.grain is None:
+            yield "Grain not stated: lay it across the tightest bend."
+    walls = list(piece.walls()) if isinstance(piece, Folded) else [piece.wall]
+    if any(wall.seats for wall in walls):
+        yield "Edges to a round tube are drawn to be cut square through: no bevel; one face will gap a little."
+    yield "Rings outside the holes are witnesses: they stay when the hole is drilled."

@@ -1,0 +1,135 @@
+"""Places labels so that none lies on a line or on another label, with a leader back to what it names."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from brackets.drawing.record import Stroke, Words
+from brackets.outline import Bounds, Point
+
+CLEAR = 0.8
+"""mm of white round a label."""
+
+FAR = (3.0, 5.0, 8.0, 12.0, 17.0, 24.0, 33.0, 45.0)
+"""How far from its thing a label is tried, mm, nearest first."""
+
+WAYS = 16
+"""Directions tried at each distance."""
+
+CROSSING = 6.0
+"""What a leader over a line costs, as mm of distance."""
+
+CHORD = 0.1
+"""mm: how far the chords that stand for an arc may lie from it; well inside CLEAR."""
+
+
+class Board:
+    """What is drawn so far: chords of every stroke, and the boxes of the labels."""
+
+    def __init__(self, strokes: Iterable[Stroke]) -> None:
+        self.chords: list[tuple[Point, Point]] = []
+        self.boxes: list[Bounds] = []
+        for stroke in strokes:
+            self.add(stroke)
+
+    def add(self, stroke: Stroke) -> None:
+        for segment in stroke.segments:
+            points = segment.points(CHORD)
+            self.chords += zip(points, points[1:], strict=False)
+
+    def block(self, box: Bounds) -> None:
+        """Keep labels out of `box`."""
+        self.boxes.append(box)
+
+    def free(self, box: Bounds) -> bool:
+        """Whether a label in `box` would lie on nothing."""
+        roomy = grown(box, CLEAR)
+        return not any(touches(roomy, other) for other in self.boxes) and not any(
+            through(roomy, a, b) for a, b in self.chords
+        )
+
+    def label(self, text: str, about: Point, *, size: float = 3.0, start: float = 0.0) -> Iterator[Stroke | Words]:
+        """The words and, where they do not stand beside it, a leader from `start` mm off the point `about`."""
+        words = Words((0.0, 0.0), text, size)
+        x0, y0, x1, y1 = words.box
+        wide, tall = x1 - x0, y1 - y0
+        best: tuple[float, Bounds, tuple[Point, Point]] | None = None
+        for far in FAR:
+            if best is not None and best[0] <= far + start:
+                break
+            for i in range(WAYS):
+                turn = math.tau * i / WAYS
+                box = _beside(about, turn, start + far, wide, tall)
+                if not self.free(box):
+                    continue
+                leader = _leader(about, box, start)
+                if any(through(other, *leader) for other in self.boxes):
+                    continue
+                cost = start + far + CROSSING * sum(_cross(*leader, a, b) for a, b in self.chords)
+                if best is None or cost < best[0]:
+                    best = (cost, box, leader)
+        if best is None:
+            best = self._outside(about, wide, tall, start)
+        _, box, leader = best
+        self.boxes.append(box)
+        self.chords.append(leader)
+        yield Words((box[0] - x0, box[1] - y0), text, size)
+        if math.dist(*leader) > CLEAR:
+            yield Stroke.line("leader", *leader)
+
+    def _outside(
+        self, about: Point, wide: float, tall: float, start: float
+    ) -> tuple[float, Bounds, tuple[Point, Point]]:
+        """To the right of everything, as high as it can be without lying on another."""
+        right = max([p[0] for chord in self.chords for p in chord] + [b[2] for b in self.boxes])
+        box = (right + 3.0, about[1], right + 3.0 + wide, about[1] + tall)
+        return math.inf, box, _leader(about, box, start)
+
+
+def grown(box: Bounds, by: float) -> Bounds:
+    return (box[0] - by, box[1] - by, box[2] + by, box[3] + by)
+
+
+def touches(a: Bounds, b: Bounds) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def through(box: Bounds, a: Point, b: Point) -> bool:
+    """Whether the straight line from a to b enters the box."""
+    low, high = 0.0, 1.0
+    for i in (0, 1):
+        run = b[i] - a[i]
+        if run == 0.0:
+            if not box[i] < a[i] < box[i + 2]:
+                return False
+            continue
+        first, last = sorted(((box[i] - a[i]) / run, (box[i + 2] - a[i]) / run))
+        low, high = max(low, first), min(high, last)
+    return low < high
+
+
+def _beside(about: Point, turn: float, far: float, wide: float, tall: float) -> Bounds:
+    """A box of that size whose nearest point to `about` lies `far` off in the direction `turn`."""
+    x, y = about[0] + far * math.cos(turn), about[1] + far * math.sin(turn)
+    left = x - wide * (1.0 - math.cos(turn)) / 2.0
+    low = y - tall * (1.0 - math.sin(turn)) / 2.0
+    return (left, low, left + wide, low + tall)
+
+
+def _leader(about: Point, box: Bounds, start: float) -> tuple[Point, Point]:
+    """From `start` mm off `about` to the nearest point of the box."""
+    end = (min(max(about[0], box[0]), box[2]), min(max(about[1], box[1]), box[3]))
+    far = math.dist(about, end)
+    if far <= start:
+        return end, end
+    begin = tuple(p + start / far * (q - p) for p, q in zip(about, end, strict=True))
+    stop = tuple(q - min(CLEAR, far - start) / far * (q - p) for p, q in zip(about, end, strict=True))
+    return (begin[0], begin[1]), (stop[0], stop[1])
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    def side(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0

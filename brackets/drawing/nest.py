@@ -1,0 +1,177 @@
+"""Blanks laid out on sheets for the cut list: rectangles round them, on shelves, widest first.
+
+Below some twenty blanks a shelf wastes no more than any cleverer layout (measured in the notes).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from brackets.drawing.labels import Board
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.errors import OutOfRange
+from brackets.fold import Flat, flat
+from brackets.fold.zones import laid
+from brackets.outline import Outline, rectangle
+from brackets.pieces import Folded, Place, Plate
+
+GAP = 10.0
+"""mm between blanks and round the sheet: kerf and clamping, common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A blank on a sheet: the lower left corner of its rectangle, and whether it is turned a quarter."""
+
+    name: str
+    blank: Flat
+    at: tuple[float, float]
+    turned: bool
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Along the sheet and across it, mm."""
+        wide, tall = self.blank.length, self.blank.width
+        return (tall, wide) if self.turned else (wide, tall)
+
+    @property
+    def rings(self) -> tuple[Outline, ...]:
+        """The blank's edges on the sheet."""
+        x0, y0, _, y1 = self.blank.outline.bounds
+        place = Place((-x0, -y0, 0.0))
+        if self.turned:
+            place = Place((y1, -x0, 0.0), (0.0, 0.0, 1.0), (-1.0, 0.0, 0.0))
+        whole = Place((*self.at, 0.0)) @ place
+        region = self.blank.region
+        return tuple(laid(ring, whole) for ring in (region.outer, *region.holes))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetLayout:
+    """One sheet, `length` along the grain by `width`, and what is cut from it."""
+
+    material: str
+    t: float
+    length: float
+    width: float
+    blanks: tuple[Laid, ...]
+
+    @property
+    def used(self) -> float:
+        """Part of the sheet that becomes blanks."""
+        return sum(one.blank.area for one in self.blanks) / (self.length * self.width)
+
+
+def nest(
+    pieces: Iterable[Folded | Plate], *, length: float = 2000.0, width: float = 1000.0
+) -> tuple[SheetLayout, ...]:
+    """Sheets of each material and thickness with the blanks of `pieces` on them.
+
+    A blank whose grain is stated lies with it along the sheet; one whose grain is at a slant is refused, as is one
+    larger than the sheet (OutOfRange).
+    """
+    groups: dict[tuple[str, float], list[tuple[str, Flat]]] = {}
+    for piece in pieces:
+        groups.setdefault((piece.material, piece.t), []).append((piece.name, flat(piece)))
+    problems: list[str] = []
+    layouts: list[SheetLayout] = []
+    for (material, t), blanks in sorted(groups.items()):
+        placed: list[tuple[str, Flat, bool, float, float]] = []
+        for name, blank in blanks:
+            turned = _turned(blank, length, width)
+            if turned is None:
+                problems.append(
+                    f"{name} blank = {blank.length:.0f} x {blank.width:.0f} mm, must lie on a sheet of "
+                    f"{length:g} x {width:g} with {GAP:g} round it and its grain along it"
+                )
+            else:
+                wide, tall = (blank.width, blank.length) if turned else (blank.length, blank.width)
+                placed.append((name, blank, turned, wide, tall))
+        layouts += _shelves(material, t, placed, length, width)
+    if problems:
+        raise OutOfRange(*problems)
+    return tuple(layouts)
+
+
+def _turned(blank: Flat, length: float, width: float) -> bool | None:
+    """Whether to turn the blank a quarter; None where it fits neither way."""
+    room = (length - 2 * GAP, width - 2 * GAP)
+    fits = [
+        turned
+        for turned, size in ((False, (blank.length, blank.width)), (True, (blank.width, blank.length)))
+        if size[0] <= room[0] and size[1] <= room[1] and _grain_along(blank, turned)
+    ]
+    if not fits:
+        return None
+    # Lying flat, so that shelves are low.
+    return min(fits, key=lambda turned: blank.length if turned else blank.width)
+
+
+def _grain_along(blank: Flat, turned: bool) -> bool:
+    if blank.grain is None:
+        return True
+    return abs(math.sin(math.radians(blank.grain + (90.0 if turned else 0.0)))) < 1e-6
+
+
+def _shelves(
+    material: str,
+    t: float,
+    placed: list[tuple[str, Flat, bool, float, float]],
+    length: float,
+    width: float,
+) -> Iterator[SheetLayout]:
+    sheet: list[Laid] = []
+    x = y = GAP
+    shelf = 0.0
+    for name, blank, turned, wide, tall in sorted(placed, key=lambda p: (-p[4], -p[3], p[0])):
+        if x + wide + GAP > length:
+            x, y, shelf = GAP, y + shelf + GAP, 0.0
+        if y + tall + GAP > width:
+            yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
+            sheet, x, y, shelf = [], GAP, GAP, 0.0
+        sheet.append(Laid(name=name, blank=blank, at=(x, y), turned=turned))
+        x, shelf = x + wide + GAP, max(shelf, tall)
+    if sheet:
+        yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
+
+
+def sheet_drawing(layout: SheetLayout, title: Title) -> Drawing:
+    """A picture of the sheet, not to scale, with a table of its blanks."""
+    edge = rectangle(layout.length, layout.width, centre=(layout.length / 2, layout.width / 2))
+    strokes = [Stroke.of("axis", edge)]
+    strokes += [Stroke.of("cut", ring) for one in layout.blanks for ring in one.rings]
+    board = Board(strokes)
+    words: list[Words] = []
+    size = layout.length / 60.0
+    rows = []
+    for number, one in enumerate(layout.blanks, 1):
+        middle = (one.at[0] + one.size[0] / 2, one.at[1] + one.size[1] / 2)
+        for made in board.label(str(number), middle, size=size):
+            if isinstance(made, Words):
+                words.append(made)
+            else:
+                strokes.append(made)
+        rows.append(
+            (
+                str(number),
+                one.name,
+                f"{one.size[0]:.1f} x {one.size[1]:.1f}",
+                f"{one.at[0]:.0f}, {one.at[1]:.0f}",
+                "",
+            )
+        )
+    return Drawing(
+        name=f"{layout.material} {layout.t:g} mm",
+        title=title,
+        facts=(
+            ("part", title.part),
+            ("sheet", f"{layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"),
+            ("used", f"{100 * layout.used:.0f} % of the sheet"),
+        ),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=(Table("Blanks", ("no.", "piece", "size", "corner at", "cut"), tuple(rows)),),
+        true_size=False,
+    )

@@ -1,0 +1,69 @@
+"""Cut files: DXF R2010 in mm, closed polylines with true arcs, one layer for each thing a cutter does.
+
+The same drawing gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+
+from brackets.drawing import Drawing, Stroke
+from brackets.outline import Arc
+
+LAYERS = {
+    "cut": ("CUT", 7),
+    "bend": ("BEND", 5),
+    "tangent": ("BEND_LIMIT", 8),
+    "punch": ("PUNCH", 1),
+    "weld": ("WELD", 30),
+    "text": ("TEXT", 3),
+}
+"""Layer of the drawing to the file's layer and its colour (AutoCAD colour index); the others are for paper only."""
+
+
+def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
+    """Writes the drawing at true size: closed cuts as polylines, whole circles as circles."""
+    with _fixed():
+        doc = ezdxf.new("R2010", units=4)  # type: ignore[attr-defined]
+        doc.header["$MEASUREMENT"] = 1
+        for name, colour in LAYERS.values():
+            doc.layers.add(name, color=colour)
+        space = doc.modelspace()
+        for stroke in drawing.strokes:
+            if stroke.layer in LAYERS:
+                _put(space, stroke, LAYERS[stroke.layer][0])
+        for words in drawing.words:
+            put = space.add_text(words.text, height=words.size * 0.72, dxfattribs={"layer": LAYERS["text"][0]})
+            put.set_placement(words.at)
+        doc.saveas(Path(path))
+
+
+def _put(space: Any, stroke: Stroke, layer: str) -> None:
+    attributes = {"layer": layer}
+    round_ = stroke.circle
+    if round_ is not None:
+        centre, radius = round_
+        space.add_circle(centre, radius, dxfattribs=attributes)
+        return
+    points = [(*s.a, math.tan(s.sweep / 4.0) if isinstance(s, Arc) else 0.0) for s in stroke.segments]
+    if not stroke.closed:
+        points.append((*stroke.segments[-1].b, 0.0))
+    space.add_lwpolyline(points, format="xyb", close=stroke.closed, dxfattribs=attributes)
+
+
+@contextmanager
+def _fixed() -> Iterator[None]:
+    """No times and no random numbers in the file."""
+    before = ezdxf.options.write_fixed_meta_data_for_testing  # type: ignore[attr-defined]
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # type: ignore[attr-defined]
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before  # type: ignore[attr-defined]

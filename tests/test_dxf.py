@@ -1,0 +1,103 @@
+"""Cut files read back by another reader: closed polylines, layers, units, and the flat's area; SVG in true mm."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import pytest
+from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
+
+from brackets.drawing import Title, blank
+from brackets.fold import flat
+from brackets.pieces import Folded, Hole, Plate
+from brackets.write import dxf, svg
+
+TITLE = Title(part="sample")
+PIECES: dict[str, Folded | Plate] = {
+    "L": angle_bracket(),
+    "U": channel(),
+    "C": turned_channel(),
+    "joggle": offset_strap(),
+    "tray": tray(),
+    "ears": cut_to_tube(),
+    "plate": Plate(
+        name="p", t=6.0, wall=sheet(120, 80, Hole(at=(20, 20), d=10.5), Hole(at=(100, 60), d=12), corner=8)
+    ),
+}
+
+
+def enclosed(entity: object) -> float:
+    """Area of a circle, or of a closed polyline by its corners and the caps over its bulges."""
+    if entity.dxftype() == "CIRCLE":  # type: ignore[attr-defined]
+        return math.pi * entity.dxf.radius**2  # type: ignore[attr-defined]
+    points = list(entity.get_points("xyb"))  # type: ignore[attr-defined]
+    total = 0.0
+    for (x0, y0, bulge), (x1, y1, _) in zip(points, points[1:] + points[:1], strict=True):
+        total += (x0 * y1 - x1 * y0) / 2
+        sweep = 4 * math.atan(bulge)
+        if sweep:
+            radius = math.dist((x0, y0), (x1, y1)) / (2 * math.sin(abs(sweep) / 2))
+            total += math.copysign(radius**2 * (abs(sweep) - math.sin(abs(sweep))) / 2, sweep)
+    return abs(total)
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_area_read_back_is_the_flats(name: str, tmp_path: Path) -> None:
+    dxf.write(blank(PIECES[name], TITLE), tmp_path / "a.dxf")
+    doc = ezdxf.readfile(tmp_path / "a.dxf")
+    cuts = list(doc.modelspace().query('*[layer=="CUT"]'))
+    areas = sorted((enclosed(e) for e in cuts), reverse=True)
+    assert areas[0] - sum(areas[1:]) == pytest.approx(flat(PIECES[name]).area, rel=1e-6)
+    assert all(e.dxftype() == "CIRCLE" or e.closed for e in cuts)
+
+
+def test_units_version_and_layers(tmp_path: Path) -> None:
+    dxf.write(blank(tray(), TITLE), tmp_path / "a.dxf")
+    doc = ezdxf.readfile(tmp_path / "a.dxf")
+    assert (doc.dxfversion, doc.header["$INSUNITS"]) == ("AC1024", 4)
+    used = {e.dxf.layer for e in doc.modelspace()}
+    assert used == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "TEXT"}
+    assert not doc.audit().errors
+
+
+def test_bend_lines_lie_where_the_flat_says(tmp_path: Path) -> None:
+    piece = channel()
+    dxf.write(blank(piece, TITLE), tmp_path / "a.dxf")
+    lines = ezdxf.readfile(tmp_path / "a.dxf").modelspace().query('*[layer=="BEND"]')
+    x0, y0, _, _ = flat(piece).outline.bounds
+    wanted = sorted(
+        tuple(c - o for p in bend.line for c, o in zip(p, (x0, y0), strict=True)) for bend in flat(piece).bends
+    )
+    found = sorted(tuple(c for p in line.get_points("xy") for c in p) for line in lines)
+    for a, b in zip(found, wanted, strict=True):
+        assert a == pytest.approx(b, abs=1e-9)
+
+
+def test_same_drawing_same_bytes(tmp_path: Path) -> None:
+    for name in ("a", "b"):
+        dxf.write(blank(tray(), TITLE), tmp_path / f"{name}.dxf")
+    assert (tmp_path / "a.dxf").read_bytes() == (tmp_path / "b.dxf").read_bytes()
+
+
+def test_svg_is_in_true_mm(tmp_path: Path) -> None:
+    drawing = blank(PIECES["plate"], TITLE)
+    svg.write(drawing, tmp_path / "a.svg")
+    root = ElementTree.parse(tmp_path / "a.svg").getroot()
+    wide, tall = (float(root.get(k, "").removesuffix("mm")) for k in ("width", "height"))
+    assert [wide, tall] == pytest.approx([float(v) for v in root.get("viewBox", "").split()[2:]])
+    assert wide >= 124
+    cut = root.find(".//{*}g[@id='cut']")
+    assert cut is not None
+    path = cut[0].get("d", "")
+    ends = [(float(x), float(y)) for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)(?= [LAZ]|$)", path)]
+    assert max(x for x, _ in ends) - min(x for x, _ in ends) == pytest.approx(120)
+    assert max(y for _, y in ends) - min(y for _, y in ends) == pytest.approx(80)
+
+
+def test_svg_escapes_names() -> None:
+    title = Title(part='a <b> & "c"')
+    ElementTree.fromstring(svg.text(blank(angle_bracket(), title)).encode())

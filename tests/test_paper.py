@@ -1,0 +1,342 @@
+"""Paper at true size, measured by an independent reader of PDF: coordinates, bars, tiles, labels, corrections."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
+
+from brackets.drawing import Drawing, Stroke, Title, blank, nest, sheet_drawing, turning
+from brackets.drawing.labels import through, touches
+from brackets.drawing.record import width
+from brackets.errors import OutOfRange
+from brackets.fold import flat
+from brackets.outline import Point
+from brackets.pieces import Along, Folded, Hole, Plate, Step, Turned, Weld
+from brackets.shop import Brake, Coupon, Shop, with_coupons
+from brackets.write import pdf
+from brackets.write.paper import OVERLAP, PAPERS, correction_of, tiling
+
+MM = 72 / 25.4
+TITLE = Title(
+    part="sample bracket", revision="B", unstated=("t 4 mm", "edge 20 mm"), findings=("caution: thin web",)
+)
+BIG = Plate(
+    name="big", t=6.0, wall=sheet(460, 300, Hole(at=(40, 40), d=10.5), Hole(at=(420, 260), d=12.1, kind="pivot"))
+)
+
+
+def strokes(page: object) -> list[list[Point]]:
+    """Every path of a page: its points (ends and control points) in mm of paper."""
+    stack: list[tuple[float, ...]] = []
+    matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+    found: list[list[Point]] = []
+    path: list[Point] = []
+
+    def at(x: float, y: float) -> Point:
+        a, b, c, d, e, f = matrix
+        return ((a * x + c * y + e) / MM, (b * x + d * y + f) / MM)
+
+    content = ContentStream(page.get_contents(), page.pdf)  # type: ignore[attr-defined]
+    for operands, operator in content.operations:
+        values = [float(v) for v in operands] if operator in (b"cm", b"m", b"l", b"c", b"re") else []
+        if operator == b"q":
+            stack.append(matrix)
+        elif operator == b"Q":
+            matrix = stack.pop()  # type: ignore[assignment]
+        elif operator == b"cm":
+            a, b, c, d, e, f = values
+            p, q, r, s, t, u = matrix
+            matrix = (
+                a * p + b * r,
+                a * q + b * s,
+                c * p + d * r,
+                c * q + d * s,
+                e * p + f * r + t,
+                e * q + f * s + u,
+            )
+        elif operator == b"m":
+            path = [at(*values)]
+            found.append(path)
+        elif operator == b"l":
+            path.append(at(*values))
+        elif operator == b"c":
+            path += [at(*values[i : i + 2]) for i in (0, 2, 4)]
+    return found
+
+
+def words(page: object) -> str:
+    return page.extract_text()  # type: ignore[attr-defined,no-any-return]
+
+
+def extent(path: list[Point], axis: int) -> float:
+    return max(p[axis] for p in path) - min(p[axis] for p in path)
+
+
+def printed(
+    drawing: Drawing, path: Path, paper: str = "A4", correction: tuple[float, float] = (1.0, 1.0)
+) -> PdfReader:
+    pages = pdf.write([drawing], path / "a.pdf", paper, correction)
+    reader = PdfReader(path / "a.pdf")
+    assert len(reader.pages) == pages
+    return reader
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_blank_is_at_true_size(paper: str, tmp_path: Path) -> None:
+    piece = channel()
+    page = printed(blank(piece, TITLE), tmp_path, paper).pages[-1]
+    longest = max(strokes(page), key=lambda path: len(path) > 6 and extent(path, 0))
+    assert extent(longest, 0) == pytest.approx(flat(piece).length, rel=1e-4)
+    assert extent(longest, 1) == pytest.approx(flat(piece).width, rel=1e-4)
+    box = page.mediabox
+    assert sorted((float(box.width) / MM, float(box.height) / MM)) == pytest.approx(PAPERS[paper], abs=0.01)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_page_has_bars_of_100_mm_and_their_limits(paper: str, tmp_path: Path) -> None:
+    for page in printed(blank(BIG, TITLE), tmp_path, paper).pages:
+        assert bars(page) == pytest.approx((100.0, 100.0), rel=1e-4)
+        assert "100 mm must read 99.8 to 100.2" in words(page)
+        assert "141.1 to 141.7" in words(page)
+
+
+def bars(page: object) -> tuple[float, float]:
+    """The two lines of a page that start in the corner of the sheet."""
+    lines = [path for path in strokes(page) if len(path) == 2 and path[0] == pytest.approx((12.0, 17.0), abs=0.01)]
+    along = max(lines, key=lambda path: path[1][0])
+    up = max(lines, key=lambda path: path[1][1])
+    return math.dist(*along), math.dist(*up)
+
+
+def test_printer_correction_scales_bars_and_part_alike(tmp_path: Path) -> None:
+    wanted = correction_of((98.5, 100.8))
+    piece = channel()
+    page = printed(blank(piece, TITLE), tmp_path, correction=wanted).pages[-1]
+    assert bars(page) == pytest.approx((100 / 0.985, 100 / 1.008), rel=1e-4)
+    longest = max(strokes(page), key=lambda path: len(path) > 6 and extent(path, 0))
+    sizes = sorted((extent(longest, 0), extent(longest, 1)))
+    true = sorted((flat(piece).length / 0.985, flat(piece).width / 1.008))
+    assert sizes == pytest.approx(true, rel=1e-4)
+
+
+def test_a_printer_set_wrong_is_refused() -> None:
+    with pytest.raises(OutOfRange, match="correction x = 1.25"):
+        correction_of((80.0, 100.0))
+    with pytest.raises(OutOfRange, match="paper = A5, must be one of"):
+        pdf.write([], "nowhere.pdf", "A5")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_tiles_of_a_large_plate_fit_together(paper: str, tmp_path: Path) -> None:
+    """Each tile's paths, moved back by its window, are the drawing's; neighbours share strips and marks."""
+    drawing = blank(BIG, TITLE)
+    cut = tiling(drawing.bounds, paper, (1.0, 1.0))
+    assert len(cut.tiles) == cut.rows * cut.columns
+    pages = printed(drawing, tmp_path, paper).pages[-len(cut.tiles) :]
+    assert cut.columns * cut.rows > 1
+    edge = {
+        tuple(round(c, 2) for c in p)
+        for s in drawing.strokes
+        if s.layer == "cut"
+        for g in s.segments
+        for p in (g.a,)
+    }
+    marks: list[set[tuple[float, float]]] = []
+    for tile, page in zip(cut.tiles, pages, strict=True):
+        moved = [
+            [(x - 21.0 + tile.window[0], y - 25.0 + tile.window[1]) for x, y in path] for path in strokes(page)
+        ]
+        here = {tuple(round(c, 2) for c in p) for path in moved for p in path}
+        inside = {
+            p for p in edge if tile.window[0] < p[0] < tile.window[2] and tile.window[1] < p[1] < tile.window[3]
+        }
+        assert inside <= here
+        crosses = [p for p in moved if len(p) == 2 and math.dist(*p) == pytest.approx(6.0, abs=1e-3)]
+        level = {_middle(p) for p in crosses if abs(p[0][1] - p[1][1]) < 1e-3}
+        marks.append({m for m in level if m in {_middle(p) for p in crosses if abs(p[0][0] - p[1][0]) < 1e-3}})
+    for i, one in enumerate(cut.tiles):
+        for j, other in enumerate(cut.tiles):
+            if (other.row, other.column) in ((one.row, one.column + 1), (one.row + 1, one.column)):
+                shared = [
+                    min(one.window[k + 2], other.window[k + 2]) - max(one.window[k], other.window[k])
+                    for k in (0, 1)
+                ]
+                assert min(shared) == pytest.approx(OVERLAP, abs=1e-9)
+                assert len(marks[i] & marks[j]) >= 2
+    x0, y0, x1, y1 = drawing.bounds
+    assert min(t.window[0] for t in cut.tiles) <= x0
+    assert max(t.window[2] for t in cut.tiles) >= x1
+    assert min(t.window[1] for t in cut.tiles) <= y0
+    assert max(t.window[3] for t in cut.tiles) >= y1
+
+
+def _middle(path: list[Point]) -> tuple[float, float]:
+    (ax, ay), (bx, by) = path
+    return (round((ax + bx) / 2, 2) + 0.0, round((ay + by) / 2, 2) + 0.0)
+
+
+def test_fewer_tiles_the_right_way_round() -> None:
+    bounds = (0.0, 0.0, 250.0, 100.0)
+    assert len(tiling(bounds, "A4", (1.0, 1.0)).tiles) == 1
+    assert tiling(bounds, "A4", (1.0, 1.0)).sheet.width == 297.0
+
+
+WELDED = Plate(name="w", t=6.0, wall=sheet(80, 60, Hole(at=(20, 20), d=10.5), Hole(at=(38, 20), d=8.5, kind="tap")))
+WELDS = (Weld(piece="w", edge=Along((0.0, 0.0), (80.0, 0.0)), onto="tube", leg=4.0),)
+DRAWN = {
+    "L": blank(angle_bracket(), TITLE),
+    "U": blank(replace(channel(), grain=0.0), TITLE),
+    "C": blank(turned_channel(), TITLE),
+    "joggle": blank(replace(offset_strap(), grain=90.0), TITLE),
+    "tray": blank(replace(tray(), grain=30.0), TITLE),
+    "ears": blank(cut_to_tube(), TITLE),
+    "welded": blank(WELDED, TITLE, welds=WELDS),
+    "crowd": blank(
+        Plate(
+            name="c",
+            t=4.0,
+            wall=sheet(100, 60, *(Hole(at=(12 + 15 * i, 12 + 17 * j), d=9) for i in range(6) for j in range(3))),
+        ),
+        TITLE,
+    ),
+}
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_no_label_lies_on_a_line_or_on_another_label(name: str) -> None:
+    drawing = DRAWN[name]
+    boxes = [w.box for w in drawing.words]
+    assert boxes
+    for i, box in enumerate(boxes):
+        assert not any(touches(box, other) for other in boxes[i + 1 :])
+        for stroke in drawing.strokes:
+            assert not any(through(box, a, b) for a, b in chords(stroke)), drawing.words[i].text
+
+
+def chords(stroke: Stroke) -> list[tuple[Point, Point]]:
+    points = [p for segment in stroke.segments for p in segment.points(0.05)]
+    return list(zip(points, points[1:], strict=False))
+
+
+def test_width_of_words_is_that_of_the_type() -> None:
+    """Against the font metrics of the writer's own library."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    for text in ("B12 up 90° r5, 2nd", "1: Ø12.5", "grain", "W3", "AaMmWwJj %+(x)-/'\"|"):
+        assert width(text, 3.0) == pytest.approx(stringWidth(text, "Helvetica", 3.0), rel=0.02)
+
+
+def test_sheet_of_facts_says_what_it_must(tmp_path: Path) -> None:
+    piece = replace(channel(), material="S235")
+    text = words(printed(blank(piece, TITLE), tmp_path).pages[0])
+    for said in (
+        "sample bracket",
+        "S235, 4 mm",
+        "B",
+        "0.165 kg",
+        "Not stated by you",
+        "t 4 mm, edge 20 mm",
+        "measured",
+        "ream 12.5 after welding",
+        "DIN 6935",
+        "This face up",
+        "Grain not stated",
+        "caution: thin web",
+    ):
+        assert said in text, said
+
+
+def test_hash_changes_with_any_value_but_not_with_the_name() -> None:
+    facts = [
+        dict(blank(piece, TITLE).facts)["values"]
+        for piece in (channel(), replace(channel(), name="other"), replace(channel(), t=4.0001))
+    ]
+    assert facts[0] == facts[1] != facts[2]
+
+
+def test_coupon_is_named_on_the_sheet(tmp_path: Path) -> None:
+    coupon = Coupon(material="S235", t=4.0, radius=5.0, angle=90.0, allowance=11.25)
+    shop = Shop(name="s", sample=True, brake=Brake(length=500), coupons=(coupon,))
+    text = words(printed(blank(with_coupons(channel(), shop), TITLE), tmp_path).pages[0])
+    assert "coupon S235 t 4 r 5 90 deg" in text
+    assert "DIN 6935" not in text
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"),
+    [("pivot", "ream"), ("fine", "match-drill"), ("tap", "tap after welding"), ("boss", "drill now")],
+)
+def test_when_a_hole_is_drilled_goes_by_its_class(kind: str, said: str) -> None:
+    plate = Plate(name="p", t=5.0, wall=sheet(60, 40, Hole(at=(20, 20), d=10.5, kind=kind)))  # type: ignore[arg-type]
+    [table] = [t for t in blank(plate, TITLE).tables if t.heading == "Holes"]
+    assert said in table.rows[0][4]
+
+
+def test_every_hole_has_cross_circle_and_witness_ring() -> None:
+    layers = [s.layer for s in DRAWN["crowd"].strokes]
+    assert (layers.count("punch"), layers.count("ring"), layers.count("cut")) == (36, 18, 19)
+
+
+def test_weld_edge_is_marked_beside_the_edge() -> None:
+    [seam] = [s for s in DRAWN["welded"].strokes if s.layer == "weld"]
+    assert {round(p[1], 6) for s in seam.segments for p in (s.a, s.b)} == {1.5}
+    assert "W1" in [w.text for w in DRAWN["welded"].words]
+
+
+def test_same_drawings_same_bytes(tmp_path: Path) -> None:
+    for name in ("a", "b"):
+        pdf.write([blank(tray(), TITLE)], tmp_path / f"{name}.pdf")
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_turned_piece_has_a_sheet(tmp_path: Path) -> None:
+    cup = Turned(name="cup", steps=(Step(length=10, od=40, bore=20), Step(length=30, od=30, bore=20)))
+    reader = printed(turning(cup, TITLE), tmp_path)
+    assert "10 to 40" in words(reader.pages[0])
+    longest = max(strokes(reader.pages[1]), key=len)
+    assert extent(longest, 0) == pytest.approx(40, rel=1e-4)
+
+
+def test_blanks_on_a_sheet_keep_apart_and_on_it() -> None:
+    pieces: list[Folded | Plate] = [
+        channel(),
+        turned_channel(),
+        tray(),
+        replace(tray(), grain=90.0),
+        offset_strap(),
+    ] * 3
+    [layout] = nest(pieces, length=1000, width=800)
+    assert len(layout.blanks) == 15
+    boxes = []
+    for one in layout.blanks:
+        x0, y0, x1, y1 = one.rings[0].bounds
+        assert (x0, y0) == pytest.approx(one.at)
+        assert (x1 - x0, y1 - y0) == pytest.approx(one.size)
+        assert min(x0, y0) >= 10 - 1e-9
+        assert x1 <= 990 + 1e-9
+        assert y1 <= 790 + 1e-9
+        boxes.append((x0 - 4.9, y0 - 4.9, x1 + 4.9, y1 + 4.9))
+        if one.blank.grain == 90.0:
+            assert one.turned
+    assert not any(touches(a, b) for i, a in enumerate(boxes) for b in boxes[i + 1 :])
+    total = sum(flat(p).area for p in pieces)
+    assert layout.used == pytest.approx(total / 800_000)
+
+
+def test_blanks_fill_a_second_sheet_and_a_too_large_one_is_refused() -> None:
+    assert len(nest([tray()] * 8, length=400, width=330)) == 2
+    with pytest.raises(OutOfRange, match="must lie on a sheet"):
+        nest([BIG], length=400, width=300)
+
+
+def test_sheet_layout_is_a_picture(tmp_path: Path) -> None:
+    [layout] = nest([channel(), tray()])
+    text = words(printed(sheet_drawing(layout, TITLE), tmp_path).pages[0])
+    assert "Not to scale" in text
+    assert "2000 x 1000" in text
