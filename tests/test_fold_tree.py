@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 
@@ -20,7 +21,19 @@ from test_fold_samples import (
 )
 
 from brackets.errors import OutOfRange
-from brackets.fold import Relief, bend_allowance, flat, joggle_web, lip, near, overlaps, setback, tree, zones
+from brackets.fold import (
+    Relief,
+    bend_allowance,
+    flat,
+    flat_facts,
+    joggle_web,
+    lip,
+    near,
+    overlaps,
+    setback,
+    tree,
+    zones,
+)
 from brackets.fold.seat import slanted
 from brackets.outline import polygon
 from brackets.pieces import Flange, Folded, Hole, Plate, Wall, Window
@@ -124,6 +137,28 @@ def test_tube_seat_is_cut_square_so_that_no_slice_fouls() -> None:
             for p in slanted(seat, z).points(0.5):
                 x, y, _ = place.point((*p, 0.0))
                 assert region.distance((x, y)) < 2e-4
+
+
+@pytest.mark.parametrize(("at", "fits"), [(21.5, True), (20.5, False)])
+def test_tube_seat_that_reaches_a_bend_is_refused(at: float, fits: bool) -> None:
+    piece = cut_to_tube(0.0)
+    one = piece.flanges[0]
+    seat = replace(one.wall.seats[0], at=(20.0, at, 0.0), keep=(20.0, 60.0))
+    changed = replace(piece, flanges=(replace(one, wall=replace(one.wall, seats=(seat,))), piece.flanges[1]))
+    if fits:
+        tree(changed)
+    else:
+        with pytest.raises(OutOfRange, match="tube seat 0 of wall 1 r = 21 mm reaches a bend line"):
+            tree(changed)
+
+
+def test_facts_of_a_flat_are_plain_values() -> None:
+    facts = json.loads(json.dumps(flat_facts(tray(), flat(tray()))))
+    assert facts["area_mm2"] == flat(tray()).area
+    assert [bend["flange"] for bend in facts["bends"]] == [1, 2, 3, 4]
+    assert facts["bends"][0]["k_from"] == "DIN 6935"
+    assert [hole["kind"] for hole in facts["holes"]] == ["drain", "slot", "slot", "drain"]
+    assert len(facts["openings"]) == 4
 
 
 def test_holes_stand_where_they_are_punched() -> None:

@@ -194,6 +194,12 @@ def test_tube_and_drill_are_offered_the_nearest() -> None:
     assert "nearest: 8.5, 10 mm" in found(plate, shop, "drill")[0].sentence
 
 
+@pytest.mark.parametrize(("size", "fits"), [(12.0, True), (12.2, True), (11.9, False), (12.3, False)])
+def test_a_pivot_may_be_reamed_0_to_02_over_its_bolt(size: float, fits: bool) -> None:
+    plate = Plate(name="p", t=6.0, wall=sheet(60, 40, Hole(at=(20, 20), d=12.1, kind="pivot")))
+    assert (not found(plate, replace(SHOP, drills=(3.0, 20.0), reamers=(size,)), "drill")) == fits
+
+
 def test_coupon_takes_the_place_of_the_formula_and_says_so() -> None:
     coupon = Coupon(material="S235", t=T, radius=R, angle=90, allowance=11.25)
     shop = replace(SHOP, coupons=(coupon, replace(coupon, material="S355", allowance=12.0)))

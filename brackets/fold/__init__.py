@@ -13,6 +13,7 @@ from brackets.fold.allowance import (
     setback,
 )
 from brackets.fold.clash import Near, near
+from brackets.fold.facts import flat_facts
 from brackets.fold.flat import Flat, FlatHole, flat
 from brackets.fold.make import joggle, lip
 from brackets.fold.order import bend_order
@@ -37,6 +38,7 @@ __all__ = [
     "deduction",
     "din_k",
     "flat",
+    "flat_facts",
     "joggle",
     "joggle_web",
     "k_of_allowance",

@@ -14,7 +14,8 @@ from functools import lru_cache
 from brackets.errors import OutOfRange
 from brackets.fold.allowance import bend_allowance
 from brackets.outline import JOIN, Line, Outline, Point, Segment
-from brackets.pieces import HERE, Folded, Place, Wall
+from brackets.pieces import HERE, Folded, Place, TubeSeat, Wall
+from brackets.pieces.vectors import add, dot, length, scale, square_to, sub, unit
 
 STEEPEST = 150.0
 """Largest bend angle either way, degrees: past it the flange meets the punch."""
@@ -245,6 +246,21 @@ def _edge_problems(piece: Folded, bends: list[Bend]) -> Iterator[str]:
                 "have: where it hangs on its bend"
             )
     yield from _shared(piece, bends)
+    for number, wall in enumerate(piece.walls()):
+        lines = [(f.start, f.end) for f in piece.flanges if f.parent == number]
+        lines += [((0.0, 0.0), (bends[number - 1].width, 0.0))] if number else []
+        for n, seat in enumerate(wall.seats):
+            if any(_reaches(seat, line, z) for line in lines for z in (0.0, piece.t)):
+                yield f"tube seat {n} of wall {number} r = {seat.r:g} mm reaches a bend line, must stay clear"
+
+
+def _reaches(seat: TubeSeat, line: tuple[Point, Point], z: float) -> bool:
+    """Whether the tube comes over a bend line at height `z` of its wall."""
+    axis = unit(seat.axis)
+    a, b = (square_to(sub((*p, z), seat.at), axis) for p in line)
+    run = sub(b, a)
+    along = min(1.0, max(0.0, -dot(a, run) / dot(run, run))) if length(run) > 0 else 0.0
+    return length(add(a, scale(run, along))) < seat.r - JOIN
 
 
 def _shared(piece: Folded, bends: list[Bend]) -> Iterator[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from brackets.findings import Finding
 from brackets.pieces import Folded, Hole, Piece, Plate, Slot, Tube
 from brackets.shop.record import Shop
+from brackets.tables.fasteners import PIVOT_CLEARANCE
 
 SAME = 0.02
 """mm within which two sizes are one: inch sizes are often written rounded to 0.01 mm."""
@@ -76,7 +77,7 @@ def _tube(piece: Tube, shop: Shop) -> Iterator[Finding]:
 
 
 def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
-    """Each size once, however many holes have it."""
+    """Each size once, however many holes have it; a pivot may be reamed 0 to 0.2 over its bolt."""
     if not shop.drills:
         return
     asked: dict[tuple[float, bool], str] = {}
@@ -86,7 +87,7 @@ def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
             asked.setdefault((opening.d, reamed), opening.name or f"hole {opening.d:g}")
     for (d, reamed), what in asked.items():
         tools = (*shop.reamers, *shop.drills) if reamed else shop.drills
-        if any(abs(size - d) <= SAME for size in tools):
+        if any(abs(size - d) <= (PIVOT_CLEARANCE if reamed else 0.0) + SAME for size in tools):
             continue
         large = d > max(shop.drills)
         yield Finding(

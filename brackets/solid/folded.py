@@ -30,7 +30,7 @@ def make(piece: Folded) -> Solid:
     """
     parts = unjoined(piece)
     size = f"{len(parts)} walls and bends, t {piece.t:g} mm"
-    solid = one_solid(_joined(parts, piece.name, size), piece=piece.name, operation="fold", size=size)
+    solid = one_solid(joined(parts, piece.name, size), piece=piece.name, operation="fold", size=size)
     return agreed(
         solid, solid_moments(piece).volume, piece=piece.name, operation="fold (do walls meet?)", size=size
     )
@@ -52,7 +52,8 @@ def unjoined(piece: Folded) -> list[Solid]:
     return parts
 
 
-def _joined(parts: list[Solid], name: str, size: str) -> Shape:
+def joined(parts: list[Solid], name: str, size: str) -> Shape:
+    """The parts fused to one, faces that carry on into each other merged."""
     if len(parts) == 1:
         return parts[0]
     first, rest = TopTools_ListOfShape(), TopTools_ListOfShape()
