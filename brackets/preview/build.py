@@ -57,9 +57,18 @@ def whole(what: Source, typed: Mapping[str, Mapping[str, str]], *, fineness: Fin
         checked, more = what.checks(fineness=fineness)
         picture.blobs |= checked.blobs
         later = what.moved(typed)
-        tables = [*more["tables"], *later.pop("tables"), *header["tables"]]
-        header = {**header, **more, **later, "tables": tables, "items": header["items"] + checked.items}
+        findings, *gaps = more["tables"]
+        findings["rows"] = worst_rows([*findings["rows"], *later.pop("found")])
+        tables = [findings, *gaps, *later.pop("tables"), *header["tables"]]
+        stops = more["stops"] or later.pop("stops")
+        header |= {**later, "pairs": more["pairs"], "tables": tables, "items": header["items"] + checked.items}
+        header["stops"] = stops
     return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
+
+
+def worst_rows(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows of findings, stops first."""
+    return sorted(rows, key=lambda row: ("stop", "caution", "advice").index(row["level"]))
 
 
 def refusal(refused: Refused) -> dict[str, Any]:

@@ -9,6 +9,9 @@ from typing import Any
 from brackets.errors import OutOfRange
 from brackets.params import Checked, Param, Stock, fields, values
 
+Values = Mapping[str, Mapping[str, str]]
+"""What was typed: for each part (a lone recipe's own name is "") the text of each value."""
+
 
 def form(
     cls: type[Checked], texts: Mapping[str, str], *, params: Checked | None, worked_out: Iterable[str] = ()

@@ -13,8 +13,9 @@ import tomlkit
 from brackets import recipe_file
 from brackets.errors import BadRecipe, OutOfRange
 from brackets.params import Param, Plain
+from brackets.preview.fields import Values
 from brackets.preview.of_bay import BaySource
-from brackets.preview.of_recipe import RecipeSource, Values
+from brackets.preview.of_recipe import RecipeSource
 
 
 def keep(what: RecipeSource | BaySource, typed: Values) -> dict[str, Any]:

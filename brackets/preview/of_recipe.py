@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -10,12 +9,9 @@ from brackets import mass, recipe_file
 from brackets.findings import PRINTED, Finding
 from brackets.made import Made, made
 from brackets.params import from_texts
-from brackets.preview.fields import form, wrong
+from brackets.preview.fields import Values, form, wrong
 from brackets.preview.pictured import Fineness, Picture, at_text, row, table
 from brackets.preview.refused import Refused, refusals
-
-Values = Mapping[str, Mapping[str, str]]
-"""What was typed: for each part (a lone recipe's own name is "") the text of each value."""
 
 
 class RecipeSource:

@@ -14,7 +14,7 @@ import numpy as np
 from brackets import mass
 from brackets.errors import KernelFailed
 from brackets.part import Part
-from brackets.pieces import HERE, Folded, Piece, Place, Seat
+from brackets.pieces import HERE, Folded, Piece, Place, Seat, Vec
 from brackets.preview.hinges import column_major, hinges, zone_of
 from brackets.preview.payload import Blob, blob
 from brackets.preview.skin import LIVE, skin
@@ -87,16 +87,14 @@ class Picture:
         if seat.kind not in ("bush", "boss"):
             return
         reach = (seat.d or 20.0) / 2 + BEYOND
-        ends = [list(seat.place.point((0.0, 0.0, z))) for z in (-reach, reach)]
-        name = f"{seat.name} {'bush' if seat.kind == 'bush' else 'bolt'} axis"
+        what = "bush axis" if seat.kind == "bush" else "bolt axis"
+        ends = (seat.place.point((0.0, 0.0, -reach)), seat.place.point((0.0, 0.0, reach)))
+        self.add_axis(what, f"{seat.name} {what}", ends, thing=thing, side=side)
+
+    def add_axis(self, what: str, name: str, ends: tuple[Vec, Vec], *, thing: str, side: str) -> None:
+        """A centre line of a bush or a bolt, mm."""
         self.lines.append(
-            {
-                "what": f"{'bush' if seat.kind == 'bush' else 'bolt'} axis",
-                "name": name,
-                "thing": thing,
-                "side": side,
-                "ends": ends,
-            }
+            {"what": what, "name": name, "thing": thing, "side": side, "ends": [list(end) for end in ends]}
         )
 
     def add_mark(self, name: str, at: Any, *, thing: str, side: str, kg: float) -> None:

@@ -16,8 +16,8 @@ from brackets.preview.process import Builder
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""
-BAY_LIMIT = 120.0
-"""The same for a bay: a dozen parts and some hundred gaps on a slow machine."""
+BAY_LIMIT = 300.0
+"""The same for a bay: its gaps take a minute on a machine that is busy with other things."""
 STARTING = 180.0
 """Seconds the solid kernel may take to load before anything is built: half a minute was seen on a busy machine."""
 
@@ -41,7 +41,8 @@ class Session:
         self.typed: dict[str, dict[str, str]] = {"": dict(typed)} if typed else {}
         self.seq = 0
         self.tabs: list[Tab] = []
-        self.watched: tuple[Path, ...] = ()
+        named = target.endswith((".toml", ".py")) or "/" in target
+        self.watched: tuple[Path, ...] = (Path(target).expanduser().resolve(),) if named else ()
         self._blobs: dict[str, Blob] = {}
         self._shown: dict[str, dict[str, Any]] = {}
         self._forms: dict[str, Any] = {}
@@ -49,6 +50,11 @@ class Session:
         self._clock: asyncio.Task[None] | None = None
         self._builder = Builder(target, bare, heard=self._heard, ended=self._crashed)
         self._mover = Builder(target, bare, heard=self._moved, ended=self._mover_crashed)
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """The kinds of answers that a new tab is shown."""
+        return tuple(self._shown)
 
     async def build(self) -> None:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
@@ -125,10 +131,15 @@ class Session:
             self._shown = {}
             self._forms = header["forms"]
         self._shown[answer] = header
-        used = {item["mesh"] for shown in self._shown.values() for item in shown["items"]}
-        self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
+        if answer == "checks" or not self.is_bay:
+            self._forget()
         for tab in list(self.tabs):
             await self._show(tab, header)
+
+    def _forget(self) -> None:
+        """Drops meshes that nothing shows; only after the checks, which leave out what is known to be here."""
+        used = {item["mesh"] for shown in self._shown.values() for item in shown.get("items", ())}
+        self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
 
     async def _refused(self, header: dict[str, Any]) -> None:
         self._forms = self._forms or header["forms"]

@@ -65,7 +65,10 @@ Brackets.page = (function () {
     },
     moved(header) {
       page.worst = header.worst;
-      verdict(header.stops);
+      if (header.found) {
+        verdict(header.stops || $("verdict").textContent !== "");
+        tables.more("findings", header.found);
+      }
       tables.show(header.tables, false);
       if (stage) moves();
       pick(page.picked, {});
@@ -403,6 +406,6 @@ Brackets.page = (function () {
   const real = Brackets.wire(heard, () => { $("busy").textContent = "the program that shows this has ended, or is out of reach"; });
   wire.live = real.live;
   wire.send = (message) => real.send(message);
-  if (!real.live) { $("values").hidden = true; $("busy").textContent = ""; $("doc").textContent = ""; }
+  if (!real.live) { $("values").hidden = true; $("busy").textContent = ""; }
   return page;
 })();

@@ -25,6 +25,15 @@ Brackets.tables = function (host, chosen) {
     }
   };
 
+  // More findings for a table that is there, worst first.
+  tables.more = function (key, rows) {
+    if (!shown.has(key)) return;
+    const table = shown.get(key);
+    const LEVELS = ["stop", "caution", "advice"];
+    const all = [...table.rows, ...rows].sort((a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level));
+    shown.set(key, { ...table, rows: all, note: all.length ? "" : table.note });
+  };
+
   function box(table, open) {
     const details = element("details", null, { "data-key": table.key });
     details.open = open && table.key !== "inertia";

@@ -1,0 +1,34 @@
+"""A running page for tests: `brackets view` in a process of its own, its address, and what it was told to watch."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+@contextmanager
+def running(target: str, *more: str) -> Iterator[str]:
+    """The address of a live page of `target`; the process is ended as Ctrl-C ends it, and must end well."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", "from brackets.cli import main; raise SystemExit(main())", "view", target]
+        + ["--no-browser", *more],
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])},
+    )
+    assert process.stdout is not None
+    try:
+        yield process.stdout.readline().split()[-1]
+        process.send_signal(signal.SIGINT)
+        assert process.wait(timeout=30) == 130
+    finally:
+        process.kill()
+        process.wait()
+        process.stdout.close()

@@ -1,0 +1,635 @@
+"""The page in a real browser: every control is used, the picture changes where it should, and nothing complains.
+
+Drawn by software (no graphics card was tried). Without Chromium these are skipped by name; with CI set they fail.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from preview_bay import written
+from preview_live import running
+
+from brackets import recipe_file
+from brackets.fold import flat
+from brackets.params import from_texts
+from brackets.pieces import Folded
+from brackets.preview.build import source, whole
+from brackets.preview.offline import page as saved_page
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright leaves its own pipes to the collector
+]
+
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+PATIENCE = 120_000
+"""ms: the solid kernel loads in seconds, or half a minute on a busy machine."""
+SMALL = 64
+
+GLANCE = f"""() => {{
+  const small = document.createElement('canvas');
+  small.width = small.height = {SMALL};
+  const pen = small.getContext('2d');
+  pen.drawImage(Brackets.page.labels.picture(), 0, 0, {SMALL}, {SMALL});
+  return [...pen.getImageData(0, 0, {SMALL}, {SMALL}).data];
+}}"""
+"""The picture with its labels, small, as a list of figures."""
+
+
+def _missing(why: str) -> None:
+    if os.environ.get("CI"):
+        pytest.fail(why)
+    pytest.skip(why)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        _missing("browser tests need the package playwright")
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        _missing(f"browser tests need one of {', '.join(NAMES)}")
+    with sync_playwright() as tools:
+        started = tools.chromium.launch(executable_path=path, args=FLAGS)
+        yield started
+        started.close()
+
+
+class Seen:
+    """An open page with what its console said."""
+
+    def __init__(self, browser: Any, address: str, **more: Any) -> None:
+        self.complaints: list[str] = []
+        self.asked: list[str] = []
+        options = {"viewport": {"width": 1100, "height": 760}, "color_scheme": "light", **more}
+        self.page = browser.new_page(**options)
+        self.page.set_default_timeout(PATIENCE)
+        self.page.on(
+            "console",
+            lambda m: self.complaints.append(f"{m.type}: {m.text}") if m.type in ("error", "warning") else None,
+        )
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(address)
+        self.page.wait_for_selector("body[data-drawn]", state="attached")
+
+    def glance(self) -> NDArray[np.int64]:
+        return np.array(self.page.evaluate(GLANCE), dtype=np.int64).reshape(SMALL, SMALL, 4)
+
+    def set(self, name: str, value: object) -> None:
+        """Moves a slider or picks from a list as a hand does."""
+        self.page.evaluate(
+            "([id, value]) => { const it = document.getElementById(id); it.value = value;"
+            " it.dispatchEvent(new Event('input')); it.dispatchEvent(new Event('change')); }",
+            [name, str(value)],
+        )
+
+    def press(self, key: str) -> None:
+        self.page.evaluate("() => document.activeElement.blur()")
+        self.page.keyboard.press(key)
+
+    def run(self, script: str) -> Any:
+        return self.page.evaluate(script)
+
+    def drawn_after(self, seq: int) -> int:
+        """The number of the picture on the screen once it is newer than `seq` (waiting in the page is against its
+        policy, which lets no text be run)."""
+        late = time.monotonic() + PATIENCE / 1000
+        while self.seq <= seq or self.run("() => document.body.dataset.busy") == "true":
+            assert time.monotonic() < late, self.page.text_content("#sheet")
+            self.page.wait_for_timeout(20)
+        return self.seq
+
+    @property
+    def seq(self) -> int:
+        return int(self.run("() => Number(document.body.dataset.drawn)"))
+
+
+def share(before: NDArray[np.int64], after: NDArray[np.int64]) -> float:
+    """Share of the picture that changed."""
+    return float((np.abs(before - after).max(axis=2) > 10).mean())
+
+
+def metal(picture: NDArray[np.int64]) -> float:
+    """Share of the picture that is not its ground."""
+    return float((np.abs(picture - picture[1, 1]).max(axis=2) > 10).mean())
+
+
+@pytest.fixture(scope="module")
+def recipe_page(browser: Any) -> Iterator[Seen]:
+    with running("ears", "--back", "yes") as address:
+        seen = Seen(browser, address)
+        seen.address = address  # type: ignore[attr-defined]
+        yield seen
+        assert seen.complaints == []
+        seen.page.close()
+
+
+@pytest.fixture
+def ears(recipe_page: Seen) -> Iterator[Seen]:
+    yield recipe_page
+    for name, value in (("section-axis", ""), ("apart", 0), ("fold", 100)):
+        recipe_page.set(name, value)
+    if recipe_page.run("() => Brackets.page.measure.on"):
+        recipe_page.press("m")
+    recipe_page.press("Escape")
+    recipe_page.press("u")
+    recipe_page.press("1")
+
+
+@pytest.fixture(scope="module")
+def bay_page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seen]:
+    path = written(tmp_path_factory.mktemp("bay"))
+    with running(str(path)) as address:
+        seen = Seen(browser, address, viewport={"width": 1280, "height": 860})
+        seen.path = path  # type: ignore[attr-defined]
+        seen.page.wait_for_selector('details[data-key="moved"]', state="attached")
+        yield seen
+        assert seen.complaints == []
+        seen.page.close()
+
+
+@pytest.fixture
+def bay(bay_page: Seen) -> Iterator[Seen]:
+    yield bay_page
+    for name, value in (("section-axis", ""), ("apart", 0), ("rock", 0)):
+        bay_page.set(name, value)
+    bay_page.press("Escape")
+    bay_page.press("u")
+    bay_page.press("1")
+
+
+# ---------------------------------------------------------------- a recipe: values
+
+
+def test_the_first_picture_shows_the_part_and_its_figures(ears: Seen) -> None:
+    picture = ears.glance()
+    ground = picture[1, 1]
+    assert 0.05 < float((np.abs(picture - ground).max(axis=2) > 10).mean()) < 0.8
+    assert ears.page.text_content("#title") == "ears"
+    assert "whole" in ears.page.text_content('details[data-key="pieces"] tbody')
+
+
+def test_a_slider_changes_shape_and_mass(ears: Seen) -> None:
+    before, seq = ears.glance(), ears.seq
+    mass = ears.page.text_content('details[data-key="pieces"] tbody tr')
+    ears.page.focus('input[aria-label="ear_r slider"]')
+    ears.page.keyboard.press("ArrowRight")
+    ears.page.keyboard.press("ArrowRight")
+    ears.drawn_after(seq)
+    assert share(before, ears.glance()) > 0.003
+    assert ears.page.text_content('details[data-key="pieces"] tbody tr') != mass
+    seq = ears.seq
+    ears.page.click('button[aria-label="undo ear_r"]')
+    ears.drawn_after(seq)
+    assert ears.page.text_content('details[data-key="pieces"] tbody tr') == mass
+
+
+def test_inches_are_taken_in_a_number_field(ears: Seen) -> None:
+    seq = ears.seq
+    ears.page.fill("#value-inside", "2-1/4 in")
+    ears.page.keyboard.press("Enter")
+    ears.drawn_after(seq)
+    assert float(ears.run("() => document.querySelector('input[aria-label=\"inside slider\"]').value")) == 57
+    box = ears.run("() => { const b = Brackets.page.parts.box(); return b.max.z - b.min.z; }")
+    assert box == pytest.approx(57.15 + 12.0, abs=1e-3)
+
+
+def test_a_wrong_value_says_why_at_its_field_and_keeps_the_shape(ears: Seen) -> None:
+    before, seq = ears.glance(), ears.seq
+    ears.page.fill("#value-reach", "12 kg")
+    ears.page.keyboard.press("Enter")
+    ears.page.wait_for_selector(".field.bad")
+    assert "reach" in ears.page.text_content("#value-reach-wrong")
+    assert ears.page.get_attribute("#value-reach", "aria-invalid") == "true"
+    assert ears.seq == seq
+    assert share(before, ears.glance()) == 0
+    ears.page.fill("#value-reach", "80")
+    ears.page.keyboard.press("Enter")
+    ears.drawn_after(seq)
+    assert ears.page.locator(".field.bad").count() == 0
+
+
+def test_stock_lists_and_choices_set_values(ears: Seen) -> None:
+    seq = ears.seq
+    ears.page.select_option('select[aria-label="t in stock"]', "8 mm")
+    seq = ears.drawn_after(seq)
+    assert ears.page.input_value("#value-t") == "8 mm"
+    ears.page.select_option("#value-bolt", "M16")
+    ears.drawn_after(seq)
+    assert ears.page.input_value("#value-bolt") == "M16"
+
+
+def test_two_tabs_show_the_same_values(browser: Any, ears: Seen) -> None:
+    other = Seen(browser, ears.address)  # type: ignore[attr-defined]
+    seq = other.seq
+    ears.page.fill("#value-ear_r", "31")
+    ears.page.keyboard.press("Enter")
+    other.drawn_after(seq)
+    assert other.page.input_value("#value-ear_r") == "31"
+    other.page.close()
+
+
+def test_a_recipe_says_the_command_that_makes_it(ears: Seen) -> None:
+    ears.page.click("#keep")
+    ears.page.wait_for_selector("#told:not([hidden])")
+    assert "brackets make ears" in ears.page.text_content("#told")
+
+
+def test_undo_all_takes_the_recipes_own_values(ears: Seen) -> None:
+    seq = ears.seq
+    ears.page.click("#reset")
+    ears.drawn_after(seq)
+    assert ears.page.locator('button[aria-label^="undo"]:visible').count() == 0
+    seq = ears.seq
+    ears.page.select_option("#value-back", "yes")
+    ears.drawn_after(seq)
+
+
+# ---------------------------------------------------------------- a recipe: looking
+
+
+def test_views_turn_the_picture_and_show_all_brings_it_back(ears: Seen) -> None:
+    seen = []
+    for name in ("front", "rear", "left", "right", "top", "under", "slant"):
+        ears.page.click(f'button[data-view="{name}"]')
+        seen.append(ears.glance())
+    assert all(share(a, b) > 0.01 for a, b in zip(seen, seen[1:], strict=False))
+    ears.press("+")
+    ears.press("Shift+ArrowLeft")
+    assert share(seen[-1], ears.glance()) > 0.02
+    ears.page.click("#all")
+    assert share(seen[-1], ears.glance()) < 0.01
+
+
+def test_perspective_and_back(ears: Seen) -> None:
+    before = ears.glance()
+    ears.page.click("#lens")
+    assert share(before, ears.glance()) > 0.01
+    ears.page.click("#lens")
+    assert share(before, ears.glance()) < 0.01
+
+
+def test_a_section_removes_the_near_half_and_fills_the_cut(ears: Seen) -> None:
+    ears.page.click('button[data-view="front"]')
+    before = ears.glance()
+    ears.page.select_option("#section-axis", "z")
+    ears.set("section-at", 500)
+    half = ears.glance()
+    assert metal(half) < 0.8 * metal(before)
+    ears.page.select_option("#section-axis", "x")
+    ears.set("section-at", 500)
+    cut = ears.glance()
+    cut_colour = ears.run(
+        "() => { const p = Brackets.page, c = p.parts.colour(p.parts.items[0]);"
+        " return [(c >> 16) & 255, (c >> 8) & 255, c & 255]; }"
+    )
+    near = np.abs(cut[:, :, :3] - np.array(cut_colour)).max(axis=2) < 45
+    assert near.mean() > 0.01
+
+
+def test_fold_runs_from_the_part_to_its_blank(ears: Seen) -> None:
+    """Flat, the drawn metal is as long and wide as the blank, worked out apart in closed form."""
+    opened = recipe_file.recipe("ears")
+    piece = opened.build(from_texts(opened.Params, {"back": "yes"})).pieces[0]
+    assert isinstance(piece, Folded)
+    blank = flat(piece)
+    script = """() => {
+        const b = Brackets.page.parts.items[0].face.geometry.boundingBox;
+        return [b.max.x - b.min.x, b.max.y - b.min.y, b.max.z - b.min.z];
+    }"""
+    folded = ears.run(script)
+    before = ears.glance()
+    ears.set("fold", 0)
+    assert share(before, ears.glance()) > 0.02
+    x, y, z = ears.run(script)
+    assert x == pytest.approx(blank.length, abs=0.15)  # live deflection 0.1 mm, and float32
+    assert y == pytest.approx(blank.width, abs=0.15)
+    assert z == pytest.approx(piece.t, abs=1e-3)
+    ears.set("fold", 100)
+    assert ears.run(script) == pytest.approx(folded, abs=1e-3)
+    assert share(before, ears.glance()) < 0.002
+
+
+def test_measuring_across_the_ears_gives_the_width_between(ears: Seen) -> None:
+    """Two picks on the inner faces: the width inside is the recipe's own value."""
+    ears.page.click("#measure")
+    ears.run("() => { Brackets.page.stage.view('slant', Brackets.page.parts.box()); }")
+    text = ears.run(
+        """() => {
+          const { stage, parts, measure } = Brackets.page;
+          const item = parts.items[0], up = [];
+          for (const face of item.data.faces) if (face[1] === 'flat') {
+            const world = item.node.matrixWorld, way = new THREE.Vector3(...face[3]).transformDirection(world);
+            if (Math.abs(way.z) > 0.99) up.push({ way, z: new THREE.Vector3(...face[2]).applyMatrix4(world).z });
+          }
+          const inner = up.filter((f) => Math.abs(f.z) < 30).sort((a, b) => a.z - b.z);
+          const pick = (f) => ({ kind: 'flat face', item, point: new THREE.Vector3(0, 0, f.z), way: f.way });
+          return measure.between(pick(inner[0]), pick(inner[inner.length - 1]));
+        }"""
+    )
+    assert "square across: 52.50 mm" in text
+
+
+def test_a_click_measures_what_is_under_it(ears: Seen) -> None:
+    ears.page.click('button[data-view="top"]')
+    ears.page.click("#measure")
+    at = ears.run(
+        """() => {
+          const { stage, parts } = Brackets.page, item = parts.items[0];
+          const run = item.data.runs.find((r) => r[1] === "circle" && r[4] > 5.9 && r[4] < 7);
+          const world = item.node.matrixWorld;
+          const p = new THREE.Vector3().fromArray(item.data.segments, 6 * run[0]).applyMatrix4(world);
+          const c = new THREE.Vector3(...run[2]).applyMatrix4(world);
+          p.lerp(c, -0.1); p.z = parts.box().max.z; stage.draw();
+          const s = stage.at(p), box = document.getElementById('stage').getBoundingClientRect();
+          return [s.x + box.left, s.y + box.top];
+        }"""
+    )
+    ears.page.mouse.click(*at)
+    assert "circle" in ears.page.text_content("#readout")
+    assert "⌀ 12." in ears.page.text_content("#readout") or "⌀ 13" in ears.page.text_content("#readout")
+
+
+def test_the_keyboard_measures_too(ears: Seen) -> None:
+    """The cross is moved onto the metal by the arrows, Enter picks, Backspace begins again."""
+    ears.page.click('button[data-view="top"]')
+    ears.press("m")
+    ears.page.focus("#stage")
+    ears.page.keyboard.press("ArrowLeft")
+    assert ears.run("() => Brackets.page.labels.cursor !== null") is True
+    under = """() => { const { stage, parts, labels } = Brackets.page;
+        return parts.under(stage.ray(labels.cursor.x, labels.cursor.y), false) !== null; }"""
+    for _ in range(40):
+        if ears.run(under):
+            break
+        ears.page.keyboard.press("ArrowRight")
+    ears.page.keyboard.press("Enter")
+    assert ears.page.text_content("#readout").startswith("1: ears")
+    ears.page.keyboard.press("Backspace")
+    assert "pick a corner" in ears.page.text_content("#readout")
+
+
+def test_dark_and_light(ears: Seen) -> None:
+    light = ears.glance()
+    ears.page.click("#dark")
+    dark = ears.glance()
+    assert dark[1, 1, :3].max() < 40 < light[1, 1, :3].min()
+    ears.page.click("#dark")
+    assert share(light, ears.glance()) == 0
+
+
+def test_a_saved_picture_has_the_picture_and_its_labels(ears: Seen, tmp_path: Path) -> None:
+    with ears.page.expect_download() as got:
+        ears.page.click("#save")
+    path = tmp_path / "picture.png"
+    got.value.save_as(path)
+    assert got.value.suggested_filename == "ears.png"
+    assert path.read_bytes().startswith(b"\x89PNG")
+    with_labels = ears.glance()
+    ears.page.click("#axes")
+    assert 0 < share(with_labels, ears.glance()) < 0.3
+    ears.page.click("#axes")
+
+
+def test_a_still_page_draws_nothing(ears: Seen) -> None:
+    ears.page.wait_for_timeout(300)
+    frames = ears.run("() => Brackets.page.stage.frames")
+    ears.page.wait_for_timeout(700)
+    assert ears.run("() => Brackets.page.stage.frames") == frames
+
+
+def test_every_control_can_be_reached_by_keyboard(ears: Seen) -> None:
+    stuck = ears.run(
+        """() => [...document.querySelectorAll('button, input, select, #stage')]
+          .filter((it) => it.offsetParent && !it.disabled && it.tabIndex < 0).map((it) => it.id)"""
+    )
+    assert stuck == []
+    nameless = ears.run(
+        """() => [...document.querySelectorAll('button, input, select')].filter((it) => it.offsetParent
+          && !(it.textContent || it.getAttribute('aria-label') || (it.labels && it.labels.length)))
+          .map((it) => it.outerHTML)"""
+    )
+    assert nameless == []
+
+
+def test_the_page_fits_a_phone(ears: Seen) -> None:
+    ears.page.set_viewport_size({"width": 375, "height": 700})
+    try:
+        assert ears.run("() => document.documentElement.scrollWidth") <= 375
+        assert ears.run("() => document.getElementById('stage').clientHeight") > 250
+        low = ears.run(
+            """() => Math.min(...[...document.querySelectorAll('#tools button')]
+              .filter((b) => b.offsetParent).map((b) => b.offsetHeight))"""
+        )
+        assert low >= 40
+    finally:
+        ears.page.set_viewport_size({"width": 1100, "height": 760})
+
+
+# ---------------------------------------------------------------- a bay
+
+
+def test_a_bay_is_shown_with_keep_outs_seen_through(bay: Seen) -> None:
+    assert bay.run(
+        "() => [...Brackets.page.parts.units.values()].filter((u) => u.through).map((u) => u.name).sort()"
+    ) == [
+        "block",
+        "rail",
+        "shelf",
+    ]
+    assert bay.page.text_content("#verdict") == "STOP: do not cut"
+
+
+def test_a_row_lights_its_things_and_a_click_in_the_picture_lights_its_rows(bay: Seen) -> None:
+    before = bay.glance()
+    bay.page.click('details[data-key="gaps"] tbody tr:first-child button')
+    assert sorted(bay.run("() => Brackets.page.picked")) == ["cup", "shelf"]
+    assert share(before, bay.glance()) > 0.005
+    bay.press("Escape")
+    at = bay.run(
+        """() => { const { stage, parts } = Brackets.page; stage.draw();
+          const unit = parts.units.get('stand').items[0], p = new THREE.Vector3();
+          const s = stage.at(new THREE.Vector3(...unit.centre));
+          const box = document.getElementById('stage').getBoundingClientRect();
+          for (let r = 0; r < 60; r += 3) for (let a = 0; a < 6.3; a += 0.7) {
+            const x = s.x + r * Math.cos(a), y = s.y + r * Math.sin(a), hit = parts.under(stage.ray(x, y), true);
+            if (hit && hit.item.unit === 'stand') return [x + box.left, y + box.top];
+          } return null; }"""
+    )
+    bay.page.mouse.click(*at)
+    assert bay.run("() => Brackets.page.picked") == ["stand"]
+    lit = bay.page.locator("tr.lit")
+    assert lit.count() >= 1
+    assert all("stand" in text for text in lit.all_text_contents())
+    assert bay.page.input_value("#part") == "stand"
+
+
+def test_gap_lines_carry_found_and_spare_and_go_with_what_is_hidden(bay: Seen) -> None:
+    index = bay.run(
+        """() => Brackets.page.header.pairs.findIndex(
+          (p) => p.state === 'clear' && !p.level && [p.a, p.b].includes('cup'))"""
+    )
+    pair = bay.run(f"() => Brackets.page.header.pairs[{index}]")
+    bay.run(f"() => Brackets.page.pick(['cup'], {{ pair: {index} }})")
+    text = f"{pair['found']:.1f} mm, spare {pair['spare']:.1f}"
+    tags = "() => Brackets.page.parts.tags.map((t) => t.text)"
+    assert text in bay.run(tags)
+    bay.page.click("#hide")
+    assert text not in bay.run(tags)
+
+
+def test_hide_only_and_see_through(bay: Seen) -> None:
+    whole_ = bay.glance()
+    bay.run("() => Brackets.page.pick(['cup'], {})")
+    bay.page.click("#hide")
+    hidden = bay.glance()
+    bay.press("Escape")
+    assert share(whole_, hidden) > 0.002
+    bay.page.click("#back")
+    bay.run("() => Brackets.page.pick(['stand'], {})")
+    bay.page.click("#only")
+    names = "() => [...Brackets.page.parts.units.values()].filter((u) => !u.hidden).map((u) => u.name)"
+    assert bay.run(names) == ["stand"]
+    bay.page.click("#back")
+    before = bay.glance()
+    bay.page.click("#through")
+    assert share(before, bay.glance()) > 0.002
+    assert bay.page.get_attribute("#through", "aria-pressed") == "true"
+
+
+def test_pulling_apart_parts_the_pieces_and_hides_what_fouls(bay: Seen) -> None:
+    where = "() => Brackets.page.parts.items.filter((i) => i.thing === 'stand').map((i) => i.offset.length())"
+    before = bay.glance()
+    bay.set("apart", 100)
+    assert min(bay.run(where)) > 5
+    assert share(before, bay.glance()) > 0.005
+    assert (
+        bay.run("() => Brackets.page.parts.items.filter((i) => i.what === 'foul').some((i) => i.node.visible)")
+        is False
+    )
+    bay.set("apart", 0)
+    assert share(before, bay.glance()) < 0.002
+
+
+def test_rocking_moves_the_powertrain_only_and_within_what_is_typed(bay: Seen) -> None:
+    spot = """() => Object.fromEntries(Brackets.page.parts.items.filter((i) => i.what !== 'foul')
+        .map((i) => [i.name, i.node.matrix.elements.slice(12, 15)]))"""
+    rest = bay.run(spot)
+    bay.page.select_option("#rock-way", label="up and down")
+    bay.set("rock", -100)
+    low = bay.run(spot)
+    assert low["block"][2] - rest["block"][2] == pytest.approx(-4.0, abs=1e-6)
+    assert low["rail"] == rest["rail"]
+    assert bay.page.text_content("#rock-out") == "-4.0 mm"
+    bay.page.select_option("#rock-way", label="roll")
+    bay.set("rock", 100)
+    assert bay.page.text_content("#rock-out") == "2.0 deg"
+
+
+def test_a_row_of_gaps_when_moved_shows_its_worst_place(bay: Seen) -> None:
+    bay.page.click('details[data-key="moved"] tbody tr:first-child button')
+    assert bay.page.text_content("#rock-out") == "worst place"
+    assert any(text.startswith("least ") for text in bay.run("() => Brackets.page.parts.tags.map((t) => t.text)"))
+
+
+def test_a_section_of_a_bay_cuts_keep_outs_too(bay: Seen) -> None:
+    before = bay.glance()
+    bay.press("z")
+    assert bay.page.input_value("#section-axis") == "z"
+    assert share(before, bay.glance()) > 0.01
+    bay.press("z")
+    assert bay.page.input_value("#section-axis") == ""
+
+
+def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
+    bay.page.select_option("#part", "cup")
+    seq = bay.seq
+    bay.page.fill("#value-length", "50")
+    bay.page.keyboard.press("Enter")
+    seq = bay.drawn_after(seq)
+    bay.page.click("#keep")
+    bay.drawn_after(seq)
+    assert "Written to small.toml" in bay.page.text_content("#told")
+    text = bay.path.read_text("utf-8")  # type: ignore[attr-defined]
+    assert "length = 50" in text
+    assert "# as long as the tube at hand" in text
+
+
+# ---------------------------------------------------------------- elsewhere
+
+
+def test_a_saved_page_works_offline_and_asks_for_nothing(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "ears.html"
+    path.write_text(saved_page(whole(source("ears", bare="mm"), {"": {"back": "yes"}})), "utf-8")
+    seen = Seen(browser, path.as_uri())
+    assert [url for url in seen.asked if not url.startswith(("data:", "blob:"))] == [path.as_uri()]
+    assert seen.complaints == []
+    assert seen.page.is_hidden("#values")
+    before = seen.glance()
+    seen.set("fold", 30)
+    assert share(before, seen.glance()) > 0.01
+    assert "back" in seen.page.text_content('details[data-key="values "]')
+    seen.page.close()
+
+
+def test_without_webgl_the_figures_are_still_there(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "cup.html"
+    path.write_text(saved_page(whole(source("cup", bare="mm"), {})), "utf-8")
+    page = browser.new_page()
+    page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null;")
+    complaints: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.goto(path.as_uri())
+    page.wait_for_selector("body[data-drawn]", state="attached")
+    assert page.is_visible("#flat-note")
+    assert "cup, whole" in page.text_content('details[data-key="pieces"]')
+    assert complaints == []
+    page.close()
+
+
+def test_words_of_a_recipe_never_become_markup(browser: Any, tmp_path: Path) -> None:
+    nasty = "<img src=x onerror=alert(1)>"
+    path = tmp_path / "mine.py"
+    path.write_text(
+        f'"""{nasty}"""\n'
+        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.build import cup\n"
+        "from brackets.findings import Finding\nfrom brackets.params import Checked, mm\n"
+        "@dataclass(frozen=True, kw_only=True)\nclass Params(Checked):\n"
+        f"    length: Annotated[float, mm(10, 90, {json.dumps(nasty)})] = 40.0\n"
+        "def check(p):\n"
+        f"    nasty = {json.dumps(nasty)}\n"
+        "    yield Finding(level='advice', code='x', piece=nasty, sentence=nasty, source='x')\n"
+        f"def build(p):\n    return cup(od=70, bore=60, length=p.length, name={json.dumps(nasty)})\n",
+        "utf-8",
+    )
+    saved = tmp_path / "mine.html"
+    saved.write_text(saved_page(whole(source(str(path), bare="mm"), {})), "utf-8")
+    seen = Seen(browser, saved.as_uri())
+    assert nasty in seen.page.text_content('details[data-key="findings"]')
+    assert nasty in seen.page.text_content("#doc")
+    assert seen.page.locator("img").count() == 0
+    assert seen.complaints == []
+    seen.page.close()

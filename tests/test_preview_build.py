@@ -1,0 +1,189 @@
+"""From values to a picture: what is in it, what is said when there is none, and what is kept in a file."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from preview_bay import TEXT, written
+
+from brackets.preview.build import answers, source, whole
+from brackets.preview.keep import command, keep
+from brackets.preview.offline import page
+from brackets.preview.payload import unpack
+
+BROKEN = '''"""Of a user: fails while it builds."""
+from dataclasses import dataclass
+from typing import Annotated
+from brackets.params import Checked, mm
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    t: Annotated[float, mm(1, 9, "plate")] = 5.0
+def thickest(p):
+    return {}["no such key"]
+def build(p):
+    return thickest(p)
+'''
+
+
+def asked(what: Any, typed: dict[str, dict[str, str]], **more: Any) -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    wish = {"seq": 7, "typed": typed, "have": [], "stage": "picture", **more}
+    return [unpack(block) for block in answers(what, wish, lambda: False)]
+
+
+def test_a_recipe_is_pictured_with_its_pieces_mass_and_fields() -> None:
+    ((header, blobs),) = asked(source("ears", bare="mm"), {"": {"t": "1/4in"}})
+    assert header["answer"] == "picture"
+    assert header["seq"] == 7
+    assert len(header["items"]) == 2
+    assert {item["mesh"] for item in header["items"]} == set(blobs)
+    assert {field["name"]: field["number"] for field in header["forms"][""]}["t"] == 6.35
+    assert sum(item["kg"] for item in header["items"]) == pytest.approx(header["marks"][0]["kg"], rel=1e-12)
+
+
+def test_meshes_the_page_has_are_not_sent_again() -> None:
+    what = source("cup", bare="mm")
+    ((first, blobs),) = asked(what, {})
+    ((again, none),) = asked(what, {}, have=list(blobs))
+    assert none == {}
+    assert again["items"] == first["items"]
+
+
+def test_a_wrong_value_is_said_at_its_field_with_no_picture() -> None:
+    ((header, blobs),) = asked(source("ears", bare="mm"), {"": {"t": "-3"}})
+    assert header["answer"] == "refused"
+    assert header["fields"][""]["t"].startswith("t = -3 mm, must be")
+    assert blobs == {}
+
+
+def test_values_that_break_a_relation_are_said_at_the_field_it_names() -> None:
+    ((header, _),) = asked(source("cup", bare="mm"), {"": {"od": "40"}})
+    assert header["answer"] == "refused"
+    assert "must be left round the bush" in header["fields"][""]["od"]
+
+
+def test_a_failing_recipe_shows_the_users_own_lines(tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    path.write_text(BROKEN, "utf-8")
+    ((header, _),) = asked(source(str(path), bare="mm"), {})
+    assert header["answer"] == "refused"
+    assert any("mine.py" in line and "build" in line for line in header["trace"])
+    assert header["trace"][-1] == "KeyError: 'no such key'"
+    assert not any("recipe_file.py" in line for line in header["trace"])
+
+
+def test_a_bay_is_pictured_at_once_then_checked(tmp_path: Path) -> None:
+    found = asked(source(str(written(tmp_path)), bare="mm"), {})
+    (picture, _), (checks, _) = found
+    assert [picture["answer"], checks["answer"]] == ["picture", "checks"]
+    assert picture["pairs"] == []
+    assert {item["thing"] for item in picture["items"]} == {"cup", "stand", "rail", "block", "shelf"}
+    worst = checks["pairs"][0]
+    assert {worst["a"], worst["b"]} == {"cup", "shelf"}
+    assert worst["level"] == "stop"
+    assert [item["of"] for item in checks["items"]] == [[worst["a"], worst["b"]]]
+    assert checks["stops"] is True
+
+
+def test_the_gap_to_the_rail_is_the_one_of_the_drawing(tmp_path: Path) -> None:
+    """The cup is upright, d 70, its foot at z = 20; the rail runs along x at y = 120, z = 0, od 40."""
+    checks = asked(source(str(written(tmp_path)), bare="mm"), {})[1][0]
+    gap = next(p for p in checks["pairs"] if {p["a"], p["b"]} == {"cup", "rail"})
+    assert gap["found"] == pytest.approx(math.hypot(120.0 - 35.0, 20.0) - 20.0, abs=2e-3)  # as settled: 1e-3
+
+
+def test_a_newer_wish_stops_before_the_gaps(tmp_path: Path) -> None:
+    wish = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
+    blocks = list(answers(source(str(written(tmp_path)), bare="mm"), wish, lambda: True))
+    assert [unpack(block)[0]["answer"] for block in blocks] == ["picture"]
+
+
+def test_gaps_over_the_movement_come_with_the_place_where_they_are_least(tmp_path: Path) -> None:
+    ((header, _),) = asked(source(str(written(tmp_path)), bare="mm"), {}, stage="moved")
+    assert header["answer"] == "moved"
+    first = header["worst"][0]
+    assert all(abs(a) <= 2.0 + 1e-9 for a in first["angles"])
+    assert -4.0 - 1e-9 <= first["travel"][2] <= 3.0 + 1e-9
+
+
+def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:
+    picture = asked(source(str(written(tmp_path)), bare="mm"), {"cup": {"length": "55"}})[0][0]
+    field = {f["name"]: f for f in picture["forms"]["cup"]}["length"]
+    assert field["number"] == 55.0
+    assert field["typed"] is True
+
+
+def test_a_wrong_value_of_a_bays_part_is_said_at_its_field(tmp_path: Path) -> None:
+    ((header, _),) = asked(source(str(written(tmp_path)), bare="mm"), {"cup": {"length": "5 kg"}})
+    assert list(header["fields"]) == ["cup"]
+    assert "length" in header["fields"]["cup"]
+
+
+def test_an_unknown_part_is_refused(tmp_path: Path) -> None:
+    ((header, _),) = asked(source(str(written(tmp_path)), bare="mm"), {"cap": {}})
+    assert header["lines"] == ["cap: no such part"]
+
+
+def test_kept_values_stand_in_the_file_with_every_comment(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    told = keep(source(str(path), bare="mm"), {"cup": {"length": "2in", "wall": "6 mm"}, "stand": {"leg": "5"}})
+    after = path.read_text("utf-8")
+    assert told["done"] is True
+    parts = {part["name"]: part for part in tomllib.loads(after)["part"]}
+    assert parts["cup"]["length"] == 50.8
+    assert parts["cup"]["wall"] == 6
+    assert parts["stand"]["leg"] == 5
+    comments = [line.partition("#")[2] for line in TEXT.splitlines() if "#" in line]
+    assert [line.partition("#")[2] for line in after.splitlines() if "#" in line] == comments
+    changed = [line for line in after.splitlines() if line not in TEXT.splitlines()]
+    assert len(changed) == 3
+
+
+def test_a_nested_value_is_kept_where_it_was_written(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    path.write_text(
+        path.read_text("utf-8").replace("length = 40   ", "bush = { od = 60 }\nlength = 40   "), "utf-8"
+    )
+    keep(source(str(path), bare="mm"), {"cup": {"bush_od": "58"}})
+    assert tomllib.loads(path.read_text("utf-8"))["part"][0]["bush"] == {"od": 58}
+
+
+def test_in_a_file_in_inches_kept_lengths_have_their_unit(tmp_path: Path) -> None:
+    path = tmp_path / "inch.toml"
+    path.write_text('format = 1\nunit = "in"\n[[part]]\nname = "cup"\nrecipe = "cup"\nat = [0, 0, 0]\n', "utf-8")
+    keep(source(str(path), bare="mm"), {"cup": {"length": "2"}})
+    assert tomllib.loads(path.read_text("utf-8"))["part"][0]["length"] == "50.8 mm"
+
+
+def test_nothing_is_written_where_a_value_is_wrong(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    told = keep(source(str(path), bare="mm"), {"cup": {"length": "2 kg"}})
+    assert told["done"] is False
+    assert path.read_text("utf-8") == TEXT
+
+
+def test_a_recipe_keeps_nothing_but_says_the_command() -> None:
+    told = keep(source("cup", bare="mm"), {"": {"bush_od": "2-1/8 in"}})
+    assert told["done"] is False
+    assert told["lines"][-1] == "brackets make cup --bush-od '2-1/8 in'"
+    assert command("cup", {}) == "brackets make cup"
+
+
+def test_a_saved_page_is_one_file_that_can_fetch_nothing() -> None:
+    text = page(whole(source("cup", bare="mm"), {}))
+    assert "default-src &#x27;none&#x27;" in text
+    assert 'src="' not in text
+    assert '<link rel="stylesheet"' not in text
+    assert text.count("<script") == text.count("</script>")
+
+
+def test_what_a_recipe_says_of_itself_cannot_be_markup_in_a_saved_page(tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    path.write_text('"""</script><img src=x onerror=alert(1)>"""\n' + BROKEN.partition("\n")[2], "utf-8")
+    good = "from brackets.build import cup\n    return cup(od=70, bore=60, length=40)"
+    path.write_text(path.read_text("utf-8").replace("return thickest(p)", good), "utf-8")
+    text = page(whole(source(str(path), bare="mm"), {}))
+    assert "onerror" not in text

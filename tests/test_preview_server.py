@@ -1,0 +1,261 @@
+"""Who is let in and what is listened to: this machine, our own page, the secret address, small plain messages."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
+
+from brackets.preview.payload import unpack
+from brackets.preview.server import HEADERS, Server
+from brackets.preview.session import Session
+
+PATIENCE = 120
+"""Seconds for the kernel to load on a busy machine."""
+
+Visit = Callable[[Server, ClientSession], Awaitable[None]]
+
+
+def visited(visit: Visit, target: str = "cup", *, limit: float | None = None) -> None:
+    """Runs `visit` against a server of `target`."""
+
+    async def run() -> None:
+        server = Server(Session(target, limit=limit))
+        await server.start()
+        try:
+            async with ClientSession() as client:
+                await asyncio.wait_for(visit(server, client), PATIENCE)
+        finally:
+            await server.stop()
+
+    asyncio.run(run())
+
+
+@asynccontextmanager
+async def wire(server: Server, client: ClientSession) -> AsyncIterator[ClientWebSocketResponse]:
+    origin = {"Origin": f"http://127.0.0.1:{server.port}"}
+    async with client.ws_connect(f"{server.address}wire", headers=origin, max_msg_size=0) as socket:
+        yield socket
+
+
+async def answer(socket: ClientWebSocketResponse, kind: str, at_least: int = 0) -> dict[str, Any]:
+    """The next answer of a kind, of a picture not older than `at_least`."""
+    async for heard in socket:
+        if heard.type == WSMsgType.BINARY:
+            header, blobs = unpack(heard.data)
+            if header["answer"] == kind and header["seq"] >= at_least:
+                return {**header, "sent": list(blobs)}
+    raise AssertionError(f"the socket closed with {socket.close_code} before: {kind}")
+
+
+def test_it_listens_on_this_machine_only_and_says_nothing_of_itself() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        assert server.address.startswith("http://127.0.0.1:")
+        async with client.get(server.address) as page:
+            assert page.status == 200
+            for name, value in HEADERS.items():
+                assert page.headers[name] == value
+            assert "'unsafe" not in page.headers["Content-Security-Policy"]
+
+    visited(visit)
+
+
+def test_without_the_secret_there_is_nothing() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        base = f"http://127.0.0.1:{server.port}"
+        wrong = server.secret[:-1] + ("A" if server.secret[-1] != "A" else "B")
+        for path in ("/", "/x/", f"/{wrong}/", f"/{wrong}/wire", f"/{wrong}/three.js", f"/{server.secret}/../etc"):
+            async with client.get(base + path) as page:
+                assert page.status == 404, path
+
+    visited(visit)
+
+
+def test_only_files_of_the_page_are_served() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        for name, status in (
+            ("page.js", 200),
+            ("three.js", 200),
+            ("page.css", 200),
+            ("server.py", 404),
+            ("%2e%2e%2fserver.py", 404),
+        ):
+            async with client.get(server.address + name) as page:
+                assert page.status == status, name
+
+    visited(visit)
+
+
+@pytest.mark.parametrize(
+    "header",
+    [{"Host": "evil.example"}, {"Host": "127.0.0.1"}, {"Origin": "http://evil.example"}, {"Origin": "null"}],
+    ids=lambda header: " ".join(next(iter(header.items()))),
+)
+def test_a_foreign_host_or_origin_is_refused(header: dict[str, str]) -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        for path in ("", "page.js", "wire"):
+            async with client.get(server.address + path, headers=header) as page:
+                assert page.status == 403, path
+
+    visited(visit)
+
+
+def test_a_socket_without_an_origin_is_refused() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with client.get(f"{server.address}wire") as page:
+            assert page.status == 403
+
+    visited(visit)
+
+
+def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        for said, code in (("{", 1008), ('{"do": "run"}', 1008), ("x" * 70_000, 1009)):
+            async with wire(server, client) as socket:
+                await socket.send_str(said)
+                async for _ in socket:
+                    pass
+                assert socket.close_code == code
+        async with wire(server, client) as socket:
+            await socket.send_bytes(b"\0")
+            async for _ in socket:
+                pass
+            assert socket.close_code == 1008
+        assert server.session.typed == {}
+
+    visited(visit)
+
+
+def test_an_unknown_value_is_refused_in_words_and_changes_nothing() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            await answer(socket, "picture")
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"nought": "1"}}))
+            assert (await answer(socket, "told"))["lines"] == ["nought: no such value"]
+            await socket.send_str(json.dumps({"do": "set", "part": "lid", "values": {}}))
+            assert (await answer(socket, "told"))["lines"] == ["lid: no such value"]
+            assert server.session.typed == {}
+
+    visited(visit)
+
+
+def test_two_tabs_agree_and_only_what_changed_is_sent() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as one, wire(server, client) as two:
+            first = await answer(one, "picture")
+            await answer(two, "picture")
+            await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "2in"}}))
+            for socket in (one, two):
+                seen = await answer(socket, "picture", first["seq"] + 1)
+                assert {f["name"]: f["number"] for f in seen["forms"][""]}["length"] == 50.8
+                assert len(seen["sent"]) == 1
+            await two.send_str(json.dumps({"do": "set", "part": "", "values": {"finish": "before welding"}}))
+            same = await answer(one, "picture", seen["seq"] + 1)
+            assert same["sent"] == []  # the same metal: nothing to send
+            assert server.session.typed == {"": {"length": "2in", "finish": "before welding"}}
+        async with wire(server, client) as late:
+            assert (await answer(late, "state"))["typed"] == server.session.typed
+
+    visited(visit)
+
+
+def test_a_wrong_value_keeps_the_last_good_shape_for_the_next_tab() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            first = await answer(socket, "picture")
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "5 kg"}}))
+            assert "length" in (await answer(socket, "refused"))["fields"][""]
+        async with wire(server, client) as late:
+            assert (await answer(late, "picture"))["seq"] == first["seq"]
+            assert "length" in (await answer(late, "refused"))["fields"][""]
+
+    visited(visit)
+
+
+def test_of_a_burst_only_some_are_built_and_the_last_one_wins() -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            await answer(socket, "picture")
+            start = server.session.seq
+            for length in range(40, 80):
+                await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": str(length)}}))
+            built = 0
+            while True:
+                seen = await answer(socket, "picture", start + 1)
+                built += 1
+                if seen["seq"] == start + 40:
+                    break
+            assert {f["name"]: f["number"] for f in seen["forms"][""]}["length"] == 79.0
+            assert built < 40
+
+    visited(visit)
+
+
+HEAD = '''"""Of a user."""
+import os, time
+from dataclasses import dataclass
+from typing import Annotated
+from brackets.build import cup
+from brackets.params import Checked, mm
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    length: Annotated[float, mm(10, 90, "length")] = 40.0
+def build(p):
+    if p.length > 80:
+        {trouble}
+    return cup(od=70, bore=60, length=p.length)
+'''
+
+
+def survived(path: Path, trouble: str, said: str) -> None:
+    """Trouble over 80 mm is said, the last good shape is kept, and a good value builds again."""
+    path.write_text(HEAD.replace("{trouble}", trouble), "utf-8")
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            first = await answer(socket, "picture")
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
+            assert said in (await answer(socket, "refused"))["lines"][0]
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "50"}}))
+            again = await answer(socket, "picture", first["seq"] + 2)
+            assert {f["name"]: f["number"] for f in again["forms"][""]}["length"] == 50.0
+
+    visited(visit, str(path), limit=3.0)
+
+
+def test_a_recipe_that_hangs_is_stopped_and_said_so(tmp_path: Path) -> None:
+    survived(tmp_path / "mine.py", "time.sleep(1e6)", "stopped after 3 s without an answer")
+
+
+def test_a_recipe_that_crashes_is_survived(tmp_path: Path) -> None:
+    survived(tmp_path / "mine.py", "os.abort()", "ended by itself (signal 6)")
+
+
+def test_a_saved_recipe_shows_and_a_broken_one_is_said_until_it_is_mended(tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    good = HEAD.replace("{trouble}", "pass")
+    path.write_text(good, "utf-8")
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            first = await answer(socket, "picture")
+            path.write_text(good.replace("od=70", "od=99"), "utf-8")
+            second = await answer(socket, "picture", first["seq"] + 1)
+            assert second["items"][0]["kg"] > first["items"][0]["kg"]
+            path.write_text(good.replace("return cup", "return cupp"), "utf-8")
+            refused = await answer(socket, "refused", second["seq"] + 1)
+            assert "NameError" in refused["trace"][-1]
+            path.write_text(good, "utf-8")
+            mended = await answer(socket, "picture", refused["seq"] + 1)
+            assert mended["items"][0]["kg"] == first["items"][0]["kg"]
+        async with wire(server, client) as late:
+            assert (await answer(late, "picture"))["seq"] == mended["seq"]
+            assert "refused" not in server.session.told
+
+    visited(visit, str(path))

@@ -1,0 +1,133 @@
+"""What is drawn of a solid is the solid: same size, light on the outside, edges where the metal has edges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from brackets import mass, recipe_file
+from brackets.fold import flat
+from brackets.params import from_texts
+from brackets.pieces import Folded, Piece, Place
+from brackets.preview.hinges import hinges, zone_of
+from brackets.preview.payload import arrays, blob, pack, unpack
+from brackets.preview.skin import of_triangles, skin
+from brackets.solid import own_shape
+
+FIGURES = 1e-3
+"""Relative: what 0.02 mm of deflection may take off the volume of a bore of some ten millimetres."""
+
+
+def pieces() -> list[tuple[str, Piece]]:
+    found = []
+    for name, texts in (
+        ("cup", {}),
+        ("ears", {}),
+        ("ears", {"back": "yes"}),
+        ("ears_on_base", {"base_flanges": "2"}),
+    ):
+        opened = recipe_file.recipe(name)
+        part = opened.build(from_texts(opened.Params, texts))
+        found += [(f"{name}-{piece.name}{'-folded' if texts else ''}", piece) for piece in part.pieces]
+    return found
+
+
+PIECES = pieces()
+
+
+@pytest.mark.parametrize("piece", [p for _, p in PIECES], ids=[n for n, _ in PIECES])
+def test_the_drawn_triangles_close_round_the_volume_of_the_piece(piece: Piece) -> None:
+    seen = skin(own_shape(piece), deflection=0.02, angle=0.05)
+    a, b, c = (seen.positions[seen.triples[:, i]] for i in range(3))
+    drawn = float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) / 6
+    assert drawn == pytest.approx(mass.volume(piece), rel=FIGURES)
+
+
+@pytest.mark.parametrize("piece", [p for _, p in PIECES], ids=[n for n, _ in PIECES])
+def test_normals_have_length_one_and_look_out_of_the_metal(piece: Piece) -> None:
+    seen = skin(own_shape(piece))
+    a, b, c = (seen.positions[seen.triples[:, i]] for i in range(3))
+    across = np.cross(b - a, c - a)
+    across /= np.linalg.norm(across, axis=1, keepdims=True)
+    assert np.linalg.norm(seen.normals, axis=1) == pytest.approx(1.0, abs=1e-9)
+    assert float(np.einsum("ij,ij->i", across, seen.normals[seen.triples[:, 0]]).min()) > 0.5
+
+
+def test_every_edge_of_a_cup_is_a_circle_with_its_centre_and_radius() -> None:
+    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    assert {run[1] for run in seen.runs} == {"circle"}
+    assert sorted({run[4] for run in seen.runs}) == [30.0, 35.0]
+
+
+def test_a_cup_has_flat_and_round_faces_for_measuring() -> None:
+    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    kinds = [face[1] for face in seen.faces]
+    assert kinds.count("flat") == 2
+    assert kinds.count("round") == 2
+    assert {face[4] for face in seen.faces if face[1] == "round"} == {30.0, 35.0}
+
+
+def test_flat_faces_know_which_way_is_out() -> None:
+    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    for face in seen.faces:
+        if face[1] == "flat":
+            row = seen.triples[int(str(face[0]))][0]
+            assert np.dot(seen.normals[row], np.array(face[3])) == pytest.approx(1.0, abs=1e-9)
+
+
+def test_a_scan_shows_its_sharp_edges_only() -> None:
+    corners = np.array([[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0], [0, 0, 5], [0, 10, 5]], dtype=float)
+    rows = np.array([[0, 2, 1], [0, 3, 2], [0, 4, 5], [0, 5, 3]])
+    seen = of_triangles(corners, rows)
+    ends = {tuple(sorted(map(tuple, segment.tolist()))) for segment in seen.segments}
+    assert ends == {((0.0, 0.0, 0.0), (0.0, 10.0, 0.0))}
+
+
+def test_a_block_gives_back_what_was_put_in() -> None:
+    seen = skin(own_shape(PIECES[0][1]))
+    made = blob(seen)
+    header, blobs = unpack(pack({"title": "ä </script>", "n": 1}, {made.key: made}))
+    positions, normals, triangles, segments = arrays(blobs[made.key])
+    assert header == {"title": "ä </script>", "n": 1, "format": 1}
+    assert positions == pytest.approx(seen.positions, abs=1e-4)  # float32 of some tens of mm
+    assert normals == pytest.approx(seen.normals, abs=0.5 / 127 + 1e-6)
+    assert (triangles == seen.triples).all()
+    assert segments == pytest.approx(seen.segments, abs=1e-4)
+
+
+def test_equal_pieces_have_one_key_wherever_they_stand() -> None:
+    cup = PIECES[0][1]
+    moved = replace(cup, place=Place(at=(5.0, 0.0, 0.0)), name="other")
+    assert blob(skin(own_shape(cup))).key == blob(skin(own_shape(moved))).key
+
+
+FOLDED = [(n, p) for n, p in PIECES if isinstance(p, Folded)]
+
+
+@pytest.mark.parametrize("piece", [p for _, p in FOLDED], ids=[n for n, _ in FOLDED])
+def test_every_corner_of_a_folded_piece_is_in_a_wall_or_a_bend(piece: Folded) -> None:
+    seen = skin(own_shape(piece))
+    at_home = replace(piece, place=Place())
+    zones = zone_of(at_home, seen.positions)
+    bends = len(hinges(at_home)["bends"])
+    assert set(np.unique(zones)) <= {*range(bends + 1), *range(129, 129 + bends)}
+    for number in range(bends):
+        assert (zones == 129 + number).any()
+
+
+@pytest.mark.parametrize("piece", [p for _, p in FOLDED], ids=[n for n, _ in FOLDED])
+def test_hinges_reach_as_far_as_the_blank(piece: Folded) -> None:
+    """Walls laid out by the hinges' own figures end where the blank ends (the fold's flat is worked out apart)."""
+    told = hinges(replace(piece, place=Place()))
+    allowances = sum(bend["allowance"] for bend in told["bends"])
+    walls = [wall.outline.bounds for wall in piece.walls()]
+    long = max(walls[0][3] - walls[0][1], walls[0][2] - walls[0][0])
+    reach = allowances + long + sum(bounds[3] for bounds in walls[1:])
+    blank = flat(piece)
+    assert max(blank.length, blank.width) <= reach + 1e-6
+    for bend in told["bends"]:
+        rate = bend["inside"] + bend["k"] * told["t"]
+        assert bend["allowance"] == pytest.approx(rate * math.radians(abs(bend["angle"])), rel=1e-12)
