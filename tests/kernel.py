@@ -15,7 +15,7 @@ from brackets import edges, mass
 from brackets.part import Part
 from brackets.pieces import Piece
 from brackets.solid import own_shape, shape
-from brackets.solid.measure import RESOLUTION, round_area, volume_properties
+from brackets.solid.measure import volume_properties
 
 AGREE = 1e-9
 ON = 1e-5
@@ -38,12 +38,6 @@ def disagreement(piece: Piece) -> tuple[float, float, float]:
         float(np.linalg.norm(np.array(ours.centroid) - centre)) / box.DiagonalLength,
         float(np.abs(inner.inertia - inertia).max()) / trace,
     )
-
-
-def slack(piece: Piece) -> float:
-    """What the kernel's own resolution on round faces allows on top, relative to the volume."""
-    solid = own_shape(piece)
-    return RESOLUTION * round_area(solid) / float(volume_properties(solid)[0])
 
 
 def common_volume(a: Shape, b: Shape) -> float:

@@ -28,10 +28,6 @@ AGREE = 1e-9
 """Relative, of a solid's volume against its closed form: above rounding and the kernel's integration (1e-11),
 below anything a missing cut, however small, would leave (a 1 mm hole in a 1 m plate is 1e-6)."""
 
-RESOLUTION = 1e-7
-"""mm: how far the kernel's edge on a round face may run beside the true one (its Precision::Confusion). An edge
-cut by a slanted tube is kept as an approximated curve on that face: seen 2.9e-5 mm3 on a face of 237 mm2."""
-
 Array = NDArray[np.float64]
 
 
@@ -77,11 +73,6 @@ def one_solid(shape: Shape, *, piece: str, operation: str, size: str) -> Solid:
     if not BRepCheck_Analyzer(solids[0].wrapped).IsValid():
         raise KernelFailed(piece, operation, size, "the solid is not valid")
     return Solid(solids[0].wrapped)
-
-
-def round_area(solid: Solid) -> float:
-    """Area of all faces that are not flat, mm2."""
-    return sum(float(face.Area()) for face in solid.Faces() if face.geomType() != "PLANE")
 
 
 def agreed(solid: Solid, volume: float, *, piece: str, operation: str, size: str) -> Solid:
