@@ -22,11 +22,11 @@ from test_fold_samples import (
 )
 
 from brackets.errors import KernelFailed, OutOfRange
-from brackets.fold import flat, lip, setback, zones
+from brackets.fold import flat, lip, near, setback, zones
 from brackets.mass.folded import mass_moments, solid_moments
 from brackets.mass.record import Moments3
 from brackets.pieces import Folded
-from brackets.solid.folded import make, unjoined
+from brackets.solid.folded import make
 from brackets.solid.measure import volume_properties
 
 SAMPLES = {
@@ -180,16 +180,6 @@ def test_walls_that_run_into_each_other_are_refused() -> None:
         make(box)
 
 
-def clear(piece: Folded) -> bool:
-    """Whether no two walls or bends have metal in common, by the kernel."""
-    parts = unjoined(piece)
-    for i, a in enumerate(parts):
-        for b in parts[i + 1 :]:
-            if a.intersect(b).Volume() > 1e-6:
-                return False
-    return True
-
-
 def check_tree(seed: int) -> bool:
     """Whether the tree is a real piece; if it is, its solid agrees."""
     piece = random_tree(seed)
@@ -197,14 +187,14 @@ def check_tree(seed: int) -> bool:
         blank = flat(piece)
     except OutOfRange:
         return False
-    if not clear(piece):
+    if any(pair.gap < 0 for pair in near(piece, 1.0)):
         return False
     assert disagreement(make(piece), solid_moments(piece)) < 1e-8, piece.name
     assert mass_moments(piece).volume == pytest.approx(blank.area * piece.t, rel=1e-9), piece.name
     return True
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(5))
 def test_random_trees_agree(seed: int) -> None:
     start = seed * 1000
     assert any(check_tree(start + i) for i in range(20))

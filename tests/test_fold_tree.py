@@ -265,7 +265,7 @@ def agree(seed: int) -> bool:
     return True
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_clashes_are_the_kernels(seed: int) -> None:
     assert any(agree(40_000 + 100 * seed + i) for i in range(20))
 

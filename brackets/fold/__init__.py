@@ -12,13 +12,14 @@ from brackets.fold.allowance import (
     k_of_allowance,
     setback,
 )
+from brackets.fold.checks import STEEPEST
 from brackets.fold.clash import Near, near
 from brackets.fold.facts import flat_facts
 from brackets.fold.flat import Flat, FlatHole, flat
 from brackets.fold.make import joggle, lip
 from brackets.fold.order import bend_order
 from brackets.fold.splice import overlaps
-from brackets.fold.tree import STEEPEST, Bend, Node, Tree, tree
+from brackets.fold.tree import Bend, Node, Tree, tree
 from brackets.fold.zones import Zones, zones
 from brackets.pieces.folded import Relief
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from brackets.errors import OutOfRange
 from brackets.fold.allowance import Measured, joggle_web, setback
-from brackets.fold.tree import line_place
+from brackets.fold.lines import line_place
 from brackets.outline import JOIN, Outline, chamfered, polygon
 from brackets.pieces import Flange, Opening, Point, Wall
 from brackets.pieces.folded import Relief

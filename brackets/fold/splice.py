@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 
 from brackets.errors import OutOfRange
-from brackets.fold.tree import Bend, Tree, merged, straightened
+from brackets.fold.lines import merged, straightened
+from brackets.fold.tree import Bend, Tree
 from brackets.fold.zones import laid, strip
 from brackets.outline import JOIN, Line, Outline, Point, Segment, common, crossings
 from brackets.outline.segments import apart

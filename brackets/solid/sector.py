@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from cadquery import Solid
@@ -25,19 +24,15 @@ from OCP.Geom import (
     Geom_Plane,
     Geom_Surface,
 )
-from OCP.Geom2d import Geom2d_BezierCurve, Geom2d_BSplineCurve, Geom2d_Curve, Geom2d_Line
+from OCP.Geom2d import Geom2d_BezierCurve, Geom2d_Curve, Geom2d_Line
 from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Dir2d, gp_Pnt, gp_Pnt2d
-from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array1OfPnt2d, TColgp_Array2OfPnt
-from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
 
 from brackets.fold import Bend
 from brackets.outline import Line, Point, Region, Segment
 from brackets.outline.curve import turned_back
-
-DEGREE = 14
-"""Of the polynomial that stands for a rolled edge: good to 1e-11 mm over ARC_STEP."""
+from brackets.solid.bezier import fit, grid, points, points_flat, rise
 
 ARC_STEP = math.pi / 4
 """Longest piece of a slanted or round edge, radians of its own arc or of the bend."""
@@ -215,7 +210,7 @@ def _along(roll: _Roll, edge: Line, a: _Joint, b: _Joint) -> Made:
 
 def _ruled(roll: _Roll, edge: Segment, a: _Joint, b: _Joint) -> Made:
     """Any other edge: one polynomial for each cylinder, and the face ruled from one to the other."""
-    steps, solve = _fit()
+    steps, solve = fit()
     on_strip = np.array([edge.point(float(s)) for s in steps])
     turn = on_strip[:, 1] / roll.bend.rate
     flat = solve @ np.column_stack([turn, roll.sense * on_strip[:, 0]])
@@ -225,58 +220,13 @@ def _ruled(roll: _Roll, edge: Segment, a: _Joint, b: _Joint) -> Made:
         poles.append(solve @ np.column_stack([on_strip[:, 0], r * np.sin(turn), z]))
     made = []
     for high, first, last in ((False, a.low, b.low), (True, a.high, b.high)):
-        curve = Geom_BezierCurve(_points(poles[high]))
+        curve = Geom_BezierCurve(points(poles[high]))
         solid_edge = BRepBuilderAPI_MakeEdge(curve, first, last, 0.0, 1.0).Edge()
-        made.append(roll.pinned(solid_edge, Geom2d_BezierCurve(_points_flat(flat)), high))
-    surface = Geom_BezierSurface(_grid(poles[0], poles[1]))
+        made.append(roll.pinned(solid_edge, Geom2d_BezierCurve(points_flat(flat)), high))
+    surface = Geom_BezierSurface(grid(poles[0], poles[1]))
     build = BRep_Builder()
     build.UpdateEdge(made[0], Geom2d_Line(gp_Pnt2d(0.0, 0.0), gp_Dir2d(1.0, 0.0)), surface, HERE, TOLERANCE)
     build.UpdateEdge(made[1], Geom2d_Line(gp_Pnt2d(0.0, 1.0), gp_Dir2d(1.0, 0.0)), surface, HERE, TOLERANCE)
     for joint, u in ((a, 0.0), (b, 1.0)):
-        build.UpdateEdge(joint.up, _rise(u, roll.bend.t), surface, HERE, TOLERANCE)
+        build.UpdateEdge(joint.up, rise(u, roll.bend.t), surface, HERE, TOLERANCE)
     return made[0], made[1], surface
-
-
-def _rise(u: float, t: float) -> Geom2d_BSplineCurve:
-    """The line v = 0 to 1 at u, run through in t: the edge up through the plate is measured in mm."""
-    poles = TColgp_Array1OfPnt2d(1, 2)
-    poles.SetValue(1, gp_Pnt2d(u, 0.0))
-    poles.SetValue(2, gp_Pnt2d(u, 1.0))
-    knots, often = TColStd_Array1OfReal(1, 2), TColStd_Array1OfInteger(1, 2)
-    knots.SetValue(1, 0.0)
-    knots.SetValue(2, t)
-    often.SetValue(1, 2)
-    often.SetValue(2, 2)
-    return Geom2d_BSplineCurve(poles, knots, often, 1)
-
-
-@cache
-def _fit() -> tuple[Array, Array]:
-    """Where along an edge to look, 0 to 1, and what turns the places found there into Bezier poles."""
-    steps = (1 - np.cos(np.pi * np.arange(DEGREE + 1) / DEGREE)) / 2
-    bernstein = np.array(
-        [[math.comb(DEGREE, i) * s**i * (1 - s) ** (DEGREE - i) for i in range(DEGREE + 1)] for s in steps]
-    )
-    return steps, np.linalg.inv(bernstein)
-
-
-def _points(poles: Array) -> TColgp_Array1OfPnt:
-    array = TColgp_Array1OfPnt(1, len(poles))
-    for i, (x, y, z) in enumerate(poles.tolist(), 1):
-        array.SetValue(i, gp_Pnt(x, y, z))
-    return array
-
-
-def _points_flat(poles: Array) -> TColgp_Array1OfPnt2d:
-    array = TColgp_Array1OfPnt2d(1, len(poles))
-    for i, (u, v) in enumerate(poles.tolist(), 1):
-        array.SetValue(i, gp_Pnt2d(u, v))
-    return array
-
-
-def _grid(low: Array, high: Array) -> TColgp_Array2OfPnt:
-    array = TColgp_Array2OfPnt(1, len(low), 1, 2)
-    for column, poles in ((1, low), (2, high)):
-        for i, (x, y, z) in enumerate(poles.tolist(), 1):
-            array.SetValue(i, column, gp_Pnt(x, y, z))
-    return array
