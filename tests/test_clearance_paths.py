@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import cadquery as cq
+import numpy as np
 import pytest
 
 from brackets import clearance
@@ -136,3 +137,37 @@ def test_wrong_legs_are_refused() -> None:
             clearance.path(a, b, legs)
     with pytest.raises(OutOfRange, match="400"):
         clearance.swing((0, 0, 0), (0, 0, 1), 400)
+
+
+@pytest.mark.parametrize("seed", [0, 3])
+def test_what_is_dragged_agrees_with_stepping_along(seed: int) -> None:
+    """Two bent parts past each other, either being the lighter: 150 places never find less."""
+    rng = np.random.default_rng(seed)
+    bent = (
+        cq.Workplane("XZ")
+        .polyline([(0, 0), (50, 0), (50, 6), (6, 6), (6, 50), (0, 50)])
+        .close()
+        .extrude(30)
+        .val()
+    )
+    axis = rng.normal(size=3)
+    turn = clearance.about((0, 0, 0), axis / np.linalg.norm(axis), rng.uniform(0, 180))
+    part = clearance.body(bent, name="part").placed(turn).placed(clearance.moved((-150, -75, 0)))
+    round_one = clearance.body(cq.Solid.makeTorus(25, 6), tolerance=0.3).placed(clearance.moved((0, 0, 8)))
+    for a, b in (
+        (part, round_one),
+        (round_one.placed(clearance.moved((-150, -75, 0))), part.placed(clearance.moved((150, 75, 0)))),
+    ):
+        by = np.array((300.0, 70 + 25 * seed, rng.uniform(-30, 30)))
+        found = clearance.path(a, b, [by.tolist()], 0.05)
+        steps = [clearance.gap(a.placed(clearance.moved(by * s)), b, cap=0.0) for s in np.linspace(0, 1, 151)]
+        if found.out:
+            assert min(step.high for step in steps) >= found.low
+            assert found.high - found.low <= 0.05 + 2e-3 * (a.bound + b.bound)
+        else:
+            free = found.legs[0].free / found.legs[0].length
+            assert all(
+                step.state in ("far", "clear")
+                for step, s in zip(steps, np.linspace(0, 1, 151), strict=True)
+                if s < free
+            )

@@ -27,6 +27,7 @@ from brackets.errors import OutOfRange
 
 Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
 TOLERANCE = (1e-3, 5.0)  # mm: finer fills the memory, coarser tells nothing
+FINER_MOST = 20_000  # triangles of a body that is cut finer; the kernel's time goes up with the square
 KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has about a hundred
 
 
@@ -76,8 +77,10 @@ class Body:
 
 
 def finer(of: Body) -> Body:
-    """The same body in triangles ten times as fine, or itself where it is a scan or as fine as it may be."""
+    """The same body in triangles ten times as fine, or itself where it is a scan or that would be too many."""
     if of.core.shape is None or of.core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
+        return of
+    if of.core.finely(10) > FINER_MOST:
         return of
     fine = _core_of(of.core.shape, max(TOLERANCE[0], of.core.tolerance / 10), of.name)
     return Body(fine, of.place, of.name)

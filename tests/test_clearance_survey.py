@@ -1,0 +1,158 @@
+"""Every part against every obstacle: what is told, in which order, and what two that foul share."""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+
+import cadquery as cq
+import numpy as np
+import pytest
+import trimesh
+
+from brackets import clearance
+from brackets.errors import OutOfRange
+
+V = cq.Vector
+
+
+def box(x: float, y: float, z: float, at: tuple[float, float, float], name: str = "") -> clearance.Body:
+    return clearance.body(
+        cq.Solid.makeBox(x, y, z, V(at[0] - x / 2, at[1] - y / 2, at[2] - z / 2)), name=name
+    )
+
+
+def rod(r: float, length: float, at: tuple[float, float, float], name: str = "") -> clearance.Body:
+    return clearance.body(cq.Solid.makeCylinder(r, length, V(at[0], at[1], at[2] - length / 2)), name=name)
+
+
+def test_worst_comes_first_and_only_what_matters_is_settled() -> None:
+    part = box(20, 20, 20, (0, 0, 0), "part")
+    spots = (200, 40, 22, 19, 15, 24.99)
+    others = [rod(5, 40, (x, 0, 0), f"rod {x}") for x in spots]
+    rows = clearance.survey([part], others, 8.0)
+    assert [row.b for row in rows] == ["rod 15", "rod 19", "rod 22", "rod 24.99", "rod 40", "rod 200"]
+    for row, x in zip(rows, sorted(spots), strict=True):
+        assert row.gap.low <= x - 15 <= row.gap.high
+        assert row.spare == row.gap.low - 8
+        if x - 15 < 8:
+            assert row.gap.high - row.gap.low < 1e-3
+
+
+def test_nearest_is_settled_even_when_nothing_is_needed() -> None:
+    rows = clearance.survey([box(20, 20, 20, (0, 0, 0))], [rod(5, 40, (x, 0, 0)) for x in (90, 60, 150)], 0.0)
+    assert rows[0].j == 1
+    assert rows[0].gap.state == "clear"
+    assert rows[0].gap.best == pytest.approx(45, abs=1e-3)
+    assert {row.gap.state for row in rows[1:]} == {"far"}
+
+
+def test_each_pair_may_need_its_own_gap() -> None:
+    parts = [box(20, 20, 20, (0, 0, 0)), box(20, 20, 20, (0, 100, 0))]
+    others = [rod(5, 40, (30, 0, 0)), rod(5, 40, (45, 0, 0))]
+    by_obstacle = clearance.survey(parts, others, [2.0, 40.0])
+    assert {(row.i, row.j): row.needed for row in by_obstacle}[(0, 1)] == 40
+    assert next(row for row in by_obstacle if (row.i, row.j) == (0, 1)).gap.state == "clear"
+    by_pair = clearance.survey(parts, others, [[1, 2], [3, 4]])
+    assert {(row.i, row.j): row.needed for row in by_pair} == {(0, 0): 1, (0, 1): 2, (1, 0): 3, (1, 1): 4}
+    with pytest.raises(OutOfRange, match="2 numbers or 2 by 2"):
+        clearance.survey(parts, others, [1.0, 2.0, 3.0])
+
+
+def test_declared_pairs_are_left_out_and_nothing_else() -> None:
+    rows = clearance.survey(
+        [box(20, 20, 20, (0, 0, 0))], [rod(5, 40, (15, 0, 0)), rod(5, 40, (30, 0, 0))], 5, skip=[(0, 0)]
+    )
+    assert [(row.i, row.j) for row in rows] == [(0, 1)]
+    assert clearance.survey([], [rod(5, 40, (0, 0, 0))], 5) == ()
+
+
+def test_survey_agrees_with_every_gap_taken_alone() -> None:
+    rng = np.random.default_rng(7)
+    parts = [box(20, 30, 10, tuple(rng.uniform(-60, 60, 3))) for _ in range(4)]
+    others = [rod(float(rng.uniform(2, 12)), 60, tuple(rng.uniform(-90, 90, 3))) for _ in range(12)]
+    rows = clearance.survey(parts, others, 10.0)
+    assert len(rows) == 48
+    for row in rows:
+        true = clearance.gap(parts[row.i], others[row.j])
+        assert row.gap.low <= true.high
+        assert true.low <= row.gap.high
+        if row.gap.state != "far":
+            assert row.gap == true
+    for i in range(4):
+        least = min(clearance.gap(parts[i], other).low for other in others)
+        assert min(row.gap.low for row in rows if row.i == i and row.gap.state != "far") == least
+
+
+def test_cap_spares_the_kernel_and_keeps_a_true_interval() -> None:
+    a, b = rod(10, 50, (0, 0, 0)), rod(5, 50, (30, 0, 0))
+    for cap in (0.0, 1.0, 14.0):
+        found = clearance.gap(a, b, cap=cap)
+        assert found.state == "far"
+        assert found.low <= 15 <= found.high
+    assert clearance.gap(a, b, cap=15.5).state == "clear"
+
+
+def test_overlap_of_two_boxes() -> None:
+    found = clearance.overlap(box(10, 10, 10, (0, 0, 0)), box(10, 10, 10, (8, 1, 2)), along=(1, 1, 0))
+    assert found.volume == pytest.approx(2 * 9 * 8, rel=1e-9)
+    assert found.centre == pytest.approx((4, 0.5, 1), abs=1e-9)
+    ways = {pull.along: pull.distance for pull in found.pulls}
+    assert len(ways) == 7
+    assert ways[(-1.0, 0.0, 0.0)] == pytest.approx(2, abs=0.01)
+    assert ways[(1.0, 0.0, 0.0)] == pytest.approx(18, abs=0.01)
+    assert ways[(0.0, 0.0, -1.0)] == pytest.approx(8, abs=0.01)
+    assert ways[(0.0, -1.0, 0.0)] == pytest.approx(9, abs=0.01)
+    assert found.pulls[0].distance == min(ways.values())
+    own = trimesh.Trimesh(found.corners, found.triples)
+    assert own.is_watertight
+    assert own.volume == pytest.approx(144, rel=1e-6)
+
+
+def test_overlap_of_a_rod_in_a_plate_is_exact_and_bounded_by_triangles() -> None:
+    plate, pin = box(60, 60, 10, (0, 0, 0)), rod(8, 30, (0, 0, 12))
+    true = math.pi * 64 * 8
+    assert clearance.overlap(plate, pin, pulls=False).volume == pytest.approx(true, rel=1e-9)
+    rough = clearance.overlap(plate, pin, exact=False, pulls=False)
+    assert rough.low <= true <= rough.high
+    assert rough.volume == pytest.approx(true, rel=0.01)
+
+
+def test_pull_out_is_never_too_short() -> None:
+    plate, pin = box(60, 60, 10, (0, 0, 0)), rod(8, 30, (0, 0, 12))
+    for pull in clearance.overlap(pin, plate, along=(1, 2, 3)).pulls:
+        out = pin.placed(clearance.moved(np.array(pull.along) * pull.distance))
+        assert clearance.gap(out, plate).state in ("clear", "touch")
+        nearer = pin.placed(clearance.moved(np.array(pull.along) * (pull.distance - 0.2)))
+        assert clearance.gap(nearer, plate).state == "hit"
+
+
+def test_bodies_apart_share_nothing() -> None:
+    found = clearance.overlap(box(10, 10, 10, (0, 0, 0)), box(10, 10, 10, (20, 0, 0)))
+    assert found.volume == 0
+    assert found.centre is None
+    assert found.pulls[0].distance == 0
+
+
+def test_swallowed_body_is_shared_whole() -> None:
+    found = clearance.overlap(box(4, 4, 4, (0, 0, 0)), box(40, 40, 40, (10, 0, 0)))
+    assert found.volume == pytest.approx(64)
+    assert found.pulls[0].along == (-1, 0, 0)
+    assert found.pulls[0].distance == pytest.approx(12, abs=0.01)
+
+
+def test_open_scan_has_no_volume_to_share() -> None:
+    scan = trimesh.creation.box((20, 20, 20))
+    scan.update_faces(np.arange(12) > 1)
+    found = clearance.overlap(box(10, 10, 10, (10, 0, 0)), clearance.body(scan))
+    assert found.volume is None
+    assert found.pulls[0].distance > 0
+
+
+def test_only_the_clearance_package_brings_in_the_libraries_it_leans_on() -> None:
+    code = (
+        "import sys; import brackets.errors; assert 'fcl' not in sys.modules and 'manifold3d' not in sys.modules;"
+        "from brackets import clearance; assert 'fcl' in sys.modules and 'manifold3d' in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=120)
