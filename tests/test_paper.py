@@ -286,6 +286,8 @@ def test_every_hole_has_cross_circle_and_witness_ring() -> None:
 def test_weld_edge_is_marked_beside_the_edge() -> None:
     [seam] = [s for s in DRAWN["welded"].strokes if s.layer == "weld"]
     assert {round(p[1], 6) for s in seam.segments for p in (s.a, s.b)} == {1.5}
+    [table] = [t for t in DRAWN["welded"].tables if t.heading == "Welds"]
+    assert table.rows[0][:5] == ("W1", "tube", "other face", "4", "80")
     assert "W1" in [w.text for w in DRAWN["welded"].words]
 
 

@@ -209,9 +209,9 @@ def _tables(
     if welds:
         yield Table(
             "Welds",
-            ("no.", "onto", "leg", "length", "note", "measured"),
+            ("no.", "onto", "side", "leg", "length", "note", "measured"),
             tuple(
-                (f"W{n}", w.onto, f"{w.leg:g}", f"{edges.length(piece, w.edge):.0f}", w.note, "")
+                (f"W{n}", w.onto, _side(w), f"{w.leg:g}", f"{edges.length(piece, w.edge):.0f}", w.note, "")
                 for n, w in enumerate(welds, 1)
             ),
         )
@@ -224,6 +224,13 @@ def _tables(
             *((f"bend B{b.number}, degrees", f"{abs(b.angle):g}", "") for b in found.bends),
         ),
     )
+
+
+def _side(weld: Weld) -> str:
+    """Which face of the plate the weld runs along, as the drawing is seen."""
+    if not isinstance(weld.edge, Along | Round | AtSeat):
+        return ""
+    return "this face" if weld.edge.face == "high" else "other face"
 
 
 def _notes(piece: Folded | Plate, found: Flat) -> Iterator[str]:
