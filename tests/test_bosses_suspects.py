@@ -45,8 +45,8 @@ def tally(found):
 
 
 def test_a_mistake_is_named_where_redundancy_allows_and_never_another():
-    able, rest, wrong, silent = tally(spoiled(np.random.default_rng(21), 30))
-    assert len(able) >= 7
+    able, rest, wrong, silent = tally(spoiled(np.random.default_rng(21), 18))
+    assert len(able) >= 4
     assert sum(able) / len(able) >= 0.95 or sum(able) >= len(able) - 1
     assert len(wrong) == 0
     assert len(silent) <= 0.1 * len(rest)
