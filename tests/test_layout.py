@@ -27,6 +27,7 @@ from brackets.layout import (
 from brackets.layout.near import DEPTH
 from brackets.pieces import BentTube, Tube
 from brackets.pieces.vectors import Vec
+from brackets.shop.record import Brake, Former, Shop, Stick
 from brackets.solid import shape
 
 CUP = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
@@ -224,3 +225,15 @@ def test_the_gap_of_two_rods_is_the_least_found_by_walking_along_both(
     walked = min(math.dist(along(a, s), along(b, t)) for s in steps for t in steps) - 6
     assert rod_gap(a, b) <= walked + 1e-9
     assert rod_gap(a, b) == pytest.approx(walked, abs=1.0)
+
+
+def test_a_shop_profile_says_which_formers_and_how_long_the_stock_is() -> None:
+    shop = Shop(
+        name="s",
+        sample=True,
+        brake=Brake(length=1000),
+        tubes=(Stick(od=38, wall=3, length=3000), Stick(od=25, wall=2, length=2000)),
+        formers=(Former(od=38, radius=115),),
+    )
+    mine = TubeShop.of(shop)
+    assert (mine.formers, mine.stock) == (((38, 115),), 3000)

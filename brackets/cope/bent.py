@@ -11,11 +11,10 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from brackets.cope.curve import ROUND, contour, cut_problems, size_problems
+from brackets.cope.curve import ENDS, cut_problems, extent, size_problems
 from brackets.cope.ends import tube_place
 from brackets.errors import OutOfRange
 from brackets.pieces import BentTube, Place, Vec
-from brackets.pieces.tube import Which
 from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
 
 STRAIGHT_ON = 1e-6
@@ -23,9 +22,6 @@ STRAIGHT_ON = 1e-6
 
 MOST_BEND = 170.0
 """Degrees: a hairpin is beyond a hand bender (common practice, no source)."""
-
-
-ENDS: tuple[Which, Which] = ("start", "end")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,11 +128,8 @@ def cut_length(tube: BentTube) -> float:
 def _ends(tube: BentTube) -> tuple[float, float]:
     """How far the outer contour reaches back into the body at least, at either end; negative beyond the
     node."""
-    r = tube.od / 2
-    return (
-        min(contour(tube, "start", theta, r) for theta in ROUND),
-        min(contour(tube, "end", theta, r) for theta in ROUND),
-    )
+    walls = (tube.od / 2,)
+    return extent(tube, "start", walls)[0], extent(tube, "end", walls)[0]
 
 
 def check_bent(tube: BentTube) -> None:
@@ -169,7 +162,7 @@ def _short(tube: BentTube) -> list[str]:
     lines = straights(tube)
     need = [0.0] * len(lines)
     for which, i in zip(ENDS, (0, -1), strict=True):
-        need[i] = max(contour(tube, which, theta, r) for theta in ROUND for r in (tube.od / 2, tube.bore / 2))
+        need[i] = extent(tube, which, (tube.od / 2, tube.bore / 2))[1]
     return [
         f"straight {i} = {line.length:.4g} mm, must be {least:.4g} mm or more: what its bends and its cut leave"
         for i, (line, least) in enumerate(zip(lines, need, strict=True), 1)

@@ -24,6 +24,8 @@ source)."""
 SHARPEST_PLANE = 5.0
 """Degrees: a mitre sharper than this is a feather edge (common practice, no source)."""
 
+ENDS: tuple[Which, Which] = ("start", "end")
+
 ROUND = tuple(float(degree) for degree in range(360))
 """Every degree round a tube: between two of them a contour moves by a few hundredths of a mm."""
 
@@ -99,20 +101,52 @@ def contour(tube: Tube | BentTube, which: Which, theta: float, r: float) -> floa
     return max(cut_back(cut, which, theta, r) for cut in tube.cuts(which))
 
 
+def overhangs(cut: TubeEnd, r: float) -> tuple[float, ...]:
+    """Degrees from the acute side where a line on radius `r` leaves or meets the main tube: the curve's corners."""
+    if cut.kind != "saddle":
+        return ()
+    lies = [
+        math.degrees(math.asin(side / r)) for side in (cut.offset - cut.r, cut.offset + cut.r) if abs(side) <= r
+    ]
+    return tuple(phi for one in lies for phi in (one, 180.0 - one))
+
+
+def extent(tube: Tube | BentTube, which: Which, walls: tuple[float, ...]) -> tuple[float, float]:
+    """Least and most distance, mm, from the node to the finished end on the radii `walls`.
+
+    Looked up every degree and at every corner, where it may jump by more than a mm within a degree.
+    """
+    lines = (*ROUND, *corner_lines(tube, which))
+    heights = [contour(tube, which, theta, r) for r in walls for theta in lines]
+    return min(heights), max(heights)
+
+
+def corner_lines(tube: Tube | BentTube, which: Which) -> tuple[float, ...]:
+    """Degrees of the tube's own where the outer or the inner contour of an end has a corner."""
+    sense = 1.0 if which == "start" else -1.0
+    return tuple(
+        cut.clock + sense * phi
+        for cut in tube.cuts(which)
+        for r in (tube.od / 2, tube.bore / 2)
+        for phi in overhangs(cut, r)
+    )
+
+
 def check_tube(tube: Tube) -> None:
     """Refuses a tube that cannot be made (OutOfRange): sizes, angles, or two ends that cut each other
     away."""
     problems = size_problems(tube.od, tube.wall)
     if not 0 < tube.length < math.inf:
         problems.append(f"length = {tube.length:g} mm, must be above 0: tube from node to node")
-    for which in ("start", "end"):
+    for which in ENDS:
         for cut in tube.cuts(which):
             problems += cut_problems(cut, which)
     if problems:
         raise OutOfRange(*problems)
+    lines = (*ROUND, *(theta for which in ENDS for theta in corner_lines(tube, which)))
     left = min(
         tube.length - contour(tube, "start", theta, r) - contour(tube, "end", theta, r)
-        for theta in ROUND
+        for theta in lines
         for r in (tube.od / 2, tube.bore / 2)
     )
     if left <= 0:

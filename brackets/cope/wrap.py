@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from brackets.cope.curve import contour
+from brackets.cope.curve import ENDS, contour, corner_lines, extent
 from brackets.errors import OutOfRange
 from brackets.pieces import BentTube, Tube
 from brackets.pieces.tube import Which
@@ -140,17 +140,7 @@ def lip_gap(tube: Tube | BentTube, which: Which) -> float:
 def corners(tube: Tube | BentTube, which: Which, seam: float, turn: int) -> list[float]:
     """Degrees from the seam, 0 to 360, between which the outer and the inner contour are smooth, or
     nearly."""
-    stops = {float(k) for k in range(361)}
-    for cut in tube.cuts(which):
-        if cut.kind != "saddle":
-            continue
-        for r in (tube.od / 2, tube.bore / 2):
-            for side in ((cut.offset - cut.r) / r, (cut.offset + cut.r) / r):
-                if abs(side) <= 1:
-                    lies = math.degrees(math.asin(side))
-                    for phi in (lies, 180.0 - lies):
-                        theta = cut.clock + (phi if which == "start" else -phi)
-                        stops.add((turn * (theta - seam)) % 360.0)
+    stops = {float(k) for k in range(361)} | {(turn * (t - seam)) % 360.0 for t in corner_lines(tube, which)}
     return sorted(stops)
 
 
@@ -194,14 +184,9 @@ class Lengths:
 
 def lengths(tube: Tube) -> Lengths:
     """The lengths that go on a straight tube's cut list; long and short are of the outer contour."""
-    ends = [_reach(tube, which) for which in ("start", "end")]
+    ends = [extent(tube, which, (tube.od / 2,)) for which in ENDS]
     return Lengths(
         node=tube.length,
         long=tube.length - sum(low for low, _ in ends),
         short=tube.length - sum(high for _, high in ends),
     )
-
-
-def _reach(tube: Tube, which: Literal["start", "end"]) -> tuple[float, float]:
-    made = wrap(tube, which)
-    return made.long[1], made.short[1]

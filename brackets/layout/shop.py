@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brackets.findings import PRACTICE
+from brackets.shop import Shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,6 +28,12 @@ class TubeShop:
     sharp: float = 30.0
     wall_ratio: float = 4.0
     bung_play: float = 0.5
+
+    @classmethod
+    def of(cls, shop: Shop) -> TubeShop:
+        """The settings with formers and the longest tube of a shop's profile; everything else as here."""
+        longest = max((stick.length for stick in shop.tubes), default=cls.stock)
+        return cls(formers=tuple((f.od, f.radius) for f in shop.formers), stock=longest)
 
 
 FIT_UP = "a gap of 1/16 in can be survived, none is better: welders' handbook and pages, " + PRACTICE

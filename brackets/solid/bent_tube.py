@@ -7,15 +7,14 @@ from itertools import pairwise
 
 import cadquery as cq
 
-from brackets.cope import contour
 from brackets.cope.bent import check_bent, corner_angles, straights
-from brackets.cope.curve import ROUND
+from brackets.cope.curve import extent
 from brackets.pieces import BentTube, Place
 from brackets.pieces.tube import Which
 from brackets.pieces.vectors import Vec, add, cross, scale, unit
 from brackets.solid.measure import one_solid
 from brackets.solid.place import location
-from brackets.solid.tube import PROUD, length_of_tube, trimmed
+from brackets.solid.tube import PROUD, length_of_tube, redrawn, trimmed
 
 
 def make(tube: BentTube) -> cq.Solid:
@@ -37,7 +36,7 @@ def make(tube: BentTube) -> cq.Solid:
     solid = one_solid(whole, piece=tube.name, operation="bends in one", size=f"{len(lines) - 1} bends")
     last = lines[-1]
     far = last.place @ Place((0.0, 0.0, last.length), (0.0, 0.0, -1.0), (0.0, -1.0, 0.0))
-    return trimmed(trimmed(solid, tube, "start", Place()), tube, "end", far)
+    return redrawn(trimmed(trimmed(solid, tube, "start", Place()), tube, "end", far), tube, (Place(), far))
 
 
 def _beyond(tube: BentTube, which: Which) -> float:
@@ -45,7 +44,7 @@ def _beyond(tube: BentTube, which: Which) -> float:
     cuts = tube.cuts(which)
     if all(cut.kind == "square" for cut in cuts):
         return max(cut.shift for cut in cuts)
-    low = min(contour(tube, which, theta, r) for theta in ROUND for r in (tube.od / 2, tube.bore / 2))
+    low, _ = extent(tube, which, (tube.od / 2, tube.bore / 2))
     return min(0.0, low) - PROUD
 
 

@@ -49,6 +49,9 @@ NEWTON = 4
 TOLERANCE = 1e-7
 """mm: the kernel's own smallest, which the edges keep."""
 
+TOUCH = 1e-6
+"""Square of the sine of the angle between two faces under which they are taken to touch: a thousandth."""
+
 PASSES = 4
 """Rounds of evening out the pace along a fitted edge; saddles of usual tubes want two or three."""
 
@@ -83,22 +86,47 @@ def sharpened(solid: Solid) -> Solid:
 def _redraw(edge: TopoDS_Edge, faces: list[TopoDS_Face], *, fitted: bool) -> None:
     kernels = BRepAdaptor_Curve(edge)
     ends = kernels.FirstParameter(), kernels.LastParameter()
-    builder = BRep_Builder()
-    if fitted:
-        spline = _intersection(kernels, ends, [_distance(face) for face in faces])
-        if spline is None:
-            return
-        on_edge: Callable[[Points], Points] = spline
-    else:
-        on_edge = partial(_values, kernels)
+    if not fitted:
+        drawn_along(edge, faces, partial(_values, kernels), None)
+        return
+    off_faces = [_distance(face) for face in faces]
+    if _touching(_values(kernels, np.array(ends)), off_faces):
+        return
+    spline = _intersection(kernels, ends, off_faces)
+    if spline is not None:
+        drawn_along(edge, faces, spline, spline)
+
+
+def drawn_along(
+    edge: TopoDS_Edge, faces: list[TopoDS_Face], on_edge: Callable[[Points], Points], curve: BSpline | None
+) -> bool:
+    """Draws the edge on its round faces along `on_edge`, and in space as `curve` where one is given.
+
+    `on_edge` runs over the edge's own parameter. False, and nothing changed, where no spline fits a face.
+    """
+    kernels = BRepAdaptor_Curve(edge)
+    ends = kernels.FirstParameter(), kernels.LastParameter()
     rounds = [face for face in faces if BRepAdaptor_Surface(face).GetType() == GeomAbs_Cylinder]
     flats = [_fit(_unrolling(on_edge, edge, face, ends), ends, None) for face in rounds]
     if any(flat is None for flat in flats):
-        return
-    if fitted:
-        builder.UpdateEdge(edge, _curve(spline), TopLoc_Location(), TOLERANCE)
+        return False
+    builder = BRep_Builder()
+    if curve is not None:
+        builder.UpdateEdge(edge, _curve(curve), TopLoc_Location(), TOLERANCE)
     for face, flat in zip(rounds, flats, strict=True):
         builder.UpdateEdge(edge, _flat_curve(flat), face, TOLERANCE)
+    return True
+
+
+def fitted_along(on_edge: Callable[[Points], Points], ends: Ends) -> BSpline | None:
+    """A spline through a curve that is known, within FIT; None where it has too sharp a corner for that."""
+    return _fit(on_edge, ends, None)
+
+
+def _touching(points: Points, faces: list[Off]) -> bool:
+    """Whether the faces touch at a point rather than cross: the way the edge goes on from there is not theirs."""
+    (_, n), (_, m) = (face(points) for face in faces)
+    return bool(np.any(1 - np.einsum("ij,ij->i", n, m) ** 2 < TOUCH))
 
 
 def _intersection(kernels: BRepAdaptor_Curve, ends: Ends, faces: list[Off]) -> BSpline | None:
