@@ -77,8 +77,8 @@ def tables(thing: Made) -> list[dict[str, Any]]:
 def findings_table(found: list[tuple[str, Finding]]) -> dict[str, Any]:
     """Findings with the part each is about, in their order."""
     rows = [
-        row((PRINTED[f.level], f.piece, f.sentence, f.source), things=(f.piece, part), level=f.level)
+        row((PRINTED[f.level], f.piece, f"{f.sentence} [{f.source}]"), things=(f.piece, part), level=f.level)
         for part, f in found
     ]
     note = "" if rows else "None: nothing here breaks a shop rule that was checked."
-    return table("findings", "Findings", "level|piece|what|source", rows, note)
+    return table("findings", "Findings", "level|piece|what [source]", rows, note)

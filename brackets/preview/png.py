@@ -111,11 +111,14 @@ class _Body:
 
 
 def pulled(item: dict[str, Any], items: list[dict[str, Any]]) -> Floats:
-    """mm: how far a piece is pulled out of its weldment at full pull; the page does the same."""
+    """mm: how far a piece is pulled out of its weldment at full pull, away from the heaviest, as in the page."""
     group = [one for one in items if one["thing"] == item["thing"]]
     if item["what"] in ("keep-out", "foul") or len(group) < 2:
         return np.zeros(3)
-    middle = np.mean([one["centre"] for one in group], axis=0)
+    stays = max(group, key=lambda one: float(one["kg"]))
+    if item["name"] == stays["name"]:
+        return np.zeros(3)
+    middle = np.array(stays["centre"])
     size = max(10.0, *(float(np.linalg.norm(np.array(one["centre"]) - middle)) for one in group))
     way = np.array(item["centre"]) - middle
     far = float(np.linalg.norm(way))

@@ -3,6 +3,7 @@
 
 Brackets.fields = function (host, send) {
   const { element } = Brackets;
+  const SLIDING = 30;
   const rows = new Map();
   let part = "", waiting = {}, timer = null;
   const fields = { part: "" };
@@ -31,7 +32,7 @@ Brackets.fields = function (host, send) {
       row.range.addEventListener("input", () => {
         const text = `${Number(row.range.value)}${field.unit ? " " + field.unit : ""}`;
         row.text.value = text;
-        queue(field.name, text, 30);
+        queue(field.name, text, SLIDING);
       });
       line.append(row.range);
     }
@@ -96,14 +97,21 @@ Brackets.fields = function (host, send) {
 
   function queue(name, text, after) {
     waiting[name] = text;
-    if (timer !== null && after > 0 && after <= 30) return;
+    if (after === SLIDING) {
+      if (timer === null) { flush(); timer = setTimeout(flush, SLIDING); }
+      return;
+    }
     clearTimeout(timer);
-    timer = setTimeout(() => {
-      timer = null;
-      const values = waiting;
-      waiting = {};
-      send({ do: "set", part, values });
-    }, after);
+    timer = setTimeout(flush, after);
+  }
+
+  // A slider's first step goes out at once, those after it bundled.
+  function flush() {
+    timer = null;
+    if (!Object.keys(waiting).length) return;
+    const values = waiting;
+    waiting = {};
+    send({ do: "set", part, values });
   }
 
   return fields;

@@ -115,12 +115,12 @@ Brackets.parts = function (stage) {
     }
   }
 
-  // The way a piece is pulled out of its weldment, mm at full pull.
+  // The way a piece is pulled out of its weldment, mm at full pull: away from the heaviest piece, which stays.
   function away(item, group, mesh) {
     if (item.what === "keep-out" || item.what === "foul" || group.length < 2) return new THREE.Vector3();
-    const middle = new THREE.Vector3();
-    for (const one of group) middle.add(new THREE.Vector3().fromArray(one.centre));
-    middle.divideScalar(group.length);
+    const stays = group.reduce((most, one) => (one.kg > most.kg ? one : most));
+    if (item.name === stays.name) return new THREE.Vector3();
+    const middle = new THREE.Vector3().fromArray(stays.centre);
     const size = group.reduce((most, one) => Math.max(most, middle.distanceTo(new THREE.Vector3().fromArray(one.centre))), 10);
     const way = new THREE.Vector3().fromArray(item.centre).sub(middle);
     if (way.length() > 0.12 * size) return way.normalize().multiplyScalar(way.length() * 0.9 + 0.35 * size);
@@ -157,7 +157,7 @@ Brackets.parts = function (stage) {
       const material = item.face.material;
       material.color.copy(Brackets.linear(lit ? C.picked : parts.colour(item)));
       material.transparent = item.ghost;
-      material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.4 : 0.16) : 0.3) : 1;
+      material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.3 : 0.16) : 0.3) : 1;
       material.depthWrite = !item.ghost;
       material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
       material.needsUpdate = true;

@@ -8,6 +8,16 @@ Brackets.element = function (tag, text, attributes) {
   return made;
 };
 
+// A name may be broken after an underscore, and nowhere else: rail_upper_left.
+Brackets.named = function (tag, text, attributes) {
+  const made = Brackets.element(tag, null, attributes);
+  text.split(/(?<=_)/).forEach((piece, i) => {
+    if (i) made.append(document.createElement("wbr"));
+    made.append(piece);
+  });
+  return made;
+};
+
 Brackets.tables = function (host, chosen) {
   const { element } = Brackets;
   const ORDER = ["findings", "gaps", "moved", "mass", "pieces", "inertia"];
@@ -57,10 +67,10 @@ Brackets.tables = function (host, chosen) {
   function line(table, row) {
     const tr = element("tr", null, row.level ? { class: row.level } : {});
     row.cells.forEach((cell, i) => {
-      const td = element("td", i && cell, { class: table.columns[i].right ? "right" : "" });
+      const td = Brackets.named("td", i ? cell : "", { class: table.columns[i].right ? "right" : "" });
       if (i === 0) {
         if (row.things.length) {
-          const button = element("button", cell, { type: "button", "aria-pressed": "false" });
+          const button = Brackets.named("button", cell, { type: "button", "aria-pressed": "false" });
           button.addEventListener("click", (event) => { event.stopPropagation(); chosen(row, tr.classList.contains("lit")); });
           td.replaceChildren(button);
         } else td.textContent = cell;
