@@ -17,13 +17,18 @@ from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
 from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Edge
 
-from brackets.clearance.places import Array, Rigid
+from brackets.clearance.places import Array, Rigid, point
 
 CHORD = math.radians(15)  # of a circle between two points of its chain
 OFF = 0.05  # mm: how far the chain of any other curve may be from it
 SEEDS = 6  # bottoms looked for from so many of the nearest chords
 TURNS = 40  # steps to a bottom; ten are usual
 STILL = 1e-11  # mm: a step this short is the last
+
+Triple = tuple[float, float, float]
+Pair = tuple[float, float]
+Motion = tuple[tuple[Triple, Triple, Triple], Triple]
+Met = tuple[float, Triple, Triple]
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,15 +46,11 @@ class Curve:
     def box(self) -> Array:
         return np.array((self.points.min(axis=0) - self.off, self.points.max(axis=0) + self.off))
 
-    def near(self, u: float) -> tuple[Array, Array, Array]:
+    def near(self, u: float) -> tuple[Triple, Triple, Triple]:
         """The point at a parameter, and the first and second derivative there."""
         spot, first, second = gp_Pnt(), gp_Vec(), gp_Vec()
         self.adaptor.D2(u, spot, first, second)
-        return np.array(spot.Coord()), np.array(_parts(first)), np.array(_parts(second))
-
-
-def _parts(way: gp_Vec) -> tuple[float, float, float]:
-    return way.X(), way.Y(), way.Z()
+        return spot.Coord(), first.Coord(), second.Coord()
 
 
 def curve(edge: TopoDS_Edge) -> Curve:
@@ -75,61 +76,102 @@ def apart(a: Curve, b: Curve, across: Rigid, limit: float) -> tuple[float, Array
     distance, s, t = _chords(a.points, far)
     if float(distance.min()) - a.off - b.off > limit:
         return None
-    order = np.argsort(distance, axis=None, kind="stable")[: SEEDS * 4]
-    best: tuple[float, Array, Array] | None = None
+    turn, shift = (point(across.turn[0]), point(across.turn[1]), point(across.turn[2])), point(across.move)
+    best: Met | None = None
     tried: list[tuple[int, int]] = []
-    for i, j in zip(*np.unravel_index(order, distance.shape), strict=True):
-        if len(tried) == SEEDS or any(abs(i - k) <= 1 and abs(j - m) <= 1 for k, m in tried):
+    for place in np.argsort(distance, axis=None, kind="stable")[: SEEDS * 4].tolist():
+        i, j = divmod(place, distance.shape[1])
+        reach = limit if best is None else min(limit, best[0])
+        if len(tried) == SEEDS or distance[i, j] - a.off - b.off > reach:
+            break
+        if any(abs(i - k) <= 1 and abs(j - m) <= 1 for k, m in tried):
             continue
-        tried.append((int(i), int(j)))
+        tried.append((i, j))
         u = a.at[i] + s[i, j] * (a.at[i + 1] - a.at[i])
         v = b.at[j] + t[i, j] * (b.at[j + 1] - b.at[j])
-        found = _bottom(a, b, across, float(u), float(v))
+        found = _bottom(a, b, (turn, shift), float(u), float(v))
         if best is None or found[0] < best[0]:
             best = found
-    return best
+    return None if best is None else (best[0], np.array(best[1]), np.array(best[2]))
 
 
-def _bottom(a: Curve, b: Curve, across: Rigid, u: float, v: float) -> tuple[float, Array, Array]:
+def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> Met:
     """Newton's way down from one place on each curve, kept between their ends."""
-    low, high = np.array((a.at[0], b.at[0])), np.array((a.at[-1], b.at[-1]))
-    x, damp = np.clip((u, v), low, high), 0.0
-    here = _slopes(a, b, across, x)
+    ends = (float(a.at[0]), float(a.at[-1])), (float(b.at[0]), float(b.at[-1]))
+    damp = 0.0
+    here = _slopes(a, b, across, u, v)
     for _ in range(TURNS):
-        away, slope, bend, square = here
-        stuck = ((x <= low) & (slope > 0)) | ((x >= high) & (slope < 0))
-        free = np.flatnonzero(~stuck)
-        if len(free) == 0:
+        pu, pv = _step(here, (u, v), ends, damp)
+        fresh = (min(max(u + pu, ends[0][0]), ends[0][1]), min(max(v + pv, ends[1][0]), ends[1][1]))
+        went = max(abs(fresh[0] - u) * math.sqrt(here.uu), abs(fresh[1] - v) * math.sqrt(here.vv))
+        if went < STILL:
             break
-        form = bend[np.ix_(free, free)]
-        if np.linalg.eigvalsh(form)[0] <= 0:
-            form = square[np.ix_(free, free)]
-        form = form + (damp + 1e-12) * np.diag(np.diag(square)[free])
-        step = np.zeros(2)
-        step[free] = -np.linalg.solve(form, slope[free])
-        fresh = np.clip(x + step, low, high)
-        if float(np.abs((fresh - x) * np.sqrt(np.diag(square))).max()) < STILL:
-            break
-        there = _slopes(a, b, across, fresh)
-        if there[0] @ there[0] <= away @ away:
-            x, here, damp = fresh, there, damp / 10
+        there = _slopes(a, b, across, *fresh)
+        if there.square <= here.square:
+            (u, v), here, damp = fresh, there, damp / 10
         else:
             damp = max(10 * damp, 1e-3)
             if damp > 1e9:
                 break
-    p = a.near(float(x[0]))[0]
-    return float(np.linalg.norm(here[0])), p, p - here[0]
+    return math.sqrt(here.square), here.p, here.q
 
 
-def _slopes(a: Curve, b: Curve, across: Rigid, x: Array) -> tuple[Array, Array, Array, Array]:
-    """From q to p, the slope of half its square, its bend, and the bend without the curves' own."""
-    p, dp, ddp = a.near(float(x[0]))
-    q, dq, ddq = b.near(float(x[1]))
-    q, dq, ddq = across.points(q), across.turn @ dq, across.turn @ ddq
-    away = p - q
-    square = np.array(((dp @ dp, -(dp @ dq)), (-(dp @ dq), dq @ dq)))
-    bend = square + np.diag((away @ ddp, -(away @ ddq)))
-    return away, np.array((away @ dp, -(away @ dq))), bend, square
+def _step(here: _Here, at: tuple[float, float], ends: tuple[Pair, Pair], damp: float) -> Pair:
+    """The step down, along what is not held at an end; without the curves' own bend where that would go up."""
+    held_u = (at[0] <= ends[0][0] and here.du > 0) or (at[0] >= ends[0][1] and here.du < 0)
+    held_v = (at[1] <= ends[1][0] and here.dv > 0) or (at[1] >= ends[1][1] and here.dv < 0)
+    more = damp + 1e-12
+    for bend_u, bend_v in ((here.bend_u, here.bend_v), (0.0, 0.0)):
+        uu, vv = here.uu * (1 + more) + bend_u, here.vv * (1 + more) + bend_v
+        if held_u or held_v:
+            if (held_u or uu > 0) and (held_v or vv > 0):
+                return (0.0 if held_u else -here.du / uu, 0.0 if held_v else -here.dv / vv)
+            continue
+        whole = uu * vv - here.uv * here.uv
+        if uu > 0 and whole > 0:
+            return (here.uv * here.dv - vv * here.du) / whole, (here.uv * here.du - uu * here.dv) / whole
+    return -here.du / max(here.uu, 1e-30) / 2, -here.dv / max(here.vv, 1e-30) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Here:
+    """Two points, the square of their distance, the slopes of half of it, and the parts of its bend."""
+
+    p: Triple
+    q: Triple
+    square: float
+    du: float
+    dv: float
+    uu: float
+    vv: float
+    uv: float
+    bend_u: float
+    bend_v: float
+
+
+def _slopes(a: Curve, b: Curve, across: Motion, u: float, v: float) -> _Here:
+    p, dp, ddp = a.near(u)
+    turn, shift = across
+    spot, first, second = b.near(v)
+    q = _plus(_turned(turn, spot), shift)
+    dq, ddq = _turned(turn, first), _turned(turn, second)
+    away = (p[0] - q[0], p[1] - q[1], p[2] - q[2])
+    return _Here(
+        p, q, _dot(away, away), _dot(away, dp), -_dot(away, dq), _dot(dp, dp), _dot(dq, dq), -_dot(dp, dq),
+        _dot(away, ddp), -_dot(away, ddq),
+    )  # fmt: skip
+
+
+def _dot(a: Triple, b: Triple) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _plus(a: Triple, b: Triple) -> Triple:
+    return a[0] + b[0], a[1] + b[1], a[2] + b[2]
+
+
+def _turned(turn: tuple[Triple, Triple, Triple], a: Triple) -> Triple:
+    return _dot(turn[0], a), _dot(turn[1], a), _dot(turn[2], a)
 
 
 def _chords(a: Array, b: Array) -> tuple[Array, Array, Array]:
