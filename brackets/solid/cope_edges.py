@@ -21,6 +21,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Vertex
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 
 from brackets.cope import end_curve
+from brackets.errors import KernelFailed
 from brackets.pieces import Place, TubeEnd
 from brackets.solid.trim import TOLERANCE, Points, drawn_along, fitted_along
 
@@ -33,7 +34,7 @@ ON = 1e-5
 
 
 FLUSH = 1e-9
-"""Relative: a branch this near to flush with the main tube's side is flush."""
+"""Relative: a branch this near to flush with the main tube's side is flush; radians: corners this near are one."""
 
 
 def corners(cut: TubeEnd, r: float) -> tuple[tuple[float, bool], ...]:
@@ -54,7 +55,8 @@ def corners(cut: TubeEnd, r: float) -> tuple[tuple[float, bool], ...]:
 def exact(solid: Solid, cut: TubeEnd, node: Place, walls: tuple[float, float]) -> Solid:
     """The same solid, the edges that one saddle left on the tube's walls drawn along its end curve, in place.
 
-    `node`: the cut's own frame, z into the body, x to the acute side; `walls`: outer and inner radius.
+    `node`: the cut's own frame, z into the body, x to the acute side; `walls`: outer and inner radius. Raises
+    KernelFailed where the kernel split an edge at a point where the surfaces touch.
     """
     around = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(solid.wrapped, TopAbs_EDGE, TopAbs_FACE, around)
@@ -91,6 +93,8 @@ def _draw(edge: TopoDS_Edge, faces: list[TopoDS_Face], cut: TubeEnd, node: Place
     local = (kernels - rows[:3, 3]) @ rows[:3, :3]
     turns = np.unwrap(np.arctan2(local[:, 1], local[:, 0]))
     (first, open_first), (last, open_last) = (_snapped(float(t), cut, r) for t in (turns[0], turns[-1]))
+    if abs(first - last) < FLUSH:
+        raise KernelFailed("", "saddle", f"r {cut.r:g}, offset {cut.offset:g}", "the cut left an edge of no length")
     if abs(local[16, 2] - _height(turns[16:17], cut, r)[0]) > 1.0:
         return
 
