@@ -14,7 +14,7 @@ from brackets.bay.powertrain import about
 from brackets.bay.record import Bay
 from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
 from brackets.bay.standing import bush_of
-from brackets.clearance import Moves, SweptPair, bush_moves, powertrain_moves, sweep
+from brackets.clearance import Gap, Moves, SweptPair, bush_moves, gap, powertrain_moves, sweep
 from brackets.pieces import Vec
 
 WITHIN = 0.5
@@ -115,11 +115,30 @@ def _own(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
                     if same_mount(a, b):
                         continue
                     want = asked(bay, a, b, endwise=by == "endways")
+                    still = gap(a.body, b.body, cap=want.moved + radial + axial)
+                    if still.low - radial - axial >= want.moved:
+                        found.append(_surely(a, b, still, radial + axial, want, f"bush {by}"))
+                        continue
                     pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
                     if pair.low < want.moved <= pair.high:
                         pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
                     found.append(_moved(pair, want, f"bush {by}"))
     return found
+
+
+def _surely(a: Thing, b: Thing, still: Gap, travel: float, want: Asked, by: str) -> Moved:
+    """A gap that no travel of that length can use up: a body that only shifts comes no nearer than it shifts."""
+    return Moved(
+        a=a.name,
+        b=b.name,
+        low=still.low - travel,
+        high=still.high,
+        asked=want,
+        worst=by,
+        p=still.p,
+        q=still.q,
+        by=by,
+    )
 
 
 def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:

@@ -25,7 +25,7 @@ FIT_UP_GAP = 1.6
 LOOK_PAST = 1.0
 """How far past the gap asked for a pair is still settled exactly, mm."""
 
-LISTED = 24
+LISTED = 16
 """How many of the tightest pairs are settled exactly whatever their gap: more than any report lists."""
 
 
@@ -101,7 +101,8 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
 
 def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False) -> Pair:
     want = asked(bay, a, b)
-    found = gap(a.body, b.body, cap=None if settle else want.rest + LOOK_PAST)
+    enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
+    found = gap(a.body, b.body, cap=None if settle else enough)
     if a.side != b.side:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):
