@@ -10,7 +10,6 @@ import typer
 from brackets.cli.options import AsJson, Into
 from brackets.cli.trouble import FINE, STOPS
 
-
 SELDOM = 100_000
 """New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
 
