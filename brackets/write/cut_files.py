@@ -1,0 +1,155 @@
+"""All a part is cut by: one PDF with every sheet at true size, and a DXF and an SVG of each blank.
+
+Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from brackets.drawing import Drawing, Title, Words, blank, turning
+from brackets.drawing.blank import LABEL
+from brackets.errors import OutOfRange
+from brackets.findings import Finding
+from brackets.part import Part
+from brackets.pieces import HERE, Folded, Piece, Plate, Turned, Weld
+from brackets.shop import Shop
+from brackets.write import dxf, pdf, svg
+from brackets.write.paper import correction_of
+
+ALIKE = 6
+"""Decimals of a mm to which two drawings are compared: finer than any tool, coarser than rounding."""
+
+ABOVE = 6.0
+"""mm: how far over a blank its cut file says what it is."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet."""
+
+    names: tuple[str, ...]
+    drawings: tuple[Drawing, ...]
+    flat: bool
+
+
+def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, ...]:
+    """The sheets of one piece: none where its kind has no drawing, or where it cannot be laid flat.
+
+    Why it cannot, the shop's findings say.
+    """
+    if isinstance(piece, Plate | Folded):
+        try:
+            return (blank(piece, title, welds=welds),)
+        except OutOfRange:
+            return ()
+    if isinstance(piece, Turned):
+        return (turning(piece, title),)
+    return ()
+
+
+def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cut, ...]:
+    """Every sheet of `part`, like pieces together, in the order of the pieces.
+
+    `findings` that name another piece are left off a piece's sheet.
+    """
+    found: dict[Any, Cut] = {}
+    same: dict[Any, Any] = {}
+    for piece in part.pieces:
+        welds = [weld for weld in part.welds if weld.piece == piece.name]
+        own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
+        if own not in same:
+            told = tuple(str(f) for f in findings if f.piece == piece.name or not _names(part, f.piece))
+            sheets = drawn(piece, replace(title, findings=(*title.findings, *told)), welds)
+            if not sheets:
+                continue
+            same[own] = tuple(_look(sheet) for sheet in sheets)
+            found.setdefault(
+                same[own], Cut(names=(), drawings=sheets, flat=isinstance(piece, Plate | Folded))
+            )
+        cut = found[same[own]]
+        found[same[own]] = replace(cut, names=(*cut.names, piece.name))
+    return tuple(_counted(cut) for cut in found.values())
+
+
+def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
+    """Names of the pieces that no sheet is of."""
+    there = {name for cut in found for name in cut.names}
+    return tuple(piece.name for piece in part.pieces if piece.name not in there)
+
+
+def write(
+    found: Sequence[Cut], into: Path, *, name: str, shop: Shop, paper: str | None = None
+) -> tuple[str, ...]:
+    """Writes NAME.pdf, and NAME-PIECE.dxf and .svg of every blank, into a folder; their names, the PDF first.
+
+    `paper` is the shop's where none is given; the printer's correction is the shop's. Nothing to draw writes
+    nothing. Raises OutOfRange for an unknown paper or a printer that is set wrong.
+    """
+    if not found:
+        return ()
+    sheets = [drawing for cut in found for drawing in cut.drawings]
+    pdf.write(sheets, into / f"{name}.pdf", shop.paper if paper is None else paper, correction_of(shop.bars))
+    files = [f"{name}.pdf"]
+    blanks = [cut for cut in found if cut.flat]
+    for cut, stem in zip(blanks, stems([cut.names[0] for cut in blanks], name=name), strict=True):
+        [drawing] = cut.drawings
+        for module, suffix in ((dxf, "dxf"), (svg, "svg")):
+            module.write(_headed(drawing), into / f"{stem}.{suffix}")
+            files.append(f"{stem}.{suffix}")
+    return tuple(files)
+
+
+def stems(pieces: Iterable[str], *, name: str) -> tuple[str, ...]:
+    """NAME-PIECE for each piece, of letters every disk takes; where two would be one, the later gets a number."""
+    taken: list[str] = []
+    for piece in pieces:
+        stem = f"{name}-{re.sub(r'[^A-Za-z0-9_.+-]', '-', piece)}"
+        number, tried = 1, stem
+        while tried.lower() in (other.lower() for other in taken):
+            number += 1
+            tried = f"{stem}-{number}"
+        taken.append(tried)
+    return tuple(taken)
+
+
+def _names(part: Part, piece: str) -> bool:
+    return any(other.name == piece for other in part.pieces)
+
+
+def _look(drawing: Drawing) -> Any:
+    """What two drawings share that are of like pieces: all but their names and findings."""
+    strokes = tuple(
+        (stroke.layer, stroke.closed, tuple(_corner(p) for s in stroke.segments for p in (s.a, s.point(0.5), s.b)))
+        for stroke in drawing.strokes
+    )
+    facts = tuple(fact for fact in drawing.facts if fact[0] not in ("piece", "values"))
+    return strokes, tuple(words.text for words in drawing.words), drawing.tables, drawing.notes, facts
+
+
+def _corner(p: tuple[float, float]) -> tuple[float, float]:
+    return (round(p[0], ALIKE) + 0.0, round(p[1], ALIKE) + 0.0)
+
+
+def _counted(cut: Cut) -> Cut:
+    """The drawings with every piece's name on them, and how many to cut."""
+    said = ("number", f"cut {len(cut.names)}")
+    named = ", ".join(cut.names)
+    sheets = []
+    for drawing in cut.drawings:
+        facts = [("piece", named) if fact[0] == "piece" else fact for fact in drawing.facts]
+        place = next((i + 1 for i, fact in enumerate(facts) if fact[0] == "piece"), len(facts))
+        sheets.append(replace(drawing, facts=(*facts[:place], said, *facts[place:])))
+    return replace(cut, drawings=tuple(sheets))
+
+
+def _headed(drawing: Drawing) -> Drawing:
+    """The drawing with a line over it that says what it is, for files that travel without their paper."""
+    facts = dict(drawing.facts)
+    line = f"{drawing.title.part}: {facts['piece']}, {facts['number']}, {facts['material']}"
+    left, _, _, top = drawing.bounds
+    return replace(drawing, words=(*drawing.words, Words((left, top + ABOVE), line, LABEL)))
