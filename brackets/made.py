@@ -8,25 +8,33 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from brackets import shop as shops
 from brackets.findings import Finding, findings, worst_first
 from brackets.params import Checked, json_values, unstated
 from brackets.part import Part
 from brackets.recipe_file import Recipe
+from brackets.shop import Shop
 
 
 @dataclass(frozen=True, kw_only=True)
 class Made:
-    """A part with the recipe and values it came from; `files` are the names of what was written, in order."""
+    """A part with the recipe and values it came from and the shop it is for.
+
+    `files` are the names of what was written, in order; `undrawn` the pieces that no sheet of paper is of.
+    """
 
     recipe: Recipe
     params: Checked
     part: Part
+    shop: Shop
     files: tuple[str, ...] = ()
+    undrawn: tuple[str, ...] = ()
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """The recipe's own findings and the shop rules', worst first."""
-        return worst_first([*self.recipe.check(self.params), *findings(self.part)])
+        """The recipe's own findings, those of every part, and what the shop cannot make, worst first."""
+        own = [*self.recipe.check(self.params), *findings(self.part)]
+        return worst_first([*own, *shops.findings(self.part, self.shop)])
 
     @property
     def stops(self) -> bool:
@@ -39,28 +47,44 @@ class Made:
         return unstated(self.params)
 
 
-def made(recipe: Recipe, params: Checked) -> Made:
+def made(recipe: Recipe, params: Checked, shop: Shop | None = None) -> Made:
     """The part of these values, worked out in closed form; nothing is written and no kernel is loaded.
 
+    It is for `shop`, the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
     Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
     """
-    return Made(recipe=recipe, params=params, part=recipe.build(params))
+    mine = shops.default() if shop is None else shop
+    part = shops.part_with_coupons(recipe.build(params), mine)
+    return Made(recipe=recipe, params=params, part=part, shop=mine)
 
 
-def write(thing: Made, into: Path, *, say: Callable[[str], None] = lambda _: None) -> Made:
-    """The solid, the mesh and the facts of `thing` in the folder `into`, which is swapped whole.
+def write(
+    thing: Made,
+    into: Path,
+    *,
+    paper: str | None = None,
+    revision: str = "",
+    say: Callable[[str], None] = lambda _: None,
+) -> Made:
+    """The solid, the mesh, what it is cut by and the facts of `thing` in the folder `into`, swapped whole.
 
-    `say` is told what is being done. Raises KernelFailed where the kernel refuses, OSError where the disk does;
-    then a folder that was there before is as it was.
+    `paper` is the shop's where none is given; `say` is told what is being done. Raises KernelFailed where the
+    kernel refuses, OutOfRange for a paper we do not know, OSError where the disk does; then a folder that was
+    there before is as it was.
     """
-    from brackets.write import facts, folder, step, stl
+    from brackets.write import cut_files, facts, folder, step, stl
 
     name = thing.recipe.name
     with folder.fresh(into) as at:
+        say(f"{name}: drawing what it is cut by")
+        title = cut_files.title(name, thing.params, thing.shop, revision)
+        cuts = cut_files.cuts(thing.part, title, thing.findings)
+        sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         for module, suffix in ((step, "step"), (stl, "stl")):
             say(f"{name}: writing {suffix.upper()}")
             module.write(thing.part, at / f"{name}.{suffix}")
-        whole = replace(thing, files=(f"{name}.step", f"{name}.stl", facts.NAME))
+        files = (f"{name}.step", f"{name}.stl", *sheets, facts.NAME)
+        whole = replace(thing, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
         facts.write(record(whole), at / facts.NAME)
     return whole
 
@@ -75,6 +99,7 @@ def record(thing: Made) -> dict[str, Any]:
         "recipe_sha256": thing.recipe.source_hash,
         "values": json_values(thing.params),
         "not_stated": list(thing.unstated),
+        "shop": thing.shop.name,
         **facts.of(thing.part),
         "findings": [finding_record(finding) for finding in thing.findings],
         "files": list(thing.files),

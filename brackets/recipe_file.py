@@ -34,9 +34,12 @@ RESERVED = frozenset(
         "json",
         "no_browser",
         "no_files",
+        "paper",
         "pixels",
         "png",
         "pull_apart",
+        "revision",
+        "shop",
         "time_limit",
     )
 )

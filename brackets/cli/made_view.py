@@ -7,7 +7,10 @@ from pathlib import Path
 from brackets import mass
 from brackets.cli.findings_view import findings_text
 from brackets.cli.table import facts, table
+from brackets.errors import OutOfRange
+from brackets.fold import flat
 from brackets.made import Made
+from brackets.pieces import BentTube, Folded, Piece, Plate, Tube, Turned
 
 
 def made_text(thing: Made, folder: Path | None) -> str:
@@ -15,7 +18,7 @@ def made_text(thing: Made, folder: Path | None) -> str:
     weight = thing.part.mass
     x, y, z = weight.centroid
     pieces = [
-        (piece.name, type(piece).__name__.lower(), piece.material, f"{mass.of(piece).kg:.3f}", piece.stock)
+        (piece.name, type(piece).__name__.lower(), piece.material, f"{mass.of(piece).kg:.3f}", cut_from(piece))
         for piece in thing.part.pieces
     ]
     told = [
@@ -23,12 +26,41 @@ def made_text(thing: Made, folder: Path | None) -> str:
         ("mass", f"{weight.kg:.3f} kg"),
         ("centroid", f"x {x:.1f}  y {y:.1f}  z {z:.1f} mm"),
         ("files", f"{folder}: {', '.join(thing.files)}" if folder else "none written"),
+        *_paper(thing),
+        ("shop", thing.shop.name + ("; give your own with --shop" if thing.shop.sample else "")),
         ("not stated by you", ", ".join(thing.unstated) or "nothing: every value is yours"),
     ]
     return "\n\n".join(
         (
-            table(("piece", "kind", "material", "kg", "stock"), pieces, right=(3,)),
+            table(("piece", "kind", "material", "kg", "cut from"), pieces, right=(3,)),
             facts(told),
             findings_text(thing.findings),
         )
     )
+
+
+def _paper(thing: Made) -> list[tuple[str, str]]:
+    """How to print, and what there is no sheet of."""
+    lines = []
+    if any(name.endswith(".pdf") for name in thing.files):
+        lines.append(("paper", 'print at 100 %, not "fit to page", and measure the bars on every sheet first'))
+    if thing.files and thing.undrawn:
+        lines.append(("no sheet of", ", ".join(thing.undrawn)))
+    return lines
+
+
+def cut_from(piece: Piece) -> str:
+    """What a piece is cut from: its blank, tube or bar, mm."""
+    if piece.stock:
+        return piece.stock
+    if isinstance(piece, Folded | Plate):
+        try:
+            blank = flat(piece)
+        except OutOfRange:
+            return f"plate {piece.t:g}, has no blank"
+        return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"
+    if isinstance(piece, Tube | BentTube):
+        return f"tube {piece.od:g} x {piece.wall:g}"
+    if isinstance(piece, Turned):
+        return f"round {max(step.od for step in piece.steps):g}: {piece.length:g} long"
+    return ""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.cli.options import AsJson, Bare, Into
+from brackets.cli.options import AsJson, Bare, Into, Paper, ShopFile
 from brackets.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -22,10 +22,13 @@ def make(
     into: Into = None,
     as_json: AsJson = False,
     bare: Bare = "mm",
+    paper: Paper = None,
+    shop: ShopFile = None,
+    revision: Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")] = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
-    """One part: solid, mesh, mass and findings.
+    """One part: solid, mesh, templates, cut files, mass and findings.
 
     RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option:
     --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
@@ -37,9 +40,11 @@ def make(
         return _help(ctx, typed)
 
     from brackets import recipe_file
+    from brackets import shop as shops
 
     opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
-    params = read_values(opened, typed, bare)
+    mine = shops.default() if shop is None else shops.load(shop)
+    params = read_values(opened, typed, bare, paper=paper)
 
     from brackets.cli.made_view import made_text
     from brackets.cli.progress import progress
@@ -47,8 +52,9 @@ def make(
 
     folder = None if no_files else Path("out", opened.name) if into is None else into
     with progress() as say:
-        thing = made(opened, params)
-        thing = thing if folder is None else write(thing, folder, say=say)
+        thing = made(opened, params, mine)
+        if folder is not None:
+            thing = write(thing, folder, paper=paper, revision=revision, say=say)
     if as_json:
         from brackets.write import facts
 
@@ -58,12 +64,15 @@ def make(
     return STOPS if thing.stops else FINE
 
 
-def read_values(opened: Recipe, typed: Typed, bare: str) -> Checked:
+def read_values(opened: Recipe, typed: Typed, bare: str, *, paper: str | None = None) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
     from brackets.errors import OutOfRange
     from brackets.params import from_texts
+    from brackets.shop import PAPERS
 
     problems = list(typed.problems)
+    if paper is not None and paper not in PAPERS:
+        problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:

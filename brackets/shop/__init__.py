@@ -12,13 +12,14 @@ from brackets.part import Part
 from brackets.pieces import Folded, Piece, Plate
 from brackets.shop.bends import bend_findings
 from brackets.shop.blanks import blank_findings
-from brackets.shop.coupons import with_coupons
+from brackets.shop.coupons import part_with_coupons, with_coupons
 from brackets.shop.rack import rack_findings
 from brackets.shop.radius import least_radius
-from brackets.shop.read import default, load, parse
+from brackets.shop.read import PAPERS, default, load, parse
 from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick
 
 __all__ = [
+    "PAPERS",
     "Brake",
     "Coupon",
     "Die",
@@ -31,6 +32,7 @@ __all__ = [
     "least_radius",
     "load",
     "parse",
+    "part_with_coupons",
     "piece_findings",
     "with_coupons",
 ]

@@ -14,12 +14,14 @@ from typing import Any
 from brackets.drawing import Drawing, Title, Words, blank, turning
 from brackets.drawing.blank import LABEL
 from brackets.errors import OutOfRange
-from brackets.findings import Finding
+from brackets.findings import PRINTED, Finding
+from brackets.params import Checked, fields, stated, unstated
 from brackets.part import Part
 from brackets.pieces import HERE, Folded, Piece, Plate, Turned, Weld
 from brackets.shop import Shop
 from brackets.write import dxf, pdf, svg
 from brackets.write.paper import correction_of
+from brackets.write.tables import SAYS
 
 ALIKE = 6
 """Decimals of a mm to which two drawings are compared: finer than any tool, coarser than rounding."""
@@ -30,11 +32,26 @@ ABOVE = 6.0
 
 @dataclass(frozen=True, kw_only=True)
 class Cut:
-    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet."""
+    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet.
+
+    `stops` where a finding says not to cut it, which every sheet and file then says too.
+    """
 
     names: tuple[str, ...]
     drawings: tuple[Drawing, ...]
     flat: bool
+    stops: bool
+
+
+def title(name: str, params: Checked, shop: Shop, revision: str = "") -> Title:
+    """What every sheet of a part says: its name, which values are the user's, and whose tools it is for."""
+    given = [
+        f"{param.name} {param.to_text(getattr(params, param.name))}"
+        for param in fields(type(params))
+        if param.name in stated(params)
+    ]
+    notes = (f"Stated by you: {', '.join(given) or 'nothing'}.", f"Shop: {shop.name}.")
+    return Title(part=name, revision=revision, unstated=unstated(params), notes=notes)
 
 
 def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, ...]:
@@ -63,14 +80,14 @@ def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cu
         welds = [weld for weld in part.welds if weld.piece == piece.name]
         own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
         if own not in same:
-            told = tuple(str(f) for f in findings if f.piece == piece.name or not _names(part, f.piece))
-            sheets = drawn(piece, replace(title, findings=(*title.findings, *told)), welds)
+            told = [f for f in findings if f.piece == piece.name or not _names(part, f.piece)]
+            sheets = drawn(piece, replace(title, findings=tuple(str(f) for f in told)), welds)
             if not sheets:
                 continue
             same[own] = tuple(_look(sheet) for sheet in sheets)
-            found.setdefault(
-                same[own], Cut(names=(), drawings=sheets, flat=isinstance(piece, Plate | Folded))
-            )
+            stops = any(f.level == "stop" for f in told)
+            cut = Cut(names=(), drawings=sheets, flat=isinstance(piece, Plate | Folded), stops=stops)
+            found.setdefault(same[own], cut)
         cut = found[same[own]]
         found[same[own]] = replace(cut, names=(*cut.names, piece.name))
     return tuple(_counted(cut) for cut in found.values())
@@ -136,14 +153,18 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
 
 
 def _counted(cut: Cut) -> Cut:
-    """The drawings with every piece's name on them, and how many to cut."""
+    """The drawings with every piece's name on them, and how many to cut, or not to."""
     said = ("number", f"cut {len(cut.names)}")
     named = ", ".join(cut.names)
+    short = f"{cut.names[0]}, {PRINTED['stop'] if cut.stops else said[1]}"
     sheets = []
     for drawing in cut.drawings:
         facts = [("piece", named) if fact[0] == "piece" else fact for fact in drawing.facts]
         place = next((i + 1 for i, fact in enumerate(facts) if fact[0] == "piece"), len(facts))
-        sheets.append(replace(drawing, facts=(*facts[:place], said, *facts[place:])))
+        if cut.stops:
+            facts.insert(0, ("STOP", f"do not cut: see {SAYS}"))
+            place += 1
+        sheets.append(replace(drawing, name=short, facts=(*facts[:place], said, *facts[place:])))
     return replace(cut, drawings=tuple(sheets))
 
 
@@ -151,5 +172,7 @@ def _headed(drawing: Drawing) -> Drawing:
     """The drawing with a line over it that says what it is, for files that travel without their paper."""
     facts = dict(drawing.facts)
     line = f"{drawing.title.part}: {facts['piece']}, {facts['number']}, {facts['material']}"
+    if "STOP" in facts:
+        line = f"{PRINTED['stop']} {line}"
     left, _, _, top = drawing.bounds
     return replace(drawing, words=(*drawing.words, Words((left, top + ABOVE), line, LABEL)))

@@ -14,9 +14,11 @@ from pathlib import Path
 from typing import Any
 
 from brackets import edges, mass
+from brackets.drawing import short_hash
 from brackets.errors import OutOfRange
+from brackets.fold import flat, flat_facts
 from brackets.part import Part
-from brackets.pieces import Piece, Weld
+from brackets.pieces import Folded, Piece, Plate, Weld
 
 FORMAT = 1
 """Of the file; a script that knows 1 can rely on the keys there are now."""
@@ -32,7 +34,7 @@ NOTHING = 1e-12
 
 
 def of(part: Part) -> dict[str, Any]:
-    """Mass, centroid, inertia, pieces and welds of a part, under the keys of the file."""
+    """Mass, centroid, inertia, pieces (each with its flat) and welds of a part, under the keys of the file."""
     whole = part.mass
     names = {piece.name: piece for piece in part.pieces}
     return {
@@ -76,7 +78,19 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "mass_kg": body.kg,
         "volume_mm3": mass.volume(piece),
         "centroid_mm": body.centroid.tolist(),
+        "hash": short_hash(piece),
+        "flat": _flat(piece),
     }
+
+
+def _flat(piece: Piece) -> dict[str, Any] | None:
+    """The blank; None where there is none, or where it cannot be laid flat (the shop's findings say why)."""
+    if not isinstance(piece, Folded | Plate):
+        return None
+    try:
+        return flat_facts(piece, flat(piece))
+    except OutOfRange:
+        return None
 
 
 def _weld(weld: Weld, piece: Piece) -> dict[str, Any]:

@@ -32,6 +32,9 @@ MAP = 62.0
 PICTURE = 0.55
 """Part of the sheet's room that a picture takes."""
 
+SAYS = "What the shop says"
+"""Heading of the findings."""
+
 BLANK = ("measured", "cut")
 """Columns for the pencil."""
 
@@ -69,7 +72,7 @@ class _Column:
         self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes))
         unstated = self.drawing.title.unstated
         self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
-        self._list("What the shop says", self.drawing.title.findings)
+        self._list(SAYS, self.drawing.title.findings)
         self._foot()
         self.page.done()
         return self.pages
