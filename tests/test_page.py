@@ -122,6 +122,17 @@ class Seen:
             self.page.wait_for_timeout(20)
         return self.seq
 
+    def until(self, script: str, wanted: object) -> None:
+        """Waits for a state of the page, however busy the machine is."""
+        late = time.monotonic() + PATIENCE / 1000
+        while (found := self.run(script)) != wanted:
+            assert time.monotonic() < late, f"{script} is {found!r}, not {wanted!r}"
+            self.page.wait_for_timeout(20)
+
+    def settled(self) -> None:
+        """Waits until what was asked to be drawn is drawn."""
+        self.run("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+
     @property
     def seq(self) -> int:
         return int(self.run("() => Number(document.body.dataset.drawn)"))
@@ -195,14 +206,19 @@ def test_the_first_picture_shows_the_part_and_its_figures(ears: Seen) -> None:
 def test_a_slider_changes_shape_and_mass(ears: Seen) -> None:
     before, seq = ears.glance(), ears.seq
     mass = ears.page.text_content('details[data-key="pieces"] tbody tr')
+    shown = "() => Brackets.page.forms[''].find((field) => field.name === 'ear_r').number"
+    was = ears.run(shown)
     ears.page.focus('input[aria-label="ear_r slider"]')
     ears.page.keyboard.press("ArrowRight")
     ears.page.keyboard.press("ArrowRight")
+    ears.until(shown, float(ears.page.input_value('input[aria-label="ear_r slider"]')))
+    assert ears.run(shown) > was
     ears.drawn_after(seq)
     assert share(before, ears.glance()) > 0.003
     assert ears.page.text_content('details[data-key="pieces"] tbody tr') != mass
     seq = ears.seq
     ears.page.click('button[aria-label="undo ear_r"]')
+    ears.until(shown, was)
     ears.drawn_after(seq)
     assert ears.page.text_content('details[data-key="pieces"] tbody tr') == mass
 
@@ -244,11 +260,13 @@ def test_stock_lists_and_choices_set_values(ears: Seen) -> None:
 
 def test_two_tabs_show_the_same_values(browser: Any, ears: Seen) -> None:
     other = Seen(browser, ears.address)  # type: ignore[attr-defined]
-    seq = other.seq
+    seq = ears.seq
+    assert other.seq == seq
     ears.page.fill("#value-ear_r", "31")
     ears.page.keyboard.press("Enter")
     other.drawn_after(seq)
     assert other.page.input_value("#value-ear_r") == "31"
+    assert ears.drawn_after(seq) == other.seq
     other.page.close()
 
 
@@ -282,6 +300,17 @@ def test_views_turn_the_picture_and_show_all_brings_it_back(ears: Seen) -> None:
     assert share(seen[-1], ears.glance()) > 0.02
     ears.page.click("#all")
     assert share(seen[-1], ears.glance()) < 0.01
+
+
+def test_a_ray_is_of_the_new_view_before_it_is_drawn(ears: Seen) -> None:
+    """A pick or a cross that comes before the next drawing must not go through the old view (once it did)."""
+    script = """(name) => { const { stage, parts } = Brackets.page;
+        const corner = parts.box().max, told = () => [stage.at(corner), stage.ray(100, 100).origin];
+        stage.draw(); stage.view(name, parts.box());
+        const early = told(); stage.draw(); return [early, told()]; }"""
+    for name in ("top", "rear", "slant"):
+        early, drawn = ears.page.evaluate(script, name)
+        assert early == drawn
 
 
 def test_perspective_and_back(ears: Seen) -> None:
@@ -415,7 +444,7 @@ def test_a_saved_picture_has_the_picture_and_its_labels(ears: Seen, tmp_path: Pa
 
 
 def test_a_still_page_draws_nothing(ears: Seen) -> None:
-    ears.page.wait_for_timeout(300)
+    ears.settled()
     frames = ears.run("() => Brackets.page.stage.frames")
     ears.page.wait_for_timeout(700)
     assert ears.run("() => Brackets.page.stage.frames") == frames
@@ -438,6 +467,7 @@ def test_every_control_can_be_reached_by_keyboard(ears: Seen) -> None:
 def test_the_page_fits_a_phone(ears: Seen) -> None:
     ears.page.set_viewport_size({"width": 375, "height": 700})
     try:
+        ears.until("() => innerWidth", 375)
         assert ears.run("() => document.documentElement.scrollWidth") <= 375
         assert ears.run("() => document.getElementById('stage').clientHeight") > 250
         low = ears.run(
@@ -447,6 +477,8 @@ def test_the_page_fits_a_phone(ears: Seen) -> None:
         assert low >= 40
     finally:
         ears.page.set_viewport_size({"width": 1100, "height": 760})
+        ears.until("() => innerWidth", 1100)
+        ears.settled()
 
 
 # ---------------------------------------------------------------- a bay
@@ -551,6 +583,7 @@ def test_rocking_moves_the_powertrain_only_and_within_what_is_typed(bay: Seen) -
 
 
 def test_a_row_of_gaps_when_moved_shows_its_worst_place(bay: Seen) -> None:
+    bay.page.wait_for_selector('details[data-key="moved"] tbody tr')
     bay.page.click('details[data-key="moved"] tbody tr:first-child button')
     assert bay.page.text_content("#rock-out") == "worst place"
     assert any(text.startswith("least ") for text in bay.run("() => Brackets.page.parts.tags.map((t) => t.text)"))

@@ -159,6 +159,10 @@ def test_two_tabs_agree_and_only_what_changed_is_sent() -> None:
             same = await answer(one, "picture", seen["seq"] + 1)
             assert same["sent"] == []  # the same metal: nothing to send
             assert server.session.typed == {"": {"length": "2in", "finish": "before welding"}}
+            await two.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "2in"}}))
+            await two.send_str(json.dumps({"do": "set", "part": "", "values": {"nought": "2in"}}))
+            await answer(two, "told")
+            assert server.session.seq == same["seq"]  # what is there already is not built again
         async with wire(server, client) as late:
             assert (await answer(late, "state"))["typed"] == server.session.typed
 

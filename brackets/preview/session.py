@@ -83,14 +83,12 @@ class Session:
             strange = sorted(set(message.values) - known)
             if strange or message.part not in self._forms:
                 return f"{', '.join(strange) or message.part}: no such value"
-            texts = self.typed.setdefault(message.part, {})
-            for name, text in message.values.items():
-                if text is None:
-                    texts.pop(name, None)
-                else:
-                    texts[name] = text
-            self.typed = {part: kept for part, kept in self.typed.items() if kept}
-            await self.build()
+            before = self.typed
+            texts = {**before.get(message.part, {}), **message.values}
+            mine = {name: text for name, text in texts.items() if text is not None}
+            self.typed = {part: kept for part, kept in {**before, message.part: mine}.items() if kept}
+            if self.typed != before or "refused" in self._shown:
+                await self.build()
         elif isinstance(message, Reset):
             self.typed = {}
             await self.build()

@@ -81,7 +81,7 @@ Brackets.section = function (stage, parts) {
     stage.dirty();
   }
 
-  stage.before.push(aim);
+  stage.moved.push(aim);
   let painting = false;
   parts.changed.push(() => {
     if (!section.axis || painting) return;

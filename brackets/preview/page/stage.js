@@ -33,13 +33,13 @@ Brackets.stage = function (host) {
   const lamp = new THREE.DirectionalLight(0xffffff, 1);
   const glow = new THREE.AmbientLight(0xffffff, 1);
   scene.add(glow, lamp, lamp.target);
-  const stage = { scene, renderer, canvas, camera: flat, frames: 0, before: [], after: [], wide: 100, lines: new Set() };
+  const stage = { scene, renderer, canvas, camera: flat, frames: 0, moved: [], after: [], wide: 100, lines: new Set() };
   for (const camera of [flat, deep]) camera.up.set(0, 0, 1);
   const controls = new THREE.OrbitControls(flat, host);
   controls.rotateSpeed = 0.8;
   controls.enableKeys = false;
   controls.screenSpacePanning = true;
-  controls.addEventListener("change", () => stage.dirty());
+  controls.addEventListener("change", aimed);
   let asked = false, reach = 100;
 
   stage.dirty = function () {
@@ -48,12 +48,17 @@ Brackets.stage = function (host) {
     requestAnimationFrame(() => { asked = false; stage.draw(); });
   };
 
+  // Once the eye has moved: rays and places on the page are of the new view at once, not from the next drawing on.
+  function aimed() {
+    stage.camera.updateMatrixWorld();
+    for (const call of stage.moved) call(stage.camera);
+    stage.dirty();
+  }
+
   stage.draw = function () {
     const camera = stage.camera;
-    camera.updateMatrixWorld();
     lamp.position.copy(new THREE.Vector3(-0.45, 0.7, 1).transformDirection(camera.matrixWorld));
     lamp.target.position.set(0, 0, 0);
-    for (const call of stage.before) call(camera);
     renderer.render(scene, camera);
     stage.frames += 1;
     for (const call of stage.after) call(camera);
@@ -103,7 +108,7 @@ Brackets.stage = function (host) {
     stage.camera.position.copy(controls.target).addScaledVector(away, far);
     frame();
     controls.update();
-    stage.dirty();
+    aimed();
   }
 
   stage.view = function (name, box) {
@@ -128,7 +133,7 @@ Brackets.stage = function (host) {
     away.setFromSpherical(round).applyQuaternion(toY.invert());
     stage.camera.position.copy(controls.target).add(away);
     controls.update();
-    stage.dirty();
+    aimed();
   };
 
   stage.shift = function (right, up) {
@@ -137,7 +142,7 @@ Brackets.stage = function (host) {
     controls.target.add(move);
     stage.camera.position.add(move);
     controls.update();
-    stage.dirty();
+    aimed();
   };
 
   stage.zoom = function (by) {
@@ -145,7 +150,7 @@ Brackets.stage = function (host) {
     else deep.position.sub(controls.target).divideScalar(by).add(controls.target);
     stage.camera.updateProjectionMatrix();
     controls.update();
-    stage.dirty();
+    aimed();
   };
 
   // Where a point of the scene is on the page, px from the top left of the stage; z below 1 in front of the eye.
