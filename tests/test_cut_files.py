@@ -113,3 +113,16 @@ def test_what_cannot_be_laid_flat_has_no_sheet() -> None:
     assert found == ()
     assert cut_files.undrawn(part, found) == ("halved",)
     assert cut_files.write(found, Path("nowhere"), name="p", shop=default()) == ()
+
+
+def test_a_stop_for_any_of_like_pieces_is_on_their_sheet_and_files(tmp_path: Path) -> None:
+    stop = Finding(level="stop", code="x", piece="right/strap", sentence="it will not hold", source="s")
+    found = cut_files.cuts(PART, TITLE, [stop])
+    cut_files.write(found, tmp_path, name="n", shop=default())
+    assert dict(found[0].drawings[0].facts)["STOP"].startswith("do not cut")
+    for stem, stopped in (("n-left-strap", True), ("n-right-strap", False)):
+        said = [e.dxf.text for e in ezdxf.readfile(tmp_path / f"{stem}.dxf").modelspace().query("TEXT")]
+        assert any(line.startswith("STOP: do not cut sample") for line in said) == stopped
+    pages = [page.extract_text() for page in PdfReader(tmp_path / "n.pdf").pages]
+    assert "left/strap, STOP: do not cut" in pages[1]
+    assert "it will not hold" in pages[0]

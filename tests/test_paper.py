@@ -16,7 +16,7 @@ from brackets.drawing.labels import through, touches
 from brackets.drawing.record import width
 from brackets.errors import OutOfRange
 from brackets.fold import flat
-from brackets.outline import Point
+from brackets.outline import Line, Point
 from brackets.pieces import Along, Folded, Hole, Plate, Step, Turned, Weld
 from brackets.shop import Brake, Coupon, Shop, with_coupons
 from brackets.write import pdf
@@ -342,3 +342,30 @@ def test_sheet_layout_is_a_picture(tmp_path: Path) -> None:
     text = words(printed(sheet_drawing(layout, TITLE), tmp_path).pages[0])
     assert "Not to scale" in text
     assert "2000 x 1000" in text
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_no_leader_runs_over_a_hole_or_another_leader(name: str) -> None:
+    drawing = DRAWN[name]
+    leaders = [(s.segments[0].a, s.segments[0].b) for s in drawing.strokes if s.layer == "leader"]
+    rounds = [s.circle for s in drawing.strokes if s.layer == "cut" and s.circle is not None]
+    for i, (a, b) in enumerate(leaders):
+        for centre, radius in rounds:
+            assert math.dist(centre, Line(a, b).point(Line(a, b).nearest(centre))) >= radius
+        box = Line(a, b).bounds
+        for c, d in leaders[i + 1 :]:
+            assert not (touches(box, Line(c, d).bounds) and sides(a, b, c, d) and sides(c, d, a, b))
+
+
+def sides(a: Point, b: Point, c: Point, d: Point) -> bool:
+    """Whether c and d lie on different sides of the line through a and b."""
+    found = [(b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]) for p in (c, d)]
+    return found[0] * found[1] < 0
+
+
+def test_a_slot_is_called_one_and_a_plate_without_holes_says_nothing_of_rings() -> None:
+    drawn = blank(turned_channel(), TITLE)
+    assert "1: slot 11" in [w.text for w in drawn.words]
+    assert any("witnesses" in note for note in drawn.notes)
+    bare = blank(Plate(name="p", t=4.0, wall=sheet(60, 40)), TITLE)
+    assert not any("witnesses" in note for note in bare.notes)

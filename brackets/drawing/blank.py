@@ -141,7 +141,7 @@ def _labels(
     """Text, the point it names, and how far from that its leader starts."""
     for number, hole in enumerate(found.holes, 1):
         yield (
-            f"{number}: Ø{hole.opening.d:g}",
+            f"{number}: Ø{hole.opening.d:g}" if len(hole.centres) == 1 else f"{number}: slot {hole.opening.d:g}",
             _flat(at.point((*hole.centre, 0.0))),
             hole.opening.d / 2 + 2.0 if len(hole.centres) == 1 else 0.0,
         )
@@ -242,4 +242,5 @@ def _notes(piece: Folded | Plate, found: Flat) -> Iterator[str]:
     walls = list(piece.walls()) if isinstance(piece, Folded) else [piece.wall]
     if any(wall.seats for wall in walls):
         yield "Edges to a round tube are drawn to be cut square through: no bevel; one face will gap a little."
-    yield "Rings outside the holes are witnesses: they stay when the hole is drilled."
+    if found.holes:
+        yield "Rings outside the holes are witnesses: they stay when the hole is drilled."

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from brackets.drawing.record import Stroke, Words
-from brackets.outline import Bounds, Point
+from brackets.outline import Bounds, Line, Point
 
 CLEAR = 0.8
 """mm of white round a label."""
@@ -18,17 +18,25 @@ WAYS = 16
 """Directions tried at each distance."""
 
 CROSSING = 6.0
-"""What a leader over a line costs, as mm of distance."""
+"""What a leader over a line costs, as mm of distance; over another leader three times as much."""
+
+HOLE = 40.0
+"""What a leader through a hole costs: more than any way round it."""
+
+HAIR = 1e-6
+"""mm added to the box round a chord."""
 
 CHORD = 0.1
 """mm: how far the chords that stand for an arc may lie from it; well inside CLEAR."""
 
 
 class Board:
-    """What is drawn so far: chords of every stroke, and the boxes of the labels."""
+    """What is drawn so far: chords of every stroke, the holes, and the boxes of the labels."""
 
     def __init__(self, strokes: Iterable[Stroke]) -> None:
-        self.chords: list[tuple[Point, Point]] = []
+        self.chords: list[_Chord] = []
+        self.leaders: list[_Chord] = []
+        self.holes: list[tuple[Point, float]] = []
         self.boxes: list[Bounds] = []
         for stroke in strokes:
             self.add(stroke)
@@ -36,7 +44,9 @@ class Board:
     def add(self, stroke: Stroke) -> None:
         for segment in stroke.segments:
             points = segment.points(CHORD)
-            self.chords += zip(points, points[1:], strict=False)
+            self.chords += [_chord(a, b) for a, b in zip(points, points[1:], strict=False)]
+        if stroke.layer == "cut" and stroke.circle is not None:
+            self.holes.append(stroke.circle)
 
     def block(self, box: Bounds) -> None:
         """Keep labels out of `box`."""
@@ -46,7 +56,7 @@ class Board:
         """Whether a label in `box` would lie on nothing."""
         roomy = grown(box, CLEAR)
         return not any(touches(roomy, other) for other in self.boxes) and not any(
-            through(roomy, a, b) for a, b in self.chords
+            through(roomy, a, b) for span, a, b in self.chords if touches(roomy, span)
         )
 
     def label(self, text: str, about: Point, *, size: float = 3.0, start: float = 0.0) -> Iterator[Stroke | Words]:
@@ -66,25 +76,48 @@ class Board:
                 leader = _leader(about, box, start)
                 if any(through(other, *leader) for other in self.boxes):
                     continue
-                cost = start + far + CROSSING * sum(_cross(*leader, a, b) for a, b in self.chords)
+                cost = start + far + self._crossed(leader)
                 if best is None or cost < best[0]:
                     best = (cost, box, leader)
         if best is None:
             best = self._outside(about, wide, tall, start)
         _, box, leader = best
         self.boxes.append(box)
-        self.chords.append(leader)
+        self.chords.append(_chord(*leader))
+        self.leaders.append(_chord(*leader))
         yield Words((box[0] - x0, box[1] - y0), text, size)
         if math.dist(*leader) > CLEAR:
             yield Stroke.line("leader", *leader)
+
+    def _crossed(self, leader: tuple[Point, Point]) -> float:
+        """What the leader costs for the lines and holes it runs over."""
+        near, a, b = _chord(*leader)
+        lines = sum(_cross(a, b, c, d) for span, c, d in self.chords if touches(near, span))
+        lines += 2 * sum(_cross(a, b, c, d) for span, c, d in self.leaders if touches(near, span))
+        holes = sum(_off(centre, a, b) < radius for centre, radius in self.holes)
+        return CROSSING * lines + HOLE * holes
 
     def _outside(
         self, about: Point, wide: float, tall: float, start: float
     ) -> tuple[float, Bounds, tuple[Point, Point]]:
         """To the right of everything, as high as it can be without lying on another."""
-        right = max([p[0] for chord in self.chords for p in chord] + [b[2] for b in self.boxes])
+        right = max([span[2] for span, _, _ in self.chords] + [b[2] for b in self.boxes])
         box = (right + 3.0, about[1], right + 3.0 + wide, about[1] + tall)
         return math.inf, box, _leader(about, box, start)
+
+
+_Chord = tuple[Bounds, Point, Point]
+"""The box round a chord, a hair larger so that it is never empty, and its ends."""
+
+
+def _chord(a: Point, b: Point) -> _Chord:
+    low, high = (min(a[0], b[0]), min(a[1], b[1])), (max(a[0], b[0]), max(a[1], b[1]))
+    return (low[0] - HAIR, low[1] - HAIR, high[0] + HAIR, high[1] + HAIR), a, b
+
+
+def _off(p: Point, a: Point, b: Point) -> float:
+    """Distance of `p` from the line between a and b, mm."""
+    return math.dist(p, Line(a, b).point(Line(a, b).nearest(p)))
 
 
 def grown(box: Bounds, by: float) -> Bounds:

@@ -32,15 +32,11 @@ ABOVE = 6.0
 
 @dataclass(frozen=True, kw_only=True)
 class Cut:
-    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet.
-
-    `stops` where a finding says not to cut it, which every sheet and file then says too.
-    """
+    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet."""
 
     names: tuple[str, ...]
     drawings: tuple[Drawing, ...]
     flat: bool
-    stops: bool
 
 
 def title(name: str, params: Checked, shop: Shop, revision: str = "") -> Title:
@@ -72,25 +68,25 @@ def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, .
 def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cut, ...]:
     """Every sheet of `part`, like pieces together, in the order of the pieces.
 
-    `findings` that name another piece are left off a piece's sheet.
+    A sheet says the `findings` of its pieces and of the whole part; where one of them stops, so does the sheet.
     """
-    found: dict[Any, Cut] = {}
-    same: dict[Any, Any] = {}
+    names: dict[Any, list[str]] = {}
+    sheets: dict[Any, tuple[Drawing, ...]] = {}
+    looks: dict[Any, Any] = {}
     for piece in part.pieces:
         welds = [weld for weld in part.welds if weld.piece == piece.name]
         own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
-        if own not in same:
-            told = [f for f in findings if f.piece == piece.name or not _names(part, f.piece)]
-            sheets = drawn(piece, replace(title, findings=tuple(str(f) for f in told)), welds)
-            if not sheets:
-                continue
-            same[own] = tuple(_look(sheet) for sheet in sheets)
-            stops = any(f.level == "stop" for f in told)
-            cut = Cut(names=(), drawings=sheets, flat=isinstance(piece, Plate | Folded), stops=stops)
-            found.setdefault(same[own], cut)
-        cut = found[same[own]]
-        found[same[own]] = replace(cut, names=(*cut.names, piece.name))
-    return tuple(_counted(cut) for cut in found.values())
+        if own not in looks:
+            drawings = drawn(piece, title, welds)
+            looks[own] = (isinstance(piece, Plate | Folded), tuple(_look(drawing) for drawing in drawings))
+            sheets.setdefault(looks[own], drawings)
+        names.setdefault(looks[own], []).append(piece.name)
+    there = [piece.name for piece in part.pieces]
+    return tuple(
+        _counted(Cut(names=tuple(named), drawings=sheets[look], flat=look[0]), findings, there)
+        for look, named in names.items()
+        if sheets[look]
+    )
 
 
 def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
@@ -134,10 +130,6 @@ def stems(pieces: Iterable[str], *, name: str) -> tuple[str, ...]:
     return tuple(taken)
 
 
-def _names(part: Part, piece: str) -> bool:
-    return any(other.name == piece for other in part.pieces)
-
-
 def _look(drawing: Drawing) -> Any:
     """What two drawings share that are of like pieces: all but their names and findings."""
     strokes = tuple(
@@ -152,19 +144,20 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
     return (round(p[0], ALIKE) + 0.0, round(p[1], ALIKE) + 0.0)
 
 
-def _counted(cut: Cut) -> Cut:
-    """The drawings with every piece's name on them, and how many to cut, or not to."""
-    said = ("number", f"cut {len(cut.names)}")
-    named = ", ".join(cut.names)
-    short = f"{cut.names[0]}, {PRINTED['stop'] if cut.stops else said[1]}"
+def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
+    """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
+    told = [f for f in findings if f.piece in cut.names or f.piece not in pieces]
+    stops = any(f.level == "stop" for f in told)
+    said = f"cut {len(cut.names)}"
+    facts = {"piece": ", ".join(cut.names), "number": said}
+    if stops:
+        facts = {"STOP": f"do not cut: see {SAYS}", **facts}
     sheets = []
     for drawing in cut.drawings:
-        facts = [("piece", named) if fact[0] == "piece" else fact for fact in drawing.facts]
-        place = next((i + 1 for i, fact in enumerate(facts) if fact[0] == "piece"), len(facts))
-        if cut.stops:
-            facts.insert(0, ("STOP", f"do not cut: see {SAYS}"))
-            place += 1
-        sheets.append(replace(drawing, name=short, facts=(*facts[:place], said, *facts[place:])))
+        title = replace(drawing.title, findings=tuple(str(f) for f in told))
+        named = f"{cut.names[0]}, {PRINTED['stop'] if stops else said}"
+        own = tuple(fact for fact in drawing.facts if fact[0] not in facts)
+        sheets.append(replace(drawing, name=named, title=title, facts=(*own[:1], *facts.items(), *own[1:])))
     return replace(cut, drawings=tuple(sheets))
 
 
