@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from brackets.cope import bent, contour
+from brackets.cope import bent, contour, contours
 from brackets.errors import OutOfRange
 from brackets.fold import tree
 from brackets.fold.seat import slanted
@@ -204,8 +204,11 @@ def _rim(tube: Tube | BentTube, end: Which) -> Stretch:
 def _rim_length(tube: Tube | BentTube, end: Which) -> float:
     if all(cut.kind == "square" for cut in tube.cuts(end)):
         return math.pi * tube.od
-    rim = [_rim_point(tube, end, 360.0 * i / CHORDS) for i in range(CHORDS)]
-    return math.fsum(math.dist(rim[i - 1], rim[i]) for i in range(CHORDS))
+    import numpy as np
+
+    thetas = np.linspace(0.0, 360.0, CHORDS + 1)
+    climbs = np.diff(contours(tube, end, thetas, tube.od / 2))
+    return float(np.hypot(tube.od * math.sin(math.pi / CHORDS), climbs).sum())
 
 
 def _rim_point(tube: Tube | BentTube, end: Which, theta: float) -> Vec:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import cadquery as cq
 import numpy as np
-import trimesh
 
 from brackets.bay.powertrain import place_of
 from brackets.bay.rows import KeepOut
@@ -110,6 +109,8 @@ def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
 
 
 def _mesh(keep_out: KeepOut, beside: Path) -> Body:
+    import trimesh
+
     path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
     try:
         loaded = trimesh.load(path, force="mesh")

@@ -9,10 +9,10 @@ from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import cadquery as cq
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike
 from OCP.TopAbs import TopAbs_FACE, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
@@ -25,7 +25,10 @@ from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid
 from brackets.errors import OutOfRange
 
-Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
+if TYPE_CHECKING:
+    import trimesh
+
+    Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
 TOLERANCE = (1e-3, 5.0)  # mm: finer fills the memory, coarser tells nothing
 FINER_MOST = 20_000  # triangles of a body that is cut finer; the kernel's time goes up with the square
 KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has about a hundred
@@ -117,10 +120,10 @@ def body(
         return _of_shape(shape_or_mesh.wrapped, name, tolerance, stand)
     if isinstance(shape_or_mesh, TopoDS_Shape):
         return _of_shape(shape_or_mesh, name, tolerance, stand)
-    if isinstance(shape_or_mesh, trimesh.Trimesh):
-        return _of_scan(shape_or_mesh.vertices, shape_or_mesh.faces, name, stand)
     if isinstance(shape_or_mesh, Sequence) and len(shape_or_mesh) == 2:
         return _of_scan(shape_or_mesh[0], shape_or_mesh[1], name, stand)
+    if hasattr(shape_or_mesh, "vertices") and hasattr(shape_or_mesh, "faces"):
+        return _of_scan(shape_or_mesh.vertices, shape_or_mesh.faces, name, stand)
     kind = type(shape_or_mesh).__name__
     raise OutOfRange(f"{name or 'body'} = {kind}, must be a shape, a mesh, or corners and triangles")
 

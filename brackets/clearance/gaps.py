@@ -85,7 +85,7 @@ def settled(a: Body, b: Body, loose: Gap, near: Nearest, *, cap: float | None = 
 
 def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> Gap:
     if loose.low > 0:
-        if (held := _held(a, b)) is not None:
+        if (held := _held(a, b, clear=True)) is not None:
             return held
         if cap is not None and loose.low > cap:
             return loose
@@ -106,9 +106,9 @@ def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> 
     return here
 
 
-def _held(a: Body, b: Body) -> Gap | None:
+def _held(a: Body, b: Body, *, clear: bool = False) -> Gap | None:
     for inner, outer in ((a, b), (b, a)):
-        spot = swallowed(inner, outer)
+        spot = swallowed(inner, outer, clear=clear)
         if spot is not None:
             how = f"{inner.name or 'one'} is inside {outer.name or 'the other'}"
             return Gap("inside", 0.0, 0.0, point(spot), point(spot), how=how)

@@ -64,10 +64,7 @@ def end_curve(
         return _line(math.radians(phi), branch_r, main_r, angle, offset)
     import numpy as np
 
-    turn = np.radians(np.asarray(phi, dtype=np.float64))
-    sine, lean = math.sin(math.radians(angle)), leaning(angle)
-    under = np.maximum(0.0, main_r**2 - (branch_r * np.sin(turn) - offset) ** 2)
-    return branch_r * np.cos(turn) * lean + np.sqrt(under) / sine
+    return _lines(np.asarray(phi, dtype=np.float64), branch_r, main_r, angle, offset)
 
 
 def leaning(angle: float) -> float:
@@ -80,10 +77,44 @@ def _line(turn: float, branch_r: float, main_r: float, angle: float, offset: flo
     return branch_r * math.cos(turn) * leaning(angle) + math.sqrt(under) / math.sin(math.radians(angle))
 
 
+def _lines(
+    phi: NDArray[np.float64], branch_r: float, main_r: float, angle: float, offset: float
+) -> NDArray[np.float64]:
+    import numpy as np
+
+    turn = np.radians(phi)
+    under = np.maximum(0.0, main_r**2 - (branch_r * np.sin(turn) - offset) ** 2)
+    found: NDArray[np.float64] = branch_r * np.cos(turn) * leaning(angle)
+    return found + np.sqrt(under) / math.sin(math.radians(angle))
+
+
 def phi_of(cut: TubeEnd, which: Which, theta: float) -> float:
     """Degrees from the cut's acute side to the line at `theta`, degrees round the tube's z from x towards
     y."""
     return theta - cut.clock if which == "start" else cut.clock - theta
+
+
+def contour(tube: Tube | BentTube, which: Which, theta: float, r: float) -> float:
+    """Distance, mm, from the node to the finished end along the line at `theta`, degrees of the tube's own, on
+    radius `r`: the deepest of its cuts."""
+    return max(cut_back(cut, which, theta, r) for cut in tube.cuts(which))
+
+
+def contours(tube: Tube | BentTube, which: Which, thetas: ArrayLike, r: float) -> NDArray[np.float64]:
+    """The same along many lines at once, (n,) for (n,)."""
+    import numpy as np
+
+    turned = np.asarray(thetas, dtype=np.float64)
+    found = []
+    for cut in tube.cuts(which):
+        if cut.kind == "square":
+            found.append(np.full(turned.shape, cut.shift))
+            continue
+        main_r, offset = _met(cut)
+        phi = turned - cut.clock if which == "start" else cut.clock - turned
+        found.append(cut.shift + _lines(phi, r, main_r, cut.angle, offset))
+    deepest: NDArray[np.float64] = np.max(found, axis=0)
+    return deepest
 
 
 def cut_back(cut: TubeEnd, which: Which, theta: float, r: float) -> float:
@@ -91,14 +122,13 @@ def cut_back(cut: TubeEnd, which: Which, theta: float, r: float) -> float:
     `r`."""
     if cut.kind == "square":
         return cut.shift
-    main_r = cut.r if cut.kind == "saddle" else 0.0
-    offset = cut.offset if cut.kind == "saddle" else 0.0
+    main_r, offset = _met(cut)
     return cut.shift + _line(math.radians(phi_of(cut, which, theta)), r, main_r, cut.angle, offset)
 
 
-def contour(tube: Tube | BentTube, which: Which, theta: float, r: float) -> float:
-    """Distance, mm, from the node to the finished end along the line at `theta`: the deepest of its cuts."""
-    return max(cut_back(cut, which, theta, r) for cut in tube.cuts(which))
+def _met(cut: TubeEnd) -> tuple[float, float]:
+    """Radius and offset of what the end meets; a plane has none."""
+    return (cut.r, cut.offset) if cut.kind == "saddle" else (0.0, 0.0)
 
 
 def overhangs(cut: TubeEnd, r: float) -> tuple[float, ...]:
@@ -117,8 +147,19 @@ def extent(tube: Tube | BentTube, which: Which, walls: tuple[float, ...]) -> tup
     Looked up every degree and at every corner, where it may jump by more than a mm within a degree.
     """
     lines = (*ROUND, *corner_lines(tube, which))
-    heights = [contour(tube, which, theta, r) for r in walls for theta in lines]
-    return min(heights), max(heights)
+    heights = [contours(tube, which, lines, r) for r in walls]
+    return min(float(h.min()) for h in heights), max(float(h.max()) for h in heights)
+
+
+def points(tube: Tube | BentTube, which: Which) -> tuple[float, float]:
+    """Degrees of the tube where the outer contour of an end has its short point and its long point, to a tenth."""
+    lines = (*ROUND, *corner_lines(tube, which))
+    found = []
+    for best in (max, min):
+        rough = best(zip(contours(tube, which, lines, tube.od / 2).tolist(), lines, strict=True))[1]
+        near = (rough, *(round(rough) + 0.1 * k for k in range(-10, 11)))
+        found.append(best(zip(contours(tube, which, near, tube.od / 2).tolist(), near, strict=True))[1] % 360.0)
+    return found[0], found[1]
 
 
 def corner_lines(tube: Tube | BentTube, which: Which) -> tuple[float, ...]:
@@ -145,8 +186,7 @@ def check_tube(tube: Tube) -> None:
         raise OutOfRange(*problems)
     lines = (*ROUND, *(theta for which in ENDS for theta in corner_lines(tube, which)))
     left = min(
-        tube.length - contour(tube, "start", theta, r) - contour(tube, "end", theta, r)
-        for theta in lines
+        tube.length - float((contours(tube, "start", lines, r) + contours(tube, "end", lines, r)).max())
         for r in (tube.od / 2, tube.bore / 2)
     )
     if left <= 0:

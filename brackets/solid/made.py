@@ -12,7 +12,7 @@ from cadquery import Compound, Solid
 from brackets.errors import KernelFailed
 from brackets.mass import KINDS, volume
 from brackets.part import Part
-from brackets.pieces import HERE, Odd, Piece
+from brackets.pieces import HERE, Odd, Piece, Tube
 from brackets.solid.measure import agreed, one_solid
 from brackets.solid.place import location
 from brackets.solid.trim import sharpened
@@ -63,7 +63,9 @@ def _made(piece: Piece) -> Solid:
     kind = next((name for cls, name in KINDS.items() if isinstance(piece, cls)), None)
     if kind is None:
         raise KernelFailed("", "solid", type(piece).__name__, f"not one of {[k.__name__ for k in KINDS]}")
-    made = import_module(f"brackets.solid.{kind}").make(piece)
+    made: Solid = import_module(f"brackets.solid.{kind}").make(piece)
+    if isinstance(piece, Tube):
+        return made
     if isinstance(piece, Odd):
         return one_solid(made, piece="", operation=kind, size="whole piece")
     solid = one_solid(sharpened(made), piece="", operation=kind, size="whole piece")

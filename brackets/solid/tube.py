@@ -15,8 +15,9 @@ from brackets.pieces import BentTube, Place, Tube, TubeEnd
 from brackets.pieces.place import turned
 from brackets.pieces.tube import Which
 from brackets.solid.cope_edges import exact
-from brackets.solid.measure import AGREE, one_solid, properties
+from brackets.solid.measure import AGREE, agreed, one_solid, properties
 from brackets.solid.place import location
+from brackets.solid.trim import sharpened
 
 PROUD = 1.0
 """How much the length of tube stands over its cuts before it is cut, mm: no face of a tool lies on a face
@@ -30,12 +31,11 @@ SEAMS = (0.0, 180.0, 270.0, 45.0, 120.0, 300.0, 20.0, 75.0, 100.0, 150.0, 200.0,
 
 
 def make(tube: Tube) -> cq.Solid:
-    """The tube as one solid in its own frame, of the seams tried the one nearest the closed form.
+    """The tube as one solid in its own frame, its volume the closed form's.
 
-    Raises OutOfRange where its sizes make no sense, KernelFailed where no seam gives one valid solid. Where
-    the two tubes' diameters differ by some 1e-9 to 1e-4 mm the kernel loses its way near the kink whatever
-    the seam: the volume is then up to 1e-4 wrong (measured) and the caller's check refuses it; equal
-    diameters are exact.
+    Raises OutOfRange where its sizes make no sense, KernelFailed where no seam gives one valid solid of that
+    volume. Where the two tubes' diameters differ by some 1e-9 to 1e-4 mm the kernel loses its way near the kink
+    whatever the seam: the volume is then up to 1e-4 wrong (measured) and refused; equal diameters are exact.
     """
     wanted = solid_moments(tube).volume
     walls = (tube.od / 2, tube.bore / 2)
@@ -48,10 +48,21 @@ def make(tube: Tube) -> cq.Solid:
             if not tried and seam == SEAMS[-1]:
                 raise
             continue
-        tried.append((abs(properties(solid).Mass() - wanted), solid))
-        if tried[-1][0] <= AGREE * wanted:
+        off = _off(solid, wanted)
+        if off > AGREE * wanted:
+            off = _off(sharpened(solid), wanted)
+        tried.append((off, solid))
+        if off <= AGREE * wanted:
             break
-    return min(tried, key=lambda one: one[0])[1]
+    off, nearest = min(tried, key=lambda one: one[0])
+    if off > AGREE * wanted:
+        return agreed(nearest, wanted, piece=tube.name, operation="tube", size="whole piece")
+    return one_solid(nearest, piece=tube.name, operation="tube", size="whole piece")
+
+
+def _off(solid: cq.Solid, wanted: float) -> float:
+    found: float = properties(solid).Mass()
+    return abs(found - wanted)
 
 
 def squared_up(cut: TubeEnd, walls: tuple[float, float]) -> TubeEnd:
