@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from brackets.cope import bent, contour, contours
+from brackets.cope import bent
+from brackets.cope.curve import contour, contours
 from brackets.errors import OutOfRange
 from brackets.fold import tree
 from brackets.fold.seat import slanted
