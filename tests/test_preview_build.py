@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from preview_bay import TEXT, written
 
+from brackets.bay.moving import WITHIN
 from brackets.preview.build import answers, source, whole
 from brackets.preview.keep import command, keep
 from brackets.preview.offline import page
@@ -75,6 +76,20 @@ def test_a_failing_recipe_shows_the_users_own_lines(tmp_path: Path) -> None:
     assert not any("recipe_file.py" in line for line in header["trace"])
 
 
+def test_a_recipe_that_fails_inside_a_bay_shows_the_users_own_lines_and_is_watched(tmp_path: Path) -> None:
+    (tmp_path / "mine.py").write_text(BROKEN, "utf-8")
+    path = written(tmp_path)
+    path.write_text(TEXT.replace('recipe = "cup"', 'recipe = "./mine.py"').replace("length = 40", "t = 4"), "utf-8")
+    what = source(str(path), bare="mm")
+    ((header, _),) = asked(what, {})
+    assert header["answer"] == "refused"
+    assert any("part cup" in line for line in header["lines"])
+    assert "mine.py" in header["trace"][0]
+    assert any("in thickest" in line for line in header["trace"])
+    assert header["trace"][-1] == "KeyError: 'no such key'"
+    assert str(tmp_path / "mine.py") in header["watched"]
+
+
 def test_a_bay_is_pictured_at_once_then_checked(tmp_path: Path) -> None:
     found = asked(source(str(written(tmp_path)), bare="mm"), {})
     (picture, _), (checks, _) = found
@@ -107,6 +122,8 @@ def test_gaps_over_the_movement_come_with_the_place_where_they_are_least(tmp_pat
     first = header["worst"][0]
     assert all(abs(a) <= 2.0 + 1e-9 for a in first["angles"])
     assert -4.0 - 1e-9 <= first["travel"][2] <= 3.0 + 1e-9
+    there = math.dist(first["p"], first["q"])
+    assert first["least"] - 1e-9 <= there <= first["least"] + WITHIN
 
 
 def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from brackets.bay.powertrain import about
 from brackets.bay.record import Bay
 from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
 from brackets.bay.standing import bush_of
-from brackets.clearance import Gap, Moves, SweptPair, bush_moves, gap, powertrain_moves, sweep
+from brackets.clearance import Gap, Moves, Position, SweptPair, bush_moves, gap, powertrain_moves, sweep
 from brackets.pieces import Vec
 
 WITHIN = 0.5
@@ -26,7 +26,9 @@ ROUGHLY = 4.0
 
 @dataclass(frozen=True, kw_only=True)
 class Moved:
-    """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words."""
+    """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words.
+
+    `position`: where the powertrain then stands; None where a bush moves, which has its way in words alone."""
 
     a: str
     b: str
@@ -37,6 +39,7 @@ class Moved:
     p: Vec
     q: Vec
     by: str
+    position: Position | None = None
 
     @property
     def needed(self) -> float:
@@ -152,6 +155,7 @@ def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:
         p=pair.gap.p,
         q=pair.gap.q,
         by=by,
+        position=pair.worst if by == "engine" else None,
     )
 
 

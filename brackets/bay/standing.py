@@ -80,9 +80,10 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
     """The bay with everything built and placed.
 
     `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
-    BadFile with a line for every part that cannot be built or placed.
+    BadFile with a line for every part that cannot be built or placed, from the first recipe that failed.
     """
     problems: list[str] = []
+    failed: BadRecipe | None = None
     parts: list[Standing] = []
     left_out: list[str] = []
     for entry in bay.parts:
@@ -96,6 +97,7 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
             problems += [_named(entry.row.name, line) for line in error.problems]
         except BadRecipe as error:
             problems.append(f"part {entry.row.name}: {error}")
+            failed = failed or error
     bought: list[Bought] = []
     notes: list[str] = []
     there = {part.name: part for part in parts}
@@ -110,7 +112,7 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
         if row.sample:
             notes.append(f"bush {row.name}: {row.stamp}")
     if problems:
-        raise BadFile(bay.path, *dict.fromkeys(problems))
+        raise BadFile(bay.path, *dict.fromkeys(problems)) from failed
     return Stood(
         bay=bay,
         parts=tuple(parts),

@@ -11,7 +11,7 @@ from brackets.bay import Bay
 from brackets.bay.standing import Standing
 from brackets.errors import BadFile, BadRecipe
 from brackets.preview.fields import Values, by_field, form, wrong
-from brackets.preview.refused import Refused
+from brackets.preview.refused import Refused, trace_of
 from brackets.recipe_file import recipe
 
 
@@ -66,7 +66,7 @@ def typed_wrong(bay: Bay, typed: Values, forms: Mapping[str, Any]) -> Iterator[N
         yield
     except BadFile as error:
         at, rest = _at_parts(str(error).splitlines(), known, str(bay.path))
-        raise Refused(fields=at, lines=rest, forms=forms) from None
+        raise Refused(fields=at, lines=rest, trace=trace_of(error), forms=forms) from None
 
 
 def _at_parts(

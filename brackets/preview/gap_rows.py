@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from brackets.bay import Bay
-from brackets.bay.bodies import Thing
-from brackets.bay.moving import WITHIN, Moved, moves_of
+from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
-from brackets.clearance import sweep
 from brackets.preview.pictured import row, table
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
-PLACED = 12
-"""Rows whose worst place can be looked at: each takes a search of its own."""
 
 SAID = {
     "foul": "fouls",
@@ -71,27 +66,20 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
     return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
 
 
-def worst_places(bay: Bay, all_things: Sequence[Thing], moves: Sequence[Moved]) -> list[dict[str, Any]]:
+def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:
     """Where the powertrain stands when each of the worst gaps is least: degrees and mm, as the page rocks it."""
-    allowed = moves_of(bay)
-    if allowed is None:
-        return []
-    bodies: Mapping[str, Thing] = {thing.name: thing for thing in all_things}
-    found: list[dict[str, Any]] = []
-    for i, move in enumerate(moves[:MOST]):
-        if move.by != "engine" or len(found) == PLACED:
-            continue
-        a, b = bodies[move.a], bodies[move.b]
-        pair = sweep(a.body, b.body, allowed, WITHIN, needed=move.needed).pairs[0]
-        found.append(
-            {
-                "moved": i,
-                "angles": list(pair.worst.angles),
-                "travel": list(pair.worst.travel),
-                "p": list(pair.gap.p),
-                "q": list(pair.gap.q),
-                "least": round(move.low, 3),
-                "spare": round(move.spare, 3),
-            }
-        )
-    return found
+    return [
+        {
+            "moved": i,
+            "a": move.a,
+            "b": move.b,
+            "angles": list(move.position.angles),
+            "travel": list(move.position.travel),
+            "p": list(move.p),
+            "q": list(move.q),
+            "least": round(move.low, 3),
+            "spare": round(move.spare, 3),
+        }
+        for i, move in enumerate(moves[:MOST])
+        if move.position is not None
+    ]

@@ -8,11 +8,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from brackets.bay import Stood, read, stood
+from brackets import recipe_file
+from brackets.bay import Bay, Stood, read, stood
 from brackets.bay.bodies import things
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import moved
 from brackets.bay.pairs import pairs
+from brackets.bay.standing import is_path
 from brackets.preview import bay_scene, gap_rows
 from brackets.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.preview.fields import Values
@@ -29,23 +31,17 @@ class BaySource:
     def __init__(self, target: str) -> None:
         self.path = Path(target).expanduser().resolve()
         self._stood: Stood | None = None
+        self._files: tuple[Path, ...] = ()
 
     def watched(self) -> tuple[Path, ...]:
-        """The bay file, and the recipes and scans beside it that it names."""
-        found = [self.path]
-        if self._stood is not None:
-            bay = self._stood.bay
-            found += [part.recipe.path for part in self._stood.parts]
-            found += [
-                self.path.parent / name for k in bay.keep_outs for name in (k.mesh, k.step) if name is not None
-            ]
-        return tuple(dict.fromkeys(found))
+        """The bay file, and the recipes and scans that it names, whether or not they can be used."""
+        return tuple(dict.fromkeys((self.path, *self._files)))
 
     def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Everything where it stands, no gaps yet. Raises Refused with what to say at which field."""
         standing, forms = self._stand(typed)
         found = Picture(fineness)
-        with refusals(forms=forms, recipe=self.path):
+        with refusals(forms=forms):
             bay_scene.add_parts(found, standing)
             bay_scene.add_keep_outs(found, standing.bay)
         bay_scene.add_axes(found, standing.bay)
@@ -90,14 +86,15 @@ class BaySource:
         return {
             "tables": [gap_rows.when_moved(moves)],
             "found": bay_scene.findings(judged)["rows"],
-            "worst": gap_rows.worst_places(standing.bay, all_things, moves),
+            "worst": gap_rows.worst_places(moves),
             "stops": any(f.level == "stop" for f in judged),
         }
 
     def _stand(self, typed: Values) -> tuple[Stood, dict[str, Any]]:
         forms: dict[str, Any] = {}
-        with refusals(forms=forms, recipe=self.path):
+        with refusals(forms=forms):
             bay = read(self.path)
+            self._files = (*recipes_of(bay), *scans_of(bay))
             names = {entry.row.name for entry in bay.parts}
             strange = [f"{name}: no such part" for name in typed if name not in names]
             if strange:
@@ -106,3 +103,15 @@ class BaySource:
                 standing = stood(with_typed(bay, typed))
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         return standing, forms
+
+
+def recipes_of(bay: Bay) -> tuple[Path, ...]:
+    """The files of the recipes that a bay names."""
+    beside, shipped = bay.path.parent, recipe_file.shipped()
+    names = [entry.row.recipe for entry in bay.parts]
+    return tuple((beside / name).resolve() if is_path(name) else shipped / f"{name}.py" for name in names)
+
+
+def scans_of(bay: Bay) -> tuple[Path, ...]:
+    """The files of the keep-outs that a bay names."""
+    return tuple(bay.path.parent / name for k in bay.keep_outs for name in (k.mesh, k.step) if name is not None)

@@ -29,7 +29,7 @@ class RecipeSource:
         """The picture and its header. Raises Refused with what to say at which field."""
         texts = typed.get("", {})
         forms: dict[str, Any] = {}
-        with refusals(forms=forms, recipe=self.watched()[0]):
+        with refusals(forms=forms):
             opened = recipe_file.recipe(self.target)
             forms[""] = form(opened.Params, texts, params=None)
             bad = wrong(opened.Params, texts, bare=self.bare)

@@ -8,9 +8,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from brackets import recipe_file
 from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
 from brackets.preview.fields import by_field
 
+PACKAGE = Path(recipe_file.__file__).resolve().parent
 MOST_LINES = 60
 """Lines of a traceback that are shown: a page, the last ones."""
 
@@ -39,29 +41,35 @@ class Refused(Exception):  # noqa: N818
 
 
 @contextmanager
-def refusals(*, forms: dict[str, Any], recipe: Path) -> Iterator[None]:
-    """Turns what our own errors say into a Refused; `recipe`: the file whose lines a traceback shows."""
+def refusals(*, forms: dict[str, Any]) -> Iterator[None]:
+    """Turns what our own errors say into a Refused, with the lines of a recipe that failed."""
     try:
         yield
     except OutOfRange as error:
         at, rest = by_field(error.problems, [field["name"] for field in forms.get("", ())])
         raise Refused(fields={"": at}, lines=rest, forms=forms) from None
     except BadFile as error:
-        raise Refused(lines=str(error).splitlines(), forms=forms) from None
+        raise Refused(lines=str(error).splitlines(), trace=trace_of(error), forms=forms) from None
     except BadRecipe as error:
-        raise Refused(lines=str(error).splitlines(), trace=trace_of(error, recipe), forms=forms) from None
+        raise Refused(lines=str(error).splitlines(), trace=trace_of(error), forms=forms) from None
     except KernelFailed as error:
         raise Refused(lines=[f"the solid kernel gave up: {error}"], forms=forms) from None
 
 
-def trace_of(error: BaseException, recipe: Path) -> list[str]:
-    """The traceback of what went wrong, from the first line of the user's file on; empty where there is none."""
-    cause = error.__cause__
+def trace_of(error: BadFile | BadRecipe) -> list[str]:
+    """The traceback of the recipe that failed, from the recipe's first line on; empty where none did."""
+    blamed = error.__cause__ if isinstance(error, BadFile) else error
+    cause = blamed.__cause__ if isinstance(blamed, BadRecipe) else None
     if cause is None:
         return []
     frames = traceback.extract_tb(cause.__traceback__)
-    start = next((i for i, frame in enumerate(frames) if Path(frame.filename) == recipe), None)
+    start = next((i for i, frame in enumerate(frames) if not _ours(Path(frame.filename))), None)
     if start is None:
         return []
     lines = traceback.format_list(frames[start:]) + traceback.format_exception_only(cause)
     return [line for block in lines for line in block.rstrip("\n").splitlines()][-MOST_LINES:]
+
+
+def _ours(path: Path) -> bool:
+    """Whether a line that led to a recipe is the program's own."""
+    return path.is_relative_to(PACKAGE) and not path.is_relative_to(recipe_file.shipped())
