@@ -1,4 +1,4 @@
-"""The files of a fitted bay: the whole assembly, each part on its own, the gaps as CSV, all facts as JSON."""
+"""The files of a fitted bay: the assembly, each part and what it is cut by, the gaps as CSV, all facts as JSON."""
 
 from __future__ import annotations
 
@@ -17,17 +17,26 @@ HEAD = (
 )  # fmt: skip
 
 
-def write(fit: Fit, into: Path, *, say: Callable[[str], None] = lambda _: None) -> tuple[str, ...]:
-    """Writes them into the folder `into`, which is swapped whole; returns their names in order."""
-    from brackets.write import assembly, facts, folder, step, stl
+def write(
+    fit: Fit, into: Path, *, paper: str | None = None, say: Callable[[str], None] = lambda _: None
+) -> tuple[str, ...]:
+    """Writes them into the folder `into`, which is swapped whole; returns their names in order.
+
+    `paper` is the shop's where none is given.
+    """
+    from brackets.write import assembly, cut_files, facts, folder, step, stl
 
     files: list[str] = []
     with folder.fresh(into) as at:
         for part in fit.stood.parts:
-            say(f"{part.name}: writing STEP and STL")
+            say(f"{part.name}: writing solids and what it is cut by")
             for module, suffix in ((step, "step"), (stl, "stl")):
                 module.write(part.part, at / f"{part.name}.{suffix}")
                 files.append(f"{part.name}.{suffix}")
+            shop = fit.bay.shop
+            title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out)
+            cuts = cut_files.cuts(part.part, title, part.findings)
+            files += cut_files.write(cuts, at, name=part.name, shop=shop, paper=paper)
         say("writing the assembly")
         whole = [
             *(replace(part.part, name=part.name) for part in fit.stood.parts),

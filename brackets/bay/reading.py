@@ -13,11 +13,12 @@ from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, P
 from brackets.bay.rows import Path as Way
 from brackets.errors import BadFile, OutOfRange
 from brackets.params import Checked, fields, from_mapping
+from brackets.shop import NO_TOOLS, Shop, load
 from brackets.tables import Bush, bolt, bush, read_bush
 from brackets.tables.lookup import nearest
 
 FORMAT = 1
-TOP = ("format", "name", "unit", "gap", "powertrain")
+TOP = ("format", "name", "unit", "shop", "gap", "powertrain")
 LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path")
 UNITS = ("mm", "in")
 
@@ -56,6 +57,7 @@ def read(path: str | Path) -> Bay:
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
         ways=reader.many("path", Way),
+        shop=reader.shop(),
     )
     problems += _crossed(bay)
     if problems:
@@ -108,6 +110,20 @@ class _Reader:
             return value
         self.problems.append(f"{key} = {value!r}, must be a table: [{key}]")
         return {}
+
+    def shop(self) -> Shop:
+        """The profile of the file that `shop` names, beside the bay's own."""
+        named = self.raw.get("shop")
+        if named is None:
+            return NO_TOOLS
+        if not isinstance(named, str):
+            self.problems.append(f'shop = {named!r}, must be the name of a shop profile: "shop.toml"')
+            return NO_TOOLS
+        try:
+            return load(self.beside / named)
+        except BadFile as error:
+            self.problems += [f"shop = {named}: {problem}" for problem in error.problems]
+            return NO_TOOLS
 
     def rows(self, key: str) -> Sequence[Row]:
         value = self.raw.get(key, [])

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
 from brackets.bay.rows import Path as Way
+from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import Bush
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
@@ -42,7 +43,7 @@ class PartEntry:
 
 @dataclass(frozen=True, kw_only=True)
 class Bay:
-    """Every row of a bay file; `bare` is the unit of its bare numbers."""
+    """Every row of a bay file; `bare` is the unit of its bare numbers, `shop` whose tools it is made with."""
 
     path: Path
     name: str
@@ -58,6 +59,7 @@ class Bay:
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
     ways: tuple[Way, ...]
+    shop: Shop = NO_TOOLS
 
     def gap(self, kind: str) -> Gap:
         """The gap asked of a class: the bay's own, else the shop's default."""

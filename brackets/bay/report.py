@@ -23,6 +23,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "bay": bay.name,
+        "shop": bay.shop.name,
         "powertrain": {
             "mass_kg": None if mass is None else mass.kg,
             "centroid_mm": None if mass is None else mass.centroid.tolist(),

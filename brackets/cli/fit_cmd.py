@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.cli.options import AsJson, Into
+from brackets.cli.options import AsJson, Into, Paper, ShopFile
 from brackets.cli.trouble import FINE, STOPS
 
 SELDOM = 100_000
@@ -18,11 +18,13 @@ def fit(
     file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
     as_json: AsJson = False,
     into: Into = None,
+    paper: Paper = None,
+    shop: ShopFile = None,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
     """Places everything of a bay and clears it, standing still and moved."""
     folder = None if no_files else Path("out", file.stem) if into is None else into
-    return _fitted(file, as_json=as_json, folder=folder)
+    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
@@ -33,24 +35,40 @@ def demo(as_json: AsJson = False, into: Into = None) -> int:
     return _fitted(shipped() / "alder.toml", as_json=as_json, folder=folder, known_only=True)
 
 
-def _fitted(file: Path, *, as_json: bool, folder: Path | None, known_only: bool = False) -> int:
+def _fitted(
+    file: Path,
+    *,
+    as_json: bool,
+    folder: Path | None,
+    known_only: bool = False,
+    paper: str | None = None,
+    shop: Path | None = None,
+) -> int:
     import gc
     import json
 
     gc.set_threshold(SELDOM)
+    from dataclasses import replace
+
     from brackets.bay import fit as fit_bay
     from brackets.bay import read
     from brackets.bay.report import record
     from brackets.cli.fit_view import fit_text
     from brackets.cli.progress import progress
+    from brackets.shop import load
+    from brackets.write.paper import sheets
 
+    if paper is not None:
+        sheets(paper)
     bay = read(file)
+    if shop is not None:
+        bay = replace(bay, shop=load(shop))
     files: tuple[str, ...] = ()
     with progress() as say:
         done = fit_bay(bay, known_only=known_only, say=say)
         if folder is not None:
             from brackets.bay.files import write
 
-            files = write(done, folder, say=say)
+            files = write(done, folder, paper=paper, say=say)
     print(json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, folder))
     return STOPS if done.stops else FINE

@@ -124,7 +124,7 @@ def _of_level(found: Sequence[Finding], level: str) -> list[str]:
 
 
 def _foot(fit: Fit, folder: Path | None) -> str:
-    lines = [*fit.stood.left_out, *fit.stood.notes]
+    lines = [*fit.stood.left_out, *fit.stood.notes, f"shop: {fit.bay.shop.name}"]
     if folder is not None:
         lines.append(f"written to {folder}")
     lines.append(

@@ -3,6 +3,7 @@
 from brackets.cope.curve import (
     check_tube,
     contour,
+    contours,
     cut_back,
     cut_problems,
     end_curve,
@@ -20,6 +21,7 @@ __all__ = [
     "axis_of",
     "check_tube",
     "contour",
+    "contours",
     "cut_back",
     "cut_problems",
     "end_at",

@@ -5,6 +5,7 @@ mm, degrees, N.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
@@ -95,3 +96,7 @@ class Shop:
     def source(self) -> str:
         """How a finding names this shop."""
         return f"shop profile: {self.name}"
+
+
+NO_TOOLS = Shop(name="none given, nothing judged against tools", sample=False, brake=Brake(length=math.inf))
+"""Nobody's shop: only the rules that hold in every shop are judged."""

@@ -6,7 +6,7 @@ Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -39,15 +39,22 @@ class Cut:
     flat: bool
 
 
-def title(name: str, params: Checked, shop: Shop, revision: str = "") -> Title:
-    """What every sheet of a part says: its name, which values are the user's, and whose tools it is for."""
-    given = [
-        f"{param.name} {param.to_text(getattr(params, param.name))}"
-        for param in fields(type(params))
-        if param.name in stated(params)
-    ]
-    notes = (f"Stated by you: {', '.join(given) or 'nothing'}.", f"Shop: {shop.name}.")
-    return Title(part=name, revision=revision, unstated=unstated(params), notes=notes)
+def title(
+    name: str, params: Checked, shop: Shop, revision: str = "", *, worked_out: Collection[str] = ()
+) -> Title:
+    """What every sheet of a part says: its name, which values are the user's, and whose tools it is for.
+
+    `worked_out` are names of values that came out of a bay.
+    """
+
+    def told(names: Collection[str]) -> str:
+        known = (param for param in fields(type(params)) if param.name in names)
+        return ", ".join(f"{param.name} {param.to_text(getattr(params, param.name))}" for param in known)
+
+    notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
+    if worked_out:
+        notes.append(f"Worked out from the bay: {told(worked_out)}.")
+    return Title(part=name, revision=revision, unstated=unstated(params), notes=(*notes, f"Shop: {shop.name}."))
 
 
 def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, ...]:
