@@ -18,6 +18,8 @@ from brackets.part import Part
 from brackets.pieces import HERE, Place, Vec
 from brackets.pieces.vectors import add, dot, length, scale, sub, unit
 from brackets.recipe_file import Recipe, recipe, recipes
+from brackets.shop import findings as shop_findings
+from brackets.shop import part_with_coupons
 from brackets.tables import Bush, bolt, bush
 
 LEVEL = 1.0
@@ -161,7 +163,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
         where=f"part {row.name}",
         beside=bay.path.parent,
     )
-    built = opened.build(params)
+    built = part_with_coupons(opened.build(params), bay.shop)
     part = built.mirrored() if row.mirrored else built
     place = _place(bay, entry, part, opened)
     set_up = part.placed(place)
@@ -175,7 +177,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
         recipe=opened,
         params=params,
         worked_out=used,
-        findings=worst_first([*opened.check(params), *findings(part)]),
+        findings=worst_first([*opened.check(params), *findings(part), *shop_findings(part, bay.shop)]),
         misfits=tuple(_misfits(bay, entry, set_up)),
     )
 
