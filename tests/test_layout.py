@@ -118,7 +118,7 @@ def test_more_points_make_a_bent_tube_with_the_same_ends() -> None:
 def test_the_cut_table_gives_long_point_node_and_mass() -> None:
     layout = lay_out(LEG, BRACE, STAY)
     rows = {row.name: row for row in layout.table()}
-    assert rows["stay"].start == "leg then brace"
+    assert rows["stay"].start.meets == "leg then brace"
     assert rows["leg"].node == pytest.approx(math.hypot(200, 30))
     assert sum(row.mass for row in rows.values()) == pytest.approx(layout.part("p").mass.kg)
 

@@ -12,7 +12,7 @@ from brackets.cope.curve import (
     size_problems,
 )
 from brackets.cope.ends import Met, axis_of, end_at, plane_at, tube_place
-from brackets.cope.wrap import Lengths, Wrap, lengths, lip_gap, wrap
+from brackets.cope.wrap import Lengths, Wrap, is_square, lengths, lip_gap, wrap
 
 __all__ = [
     "Lengths",
@@ -26,6 +26,7 @@ __all__ = [
     "cut_problems",
     "end_at",
     "end_curve",
+    "is_square",
     "leaning",
     "lengths",
     "lip_gap",

@@ -38,9 +38,10 @@ class Bend:
     """One bend, in the order of the tube.
 
     `angle` degrees; `arc` mm of centre line; `start` and `end` are its tangent marks, mm of centre line
-    from the long point of the tube's start; `turn` degrees the tube is turned about its own z (from x
-    towards y, looking along it) after the bend before, -180 to 180, 0 for the first; `towards` degrees of
-    the tube the bend goes to.
+    from the long point of the tube's start; `towards` the degrees of the tube's own of the line that ends up
+    inside the bend; `turn` how far that line lies from the inside of the bend before, from x towards y, -180 to
+    180, 0 for the first. On a bender that bends one way, the tube is turned back by as much: seen from its start
+    end, anticlockwise where `turn` is positive.
     """
 
     angle: float

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from brackets.cope.curve import ENDS, contour, corner_lines, extent
+from brackets.cope.curve import ENDS, contour, contours, corner_lines, extent
 from brackets.errors import OutOfRange
 from brackets.pieces import BentTube, Tube
 from brackets.pieces.tube import Which
@@ -35,6 +35,11 @@ CHORD = 0.001
 
 FINEST = 1e-5
 """Degrees: where the curve runs straight up, finer steps than this move nothing on paper."""
+
+FLAT = 1e-6
+"""mm: an end that lies this level all round is square."""
+
+HALF_DEGREES = tuple(0.5 * k for k in range(720))
 
 Style = Literal["bevel", "no bevel"]
 
@@ -108,7 +113,9 @@ def wrap(
 
     out = line(lambda theta: contour(tube, which, theta, outer))
     lip = line(lambda theta: contour(tube, which, theta, inner))
-    deepest = line(lambda theta: max(contour(tube, which, theta, outer), contour(tube, which, theta, inner)))
+    cut = out
+    if style == "no bevel":
+        cut = line(lambda theta: max(contour(tube, which, theta, outer), contour(tube, which, theta, inner)))
     short, long = max(out, key=lambda p: p[1]), min(out, key=lambda p: p[1])
     return Wrap(
         name=tube.name,
@@ -120,7 +127,7 @@ def wrap(
         seam=seam,
         style=style,
         turn=turn,
-        cut=out if style == "bevel" else deepest,
+        cut=cut,
         lip=lip,
         short=((seam + turn * short[0] / per_degree) % 360.0, short[1]),
         long=((seam + turn * long[0] / per_degree) % 360.0, long[1]),
@@ -131,10 +138,17 @@ def wrap(
 def lip_gap(tube: Tube | BentTube, which: Which) -> float:
     """How far the inner lip fouls, mm along the tube, where the outer contour is cut square and not
     bevelled."""
-    return max(
-        contour(tube, which, 0.5 * k, tube.bore / 2) - contour(tube, which, 0.5 * k, tube.od / 2)
-        for k in range(720)
-    )
+    outer, inner = (contours(tube, which, HALF_DEGREES, r) for r in (tube.od / 2, tube.bore / 2))
+    return float((inner - outer).max())
+
+
+def is_square(tube: Tube | BentTube, which: Which) -> bool:
+    """Whether an end is cut straight across, which takes a saw and no wrap."""
+    cuts = tube.cuts(which)
+    if len(cuts) == 1:
+        return cuts[0].kind == "square" or (cuts[0].kind == "plane" and cuts[0].angle == 90)
+    low, high = extent(tube, which, (tube.od / 2, tube.bore / 2))
+    return high - low < FLAT
 
 
 def corners(tube: Tube | BentTube, which: Which, seam: float, turn: int) -> list[float]:

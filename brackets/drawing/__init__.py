@@ -4,6 +4,7 @@ from brackets.drawing.blank import blank, short_hash
 from brackets.drawing.lathe import turning
 from brackets.drawing.nest import GAP, Laid, SheetLayout, nest, sheet_drawing
 from brackets.drawing.record import Drawing, Layer, Stroke, Table, Title, Words
+from brackets.drawing.wraps import wraps
 
 __all__ = [
     "GAP",
@@ -20,4 +21,5 @@ __all__ = [
     "sheet_drawing",
     "short_hash",
     "turning",
+    "wraps",
 ]

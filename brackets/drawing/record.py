@@ -10,10 +10,12 @@ from typing import Literal
 
 from brackets.outline import Arc, Bounds, Line, Outline, Point, Segment
 
-Layer = Literal["cut", "bend", "tangent", "punch", "ring", "weld", "grain", "leader", "text", "axis"]
+Layer = Literal[
+    "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "grain", "leader", "text", "axis"
+]
 """cut: edges; bend: where the punch comes down; tangent: where a bend begins and ends; punch: centre marks;
-ring: witness rings; weld: edges to be welded; grain: the arrow; leader: from a label to its thing; axis: centre
-lines."""
+ring: witness rings; weld: edges to be welded; bevel: where a tube's bore must end; mark: lines and degrees to set a
+wrap by; grain: the arrow; leader: from a label to its thing; axis: centre lines."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 from brackets.layout.corner import Corner
 from brackets.layout.cups import cup_problems, direction_problems, ear_findings, name_problems
-from brackets.layout.laid import CutRow, Layout, lay_out
+from brackets.layout.cut_rows import CutEnd, CutRow, cut_rows, tubes_of
+from brackets.layout.laid import Layout, lay_out
 from brackets.layout.near import Rod, rod_gap, rods
 from brackets.layout.rules import layout_findings
 from brackets.layout.runs import Run
@@ -13,6 +14,7 @@ __all__ = [
     "HOME",
     "Bung",
     "Corner",
+    "CutEnd",
     "CutRow",
     "Flat",
     "Layout",
@@ -22,6 +24,7 @@ __all__ = [
     "Run",
     "TubeShop",
     "cup_problems",
+    "cut_rows",
     "direction_problems",
     "ear_findings",
     "lay_out",
@@ -29,4 +32,5 @@ __all__ = [
     "name_problems",
     "rod_gap",
     "rods",
+    "tubes_of",
 ]

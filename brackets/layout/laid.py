@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from brackets.cope import lengths
-from brackets.cope.bent import bends, centre_length, check_bent, cut_length
+from brackets.cope.bent import check_bent
 from brackets.cope.curve import check_tube
 from brackets.errors import OutOfRange
+from brackets.layout.cut_rows import CutRow, cut_rows
 from brackets.layout.runs import Run, piece_of
 from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
 from brackets.layout.things import Met as Thing
@@ -18,30 +18,6 @@ from brackets.pieces import BentTube, Piece, Place, Seat, Tube, TubeRim, Weld
 from brackets.pieces.tube import Which
 
 ENDS: tuple[Which, Which] = ("start", "end")
-
-
-@dataclass(frozen=True, kw_only=True)
-class CutRow:
-    """One row of the cut table. mm, degrees, kg.
-
-    `long` over both long points (what is sawn off), `node` from node to node along the axis. `clock` is how
-    far the far end's short point is turned from the near end's, round the tube's own z from x towards y.
-    """
-
-    name: str
-    od: float
-    wall: float
-    long: float
-    node: float
-    start: str
-    end: str
-    start_angle: float
-    end_angle: float
-    start_offset: float
-    end_offset: float
-    clock: float
-    bends: int
-    mass: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,37 +76,8 @@ class Layout:
         return Part(name=name, pieces=all_pieces, welds=(*self.welds, *welds), seats=tuple(all_seats))
 
     def table(self) -> tuple[CutRow, ...]:
-        """The cut table, a row a tube."""
-        return tuple(self._row(run, tube) for run, tube in zip(self.runs, self.tubes, strict=True))
-
-    def _row(self, run: Run, tube: Tube | BentTube) -> CutRow:
-        from brackets.mass import of
-
-        if isinstance(tube, BentTube):
-            long, node, count = cut_length(tube), centre_length(tube), len(bends(tube))
-        else:
-            cut = lengths(tube)
-            long, node, count = cut.long, cut.node, 0
-        return CutRow(
-            name=tube.name,
-            od=tube.od,
-            wall=tube.wall,
-            long=long,
-            node=node,
-            start=_met(run, "start"),
-            end=_met(run, "end"),
-            start_angle=tube.start.angle,
-            end_angle=tube.end.angle,
-            start_offset=tube.start.offset,
-            end_offset=tube.end.offset,
-            clock=(tube.end.clock - tube.start.clock) % 360.0,
-            bends=count,
-            mass=of(tube).kg,
-        )
-
-
-def _met(run: Run, which: Which) -> str:
-    return " then ".join(name_of(met) for met in run.meets(which)) or "square"
+        """The cut table, like tubes together."""
+        return cut_rows(self.tubes, self.welds)
 
 
 def _seat(thing: Round | Flat | Bung) -> Seat:

@@ -28,7 +28,7 @@ class Run:
 
     Two points make a straight tube, more a bent one with centre-line radius `bend_r`. `start` and `end` are
     what its ends meet, several in the order they are cut; () is square. `leg` of its welds (None: its
-    wall), `up` the direction its clock line is scribed towards.
+    wall), `up` the direction its 90 degree line is scribed towards (the clock line is 0).
     """
 
     name: str

@@ -23,6 +23,8 @@ LAYERS = {
     "tangent": ("BEND_LIMIT", 8),
     "punch": ("PUNCH", 1),
     "weld": ("WELD", 30),
+    "bevel": ("BEVEL", 6),
+    "mark": ("MARK", 4),
     "text": ("TEXT", 3),
 }
 """Layer of the drawing to the file's layer and its colour (AutoCAD colour index); the others are for paper only."""

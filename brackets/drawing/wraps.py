@@ -1,0 +1,135 @@
+"""The papers that are wrapped round a tube's ends to mark how they are cut.
+
+mm on flat paper, seen on the printed side, the tube's body upwards; (0, 0) is the seam at the height of the long
+point, which is the sawn end. The lower edge is the cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from brackets.cope import Wrap, is_square, lengths, wrap
+from brackets.cope.bent import straights
+from brackets.cope.curve import ENDS, extent
+from brackets.cope.wrap import OVERLAP, PAPER, SEAM, Style
+from brackets.drawing.bending import bending_sheet
+from brackets.drawing.labels import Board
+from brackets.drawing.record import Drawing, Stroke, Title, Words, width
+from brackets.drawing.wrap_lines import chain, extremes, flap, paper_edge, sky, thinned
+from brackets.drawing.wrap_scale import BAND, NAME, NUMBER, axes, clock_name, numbers, ticks
+from brackets.drawing.wrap_words import facts, headlines, notes, tables
+from brackets.layout.cut_rows import CutRow, cut_rows
+from brackets.outline import Bounds, Point
+from brackets.pieces import BentTube, Tube, Weld
+from brackets.pieces.tube import Which
+
+LABEL = 2.5
+"""mm: size of type on a wrap; a 25 mm tube takes some 55 letters round."""
+
+LEAD = 3.6
+"""mm from one line of type to the next."""
+
+OFF = 3.0
+"""mm of white between what is drawn and what is written."""
+
+ABOVE = 0.6
+"""mm over the cut line that the leader of a label ends: on the paper that is kept."""
+
+ASIDE = 60.0
+"""mm round the paper where no label goes."""
+
+
+def wraps(
+    piece: Tube | BentTube,
+    title: Title,
+    *,
+    welds: Sequence[Weld] = (),
+    style: Style = "bevel",
+    paper: float = PAPER,
+    overlap: float = OVERLAP,
+    seam: float = SEAM,
+) -> tuple[Drawing, ...]:
+    """A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet.
+
+    `welds` are those of its part: they say what the ends meet. Style "bevel" draws the outer contour as the cut
+    and where the bore must end, "no bevel" the deeper of both, to be cut square through. Raises OutOfRange where
+    paper or overlap make no sense.
+    """
+    [row] = cut_rows([piece], welds)
+    found = [
+        _drawn(piece, wrap(piece, which, paper=paper, overlap=overlap, seam=seam, style=style), row, title)
+        for which in ENDS
+        if not is_square(piece, which)
+    ]
+    return (*found, bending_sheet(piece, row, title)) if isinstance(piece, BentTube) else tuple(found)
+
+
+def _drawn(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> Drawing:
+    low, room = extent(tube, made.which, (tube.od / 2,))[0], _room(tube, made.which)
+    cut = tuple((x, y - low) for x, y in made.cut)
+    lip = tuple((x, y - low) for x, y in made.lip) if made.style == "bevel" else ()
+    over = sky(cut, lip)
+    peak, pit = (pick(y for _, y in (*cut, *lip)) for pick in (max, min))
+    rows = headlines(made, row, title, room=made.width - 2 * OFF, size=LABEL)
+    named = peak + OFF + 2 * LEAD
+    top = named + OFF + LEAD * len(rows) + NAME + BAND
+    inside = top <= room
+    top = top if inside else min(peak + OFF + BAND, room)
+    rows = rows if inside else (*rows, "clock line at 0")
+
+    strokes = [Stroke("cut", paper_edge(made, cut, top), closed=True)]
+    strokes += [Stroke("bevel", chain(lip))] if lip else []
+    strokes += [*axes(made, cut, top, up_to=peak + OFF if inside else top), *ticks(made, over, top)]
+    first = named + OFF + LEAD * (len(rows) - 1) if inside else pit - OFF - 3 * LEAD
+    words = [*numbers(made, over, top), *_glue(made, peak, top), *([clock_name(made, top)] if inside else [])]
+    words += [Words((OFF, first - LEAD * i), row, LABEL) for i, row in enumerate(rows)]
+    board = Board([Stroke("cut", chain(thinned(line))) for line in (cut, lip) if line])
+    for stroke in strokes[1 + bool(lip):]:
+        board.add(stroke)
+    for box in (*(word.box for word in words), *_aside(made, cut, top, waste=inside)):
+        board.block(box)
+    named_points = [
+        *(("SHORT POINT", (x, y + ABOVE)) for x, y in extremes(cut, max)),
+        *(("LONG POINT", (x, y + ABOVE)) for x, y in extremes(cut, min)),
+    ]
+    for name, about in named_points:
+        for thing in board.label(name, about, size=LABEL):
+            if isinstance(thing, Words):
+                words.append(thing)
+            else:
+                strokes.append(thing)
+    return Drawing(
+        name=f"{tube.name}, {made.which}",
+        title=title,
+        facts=facts(tube, made, row, title),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=tables(tube, made, row),
+        notes=notes(tube, made),
+    )
+
+
+def _room(tube: Tube | BentTube, which: Which) -> float:
+    """How far up from the sawn end the paper may reach: to the other end, or to the first bend."""
+    if isinstance(tube, Tube):
+        return lengths(tube).long
+    line = straights(tube)[0 if which == "start" else -1]
+    return line.length - extent(tube, which, (tube.od / 2,))[0]
+
+
+def _glue(made: Wrap, peak: float, top: float) -> Iterator[Words]:
+    wide = width("glue", NUMBER)
+    if flap(made) >= wide + 1.0 and top - peak > 2 * NUMBER:
+        yield Words((made.width + (flap(made) - wide) / 2, (peak + top) / 2), "glue", NUMBER)
+
+
+def _aside(made: Wrap, cut: Sequence[Point], top: float, *, waste: bool) -> Iterator[Bounds]:
+    """Boxes off the paper; `waste`: below the cut line too."""
+    right = made.width + flap(made)
+    yield (-ASIDE, -ASIDE, 0.0, top + ASIDE)
+    yield (-ASIDE, top, right, top + ASIDE)
+    yield (made.width, -ASIDE, right, top + ASIDE)
+    if waste:
+        for (ax, ay), (bx, by) in pairwise(thinned(cut)):
+            yield (ax, min(ay, by) - ASIDE, bx, min(ay, by))
