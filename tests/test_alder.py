@@ -22,7 +22,8 @@ from brackets.bay.moving import by_pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, place_of, traction_cap
 from brackets.bay.record import Bay
 from brackets.bay.standing import half, stood
-from brackets.clearance import gap
+from brackets.bay.ways import WITHIN, ways
+from brackets.clearance import gap, moved
 from brackets.params import changed
 from brackets.recipe_file import shipped
 
@@ -37,6 +38,8 @@ GAPS: Mapping[tuple[str, str], float] = {
 }
 """Standing still, mm, as drawn up to one digit. The last was drawn up as 147.5, which is that of a bush some 46
 long; the shell is 40, and two plain cylinders minimised by hand are 149.520 apart (145.390 for 52)."""
+
+BUSH = ("bush", "sleeve")
 
 REACH = {"head_left": 76.56, "block_right": 95.12, "box_left": 91.87, "box_right": 92.47}
 
@@ -158,6 +161,32 @@ def test_the_fuel_line_clears_standing_still_and_is_short_when_the_engine_moves(
     assert move.high >= 8.9
     said = [f for f in done.findings if f.code == "gap moved" and set(f.piece.split(" | ")) == names]
     assert [(f.level, f.limit) for f in said] == [("caution", 12.0)]
+
+
+def test_the_cross_member_comes_out_between_ears_without_a_back(done: Fit) -> None:
+    (way,) = done.ways
+    assert (way.name, way.out, way.held) == ("cross-member out", True, ())
+    assert set(way.moving) == {"box_cross_member", *(f"box_{s} {w}" for s in ("left", "right") for w in BUSH)}
+    # 52.5 between the ears less a cup of 40, half of it at each end
+    assert way.low == pytest.approx(6.25, abs=WITHIN)
+    assert not [f for f in done.findings if f.code.startswith("way")]
+
+
+def test_ears_with_a_back_stop_the_cross_member(alder: Bay) -> None:
+    (member_row,) = (entry for entry in alder.parts if entry.row.name == "box_cross_member")
+    (ears_row,) = (entry for entry in alder.parts if entry.row.name == "box_left_ears")
+    # with the back on the upper side, far enough off for its bend to clear the ear
+    folded = replace(ears_row, values={**ears_row.values, "back": True, "back_at": 60, "back_side": "left"})
+    mounts = tuple(mount for mount in alder.mounts if mount.name in ("box_left", "box_right"))
+    closed = replace(alder, parts=(member_row, folded), mounts=mounts, contacts=())
+    bodies = things(stood(closed))
+    (way,) = ways(closed, bodies)
+    assert not way.out
+    assert way.pair == ("box_cross_member", "box_left_ears")
+    by_name = {thing.name: thing.body for thing in bodies}
+    member, ears = (by_name[name] for name in way.pair)
+    assert gap(member.placed(moved((0, 0, way.free - 0.1))), ears).state == "clear"
+    assert gap(member.placed(moved((0, 0, way.free + 0.1))), ears).state == "hit"
 
 
 def test_nothing_fouls(done: Fit) -> None:

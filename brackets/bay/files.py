@@ -15,6 +15,10 @@ HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm",
     "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz",
 )  # fmt: skip
+WAY_HEAD = (
+    "way", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
+    "held_by",
+)  # fmt: skip
 
 
 def write(
@@ -44,7 +48,11 @@ def write(
         ]
         assembly.write(whole, at / "assembly.step", name=fit.bay.name)
         gaps(fit, at / "gaps.csv")
-        files += ["assembly.step", "gaps.csv", "facts.json"]
+        files += ["assembly.step", "gaps.csv"]
+        if fit.ways:
+            ways(fit, at / "ways.csv")
+            files.append("ways.csv")
+        files.append("facts.json")
         facts.write(record(fit, files=tuple(files)), at / "facts.json")
     return tuple(files)
 
@@ -62,3 +70,19 @@ def gaps(fit: Fit, path: Path) -> None:
             sheet.writerow(
                 [pair.a, pair.b, pair.state, pair.asked.kind, *(f if f == "" else f"{f:.4f}" for f in figures)]
             )
+
+
+def ways(fit: Fit, path: Path) -> None:
+    """Every way in or out as a row: how far it is free, the least gap on it, and between what."""
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(WAY_HEAD)
+        for way in fit.ways:
+            leg, along = ("", None) if way.at is None else way.at
+            last = way.legs[-1] if way.legs else None
+            a, b = way.pair or ("", "")
+            free, length = (None, None) if last is None else (last.free, last.length)
+            figures = [along, free, length, "" if last is None else last.unit, way.low, way.high, way.needed]
+            said = [f"{f:.4f}" if isinstance(f, float) else f or "" for f in figures]
+            outcome = "yes" if way.out else "no"
+            sheet.writerow([way.name, way.part, outcome, leg, *said, a, b, " ".join(way.held)])

@@ -1,4 +1,4 @@
-"""Does it fit: a bay built, placed, and cleared standing still and moved."""
+"""Does it fit: a bay built, placed, and cleared standing still, moved, and on its ways in and out."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from brackets.bay.moving import Moved, moved
 from brackets.bay.pairs import Pair, pairs
 from brackets.bay.record import Bay
 from brackets.bay.standing import Stood, stood
+from brackets.bay.ways import WayFound, ways
 from brackets.findings import Finding
 
 
@@ -22,6 +23,7 @@ class Fit:
     things: tuple[Thing, ...]
     pairs: tuple[Pair, ...]
     moved: tuple[Moved, ...]
+    ways: tuple[WayFound, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -48,5 +50,7 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     at_rest = pairs(bay, all_things)
     say("moving the engine")
     moving = moved(bay, all_things)
-    found = bay_findings(standing, all_things, at_rest, moving)
-    return Fit(stood=standing, things=all_things, pairs=at_rest, moved=moving, findings=found)
+    say("driving the ways in and out")
+    driven = ways(bay, all_things)
+    found = bay_findings(standing, all_things, at_rest, moving, driven)
+    return Fit(stood=standing, things=all_things, pairs=at_rest, moved=moving, ways=driven, findings=found)

@@ -10,6 +10,8 @@ from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
 from brackets.bay.standing import Stood
+from brackets.bay.way_findings import way_findings
+from brackets.bay.ways import WayFound
 from brackets.findings import PRACTICE, Finding, worst_first
 
 MISFIT = 0.5
@@ -20,7 +22,11 @@ TILT = 0.5
 
 
 def bay_findings(
-    stood: Stood, all_things: Sequence[Thing], pairs: Sequence[Pair], moves: Sequence[Moved]
+    stood: Stood,
+    all_things: Sequence[Thing],
+    pairs: Sequence[Pair],
+    moves: Sequence[Moved],
+    ways: Sequence[WayFound] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -42,6 +48,7 @@ def bay_findings(
         [
             *_fouls(pairs),
             *_short(pairs),
+            *way_findings(ways),
             *_moved(moves),
             *_still(bay),
             *_fit_up(pairs),

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import tomllib
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from brackets.bay.record import DEFAULT_GAPS, Bay, PartEntry
+from brackets.bay.crossed import crossed
+from brackets.bay.record import Bay, PartEntry
 from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
-from brackets.bay.rows import Path as Way
+from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
 from brackets.params import Checked, fields, from_mapping
 from brackets.shop import NO_TOOLS, Shop, load
-from brackets.tables import Bush, bolt, bush, read_bush
+from brackets.tables import Bush, read_bush
 from brackets.tables.lookup import nearest
 
 FORMAT = 1
@@ -56,10 +56,10 @@ def read(path: str | Path) -> Bay:
         mounts=reader.many("mount", Mount, deep=True),
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
-        ways=reader.many("path", Way),
+        ways=reader.ways(),
         shop=reader.shop(),
     )
-    problems += _crossed(bay)
+    problems += crossed(bay)
     if problems:
         raise BadFile(path, *problems)
     return bay
@@ -170,73 +170,29 @@ class _Reader:
                 made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
         return tuple(made)
 
+    def ways(self) -> tuple[Way, ...]:
+        made = []
+        for i, raw in enumerate(self.rows("path"), 1):
+            where = f"path {raw.get('name', i)}"
+            row = self.one(WayRow, {k: v for k, v in raw.items() if k != "legs"}, where)
+            legs = self.legs(raw.get("legs"), where)
+            if row is not None:
+                made.append(Way(row=row, legs=legs))
+        return tuple(made)
 
-def _crossed(bay: Bay) -> Iterator[str]:
-    """Names that are there twice, and names that are spoken of but not there."""
-    lists = {
-        "keep_out": [k.name for k in bay.keep_outs],
-        "lump": [row.name for row in bay.lumps],
-        "boss": [b.name for b in bay.bosses],
-        "mount": [m.name for m in bay.mounts],
-        "part": [p.row.name for p in bay.parts],
-    }
-    for key, names in lists.items():
-        yield from (
-            f"{key} {name}: there are {n} of that name, each name once"
-            for name, n in Counter(names).items()
-            if n > 1
-        )
-    for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
-        yield f"part {name}: a keep-out has that name too, each name once"
-    classes = (*DEFAULT_GAPS, *bay.gaps)
-    for what, name, kind in (
-        *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
-        *(("part", p.row.name, p.row.kind) for p in bay.parts),
-    ):
-        if kind not in classes:
-            yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
-    yield from _mount_names(bay, lists)
-    bosses = lists["boss"]
-    for entry in bay.parts:
-        for name in entry.row.bosses:
-            if name not in bosses:
-                yield f"part {entry.row.name}: bosses = {name}{_near(name, bosses)}: a [[boss]]"
-    there = [*lists["part"], *lists["keep_out"]]
-    for contact in bay.contacts:
-        yield from (
-            f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
-        )
-    for way in bay.ways:
-        if way.part not in (*lists["part"], "powertrain"):
-            yield f"path {way.name}: part = {way.part}{_near(way.part, (*lists['part'], 'powertrain'))}: a part"
-        out = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
-        for name in way.without:
-            if name not in out:
-                yield f"path {way.name}: without = {name}{_near(name, out)}: a mount, boss, part or keep-out"
-
-
-def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
-    for mount in bay.mounts:
-        where = f"mount {mount.name}"
-        if mount.bush not in bay.bushes:
-            try:
-                bush(mount.bush)
-            except OutOfRange as error:
-                yield from (f"{where}: {line}" for line in error.problems)
-        if mount.bolt_size is not None:
-            try:
-                bolt(mount.bolt_size)
-            except OutOfRange as error:
-                yield from (f"{where}: {line}" for line in error.problems)
-        for side in ("chassis", "powertrain"):
-            for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):
-                name = getattr(mount, f"{side}_{key}")
-                if name is not None and name not in names:
-                    yield f"{where}: {side} {key} = {name}{_near(name, names)}"
-
-
-def _near(name: str, names: Sequence[str]) -> str:
-    found = nearest(name, names, n=1)
-    if found:
-        return f", nearest: {found[0]}"
-    return f", must be one of {', '.join(names)}" if names else ", there is none"
+    def legs(self, given: object, where: str) -> tuple[LegRow, ...]:
+        """Three numbers are a straight leg, a table with turn, through and axis a turning one."""
+        if not isinstance(given, list) or not given:
+            said = "nothing" if given is None else repr(given)
+            self.problems.append(
+                f"{where}: legs = {said}, must be a list of at least one:"
+                " [x, y, z] or { turn = deg, through = [x, y, z], axis = [x, y, z] }"
+            )
+            return ()
+        made: list[LegRow | None] = []
+        for i, leg in enumerate(given, 1):
+            if isinstance(leg, Mapping):
+                made.append(self.one(TurnLeg, leg, f"{where}: leg {i}"))
+            else:
+                made.append(self.one(StraightLeg, {"by": leg}, f"{where}: leg {i}"))
+        return tuple(leg for leg in made if leg is not None)

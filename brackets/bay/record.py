@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
-from brackets.bay.rows import Path as Way
+from brackets.bay.way_rows import Way
 from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import Bush
 
@@ -29,6 +29,7 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "radiator": Gap(rest=25.0, moved=20.0, why="trade magazine: 20 mm for a four, thrown forward under braking"),
     "ground": Gap(rest=30.0, moved=15.0, why="shop choice, no source: nothing below the rails"),
     "bonnet": Gap(rest=30.0, moved=20.0, why="build diary"),
+    "way": Gap(rest=3.0, moved=0.0, why="shop choice, no source: to be handled past, on the way in or out"),
 }
 """What a class of gap asks where the bay file does not say; never nothing."""
 

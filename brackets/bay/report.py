@@ -10,6 +10,7 @@ from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.standing import Standing
+from brackets.bay.ways import WayFound
 from brackets.params import json_values, unstated
 
 FORMAT = 1
@@ -35,6 +36,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "parts": [_part(part) for part in fit.stood.parts],
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
+        "ways": [_way(way) for way in fit.ways],
         "findings": [asdict(finding) for finding in fit.findings],
         "left_out": list(fit.stood.left_out),
         "notes": list(fit.stood.notes),
@@ -78,6 +80,27 @@ def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
         "moved_low_mm": None if move is None else move.low,
         "moved_high_mm": None if move is None else move.high,
         "moved_needed_mm": None if move is None else move.needed,
+    }
+
+
+def _way(way: WayFound) -> dict[str, Any]:
+    return {
+        "name": way.name,
+        "part": way.part,
+        "without": list(way.without),
+        "moving": list(way.moving),
+        "out": way.out,
+        "held_by": list(way.held),
+        "legs": [{"length": leg.length, "free": leg.free, "unit": leg.unit} for leg in way.legs],
+        "low_mm": way.low,
+        "high_mm": way.high,
+        "needed_mm": way.needed,
+        "spare_mm": way.spare,
+        "why": way.why,
+        "leg": None if way.at is None else way.at[0],
+        "along": None if way.at is None else way.at[1],
+        "pair": None if way.pair is None else list(way.pair),
+        "points": None if way.p is None or way.q is None else [list(way.p), list(way.q)],
     }
 
 

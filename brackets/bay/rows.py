@@ -173,14 +173,6 @@ class Contact(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Path(Checked):
-    name: Annotated[str, text("name of the way in or out")]
-    part: Annotated[str, text("what moves: a part, or powertrain")]
-    without: Annotated[tuple[str, ...], texts("mounts' bolts, bosses' bolts and parts that are out")] = ()
-    legs: Annotated[tuple[Vec, ...], points(3, "straight legs, each from where the last one ends", at_least=1)]
-
-
-@dataclass(frozen=True, kw_only=True)
 class Powertrain(Checked):
     place_at: Annotated[Vec, point(3, "shift of everything on the powertrain side")] = (0.0, 0.0, 0.0)
     place_roll: Annotated[float, deg(-90, 90, "roll about x, left side up")] = 0.0

@@ -17,7 +17,7 @@ from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.legs import Leg, Straight, read, starts
 from brackets.clearance.pairs import SURE
-from brackets.clearance.places import Rigid
+from brackets.clearance.places import Array, Rigid
 from brackets.errors import OutOfRange
 
 MET = 0.01  # mm: nearer than this on the way counts as met
@@ -40,9 +40,10 @@ class LegFound:
 @dataclass(frozen=True)
 class Way:
     """The way: out says whether all legs are free. The least gap on it is from low to high mm, `gap` being what
-    was measured at the worst place, `at` (leg number, mm or deg along it). Where it is blocked, hits names the
-    two bodies that meet first and at says where. watched: pairs that touch at the start; these were looked at
-    every so often only, for sharing more than at the start, and have no part in low and high."""
+    was measured at the worst place, `at` (leg number, mm or deg along it), between the two bodies `nearest`.
+    Where it is blocked, hits names the two bodies that meet first and at says where. watched: pairs that touch
+    at the start; these were looked at every so often only, for sharing more than at the start, and have no part
+    in low and high."""
 
     out: bool
     legs: tuple[LegFound, ...]
@@ -53,6 +54,7 @@ class Way:
     hits: tuple[str, str] | None
     watched: tuple[tuple[str, str], ...]
     finished: bool
+    nearest: tuple[str, str] | None = None
 
 
 class _Pair:
@@ -62,6 +64,7 @@ class _Pair:
         self.a, self.b = a, b
         self.high = np.inf
         self.at = (0, 0.0)
+        self.swept: dict[tuple[int, float], tuple[float, float] | None] = {}
 
     @property
     def slack(self) -> float:
@@ -72,6 +75,8 @@ class _Pair:
         a, b = finer(self.a), finer(self.b)
         changed = a is not self.a or b is not self.b
         self.a, self.b, self.high = a, b, np.inf
+        if changed:
+            self.swept.clear()
         return changed
 
 
@@ -114,7 +119,8 @@ def path(
     stands = worst.a.placed(drive[number].place(along) @ starts(drive)[number])
     found = gap(stands, worst.b)
     low = min(low, found.high)
-    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished)
+    nearest = (worst.a.name, worst.b.name)
+    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest)
 
 
 def _free(
@@ -174,19 +180,39 @@ def _dragged(leg: Leg, start: Rigid, pair: _Pair, most: float) -> tuple[float, f
     """Least distance by triangles over a straight leg as far as `most`, and how far along it is."""
     if not isinstance(leg, Straight):
         return None
-    stands = start @ pair.a.place
-    by = stands.turn.T @ np.asarray(leg.by) * (most / leg.length)
-    found = dragged.least(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
-    return None if found is None else (found[0], found[1] * most)
+    key = (id(leg), most)
+    if key not in pair.swept:
+        stands = start @ pair.a.place
+        by = stands.turn.T @ np.asarray(leg.by) * (most / leg.length)
+        found = dragged.least(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
+        pair.swept[key] = None if found is None else (found[0], found[1] * most)
+    return pair.swept[key]
 
 
 def _past_by_boxes(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
     """True when the box round the whole straight leg is clear of the obstacle's."""
     if leg.unit != "mm":
         return False
-    ends = [pair.a.placed(leg.place(at) @ start).box for at in (0.0, most)]
-    low, high = np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
+    low, high = _swept_box(leg, start, pair.a, most)
     return bool(np.any(low > pair.b.box[1] + MET) or np.any(high < pair.b.box[0] - MET))
+
+
+def _swept_box(leg: Leg, start: Rigid, one: Body, most: float) -> tuple[Array, Array]:
+    """Low and high corner, mm, of a box round a straight leg as far as `most`."""
+    ends = [one.placed(leg.place(at) @ start).box for at in (0.0, most)]
+    return np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
+
+
+def _boxes_apart(leg: Leg, start: Rigid, pair: _Pair) -> float:
+    """mm: what the gap is at least over a whole leg, by boxes alone."""
+    if leg.unit == "mm":
+        low, high = _swept_box(leg, start, pair.a, leg.length)
+        carried = 0.0
+    else:
+        low, high = pair.a.placed(leg.place(leg.length / 2) @ start).box
+        carried = leg.carried(leg.arms(start.points(pair.a.place.points(pair.a.core.rim))), leg.length / 2)
+    apart = np.maximum(np.maximum(pair.b.box[0] - high, low - pair.b.box[1]), 0.0)
+    return max(0.0, float(np.linalg.norm(apart)) - carried - SURE)
 
 
 def _watch(leg: Leg, start: Rigid, pair: _Pair, most: float) -> float:
@@ -209,7 +235,8 @@ def _least(
     begins, order = starts(drive), itertools.count()
     queue: list[tuple[float, int, _Pair, int, float, float]] = []
     for pair, (number, leg) in itertools.product(pairs, enumerate(drive)):
-        heapq.heappush(queue, (0.0, next(order), pair, number, 0.0, leg.length))
+        apart = _boxes_apart(leg, begins[number], pair)
+        heapq.heappush(queue, (apart, next(order), pair, number, 0.0, leg.length))
     best: _Pair | None = None
     high, least = np.inf, np.inf
     for _ in range(LOOKS):

@@ -9,6 +9,8 @@ from brackets.bay.fitted import Fit
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import mass_of
+from brackets.bay.way_findings import between, place
+from brackets.bay.ways import WayFound
 from brackets.cli.table import facts, table
 from brackets.findings import PRINTED, Finding
 
@@ -23,7 +25,15 @@ SAFETY = "safety"
 
 def fit_text(fit: Fit, folder: Path | None) -> str:
     """The whole report, most urgent first within each part of it."""
-    blocks = [_head(fit), _parts(fit), _tightest(fit), _neighbours(fit), _findings(fit), _foot(fit, folder)]
+    blocks = [
+        _head(fit),
+        _parts(fit),
+        _tightest(fit),
+        _neighbours(fit),
+        _ways(fit),
+        _findings(fit),
+        _foot(fit, folder),
+    ]
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -101,6 +111,24 @@ def _neighbours(fit: Fit) -> str:
     return (
         "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
     )
+
+
+def _ways(fit: Fit) -> str:
+    """Each way in or out: how far it is free, and what it passes nearest."""
+    rows = [_way_row(way) for way in fit.ways]
+    head = ("way", "comes out", "free", "least", "asked", "what")
+    return "ways in and out, mm\n" + table(head, rows, right=(2, 3, 4)) if rows else ""
+
+
+def _way_row(way: WayFound) -> tuple[str, ...]:
+    if way.held:
+        return (way.name, "NO", "0", "", f"{way.needed:g}", f"bolted at {', '.join(way.held)}")
+    free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in way.legs)
+    if way.low is None or way.high is None:
+        return (way.name, "yes", free, "", f"{way.needed:g}", "nothing else is there")
+    least = span(way.low, way.high) if way.out else ""
+    what = f"{between(way)}, {place(way)}"
+    return (way.name, "yes" if way.out else "NO", free, least, f"{way.needed:g}", what)
 
 
 def _findings(fit: Fit) -> str:

@@ -1,0 +1,96 @@
+"""What a bay file says of its own names: each there once, and none spoken of that is not there."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from brackets.bay.record import DEFAULT_GAPS, Bay
+from brackets.bay.way_rows import POWERTRAIN
+from brackets.errors import OutOfRange
+from brackets.tables import bolt, bush
+from brackets.tables.lookup import nearest
+
+
+def crossed(bay: Bay) -> Iterator[str]:
+    """A line for every name that is there twice, and for every name that is spoken of but not there."""
+    lists = {
+        "keep_out": [k.name for k in bay.keep_outs],
+        "lump": [row.name for row in bay.lumps],
+        "boss": [b.name for b in bay.bosses],
+        "mount": [m.name for m in bay.mounts],
+        "part": [p.row.name for p in bay.parts],
+    }
+    for key, names in lists.items():
+        yield from (
+            f"{key} {name}: there are {n} of that name, each name once"
+            for name, n in Counter(names).items()
+            if n > 1
+        )
+    for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
+        yield f"part {name}: a keep-out has that name too, each name once"
+    classes = (*DEFAULT_GAPS, *bay.gaps)
+    for what, name, kind in (
+        *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
+        *(("part", p.row.name, p.row.kind) for p in bay.parts),
+    ):
+        if kind not in classes:
+            yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
+    yield from _mount_names(bay, lists)
+    bosses = lists["boss"]
+    for entry in bay.parts:
+        for name in entry.row.bosses:
+            if name not in bosses:
+                yield f"part {entry.row.name}: bosses = {name}{_near(name, bosses)}: a [[boss]]"
+    there = [*lists["part"], *lists["keep_out"]]
+    for contact in bay.contacts:
+        yield from (
+            f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
+        )
+    yield from _way_names(bay, lists)
+
+
+def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    yield from (
+        f"path {name}: there are {n} of that name, each name once"
+        for name, n in Counter(way.row.name for way in bay.ways).items()
+        if n > 1
+    )
+    movable = (*lists["part"], POWERTRAIN)
+    names = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
+    for way in bay.ways:
+        where, part = f"path {way.row.name}", way.row.part
+        if part not in movable:
+            yield f"{where}: part = {part}{_near(part, movable)}: a part, or {POWERTRAIN}"
+        for name in way.row.without:
+            if name not in names:
+                yield f"{where}: without = {name}{_near(name, names)}: a mount, boss, part or keep-out"
+        if part in way.row.without:
+            yield f"{where}: without = {part}, which is what moves: leave it out of one"
+
+
+def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    for mount in bay.mounts:
+        where = f"mount {mount.name}"
+        if mount.bush not in bay.bushes:
+            try:
+                bush(mount.bush)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        if mount.bolt_size is not None:
+            try:
+                bolt(mount.bolt_size)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        for side in ("chassis", "powertrain"):
+            for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):
+                name = getattr(mount, f"{side}_{key}")
+                if name is not None and name not in names:
+                    yield f"{where}: {side} {key} = {name}{_near(name, names)}"
+
+
+def _near(name: str, names: Sequence[str]) -> str:
+    found = nearest(name, names, n=1)
+    if found:
+        return f", nearest: {found[0]}"
+    return f", must be one of {', '.join(names)}" if names else ", there is none"
