@@ -11,10 +11,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from brackets.cli.measure_cmd import measure
-from brackets.errors import BadFile
-from brackets.measure import check_sheet, facts, pattern_text, read, survey_picture, work_out
+from brackets.drawing.check_sheet import check_sheet
+from brackets.errors import BadFile, OutOfRange
+from brackets.measure import facts, pattern_text, read, survey_picture, work_out
+from brackets.write import svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -218,7 +221,7 @@ def test_the_command_prints_tables_and_writes_its_folder(tail, tmp_path, capsys)
     ):
         assert word in said
     assert sorted(p.name for p in into.iterdir()) == [
-        "bosses.toml", "check-sheet.svg", "facts.json", "pattern.txt", "picture.svg",
+        "bosses.toml", "check-sheet.pdf", "check-sheet.svg", "facts.json", "pattern.txt", "picture.svg",
     ]  # fmt: skip
     rows = tomllib.loads((into / "bosses.toml").read_text(encoding="utf-8"))["boss"]
     assert [r["name"] for r in rows] == ["R1", "R2", "R3", "R4"]
@@ -265,26 +268,40 @@ def test_the_bosses_are_what_a_cup_on_a_plate_takes(tail):
     assert np.array(plate.bosses) == pytest.approx(np.array([b.at for b in made.bosses]), abs=0.006)
 
 
-def test_the_check_sheet_is_one_to_one_with_a_bar_of_a_hundred(tail):
+def test_the_check_sheet_has_every_hole_where_the_survey_puts_it_and_not_mirrored(tail):
     made = work_out(read(tail))
     assert made.survey is not None
-    root = ET.fromstring(check_sheet(made))
-    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
-    assert [float(v) for v in root.attrib["viewBox"].split()] == [0, 0, width, height]
-    circles = [(float(c.attrib["cx"]), -float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
-    paper = np.array(circles)
+    circles = [stroke.circle for stroke in check_sheet(made).strokes if stroke.circle is not None]
+    paper = np.array([centre for centre, _ in circles])
     true = made.survey.coordinates[:, :2]
     apart = np.linalg.norm(paper[:, None] - paper[None], axis=-1)
-    assert apart == pytest.approx(np.linalg.norm(true[:, None] - true[None], axis=-1), abs=1e-3)
-    # not a mirror image: the triangle of the first three turns the same way
+    assert apart == pytest.approx(np.linalg.norm(true[:, None] - true[None], axis=-1), abs=1e-9)
     assert np.linalg.det(paper[1:3] - paper[0]) * np.linalg.det(true[1:3] - true[0]) > 0
-    assert [2 * float(c.attrib["r"]) for c in root.iter(f"{SVG}circle")] == pytest.approx(
-        [8.5, 8.5, 8.4, 8.5], abs=0.1
-    )
-    bars = [p.attrib["d"] for p in root.iter(f"{SVG}path") if "100.0" in p.attrib["d"]]
-    assert any("h100.0" in b for b in bars)
-    assert any("v100.0" in b for b in bars)
-    assert "Both bars must measure 100 mm" in "".join(root.itertext())
+    assert [2 * r for _, r in circles] == pytest.approx([8.5, 8.5, 8.4, 8.5], abs=0.1)
+
+
+def test_the_check_sheet_is_printed_one_to_one_with_bars_of_a_hundred(tail, tmp_path, capsys):
+    """Read back by pypdf: the words of the pages, and their size."""
+    into = tmp_path / "made"
+    assert measure(tail, False, into, paper="Letter") == 0
+    capsys.readouterr()
+    pages = PdfReader(into / "check-sheet.pdf").pages
+    said = [page.extract_text() for page in pages]
+    assert "Alder gearbox tail (invented)" in said[0]
+    assert "every cross must lie on its hole" in said[0]
+    for name in ("R1", "R2", "R3", "R4"):
+        assert name in said[0], "in the table"
+        assert name in said[1], "on the drawing"
+    assert all(sorted(map(float, page.mediabox[2:])) == [612, 792] for page in pages)
+    root = ET.parse(into / "check-sheet.svg").getroot()
+    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
+    assert [float(v) for v in root.attrib["viewBox"].split()][2:] == [width, height]
+
+
+def test_unknown_paper_writes_nothing(tail, tmp_path):
+    with pytest.raises(OutOfRange, match="paper = A9, must be one of A4, A3, Letter"):
+        measure(tail, False, tmp_path / "made", paper="A9")
+    assert not (tmp_path / "made").exists()
 
 
 def test_the_picture_states_how_much_its_ellipses_are_enlarged(tail):
@@ -304,7 +321,7 @@ def test_a_name_with_markup_does_not_spoil_a_drawing(tail, tmp_path):
     made = work_out(
         read(written(tmp_path, TAIL.replace("(invented)", "<&> (invented)", 1).replace('"R4"', '"R<4"')))
     )
-    for text in (survey_picture(made), check_sheet(made)):
+    for text in (survey_picture(made), svg.text(check_sheet(made))):
         assert "R<4" in "".join(ET.fromstring(text).itertext())
 
 

@@ -12,17 +12,23 @@ if TYPE_CHECKING:
     from brackets.measure import Measured
 
 
-def measure(file: str | Path, as_json: bool, into: Path | None) -> int:
+def measure(
+    file: str | Path, as_json: bool, into: Path | None, *, paper: str | None = None, shop: Path | None = None
+) -> int:
     """Prints what the readings give and writes the folder; 1 where something must be measured again first."""
     import json
 
+    from brackets import shop as shops
     from brackets.cli.table import table
     from brackets.measure import facts, read, sheets, work_out
+    from brackets.write import paper as papers
 
+    mine = shops.default() if shop is None else shops.load(shop)
+    papers.sheets(paper or mine.paper)
     made = work_out(read(file))
     folder = Path("out", Path(file).stem) if into is None else into
     texts = _texts(made)
-    files = _write(folder, texts, facts(made))
+    files = _write(folder, texts, made, paper or mine.paper, papers.correction_of(mine.bars))
     if as_json:
         print(json.dumps({**facts(made), "files": list(files)}, indent=2))
         return STOPS if made.stops else FINE
@@ -42,7 +48,7 @@ def measure(file: str | Path, as_json: bool, into: Path | None) -> int:
 
 def _texts(made: Measured) -> dict[str, str]:
     """The text files by name: none where no holes were measured."""
-    from brackets.measure import boss_rows, bosses_text, check_sheet, pattern_text, survey_picture
+    from brackets.measure import boss_rows, bosses_text, pattern_text, survey_picture
 
     if made.survey is None:
         return {}
@@ -50,16 +56,25 @@ def _texts(made: Measured) -> dict[str, str]:
         "bosses.toml": boss_rows(made.bosses, placed=made.readings.placed is not None),
         "pattern.txt": f"{pattern_text(made.survey)}\n{bosses_text(made.bosses)}\n",
         "picture.svg": survey_picture(made),
-        "check-sheet.svg": check_sheet(made),
     }
 
 
-def _write(into: Path, texts: Mapping[str, str], found: Mapping[str, object]) -> tuple[str, ...]:
-    from brackets.write import facts, folder
+def _write(
+    into: Path, texts: Mapping[str, str], made: Measured, paper: str, correction: tuple[float, float]
+) -> tuple[str, ...]:
+    from brackets import measure
+    from brackets.drawing.check_sheet import check_sheet
+    from brackets.write import facts, folder, pdf, svg
 
     with folder.fresh(into) as at:
+        files = [*texts]
         for name, text in texts.items():
             (at / name).write_text(text, encoding="utf-8")
-        files = (*texts, facts.NAME)
-        facts.write({**found, "files": list(files)}, at / facts.NAME)
-    return files
+        if made.survey is not None:
+            sheet = check_sheet(made)
+            pdf.write([sheet], at / "check-sheet.pdf", paper, correction)
+            svg.write(sheet, at / "check-sheet.svg")
+            files += ["check-sheet.pdf", "check-sheet.svg"]
+        files.append(facts.NAME)
+        facts.write({**measure.facts(made), "files": files}, at / facts.NAME)
+    return tuple(files)

@@ -7,13 +7,15 @@ from typing import Annotated
 
 import typer
 
-from brackets.cli.options import AsJson, Into
+from brackets.cli.options import AsJson, Into, Paper, ShopFile
 
 
 def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Readings, as TOML.")],
     as_json: AsJson = False,
     into: Into = None,
+    paper: Paper = None,
+    shop: ShopFile = None,
 ) -> int:
     """Readings to coordinates and masses.
 
@@ -21,7 +23,7 @@ def measure(
     """
     from brackets.cli import measure_cmd
 
-    return measure_cmd.measure(file, as_json, into)
+    return measure_cmd.measure(file, as_json, into, paper=paper, shop=shop)
 
 
 def bolts(

@@ -1,11 +1,10 @@
-"""Drawings of a survey as SVG: one with the ± ellipses and residuals enlarged, one sheet 1:1 to lay on the casting.
+"""The picture of a survey as SVG: the ± ellipses and residuals enlarged.
 
 Looking at the casting: x right, y up (SVG's y is down). Sizes in mm.
 """
 
 from __future__ import annotations
 
-import math
 from xml.sax.saxutils import escape
 
 from brackets.bosses import Survey, ellipse
@@ -15,9 +14,6 @@ WIDE = 180.0  # mm: width of the drawing area of the picture
 EDGE = 22.0  # mm round it
 TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500)  # how much ellipses may be enlarged
 SHARE = 0.06  # of the pattern's width that the largest ellipse is drawn at, at most
-BAR = 100.0  # mm: the bar that proves a sheet's scale
-LEAST_WIDE = 190.0  # mm: the words of a check sheet need this; A4 and Letter have it
-BLANK_D = 10.0  # mm: circle for a hole whose diameter was not measured
 STYLE = (
     "text{font-family:sans-serif;font-size:4px;fill:#222}.thin{stroke:#222;stroke-width:.2;fill:none}"
     ".read{stroke:#999;stroke-width:.25}.bad{stroke:#c00;stroke-width:.6}.el{stroke:#06c;stroke-width:.3;fill:#06c;"
@@ -50,7 +46,7 @@ def survey_picture(made: Measured) -> str:
         share = 0.5 + 0.08 * ((k % 5) - 2)
         out.append(
             f'<text class="small" x="{x1 + share * (x2 - x1):.3f}" y="{y1 + share * (y2 - y1) - 0.8:.3f}">'
-            f"{s.residuals[k]:+.2f}</text>"
+            f"{round(s.residuals[k], 2) + 0.0:+.2f}</text>"
         )
     for k, name in enumerate(s.names):
         x, y = at(k)
@@ -78,33 +74,6 @@ def enlarged(s: Survey, size: float) -> int:
     largest = max(ellipse(s.covariance[k : k + 2, k : k + 2]).long for k in range(0, 3 * len(s.names), 3))
     fits = [t for t in TIMES if largest * t <= SHARE * size]
     return max(fits, default=TIMES[0])
-
-
-def check_sheet(made: Measured) -> str:
-    """The pattern at 1:1 to lay on the casting: circles, centre crosses, and two bars of 100 mm."""
-    s = _survey(made)
-    xs, ys = s.coordinates[:, 0], s.coordinates[:, 1]
-    wide, high = float(xs.max() - xs.min()), float(ys.max() - ys.min())
-    width, height = max(wide + 2 * EDGE, LEAST_WIDE), max(high, BAR) + 2 * EDGE + 30
-    out = []
-    for k, name in enumerate(s.names):
-        x, y = EDGE + float(xs[k]) - float(xs.min()), EDGE + float(ys.max()) - float(ys[k])
-        d = s.diameters[k] or BLANK_D
-        out.append(f'<circle class="thin" cx="{x:.4f}" cy="{y:.4f}" r="{d / 2:.4f}"/>')
-        out.append(f'<path class="thin" d="M{x - d:.4f} {y:.4f}h{2 * d:.4f}M{x:.4f} {y - d:.4f}v{2 * d:.4f}"/>')
-        note = "" if s.diameters[k] is not None else " (d not read)"
-        out.append(f'<text x="{x + d / 2 + 1:.4f}" y="{y - d / 2 - 1:.4f}">{escape(name + note)}</text>')
-    foot = height - 24
-    out.append(f'<path class="thin" d="M{EDGE} {foot:.4f}h{BAR}m0 -2v4m-{BAR} -4v4"/>')
-    out.append(f'<path class="thin" d="M8 {EDGE}v{BAR}m-2 0h4m-4 -{BAR}h4"/>')
-    hand = "" if s.handed else "OR ITS MIRROR IMAGE: the readings do not say which way round the holes go"
-    words = [
-        f"Both bars must measure {BAR:g} mm. If not, print again at 100 %, no fit to page.",
-        f"{made.readings.name}: seen looking at the casting. {math.ceil(width)} x {math.ceil(height)} mm",
-        hand,
-    ]
-    out += [f'<text x="{EDGE}" y="{foot + 7 + 6 * i:.4f}">{escape(w)}</text>' for i, w in enumerate(words)]
-    return _svg(width, height, out)
 
 
 def _survey(made: Measured) -> Survey:

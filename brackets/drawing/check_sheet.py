@@ -1,0 +1,73 @@
+"""The sheet that is laid on the real casting: every measured hole at true size, to see if the readings are right.
+
+mm; seen looking at the casting, turned as the survey lays it out.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+from brackets.drawing.holes import CROSS
+from brackets.drawing.labels import Board
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.measure import Measured
+from brackets.outline import Point, circle
+
+UNREAD = 10.0
+"""mm: the circle of a hole whose diameter was not read."""
+
+LABEL = 3.0
+"""mm: size of type on the drawing."""
+
+
+def check_sheet(made: Measured) -> Drawing:
+    """The holes with crosses and names. Raises ValueError where no holes were measured."""
+    if made.survey is None:
+        raise ValueError("no holes were measured: there is nothing to draw")
+    found = made.survey
+    low = found.coordinates[:, :2].min(axis=0)
+    spots: list[Point] = [(float(x), float(y)) for x, y in found.coordinates[:, :2] - low]
+    sizes = [UNREAD if d is None else d for d in found.diameters]
+    strokes = []
+    for (x, y), d in zip(spots, sizes, strict=True):
+        reach = d / 2 + CROSS
+        strokes.append(Stroke.of("cut", circle((x, y), d / 2)))
+        strokes.append(Stroke.line("punch", (x - reach, y), (x + reach, y)))
+        strokes.append(Stroke.line("punch", (x, y - reach), (x, y + reach)))
+    board = Board(strokes)
+    words: list[Words] = []
+    for name, spot, d, read in zip(found.names, spots, sizes, found.diameters, strict=True):
+        text = name if read is not None else f"{name}, Ø not read"
+        for label in board.label(text, spot, size=LABEL, start=d / 2 + CROSS):
+            if isinstance(label, Words):
+                words.append(label)
+            else:
+                strokes.append(label)
+    rows = tuple(
+        (name, "not read" if d is None else f"{d:.2f}", f"{x:.2f}", f"{y:.2f}", "")
+        for name, (x, y), d in zip(found.names, spots, found.diameters, strict=True)
+    )
+    return Drawing(
+        name="check sheet",
+        title=Title(part=made.readings.name),
+        facts=(
+            ("readings", made.readings.name),
+            ("revision", "none given"),
+            ("values", hashlib.sha256(repr(rows).encode()).hexdigest()[:8]),
+            ("holes", str(len(spots))),
+        ),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=(Table("Holes", ("hole", "Ø", "x", "y", "measured"), rows),),
+        notes=tuple(_notes(made, handed=found.handed)),
+    )
+
+
+def _notes(made: Measured, *, handed: bool) -> list[str]:
+    told = [
+        "Lay it on the casting, printed side up: every cross must lie on its hole's centre.",
+        "Drawn as seen looking at the casting.",
+    ]
+    if not handed:
+        told.append("OR ITS MIRROR IMAGE: the readings do not say which way round the holes go.")
+    return [*told, *(f"STOP: do not cut. {stop}" for stop in made.stops)]
