@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import itertools
 import math
 import random
@@ -12,19 +13,22 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
+from pypdf import PdfReader
 from test_paper import chords, extent, printed, strokes, words
 
-from brackets import recipe
+from brackets import mass, recipe
 from brackets.cope import contour, end_curve, wrap
 from brackets.cope.bent import bends, straights
 from brackets.drawing import Drawing, Title, wraps
 from brackets.drawing.labels import through, touches
+from brackets.findings import Finding
 from brackets.layout import Mitre, Run, cut_rows, lay_out, tubes_of
 from brackets.outline import Point
 from brackets.part import Part
 from brackets.pieces import BentTube, Tube, TubeEnd, Vec
 from brackets.pieces.vectors import cross, dot, sub
-from brackets.write import dxf, svg
+from brackets.shop import default
+from brackets.write import cut_files, cut_table, dxf, facts, pdf, svg
 from brackets.write.paper import PAPERS, tiling
 
 TITLE = Title(part="sample", revision="B")
@@ -115,8 +119,20 @@ def test_a_sheet_of_facts_has_the_cut_table_and_the_cut_line_by_degrees() -> Non
     assert tables["Its ends"].rows[1][2] == "square: no wrap"
     rows = {int(row[0]): row for row in tables["From the sawn end, mm"].rows}
     low = wrap(SHARP, "start").long[1]
-    for degrees, r, column in ((60, 76.1 / 2, 2), (60, 76.1 / 2 - 5, 3), (210, 76.1 / 2, 2)):
+    for degrees, r, column in ((60, 76.1 / 2, 1), (60, 76.1 / 2 - 5, 2), (210, 76.1 / 2, 1)):
         assert float(rows[degrees][column]) == pytest.approx(contour(SHARP, "start", degrees, r) - low, abs=0.006)
+
+
+def test_both_wraps_of_a_tube_share_one_sheet_of_facts(tmp_path: Path) -> None:
+    pages = [words(page) for page in printed_all(DRAWN["off centre"], tmp_path).pages]
+    assert ["Cut table" in text for text in pages] == [True, False, False]
+    assert "start: cut line" in pages[0]
+    assert "end: bore" in pages[0]
+
+
+def printed_all(drawings: list[Drawing], path: Path) -> PdfReader:
+    pdf.write(drawings, path / "a.pdf")
+    return PdfReader(path / "a.pdf")
 
 
 def test_a_short_tube_has_its_words_off_the_paper_and_the_paper_within_the_tube() -> None:
@@ -313,3 +329,46 @@ def test_a_bending_sheet_gives_marks_straights_and_turns(tmp_path: Path) -> None
         "Not to scale",
     ):
         assert said in text, said
+
+
+def test_every_file_a_tube_is_cut_by_is_written(tmp_path: Path) -> None:
+    """Two wraps a tube as DXF and SVG, one PDF with the cut table first, the table as CSV and in the facts."""
+    made = part("cross_member")
+    files = cut_files.write(cut_files.cuts(made, TITLE), tmp_path, name="cm", shop=default())
+    ends = [f"cm-{tube.name}-{end}" for tube in tubes_of(made) for end in ("start", "end")]
+    wrapped = [f"{end}.{kind}" for end in ends for kind in ("dxf", "svg")]
+    assert {*wrapped, "cm.pdf", "cm-tubes.csv"} <= set(files)
+    assert sorted(files) == sorted(path.name for path in tmp_path.iterdir())
+    assert cut_files.undrawn(made, ()) == tuple(p.name for p in made.pieces if not isinstance(p, Tube))
+    first = words(PdfReader(tmp_path / "cm.pdf").pages[0])
+    rows = list(csv.DictReader((tmp_path / "cm-tubes.csv").read_text("utf-8").splitlines()))
+    assert [row["names"] for row in rows] == [tube.name for tube in tubes_of(made)]
+    for row, told in zip(rows, facts.of(made)["tubes"], strict=True):
+        assert row["names"] in first
+        assert float(row["long_mm"]) == pytest.approx(told["long_mm"], abs=1e-4)
+        assert f"{told['long_mm']:.2f}" in first
+        assert float(row["end_angle_deg"]) == pytest.approx(told["end"]["angle_deg"], abs=1e-4)
+    total = sum(told["mass_kg"] for told in facts.of(made)["tubes"])
+    assert total == pytest.approx(sum(mass.of(tube).kg for tube in tubes_of(made)))
+
+
+def test_a_square_end_has_no_wrap_but_its_place_in_the_table(tmp_path: Path) -> None:
+    tube = Tube(name="leg", od=38, wall=3, length=90)
+    made = Part(name="p", pieces=(tube,))
+    found = cut_files.cuts(made, TITLE)
+    assert set(cut_files.write(found, tmp_path, name="p", shop=default())) == {"p.pdf", "p-tubes.csv"}
+    assert cut_files.undrawn(made, found) == ()
+    [told] = cut_table.records(cut_rows([tube]))
+    assert (told["start"]["wrap"], told["start"]["offset_mm"], told["clock_deg"]) == (False, None, None)
+
+
+def test_a_tube_that_must_not_be_cut_says_so_on_every_sheet(tmp_path: Path) -> None:
+    made = part("stay")
+    stop = Finding(level="stop", code="stock", piece="tube", sentence="too long", source="shop setting")
+    cut_files.write(cut_files.cuts(made, TITLE, [stop]), tmp_path, name="s", shop=default())
+    texts = [words(page) for page in PdfReader(tmp_path / "s.pdf").pages]
+    of_tube = [text for text in texts if "sample: tube" in text]
+    assert len(of_tube) >= 4
+    assert all(text.count("do not cut") > 1 for text in of_tube)  # once beside the bars, and once for this tube
+    assert not any(text.count("do not cut") > 1 for text in texts if "sample: cup" in text)
+    assert "STOP" in (tmp_path / "s-tube-end.svg").read_text("utf-8")

@@ -9,6 +9,8 @@ from brackets.cli.findings_view import findings_text
 from brackets.cli.table import facts, table
 from brackets.errors import OutOfRange
 from brackets.fold import flat
+from brackets.layout import cut_rows, tubes_of
+from brackets.layout.cut_rows import ENDS_OF, TUBES, end_cells, tube_cells
 from brackets.made import Made
 from brackets.pieces import BentTube, Folded, Piece, Plate, Tube, Turned
 
@@ -33,10 +35,22 @@ def made_text(thing: Made, folder: Path | None) -> str:
     return "\n\n".join(
         (
             table(("piece", "kind", "material", "kg", "cut from"), pieces, right=(3,)),
+            *_tubes(thing),
             facts(told),
             findings_text(thing.findings),
         )
     )
+
+
+def _tubes(thing: Made) -> list[str]:
+    """The cut table and how the ends are cut, where there are tubes."""
+    rows = cut_rows(tubes_of(thing.part), thing.part.welds)
+    if not rows:
+        return []
+    return [
+        table(TUBES, [tube_cells(row) for row in rows], right=(3, 4, 5, 7, 8)),
+        table(ENDS_OF, [cells for row in rows for cells in end_cells(row)], right=(3, 4, 5, 6, 7, 8)),
+    ]
 
 
 def _paper(thing: Made) -> list[tuple[str, str]]:

@@ -93,7 +93,10 @@ class Title:
 
 @dataclass(frozen=True, kw_only=True)
 class Drawing:
-    """One thing drawn. `facts` are (what, value) lines of the title block; a picture is not at `true_size`."""
+    """One thing drawn. `facts` are (what, value) lines of the title block; a picture is not at `true_size`.
+
+    Without `sheet` no sheet of facts goes before it: those of the drawing before it are its own too.
+    """
 
     name: str
     title: Title
@@ -103,6 +106,7 @@ class Drawing:
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
     true_size: bool = True
+    sheet: bool = True
 
     @property
     def bounds(self) -> Bounds:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from brackets.cope import Wrap, contour
 from brackets.cope.curve import extent
@@ -65,39 +65,56 @@ def facts(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> tuple
     )
 
 
-def tables(tube: Tube | BentTube, made: Wrap, row: CutRow) -> tuple[Table, ...]:
-    """The tube's rows of the cut table, and the cut line every few degrees."""
-    low = extent(tube, made.which, (tube.od / 2,))[0]
-    lines = []
-    for degrees in range(0, 360, STEP):
-        out, bore = (contour(tube, made.which, float(degrees), r) - low for r in (tube.od / 2, tube.bore / 2))
-        cells = (f"{out:.2f}", f"{bore:.2f}") if made.style == "bevel" else (f"{max(out, bore):.2f}",)
-        lines.append((str(degrees), f"{made.x(degrees):.1f}", *cells, ""))
-    kinds = ("cut line", "bore") if made.style == "bevel" else ("cut line",)
+def tables(tube: Tube | BentTube, made: Sequence[Wrap], row: CutRow) -> tuple[Table, ...]:
+    """The tube's rows of the cut table, and the cut lines every few degrees."""
+    columns = [column for one in made for column in _columns(tube, one)]
+    lines = zip(*(cells for _, cells in columns), strict=True)
+    degrees = map(str, range(0, 360, STEP))
     return (
         Table("Cut table", TUBES, (tube_cells(row),)),
         Table("Its ends", ENDS_OF, end_cells(row)),
-        Table("From the sawn end, mm", ("degrees", "along the paper", *kinds, "measured"), tuple(lines)),
+        Table(
+            "From the sawn end, mm",
+            ("degrees", *(heading for heading, _ in columns), "measured"),
+            tuple((at, *cells, "") for at, cells in zip(degrees, lines, strict=True)),
+        ),
     )
 
 
-def notes(tube: Tube | BentTube, made: Wrap) -> tuple[str, ...]:
-    """How the paper is used."""
-    ways = "to the right" if made.turn > 0 else "to the left"
+def _columns(tube: Tube | BentTube, made: Wrap) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Headings and heights of an end's lines."""
+    low = extent(tube, made.which, (tube.od / 2,))[0]
+    turn = [float(degrees) for degrees in range(0, 360, STEP)]
+    out, bore = ([contour(tube, made.which, at, r) - low for at in turn] for r in (tube.od / 2, tube.bore / 2))
+    if made.style == "bevel":
+        yield f"{made.which}: cut line", tuple(f"{y:.2f}" for y in out)
+        yield f"{made.which}: bore", tuple(f"{y:.2f}" for y in bore)
+    else:
+        yield f"{made.which}: cut line", tuple(f"{max(pair):.2f}" for pair in zip(out, bore, strict=True))
+
+
+def notes(tube: Tube | BentTube, made: Sequence[Wrap]) -> tuple[str, ...]:
+    """How the papers are used."""
+    lip = max(one.lip_gap for one in made)
     told = [
         "Cut the paper out along its edge; the lower edge is where the tube is cut.",
         "Saw the tube to its length over long points. Wrap the paper round it print side out, the glue flap under "
         "the seam; its top edge must meet itself at the seam: then it sits square.",
-        f"Clock line on the line scribed along the tube, long point flush with the sawn end. Degrees run {ways}; "
-        "those of both ends are counted from one scribed line.",
-        f"Drawn for paper {made.paper:g} mm thick; on paper of another thickness the seam does not meet.",
+        "Clock line on the line scribed along the tube, long point flush with the sawn end. Degrees run to the "
+        "right at the start and to the left at the end, counted from one scribed line.",
+        f"Drawn for paper {made[0].paper:g} mm thick; on paper of another thickness the seam does not meet.",
     ]
-    if made.style == "bevel":
+    if made[0].style == "bevel":
         told.append(
             "Dashed: how far the bore is cut, for the bevel. Cut square through and not bevelled, the inner lip "
-            f"fouls and holds the tube {made.lip_gap:.1f} mm off."
+            f"fouls and holds the tube {lip:.1f} mm off."
         )
     else:
-        least = min(y for _, y in made.cut) - extent(tube, made.which, (tube.od / 2,))[0]
-        told.append(f"No-bevel cut: square through the wall. Its lowest point is {least:.2f} mm from the sawn end.")
+        least = [
+            f"{one.which} {min(y for _, y in one.cut) - extent(tube, one.which, (tube.od / 2,))[0]:.2f}"
+            for one in made
+        ]
+        told.append(
+            f"No-bevel cut: square through the wall. Its lowest point, mm from the sawn end: {', '.join(least)}."
+        )
     return tuple(told)

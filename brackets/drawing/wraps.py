@@ -7,6 +7,7 @@ point, which is the sawn end. The lower edge is the cut.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from brackets.cope import Wrap, is_square, lengths, wrap
@@ -52,16 +53,20 @@ def wraps(
 ) -> tuple[Drawing, ...]:
     """A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet.
 
-    `welds` are those of its part: they say what the ends meet. Style "bevel" draws the outer contour as the cut
-    and where the bore must end, "no bevel" the deeper of both, to be cut square through. Raises OutOfRange where
-    paper or overlap make no sense.
+    The first one's sheet of facts is for both. `welds` are those of its part: they say what the ends meet. Style
+    "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the deeper of both, to be cut
+    square through. Raises OutOfRange where paper or overlap make no sense.
     """
     [row] = cut_rows([piece], welds)
-    found = [
-        _drawn(piece, wrap(piece, which, paper=paper, overlap=overlap, seam=seam, style=style), row, title)
+    made = [
+        wrap(piece, which, paper=paper, overlap=overlap, seam=seam, style=style)
         for which in ENDS
         if not is_square(piece, which)
     ]
+    found = [_drawn(piece, one, row, title) for one in made]
+    if found:
+        found[0] = replace(found[0], tables=tables(piece, made, row), notes=notes(piece, made))
+        found[1:] = [replace(other, sheet=False) for other in found[1:]]
     return (*found, bending_sheet(piece, row, title)) if isinstance(piece, BentTube) else tuple(found)
 
 
@@ -105,8 +110,6 @@ def _drawn(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> Draw
         facts=facts(tube, made, row, title),
         strokes=tuple(strokes),
         words=tuple(words),
-        tables=tables(tube, made, row),
-        notes=notes(tube, made),
     )
 
 

@@ -1,4 +1,4 @@
-"""All a part is cut by: one PDF with every sheet at true size, and a DXF and an SVG of each blank.
+"""All a part is cut by: one PDF at true size, a DXF and an SVG of each blank and wrap, the cut table of its tubes.
 
 Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 """
@@ -6,20 +6,22 @@ Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from brackets.drawing import Drawing, Title, Words, blank, turning
+from brackets.drawing import Drawing, Title, Words, blank, turning, wraps
 from brackets.drawing.blank import LABEL
+from brackets.drawing.tube_sheet import tube_sheet
 from brackets.errors import OutOfRange
 from brackets.findings import PRINTED, Finding
+from brackets.layout import CutRow, cut_rows, tubes_of
 from brackets.params import Checked, fields, stated, unstated
 from brackets.part import Part
-from brackets.pieces import HERE, Folded, Piece, Plate, Turned, Weld
+from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned, Weld
 from brackets.shop import Shop
-from brackets.write import dxf, pdf, svg
+from brackets.write import cut_table, dxf, pdf, svg
 from brackets.write.paper import correction_of
 from brackets.write.tables import SAYS
 
@@ -32,11 +34,15 @@ ABOVE = 6.0
 
 @dataclass(frozen=True, kw_only=True)
 class Cut:
-    """What one or several like pieces are cut by; `flat` where there is a blank to cut from sheet."""
+    """What one or several like pieces are cut by; `flat` where that is a blank or a wrap to cut out.
+
+    That of a part's tubes names no piece and has the `rows` of their cut table.
+    """
 
     names: tuple[str, ...]
     drawings: tuple[Drawing, ...]
     flat: bool
+    rows: tuple[CutRow, ...] = ()
 
 
 def title(
@@ -69,6 +75,8 @@ def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, .
             return ()
     if isinstance(piece, Turned):
         return (turning(piece, title),)
+    if isinstance(piece, Tube | BentTube):
+        return wraps(piece, title, welds=welds)
     return ()
 
 
@@ -85,27 +93,28 @@ def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cu
         own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
         if own not in looks:
             drawings = drawn(piece, title, welds)
-            looks[own] = (isinstance(piece, Plate | Folded), tuple(_look(drawing) for drawing in drawings))
+            looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)
     there = [piece.name for piece in part.pieces]
-    return tuple(
+    found = [
         _counted(Cut(names=tuple(named), drawings=sheets[look], flat=look[0]), findings, there)
         for look, named in names.items()
         if sheets[look]
-    )
+    ]
+    return (*_tube_sheet(part, title, findings), *found)
 
 
 def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
-    """Names of the pieces that no sheet is of."""
-    there = {name for cut in found for name in cut.names}
+    """Names of the pieces that no sheet is of; every tube is in the cut table."""
+    there = {name for cut in found for name in cut.names} | {tube.name for tube in tubes_of(part)}
     return tuple(piece.name for piece in part.pieces if piece.name not in there)
 
 
 def write(
     found: Sequence[Cut], into: Path, *, name: str, shop: Shop, paper: str | None = None
 ) -> tuple[str, ...]:
-    """Writes NAME.pdf, and NAME-PIECE.dxf and .svg of every blank, into a folder; their names, the PDF first.
+    """Writes NAME.pdf, NAME-PIECE.dxf and .svg of every blank and wrap, NAME-tubes.csv; their names, the PDF first.
 
     `paper` is the shop's where none is given; the printer's correction is the shop's. Nothing to draw writes
     nothing. Raises OutOfRange for an unknown paper or a printer that is set wrong.
@@ -115,13 +124,22 @@ def write(
     sheets = [drawing for cut in found for drawing in cut.drawings]
     pdf.write(sheets, into / f"{name}.pdf", shop.paper if paper is None else paper, correction_of(shop.bars))
     files = [f"{name}.pdf"]
-    blanks = [cut for cut in found if cut.flat]
-    for cut, stem in zip(blanks, stems([cut.names[0] for cut in blanks], name=name), strict=True):
-        [drawing] = cut.drawings
+    blanks = [(cut, drawing) for cut in found if cut.flat for drawing in cut.drawings if drawing.true_size]
+    named = ["-".join((cut.names[0], *_end(drawing))) for cut, drawing in blanks]
+    for (_, drawing), stem in zip(blanks, stems(named, name=name), strict=True):
         for module, suffix in ((dxf, "dxf"), (svg, "svg")):
             module.write(_headed(drawing), into / f"{stem}.{suffix}")
             files.append(f"{stem}.{suffix}")
+    for cut in found:
+        if cut.rows:
+            cut_table.write(cut.rows, into / f"{name}-tubes.csv")
+            files.append(f"{name}-tubes.csv")
     return tuple(files)
+
+
+def _end(drawing: Drawing) -> tuple[str, ...]:
+    """Which end of its tube a wrap is for."""
+    return tuple(end.split(",")[0] for what, end in drawing.facts if what == "end")
 
 
 def stems(pieces: Iterable[str], *, name: str) -> tuple[str, ...]:
@@ -153,19 +171,36 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
 
 def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
     """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
-    told = [f for f in findings if f.piece in cut.names or f.piece not in pieces]
-    stops = any(f.level == "stop" for f in told)
+    told, stop = _told(cut.names, findings, pieces)
     said = f"cut {len(cut.names)}"
-    facts = {"piece": ", ".join(cut.names), "number": said}
-    if stops:
-        facts = {"STOP": f"do not cut: see {SAYS}", **facts}
+    facts = {**stop, "piece": ", ".join(cut.names), "number": said}
     sheets = []
     for drawing in cut.drawings:
-        title = replace(drawing.title, findings=tuple(str(f) for f in told))
-        named = f"{cut.names[0]}, {PRINTED['stop'] if stops else said}"
+        named = f"{drawing.name}, {PRINTED['stop'] if stop else said}"
         own = tuple(fact for fact in drawing.facts if fact[0] not in facts)
+        title = replace(drawing.title, findings=told)
         sheets.append(replace(drawing, name=named, title=title, facts=(*own[:1], *facts.items(), *own[1:])))
     return replace(cut, drawings=tuple(sheets))
+
+
+def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
+    """The cut table of a part with tubes."""
+    rows = cut_rows(tubes_of(part), part.welds)
+    if rows:
+        names = [name for row in rows for name in row.names]
+        told, stop = _told(names, findings, [piece.name for piece in part.pieces])
+        sheet = tube_sheet(rows, replace(title, findings=told))
+        sheet = replace(sheet, facts=(*sheet.facts[:1], *stop.items(), *sheet.facts[1:]))
+        yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
+
+
+def _told(
+    names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]
+) -> tuple[tuple[str, ...], dict[str, str]]:
+    """What is said of these pieces or of the whole part, and the fact that they must not be cut, if so."""
+    told = [f for f in findings if f.piece in names or f.piece not in pieces]
+    stop = {"STOP": f"do not cut: see {SAYS}"} if any(f.level == "stop" for f in told) else {}
+    return tuple(str(f) for f in told), stop
 
 
 def _headed(drawing: Drawing) -> Drawing:

@@ -17,8 +17,10 @@ from brackets import edges, mass
 from brackets.drawing import short_hash
 from brackets.errors import OutOfRange
 from brackets.fold import flat, flat_facts
+from brackets.layout import cut_rows, tubes_of
 from brackets.part import Part
 from brackets.pieces import Folded, Piece, Plate, Weld
+from brackets.write import cut_table
 
 FORMAT = 1
 """Of the file; a script that knows 1 can rely on the keys there are now."""
@@ -34,7 +36,7 @@ NOTHING = 1e-12
 
 
 def of(part: Part) -> dict[str, Any]:
-    """Mass, centroid, inertia, pieces (each with its flat) and welds of a part, under the keys of the file."""
+    """Mass, centroid, inertia, pieces (each with its flat), welds and cut table of a part, as the file has them."""
     whole = part.mass
     names = {piece.name: piece for piece in part.pieces}
     return {
@@ -43,6 +45,7 @@ def of(part: Part) -> dict[str, Any]:
         "inertia_kg_mm2": whole.inertia.tolist(),
         "pieces": [_piece(piece) for piece in part.pieces],
         "welds": [_weld(weld, names[weld.piece]) for weld in part.welds],
+        "tubes": cut_table.records(cut_rows(tubes_of(part), part.welds)),
     }
 
 

@@ -41,7 +41,8 @@ def write(
             pages += facts_pages(page, drawing, None, picture)
             continue
         cut = tiling(drawing.bounds, paper, scale)
-        pages += facts_pages(Page(canvas, upright, scale, drawing), drawing, cut, None)
+        if drawing.sheet:
+            pages += facts_pages(Page(canvas, upright, scale, drawing), drawing, cut, None)
         for number, tile in enumerate(cut.tiles, 1):
             page = Page(canvas, cut.sheet, scale, drawing)
             page.tile(cut, tile, number)
