@@ -27,8 +27,8 @@ def layout_findings(layout: Layout, shop: TubeShop = HOME) -> tuple[Finding, ...
         found += _stock(tube, shop)
         if isinstance(tube, BentTube):
             found += _bends(tube, shop)
+        found += _lip(tube, shop)
         for which in ENDS:
-            found += _lip(tube, which, shop)
             for met, cut in zip(run.meets(which), tube.cuts(which), strict=False):
                 found += _sharp(tube, which, met, cut, shop)
                 found += _walls(layout, run, met, shop)
@@ -88,21 +88,22 @@ def _bends(tube: BentTube, shop: TubeShop) -> Iterator[Finding]:
         )
 
 
-def _lip(tube: Tube | BentTube, which: Which, shop: TubeShop) -> Iterator[Finding]:
-    if all(cut.kind != "saddle" for cut in tube.cuts(which)):
-        return
-    gap = lip_gap(tube, which)
-    if gap > shop.fit_up:
+def _lip(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
+    coped = [which for which in ENDS if any(cut.kind == "saddle" for cut in tube.cuts(which))]
+    gaps = {which: lip_gap(tube, which) for which in coped}
+    over = {which: gap for which, gap in gaps.items() if gap > shop.fit_up}
+    if over:
+        by = " and ".join(f"{gap:.1f} mm at the {which}" for which, gap in over.items())
         yield Finding(
             level="advice",
             code="inner lip",
             piece=tube.name,
-            value=gap,
+            value=max(over.values()),
             limit=shop.fit_up,
             source=FIT_UP,
             sentence=(
-                f"{which}: cut square to the outer line, the inner lip fouls and holds it {gap:.1f} mm off:"
-                " bevel to the inner line, or use the no-bevel cut"
+                f"cut square to the outer line, the inner lip fouls and holds it off by {by}: bevel to the inner"
+                " line, or use the no-bevel cut"
             ),
         )
 

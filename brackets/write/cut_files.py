@@ -184,11 +184,12 @@ def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cu
 
 
 def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
-    """The cut table of a part with tubes."""
+    """The cut table of a part with tubes; advice stands on each tube's own sheet."""
     rows = cut_rows(tubes_of(part), part.welds)
     if rows:
         names = [name for row in rows for name in row.names]
-        told, stop = _told(names, findings, [piece.name for piece in part.pieces])
+        grave = [finding for finding in findings if finding.level != "advice"]
+        told, stop = _told(names, grave, [piece.name for piece in part.pieces])
         sheet = tube_sheet(rows, replace(title, findings=told))
         sheet = replace(sheet, facts=(*sheet.facts[:1], *stop.items(), *sheet.facts[1:]))
         yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
