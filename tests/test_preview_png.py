@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +11,15 @@ from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
+from brackets import recipe_file
 from brackets.errors import OutOfRange
+from brackets.fold import flat
+from brackets.params import from_texts
+from brackets.pieces import Folded
 from brackets.preview.build import source, whole
+from brackets.preview.drawn import Drawn
+from brackets.preview.over import over
+from brackets.preview.payload import pack, unpack
 from brackets.preview.png import write
 from brackets.preview.shot import Shot
 
@@ -46,54 +54,111 @@ def metal(picture: NDArray[np.uint8]) -> float:
 
 
 def test_a_picture_has_its_size_and_shows_the_part_on_its_ground(ears: bytes, tmp_path: Path) -> None:
-    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE))
+    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False))
     assert picture.shape == (240, 320, 3)
     assert tuple(picture[2, 2]) == GROUND
     assert 0.05 < metal(picture) < 0.9
 
 
 def test_a_section_takes_half_away(ears: bytes, tmp_path: Path) -> None:
-    whole_ = metal(drawn(ears, tmp_path / "a.png", Shot(size=SIZE, views=("front",))))
-    half = metal(drawn(ears, tmp_path / "b.png", Shot(size=SIZE, views=("front",), cut=("z", None))))
+    whole_ = metal(drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False, views=("front",))))
+    half = metal(drawn(ears, tmp_path / "b.png", Shot(size=SIZE, axes=False, views=("front",), cut=("z", None))))
     assert half == pytest.approx(whole_ / 2, rel=0.15)  # one of two ears: edges and rounding of pixels
 
 
 def test_a_cut_face_is_filled(ears: bytes, tmp_path: Path) -> None:
     """Looking square at the cut, the upper ear is metal, not its far inside: one colour from edge to edge."""
-    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, views=("left",), cut=("y", 20.0)))[:120]
+    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False, views=("left",), cut=("y", 20.0)))[:120]
     inside = picture[np.abs(picture.astype(int) - GROUND).max(axis=2) > 12]
     assert len(inside) > 200
     assert np.median(np.abs(inside.astype(int) - np.median(inside, axis=0)).max(axis=1)) < 6
 
 
 def test_pieces_pulled_apart_reach_further(ears: bytes, tmp_path: Path) -> None:
-    near = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, views=("front",)))
-    far = drawn(ears, tmp_path / "b.png", Shot(size=SIZE, views=("front",), apart=1.0))
+    near = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False, views=("front",)))
+    far = drawn(ears, tmp_path / "b.png", Shot(size=SIZE, axes=False, views=("front",), apart=1.0))
     assert metal(far) < 0.8 * metal(near)
 
 
 def test_two_views_stand_side_by_side(ears: bytes, tmp_path: Path) -> None:
-    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, views=("top", "front")))
+    picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False, views=("top", "front")))
     assert metal(picture[:, :160]) > 0.05
     assert metal(picture[:, 160:]) > 0.05
     assert not np.array_equal(picture[:, :160], picture[:, 160:])
 
 
 def test_dark_has_a_dark_ground(ears: bytes, tmp_path: Path) -> None:
-    assert drawn(ears, tmp_path / "a.png", Shot(size=SIZE, dark=True))[2, 2].max() < 40
+    assert drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False, dark=True))[2, 2].max() < 40
+
+
+@pytest.fixture(scope="module")
+def folded() -> bytes:
+    return whole(source("ears", bare="mm"), {"": {"back": "yes"}})
+
+
+def test_flat_a_folded_piece_is_as_long_as_its_blank(folded: bytes, tmp_path: Path) -> None:
+    """Drawn at one scale, two sizes side by side: length over width is that of the closed-form blank."""
+    opened = recipe_file.recipe("ears")
+    piece = opened.build(from_texts(opened.Params, {"back": "yes"})).pieces[0]
+    assert isinstance(piece, Folded)
+    blank = flat(piece)
+    header, blobs = unpack(folded)
+    body = Drawn(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, Shot(fold=0.0))
+    local = np.array(piece.place.inverse().matrix())
+    size = np.ptp(body.points @ local[:3, :3].T, axis=0)
+    assert size == pytest.approx((blank.length, blank.width, piece.t), abs=0.15)  # live deflection, float32
+    made, laid = (drawn(folded, tmp_path / "a.png", Shot(size=SIZE, axes=False, fold=f)) for f in (1.0, 0.0))
+    assert not np.array_equal(made, laid)
+
+
+def test_bend_lines_show_with_the_axes(folded: bytes, tmp_path: Path) -> None:
+    shot = Shot(size=SIZE, views=("rear",), fold=0.0)
+    with_lines, without = (
+        drawn(folded, tmp_path / "a.png", replace(shot, axes=axes)) for axes in (True, False)
+    )
+    changed = np.abs(with_lines.astype(int) - without).max(axis=2) > 12
+    assert changed[:160, 80:].any()  # away from the axes at the bottom left
+
+
+PAIR = {"a": "x", "b": "y", "state": "clear", "found": 8.0, "wanted": 10.0, "spare": -2.0, "level": "caution"}
+
+
+def test_a_short_gap_is_drawn_where_it_is_and_goes_with_the_half_that_is_cut_away(
+    ears: bytes, tmp_path: Path
+) -> None:
+    header, blobs = unpack(ears)
+    pair = {**PAIR, "p": [0.0, -20.0, 0.0], "q": [0.0, 20.0, 0.0]}
+    near = {**pair, "level": "", "spare": 4.0}
+    shot = Shot(size=SIZE, views=("front",), axes=False)
+
+    def red(pairs: list[dict[str, object]], shot: Shot) -> int:
+        picture = drawn(pack({**header, "pairs": pairs}, blobs), tmp_path / "a.png", shot).astype(int)
+        return int((picture[:, :, 0] - picture[:, :, 1:].max(axis=2) > 60).sum())
+
+    assert red([], shot) == 0
+    assert red([pair], shot) > 60
+    assert red([pair], replace(shot, cut=("x", -5.0))) == 0
+    assert red([near], replace(shot, gaps=True)) == 0
+    bodies = [Drawn(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, shot)]
+    told = {**header, "pairs": [near]}
+    _, tags = over(told, bodies, replace(shot, gaps=True), lambda _: True)
+    assert [tag.text for tag in tags] == ["8.0 mm, spare 4.0"]
+    assert over(told, bodies, shot, lambda _: True)[1] == []
 
 
 def test_everything_wrong_with_a_picture_is_said_at_once() -> None:
     with pytest.raises(OutOfRange) as refused:
-        Shot.of_texts(views="slant,north", pixels="9x9", cut="q", apart="200", dark=False)
+        Shot.of_texts(views="slant,north", pixels="9x9", cut="q", apart="200", fold="-1", dark=False)
     assert [problem.partition(" = ")[0] for problem in refused.value.problems] == [
         "from",
         "pixels",
         "cut",
         "pull-apart",
+        "fold",
     ]
 
 
 def test_words_become_a_shot() -> None:
-    shot = Shot.of_texts(views="top, slant", pixels="800x600", cut="x=1in", apart="50%", dark=True)
-    assert shot == Shot(views=("top", "slant"), size=(800, 600), cut=("x", 25.4), apart=0.5, dark=True)
+    words = {"views": "top, slant", "pixels": "800x600", "cut": "x=1in", "apart": "50%", "fold": "0"}
+    wanted = {"views": ("top", "slant"), "size": (800, 600), "cut": ("x", 25.4), "apart": 0.5, "fold": 0.0}
+    assert Shot.of_texts(**words, gaps=True, dark=True) == Shot(**wanted, gaps=True, dark=True)

@@ -15,8 +15,10 @@ from brackets.pieces import Folded, Piece, Place
 from brackets.preview.hinges import hinges, zone_of
 from brackets.preview.payload import arrays, blob, pack, unpack
 from brackets.preview.skin import of_triangles, skin
+from brackets.preview.unfold import Hinged
 from brackets.solid import own_shape
 
+FINE = 0.02
 FIGURES = 1e-3
 """Relative: what 0.02 mm of deflection may take off the volume of a bore of some ten millimetres."""
 
@@ -131,3 +133,43 @@ def test_hinges_reach_as_far_as_the_blank(piece: Folded) -> None:
     for bend in told["bends"]:
         rate = bend["inside"] + bend["k"] * told["t"]
         assert bend["allowance"] == pytest.approx(rate * math.radians(abs(bend["angle"])), rel=1e-12)
+
+
+@pytest.mark.parametrize("piece", [p for _, p in FOLDED], ids=[n for n, _ in FOLDED])
+def test_unfolded_metal_lies_flat_and_keeps_its_volume(piece: Folded) -> None:
+    """Flat, all lies between 0 and t, and each bend has gone from t (r + t/2) a to t (r + K t) a for every mm
+    of its width: half the thickness less K is what the closed form of the blank takes off."""
+    at_home = replace(piece, place=Place())
+    seen = skin(own_shape(at_home), deflection=FINE, angle=0.05)
+    told = hinges(at_home)
+    points, normals = Hinged(told, 0.0).moved(seen.positions, zone_of(at_home, seen.positions), seen.normals)
+    assert points[:, 2].min() == pytest.approx(0.0, abs=1e-6)
+    assert points[:, 2].max() == pytest.approx(piece.t, abs=1e-6)
+    a, b, c = (points[seen.triples[:, i]] for i in range(3))
+    less = sum(
+        (0.5 - bend["k"]) * told["t"] * math.radians(abs(bend["angle"])) * told["t"] * bend["line"][1][0]
+        for bend in told["bends"]
+    )
+    volume = float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) / 6
+    assert volume == pytest.approx(mass.volume(piece) - less, rel=FIGURES)
+    level = np.abs(points[:, 2] * (points[:, 2] - piece.t)) < 1e-6
+    upright = np.abs(normals[:, 2]) < 0.01
+    assert (np.abs(np.abs(normals[level & ~upright][:, 2]) - 1.0) < 0.02).mean() > 0.9  # bevelled copes are neither
+
+
+@pytest.mark.parametrize("share", [0.3, 0.8, 1.0])
+def test_a_bend_made_in_part_leaves_no_gap_in_the_metal(share: float) -> None:
+    """Corners that are one in the folded piece are one at every share: walls and bends meet as the bend opens."""
+    piece = FOLDED[0][1]
+    at_home = replace(piece, place=Place())
+    seen = skin(own_shape(at_home))
+    zones = zone_of(at_home, seen.positions)
+    points, _ = Hinged(hinges(at_home), share).moved(seen.positions, zones, seen.normals)
+    _, group = np.unique(seen.positions.round(6), axis=0, return_inverse=True)
+    order = np.argsort(group.reshape(-1), kind="stable")
+    same = group.reshape(-1)[order][1:] == group.reshape(-1)[order][:-1]
+    apart = np.linalg.norm(points[order][1:] - points[order][:-1], axis=1)[same]
+    assert same.any()
+    assert apart.max() < 1e-6
+    if share == 1.0:
+        assert points == pytest.approx(seen.positions, abs=1e-9)

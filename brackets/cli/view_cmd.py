@@ -30,6 +30,13 @@ def view(
     apart: Annotated[
         str, typer.Option("--pull-apart", metavar="PERCENT", help="Picture: pieces pulled apart.")
     ] = "0",
+    fold: Annotated[
+        str, typer.Option("--fold", metavar="PERCENT", help="Picture: folded so far; 0 is the flat blank.")
+    ] = "100",
+    gaps: Annotated[bool, typer.Option("--gaps", help="Picture: all gap lines, not the short ones alone.")] = False,
+    no_axes: Annotated[
+        bool, typer.Option("--no-axes", help="Picture: no centre lines, centres of mass, bend lines.")
+    ] = False,
     dark: Annotated[bool, typer.Option("--dark", help="Picture: on a dark ground.")] = False,
     time_limit: Annotated[
         str | None, typer.Option("--time-limit", metavar="SECONDS", help="How long a recipe may take.")
@@ -58,7 +65,18 @@ def view(
     from brackets.cli.progress import progress
     from brackets.preview.build import source, whole
     from brackets.preview.refused import Refused
+    from brackets.preview.shot import Shot
 
+    shot = Shot.of_texts(
+        views=views,
+        pixels=pixels,
+        cut=cut,
+        apart=apart,
+        fold=fold,
+        gaps=gaps,
+        axes=not no_axes,
+        dark=dark,
+    )
     with progress() as say:
         say(f"{target}: building")
         try:
@@ -71,10 +89,9 @@ def view(
             html.write_text(page(block), "utf-8")
         if png is not None:
             from brackets.preview.png import write
-            from brackets.preview.shot import Shot
 
             say(f"{target}: drawing")
-            write(block, png, Shot.of_texts(views=views, pixels=pixels, cut=cut, apart=apart, dark=dark))
+            write(block, png, shot)
     print("\n".join(str(path) for path in (html, png) if path is not None))
     return FINE
 

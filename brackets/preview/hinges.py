@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.fold import Bend, Node, Tree, tree
-from brackets.outline import Outline, contains, distance
+from brackets.outline import Outline, distance
 from brackets.pieces import Folded, Place
 
 Points = NDArray[np.float64]
@@ -90,7 +90,7 @@ def _off_wall(node: Node, t: float, points: Points) -> Points:
 
 
 def _outside(outline: Outline, p: tuple[float, float]) -> float:
-    return 0.0 if contains(outline, p) else float(distance(outline, p))
+    return max(0.0, -distance(outline, p))
 
 
 def _off_bend(bend: Bend, points: Points) -> Points:

@@ -80,6 +80,15 @@ def unpack(packed: bytes) -> tuple[dict[str, Any], dict[str, Blob]]:
     return header, blobs
 
 
+def zones(one: Blob) -> tuple[NDArray[np.uint8], NDArray[np.uint8]] | None:
+    """The zone of every corner (n,) and of both ends of every segment (2 k,); None where a piece does not fold."""
+    if not one.meta["zoned"]:
+        return None
+    n, m, k = (int(one.meta[word]) for word in ("corners", "triangles", "segments"))
+    start = 16 * n + 12 * m + 24 * k
+    return np.frombuffer(one.data, "u1", n, start), np.frombuffer(one.data, "u1", 2 * k, start + n)
+
+
 def arrays(one: Blob) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.uint32], NDArray[np.float32]]:
     """positions (n, 3), normals (n, 3), triangles (m, 3) and segments (k, 2, 3) of a mesh."""
     n, m, k = (int(one.meta[word]) for word in ("corners", "triangles", "segments"))

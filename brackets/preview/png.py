@@ -6,15 +6,15 @@ Several views stand side by side. A section takes away what is on the eye's side
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from vtkmodules import vtkInteractionStyle, vtkRenderingOpenGL2  # noqa: F401  (registers what draws)
-from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
-from vtkmodules.vtkCommonCore import vtkPoints
-from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPlane, vtkPlaneCollection, vtkPolyData
+from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPlaneCollection
 from vtkmodules.vtkFiltersGeneral import vtkClipClosedSurface
 from vtkmodules.vtkImagingCore import vtkImageResize
 from vtkmodules.vtkIOImage import vtkPNGWriter
@@ -26,14 +26,21 @@ from vtkmodules.vtkRenderingCore import (
     vtkWindowToImageFilter,
 )
 
-from brackets.preview.payload import Blob, arrays, unpack
-from brackets.preview.shading import DARK, LIGHT, Ground, colour_of, opacity_of
+from brackets.preview.drawn import Drawn, strokes
+from brackets.preview.lettering import Letters
+from brackets.preview.over import Line, over
+from brackets.preview.payload import unpack
+from brackets.preview.shading import DARK, LIGHT, LINES, Ground
 from brackets.preview.shot import AXES, VIEWS, Shot
 
 FINER = 2
 """Drawn this much larger and shrunk: smooth edges without multisampling, which makes translucent bodies vanish."""
 
+NEAREST = -1e6
+"""Units of depth that bring a line before all metal: VTK knows no line without a depth test."""
+
 Floats = NDArray[np.float64]
+ToPaper = Callable[[Floats], Floats]
 
 
 def write(block: bytes, path: Path, shot: Shot) -> None:
@@ -41,15 +48,23 @@ def write(block: bytes, path: Path, shot: Shot) -> None:
     with open(path, "ab"):
         pass
     header, blobs = unpack(block)
-    bodies = [_Body(item, blobs[item["mesh"]], i, header, shot.apart) for i, item in enumerate(header["items"])]
-    bodies = [body for body in bodies if not (shot.apart > 0 and body.item["what"] == "foul")]
+    bodies = [Drawn(item, blobs[item["mesh"]], i, header, shot) for i, item in enumerate(header["items"])]
+    as_made = shot.apart == 0 and shot.fold == 1
+    bodies = [body for body in bodies if as_made or body.item["what"] != "foul"]
     window = _window(shot.size)
     ground = DARK if shot.dark else LIGHT
     for i, name in enumerate(shot.views):
-        renderer = _renderer(bodies, name, shot, ground)
+        plane = None if shot.cut is None else _plane(bodies, shot.cut, name)
+        lines, tags = over(header, bodies, shot, partial(_kept, plane))
+        renderer = _renderer(bodies, plane, lines, ground)
         renderer.SetViewport(i / len(shot.views), 0.0, (i + 1) / len(shot.views), 1.0)
         window.AddRenderer(renderer)
-        _aim(renderer, bodies, name, shot)
+        to_paper, ways = _aim(renderer, bodies, name, shot)
+        width = FINER * shot.size[0] / len(shot.views)
+        letters = Letters(renderer, ground, (width, FINER * shot.size[1]), FINER)
+        letters.tags(tags, to_paper)
+        if shot.axes:
+            letters.axes(ways)
     window.Render()
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
@@ -74,88 +89,45 @@ def _window(size: tuple[int, int]) -> Any:
     return window
 
 
-class _Body:
-    """One mesh where it stands in the picture."""
-
-    def __init__(self, item: dict[str, Any], blob: Blob, index: int, header: dict[str, Any], apart: float) -> None:
-        self.item = item
-        rows = np.array(item["place"], dtype=float).reshape(4, 4).T
-        positions, normals, triangles, segments = arrays(blob)
-        shift = np.array(pulled(item, header["items"])) * apart
-        self.points = positions.astype(float) @ rows[:3, :3].T + rows[:3, 3] + shift
-        self.normals = normals.astype(float) @ rows[:3, :3].T
-        self.triangles = triangles.astype(np.int64)
-        self.segments = segments.astype(float) @ rows[:3, :3].T + rows[:3, 3] + shift
-        self.colour = colour_of(item, index, header["about"])
-        self.opacity = opacity_of(item)
-
-    def surface(self) -> vtkPolyData:
-        made = _poly(self.points)
-        made.SetPolys(_cells(self.triangles))
-        normals = numpy_to_vtk(self.normals, deep=True)  # type: ignore[no-untyped-call]
-        normals.SetName("Normals")
-        made.GetPointData().SetNormals(normals)
-        return made
-
-    def closed(self) -> vtkPolyData:
-        """The same with corners shared between faces, as a cut that fills needs them."""
-        corners, back = np.unique(self.points, axis=0, return_inverse=True)
-        made = _poly(corners)
-        made.SetPolys(_cells(back.reshape(-1)[self.triangles]))
-        return made
-
-    def edges(self) -> vtkPolyData:
-        made = _poly(self.segments.reshape(-1, 3))
-        made.SetLines(_cells(np.arange(2 * len(self.segments)).reshape(-1, 2)))
-        return made
-
-
-def pulled(item: dict[str, Any], items: list[dict[str, Any]]) -> Floats:
-    """mm: how far a piece is pulled out of its weldment at full pull, away from the heaviest, as in the page."""
-    group = [one for one in items if one["thing"] == item["thing"]]
-    if item["what"] in ("keep-out", "foul") or len(group) < 2:
-        return np.zeros(3)
-    stays = max(group, key=lambda one: float(one["kg"]))
-    if item["name"] == stays["name"]:
-        return np.zeros(3)
-    middle = np.array(stays["centre"])
-    size = max(10.0, *(float(np.linalg.norm(np.array(one["centre"]) - middle)) for one in group))
-    way = np.array(item["centre"]) - middle
-    far = float(np.linalg.norm(way))
-    if far > 0.12 * size:
-        return np.asarray(way / far * (far * 0.9 + 0.35 * size))
-    odd = [one["name"] for one in group].index(item["name"]) % 2
-    return np.array(item["place"][8:11]) * (-1.5 if odd else 1.5) * size
-
-
-def _poly(points: Floats) -> vtkPolyData:
-    made, at = vtkPolyData(), vtkPoints()
-    at.SetData(numpy_to_vtk(np.ascontiguousarray(points), deep=True))  # type: ignore[no-untyped-call]
-    made.SetPoints(at)
-    return made
-
-
-def _cells(rows: NDArray[np.int64]) -> vtkCellArray:
-    cells = vtkCellArray()
-    flat = np.hstack([np.full((len(rows), 1), rows.shape[1], dtype=np.int64), rows]).ravel()
-    cells.ImportLegacyFormat(numpy_to_vtkIdTypeArray(flat, deep=True))  # type: ignore[no-untyped-call]
-    return cells
-
-
-def _renderer(bodies: list[_Body], view: str, shot: Shot, ground: Ground) -> vtkRenderer:
+def _renderer(
+    bodies: Sequence[Drawn], plane: vtkPlane | None, lines: Sequence[Line], ground: Ground
+) -> vtkRenderer:
     renderer = vtkRenderer()
     renderer.SetBackground(*ground.back)
     renderer.SetUseDepthPeeling(1)
     renderer.SetMaximumNumberOfPeels(24)
     renderer.SetOcclusionRatio(0.0)
-    plane = None if shot.cut is None else _plane(bodies, shot.cut, view)
     for body in bodies:
         for actor in _actors(body, plane, ground):
             renderer.AddActor(actor)
+    for line in lines:
+        renderer.AddActor(_line(line, plane))
     return renderer
 
 
-def _plane(bodies: list[_Body], cut: tuple[str, float | None], view: str) -> vtkPlane:
+def _kept(plane: vtkPlane | None, point: Floats) -> bool:
+    """Whether a section leaves a point."""
+    return plane is None or float(np.dot(plane.GetNormal(), point - np.array(plane.GetOrigin()))) >= 0
+
+
+def _line(line: Line, plane: vtkPlane | None) -> vtkActor:
+    mapper = vtkPolyDataMapper()
+    mapper.SetInputData(strokes(line.segments))
+    mapper.SetResolveCoincidentTopologyToPolygonOffset()
+    nearer = NEAREST if line.over else -2.0
+    mapper.SetRelativeCoincidentTopologyLineOffsetParameters(nearer, nearer)
+    strong = line.what in ("gap", "short")
+    if plane is not None and not strong:
+        mapper.AddClippingPlane(plane)
+    made = vtkActor()
+    made.SetMapper(mapper)
+    made.GetProperty().SetColor(*LINES[line.what])
+    made.GetProperty().SetLineWidth((3.0 if strong else 1.6) * FINER)
+    made.GetProperty().LightingOff()
+    return made
+
+
+def _plane(bodies: Sequence[Drawn], cut: tuple[str, float | None], view: str) -> vtkPlane:
     axis = AXES.index(cut[0])
     corners = np.vstack([body.points for body in bodies if body.opacity == 1.0] or [bodies[0].points])
     at = (corners[:, axis].min() + corners[:, axis].max()) / 2 if cut[1] is None else cut[1]
@@ -167,7 +139,7 @@ def _plane(bodies: list[_Body], cut: tuple[str, float | None], view: str) -> vtk
     return plane
 
 
-def _actors(body: _Body, plane: vtkPlane | None, ground: Ground) -> list[vtkActor]:
+def _actors(body: Drawn, plane: vtkPlane | None, ground: Ground) -> list[vtkActor]:
     solid = body.opacity == 1.0
     face = vtkPolyDataMapper()
     if plane is not None and solid and body.item["what"] != "foul":
@@ -206,8 +178,9 @@ def _actors(body: _Body, plane: vtkPlane | None, ground: Ground) -> list[vtkActo
     return [made, drawn]
 
 
-def _aim(renderer: vtkRenderer, bodies: list[_Body], view: str, shot: Shot) -> None:
-    """Parallel, everything in it with a little air round it."""
+def _aim(renderer: vtkRenderer, bodies: Sequence[Drawn], view: str, shot: Shot) -> tuple[ToPaper, Floats]:
+    """Parallel, everything in it with a little air round it. Where a point (3,) float comes to lie, px from the
+    bottom left of the view; and how the axes run on the paper, (3, 2) float."""
     corners = np.vstack([body.points for body in bodies])
     middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
     way = np.array(VIEWS[view]) / np.linalg.norm(VIEWS[view])
@@ -218,9 +191,14 @@ def _aim(renderer: vtkRenderer, bodies: list[_Body], view: str, shot: Shot) -> N
     camera.SetViewUp(0.0, 0.0, 1.0)
     right = np.cross([0.0, 0.0, 1.0], way)
     right /= np.linalg.norm(right)
-    up = np.cross(way, right)
-    off = corners - middle
-    ratio = shot.size[0] / len(shot.views) / shot.size[1]
-    half = max(float(np.abs(off @ up).max()), float(np.abs(off @ right).max()) / ratio, math.ulp(1.0))
-    camera.SetParallelScale(half * 1.06)
+    paper = np.array([right, np.cross(way, right)])
+    off = np.abs((corners - middle) @ paper.T).max(axis=0)
+    size = np.array([shot.size[0] / len(shot.views), shot.size[1]]) * FINER
+    half = max(float(off[1]), float(off[0]) * size[1] / size[0], math.ulp(1.0)) * 1.06
+    camera.SetParallelScale(half)
     renderer.ResetCameraClippingRange()
+
+    def to_paper(point: Floats) -> Floats:
+        return np.asarray(size / 2 + paper @ (point - middle) / half * size[1] / 2)
+
+    return to_paper, paper.T

@@ -1,4 +1,4 @@
-"""The colours of a picture that is drawn without the page: the same as in page/parts.js and stage.js."""
+"""The colours of a picture that is drawn without the page: the same as in page/parts.js, stage.js and labels.js."""
 
 from __future__ import annotations
 
@@ -16,15 +16,38 @@ def _of(figure: int) -> Colour:
 
 @dataclass(frozen=True)
 class Ground:
-    """What everything stands on: the ground, the edges of metal, the edges of keep-outs."""
+    """What everything stands on: the ground, the edges of metal and of keep-outs; paper and ink of words."""
 
     back: Colour
     edge: Colour
     faint: Colour
+    paper: Colour
+    tones: Mapping[str, Colour]
 
 
-LIGHT = Ground(_of(0xF5F3EE), _of(0x2B2D30), _of(0x8B8778))
-DARK = Ground(_of(0x191B1D), _of(0x0C0D0E), _of(0x7D8183))
+LIGHT = Ground(
+    back=_of(0xF5F3EE),
+    edge=_of(0x2B2D30),
+    faint=_of(0x8B8778),
+    paper=_of(0xFFFDF8),
+    tones={"quiet": _of(0x3C4146), "good": _of(0x1D5C42), "bad": _of(0xA81717)},
+)
+DARK = Ground(
+    back=_of(0x191B1D),
+    edge=_of(0x0C0D0E),
+    faint=_of(0x7D8183),
+    paper=_of(0x212426),
+    tones={"quiet": _of(0xC9C9C6), "good": _of(0x8FCBB3), "bad": _of(0xFF8A80)},
+)
+AXIS = {"x": _of(0xB03A2E), "y": _of(0x2F8D45), "z": _of(0x3D7FD0)}
+LINES = {
+    "bend": _of(0xB3470B),
+    "bush axis": _of(0x2D6FA8),
+    "bolt axis": _of(0x2F7D5D),
+    "gap": _of(0x2F7D5D),
+    "short": _of(0xD21F1F),
+    **AXIS,
+}
 PIECES = tuple(map(_of, (0x6F8EA3, 0xB58A5A, 0x7F9A6E, 0x9A7FA0, 0xA3756C, 0x5F8F8C, 0x9C9460, 0x7A82AD)))
 SIDES = {"chassis": _of(0x6F8EA3), "powertrain": _of(0xB58A5A)}
 BOUGHT = {"bush": _of(0x45474A), "sleeve": _of(0xB9BDBF), "bolt": _of(0x8D9194), "foul": _of(0xD21F1F)}

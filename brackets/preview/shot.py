@@ -1,4 +1,4 @@
-"""What a picture is to show: from where, how large, cut where, pulled how far apart."""
+"""What a picture is to show: from where, how large, cut where, pulled how far apart, how far folded."""
 
 from __future__ import annotations
 
@@ -23,17 +23,31 @@ LARGEST = 8000
 
 @dataclass(frozen=True, kw_only=True)
 class Shot:
-    """What to draw: views by name, size in pixels, a section (axis and mm, None: the middle), pull 0 to 1."""
+    """What to draw: views by name, size in pixels, a section (axis and mm, None: the middle), pull 0 to 1,
+    fold 1 as made to 0 flat; `gaps`: every gap line that tells something, else those that are short;
+    `axes`: centre lines, centres of mass and bend lines."""
 
     views: tuple[str, ...] = ("slant",)
     size: tuple[int, int] = (1600, 1000)
     cut: tuple[str, float | None] | None = None
     apart: float = 0.0
+    fold: float = 1.0
+    gaps: bool = False
+    axes: bool = True
     dark: bool = False
 
     @classmethod
-    def of_texts(cls, *, views: str, pixels: str, cut: str | None, apart: str, dark: bool) -> Shot:
-        """From words as typed. Raises OutOfRange with everything that is wrong."""
+    def of_texts(
+        cls,
+        *,
+        views: str,
+        pixels: str,
+        cut: str | None,
+        apart: str,
+        fold: str,
+        **more: bool,
+    ) -> Shot:
+        """From words as typed; `more`: gaps, axes, dark. Raises OutOfRange with everything that is wrong."""
         problems: list[str] = []
         names = tuple(name.strip() for name in views.split(",") if name.strip())
         strange = [name for name in names if name not in VIEWS]
@@ -43,20 +57,23 @@ class Shot:
         if len(size) != 2 or not all(16 <= n <= LARGEST for n in size):
             problems.append(f"pixels = {pixels}, must be WIDTHxHEIGHT, 16 to {LARGEST}: size of the picture")
         where = _cut(cut, problems)
-        share = _number(apart.removesuffix("%"), "pull-apart", problems)
-        if not 0 <= share <= 100:
-            problems.append(f"pull-apart = {apart}, must be 0 to 100 %: how far pieces are pulled apart")
+        pull = _percent(apart, "pull-apart", "how far pieces are pulled apart", problems)
+        bent = _percent(fold, "fold", "how far folded pieces are folded, 0 is the blank", problems)
         if problems:
             raise OutOfRange(*problems)
-        return cls(views=names, size=(size[0], size[1]), cut=where, apart=share / 100, dark=dark)
+        return cls(views=names, size=(size[0], size[1]), cut=where, apart=pull, fold=bent, **more)
 
 
-def _number(text: str, name: str, problems: list[str]) -> float:
+def _percent(text: str, name: str, meaning: str, problems: list[str]) -> float:
+    """A share, 0 to 1."""
     try:
-        return units.number(text, name=name)
+        share = units.number(text.removesuffix("%"), name=name)
     except OutOfRange as error:
         problems += error.problems
         return 0.0
+    if not 0 <= share <= 100:
+        problems.append(f"{name} = {text}, must be 0 to 100 %: {meaning}")
+    return share / 100
 
 
 def _cut(text: str | None, problems: list[str]) -> tuple[str, float | None] | None:

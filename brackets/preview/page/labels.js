@@ -25,19 +25,21 @@ Brackets.labels = function (stage, parts, canvas) {
     for (const tag of [...(parts.tags || []), ...labels.extra]) {
       const at = stage.at(tag.at);
       if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
-      pen.font = `${tag.strong ? "600 " : ""}13px system-ui, sans-serif`;
+      pen.font = font(tag);
       const wide = pen.measureText(tag.text).width + 10;
-      let x = Math.min(Math.max(at.x + 14, 2), w - wide - 2), y = Math.min(Math.max(at.y - 26, 2), h - 22);
-      for (let tries = 0; tries < 40 && boxes.some((b) => x < b.x + b.w && x + wide > b.x && y < b.y + 20 && y + 20 > b.y); tries++) y = y + 22 > h - 22 ? 2 : y + 22;
-      boxes.push({ x, y, w: wide });
+      const { x, y } = free(at, wide, w, h, boxes);
+      boxes.push({ x, y, w: wide, tag });
       pen.strokeStyle = pen.fillStyle = ink[tag.colour] || ink.ink;
       pen.lineWidth = 1;
-      pen.beginPath(); pen.moveTo(at.x, at.y); pen.lineTo(x + 4, y + 10); pen.stroke();
+      pen.beginPath(); pen.moveTo(at.x, at.y); pen.lineTo(Math.min(Math.max(at.x, x), x + wide), Math.min(Math.max(at.y, y), y + 20)); pen.stroke();
       pen.beginPath(); pen.arc(at.x, at.y, 2.5, 0, 7); pen.fill();
+    }
+    for (const { x, y, w: wide, tag } of boxes) {
+      pen.font = font(tag);
       pen.fillStyle = ink.paper;
       pen.fillRect(x, y, wide, 20);
+      pen.strokeStyle = pen.fillStyle = ink[tag.colour] || ink.ink;
       pen.strokeRect(x + 0.5, y + 0.5, wide - 1, 19);
-      pen.fillStyle = ink[tag.colour] || ink.ink;
       pen.fillText(tag.text, x + 5, y + 14.5);
       labels.drawn.push({ text: tag.text, x, y });
     }
@@ -48,6 +50,21 @@ Brackets.labels = function (stage, parts, canvas) {
       pen.beginPath(); pen.moveTo(x - 12, y); pen.lineTo(x + 12, y); pen.moveTo(x, y - 12); pen.lineTo(x, y + 12); pen.stroke();
     }
   };
+
+  const font = (tag) => `${tag.strong ? "600 " : ""}13px system-ui, sans-serif`;
+
+  // Where a box may stand, off the others: up to the right first, then round its point, the nearest first.
+  function free(at, wide, w, h, boxes) {
+    for (let ring = 0; ring < 16; ring++) {
+      for (let i = 0; i < 16; i++) {
+        const turn = Math.PI / 4 + (2 * Math.PI * i) / 16;
+        const x = at.x + Math.cos(turn) * (wide / 2 + 20 + 20 * ring) - wide / 2, y = at.y - Math.sin(turn) * (26 + 22 * ring) - 10;
+        if (x < 0 || y < 0 || x > w - wide || y > h - 20) continue;
+        if (!boxes.some((b) => x < b.x + b.w + 1 && x + wide + 1 > b.x && y < b.y + 21 && y + 21 > b.y)) return { x, y };
+      }
+    }
+    return { x: Math.min(Math.max(at.x, 0), w - wide), y: Math.min(Math.max(at.y, 0), h - 20) };
+  }
 
   // The axes, small, at the bottom left.
   function triad(ink, h) {

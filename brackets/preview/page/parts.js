@@ -294,12 +294,13 @@ Brackets.parts = function (stage) {
         }
       }
     }
+    let told = 0;
     const gaps = rocking || apart > 0 || folded < 1 ? [] : header.pairs;
     for (const gap of gaps) {
       const asked = gap === pair || gap.level || allGaps;
       if (!asked || (gap.state !== "clear" && gap.state !== "far" && gap !== pair && !gap.level)) continue;
       if (!seen(gap.a) || !seen(gap.b)) continue;
-      if (allGaps && gap !== pair && !gap.level && gap.spare > 30) continue;
+      if (allGaps && gap !== pair && !gap.level && (gap.spare > 30 || (told += 1) > 16)) continue;
       const [p, q] = [new THREE.Vector3().fromArray(gap.p), new THREE.Vector3().fromArray(gap.q)];
       const middle = p.clone().add(q).multiplyScalar(0.5);
       if (parts.clips.some((plane) => plane.distanceToPoint(middle) < 0)) continue;
