@@ -41,6 +41,7 @@ LAYERS = (
     "write",
     "made",
     "bay",
+    "flats",
     "preview",
     "cli",
     "__main__",

@@ -11,12 +11,12 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
 
-from brackets.drawing import Drawing, Stroke, Title, blank, nest, sheet_drawing, turning
-from brackets.drawing.labels import through, touches
+from brackets.drawing import Drawing, Stroke, Title, Words, blank, nest, sheet_drawing, turning
+from brackets.drawing.labels import Board, through, touches
 from brackets.drawing.record import width
 from brackets.errors import OutOfRange
 from brackets.fold import flat
-from brackets.outline import Line, Point
+from brackets.outline import Line, Point, circle
 from brackets.pieces import Along, Folded, Hole, Plate, Step, Turned, Weld
 from brackets.shop import Brake, Coupon, Shop, with_coupons
 from brackets.write import pdf
@@ -369,3 +369,10 @@ def test_a_slot_is_called_one_and_a_plate_without_holes_says_nothing_of_rings() 
     assert any("witnesses" in note for note in drawn.notes)
     bare = blank(Plate(name="p", t=4.0, wall=sheet(60, 40)), TITLE)
     assert not any("witnesses" in note for note in bare.notes)
+
+
+def test_a_label_that_needs_no_leader_may_stand_over_a_hole() -> None:
+    """Large letters beside their point have a leader of no length, which no hole is in the way of."""
+    board = Board([Stroke.of("cut", circle((0.0, 0.0), 3.0))])
+    [made] = [m for m in board.label("12", (30.0, 0.0), size=30.0, start=8.0) if isinstance(m, Words)]
+    assert made.text == "12"

@@ -18,13 +18,14 @@ VERBS = (
     ("recipes", "brackets.cli.recipes_cmd"),
     ("make", "brackets.cli.make_cmd"),
     ("fit", "brackets.cli.fit_cmd"),
+    ("flat", "brackets.cli.flat_cmd"),
     ("measure", "brackets.cli.verbs"),
     ("bolts", "brackets.cli.verbs"),
     ("view", "brackets.cli.view_cmd"),
     ("demo", "brackets.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
-OPEN_ENDED = frozenset({"make", "bolts", "view"})
+OPEN_ENDED = frozenset({"make", "flat", "bolts", "view"})
 """Verbs that take --NAME VALUE for every value of the recipe."""
 SETTINGS = {"max_content_width": 110}
 

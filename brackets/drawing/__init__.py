@@ -2,8 +2,9 @@
 
 from brackets.drawing.blank import blank, short_hash
 from brackets.drawing.lathe import turning
-from brackets.drawing.nest import GAP, Laid, SheetLayout, nest, sheet_drawing
+from brackets.drawing.nest import GAP, Laid, SheetLayout, lies, nest
 from brackets.drawing.record import Drawing, Layer, Stroke, Table, Title, Words
+from brackets.drawing.sheets import sheet_cuts, sheet_drawing
 from brackets.drawing.wraps import wraps
 
 __all__ = [
@@ -17,7 +18,9 @@ __all__ = [
     "Title",
     "Words",
     "blank",
+    "lies",
     "nest",
+    "sheet_cuts",
     "sheet_drawing",
     "short_hash",
     "turning",

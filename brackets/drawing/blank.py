@@ -51,7 +51,7 @@ def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) ->
     strokes = [Stroke.of("cut", _moved(ring, at)) for ring in (found.region.outer, *found.region.holes)]
     order = bend_order(tree(piece)) if isinstance(piece, Folded) else ()
     for bend in found.bends:
-        strokes += _bend_lines(bend, at)
+        strokes += bend_lines(bend, at)
     for hole in found.holes:
         strokes += marks(hole.opening, tuple(_flat(at.point((*c, 0.0))) for c in hole.centres))
     own = [weld for weld in welds if weld.piece == piece.name]
@@ -85,7 +85,8 @@ def _flat(p: tuple[float, float, float]) -> Point:
     return (p[0], p[1])
 
 
-def _bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
+def bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
+    """Where the punch comes down, and where the bend begins and ends; the blank's frame lies at `at`."""
     for layer, y in (("tangent", 0.0), ("bend", bend.allowance / 2), ("tangent", bend.allowance)):
         a, b = (_flat(at.point((*bend.on_flat((x, y)), 0.0))) for x in (0.0, bend.width))
         yield Stroke(layer, (Line(a, b),))  # type: ignore[arg-type]

@@ -117,7 +117,7 @@ def _chord(a: Point, b: Point) -> _Chord:
 
 def _off(p: Point, a: Point, b: Point) -> float:
     """Distance of `p` from the line between a and b, mm."""
-    return math.dist(p, Line(a, b).point(Line(a, b).nearest(p)))
+    return math.dist(p, a) if a == b else math.dist(p, Line(a, b).point(Line(a, b).nearest(p)))
 
 
 def grown(box: Bounds, by: float) -> Bounds:

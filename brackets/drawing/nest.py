@@ -9,12 +9,13 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from brackets.drawing.labels import Board
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.drawing.blank import bend_lines
+from brackets.drawing.holes import marks
+from brackets.drawing.record import Stroke
 from brackets.errors import OutOfRange
 from brackets.fold import Flat, flat
 from brackets.fold.zones import laid
-from brackets.outline import Outline, rectangle
+from brackets.outline import Outline
 from brackets.pieces import Folded, Place, Plate
 
 GAP = 10.0
@@ -37,15 +38,27 @@ class Laid:
         return (tall, wide) if self.turned else (wide, tall)
 
     @property
-    def rings(self) -> tuple[Outline, ...]:
-        """The blank's edges on the sheet."""
+    def place(self) -> Place:
+        """Where the blank's own frame lies on the sheet."""
         x0, y0, _, y1 = self.blank.outline.bounds
         place = Place((-x0, -y0, 0.0))
         if self.turned:
             place = Place((y1, -x0, 0.0), (0.0, 0.0, 1.0), (-1.0, 0.0, 0.0))
-        whole = Place((*self.at, 0.0)) @ place
-        region = self.blank.region
-        return tuple(laid(ring, whole) for ring in (region.outer, *region.holes))
+        return Place((*self.at, 0.0)) @ place
+
+    @property
+    def rings(self) -> tuple[Outline, ...]:
+        """The blank's edges on the sheet."""
+        region, place = self.blank.region, self.place
+        return tuple(laid(ring, place) for ring in (region.outer, *region.holes))
+
+    def marks(self) -> Iterator[Stroke]:
+        """Bend lines and centre-punch marks on the sheet."""
+        for bend in self.blank.bends:
+            yield from bend_lines(bend, self.place)
+        for hole in self.blank.holes:
+            centres = tuple(self.place.point((*c, 0.0))[:2] for c in hole.centres)
+            yield from (stroke for stroke in marks(hole.opening, centres) if stroke.layer == "punch")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,6 +75,14 @@ class SheetLayout:
     def used(self) -> float:
         """Part of the sheet that becomes blanks."""
         return sum(one.blank.area for one in self.blanks) / (self.length * self.width)
+
+    @property
+    def taken(self) -> tuple[float, float]:
+        """Along and across, mm: the corner of the sheet that holds the blanks and the gaps round them."""
+        return (
+            max(one.at[0] + one.size[0] for one in self.blanks) + GAP,
+            max(one.at[1] + one.size[1] for one in self.blanks) + GAP,
+        )
 
 
 def nest(
@@ -93,6 +114,11 @@ def nest(
     if problems:
         raise OutOfRange(*problems)
     return tuple(layouts)
+
+
+def lies(piece: Folded | Plate, *, length: float, width: float) -> bool:
+    """Whether the blank of `piece` fits on a sheet, its grain along it. Raises OutOfRange as `flat` does."""
+    return _turned(flat(piece), length, width) is not None
 
 
 def _turned(blank: Flat, length: float, width: float) -> bool | None:
@@ -135,43 +161,3 @@ def _shelves(
         x, shelf = x + wide + GAP, max(shelf, tall)
     if sheet:
         yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
-
-
-def sheet_drawing(layout: SheetLayout, title: Title) -> Drawing:
-    """A picture of the sheet, not to scale, with a table of its blanks."""
-    edge = rectangle(layout.length, layout.width, centre=(layout.length / 2, layout.width / 2))
-    strokes = [Stroke.of("axis", edge)]
-    strokes += [Stroke.of("cut", ring) for one in layout.blanks for ring in one.rings]
-    board = Board(strokes)
-    words: list[Words] = []
-    size = layout.length / 60.0
-    rows = []
-    for number, one in enumerate(layout.blanks, 1):
-        middle = (one.at[0] + one.size[0] / 2, one.at[1] + one.size[1] / 2)
-        for made in board.label(str(number), middle, size=size):
-            if isinstance(made, Words):
-                words.append(made)
-            else:
-                strokes.append(made)
-        rows.append(
-            (
-                str(number),
-                one.name,
-                f"{one.size[0]:.1f} x {one.size[1]:.1f}",
-                f"{one.at[0]:.0f}, {one.at[1]:.0f}",
-                "",
-            )
-        )
-    return Drawing(
-        name=f"{layout.material} {layout.t:g} mm",
-        title=title,
-        facts=(
-            ("part", title.part),
-            ("sheet", f"{layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"),
-            ("used", f"{100 * layout.used:.0f} % of the sheet"),
-        ),
-        strokes=tuple(strokes),
-        words=tuple(words),
-        tables=(Table("Blanks", ("no.", "piece", "size", "corner at", "cut"), tuple(rows)),),
-        true_size=False,
-    )

@@ -63,19 +63,26 @@ class _Column:
     def write(self, picture: Callable[[Page, Drawing, Bounds], None] | None) -> int:
         self._title()
         if picture is not None:
-            low = self.y - PICTURE * (self.y - self.floor)
+            low = self.y - self._picture_height()
             picture(self.page, self.drawing, (self.left, low, self.right, self.y))
             self.y = low - 4.0
             self._line("Not to scale.")
+            self.y -= 3.0
         for table in self.drawing.tables:
             self._table(table)
         self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes))
         unstated = self.drawing.title.unstated
-        self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
+        if unstated or picture is None:
+            self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
         self._list(SAYS, self.drawing.title.findings)
         self._foot()
         self.page.done()
         return self.pages
+
+    def _picture_height(self) -> float:
+        """mm the picture takes at the size it fits in."""
+        x0, y0, x1, y1 = self.drawing.bounds
+        return min(PICTURE * (self.y - self.floor), (self.right - self.left) * (y1 - y0) / (x1 - x0))
 
     def _title(self) -> None:
         self.y -= 5.0

@@ -1,0 +1,137 @@
+"""brackets flat: all blanks of a recipe or of a bay, counted, and laid out on plate."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.cli.options import AsJson, Bare, Into, Paper, ShopFile
+from brackets.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.cli.named_values import Typed
+    from brackets.flats import Flats
+    from brackets.part import Part
+    from brackets.shop import Shop
+
+BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
+SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
+
+
+def flat(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
+    into: Into = None,
+    as_json: AsJson = False,
+    paper: Paper = None,
+    shop: ShopFile = None,
+    bare: Bare = "mm",
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+) -> int:
+    """All blanks of a part or a bay on sheets of plate.
+
+    Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
+    """
+    from brackets.cli.named_values import one_word, split
+    from brackets.cli.progress import progress
+    from brackets.flats import flats, record, write
+    from brackets.shop import load
+
+    typed = split(words)
+    target = one_word(typed, "recipe or bay", "brackets flat ears")
+    mine = None if shop is None else load(shop)
+    name, part, mine = (
+        _bay(target, typed, paper, mine) if target.endswith(".toml") else _recipe(target, typed, paper, bare, mine)
+    )
+    files: tuple[str, ...] = ()
+    folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
+    with progress() as say:
+        say(f"{name}: laying out blanks")
+        found = flats(part, mine)
+        if folder is not None:
+            files = write(found, folder, name=name, paper=paper, say=say)
+    if as_json:
+        from brackets.write import facts
+
+        print(facts.text(record(found, name=name, files=files)).decode(), end="")
+    else:
+        print(flat_text(found, folder, files))
+    return STOPS if found.stops else FINE
+
+
+def _recipe(
+    target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None
+) -> tuple[str, Part, Shop | None]:
+    from brackets.cli.make_cmd import read_values
+    from brackets.recipe_file import recipe
+
+    opened = recipe(target)
+    return opened.name, opened.build(read_values(opened, typed, bare, paper=paper)), shop
+
+
+def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None) -> tuple[str, Part, Shop | None]:
+    """The parts of a bay as one, each piece under its part's name; the bay's own shop where none is given."""
+    from brackets.bay import read, stood
+    from brackets.errors import OutOfRange
+    from brackets.part import assembled
+    from brackets.pieces import HERE
+    from brackets.shop import NO_TOOLS
+    from brackets.write.paper import sheets
+
+    problems = list(typed.problems)
+    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
+    if problems:
+        raise OutOfRange(*problems)
+    if paper is not None:
+        sheets(paper)
+    bay = read(target)
+    if shop is None and bay.shop is not NO_TOOLS:
+        shop = bay.shop
+    parts = [(part.name, part.part, HERE) for part in stood(bay, known_only=True).parts]
+    return Path(target).stem, assembled(bay.name, parts), shop
+
+
+def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:
+    """A row for each blank and one for each sheet, what stands against them, and where the files are."""
+    from brackets.cli.findings_view import findings_text
+    from brackets.cli.table import facts, table
+
+    blanks = [
+        (
+            ", ".join(one.names),
+            str(len(one.names)),
+            f"{one.blank.length:.1f} x {one.blank.width:.1f}",
+            one.piece.material,
+            f"{one.piece.t:g}",
+            f"{one.kg:.3f}",
+            ", ".join(map(str, one.sheets)) or "none",
+        )
+        for one in found.wanted
+    ]
+    sheets = [
+        (
+            str(number),
+            layout.material,
+            f"{layout.t:g}",
+            f"{layout.length:g} x {layout.width:g}",
+            str(len(layout.blanks)),
+            f"{100 * layout.used:.1f} %",
+            f"{layout.taken[0]:.0f} x {layout.taken[1]:.0f}",
+        )
+        for number, layout in enumerate(found.layouts, 1)
+    ]
+    total = sum(len(one.names) * one.kg for one in found.wanted)
+    told = [
+        ("blanks", f"{sum(len(one.names) for one in found.wanted)}, {total:.3f} kg"),
+        ("files", f"{folder}: {', '.join(files)}" if folder else "none written"),
+        ("shop", found.shop.name + ("; give your own with --shop" if found.shop.sample else "")),
+    ]
+    return "\n\n".join(
+        (
+            table(BLANKS, blanks, right=(1, 2, 4, 5)) if blanks else "no blanks: nothing here is cut from plate",
+            *([table(SHEETS, sheets, right=(2, 4, 5, 6))] if sheets else ()),
+            facts(told),
+            findings_text(found.findings),
+        )
+    )

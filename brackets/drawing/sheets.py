@@ -1,0 +1,116 @@
+"""Sheets of plate with the blanks on them: a picture with a table for the saw, and the sheet itself for a cutter.
+
+mm, (0, 0) the lower left corner of the sheet, x along its grain.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brackets.drawing.labels import Board
+from brackets.drawing.nest import SheetLayout
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.outline import Point, rectangle
+
+UNDER = 8.0
+"""mm: how far under the sheet its list begins, and from line to line."""
+
+LETTERS = 5.0
+"""mm: size of the letters on a cutter's sheet."""
+
+READ = 3.2
+"""mm: size of the letters of a picture once it is on paper."""
+
+ROOM = (250.0, 75.0)
+"""mm: about what a picture has on the smallest paper, lying."""
+
+MOSTLY = 0.7
+"""Part of a sheet that is taken from which the whole sheet is drawn, not only its corner."""
+
+
+def sheet_drawing(layout: SheetLayout, title: Title) -> Drawing:
+    """A picture of the sheet, or of the corner that is taken, not to scale, with a table of its blanks."""
+    taken = layout.taken
+    along, across = (
+        whole if part > MOSTLY * whole else part
+        for part, whole in zip(taken, (layout.length, layout.width), strict=True)
+    )
+    size = READ * max(along / ROOM[0], across / ROOM[1])
+    strokes = [*_edges(layout, along, across)]
+    strokes += [Stroke.of("cut", ring) for one in layout.blanks for ring in one.rings]
+    goes_on = [
+        Words(at, f"to {whole:g}", size)
+        for at, part, whole in (
+            ((along + size / 2, 0.0), along, layout.length),
+            ((0.0, across + size / 2), across, layout.width),
+        )
+        if part < whole
+    ]
+    numbered = [*_numbers(layout, strokes, size)]
+    strokes += [made for made in numbered if isinstance(made, Stroke)]
+    words = [*(made for made in numbered if isinstance(made, Words)), *goes_on]
+    rows = [
+        (
+            str(number),
+            one.name,
+            f"{one.size[0]:.1f} x {one.size[1]:.1f}",
+            f"{one.at[0]:.0f}, {one.at[1]:.0f}",
+            "",
+        )
+        for number, one in enumerate(layout.blanks, 1)
+    ]
+    return Drawing(
+        name=f"{layout.material} {layout.t:g} mm",
+        title=title,
+        facts=_facts(layout, title),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=(Table("Blanks", ("no.", "piece", "size", "corner at", "cut"), tuple(rows)),),
+        true_size=False,
+    )
+
+
+def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
+    """The sheet at true size: every edge, bend line and punch mark, numbered as in the picture, a list under it."""
+    strokes = [Stroke.of("cut", ring) for one in layout.blanks for ring in one.rings]
+    strokes += [stroke for one in layout.blanks for stroke in one.marks()]
+    lines = [f"{title.part}: {layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"]
+    lines += [f"{number}: {one.name}" for number, one in enumerate(layout.blanks, 1)]
+    words = [Words((0.0, -UNDER * i), line, LETTERS) for i, line in enumerate(lines, 1)]
+    words += [made for made in _numbers(layout, strokes, LETTERS) if isinstance(made, Words)]
+    return Drawing(
+        name=f"{layout.material} {layout.t:g} mm",
+        title=title,
+        facts=_facts(layout, title),
+        strokes=tuple(strokes),
+        words=tuple(words),
+    )
+
+
+def _numbers(layout: SheetLayout, strokes: list[Stroke], size: float) -> Iterator[Words | Stroke]:
+    """The number of each blank, on it or beside it with a leader."""
+    board = Board(strokes)
+    for number, one in enumerate(layout.blanks, 1):
+        middle = (one.at[0] + one.size[0] / 2, one.at[1] + one.size[1] / 2)
+        yield from board.label(str(number), middle, size=size)
+
+
+def _facts(layout: SheetLayout, title: Title) -> tuple[tuple[str, str], ...]:
+    return (
+        ("part", title.part),
+        ("sheet", f"{layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"),
+        ("taken", f"{100 * layout.used:.1f} % of it; {layout.taken[0]:.0f} x {layout.taken[1]:.0f} mm would do"),
+    )
+
+
+def _edges(layout: SheetLayout, along: float, across: float) -> Iterator[Stroke]:
+    """The sheet's edges, those of its corner where only that is drawn."""
+    if (along, across) == (layout.length, layout.width):
+        yield Stroke.of("axis", rectangle(along, across, centre=(along / 2, across / 2)))
+        return
+    runs: list[tuple[Point, Point]] = [((0.0, 0.0), (along, 0.0)), ((0.0, 0.0), (0.0, across))]
+    if along == layout.length:
+        runs.append(((along, 0.0), (along, across)))
+    if across == layout.width:
+        runs.append(((0.0, across), (along, across)))
+    yield from (Stroke.line("axis", a, b) for a, b in runs)
