@@ -16,6 +16,7 @@ import pytest
 
 from brackets import bay
 from brackets.bay.bodies import things
+from brackets.bay.bolting import BossBolt
 from brackets.bay.fitted import Fit
 from brackets.bay.judged import diagonals
 from brackets.bay.moving import by_pair
@@ -187,6 +188,38 @@ def test_ears_with_a_back_stop_the_cross_member(alder: Bay) -> None:
     member, ears = (by_name[name] for name in way.pair)
     assert gap(member.placed(moved((0, 0, way.free - 0.1))), ears).state == "clear"
     assert gap(member.placed(moved((0, 0, way.free + 0.1))), ears).state == "hit"
+
+
+GRIPS = {
+    **dict.fromkeys(("H1", "H2", "H3", "B1", "B2", "B3", "R1", "R2", "R3", "R4"), 8.0),  # the plates
+    "H4": 11.5,  # and its spacer
+    "B4": 12.0,
+    **{"T1": 57.0, "T2": 50.0, "T3": 66.0, "T4": 73.0},  # the bungs, as drawn up
+}
+
+
+def test_the_metal_under_every_boss_bolt_is_measured(done: Fit) -> None:
+    found = {one.name: one.bolt.grip for one in done.bolts if isinstance(one.bolt, BossBolt)}
+    assert found == pytest.approx(GRIPS, abs=1e-3)
+
+
+def test_bolts_are_chosen_from_stock_or_it_is_said_why_not(done: Fit) -> None:
+    lengths = {one.name: None if one.used is None else one.used.length for one in done.bolts}
+    # as drawn up: shank 70 through both ears; the lower one has a millimetre of thread in its front ear
+    assert [lengths[name] for name in ("head_left", "block_right", "box_left", "box_right")] == [100] * 4
+    assert lengths["box_lower"] == 90
+    assert [lengths[name] for name in ("H1", "H4", "B4", "T1", "T2", "T3", "T4")] == [30, 30, 30, 80, None, 90, 100]
+    said = {(f.code, f.piece, f.level) for f in done.findings if f.code in ("bolt length", "thread in ear")}
+    assert said == {
+        ("thread in ear", "box_lower", "advice"),
+        ("bolt length", "box_cross_member: T2", "caution"),
+        ("bolt length", "box_cross_member: T4", "advice"),
+    }
+
+
+def test_every_bolt_comes_out_and_is_got_at(done: Fit) -> None:
+    assert [one.name for one in done.bolts if not one.drawn.out] == []
+    assert [(one.name, end.end) for one in done.bolts for end in one.ends if not end.ok] == []
 
 
 def test_nothing_fouls(done: Fit) -> None:

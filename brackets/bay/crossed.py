@@ -48,6 +48,10 @@ def crossed(bay: Bay) -> Iterator[str]:
             f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
         )
     yield from _way_names(bay, lists)
+    for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
+        for size, n in Counter(row.across_flats for row in rows).items():
+            if n > 1:
+                yield f"{what}: across_flats = {size:g} mm, {n} rows for one hexagon, one row each"
 
 
 def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Does it fit: a bay built, placed, and cleared standing still, moved, and on its ways in and out."""
+"""Does it fit: a bay built, placed, and cleared standing still, moved, on its ways in and out, and its bolts."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from brackets.bay.bodies import Thing, things
+from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.pairs import Pair, pairs
@@ -24,6 +25,7 @@ class Fit:
     pairs: tuple[Pair, ...]
     moved: tuple[Moved, ...]
     ways: tuple[WayFound, ...]
+    bolts: tuple[BoltFound, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -52,5 +54,15 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     moving = moved(bay, all_things)
     say("driving the ways in and out")
     driven = ways(bay, all_things)
-    found = bay_findings(standing, all_things, at_rest, moving, driven)
-    return Fit(stood=standing, things=all_things, pairs=at_rest, moved=moving, ways=driven, findings=found)
+    say("putting the bolts in")
+    bolted = bolts(standing, all_things)
+    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted)
+    return Fit(
+        stood=standing,
+        things=all_things,
+        pairs=at_rest,
+        moved=moving,
+        ways=driven,
+        bolts=bolted,
+        findings=found,
+    )

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from brackets.bay.bodies import Thing
+from brackets.bay.bolt_findings import bolt_findings
+from brackets.bay.bolting import BoltFound
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
@@ -27,6 +29,7 @@ def bay_findings(
     pairs: Sequence[Pair],
     moves: Sequence[Moved],
     ways: Sequence[WayFound] = (),
+    bolts: Sequence[BoltFound] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -49,6 +52,7 @@ def bay_findings(
             *_fouls(pairs),
             *_short(pairs),
             *way_findings(ways),
+            *bolt_findings(bolts),
             *_moved(moves),
             *_still(bay),
             *_fit_up(pairs),

@@ -10,6 +10,7 @@ from typing import TypeVar
 from brackets.bay.crossed import crossed
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
 from brackets.params import Checked, fields, from_mapping
@@ -19,7 +20,7 @@ from brackets.tables.lookup import nearest
 
 FORMAT = 1
 TOP = ("format", "name", "unit", "shop", "gap", "powertrain")
-LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path")
+LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner")
 UNITS = ("mm", "in")
 
 C = TypeVar("C", bound=Checked)
@@ -57,6 +58,8 @@ def read(path: str | Path) -> Bay:
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
         ways=reader.ways(),
+        sockets=reader.many("socket", SocketRow),
+        spanners=reader.many("spanner", SpannerRow),
         shop=reader.shop(),
     )
     problems += crossed(bay)

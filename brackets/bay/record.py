@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import Way
 from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import Bush
@@ -60,6 +61,8 @@ class Bay:
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
     ways: tuple[Way, ...]
+    sockets: tuple[SocketRow, ...] = ()
+    spanners: tuple[SpannerRow, ...] = ()
     shop: Shop = NO_TOOLS
 
     def gap(self, kind: str) -> Gap:

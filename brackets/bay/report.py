@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from brackets.bay.bolt_record import bolt_record
 from brackets.bay.fitted import Fit
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
@@ -37,6 +38,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
         "ways": [_way(way) for way in fit.ways],
+        "bolts": [bolt_record(bolt) for bolt in fit.bolts],
         "findings": [asdict(finding) for finding in fit.findings],
         "left_out": list(fit.stood.left_out),
         "notes": list(fit.stood.notes),

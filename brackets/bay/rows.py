@@ -112,6 +112,9 @@ class Boss(Checked):
     thread: Annotated[str, text("its thread")] = "M10"
     depth: Annotated[float, mm(0, 200, "usable depth of thread")] = 0.0
     into: Annotated[str, text("material of the casting")] = "cast aluminium"
+    engagement: Annotated[float | None, mm(1, 200, "least thread in it, your own figure; else by the casting")] = (
+        None
+    )
     pos: Annotated[float, mm(0, 20, "how well its place is known, either way")] = 0.5
 
     def rules(self) -> Iterator[str]:

@@ -8,9 +8,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from brackets.bay.powertrain import place_of
+from brackets.bay.record import Bay
 from brackets.bay.rows import KeepOut, Mount
 from brackets.errors import OutOfRange
-from brackets.pieces import Place, Vec
+from brackets.pieces import HERE, Place, Vec
 from brackets.pieces.vectors import cross, dot, length, scale, square_to, sub, unit
 
 ALONG = 0.05
@@ -26,6 +28,14 @@ class Stand:
 
     frame: Place
     values: dict[str, float | str]
+
+
+def half(bay: Bay, mount: Mount, side: str) -> Stand:
+    """Where one half of a mount stands."""
+    onto = getattr(mount, f"{side}_onto")
+    keep_out = None if onto is None else bay.keep_out_by_name[onto]
+    moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
+    return stand(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
 
 
 def stand(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> Stand:

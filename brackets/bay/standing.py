@@ -6,28 +6,28 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from brackets.bay.bought import Bought as Bought
+from brackets.bay.bought import bought_of
+from brackets.bay.bought import bush_of as bush_of
 from brackets.bay.powertrain import place_of
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Mount
-from brackets.bay.seating import Stand, any_up, stand
-from brackets.build import bolted, bush_inner, bush_outer
+from brackets.bay.seating import any_up
+from brackets.bay.seating import half as half
 from brackets.errors import BadFile, BadRecipe, OutOfRange
 from brackets.findings import Finding, findings, worst_first
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
-from brackets.pieces import HERE, Place, Vec
-from brackets.pieces.vectors import add, dot, length, scale, sub, unit
+from brackets.pieces import HERE, Place
+from brackets.pieces.vectors import dot, length, sub, unit
 from brackets.recipe_file import Recipe, recipe, recipes
 from brackets.shop import findings as shop_findings
 from brackets.shop import part_with_coupons
-from brackets.tables import Bush, bolt, bush
+from brackets.tables import bolt
 
 LEVEL = 1.0
 """Degrees by which the normals of one part's bosses may differ."""
 
 ANGLES = ("slope", "side_angle")
-
-FIELD_OF_SIDE = {"chassis": ("chassis_part", "chassis_seat"), "powertrain": ("powertrain_part", "powertrain_seat")}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,17 +54,6 @@ class Standing:
     worked_out: Mapping[str, object]
     findings: tuple[Finding, ...]
     misfits: tuple[Misfit, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Bought:
-    """A bush half or a bolt in the bay."""
-
-    name: str
-    side: str
-    mount: str
-    what: str
-    part: Part
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,10 +91,9 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
             failed = failed or error
     bought: list[Bought] = []
     notes: list[str] = []
-    there = {part.name: part for part in parts}
     for mount in bay.mounts:
         try:
-            bought += _bought(bay, mount, there)
+            bought += bought_of(bay, mount, {part.name: part.params for part in parts})
         except OutOfRange as error:
             problems += [
                 line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
@@ -131,19 +119,6 @@ def is_path(name: str) -> bool:
 
 def _named(part: str, line: str) -> str:
     return line if line.startswith(("part ", "mount ")) else f"part {part}: {line}"
-
-
-def bush_of(bay: Bay, mount: Mount) -> Bush:
-    """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
-    return bay.bushes[mount.bush] if mount.bush in bay.bushes else bush(mount.bush)
-
-
-def half(bay: Bay, mount: Mount, side: str) -> Stand:
-    """Where one half of a mount stands."""
-    onto = getattr(mount, f"{side}_onto")
-    keep_out = None if onto is None else bay.keep_out_by_name[onto]
-    moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
-    return stand(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
 
 
 def _standing(bay: Bay, entry: PartEntry) -> Standing:
@@ -257,59 +232,3 @@ def _misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
             off=length(sub(seat.place.at, mount.at)),
             angle=math.degrees(math.acos(min(1.0, turn))),
         )
-
-
-def _bought(bay: Bay, mount: Mount, parts: Mapping[str, Standing]) -> Iterator[Bought]:
-    """Both halves of the bush, and its bolt where the ears say how long its grip is."""
-    row = bush_of(bay, mount)
-    ear_side = "chassis" if mount.cup == "powertrain" else "powertrain"
-    frame = half(bay, mount, ear_side).frame
-
-    def thing(what: str, side: str, part: Part, place: Place) -> Bought:
-        return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
-
-    yield thing("bush", mount.cup, bush_outer(row), frame)
-    yield thing("sleeve", ear_side, bush_inner(row), frame)
-    grip = _grip(parts.get(getattr(mount, FIELD_OF_SIDE[ear_side][0]) or ""))
-    if mount.bolt_length is None or grip is None:
-        return
-    head = head_end(mount)
-    place = Place(add(mount.at, scale(head, grip / 2)), scale(head, -1.0), frame.up)
-    body = bolted(
-        bolt(mount.bolt_size or row.bolt),
-        length=mount.bolt_length,
-        grip=grip,
-        washers=(int(mount.bolt_washers[0]), int(mount.bolt_washers[1])),
-        nut_kind=None if mount.bolt_nut == "none" else mount.bolt_nut,
-    )
-    yield thing("bolt", ear_side, body, place)
-
-
-def _grip(ears: Standing | None) -> float | None:
-    """Outside to outside of the ears, mm, where the part is ears."""
-    if ears is None:
-        return None
-    given = values(ears.params)
-    inside, t = given.get("inside"), given.get("t")
-    if isinstance(inside, float) and isinstance(t, float):
-        return inside + 2 * t
-    return None
-
-
-HEADS: Mapping[str, Vec] = {
-    "front": (1.0, 0.0, 0.0),
-    "rear": (-1.0, 0.0, 0.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "top": (0.0, 0.0, 1.0),
-    "bottom": (0.0, 0.0, -1.0),
-}
-
-
-def head_end(mount: Mount) -> Vec:
-    """Unit vector along the bush axis to the bolt's head. OutOfRange where the word says neither end."""
-    axis = unit(mount.axis)
-    along = dot(axis, HEADS[mount.bolt_head])
-    if abs(along) < 0.1:
-        raise OutOfRange(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
-    return axis if along > 0 else scale(axis, -1.0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from brackets.bay.bolt_record import to_buy
 from brackets.bay.fitted import Fit
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.pairs import Pair
@@ -52,7 +53,10 @@ def _head(fit: Fit) -> str:
             f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
             f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
         )
-    return f"{bay.name}\n" + facts([("powertrain", weight), ("movement", movement)])
+    lines = [("powertrain", weight), ("movement", movement)]
+    if fit.bolts:
+        lines.append(("bolts", to_buy(fit.bolts)))
+    return f"{bay.name}\n" + facts(lines)
 
 
 def _parts(fit: Fit) -> str:

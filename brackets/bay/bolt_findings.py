@@ -1,0 +1,171 @@
+"""What is said of a bolt: too short, too long, thread where shank should be, no way in, no tool at it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from brackets.bay.bolting import BoltFound, BossBolt
+from brackets.bay.bought import MountBolt
+from brackets.bolts.lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
+from brackets.findings import PRACTICE, Finding
+from brackets.tables import Bolt
+
+SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
+
+
+def bolt_findings(found: Sequence[BoltFound]) -> Iterator[Finding]:
+    """A finding for everything wrong or tight with a bolt; nothing for one that fits and is got at."""
+    for one in found:
+        if isinstance(one.bolt, MountBolt):
+            yield from _through(one.bolt)
+        else:
+            yield from _tapped(one.bolt)
+        yield from _drawn(one)
+        yield from _tools(one)
+
+
+def through_size(row: Bolt, used: Through) -> str:
+    """ "M12 x 100, washers 1 and 2"."""
+    return f"{row.name} x {used.length:g}, washers {used.washers[0]} and {used.washers[1]}"
+
+
+def _through(of: MountBolt) -> Iterator[Finding]:
+    typed = of.typed
+    if typed is None and of.stock is not None:
+        yield Finding(
+            level="advice",
+            code="bolt",
+            piece=of.mount,
+            value=of.stock.length,
+            source=PRACTICE,
+            sentence=f"no bolt length is typed: {through_size(of.row, of.stock)} from stock fits, and is drawn",
+        )
+    if typed is None or typed.fits:
+        return
+    better = "; " + (f"{through_size(of.row, of.stock)} would fit" if of.stock is not None else _why_none(of))
+    if typed.spare < -NONE or typed.runs_out > NONE:
+        short = typed.spare < -NONE
+        least = THREADS_OUT * of.row.pitch
+        yield Finding(
+            level="stop" if typed.runs_out > NONE or typed.spare < -least else "caution",
+            code="bolt length",
+            piece=of.mount,
+            value=typed.spare + least if short else typed.runs_out,
+            limit=least if short else 0.0,
+            source=PRACTICE,
+            sentence=f"{of.row.name} x {typed.length:g}: "
+            + (
+                f"{typed.spare + least:.1f} mm stand out of the nut, two threads ({least:g} mm) asked"
+                if short
+                else f"the nut meets the shank {typed.runs_out:.1f} mm before it holds"
+            )
+            + better,
+        )
+    if typed.thread_in > NONE:
+        sheared = typed.thread_in > of.ear_t + NONE
+        yield Finding(
+            level="caution" if sheared else "advice",
+            code="thread in ear",
+            piece=of.mount,
+            value=typed.thread_in,
+            limit=of.ear_t if sheared else 0.0,
+            source=SHEAR if sheared else PRACTICE,
+            sentence=f"{of.row.name} x {typed.length:g}: {typed.thread_in:.1f} mm of thread in the {of.ear_t:g} mm"
+            + (" ear by the nut and past it" if sheared else " ear by the nut")
+            + better,
+        )
+
+
+def _why_none(of: MountBolt) -> str:
+    """What is wrong with each stock length near."""
+    washers = (1, 1) if of.typed is None else of.typed.washers
+    said = []
+    for one in nearest_through(of.row, grip=of.grip, nut_height=of.nut_height, washers=washers):
+        if one.spare < -NONE:
+            said.append(f"x {one.length:g} is {-one.spare:.1f} too short")
+        elif one.thread_in > NONE:
+            said.append(f"x {one.length:g} has {one.thread_in:.1f} of thread in the ear")
+        else:
+            said.append(f"x {one.length:g} stops its nut {one.runs_out:.1f} short")
+    return f"none from stock fits: {', '.join(said)}"
+
+
+def _tapped(of: BossBolt) -> Iterator[Finding]:
+    if of.boss.depth <= 0:
+        yield Finding(
+            level="advice",
+            code="bolt",
+            piece=f"{of.part}: {of.boss.name}",
+            source=PRACTICE,
+            sentence="no usable depth of thread is typed: no bolt can be chosen for it",
+        )
+        return
+    if of.longest < of.shortest - NONE:
+        yield Finding(
+            level="caution",
+            code="bolt depth",
+            piece=f"{of.part}: {of.boss.name}",
+            value=of.boss.depth - BOTTOM * of.row.pitch,
+            limit=of.needed.least,
+            source=of.needed.source,
+            sentence=f"{of.boss.depth:g} mm of thread less a pitch to stay off its bottom leaves"
+            f" {of.boss.depth - BOTTOM * of.row.pitch:g}, {of.needed.least:g} asked",
+        )
+        return
+    if of.stock is not None and of.stock.washers == 1:
+        return
+    near = nearest_tapped(of.row, grip=of.grip, depth=of.boss.depth, least=of.needed.least)
+    said = [
+        f"{one.length:g} is {-one.over_least:.1f} too short"
+        if one.over_least < -NONE
+        else f"{one.length:g} comes {-one.under_most:.1f} too near the bottom"
+        for one in near
+    ]
+    cure = (
+        f"cut one to {of.shortest:.1f} to {of.longest:.1f} mm"
+        if of.stock is None
+        else f"{of.row.name} x {of.stock.length:g} with {of.stock.washers} washers fits"
+    )
+    yield Finding(
+        level="caution" if of.stock is None else "advice",
+        code="bolt length",
+        piece=f"{of.part}: {of.boss.name}",
+        value=near[-1].length,
+        limit=of.longest,
+        source=of.needed.source,
+        sentence=f"no {of.row.name} from stock fits under one washer: {', '.join(said)}; {cure}",
+    )
+
+
+def _drawn(one: BoltFound) -> Iterator[Finding]:
+    if one.drawn.out:
+        return
+    turned = one.turned is not None and one.turned.out
+    yield Finding(
+        level="advice" if turned else "caution",
+        code="bolt drawn",
+        piece=_piece(one),
+        value=one.drawn.free,
+        limit=one.drawn.length,
+        source="the bay file",
+        sentence=f"its bolt comes out {one.drawn.free:.0f} of {one.drawn.length:.0f} mm, then meets {one.drawn.by}"
+        + (": put it in from the other end" if turned else f": it must go in before {one.drawn.by} is there"),
+    )
+
+
+def _tools(one: BoltFound) -> Iterator[Finding]:
+    for end in one.ends:
+        if not end.ok:
+            yield Finding(
+                level="caution",
+                code="bolt reach",
+                piece=_piece(one),
+                source=end.socket.source,
+                sentence=f"no tool gets at the {end.end}: a socket {end.socket.od:g} x {end.socket.length:g} meets"
+                f" {', '.join(end.socket_by)}; a spanner does not swing {end.spanner.swing:g} deg:"
+                f" {', '.join(end.spanner_by)}",
+            )
+
+
+def _piece(one: BoltFound) -> str:
+    return f"{one.bolt.part}: {one.name}" if isinstance(one.bolt, BossBolt) else one.name

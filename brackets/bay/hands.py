@@ -1,0 +1,194 @@
+"""Is there room for it: a bolt drawn straight out, a socket put on, a spanner swung, among all that is fitted.
+
+A tool's frame: origin the middle of the face that head or nut bears on, z out of the work along the bolt.
+mm, degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from brackets.bay.bodies import Thing, matrix
+from brackets.bay.record import Bay
+from brackets.bay.seating import any_up
+from brackets.clearance import Body, body, path, straight, tools
+from brackets.clearance.gaps import by_triangles, settled
+from brackets.clearance.places import Array
+from brackets.pieces import Place, Vec
+from brackets.pieces.vectors import scale, unit
+from brackets.tables.tools import RingSpanner, Socket, ring_spanner, socket
+
+TOLERANCE = 0.1
+"""Bound of a tool's triangles, mm: tools differ by more."""
+
+CLOCKS = (*range(0, 360, 30), *range(15, 360, 30))
+"""Places of the handle that are tried, degrees: a twelve-point ring goes on every 30, a nut may stand between."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """A bolt drawn straight out: whether it comes, else how far, mm of `length`, and what it meets."""
+
+    out: bool
+    length: float
+    free: float
+    by: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reached:
+    """One end of a bolt: what stops a socket (nothing: it goes on), and a place of the handle, degrees, from which
+    a spanner swings as far as it must (None: nowhere; then what stops it)."""
+
+    end: str
+    socket_by: tuple[str, ...]
+    clock: float | None
+    spanner_by: tuple[str, ...]
+    socket: Socket
+    spanner: RingSpanner
+
+    @property
+    def ok(self) -> bool:
+        """Whether one of the two gets at it."""
+        return not self.socket_by or self.clock is not None
+
+
+class Fitted:
+    """All that is fitted, to be asked again and again."""
+
+    def __init__(self, all_things: Sequence[Thing]) -> None:
+        self.things = tuple(all_things)
+        boxes = np.array([thing.body.box for thing in all_things]).reshape(-1, 2, 3)
+        self.low: Array = boxes[:, 0]
+        self.high: Array = boxes[:, 1]
+
+    def near(self, room: Array, but: Sequence[str]) -> list[Thing]:
+        """What stands in a box (2, 3)."""
+        meet = np.all((self.low <= room[1]) & (self.high >= room[0]), axis=1)
+        return [self.things[i] for i in np.flatnonzero(meet) if self.things[i].name not in but]
+
+    def in_the_way(self, of: Body, but: Sequence[str] = ()) -> tuple[str, ...]:
+        """Names of what a body does not go past."""
+        return tuple(thing.name for thing in self.near(of.box, but) if _meets(of, thing.body))
+
+
+def _meets(a: Body, b: Body) -> bool:
+    """Whether a tool meets something; triangles that cross are enough, a tool is not known to a tenth."""
+    loose, near = by_triangles(a, b)
+    return near.distance == 0 or settled(a, b, loose, near, cap=0.0).state not in ("far", "clear")
+
+
+def drawn(
+    fitted: Fitted, at: Vec, way: Vec, *, length: float, head_od: float, head_height: float, but: Sequence[str] = ()
+) -> Drawn:
+    """Whether a bolt of `length` mm with its head bearing at `at` comes straight out along `way`."""
+    stand = matrix(frame(at, way))
+    room = _withdrawal(length, head_od, head_height).placed(stand)
+    names = fitted.in_the_way(room, but)
+    if not names:
+        return Drawn(out=True, length=length, free=length)
+    head = _head(head_od, head_height).placed(stand)
+    others = [thing.body for thing in fitted.things if thing.name in names]
+    found = path(head, others, [straight(scale(unit(way), length))])
+    by = names[0] if found.hits is None else found.hits[1]
+    return Drawn(out=found.out, length=length, free=found.legs[0].free, by=None if found.out else by)
+
+
+def reached(
+    fitted: Fitted, bay: Bay, end: str, at: Vec, way: Vec, *, across_flats: float, height: float, but: Sequence[str]
+) -> Reached:
+    """Whether a socket goes on the head or nut bearing at `at`, `height` mm high, and a spanner swings round it."""
+    stand = matrix(frame(at, way))
+    own_socket, own_spanner = socket_of(bay, across_flats), spanner_of(bay, across_flats)
+    on = _socket(own_socket, height).placed(stand)
+    clock, stopped = _swings(fitted, own_spanner, stand, but)
+    return Reached(
+        end=end,
+        socket_by=fitted.in_the_way(on, but),
+        clock=clock,
+        spanner_by=stopped,
+        socket=own_socket,
+        spanner=own_spanner,
+    )
+
+
+def _swings(
+    fitted: Fitted, tool: RingSpanner, stand: list[list[float]], but: Sequence[str]
+) -> tuple[float | None, tuple[str, ...]]:
+    """The first place of the handle that is free, else everything that is in the way of some place."""
+    whole = _spanner(tool)
+    stopped: dict[str, int] = {}
+    for clock in CLOCKS:
+        turn = np.radians(clock)
+        about = np.eye(4)
+        about[:2, :2] = ((np.cos(turn), -np.sin(turn)), (np.sin(turn), np.cos(turn)))
+        stands = whole.placed(about).placed(stand)
+        by = next((t.name for t in fitted.near(stands.box, but) if _meets(stands, t.body)), None)
+        if by is None:
+            return float(clock), ()
+        stopped[by] = stopped.get(by, 0) + 1
+    return None, tuple(sorted(stopped, key=lambda name: (-stopped[name], name)))
+
+
+def frame(at: Vec, way: Vec) -> Place:
+    """A tool's frame on a head or nut."""
+    return Place(at, way, any_up(unit(way)))
+
+
+def socket_of(bay: Bay, across_flats: float) -> Socket:
+    """The user's own socket for a hexagon, else the table's."""
+    for row in bay.sockets:
+        if abs(row.across_flats - across_flats) < 0.5:
+            return Socket(
+                across_flats=across_flats,
+                od=row.od,
+                length=row.length,
+                drive_od=row.drive_od,
+                reach=row.reach,
+                source="the bay file",
+            )
+    return socket(across_flats)
+
+
+def spanner_of(bay: Bay, across_flats: float) -> RingSpanner:
+    """The user's own spanner for a hexagon, else the table's."""
+    for row in bay.spanners:
+        if abs(row.across_flats - across_flats) < 0.5:
+            return RingSpanner(
+                across_flats=across_flats,
+                head=row.head,
+                handle=row.handle,
+                reach=row.reach,
+                t=row.t,
+                swing=row.swing,
+                source="the bay file",
+            )
+    return ring_spanner(across_flats)
+
+
+@cache
+def _withdrawal(length: float, head_od: float, head_height: float) -> Body:
+    shape = tools.withdrawal(length=length, head_od=head_od, head_height=head_height)
+    return body(shape, name="bolt", tolerance=TOLERANCE)
+
+
+@cache
+def _head(head_od: float, head_height: float) -> Body:
+    return body(tools.withdrawal(length=1e-3, head_od=head_od, head_height=head_height), name="bolt")
+
+
+@cache
+def _socket(tool: Socket, height: float) -> Body:
+    """The socket on its way onto a head or nut: its own length and the height of what it must be lifted over."""
+    shape = tools.socket(od=tool.od, length=tool.length + height, drive_od=tool.drive_od, reach=tool.reach)
+    return body(shape, name="socket", tolerance=TOLERANCE)
+
+
+@cache
+def _spanner(tool: RingSpanner) -> Body:
+    shape = tools.spanner(jaw_od=tool.head, handle=tool.handle, reach=tool.reach, t=tool.t, angle=tool.swing)
+    return body(shape, name="spanner", tolerance=TOLERANCE)

@@ -1,0 +1,103 @@
+"""Which bolt from stock: sums done by hand, each size against the standards' own figures."""
+
+from __future__ import annotations
+
+import pytest
+
+from brackets.bolts.lengths import choose_tapped, choose_through, nearest_through, tapped, through
+from brackets.tables import bolt, nut
+from brackets.tables.engagement import engagement
+from brackets.tables.tools import ring_spanner, socket
+
+M10, M12 = bolt("M10"), bolt("M12")
+LOCK = nut("M12", "all-metal lock").height
+
+
+def test_a_bolt_with_its_shank_through_both_ears_fits() -> None:
+    """Ears 6 and 52.5 between them: 64.5, one washer of 2.5 at the head, two at the nut. An M12 x 100 has 30 of
+    thread (ISO 4014: 2 d + 6) and 70 of shank; the metal ends at 67, the washers at 72."""
+    found = through(M12, 100, grip=64.5, nut_height=LOCK, washers=(1, 2))
+    assert (found.thread_in, found.runs_out) == (0.0, 0.0)
+    assert found.spare == pytest.approx(100 - 72 - LOCK - 2 * 1.75)
+    assert found.fits
+    assert choose_through(M12, grip=64.5, nut_height=LOCK, washers=(1, 2)) == found
+
+
+def test_a_shorter_one_has_thread_in_the_ear_and_a_longer_one_stops_its_nut() -> None:
+    short = through(M12, 90, grip=64.5, nut_height=LOCK, washers=(1, 2))
+    assert (short.thread_in, short.fits) == (67 - 60, False)
+    long = through(M12, 110, grip=64.5, nut_height=LOCK, washers=(1, 2))
+    assert (long.runs_out, long.fits) == (80 - 72, False)
+
+
+def test_washers_make_a_stock_length_fit_where_none_does_without() -> None:
+    """58.5 of metal, one washer each end: 90 leaves 1 mm of thread in the ear, 100 stops its nut 6.5 mm short."""
+    wrong = {one.length: one for one in nearest_through(M12, grip=58.5, nut_height=LOCK, washers=(1, 1))}
+    assert wrong[80].thread_in == pytest.approx(11)
+    assert wrong[90].thread_in == pytest.approx(1)
+    assert wrong[100].runs_out == pytest.approx(6.5)
+    found = choose_through(M12, grip=58.5, nut_height=LOCK, washers=(1, 1))
+    assert found is not None
+    assert found.fits
+    assert (found.length, found.washers) == (100, (2, 3))
+
+
+def test_a_grip_that_no_stock_bolt_fits_gets_none() -> None:
+    assert choose_through(M12, grip=400, nut_height=LOCK, washers=(1, 1)) is None
+
+
+@pytest.mark.parametrize(
+    ("grip", "length", "washers", "depth"),
+    [
+        (57.0, 80, 1, 21.0),  # 80 - 2 - 57
+        (66.0, 90, 1, 22.0),
+        (73.0, 100, 2, 23.0),  # under one washer it would stand 25 deep, in 25 less a pitch
+        (8.0, 30, 1, 20.0),
+    ],
+)
+def test_a_bolt_into_aluminium_is_two_diameters_deep_and_off_the_bottom(
+    grip: float, length: float, washers: int, depth: float
+) -> None:
+    found = choose_tapped(M10, grip=grip, depth=25, least=engagement(M10, "cast aluminium").least)
+    assert found is not None
+    assert (found.length, found.washers) == (length, washers)
+    assert found.depth == pytest.approx(depth)
+    assert 20 <= found.depth <= 25 - M10.pitch
+
+
+def test_none_fits_between_two_stock_lengths() -> None:
+    """50 of metal and a washer of 2: 72 to 75.5 is wanted, 70 and 80 are kept, and more washers do not help."""
+    assert choose_tapped(M10, grip=50, depth=25, least=20) is None
+    for length, washers in ((70, 1), (80, 1), (80, 2), (80, 3)):
+        made = tapped(M10, length, grip=50, depth=25, least=20, washers=washers, full_thread=False)
+        assert not made.fits
+
+
+def test_a_long_bolt_must_have_thread_enough_for_the_hole() -> None:
+    """An M10 x 100 has 26 of thread: 30 deep it would bear on its shank."""
+    made = tapped(M10, 100, grip=68, depth=40, least=20, washers=1, full_thread=False)
+    assert made.thread_short == pytest.approx(30 - 26)
+    assert not made.fits
+    assert tapped(M10, 100, grip=68, depth=40, least=20, washers=1, full_thread=True).fits
+
+
+@pytest.mark.parametrize(("into", "times"), [("steel", 1), ("Cast Iron", 1), ("cast aluminium", 2)])
+def test_engagement_is_that_of_the_makers_sheet(into: str, times: float) -> None:
+    """Maker's data sheet, 8.8 bolt: S235 1.0 d, grey iron 1.0 d, soft aluminium 2.0 d."""
+    assert engagement(M12, into).least == times * 12
+
+
+def test_an_unknown_casting_is_taken_as_the_softest_and_says_so() -> None:
+    found = engagement(M12, "magnesium")
+    assert found.least == 24
+    assert "no row for magnesium" in found.source
+
+
+def test_tools_are_as_wide_as_their_source_says() -> None:
+    """US CID A-A-1346A: 1.5 to 1.6 times the hexagon, the large end taken."""
+    assert socket(18).od == pytest.approx(28.8)
+    assert ring_spanner(18).head == pytest.approx(28.8)
+    assert ring_spanner(18).swing == 30  # NAVEDTRA 14001, twelve-point ring
+    for row in (socket(18), ring_spanner(18)):
+        assert "US CID A-A-1346A" in row.source
+        assert "no source" in row.source
