@@ -391,6 +391,18 @@ def test_our_own_mistake_is_not_hidden() -> None:
         told(OSError(errno.EBADF, "handle"))
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows does not let go of a folder somebody stands in")
+def test_a_folder_that_is_gone_under_ones_feet_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    assert told(FileNotFoundError(errno.ENOENT, "No such file or directory")) == 2
+    assert capsys.readouterr().err == "the folder you stand in is gone: change to one that is there; nothing written\n"
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
 def test_a_full_disk_behind_our_output_is_one_line(here: Path) -> None:
     with open("/dev/full", "w") as full:

@@ -82,5 +82,15 @@ def _of_system(error: OSError) -> tuple[tuple[str, ...], int]:
         where = f" for {error.filename}" if error.filename else ""
         return (f"the disk is full: no room{where}, nothing written",), STOPS
     if error.filename is None:
+        if isinstance(error, FileNotFoundError) and not _stands_somewhere():
+            return ("the folder you stand in is gone: change to one that is there; nothing written",), WRONG
         raise error
     return (f"{error.filename}: {error.strerror}, nothing written",), WRONG
+
+
+def _stands_somewhere() -> bool:
+    try:
+        os.getcwd()
+    except FileNotFoundError:
+        return False
+    return True
