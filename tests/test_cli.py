@@ -400,7 +400,8 @@ def test_a_folder_that_is_gone_under_ones_feet_is_one_line(
     monkeypatch.chdir(gone)
     gone.rmdir()
     assert told(FileNotFoundError(errno.ENOENT, "No such file or directory")) == 2
-    assert capsys.readouterr().err == "the folder you stand in is gone: change to one that is there; nothing written\n"
+    said = capsys.readouterr().err
+    assert said == "the folder you stand in is gone: change to one that is there; nothing written\n"
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
