@@ -11,9 +11,13 @@ import pytest
 import trimesh
 
 from brackets.bay import read
+from brackets.bay.fit_up import off
 from brackets.bay.fitted import Fit, fit
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
+from brackets.bay.report import record
+from brackets.bay.rows import KeepOut
+from brackets.pieces import HERE
 
 EXACT = 1e-3
 """What a gap that decides something must be true to, mm: the design."""
@@ -255,14 +259,53 @@ def test_ears_cut_to_a_rail_typed_a_little_off_are_fit_up_not_foul(tmp_path: Pat
 def test_ears_cut_too_deep_or_too_short_are_told(tmp_path: Path) -> None:
     pair, done = on_the_rail(tmp_path, "reach = 81")
     assert pair.state == "foul"
-    # never too little; too much by the triangles' 0.05 of each, which the steep ends of the saddle make longer
+    # never too little; too much by the fine triangles' bound, which the steep ends of the saddle make longer
     assert pair.deep is not None
-    assert 1.0 - EXACT <= pair.deep <= 1.0 + 0.25
+    assert 1.0 - EXACT <= pair.deep <= 1.0 + 0.05
     assert done.stops
     pair, done = on_the_rail(tmp_path, "reach = 76")
     assert pair.state == "fit-up"
     assert 1.6 < pair.high < 4.0  # 4 at the crown, less at the ends of the saddle
     assert levels(done, "fit-up") == ["caution"]
+    (cut,) = done.fit_ups
+    assert cut.widest == pytest.approx(4.0, abs=EXACT)
+
+
+def test_ears_cut_askew_gape_at_one_end_though_they_meet_at_the_other(tmp_path: Path) -> None:
+    """Cut 0.9 short and 1.6 deg askew: the outer face of each ear is 32.25 from the bush, r is 21.2."""
+    lean = math.radians(1.6)
+    pair, done = on_the_rail(tmp_path, "reach = 79.1\nslope = 1.6")
+    assert pair.state == "fit-up"
+    assert pair.high < 0.1
+    (cut,) = done.fit_ups
+    expected = 0.9 + 32.25 * math.tan(lean) + 21.2 * (1 / math.cos(lean) - 1)
+    assert cut.widest == pytest.approx(expected, abs=EXACT)
+    (said,) = (f for f in done.findings if f.code == "fit-up")
+    assert "gapes 1.8 mm at the widest" in said.sentence
+    assert record(done)["fit_ups"][0]["widest_mm"] == cut.widest
+
+
+@pytest.mark.parametrize(
+    ("spot", "expected"),
+    [
+        ((50, 0, 30), 10.0),
+        ((50, 0, 15), -5.0),
+        ((110, 0, 0), 10.0),
+        ((130, 0, 60), 50.0),
+        ((-3, 4, 0), 3.0),
+    ],
+)
+def test_how_far_a_point_is_off_a_tube(spot: tuple[float, float, float], expected: float) -> None:
+    tube = KeepOut(name="rail", tube_from=(0.0, 0.0, 0.0), tube_to=(100.0, 0.0, 0.0), tube_od=40.0)
+    assert off(tube, HERE, spot) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("spot", "expected"), [((5, 10, 33), 3.0), ((5, 10, 28), -2.0), ((13, 24, 15), 5.0), ((-2, -3, -6), 7.0)]
+)
+def test_how_far_a_point_is_off_a_box(spot: tuple[float, float, float], expected: float) -> None:
+    crate = KeepOut(name="crate", box_from=(0.0, 0.0, 0.0), box_to=(10.0, 20.0, 30.0))
+    assert off(crate, HERE, spot) == pytest.approx(expected)
 
 
 # --------------------------------------------------------------------------------------------------- moved

@@ -1,10 +1,13 @@
 """Random close pairs against the solid kernel asked about whole solids: no contradiction.
 
 The kernel is the standard here only where it is known to be right: apart and not swallowed. 30 pairs in each
-run; `--fuzz 500` for 500.
+run; `--fuzz 500` for 500. Where it is wrong it is shown to be, by two nearer points on the skins.
 """
 
 from __future__ import annotations
+
+import math
+from collections import Counter
 
 import cadquery as cq
 import numpy as np
@@ -63,10 +66,28 @@ def check(seed: int) -> str:
         assert shared < 1e-6, (seed, ours, shared)
         assert ours.low <= kernel + 1e-6, (seed, ours, kernel)
         assert kernel >= ours.best - 1e-4, (seed, ours, kernel)
-        assert kernel <= ours.best + 1e-3, (seed, ours, kernel)
+        if kernel > ours.best + 1e-3:
+            shown_too_far(seed, ours, kernel, (a, b))
+            return "kernel too far"
     else:
         assert shared > 0, (seed, ours, kernel)
     return ours.state
+
+
+def shown_too_far(seed: int, ours: clearance.Gap, kernel: float, shapes: tuple[cq.Shape, cq.Shape]) -> None:
+    """The kernel missed its nearest points: two points nearer than it says lie on the true skins, by its own word
+    (seed 1108: a cone and a block, 19.8645 by the kernel, and two points on their skins 19.2538 apart)."""
+    for spot, shape in zip((ours.p, ours.q), shapes, strict=True):
+        skins = cq.Compound.makeCompound(shape.Faces())
+        off = BRepExtrema_DistShapeShape(cq.Vertex.makeVertex(*spot).wrapped, skins.wrapped).Value()
+        assert off < 1e-6, (seed, ours, kernel, off)
+    apart = math.dist(ours.p, ours.q)
+    assert ours.low <= apart <= ours.high, (seed, ours, kernel)
+    assert apart < kernel - 1e-3, (seed, ours, kernel)
+
+
+def test_a_pair_the_kernel_gets_wrong_is_shown_by_two_points_on_the_skins() -> None:
+    assert check(1108) == "kernel too far"
 
 
 def test_random_pairs_do_not_contradict_the_kernel() -> None:
@@ -77,5 +98,8 @@ def test_random_pairs_do_not_contradict_the_kernel() -> None:
 
 @pytest.mark.fuzz
 def test_many_random_pairs_do_not_contradict_the_kernel(fuzz: int) -> None:
+    told: Counter[str] = Counter()
     for seed in range(1000, 1000 + fuzz):
-        check(seed)
+        told[check(seed)] += 1
+    print(dict(told))
+    assert told["kernel too far"] <= fuzz // 50  # more would say that it is not the kernel

@@ -119,6 +119,18 @@ def test_overlap_of_a_rod_in_a_plate_is_exact_and_bounded_by_triangles() -> None
     assert rough.volume == pytest.approx(true, rel=0.01)
 
 
+@pytest.mark.parametrize("sunk", [0.05, 0.5])
+def test_a_saddle_is_read_as_deep_as_it_is_sunk(sunk: float) -> None:
+    """A block 40 wide cut to a tube of 42.4: its ends leave the tube at 19 deg, so that what the triangles may be
+    off (0.12 mm at first) would read three times deeper."""
+    tube = cq.Solid.makeCylinder(21.2, 200, cq.Vector(0, 0, -100))
+    block = cq.Solid.makeBox(40, 60, 30, cq.Vector(-20, 0, -15)).cut(tube)
+    saddle = clearance.body(block).placed(clearance.moved((0, -sunk, 0)))
+    best = clearance.overlap(saddle, clearance.body(tube)).pulls[0]
+    assert best.along == (0, 1, 0)
+    assert sunk <= best.distance <= sunk + 0.05
+
+
 def test_pull_out_is_never_too_short() -> None:
     plate, pin = box(60, 60, 10, (0, 0, 0)), rod(8, 30, (0, 0, 12))
     for pull in clearance.overlap(pin, plate, along=(1, 2, 3)).pulls:

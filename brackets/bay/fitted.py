@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from brackets.bay.bodies import Thing, things
 from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.fit_up import FitUp, fit_ups_of
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.pairs import Pair, pairs
@@ -26,6 +27,7 @@ class Fit:
     moved: tuple[Moved, ...]
     ways: tuple[WayFound, ...]
     bolts: tuple[BoltFound, ...]
+    fit_ups: tuple[FitUp, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -56,7 +58,8 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     driven = ways(bay, all_things)
     say("putting the bolts in")
     bolted = bolts(standing, all_things)
-    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted)
+    cut = fit_ups_of(standing)
+    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted, cut)
     return Fit(
         stood=standing,
         things=all_things,
@@ -64,5 +67,6 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
         moved=moving,
         ways=driven,
         bolts=bolted,
+        fit_ups=cut,
         findings=found,
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from brackets.bay.bodies import Thing
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolting import BoltFound
+from brackets.bay.fit_up import FitUp
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
@@ -30,6 +31,7 @@ def bay_findings(
     moves: Sequence[Moved],
     ways: Sequence[WayFound] = (),
     bolts: Sequence[BoltFound] = (),
+    cut: Sequence[FitUp] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -55,7 +57,7 @@ def bay_findings(
             *bolt_findings(bolts),
             *_moved(moves),
             *_still(bay),
-            *_fit_up(pairs),
+            *_fit_up(pairs, cut),
             *_misfits(stood),
             *_diagonals(bay),
             *of_parts,
@@ -138,17 +140,24 @@ def _still(bay: Bay) -> Iterator[Finding]:
             )
 
 
-def _fit_up(pairs: Sequence[Pair]) -> Iterator[Finding]:
+def _fit_up(pairs: Sequence[Pair], cut: Sequence[FitUp]) -> Iterator[Finding]:
+    widest = {frozenset((one.part, one.onto)): one.widest for one in cut}
     for pair in pairs:
-        if pair.state == "fit-up" and pair.high > FIT_UP_GAP:
+        if pair.state != "fit-up":
+            continue
+        open_to = max(pair.high, widest.get(frozenset((pair.a, pair.b)), 0.0))
+        if open_to > FIT_UP_GAP:
+            off = f"stands {pair.high:.1f} mm off what it is cut to"
+            if pair.high <= FIT_UP_GAP:
+                off = f"meets what it is cut to, and gapes {open_to:.1f} mm at the widest along its welds"
             yield Finding(
                 level="caution",
                 code="fit-up",
                 piece=f"{pair.a} | {pair.b}",
-                value=pair.high,
+                value=open_to,
                 limit=FIT_UP_GAP,
                 source="trade handbooks: 1.6 mm is survivable on 3 mm metal, more wants a new piece",
-                sentence=f"stands {pair.high:.1f} mm off what it is cut to",
+                sentence=off,
             )
 
 

@@ -38,6 +38,9 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
         "ways": [_way(way) for way in fit.ways],
+        "fit_ups": [
+            {"part": one.part, "onto": one.onto, "widest_mm": one.widest, "at": list(one.at)} for one in fit.fit_ups
+        ],
         "bolts": [bolt_record(bolt) for bolt in fit.bolts],
         "findings": [asdict(finding) for finding in fit.findings],
         "left_out": list(fit.stood.left_out),

@@ -76,7 +76,7 @@ def overlap(
     """
     ways = list(AXES) + ([] if along is None else [tuple(direction(along, "along"))])
     common = _cut(a, b)
-    out = tuple(sorted((pull(a, b, way) for way in ways), key=lambda p: p.distance)) if pulls else ()
+    out = _pulls(a, b, ways) if pulls else ()
     if common is None:
         return Overlap(
             None, 0.0, np.inf, np.zeros((0, 3)), np.zeros((0, 3), int), None, out, "no inside to share"
@@ -131,17 +131,34 @@ def shared(a: Body, b: Body) -> Shared | None:
     )
 
 
-def pull(a: Body, b: Body, along: Sequence[float] | Array) -> Pull:
+def _pulls(a: Body, b: Body, ways: Sequence[Sequence[float]]) -> tuple[Pull, ...]:
+    """The pull-outs, shortest first; the shortest followed with finer triangles until it is still the shortest."""
+    found = sorted((_pull(a, b, way, None) for way in ways), key=lambda p: p.distance)
+    settled: set[Point] = set()
+    while found and found[0].along not in settled:
+        best = pull(a, b, found[0].along, start=found[0].distance)
+        settled.add(best.along)
+        found = sorted((best, *found[1:]), key=lambda p: p.distance)
+    return tuple(found)
+
+
+def pull(a: Body, b: Body, along: Sequence[float] | Array, *, start: float | None = None) -> Pull:
     """How far the first body must go one way to be free of the second from there on.
 
-    Found from outside inwards: never too little; too much by a few hundredths of the triangles' bound.
+    Found from outside inwards (from `start` mm, where it is known to be free there), at the end with triangles
+    ten times as fine: never too little; too much by their bound over the sine of the angle at which skin leaves
+    skin, a few hundredths of a mm for a saddle.
     """
+    found = _pull(a, b, along, start)
+    return _pull(finer(a), finer(b), along, found.distance) if found.distance > 0 else found
+
+
+def _pull(a: Body, b: Body, along: Sequence[float] | Array, start: float | None) -> Pull:
     way = direction(along, "along")
-    start = _past(a, b, way)
-    if start <= 0:
+    at = _past(a, b, way) if start is None else start
+    if at <= 0:
         return Pull(point(way), 0.0)
     slack = a.bound + b.bound
-    at = start
     for _ in range(STEPS):
         free = skins(a.placed(moved(at * way)), b).distance - slack
         if free < CLOSE_IN:
