@@ -34,7 +34,7 @@ CUP = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
 PLATE = Flat("plate", (0, 200, 0), (0, 1, 0), t=8)
 LEG = Run("leg", "38x3", ((0, 0, 0), (0, 200, 30)), CUP, PLATE)
 BRACE = Run("brace", "25x2.5", ((0, 100, 15), (60, 200, 80)), "leg", PLATE)
-STAY = Run("stay", "25x2.5", ((0, 100, 15), (-60, 200, 80)), ("leg", "brace"), PLATE)
+STAY = Run("stay", "25x2.5", ((0, 100, 15), (-20, 200, 110)), ("leg", "brace"), PLATE)
 
 
 def codes(layout: Layout, shop: TubeShop | None = None) -> list[str]:
@@ -199,6 +199,14 @@ class TestFindings:
         layout = lay_out(Run("a", "25x2", ((0, 0, 0), (0, 0, 90))), Run("b", "25x2", ((30, 0, 0), (30, 0, 90))))
         [found] = layout_findings(layout)
         assert (found.code, found.value) == ("torch", pytest.approx(5))
+
+    @pytest.mark.parametrize(("x", "gap"), [(-60, 6.2), (-40, 2.5), (-30, 0.2), (-20, 0.0)])
+    def test_a_tube_that_is_cut_to_one_it_does_not_reach(self, x: float, gap: float) -> None:
+        layout = lay_out(LEG, BRACE, replace(STAY, points=((0, 100, 15), (x, 200, 80))))
+        assert shape(layout.tube("brace")).distance(shape(layout.tube("stay"))) == pytest.approx(gap, abs=0.05)
+        found = [f for f in layout_findings(layout) if f.code == "fit-up"]
+        assert [f.piece for f in found] == (["stay"] if gap > 1.6 else [])
+        assert all(f.value is not None and 1.6 < f.value <= gap + 0.05 for f in found)
 
     def test_bends_against_formers_and_straights(self) -> None:
         line = ((0.0, 0.0, 0.0), (0.0, 0.0, 130.0), (150.0, 0.0, 130.0), (150.0, 100.0, 130.0))

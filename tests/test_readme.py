@@ -5,9 +5,14 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from itertools import combinations
 from pathlib import Path
+from typing import Any
 
 import pytest
+from pypdf import PdfReader
+
+from brackets.solid import shape
 
 pytestmark = pytest.mark.checkout
 
@@ -38,6 +43,28 @@ def test_ten_lines_make_twenty_variants(shop: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert len(done.stdout.splitlines()) == 20
     assert len(list((shop / "out" / "twenty").glob("*/facts.json"))) == 20
+
+
+def test_ten_lines_lay_out_a_stay_of_three_tubes_and_its_wraps(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code = blocks("python")[2]
+    lines = [line for line in code.splitlines() if line.strip()]
+    assert len([line for line in lines if not line.startswith("from ")]) <= 10
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, Any] = {}
+    exec(compile(code, "README.md", "exec"), names)
+    said = capsys.readouterr().out.splitlines()
+    assert [line.split(":")[0] for line in said[:3]] == ["leg", "brace", "link"]
+    assert "STOP" not in "".join(said)
+    pages = [page.extract_text() for page in PdfReader(tmp_path / "wraps.pdf").pages]
+    wraps = [f"stay: {tube}, {end.upper()} onto" for tube in ("leg", "brace", "link") for end in ("start", "end")]
+    assert [wrap for text in pages for wrap in wraps if wrap in text] == wraps
+    solids = [shape(tube) for tube in names["laid"].tubes]
+    for a, b in combinations(solids, 2):
+        assert a.intersect(b).Volume() < 1e-6
+        assert a.distance(b) < 1e-6
+    assert sum(row.mass for row in names["laid"].table()) == pytest.approx(names["laid"].part("stay").mass.kg)
 
 
 COMMANDS = [

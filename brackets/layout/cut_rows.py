@@ -45,6 +45,10 @@ class CutEnd:
         """Whether the end wants a wrap; a square one is sawn."""
         return self.cut != "square"
 
+    def __str__(self) -> str:
+        onto = f" onto {self.meets}" if self.meets else ""
+        return f"{self.cut} {self.angle:.1f} deg{onto}" if self.wrap else f"square{onto}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class CutRow:
@@ -75,6 +79,13 @@ class CutRow:
     @property
     def count(self) -> int:
         return len(self.names)
+
+    def __str__(self) -> str:
+        return (
+            f"{', '.join(self.names)}: {self.od:g} x {self.wall:g} {self.material}, "
+            f"{self.long:.2f} over long points, {self.node:.2f} node to node, "
+            f"{self.start}, {self.end}, {self.mass:.3f} kg"
+        )
 
 
 def tubes_of(part: Part) -> tuple[Tube | BentTube, ...]:

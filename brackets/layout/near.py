@@ -101,6 +101,14 @@ def wall_gap(one: Tube | BentTube, other: Tube | BentTube) -> float:
     return min(float(np.min(_off(b, _wall_points(a)))) for a, b in ((one, other), (other, one)))
 
 
+def rim_gap(tube: Tube | BentTube, which: Which, cut: TubeEnd, other: Tube | BentTube) -> float:
+    """Least distance, mm, from the line of an end that lies on `cut` to another tube, as `wall_gap` has it."""
+    import numpy as np
+
+    points = rim(tube, which, cut)
+    return float(np.min(_off(other, np.array(points)))) if points else wall_gap(tube, other)
+
+
 def _frames(tube: Tube | BentTube) -> tuple[tuple[Place, float], ...]:
     """The straights of a tube in the frame of the layout, with their lengths."""
     if isinstance(tube, BentTube):

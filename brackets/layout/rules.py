@@ -10,7 +10,8 @@ from brackets.cope.bent import bends, cut_length, straights
 from brackets.cope.wrap import lengths
 from brackets.findings import PRACTICE, Finding, worst_first
 from brackets.layout.laid import ENDS, Layout
-from brackets.layout.near import common, gap_between, rim, wall_gap
+from brackets.layout.near import rim
+from brackets.layout.pair_rules import pair_findings, reached
 from brackets.layout.runs import Run, lines, nearest
 from brackets.layout.shop import FIT_UP, HOME, TubeShop
 from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
@@ -33,7 +34,8 @@ def layout_findings(layout: Layout, shop: TubeShop = HOME) -> tuple[Finding, ...
                 found += _sharp(tube, which, met, cut, shop)
                 found += _walls(layout, run, met, shop)
                 found += _lands(layout, run, which, met, cut, shop)
-    found += _pairs(layout, shop)
+                found += reached(layout, run, which, met, cut, shop)
+    found += pair_findings(layout, shop)
     return worst_first(found)
 
 
@@ -210,42 +212,3 @@ def _beyond_the_end(layout: Layout, run: Run, which: Which, met: Thing, cut: Tub
     before = -min(past) if line is stretches[0] else -math.inf
     after = max(past) - length(sub(line.b, line.a)) if line is stretches[-1] else -math.inf
     return max(before, after)
-
-
-def _pairs(layout: Layout, shop: TubeShop) -> Iterator[Finding]:
-    for i, a in enumerate(layout.runs):
-        for b in layout.runs[i + 1 :]:
-            if gap_between(a, b) > max(shop.torch, a.od, b.od):
-                continue
-            one, other = layout.tube(a.name), layout.tube(b.name)
-            declared = b.name in _names(a) or a.name in _names(b)
-            inside = common(one, other)
-            if inside is not None:
-                order = (
-                    "is not cut to it all round" if declared else f"say which is cut to which ({a.name}, {b.name})"
-                )
-                yield Finding(
-                    level="stop",
-                    code="overlap",
-                    piece=a.name,
-                    value=inside,
-                    limit=0.0,
-                    source=PRACTICE,
-                    sentence=f"lies {inside:.1f} mm inside {b.name}: {order}",
-                )
-            elif not declared:
-                gap = wall_gap(one, other)
-                if gap < shop.torch:
-                    yield Finding(
-                        level="caution",
-                        code="torch",
-                        piece=a.name,
-                        value=gap,
-                        limit=shop.torch,
-                        source=PRACTICE,
-                        sentence=f"{gap:.1f} mm from {b.name}: a torch wants {shop.torch:g} to weld between them",
-                    )
-
-
-def _names(run: Run) -> set[str]:
-    return {name_of(met) for which in ENDS for met in run.meets(which)}
