@@ -17,6 +17,8 @@ from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.report import record
 from brackets.bay.rows import KeepOut
+from brackets.bay.rule_rows import rule_rows
+from brackets.cli.fit_view import fit_text
 from brackets.pieces import HERE
 
 EXACT = 1e-3
@@ -200,6 +202,40 @@ def test_a_turned_box_fouls_with_its_own_volume(tmp_path: Path) -> None:
     # a square of 40 on edge, its edge 10 deep in the face: a triangle of 10 height and 20 base, 100 long
     turned = box((-20, -20, 0), (20, 20, 100), f", at = [{90 + 20 * math.sqrt(2)}, 50, 0], up = [-1, 1, 0]")
     assert only_pair(tmp_path, CUBE, turned).volume == pytest.approx(10 * 10 * 100, rel=1e-6)
+
+
+def test_each_rule_is_told_with_what_is_spare_of_it_worst_first_your_own_among_them(tmp_path: Path) -> None:
+    text = "[gap]\nwiring = { rest = 12, moved = 6, why = 'ours: the loom chafes' }\n"
+    text += "[powertrain]\nmoves = { about = 'crank', fore = 8 }\n"
+    text += keep_out("engine", CUBE, side="powertrain")
+    text += keep_out("loom", box((117, 0, 0), (120, 100, 100)), kind="wiring")
+    text += keep_out("wall", box((-60, 0, 0), (-40, 100, 100)))
+    text += keep_out("rack", box((0, 0, 170), (100, 100, 180)), kind="safety")
+    done = fitted(tmp_path, text)
+    # loom 17 off, 9 when moved; wall 40, asked 15, moved 40, asked 5; rack 70, asked 25, moved 70, asked 20
+    rows = {row.kind: row for row in rule_rows(done)}
+    assert list(rows) == ["wiring", "fixed", "safety"]
+    assert [rows[kind].spare for kind in ("wiring", "fixed")] == pytest.approx([9 - 6, 40 - 15], abs=0.5)
+    # far off, it is followed only until it is surely enough: 70 less the 8 of travel, asked 20
+    assert 70 - 8 - 20 - 0.01 <= rows["safety"].spare <= 70 - 25
+    loom = rows["wiring"]
+    assert (loom.rest, loom.moved, loom.why, loom.moving) == (12.0, 6.0, "ours: the loom chafes", True)
+    assert set(loom.what.split(" | ")) == {"engine", "loom"}
+    (told, *_) = record(done)["rules"]
+    assert (told["class"], told["why"], told["when"]) == ("wiring", "ours: the loom chafes", "moved")
+    printed = fit_text(done, None)
+    assert "rules entered, mm" in printed
+    assert "ours: the loom chafes" in printed
+    assert "steering, brakes, fuel" in printed
+
+
+def test_of_two_classes_the_strictest_asks_each_by_its_own_reason(tmp_path: Path) -> None:
+    text = "[gap]\nfar = { rest = 30, moved = 2, why = 'far' }\nlive = { rest = 12, moved = 9, why = 'live' }\n"
+    text += "[powertrain]\nmoves = { about = 'crank', fore = 15 }\n"
+    text += keep_out("a", CUBE, side="powertrain", kind="far")
+    text += keep_out("b", box((120, 0, 0), (130, 100, 100)), kind="live")
+    said = {f.code: (f.limit, f.source) for f in fitted(tmp_path, text).findings if f.code.startswith("gap")}
+    assert said == {"gap at rest": (30.0, "gap far: far"), "gap moved": (9.0, "gap live: live")}
 
 
 def test_two_of_one_side_stand_as_typed(tmp_path: Path) -> None:

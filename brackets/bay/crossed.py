@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from brackets.bay.record import DEFAULT_GAPS, Bay
+from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
 from brackets.bay.way_rows import POWERTRAIN
 from brackets.errors import OutOfRange
 from brackets.tables import bolt, bush
@@ -29,7 +29,7 @@ def crossed(bay: Bay) -> Iterator[str]:
         )
     for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
         yield f"part {name}: a keep-out has that name too, each name once"
-    classes = (*DEFAULT_GAPS, *bay.gaps)
+    classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps) if kind not in OF_PAIRS]
     for what, name, kind in (
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
         *(("part", p.row.name, p.row.kind) for p in bay.parts),

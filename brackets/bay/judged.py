@@ -115,7 +115,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
             piece=f"{move.a} | {move.b}",
             value=move.high if move.short else move.low,
             limit=move.needed,
-            source=f"gap {move.asked.kind}: {move.asked.why}",
+            source=f"gap {move.asked.moved_kind}: {move.asked.moved_why}",
             sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
         )
 

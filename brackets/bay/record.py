@@ -34,6 +34,9 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
 }
 """What a class of gap asks where the bay file does not say; never nothing."""
 
+OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "way")
+"""Classes that follow from what two things are to each other: nothing is of that kind by itself."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class PartEntry:

@@ -10,6 +10,7 @@ from brackets.bay.fitted import Fit
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
+from brackets.bay.rule_rows import RuleRow, rule_rows
 from brackets.bay.standing import Standing
 from brackets.bay.ways import WayFound
 from brackets.params import json_values, unstated
@@ -37,6 +38,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "parts": [_part(part) for part in fit.stood.parts],
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
+        "rules": [_rule(row) for row in rule_rows(fit)],
         "ways": [_way(way) for way in fit.ways],
         "fit_ups": [
             {"part": one.part, "onto": one.onto, "widest_mm": one.widest, "at": list(one.at)} for one in fit.fit_ups
@@ -88,6 +90,18 @@ def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
     }
 
 
+def _rule(row: RuleRow) -> dict[str, Any]:
+    return {
+        "class": row.kind,
+        "needed_mm": row.rest,
+        "moved_needed_mm": row.moved,
+        "why": row.why,
+        "spare_mm": row.spare,
+        "pair": row.what.split(" | "),
+        "when": "moved" if row.moving else "still",
+    }
+
+
 def _way(way: WayFound) -> dict[str, Any]:
     return {
         "name": way.name,
@@ -119,6 +133,7 @@ def _moved(move: Moved) -> dict[str, Any]:
         "spare_mm": move.spare,
         "worst": move.worst,
         "by": move.by,
-        "class": move.asked.kind,
+        "class": move.asked.moved_kind,
+        "why": move.asked.moved_why,
         "points": [list(move.p), list(move.q)],
     }

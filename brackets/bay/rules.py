@@ -8,25 +8,33 @@ from brackets.bay.bodies import Thing
 from brackets.bay.record import Bay
 from brackets.bay.rows import Gap
 
+PLAIN = "fixed"
+"""The class of whatever has none of its own."""
+
 SAME_SIDE_KINDS = ("hot", "moving")
 """Classes that ask for their gap even of things that move together: exhaust, turning shafts."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """The gap a pair is asked for at rest and moved, and the class it comes from."""
+    """The gap a pair is asked for at rest and moved, and the class that each comes from."""
 
     kind: str
     rest: float
     moved: float
     why: str
+    moved_kind: str
+    moved_why: str
 
 
 def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
-    """The strictest gap that applies to the pair; `endwise` for a mount's own halves along the bush axis."""
+    """The gap that applies to the pair; `endwise` for a mount's own halves along the bush axis.
+
+    A class of its own goes before the plain one, which is everybody's; of two such classes the strictest.
+    """
     if a.side != b.side and set(a.mounts) & set(b.mounts):
         return _of(bay, ["own_end" if endwise else "own"])
-    kinds = [a.kind, b.kind]
+    kinds = [kind for kind in (a.kind, b.kind) if kind != PLAIN] or [PLAIN]
     if a.side == b.side:
         kinds = ["same_side", *(k for k in kinds if k in SAME_SIDE_KINDS)]
     if "hot" in kinds and "bush" in (a.what, b.what):
@@ -37,7 +45,15 @@ def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
 def _of(bay: Bay, kinds: list[str]) -> Asked:
     rows: list[tuple[str, Gap]] = [(kind, bay.gap(kind)) for kind in dict.fromkeys(kinds)]
     kind, row = max(rows, key=lambda r: (r[1].rest, r[1].moved))
-    return Asked(kind=kind, rest=row.rest, moved=max(r.moved for _, r in rows), why=row.why)
+    moved_kind, moved_row = max(rows, key=lambda r: (r[1].moved, r[1].rest))
+    return Asked(
+        kind=kind,
+        rest=row.rest,
+        moved=moved_row.moved,
+        why=row.why,
+        moved_kind=moved_kind,
+        moved_why=moved_row.why,
+    )
 
 
 def fit_ups(bay: Bay) -> frozenset[frozenset[str]]:

@@ -10,6 +10,7 @@ from brackets.bay.fitted import Fit
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import mass_of
+from brackets.bay.rule_rows import rule_rows
 from brackets.bay.way_findings import between, place
 from brackets.bay.ways import WayFound
 from brackets.cli.table import facts, table
@@ -31,6 +32,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _parts(fit),
         _tightest(fit),
         _neighbours(fit),
+        _rules(fit),
         _ways(fit),
         _findings(fit),
         _foot(fit, folder),
@@ -115,6 +117,16 @@ def _neighbours(fit: Fit) -> str:
     return (
         "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
     )
+
+
+def _rules(fit: Fit) -> str:
+    """Every rule entered, where it is from, and what is spare of it where it is tightest."""
+    rows = [
+        (f"{row.spare:.1f}", row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.why)
+        for row in rule_rows(fit)
+    ]
+    head = ("spare", "class", "still", "moved", "tightest", "where the rule is from")
+    return "rules entered, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
 
 
 def _ways(fit: Fit) -> str:
