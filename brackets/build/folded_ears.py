@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from brackets.build.ears import FIT_UP, Ears, Flat, Rail, pivot_seat
 from brackets.errors import OutOfRange
+from brackets.fold import tree
 from brackets.outline import polygon, round_hull
 from brackets.part import Part
 from brackets.patterns import bolt_hole
@@ -111,6 +112,16 @@ def with_back(
             Flange(start=(-half, rear), end=(-half, tip), inside_radius=r, wall=walls[1]),
         ),
     )
+    try:
+        tree(piece)
+    except OutOfRange as refused:
+        raise OutOfRange(
+            *(
+                f"back_at = {back_at:g} mm, must leave both ears a straight bend clear of the seat; on this foot of "
+                f"{ears.foot:g} mm: {problem}"
+                for problem in refused.problems
+            )
+        ) from refused
     return Part(
         name=name,
         pieces=(piece,),
