@@ -117,7 +117,7 @@ def with_back(
     except OutOfRange as refused:
         raise OutOfRange(
             *(
-                f"back_at = {back_at:g} mm, must leave both ears a straight bend clear of the seat; on this foot of "
+                f"back_at = {back_at:g} mm, must leave both ears a straight bend clear of the seat; on a foot of "
                 f"{ears.foot:g} mm: {problem}"
                 for problem in refused.problems
             )
