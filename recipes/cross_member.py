@@ -23,7 +23,6 @@ from brackets.layout import (
     direction_problems,
     ear_findings,
     lay_out,
-    layout_findings,
     name_problems,
     rod_gap,
     rods,
@@ -165,13 +164,13 @@ class Params(Checked):
         for one, other in pairs:
             if frozenset((one, other)) not in joins and rod_gap(everything[one], everything[other]) < LEAST:
                 yield f"bosses = {one} and {other} stand in each other, {LEAST:g} mm apart or more"
-        for finding in layout_findings(self.laid):
+        for finding in self.laid.findings:
             if finding.code in ("past the end", "overhang", "overlap"):
                 yield f"tube, arm = {finding.piece}: {finding.sentence}"
 
 
 def check(p: Params) -> Iterator[Finding]:
-    yield from layout_findings(p.laid)
+    yield from p.laid.findings
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
     wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
     if room < wanted:

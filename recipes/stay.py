@@ -25,7 +25,6 @@ from brackets.layout import (
     direction_problems,
     ear_findings,
     lay_out,
-    layout_findings,
     name_problems,
     rod_gap,
 )
@@ -211,13 +210,13 @@ class Params(Checked):
             if rod_gap(Rod(nose, self.face.place.point(corner.high), self.gusset_t), cup) < LEAST:
                 yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset stands in the cup"
                 break
-        for finding in layout_findings(self.laid):
+        for finding in self.laid.findings:
             if finding.code in ("past the end", "overhang"):
                 yield f"tube = {finding.sentence}"
 
 
 def check(p: Params) -> Iterator[Finding]:
-    yield from layout_findings(p.laid)
+    yield from p.laid.findings
     stated = dict(p.washers)
     for name, low in zip(p.names, p.face.low, strict=True):
         if name in stated and abs(stated[name] - low) > NEAR:

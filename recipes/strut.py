@@ -9,7 +9,7 @@ from typing import Annotated
 
 from brackets.errors import OutOfRange
 from brackets.findings import Finding
-from brackets.layout import Flat, Layout, Round, Run, direction_problems, lay_out, layout_findings
+from brackets.layout import Flat, Layout, Round, Run, direction_problems, lay_out
 from brackets.params import Checked, choice, mm, point, points, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Vec
@@ -57,7 +57,7 @@ class Params(Checked):
         if problems:
             return
         try:
-            found = layout_findings(self.laid)
+            found = self.laid.findings
         except OutOfRange as error:
             yield from (f"start, end = {problem}" for problem in error.problems)
             return
@@ -65,7 +65,7 @@ class Params(Checked):
 
 
 def check(p: Params) -> Iterator[Finding]:
-    yield from layout_findings(p.laid)
+    yield from p.laid.findings
 
 
 def seat(p: Params, which: str) -> Seat:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from cadquery import Shape
@@ -14,7 +16,9 @@ from OCP.gp import gp_Pnt
 from brackets import edges, mass
 from brackets.part import Part
 from brackets.pieces import Piece
+from brackets.pieces.weld import Edge
 from brackets.solid import own_shape, shape
+from brackets.solid.made import shape_key
 from brackets.solid.measure import volume_properties
 
 AGREE = 1e-9
@@ -27,6 +31,22 @@ SHARED = 1e-6
 
 def disagreement(piece: Piece) -> tuple[float, float, float]:
     """Closed form against kernel: volume relative, centroid over the box diagonal, inertia over its trace."""
+    return _disagreement(shape_key(piece))
+
+
+def valid(piece: Piece) -> bool:
+    """Whether the kernel finds nothing wrong with the solid."""
+    return _valid(shape_key(piece))
+
+
+# Asked once of each shape: most values of a recipe leave most of its pieces as they are.
+@lru_cache(maxsize=512)
+def _valid(piece: Piece) -> bool:
+    return bool(own_shape(piece).isValid())
+
+
+@lru_cache(maxsize=512)
+def _disagreement(piece: Piece) -> tuple[float, float, float]:
     solid = own_shape(piece)
     volume, centre, inertia = volume_properties(solid)
     ours = mass.solid_moments(piece)
@@ -53,9 +73,20 @@ def common_volume(a: Shape, b: Shape) -> float:
 
 def sharing(part: Part) -> list[tuple[str, str, float]]:
     """Pairs of pieces that share volume."""
-    shapes = [(piece.name, shape(piece)) for piece in part.pieces]
-    found = [(a, b, common_volume(sa, sb)) for (a, sa), (b, sb) in itertools.combinations(shapes, 2)]
+    found = [
+        (a.name, b.name, _shared(_nameless(a), _nameless(b))) for a, b in itertools.combinations(part.pieces, 2)
+    ]
     return [row for row in found if row[2] > SHARED]
+
+
+def _nameless(piece: Piece) -> Piece:
+    """The piece where it stands, without what does not shape it."""
+    return replace(piece, name="", material="", stock="")
+
+
+@lru_cache(maxsize=4096)
+def _shared(a: Piece, b: Piece) -> float:
+    return common_volume(shape(a), shape(b))
 
 
 def off(solid: Shape, point: tuple[float, float, float]) -> float:
@@ -69,11 +100,15 @@ def adrift(part: Part, *, n: int = 7) -> list[tuple[str, str, float]]:
     found = []
     names = {piece.name: piece for piece in part.pieces}
     for weld in part.welds:
-        piece = names[weld.piece]
-        points = edges.points(piece, weld.edge, n)
         for name in (weld.piece, weld.onto):
             if name in names:
-                worst = max(off(shape(names[name]), p) for p in points)
+                worst = _adrift(_nameless(names[weld.piece]), weld.edge, _nameless(names[name]), n)
                 if worst > ON:
                     found.append((weld.piece, name, worst))
     return found
+
+
+@lru_cache(maxsize=4096)
+def _adrift(piece: Piece, edge: Edge, other: Piece, n: int) -> float:
+    """How far an edge of one piece is off another at most."""
+    return max(off(shape(other), p) for p in edges.points(piece, edge, n))

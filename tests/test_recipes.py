@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from kernel import AGREE, adrift, disagreement, sharing
+from kernel import AGREE, adrift, disagreement, sharing, valid
 
 from brackets import recipe, recipes
 from brackets.errors import OutOfRange
@@ -15,7 +15,6 @@ from brackets.findings import findings
 from brackets.params import fields, limits, sample
 from brackets.part import Part
 from brackets.recipe_file import Recipe
-from brackets.solid import shape
 
 NAMES = recipes()
 
@@ -27,7 +26,7 @@ def sound(part: Part) -> None:
         assert volume < AGREE, (piece.name, volume)
         assert centre < AGREE, (piece.name, centre)
         assert inertia < AGREE, (piece.name, inertia)
-        assert shape(piece).isValid()
+        assert valid(piece)
     assert sharing(part) == []
     assert adrift(part) == []
     assert part.mass.kg > 0
@@ -71,10 +70,13 @@ def test_the_default_part_breaks_no_rule_that_stops(name: str) -> None:
 def test_every_limit_is_a_sound_part_or_a_refusal(name: str) -> None:
     opened = recipe(name)
     built = 0
+    seen: set[Part] = set()
     for value_name, value in limits(opened.Params):
         part = try_values(opened, {value_name: value})
         if part is not None:
-            sound(part)
+            if part not in seen:
+                sound(part)
+                seen.add(part)
             built += 1
     assert built >= len(fields(opened.Params)) // 2
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from brackets.cope.bent import check_bent
 from brackets.cope.curve import check_tube
 from brackets.errors import OutOfRange
+from brackets.findings import Finding
 from brackets.layout.cut_rows import CutRow, cut_rows
 from brackets.layout.runs import Run, piece_of
 from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
@@ -36,6 +38,13 @@ class Layout:
 
     def run(self, name: str) -> Run:
         return next(run for run in self.runs if run.name == name)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a shop with the usual settings says of it, worst first (`layout_findings`)."""
+        from brackets.layout.rules import layout_findings
+
+        return layout_findings(self)
 
     @property
     def welds(self) -> tuple[Weld, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from brackets.cope import contour, cut_back
@@ -29,6 +30,9 @@ mm."""
 
 ALONG = 1.0
 """mm between the points of a line."""
+
+FEW = 37
+"""One in so many points of a wall is looked at first, to leave out all that are farther off than it."""
 
 DEPTH = 0.05
 """mm: less than this is fit-up; a cope's own points lie within rounding of the other tube's wall."""
@@ -74,8 +78,9 @@ def common(one: Tube | BentTube, other: Tube | BentTube) -> float | None:
 
     found = -math.inf
     for a, b in ((one, other), (other, one)):
-        points = _wall_points(a)
-        found = max(found, float(np.max(_depth(b, points))))
+        points = _about(b, _wall_points(a), DEPTH)
+        if len(points):
+            found = max(found, float(np.max(_depth(b, points))))
     return found if found > DEPTH else None
 
 
@@ -98,7 +103,24 @@ def wall_gap(one: Tube | BentTube, other: Tube | BentTube) -> float:
     """Least distance of two tubes as they are cut, mm; 0 where they touch or cross."""
     import numpy as np
 
-    return min(float(np.min(_off(b, _wall_points(a)))) for a, b in ((one, other), (other, one)))
+    gap = math.inf
+    for a, b in ((one, other), (other, one)):
+        points = _wall_points(a)
+        gap = min(gap, float(np.min(_off(b, points[::FEW]))))
+        near = _about(b, points, gap)
+        if len(near):
+            gap = min(gap, float(np.min(_off(b, near))))
+    return gap
+
+
+def _about(tube: Tube | BentTube, points: Array, room: float) -> Array:
+    """Those of the points that lie in the box round a tube's wall with `room` mm round it."""
+    import numpy as np
+
+    wall = _wall_points(tube)
+    low, high = wall.min(axis=0) - room, wall.max(axis=0) + room
+    inside: Array = points[np.all((points >= low) & (points <= high), axis=1)]
+    return inside
 
 
 def rim_gap(tube: Tube | BentTube, which: Which, cut: TubeEnd, other: Tube | BentTube) -> float:
@@ -138,6 +160,7 @@ def _back(cuts: Sequence[TubeEnd], which: Which, turn: Array, r: Array) -> Array
     return found
 
 
+@lru_cache(maxsize=16)
 def _wall_points(tube: Tube | BentTube) -> Array:
     """(n, 3) float: points of the outer and the inner wall."""
     import numpy as np
