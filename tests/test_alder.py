@@ -25,6 +25,7 @@ from brackets.bay.record import Bay
 from brackets.bay.standing import half, stood
 from brackets.bay.ways import WITHIN, ways
 from brackets.clearance import gap, moved
+from brackets.clearance.bodies import skins
 from brackets.params import changed
 from brackets.recipe_file import shipped
 
@@ -129,6 +130,32 @@ def test_gaps_follow_a_powertrain_that_is_moved(alder: Bay) -> None:
     (tail, pulley), (tail_moved, pulley_moved) = found
     assert (tail.low, tail_moved.low) == pytest.approx((190, 180), abs=1e-3)
     assert (pulley.low, pulley_moved.low) == pytest.approx((65, 75), abs=1e-3)
+
+
+def test_one_edit_of_the_file_moves_the_whole_powertrain_and_every_gap_to_it(alder: Bay, tmp_path: Path) -> None:
+    text = alder.path.read_text("utf-8")
+    edited = text.replace("place = { at = [0, 0, 0],", "place = { at = [-10, 0, 0],")
+    assert [a != b for a, b in zip(text.splitlines(), edited.splitlines(), strict=True)].count(True) == 1
+    (tmp_path / "back.toml").write_text(edited, "utf-8")
+    was, now = (
+        things(stood(replace(one, parts=(), mounts=(), contacts=(), ways=())))
+        for one in (alder, bay.read(tmp_path / "back.toml"))
+    )
+    changed_gaps, same_gaps = 0, 0
+    for i, engine in enumerate(was):
+        for j, chassis in enumerate(was):
+            if (engine.side, chassis.side) != ("powertrain", "chassis"):
+                continue
+            before = skins(engine.body, chassis.body)
+            by_hand = skins(engine.body.placed(moved((-10, 0, 0))), chassis.body).distance
+            after = skins(now[i].body, now[j].body).distance
+            assert after == pytest.approx(by_hand, abs=1e-6), (engine.name, chassis.name)
+            if abs(after - before.distance) > 1e-6:
+                changed_gaps += 1
+                continue
+            same_gaps += 1  # only where the nearest points lie square to the move: rails and boards passed by
+            assert abs(before.q[0] - before.p[0]) < 1e-3, (engine.name, chassis.name)
+    assert changed_gaps > same_gaps
 
 
 # --------------------------------------------------------------------------------------------- the whole bay

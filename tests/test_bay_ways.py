@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import math
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -273,6 +274,21 @@ def test_everything_wrong_in_one_way_is_named_at_once(tmp_path: Path) -> None:
         read(path)
     for said in ("leg 1: by", "leg 2: turn", "leg 2: through", "gap = -1"):
         assert said in str(caught.value)
+
+
+@pytest.mark.checkout
+def test_the_way_and_the_tools_that_the_readme_shows_are_read(tmp_path: Path) -> None:
+    root = Path(__file__).resolve().parent.parent
+    shown = re.findall(r"```toml\n(.*?)```", (root / "README.md").read_text("utf-8"), flags=re.DOTALL)
+    plain = (root / "recipes" / "alder.toml").read_text("utf-8")
+    path = tmp_path / "bay.toml"
+    path.write_text(plain[: plain.index("[[path]]")] + "\n".join(shown), "utf-8")
+    bay = read(path)
+    (typed,) = bay.ways
+    assert [type(leg).__name__ for leg in typed.legs] == ["StraightLeg", "TurnLeg"]
+    assert typed.row.gap == 5
+    assert [row.od for row in bay.sockets] == [26]
+    assert [row.swing for row in bay.spanners] == [30]
 
 
 def test_a_way_in_inches_is_the_same_way(tmp_path: Path) -> None:
