@@ -2,8 +2,9 @@
 
     python tests/bench/bench_clearance.py [--all]
 
-Prints one table, in seconds of processor. The bodies are invented: six parts of a mount and forty obstacles of a bay. Without --all the
-kernel is timed on every tenth of the fifty variants and its time multiplied; everything else is timed whole.
+Prints one table, in seconds of processor. The bodies are invented: six parts of a mount, forty obstacles of a bay.
+Without --all the kernel is timed on every tenth of the fifty variants and its time multiplied; everything else is
+timed whole.
 """
 
 from __future__ import annotations
