@@ -33,7 +33,7 @@ class Made:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """The recipe's own findings, those of every part, and what the shop cannot make, worst first."""
-        own = [*self.recipe.check(self.params), *findings(self.part)]
+        own = [*self.recipe.check(self.params, self.shop), *findings(self.part)]
         return worst_first([*own, *shops.findings(self.part, self.shop)])
 
     @property

@@ -20,6 +20,7 @@ from brackets.params import Checked, Param, fields
 if TYPE_CHECKING:
     from brackets.findings import Finding
     from brackets.part import Part
+    from brackets.shop import Shop
 
 RESERVED = frozenset(
     (
@@ -77,13 +78,17 @@ class Recipe:
         """The first line of what the file says about itself."""
         return _first_line(self.module.__doc__)
 
-    def check(self, params: Checked) -> tuple[Finding, ...]:
-        """What the recipe's own rules say of these values; empty where it has none."""
-        checker: Callable[[Checked], Iterable[Finding]] | None = getattr(self.module, "check", None)
+    def check(self, params: Checked, shop: Shop | None = None) -> tuple[Finding, ...]:
+        """What the recipe's own rules say of these values; empty where it has none.
+
+        A recipe whose `check` takes a shop too is given `shop`, where there is one.
+        """
+        checker: Callable[..., Iterable[Finding]] | None = getattr(self.module, "check", None)
         if checker is None:
             return ()
         with _Blaming(self.path, "checking", self.module):
-            found = tuple(checker(self._mine(params)))
+            asks = () if shop is None or not _takes_shop(checker) else (shop,)
+            found = tuple(checker(self._mine(params), *asks))
         from brackets.findings import Finding
 
         for finding in found:
@@ -108,6 +113,12 @@ class Recipe:
 
     def __reduce__(self) -> tuple[Callable[[str], Recipe], tuple[str]]:
         return recipe, (str(self.path),)
+
+
+def _takes_shop(checker: Callable[..., object]) -> bool:
+    from inspect import signature
+
+    return len(signature(checker).parameters) > 1
 
 
 def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:

@@ -31,6 +31,7 @@ from brackets.params import TUBE, WALL, Checked, mm, od_wall, point, points, row
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Turned, Vec
 from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
+from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import bolt, hole
 
 LEAST = 0.5
@@ -169,8 +170,8 @@ class Params(Checked):
                 yield f"tube, arm = {finding.piece}: {finding.sentence}"
 
 
-def check(p: Params) -> Iterator[Finding]:
-    yield from p.laid.findings
+def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
+    yield from p.laid.judged(shop)
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
     wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
     if room < wanted:

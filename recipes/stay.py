@@ -48,6 +48,7 @@ from brackets.params import (
 from brackets.part import Part
 from brackets.pieces import Hole, Place, Seat, Turned, Vec
 from brackets.pieces.vectors import add, cross, dot, length, scale, square_to, sub, unit
+from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import bolt
 
 LEAST = 1.0
@@ -215,8 +216,8 @@ class Params(Checked):
                 yield f"tube = {finding.sentence}"
 
 
-def check(p: Params) -> Iterator[Finding]:
-    yield from p.laid.findings
+def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
+    yield from p.laid.judged(shop)
     stated = dict(p.washers)
     for name, low in zip(p.names, p.face.low, strict=True):
         if name in stated and abs(stated[name] - low) > NEAR:

@@ -14,6 +14,7 @@ from brackets.params import Checked, choice, mm, point, points, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Vec
 from brackets.pieces.vectors import cross, dot, length, scale, sub, unit
+from brackets.shop import NO_TOOLS, Shop
 
 MEETS = ("tube", "flat", "square")
 
@@ -64,8 +65,8 @@ class Params(Checked):
         yield from (f"tube = {self.tube}, {f.sentence}" for f in found if f.code == "overhang")
 
 
-def check(p: Params) -> Iterator[Finding]:
-    yield from p.laid.findings
+def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
+    yield from p.laid.judged(shop)
 
 
 def seat(p: Params, which: str) -> Seat:

@@ -7,9 +7,12 @@ import math
 import random
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
+from brackets import recipe
+from brackets.cope import lengths
 from brackets.errors import OutOfRange
 from brackets.layout import (
     Bung,
@@ -19,15 +22,16 @@ from brackets.layout import (
     Rod,
     Round,
     Run,
-    TubeShop,
     lay_out,
     layout_findings,
     rod_gap,
 )
 from brackets.layout.near import DEPTH
-from brackets.pieces import BentTube, Tube
+from brackets.made import made
+from brackets.part import Part
+from brackets.pieces import BentTube, Tube, TubeEnd
 from brackets.pieces.vectors import Vec
-from brackets.shop.record import Brake, Former, Shop, Stick
+from brackets.shop import NO_TOOLS, Former, Shop, Stick, Tubing, findings, parse
 from brackets.solid import shape
 
 CUP = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
@@ -37,7 +41,12 @@ BRACE = Run("brace", "25x2.5", ((0, 100, 15), (60, 200, 80)), "leg", PLATE)
 STAY = Run("stay", "25x2.5", ((0, 100, 15), (-20, 200, 110)), ("leg", "brace"), PLATE)
 
 
-def codes(layout: Layout, shop: TubeShop | None = None) -> list[str]:
+def having(**tools: Any) -> Shop:
+    """Nobody's shop, but for these tools and habits."""
+    return replace(NO_TOOLS, name="mine", **tools)
+
+
+def codes(layout: Layout, shop: Shop | None = None) -> list[str]:
     found = layout_findings(layout) if shop is None else layout_findings(layout, shop)
     return [finding.code for finding in found]
 
@@ -184,11 +193,24 @@ class TestFindings:
         assert found.value == pytest.approx(4)
 
     def test_a_wall_much_thinner_than_what_it_is_welded_to(self) -> None:
-        assert "thin wall" in codes(lay_out(LEG), TubeShop(wall_ratio=2.5))
-        assert "thin wall" not in codes(lay_out(LEG), TubeShop(wall_ratio=3))
+        assert "thin wall" in codes(lay_out(LEG), having(tubing=Tubing(wall_ratio=2.5)))
+        assert "thin wall" not in codes(lay_out(LEG), having(tubing=Tubing(wall_ratio=3)))
 
     def test_a_tube_longer_than_stock(self) -> None:
-        assert "stock" in codes(lay_out(LEG), TubeShop(stock=150))
+        long = lay_out(Run("t", "38x3", ((0, 0, 0), (0, 0, 6100))))
+        assert codes(long) == ["stock"]
+        short = having(tubes=(Stick(od=38, wall=3, length=150),))
+        assert [f.code for f in findings(lay_out(LEG).part("p"), short)] == ["tube length"]
+        assert "stock" not in codes(long, short)  # once is enough
+
+    def test_the_rack_is_asked_for_what_is_sawn_off_and_not_for_the_nodes(self) -> None:
+        mitred = replace(lay_out(LEG).tubes[0], name="t", start=TubeEnd(kind="plane", angle=45))
+        assert isinstance(mitred, Tube)
+        over = lengths(mitred).long
+        assert over > mitred.length
+        for stick, told in ((over + 0.1, []), (over - 0.1, ["tube length"])):
+            shop = having(tubes=(Stick(od=38, wall=3, length=stick),))
+            assert [f.code for f in findings(Part(name="p", pieces=(mitred,)), shop)] == told
 
     @pytest.mark.parametrize(("spigot", "level"), [(33, "stop"), (31, "caution"), (31.8, None)])
     def test_a_bung_against_its_bore(self, spigot: float, level: str | None) -> None:
@@ -211,8 +233,8 @@ class TestFindings:
     def test_bends_against_formers_and_straights(self) -> None:
         line = ((0.0, 0.0, 0.0), (0.0, 0.0, 130.0), (150.0, 0.0, 130.0), (150.0, 100.0, 130.0))
         layout = lay_out(Run("t", "25x2", line, bend_r=75))
-        assert codes(layout, TubeShop(formers=((25.0, 75.0),))) == ["straight"]
-        assert "former" in codes(layout, TubeShop(formers=((25.0, 90.0), (38.0, 75.0))))
+        assert codes(layout, having(formers=(Former(od=25, radius=75),))) == ["straight"]
+        assert "former" in codes(layout, having(formers=(Former(od=25, radius=90), Former(od=38, radius=75))))
 
 
 @pytest.mark.parametrize("n", range(20))
@@ -235,13 +257,29 @@ def test_the_gap_of_two_rods_is_the_least_found_by_walking_along_both(
     assert rod_gap(a, b) == pytest.approx(walked, abs=1.0)
 
 
-def test_a_shop_profile_says_which_formers_and_how_long_the_stock_is() -> None:
-    shop = Shop(
-        name="s",
-        sample=True,
-        brake=Brake(length=1000),
-        tubes=(Stick(od=38, wall=3, length=3000), Stick(od=25, wall=2, length=2000)),
-        formers=(Former(od=38, radius=115),),
+def test_a_shop_profile_says_how_tube_is_worked_there() -> None:
+    shop = parse(
+        """
+        format = 1
+        name = "mine"
+        sample = false
+        [brake]
+        length = 1000
+        [tubing]
+        torch = "1/2in"
+        wall_ratio = 2.5
+        """
     )
-    mine = TubeShop.of(shop)
-    assert (mine.formers, mine.stock) == (((38, 115),), 3000)
+    assert shop.tubing == Tubing(torch=12.7, wall_ratio=2.5)
+    with pytest.raises(OutOfRange, match="wall_ratio = 0.5"):
+        parse('format = 1\nname = "x"\nsample = false\n[brake]\nlength = 900\n[tubing]\nwall_ratio = 0.5\n')
+
+
+@pytest.mark.parametrize("name", ["cross_member", "stay", "strut"])
+def test_a_recipe_of_tubes_is_judged_by_the_shop_it_is_made_for(name: str) -> None:
+    opened = recipe(name)
+    wide = having(tubing=Tubing(sharp=89.0, wall_ratio=1.0))
+    told = {f.code for f in made(opened, opened.Params(), wide).findings}
+    assert "sharp" in told
+    assert ("thin wall" in told) == (name != "strut")
+    assert not {"sharp", "thin wall"} & {f.code for f in made(opened, opened.Params()).findings}

@@ -152,7 +152,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
         recipe=opened,
         params=params,
         worked_out=used,
-        findings=worst_first([*opened.check(params), *findings(part), *shop_findings(part, bay.shop)]),
+        findings=worst_first([*opened.check(params, bay.shop), *findings(part), *shop_findings(part, bay.shop)]),
         misfits=tuple(_misfits(bay, entry, set_up)),
     )
 

@@ -7,11 +7,9 @@ from brackets.layout.laid import Layout, lay_out
 from brackets.layout.near import Rod, rod_gap, rods
 from brackets.layout.rules import layout_findings
 from brackets.layout.runs import Run
-from brackets.layout.shop import HOME, TubeShop
 from brackets.layout.things import Bung, Flat, Mitre, Round
 
 __all__ = [
-    "HOME",
     "Bung",
     "Corner",
     "CutEnd",
@@ -22,7 +20,6 @@ __all__ = [
     "Rod",
     "Round",
     "Run",
-    "TubeShop",
     "cup_problems",
     "cut_rows",
     "direction_problems",

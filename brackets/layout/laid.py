@@ -18,6 +18,7 @@ from brackets.layout.things import Met as Thing
 from brackets.part import Part
 from brackets.pieces import BentTube, Piece, Place, Seat, Tube, TubeRim, Weld
 from brackets.pieces.tube import Which
+from brackets.shop import NO_TOOLS, Shop
 
 ENDS: tuple[Which, Which] = ("start", "end")
 
@@ -41,10 +42,14 @@ class Layout:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """What a shop with the usual settings says of it, worst first (`layout_findings`)."""
+        """What any shop says of it, worst first (`layout_findings`)."""
+        return self.judged(NO_TOOLS)
+
+    def judged(self, shop: Shop) -> tuple[Finding, ...]:
+        """What this shop says of it, worst first (`layout_findings`)."""
         from brackets.layout.rules import layout_findings
 
-        return layout_findings(self)
+        return layout_findings(self, shop)
 
     @property
     def welds(self) -> tuple[Weld, ...]:

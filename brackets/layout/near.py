@@ -71,6 +71,7 @@ def gap_between(a: Run, b: Run) -> float:
     return min(rod_gap(one, other) for one in rods(a) for other in rods(b))
 
 
+@lru_cache(maxsize=64)
 def common(one: Tube | BentTube, other: Tube | BentTube) -> float | None:
     """How deep a point of either tube's wall lies in the other, mm; None where none does by more than
     DEPTH."""
@@ -99,6 +100,7 @@ def rim(tube: Tube | BentTube, which: Which, cut: TubeEnd, step: float = 5.0) ->
     return found
 
 
+@lru_cache(maxsize=64)
 def wall_gap(one: Tube | BentTube, other: Tube | BentTube) -> float:
     """Least distance of two tubes as they are cut, mm; 0 where they touch or cross."""
     import numpy as np

@@ -11,18 +11,25 @@ from brackets.cope.wrap import lengths
 from brackets.findings import PRACTICE, Finding, worst_first
 from brackets.layout.laid import ENDS, Layout
 from brackets.layout.near import rim
-from brackets.layout.pair_rules import pair_findings, reached
+from brackets.layout.pair_rules import FIT_UP, pair_findings, reached
 from brackets.layout.runs import Run, lines, nearest
-from brackets.layout.shop import FIT_UP, HOME, TubeShop
 from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
 from brackets.layout.things import Met as Thing
 from brackets.pieces import BentTube, Tube, TubeEnd
 from brackets.pieces.tube import Which
 from brackets.pieces.vectors import dot, length, sub, unit
+from brackets.shop import NO_TOOLS, Shop
+from brackets.shop.rack import SAME
+
+STOCK = 6000.0
+"""mm: the usual length of a stick, where no rack is known: common practice, no source."""
 
 
-def layout_findings(layout: Layout, shop: TubeShop = HOME) -> tuple[Finding, ...]:
-    """Everything the shop's rules say of the tubes, worst first."""
+def layout_findings(layout: Layout, shop: Shop = NO_TOOLS) -> tuple[Finding, ...]:
+    """Everything the shop's rules say of the tubes, worst first.
+
+    Whether a tube is on its rack, and as long, the shop says itself (`brackets.shop.findings`).
+    """
     found: list[Finding] = []
     for run, tube in zip(layout.runs, layout.tubes, strict=True):
         found += _stock(tube, shop)
@@ -39,23 +46,23 @@ def layout_findings(layout: Layout, shop: TubeShop = HOME) -> tuple[Finding, ...
     return worst_first(found)
 
 
-def _stock(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
+def _stock(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     long = cut_length(tube) if isinstance(tube, BentTube) else lengths(tube).long
-    if long > shop.stock:
+    if not shop.tubes and long > STOCK:
         yield Finding(
             level="stop",
             code="stock",
             piece=tube.name,
             value=long,
-            limit=shop.stock,
-            source="shop setting",
-            sentence=f"{long:.0f} mm long, the stock is {shop.stock:g}",
+            limit=STOCK,
+            source=PRACTICE,
+            sentence=f"{long:.0f} mm over its long points, the usual stick is {STOCK:g}",
         )
 
 
-def _bends(tube: BentTube, shop: TubeShop) -> Iterator[Finding]:
-    formers = [r for od, r in shop.formers if abs(od - tube.od) < 1e-6]
-    if shop.formers and not any(abs(r - tube.bend_r) < 1e-6 for r in formers):
+def _bends(tube: BentTube, shop: Shop) -> Iterator[Finding]:
+    formers = [f.radius for f in shop.formers if abs(f.od - tube.od) <= SAME]
+    if shop.formers and not any(abs(r - tube.bend_r) <= SAME for r in formers):
         has = ", ".join(f"{r:g}" for r in formers) or "none"
         yield Finding(
             level="stop",
@@ -63,10 +70,10 @@ def _bends(tube: BentTube, shop: TubeShop) -> Iterator[Finding]:
             piece=tube.name,
             value=tube.bend_r,
             limit=min(formers, key=lambda r: abs(r - tube.bend_r), default=None),
-            source="shop setting",
+            source=shop.source,
             sentence=f"bent to {tube.bend_r:g} mm; formers for od {tube.od:g}: {has}",
         )
-    least = shop.straight * tube.od
+    least = shop.tubing.straight * tube.od
     all_straights = straights(tube)
     for i, line in enumerate(all_straights, 1):
         if line.length < least - 1e-9:
@@ -90,10 +97,10 @@ def _bends(tube: BentTube, shop: TubeShop) -> Iterator[Finding]:
         )
 
 
-def _lip(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
+def _lip(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     coped = [which for which in ENDS if any(cut.kind == "saddle" for cut in tube.cuts(which))]
     gaps = {which: lip_gap(tube, which) for which in coped}
-    over = {which: gap for which, gap in gaps.items() if gap > shop.fit_up}
+    over = {which: gap for which, gap in gaps.items() if gap > shop.tubing.fit_up}
     if over:
         by = " and ".join(f"{gap:.1f} mm at the {which}" for which, gap in over.items())
         yield Finding(
@@ -101,7 +108,7 @@ def _lip(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
             code="inner lip",
             piece=tube.name,
             value=max(over.values()),
-            limit=shop.fit_up,
+            limit=shop.tubing.fit_up,
             source=FIT_UP,
             sentence=(
                 f"cut square to the outer line, the inner lip fouls and holds it off by {by}: bevel to the inner"
@@ -110,18 +117,19 @@ def _lip(tube: Tube | BentTube, shop: TubeShop) -> Iterator[Finding]:
         )
 
 
-def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: TubeShop) -> Iterator[Finding]:
-    if cut.kind != "square" and cut.angle < shop.sharp:
+def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
+    if cut.kind != "square" and cut.angle < shop.tubing.sharp:
         yield Finding(
             level="caution",
             code="sharp",
             piece=tube.name,
             value=cut.angle,
-            limit=shop.sharp,
+            limit=shop.tubing.sharp,
             unit="deg",
             source=PRACTICE,
             sentence=(
-                f"{which}: meets {name_of(met)} at {cut.angle:.0f} deg; no torch gets into less than {shop.sharp:g}"
+                f"{which}: meets {name_of(met)} at {cut.angle:.0f} deg; no torch gets into less than"
+                f" {shop.tubing.sharp:g}"
             ),
         )
 
@@ -134,37 +142,37 @@ def _wall_of(layout: Layout, met: Thing) -> float | None:
     return None if isinstance(met, Bung) else layout.run(name_of(met)).wall
 
 
-def _walls(layout: Layout, run: Run, met: Thing, shop: TubeShop) -> Iterator[Finding]:
+def _walls(layout: Layout, run: Run, met: Thing, shop: Shop) -> Iterator[Finding]:
     other = _wall_of(layout, met)
-    if other is not None and other > shop.wall_ratio * run.wall:
+    if other is not None and other > shop.tubing.wall_ratio * run.wall:
         yield Finding(
             level="caution",
             code="thin wall",
             piece=run.name,
             value=other / run.wall,
-            limit=shop.wall_ratio,
+            limit=shop.tubing.wall_ratio,
             unit="",
             source=PRACTICE,
             sentence=(
                 f"wall {run.wall:g} is welded to {other:g} mm of {name_of(met)}: more than"
-                f" {shop.wall_ratio:g} times as thick, the tube burns before the other melts"
+                f" {shop.tubing.wall_ratio:g} times as thick, the tube burns before the other melts"
             ),
         )
 
 
-def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, shop: TubeShop) -> Iterator[Finding]:
+def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
     if isinstance(met, Bung):
         yield from _bung(run, met, shop)
     if cut.kind != "saddle":
         return
     gap = run.od / 2 + abs(cut.offset) - cut.r
-    if gap > shop.fit_up:
+    if gap > shop.tubing.fit_up:
         yield Finding(
             level="caution",
             code="overhang",
             piece=run.name,
             value=gap,
-            limit=shop.fit_up,
+            limit=shop.tubing.fit_up,
             source=FIT_UP,
             sentence=(
                 f"{which}: stands {gap:.1f} mm over the side of {name_of(met)}, open there: cap it or move it"
@@ -183,16 +191,16 @@ def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, sho
         )
 
 
-def _bung(run: Run, met: Bung, shop: TubeShop) -> Iterator[Finding]:
+def _bung(run: Run, met: Bung, shop: Shop) -> Iterator[Finding]:
     play = run.od - 2 * run.wall - met.spigot_od
-    if not 0 <= play <= shop.bung_play:
+    if not 0 <= play <= shop.tubing.bung_play:
         too = "does not go in" if play < 0 else "hangs loose in"
         yield Finding(
             level="stop" if play < 0 else "caution",
             code="bung",
             piece=run.name,
             value=play,
-            limit=0.0 if play < 0 else shop.bung_play,
+            limit=0.0 if play < 0 else shop.tubing.bung_play,
             source=PRACTICE,
             sentence=f"spigot {met.spigot_od:g} of {met.name} {too} a bore of {run.od - 2 * run.wall:g} mm",
         )

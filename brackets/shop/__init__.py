@@ -16,7 +16,7 @@ from brackets.shop.coupons import part_with_coupons, with_coupons
 from brackets.shop.rack import rack_findings
 from brackets.shop.radius import least_radius
 from brackets.shop.read import PAPERS, default, load, parse
-from brackets.shop.record import NO_TOOLS, Brake, Coupon, Die, Former, Sheet, Shop, Stick
+from brackets.shop.record import NO_TOOLS, Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
 
 __all__ = [
     "NO_TOOLS",
@@ -28,6 +28,7 @@ __all__ = [
     "Sheet",
     "Shop",
     "Stick",
+    "Tubing",
     "default",
     "findings",
     "least_radius",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from brackets.cope import lengths
+from brackets.cope.bent import cut_length
 from brackets.findings import Finding
-from brackets.pieces import Folded, Hole, Piece, Plate, Slot, Tube
+from brackets.pieces import BentTube, Folded, Hole, Piece, Plate, Slot, Tube
 from brackets.shop.record import Shop
 from brackets.tables.fasteners import PIVOT_CLEARANCE
 
@@ -21,7 +23,7 @@ def rack_findings(piece: Piece, shop: Shop) -> Iterator[Finding]:
     if isinstance(piece, Plate | Folded):
         yield from _plate(piece, shop)
         yield from _drills(piece, shop)
-    if isinstance(piece, Tube):
+    if isinstance(piece, Tube | BentTube):
         yield from _tube(piece, shop)
 
 
@@ -47,9 +49,10 @@ def _plate(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
     )
 
 
-def _tube(piece: Tube, shop: Shop) -> Iterator[Finding]:
+def _tube(piece: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     if not shop.tubes:
         return
+    long = cut_length(piece) if isinstance(piece, BentTube) else lengths(piece).long
     same = [s for s in shop.tubes if abs(s.od - piece.od) <= SAME and abs(s.wall - piece.wall) <= SAME]
     if not same:
         nearest = sorted(shop.tubes, key=lambda s: (abs(s.od - piece.od), abs(s.wall - piece.wall)))[:NAMED]
@@ -63,16 +66,16 @@ def _tube(piece: Tube, shop: Shop) -> Iterator[Finding]:
             source=shop.source,
             sentence=f"tube {piece.od:g} x {piece.wall:g} is not on the rack; nearest there: {offer}",
         )
-    elif piece.length > max(s.length for s in same):
+    elif long > max(s.length for s in same):
         longest = max(s.length for s in same)
         yield Finding(
             level="stop",
             code="tube length",
             piece=piece.name,
-            value=piece.length,
+            value=long,
             limit=longest,
             source=shop.source,
-            sentence=f"tube is {piece.length:.0f} mm long, the rack has {longest:g}",
+            sentence=f"tube is {long:.0f} mm over its long points, the rack has {longest:g}",
         )
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 from brackets import units
 from brackets.errors import BadFile, OutOfRange
 from brackets.fold import k_of_allowance
-from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick
+from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
 from brackets.tables import materials
 from brackets.tables.lookup import allowed
 from brackets.tables.reader import Row
@@ -30,7 +30,7 @@ BIG = 20000.0
 """mm: longer stock than any shop lays on its rack."""
 
 ROWS = ("sheet", "tube", "die", "coupon", "former")
-KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "hole_tools", *ROWS)
+KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "tubing", "hole_tools", *ROWS)
 
 T = TypeVar("T")
 
@@ -70,7 +70,7 @@ def parse(text: str) -> Shop:
     if unit not in ("mm", "in"):
         problems.append(f"unit = {shown(unit)}, must be mm or in: the unit of numbers written without one")
     top = Row({k: v for k, v in data.items() if k in KEYS}, "shop", bare=bare)
-    printer, brake, tools = (top.table(key) for key in ("printer", "brake", "hole_tools"))
+    printer, brake, tubing, tools = (top.table(key) for key in ("printer", "brake", "tubing", "hole_tools"))
     rows = {kind: _rows(data, kind, bare, problems) for kind in ROWS}
     known = tuple(name for row in materials() for name in (row.name, *row.also))
     for key in ("format", "unit", *ROWS):
@@ -90,10 +90,11 @@ def parse(text: str) -> Shop:
         dies=_each(rows["die"], _die, problems),
         coupons=_each(rows["coupon"], partial(_coupon, known=known), problems),
         formers=_each(rows["former"], _former, problems),
+        tubing=_tubing(tubing),
         drills=_sizes(tools, "drills", 0.5, 100.0),
         reamers=_sizes(tools, "reamers", 1.0, 100.0),
     )
-    for table in (printer, brake, tools):
+    for table in (printer, brake, tubing, tools):
         top.take(table)
     problems += top.finish()
     if problems:
@@ -123,6 +124,18 @@ def _brake(row: Row) -> Brake:
         force=row.force("force", 1e3, 1e8) if row.given("force") is not None else None,
         punch=row.length("punch", 0.5, 200.0) if row.given("punch") is not None else None,
         goose_neck=row.length("goose_neck", 0.0, 500.0, default=0.0),
+    )
+
+
+def _tubing(row: Row) -> Tubing:
+    usual = Tubing()
+    return Tubing(
+        straight=row.number("straight", 0.0, 20.0, default=usual.straight),
+        fit_up=row.length("fit_up", 0.0, 10.0, default=usual.fit_up),
+        torch=row.length("torch", 0.0, 200.0, default=usual.torch),
+        sharp=row.number("sharp", 0.0, 90.0, default=usual.sharp),
+        wall_ratio=row.number("wall_ratio", 1.0, 100.0, default=usual.wall_ratio),
+        bung_play=row.length("bung_play", 0.0, 10.0, default=usual.bung_play),
     )
 
 

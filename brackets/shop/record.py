@@ -72,6 +72,24 @@ class Former:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Tubing:
+    """How a shop works with tube, mm and degrees; every default is common practice, no source, but `fit_up`.
+
+    `straight`: least straight between bends and at the ends, in tube diameters, for the bender's clamp. `fit_up`:
+    widest gap that is welded (1/16 in can be survived: trade notes, fact 87). `torch`: least room between two
+    tubes. `sharp`: least angle that is welded into. `wall_ratio`: most that what is welded to may be thicker than a
+    tube's wall. `bung_play`: most room between a spigot and the bore.
+    """
+
+    straight: float = 1.0
+    fit_up: float = 1.6
+    torch: float = 12.0
+    sharp: float = 30.0
+    wall_ratio: float = 4.0
+    bung_play: float = 0.5
+
+
+@dataclass(frozen=True, kw_only=True)
 class Shop:
     """A shop's profile; `sample` where it is invented. `bars` is what the printer made of 100 mm in x and y.
 
@@ -89,6 +107,7 @@ class Shop:
     dies: tuple[Die, ...] = ()
     coupons: tuple[Coupon, ...] = ()
     formers: tuple[Former, ...] = ()
+    tubing: Tubing = Tubing()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
 
