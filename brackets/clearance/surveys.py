@@ -55,6 +55,7 @@ def survey(
     wanted = wanted_gaps(needed, len(parts), len(obstacles))
     left_out = frozenset(skip)
     low, high, tip_a, tip_b = _rough(parts, obstacles)
+    tips = [[[point(tip) for tip in body.tips] for body in bodies] for bodies in (parts, obstacles)]
     rows: list[Row] = []
     for i, part in enumerate(parts):
         open_to = [j for j in range(len(obstacles)) if (i, j) not in left_out]
@@ -62,7 +63,7 @@ def survey(
         for j in open_to:
             rough = found.get(j)
             if rough is None:
-                p, q = point(part.tips[tip_a[i, j]]), point(obstacles[j].tips[tip_b[i, j]])
+                p, q = tips[0][i][tip_a[i, j]], tips[1][j][tip_b[i, j]]
                 rough = Gap("far", float(low[i, j]), float(high[i, j]), p, q, how="boxes")
             rows.append(Row(i, j, part.name, obstacles[j].name, rough, float(wanted[i, j])))
     return worst_first(rows)

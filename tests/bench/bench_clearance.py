@@ -180,7 +180,7 @@ def bench_many(rng: np.random.Generator) -> None:
     small = bodies([cq.Solid.makeBox(20, 20, 20, V(*rng.uniform(0, 900, 3).tolist())) for _ in range(30)])
     many = bodies([cq.Solid.makeCylinder(8, 40, V(*rng.uniform(0, 900, 3).tolist())) for _ in range(500)])
     for one in (*small, *many):
-        _ = one.tips
+        one.core.prepare()
     rows, spent = timed(lambda: clearance.survey(small, many, NEEDED))
     line(
         "30 x 500 bodies, query",
