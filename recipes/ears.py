@@ -1,4 +1,4 @@
-"""Ears: two loose plates, or folded in one with a back, that hold a bush by the bolt through its sleeve."""
+"""Ears: two plates, straight or joggled, or folded in one with a back, that hold a bush by the bolt through it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import Ears, Flat, Rail, ear_foot, on_flat, on_tube, with_back
+from brackets.build import Ears, Flat, Joggle, Rail, ear_foot, joggle_rules, joggled, on_flat, on_tube, with_back
 from brackets.findings import PRACTICE, Finding
 from brackets.params import PLATE, Checked, choice, deg, mm, row, stock, yes_no
 from brackets.part import Part
@@ -32,6 +32,10 @@ class Params(Checked):
     back: Annotated[bool, yes_no("ears folded in one piece with a back")] = False
     back_side: Annotated[str, choice(("left", "right"), "side of the back, looking against the bush axis")] = "left"
     back_at: Annotated[float, mm(15, 120, "bush centre to the back's inner face: cup and its gap")] = 43.0
+    joggle: Annotated[bool, yes_no("feet set out or in by a joggle")] = False
+    set_out: Annotated[float, mm(-60, 60, "joggle: feet further out than the ears, negative: in")] = 26.0
+    joggle_at: Annotated[float | None, mm(15, 120, "bush centre to where the joggle begins")] = None
+    joggle_angle: Annotated[float, deg(15, 90, "angle of its two bends")] = 45.0
     inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     leg: Annotated[float, mm(2, 12, "leg of the welds at the foot")] = 4.0
 
@@ -50,8 +54,18 @@ class Params(Checked):
             )
         return Flat(reach=self.reach, offset=self.offset, lean=self.lean if self.seat == "flat" else 0.0)
 
+    @property
+    def bent(self) -> Joggle:
+        at = self.ear_r + self.t if self.joggle_at is None else self.joggle_at
+        return Joggle(set_out=self.set_out, at=at, angle=self.joggle_angle, inside_radius=self.inside_radius)
+
     def rules(self) -> Iterator[str]:
-        yield from self.ears.rules(self.on)
+        if self.joggle:
+            yield from joggle_rules(self.ears, self.on, self.bent)
+            if self.back:
+                yield "joggle = yes, no with a back: the back holds the ears apart"
+        else:
+            yield from self.ears.rules(self.on)
         if self.back and not self.back_at - self.inside_radius >= self.ear_r:
             least = self.ear_r + self.inside_radius
             yield f"back_at = {self.back_at:g} mm, {least:g} or more: the bend must clear the ear"
@@ -73,6 +87,8 @@ def check(p: Params) -> Iterator[Finding]:
 
 def build(p: Params) -> Part:
     on = p.on
+    if p.joggle:
+        return joggled(p.ears, on, p.bent)
     if p.back:
         return with_back(p.ears, on, back_at=p.back_at, inside_radius=p.inside_radius, right=p.back_side == "right")
     return on_tube(p.ears, on) if isinstance(on, Rail) else on_flat(p.ears, on)

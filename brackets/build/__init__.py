@@ -6,6 +6,7 @@ from brackets.build.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
 from brackets.build.faces import Face, boss_holes, edge_for, opening_rules, spacers
 from brackets.build.folded_ears import with_back
 from brackets.build.hardware import bolted, bush_inner, bush_outer
+from brackets.build.joggled_ears import Joggle, joggle_rules, joggled
 from brackets.build.plates import (
     UNDER,
     Fixing,
@@ -25,6 +26,7 @@ __all__ = [
     "Face",
     "Fixing",
     "Flat",
+    "Joggle",
     "Lips",
     "Rail",
     "base_plate",
@@ -41,6 +43,8 @@ __all__ = [
     "edge_for",
     "flat_part",
     "gusset_outline",
+    "joggle_rules",
+    "joggled",
     "on_flat",
     "on_tube",
     "opening_rules",

@@ -1,6 +1,6 @@
 """The pieces a mount is made of, as plain frozen values: nothing here draws or computes."""
 
-from brackets.pieces.folded import Flange, Folded
+from brackets.pieces.folded import Flange, Folded, Relief
 from brackets.pieces.holes import Hole, HoleKind, Opening, Point, Slot, Window
 from brackets.pieces.odd import Odd
 from brackets.pieces.piece import Piece
@@ -30,6 +30,7 @@ __all__ = [
     "Place",
     "Plate",
     "Point",
+    "Relief",
     "Round",
     "Seat",
     "SeatKind",

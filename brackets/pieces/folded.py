@@ -61,13 +61,20 @@ class Flange:
     k: float | None = None
     k_note: str = ""
 
-    def mirrored(self) -> Flange:
+    @property
+    def width(self) -> float:
+        """Length of the bend line, mm."""
+        return math.dist(self.start, self.end)
+
+    def mirrored(self, parent_width: float = 0.0) -> Flange:
+        """The other hand; `parent_width` is the width of the flange it hangs on, 0 where that is the base."""
+        (ax, ay), (bx, by) = flipped(self.end), flipped(self.start)
         return replace(
             self,
             relief=None if self.relief is None else self.relief.mirrored(),
-            start=flipped(self.end),
-            end=flipped(self.start),
-            wall=self.wall.mirrored().shifted(math.dist(self.start, self.end)),
+            start=(ax + parent_width, ay),
+            end=(bx + parent_width, by),
+            wall=self.wall.mirrored().shifted(self.width),
         )
 
 
@@ -88,15 +95,17 @@ class Folded(Piece):
         return replace(
             self,
             base=self.base.mirrored(),
-            flanges=tuple(flange.mirrored() for flange in self.flanges),
+            flanges=tuple(
+                flange.mirrored(self.flanges[flange.parent - 1].width if flange.parent else 0.0)
+                for flange in self.flanges
+            ),
             grain=None if self.grain is None else (180.0 - self.grain) % 180.0,
         )
 
     def mirrored_edge(self, edge: Edge) -> Edge:
         other = edge.mirrored()
         if isinstance(other, Along) and other.wall > 0:
-            flange = self.flanges[other.wall - 1]
-            width = math.dist(flange.start, flange.end)
+            width = self.flanges[other.wall - 1].width
             ends = [(x + width, y) for x, y in (other.start, other.end)]
             return replace(other, start=ends[0], end=ends[1])
         return other
