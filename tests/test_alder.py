@@ -16,7 +16,7 @@ import pytest
 
 from brackets import bay
 from brackets.bay.bodies import things
-from brackets.bay.bolting import BossBolt
+from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fitted import Fit
 from brackets.bay.judged import diagonals
 from brackets.bay.moving import by_pair
@@ -228,6 +228,18 @@ GRIPS = {
 def test_the_metal_under_every_boss_bolt_is_measured(done: Fit) -> None:
     found = {one.name: one.bolt.grip for one in done.bolts if isinstance(one.bolt, BossBolt)}
     assert found == pytest.approx(GRIPS, abs=1e-3)
+
+
+def test_heads_of_boss_bolts_are_cleared_like_anything_else(done: Fit) -> None:
+    names = {thing.name for thing in done.things if thing.holds is not None}
+    assert names == {f"{boss} bolt" for boss in GRIPS}
+    # block and exhaust header: B1 sticks out 8 of plate, 2 of washer, 6.4 of head from y -115
+    body = next(thing.body for thing in done.things if thing.name == "B1 bolt")
+    assert body.box[:, 1] == pytest.approx([-115 - 8 - 2 - 6.4, -115 - 8], abs=0.01)
+    judged = {frozenset((pair.a, pair.b)): pair for pair in done.pairs}
+    assert judged[frozenset(("B1 bolt", "exhaust_header"))].needed == 25.0
+    assert frozenset(("B1 bolt", "block_right_arm")) not in judged
+    assert frozenset(("B1 bolt", "bonnet")) not in judged  # half a metre off
 
 
 def test_bolts_are_chosen_from_stock_or_it_is_said_why_not(done: Fit) -> None:

@@ -25,7 +25,8 @@ TOLERANCE = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Thing:
-    """One body of the bay: what it is, whose side it moves with, its class of gap, and its mount if it has one."""
+    """One body of the bay: what it is, whose side it moves with, its class of gap, and its mount if it has one;
+    `holds` the part that it bolts to a boss."""
 
     name: str
     what: str
@@ -33,6 +34,7 @@ class Thing:
     kind: str
     body: Body
     mounts: tuple[str, ...] = ()
+    holds: str | None = None
 
 
 def things(stood: Stood) -> tuple[Thing, ...]:

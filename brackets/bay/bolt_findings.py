@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brackets.bay.bolting import BoltFound, BossBolt
+from brackets.bay.bolting import BoltFound
+from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
 from brackets.bolts.lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
 from brackets.findings import PRACTICE, Finding

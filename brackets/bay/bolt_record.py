@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from brackets.bay.bolting import BoltFound, BossBolt
+from brackets.bay.bolting import BoltFound
+from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
 from brackets.bay.hands import Drawn, Reached
 from brackets.bolts.lengths import Tapped, Through

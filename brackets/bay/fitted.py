@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from brackets.bay.bodies import Thing, things
 from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.fit_up import FitUp, fit_ups_of
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
@@ -49,7 +50,9 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     say("building the parts")
     standing = stood(bay, known_only=known_only)
     say("making their solids")
-    all_things = things(standing)
+    bodies = things(standing)
+    held = boss_bolts(bay, bodies)
+    all_things = (*bodies, *heads(held))
     say("measuring the gaps at rest")
     at_rest = pairs(bay, all_things)
     say("moving the engine")
@@ -57,7 +60,7 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     say("driving the ways in and out")
     driven = ways(bay, all_things)
     say("putting the bolts in")
-    bolted = bolts(standing, all_things)
+    bolted = bolts(standing, all_things, held)
     cut = fit_ups_of(standing)
     found = bay_findings(standing, all_things, at_rest, moving, driven, bolted, cut)
     return Fit(

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from brackets.bay.bodies import Thing
 from brackets.bay.record import Bay
 from brackets.bay.rows import Gap
+
+ANYWHERE_NEAR = 60.0
+"""How near something must be to a boss's bolt for the pair to be judged, mm: more than any class asks of steel and
+what an engine moves on its bushes."""
 
 PLAIN = "fixed"
 """The class of whatever has none of its own."""
@@ -90,5 +96,13 @@ def same_mount(a: Thing, b: Thing) -> bool:
 
 
 def worth_asking(a: Thing, b: Thing) -> bool:
-    """Two keep-outs of one side stand as the user typed them and are not judged against each other."""
-    return not (a.what == b.what == "keep-out" and a.side == b.side)
+    """Two keep-outs of one side stand as the user typed them and are not judged against each other, nor is a bolt
+    against the part it holds; of a boss's bolt only what is anywhere near is told."""
+    if a.what == b.what == "keep-out" and a.side == b.side:
+        return False
+    if a.holds is None and b.holds is None:
+        return True
+    if b.name == a.holds or a.name == b.holds:
+        return False
+    apart = np.maximum(np.maximum(b.body.box[0] - a.body.box[1], a.body.box[0] - b.body.box[1]), 0.0)
+    return float(np.linalg.norm(apart)) < ANYWHERE_NEAR

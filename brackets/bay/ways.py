@@ -116,12 +116,14 @@ def _moves(bay: Bay, way: Way, thing: Thing) -> bool:
             return mount.cup == POWERTRAIN
         return _holder(mount) == way.row.part
     if way.row.part == POWERTRAIN:
-        return thing.side == POWERTRAIN and thing.what != "bolt"
-    return thing.name == way.row.part
+        return thing.side == POWERTRAIN and (thing.what != "bolt" or thing.holds is not None)
+    return way.row.part in (thing.name, thing.holds)
 
 
 def _goes_with(bay: Bay, thing: Thing, out: set[str]) -> bool:
     """Whether a bought thing is out because its mount's bolt is, or a part of its mount."""
+    if thing.holds is not None:
+        return thing.holds in out or thing.name.removesuffix(" bolt") in out
     if thing.what not in ("bush", "sleeve", "bolt"):
         return False
     mount = _mount(bay, thing.mounts[0])
