@@ -26,10 +26,11 @@ from brackets.layout import (
     name_problems,
     rod_gap,
     rods,
+    socket_findings,
 )
 from brackets.params import TUBE, WALL, Checked, mm, od_wall, point, points, row, stock, texts, tube
 from brackets.part import Part
-from brackets.pieces import Place, Seat, Turned, Vec
+from brackets.pieces import Place, Seat, Tube, Turned, Vec
 from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
 from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import bolt, hole
@@ -84,6 +85,15 @@ class Params(Checked):
     def cup(self, side: str) -> Round:
         at = self.bush_left if side == "left" else self.bush_right
         return Round(f"cup_{side}", at, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
+
+    @property
+    def cup_tubes(self) -> tuple[Tube, ...]:
+        wall = (self.cup_od - self.bush_od) / 2
+        low = Place((0.0, 0.0, -self.cup_length / 2))
+        return tuple(
+            Tube(name=c.name, place=Place(c.at, c.axis, self.n) @ low, od=c.od, wall=wall, length=self.cup_length)
+            for c in (self.cup("left"), self.cup("right"))
+        )
 
     def raised(self, p: Vec, to: float) -> Vec:
         """The point over `p` along the normal at height `to`."""
@@ -184,6 +194,9 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
             source=PRACTICE,
             sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {wanted:g}",
         )
+    for name, boss in zip(p.names, p.bosses, strict=True):
+        head = p.raised(boss, p.bung_top)
+        yield from socket_findings((*p.laid.tubes, *p.cup_tubes), head, p.n, p.bolt, bolt_name=name)
     yield from ear_findings(p.tube, p.cup_length)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from cadquery import Solid, Vector
 
 from brackets import recipe
 from brackets.errors import OutOfRange
@@ -13,6 +14,8 @@ from brackets.params import from_mapping
 from brackets.part import Part
 from brackets.pieces import Place, Turned
 from brackets.pieces.vectors import Vec, length, sub
+from brackets.solid import shape
+from brackets.tables.tools import socket
 
 T = {"T1": (420, 62, 305), "T2": (378, -71, 312), "T3": (282, 55, 296), "T4": (263, -48, 289)}
 H = {"H1": (835, 128, 432), "H2": (918, 128, 426), "H3": (842, 128, 481), "H4": (911, 124.5, 487)}
@@ -103,6 +106,30 @@ def test_cross_member_by_its_bosses_or_by_its_bushes_is_in_one_place(cross: tupl
     held = part.placed(Place((330, 275, 352), (1, 0, 0), seat.up) @ seat.inverse())
     for one in part.seats:
         assert length(sub(held.seat(one.name).place.at, one.place.at)) < 1e-9
+
+
+def socket_room(values: dict[str, object]) -> dict[str, float]:
+    opened = recipe("cross_member")
+    params = from_mapping(opened.Params, values, bare="mm", where="part")
+    return {f.piece: float(f.value) for f in opened.check(params) if f.code == "socket" and f.value is not None}
+
+
+def test_a_tube_in_the_way_of_a_socket_is_found_as_the_kernel_finds_it() -> None:
+    """The base tube (wall from x 311 to 349, top at z 371) beside a bolt whose head sits at 362."""
+    near = {"bosses": [(359.6, 0, 305)], "arm_z": 340, "bung_od": 20, "arm": "20x2"}
+    [(piece, room)] = socket_room(near).items()
+    opened = recipe("cross_member")
+    part = opened.build(from_mapping(opened.Params, near, bare="mm", where="part"))
+    tool = socket(16)
+    over = Solid.makeCylinder(tool.od / 2, tool.length, Vector(359.6, 0, 362), Vector(0, 0, 1))
+    assert piece == "tube"
+    assert room == pytest.approx(over.distance(shape(part.piece("tube"))), abs=0.2)  # what the points of the wall are good for
+    assert 0 < room < 1
+
+
+def test_with_room_for_the_sockets_nothing_is_said() -> None:
+    assert socket_room({}) == {}
+    assert "arm_boss_1" in socket_room({"arm_z": 347})
 
 
 def test_head_stay_from_plate_to_bush() -> None:

@@ -1,5 +1,6 @@
 """Tubes laid out by points in space: what their ends meet, how they are cut, and what a shop would say."""
 
+from brackets.layout.access import socket_findings
 from brackets.layout.corner import Corner
 from brackets.layout.cups import cup_problems, direction_problems, ear_findings, name_problems
 from brackets.layout.cut_rows import CutEnd, CutRow, cut_rows, tubes_of
@@ -29,5 +30,6 @@ __all__ = [
     "name_problems",
     "rod_gap",
     "rods",
+    "socket_findings",
     "tubes_of",
 ]
