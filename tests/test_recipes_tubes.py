@@ -123,7 +123,7 @@ def test_a_tube_in_the_way_of_a_socket_is_found_as_the_kernel_finds_it() -> None
     tool = socket(16)
     over = Solid.makeCylinder(tool.od / 2, tool.length, Vector(359.6, 0, 362), Vector(0, 0, 1))
     assert piece == "tube"
-    assert room == pytest.approx(over.distance(shape(part.piece("tube"))), abs=0.2)  # what the points of the wall are good for
+    assert room == pytest.approx(over.distance(shape(part.piece("tube"))), abs=0.2)
     assert 0 < room < 1
 
 
