@@ -78,7 +78,7 @@ def write(
     with folder.fresh(into) as at:
         say(f"{name}: drawing what it is cut by")
         title = cut_files.title(name, thing.params, thing.shop, revision)
-        cuts = cut_files.cuts(thing.part, title, thing.findings)
+        cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         for module, suffix in ((step, "step"), (stl, "stl")):
             say(f"{name}: writing {suffix.upper()}")

@@ -268,9 +268,10 @@ def test_a_shop_profile_says_how_tube_is_worked_there() -> None:
         [tubing]
         torch = "1/2in"
         wall_ratio = 2.5
+        wrap = "no bevel"
         """
     )
-    assert shop.tubing == Tubing(torch=12.7, wall_ratio=2.5)
+    assert shop.tubing == Tubing(torch=12.7, wall_ratio=2.5, wrap="no bevel")
     with pytest.raises(OutOfRange, match="wall_ratio = 0.5"):
         parse('format = 1\nname = "x"\nsample = false\n[brake]\nlength = 900\n[tubing]\nwall_ratio = 0.5\n')
 

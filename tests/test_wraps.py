@@ -27,7 +27,7 @@ from brackets.outline import Point
 from brackets.part import Part
 from brackets.pieces import BentTube, Tube, TubeEnd, Vec
 from brackets.pieces.vectors import cross, dot, sub
-from brackets.shop import default
+from brackets.shop import Tubing, default
 from brackets.write import cut_files, cut_table, dxf, facts, pdf, svg
 from brackets.write.paper import PAPERS, tiling
 
@@ -350,6 +350,15 @@ def test_every_file_a_tube_is_cut_by_is_written(tmp_path: Path) -> None:
         assert float(row["end_angle_deg"]) == pytest.approx(told["end"]["angle_deg"], abs=1e-4)
     total = sum(told["mass_kg"] for told in facts.of(made)["tubes"])
     assert total == pytest.approx(sum(mass.of(tube).kg for tube in tubes_of(made)))
+
+
+def test_the_shop_says_which_cut_and_how_thick_its_paper_is() -> None:
+    shop = replace(default(), paper_t=0.5, tubing=Tubing(wrap="no bevel"))
+    [_, sheets, *_] = cut_files.cuts(part("stay"), TITLE, shop=shop)
+    for drawing in sheets.drawings:
+        assert max(x for x, _ in edge(drawing)) == pytest.approx(math.pi * 38.5 + 10)
+        assert "bevel" not in [s.layer for s in drawing.strokes]
+    assert any("No-bevel cut" in note for note in sheets.drawings[0].notes)
 
 
 def test_a_square_end_has_no_wrap_but_its_place_in_the_table(tmp_path: Path) -> None:

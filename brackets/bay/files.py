@@ -39,7 +39,7 @@ def write(
                 files.append(f"{part.name}.{suffix}")
             shop = fit.bay.shop
             title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out)
-            cuts = cut_files.cuts(part.part, title, part.findings)
+            cuts = cut_files.cuts(part.part, title, part.findings, shop=shop)
             files += cut_files.write(cuts, at, name=part.name, shop=shop, paper=paper)
         say("writing the assembly")
         whole = [

@@ -21,6 +21,8 @@ from brackets.units import shown
 FORMAT = 1
 """Format number of a shop profile."""
 
+WRAPS = ("bevel", "no bevel")
+
 PAPERS = ("A4", "A3", "Letter")
 
 WORST_PRINTER = (90.0, 110.0)
@@ -84,6 +86,7 @@ def parse(text: str) -> Shop:
             printer.length("bar_x", *WORST_PRINTER, default=100.0),
             printer.length("bar_y", *WORST_PRINTER, default=100.0),
         ),
+        paper_t=printer.length("paper_t", 0.0, 2.0, default=0.1),
         brake=_brake(brake),
         sheets=_each(rows["sheet"], partial(_sheets, known=known), problems),
         tubes=_each(rows["tube"], _tubes, problems),
@@ -136,6 +139,7 @@ def _tubing(row: Row) -> Tubing:
         sharp=row.number("sharp", 0.0, 90.0, default=usual.sharp),
         wall_ratio=row.number("wall_ratio", 1.0, 100.0, default=usual.wall_ratio),
         bung_play=row.length("bung_play", 0.0, 10.0, default=usual.bung_play),
+        wrap="no bevel" if row.choice("wrap", WRAPS, usual.wrap) == "no bevel" else "bevel",
     )
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +79,8 @@ class Tubing:
     `straight`: least straight between bends and at the ends, in tube diameters, for the bender's clamp. `fit_up`:
     widest gap that is welded (1/16 in can be survived: trade notes, fact 87). `torch`: least room between two
     tubes. `sharp`: least angle that is welded into. `wall_ratio`: most that what is welded to may be thicker than a
-    tube's wall. `bung_play`: most room between a spigot and the bore.
+    tube's wall. `bung_play`: most room between a spigot and the bore. `wrap`: which cut a wrap shows, the outer
+    contour to be bevelled afterwards, or the one that is cut square through.
     """
 
     straight: float = 1.0
@@ -87,11 +89,14 @@ class Tubing:
     sharp: float = 30.0
     wall_ratio: float = 4.0
     bung_play: float = 0.5
+    wrap: Literal["bevel", "no bevel"] = "bevel"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Shop:
     """A shop's profile; `sample` where it is invented. `bars` is what the printer made of 100 mm in x and y.
+
+    `paper_t` is how thick its paper is, which a wrap goes round outside of.
 
     `gap` is the least gap between walls of a folded piece that are not meant to touch.
     """
@@ -101,6 +106,7 @@ class Shop:
     brake: Brake
     paper: str = "A4"
     bars: tuple[float, float] = (100.0, 100.0)
+    paper_t: float = 0.1
     gap: float = 1.0
     sheets: tuple[Sheet, ...] = ()
     tubes: tuple[Stick, ...] = ()

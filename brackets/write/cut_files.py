@@ -20,7 +20,7 @@ from brackets.layout import CutRow, cut_rows, tubes_of
 from brackets.params import Checked, fields, stated, unstated
 from brackets.part import Part
 from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned, Weld
-from brackets.shop import Shop
+from brackets.shop import NO_TOOLS, Shop
 from brackets.write import cut_table, dxf, pdf, svg
 from brackets.write.paper import correction_of
 from brackets.write.tables import SAYS
@@ -63,7 +63,7 @@ def title(
     return Title(part=name, revision=revision, unstated=unstated(params), notes=(*notes, f"Shop: {shop.name}."))
 
 
-def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, ...]:
+def drawn(piece: Piece, title: Title, welds: Sequence[Weld], shop: Shop = NO_TOOLS) -> tuple[Drawing, ...]:
     """The sheets of one piece: none where its kind has no drawing, or where it cannot be laid flat.
 
     Why it cannot, the shop's findings say.
@@ -76,14 +76,17 @@ def drawn(piece: Piece, title: Title, welds: Sequence[Weld]) -> tuple[Drawing, .
     if isinstance(piece, Turned):
         return (turning(piece, title),)
     if isinstance(piece, Tube | BentTube):
-        return wraps(piece, title, welds=welds)
+        return wraps(piece, title, welds=welds, style=shop.tubing.wrap, paper=shop.paper_t)
     return ()
 
 
-def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cut, ...]:
+def cuts(
+    part: Part, title: Title, findings: Sequence[Finding] = (), *, shop: Shop = NO_TOOLS
+) -> tuple[Cut, ...]:
     """Every sheet of `part`, like pieces together, in the order of the pieces.
 
     A sheet says the `findings` of its pieces and of the whole part; where one of them stops, so does the sheet.
+    `shop` says which wraps it wants and how thick its paper is.
     """
     names: dict[Any, list[str]] = {}
     sheets: dict[Any, tuple[Drawing, ...]] = {}
@@ -92,7 +95,7 @@ def cuts(part: Part, title: Title, findings: Sequence[Finding] = ()) -> tuple[Cu
         welds = [weld for weld in part.welds if weld.piece == piece.name]
         own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
         if own not in looks:
-            drawings = drawn(piece, title, welds)
+            drawings = drawn(piece, title, welds, shop)
             looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)
