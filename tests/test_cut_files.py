@@ -124,5 +124,5 @@ def test_a_stop_for_any_of_like_pieces_is_on_their_sheet_and_files(tmp_path: Pat
         said = [e.dxf.text for e in ezdxf.readfile(tmp_path / f"{stem}.dxf").modelspace().query("TEXT")]
         assert any(line.startswith("STOP: do not cut sample") for line in said) == stopped
     pages = [page.extract_text() for page in PdfReader(tmp_path / "n.pdf").pages]
-    assert "left/strap, STOP: do not cut" in pages[1]
+    assert "left/strap, STOP: do not cut" in pages[0]
     assert "it will not hold" in pages[0]

@@ -301,8 +301,20 @@ def test_turned_piece_has_a_sheet(tmp_path: Path) -> None:
     cup = Turned(name="cup", steps=(Step(length=10, od=40, bore=20), Step(length=30, od=30, bore=20)))
     reader = printed(turning(cup, TITLE), tmp_path)
     assert "10 to 40" in words(reader.pages[0])
-    longest = max(strokes(reader.pages[1]), key=len)
+    longest = max(strokes(reader.pages[0]), key=len)
     assert extent(longest, 0) == pytest.approx(40, rel=1e-4)
+    assert len(reader.pages) == 1, "there is room for it under the facts"
+
+
+def test_a_drawing_too_tall_for_what_the_facts_leave_goes_on_a_sheet_of_its_own(tmp_path: Path) -> None:
+    for length, pages in ((40.0, 1), (150.0, 2)):
+        steps = (Step(length=10, od=3.2 * length, bore=20), Step(length=length, od=30, bore=20))
+        cup = Turned(name="cup", steps=steps)
+        reader = printed(turning(cup, TITLE), tmp_path)
+        assert len(reader.pages) == pages
+        assert ("drawing and facts" in words(reader.pages[0])) == (pages == 1)
+        longest = max(strokes(reader.pages[pages - 1]), key=len)
+        assert extent(longest, 0) == pytest.approx(10 + length, rel=1e-4)
 
 
 def test_blanks_on_a_sheet_keep_apart_and_on_it() -> None:

@@ -6,7 +6,7 @@ mm of paper from its lower left corner; the drawing is scaled by the printer's c
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -115,19 +115,23 @@ class Page:
         for i, words in enumerate(lines):
             self.text((x, MARGIN + 10.5 - 3.6 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
 
-    def tile(self, cut: Tiling, tile: Tile, number: int) -> None:
-        """The part of the drawing in the tile's window, with its marks."""
-        x0, y0, x1, y1 = tile.window
-        (ox, oy), (sx, sy) = self.origin, self.scale
+    def window(self, window: Bounds, at: Point, marks: Iterable[Point] = ()) -> None:
+        """What of the drawing is in a window, at true size, the window's lower left corner `at` on the paper."""
+        x0, y0, x1, y1 = window
+        (ox, oy), (sx, sy) = at, self.scale
         self.canvas.saveState()
         frame = self.canvas.beginPath()
         frame.rect(ox * MM, oy * MM, (x1 - x0) * sx * MM, (y1 - y0) * sy * MM)
         self.canvas.clipPath(frame, stroke=0, fill=0)
         self.canvas.transform(sx * MM, 0, 0, sy * MM, (ox - x0 * sx) * MM, (oy - y0 * sy) * MM)
-        draw(self.canvas, self.drawing, tile.window)
-        for mark in registration(cut, tile, self.drawing):
+        draw(self.canvas, self.drawing, window)
+        for mark in marks:
             put_cross(self.canvas, mark)
         self.canvas.restoreState()
+
+    def tile(self, cut: Tiling, tile: Tile, number: int) -> None:
+        """The part of the drawing in the tile's window, with its marks."""
+        self.window(tile.window, self.origin, registration(cut, tile, self.drawing))
         self._cut_ticks(cut, tile)
         facts = dict(self.drawing.facts)
         self.foot(

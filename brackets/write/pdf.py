@@ -1,4 +1,4 @@
-"""Paper at true size: a sheet of facts for each drawing, then its tiles, check bars on every page.
+"""Paper at true size: a sheet of facts for each drawing, which is on it or on tiles after it; bars on every page.
 
 PDF, one page a sheet of paper; the same drawings give the same bytes.
 """
@@ -38,11 +38,14 @@ def write(
         canvas.setTitle(drawing.title.part)
         if not drawing.true_size:
             page = Page(canvas, lying, scale, drawing)
-            pages += facts_pages(page, drawing, None, picture)
+            pages += facts_pages(page, drawing, None, picture)[0]
             continue
         cut = tiling(drawing.bounds, paper, scale)
         if drawing.sheet:
-            pages += facts_pages(Page(canvas, upright, scale, drawing), drawing, cut, None)
+            taken, whole = facts_pages(Page(canvas, upright, scale, drawing), drawing, cut, None)
+            pages += taken
+            if whole:
+                continue
         for number, tile in enumerate(cut.tiles, 1):
             page = Page(canvas, cut.sheet, scale, drawing)
             page.tile(cut, tile, number)

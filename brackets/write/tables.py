@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from brackets.drawing import Drawing, Table
+from brackets.drawing.labels import grown
 from brackets.drawing.record import width
 from brackets.outline import Bounds
 from brackets.write.page import MM, Page, draw, fitted
-from brackets.write.paper import MARGIN, Tiling
+from brackets.write.paper import AROUND, MARGIN, Tiling
 
 SIZE = 2.8
 """mm: type of tables and notes."""
@@ -44,8 +45,11 @@ def facts_pages(
     drawing: Drawing,
     cut: Tiling | None,
     picture: Callable[[Page, Drawing, Bounds], None] | None,
-) -> int:
-    """Writes the sheet of facts on as many pages as it takes, and returns how many."""
+) -> tuple[int, bool]:
+    """Writes the sheet of facts; how many pages it took, and whether the whole drawing is on the last of them.
+
+    It is, at true size, where `cut` is one tile and there is room left under the facts.
+    """
     return _Column(page, drawing, cut).write(picture)
 
 
@@ -60,7 +64,7 @@ class _Column:
         self.y = page.sheet.height - MARGIN
         self.pages = 1
 
-    def write(self, picture: Callable[[Page, Drawing, Bounds], None] | None) -> int:
+    def write(self, picture: Callable[[Page, Drawing, Bounds], None] | None) -> tuple[int, bool]:
         self._title()
         if picture is not None:
             low = self.y - self._picture_height()
@@ -75,9 +79,20 @@ class _Column:
         if unstated or picture is None:
             self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
         self._list(SAYS, self.drawing.title.findings)
-        self._foot()
+        whole = self.cut is not None and len(self.cut.tiles) == 1 and self._whole()
+        self._foot("drawing and facts" if whole else "facts")
         self.page.done()
-        return self.pages
+        return self.pages, whole
+
+    def _whole(self) -> bool:
+        """Draws all of it in the room that is left, in the middle; False where it does not fit."""
+        window = grown(self.drawing.bounds, AROUND)
+        wide, tall = ((window[i + 2] - window[i]) * self.page.scale[i] for i in (0, 1))
+        left, low = self.left + (self.right - self.left - wide) / 2, self.floor + (self.y - self.floor - tall) / 2
+        if left < self.left or low < self.floor:
+            return False
+        self.page.window(window, (left, low))
+        return True
 
     def _picture_height(self) -> float:
         """mm the picture takes at the size it fits in."""
@@ -89,12 +104,13 @@ class _Column:
         self.page.text((self.left, self.y), self.drawing.title.part, 5.0, bold=True)
         self.y -= 7.0
         top = self.y
-        room = self.right - self.left - (MAP + 6.0 if self.cut is not None else 0.0)
+        mapped = self.cut is not None and len(self.cut.tiles) > 1
+        room = self.right - self.left - (MAP + 6.0 if mapped else 0.0)
         for what, value in self.drawing.facts:
             self.page.text((self.left, self.y), what, SIZE)
             self.page.text((self.left + 22.0, self.y), fitted(value, room - 22.0, SIZE), SIZE, bold=True)
             self.y -= 4.6
-        if self.cut is not None:
+        if self.cut is not None and mapped:
             bottom = self._key_map(self.cut, top + 8.0)
             self.y = min(self.y, bottom)
         self.y -= 3.0
@@ -192,20 +208,20 @@ class _Column:
             self._turn()
 
     def _turn(self) -> None:
-        self._foot()
+        self._foot("facts")
         self.page.done()
         self.page.begin()
         self.pages += 1
         self.y = self.page.sheet.height - MARGIN
 
-    def _foot(self) -> None:
+    def _foot(self, what: str) -> None:
         facts = dict(self.drawing.facts)
         self.page.foot(
             f"{self.drawing.title.part}: {self.drawing.name}",
             f"rev {facts.get('revision', '')}, values {facts.get('values', '')}"
             if "values" in facts
             else "sheet layout",
-            f"facts, sheet {self.pages}",
+            f"{what}, sheet {self.pages}",
         )
 
 
