@@ -14,6 +14,7 @@ from brackets.bay.bodies import Thing, keep_out_body, things
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolt_record import bolt_record, to_buy
 from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.judged import bay_findings
 from brackets.bay.record import Bay
 from brackets.bay.rows import KeepOut
 from brackets.bay.standing import Stood, stood
@@ -90,6 +91,7 @@ def wall(x: float, t: float = 3.0, half: float = 200.0) -> Box:
 def test_a_bolt_with_room_all_round_wants_no_word(standing: Standing) -> None:
     one, said = found(standing)
     assert said == []
+    assert one.drawn is not None
     assert one.drawn.out
     assert [end.end for end in one.ends] == ["head", "nut"]
     assert all(end.ok and end.clock is not None for end in one.ends)
@@ -98,6 +100,7 @@ def test_a_bolt_with_room_all_round_wants_no_word(standing: Standing) -> None:
 
 def test_a_bolt_that_meets_a_wall_goes_in_from_the_other_end(standing: Standing) -> None:
     one, said = found(standing, wall(190))
+    assert one.drawn is not None
     assert not one.drawn.out
     # the head's own height of 7.5 (ISO 4014) ahead of its face
     assert one.drawn.free == pytest.approx(190 - HEAD_AT - 7.5, abs=0.05)
@@ -186,6 +189,21 @@ def test_a_bolt_without_a_length_is_chosen_and_drawn(tmp_path: Path) -> None:
     (said,) = bolt_findings([one])
     assert (said.level, said.value) == ("advice", 100)
     assert "M12 x 100, washers 1 and 2 from stock fits" in said.sentence
+
+
+def test_a_grip_that_nothing_fits_says_why_and_that_no_bolt_is_drawn(tmp_path: Path) -> None:
+    """120 between the ears, 6 each: 132 of metal, a washer and two; M12 comes to 120 from stock."""
+    text = BAY.replace("length = 100, ", "").replace("inside = 52.5", "inside = 120")
+    made = stood(bay_of(tmp_path, text))
+    assert [thing.what for thing in made.bought] == ["bush", "sleeve"]
+    there = things(made)
+    found = bolts(made, there)
+    (said,) = bolt_findings(found)
+    assert (said.level, said.code, said.value) == ("caution", "bolt length", 132)
+    short = 2.5 + 132 + 5 + 12 + 2 * 1.75 - 120
+    assert f"x 120 is {short:.1f} too short" in said.sentence
+    assert json.loads(json.dumps(bolt_record(found[0])))["drawn"] is None
+    assert any("not drawn and not cleared" in f.sentence for f in bay_findings(made, there, (), ()))
 
 
 def test_the_json_tells_all_of_it(standing: Standing) -> None:

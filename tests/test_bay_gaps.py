@@ -192,6 +192,7 @@ def test_a_foul_says_how_much_and_where_even_if_it_was_meant_to_touch(tmp_path: 
     assert pair.state == "foul"
     assert pair.volume == pytest.approx(5 * 20 * 30, rel=1e-6)
     assert pair.deep == pytest.approx(5, abs=0.01)
+    assert pair.out == (-1, 0, 0)  # a, which lies behind, goes back
     assert all(
         low - 1e-6 <= c <= high + 1e-6 for c, low, high in zip(pair.p, (95, 20, 20), (100, 40, 50), strict=True)
     )
@@ -236,6 +237,16 @@ def test_of_two_classes_the_strictest_asks_each_by_its_own_reason(tmp_path: Path
     text += keep_out("b", box((120, 0, 0), (130, 100, 100)), kind="live")
     said = {f.code: (f.limit, f.source) for f in fitted(tmp_path, text).findings if f.code.startswith("gap")}
     assert said == {"gap at rest": (30.0, "gap far: far"), "gap moved": (9.0, "gap live: live")}
+
+
+def test_a_foul_says_which_way_out_is_the_shortest(tmp_path: Path) -> None:
+    low = box((20, 20, 97), (40, 40, 150))
+    done = fitted(tmp_path, keep_out("a", CUBE) + keep_out("b", low, side="powertrain"))
+    (said,) = (f.sentence for f in done.findings if f.code == "foul")
+    assert said.endswith("3.0 mm down would free a")
+    (told,) = record(done)["pairs"]
+    assert told["pull_out_mm"] == pytest.approx(3, abs=0.01)
+    assert told["pull_out_along"] == [0, 0, -1]
 
 
 def test_two_of_one_side_stand_as_typed(tmp_path: Path) -> None:

@@ -41,6 +41,15 @@ def _through(of: MountBolt) -> Iterator[Finding]:
             source=PRACTICE,
             sentence=f"no bolt length is typed: {through_size(of.row, of.stock)} from stock fits, and is drawn",
         )
+    if typed is None and of.stock is None:
+        yield Finding(
+            level="caution",
+            code="bolt length",
+            piece=of.mount,
+            value=of.grip,
+            source=PRACTICE,
+            sentence=f"{of.grip:g} mm of metal for an {of.row.name}: {_why_none(of)}",
+        )
     if typed is None or typed.fits:
         return
     better = "; " + (f"{through_size(of.row, of.stock)} would fit" if of.stock is not None else _why_none(of))
@@ -79,9 +88,8 @@ def _through(of: MountBolt) -> Iterator[Finding]:
 
 def _why_none(of: MountBolt) -> str:
     """What is wrong with each stock length near."""
-    washers = (1, 1) if of.typed is None else of.typed.washers
     said = []
-    for one in nearest_through(of.row, grip=of.grip, nut_height=of.nut_height, washers=washers):
+    for one in nearest_through(of.row, grip=of.grip, nut_height=of.nut_height, washers=of.washers):
         if one.spare < -NONE:
             said.append(f"x {one.length:g} is {-one.spare:.1f} too short")
         elif one.thread_in > NONE:
@@ -139,7 +147,7 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
 
 
 def _drawn(one: BoltFound) -> Iterator[Finding]:
-    if one.drawn.out:
+    if one.drawn is None or one.drawn.out:
         return
     turned = one.turned is not None and one.turned.out
     yield Finding(

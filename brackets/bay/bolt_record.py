@@ -19,7 +19,7 @@ def bolt_record(one: BoltFound) -> dict[str, Any]:
     return {
         "name": one.name,
         **(_mount(of) if isinstance(of, MountBolt) else _boss(of)),
-        "drawn": _drawn(one.drawn),
+        "drawn": None if one.drawn is None else _drawn(one.drawn),
         "drawn_from_the_other_end": None if one.turned is None else _drawn(one.turned),
         "ends": [_end(end) for end in one.ends],
     }

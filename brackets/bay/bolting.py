@@ -20,11 +20,12 @@ from brackets.tables import Bolt
 
 @dataclass(frozen=True, kw_only=True)
 class BoltFound:
-    """One bolt: what it is, how it comes out (a mount bolt also from its other end), what gets at its ends."""
+    """One bolt: what it is, how it comes out (a mount bolt also from its other end), what gets at its ends; `drawn`
+    None where it is a mount's for which nothing fits."""
 
     name: str
     bolt: MountBolt | BossBolt
-    drawn: Drawn
+    drawn: Drawn | None
     turned: Drawn | None
     ends: tuple[Reached, ...]
 
@@ -48,7 +49,10 @@ def _of_mounts(stood: Stood, fitted: Fitted) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
     for mount in stood.bay.mounts:
         found = mount_bolt(stood.bay, mount, params)
-        if found is None or found.drawn is None:
+        if found is None:
+            continue
+        if found.drawn is None:
+            yield BoltFound(name=mount.name, bolt=found, drawn=None, turned=None, ends=())
             continue
         row, used, own = found.row, found.drawn, (f"{mount.name} bolt",)
         under, behind = (n * row.washer_t for n in used.washers)

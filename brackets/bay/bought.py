@@ -37,7 +37,8 @@ def bush_of(bay: Bay, mount: Mount) -> Bush:
 @dataclass(frozen=True, kw_only=True)
 class MountBolt:
     """The bolt through one mount: its row, mm of metal it holds and the ear by the nut; where its head bears on the
-    ear and the way from there to the head; how it sits as typed, and what would fit from stock (None: nothing)."""
+    ear and the way from there to the head; the washers asked for under head and nut; how it sits as typed, and what
+    would fit from stock (None: nothing)."""
 
     mount: str
     row: Bolt
@@ -47,6 +48,7 @@ class MountBolt:
     head: Vec
     nut_kind: str | None
     nut_height: float | None
+    washers: tuple[int, int]
     typed: Through | None
     stock: Through | None
 
@@ -81,6 +83,7 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
         head=head,
         nut_kind=kind,
         nut_height=height,
+        washers=washers,
         typed=typed,
         stock=choose_through(row, grip=grip, nut_height=height, washers=washers),
     )

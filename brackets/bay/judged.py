@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from brackets.bay.bodies import Thing
 from brackets.bay.bolt_findings import bolt_findings
@@ -19,6 +19,16 @@ from brackets.findings import PRACTICE, Finding, worst_first
 
 MISFIT = 0.5
 """How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
+
+WAYS: Mapping[tuple[float, ...], str] = {
+    (1.0, 0.0, 0.0): "forward",
+    (-1.0, 0.0, 0.0): "back",
+    (0.0, 1.0, 0.0): "left",
+    (0.0, -1.0, 0.0): "right",
+    (0.0, 0.0, 1.0): "up",
+    (0.0, 0.0, -1.0): "down",
+}
+"""The bay's axes as the trade says them."""
 
 TILT = 0.5
 """The same for the angle between seat and mount, degrees."""
@@ -56,7 +66,7 @@ def bay_findings(
             *way_findings(ways),
             *bolt_findings(bolts),
             *_moved(moves),
-            *_still(bay),
+            *_still(bay, all_things),
             *_fit_up(pairs, cut),
             *_misfits(stood),
             *_diagonals(bay),
@@ -69,7 +79,8 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
     for pair in pairs:
         if pair.state == "foul":
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
-            deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm of shift would free it"
+            way = "" if pair.out is None else f" {WAYS[pair.out]}"
+            deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
             where = ", ".join(f"{c:.0f}" for c in pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
         elif pair.state == "inside":
@@ -120,7 +131,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
         )
 
 
-def _still(bay: Bay) -> Iterator[Finding]:
+def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
     if moves_of(bay) is None:
         yield Finding(
             level="caution",
@@ -129,14 +140,15 @@ def _still(bay: Bay) -> Iterator[Finding]:
             source=PRACTICE,
             sentence="STANDING STILL ONLY: no movement is typed under [powertrain] moves, and engines rock",
         )
+    there = {thing.name for thing in all_things}
     for mount in bay.mounts:
-        if mount.bolt_length is None:
+        if f"{mount.name} bolt" not in there:
             yield Finding(
                 level="advice",
                 code="bolt",
                 piece=mount.name,
                 source=PRACTICE,
-                sentence="no bolt length is typed: the bolt is not drawn and not cleared",
+                sentence="its bolt is not drawn and not cleared: what it holds is not known, or nothing fits",
             )
 
 

@@ -35,7 +35,7 @@ class Pair:
 
     state: foul, inside, touch (undeclared); fit-up, contact (declared); clear (settled), far (an interval only).
     `low`, `high` hold the true gap; `spare` is found less asked, from the low end. `p`, `q` are the closest
-    points, or where it fouls. `volume` mm3 is what fouls.
+    points, or where it fouls. `volume` mm3 is what fouls; the first drawn `deep` mm along `out` is free of it.
     """
 
     a: str
@@ -51,6 +51,7 @@ class Pair:
     note: str = ""
     volume: float | None = None
     deep: float | None = None
+    out: Vec | None = None
 
     @property
     def needed(self) -> float:
@@ -107,12 +108,12 @@ def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], sett
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):
                 want = asked(bay, a, b, endwise=True)
-    volume = deep = None
+    volume = deep = out = None
     state = {"hit": "foul"}.get(found.state, found.state)
     if state == "foul":
         shared = overlap(a.body, b.body, pulls=True)
         volume = shared.volume
-        deep = shared.pulls[0].distance if shared.pulls else None
+        deep, out = (shared.pulls[0].distance, shared.pulls[0].along) if shared.pulls else (None, None)
     if meet:
         state = _declared(meet, state, found, volume, deep)
     return Pair(
@@ -129,6 +130,7 @@ def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], sett
         note=found.note,
         volume=volume,
         deep=deep,
+        out=out,
     )
 
 

@@ -30,7 +30,8 @@ class WayFound:
 
     `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
     it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
-    at the start (bolted, cut to each other, a bush in its own mount) count only where they come to foul.
+    at the start (bolted, cut to each other, a bush in its own mount), `watched`, are looked at now and then only,
+    and count where they come to foul.
     """
 
     name: str
@@ -48,6 +49,7 @@ class WayFound:
     q: Vec | None
     at: tuple[int, float] | None
     held: tuple[str, ...]
+    watched: tuple[tuple[str, str], ...] = ()
 
     @property
     def free(self) -> float:
@@ -98,6 +100,7 @@ def _way(bay: Bay, way: Way, all_things: Sequence[Thing]) -> WayFound:
         pair=done.hits or done.nearest,
         points=(done.gap.p, done.gap.q) if done.gap is not None else None,
         at=(done.at[0] + 1, done.at[1]) if near else None,
+        watched=done.watched,
     )
 
 
@@ -173,6 +176,7 @@ def _found(
     pair: tuple[str, str] | None = None,
     points: tuple[Vec, Vec] | None = None,
     at: tuple[int, float] | None = None,
+    watched: tuple[tuple[str, str], ...] = (),
 ) -> WayFound:
     low, high = (None, None) if interval is None else interval
     p, q = (None, None) if points is None else points
@@ -192,4 +196,5 @@ def _found(
         q=q,
         at=at,
         held=held,
+        watched=watched,
     )
