@@ -11,7 +11,7 @@ from brackets.cope.bent import Bend, bends, centre_length, cut_length
 from brackets.drawing.blank import short_hash
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.layout.cut_rows import ENDS_OF, TUBES, CutRow, end_cells, tube_cells
+from brackets.layout.cut_rows import CutRow
 from brackets.outline import rectangle
 from brackets.pieces import BentTube
 
@@ -62,8 +62,6 @@ def bending_sheet(tube: BentTube, row: CutRow, title: Title) -> Drawing:
         tables=(
             Table("Bends, in order", BENDS, _rows(made)),
             Table("Straights", ("no.", "from", "to", "length", "measured"), _straights(tube, made, long)),
-            Table("Cut table", TUBES, (tube_cells(row),)),
-            Table("Its ends", ENDS_OF, end_cells(row)),
         ),
         notes=(
             "Marks are where a bend begins and ends, mm from the sawn start (along the centre line, no stretch).",
