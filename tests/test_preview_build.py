@@ -36,8 +36,12 @@ def asked(what: Any, typed: dict[str, dict[str, str]], **more: Any) -> list[tupl
 
 
 def test_a_recipe_is_pictured_with_its_pieces_mass_and_fields() -> None:
-    ((header, blobs),) = asked(source("ears", bare="mm"), {"": {"t": "1/4in"}})
-    assert header["answer"] == "picture"
+    (header, blobs), (checks, none) = asked(source("ears", bare="mm"), {"": {"t": "1/4in"}})
+    assert [header["answer"], checks["answer"]] == ["picture", "checks"]
+    assert none == {}
+    assert "stops" not in header  # said with the findings, which a shape does not wait for
+    assert checks["stops"] is False
+    assert [table["key"] for table in checks["tables"]] == ["findings"]
     assert header["seq"] == 7
     assert len(header["items"]) == 2
     assert {item["mesh"] for item in header["items"]} == set(blobs)
@@ -47,8 +51,8 @@ def test_a_recipe_is_pictured_with_its_pieces_mass_and_fields() -> None:
 
 def test_meshes_the_page_has_are_not_sent_again() -> None:
     what = source("cup", bare="mm")
-    ((first, blobs),) = asked(what, {})
-    ((again, none),) = asked(what, {}, have=list(blobs))
+    (first, blobs), _ = asked(what, {})
+    (again, none), _ = asked(what, {}, have=list(blobs))
     assert none == {}
     assert again["items"] == first["items"]
 

@@ -42,7 +42,7 @@ def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) ->
         watched = [str(path) for path in what.watched()]
         told = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
         yield _block(picture, {**told, **header}, have)
-        if isinstance(what, BaySource) and not newer():
+        if not newer():
             picture, header = what.checks(fineness=LIVE)
             yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)
     except Refused as refused:
@@ -53,16 +53,17 @@ def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) ->
 def whole(what: Source, typed: Mapping[str, Mapping[str, str]], *, fineness: Fineness = SAVED) -> bytes:
     """Everything in one block, for a saved page or a picture. Raises Refused."""
     picture, header = what.picture(typed, fineness=fineness)
+    checked, more = what.checks(fineness=fineness)
+    picture.blobs |= checked.blobs
+    later: dict[str, Any] = {"found": [], "tables": [], "stops": False}
     if isinstance(what, BaySource):
-        checked, more = what.checks(fineness=fineness)
-        picture.blobs |= checked.blobs
         later = what.moved(typed)
-        findings, *gaps = more["tables"]
-        findings["rows"] = worst_rows([*findings["rows"], *later.pop("found")])
-        tables = [findings, *gaps, *later.pop("tables"), *header["tables"]]
-        stops = more["stops"] or later.pop("stops")
-        header |= {**later, "pairs": more["pairs"], "tables": tables, "items": header["items"] + checked.items}
-        header["stops"] = stops
+    findings, *gaps = more["tables"]
+    findings["rows"] = worst_rows([*findings["rows"], *later.pop("found")])
+    tables = [findings, *gaps, *later.pop("tables"), *header["tables"]]
+    stops = more["stops"] or later.pop("stops")
+    header |= {**later, "pairs": more["pairs"], "tables": tables, "items": header["items"] + checked.items}
+    header["stops"] = stops
     return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
 
 

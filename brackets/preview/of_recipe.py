@@ -1,4 +1,4 @@
-"""The picture of one recipe: its pieces, what they weigh and what the shop rules say."""
+"""The picture of one recipe: its pieces and what they weigh, at once; what the shop rules say comes after."""
 
 from __future__ import annotations
 
@@ -15,10 +15,12 @@ from brackets.preview.refused import Refused, refusals
 
 
 class RecipeSource:
-    """A recipe to look at; opened anew for every picture, so that a saved change shows."""
+    """A recipe to look at; opened anew for every picture, so that a saved change shows. `checks` speaks of the
+    part last pictured."""
 
     def __init__(self, target: str, *, bare: str = "mm") -> None:
         self.target, self.bare = target, bare
+        self._made: Made | None = None
 
     def watched(self) -> tuple[Path, ...]:
         """The files whose change makes another picture."""
@@ -42,13 +44,22 @@ class RecipeSource:
         weight = thing.part.mass
         found.add_mark("centre of mass", weight.centroid, thing=opened.name, side="", kg=float(weight.kg))
         found.tables += tables(thing)
+        self._made = thing
         return found, found.header(
-            about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare, stops=thing.stops
+            about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare
         )
+
+    def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """Findings about the part last pictured; a shape should not wait for them. Raises Refused."""
+        assert self._made is not None
+        found = Picture(fineness)
+        with refusals(forms={}):
+            found.tables = [findings_table([(self._made.recipe.name, f) for f in self._made.findings])]
+            return found, found.header(stops=self._made.stops)
 
 
 def tables(thing: Made) -> list[dict[str, Any]]:
-    """Findings, pieces and mass."""
+    """Pieces and mass."""
     weight, name = thing.part.mass, thing.recipe.name
     pieces = [
         row(
@@ -63,7 +74,6 @@ def tables(thing: Made) -> list[dict[str, Any]]:
         for i, axis in enumerate("xyz")
     ]
     return [
-        findings_table([(name, finding) for finding in thing.findings]),
         table(
             "pieces",
             "Pieces and mass",

@@ -60,11 +60,11 @@ class Session:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
         self.seq += 1
         await self._mover.put_down()
-        await self._say({"answer": "state", "typed": self.typed, "busy": True})
         self._start_clock()
         await self._builder.wish(
             {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
         )
+        await self._say({"answer": "state", "typed": self.typed, "busy": self._busy})
 
     async def open_tab(self, tab: Tab) -> None:
         """A tab is shown all there is."""

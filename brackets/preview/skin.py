@@ -127,10 +127,12 @@ def _face(face: TopoDS_Face) -> tuple[NDArray[np.float64], NDArray[np.float64], 
     if patch is None:
         raise KernelFailed("", "picture", "one face", "the kernel gave it no triangles")
     BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, patch)
-    here = place.Transformation()
     n = patch.NbNodes()
-    points = np.array([_xyz(patch.Node(i).Transformed(here)) for i in range(1, n + 1)])
-    outward = np.array([_xyz(patch.Normal(i).Transformed(here)) for i in range(1, n + 1)])
+    points = np.array([_xyz(patch.Node(i)) for i in range(1, n + 1)])
+    outward = np.array([_xyz(patch.Normal(i)) for i in range(1, n + 1)])
+    if not place.IsIdentity():
+        turn, shift = _rigid(place)
+        points, outward = points @ turn.T + shift, outward @ turn.T
     rows = np.array([patch.Triangle(i).Get() for i in range(1, patch.NbTriangles() + 1)], dtype=np.int64) - 1
     if face.Orientation() == TopAbs_REVERSED:
         rows = rows[:, ::-1]
@@ -194,8 +196,18 @@ def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> NDArray[np.float64] | None:
     run = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
     if run is None or run.NbNodes() < 2:
         return None
-    here = place.Transformation()
-    return np.array([_xyz(patch.Node(run.Node(i)).Transformed(here)) for i in range(1, run.NbNodes() + 1)])
+    points = np.array([_xyz(patch.Node(run.Node(i))) for i in range(1, run.NbNodes() + 1)])
+    if not place.IsIdentity():
+        turn, shift = _rigid(place)
+        points = points @ turn.T + shift
+    return points
+
+
+def _rigid(place: TopLoc_Location) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Turn (3, 3) and shift (3,), mm, of where the kernel says that a triangulation stands."""
+    whole = place.Transformation()
+    rows = np.array([[whole.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
+    return rows[:, :3], rows[:, 3]
 
 
 def _curve(edge: TopoDS_Edge) -> tuple[object, ...]:

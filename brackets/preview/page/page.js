@@ -42,7 +42,8 @@ Brackets.page = (function () {
       verdict(header.stops);
       trouble(null);
       form();
-      tables.show([...header.tables, ...notes(header.notes)], true);
+      tables.show([...header.tables, ...notes(header.notes)], header.about === "bay");
+      if (header.stops === undefined) tables.old("findings");
       if (stage) {
         parts.show(header, meshes);
         moves();
@@ -53,13 +54,14 @@ Brackets.page = (function () {
         things();
       }
       drawn(header.seq);
-      if (header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
+      if (header.about === "bay" && header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
       if (header.worst) hear.moved({ ...header, tables: [] });
     },
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
       verdict(header.stops);
       tables.show(header.tables, false);
+      if (page.header.about === "recipe") { tables.light(page.picked); return; }
       if (stage) { parts.more(header, meshes); things(); }
       pick(page.picked, {});
     },
@@ -86,7 +88,7 @@ Brackets.page = (function () {
     page.seq = seq;
     const say = () => { document.body.dataset.drawn = String(seq); };
     if (!stage) return say();
-    stage.dirty();
+    stage.draw();
     requestAnimationFrame(() => requestAnimationFrame(say));
   }
 

@@ -23,8 +23,10 @@ Brackets.parts = function (stage) {
     header = next;
     parts.about = next.about;
     for (const [key, mesh] of meshes) parts.meshes.set(key, mesh);
-    clear();
-    add(next.items);
+    const before = parts.items;
+    parts.items = [];
+    add(next.items, before);
+    for (const item of before) drop(item);
     pair = worst = null;
     settle();
   };
@@ -32,7 +34,7 @@ Brackets.parts = function (stage) {
   parts.more = function (next, meshes) {
     for (const [key, mesh] of meshes) parts.meshes.set(key, mesh);
     header = { ...header, pairs: next.pairs };
-    add(next.items);
+    add(next.items, []);
     settle();
   };
 
@@ -50,14 +52,33 @@ Brackets.parts = function (stage) {
     lines();
   }
 
-  function clear() {
-    for (const item of parts.items) {
-      solid.remove(item.node);
-      item.face.material.dispose();
-      stage.drop(item.edges.material);
-      if (item.own) { item.face.geometry.dispose(); item.edges.geometry.dispose(); }
-    }
-    parts.items = [];
+  function drop(item) {
+    solid.remove(item.node);
+    item.face.material.dispose();
+    stage.drop(item.edges.material);
+    if (item.own) { item.face.geometry.dispose(); item.edges.geometry.dispose(); }
+  }
+
+  // What was there stays and is given its new shape: a new material would have its programs compiled anew.
+  function taken(row, before) {
+    const i = before.findIndex((one) => one.name === row.name && one.thing === row.thing && one.what === row.what);
+    if (i < 0) return null;
+    const [old] = before.splice(i, 1);
+    if (old.own) { old.face.geometry.dispose(); old.edges.geometry.dispose(); }
+    return old;
+  }
+
+  function fresh(row) {
+    const foul = row.what === "foul";
+    const face = new THREE.Mesh(undefined, new THREE.MeshLambertMaterial({
+      polygonOffset: true, polygonOffsetFactor: foul ? -2 : 1, polygonOffsetUnits: foul ? -2 : 1,
+    }));
+    const edges = new THREE.LineSegments2(undefined, stage.line({ linewidth: row.what === "keep-out" ? 1 : 1.6 }));
+    const node = new THREE.Group();
+    node.matrixAutoUpdate = false;
+    node.add(face, edges);
+    solid.add(node);
+    return { face, edges, node, caps: null };
   }
 
   function geometry(key) {
@@ -78,36 +99,28 @@ Brackets.parts = function (stage) {
     return { solid: made, edge };
   }
 
-  function add(items) {
+  function add(items, before) {
     const groups = new Map();
     for (const item of items) groups.set(item.thing, [...(groups.get(item.thing) || []), item]);
     items.forEach((row, i) => {
-      const item = { ...row, unit: parts.unitOf(row), own: false, index: i };
+      const { face, edges, node, caps } = taken(row, before) || fresh(row);
+      const item = { ...row, unit: parts.unitOf(row), own: false, index: i, face, edges, node, caps };
       const mesh = parts.meshes.get(item.mesh);
       item.data = mesh;
       item.placed = new THREE.Matrix4().fromArray(item.place);
-      const ghost = item.what === "keep-out";
       const shared = geometry(item.mesh);
-      item.face = new THREE.Mesh(shared.solid, new THREE.MeshPhongMaterial({
-        specular: 0x1a1a1a, shininess: 22, polygonOffset: true,
-        polygonOffsetFactor: item.what === "foul" ? -2 : 1, polygonOffsetUnits: item.what === "foul" ? -2 : 1,
-        side: THREE.DoubleSide,
-      }));
-      item.edges = new THREE.LineSegments2(shared.edge, stage.line({ linewidth: ghost ? 1 : 1.6 }));
-      item.edges.visible = mesh.segments.length > 0;
-      item.node = new THREE.Group();
-      item.node.matrixAutoUpdate = false;
-      item.node.add(item.face, item.edges);
+      face.geometry = shared.solid;
+      edges.geometry = shared.edge;
+      edges.visible = mesh.segments.length > 0;
       item.folding = item.hinges && mesh.cornerZones ? Brackets.fold(item.hinges, mesh) : null;
       item.away = away(item, groups.get(item.thing), mesh);
       item.offset = new THREE.Vector3();
-      solid.add(item.node);
       parts.items.push(item);
     });
-    const before = parts.units;
+    const were = parts.units;
     parts.units = new Map();
     for (const item of parts.items) {
-      const was = before.get(item.unit);
+      const was = were.get(item.unit);
       if (!parts.units.has(item.unit)) {
         parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, through: was ? was.through : item.what === "keep-out" });
       }
@@ -159,12 +172,11 @@ Brackets.parts = function (stage) {
       material.transparent = item.ghost;
       material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.3 : 0.16) : 0.3) : 1;
       material.depthWrite = !item.ghost;
+      const side = item.ghost || item.what === "foul" ? THREE.DoubleSide : THREE.FrontSide;
+      if (material.side !== side) { material.side = side; material.needsUpdate = true; }
       material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
-      material.needsUpdate = true;
       item.edges.material.color.copy(Brackets.linear(lit ? C.picked : item.what === "keep-out" ? theme.faint : theme.edge));
       item.edges.material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
-      item.edges.material.clipping = parts.clips.length > 0;
-      item.edges.material.needsUpdate = true;
       item.node.renderOrder = item.ghost ? 1000 : 0;
       item.face.renderOrder = item.what === "foul" ? 900 : item.ghost ? 1001 : 800;
       item.edges.renderOrder = item.ghost ? 1000 : 850;
@@ -322,7 +334,6 @@ Brackets.parts = function (stage) {
       const line = new THREE.LineSegments2(geometry, stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
       line.material.color.copy(Brackets.linear(colour));
       line.material.clippingPlanes = strong ? [] : parts.clips;
-      line.material.clipping = parts.clips.length > 0;
       line.renderOrder = over ? 2000 : 860;
       drawn.add(line);
     }

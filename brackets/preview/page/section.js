@@ -19,7 +19,6 @@ Brackets.section = function (stage, parts) {
     aim(stage.camera);
     parts.paint();
     parts.lines();
-    build();
   };
 
   function aim(camera) {
@@ -40,43 +39,53 @@ Brackets.section = function (stage, parts) {
 
   function drop() {
     if (!built) return;
-    for (const cap of built.caps) { group.remove(cap); cap.material.dispose(); }
-    built.sheet.dispose();
+    for (const cap of built.caps) group.remove(cap);
     for (const item of parts.items) {
-      for (const mesh of item.caps || []) { item.node.remove(mesh); mesh.material.dispose(); }
+      for (const mesh of item.caps || []) item.node.remove(mesh);
       item.caps = null;
     }
     built = null;
   }
 
+  // One set of materials for each thing that is cut, kept: made anew, their programs would be compiled anew.
+  const kept = [];
+  function materials(i) {
+    if (!kept[i]) {
+      const counts = [THREE.BackSide, THREE.FrontSide].map((side) => {
+        const step = side === THREE.BackSide ? THREE.IncrementWrapStencilOp : THREE.DecrementWrapStencilOp;
+        const made = new THREE.MeshBasicMaterial({ side, depthWrite: false, depthTest: false, colorWrite: false, clippingPlanes: [plane] });
+        return Object.assign(made, { stencilWrite: true, stencilFunc: THREE.AlwaysStencilFunc, stencilFail: step, stencilZFail: step, stencilZPass: step });
+      });
+      const fill = new THREE.MeshBasicMaterial({ side: THREE.DoubleSide });
+      Object.assign(fill, { stencilWrite: true, stencilRef: 0, stencilFunc: THREE.NotEqualStencilFunc, stencilFail: THREE.ReplaceStencilOp, stencilZFail: THREE.ReplaceStencilOp, stencilZPass: THREE.ReplaceStencilOp });
+      kept[i] = { counts, fill };
+    }
+    return kept[i];
+  }
+
+  const sheet = new THREE.PlaneGeometry(1, 1);
   function build() {
     drop();
     const size = parts.box().getSize(new THREE.Vector3()).length() * 3 + 10;
-    built = { sheet: new THREE.PlaneGeometry(size, size), caps: [] };
-    let order = 1;
+    built = { caps: [] };
     for (const item of parts.items) {
       if (!item.node.visible || item.ghost || item.what === "foul") continue;
-      item.caps = [THREE.BackSide, THREE.FrontSide].map((side) => {
-        const back = side === THREE.BackSide;
-        const step = back ? THREE.IncrementWrapStencilOp : THREE.DecrementWrapStencilOp;
-        const material = new THREE.MeshBasicMaterial({ side, depthWrite: false, depthTest: false, colorWrite: false, clippingPlanes: [plane] });
-        Object.assign(material, { stencilWrite: true, stencilFunc: THREE.AlwaysStencilFunc, stencilFail: step, stencilZFail: step, stencilZPass: step });
+      const order = 1 + built.caps.length, { counts, fill } = materials(built.caps.length);
+      item.caps = counts.map((material) => {
         const mesh = new THREE.Mesh(item.face.geometry, material);
         mesh.renderOrder = order;
         item.node.add(mesh);
         mesh.updateMatrixWorld(true);
         return mesh;
       });
-      const colour = Brackets.linear(parts.isPicked(item.unit) ? Brackets.COLOURS.picked : parts.colour(item));
-      const material = new THREE.MeshBasicMaterial({ color: colour.lerp(new THREE.Color(1, 1, 1), 0.12), side: THREE.DoubleSide });
-      Object.assign(material, { stencilWrite: true, stencilRef: 0, stencilFunc: THREE.NotEqualStencilFunc, stencilFail: THREE.ReplaceStencilOp, stencilZFail: THREE.ReplaceStencilOp, stencilZPass: THREE.ReplaceStencilOp });
-      const cap = new THREE.Mesh(built.sheet, material);
+      fill.color.copy(Brackets.linear(parts.isPicked(item.unit) ? Brackets.COLOURS.picked : parts.colour(item))).lerp(new THREE.Color(1, 1, 1), 0.12);
+      const cap = new THREE.Mesh(sheet, fill);
+      cap.scale.setScalar(size);
       cap.renderOrder = order + 0.1;
       cap.onAfterRender = (renderer) => renderer.clearStencil();
       lay(cap);
       group.add(cap);
       built.caps.push(cap);
-      order += 1;
     }
     stage.dirty();
   }

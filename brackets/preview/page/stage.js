@@ -45,7 +45,7 @@ Brackets.stage = function (host) {
   stage.dirty = function () {
     if (asked) return;
     asked = true;
-    requestAnimationFrame(() => { asked = false; stage.draw(); });
+    requestAnimationFrame(() => { if (asked) stage.draw(); });
   };
 
   // Once the eye has moved: rays and places on the page are of the new view at once, not from the next drawing on.
@@ -57,6 +57,7 @@ Brackets.stage = function (host) {
 
   stage.draw = function () {
     const camera = stage.camera;
+    asked = false;
     lamp.position.copy(new THREE.Vector3(-0.45, 0.7, 1).transformDirection(camera.matrixWorld));
     lamp.target.position.set(0, 0, 0);
     renderer.render(scene, camera);

@@ -35,6 +35,12 @@ Brackets.tables = function (host, chosen) {
     }
   };
 
+  // A table that still speaks of the values before; the new one is on its way.
+  tables.old = function (key) {
+    const box = host.querySelector(`[data-key="${key}"]`);
+    if (box) box.classList.add("old");
+  };
+
   // More findings for a table that is there, worst first.
   tables.more = function (key, rows) {
     if (!shown.has(key)) return;
