@@ -1,20 +1,27 @@
-"""Adaptor plate: the outline round the holes of one bolt pattern or two, with lightening holes and spacers."""
+"""Adaptor plate: the outline round the holes of one bolt pattern or two, lightening holes, spacers, a tube stub."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.build import UNDER, boss_holes, edge_for, opening_rules, plate, round_holes, spacers
+from brackets.build import UNDER, boss_holes, edge_for, opening_rules, plate, spacers
+from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
-from brackets.outline import Outline
-from brackets.params import PLATE, Checked, choice, lengths, mm, points, row, stock
+from brackets.layout import Flat, Layout, Run, direction_problems, lay_out
+from brackets.outline import Outline, round_hull
+from brackets.params import PLATE, Checked, choice, lengths, mm, od_wall, point, points, row, stock, tube
 from brackets.part import Part
-from brackets.pieces import Hole, Place, Seat
+from brackets.pieces import Hole, Place, Seat, Vec
+from brackets.pieces.vectors import add, scale, unit
+from brackets.shop import NO_TOOLS, Shop
+from brackets.tables import bolt
 
 LEAST = 1.0
+MOST_LEAN = 60.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,12 +45,22 @@ class Params(Checked):
         points(3, "lightening holes: x, y, diameter", at_most=20, axes=("x", "y", "d")),
     ] = ()
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=25.0)] = 8.0
+    stub: Annotated[str | None, tube("tube stub on the plate", od=(15, 90), wall=(1.5, 8))] = None
+    stub_at: Annotated[tuple[float, float], point(2, "where its axis leaves the plate", lo=-500, hi=500)] = (
+        0.0,
+        0.0,
+    )
+    stub_way: Annotated[Vec, point(3, "its direction, z out of the plate")] = (0.0, 0.0, 1.0)
+    stub_length: Annotated[float, mm(15, 600, "along its axis, plate to square end")] = 80.0
+    leg: Annotated[float | None, mm(1.5, 12, "leg of its weld, none for its wall")] = None
 
     @cached_property
     def outline(self) -> Outline:
         edge = self.edge
         wide = max(edge_for(self.bolt), edge_for(self.second_bolt) if self.second else 0.0)
-        return round_holes((*self.holes, *self.second), wide if edge is None else edge, self.extra)
+        edge = wide if edge is None else edge
+        circles = [(x, y, edge) for x, y in (*self.holes, *self.second)] + [(x, y, 0.0) for x, y in self.extra]
+        return round_hull([*circles, *([(*self.stub_at, self.foot + self.weld)] if self.stub else [])])
 
     @cached_property
     def openings(self) -> tuple[Hole, ...]:
@@ -59,7 +76,35 @@ class Params(Checked):
             *light,
         )
 
+    @property
+    def weld(self) -> float:
+        return od_wall(self.stub)[1] if self.leg is None and self.stub else self.leg or 0.0
+
+    @property
+    def lean(self) -> float:
+        """Degrees the stub leans from square to the plate."""
+        return math.degrees(math.acos(max(-1.0, min(1.0, unit(self.stub_way)[2]))))
+
+    @property
+    def foot(self) -> float:
+        """Half the length of the stub's foot on the plate, mm."""
+        return od_wall(self.stub)[0] / 2 / math.cos(math.radians(self.lean)) if self.stub else 0.0
+
+    @cached_property
+    def laid(self) -> Layout:
+        """The stub, cut to the plate."""
+        if self.stub is None:
+            return lay_out()
+        foot = (*self.stub_at, self.t)
+        tip = add(foot, scale(unit(self.stub_way), self.stub_length))
+        return lay_out(Run("stub", self.stub, (foot, tip), Flat("plate", foot, (0, 0, 1), t=self.t), leg=self.leg))
+
     def rules(self) -> Iterator[str]:
+        if self.stub:
+            problems = [*direction_problems(stub_way=self.stub_way)] or [*self._stub()]
+            yield from problems
+            if problems:
+                return
         if self.low and len(self.low) != len(self.holes):
             yield f"low = {len(self.low)} values, none or one for each of the {len(self.holes)} holes"
         if any(d <= 0 for *_, d in self.lightening):
@@ -68,7 +113,25 @@ class Params(Checked):
             yield from opening_rules(self.outline, self.openings, least=LEAST)
 
 
-def check(p: Params) -> Iterator[Finding]:
+    def _stub(self) -> Iterator[str]:
+        if self.lean > MOST_LEAN:
+            yield f"stub_way = {self.lean:.0f} deg from square to the plate, {MOST_LEAN:g} or less"
+            return
+        around = [(at, bolt(self.bolt).washer_od, "hole") for at in self.holes]
+        around += [(at, bolt(self.second_bolt).washer_od, "second hole") for at in self.second]
+        around += [((x, y), d, "lightening hole") for x, y, d in self.lightening]
+        for at, od, what in around:
+            room = math.dist(at, self.stub_at) - self.foot - self.weld - od / 2
+            if room < LEAST:
+                yield f"stub_at = {room:.1f} mm from the {what} {at[0]:g}, {at[1]:g}, {LEAST:g} mm or more"
+        try:
+            self.laid  # noqa: B018
+        except OutOfRange as error:
+            yield from (f"stub_length = {problem}" for problem in error.problems)
+
+
+def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
+    yield from p.laid.judged(shop)
     if p.low and max(p.low) - min(p.low) > p.t:
         yield Finding(
             level="advice",
@@ -92,4 +155,7 @@ def build(p: Params) -> Part:
         Seat(name=f"boss_{i}", place=Place((x, y, -step), (0, 0, -1)), kind="boss", bolt=p.bolt)
         for i, ((x, y), step) in enumerate(zip(p.holes, level, strict=True), 1)
     ]
-    return Part(name="adaptor", pieces=(piece, *spacers(p.holes, level, p.bolt)), seats=tuple(seats))
+    for stub in p.laid.tubes:
+        end = stub.place @ Place((0.0, 0.0, p.stub_length))
+        seats.append(Seat(name="stub", place=end, kind="face", d=stub.od))
+    return p.laid.part("adaptor", pieces=(piece, *spacers(p.holes, level, p.bolt)), seats=seats)

@@ -12,7 +12,7 @@ from brackets.errors import OutOfRange
 from brackets.layout import Layout
 from brackets.params import from_mapping
 from brackets.part import Part
-from brackets.pieces import Place, Turned
+from brackets.pieces import Place, Plate, Turned
 from brackets.pieces.vectors import Vec, length, sub
 from brackets.solid import shape
 from brackets.tables.tools import socket
@@ -181,6 +181,20 @@ def test_a_bent_strut_keeps_its_ends() -> None:
     assert part.seat("end").place.at == pytest.approx((200, 0, 260))
 
 
+def test_a_stub_stands_on_its_adaptor_plate_and_the_plate_goes_round_its_foot() -> None:
+    values: dict[str, object] = {"stub": "38x3", "stub_at": (0, 70), "stub_way": (0.3, 0, 1), "leg": 4}
+    layout, part = made("adaptor", values)
+    tube, plate = part.piece("stub"), part.piece("plate")
+    assert isinstance(plate, Plate)
+    assert layout.table()[0].node == pytest.approx(80)
+    foot = 19 / math.cos(math.atan(0.3))
+    assert plate.wall.outline.bounds[3] == pytest.approx(70 + foot + 4)
+    assert shape(tube).intersect(shape(plate)).Volume() < 1e-6
+    assert shape(tube).distance(shape(plate)) < 1e-9
+    tip = 80 / math.hypot(0.3, 1)
+    assert part.seat("stub").place.at == pytest.approx((0.3 * tip, 70, 8 + tip))
+
+
 @pytest.mark.parametrize(
     ("name", "wrong", "said"),
     [
@@ -196,6 +210,9 @@ def test_a_bent_strut_keeps_its_ends() -> None:
         ("stay", {"threads": ["M10"]}, "threads"),
         ("stay", {"washers": {"H9": 2}}, "washers"),
         ("stay", {"bush": (880, 165, 456), "tube_from": (877, 136, 440)}, "bush|tube_from"),
+        ("adaptor", {"stub": "38x3", "stub_at": (50, 30)}, "stub_at = -[0-9.]+ mm from the hole 55, 40"),
+        ("adaptor", {"stub": "38x3", "stub_way": (1, 0, 0.2)}, "stub_way = 79 deg"),
+        ("adaptor", {"stub": "38x3", "stub_way": (1, 0, 1), "stub_length": 15}, "stub_length"),
         ("strut", {"start_way": (0, 0, 0)}, "start_way"),
         ("strut", {"end": (0, 0, 0)}, "start, end"),
         ("strut", {"start_od": 20}, "tube = 38x3"),
