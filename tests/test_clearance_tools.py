@@ -43,6 +43,21 @@ def test_spanner_sweeps_what_every_place_of_it_fills(angle: float) -> None:
     assert pie < swept.Volume() < pie + 9 * (170 * 16 + math.pi * 19**2)
 
 
+@pytest.mark.parametrize(("angle", "handle"), [(1.0, 38.0), (30.0, 16.0), (179.0, 38.0), (180.0, 10.0)])
+def test_spanner_drawn_by_its_outline_is_the_one_put_together(angle: float, handle: float) -> None:
+    drawn, fused = (make(38, handle, 170, 9, angle) for make in (tools._swung, tools._fused))
+    assert drawn.isValid()
+    assert drawn.Volume() == pytest.approx(fused.Volume(), rel=1e-12)
+    assert drawn.cut(fused).Volume() + fused.cut(drawn).Volume() == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("angle", "handle"), [(180.0, 38.0), (300.0, 16.0), (360.0, 16.0)])
+def test_spanner_of_a_wide_swing_is_one_solid(angle: float, handle: float) -> None:
+    made = tools.spanner(jaw_od=38, handle=handle, reach=170, t=9, angle=angle)
+    assert made.isValid()
+    assert made.Volume() < math.pi * math.hypot(170, handle / 2) ** 2 * 9 + 1e-6
+
+
 def test_spanner_finds_the_wall_that_stops_it() -> None:
     wall = clearance.body(cq.Solid.makeBox(400, 10, 60, cq.Vector(-200, 60, -20)), name="wall")
     short = tools.spanner(jaw_od=38, handle=16, reach=170, t=9, angle=15, lift=1)

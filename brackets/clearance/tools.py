@@ -12,6 +12,9 @@ import cadquery as cq
 
 from brackets.errors import KernelFailed, OutOfRange
 
+WIDE = 350.0
+"""Degrees of the head that swing and handle may take up for something of its back to be left as an arc."""
+
 
 def bolt(*, shank_od: float, length: float, head_od: float, head_height: float) -> cq.Solid:
     """The bolt where it sits: shank below z = 0, head (over its corners) above."""
@@ -73,6 +76,34 @@ def spanner(
         wrong.append("clock, lift = not finite, must be degrees and mm: spanner")
     if wrong:
         raise OutOfRange(*wrong)
+    plain = angle <= 180 and angle + 2 * math.degrees(math.asin(handle / jaw_od)) <= WIDE
+    made = (_swung if plain else _fused)(jaw_od, handle, reach, t, angle)
+    turned = made.rotate(cq.Vector(), cq.Vector(0, 0, 1), clock)
+    return turned.moved(cq.Location(cq.Vector(0, 0, lift)))
+
+
+def _swung(jaw_od: float, handle: float, reach: float, t: float, angle: float) -> cq.Solid:
+    """Its outline drawn at once: the arc of the handle's corners, both outer sides of it, and round the head."""
+    r, half, turn = jaw_od / 2, handle / 2, math.radians(angle)
+
+    def at(radius: float, radians: float) -> cq.Vector:
+        return cq.Vector(radius * math.cos(radians), radius * math.sin(radians), 0)
+
+    far, lead = math.hypot(reach, half), math.atan2(half, reach)
+    root = math.asin(min(1.0, half / r))
+    tip, root_1 = at(far, -lead), at(r, -root)
+    other_tip, root_2 = at(far, turn + lead), at(r, turn + root)
+    edges = [
+        cq.Edge.makeThreePointArc(tip, at(far, turn / 2), other_tip),
+        cq.Edge.makeLine(other_tip, root_2),
+        cq.Edge.makeThreePointArc(root_2, at(r, turn / 2 + math.pi), root_1),
+        cq.Edge.makeLine(root_1, tip),
+    ]
+    return cq.Solid.extrudeLinear(cq.Wire.assembleEdges(edges), [], cq.Vector(0, 0, t))
+
+
+def _fused(jaw_od: float, handle: float, reach: float, t: float, angle: float) -> cq.Solid:
+    """The same for a wide swing, whose sides may cross: head, both ends of the handle's way, and all between."""
     far, half = math.hypot(reach, handle / 2), handle / 2
     disc = cq.Solid.makeCylinder(jaw_od / 2, t)
     bars = []
@@ -89,8 +120,7 @@ def spanner(
     if len(solids) != 1 or not made.isValid():
         size = f"jaw {jaw_od:g}, reach {reach:g}, angle {angle:g}"
         raise KernelFailed("spanner", "fuse", size, f"{len(solids)} solids, valid {made.isValid()}")
-    turned = solids[0].rotate(cq.Vector(), cq.Vector(0, 0, 1), clock)
-    return turned.moved(cq.Location(cq.Vector(0, 0, lift)))
+    return solids[0]
 
 
 def _sizes(**sizes: float) -> None:
