@@ -25,7 +25,7 @@ class Params(Checked):
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
     radius: Annotated[float, mm(0, 40, "radius of the free corners")] = 8.0
     flanges: Annotated[int, count(0, 2, "ends that are bent")] = 0
-    flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 30.0
+    flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 40.0
     flange_angle: Annotated[float, deg(-120, 120, "bend angle: up positive, down negative")] = 90.0
     inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     fixing: Annotated[str, choice(WAYS, "how it is held on the rail")] = "welded"

@@ -27,7 +27,7 @@ class Params(Checked):
     base_t: Annotated[float, stock(PLATE, "plate of the base", lo=3.0, hi=12.0)] = 6.0
     base_radius: Annotated[float, mm(0, 40, "radius of the base's free corners")] = 8.0
     base_flanges: Annotated[int, count(0, 2, "ends of the base that are bent up")] = 0
-    base_flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 30.0
+    base_flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 40.0
     base_flange_angle: Annotated[float, deg(5, 120, "bend angle of the ends, up")] = 90.0
     base_inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0

@@ -44,7 +44,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "shop.toml").write_text(SHOP, "utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
-        assert main([*BENT, "--revision", "C"]) == 0
+        assert main([*BENT, "--flange", "30", "--revision", "C"]) == 0
     return folder / "out" / "base_plate"
 
 
@@ -131,7 +131,7 @@ def test_a_shop_that_cannot_be_read_is_one_clear_message(
 def test_what_these_tools_cannot_make_stops(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     shop = Path("shop.toml")
     shop.write_text(SHOP + "[[die]]\nv = 50\nthin = 5\nthick = 7\nflange = 35\nradius = 8\n", "utf-8")
-    assert main([*BENT, "--no-files", "--json"]) == 1
+    assert main([*BENT, "--no-files", "--json", "--flange", "30"]) == 1
     found = json.loads(capsys.readouterr().out)["findings"]
     [stop] = [f for f in found if f["level"] == "stop"]
     assert (stop["code"], stop["value"], stop["limit"]) == ("flange", pytest.approx(30.0), 35)

@@ -143,7 +143,10 @@ def flanges() -> tuple[Flange, ...]:
 
 
 def test_opening_in_a_bend_is_advice() -> None:
-    assert [f.level for f in found(tray(), SHOP, "bend opening")] == ["advice"] * 3
+    """Two like slots over bend 1 in one line, the hole inside bend 3 in another."""
+    said = found(tray(), SHOP, "bend opening")
+    assert [f.level for f in said] == ["advice"] * 2
+    assert [f.sentence.split(":")[0] for f in said] == ["opening 10 x 34 lies in bend 1", "hole 5 lies in bend 3"]
 
 
 def test_clash_stops_and_a_small_gap_is_a_caution() -> None:

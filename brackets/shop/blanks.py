@@ -51,6 +51,7 @@ def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
 
 def _openings(piece: Folded) -> Iterator[Finding]:
     whole = tree(piece)
+    across: dict[str, list[int]] = {}
     for bend in whole.bends:
         edge = laid(strip(bend), bend.flat)
         for number in (bend.parent, bend.number):
@@ -60,18 +61,21 @@ def _openings(piece: Folded) -> Iterator[Finding]:
                 if not apart(outline.bounds, edge.bounds) and any(
                     region.area > SHARED for region in common(outline, edge)
                 ):
-                    yield _across(piece, bend, opening)
+                    across.setdefault(_label(opening), []).append(bend.number)
                 else:
                     yield from _close(piece, bend, opening, outline, edge)
+    yield from (_across(piece, what, numbers) for what, numbers in across.items())
 
 
-def _across(piece: Folded, bend: Bend, opening: Opening) -> Finding:
+def _across(piece: Folded, what: str, numbers: list[int]) -> Finding:
+    numbers = list(dict.fromkeys(numbers))
+    bends = f"bend {numbers[0]}" if len(numbers) == 1 else f"bends {', '.join(map(str, numbers))}"
     return Finding(
         level="advice",
         code="bend opening",
         piece=piece.name,
         source=PRACTICE,
-        sentence=f"{_label(opening)} lies in bend {bend.number}: its edges pull, finish it afterwards",
+        sentence=f"{what} lies in {bends}: its edges pull, finish it afterwards",
     )
 
 
