@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from cadquery import Solid, Vector
 
-from brackets import recipe
+from brackets import bay, recipe
+from brackets.bay.standing import Standing, stood
 from brackets.errors import OutOfRange
 from brackets.layout import Layout
 from brackets.params import from_mapping
 from brackets.part import Part
 from brackets.pieces import Place, Plate, Turned
 from brackets.pieces.vectors import Vec, length, sub
+from brackets.recipe_file import shipped
 from brackets.solid import shape
 from brackets.tables.tools import socket
 
@@ -130,6 +133,48 @@ def test_a_tube_in_the_way_of_a_socket_is_found_as_the_kernel_finds_it() -> None
 def test_with_room_for_the_sockets_nothing_is_said() -> None:
     assert socket_room({}) == {}
     assert "arm_boss_1" in socket_room({"arm_z": 347})
+
+
+BOSSES = 'bosses = ["T1", "T2", "T3", "T4"]\n'
+
+
+def standing(path: Path, old: str, new: str) -> Standing:
+    """Alder's cross-member with one line of the bay file changed."""
+    text = Path(shipped(), "alder.toml").read_text("utf-8")
+    assert text.count(old) == 1
+    path.write_text(text.replace(old, new), "utf-8")
+    return next(part for part in stood(bay.read(path)).parts if part.name == "box_cross_member")
+
+
+def test_a_cross_member_placed_by_its_bushes_says_how_far_its_bosses_are_off(tmp_path: Path) -> None:
+    """Made 3 mm too long, its right bush beyond the mount. Set by its bushes it shares that out."""
+    long = "bush_right = [330, -275, 352]\n"
+    by_bosses = standing(tmp_path / "bay.toml", BOSSES, BOSSES + long)
+    off = {m.seat: m.off for m in by_bosses.misfits}
+    assert off == pytest.approx({"bush_left": 0, "bush_right": 3, "T1": 0, "T2": 0, "T3": 0, "T4": 0}, abs=1e-9)
+    by_bushes = standing(tmp_path / "bay.toml", BOSSES, BOSSES + long + 'placed_by = "bushes"\n')
+    off = {m.seat: m.off for m in by_bushes.misfits}
+    assert off == pytest.approx(dict.fromkeys(off, 1.5), abs=1e-9)
+    assert len(off) == 6
+    assert max(m.angle for m in by_bushes.misfits) < 1e-6
+    assert by_bushes.part.seat("T1").place.at == pytest.approx((420, 63.5, 305))
+
+
+def test_a_cross_member_whose_bushes_are_askew_is_turned_to_them(tmp_path: Path) -> None:
+    """Its right bush made 4 mm too low: set by its bushes it is turned about their middle."""
+    low = 'bush_right = [330, -272, 348]\nplaced_by = "bushes"\n'
+    part = standing(tmp_path / "bay.toml", BOSSES, BOSSES + low)
+    off = {m.seat: m.off for m in part.misfits}
+    assert max(off["bush_left"], off["bush_right"]) < 0.01  # 547 against its hypotenuse with 4
+    assert part.part.seat("T1").place.axis != pytest.approx((0, 0, -1), abs=1e-3)
+    assert off["T1"] == pytest.approx(off["T3"], abs=0.1)
+    assert off["T1"] > 1
+
+
+def test_a_cross_member_placed_by_its_bosses_has_both_bushes_in_place(tmp_path: Path) -> None:
+    part = standing(tmp_path / "bay.toml", BOSSES, BOSSES)
+    assert len(part.misfits) == 6
+    assert max(m.off for m in part.misfits) < 1e-9
 
 
 def test_head_stay_from_plate_to_bush() -> None:

@@ -160,6 +160,9 @@ class PartRow(Checked):
     side: Annotated[str | None, choice(SIDES, "what it is fixed to, where no mount says so")] = None
     kind: Annotated[str, text("class of gap")] = "fixed"
     bosses: Annotated[tuple[str, ...], texts("bosses it is bolted to", at_most=40)] = ()
+    placed_by: Annotated[str, choice(("bosses", "bushes"), "which of the two it is set to, where it has both")] = (
+        "bosses"
+    )
     seats: Annotated[tuple[str, ...], texts("its seats, for reading", at_most=40)] = ()
     at: Annotated[At, point(3, "where its origin stands, where no mount or boss says so")] = None
     axis: Annotated[At, point(3, "direction of its z")] = None

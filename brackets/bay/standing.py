@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from brackets.bay.bought import Bought as Bought
 from brackets.bay.bought import bought_of
 from brackets.bay.bought import bush_of as bush_of
+from brackets.bay.misfits import Misfit, by_bushes, misfits
 from brackets.bay.powertrain import place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.seating import any_up
@@ -18,7 +19,7 @@ from brackets.findings import Finding, findings, worst_first
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place
-from brackets.pieces.vectors import dot, length, sub, unit
+from brackets.pieces.vectors import dot, unit
 from brackets.recipe_file import Recipe, recipe, recipes
 from brackets.shop import findings as shop_findings
 from brackets.shop import part_with_coupons
@@ -28,17 +29,6 @@ LEVEL = 1.0
 """Degrees by which the normals of one part's bosses may differ."""
 
 ANGLES = ("slope", "side_angle")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Misfit:
-    """A seat of a part that is not where its mount is: distance mm, angle between the axes degrees."""
-
-    part: str
-    seat: str
-    mount: str
-    off: float
-    angle: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,7 +143,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
         params=params,
         worked_out=used,
         findings=worst_first([*opened.check(params, bay.shop), *findings(part), *shop_findings(part, bay.shop)]),
-        misfits=tuple(_misfits(bay, entry, set_up)),
+        misfits=tuple(misfits(bay, entry, set_up)),
     )
 
 
@@ -205,30 +195,17 @@ def _from_bosses(bay: Bay, entry: PartEntry) -> dict[str, object]:
 
 
 def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
-    """Where the part's frame stands: typed, or built in place from bosses, or by its first bush."""
+    """Where the part's frame stands: typed, or built in place from bosses, or by its bushes."""
     row = entry.row
     if row.at is not None:
         axis = (0.0, 0.0, 1.0) if row.axis is None else row.axis
         up = any_up(unit(axis)) if row.up is None and abs(unit(axis)[1]) > 0.9 else row.up
         return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
-    if "bosses" in {param.name for param in opened.params} and row.bosses:
-        return HERE
     mounts = bay.mounts_of(row.name)
+    if "bosses" in {param.name for param in opened.params} and row.bosses:
+        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
     if not mounts:
         raise OutOfRange("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
     seat = part.seat(getattr(mount, f"{side}_seat"))
     return half(bay, mount, side).frame @ seat.place.inverse()
-
-
-def _misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
-    for mount, side in bay.mounts_of(entry.row.name):
-        seat = part.seat(getattr(mount, f"{side}_seat"))
-        turn = abs(dot(seat.place.axis, unit(mount.axis)))
-        yield Misfit(
-            part=entry.row.name,
-            seat=seat.name,
-            mount=mount.name,
-            off=length(sub(seat.place.at, mount.at)),
-            angle=math.degrees(math.acos(min(1.0, turn))),
-        )

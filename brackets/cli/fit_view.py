@@ -11,6 +11,7 @@ from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import mass_of
 from brackets.bay.rule_rows import rule_rows
+from brackets.bay.standing import Standing
 from brackets.bay.way_findings import between, place
 from brackets.bay.ways import WayFound
 from brackets.cli.table import facts, table
@@ -68,10 +69,20 @@ def _parts(fit: Fit) -> str:
             part.recipe.name,
             f"{part.part.mass.kg:.2f}",
             ", ".join(f"{c:.0f}" for c in part.part.mass.centroid),
+            _off(part),
         )
         for part in fit.stood.parts
     ]
-    return table(("part", "recipe", "kg", "centre"), rows, right=(2,)) if rows else ""
+    return table(("part", "recipe", "kg", "centre", "seats off by, mm"), rows, right=(2,)) if rows else ""
+
+
+def _off(part: Standing) -> str:
+    """How far the worst of a part's seats is off its mount or boss, out of how many."""
+    if not part.misfits:
+        return ""
+    worst = max(part.misfits, key=lambda m: m.off)
+    many = f", worst of {len(part.misfits)}" if len(part.misfits) > 1 else ""
+    return f"{worst.off:.2f} at {worst.seat}{many}"
 
 
 def _tightest(fit: Fit) -> str:
