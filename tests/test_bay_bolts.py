@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import cadquery as cq
 import pytest
 
 from brackets.bay import read
@@ -14,11 +15,13 @@ from brackets.bay.bodies import Thing, keep_out_body, things
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolt_record import bolt_record, to_buy
 from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.judged import bay_findings
-from brackets.bay.record import Bay
-from brackets.bay.rows import KeepOut
+from brackets.bay.record import Bay, PartEntry
+from brackets.bay.rows import Boss, KeepOut, PartRow, Powertrain
 from brackets.bay.standing import Stood, stood
 from brackets.bay.tool_rows import SocketRow, SpannerRow
+from brackets.clearance import body
 from brackets.errors import BadFile
 from brackets.findings import Finding
 
@@ -245,3 +248,47 @@ across_flat = 18
         "spanner 2: across_flat: no such value, nearest: across_flats",
     ):
         assert said in str(caught.value)
+
+
+# ------------------------------------------------------------------------------------------ bolts into bosses
+
+
+def in_boss(**changes: object) -> list[Finding]:
+    """What is said of an M10 through 8 mm of plate into a boss, with room all round it."""
+    boss = Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), **{"depth": 25.0, **changes})  # type: ignore[arg-type]
+    plate = body(cq.Solid.makeBox(60, 60, 8, cq.Vector(-30, -30, 0)).cut(cq.Solid.makeCylinder(5.5, 8)))
+    bay = Bay(
+        path=Path("bay.toml"), name="", bare="mm", gaps={}, data=(), keep_outs=(), powertrain=Powertrain(),
+        lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), ways=(),
+        parts=(PartEntry(row=PartRow(name="plate", recipe="plate", bosses=("B1",)), values={}),),
+    )  # fmt: skip
+    there = [Thing(name="plate", what="part", side="powertrain", kind="fixed", body=plate)]
+    held = boss_bolts(bay, there)
+    assert [one.grip for one in held] == [8.0]
+    made = Stood(bay=bay, parts=(), bought=(), left_out=(), notes=())
+    (one,) = bolts(made, [*there, *heads(held)], held)
+    assert one.ends[0].ok
+    return list(bolt_findings([one]))
+
+
+def test_a_boss_with_depth_enough_gets_its_bolt_without_a_word() -> None:
+    assert in_boss() == []
+
+
+def test_a_boss_too_shallow_for_its_casting_says_what_is_asked() -> None:
+    """2 d of 10 in aluminium, 21 deep less a pitch of 1.5; in iron 1 d is asked."""
+    (said,) = in_boss(depth=21.0)
+    assert (said.level, said.code, said.value, said.limit) == ("caution", "bolt depth", 19.5, 20.0)
+    assert "data sheet" in said.source
+    assert in_boss(depth=21.0, into="cast iron") == []
+
+
+def test_your_own_engagement_goes_before_the_castings() -> None:
+    assert in_boss(depth=21.0, engagement=15.0) == []
+    (said,) = in_boss(depth=25.0, engagement=24.0)
+    assert (said.code, said.source) == ("bolt depth", "the bay file")
+
+
+def test_a_boss_without_a_depth_asks_for_it() -> None:
+    (said,) = in_boss(depth=0.0)
+    assert (said.level, said.code) == ("advice", "bolt")
