@@ -6,6 +6,7 @@ mm at true size, x right, y up, (0, 0) the lower left corner of what is drawn.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from brackets.outline import Arc, Bounds, Line, Outline, Point, Segment
@@ -44,7 +45,7 @@ class Stroke:
             return first.centre, first.radius
         return None
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         boxes = [s.bounds for s in self.segments]
         return (
@@ -108,7 +109,7 @@ class Drawing:
     true_size: bool = True
     sheet: bool = True
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         """Everything drawn, words and all, mm."""
         boxes = [s.bounds for s in self.strokes] + [w.box for w in self.words]
