@@ -15,6 +15,7 @@ from brackets.bay import read
 from brackets.bay.files import ways as write_ways
 from brackets.bay.fitted import Fit, fit
 from brackets.bay.report import record
+from brackets.bay.rule_rows import rule_rows
 from brackets.bay.ways import WITHIN, WayFound
 from brackets.cli.fit_view import fit_text
 from brackets.errors import BadFile
@@ -100,6 +101,14 @@ def test_a_tight_way_is_a_caution_against_the_gap_asked(tmp_path: Path) -> None:
     (strict,) = fitted(tmp_path, text + way("[[0, 0, 300]]", more="gap = 12")).ways
     assert strict.needed == 12
     assert strict.spare == pytest.approx(-10, abs=WITHIN)
+
+
+def test_a_way_with_a_gap_of_its_own_is_no_measure_of_the_rule(tmp_path: Path) -> None:
+    text = ENGINE + wall((110, 0, 150), (120, 100, 400))
+    (row,) = (row for row in rule_rows(fitted(tmp_path, text + way("[[0, 0, 300]]"))) if row.kind == "way")
+    assert row.spare == pytest.approx(10 - 3, abs=WITHIN)
+    own = fitted(tmp_path, text + way("[[0, 0, 300]]", more="gap = 12"))
+    assert [row.kind for row in rule_rows(own)] == ["fixed"]
 
 
 def test_a_keep_out_that_is_out_is_not_met(tmp_path: Path) -> None:

@@ -24,7 +24,8 @@ class RuleRow:
 
 
 def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
-    """One row a class, least spare first; pairs that are meant to touch have no gap to judge."""
+    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a way that says its
+    own gap is judged by that alone."""
     worst: dict[str, tuple[float, str, bool]] = {}
     for kind, spare, what, moving in _judged(fit):
         if kind not in worst or spare < worst[kind][0]:
@@ -48,8 +49,9 @@ def _judged(fit: Fit) -> Iterator[tuple[str, float, str, bool]]:
     for move in fit.moved:
         if frozenset((move.a, move.b)) not in meant:
             yield move.asked.moved_kind, move.spare, _both((move.a, move.b)), True
+    own = {way.row.name for way in fit.bay.ways if way.row.gap is not None}
     for way in fit.ways:
-        if way.spare is not None and way.pair is not None:
+        if way.name not in own and way.spare is not None and way.pair is not None:
             yield CLASS, way.spare, _both(way.pair), False
 
 
