@@ -24,8 +24,8 @@ class RuleRow:
 
 
 def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
-    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a way that says its
-    own gap is judged by that alone."""
+    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a way that says
+    its own gap is judged by that alone."""
     worst: dict[str, tuple[float, str, bool]] = {}
     for kind, spare, what, moving in _judged(fit):
         if kind not in worst or spare < worst[kind][0]:
