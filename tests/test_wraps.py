@@ -259,6 +259,16 @@ def test_a_mitre_is_named_at_both_its_ends() -> None:
     assert (other.start.meets, other.end.meets) == ("a", "")
 
 
+def test_the_wraps_of_a_mitre_name_the_other_tube_at_both_ends() -> None:
+    made = lay_out(
+        Run("a", "30x2", ((0, 0, 0), (100, 0, 0)), end=Mitre("b")),
+        Run("b", "30x2", ((100, 0, 0), (150, 80, 30)), start=Mitre("a")),
+    ).part("m")
+    said = [w.text for cut in cut_files.cuts(made, TITLE) for d in cut.drawings for w in d.words]
+    assert "sample: a, END onto b" in said
+    assert "sample: b, START onto a" in said
+
+
 def test_like_tubes_are_one_row_of_the_cut_table() -> None:
     rows = cut_rows([OFF, replace(OFF, name="other"), replace(OFF, name="longer", length=301)])
     assert [row.names for row in rows] == [("strut", "other"), ("longer",)]

@@ -22,7 +22,7 @@ from brackets.drawing.wrap_scale import BAND, NAME, NUMBER, axes, clock_name, nu
 from brackets.drawing.wrap_words import facts, headlines, notes, tables
 from brackets.layout.cut_rows import CutRow, cut_rows
 from brackets.outline import Bounds, Point
-from brackets.pieces import BentTube, Tube, Weld
+from brackets.pieces import BentTube, Piece, Tube, Weld
 from brackets.pieces.tube import Which
 
 LABEL = 2.5
@@ -46,6 +46,7 @@ def wraps(
     title: Title,
     *,
     welds: Sequence[Weld] = (),
+    among: Sequence[Piece] = (),
     style: Style = "bevel",
     paper: float = PAPER,
     overlap: float = OVERLAP,
@@ -53,11 +54,11 @@ def wraps(
 ) -> tuple[Drawing, ...]:
     """A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet.
 
-    The first one's sheet of facts is for both. `welds` are those of its part: they say what the ends meet. Style
-    "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the deeper of both, to be cut
-    square through. Raises OutOfRange where paper or overlap make no sense.
+    The first one's sheet of facts is for both. `welds` are those of its part and `among` its pieces: they say what
+    the ends meet. Style "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the
+    deeper of both, to be cut square through. Raises OutOfRange where paper or overlap make no sense.
     """
-    [row] = cut_rows([piece], welds)
+    [row] = cut_rows([piece], welds, among=among)
     made = [
         wrap(piece, which, paper=paper, overlap=overlap, seam=seam, style=style)
         for which in ENDS

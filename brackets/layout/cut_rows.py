@@ -93,12 +93,17 @@ def tubes_of(part: Part) -> tuple[Tube | BentTube, ...]:
     return tuple(piece for piece in part.pieces if isinstance(piece, Tube | BentTube))
 
 
-def cut_rows(tubes: Iterable[Tube | BentTube], welds: Sequence[Weld] = ()) -> tuple[CutRow, ...]:
-    """The cut table: a row a tube, like ones that meet the same together; `welds` say what the ends meet."""
+def cut_rows(
+    tubes: Iterable[Tube | BentTube], welds: Sequence[Weld] = (), *, among: Sequence[Piece] = ()
+) -> tuple[CutRow, ...]:
+    """The cut table: a row a tube, like ones that meet the same together.
+
+    `welds` say what the ends meet; `among` are the other pieces they are between.
+    """
     all_tubes = tuple(tubes)
     found: dict[Any, CutRow] = {}
     for tube in all_tubes:
-        met = {which: meets(tube, which, welds, all_tubes) for which in ENDS}
+        met = {which: meets(tube, which, welds, (*all_tubes, *among)) for which in ENDS}
         key = (_rounded(astuple(replace(tube, name="", place=HERE))), *met.values())
         row = found.get(key)
         if row is None:

@@ -11,15 +11,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from brackets.cope.curve import ENDS
 from brackets.drawing import Drawing, Title, Words, blank, turning, wraps
 from brackets.drawing.blank import LABEL
 from brackets.drawing.tube_sheet import tube_sheet
 from brackets.errors import OutOfRange
 from brackets.findings import PRINTED, Finding
 from brackets.layout import CutRow, cut_rows, tubes_of
+from brackets.layout.cut_rows import meets
 from brackets.params import Checked, fields, stated, unstated
 from brackets.part import Part
-from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned, Weld
+from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned
 from brackets.shop import NO_TOOLS, Shop
 from brackets.write import cut_table, dxf, pdf, svg
 from brackets.write.paper import correction_of
@@ -63,20 +65,21 @@ def title(
     return Title(part=name, revision=revision, unstated=unstated(params), notes=(*notes, f"Shop: {shop.name}."))
 
 
-def drawn(piece: Piece, title: Title, welds: Sequence[Weld], shop: Shop = NO_TOOLS) -> tuple[Drawing, ...]:
-    """The sheets of one piece: none where its kind has no drawing, or where it cannot be laid flat.
+def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, ...]:
+    """The sheets of one piece of a part: none where its kind has no drawing, or where it cannot be laid flat.
 
     Why it cannot, the shop's findings say.
     """
     if isinstance(piece, Plate | Folded):
         try:
-            return (blank(piece, title, welds=welds),)
+            return (blank(piece, title, welds=part.welds),)
         except OutOfRange:
             return ()
     if isinstance(piece, Turned):
         return (turning(piece, title),)
     if isinstance(piece, Tube | BentTube):
-        return wraps(piece, title, welds=welds, style=shop.tubing.wrap, paper=shop.paper_t)
+        style, paper = shop.tubing.wrap, shop.paper_t
+        return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
     return ()
 
 
@@ -92,10 +95,9 @@ def cuts(
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
     for piece in part.pieces:
-        welds = [weld for weld in part.welds if weld.piece == piece.name]
-        own = (replace(piece, name="", place=HERE), tuple(replace(weld, piece="") for weld in welds))
+        own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)))
         if own not in looks:
-            drawings = drawn(piece, title, welds, shop)
+            drawings = drawn(piece, part, title, shop)
             looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)
@@ -106,6 +108,14 @@ def cuts(
         if sheets[look]
     ]
     return (*_tube_sheet(part, title, findings), *found)
+
+
+def _met(piece: Piece, part: Part) -> Iterator[Any]:
+    """What tells two pieces of one shape apart on paper: their welds, or what the ends of a tube meet."""
+    if isinstance(piece, Tube | BentTube):
+        yield from (meets(piece, which, part.welds, part.pieces) for which in ENDS)
+    else:
+        yield from (replace(weld, piece="") for weld in part.welds if weld.piece == piece.name)
 
 
 def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
