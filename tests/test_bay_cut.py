@@ -77,6 +77,8 @@ def test_fit_writes_what_every_part_is_cut_by(here: Path, capsys: pytest.Capture
     facts = json.loads((here / "out" / "plain" / "facts.json").read_text("utf-8"))
     assert {"foot.pdf", "foot-base.dxf", "foot-base.svg"} <= set(facts["sha256"])
     assert facts["shop"] == "test shop"
+    [bend] = facts["parts"][0]["pieces"][0]["flat"]["bends"]
+    assert bend["allowance_mm"] == pytest.approx(17.25)
     pages = PdfReader(here / "out" / "plain" / "foot.pdf").pages
     assert round(float(pages[0].mediabox.width) * 25.4 / 72) == 297
     text = " ".join("".join(page.extract_text() for page in pages).split())

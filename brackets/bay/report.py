@@ -52,6 +52,8 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
 
 
 def _part(part: Standing) -> dict[str, Any]:
+    from brackets.write import facts
+
     mass = part.part.mass
     return {
         "name": part.name,
@@ -63,6 +65,7 @@ def _part(part: Standing) -> dict[str, Any]:
         "mass_kg": mass.kg,
         "centroid_mm": mass.centroid.tolist(),
         "inertia_kg_mm2": mass.inertia.tolist(),
+        "pieces": facts.of(part.part)["pieces"],
         "misfits": [
             {"seat": m.seat, "mount": m.mount, "off_mm": m.off, "angle_deg": m.angle} for m in part.misfits
         ],
