@@ -153,6 +153,15 @@ def test_a_spanner_swings_from_where_it_is_free(standing: Standing) -> None:
     assert one.ends[0].ok  # and yet a socket goes on
 
 
+def test_a_ring_must_be_lifted_over_the_head_before_it_swings(standing: Standing) -> None:
+    need = 0.6 * 18 + 7.5
+    one, _ = found(standing, wall(HEAD_AT + need - 0.5))
+    assert one.ends[0].clock is None
+    assert one.ends[0].spanner_by == ("wall 0",)
+    one, _ = found(standing, wall(HEAD_AT + need + 0.5))
+    assert one.ends[0].clock is not None
+
+
 def test_own_tools_are_used_for_their_hexagon(standing: Standing) -> None:
     stub = SpannerRow(across_flats=18, head=28, handle=10, reach=30, t=6, swing=30)
     long = SocketRow(across_flats=18, od=26, length=80)

@@ -171,7 +171,7 @@ def _tools(one: BoltFound) -> Iterator[Finding]:
                 piece=_piece(one),
                 source=end.socket.source,
                 sentence=f"no tool gets at the {end.end}: a socket {end.socket.od:g} x {end.socket.length:g} meets"
-                f" {', '.join(end.socket_by)}; a spanner does not swing {end.spanner.swing:g} deg:"
+                f" {', '.join(end.socket_by)}; a ring spanner does not go on and swing {end.spanner.swing:g} deg:"
                 f" {', '.join(end.spanner_by)}",
             )
 

@@ -42,7 +42,7 @@ class Drawn:
 @dataclass(frozen=True, kw_only=True)
 class Reached:
     """One end of a bolt: what stops a socket (nothing: it goes on), and a place of the handle, degrees, from which
-    a spanner swings as far as it must (None: nowhere; then what stops it)."""
+    a ring spanner that goes on swings as far as it must (None: nowhere; then what stops it)."""
 
     end: str
     socket_by: tuple[str, ...]
@@ -105,7 +105,9 @@ def reached(
     stand = matrix(frame(at, way))
     own_socket, own_spanner = socket_of(bay, across_flats), spanner_of(bay, across_flats)
     on = _socket(own_socket, height).placed(stand)
-    clock, stopped = _swings(fitted, own_spanner, stand, but)
+    clock, stopped = None, fitted.in_the_way(_ring(own_spanner, height).placed(stand), but)
+    if not stopped:
+        clock, stopped = _swings(fitted, own_spanner, stand, but)
     return Reached(
         end=end,
         socket_by=fitted.in_the_way(on, but),
@@ -186,6 +188,12 @@ def _socket(tool: Socket, height: float) -> Body:
     """The socket on its way onto a head or nut: its own length and the height of what it must be lifted over."""
     shape = tools.socket(od=tool.od, length=tool.length + height, drive_od=tool.drive_od, reach=tool.reach)
     return body(shape, name="socket", tolerance=TOLERANCE)
+
+
+@cache
+def _ring(tool: RingSpanner, height: float) -> Body:
+    """The spanner's ring on its way over a head, or over a nut and what stands out of it."""
+    return body(tools.socket(od=tool.head, length=tool.t + height), name="spanner", tolerance=TOLERANCE)
 
 
 @cache
