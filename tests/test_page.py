@@ -339,6 +339,24 @@ def test_a_section_removes_the_near_half_and_fills_the_cut(ears: Seen) -> None:
     assert near.mean() > 0.01
 
 
+def test_a_section_lies_across_any_axis_and_always_takes_the_near_half(ears: Seen) -> None:
+    """Seen from the other side the other half is left: what is drawn lies beyond the cut."""
+    for axis, near, far in (("x", "front", "rear"), ("y", "left", "right"), ("z", "top", "under")):
+        ears.page.select_option("#section-axis", axis)
+        for view, sign in ((near, 1), (far, -1)):
+            ears.page.click(f'button[data-view="{view}"]')
+            ears.set("section-at", 400)
+            kept = ears.page.evaluate(
+                """([axis, sign]) => { const { parts, section } = Brackets.page, [plane] = parts.clips;
+                    const p = new THREE.Vector3().setComponent('xyz'.indexOf(axis), section.at + sign);
+                    return plane.distanceToPoint(p); }""",
+                [axis, sign],
+            )
+            assert kept == pytest.approx(-1.0)  # 1 mm nearer to the eye than the cut is cut away
+            assert metal(ears.glance()) > 0.005
+    assert ears.run("() => Brackets.page.parts.items.every((item) => item.caps.length === 2)")
+
+
 def test_fold_runs_from_the_part_to_its_blank(ears: Seen) -> None:
     """Flat, the drawn metal is as long and wide as the blank, worked out apart in closed form."""
     opened = recipe_file.recipe("ears")
@@ -419,6 +437,103 @@ def test_the_keyboard_measures_too(ears: Seen) -> None:
     assert ears.page.text_content("#readout").startswith("1: ears")
     ears.page.keyboard.press("Backspace")
     assert "pick a corner" in ears.page.text_content("#readout")
+
+
+CORNER = """(kind) => {
+  const { stage, parts } = Brackets.page, item = parts.items[0], world = item.node.matrixWorld;
+  const p = new THREE.Vector3(), q = new THREE.Vector3(), top = parts.box().max.z;
+  const box = document.getElementById('stage').getBoundingClientRect();
+  for (const [i, run] of item.data.runs.entries()) {
+    const end = i + 1 < item.data.runs.length ? item.data.runs[i + 1][0] : item.data.segments.length / 6;
+    p.fromArray(item.data.segments, 6 * run[0]).applyMatrix4(world);
+    q.fromArray(item.data.segments, 6 * end - 3).applyMatrix4(world);
+    if (run[1] !== 'line' || p.distanceTo(q) < 25) continue;
+    if (Math.abs(p.z - top) > 1e-3 || Math.abs(q.z - top) > 1e-3) continue;
+    const at = kind === 'corner' ? p : p.clone().lerp(q, 0.5), s = stage.at(at);
+    for (let r = 1; r < 7; r++) for (let a = 0; a < 6.3; a += 0.4) {
+      const x = s.x + r * Math.cos(a), y = s.y + r * Math.sin(a);
+      if (!parts.under(stage.ray(x, y), false)) continue;
+      return [[x + box.left, y + box.top], at.toArray(), [p.toArray(), q.toArray()]];
+    }
+  } return null; }"""
+"""Where to click for a corner, or the middle of a straight edge, of the topmost face; and where that is."""
+
+
+def test_corners_and_points_of_edges_are_picked(ears: Seen) -> None:
+    ears.page.click('button[data-view="top"]')
+    ears.page.click("#measure")
+    for kind in ("corner", "edge"):
+        at, point, (start, end) = ears.page.evaluate(CORNER, kind)
+        ears.press("Backspace")
+        ears.page.mouse.click(*at)
+        said = ears.page.text_content("#readout")
+        assert said.startswith(f"1: ears: {kind} at "), said
+        found = np.array([float(figure) for figure in said.rpartition(" at ")[2].split(", ")])
+        if kind == "corner":
+            assert found == pytest.approx(point, abs=0.006)  # two decimals are said
+        else:
+            along = np.array(end) - start
+            off = np.linalg.norm(np.cross(found - start, along)) / np.linalg.norm(along)
+            assert off < 0.01
+
+
+FLAT = """() => {
+  const { stage, parts } = Brackets.page, box = document.getElementById('stage').getBoundingClientRect();
+  const flat = (x, y) => { const hit = parts.under(stage.ray(x, y), false);
+    return hit && hit.item.data.faces.filter((face) => face[0] <= hit.triangle).pop()[1] === 'flat'; };
+  const round = [[0, 0], [16, 0], [-16, 0], [0, 16], [0, -16], [12, 12], [-12, 12], [12, -12], [-12, -12]];
+  for (let x = 20; x < box.width; x += 12) for (let y = 20; y < box.height; y += 12)
+    if (round.every(([dx, dy]) => flat(x + dx, y + dy))) return [x + box.left, y + box.top];
+  return null; }"""
+"""Where to click for a flat face, away from every edge of it."""
+
+
+def test_two_clicks_on_opposite_faces_say_how_far_across(ears: Seen) -> None:
+    """From above and from below: across the outside of the ears, as high as the part is."""
+    ears.page.click("#measure")
+    for count, view in ((1, "top"), (2, "under")):
+        ears.page.click(f'button[data-view="{view}"]')
+        ears.page.mouse.click(*ears.run(FLAT))
+        assert ears.run("() => Brackets.page.measure.picks.map((pick) => pick.kind)") == ["flat face"] * count
+    high = ears.run("() => { const b = Brackets.page.parts.box(); return b.max.z - b.min.z; }")
+    assert f"face to face, square across: {high:.2f} mm" in ears.page.text_content("#readout")
+
+
+STATE = """() => { const P = Brackets.page, c = P.stage.camera, at = (id) => document.getElementById(id).value;
+  return JSON.stringify([c.type, c.zoom.toFixed(6), c.position.toArray().map((v) => v.toFixed(6)), P.measure.on,
+    P.theme, P.parts.tags.length, P.picked, [...P.parts.units.values()].map((u) => [u.hidden, u.through]),
+    at('section-axis'), at('section-at'), at('apart'), at('fold'), at('rock'), at('rock-way'),
+    document.getElementById('gaps').getAttribute('aria-pressed')]); }"""
+
+
+def test_every_key_does_something_and_its_opposite_undoes_it(ears: Seen) -> None:
+    """Each pair in turn: the first changes the state of the page, the second brings it back."""
+    ears.press("1")
+    undone = [("p", "p"), ("m", "m"), ("x", "x"), ("y", "y"), ("z", "z"), (".", ","), ("f", "g"), ("d", "d")]
+    undone += [("c", "c"), ("+", "-"), ("n", "Escape"), ("b", "Escape"), ("ArrowLeft", "1")]
+    undone += [("Shift+ArrowUp", "1"), *((str(i), "1") for i in range(2, 8))]
+    for key, back in undone:
+        before = ears.run(STATE)
+        ears.press(key)
+        assert ears.run(STATE) != before, key
+        ears.press(back)
+        assert ears.run(STATE) == before, back
+    for key in ("h", "o", "t"):
+        ears.press("n")
+        before = ears.run(STATE)
+        ears.press(key)
+        if key != "o":  # the only piece there is
+            assert ears.run(STATE) != before, key
+        ears.press("u")
+        assert ears.run(STATE) == before
+    ears.press("x")
+    before = ears.run(STATE)
+    ears.press("]")
+    assert ears.run(STATE) != before
+    ears.press("[")
+    assert ears.run(STATE) == before
+    with ears.page.expect_download():
+        ears.press("s")
 
 
 def test_dark_and_light(ears: Seen) -> None:
@@ -582,6 +697,22 @@ def test_rocking_moves_the_powertrain_only_and_within_what_is_typed(bay: Seen) -
     assert bay.page.text_content("#rock-out") == "2.0 deg"
 
 
+def test_the_keys_of_a_bay(bay: Seen) -> None:
+    bay.press("1")
+    for key, back in (("l", "l"), ("k", "j"), ("j", "k")):
+        before = bay.run(STATE)
+        bay.press(key)
+        assert bay.run(STATE) != before, key
+        bay.press(back)
+        assert bay.run(STATE) == before, back
+    before = bay.run(STATE)
+    bay.press("w")
+    assert bay.run(STATE) != before
+    bay.press("n")
+    bay.press("o")
+    assert bay.run("() => [...Brackets.page.parts.units.values()].filter((u) => !u.hidden).length") == 1
+
+
 def test_a_row_of_gaps_when_moved_shows_its_worst_place(bay: Seen) -> None:
     bay.page.wait_for_selector('details[data-key="moved"] tbody tr')
     bay.page.click('details[data-key="moved"] tbody tr:first-child button')
@@ -613,6 +744,56 @@ def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
 
 
 # ---------------------------------------------------------------- elsewhere
+
+MINE = '''"""Of a user."""
+import time
+from dataclasses import dataclass
+from typing import Annotated
+from brackets.build import cup
+from brackets.params import Checked, mm
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    length: Annotated[float, mm(10, 90, "length")] = 40.0
+def build(p):
+    if p.length > 80:
+        time.sleep(1e6)
+    return cup(od=70, bore=60, length=p.length)
+'''
+
+
+def test_a_save_shows_a_fault_is_said_until_mended_and_a_hang_is_stopped(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    path.write_text(MINE, "utf-8")
+    with running(str(path), "--time-limit", "2") as address:
+        seen = Seen(browser, address)
+        wide = "() => { const b = Brackets.page.parts.box(); return Math.round(b.max.x - b.min.x); }"
+        seen.until(wide, 70)
+        before, seq = seen.glance(), seen.seq
+        path.write_text(MINE.replace("od=70", "od=90"), "utf-8")
+        seen.drawn_after(seq)
+        seen.until(wide, 90)
+        assert share(before, seen.glance()) > 0.01
+        good = seen.glance()
+        path.write_text(MINE.replace("return cup", "return cupp").replace("od=70", "od=90"), "utf-8")
+        seen.page.wait_for_selector("#trouble pre")
+        assert "NameError" in seen.page.text_content("#trouble pre")
+        assert "mine.py" in seen.page.text_content("#trouble pre")
+        assert share(good, seen.glance()) == 0  # the last good shape
+        path.write_text(MINE, "utf-8")
+        seen.page.wait_for_selector("#trouble", state="hidden")
+        seen.until(wide, 70)
+        seen.page.fill("#value-length", "85")
+        seen.page.keyboard.press("Enter")
+        seen.page.wait_for_selector("#trouble:not([hidden])")
+        assert "stopped after 2 s without an answer" in seen.page.text_content("#trouble")
+        seq = seen.seq
+        seen.page.fill("#value-length", "50")
+        seen.page.keyboard.press("Enter")
+        seen.drawn_after(seq)
+        assert seen.page.is_hidden("#trouble")
+        assert seen.complaints == []
+        seen.page.close()
+
 
 
 def test_a_saved_page_works_offline_and_asks_for_nothing(browser: Any, tmp_path: Path) -> None:

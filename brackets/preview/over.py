@@ -66,7 +66,7 @@ def _marks(header: dict[str, Any], bodies: Sequence[Drawn]) -> tuple[list[Line],
         for axis, way in zip("xyz", np.eye(3) * arm, strict=True):
             lines.append(Line(axis, np.array([[at - way, at + way]])))
         name = "" if mark["name"] == "centre of mass" else f"{mark['name']} "
-        tags.append(Tag(f"{name}centre of mass, {mark['kg']:.2f} kg", at, "quiet"))
+        tags.append(Tag(f"{name}centre of mass, {mark['kg']:.{2 if mark['kg'] < 10 else 1}f} kg", at, "quiet"))
     return lines, tags
 
 

@@ -73,7 +73,7 @@ Brackets.parts = function (stage) {
     const face = new THREE.Mesh(undefined, new THREE.MeshLambertMaterial({
       polygonOffset: true, polygonOffsetFactor: foul ? -2 : 1, polygonOffsetUnits: foul ? -2 : 1,
     }));
-    const edges = new THREE.LineSegments2(undefined, stage.line({ linewidth: row.what === "keep-out" ? 1 : 1.6 }));
+    const edges = new THREE.LineSegments2(undefined, stage.line({ linewidth: row.what === "keep-out" || parts.about === "bay" ? 1 : 1.6 }));
     const node = new THREE.Group();
     node.matrixAutoUpdate = false;
     node.add(face, edges);
@@ -175,7 +175,7 @@ Brackets.parts = function (stage) {
       const side = item.ghost || item.what === "foul" ? THREE.DoubleSide : THREE.FrontSide;
       if (material.side !== side) { material.side = side; material.needsUpdate = true; }
       material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
-      item.edges.material.color.copy(Brackets.linear(lit ? C.picked : item.what === "keep-out" ? theme.faint : theme.edge));
+      item.edges.material.color.copy(Brackets.linear(item.what !== "keep-out" ? theme.edge : lit ? C.picked : theme.faint));
       item.edges.material.clippingPlanes = item.what === "foul" ? [] : parts.clips;
       item.node.renderOrder = item.ghost ? 1000 : 0;
       item.face.renderOrder = item.what === "foul" ? 900 : item.ghost ? 1001 : 800;
@@ -302,7 +302,7 @@ Brackets.parts = function (stage) {
             const way = new THREE.Vector3().setComponent(i, size);
             put(key, at.clone().sub(way), at.clone().add(way));
           });
-          parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(2)} kg`, colour: "quiet" });
+          parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(mark.kg < 10 ? 2 : 1)} kg`, colour: "quiet" });
         }
       }
     }

@@ -40,7 +40,7 @@ Brackets.stage = function (host) {
   controls.enableKeys = false;
   controls.screenSpacePanning = true;
   controls.addEventListener("change", aimed);
-  let asked = false, reach = 100;
+  let asked = false, reach = 100, seen = { right: 100, up: 100 };
 
   stage.dirty = function () {
     if (asked) return;
@@ -86,7 +86,7 @@ Brackets.stage = function (host) {
 
   function frame() {
     const ratio = host.clientWidth / Math.max(host.clientHeight, 1);
-    const half = reach / Math.min(1, ratio);
+    const half = Math.max(seen.up, seen.right / ratio);
     flat.left = -half * ratio; flat.right = half * ratio; flat.top = half; flat.bottom = -half;
     flat.near = -20 * reach; flat.far = 40 * reach;
     deep.near = reach / 50; deep.far = 60 * reach;
@@ -101,7 +101,19 @@ Brackets.stage = function (host) {
     box.getCenter(controls.target);
     flat.zoom = 1;
     place(away);
+    seen = extent(box);
+    frame();
+    aimed();
   };
+
+  // How far a box reaches from the middle of the picture, to the right and up, with a little air.
+  function extent(box) {
+    const right = new THREE.Vector3().setFromMatrixColumn(stage.camera.matrixWorld, 0);
+    const up = new THREE.Vector3().setFromMatrixColumn(stage.camera.matrixWorld, 1);
+    const half = box.getSize(new THREE.Vector3()).multiplyScalar(0.5);
+    const along = (way) => Math.abs(way.x) * half.x + Math.abs(way.y) * half.y + Math.abs(way.z) * half.z;
+    return { right: Math.max(along(right), 1) * 1.08, up: Math.max(along(up), 1) * 1.08 };
+  }
 
   function place(away) {
     const far = stage.camera === deep ? reach / Math.sin((deep.fov * Math.PI) / 360) / Math.min(1, deep.aspect) : reach * 4;
@@ -138,7 +150,7 @@ Brackets.stage = function (host) {
   };
 
   stage.shift = function (right, up) {
-    const step = (2 * reach) / (stage.camera === flat ? flat.zoom : 1);
+    const step = stage.camera === flat ? (flat.top - flat.bottom) / flat.zoom : 2 * reach;
     const move = new THREE.Vector3(right * step, up * step, 0).applyQuaternion(stage.camera.quaternion);
     controls.target.add(move);
     stage.camera.position.add(move);
