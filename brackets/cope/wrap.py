@@ -10,13 +10,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from brackets.cope.curve import ENDS, contour, contours, corner_lines, extent
+from brackets.cope.curve import ENDS, contours, corner_lines, extent
 from brackets.errors import OutOfRange
 from brackets.pieces import BentTube, Tube
 from brackets.pieces.tube import Which
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
 
 Line = tuple[tuple[float, float], ...]
 
@@ -108,14 +113,19 @@ def wrap(
     turn = 1 if which == "start" else -1
     per_degree = math.radians(outer + paper / 2)
 
-    def line(height: Callable[[float], float]) -> Line:
-        return _polyline(lambda run: height(seam + turn * run), corners(tube, which, seam, turn), per_degree)
+    def line(*walls: float) -> Line:
+        """The deepest of the contours on these radii."""
 
-    out = line(lambda theta: contour(tube, which, theta, outer))
-    lip = line(lambda theta: contour(tube, which, theta, inner))
-    cut = out
-    if style == "no bevel":
-        cut = line(lambda theta: max(contour(tube, which, theta, outer), contour(tube, which, theta, inner)))
+        def heights(runs: Array) -> Array:
+            import numpy as np
+
+            deepest: Array = np.max([contours(tube, which, seam + turn * runs, r) for r in walls], axis=0)
+            return deepest
+
+        return _polyline(heights, corners(tube, which, seam, turn), per_degree)
+
+    out, lip = line(outer), line(inner)
+    cut = line(outer, inner) if style == "no bevel" else out
     short, long = max(out, key=lambda p: p[1]), min(out, key=lambda p: p[1])
     return Wrap(
         name=tube.name,
@@ -158,32 +168,28 @@ def corners(tube: Tube | BentTube, which: Which, seam: float, turn: int) -> list
     return sorted(stops)
 
 
-def _polyline(height: Callable[[float], float], stops: list[float], per_degree: float) -> Line:
-    points = [(stop, height(stop)) for stop in stops]
-    found = [points[0]]
-    for a, b in pairwise(points):
-        _split(height, a, b, per_degree, found)
-        found.append(b)
-    return tuple((run * per_degree, y) for run, y in found)
+def _polyline(heights: Callable[[Array], Array], stops: list[float], per_degree: float) -> Line:
+    """Halved between the stops until no chord leaves the curve by more than CHORD."""
+    import numpy as np
 
-
-def _split(
-    height: Callable[[float], float],
-    a: tuple[float, float],
-    b: tuple[float, float],
-    per_degree: float,
-    found: list[tuple[float, float]],
-) -> None:
-    if b[0] - a[0] <= FINEST:
-        return
-    middle = (a[0] + b[0]) / 2
-    y = height(middle)
-    rise, run = b[1] - a[1], (b[0] - a[0]) * per_degree
-    if abs(y - (a[1] + b[1]) / 2) * run <= CHORD * math.hypot(rise, run):
-        return
-    _split(height, a, (middle, y), per_degree, found)
-    found.append((middle, y))
-    _split(height, (middle, y), b, per_degree, found)
+    at = np.array(stops)
+    up = heights(at)
+    runs, ups = [at], [up]
+    a, b, low, high = at[:-1], at[1:], up[:-1], up[1:]
+    while len(a):
+        middle = (a + b) / 2
+        y = heights(middle)
+        run = (b - a) * per_degree
+        off = np.abs(y - (low + high) / 2) * run > CHORD * np.hypot(high - low, run)
+        off &= b - a > FINEST
+        a, b, low, high, middle, y = (values[off] for values in (a, b, low, high, middle, y))
+        runs.append(middle)
+        ups.append(y)
+        a, b = np.concatenate([a, middle]), np.concatenate([middle, b])
+        low, high = np.concatenate([low, y]), np.concatenate([y, high])
+    along, heights_at = np.concatenate(runs), np.concatenate(ups)
+    order = np.argsort(along, kind="stable")
+    return tuple(zip((along[order] * per_degree).tolist(), heights_at[order].tolist(), strict=True))
 
 
 @dataclass(frozen=True, kw_only=True)
