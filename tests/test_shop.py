@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet, tray
+from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet, tray, turned_channel
 
 from brackets.errors import BadFile
 from brackets.findings import Finding
@@ -269,3 +269,10 @@ def test_worst_comes_first_for_a_part() -> None:
     levels = [f.level for f in findings(part)]
     assert levels == sorted(levels, key=["stop", "caution", "advice"].index)
     assert levels[0] == "stop"
+
+
+def test_bends_the_brake_is_asked_the_same_of_are_said_in_one_line() -> None:
+    [short] = found(channel(), replace(SHOP, dies=(replace(DIE, flange=60.0),)), "flange")
+    assert short.sentence.startswith("bends 1, 2 (90 deg, r 5): the shorter side")
+    lopsided = found(turned_channel(), replace(SHOP, dies=(replace(DIE, flange=60.0),)), "flange")
+    assert len(lopsided) > 1

@@ -18,7 +18,7 @@ from brackets.pieces import BentTube, Folded, Piece, Plate, Tube, Turned
 def made_text(thing: Made, folder: Path | None) -> str:
     """Pieces, mass, findings, files, and what was not stated."""
     weight = thing.part.mass
-    x, y, z = weight.centroid
+    x, y, z = (round(float(c), 1) + 0.0 for c in weight.centroid)
     pieces = [
         (piece.name, type(piece).__name__.lower(), piece.material, f"{mass.of(piece).kg:.3f}", cut_from(piece))
         for piece in thing.part.pieces

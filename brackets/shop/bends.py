@@ -1,4 +1,4 @@
-"""Bends against the shop's brake: radius and grain, dies, least flange, force, length, ears against the punch."""
+"""Bends against the shop's brake: radius and grain, dies, least flange, force, length."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding, Level
 from brackets.fold import Bend, Tree, bend_order, setback, tree
 from brackets.pieces import Folded
+from brackets.shop.punch import ear_findings
 from brackets.shop.radius import DIN, least_radius, with_grain
 from brackets.shop.record import Die, Shop
 from brackets.tables import material
@@ -16,23 +17,22 @@ from brackets.tables import material
 AIR_BEND = "in air bending the radius follows the V, 16 to 20 %: acra and thefabricator pages"
 FLANGE = "the die's least flange"
 FORCE = "1.42 Rm t2 L / V: within 4 to 6 % of a press-brake maker's chart"
-PUNCH = "derived: ear at most inside width - 1.41 x half the punch"
 
 OFF_RADIUS = 0.2
 """Part of the radius by which a die may miss the one asked for: the spread of the 16 to 20 % rule."""
 
-SQUARE = 10.0
-"""Degrees off 90 for which the ear rule, derived at 90, is used."""
+ALIKE = 6
+"""Decimals of a mm and of a degree to which bends are taken to be alike."""
 
 
 def bend_findings(piece: Folded, shop: Shop) -> Iterator[Finding]:
     """What the shop's brake says of the bends of `piece`. Raises OutOfRange as `brackets.fold.tree` does."""
     whole = tree(piece)
     yield from _radii(piece, whole)
-    for bend in whole.bends:
-        yield from _long(piece, bend, shop)
-        yield from _die(piece, whole, bend, shop)
-    yield from _ears(piece, whole, shop)
+    for bends in _alike(whole):
+        yield from _long(piece, bends, shop)
+        yield from _die(piece, whole, bends, shop)
+    yield from ear_findings(piece, whole, shop)
     if len(whole.bends) > 1:
         order = ", ".join(str(n) for n in bend_order(whole))
         yield Finding(
@@ -44,8 +44,19 @@ def bend_findings(piece: Folded, shop: Shop) -> Iterator[Finding]:
         )
 
 
-def _named(bend: Bend) -> str:
-    return f"bend {bend.number} ({abs(bend.angle):g} deg, r {bend.inside_radius:g})"
+def _alike(whole: Tree) -> Iterator[tuple[Bend, ...]]:
+    """Bends of one angle, radius, length and least flange together: the brake is asked the same of each."""
+    groups: dict[tuple[float, ...], list[Bend]] = {}
+    for bend in whole.bends:
+        sizes = (abs(bend.angle), bend.inside_radius, bend.width, least_flange(whole, bend))
+        groups.setdefault(tuple(round(size, ALIKE) for size in sizes), []).append(bend)
+    return (tuple(bends) for bends in groups.values())
+
+
+def _named(bends: tuple[Bend, ...]) -> str:
+    numbers = ", ".join(str(bend.number) for bend in bends)
+    word = "bend" if len(bends) == 1 else "bends"
+    return f"{word} {numbers} ({abs(bends[0].angle):g} deg, r {bends[0].inside_radius:g})"
 
 
 def _radii(piece: Folded, whole: Tree) -> Iterator[Finding]:
@@ -85,7 +96,8 @@ def _radius(piece: Folded, bend: Bend) -> Iterator[tuple[Level, str, float | Non
         yield "advice", f"lay the grain across, along the grain r {along:g} is the least", along
 
 
-def _long(piece: Folded, bend: Bend, shop: Shop) -> Iterator[Finding]:
+def _long(piece: Folded, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Finding]:
+    bend = bends[0]
     if bend.width > shop.brake.length:
         yield Finding(
             level="stop",
@@ -94,11 +106,12 @@ def _long(piece: Folded, bend: Bend, shop: Shop) -> Iterator[Finding]:
             value=bend.width,
             limit=shop.brake.length,
             source=shop.source,
-            sentence=f"{_named(bend)} is {bend.width:.0f} mm long, the brake takes {shop.brake.length:g}",
+            sentence=f"{_named(bends)} is {bend.width:.0f} mm long, the brake takes {shop.brake.length:g}",
         )
 
 
-def _die(piece: Folded, whole: Tree, bend: Bend, shop: Shop) -> Iterator[Finding]:
+def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Finding]:
+    bend = bends[0]
     fitting = [die for die in shop.dies if die.thin <= piece.t <= die.thick]
     if not fitting:
         if shop.dies:
@@ -110,7 +123,7 @@ def _die(piece: Folded, whole: Tree, bend: Bend, shop: Shop) -> Iterator[Finding
                 value=piece.t,
                 limit=thick,
                 source=shop.source,
-                sentence=f"no die on the list is for {piece.t:g} mm plate ({_named(bend)})",
+                sentence=f"no die on the list is for {piece.t:g} mm plate ({_named(bends)})",
             )
         return
     short = least_flange(whole, bend)
@@ -125,7 +138,7 @@ def _die(piece: Folded, whole: Tree, bend: Bend, shop: Shop) -> Iterator[Finding
             limit=least,
             source=f"{FLANGE}, {shop.source}",
             sentence=(
-                f"{_named(bend)}: the shorter side is {short:.1f} mm outside, the smallest die for "
+                f"{_named(bends)}: the shorter side is {short:.1f} mm outside, the smallest die for "
                 f"{piece.t:g} mm needs {least:g}: leave it longer and trim, or weld it on"
             ),
         )
@@ -140,11 +153,11 @@ def _die(piece: Folded, whole: Tree, bend: Bend, shop: Shop) -> Iterator[Finding
             limit=die.radius,
             source=AIR_BEND,
             sentence=(
-                f"{_named(bend)}: the nearest die, V {die.v:g}, gives about r {die.radius:g}: "
+                f"{_named(bends)}: the nearest die, V {die.v:g}, gives about r {die.radius:g}: "
                 "draw it with that, or the legs come out wrong"
             ),
         )
-    yield from _force(piece, bend, die, shop)
+    yield from _force(piece, bends, die, shop)
 
 
 def chosen(dies: list[Die], radius: float) -> Die:
@@ -181,7 +194,8 @@ def _parallel(one: Bend, other: Bend) -> bool:
     return abs(x[0] * y[1] - x[1] * y[0]) < 1e-6
 
 
-def _force(piece: Folded, bend: Bend, die: Die, shop: Shop) -> Iterator[Finding]:
+def _force(piece: Folded, bends: tuple[Bend, ...], die: Die, shop: Shop) -> Iterator[Finding]:
+    bend = bends[0]
     if shop.brake.force is None:
         return
     try:
@@ -201,43 +215,7 @@ def _force(piece: Folded, bend: Bend, die: Die, shop: Shop) -> Iterator[Finding]
             unit="kN",
             source=f"{FORCE}; {shop.source}",
             sentence=(
-                f"{_named(bend)} wants about {needed / 1e3:.0f} kN over V {die.v:g}, "
+                f"{_named(bends)} wants about {needed / 1e3:.0f} kN over V {die.v:g}, "
                 f"the brake has {shop.brake.force / 1e3:.0f}"
             ),
         )
-
-
-def _ears(piece: Folded, whole: Tree, shop: Shop) -> Iterator[Finding]:
-    """Ears that stand up from opposite edges of one wall: the first must pass the punch that bends the second."""
-    punch = shop.brake.punch
-    if punch is None:
-        return
-    for i, one in enumerate(whole.bends):
-        for two in whole.bends[i + 1 :]:
-            if one.parent != two.parent or one.angle * two.angle < 0 or not _faces(one, two):
-                continue
-            if any(abs(abs(b.angle) - 90.0) > SQUARE for b in (one, two)):
-                continue
-            between = -one.flat.local(two.flat.at)[1]
-            inside = between + one.inside_radius + two.inside_radius
-            ear = min(whole.walls[b.number].wall.outline.bounds[3] + b.inside_radius for b in (one, two))
-            most = max(inside - math.sqrt(2.0) * punch, shop.brake.goose_neck)
-            if ear > most:
-                yield Finding(
-                    level="stop",
-                    code="ear height",
-                    piece=piece.name,
-                    value=ear,
-                    limit=most,
-                    source=f"{PUNCH}; {shop.source}",
-                    sentence=(
-                        f"ears {one.number} and {two.number} are {ear:.1f} mm high and {inside:.1f} apart inside: "
-                        f"the first meets the punch above {max(most, 0.0):.1f}; fold them over a block"
-                    ),
-                )
-
-
-def _faces(one: Bend, two: Bend) -> bool:
-    """Whether two bend lines are parallel and look away from each other."""
-    a, b = one.flat.up, two.flat.up
-    return a[0] * b[0] + a[1] * b[1] < -1.0 + 1e-9
