@@ -94,7 +94,7 @@ def _powertrain(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
         row = []
         for j, b in enumerate(others):
             row.append(asked(bay, a, b))
-            if set(a.mounts) & set(b.mounts) or frozenset((a.name, b.name)) in meant or not worth_asking(a, b):
+            if set(a.mounts) & set(b.mounts) or frozenset((a.name, b.name)) in meant or not worth_asking(bay, a, b):
                 skip.add((i, j))
         wants.append(row)
     if len(skip) == len(ones) * len(others):

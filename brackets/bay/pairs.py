@@ -85,7 +85,7 @@ def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
             return "fit-up"
         return "contact" if names in declared or same_mount(a, b) else ""
 
-    worth = [(a, b) for a, b in combinations(all_things, 2) if worth_asking(a, b)]
+    worth = [(a, b) for a, b in combinations(all_things, 2) if worth_asking(bay, a, b)]
     found = sorted((_pair(bay, a, b, meet=meet(a, b), axes=axes) for a, b in worth), key=_rank)
     by_name = {thing.name: thing for thing in all_things}
     for i, pair in enumerate(found[:LISTED]):

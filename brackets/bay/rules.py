@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,9 +11,11 @@ from brackets.bay.bodies import Thing
 from brackets.bay.record import Bay
 from brackets.bay.rows import Gap
 
-ANYWHERE_NEAR = 60.0
-"""How near something must be to a boss's bolt for the pair to be judged, mm: more than any class asks of steel and
-what an engine moves on its bushes."""
+MORE = 10.0
+"""How much further than is asked, and the engine moves, something may be from a boss's bolt to be told of, mm."""
+
+FAR_OUT = 1000.0
+"""The furthest a boss is from what the powertrain rocks about, mm."""
 
 PLAIN = "fixed"
 """The class of whatever has none of its own."""
@@ -95,7 +98,7 @@ def same_mount(a: Thing, b: Thing) -> bool:
     return False
 
 
-def worth_asking(a: Thing, b: Thing) -> bool:
+def worth_asking(bay: Bay, a: Thing, b: Thing) -> bool:
     """Two keep-outs of one side stand as the user typed them and are not judged against each other, nor is a bolt
     against the part it holds; of a boss's bolt only what is anywhere near is told."""
     if a.what == b.what == "keep-out" and a.side == b.side:
@@ -105,4 +108,11 @@ def worth_asking(a: Thing, b: Thing) -> bool:
     if b.name == a.holds or a.name == b.holds:
         return False
     apart = np.maximum(np.maximum(b.body.box[0] - a.body.box[1], a.body.box[0] - b.body.box[1]), 0.0)
-    return float(np.linalg.norm(apart)) < ANYWHERE_NEAR
+    return float(np.linalg.norm(apart)) < asked(bay, a, b).rest + _travel(bay) + MORE
+
+
+def _travel(bay: Bay) -> float:
+    """mm: no boss goes further than this in the movement that is typed."""
+    p = bay.powertrain
+    straight = math.hypot(max(p.moves_fore, p.moves_aft), p.moves_side, max(p.moves_up, p.moves_down))
+    return straight + FAR_OUT * math.radians(p.moves_roll + p.moves_pitch + p.moves_yaw)
