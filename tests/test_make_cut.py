@@ -9,6 +9,7 @@ import ezdxf
 import pytest
 from pypdf import PdfReader
 from test_dxf import enclosed
+from test_paper import bars
 
 from brackets.cli import main
 
@@ -154,3 +155,9 @@ def test_the_screen_says_for_whose_tools_it_is_and_what_it_is_cut_from(
     out = capsys.readouterr().out
     assert "SAMPLE shop (invented); give your own with --shop" in out
     assert "plate 3: 57.0 x 37.0" in out
+
+
+def test_bars_are_printed_longer_by_what_the_shops_printer_makes_shorter(made: Path) -> None:
+    """The test shop's printer made 99.5 and 100.5 mm of 100."""
+    for page in PdfReader(made / "base_plate.pdf").pages:
+        assert bars(page) == pytest.approx((100.0 / 0.995, 100.0 / 1.005), rel=1e-4)
