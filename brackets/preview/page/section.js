@@ -32,8 +32,7 @@ Brackets.section = function (stage, parts) {
   }
 
   function lay(cap) {
-    plane.coplanarPoint(cap.position);
-    cap.position.add(stage.target.clone().sub(cap.position).projectOnPlane(plane.normal));
+    plane.projectPoint(cap.userData.middle, cap.position);
     cap.lookAt(cap.position.clone().sub(plane.normal));
   }
 
@@ -66,10 +65,11 @@ Brackets.section = function (stage, parts) {
   const sheet = new THREE.PlaneGeometry(1, 1);
   function build() {
     drop();
-    const size = parts.box().getSize(new THREE.Vector3()).length() * 3 + 10;
     built = { caps: [] };
     for (const item of parts.items) {
       if (!item.node.visible || item.ghost || item.what === "foul") continue;
+      const box = new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld);
+      if (section.at < box.min[section.axis] || section.at > box.max[section.axis]) continue;  // not cut: no cap
       const order = 1 + built.caps.length, { counts, fill } = materials(built.caps.length);
       item.caps = counts.map((material) => {
         const mesh = new THREE.Mesh(item.face.geometry, material);
@@ -80,7 +80,8 @@ Brackets.section = function (stage, parts) {
       });
       fill.color.copy(Brackets.linear(parts.isPicked(item.unit) ? Brackets.COLOURS.picked : parts.colour(item))).lerp(new THREE.Color(1, 1, 1), 0.12);
       const cap = new THREE.Mesh(sheet, fill);
-      cap.scale.setScalar(size);
+      cap.scale.setScalar(box.getSize(new THREE.Vector3()).length() * 1.1);
+      cap.userData.middle = box.getCenter(new THREE.Vector3());
       cap.renderOrder = order + 0.1;
       cap.onAfterRender = (renderer) => renderer.clearStencil();
       lay(cap);
