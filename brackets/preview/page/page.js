@@ -11,7 +11,7 @@ Brackets.page = (function () {
   const section = stage && Brackets.section(stage, parts);
   const labels = stage && Brackets.labels(stage, parts, $("labels"));
   const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
-  let first = true, typed = {}, refused = null;
+  let first = true, typed = {}, refused = null, slow = null;
   const wire = { live: true, send() {} };
   const fields = Brackets.fields($("fields"), (message) => wire.send(message));
   const tables = Brackets.tables($("tables"), (row, lit) => pick(lit ? [] : row.things, { row, pair: row.pair }));
@@ -27,7 +27,9 @@ Brackets.page = (function () {
   const hear = {
     state(header) {
       typed = header.typed;
-      $("busy").textContent = header.busy ? "working" : "";
+      clearTimeout(slow);
+      if (header.busy) slow = setTimeout(() => { $("busy").textContent = "working"; }, 300);  // not for every step
+      else $("busy").textContent = "";
       document.body.dataset.busy = String(header.busy);
       fields.typed(typed[fields.part] || {});
     },
