@@ -84,7 +84,7 @@ class Mesh:
         return self.vertices[self.faces]
 
 
-def mesh(thing: Piece | Part, *, tolerance: float = 0.02, angle: float = 0.05) -> Mesh:
+def mesh(thing: Piece | Part, *, tolerance: float = 0.02, angle: float = 0.2) -> Mesh:
     """Triangles of a piece, or of every piece of a part one after the other, in the part's frame.
 
     Each piece is closed in itself. `tolerance`: mm the triangles may be off; `angle`: radians between the
@@ -117,7 +117,7 @@ def together(meshes: Sequence[Mesh]) -> Mesh:
     return Mesh(_fixed(np.vstack([m.vertices for m in meshes])), faces, max(m.deflection for m in meshes))
 
 
-def of_shape(shape: Shape | TopoDS_Shape, *, tolerance: float = 0.02, angle: float = 0.05) -> Mesh:
+def of_shape(shape: Shape | TopoDS_Shape, *, tolerance: float = 0.02, angle: float = 0.2) -> Mesh:
     """Triangles of any shape of the kernel, such as one read from a file; closed where the shape is."""
     wrapped = shape.wrapped if isinstance(shape, Shape) else shape
     ask = tolerance / 2

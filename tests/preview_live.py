@@ -12,12 +12,15 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 
+HEED = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+"""What a program under test runs first: one started in the background is told by the shell to ignore Ctrl-C."""
+
 
 @contextmanager
 def running(target: str, *more: str) -> Iterator[str]:
     """The address of a live page of `target`; the process is ended as Ctrl-C ends it, and must end well."""
     process = subprocess.Popen(
-        [sys.executable, "-c", "from brackets.cli import main; raise SystemExit(main())", "view", target]
+        [sys.executable, "-c", f"{HEED}; from brackets.cli import main; raise SystemExit(main())", "view", target]
         + ["--no-browser", *more],
         stdout=subprocess.PIPE,
         text=True,

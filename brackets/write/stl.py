@@ -18,8 +18,11 @@ RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute
 """One triangle: 50 bytes."""
 
 
-def write(thing: Piece | Part | Mesh, path: Path | str, *, tolerance: float = 0.02, angle: float = 0.05) -> None:
+def write(thing: Piece | Part | Mesh, path: Path | str, *, tolerance: float = 0.02, angle: float = 0.2) -> None:
     """Write the triangles of `thing` to `path`; tolerance and angle as in `mesh`, unless it is a Mesh.
+
+    The tolerance, a tenth of what a fit-check print is good to, says how fine they are; the angle only keeps the
+    smallest holes round.
 
     Coordinates are 32 bit floats, as the format has it: at 1 m from the origin they are rounded to 0.00003 mm.
     """
