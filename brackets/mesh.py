@@ -202,7 +202,7 @@ def _same(nodes: Points) -> tuple[Triples, Triples]:
 
 def _off_surface(face: TopoDS_Face, patch: Poly_Triangulation, points: Points, rows: Triples) -> float:
     """mm: the farthest that triangles of a face lie off the surface it is on."""
-    surface = BRepAdaptor_Surface(face)
+    surface = BRepAdaptor_Surface(face, False)
     kind = surface.GetType()
     if kind == GeomAbs_Plane:
         return 0.0

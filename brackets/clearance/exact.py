@@ -132,7 +132,7 @@ def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
 
 def bends_one_way(face: TopoDS_Face) -> bool:
     """True for a face that takes few triangles however finely it is cut: flat, cylinder or cone."""
-    return BRepAdaptor_Surface(face).GetType() in (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone)
+    return BRepAdaptor_Surface(face, False).GetType() in (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone)
 
 
 def flat(corners: Array) -> Parts:

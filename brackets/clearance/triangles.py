@@ -127,7 +127,7 @@ def _weld(corners: Array) -> tuple[Array, Ints]:
 
 
 def _bound(face: TopoDS_Face, xyz: Array, ijk: Ints, tolerance: float, reported: float) -> float:
-    surface = BRepAdaptor_Surface(face)
+    surface = BRepAdaptor_Surface(face, False)
     if surface.GetType() == GeomAbs_Plane and _straight(face):
         return FLAT
     return MARGIN * max(tolerance, reported, _measured(surface, xyz, ijk))

@@ -24,6 +24,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
 from brackets.errors import KernelFailed
+from brackets.mesh import IN_PARALLEL
 
 LIVE = (0.1, 0.2)
 """mm and radians on a screen that waits: a tenth of a millimetre is under a pixel for a part a hand wide."""
@@ -54,7 +55,7 @@ class Skin:
 def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]) -> Skin:
     """The skin of any shape of the kernel. Raises KernelFailed where a face gets no triangles."""
     bare = BRepBuilderAPI_Copy(shape.wrapped if isinstance(shape, Shape) else shape, True, False).Shape()
-    BRepMesh_IncrementalMesh(bare, deflection, False, angle, False)
+    BRepMesh_IncrementalMesh(bare, deflection, False, angle, IN_PARALLEL)
     positions, normals, triples = [], [], []
     faces: list[tuple[object, ...]] = []
     count = first = 0
@@ -147,7 +148,7 @@ def _across(points: NDArray[np.float64], rows: NDArray[np.int64]) -> NDArray[np.
 
 
 def _surface(face: TopoDS_Face) -> tuple[object, ...]:
-    surface = BRepAdaptor_Surface(face)
+    surface = BRepAdaptor_Surface(face, False)
     kind = surface.GetType()
     if kind == GeomAbs_Plane:
         plane = surface.Plane()

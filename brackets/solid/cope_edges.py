@@ -73,7 +73,7 @@ def exact(solid: Solid, cut: TubeEnd, node: Place, walls: tuple[float, float]) -
 
 def _wall_radius(face: TopoDS_Face, node: Place, walls: tuple[float, float]) -> float | None:
     """Which of the tube's radii the face is, or None where it is no wall of it."""
-    surface = BRepAdaptor_Surface(face)
+    surface = BRepAdaptor_Surface(face, False)
     if surface.GetType() != GeomAbs_Cylinder:
         return None
     cylinder = surface.Cylinder()

@@ -13,6 +13,7 @@ from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.TopAbs import TopAbs_IN
+from OCP.TopTools import TopTools_ListOfShape
 
 from brackets.errors import KernelFailed
 from brackets.pieces import Plate, TubeSeat, Wall
@@ -42,7 +43,11 @@ def wall_solid(wall: Wall, t: float, *, name: str) -> Solid:
 
 def _cut_to(solid: Solid, seat: TubeSeat, t: float, name: str) -> Solid:
     operation, size = "cut to a tube", f"r = {seat.r:g} mm in {t:g} mm plate"
-    cut = BRepAlgoAPI_Cut(solid.wrapped, _tube(seat, t).wrapped)
+    cut = BRepAlgoAPI_Cut()
+    for put, thing in ((cut.SetArguments, solid), (cut.SetTools, _tube(seat, t))):
+        listed = TopTools_ListOfShape()
+        listed.Append(thing.wrapped)
+        put(listed)
     cut.SetRunParallel(False)
     cut.Build()
     if not cut.IsDone():

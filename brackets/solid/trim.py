@@ -58,6 +58,9 @@ PASSES = 4
 RUN = 1200
 """Chords that measure how far along an edge a place is; they need not be exact, only even."""
 
+UNBOUNDED = False
+"""Of a surface only what it is and where is asked: to find its bounds takes the kernel half a ms a face."""
+
 Points = NDArray[np.float64]
 Ends = tuple[float, float]
 Off = Callable[[Points], tuple[Points, Points]]
@@ -70,15 +73,12 @@ def sharpened(solid: Solid) -> Solid:
     TopExp.MapShapesAndAncestors_s(solid.wrapped, TopAbs_EDGE, TopAbs_FACE, around)
     for i in range(1, around.Extent() + 1):
         edge = TopoDS.Edge_s(around.FindKey(i))
-        faces = [TopoDS.Face_s(face) for face in around.FindFromIndex(i)]
-        kinds = {BRepAdaptor_Surface(face).GetType() for face in faces}
         drawn = BRepAdaptor_Curve(edge).GetType()
-        if (
-            len(faces) == 2
-            and not faces[0].IsSame(faces[1])
-            and kinds <= {GeomAbs_Plane, GeomAbs_Cylinder}
-            and drawn in (GeomAbs_Ellipse, GeomAbs_BSplineCurve)
-        ):
+        if drawn not in (GeomAbs_Ellipse, GeomAbs_BSplineCurve):
+            continue
+        faces = [TopoDS.Face_s(face) for face in around.FindFromIndex(i)]
+        kinds = {BRepAdaptor_Surface(face, UNBOUNDED).GetType() for face in faces}
+        if len(faces) == 2 and not faces[0].IsSame(faces[1]) and kinds <= {GeomAbs_Plane, GeomAbs_Cylinder}:
             _redraw(edge, faces, fitted=drawn == GeomAbs_BSplineCurve)
     return solid
 
@@ -106,7 +106,7 @@ def drawn_along(
     """
     kernels = BRepAdaptor_Curve(edge)
     ends = kernels.FirstParameter(), kernels.LastParameter()
-    rounds = [face for face in faces if BRepAdaptor_Surface(face).GetType() == GeomAbs_Cylinder]
+    rounds = [face for face in faces if BRepAdaptor_Surface(face, UNBOUNDED).GetType() == GeomAbs_Cylinder]
     flats = [_fit(_unrolling(on_edge, edge, face, ends), ends, None) for face in rounds]
     if any(flat is None for flat in flats):
         return False
@@ -190,7 +190,7 @@ def _unrolling(
     on_edge: Callable[[Points], Points], edge: TopoDS_Edge, face: TopoDS_Face, ends: Ends
 ) -> Callable[[Points], Points]:
     """From places along an edge to a round face unrolled: the angle, on the face's own turn, and the height."""
-    frame = BRepAdaptor_Surface(face).Cylinder().Position()
+    frame = BRepAdaptor_Surface(face, UNBOUNDED).Cylinder().Position()
     origin, x, y, z = (
         _array(v) for v in (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
     )
@@ -205,7 +205,7 @@ def _unrolling(
 
 
 def _distance(face: TopoDS_Face) -> Off:
-    surface = BRepAdaptor_Surface(face)
+    surface = BRepAdaptor_Surface(face, UNBOUNDED)
     if surface.GetType() == GeomAbs_Plane:
         plane = surface.Plane()
         origin, normal = _array(plane.Location()), _array(plane.Axis().Direction())
