@@ -161,7 +161,7 @@ def _triangles(shape: TopoDS_Shape, deflection: float, angle: float) -> Mesh:
         if patch is None:
             raise KernelFailed("", "mesh", f"deflection {deflection:g} mm", "a face has no triangles")
         here = place.Transformation()
-        points = np.array([_xyz(patch.Node(i + 1).Transformed(here)) for i in range(patch.NbNodes())])
+        points = np.array([patch.Node(i + 1).Transformed(here).Coord() for i in range(patch.NbNodes())])
         rows = np.array([patch.Triangle(i + 1).Get() for i in range(patch.NbTriangles())], dtype=np.int64) - 1
         off = max(off, _off_surface(face, patch, points, rows) + _off_edges(face, patch, place))
         nodes.append(points)

@@ -129,8 +129,8 @@ def _face(face: TopoDS_Face) -> tuple[NDArray[np.float64], NDArray[np.float64], 
         raise KernelFailed("", "picture", "one face", "the kernel gave it no triangles")
     BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, patch)
     n = patch.NbNodes()
-    points = np.array([_xyz(patch.Node(i)) for i in range(1, n + 1)])
-    outward = np.array([_xyz(patch.Normal(i)) for i in range(1, n + 1)])
+    points = np.array([patch.Node(i).Coord() for i in range(1, n + 1)])
+    outward = np.array([patch.Normal(i).Coord() for i in range(1, n + 1)])
     if not place.IsIdentity():
         turn, shift = _rigid(place)
         points, outward = points @ turn.T + shift, outward @ turn.T
@@ -197,7 +197,7 @@ def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> NDArray[np.float64] | None:
     run = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
     if run is None or run.NbNodes() < 2:
         return None
-    points = np.array([_xyz(patch.Node(run.Node(i))) for i in range(1, run.NbNodes() + 1)])
+    points = np.array([patch.Node(run.Node(i)).Coord() for i in range(1, run.NbNodes() + 1)])
     if not place.IsIdentity():
         turn, shift = _rigid(place)
         points = points @ turn.T + shift

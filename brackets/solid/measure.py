@@ -65,14 +65,23 @@ def moments(shape: Shape | TopoDS_Shape) -> Moments3:
     )
 
 
-def one_solid(shape: Shape, *, piece: str, operation: str, size: str) -> Solid:
-    """The single valid solid in `shape`. Raises KernelFailed where there is none, or more than one."""
+def only_solid(shape: Shape, *, piece: str, operation: str, size: str) -> Solid:
+    """The single solid in `shape`, on the way to a piece: whether it is valid is asked once, of the whole piece.
+
+    Raises KernelFailed where there is none, or more than one.
+    """
     solids = shape.Solids()
     if len(solids) != 1:
         raise KernelFailed(piece, operation, size, f"{len(solids)} solids came back, must be 1")
-    if not BRepCheck_Analyzer(solids[0].wrapped).IsValid():
-        raise KernelFailed(piece, operation, size, "the solid is not valid")
     return Solid(solids[0].wrapped)
+
+
+def one_solid(shape: Shape, *, piece: str, operation: str, size: str) -> Solid:
+    """The same, and valid. Raises KernelFailed where it is not."""
+    solid = only_solid(shape, piece=piece, operation=operation, size=size)
+    if not BRepCheck_Analyzer(solid.wrapped).IsValid():
+        raise KernelFailed(piece, operation, size, "the solid is not valid")
+    return solid
 
 
 def agreed(solid: Solid, volume: float, *, piece: str, operation: str, size: str) -> Solid:

@@ -19,7 +19,7 @@ from brackets.errors import KernelFailed
 from brackets.pieces import Plate, TubeSeat, Wall
 from brackets.pieces.vectors import add, length, scale, square_to, sub, unit
 from brackets.solid.drawing import slab
-from brackets.solid.measure import one_solid
+from brackets.solid.measure import only_solid
 
 BEYOND = 1.0
 """mm: how far a cutting cylinder stands out of what it cuts; any length above the kernel's 1e-7 would do."""
@@ -57,7 +57,7 @@ def _cut_to(solid: Solid, seat: TubeSeat, t: float, name: str) -> Solid:
     for one in left.Solids() if len(left.Solids()) > 1 else ():
         if BRepClass3d_SolidClassifier(one.wrapped, keep, KEPT_WITHIN).State() == TopAbs_IN:
             left = one
-    return one_solid(left, piece=name, operation=operation, size=size)
+    return only_solid(left, piece=name, operation=operation, size=size)
 
 
 def _tube(seat: TubeSeat, t: float) -> Solid:

@@ -15,7 +15,7 @@ from brackets.pieces import BentTube, Place, Tube, TubeEnd
 from brackets.pieces.place import turned
 from brackets.pieces.tube import Which
 from brackets.solid.cope_edges import exact
-from brackets.solid.measure import AGREE, agreed, one_solid, properties
+from brackets.solid.measure import AGREE, agreed, one_solid, only_solid, properties
 from brackets.solid.place import location
 from brackets.solid.trim import sharpened
 
@@ -44,20 +44,17 @@ def make(tube: Tube) -> cq.Solid:
     for seam in SEAMS:
         try:
             solid = _with_seam(tube, seam)
+            off = _off(solid, wanted)
+            if off > AGREE * wanted:
+                off = _off(sharpened(solid), wanted)
+            if off <= AGREE * wanted:
+                return one_solid(solid, piece=tube.name, operation="tube", size="whole piece")
+            tried.append((off, solid))
         except KernelFailed:
             if not tried and seam == SEAMS[-1]:
                 raise
-            continue
-        off = _off(solid, wanted)
-        if off > AGREE * wanted:
-            off = _off(sharpened(solid), wanted)
-        tried.append((off, solid))
-        if off <= AGREE * wanted:
-            break
-    off, nearest = min(tried, key=lambda one: one[0])
-    if off > AGREE * wanted:
-        return agreed(nearest, wanted, piece=tube.name, operation="tube", size="whole piece")
-    return one_solid(nearest, piece=tube.name, operation="tube", size="whole piece")
+    nearest = min(tried, key=lambda one: one[0])[1]
+    return agreed(nearest, wanted, piece=tube.name, operation="tube", size="whole piece")
 
 
 def _off(solid: cq.Solid, wanted: float) -> float:
@@ -100,7 +97,7 @@ def trimmed(solid: cq.Solid, tube: Tube | BentTube, which: Which, node: Place) -
     for cut in tube.cuts(which):
         tool = cutter(cut, tube.od / 2, _span(tube, which))
         left = solid.cut(tool.moved(location(node @ turned(sense * cut.clock))))
-        solid = one_solid(left, piece=tube.name, operation=f"{cut.kind} at the {which}", size=_size(cut))
+        solid = only_solid(left, piece=tube.name, operation=f"{cut.kind} at the {which}", size=_size(cut))
     return solid
 
 
