@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from brackets.build.rounds import ring
-from brackets.outline import Outline, contains, distance
+from brackets.outline import Outline, distance
 from brackets.patterns import bolt_hole
 from brackets.pieces import Hole, HoleKind, Place, Point, Seat, Turned, Vec
 from brackets.pieces.vectors import unit
@@ -85,7 +85,7 @@ def boss_holes(
 def opening_rules(outline: Outline, holes: Sequence[Hole], *, least: float) -> Iterator[str]:
     """A line for every hole that is not `least` mm inside the outline, or within `least` mm of another."""
     for hole_ in holes:
-        left = distance(outline, hole_.at) - hole_.d / 2 if contains(outline, hole_.at) else -hole_.d / 2
+        left = distance(outline, hole_.at) - hole_.d / 2
         if left < least:
             yield (
                 f"{hole_.name} = {hole_.at[0]:g}, {hole_.at[1]:g} d {hole_.d:g} mm, {least:g} mm or more inside the"
