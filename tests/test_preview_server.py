@@ -241,6 +241,58 @@ def test_a_recipe_that_crashes_is_survived(tmp_path: Path) -> None:
     survived(tmp_path / "mine.py", "os.abort()", "ended by itself (signal 6)")
 
 
+FOUND_WRONG = HEAD.replace(
+    "    if p.length > 80:\n        {trouble}\n",
+    """    made.agreed = lambda solid, volume, **_: wrong() if p.length > {most} else solid
+""",
+).replace(
+    "def build",
+    """from brackets.errors import KernelFailed
+from brackets.solid import made
+def wrong():
+    raise KernelFailed("cup", "turn", "length", "the volume is another")
+def build""",
+)
+"""Makes the check of its solid fail over a length, which no recipe of ours does."""
+
+
+def test_a_shape_found_wrong_after_it_was_shown_gives_way_to_the_last_good_one(tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    path.write_text(FOUND_WRONG.replace("{most}", "80"), "utf-8")
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            first = await answer(socket, "picture")
+            await answer(socket, "checks")
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
+            wrong = await answer(socket, "picture", first["seq"] + 1)
+            assert wrong["items"] != first["items"]
+            back = await answer(socket, "picture")
+            assert back["seq"] == first["seq"]
+            assert back["items"] == first["items"]
+            assert "the solid kernel gave up: cup: turn" in (await answer(socket, "refused"))["lines"][0]
+            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "50"}}))
+            again = await answer(socket, "picture", wrong["seq"] + 1)
+            assert {f["name"]: f["number"] for f in again["forms"][""]}["length"] == 50.0
+            await answer(socket, "checks", again["seq"])
+
+    visited(visit, str(path))
+
+
+def test_a_first_shape_found_wrong_is_not_left_on_the_page(tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    path.write_text(FOUND_WRONG.replace("{most}", "8"), "utf-8")
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as socket:
+            await answer(socket, "refused")
+        async with wire(server, client) as late:
+            assert (await answer(late, "picture"))["items"] == []
+            assert (await answer(late, "refused"))["lines"]
+
+    visited(visit, str(path))
+
+
 def test_a_saved_recipe_shows_and_a_broken_one_is_said_until_it_is_mended(tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     good = HEAD.replace("{trouble}", "pass")

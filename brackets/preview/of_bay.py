@@ -60,10 +60,11 @@ class BaySource:
         )
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """Gaps at rest and what fouls, of the bay last pictured."""
+        """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused."""
         assert self._stood is not None
         bay, found = self._stood.bay, Picture(fineness)
-        all_things = things(self._stood)
+        with refusals(forms={}):
+            all_things = things(self._stood)
         at_rest = pairs(bay, all_things)
         bodies = {thing.name: thing.body for thing in all_things}
         for pair in at_rest:

@@ -12,6 +12,7 @@ from brackets.params import from_texts
 from brackets.preview.fields import Values, form, wrong
 from brackets.preview.pictured import Fineness, Picture, at_text, row, table
 from brackets.preview.refused import Refused, refusals
+from brackets.solid import own_shape
 
 
 class RecipeSource:
@@ -45,15 +46,16 @@ class RecipeSource:
         found.add_mark("centre of mass", weight.centroid, thing=opened.name, side="", kg=float(weight.kg))
         found.tables += tables(thing)
         self._made = thing
-        return found, found.header(
-            about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare
-        )
+        return found, found.header(about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare)
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """Findings about the part last pictured; a shape should not wait for them. Raises Refused."""
+        """Whether the solids last pictured are valid and of the right volume, and findings about the part; a shape
+        should not wait for them. Raises Refused."""
         assert self._made is not None
         found = Picture(fineness)
         with refusals(forms={}):
+            for piece in self._made.part.pieces:
+                own_shape(piece)
             found.tables = [findings_table([(self._made.recipe.name, f) for f in self._made.findings])]
             return found, found.header(stops=self._made.stops)
 

@@ -18,7 +18,7 @@ from brackets.pieces import HERE, Folded, Piece, Place, Seat, Vec
 from brackets.preview.hinges import column_major, hinges, zone_of
 from brackets.preview.payload import Blob, blob
 from brackets.preview.skin import LIVE, skin
-from brackets.solid import own_shape, shape_key
+from brackets.solid import shape_key, unchecked_shape
 
 Fineness = tuple[float, float]
 
@@ -135,7 +135,7 @@ def at_text(point: Any) -> str:
 
 @lru_cache(maxsize=512)
 def _mesh(piece: Piece, fineness: Fineness) -> Blob:
-    seen = skin(own_shape(piece), deflection=fineness[0], angle=fineness[1])
+    seen = skin(unchecked_shape(piece), deflection=fineness[0], angle=fineness[1])
     if not isinstance(piece, Folded):
         return blob(seen)
     at_home = piece if piece.place == HERE else shape_key(piece)

@@ -45,6 +45,7 @@ class Session:
         self.watched: tuple[Path, ...] = (Path(target).expanduser().resolve(),) if named else ()
         self._blobs: dict[str, Blob] = {}
         self._shown: dict[str, dict[str, Any]] = {}
+        self._former: dict[str, dict[str, Any]] = {}
         self._forms: dict[str, Any] = {}
         self._busy = self._ready = False
         self._clock: asyncio.Task[None] | None = None
@@ -122,21 +123,45 @@ class Session:
             return
         if answer == "refused":
             if header["seq"] == self.seq:
+                await self._take_back()
                 await self._refused(header)
             return
         self._blobs |= blobs
         if answer == "picture":
+            if "checks" in self._shown:
+                self._former = {key: kept for key, kept in self._shown.items() if key != "refused"}
             self._shown = {}
             self._forms = header["forms"]
+        if answer == "checks":
+            self._former = {}
         self._shown[answer] = header
         if answer == "checks" or not self.is_bay:
             self._forget()
         for tab in list(self.tabs):
             await self._show(tab, header)
 
+    async def _take_back(self) -> None:
+        """Puts the last good picture back where the one shown was found wrong by its checks; none where there is
+        none."""
+        if not self._unchecked():
+            return
+        nothing = {**self._shown["picture"], **dict.fromkeys(("items", "lines", "marks", "pairs", "tables"), [])}
+        self._shown = self._former or {"picture": nothing}
+        self._former = {}
+        for tab in list(self.tabs):
+            for header in list(self._shown.values()):
+                await self._show(tab, header)
+
+    def _unchecked(self) -> bool:
+        """Whether the newest values are pictured, and what stands in the picture was not checked."""
+        picture = self._shown.get("picture")
+        return picture is not None and picture["seq"] == self.seq and "checks" not in self._shown
+
     def _forget(self) -> None:
-        """Drops meshes that nothing shows; only after the checks, which leave out what is known to be here."""
-        used = {item["mesh"] for shown in self._shown.values() for item in shown.get("items", ())}
+        """Drops meshes that nothing shows and nothing can put back; only after the checks, which leave out what is
+        known to be here."""
+        kept = (*self._shown.values(), *self._former.values())
+        used = {item["mesh"] for shown in kept for item in shown.get("items", ())}
         self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
 
     async def _refused(self, header: dict[str, Any]) -> None:
@@ -162,12 +187,13 @@ class Session:
     async def _crashed(self, how: str) -> None:
         self._stop_clock()
         self._ready = False
-        await self._stopped(f"the building process ended by itself ({how}): the last good shape is kept")
+        await self._stopped(f"the building process ended by itself ({how})")
 
     async def _mover_crashed(self, how: str) -> None:
         await self._say({"answer": "told", "lines": [f"the search over the movement ended by itself ({how})"]})
 
-    async def _stopped(self, line: str) -> None:
+    async def _stopped(self, how: str) -> None:
+        line = f"{how}: {'what is shown was not checked' if self._unchecked() else 'the last good shape is kept'}"
         await self._refused(
             {
                 "answer": "refused",
@@ -187,7 +213,7 @@ class Session:
         self._clock = None
         self._busy = self._ready = False
         await self._builder.put_down()
-        await self._stopped(f"stopped after {limit:g} s without an answer: the last good shape is kept")
+        await self._stopped(f"stopped after {limit:g} s without an answer")
 
     def _start_clock(self) -> None:
         self._stop_clock()

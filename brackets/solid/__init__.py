@@ -8,6 +8,6 @@ from brackets.solid import kernel
 
 kernel.load()
 
-from brackets.solid.made import forget, own_shape, shape, shape_key  # noqa: E402
+from brackets.solid.made import forget, own_shape, shape, shape_key, unchecked_shape  # noqa: E402
 
-__all__ = ["forget", "own_shape", "shape", "shape_key"]
+__all__ = ["forget", "own_shape", "shape", "shape_key", "unchecked_shape"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
 from importlib import import_module
@@ -39,9 +40,19 @@ def shape(thing: Piece | Part) -> Solid | Compound:
 
 def own_shape(piece: Piece) -> Solid:
     """The piece's solid in its own frame, wherever it stands."""
+    return _named(_checked, piece)
+
+
+def unchecked_shape(piece: Piece) -> Solid:
+    """The same solid, before it is asked whether it is valid and of the right volume: for a picture on a screen
+    that waits. Nothing else may use it, and `own_shape` must be asked after."""
+    return _named(_made, piece)
+
+
+def _named(make: Callable[[Piece], Solid], piece: Piece) -> Solid:
     try:
         volume(piece)
-        return _made(shape_key(piece))
+        return make(shape_key(piece))
     except KernelFailed as failed:
         if failed.piece == piece.name:
             raise
@@ -55,18 +66,27 @@ def shape_key(piece: Piece) -> Piece:
 
 def forget() -> None:
     """Drop every solid that is kept."""
+    _checked.cache_clear()
     _made.cache_clear()
 
 
 @lru_cache(maxsize=REMEMBERED)
+def _checked(piece: Piece) -> Solid:
+    made, kind = _made(piece), _kind(piece)
+    if isinstance(piece, Tube | Odd):
+        return made
+    solid = one_solid(made, piece="", operation=kind, size="whole piece")
+    return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")
+
+
+@lru_cache(maxsize=REMEMBERED)
 def _made(piece: Piece) -> Solid:
+    made: Solid = import_module(f"brackets.solid.{_kind(piece)}").make(piece)
+    return made if isinstance(piece, Tube | Odd) else sharpened(made)
+
+
+def _kind(piece: Piece) -> str:
     kind = next((name for cls, name in KINDS.items() if isinstance(piece, cls)), None)
     if kind is None:
         raise KernelFailed("", "solid", type(piece).__name__, f"not one of {[k.__name__ for k in KINDS]}")
-    made: Solid = import_module(f"brackets.solid.{kind}").make(piece)
-    if isinstance(piece, Tube):
-        return made
-    if isinstance(piece, Odd):
-        return one_solid(made, piece="", operation=kind, size="whole piece")
-    solid = one_solid(sharpened(made), piece="", operation=kind, size="whole piece")
-    return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")
+    return kind
