@@ -5,7 +5,6 @@ mm, in the frame of the shape. Every face has corners of its own, so that a shar
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,9 +58,13 @@ def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: flo
     positions, normals, triples = [], [], []
     faces: list[tuple[object, ...]] = []
     count = first = 0
-    for face in _faces(bare):
-        points, outward, rows = _face(face)
-        faces.append((first, *_surface(face)))
+    found = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(bare, TopAbs_FACE, found)
+    for i in range(1, found.Extent() + 1):
+        face = TopoDS.Face_s(found.FindKey(i))
+        surface = _surface(face)
+        points, outward, rows = _face(face, surface)
+        faces.append((first, *surface))
         positions.append(points)
         normals.append(outward)
         triples.append(rows + count)
@@ -69,7 +72,7 @@ def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: flo
         first += len(rows)
     if not positions:
         raise KernelFailed("", "picture", "no faces", "there is nothing to show")
-    segments, runs = _edges(bare)
+    segments, runs = _edges(bare, found, positions)
     return Skin(
         np.vstack(positions),
         np.vstack(normals),
@@ -114,37 +117,47 @@ def _creases(
     return np.asarray(corners[sharp].reshape(-1, 2, 3), dtype=np.float64)
 
 
-def _faces(shape: TopoDS_Shape) -> Iterator[TopoDS_Face]:
-    found = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_FACE, found)
-    for i in range(1, found.Extent() + 1):
-        yield TopoDS.Face_s(found.FindKey(i))
-
-
-def _face(face: TopoDS_Face) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
+def _face(
+    face: TopoDS_Face, surface: tuple[object, ...]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
     """Corners, normals out of the material and triangles of a face."""
     place = TopLoc_Location()
     patch = BRep_Tool.Triangulation_s(face, place)
     if patch is None:
         raise KernelFailed("", "picture", "one face", "the kernel gave it no triangles")
-    BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, patch)
-    n = patch.NbNodes()
-    points = np.array([patch.Node(i).Coord() for i in range(1, n + 1)])
-    outward = np.array([patch.Normal(i).Coord() for i in range(1, n + 1)])
-    if not place.IsIdentity():
-        turn, shift = _rigid(place)
-        points, outward = points @ turn.T + shift, outward @ turn.T
+    points = np.array([patch.Node(i).Coord() for i in range(1, patch.NbNodes() + 1)])
     rows = np.array([patch.Triangle(i).Get() for i in range(1, patch.NbTriangles() + 1)], dtype=np.int64) - 1
+    turn, shift = (np.eye(3), np.zeros(3)) if place.IsIdentity() else _rigid(place)
+    points = points @ turn.T + shift
     if face.Orientation() == TopAbs_REVERSED:
         rows = rows[:, ::-1]
-    if np.einsum("ij,ij->i", _across(points, rows), outward[rows].sum(axis=1)).sum() < 0:
+    outward = _across_known(points, surface)
+    if outward is None:
+        BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, patch)
+        outward = np.array([patch.Normal(i).Coord() for i in range(1, len(points) + 1)]) @ turn.T
+    if np.einsum("ij,ij->", _across(points, rows), outward[rows].sum(axis=1)) < 0:
         outward = -outward
     return points, outward, rows
 
 
+def _across_known(points: NDArray[np.float64], surface: tuple[object, ...]) -> NDArray[np.float64] | None:
+    """Normals of a plane or a cylinder, to either side; None for other surfaces."""
+    kind, at, way, _ = surface
+    if kind not in ("flat", "round"):
+        return None
+    axis = np.asarray(way, dtype=np.float64)
+    axis /= np.linalg.norm(axis)
+    if kind == "flat":
+        return np.tile(axis, (len(points), 1))
+    out = points - np.asarray(at, dtype=np.float64)
+    out -= np.outer(out @ axis, axis)
+    return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True))
+
+
 def _across(points: NDArray[np.float64], rows: NDArray[np.int64]) -> NDArray[np.float64]:
-    a, b, c = (points[rows[:, i]] for i in range(3))
-    return np.asarray(np.cross(b - a, c - a))
+    a, b, c = (points[rows[:, i]].T for i in range(3))
+    (ux, uy, uz), (vx, vy, vz) = b - a, c - a
+    return np.stack([uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx], axis=1)
 
 
 def _surface(face: TopoDS_Face) -> tuple[object, ...]:
@@ -168,8 +181,10 @@ def _surface(face: TopoDS_Face) -> tuple[object, ...]:
     return "curve", None, None, None
 
 
-def _edges(shape: TopoDS_Shape) -> tuple[NDArray[np.float64], tuple[tuple[object, ...], ...]]:
-    """Segments along every edge that is not a seam, and what each edge is."""
+def _edges(
+    shape: TopoDS_Shape, faces: TopTools_IndexedMapOfShape, corners: list[NDArray[np.float64]]
+) -> tuple[NDArray[np.float64], tuple[tuple[object, ...], ...]]:
+    """Segments along every edge that is not a seam, and what each edge is; `corners` of each of `faces`."""
     owners = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, owners)
     segments: list[NDArray[np.float64]] = []
@@ -182,26 +197,24 @@ def _edges(shape: TopoDS_Shape) -> tuple[NDArray[np.float64], tuple[tuple[object
         face = TopoDS.Face_s(of.First())
         if BRep_Tool.IsClosed_s(edge, face):
             continue
-        run = _along(edge, face)
-        if run is None:
+        along = _along(edge, face)
+        if along is None:
             continue
+        run = corners[faces.FindIndex(face) - 1][along]
         runs.append((count, *_curve(edge)))
         segments.append(np.stack([run[:-1], run[1:]], axis=1))
         count += len(run) - 1
     return (np.vstack(segments) if segments else np.zeros((0, 2, 3))), tuple(runs)
 
 
-def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> NDArray[np.float64] | None:
+def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> list[int] | None:
+    """Which corners of the face's triangles an edge runs along."""
     place = TopLoc_Location()
     patch = BRep_Tool.Triangulation_s(face, place)
     run = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
     if run is None or run.NbNodes() < 2:
         return None
-    points = np.array([patch.Node(run.Node(i)).Coord() for i in range(1, run.NbNodes() + 1)])
-    if not place.IsIdentity():
-        turn, shift = _rigid(place)
-        points = points @ turn.T + shift
-    return points
+    return [run.Node(i) - 1 for i in range(1, run.NbNodes() + 1)]
 
 
 def _rigid(place: TopLoc_Location) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
