@@ -559,10 +559,45 @@ def test_a_saved_picture_has_the_picture_and_its_labels(ears: Seen, tmp_path: Pa
 
 
 def test_a_still_page_draws_nothing(ears: Seen) -> None:
-    ears.settled()
+    ears.until("() => Brackets.page.stage.plain", False)
     frames = ears.run("() => Brackets.page.stage.frames")
     ears.page.wait_for_timeout(700)
     assert ears.run("() => Brackets.page.stage.frames") == frames
+
+
+def test_a_picture_that_takes_long_is_drawn_plainly_first_and_smoothly_once_it_stands_still(ears: Seen) -> None:
+    """By software, as here, every drawing takes longer than a screen's step."""
+    plain, smooth = ears.run(
+        """() => { const { stage } = Brackets.page, sheet = document.createElement('canvas');
+          const pen = sheet.getContext('2d', { willReadFrequently: true });
+          sheet.width = stage.canvas.width; sheet.height = stage.canvas.height;
+          const colours = () => { pen.drawImage(stage.canvas, 0, 0);
+            const { data } = pen.getImageData(0, 0, sheet.width, sheet.height);
+            return new Set(new Uint32Array(data.buffer)).size; };
+          stage.slow(true); stage.draw();
+          const plain = [stage.plain, colours()]; stage.draw(true);
+          return [plain, [stage.plain, colours()]]; }"""
+    )
+    assert [plain[0], smooth[0]] == [True, False]
+    assert smooth[1] > 1.5 * plain[1]  # the sides of every edge are mixed from both colours
+    ears.run("() => { Brackets.page.stage.slow(true); Brackets.page.stage.draw(); }")
+    assert ears.run("() => Brackets.page.stage.plain") is True
+    ears.until("() => Brackets.page.stage.plain", False)
+
+
+def test_words_cover_no_more_of_the_picture_than_they_need(ears: Seen) -> None:
+    """Every canvas is laid over the page at every step of a slider."""
+    ears.until("() => Brackets.page.labels.drawn.length > 0", True)
+    share_of_it, words, inside = ears.run(
+        """() => { const host = document.getElementById('stage'), box = document.getElementById('words');
+          const drawn = Brackets.page.labels.drawn;
+          return [box.offsetWidth * box.offsetHeight / (host.clientWidth * host.clientHeight), drawn.length,
+            drawn.every(({ x, y }) => x >= box.offsetLeft && y >= box.offsetTop
+              && y + 20 <= box.offsetTop + box.offsetHeight)]; }"""
+    )
+    assert words >= 1
+    assert inside
+    assert share_of_it < 0.5
 
 
 def test_every_control_can_be_reached_by_keyboard(ears: Seen) -> None:
@@ -793,7 +828,6 @@ def test_a_save_shows_a_fault_is_said_until_mended_and_a_hang_is_stopped(browser
         assert seen.page.is_hidden("#trouble")
         assert seen.complaints == []
         seen.page.close()
-
 
 
 def test_a_saved_page_works_offline_and_asks_for_nothing(browser: Any, tmp_path: Path) -> None:

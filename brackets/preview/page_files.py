@@ -8,6 +8,8 @@ from importlib import resources
 SCRIPTS = (
     "bytes.js",
     "fold.js",
+    "sharp.js",
+    "wide.js",
     "stage.js",
     "parts.js",
     "section.js",

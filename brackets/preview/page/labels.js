@@ -7,28 +7,48 @@ Brackets.INKS = {
   dark: { paper: "rgba(33,36,38,0.92)", quiet: "#c9c9c6", good: "#8fcbb3", bad: "#ff8a80", ink: "#e6e3dc" },
 };
 
-Brackets.labels = function (stage, parts, canvas) {
+Brackets.labels = function (stage, parts, host) {
   const labels = { extra: [], cursor: null, drawn: [] };
-  const pen = canvas.getContext("2d");
+  const words = over("words"), axes = over("triad");
+  const pen = words.getContext("2d");
+  let axesOf = "";
+
+  function over(id) {
+    const canvas = Brackets.element("canvas", null, { id, class: "over", "aria-hidden": "true" });
+    host.append(canvas);
+    return canvas;
+  }
+
+  // A canvas covers what is written and no more: each is laid over the whole of the page at every step.
+  function lay(canvas, box) {
+    const ratio = Math.min(window.devicePixelRatio || 1, 2), { x, y, w, h } = box;
+    const style = { left: `${x}px`, top: `${y}px`, width: `${w}px`, height: `${h}px` };
+    canvas.hidden = w <= 0 || h <= 0;
+    if (canvas.hidden) return;
+    for (const [key, value] of Object.entries(style)) if (canvas.style[key] !== value) canvas.style[key] = value;
+    const [wide, high] = [Math.round(w * ratio), Math.round(h * ratio)];
+    if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
+    const ink = canvas.getContext("2d");
+    ink.setTransform(ratio, 0, 0, ratio, -x * ratio, -y * ratio);
+    ink.clearRect(x, y, w, h);
+  }
 
   labels.draw = function () {
-    const w = canvas.clientWidth, h = canvas.clientHeight, ratio = Math.min(window.devicePixelRatio || 1, 2);
-    if (canvas.width !== Math.round(w * ratio) || canvas.height !== Math.round(h * ratio)) {
-      canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
-    }
-    pen.setTransform(ratio, 0, 0, ratio, 0, 0);
-    pen.clearRect(0, 0, w, h);
+    const w = host.clientWidth, h = host.clientHeight;
     const ink = Brackets.INKS[parts.theme];
     const boxes = [];
     labels.drawn = [];
-    triad(ink, h);
+    triad(h);
     for (const tag of [...(parts.tags || []), ...labels.extra]) {
       const at = stage.at(tag.at);
       if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
       pen.font = font(tag);
       const wide = pen.measureText(tag.text).width + 10;
       const { x, y } = free(at, wide, w, h, boxes);
-      boxes.push({ x, y, w: wide, tag });
+      boxes.push({ x, y, w: wide, tag, at });
+    }
+    lay(words, extent(boxes, w, h));
+    for (const { x, y, w: wide, tag, at } of boxes) {
       pen.strokeStyle = pen.fillStyle = ink[tag.colour] || ink.ink;
       pen.lineWidth = 1;
       pen.beginPath(); pen.moveTo(at.x, at.y); pen.lineTo(Math.min(Math.max(at.x, x), x + wide), Math.min(Math.max(at.y, y), y + 20)); pen.stroke();
@@ -66,9 +86,25 @@ Brackets.labels = function (stage, parts, canvas) {
     return { x: Math.min(Math.max(at.x, 0), w - wide), y: Math.min(Math.max(at.y, 0), h - 20) };
   }
 
+  // What the words, their leaders and the cross cover, within the picture; in steps, so that the canvas seldom grows.
+  function extent(boxes, w, h) {
+    const reach = [...boxes.map(({ x, y, w: wide, at }) => [Math.min(x, at.x) - 4, Math.min(y, at.y) - 4, Math.max(x + wide, at.x) + 4, Math.max(y + 20, at.y) + 4])];
+    if (labels.cursor) reach.push([labels.cursor.x - 14, labels.cursor.y - 14, labels.cursor.x + 14, labels.cursor.y + 14]);
+    if (!reach.length) return { x: 0, y: 0, w: 0, h: 0 };
+    const GRID = 32, low = (i) => Math.max(Math.floor(Math.min(...reach.map((r) => r[i])) / GRID) * GRID, 0);
+    const high = (i, most) => Math.min(Math.ceil(Math.max(...reach.map((r) => r[i])) / GRID) * GRID, most);
+    const x = low(0), y = low(1);
+    return { x, y, w: high(2, w) - x, h: high(3, h) - y };
+  }
+
   // The axes, small, at the bottom left.
-  function triad(ink, h) {
+  function triad(h) {
     const turn = stage.camera.quaternion.clone().invert();
+    const now = [...turn.toArray().map((v) => v.toFixed(4)), h, window.devicePixelRatio].join();
+    if (now === axesOf) return;
+    axesOf = now;
+    lay(axes, { x: 0, y: h - 84, w: 84, h: 84 });
+    const pen = axes.getContext("2d");
     pen.font = "12px system-ui, sans-serif";
     [["x", "#b03a2e"], ["y", "#2f8d45"], ["z", "#3d7fd0"]].forEach(([name, colour], i) => {
       const way = new THREE.Vector3().setComponent(i, 26).applyQuaternion(turn);
@@ -80,12 +116,17 @@ Brackets.labels = function (stage, parts, canvas) {
   }
 
   labels.picture = function () {
-    stage.draw();
+    stage.draw(true);
     const whole = document.createElement("canvas");
     whole.width = stage.canvas.width; whole.height = stage.canvas.height;
     const brush = whole.getContext("2d");
     brush.drawImage(stage.canvas, 0, 0);
-    brush.drawImage(canvas, 0, 0, whole.width, whole.height);
+    const scale = whole.width / host.clientWidth;
+    for (const canvas of [axes, words]) {
+      if (canvas.hidden) continue;
+      const [x, y, w, h] = [canvas.offsetLeft, canvas.offsetTop, canvas.offsetWidth, canvas.offsetHeight].map((v) => v * scale);
+      brush.drawImage(canvas, x, y, w, h);
+    }
     return whole;
   };
 

@@ -9,7 +9,7 @@ Brackets.page = (function () {
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
   const section = stage && Brackets.section(stage, parts);
-  const labels = stage && Brackets.labels(stage, parts, $("labels"));
+  const labels = stage && Brackets.labels(stage, parts, host);
   const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
   let first = true, typed = {}, refused = null, slow = null;
   const wire = { live: true, send() {} };

@@ -73,7 +73,7 @@ Brackets.parts = function (stage) {
     const face = new THREE.Mesh(undefined, new THREE.MeshLambertMaterial({
       polygonOffset: true, polygonOffsetFactor: foul ? -2 : 1, polygonOffsetUnits: foul ? -2 : 1,
     }));
-    const edges = new THREE.LineSegments2(undefined, stage.line({ linewidth: row.what === "keep-out" || parts.about === "bay" ? 1 : 1.6 }));
+    const edges = new THREE.Mesh(undefined, stage.line({ linewidth: row.what === "keep-out" || parts.about === "bay" ? 1 : 1.6 }));
     const node = new THREE.Group();
     node.matrixAutoUpdate = false;
     node.add(face, edges);
@@ -94,9 +94,7 @@ Brackets.parts = function (stage) {
     made.setIndex(new THREE.BufferAttribute(mesh.triangles, 1));
     made.computeBoundingBox();
     made.computeBoundingSphere();
-    const edge = new THREE.LineSegmentsGeometry();
-    if (segments.length) edge.setPositions(segments);
-    return { solid: made, edge };
+    return { solid: made, edge: Brackets.wide(segments) };
   }
 
   function add(items, before) {
@@ -327,11 +325,11 @@ Brackets.parts = function (stage) {
       parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${worst.least.toFixed(1)} mm, spare ${worst.spare.toFixed(1)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     for (const [key, points] of groups) {
-      const geometry = new THREE.LineSegmentsGeometry().setPositions(points);
+      const geometry = Brackets.wide(points);
       const colour = { markX: 0xb03a2e, markY: 0x2f7d3d, markZ: 0x2d5fa8 }[key] || C[key];
       const strong = key === "gap" || key === "short";
       const over = strong || key.startsWith("mark") || key.endsWith("Axis");
-      const line = new THREE.LineSegments2(geometry, stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
+      const line = new THREE.Mesh(geometry, stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
       line.material.color.copy(Brackets.linear(colour));
       line.material.clippingPlanes = strong ? [] : parts.clips;
       line.renderOrder = over ? 2000 : 860;

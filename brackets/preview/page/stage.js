@@ -17,8 +17,8 @@ Brackets.stage = function (host) {
   let renderer;
   const canvas = document.createElement("canvas");
   try {
-    if (!canvas.getContext("webgl2", { stencil: true, antialias: true, preserveDrawingBuffer: true })) return null;
-    renderer = new THREE.WebGLRenderer({ canvas, context: canvas.getContext("webgl2"), antialias: true });
+    if (!canvas.getContext("webgl2", { stencil: true, antialias: false, preserveDrawingBuffer: true })) return null;
+    renderer = new THREE.WebGLRenderer({ canvas, context: canvas.getContext("webgl2") });
   } catch (error) {
     return null;
   }
@@ -33,14 +33,15 @@ Brackets.stage = function (host) {
   const lamp = new THREE.DirectionalLight(0xffffff, 1);
   const glow = new THREE.AmbientLight(0xffffff, 1);
   scene.add(glow, lamp, lamp.target);
-  const stage = { scene, renderer, canvas, camera: flat, frames: 0, moved: [], after: [], wide: 100, lines: new Set() };
+  const stage = { scene, renderer, canvas, camera: flat, plain: false, frames: 0, moved: [], after: [], wide: 100, lines: new Set() };
   for (const camera of [flat, deep]) camera.up.set(0, 0, 1);
   const controls = new THREE.OrbitControls(flat, host);
   controls.rotateSpeed = 0.8;
   controls.enableKeys = false;
   controls.screenSpacePanning = true;
   controls.addEventListener("change", aimed);
-  let asked = false, reach = 100, seen = { right: 100, up: 100 };
+  const sharp = Brackets.sharp(renderer);
+  let asked = false, still = null, reach = 100, seen = { right: 100, up: 100 };
 
   stage.dirty = function () {
     if (asked) return;
@@ -55,15 +56,24 @@ Brackets.stage = function (host) {
     stage.dirty();
   }
 
-  stage.draw = function () {
+  // `best`: smoothly, whatever it takes; else as well as can be done while it changes.
+  stage.draw = function (best) {
     const camera = stage.camera;
+    const plain = sharp.slow && !best;
     asked = false;
+    clearTimeout(still);
     lamp.position.copy(new THREE.Vector3(-0.45, 0.7, 1).transformDirection(camera.matrixWorld));
     lamp.target.position.set(0, 0, 0);
-    renderer.render(scene, camera);
+    if (plain) {
+      sharp.plain(scene, camera);
+      still = setTimeout(() => stage.draw(true), sharp.rest());
+    } else sharp.draw(scene, camera);
+    stage.plain = plain;
     stage.frames += 1;
     for (const call of stage.after) call(camera);
   };
+
+  stage.slow = (yes) => { sharp.slow = yes; };
 
   stage.theme = function (name) {
     const theme = Brackets.THEMES[name];
