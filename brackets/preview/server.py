@@ -113,7 +113,7 @@ class Server:
     async def _wire(self, request: web.Request) -> web.StreamResponse:
         if request.headers.get("Origin") is None:
             return web.Response(status=403, text="not from here", headers=HEADERS)
-        socket = web.WebSocketResponse(max_msg_size=LARGEST, heartbeat=30)
+        socket = web.WebSocketResponse(max_msg_size=LARGEST, heartbeat=30, compress=False)
         if not socket.can_prepare(request).ok:
             return web.Response(status=400, text="a websocket", headers=HEADERS)
         await socket.prepare(request)

@@ -33,31 +33,19 @@ Brackets.page = (function () {
       document.body.dataset.busy = String(header.busy);
       fields.typed(typed[fields.part] || {});
     },
+    // The shape is drawn first; the figures beside it come when it is on the screen.
     picture(header, meshes) {
       page.header = header;
       page.forms = header.forms;
       page.moves = header.moves;
       page.worst = [];
-      $("title").textContent = header.title;
-      document.title = header.title;
-      $("doc").textContent = header.doc;
-      verdict(header.stops);
-      trouble(null);
-      form();
-      tables.show([...header.tables, ...notes(header.notes)], header.about === "bay");
-      if (header.stops === undefined) tables.old("findings");
-      if (stage) {
-        parts.show(header, meshes);
-        moves();
-        $("gaps").hidden = header.about !== "bay";
-        $("fold-strip").hidden = !parts.canFold();
-        if (section.axis) cut();
-        if (first) { stage.view("slant", parts.box()); first = false; }
-        things();
-      }
-      drawn(header.seq);
-      if (header.about === "bay" && header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
-      if (header.worst) hear.moved({ ...header, tables: [] });
+      if (!stage) { figures(header); return; }
+      parts.show(header, meshes);
+      moves();
+      if (section.axis) cut();
+      if (first) { stage.view("slant", parts.box()); first = false; }
+      stage.draw();
+      onceSeen(() => figures(header));
     },
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
@@ -82,16 +70,46 @@ Brackets.page = (function () {
     kept(header) { tell(header.lines); },
   };
 
-  function heard({ header, meshes }) {
-    if (hear[header.answer]) hear[header.answer](header, meshes);
+  function figures(header) {
+    $("title").textContent = header.title;
+    document.title = header.title;
+    $("doc").textContent = header.doc;
+    verdict(header.stops);
+    trouble(null);
+    form();
+    tables.show([...header.tables, ...notes(header.notes)], header.about === "bay");
+    if (header.stops === undefined) tables.old("findings");
+    if (stage) {
+      $("gaps").hidden = header.about !== "bay";
+      $("fold-strip").hidden = !parts.canFold();
+      things();
+    }
+    page.seq = header.seq;
+    const say = () => { document.body.dataset.drawn = String(header.seq); };
+    if (stage) requestAnimationFrame(() => requestAnimationFrame(say));
+    else say();
+    if (header.about === "bay" && header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
+    if (header.worst) hear.moved({ ...header, tables: [] });
   }
 
-  function drawn(seq) {
-    page.seq = seq;
-    const say = () => { document.body.dataset.drawn = String(seq); };
-    if (!stage) return say();
-    stage.draw();
-    requestAnimationFrame(() => requestAnimationFrame(say));
+  // What comes in is heard in its order; while a shape is on its way to the screen, the rest waits for it.
+  const blocks = [];
+  let waiting = false;
+  function heard(block) {
+    blocks.push(block);
+    listen();
+  }
+  function listen() {
+    while (blocks.length && !waiting) {
+      const { header, meshes } = blocks.shift();
+      if (hear[header.answer]) hear[header.answer](header, meshes);
+    }
+  }
+  function onceSeen(call) {
+    waiting = true;
+    const go = () => { waiting = false; call(); listen(); };
+    if (document.hidden) go();  // no frame will come
+    else requestAnimationFrame(() => setTimeout(go));
   }
 
   function verdict(stops) {
