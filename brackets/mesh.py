@@ -22,10 +22,8 @@ from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
-from OCP.Poly import Poly_Triangulation
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp_Explorer
-from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
@@ -34,6 +32,7 @@ from scipy.spatial import cKDTree
 from brackets.errors import KernelFailed, OutOfRange
 from brackets.part import Part
 from brackets.pieces import HERE, Piece, Place
+from brackets.solid.patches import Patch, patch
 
 FINEST = 1e-4
 """mm: below this a mesh of a hand's breadth runs to millions of triangles and says nothing more."""
@@ -156,17 +155,13 @@ def _triangles(shape: TopoDS_Shape, deflection: float, angle: float) -> Mesh:
     triples: list[Triples] = []
     off, count = 0.0, 0
     for face in _faces(bare):
-        place = TopLoc_Location()
-        patch = BRep_Tool.Triangulation_s(face, place)
-        if patch is None:
+        cut = patch(face)
+        if cut is None:
             raise KernelFailed("", "mesh", f"deflection {deflection:g} mm", "a face has no triangles")
-        here = place.Transformation()
-        points = np.array([patch.Node(i + 1).Transformed(here).Coord() for i in range(patch.NbNodes())])
-        rows = np.array([patch.Triangle(i + 1).Get() for i in range(patch.NbTriangles())], dtype=np.int64) - 1
-        off = max(off, _off_surface(face, patch, points, rows) + _off_edges(face, patch, place))
-        nodes.append(points)
-        triples.append((rows[:, ::-1] if face.Orientation() == TopAbs_REVERSED else rows) + count)
-        count += len(points)
+        off = max(off, _off_surface(face, cut) + _off_edges(face, cut))
+        nodes.append(cut.corners)
+        triples.append(cut.triples + count)
+        count += len(cut.corners)
     return _merged(np.vstack(nodes), np.vstack(triples), off)
 
 
@@ -200,8 +195,9 @@ def _same(nodes: Points) -> tuple[Triples, Triples]:
     return group[which], earliest
 
 
-def _off_surface(face: TopoDS_Face, patch: Poly_Triangulation, points: Points, rows: Triples) -> float:
+def _off_surface(face: TopoDS_Face, cut: Patch) -> float:
     """mm: the farthest that triangles of a face lie off the surface it is on."""
+    points, rows = cut.corners, cut.triples
     surface = BRepAdaptor_Surface(face, False)
     kind = surface.GetType()
     if kind == GeomAbs_Plane:
@@ -212,18 +208,18 @@ def _off_surface(face: TopoDS_Face, patch: Poly_Triangulation, points: Points, r
         axis = np.array(_xyz(round_.Axis().Direction()))
         out = np.cross(middles - np.array(_xyz(round_.Location())), axis)
         return float(np.abs(np.linalg.norm(out, axis=1) - round_.Radius()).max())
-    flat = np.array([(uv.X(), uv.Y()) for uv in (patch.UVNode(i + 1) for i in range(patch.NbNodes()))])
+    flat = np.array([(uv.X(), uv.Y()) for uv in (cut.kept.UVNode(i + 1) for i in range(len(points)))])
     uvs = np.vstack([((flat[rows] + flat[np.roll(rows, 1, axis=1)]) / 2).reshape(-1, 2), flat[rows].mean(axis=1)])
     there = np.array([_xyz(surface.Value(float(u), float(v))) for u, v in uvs])
     spots = np.vstack([middles, points[rows].mean(axis=1)])
     return SAMPLED * float(np.linalg.norm(there - spots, axis=1).max())
 
 
-def _off_edges(face: TopoDS_Face, patch: Poly_Triangulation, place: TopLoc_Location) -> float:
+def _off_edges(face: TopoDS_Face, cut: Patch) -> float:
     """mm: the farthest that the rim of a face's triangles lies off the curves that bound the face."""
     off = 0.0
     for edge in _edges(face):
-        run = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
+        run = BRep_Tool.PolygonOnTriangulation_s(edge, cut.kept, cut.place)
         if BRep_Tool.Degenerated_s(edge) or run is None or not run.HasParameters():
             continue
         curve = BRepAdaptor_Curve(edge)

@@ -103,7 +103,9 @@ class Core:
         if face not in self._parts:
             low, high = self.face_boxes
             bound = float(self.mesh.bounds[face])
-            self._parts[face] = exact.parts(self.faces[face], low[face], high[face], bound)
+            self._parts[face] = exact.parts(
+                self.faces[face], low[face], high[face], self.face_tree(face), bound
+            )
         return self._parts[face]
 
     @cached_property
@@ -193,10 +195,10 @@ def _corner_of(solid: TopoDS_Solid) -> Array:
 
 
 def boxes(mesh: tri.Triangles, corners: Array) -> tuple[Array, Array]:
-    """Low and high corner of each face's triangles, with the mesh's corners put where `corners` says."""
+    """Low and high (f, k) of each face's triangles in each column of `corners` (n, k): where the mesh's stand."""
     starts = mesh.starts[:-1]
     filled = np.diff(mesh.starts) > 0
-    low, high = (np.full((len(starts), 3), v) for v in (np.inf, -np.inf))
+    low, high = (np.full((len(starts), corners.shape[1]), v) for v in (np.inf, -np.inf))
     of_each = corners[mesh.triples]
     low[filled] = np.minimum.reduceat(of_each.min(axis=1), starts[filled], axis=0)
     high[filled] = np.maximum.reduceat(of_each.max(axis=1), starts[filled], axis=0)

@@ -1,7 +1,8 @@
 """True distance between two faces of solids, or a face and some triangles of a scan, by the solid kernel.
 
 Two faces are taken apart: the faces themselves, a face and an edge, a face and a corner by the kernel; two edges
-by `curves`, where the kernel is slow. The caller holds the outcome to the interval that the triangles give.
+by `curves`, where the kernel is slow. What the triangles say is too far is not asked about. The caller holds the
+outcome to the interval that the triangles give.
 """
 
 from __future__ import annotations
@@ -19,16 +20,18 @@ from OCP.BRepExtrema import BRepExtrema_DistanceSS
 from OCP.Extrema import Extrema_ExtAlgo_Grad, Extrema_ExtFlag_MIN
 from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane
 from OCP.gp import gp_Pnt
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_VERTEX
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_ShapeEnum, TopAbs_VERTEX
 from OCP.TopExp import TopExp
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Vertex
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance import curves
+from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array, Rigid
 
 FINE = 1e-7  # mm: the kernel's own
 ROOM = 1e-4  # mm: parts of a face this much further away than the best so far are still looked at
+ONE = np.array(((0, 1, 2),))
 EVERYWHERE = Bnd_Box()
 EVERYWHERE.SetWhole()
 
@@ -43,25 +46,69 @@ class Exact:
 
 
 @dataclass(frozen=True, eq=False)
+class Piece:
+    """An edge or a corner of a face: its chain as a tree, and how far, mm, it may be off that."""
+
+    shape: TopoDS_Shape
+    tree: Tree
+    off: float
+    curve: curves.Curve | None = None
+
+
+@dataclass(frozen=True, eq=False)
 class Parts:
-    """A face with its edges and corners; box (2, 3) float holds it, in its own axes."""
+    """A face with its triangles and how far, mm, they may be off it; box (2, 3) float holds the face; own axes."""
 
     face: TopoDS_Face
     box: Array
+    tree: Tree
+    bound: float
 
     @cached_property
-    def edges(self) -> tuple[curves.Curve, ...]:
-        found = TopTools_IndexedMapOfShape()
-        TopExp.MapShapes_s(self.face, TopAbs_EDGE, found)
-        each = (TopoDS.Edge_s(found.FindKey(i)) for i in range(1, found.Extent() + 1))
-        return tuple(curves.curve(edge) for edge in each if not BRep_Tool.Degenerated_s(edge))
+    def pieces(self) -> tuple[Piece, ...]:
+        """Edges, then corners."""
+        return tuple(piece for piece, _ in self._with_chains)
 
     @cached_property
-    def corners(self) -> tuple[tuple[TopoDS_Vertex, Array], ...]:
-        found = TopTools_IndexedMapOfShape()
-        TopExp.MapShapes_s(self.face, TopAbs_VERTEX, found)
-        each = (TopoDS.Vertex_s(found.FindKey(i)) for i in range(1, found.Extent() + 1))
-        return tuple((vertex, np.array(BRep_Tool.Pnt_s(vertex).Coord())) for vertex in each)
+    def balls(self) -> tuple[Array, Array]:
+        """Middle (k, 3) and radius (k,) float mm of a ball round each of `pieces`."""
+        middles = [(chain.min(axis=0) + chain.max(axis=0)) / 2 for _, chain in self._with_chains]
+        reach = [
+            float(np.sqrt(np.square(chain - middle).sum(axis=1).max())) + piece.off
+            for (piece, chain), middle in zip(self._with_chains, middles, strict=True)
+        ]
+        return np.array(middles).reshape(-1, 3), np.array(reach)
+
+    @cached_property
+    def _with_chains(self) -> tuple[tuple[Piece, Array], ...]:
+        edges = (TopoDS.Edge_s(edge) for edge in _each(self.face, TopAbs_EDGE))
+        drawn = [curves.curve(edge) for edge in edges if not BRep_Tool.Degenerated_s(edge)]
+        found = [(Piece(one.edge, _chained(one.points), one.off, one), one.points) for one in drawn]
+        for corner in _each(self.face, TopAbs_VERTEX):
+            spot = np.array(BRep_Tool.Pnt_s(TopoDS.Vertex_s(corner)).Coord()).reshape(1, 3)
+            found.append((Piece(corner, _chained(spot), FINE), spot))
+        return tuple(found)
+
+    @cached_property
+    def ruling(self) -> int:
+        """0 for a plane, 1 for a cylinder or a cone, 2 for any other: how a straight line may lie in it."""
+        kind = BRepAdaptor_Surface(self.face, False).GetType()
+        return 0 if kind == GeomAbs_Plane else 1 if kind in (GeomAbs_Cylinder, GeomAbs_Cone) else 2
+
+
+def _each(face: TopoDS_Face, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
+    found = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(face, kind, found)
+    return (found.FindKey(i) for i in range(1, found.Extent() + 1))
+
+
+def _chained(points: Array) -> Tree:
+    """A chain (k, 3) float as triangles without area, or a point as one."""
+    count = max(len(points) - 1, 1)
+    rows = np.empty((count, 3), dtype=np.int64)
+    rows[:, 0] = np.arange(count)
+    rows[:, 1] = rows[:, 2] = np.arange(1, count + 1) % len(points)
+    return Tree(points, rows)
 
 
 def apart(a: Parts, b: Parts, across: Rigid, limit: float) -> Exact | None:
@@ -70,21 +117,40 @@ def apart(a: Parts, b: Parts, across: Rigid, limit: float) -> Exact | None:
     limit: mm, known to be no less than the distance; what is surely further is not looked at.
     """
     there, back = across.location, across.inverse
+    near_a, near_b = _near(a, b, back, limit), _near(b, a, across, limit)
     best: Exact | None = None
-    for found in _by_edges(a, b, across, limit):
+    for found in _by_edges(near_a, near_b, across, limit):
         best = _nearer(best, found)
-    for parts, face, way, flipped in ((a, b, back, False), (b, a, across, True)):
-        stood = None
-        for shape, points, off in _pieces(parts):
+    stood = b.face.Moved(there)
+    for near, flipped in ((near_a, False), (near_b, True)):
+        for least, piece in near:
             reach = limit if best is None else min(limit, best.distance)
-            if _box_gap(way.points(points), face.box) - off > reach + ROOM:
+            if least > reach + ROOM:
                 continue
-            if stood is None:
-                stood = b.face.Moved(there)
-            one, other = (a.face, shape.Moved(there)) if flipped else (shape, stood)
+            one, other = (a.face, piece.shape.Moved(there)) if flipped else (piece.shape, stood)
             best = _nearer(best, _kernel(one, other, reach + 10 * ROOM))
+    if a.ruling + b.ruling <= 1:
+        return best  # a plane and what a straight line lies in are nearest where an edge of one is
     reach = limit if best is None else min(limit, best.distance)
-    return _nearer(best, _kernel(a.face, b.face.Moved(there), reach + 10 * ROOM))
+    return _nearer(best, _kernel(a.face, stood, reach + 10 * ROOM))
+
+
+def _near(one: Parts, other: Parts, across: Rigid, limit: float) -> list[tuple[float, Piece]]:
+    """The pieces of a face that may be within `limit` of another, which has `one` at `across`, each with the least
+    it can be away, mm."""
+    middles, radii = one.balls
+    if not len(radii):
+        return []
+    middles = across.points(middles)
+    clear = np.maximum(np.maximum(middles - other.box[1], other.box[0] - middles), 0.0)
+    rough = np.sqrt(np.square(clear).sum(axis=1)) - radii
+    found = []
+    for i in np.flatnonzero(rough <= limit + ROOM).tolist():
+        piece = one.pieces[i]
+        least = between(other.tree, piece.tree, across).distance - piece.off - other.bound - FINE
+        if least <= limit + ROOM:
+            found.append((least, piece))
+    return found
 
 
 def _nearer(one: Exact | None, other: Exact | None) -> Exact | None:
@@ -93,30 +159,17 @@ def _nearer(one: Exact | None, other: Exact | None) -> Exact | None:
     return one if one.distance <= other.distance else other
 
 
-def _by_edges(a: Parts, b: Parts, across: Rigid, limit: float) -> Iterator[Exact]:
-    near_b = [one for one in b.edges if _box_gap(across.points(one.points), a.box) - one.off <= limit + ROOM]
-    back = across.inverse
-    for ours in a.edges if near_b else ():
-        if _box_gap(back.points(ours.points), b.box) - ours.off > limit + ROOM:
-            continue
-        for theirs in near_b:
-            found = curves.apart(ours, theirs, across, limit + ROOM)
+def _by_edges(
+    near_a: list[tuple[float, Piece]], near_b: list[tuple[float, Piece]], across: Rigid, limit: float
+) -> Iterator[Exact]:
+    for least_a, ours in near_a:
+        for least_b, theirs in near_b:
+            if ours.curve is None or theirs.curve is None or max(least_a, least_b) > limit + ROOM:
+                continue
+            found = curves.apart(ours.curve, theirs.curve, across, limit + ROOM)
             if found is not None:
                 limit = min(limit, found[0])
                 yield Exact(*found)
-
-
-def _pieces(parts: Parts) -> Iterator[tuple[TopoDS_Shape, Array, float]]:
-    """Each edge and corner with points on it and how far it may be from their box, mm."""
-    for one in parts.edges:
-        yield one.edge, one.points, one.off
-    for vertex, spot in parts.corners:
-        yield vertex, spot.reshape(1, 3), FINE
-
-
-def _box_gap(points: Array, box: Array) -> float:
-    clear = np.maximum(np.maximum(points.min(axis=0) - box[1], box[0] - points.max(axis=0)), 0.0)
-    return float(np.linalg.norm(clear))
 
 
 def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
@@ -139,9 +192,9 @@ def flat(corners: Array) -> Parts:
     """One triangle (3, 3) float as a face."""
     round_it = BRepBuilderAPI_MakePolygon(*(gp_Pnt(*(float(v) for v in xyz)) for xyz in corners), True)
     face = BRepBuilderAPI_MakeFace(round_it.Wire(), True).Face()
-    return Parts(face, np.array((corners.min(axis=0), corners.max(axis=0))))
+    return Parts(face, np.array((corners.min(axis=0), corners.max(axis=0))), Tree(corners, ONE), FINE)
 
 
-def parts(face: TopoDS_Face, low: Array, high: Array, bound: float) -> Parts:
-    """A face of a body, with the box its triangles fill and how far it may be out of that."""
-    return Parts(face, np.array((low - bound, high + bound)))
+def parts(face: TopoDS_Face, low: Array, high: Array, tree: Tree, bound: float) -> Parts:
+    """A face of a body, with the box its triangles fill, the triangles, and how far it may be out of them."""
+    return Parts(face, np.array((low - bound, high + bound)), tree, bound)

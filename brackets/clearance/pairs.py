@@ -15,10 +15,10 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core, boxes
 from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import STILL, Array, Rigid
+from brackets.clearance.triangles import Triangles
 
 SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 DOUBT = 1e-5  # mm: what the solid kernel's converged distances were seen to be off by, with room to spare
-ONE = np.array(((0, 1, 2),))
 FEW = 40  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
 
 
@@ -59,7 +59,8 @@ def settle(a: Body, b: Body, near: Nearest) -> Settled:
     across = a.place.inverse @ b.place
     best: Settled | None = None
     low = np.inf
-    for pair in contenders(a.core, b.core, across, near):
+    way = a.place.turn.T @ (near.q - near.p)
+    for pair in contenders(a.core, b.core, across, near, way):
         if best is not None and pair.low > best.high:
             low = min(low, pair.low)
             continue
@@ -74,14 +75,17 @@ def settle(a: Body, b: Body, near: Nearest) -> Settled:
     return Settled(max(0.0, min(low, value)), value, best.high, p, q, best.faces, best.how)
 
 
-def contenders(a: Core, b: Core, across: Rigid, near: Nearest) -> list[Pair]:
-    """Face pairs that may be the closest, nearest first; in a's own axes, b standing at `across`."""
+def contenders(a: Core, b: Core, across: Rigid, near: Nearest, way: Array) -> list[Pair]:
+    """Face pairs that may be the closest, nearest first; in a's own axes, b standing at `across`.
+
+    way: (3,) float from a's nearest point to b's: along it most faces are seen at once to lie too far behind.
+    """
     ma, mb = a.mesh, b.mesh
     upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + SURE
     a_low, a_high = a.face_boxes
     b_low, b_high = boxes(mb, across.points(mb.corners))
     slack = ma.bounds[:, None] + mb.bounds[None, :] + SURE
-    reach = _box_gaps(a_low, a_high, b_low, b_high) - slack
+    reach = np.maximum(_box_gaps(a_low, a_high, b_low, b_high), _behind(ma, mb, across, way)) - slack
     rows, columns = np.nonzero(reach <= upper)
     order = np.argsort(reach[rows, columns], kind="stable")
     found: list[Pair] = []
@@ -94,6 +98,17 @@ def contenders(a: Core, b: Core, across: Rigid, near: Nearest) -> list[Pair]:
             upper = min(upper, by.distance + pair.slack)
             found.append(pair)
     return sorted((p for p in found if p.low <= upper), key=lambda p: (p.by.distance, p.i, p.j))
+
+
+def _behind(ma: Triangles, mb: Triangles, across: Rigid, way: Array) -> Array:
+    """(f, g) float mm: how far along `way` every face of b starts past the end of every face of a."""
+    length = float(np.linalg.norm(way))
+    if length < SURE:
+        return np.full((len(ma.bounds), len(mb.bounds)), -np.inf)
+    along = way / length
+    _, ends = boxes(ma, (ma.corners @ along)[:, None])
+    starts, _ = boxes(mb, (across.points(mb.corners) @ along)[:, None])
+    return np.asarray(starts[None, :, 0] - ends[:, None, 0])
 
 
 def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:
@@ -159,7 +174,7 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
     curved, to_scan = solid.face_tree(face), scan_at.inverse @ face_at
     close = []
     for number, triple in enumerate(triples):
-        one = between(Tree(corners[triple], ONE), curved, to_scan)
+        one = between(Tree(corners[triple], exact.ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
     if len(close) > FEW and exact.bends_one_way(solid.faces[face]):

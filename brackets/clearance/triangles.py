@@ -20,7 +20,12 @@ from OCP.GeomAbs import (
     GeomAbs_Sphere,
     GeomAbs_Torus,
 )
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
+from OCP.IMeshTools import (
+    IMeshTools_MeshAlgoType_Delabella,
+    IMeshTools_MeshAlgoType_Watson,
+    IMeshTools_Parameters,
+)
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
@@ -28,6 +33,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance.places import Array, Ints
 from brackets.errors import KernelFailed
+from brackets.solid.patches import patch
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
@@ -35,6 +41,7 @@ FLAT = (
 MARGIN = 1.1  # the kernel's own word on its error may be short; no violation seen in sampling, not proven
 TURN = 0.5  # radians between neighbouring chords: keeps small holes and fillets round
 IN_PARALLEL = True  # all processors at once; the triangles are the same, bit by bit (measured)
+SPREAD = np.array((0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9), dtype=np.uint64).astype(np.int64)
 PATCH = 128  # triangles of a scan kept together: few enough to look at one by one, enough to prune by
 
 
@@ -78,33 +85,26 @@ def clean_copy(shape: TopoDS_Shape) -> TopoDS_Shape:
 
 def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
     """Triangles of every face, at most about `tolerance` mm off the true surface; the bound says how much."""
-    copy = clean_copy(shape)
-    BRepMesh_IncrementalMesh(copy, tolerance, False, TURN, IN_PARALLEL)
+    copy = _cut_up(shape, tolerance)
     corners: list[Array] = []
-    triples: list[Ints] = []
+    rows: list[Ints] = []
     bounds: list[float] = []
     starts = [0]
     count = 0
     for number, face in enumerate(faces_of(copy)):
-        where = TopLoc_Location()
-        mesh = BRep_Tool.Triangulation_s(face, where)
-        if mesh is None or mesh.NbTriangles() == 0:
+        cut = patch(face)
+        if cut is None:
             raise KernelFailed(name or "shape", "triangles", f"face {number}", "the kernel made none")
-        xyz = np.array([mesh.Node(i).Coord() for i in range(1, mesh.NbNodes() + 1)])
-        ijk = np.array([mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)], dtype=np.int64) - 1
-        if not where.IsIdentity():
-            xyz = _placed(xyz, where)
-        if face.Orientation() == TopAbs_REVERSED:
-            ijk = ijk[:, ::-1]
-        bounds.append(_bound(face, xyz, ijk, tolerance, mesh.Deflection()))
+        xyz = cut.corners
+        bounds.append(_bound(face, xyz, cut.triples, tolerance, cut.kept.Deflection()))
         corners.append(xyz)
-        triples.append(ijk + count)
+        rows.append(cut.triples + count)
         count += len(xyz)
-        starts.append(starts[-1] + len(ijk))
+        starts.append(starts[-1] + len(cut.triples))
     if not corners:
         raise KernelFailed(name or "shape", "triangles", "no faces", "nothing to measure from")
     found, where_to = _weld(np.vstack(corners))
-    whole = where_to[np.vstack(triples)]
+    whole = where_to[np.vstack(rows)]
     face_of = np.repeat(np.arange(len(bounds)), np.diff(starts))
     good = (whole[:, 0] != whole[:, 1]) & (whole[:, 1] != whole[:, 2]) & (whole[:, 2] != whole[:, 0])
     whole, face_of = whole[good], face_of[good]
@@ -113,16 +113,25 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
     )
 
 
-def _placed(xyz: Array, where: TopLoc_Location) -> Array:
-    motion = where.Transformation()
-    rows = np.array([[motion.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
-    return np.asarray(xyz @ rows[:, :3].T + rows[:, 3])
+def _cut_up(shape: TopoDS_Shape, tolerance: float) -> TopoDS_Shape:
+    """A copy with triangles, by the kernel's quicker way, or by its usual one where that leaves a face without."""
+    for way in (IMeshTools_MeshAlgoType_Delabella, IMeshTools_MeshAlgoType_Watson):
+        copy, ask = clean_copy(shape), IMeshTools_Parameters()
+        ask.Deflection, ask.Angle, ask.InParallel, ask.MeshAlgo = tolerance, TURN, IN_PARALLEL, way
+        BRepMesh_IncrementalMesh(copy, ask)
+        cut = (BRep_Tool.Triangulation_s(face, TopLoc_Location()) for face in faces_of(copy))
+        if all(mesh is not None and mesh.NbTriangles() for mesh in cut):
+            break
+    return copy
 
 
 def _weld(corners: Array) -> tuple[Array, Ints]:
     """Corners that two faces share become one; the kernel gives them the same coordinates to rounding."""
-    keys = np.round(corners, 7)
-    _, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    grid = np.round(corners * 1e7).astype(np.int64)
+    key = (grid * SPREAD).sum(axis=1)  # wraps round; two corners with one key are told apart below
+    _, first, back = np.unique(key, return_index=True, return_inverse=True)
+    if not np.array_equal(grid[first][back], grid):
+        _, first, back = np.unique(grid, axis=0, return_index=True, return_inverse=True)
     return corners[first], np.asarray(back.reshape(-1), dtype=np.int64)
 
 
@@ -145,23 +154,25 @@ def _straight(face: TopoDS_Face) -> bool:
 
 def _measured(surface: BRepAdaptor_Surface, xyz: Array, ijk: Ints) -> float:
     """mm: how far the middles of the triangles and of their sides are off a turned surface, 0 for others."""
-    a, b, c = xyz[ijk[:, 0]], xyz[ijk[:, 1]], xyz[ijk[:, 2]]
-    tests = np.vstack(((a + b) / 2, (b + c) / 2, (c + a) / 2, (a + b + c) / 3))
     kind = surface.GetType()
+    if kind not in (GeomAbs_Cylinder, GeomAbs_Cone, GeomAbs_Torus, GeomAbs_Sphere):
+        return 0.0
+    each = xyz[ijk]
+    tests = np.concatenate(((each + each[:, (1, 2, 0)]).reshape(-1, 3) / 2, each.sum(axis=1) / 3))
     if kind == GeomAbs_Sphere:
         ball = surface.Sphere()
         centre = ball.Location()
-        away = np.linalg.norm(tests - (centre.X(), centre.Y(), centre.Z()), axis=1)
+        away = np.sqrt(np.square(tests - (centre.X(), centre.Y(), centre.Z())).sum(axis=1))
         return float(np.abs(away - ball.Radius()).max())
-    if kind not in (GeomAbs_Cylinder, GeomAbs_Cone, GeomAbs_Torus):
-        return 0.0
     form = {GeomAbs_Cylinder: surface.Cylinder, GeomAbs_Cone: surface.Cone, GeomAbs_Torus: surface.Torus}[
         kind
     ]()
     spot, way = form.Position().Location(), form.Position().Direction()
     unit = np.array((way.X(), way.Y(), way.Z()))
-    along = (tests - (spot.X(), spot.Y(), spot.Z())) @ unit
-    out = np.linalg.norm(tests - (spot.X(), spot.Y(), spot.Z()) - along[:, None] * unit, axis=1)
+    tests -= (spot.X(), spot.Y(), spot.Z())
+    along = tests @ unit
+    tests -= along[:, None] * unit
+    out = np.sqrt(np.square(tests).sum(axis=1))
     if kind == GeomAbs_Cylinder:
         off = out - form.Radius()
     elif kind == GeomAbs_Cone:

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
-from OCP.BRepLib import BRepLib_ToolTriangulatedShape
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
@@ -24,6 +23,7 @@ from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_Ind
 
 from brackets.errors import KernelFailed
 from brackets.mesh import IN_PARALLEL
+from brackets.solid.patches import patch
 
 LIVE = (0.1, 0.2)
 """mm and radians on a screen that waits: a tenth of a millimetre is under a pixel for a part a hand wide."""
@@ -121,20 +121,13 @@ def _face(
     face: TopoDS_Face, surface: tuple[object, ...]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
     """Corners, normals out of the material and triangles of a face."""
-    place = TopLoc_Location()
-    patch = BRep_Tool.Triangulation_s(face, place)
-    if patch is None:
+    cut = patch(face)
+    if cut is None:
         raise KernelFailed("", "picture", "one face", "the kernel gave it no triangles")
-    points = np.array([patch.Node(i).Coord() for i in range(1, patch.NbNodes() + 1)])
-    rows = np.array([patch.Triangle(i).Get() for i in range(1, patch.NbTriangles() + 1)], dtype=np.int64) - 1
-    turn, shift = (np.eye(3), np.zeros(3)) if place.IsIdentity() else _rigid(place)
-    points = points @ turn.T + shift
-    if face.Orientation() == TopAbs_REVERSED:
-        rows = rows[:, ::-1]
+    points, rows = cut.corners, cut.triples
     outward = _across_known(points, surface)
     if outward is None:
-        BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, patch)
-        outward = np.array([patch.Normal(i).Coord() for i in range(1, len(points) + 1)]) @ turn.T
+        outward = cut.normals(face)
     if np.einsum("ij,ij->", _across(points, rows), outward[rows].sum(axis=1)) < 0:
         outward = -outward
     return points, outward, rows
@@ -210,18 +203,10 @@ def _edges(
 def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> list[int] | None:
     """Which corners of the face's triangles an edge runs along."""
     place = TopLoc_Location()
-    patch = BRep_Tool.Triangulation_s(face, place)
-    run = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
+    run = BRep_Tool.PolygonOnTriangulation_s(edge, BRep_Tool.Triangulation_s(face, place), place)
     if run is None or run.NbNodes() < 2:
         return None
     return [run.Node(i) - 1 for i in range(1, run.NbNodes() + 1)]
-
-
-def _rigid(place: TopLoc_Location) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Turn (3, 3) and shift (3,), mm, of where the kernel says that a triangulation stands."""
-    whole = place.Transformation()
-    rows = np.array([[whole.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
-    return rows[:, :3], rows[:, 3]
 
 
 def _curve(edge: TopoDS_Edge) -> tuple[object, ...]:

@@ -1,0 +1,67 @@
+"""The triangles the kernel keeps on a face, as arrays: mm, as the face stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import chain
+
+import numpy as np
+from numpy.typing import NDArray
+from OCP.BRep import BRep_Tool
+from OCP.BRepLib import BRepLib_ToolTriangulatedShape
+from OCP.gp import gp_Dir, gp_Pnt
+from OCP.Poly import Poly_Triangle, Poly_Triangulation
+from OCP.TopAbs import TopAbs_REVERSED
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Face
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """`corners` (n, 3) float; `triples` (m, 3) int rows of them, anticlockwise seen from outside the metal."""
+
+    kept: Poly_Triangulation
+    place: TopLoc_Location
+    corners: Floats
+    triples: Whole
+
+    def normals(self, face: TopoDS_Face) -> Floats:
+        """(n, 3) float: the surface's own at each corner, to either side."""
+        BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, self.kept)
+        found = _rows(gp_Dir.Coord, self.kept.Normal, len(self.corners))
+        return found if self.place.IsIdentity() else found @ _motion(self.place)[:, :3].T
+
+
+def patch(face: TopoDS_Face) -> Patch | None:
+    """What a face was cut up into; None where it was not."""
+    place = TopLoc_Location()
+    kept = BRep_Tool.Triangulation_s(face, place)
+    if kept is None or kept.NbTriangles() == 0:
+        return None
+    corners, triples = _rows(gp_Pnt.Coord, kept.Node, kept.NbNodes()), _triples(kept)
+    if not place.IsIdentity():
+        rows = _motion(place)
+        corners = corners @ rows[:, :3].T + rows[:, 3]
+    if face.Orientation() == TopAbs_REVERSED:
+        triples = triples[:, ::-1]
+    return Patch(kept, place, corners, triples)
+
+
+def _motion(place: TopLoc_Location) -> Floats:
+    motion = place.Transformation()
+    return np.array([[motion.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
+
+
+def _triples(kept: Poly_Triangulation) -> Whole:
+    each = map(Poly_Triangle.Get, map(kept.Triangle, range(1, kept.NbTriangles() + 1)))
+    return np.fromiter(chain.from_iterable(each), np.int64, 3 * kept.NbTriangles()).reshape(-1, 3) - 1
+
+
+def _rows(figures: Callable[[object], Iterable[float]], one: Callable[[int], object], count: int) -> Floats:
+    """Figure by figure into one array: twice as quick as by way of a list (measured)."""
+    each = map(figures, map(one, range(1, count + 1)))
+    return np.fromiter(chain.from_iterable(each), np.float64, 3 * count).reshape(-1, 3)

@@ -1,0 +1,134 @@
+"""What is not asked of the kernel about two faces could not have been the nearest."""
+
+from __future__ import annotations
+
+import cadquery as cq
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.IMeshTools import IMeshTools_MeshAlgoType_Delabella
+
+from brackets import clearance
+from brackets.clearance import exact
+from brackets.clearance import triangles as tri
+from brackets.clearance.cores import Core
+from brackets.clearance.nearest import between
+from brackets.clearance.places import Rigid, rigid, spun
+
+SURE = 1e-6
+"""mm: the kernel's own tolerance and rounding."""
+
+SHAPES = {
+    "box with a hole": cq.Workplane().box(40, 30, 12).faces(">Z").workplane().hole(9).val(),
+    "tube": cq.Workplane().circle(21).circle(18).extrude(60).val(),
+    "filleted box": cq.Workplane().box(40, 30, 20).edges().fillet(5).val(),
+    "cone": cq.Solid.makeCone(20, 6, 30),
+    "torus": cq.Solid.makeTorus(30, 6),
+    "half a ball": cq.Solid.makeSphere(15, angleDegrees1=0),
+}
+
+names = st.sampled_from(sorted(SHAPES))
+numbers = st.floats(-1, 1, allow_nan=False)
+
+
+def core(name: str) -> Core:
+    return clearance.body(SHAPES[name], name=name).core
+
+
+@st.composite
+def places(draw: st.DrawFn, reach: float) -> Rigid:
+    """Any turn, and a move of up to `reach` mm along each axis."""
+    axis = np.array([draw(numbers) for _ in range(3)])
+    length = float(np.linalg.norm(axis))
+    axis = axis / length if length > 0.1 else np.array((0.0, 0.0, 1.0))
+    move = np.array([draw(numbers) for _ in range(3)]) * reach
+    return rigid((spun(axis, draw(numbers) * np.pi), move))
+
+
+@settings(max_examples=150, deadline=None)
+@given(names, names, places(60.0), st.integers(0, 99), st.integers(0, 99))
+def test_no_piece_of_a_face_is_nearer_to_the_other_than_said(
+    one: str, other: str, across: Rigid, i: int, j: int
+) -> None:
+    """Edges and corners by their chains against the triangles, the kernel on the true ones."""
+    a, b = core(one), core(other)
+    ours, theirs = (c.face_parts(n % len(c.faces)) for c, n in ((a, i), (b, j)))
+    near = exact._near(theirs, ours, across, 1e9)
+    assert len(near) == len(theirs.pieces)
+    for least, piece in near:
+        true = BRepExtrema_DistShapeShape(ours.face, piece.shape.Moved(across.location)).Value()
+        assert least <= true + SURE
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(2, 9), places(30.0), st.randoms(use_true_random=False))
+def test_the_distance_of_a_chain_without_area_is_that_of_its_points(
+    count: int, across: Rigid, chance: object
+) -> None:
+    """The collision library on triangles without area, beside a dense walk along the chain: never more."""
+    rng = np.random.default_rng(chance.getrandbits(32))  # type: ignore[attr-defined]
+    chain = rng.normal(0, 20, (count, 3))
+    plate = rng.normal(0, 20, (3, 3))
+    found = between(exact.flat(plate).tree, exact._chained(chain), across).distance
+    steps = np.linspace(0, 1, 60)[:, None]
+    walked = np.vstack([(1 - steps) * p + steps * q for p, q in zip(chain, chain[1:], strict=False)])
+    true = min(_to_triangle(point, plate) for point in across.points(walked))
+    assert found <= true + 1e-9
+    assert found >= true - float(np.linalg.norm(np.diff(chain, axis=0), axis=1).max()) / 59 - 1e-9
+
+
+def _to_triangle(point: np.ndarray, corners: np.ndarray) -> float:
+    """mm, by its inside and its three sides."""
+    a, b, c = corners
+    across = np.cross(b - a, c - a)
+    inside = [float(np.cross(q - p, point - p) @ across) for p, q in ((a, b), (b, c), (c, a))]
+    if min(inside) >= 0:
+        return abs(float((point - a) @ across)) / float(np.linalg.norm(across))
+    sides = []
+    for p, q in ((a, b), (b, c), (c, a)):
+        share = float(np.clip((point - p) @ (q - p) / ((q - p) @ (q - p)), 0, 1))
+        sides.append(float(np.linalg.norm(point - p - share * (q - p))))
+    return min(sides)
+
+
+@settings(max_examples=60, deadline=None)
+@given(names, names, places(1.0), st.floats(1, 200))
+def test_faces_left_out_as_too_far_behind_were_not_the_nearest(
+    one: str, other: str, turned: Rigid, away: float
+) -> None:
+    """The gap of two whole bodies against the kernel on all of both."""
+    a, b = clearance.body(SHAPES[one], name=one), clearance.body(SHAPES[other], name=other)
+    b = b.placed(Rigid(turned.turn, np.array((75.0 + away, 0.0, 0.0)) + turned.move))
+    found = clearance.gap(a, b)
+    moved = SHAPES[other].wrapped.Moved(b.place.location)
+    true = BRepExtrema_DistShapeShape(SHAPES[one].wrapped, moved).Value()
+    assert found.low - SURE <= true <= found.high + SURE
+
+
+@pytest.mark.parametrize("name", sorted(SHAPES))
+def test_the_quick_way_of_cutting_up_leaves_nothing_of_a_face_out(name: str) -> None:
+    """The area of a flat face's triangles is the face's, but for the chords of its round edges."""
+    mesh = tri.of_shape(SHAPES[name].wrapped, 1e-3, name)
+    for number, face in enumerate(tri.faces_of(SHAPES[name].wrapped)):
+        props = GProp_GProps()
+        BRepGProp.SurfaceProperties_s(face, props)
+        part = mesh.triples[mesh.starts[number] : mesh.starts[number + 1]]
+        assert tri.areas(mesh.corners, part).sum() / 2 == pytest.approx(props.Mass(), rel=2e-3)
+
+
+def test_a_face_the_quick_way_leaves_bare_is_cut_up_the_usual_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    real, ways = tri.BRepMesh_IncrementalMesh, []
+
+    def fails_once(shape: object, ask: object) -> None:
+        ways.append(ask.MeshAlgo)  # type: ignore[attr-defined]
+        if ask.MeshAlgo != IMeshTools_MeshAlgoType_Delabella:  # type: ignore[attr-defined]
+            real(shape, ask)
+
+    monkeypatch.setattr(tri, "BRepMesh_IncrementalMesh", fails_once)
+    mesh = tri.of_shape(SHAPES["tube"].wrapped, 0.05, "tube")
+    assert len(ways) == 2
+    assert len(mesh.bounds) == 4
