@@ -1,9 +1,10 @@
 "use strict";
-// Lines as wide as asked on the screen: two triangles each, square at the ends. Every corner carries both ends of its
-// line; one shape drawn many times over would say it shorter, and takes a renderer without a graphics card longer.
+// Lines as wide as asked on the screen: two triangles each, cut off square at the ends (longer, they would be as deep
+// as their line nowhere but in the middle, and half hidden). Every corner carries both ends of its line; one shape drawn
+// many times over would say it shorter, and takes a renderer without a graphics card longer.
 
 Brackets.wide = function (segments) {
-  const CORNERS = [[-1, 2, -1, 1], [1, 2, 1, 1], [-1, -1, -1, -1], [1, -1, 1, -1]];  // side, which end, and the same as u, v
+  const CORNERS = [[-1, 1, -1, 1], [1, 1, 1, 1], [-1, 0, -1, -1], [1, 0, 1, -1]];  // side, which end, and the same as u, v
   const EACH = 11, count = segments.length / 6;
   const rows = new Float32Array(4 * EACH * count), index = new Uint32Array(6 * count);
   const box = new THREE.Box3();
