@@ -586,7 +586,7 @@ def test_a_picture_that_takes_long_is_drawn_plainly_first_and_smoothly_once_it_s
 
 
 def test_lines_look_as_those_of_the_library(ears: Seen) -> None:
-    """Beside the library's own wide lines, which are drawn instance by instance: the share of the lines' pixels that
+    """Beside the library's own wide lines, which are drawn instance by instance: the share of their pixels that
     differ, 0.010. Lines a little too long at both ends were half hidden and looked dashed: 0.029."""
     ears.page.click('button[data-view="slant"]')
     differ, all_of_it = ears.run(

@@ -83,6 +83,18 @@ def test_the_list_of_commands_is_the_programs_own() -> None:
     assert sorted(listed) == sorted(there)
 
 
+def test_the_pictures_are_there_in_the_size_the_commands_give() -> None:
+    """Whether one still shows what the command draws is for the eye."""
+    shown = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README)
+    assert shown
+    for name in shown:
+        size = re.search(rf"--png {re.escape(name)} --pixels (\d+)x(\d+)", README)
+        head = (ROOT / name).read_bytes()[:24]  # PNG, ISO/IEC 15948: signature, then width and height
+        assert size is not None
+        assert head[:8] == b"\x89PNG\r\n\x1a\n"
+        assert [int.from_bytes(head[i : i + 4], "big") for i in (16, 20)] == [int(n) for n in size.groups()]
+
+
 def test_no_word_of_approval_is_said() -> None:
     words = re.compile(r"\b(is safe|are safe|complies|compliant|certified|approved)\b", re.IGNORECASE)
     for folder in ("brackets", "recipes"):
