@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import math
+import os
 import tomllib
+from io import FileIO
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +15,7 @@ from preview_bay import TEXT, written
 
 from brackets.bay.moving import WITHIN
 from brackets.preview.build import answers, source, whole
+from brackets.preview.child import Wishes
 from brackets.preview.keep import command, keep
 from brackets.preview.offline import page
 from brackets.preview.payload import unpack
@@ -118,6 +122,29 @@ def test_a_newer_wish_stops_before_the_gaps(tmp_path: Path) -> None:
     wish = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
     blocks = list(answers(source(str(written(tmp_path)), bare="mm"), wish, lambda: True))
     assert [unpack(block)[0]["answer"] for block in blocks] == ["picture"]
+
+
+def test_a_wish_that_comes_while_the_page_draws_is_kept_and_the_newest_is_built() -> None:
+    read, write = os.pipe()
+    pipe = FileIO(read)
+    wishes = Wishes(pipe)
+
+    def wish(seq: int) -> None:
+        os.write(write, json.dumps({"seq": seq}).encode() + b"\n")
+
+    wish(1)
+    assert wishes.newest() == {"seq": 1}
+    assert wishes.newer() is False
+    wish(2)
+    assert wishes.newer() is True
+    assert wishes.newer() is True
+    wish(3)
+    while wishes._waiting.empty():
+        pass
+    assert wishes.newest() == {"seq": 3}
+    os.close(write)
+    assert wishes.newest() is None
+    pipe.close()
 
 
 def test_gaps_over_the_movement_come_with_the_place_where_they_are_least(tmp_path: Path) -> None:

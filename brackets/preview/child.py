@@ -17,6 +17,9 @@ from io import FileIO
 from typing import Any
 
 SIZE = struct.Struct("<I")
+PAUSE = 0.05
+"""Seconds between a picture and its checks: the page draws it meanwhile, by software with every processor there is,
+and a slider that goes on moving is not waited for."""
 
 
 class Wishes:
@@ -24,6 +27,7 @@ class Wishes:
 
     def __init__(self, pipe: FileIO) -> None:
         self._waiting: queue.SimpleQueue[dict[str, Any] | None] = queue.SimpleQueue()
+        self._taken: list[dict[str, Any] | None] = []
         threading.Thread(target=self._read, args=(pipe,), daemon=True).start()
 
     def _read(self, pipe: FileIO) -> None:
@@ -36,14 +40,19 @@ class Wishes:
 
     def newest(self) -> dict[str, Any] | None:
         """The newest wish, waiting for one; None when there will be no more."""
-        wish = self._waiting.get()
+        wish = self._taken.pop() if self._taken else self._waiting.get()
         while wish is not None and not self._waiting.empty():
             wish = self._waiting.get()
         return wish
 
     def newer(self) -> bool:
-        """Whether another wish is waiting already."""
-        return not self._waiting.empty()
+        """Whether another wish is waiting, or comes within PAUSE."""
+        if not self._taken:
+            try:
+                self._taken.append(self._waiting.get(timeout=PAUSE))
+            except queue.Empty:
+                return False
+        return True
 
 
 def run(target: str, bare: str, wishes: Wishes, answer: Callable[[bytes], None]) -> None:

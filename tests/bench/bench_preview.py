@@ -1,4 +1,5 @@
-"""How long from a key press on a slider to changed pixels, beside viser showing the same mesh without any checks.
+"""How long from a key press on a slider to changed pixels, beside viser showing the same mesh without any checks
+(not even whether the solids are valid, which ours asks after the shape is shown).
 
     python tests/bench/bench_preview.py [RECIPE] [SLIDER]
 

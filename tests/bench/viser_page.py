@@ -46,7 +46,7 @@ def serve(target: str, slider: str) -> None:
     from brackets import recipe_file
     from brackets.params import from_texts
     from brackets.preview.skin import LIVE, skin
-    from brackets.solid import own_shape
+    from brackets.solid import unchecked_shape
 
     opened = recipe_file.recipe(target)
     param = next(p for p in opened.params if p.name == slider)
@@ -61,7 +61,7 @@ def serve(target: str, slider: str) -> None:
         part = opened.build(from_texts(opened.Params, {slider: str(value)}))
         meshes = []
         for piece in part.pieces:
-            seen = skin(own_shape(piece), deflection=LIVE[0], angle=LIVE[1])
+            seen = skin(unchecked_shape(piece), deflection=LIVE[0], angle=LIVE[1])
             rows = np.array(piece.place.matrix())
             points = (seen.positions @ rows[:3, :3].T + rows[:3, 3]) * SMALLER
             meshes.append((f"/{piece.name}", points.astype(np.float32), seen.triples))

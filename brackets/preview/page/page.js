@@ -44,8 +44,8 @@ Brackets.page = (function () {
       moves();
       if (section.axis) cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
-      stage.draw();
-      onceSeen(() => figures(header));
+      stage.draw(false, true);
+      onceSeen(() => { stage.words(); figures(header); });
     },
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
@@ -271,7 +271,7 @@ Brackets.page = (function () {
   const WAYS = [["roll", 0], ["pitch", 1], ["yaw", 2], ["fore and aft", 0], ["sideways", 1], ["up and down", 2]];
   function moves() {
     $("rock-strip").hidden = !page.moves;
-    if (!page.moves) { parts.rock(new THREE.Matrix4(), null); return; }
+    if (!page.moves) { parts.still(); return; }
     const select = $("rock-way");
     const was = select.value;
     const options = WAYS.map(([name, i], n) => [name, n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i], n])

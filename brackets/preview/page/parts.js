@@ -216,6 +216,8 @@ Brackets.parts = function (stage) {
     place(); paint(); lines();
   };
 
+  parts.still = function () { if (rocking) parts.rock(new THREE.Matrix4(), null); };
+
   parts.canFold = () => parts.items.some((item) => item.folding);
   parts.fold = function (f) {
     folded = f;
@@ -264,9 +266,22 @@ Brackets.parts = function (stage) {
     return best;
   };
 
+  // The lines of one kind are one thing, kept: a new material for every change would take longer than the lines.
+  const kept = new Map();
+  function begun(key) {
+    const strong = key === "gap" || key === "short";
+    const over = strong || key.startsWith("mark") || key.endsWith("Axis");
+    const line = new THREE.Mesh(new THREE.BufferGeometry(), stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
+    line.material.color.copy(Brackets.linear({ markX: 0xb03a2e, markY: 0x2f7d3d, markZ: 0x2d5fa8 }[key] || C[key]));
+    line.renderOrder = over ? 2000 : 860;
+    kept.set(key, line);
+    drawn.add(line);
+    return line;
+  }
+
   // Lines and labels: axes, bend lines, centres of mass, gaps.
   function lines() {
-    for (const old of [...drawn.children]) { drawn.remove(old); old.geometry.dispose(); stage.drop(old.material); }
+    for (const line of drawn.children) line.visible = false;
     parts.tags = [];
     if (!header) return;
     const seen = (name) => !parts.units.has(name) || !parts.units.get(name).hidden;
@@ -325,15 +340,11 @@ Brackets.parts = function (stage) {
       parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${worst.least.toFixed(1)} mm, spare ${worst.spare.toFixed(1)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     for (const [key, points] of groups) {
-      const geometry = Brackets.wide(points);
-      const colour = { markX: 0xb03a2e, markY: 0x2f7d3d, markZ: 0x2d5fa8 }[key] || C[key];
-      const strong = key === "gap" || key === "short";
-      const over = strong || key.startsWith("mark") || key.endsWith("Axis");
-      const line = new THREE.Mesh(geometry, stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
-      line.material.color.copy(Brackets.linear(colour));
-      line.material.clippingPlanes = strong ? [] : parts.clips;
-      line.renderOrder = over ? 2000 : 860;
-      drawn.add(line);
+      const line = kept.get(key) || begun(key);
+      line.geometry.dispose();
+      line.geometry = Brackets.wide(points);
+      line.material.clippingPlanes = key === "gap" || key === "short" ? [] : parts.clips;
+      line.visible = true;
     }
     stage.dirty();
   }

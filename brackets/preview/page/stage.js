@@ -56,8 +56,8 @@ Brackets.stage = function (host) {
     stage.dirty();
   }
 
-  // `best`: smoothly, whatever it takes; else as well as can be done while it changes.
-  stage.draw = function (best) {
+  // `best`: smoothly, whatever it takes; else as well as can be done while it changes. `bare`: the words over it later.
+  stage.draw = function (best, bare) {
     const camera = stage.camera;
     const plain = sharp.slow && !best;
     asked = false;
@@ -70,7 +70,11 @@ Brackets.stage = function (host) {
     } else sharp.draw(scene, camera);
     stage.plain = plain;
     stage.frames += 1;
-    for (const call of stage.after) call(camera);
+    if (!bare) stage.words();
+  };
+
+  stage.words = function () {
+    for (const call of stage.after) call(stage.camera);
   };
 
   stage.slow = (yes) => { sharp.slow = yes; };
