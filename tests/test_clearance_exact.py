@@ -49,7 +49,7 @@ def places(draw: st.DrawFn, reach: float) -> Rigid:
     return rigid((spun(axis, draw(numbers) * np.pi), move))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(names, names, places(60.0), st.integers(0, 99), st.integers(0, 99))
 def test_no_piece_of_a_face_is_nearer_to_the_other_than_said(
     one: str, other: str, across: Rigid, i: int, j: int
@@ -64,7 +64,7 @@ def test_no_piece_of_a_face_is_nearer_to_the_other_than_said(
         assert least <= true + SURE
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.integers(2, 9), places(30.0), st.randoms(use_true_random=False))
 def test_the_distance_of_a_chain_without_area_is_that_of_its_points(
     count: int, across: Rigid, chance: object
@@ -95,7 +95,7 @@ def _to_triangle(point: np.ndarray, corners: np.ndarray) -> float:
     return min(sides)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(names, names, places(1.0), st.floats(1, 200))
 def test_faces_left_out_as_too_far_behind_were_not_the_nearest(
     one: str, other: str, turned: Rigid, away: float
