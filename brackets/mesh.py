@@ -32,7 +32,7 @@ from scipy.spatial import cKDTree
 from brackets.errors import KernelFailed, OutOfRange
 from brackets.part import Part
 from brackets.pieces import HERE, Piece, Place
-from brackets.solid.patches import Patch, patch
+from brackets.solid.patches import IN_PARALLEL, Patch, patch
 
 FINEST = 1e-4
 """mm: below this a mesh of a hand's breadth runs to millions of triangles and says nothing more."""
@@ -49,10 +49,6 @@ ONE = 1e-6
 
 REMEMBERED = 512
 """Meshes kept in memory, of some thousand triangles each."""
-
-IN_PARALLEL = True
-"""The kernel cuts up the faces of a solid on all processors; the triangles are the same, bit by bit (measured on
-every shipped recipe)."""
 
 Points = NDArray[np.float64]
 Triples = NDArray[np.int64]

@@ -90,10 +90,8 @@ class Parts:
         return tuple(found)
 
     @cached_property
-    def ruling(self) -> int:
-        """0 for a plane, 1 for a cylinder or a cone, 2 for any other: how a straight line may lie in it."""
-        kind = BRepAdaptor_Surface(self.face, False).GetType()
-        return 0 if kind == GeomAbs_Plane else 1 if kind in (GeomAbs_Cylinder, GeomAbs_Cone) else 2
+    def bends(self) -> int:
+        return ways_bent(self.face)
 
 
 def _each(face: TopoDS_Face, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
@@ -129,7 +127,7 @@ def apart(a: Parts, b: Parts, across: Rigid, limit: float) -> Exact | None:
                 continue
             one, other = (a.face, piece.shape.Moved(there)) if flipped else (piece.shape, stood)
             best = _nearer(best, _kernel(one, other, reach + 10 * ROOM))
-    if a.ruling + b.ruling <= 1:
+    if a.bends + b.bends <= 1:
         return best  # a plane and what a straight line lies in are nearest where an edge of one is
     reach = limit if best is None else min(limit, best.distance)
     return _nearer(best, _kernel(a.face, stood, reach + 10 * ROOM))
@@ -185,7 +183,13 @@ def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
 
 def bends_one_way(face: TopoDS_Face) -> bool:
     """True for a face that takes few triangles however finely it is cut: flat, cylinder or cone."""
-    return BRepAdaptor_Surface(face, False).GetType() in (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone)
+    return ways_bent(face) <= 1
+
+
+def ways_bent(face: TopoDS_Face) -> int:
+    """0 for a plane, 1 for a cylinder or a cone, in which straight lines lie, 2 for any other."""
+    kind = BRepAdaptor_Surface(face, False).GetType()
+    return 0 if kind == GeomAbs_Plane else 1 if kind in (GeomAbs_Cylinder, GeomAbs_Cone) else 2
 
 
 def flat(corners: Array) -> Parts:

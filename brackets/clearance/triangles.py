@@ -33,14 +33,13 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance.places import Array, Ints
 from brackets.errors import KernelFailed
-from brackets.solid.patches import patch
+from brackets.solid.patches import IN_PARALLEL, patch
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
 )
 MARGIN = 1.1  # the kernel's own word on its error may be short; no violation seen in sampling, not proven
 TURN = 0.5  # radians between neighbouring chords: keeps small holes and fillets round
-IN_PARALLEL = True  # all processors at once; the triangles are the same, bit by bit (measured)
 SPREAD = np.array((0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9), dtype=np.uint64).astype(np.int64)
 PATCH = 128  # triangles of a scan kept together: few enough to look at one by one, enough to prune by
 

@@ -22,8 +22,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
 from brackets.errors import KernelFailed
-from brackets.mesh import IN_PARALLEL
-from brackets.solid.patches import patch
+from brackets.solid.patches import IN_PARALLEL, patch
 
 LIVE = (0.1, 0.2)
 """mm and radians on a screen that waits: a tenth of a millimetre is under a pixel for a part a hand wide."""

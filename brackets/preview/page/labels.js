@@ -88,7 +88,7 @@ Brackets.labels = function (stage, parts, host) {
 
   // What the words, their leaders and the cross cover, within the picture; in steps, so that the canvas seldom grows.
   function extent(boxes, w, h) {
-    const reach = [...boxes.map(({ x, y, w: wide, at }) => [Math.min(x, at.x) - 4, Math.min(y, at.y) - 4, Math.max(x + wide, at.x) + 4, Math.max(y + 20, at.y) + 4])];
+    const reach = boxes.map(({ x, y, w: wide, at }) => [Math.min(x, at.x) - 4, Math.min(y, at.y) - 4, Math.max(x + wide, at.x) + 4, Math.max(y + 20, at.y) + 4]);
     if (labels.cursor) reach.push([labels.cursor.x - 14, labels.cursor.y - 14, labels.cursor.x + 14, labels.cursor.y + 14]);
     if (!reach.length) return { x: 0, y: 0, w: 0, h: 0 };
     const GRID = 32, low = (i) => Math.max(Math.floor(Math.min(...reach.map((r) => r[i])) / GRID) * GRID, 0);

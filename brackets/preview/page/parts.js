@@ -268,8 +268,9 @@ Brackets.parts = function (stage) {
 
   // The lines of one kind are one thing, kept: a new material for every change would take longer than the lines.
   const kept = new Map();
+  const isGap = (key) => key === "gap" || key === "short";
   function begun(key) {
-    const strong = key === "gap" || key === "short";
+    const strong = isGap(key);
     const over = strong || key.startsWith("mark") || key.endsWith("Axis");
     const line = new THREE.Mesh(new THREE.BufferGeometry(), stage.line({ linewidth: strong ? 3 : 1.6, depthTest: !over }));
     line.material.color.copy(Brackets.linear({ markX: 0xb03a2e, markY: 0x2f7d3d, markZ: 0x2d5fa8 }[key] || C[key]));
@@ -343,7 +344,7 @@ Brackets.parts = function (stage) {
       const line = kept.get(key) || begun(key);
       line.geometry.dispose();
       line.geometry = Brackets.wide(points);
-      line.material.clippingPlanes = key === "gap" || key === "short" ? [] : parts.clips;
+      line.material.clippingPlanes = isGap(key) ? [] : parts.clips;
       line.visible = true;
     }
     stage.dirty();

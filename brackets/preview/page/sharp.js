@@ -41,7 +41,7 @@ Brackets.sharp = function (renderer) {
       renderer.render(scene, camera);
       renderer.setRenderTarget(null);
       renderer.render(sheet, eye);
-    } else renderer.render(scene, camera);
+    } else sharp.plain(scene, camera);
     if (start - measured < AGAIN) return;
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, dot);  // waits for the picture
     measured = performance.now();
