@@ -196,7 +196,7 @@ def _module(path: Path, source: bytes, digest: str) -> ModuleType:
         with _Blaming(path, "loading"):
             exec(code, module.__dict__)
         _conforms(path, module)
-    except BaseException:
+    except BaseException:  # Ctrl-C too: a module half loaded must not be found again
         del sys.modules[name]
         raise
     return module
