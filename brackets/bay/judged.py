@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from brackets.bay.bodies import Thing
 from brackets.bay.bolt_findings import bolt_findings
@@ -46,16 +47,7 @@ def bay_findings(
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
     of_parts = [
-        Finding(
-            level=f.level,
-            code=f.code,
-            piece=f"{part.name}: {f.piece}",
-            sentence=f.sentence,
-            source=f.source,
-            value=f.value,
-            limit=f.limit,
-            unit=f.unit,
-        )
+        replace(f, piece=f"{part.name}: {f.piece}", about=(part.name,))
         for part in stood.parts
         for f in part.findings
     ]
@@ -93,6 +85,7 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             level="stop",
             code=pair.state,
             piece=f"{pair.a} | {pair.b}",
+            about=(pair.a, pair.b),
             value=0.0,
             limit=pair.asked.rest,
             source=pair.asked.why,
@@ -107,6 +100,7 @@ def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
                 level="caution",
                 code="gap at rest",
                 piece=f"{pair.a} | {pair.b}",
+                about=(pair.a, pair.b),
                 value=pair.low,
                 limit=pair.asked.rest,
                 source=f"gap {pair.asked.kind}: {pair.asked.why}",
@@ -124,6 +118,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
             level="stop" if touches and move.needed > 0 else "caution",
             code="gap moved",
             piece=f"{move.a} | {move.b}",
+            about=(move.a, move.b),
             value=move.high if move.short else move.low,
             limit=move.needed,
             source=f"gap {move.asked.moved_kind}: {move.asked.moved_why}",
@@ -147,6 +142,7 @@ def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
                 level="advice",
                 code="bolt",
                 piece=mount.name,
+                about=(f"{mount.name} bolt",),
                 source=PRACTICE,
                 sentence="its bolt is not drawn and not cleared: what it holds is not known, or nothing fits",
             )
@@ -166,6 +162,7 @@ def _fit_up(pairs: Sequence[Pair], cut: Sequence[FitUp]) -> Iterator[Finding]:
                 level="caution",
                 code="fit-up",
                 piece=f"{pair.a} | {pair.b}",
+                about=(pair.a, pair.b),
                 value=open_to,
                 limit=FIT_UP_GAP,
                 source="trade handbooks: 1.6 mm is survivable on 3 mm metal, more wants a new piece",
@@ -181,6 +178,7 @@ def _misfits(stood: Stood) -> Iterator[Finding]:
                     level="caution",
                     code="misfit",
                     piece=part.name,
+                    about=(part.name,),
                     value=misfit.off,
                     limit=MISFIT,
                     source=PRACTICE,

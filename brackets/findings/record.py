@@ -17,7 +17,10 @@ PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """`value` is what was found and `limit` what the rule asks, in `unit`; None where the rule has no number."""
+    """`value` is what was found and `limit` what the rule asks, in `unit`; None where the rule has no number.
+
+    `about` names the bodies of a bay that it concerns (parts, bolts, bushes, keep-outs); empty for a part alone.
+    """
 
     level: Level
     code: str
@@ -27,6 +30,7 @@ class Finding:
     value: float | None = None
     limit: float | None = None
     unit: str = "mm"
+    about: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         return f"{PRINTED[self.level]}: {self.piece}: {self.sentence} [{self.source}]"
