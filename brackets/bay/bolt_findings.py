@@ -1,14 +1,18 @@
-"""What is said of a bolt: too short, too long, thread where shank should be, no way in, no tool at it."""
+"""What is said of a bolt: too short, too long, in its own metal, thread where shank should be, no way in, no tool
+at it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
+from brackets.bay.hands import Drawn
+from brackets.bay.pairs import CONTACT_VOLUME
 from brackets.bolts.lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
-from brackets.findings import PRACTICE, Finding
+from brackets.findings import PRACTICE, Finding, Level
 from brackets.tables import Bolt
 
 SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
@@ -17,12 +21,15 @@ SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
 def bolt_findings(found: Sequence[BoltFound]) -> Iterator[Finding]:
     """A finding for everything wrong or tight with a bolt; nothing for one that fits and is got at."""
     for one in found:
-        if isinstance(one.bolt, MountBolt):
-            yield from _through(one.bolt)
-        else:
-            yield from _tapped(one.bolt)
+        of = _through(one.bolt) if isinstance(one.bolt, MountBolt) else _tapped(one.bolt)
+        yield from (replace(finding, about=_about(one)) for finding in of)
+        yield from _in_metal(one)
         yield from _drawn(one)
         yield from _tools(one)
+
+
+def _about(one: BoltFound, *others: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((one.body, *one.holds, *others)))
 
 
 def through_size(row: Bolt, used: Through) -> str:
@@ -146,20 +153,70 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
     )
 
 
+def _in_metal(one: BoltFound) -> Iterator[Finding]:
+    """The bolt of a boss in its own part; a mount's is among the gaps."""
+    if not one.in_metal:
+        return
+    part, where = one.holds[0], ", ".join(f"{c:.0f}" for c in one.in_metal[0].at)
+    volume = sum(found.volume for found in one.in_metal)
+    yield Finding(
+        level="stop",
+        code="foul",
+        piece=f"{one.body} | {part}",
+        value=volume,
+        limit=CONTACT_VOLUME,
+        unit="mm3",
+        source="a bolt shares no metal with what it holds",
+        sentence=f"{one.body}: {' and '.join(found.what for found in one.in_metal)} in the metal of {part}, which"
+        f" it holds, at {where}, {volume:.1f} mm3",
+        about=_about(one),
+    )
+
+
 def _drawn(one: BoltFound) -> Iterator[Finding]:
+    """A bolt that does not come straight out: stop where what it holds is in the way, or no order lets it in."""
     if one.drawn is None or one.drawn.out:
         return
-    turned = one.turned is not None and one.turned.out
+    level: Level = "stop"
+    way = one.drawn
+    if one.turned is not None and one.turned.out:
+        level, said = "advice", f"{way.by}: put it in from the other end"
+    elif not one.ways:
+        said = _barred(way)
+        if one.turned is not None:
+            said += f"; from the other end {one.turned.free:.0f} mm, then {_barred(one.turned)}"
+        said += f": once {' and '.join(one.holds)} {_is(one.holds)} made it cannot be put in"
+    else:
+        way = one.ways[0]
+        order = f"{way.by}: it must go in before {' and '.join(way.meets)} {_is(way.meets)} there"
+        if one.no_order:
+            steps = zip(one.no_order, one.no_order[1:], strict=False)
+            said = f"{order}, which no order allows: {', '.join(f'{first} before {then}' for first, then in steps)}"
+        else:
+            level, said = "caution", order
+            if way.keep_outs:
+                said += f"; can {' and '.join(way.keep_outs)}, typed as a keep-out, come off?"
+    end = " from its nut's end" if way is one.turned else ""
     yield Finding(
-        level="advice" if turned else "caution",
+        level=level,
         code="bolt drawn",
         piece=_piece(one),
-        value=one.drawn.free,
-        limit=one.drawn.length,
+        value=way.free,
+        limit=way.length,
         source="the bay file",
-        sentence=f"its bolt comes out {one.drawn.free:.0f} of {one.drawn.length:.0f} mm, then meets {one.drawn.by}"
-        + (": put it in from the other end" if turned else f": it must go in before {one.drawn.by} is there"),
+        sentence=f"its bolt comes out {way.free:.0f} of {way.length:.0f} mm{end}, then meets {said}",
+        about=_about(one, *way.meets),
     )
+
+
+def _barred(way: Drawn) -> str:
+    """ "bracket, which it holds"; what it meets first, where that is something else, before it."""
+    own = f"{' and '.join(way.held)}, which it holds"
+    return own if way.by in way.held else f"{way.by}, and behind that {own}"
+
+
+def _is(names: Sequence[str]) -> str:
+    return "is" if len(names) == 1 else "are"
 
 
 def _tools(one: BoltFound) -> Iterator[Finding]:
@@ -173,6 +230,7 @@ def _tools(one: BoltFound) -> Iterator[Finding]:
                 sentence=f"no tool gets at the {end.end}: a socket {end.socket.od:g} x {end.socket.length:g} meets"
                 f" {', '.join(end.socket_by)}; a ring spanner does not go on and swing {end.spanner.swing:g} deg:"
                 f" {', '.join(end.spanner_by)}",
+                about=_about(one, *end.socket_by, *end.spanner_by),
             )
 
 

@@ -22,6 +22,8 @@ def bolt_record(one: BoltFound) -> dict[str, Any]:
         "drawn": None if one.drawn is None else _drawn(one.drawn),
         "drawn_from_the_other_end": None if one.turned is None else _drawn(one.turned),
         "ends": [_end(end) for end in one.ends],
+        "in_own_metal": [{"what": f.what, "volume_mm3": f.volume, "at": list(f.at)} for f in one.in_metal],
+        "no_order": list(one.no_order),
     }
 
 
@@ -78,7 +80,14 @@ def _tapped(used: Tapped | None) -> dict[str, Any] | None:
 
 
 def _drawn(found: Drawn) -> dict[str, Any]:
-    return {"out": found.out, "length_mm": found.length, "free_mm": found.free, "meets": found.by}
+    return {
+        "out": found.out,
+        "length_mm": found.length,
+        "free_mm": found.free,
+        "meets": found.by,
+        "in_the_way": list(found.meets),
+        "holds": list(found.held),
+    }
 
 
 def _end(end: Reached) -> dict[str, Any]:

@@ -15,15 +15,18 @@ import numpy as np
 from brackets.bay.bodies import Thing, matrix
 from brackets.bay.record import Bay
 from brackets.bay.seating import any_up
-from brackets.clearance import Body, body, path, straight, tools
+from brackets.clearance import Body, body, gap, path, straight, tools
 from brackets.clearance.gaps import by_triangles, settled
 from brackets.clearance.places import Array
 from brackets.pieces import Place, Vec
-from brackets.pieces.vectors import scale, unit
+from brackets.pieces.vectors import add, scale, unit
 from brackets.tables.tools import RingSpanner, Socket, ring_spanner, socket
 
 TOLERANCE = 0.1
 """Bound of a tool's triangles, mm: tools differ by more."""
+
+LIFT = 0.2
+"""How far off the face that a head or nut bears on the room for it begins, mm: what stands up less is that face."""
 
 CLOCKS = (*range(0, 360, 30), *range(15, 360, 30))
 """Places of the handle that are tried, degrees: a twelve-point ring goes on every 30, a nut may stand between."""
@@ -31,12 +34,18 @@ CLOCKS = (*range(0, 360, 30), *range(15, 360, 30))
 
 @dataclass(frozen=True, kw_only=True)
 class Drawn:
-    """A bolt drawn straight out: whether it comes, else how far, mm of `length`, and what it meets."""
+    """A bolt drawn straight out: whether it comes, else how far, mm of `length`, and what it meets first, `by`.
+
+    `meets`: everything that stands in its way, near or far; `held` those of them that it holds together, which are
+    there before it, and `keep_outs` those that the bay file types as they stand."""
 
     out: bool
     length: float
     free: float
     by: str | None = None
+    meets: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
+    keep_outs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,26 +92,50 @@ def _meets(a: Body, b: Body) -> bool:
 
 
 def drawn(
-    fitted: Fitted, at: Vec, way: Vec, *, length: float, head_od: float, head_height: float, but: Sequence[str] = ()
+    fitted: Fitted,
+    at: Vec,
+    way: Vec,
+    *,
+    length: float,
+    head_od: float,
+    head_height: float,
+    but: Sequence[str] = (),
+    holds: Sequence[str] = (),
 ) -> Drawn:
-    """Whether a bolt of `length` mm with its head bearing at `at` comes straight out along `way`."""
-    stand = matrix(frame(at, way))
-    room = _withdrawal(length, head_od, head_height).placed(stand)
-    names = fitted.in_the_way(room, but)
+    """Whether a bolt of `length` mm with its head bearing at `at` comes straight out along `way`.
+
+    What it `holds` is in its way only where the two share room, however little; they may touch."""
+    stand = matrix(_lifted(at, way))
+    room = _withdrawal(length - LIFT, head_od, head_height).placed(stand)
+    there = {thing.name: thing for thing in fitted.things}
+    names = tuple(
+        name
+        for name in fitted.in_the_way(room, but)
+        if name not in holds or gap(room, there[name].body).state in ("hit", "inside")
+    )
     if not names:
         return Drawn(out=True, length=length, free=length)
-    head = _head(head_od, head_height).placed(stand)
-    others = [thing.body for thing in fitted.things if thing.name in names]
-    found = path(head, others, [straight(scale(unit(way), length))])
-    by = names[0] if found.hits is None else found.hits[1]
-    return Drawn(out=found.out, length=length, free=found.legs[0].free, by=None if found.out else by)
+    head = _head(head_od, head_height - LIFT).placed(stand)
+    found = path(head, [there[name].body for name in names], [straight(scale(unit(way), length))])
+    held = tuple(name for name in names if name in holds)
+    if found.out and not held:
+        return Drawn(out=True, length=length, free=length)
+    return Drawn(
+        out=False,
+        length=length,
+        free=found.legs[0].free,
+        by=names[0] if found.hits is None else found.hits[1],
+        meets=names,
+        held=held,
+        keep_outs=tuple(name for name in names if there[name].what == "keep-out"),
+    )
 
 
 def reached(
     fitted: Fitted, bay: Bay, end: str, at: Vec, way: Vec, *, across_flats: float, height: float, but: Sequence[str]
 ) -> Reached:
     """Whether a socket goes on the head or nut bearing at `at`, `height` mm high, and a spanner swings round it."""
-    stand = matrix(frame(at, way))
+    stand = matrix(_lifted(at, way))
     own_socket, own_spanner = socket_of(bay, across_flats), spanner_of(bay, across_flats)
     on = _socket(own_socket, height).placed(stand)
     clock, stopped = None, fitted.in_the_way(_ring(own_spanner, height).placed(stand), but)
@@ -139,6 +172,11 @@ def _swings(
 def frame(at: Vec, way: Vec) -> Place:
     """A tool's frame on a head or nut."""
     return Place(at, way, any_up(unit(way)))
+
+
+def _lifted(at: Vec, way: Vec) -> Place:
+    """The frame of what must not touch the face that a head or nut bears on without a washer."""
+    return frame(add(at, scale(unit(way), LIFT)), way)
 
 
 def socket_of(bay: Bay, across_flats: float) -> Socket:
@@ -186,17 +224,17 @@ def _head(head_od: float, head_height: float) -> Body:
 @cache
 def _socket(tool: Socket, height: float) -> Body:
     """The socket on its way onto a head or nut: its own length and the height of what it must be lifted over."""
-    shape = tools.socket(od=tool.od, length=tool.length + height, drive_od=tool.drive_od, reach=tool.reach)
+    shape = tools.socket(od=tool.od, length=tool.length + height - LIFT, drive_od=tool.drive_od, reach=tool.reach)
     return body(shape, name="socket", tolerance=TOLERANCE)
 
 
 @cache
 def _ring(tool: RingSpanner, height: float) -> Body:
     """The spanner's ring on its way over a head, or over a nut and what stands out of it."""
-    return body(tools.socket(od=tool.head, length=tool.t + height), name="spanner", tolerance=TOLERANCE)
+    return body(tools.socket(od=tool.head, length=tool.t + height - LIFT), name="spanner", tolerance=TOLERANCE)
 
 
 @cache
 def _spanner(tool: RingSpanner) -> Body:
-    shape = tools.spanner(jaw_od=tool.head, handle=tool.handle, reach=tool.reach, t=tool.t, angle=tool.swing)
+    shape = tools.spanner(jaw_od=tool.head, handle=tool.handle, reach=tool.reach, t=tool.t - LIFT, angle=tool.swing)
     return body(shape, name="spanner", tolerance=TOLERANCE)
