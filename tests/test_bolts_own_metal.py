@@ -104,7 +104,7 @@ def test_a_bolt_under_its_own_ear_is_a_foul_of_the_volume_known_by_hand() -> Non
 def test_a_washer_that_touches_its_own_ear_is_no_foul_and_comes_out() -> None:
     edge = M10.washer_od / 2
     found = bossed({"arm": beside(edge)}, {"arm": 0})[1]
-    assert [finding.code for finding in found] == ["bolt reach"]  # and yet a ring is 14.4 round
+    assert [finding.code for finding in found] == ["bolt reach"]  # a socket is 12.8 in radius
     (one,), found = bossed({"arm": beside(edge - 0.05)}, {"arm": 0})
     assert [part.what for part in one.in_metal] == ["washers"]
     assert {finding.level for finding in found if finding.code in ("foul", "bolt drawn")} == {"stop"}
@@ -159,7 +159,7 @@ def test_a_bolt_that_just_comes_out_of_its_own_weldment_is_not() -> None:
 
 
 def test_no_tool_between_a_bolt_and_its_own_weldment_is_said() -> None:
-    """Uprights of the same part on three sides, 12 from the bolt: a socket is 12.8 round, a ring 14.4 in radius."""
+    """Uprights of the same part on three sides, 12 from the bolt: a socket and a ring are 12.8 in radius."""
     sides = block((12, -30, 0), (17, 30, 60)), block((-17, -30, 0), (-12, 30, 60))
     pit = *sides, block((-30, 12, 0), (30, 17, 60))
     (one,), found = bossed({"arm": plate(*pit)}, {"arm": 0})

@@ -16,6 +16,7 @@ from brackets.bay.record import Bay
 from brackets.bay.standing import Stood
 from brackets.bay.way_findings import way_findings
 from brackets.bay.ways import WayFound
+from brackets.bay.weld_reach import weld_findings
 from brackets.findings import PRACTICE, Finding, worst_first
 
 MISFIT = 0.5
@@ -57,6 +58,7 @@ def bay_findings(
             *_short(pairs),
             *way_findings(ways),
             *bolt_findings(bolts),
+            *weld_findings(stood, all_things),
             *_moved(moves),
             *_still(bay, all_things),
             *_fit_up(pairs, cut),

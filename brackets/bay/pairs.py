@@ -25,7 +25,7 @@ FIT_UP_GAP = 1.6
 LOOK_PAST = 1.0
 """How far past the gap asked for a pair is still settled exactly, mm."""
 
-LISTED = 16
+LISTED = 24
 """How many of the tightest pairs are settled exactly whatever their gap: more than any report lists."""
 
 

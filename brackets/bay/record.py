@@ -20,7 +20,8 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "same_side": Gap(
         rest=3.0,
         moved=3.0,
-        why="maker's service manual, 2009: 3 mm between parts on the same body; they move together",
+        why="maker's service manual, 2009: 3 mm between parts on the same body; they move together and neither has"
+        " a class of its own",
     ),
     "hot": Gap(rest=25.0, moved=15.0, why="shop choice, no source: steel near exhaust"),
     "hot_bush": Gap(rest=100.0, moved=90.0, why="shop choice, no source: rubber near exhaust, unshielded"),
@@ -31,11 +32,22 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "ground": Gap(rest=30.0, moved=15.0, why="shop choice, no source: nothing below the rails"),
     "bonnet": Gap(rest=30.0, moved=20.0, why="build diary"),
     "way": Gap(rest=3.0, moved=0.0, why="shop choice, no source: to be handled past, on the way in or out"),
+    "weld": Gap(
+        rest=150.0,
+        moved=0.0,
+        why="common practice, no source: heat and spatter; of all that burns 29 CFR 1910.252(a)(2)(vii) asks 35 ft",
+    ),
 }
 """What a class of gap asks where the bay file does not say; never nothing."""
 
-OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "way")
+OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "way", "weld")
 """Classes that follow from what two things are to each other: nothing is of that kind by itself."""
+
+HURT_BY_HEAT = (
+    *("line", "safety", "tank", "hose", "pipe", "fuel", "brake", "clutch", "hydraulic", "oil", "gas"),
+    *("wire", "wiring", "loom", "cable", "harness", "battery", "rubber", "plastic"),
+)
+"""Words in the name of a class by which what is of it is hurt by a weld near it, where its row does not say."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,6 +83,11 @@ class Bay:
     def gap(self, kind: str) -> Gap:
         """The gap asked of a class: the bay's own, else the shop's default."""
         return self.gaps[kind] if kind in self.gaps else DEFAULT_GAPS[kind]
+
+    def hurt_by_heat(self, kind: str) -> bool:
+        """Whether what is of a class is to be moved or shielded before anything near it is welded."""
+        said = self.gap(kind).heat
+        return any(word in kind.lower() for word in HURT_BY_HEAT) if said is None else said
 
     @cached_property
     def boss_by_name(self) -> Mapping[str, Boss]:

@@ -30,6 +30,9 @@ class Gap(Checked):
     rest: Annotated[float, mm(0, 500, "gap wanted standing still")]
     moved: Annotated[float, mm(0, 500, "gap wanted at the worst allowed movement")]
     why: Annotated[str, text("where the rule comes from", longest=300)]
+    heat: Annotated[bool | None, yes_no("hurt by welding near it; without it by the word that names the class")] = (
+        None
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

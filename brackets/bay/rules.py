@@ -20,8 +20,8 @@ FAR_OUT = 1000.0
 PLAIN = "fixed"
 """The class of whatever has none of its own."""
 
-SAME_SIDE_KINDS = ("hot", "moving")
-"""Classes that ask for their gap even of things that move together: exhaust, turning shafts."""
+SAME_SIDE = "same_side"
+"""The class of two of one side that have none of their own."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,13 +39,13 @@ class Asked:
 def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
     """The gap that applies to the pair; `endwise` for a mount's own halves along the bush axis.
 
-    A class of its own goes before the plain one, which is everybody's; of two such classes the strictest.
+    A class of its own goes before the plain one, which is everybody's, and holds whatever the side; of two such
+    classes the strictest. Two of one side that have none move together.
     """
     if a.side != b.side and set(a.mounts) & set(b.mounts):
         return _of(bay, ["own_end" if endwise else "own"])
-    kinds = [kind for kind in (a.kind, b.kind) if kind != PLAIN] or [PLAIN]
-    if a.side == b.side:
-        kinds = ["same_side", *(k for k in kinds if k in SAME_SIDE_KINDS)]
+    plain = SAME_SIDE if a.side == b.side else PLAIN
+    kinds = [kind for kind in (a.kind, b.kind) if kind != PLAIN] or [plain]
     if "hot" in kinds and "bush" in (a.what, b.what):
         kinds.append("hot_bush")
     return _of(bay, kinds)

@@ -1,0 +1,178 @@
+"""What is asked of things that move together, and of welds near what heat hurts: small bays, sums done by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from brackets.bay import read
+from brackets.bay.bodies import things
+from brackets.bay.fitted import fit
+from brackets.bay.rule_rows import rule_rows
+from brackets.bay.standing import stood
+from brackets.bay.weld_reach import weld_findings
+from brackets.findings import Finding
+
+TEE = Path(__file__).parent / "tee.py"
+
+EXACT = 1e-3
+"""What a settled gap is true to, mm."""
+
+TOP = 'format = 1\nname = "Invented"\n'
+
+
+def tee(side: str = "chassis", kind: str = "fixed") -> str:
+    """The base's edge is x = 50; its welds run at x = 0 and 6, y -30 to 30, z 6; its top is z 46."""
+    return (
+        f'[[part]]\nname = "tee"\nrecipe = "{TEE.as_posix()}"\nside = "{side}"\nkind = "{kind}"\nat = [0, 0, 0]\n'
+    )
+
+
+def ahead(gap: float, kind: str, side: str = "chassis", name: str = "thing") -> str:
+    """A box whose face stands `gap` ahead of the base's edge."""
+    box = f"box = {{ from = [{50 + gap}, -10, 0], to = [{60 + gap}, 10, 6] }}"
+    return f'[[keep_out]]\nname = "{name}"\nside = "{side}"\nkind = "{kind}"\n{box}\n'
+
+
+def written(folder: Path, text: str) -> Path:
+    path = folder / "bay.toml"
+    path.write_text(TOP + text, "utf-8")
+    return path
+
+
+def short(folder: Path, text: str) -> list[Finding]:
+    return [finding for finding in fit(read(written(folder, text))).findings if finding.code == "gap at rest"]
+
+
+OWN = '[gap]\nbelt = { rest = 7, moved = 2, why = "ours" }\n'
+
+
+@pytest.mark.parametrize("side", ["chassis", "powertrain"])
+@pytest.mark.parametrize(
+    ("kind", "asked"), [("line", 20), ("safety", 25), ("hot", 25), ("belt", 7), ("fixed", 3)]
+)
+def test_a_class_holds_on_its_own_side_too_and_only_the_plain_one_asks_less(
+    tmp_path: Path, side: str, kind: str, asked: float
+) -> None:
+    assert short(tmp_path, OWN + tee(side) + ahead(asked + EXACT, kind, side)) == []
+    (said,) = short(tmp_path, OWN + tee(side) + ahead(asked - EXACT, kind, side))
+    assert (said.level, said.limit, said.about) == ("caution", asked, ("tee", "thing"))
+    assert said.value == pytest.approx(asked - EXACT, abs=EXACT / 10)
+    assert said.source.startswith(f"gap {'same_side' if kind == 'fixed' else kind}: ")
+
+
+def test_a_class_of_the_parts_own_holds_as_well(tmp_path: Path) -> None:
+    (said,) = short(tmp_path, OWN + tee(kind="belt") + ahead(6.5, "fixed"))
+    assert said.limit == 7
+
+
+def test_the_table_of_rules_tells_of_both(tmp_path: Path) -> None:
+    text = tee() + ahead(13, "line") + ahead(30, "fixed", name="other")
+    rows = {row.kind: row for row in rule_rows(fit(read(written(tmp_path, text))))}
+    assert rows["line"].spare == pytest.approx(13 - 20, abs=1e-3)
+    assert rows["same_side"].spare == pytest.approx(30 - 3, abs=1e-3)
+    assert "neither has a class of its own" in rows["same_side"].why
+
+
+# --------------------------------------------------------------------------------------------- near a weld
+
+GAPS = """
+[gap]
+weld = { rest = 40, moved = 0, why = "ours" }
+swing = { rest = 1, moved = 1, why = "ours" }
+tank = { rest = 1, moved = 1, why = "ours" }
+loom = { rest = 1, moved = 1, why = "ours", heat = false }
+boot = { rest = 1, moved = 1, why = "ours", heat = true }
+"""
+
+
+def welds(folder: Path, text: str) -> list[Finding]:
+    standing = stood(read(written(folder, text)))
+    return list(weld_findings(standing, things(standing)))
+
+
+def over(high: float, kind: str, name: str = "thing") -> str:
+    """A long box over the tee's welds whose underside is `high` above them, to the left of its upright."""
+    box = f"box = {{ from = [-40, -100, {6 + high}], to = [3, 100, {16 + high}] }}"
+    return f'[[keep_out]]\nname = "{name}"\nkind = "{kind}"\n{box}\n'
+
+
+@pytest.mark.parametrize("kind", ["line", "safety", "tank", "boot"])
+def test_a_weld_within_reach_of_what_heat_hurts_is_a_caution_once(tmp_path: Path, kind: str) -> None:
+    assert welds(tmp_path, GAPS + tee() + over(40, kind)) == []
+    assert welds(tmp_path, GAPS + tee() + over(40.1, kind)) == []
+    (said,) = welds(tmp_path, GAPS + tee() + over(39.9, kind))  # of two welds
+    assert (said.level, said.code, said.limit) == ("caution", "weld near", 40)
+    assert said.value == pytest.approx(39.9, abs=1e-3)
+    assert said.about == ("tee", "thing")
+    assert said.sentence == "39.9 mm from a weld of tee to thing, 40 asked: move or shield it before welding"
+    assert said.source == "gap weld: ours"
+
+
+@pytest.mark.parametrize("kind", ["swing", "fixed", "loom", "hot"])
+def test_steel_and_what_the_bay_says_is_not_hurt_are_not(tmp_path: Path, kind: str) -> None:
+    assert welds(tmp_path, GAPS + tee() + over(10, kind)) == []
+
+
+def test_each_thing_and_each_part_has_its_line_nearest_first(tmp_path: Path) -> None:
+    second = tee().replace('"tee"', '"far"').replace("at = [0, 0, 0]", "at = [0, 150, 0]")
+    said = welds(tmp_path, GAPS + tee() + second + over(39, "line") + over(20, "tank", "tank"))
+    # the boxes reach to y 100; welds of the second part begin at 120: 20 beside them, and 20 or 39 below
+    assert [finding.about for finding in said] == [("tee", "tank"), ("far", "tank"), ("tee", "thing")]
+    assert said[1].value == pytest.approx((20**2 + 20**2) ** 0.5, abs=1e-3)
+
+
+def test_the_weld_itself_is_measured_not_its_part(tmp_path: Path) -> None:
+    """The tee's base reaches to x 50, 15 below the box; its nearest weld ends at x 6, y 30, z 6."""
+    box = "box = { from = [30, -30, 21], to = [60, 30, 30] }"
+    (said,) = welds(tmp_path, GAPS + tee() + f'[[keep_out]]\nname = "thing"\nkind = "line"\n{box}\n')
+    assert said.value == pytest.approx((24**2 + 15**2) ** 0.5, abs=1e-3)
+
+
+BUSHED = """
+[[bush]]
+name = "B50"
+kind = "KIND"
+od = 50
+shell_length = 40
+sleeve_od = 18
+sleeve_bore = 12.2
+sleeve_length = 52
+bolt = "M12"
+stiffness = { radial = 380, axial = 108, torsion = 20300 }
+travel = { radial = 5, axial = 5 }
+load = 2600
+heat = 80
+mass = 0.27
+[[keep_out]]
+name = "rail"
+tube = { from = [-100, 0, 0], to = [300, 0, 0], od = 42.4, wall = 3.2 }
+[[mount]]
+name = "left"
+bush = "B50"
+at = [100, 0, 80]
+axis = [1, 0, 0]
+bolt = { size = "M12", length = 100, head = "front", washers = [1, 2], nut = "all-metal lock" }
+[mount.chassis]
+part = "ears"
+onto = "rail"
+[[part]]
+name = "ears"
+recipe = "ears"
+back = false
+inside = 52.5
+t = 6
+seat = "round"
+"""
+
+
+def test_rubber_is_taken_out_and_a_bush_without_it_may_stay(tmp_path: Path) -> None:
+    """Ears are welded round the rail: nearest over its crown, 21.2 from its axis; the bush's shell is 25 round."""
+    (said,) = welds(tmp_path, BUSHED.replace("KIND", "poly, two halves"))
+    assert said.about == ("left bush", "ears")
+    across = 80 - 21.2 - 25
+    along = 52.5 / 2 - 20  # from the shell's end to the inner face of an ear
+    assert said.value == pytest.approx((across**2 + along**2) ** 0.5, abs=0.1)
+    assert said.sentence.endswith("take it out before welding")
+    assert welds(tmp_path, BUSHED.replace("KIND", "solid")) == []
