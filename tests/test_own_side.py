@@ -67,9 +67,13 @@ def test_a_class_of_the_parts_own_holds_as_well(tmp_path: Path) -> None:
     assert said.limit == 7
 
 
-def test_the_table_of_rules_tells_of_both(tmp_path: Path) -> None:
-    text = tee() + ahead(13, "line") + ahead(30, "fixed", name="other")
-    rows = {row.kind: row for row in rule_rows(fit(read(written(tmp_path, text))))}
+def test_the_table_of_rules_tells_of_both_and_the_findings_of_the_weld(tmp_path: Path) -> None:
+    """The line's near face is at x 63, the nearer weld at x 6, level with its top."""
+    done = fit(read(written(tmp_path, tee() + ahead(13, "line") + ahead(30, "fixed", name="other"))))
+    (near,) = [finding for finding in done.findings if finding.code == "weld near"]
+    assert (near.about, near.limit) == (("tee", "thing"), 150)
+    assert near.value == pytest.approx(63 - 6, abs=EXACT)
+    rows = {row.kind: row for row in rule_rows(done)}
     assert rows["line"].spare == pytest.approx(13 - 20, abs=1e-3)
     assert rows["same_side"].spare == pytest.approx(30 - 3, abs=1e-3)
     assert "neither has a class of its own" in rows["same_side"].why

@@ -99,8 +99,8 @@ def same_mount(a: Thing, b: Thing) -> bool:
 
 
 def worth_asking(bay: Bay, a: Thing, b: Thing) -> bool:
-    """Two keep-outs of one side stand as the user typed them and are not judged against each other, nor is a bolt
-    against the part it holds; of a boss's bolt only what is anywhere near is told."""
+    """Two keep-outs of one side stand as the user typed them and are not judged against each other, and a boss's
+    bolt has no gap to the part it holds (`own_metal` judges the two); of such a bolt only what is near is told."""
     if a.what == b.what == "keep-out" and a.side == b.side:
         return False
     if a.holds is None and b.holds is None:
