@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -101,3 +104,23 @@ def test_svg_is_in_true_mm(tmp_path: Path) -> None:
 def test_svg_escapes_names() -> None:
     title = Title(part='a <b> & "c"')
     ElementTree.fromstring(svg.text(blank(angle_bracket(), title)).encode())
+
+
+SEEDED = """
+import sys
+from brackets.drawing import Title, blank
+from brackets.outline import rectangle
+from brackets.pieces import Plate, Wall
+from brackets.write import dxf
+dxf.write(blank(Plate(name="p", t=6.0, wall=Wall(outline=rectangle(80, 40))), Title(part="s")), sys.argv[1])
+"""
+
+
+def test_the_same_drawing_gives_the_same_bytes_whatever_the_hash_seed(tmp_path: Path) -> None:
+    written = []
+    for seed in ("3", "4"):
+        environment = {**os.environ, "PYTHONHASHSEED": seed}
+        path = tmp_path / seed
+        subprocess.run([sys.executable, "-c", SEEDED, str(path)], check=True, env=environment)
+        written.append(path.read_bytes())
+    assert written[0] == written[1]

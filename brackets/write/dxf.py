@@ -44,6 +44,8 @@ def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
         for words in drawing.words:
             put = space.add_text(words.text, height=words.size * 0.72, dxfattribs={"layer": LAYERS["text"][0]})
             put.set_placement(words.at)
+        for kind in sorted(doc.entitydb.dxf_types_in_use()):
+            doc.classes.add_class(kind)
         doc.saveas(Path(path))
 
 
