@@ -17,6 +17,7 @@ from brackets.part import Part
 from brackets.pieces import Folded, Plate
 from brackets.shop import Shop
 from brackets.write import cut_files
+from brackets.write.stems import unique_stems
 
 USUAL = (2000.0, 1000.0)
 """mm: the sheet taken where a rack has no plate on it: a merchant's usual size, common practice, no source."""
@@ -177,8 +178,8 @@ def write(
             pictures = [sheet_drawing(layout, title) for layout in found.layouts]
             mine = found.shop.paper if paper is None else paper
             pdf.write(pictures, at / files[0], mine, correction_of(found.shop.bars))
-        named = [f"{n}-{one.material}-{one.t:g}mm" for n, one in enumerate(found.layouts, 1)]
-        for layout, stem in zip(found.layouts, cut_files.stems(named, name=f"{name}-sheet"), strict=True):
+        named = [f"{name}-sheet-{n}-{one.material}-{one.t:g}mm" for n, one in enumerate(found.layouts, 1)]
+        for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):
             dxf.write(sheet_cuts(layout, title), at / f"{stem}.dxf")
             files.append(f"{stem}.dxf")
         files.append(facts.NAME)

@@ -73,11 +73,12 @@ def write(
     there before is as it was.
     """
     from brackets.write import cut_files, facts, folder, step, stl
+    from brackets.write.stems import stem
 
-    name = thing.recipe.name
+    name = stem(thing.recipe.name)
     with folder.fresh(into) as at:
         say(f"{name}: drawing what it is cut by")
-        title = cut_files.title(name, thing.params, thing.shop, revision)
+        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         for module, suffix in ((step, "step"), (stl, "stl")):

@@ -102,10 +102,6 @@ def test_a_sheet_has_the_findings_of_its_piece_and_of_the_whole_part() -> None:
     assert ("about cup" in said, "about the whole" in said, "about left" in said) == (True, True, False)
 
 
-def test_names_stay_apart_where_letters_are_left_out() -> None:
-    assert cut_files.stems(["a/b", "A b", "ä"], name="n") == ("n-a-b", "n-A-b-2", "n--")
-
-
 def test_what_cannot_be_laid_flat_has_no_sheet() -> None:
     halved = Plate(name="halved", t=4.0, wall=sheet(60, 40, Hole(at=(30.0, 20.0), d=41.0)))
     part = Part(name="p", pieces=(halved,))

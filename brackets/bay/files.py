@@ -15,6 +15,9 @@ HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm",
     "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz",
 )  # fmt: skip
+TAKEN = ("assembly", "gaps", "ways", "facts")
+"""Stems of the files of the bay itself."""
+
 WAY_HEAD = (
     "way", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
     "held_by",
@@ -29,18 +32,21 @@ def write(
     `paper` is the shop's where none is given.
     """
     from brackets.write import assembly, cut_files, facts, folder, step, stl
+    from brackets.write.stems import unique_stems
 
     files: list[str] = []
+    taken = set(TAKEN)
+    named = unique_stems((part.name for part in fit.stood.parts), taken)
     with folder.fresh(into) as at:
-        for part in fit.stood.parts:
+        for part, stem in zip(fit.stood.parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
             for module, suffix in ((step, "step"), (stl, "stl")):
-                module.write(part.part, at / f"{part.name}.{suffix}")
-                files.append(f"{part.name}.{suffix}")
+                module.write(part.part, at / f"{stem}.{suffix}")
+                files.append(f"{stem}.{suffix}")
             shop = fit.bay.shop
             title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out)
             cuts = cut_files.cuts(part.part, title, part.findings, shop=shop)
-            files += cut_files.write(cuts, at, name=part.name, shop=shop, paper=paper)
+            files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)
         say("writing the assembly")
         whole = [
             *(replace(part.part, name=part.name) for part in fit.stood.parts),

@@ -5,7 +5,6 @@ Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,6 +24,7 @@ from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned
 from brackets.shop import NO_TOOLS, Shop
 from brackets.write import cut_table, dxf, pdf, svg
 from brackets.write.paper import correction_of
+from brackets.write.stems import unique_stems
 from brackets.write.tables import SAYS
 
 ALIKE = 6
@@ -125,12 +125,19 @@ def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
 
 
 def write(
-    found: Sequence[Cut], into: Path, *, name: str, shop: Shop, paper: str | None = None
+    found: Sequence[Cut],
+    into: Path,
+    *,
+    name: str,
+    shop: Shop,
+    paper: str | None = None,
+    taken: set[str] | None = None,
 ) -> tuple[str, ...]:
     """Writes NAME.pdf, NAME-PIECE.dxf and .svg of every blank and wrap, NAME-tubes.csv; their names, the PDF first.
 
-    `paper` is the shop's where none is given; the printer's correction is the shop's. Nothing to draw writes
-    nothing. Raises OutOfRange for an unknown paper or a printer that is set wrong.
+    `name` is a file's stem; `taken` are the stems in use in the folder (see `unique_stems`). `paper` is the shop's
+    where none is given; the printer's correction is the shop's. Nothing to draw writes nothing. Raises OutOfRange
+    for an unknown paper or a printer that is set wrong.
     """
     if not found:
         return ()
@@ -138,8 +145,9 @@ def write(
     pdf.write(sheets, into / f"{name}.pdf", shop.paper if paper is None else paper, correction_of(shop.bars))
     files = [f"{name}.pdf"]
     blanks = [(cut, drawing) for cut in found if cut.flat for drawing in cut.drawings if drawing.true_size]
-    named = ["-".join((cut.names[0], *_end(drawing))) for cut, drawing in blanks]
-    for (_, drawing), stem in zip(blanks, stems(named, name=name), strict=True):
+    named = ["-".join((name, cut.names[0], *_end(drawing))) for cut, drawing in blanks]
+    mine = {name.lower()} if taken is None else taken
+    for (_, drawing), stem in zip(blanks, unique_stems(named, mine), strict=True):
         for module, suffix in ((dxf, "dxf"), (svg, "svg")):
             module.write(_headed(drawing), into / f"{stem}.{suffix}")
             files.append(f"{stem}.{suffix}")
@@ -153,19 +161,6 @@ def write(
 def _end(drawing: Drawing) -> tuple[str, ...]:
     """Which end of its tube a wrap is for."""
     return tuple(end.split(",")[0] for what, end in drawing.facts if what == "end")
-
-
-def stems(pieces: Iterable[str], *, name: str) -> tuple[str, ...]:
-    """NAME-PIECE for each piece, of letters every disk takes; where two would be one, the later gets a number."""
-    taken: list[str] = []
-    for piece in pieces:
-        stem = f"{name}-{re.sub(r'[^A-Za-z0-9_.+-]', '-', piece)}"
-        number, tried = 1, stem
-        while tried.lower() in (other.lower() for other in taken):
-            number += 1
-            tried = f"{stem}-{number}"
-        taken.append(tried)
-    return tuple(taken)
 
 
 def _look(drawing: Drawing) -> Any:
