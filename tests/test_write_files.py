@@ -105,7 +105,7 @@ def fill(path: Path, word: str, stop: BaseException | None = None) -> None:
         (at / word).write_text(word)
         if stop is not None:
             raise stop
-        (at / "facts.json").write_text(word)
+        facts.write({"files": [word]}, at / "facts.json")
 
 
 def names(path: Path) -> list[str]:
@@ -124,7 +124,7 @@ def test_a_folder_is_replaced_whole(tmp_path: Path) -> None:
 def test_nothing_is_at_its_name_until_the_end(tmp_path: Path) -> None:
     path = tmp_path / "cup"
     with folder.fresh(path) as at:
-        (at / "facts.json").write_text("x")
+        facts.write({}, at / "facts.json")
         assert not path.exists()
         assert at.parent == tmp_path
     assert path.exists()

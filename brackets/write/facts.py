@@ -26,7 +26,10 @@ FORMAT = 1
 """Of the file; a script that knows 1 can rely on the keys there are now."""
 
 NAME = "facts.json"
-"""What the file is called; a folder that has one is a folder of ours."""
+"""What the file is called; a folder that has one of ours is a folder of ours."""
+
+OWN = "own_sha256"
+"""Key of the sum of the file's own text without this key: an edited file shows."""
 
 DIGITS = 12
 """Significant digits of a figure: fewer than the last ones, in which machines differ, more than anyone cuts to."""
@@ -56,8 +59,28 @@ def write(record: Mapping[str, Any], path: Path | str) -> None:
     OutOfRange where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
     """
     path = Path(path)
-    sums = {name: digest(path.parent / name) for name in record.get("files", ()) if name != path.name}
-    path.write_bytes(text({"format": FORMAT, **record, "sha256": sums}))
+    sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
+    whole = {"format": FORMAT, **record, "sha256": sums}
+    path.write_bytes(text({**whole, OWN: sha256(text(whole)).hexdigest()}))
+
+
+def listed(folder: Path) -> dict[str, str] | None:
+    """sha256 by name of the files in `folder` as we wrote them, its facts.json too; None where that is not ours.
+
+    Of a facts.json that was edited the sum is that of what we wrote, or "" where that is not known.
+    """
+    path = folder / NAME
+    try:
+        found = path.read_bytes()
+        record = json.loads(found)
+        sums = record.get("sha256") if isinstance(record, dict) else None
+        if not isinstance(sums, dict) or "format" not in record:
+            return None
+        plain = text({key: value for key, value in record.items() if key != OWN})
+    except (OSError, ValueError, RecursionError):
+        return None
+    intact = sha256(plain).hexdigest() == record[OWN] if OWN in record else found == plain
+    return {**{str(name): str(value) for name, value in sums.items()}, NAME: digest_of(path) if intact else ""}
 
 
 def text(record: Mapping[str, Any]) -> bytes:
@@ -66,7 +89,7 @@ def text(record: Mapping[str, Any]) -> bytes:
     return (json.dumps(plain, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
 
 
-def digest(path: Path) -> str:
+def digest_of(path: Path) -> str:
     """sha256 of a file, in hexadecimal."""
     return sha256(path.read_bytes()).hexdigest()
 

@@ -1,11 +1,15 @@
-"""A folder of results that is there whole or not at all.
+"""A folder of results that is there whole or not at all, and keeps what is not ours.
 
-It is filled beside its name and swapped in at the end: whatever stops the work, the folder of last time stays.
+It is filled beside its name and swapped in at the end: whatever stops the work, the folder of last time stays. Ours
+are the files that the folder's facts.json lists with the sha256 they have; every other file is carried over.
 """
 
 from __future__ import annotations
 
 import errno
+import logging
+import os
+import re
 import secrets
 import shutil
 from collections.abc import Iterator
@@ -13,27 +17,38 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from brackets.errors import OutOfRange
-from brackets.write.facts import NAME
+from brackets.write import facts
+from brackets.write.running import running
 
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 """The system's words for a full disk, which come without a file's name."""
+
+LOG = logging.getLogger(__name__)
+"""Told, as a warning, of every file that had to change its name, and of what a killed run left."""
 
 
 @contextmanager
 def fresh(path: Path | str) -> Iterator[Path]:
     """An empty folder to fill; it becomes `path` when the block ends, and vanishes when the block fails.
 
-    A folder of that name is replaced whole, if it is empty or has a facts.json: anything else may be somebody's
-    and is refused (OutOfRange). Raises OSError, under the name `path`, where the disk is full or refuses.
+    Files of the user's own in a folder of that name stay in it; a file of ours that was edited, or a name that is
+    now needed for one of ours, is set aside as "NAME (yours).EXT" and named in the log. A folder that is neither
+    empty nor has a facts.json of ours is refused (OutOfRange). What a killed run left is put right first. Raises
+    OSError, under the name `path`, where the disk is full or refuses.
     """
     target = Path(path).resolve()
-    _ours(target)
-    new = _beside(target, "new")
+    recover(target)
+    _refuse_foreign(target)
+    token = f"{os.getpid()}-{secrets.token_hex(6)}"
+    new = _beside(target, "new", token)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         new.mkdir()
         yield new
-        _swap(new, target)
+        aside = _carry_over(target, new)
+        _swap(new, target, _beside(target, "old", token))
+        for was, name in aside:
+            LOG.warning("%s: your %s is kept as %s", path, was, name)
     except OSError as error:
         if error.errno in NO_ROOM or str(error.filename).startswith(str(new)):
             raise OSError(error.errno, error.strerror, str(path)) from error
@@ -42,24 +57,76 @@ def fresh(path: Path | str) -> Iterator[Path]:
         shutil.rmtree(new, ignore_errors=True)
 
 
-def _ours(target: Path) -> None:
-    """Refuse to replace what does not look like a folder of results."""
+def recover(target: Path) -> None:
+    """Put right what runs that were killed left beside `target`: the last whole folder stands there afterwards."""
+    pattern = re.compile(re.escape(f".{target.name}.") + r"(new|old)-((\d+)-[0-9a-f]{12})")
+    if not target.parent.is_dir():
+        return
+    left = {
+        (found[1], found[2]): entry
+        for entry in sorted(target.parent.iterdir())
+        if (found := pattern.fullmatch(entry.name)) and not running(int(found[3]))
+    }
+    for (what, token), entry in left.items():
+        unfinished = ("new", token) in left
+        if what == "old" and unfinished and not target.exists():
+            entry.rename(target)
+        elif what == "old" and unfinished:
+            kept = _free_name(entry.with_name(f"{target.name} (earlier)"))
+            entry.rename(kept)
+            LOG.warning("%s: what stood there before a run that was killed is kept as %s", target, kept.name)
+    for entry in left.values():
+        shutil.rmtree(entry, ignore_errors=True)
+
+
+def _refuse_foreign(target: Path) -> None:
     if target.is_dir():
-        if any(target.iterdir()) and not (target / NAME).is_file():
+        if any(target.iterdir()) and facts.listed(target) is None:
             raise OutOfRange(
                 f"folder = {target}, must be new, empty or written by this program: "
-                f"it has no {NAME}, so what is in it is left alone"
+                f"it has no {facts.NAME} of ours, so what is in it is left alone"
             )
     elif target.exists():
         raise OutOfRange(f"folder = {target}, must be a folder: it is a file")
 
 
-def _swap(new: Path, target: Path) -> None:
+def _carry_over(target: Path, new: Path) -> list[tuple[str, str]]:
+    """Link into `new` whatever in `target` is not as we wrote it; what got another name, as (name, new name).
+
+    Links need no room and leave `target` whole until it is swapped; a disk that knows none copies.
+    """
+    sums = facts.listed(target) if target.is_dir() else None
+    if sums is None:
+        return []
+    shutil.copymode(target, new)
+    aside = []
+    for entry in sorted(target.iterdir()):
+        listed = entry.name in sums
+        if listed and entry.is_file() and not entry.is_symlink() and facts.digest_of(entry) == sums[entry.name]:
+            continue
+        taken = listed or any(entry.name.casefold() == name.casefold() for name in os.listdir(new))
+        to = _free_name(new / f"{entry.stem} (yours){entry.suffix}") if taken else new / entry.name
+        if entry.is_dir() and not entry.is_symlink():
+            shutil.copytree(entry, to, symlinks=True, copy_function=_link)
+        else:
+            _link(entry, to)
+        if taken:
+            aside.append((entry.name, to.name))
+    return aside
+
+
+def _link(entry: Path | str, to: Path | str) -> None:
+    try:
+        os.link(entry, to, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        shutil.copy2(entry, to, follow_symlinks=False)
+
+
+def _swap(new: Path, target: Path, old: Path) -> None:
     """Put `new` in the place of `target`; the old one comes back if that fails."""
     if not target.exists():
         new.rename(target)
         return
-    old = _beside(target, "old")
     try:
         target.rename(old)
         new.rename(target)
@@ -69,6 +136,15 @@ def _swap(new: Path, target: Path) -> None:
         shutil.rmtree(old, ignore_errors=True)
 
 
-def _beside(target: Path, what: str) -> Path:
-    """A hidden name beside `target` that nobody has."""
-    return target.with_name(f".{target.name}.{what}-{secrets.token_hex(6)}")
+def _beside(target: Path, what: str, token: str) -> Path:
+    """A hidden name beside `target` that says which process it is of."""
+    return target.with_name(f".{target.name}.{what}-{token}")
+
+
+def _free_name(path: Path) -> Path:
+    """`path`, or the first of "STEM 2.EXT", "STEM 3.EXT" that nobody has."""
+    number, tried = 1, path
+    while os.path.lexists(tried):
+        number += 1
+        tried = path.with_name(f"{path.stem} {number}{path.suffix}")
+    return tried
