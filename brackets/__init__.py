@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
-
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from brackets.part import Part as Part
     from brackets.recipe_file import recipe as recipe
     from brackets.recipe_file import recipes as recipes
@@ -22,7 +22,12 @@ __all__ = ["Part", "__version__", "recipe", "recipes"]
 
 
 def __getattr__(name: str) -> Any:
-    """Loads what is asked for when it is asked for: importing brackets alone loads nothing heavy."""
+    """Loads what is asked for when it is asked for: importing brackets alone loads nothing, not even typing.
+
+    The command must heed Ctrl-C before anything that takes time is loaded.
+    """
+    from importlib import import_module
+
     if name in _FROM:
         return getattr(import_module(_FROM[name]), name)
     if not name.startswith("_"):
@@ -35,4 +40,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted({*globals(), *__all__} - {"TYPE_CHECKING"})

@@ -44,6 +44,7 @@ LAYERS = (
     "flats",
     "preview",
     "cli",
+    "interrupts",
     "__main__",
 )
 KERNEL_LINE = LAYERS.index("solid")

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -50,6 +51,7 @@ def build() -> typer.Typer:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs a command line, prints, and returns the status."""
+    _open_closed()
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -68,6 +70,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     if isinstance(ended, Ran):
         return ended.status
     return told(KeyboardInterrupt()) if ended == STOPPED else FINE
+
+
+def _open_closed() -> None:
+    """Streams that the shell closed (`>&-`) go nowhere: else the next file opened would take their place."""
+    for name in ("stdin", "stdout", "stderr"):
+        if getattr(sys, name) is None:
+            mode = "r" if name == "stdin" else "w"
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115  (open to the end)
 
 
 def _version(asked: bool) -> None:

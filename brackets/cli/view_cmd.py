@@ -121,6 +121,7 @@ def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
 
 def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None, open_it: bool) -> int:
     import asyncio
+    import signal
     import webbrowser
 
     from brackets.preview.server import serve
@@ -131,5 +132,6 @@ def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None,
         if open_it:
             webbrowser.open(address)
 
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     asyncio.run(serve(Session(target, bare=bare, limit=limit, typed=texts), ready))
     return FINE

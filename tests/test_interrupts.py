@@ -1,0 +1,121 @@
+"""Ctrl-C, SIGTERM and closed streams: one line, the shell's status, nothing left behind, never inside an import."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="sends POSIX signals")
+
+SLOW = """
+import os, signal
+os.kill(os.getpid(), signal.SIGINT)
+for _ in range(200_000):
+    pass
+whole = True
+"""
+HELD = """
+import sys, time
+import brackets.interrupts as interrupts
+interrupts.heed()
+try:
+    import slow
+    time.sleep(5)
+    sys.exit("never interrupted")
+except KeyboardInterrupt:
+    print(sys.modules["slow"].whole)
+"""
+
+
+def with_slow(folder: Path, code: str) -> subprocess.CompletedProcess[str]:
+    """Runs code that can import the module slow.py of `folder`."""
+    path = os.pathsep.join(filter(None, (str(folder), os.environ.get("PYTHONPATH"))))
+    environment = {**os.environ, "PYTHONPATH": path}
+    return subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, env=environment, timeout=60
+    )
+
+
+def test_a_signal_inside_an_import_waits_until_the_module_is_whole(tmp_path: Path) -> None:
+    (tmp_path / "slow.py").write_text(SLOW)
+    done = with_slow(tmp_path, HELD)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "True\n", "")
+
+
+def test_an_import_that_never_ends_is_interrupted_after_the_longest_hold(tmp_path: Path) -> None:
+    (tmp_path / "slow.py").write_text("import os, signal\nos.kill(os.getpid(), signal.SIGINT)\nwhile True: pass\n")
+    code = """
+import brackets.interrupts as interrupts
+interrupts.LONGEST_HOLD = 0.3
+interrupts.heed()
+try:
+    import slow
+except KeyboardInterrupt:
+    print("interrupted")
+"""
+    done = with_slow(tmp_path, code)
+    assert (done.returncode, done.stdout) == (0, "interrupted\n")
+
+
+ENDS_ITSELF = '''"""Bar that is stopped while it is built."""
+import os, signal, time
+from dataclasses import dataclass
+from brackets.params import Checked
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    pass
+
+def build(p):
+    os.kill(os.getpid(), signal.{name})
+    time.sleep(30)
+'''
+
+
+@pytest.mark.parametrize(("name", "status"), [("SIGINT", 130), ("SIGTERM", 143), ("SIGHUP", 129)])
+def test_each_signal_ends_with_one_line_and_the_status_of_shells(tmp_path: Path, name: str, status: int) -> None:
+    (tmp_path / "bar.py").write_text(ENDS_ITSELF.replace("{name}", name))
+    done = subprocess.run(
+        [sys.executable, "-m", "brackets", "make", "./bar.py"], capture_output=True, text=True, cwd=tmp_path
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (status, "", "stopped, nothing written\n")
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-", "| true"])
+def test_a_stream_that_is_closed_brings_no_traceback(tmp_path: Path, closed: str) -> None:
+    command = f"{sys.executable} -m brackets recipes ears {closed}"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, cwd=tmp_path)
+    assert done.returncode == 0
+    assert "Traceback" not in done.stderr
+    assert "Exception ignored" not in done.stderr
+
+
+@pytest.mark.fuzz
+def test_signals_at_random_moments_leave_old_results_or_new_ones(tmp_path: Path, fuzz: int) -> None:
+    """A third of them in the first tenth of a second; SIGKILL too, after which the next run cleans up."""
+    command = [sys.executable, "-m", "brackets", "make", "gusset"]
+    began = time.monotonic()
+    subprocess.run(command, capture_output=True, cwd=tmp_path, check=True)
+    whole = time.monotonic() - began
+    files = {p.name: p.read_bytes() for p in (tmp_path / "out" / "gusset").iterdir()}
+    rng = random.Random(20)
+    for n in range(fuzz):
+        wait = rng.uniform(0.02, 0.1) if n % 3 == 0 else rng.uniform(0.0, whole)
+        number = rng.choice([signal.SIGINT, signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+        child = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=tmp_path)
+        time.sleep(wait)
+        child.send_signal(number)
+        _, said = child.communicate(timeout=120)
+        assert said in ("", "stopped, nothing written\n"), (n, wait, number, said)
+        if number == signal.SIGKILL:
+            subprocess.run(command, capture_output=True, cwd=tmp_path, check=True)
+        assert {p.name: p.read_bytes() for p in (tmp_path / "out" / "gusset").iterdir()} == files, (n, wait, number)
+        assert [p.name for p in (tmp_path / "out").iterdir()] == ["gusset"], (n, wait, number)
