@@ -53,6 +53,12 @@ def metal(picture: NDArray[np.uint8]) -> float:
     return float((np.abs(picture.astype(int) - GROUND).max(axis=2) > 12).mean())
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device that is always full is Linux's")
+def test_a_full_disk_is_told(ears: bytes) -> None:
+    with pytest.raises(OSError, match="No space left"):
+        write(ears, Path("/dev/full"), Shot(size=SIZE))
+
+
 def test_a_picture_has_its_size_and_shows_the_part_on_its_ground(ears: bytes, tmp_path: Path) -> None:
     picture = drawn(ears, tmp_path / "a.png", Shot(size=SIZE, axes=False))
     assert picture.shape == (240, 320, 3)

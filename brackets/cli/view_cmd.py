@@ -66,6 +66,7 @@ def view(
     from brackets.preview.build import source, whole
     from brackets.preview.refused import Refused
     from brackets.preview.shot import Shot
+    from brackets.write.one_file import replacing
 
     shot = Shot.of_texts(
         views=views,
@@ -86,12 +87,14 @@ def view(
         if html is not None:
             from brackets.preview.offline import page
 
-            html.write_text(page(block), "utf-8")
+            with replacing(html) as new:
+                new.write_text(page(block), "utf-8")
         if png is not None:
             from brackets.preview.png import write
 
             say(f"{target}: drawing")
-            write(block, png, shot)
+            with replacing(png) as new:
+                write(block, new, shot)
     print("\n".join(str(path) for path in (html, png) if path is not None))
     return FINE
 

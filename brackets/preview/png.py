@@ -45,8 +45,6 @@ ToPaper = Callable[[Floats], Floats]
 
 def write(block: bytes, path: Path, shot: Shot) -> None:
     """The picture as a PNG file. Raises OSError where it cannot be written."""
-    with open(path, "ab"):
-        pass
     header, blobs = unpack(block)
     bodies = [Drawn(item, blobs[item["mesh"]], i, header, shot) for i, item in enumerate(header["items"])]
     as_made = shot.apart == 0 and shot.fold == 1
@@ -73,9 +71,10 @@ def write(block: bytes, path: Path, shot: Shot) -> None:
     shrink.SetInputConnection(grab.GetOutputPort())
     shrink.SetOutputDimensions(*shot.size, 1)
     writer = vtkPNGWriter()
-    writer.SetFileName(str(path))
+    writer.WriteToMemoryOn()
     writer.SetInputConnection(shrink.GetOutputPort())
     writer.Write()
+    path.write_bytes(bytes(memoryview(writer.GetResult())))
 
 
 def _window(size: tuple[int, int]) -> Any:
