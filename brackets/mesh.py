@@ -32,7 +32,7 @@ from scipy.spatial import cKDTree
 from brackets.errors import KernelFailed, OutOfRange
 from brackets.part import Part
 from brackets.pieces import HERE, Piece, Place
-from brackets.solid.patches import IN_PARALLEL, Patch, patch
+from brackets.solid.patches import Patch, in_parallel, patch
 
 FINEST = 1e-4
 """mm: below this a mesh of a hand's breadth runs to millions of triangles and says nothing more."""
@@ -146,7 +146,7 @@ def open_edges(faces: Triples) -> int:
 
 def _triangles(shape: TopoDS_Shape, deflection: float, angle: float) -> Mesh:
     bare = BRepBuilderAPI_Copy(shape, True, False).Shape()
-    BRepMesh_IncrementalMesh(bare, deflection, False, angle, IN_PARALLEL)
+    BRepMesh_IncrementalMesh(bare, deflection, False, angle, in_parallel())
     nodes: list[Points] = []
     triples: list[Triples] = []
     off, count = 0.0, 0

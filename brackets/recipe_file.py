@@ -6,16 +6,20 @@ A recipe is loaded under a name made from its source, so that two files of one n
 from __future__ import annotations
 
 import ast
+import copyreg
 import hashlib
 import sys
+import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Any
 
 from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
-from brackets.params import Checked, Param, fields
+from brackets.params import Checked, Param, Plain, fields, stated
+from brackets.params import values as plain_values
 
 if TYPE_CHECKING:
     from brackets.findings import Finding
@@ -51,6 +55,8 @@ RESERVED = frozenset(
 
 _OURS = (OutOfRange, BadFile, BadRecipe, KernelFailed)
 _LONGEST = 200
+_LOADING = threading.RLock()
+"""Held while a recipe is run; a recipe that opens another one holds it twice."""
 
 
 @dataclass(frozen=True)
@@ -178,10 +184,18 @@ def _source(path: Path) -> bytes:
 
 
 def _module(path: Path, source: bytes, digest: str) -> ModuleType:
-    """The module of this source, run once a process and kept under a name of its own."""
-    name = f"brackets_recipe_{digest[:24]}"
-    if name in sys.modules:
+    """The module of this source, run once a process and kept under a name of its own.
+
+    Its name must be known while it is run, so other threads wait until it is whole.
+    """
+    with _LOADING:
+        name = f"brackets_recipe_{digest[:24]}"
+        if name not in sys.modules:
+            _load(name, path, source)
         return sys.modules[name]
+
+
+def _load(name: str, path: Path, source: bytes) -> None:
     try:
         code = compile(source, str(path), "exec", dont_inherit=True)
     except SyntaxError as error:
@@ -196,10 +210,26 @@ def _module(path: Path, source: bytes, digest: str) -> ModuleType:
         with _Blaming(path, "loading"):
             exec(code, module.__dict__)
         _conforms(path, module)
+        if module.Params.__module__ == name:
+            copyreg.pickle(module.Params, partial(_reduced, str(path)))
     except BaseException:  # Ctrl-C too: a module half loaded must not be found again
         del sys.modules[name]
         raise
-    return module
+
+
+def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:
+    """How values travel to another process: the recipe's file and source, and the values."""
+    return _again, (path, type(params).__module__, plain_values(params), stated(params))
+
+
+def _again(path: str, module: str, values: dict[str, Plain], stated: frozenset[str]) -> Checked:
+    """The values in another process. Raises BadRecipe where the file is not what they were made with."""
+    opened = recipe(path)
+    if opened.module.__name__ != module:
+        raise BadRecipe(f"{path}: has changed since these values were made, must be: the same source")
+    made = opened.Params(**values)
+    object.__setattr__(made, "_stated", stated)
+    return made
 
 
 def _conforms(path: Path, module: ModuleType) -> None:

@@ -6,12 +6,14 @@ import pickle
 import subprocess
 import sys
 import textwrap
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
 import brackets
 from brackets.errors import BadRecipe, OutOfRange
+from brackets.params import stated
 from brackets.part import Part
 from brackets.recipe_file import Recipe, about, recipe, recipes, shipped
 
@@ -363,3 +365,36 @@ def test_a_shipped_recipe_that_does_not_read_does_not_hide_the_others(
     written(inside, "def build(p)\n", "bad.py")
     monkeypatch.setattr(recipe_file, "__file__", str(tmp_path / "recipe_file.py"))
     assert about("bad") == "does not read: line 1: expected ':'"
+
+
+SLOW = WASHER.replace("@dataclass(frozen", "import time\ntime.sleep(0.02)\n\n@dataclass(frozen", 1)
+
+
+def test_threads_never_get_a_recipe_that_is_half_loaded(tmp_path: Path) -> None:
+    def whole(path: Path) -> bool:
+        return hasattr(recipe(path).module, "build")
+
+    for n in range(5):
+        path = written(tmp_path, f"# {n} of {tmp_path}\n{SLOW}", f"slow_{n}.py")
+        with ThreadPoolExecutor(4) as pool:
+            assert list(pool.map(whole, [path] * 4)) == [True] * 4
+
+
+LOADED = "import pickle, sys; print(pickle.load(sys.stdin.buffer))"
+
+
+def test_values_travel_to_a_process_that_never_opened_their_recipe(tmp_path: Path) -> None:
+    opened = recipe(written(tmp_path, WASHER))
+    params = opened.Params(od=30.0)
+    again = pickle.loads(pickle.dumps(params))
+    assert (again, stated(again)) == (params, frozenset({"od"}))
+    done = subprocess.run([sys.executable, "-c", LOADED], input=pickle.dumps(params), capture_output=True)
+    assert done.stdout.decode().strip() == repr(params)
+
+
+def test_values_of_a_recipe_that_changed_since_are_refused(tmp_path: Path) -> None:
+    path = written(tmp_path, f"# {tmp_path}\n{WASHER}")
+    sent = pickle.dumps(recipe(path).Params(od=30.0))
+    written(tmp_path, WASHER.replace("13.0", "14.0"))
+    with pytest.raises(BadRecipe, match="has changed since these values were made"):
+        pickle.loads(sent)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -125,3 +128,16 @@ def test_nothing_is_an_empty_mesh() -> None:
 def test_a_tolerance_that_makes_no_sense_is_refused(tolerance: float, angle: float) -> None:
     with pytest.raises(OutOfRange, match="triangles"):
         mesh(PIECES[0], tolerance=tolerance, angle=angle)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="nothing forks there")
+def test_a_forked_child_hands_nothing_to_the_kernels_threads() -> None:
+    """They are not in the child: a mesh there never ended."""
+    code = (
+        "import os; from brackets.solid.patches import in_parallel\n"
+        "child = os.fork()\n"
+        "os._exit(int(in_parallel())) if child == 0 else None\n"
+        "print(in_parallel(), os.waitpid(child, 0)[1])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["True", "0"]

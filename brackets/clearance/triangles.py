@@ -33,7 +33,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance.places import Array, Ints
 from brackets.errors import KernelFailed
-from brackets.solid.patches import IN_PARALLEL, patch
+from brackets.solid.patches import in_parallel, patch
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
@@ -116,7 +116,7 @@ def _cut_up(shape: TopoDS_Shape, tolerance: float) -> TopoDS_Shape:
     """A copy with triangles, by the kernel's quicker way, or by its usual one where that leaves a face without."""
     for way in (IMeshTools_MeshAlgoType_Delabella, IMeshTools_MeshAlgoType_Watson):
         copy, ask = clean_copy(shape), IMeshTools_Parameters()
-        ask.Deflection, ask.Angle, ask.InParallel, ask.MeshAlgo = tolerance, TURN, IN_PARALLEL, way
+        ask.Deflection, ask.Angle, ask.InParallel, ask.MeshAlgo = tolerance, TURN, in_parallel(), way
         BRepMesh_IncrementalMesh(copy, ask)
         cut = (BRep_Tool.Triangulation_s(face, TopLoc_Location()) for face in faces_of(copy))
         if all(mesh is not None and mesh.NbTriangles() for mesh in cut):

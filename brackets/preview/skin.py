@@ -22,7 +22,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
 from brackets.errors import KernelFailed
-from brackets.solid.patches import IN_PARALLEL, patch
+from brackets.solid.patches import in_parallel, patch
 
 LIVE = (0.1, 0.2)
 """mm and radians on a screen that waits: a tenth of a millimetre is under a pixel for a part a hand wide."""
@@ -53,7 +53,7 @@ class Skin:
 def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]) -> Skin:
     """The skin of any shape of the kernel. Raises KernelFailed where a face gets no triangles."""
     bare = BRepBuilderAPI_Copy(shape.wrapped if isinstance(shape, Shape) else shape, True, False).Shape()
-    BRepMesh_IncrementalMesh(bare, deflection, False, angle, IN_PARALLEL)
+    BRepMesh_IncrementalMesh(bare, deflection, False, angle, in_parallel())
     positions, normals, triples = [], [], []
     faces: list[tuple[object, ...]] = []
     count = first = 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import chain
@@ -16,9 +17,25 @@ from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Face
 
-IN_PARALLEL = True
-"""The kernel cuts up the faces of a solid on all processors; the triangles are the same, bit by bit (measured on
-every shipped recipe)."""
+_forked = False
+"""Whether this process was forked: then the kernel's threads are not there, and work handed to them never ends."""
+
+
+def in_parallel() -> bool:
+    """Whether the kernel may cut up the faces of a solid on all processors.
+
+    The triangles are the same, bit by bit, as on one (measured on every shipped recipe).
+    """
+    return not _forked
+
+
+def _note_fork() -> None:
+    global _forked
+    _forked = True
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_note_fork)
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
