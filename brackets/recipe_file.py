@@ -18,6 +18,7 @@ from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Any
 
 from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.given import given_bytes
 from brackets.params import Checked, Param, Plain, fields, stated
 from brackets.params import values as plain_values
 
@@ -161,7 +162,10 @@ def about(name: str) -> str:
 
 def _path(given: str, beside: Path | None) -> Path:
     if given.endswith(".py") or "/" in given or "\\" in given:
-        return ((Path.cwd() if beside is None else beside) / Path(given).expanduser()).resolve()
+        try:
+            return ((Path.cwd() if beside is None else beside) / Path(given).expanduser()).resolve()
+        except (ValueError, RuntimeError) as error:  # a zero byte; a home that nobody has
+            raise BadRecipe(f"{given!r}: {error}, must be: the path of a recipe, a Python file") from None
     names = recipes()
     if given in names:
         return shipped() / f"{given}.py"
@@ -176,11 +180,9 @@ def _path(given: str, beside: Path | None) -> Path:
 
 def _source(path: Path) -> bytes:
     try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise BadRecipe(f"{path}: no such file, must be: a recipe, a Python file with Params and build") from None
-    except OSError as error:
-        raise BadRecipe(f"{path}: cannot be read ({error.strerror}), must be: a recipe file") from None
+        return given_bytes(path, what="a recipe, a Python file with Params and build")
+    except BadFile as error:
+        raise BadRecipe(str(error)) from None
 
 
 def _module(path: Path, source: bytes, digest: str) -> ModuleType:

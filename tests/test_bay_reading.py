@@ -263,7 +263,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "recipe file missing": (
         TOP + GUSSET.replace('"gusset"', '"no.py"'),
-        ["part web: {here}/no.py: no such file, must be: a recipe"],
+        ["part web: {here}/no.py: no such file, must be a recipe"],
     ),
     "recipe that raises": (
         TOP + GUSSET.replace('"gusset"', '"raises.py"'),
@@ -348,7 +348,7 @@ def test_fit_of_no_file_and_of_a_folder(
 ) -> None:
     monkeypatch.chdir(folder)
     assert main(["fit", "none.toml"]) == 2
-    assert "none.toml: no such file: a bay file is TOML" in capsys.readouterr().err
+    assert "none.toml: no such file, must be a bay file (TOML)" in capsys.readouterr().err
     (folder / "sub").mkdir()
     assert main(["fit", "sub"]) == 2
     assert "sub: is a folder, must be a bay file (TOML)" in capsys.readouterr().err

@@ -263,7 +263,7 @@ WRONG: dict[str, tuple[list[str], list[str]]] = {
     "no recipe": (["make"], ["recipe = nothing, must be given: brackets make cup --bush-od 50"]),
     "unknown recipe": (["make", "eers"], ['recipe = "eers", no such recipe, nearest: ears; there are adaptor']),
     "unknown recipe shown": (["recipes", "cub"], ['recipe = "cub", no such recipe, nearest: cup; there are']),
-    "missing file": (["make", "no/ring.py"], ["{here}/no/ring.py: no such file, must be: a recipe"]),
+    "missing file": (["make", "no/ring.py"], ["{here}/no/ring.py: no such file, must be a recipe"]),
     "two recipes": (["make", "ring.py", "cup"], ['recipe = "ring.py cup", must be one word']),
     "unknown value": (["make", "ring.py", "--bor", "3"], ["bor: no such value, nearest: bore"]),
     "no value": (["make", "ring.py", "--bore"], ["--bore = nothing, must be followed by a value: --bore VALUE"]),
@@ -280,7 +280,7 @@ WRONG: dict[str, tuple[list[str], list[str]]] = {
     "too big in inches": (["make", "ring.py", "--t", "2in"], ["t = 50.8 mm (2in), must be 0.5 to 10 mm"]),
     "choice": (["make", "ring.py", "--end-finish", "cut"], ['end_finish = "cut", must be one of sawn, faced']),
     "points": (["make", "ring.py", "--marks", "1,2 3"], ['marks 2 = "3", must be 2 coordinates (x, y)']),
-    "points file": (["make", "ring.py", "--marks", "@no.csv"], ['marks = "@no.csv", cannot be read (No such file']),
+    "points file": (["make", "ring.py", "--marks", "@no.csv"], ['marks = "@no.csv", no such file, must be a list']),
     "relation": (["make", "ring.py", "--bore", "30"], ["bore = 30 mm, must be under od 24: hole"]),
     "bare": (["make", "ring.py", "--bare", "ft"], ['--bare = "ft", must be mm or in']),
     "two wrong": (

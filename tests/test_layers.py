@@ -15,6 +15,7 @@ ROOT = Path(brackets.__file__).parent
 
 LAYERS = (
     "errors",
+    "given",
     "units",
     "tables",
     "params",

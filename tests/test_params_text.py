@@ -156,7 +156,7 @@ WRONG = {
     "file": (
         "holes",
         "@no.csv",
-        'holes = "@no.csv", cannot be read (No such file or directory): a list from',
+        'holes = "@no.csv", no such file, must be a list from',
     ),
 }
 
@@ -278,6 +278,6 @@ def test_a_wrong_line_of_a_file_is_named(tmp_path: Path) -> None:
 def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00")
     (tmp_path / "b.csv").write_bytes(b"0" * 1_000_001)
-    for name, why in (("a", "must be a text file"), ("b", "must be a text file under 1 MB")):
+    for name, why in (("a", "is not text in UTF-8"), ("b", "has 1 MB, must be a list from a file of up to 1 MB")):
         (problem,) = refused(lambda name=name: from_texts(Stay, {"holes": f"@{name}.csv"}, beside=tmp_path))  # type: ignore[misc]
         assert problem.startswith(f'holes = "@{name}.csv", {why}')

@@ -235,8 +235,8 @@ def test_a_broken_recipe_leaves_nothing_loaded(tmp_path: Path) -> None:
 
 def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
     path = tmp_path / "none.py"
-    assert blamed(path) == f"{path}: no such file, must be: a recipe, a Python file with Params and build"
-    assert "cannot be read" in blamed(f"{tmp_path}/")
+    assert blamed(path) == f"{path}: no such file, must be a recipe, a Python file with Params and build"
+    assert "is a folder, must be a recipe" in blamed(f"{tmp_path}/")
 
 
 BUILDS: dict[str, tuple[str, str]] = {

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TypeVar
@@ -13,6 +12,7 @@ from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, P
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
+from brackets.given import given_toml
 from brackets.params import Checked, fields, from_mapping
 from brackets.shop import NO_TOOLS, Shop, load
 from brackets.tables import Bush, read_bush
@@ -30,7 +30,7 @@ Row = Mapping[str, object]
 def read(path: str | Path) -> Bay:
     """The bay of a file. Raises BadFile with a line for everything wrong in it."""
     path = Path(path)
-    raw = _parsed(path)
+    raw = given_toml(path, what="a bay file")
     _known_format(path, raw)
     problems: list[str] = [
         f"{key}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
@@ -66,21 +66,6 @@ def read(path: str | Path) -> Bay:
     if problems:
         raise BadFile(path, *problems)
     return bay
-
-
-def _parsed(path: Path) -> dict[str, object]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise BadFile(path, "no such file: a bay file is TOML, see the README") from None
-    except IsADirectoryError:
-        raise BadFile(path, "is a folder, must be a bay file (TOML)") from None
-    except PermissionError:
-        raise BadFile(path, "may not be read: no permission") from None
-    except UnicodeDecodeError:
-        raise BadFile(path, "is not text in UTF-8, must be a bay file (TOML)") from None
-    except tomllib.TOMLDecodeError as error:
-        raise BadFile(path, f"is not TOML: {error}") from None
 
 
 def _known_format(path: Path, raw: Row) -> None:

@@ -5,7 +5,6 @@ mm unless `unit = "in"`; text with a unit always works. Axes x forward, y left, 
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +15,7 @@ from brackets.bosses import Edge, Hole, Reading
 from brackets.bosses.check import problems as survey_problems
 from brackets.bosses.weigh import Weighing
 from brackets.errors import BadFile, OutOfRange
+from brackets.given import given_toml
 from brackets.measure.rows import (
     DatumRow,
     EdgeRow,
@@ -72,7 +72,7 @@ class Readings:
 def read(path: str | Path) -> Readings:
     """The readings of a file. Raises BadFile with a line for everything wrong in it."""
     path = Path(path)
-    raw = _parsed(path)
+    raw = given_toml(path, what="a readings file")
     found = raw.get("format")
     if found != FORMAT or isinstance(found, bool):
         newer = ": written for a newer version of this program" if isinstance(found, int) and found > FORMAT else ""
@@ -116,21 +116,6 @@ def read(path: str | Path) -> Readings:
     if problems:
         raise BadFile(path, *problems)
     return made
-
-
-def _parsed(path: Path) -> dict[str, object]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise BadFile(path, "no such file: readings are a TOML file, see the README") from None
-    except IsADirectoryError:
-        raise BadFile(path, "is a folder, must be a readings file (TOML)") from None
-    except PermissionError:
-        raise BadFile(path, "may not be read: no permission") from None
-    except UnicodeDecodeError:
-        raise BadFile(path, "is not text in UTF-8, must be a readings file (TOML)") from None
-    except tomllib.TOMLDecodeError as error:
-        raise BadFile(path, f"is not TOML: {error}") from None
 
 
 class _Reader:

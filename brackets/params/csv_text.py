@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from brackets.errors import OutOfRange
+from brackets.errors import BadFile, OutOfRange
+from brackets.given import given_text
 
 LARGEST = 1_000_000
 """Bytes: a list of points is a few lines; anything larger is another file by mistake."""
@@ -19,13 +20,9 @@ def csv_text(path: str, *, beside: Path | None, name: str) -> str:
     where = (Path.cwd() if beside is None else beside) / path
     shown = f'{name} = "@{path}"'
     try:
-        if where.stat().st_size > LARGEST:
-            raise OutOfRange(f"{shown}, must be a text file under 1 MB: a list from a file")
-        text = where.read_text("utf-8-sig")
-    except UnicodeDecodeError:
-        raise OutOfRange(f"{shown}, must be a text file: a list from a file") from None
-    except OSError as error:
-        raise OutOfRange(f"{shown}, cannot be read ({error.strerror}): a list from a file") from None
+        text = given_text(where, what="a list from a file", largest=LARGEST)
+    except BadFile as error:
+        raise OutOfRange(f"{shown}, {'; '.join(error.problems)}") from None
     lines = [line.strip() for line in text.splitlines()]
     rows = [re.split(r"\s*[,;\t]\s*", line) for line in lines if line and not line.startswith("#")]
     if rows and not any(re.search(r"\d", cell) for cell in rows[0]):

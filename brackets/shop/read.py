@@ -12,6 +12,7 @@ from typing import TypeVar
 from brackets import units
 from brackets.errors import BadFile, OutOfRange
 from brackets.fold import k_of_allowance
+from brackets.given import given_toml
 from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
 from brackets.tables import materials
 from brackets.tables.lookup import allowed
@@ -40,16 +41,9 @@ T = TypeVar("T")
 def load(path: str | Path) -> Shop:
     """The profile in a file. Raises BadFile with everything that is wrong in it."""
     file = Path(path)
+    data = given_toml(file, what="a shop profile")
     try:
-        text = file.read_text("utf-8")
-    except OSError as wrong:
-        raise BadFile(file, f"cannot be read: {wrong.strerror or wrong}") from None
-    except UnicodeDecodeError as wrong:
-        raise BadFile(file, f"is not text in UTF-8: {wrong}") from None
-    try:
-        return parse(text)
-    except tomllib.TOMLDecodeError as wrong:
-        raise BadFile(file, f"is not TOML: {wrong}") from None
+        return of_table(data)
     except OutOfRange as wrong:
         raise BadFile(file, *wrong.problems) from None
 
@@ -62,7 +56,11 @@ def default() -> Shop:
 
 def parse(text: str) -> Shop:
     """The profile in TOML text. Raises OutOfRange with everything that is wrong, or tomllib.TOMLDecodeError."""
-    data = tomllib.loads(text)
+    return of_table(tomllib.loads(text))
+
+
+def of_table(data: Mapping[str, object]) -> Shop:
+    """The profile in a table as TOML gives it. Raises OutOfRange with everything that is wrong."""
     told = data.get("format")
     unit = data.get("unit", "mm")
     bare = unit if unit in ("mm", "in") else "mm"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -10,6 +9,7 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from brackets.errors import BadFile, OutOfRange
+from brackets.given import given_toml
 from brackets.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.tables.bush_rows import Bush, bush, bushes, read_bush
 from brackets.tables.lookup import allowed, plain, unknown
@@ -112,12 +112,7 @@ def load_rows(path: str | Path) -> Tables:
     BadFile with every wrong key of every row at once.
     """
     file = Path(path)
-    try:
-        data = tomllib.loads(file.read_text("utf-8"))
-    except OSError as wrong:
-        raise BadFile(file, f"cannot be read: {wrong.strerror or wrong}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as wrong:
-        raise BadFile(file, f"is not TOML: {wrong}") from None
+    data = given_toml(file, what="own rows")
     problems = list(_top_level(data))
     bare = data.get("unit", "mm")
     try:
