@@ -10,7 +10,8 @@ import copyreg
 import hashlib
 import sys
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import redirect_stdout
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -212,11 +213,24 @@ def _load(name: str, path: Path, source: bytes) -> None:
         with _Blaming(path, "loading"):
             exec(code, module.__dict__)
         _conforms(path, module)
+        _guard_rules(path, module)
         if module.Params.__module__ == name:
             copyreg.pickle(module.Params, partial(_reduced, str(path)))
     except BaseException:  # Ctrl-C too: a module half loaded must not be found again
         del sys.modules[name]
         raise
+
+
+def _guard_rules(path: Path, module: ModuleType) -> None:
+    """Relations between values are a stranger's code too, run wherever Params are made."""
+    rules = module.Params.rules
+
+    def guarded(params: Checked) -> Iterator[str]:
+        with _Blaming(path, "checking its values", module):
+            found = list(rules(params))
+        yield from found
+
+    module.Params.rules = guarded
 
 
 def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:
@@ -269,8 +283,8 @@ def _of_default(param: Param) -> tuple[str, ...]:
 class _Blaming:
     """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
 
-    Our own errors pass once the recipe is loaded (`module` is given): they name the value that is wrong. Ctrl-C
-    passes always.
+    What it prints goes to the error stream: the other one is for results. Our own errors pass once the recipe is
+    loaded (`module` is given): they name the value that is wrong. Ctrl-C passes always.
     """
 
     def __init__(self, path: Path, doing: str, module: ModuleType | None = None) -> None:
@@ -278,11 +292,14 @@ class _Blaming:
         self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else _OURS
         self.ran_from = str(path) if module is None else str(module.__file__)
 
-    def __enter__(self) -> None: ...
+    def __enter__(self) -> None:
+        self.said = redirect_stdout(sys.stderr)
+        self.said.__enter__()
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        self.said.__exit__(kind, error, trace)
         if not isinstance(error, (Exception, SystemExit)) or isinstance(error, self.passes):
             return
         line = _line(trace, self.ran_from)

@@ -41,3 +41,9 @@ def test_no_name_of_a_part_leaves_the_folder_or_takes_the_files_of_another(tmp_p
     for stem in stems:
         assert {f"{stem}.step", f"{stem}.stl", f"{stem}.pdf", f"{stem}-plate.dxf"} <= written
     assert "assembly.step" in written
+
+
+def test_a_bay_of_a_bare_engine_is_written_too(tmp_path: Path) -> None:
+    (tmp_path / "bay.toml").write_text(BAY, "utf-8")
+    files = write(fit(read(tmp_path / "bay.toml")), tmp_path / "out")
+    assert files == ("gaps.csv", "facts.json")

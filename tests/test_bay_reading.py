@@ -157,7 +157,23 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "from over to": (
         TOP + box("box = { from = [0,9,0], to = [1,1,1] }"),
-        ["keep_out crate: box y = from 9 to 1 mm, from must be below to"],
+        ["keep_out crate: box y = from 9 to 1 mm, from must be 0.01 or more below to"],
+    ),
+    "box as thin as nothing": (
+        TOP + box("box = { from = [0,0,0], to = [1,1e-9,1] }"),
+        ["keep_out crate: box y = from 0 to 1e-09 mm, from must be 0.01 or more below to"],
+    ),
+    "thread nobody cuts": (
+        TOP + "[[boss]]\nname = 'A'\nat = [0,0,0]\nnormal = [0,0,1]\nthread = 'M99'\n",
+        ['boss A: thread: bolt = "M99", not in the table'],
+    ),
+    "contact with itself": (
+        TOP + box("box = { from = [0,0,0], to = [1,1,1] }") + "[[contact]]\npair = ['crate', 'crate']\n",
+        ["contact: pair = crate twice, two names"],
+    ),
+    "gap for no reason": (
+        TOP + "[gap]\nfixed = { rest = 5, moved = 2, why = ' ' }\n",
+        ['gap fixed: why = "", must say where the rule comes from'],
     ),
     "box without to": (TOP + box("box = { from = [0,9,0] }"), ["keep_out crate: box = incomplete, from and to"]),
     "tube without od": (
@@ -166,7 +182,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "tube of no length": (
         TOP + box("tube = { from = [1,0,0], to = [1,0,0], od = 3 }"),
-        ["keep_out crate: tube = from and to both"],
+        ["keep_out crate: tube = from (1.0, 0.0, 0.0) to (1.0, 0.0, 0.0), must be 0.01 mm or more"],
     ),
     "two shapes": (
         TOP + box("box = { from = [0,0,0], to = [1,1,1] }\nmesh = 'a.stl'\nunit = 'mm'"),

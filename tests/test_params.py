@@ -106,6 +106,11 @@ def test_values_are_stored_plain() -> None:
     assert (type(p.holes), type(p.holes[0])) == (tuple, tuple)
 
 
+@pytest.mark.parametrize(("typed", "kept"), [(1e-300, 0.0), (-9.9e-151, 0.0), (1e-150, 1e-150), (5e-324, 0.0)])
+def test_a_value_whose_square_has_no_digits_becomes_zero(typed: float, kept: float) -> None:
+    assert Everything(lean=typed).lean == kept
+
+
 def test_minus_zero_becomes_zero() -> None:
     p = Everything(lean=-0.0, holes=((-0.0, 0.0),))
     assert math.copysign(1, p.lean or 0.0) == 1

@@ -398,3 +398,18 @@ def test_values_of_a_recipe_that_changed_since_are_refused(tmp_path: Path) -> No
     written(tmp_path, WASHER.replace("13.0", "14.0"))
     with pytest.raises(BadRecipe, match="has changed since these values were made"):
         pickle.loads(sent)
+
+
+def test_a_rule_between_values_that_fails_is_blamed_on_its_line(tmp_path: Path) -> None:
+    text = WASHER.replace("        if self.bore", "        len(3)\n        if self.bore")
+    path = written(tmp_path, text)
+    with pytest.raises(BadRecipe, match=r"washer\.py:\d+: TypeError: .*, while checking its values"):
+        recipe(path).Params()
+
+
+def test_what_a_recipe_prints_is_not_among_the_results(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = WASHER.replace("@data", "print('loading')\n@data")
+    text = text.replace("    return", "    print('building')\n    return")
+    opened = recipe(written(tmp_path, text))
+    opened.build(opened.Params())
+    assert capsys.readouterr() == ("", "loading\nbuilding\n")

@@ -405,3 +405,9 @@ def test_stress_areas_agree_with_an_independent_library(
     threads = pytest.importorskip("screw_thread_lib.threads", reason="screw-thread-lib is not installed")
     other = getattr(threads.Assembly.from_database(database, designation), method)() * 645.16
     assert bolt(name).stress_area == pytest.approx(other, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", ["-", "-8", "", " ", "--", "x", "M", "- -"])
+def test_what_is_hardly_a_name_is_refused_like_any_other(name: str) -> None:
+    with pytest.raises(OutOfRange, match=r"^bolt = .*, not in the table; nearest: "):
+        bolt(name)

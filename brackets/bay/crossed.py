@@ -47,6 +47,13 @@ def crossed(bay: Bay) -> Iterator[str]:
         yield from (
             f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
         )
+        if len(set(contact.pair)) == 1:
+            yield f"contact: pair = {contact.pair[0]} twice, two names: a thing cannot touch itself"
+    for boss in bay.bosses:
+        try:
+            bolt(boss.thread)
+        except OutOfRange as error:
+            yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
     yield from _way_names(bay, lists)
     for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
         for size, n in Counter(row.across_flats for row in rows).items():

@@ -52,9 +52,11 @@ def write(
             *(replace(part.part, name=part.name) for part in fit.stood.parts),
             *(replace(thing.part, name=thing.name) for thing in fit.stood.bought),
         ]
-        assembly.write(whole, at / "assembly.step", name=fit.bay.name)
+        if whole:
+            assembly.write(whole, at / "assembly.step", name=fit.bay.name)
+            files.append("assembly.step")
         gaps(fit, at / "gaps.csv")
-        files += ["assembly.step", "gaps.csv"]
+        files.append("gaps.csv")
         if fit.ways:
             ways(fit, at / "ways.csv")
             files.append("ways.csv")

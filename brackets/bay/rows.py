@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
@@ -14,6 +15,9 @@ FITS = ("carries weight", "after the weight is on")
 MESH_UNITS = ("mm", "cm", "m", "in")
 NUTS = ("plain", "all-metal lock", "nylon lock", "none")
 ENDS = ("front", "rear", "left", "right", "top", "bottom")
+
+THIN = 0.01
+"""mm: the thinnest box and the shortest tube; a sheet of paper is ten times as thick."""
 
 At = Vec | None
 
@@ -33,6 +37,10 @@ class Gap(Checked):
     heat: Annotated[bool | None, yes_no("hurt by welding near it; without it by the word that names the class")] = (
         None
     )
+
+    def rules(self) -> Iterator[str]:
+        if not self.why.strip():
+            yield 'why = "", must say where the rule comes from: "my own habit" will do'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,8 +91,8 @@ class KeepOut(Checked):
             yield from self._box_rules()
         if shapes["tube"] and (self.tube_from is None or self.tube_to is None or self.tube_od is None):
             yield "tube = incomplete, from, to and od: a tube or rod"
-        elif shapes["tube"] and self.tube_from == self.tube_to:
-            yield f"tube = from and to both {self.tube_from}, two points apart: a tube or rod"
+        elif self.tube_from and self.tube_to and math.dist(self.tube_from, self.tube_to) < THIN:
+            yield f"tube = from {self.tube_from} to {self.tube_to}, must be {THIN:g} mm or more: a tube or rod"
         elif self.tube_od is not None and self.tube_wall is not None and 2 * self.tube_wall >= self.tube_od:
             yield f"tube_wall = {self.tube_wall:g} mm, below {self.tube_od / 2:g}: half the outside"
         if shapes["mesh"] and self.unit is None:
@@ -95,8 +103,8 @@ class KeepOut(Checked):
             yield "box = incomplete, from and to: its lowest and highest corner"
             return
         for axis, lo, hi in zip("xyz", self.box_from, self.box_to, strict=True):
-            if lo >= hi:
-                yield f"box {axis} = from {lo:g} to {hi:g} mm, from must be below to: a box"
+            if hi - lo < THIN:
+                yield f"box {axis} = from {lo:g} to {hi:g} mm, from must be {THIN:g} or more below to: a box"
 
 
 @dataclass(frozen=True, kw_only=True)

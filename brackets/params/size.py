@@ -14,6 +14,9 @@ from brackets import units
 from brackets.errors import OutOfRange
 from brackets.params.rule import Plain, Rule
 
+NOTHING = 1e-150
+"""mm, degrees, kg: a value nearer to nothing is stored as 0, since its square has no digits left."""
+
 ROUND_SHARE = 0.7
 """Share of random sizes that fall on a slider step: what people type; the rest use every figure."""
 
@@ -75,7 +78,7 @@ class Size(Rule):
     def _within(self, value: float, name: str, typed: str | None = None) -> Plain:
         if not self.lo <= value <= self.hi:
             self.refuse(name, self._shown(value, typed))
-        return value
+        return 0.0 if abs(value) < NOTHING else value
 
     def _shown(self, value: float, typed: str | None) -> str:
         """The value as a refusal quotes it, with what was typed where that looks different."""

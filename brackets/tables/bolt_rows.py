@@ -227,7 +227,8 @@ def _keys(name: str) -> tuple[tuple[str, str], ...]:
 
 def _no_bolt(name: object) -> NoReturn:
     names = [row.name for row in bolts()]
-    size = plain(name).split("-")[0].split()[0].rstrip('"') if isinstance(name, str) and name.strip() else ""
+    words = plain(name).split("-")[0].split() if isinstance(name, str) else []
+    size = words[0].rstrip('"') if words else ""
     near = [row for row in names if re.split("[-x]", row.casefold())[0] == re.split("[x\u00d7]", size)[0]]
     near = near or list(nearest(size, names)) or [row.name for row in bolts() if row.series == "coarse"]
     raise OutOfRange(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")
