@@ -67,7 +67,7 @@ def flats(part: Part, shop: Shop | None = None) -> Flats:
     What lies on no sheet is in the findings.
     """
     mine = shops.default() if shop is None else shop
-    bent = shops.part_with_coupons(part, mine)
+    bent = shops.as_made_in(mine, part)
     pieces = {piece.name: piece for piece in bent.pieces if isinstance(piece, Folded | Plate)}
     plain = Part(name=part.name, pieces=tuple(pieces.values()))
     groups = [cut.names for cut in cut_files.cuts(plain, Title(part=part.name))]

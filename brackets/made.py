@@ -54,7 +54,7 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None) -> Made:
     Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
     """
     mine = shops.default() if shop is None else shop
-    part = shops.part_with_coupons(recipe.build(params), mine)
+    part = shops.as_made_in(mine, recipe.build(params))
     return Made(recipe=recipe, params=params, part=part, shop=mine)
 
 

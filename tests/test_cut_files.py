@@ -72,7 +72,7 @@ def test_area_of_every_blank_read_back_is_its_flats(tmp_path: Path) -> None:
         assert isinstance(piece, Plate | Folded)
         space = ezdxf.readfile(tmp_path / file).modelspace()
         areas = sorted((enclosed(e) for e in space.query('*[layer=="CUT"]')), reverse=True)
-        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).area, rel=1e-6)
+        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).cut.area, rel=1e-6)
 
 
 def test_same_part_same_bytes(tmp_path: Path) -> None:

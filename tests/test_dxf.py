@@ -54,7 +54,7 @@ def test_area_read_back_is_the_flats(name: str, tmp_path: Path) -> None:
     doc = ezdxf.readfile(tmp_path / "a.dxf")
     cuts = list(doc.modelspace().query('*[layer=="CUT"]'))
     areas = sorted((enclosed(e) for e in cuts), reverse=True)
-    assert areas[0] - sum(areas[1:]) == pytest.approx(flat(PIECES[name]).area, rel=1e-6)
+    assert areas[0] - sum(areas[1:]) == pytest.approx(flat(PIECES[name]).cut.area, rel=1e-6)
     assert all(e.dxftype() == "CIRCLE" or e.closed for e in cuts)
 
 

@@ -85,13 +85,13 @@ def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -
     assert doc.header["$INSUNITS"] == 4
     cut = list(doc.modelspace().query('*[layer=="CUT"]'))
     pieces = [STRAP, replace(STRAP, name="strap_2"), channel(), tray()]
-    rings = [flat(piece).region for piece in pieces]
+    rings = [flat(piece).cut for piece in pieces]
     assert len(cut) == sum(1 + len(region.holes) for region in rings)
     outer = sorted((enclosed(e) for e in cut), reverse=True)
     assert sum(outer) == pytest.approx(
         sum(region.outer.area + sum(hole.area for hole in region.holes) for region in rings), rel=1e-6
     )
-    assert {e.dxf.layer for e in doc.modelspace()} == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "TEXT"}
+    assert {e.dxf.layer for e in doc.modelspace()} == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "MARK", "TEXT"}
     said = [e.dxf.text for e in doc.modelspace().query("TEXT")]
     assert {"1", "2", "3", "4"} <= set(said)
     assert any(line.startswith("job, for rack: S235, 4 mm, 600 x 400") for line in said)

@@ -21,8 +21,8 @@ from brackets.part import Part
 from brackets.pieces import HERE, Place
 from brackets.pieces.vectors import dot, unit
 from brackets.recipe_file import Recipe, recipe, recipes
+from brackets.shop import as_made_in
 from brackets.shop import findings as shop_findings
-from brackets.shop import part_with_coupons
 from brackets.tables import bolt
 
 LEVEL = 1.0
@@ -128,7 +128,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
         where=f"part {row.name}",
         beside=bay.path.parent,
     )
-    built = part_with_coupons(opened.build(params), bay.shop)
+    built = as_made_in(bay.shop, opened.build(params))
     part = built.mirrored() if row.mirrored else built
     place = _place(bay, entry, part, opened)
     set_up = part.placed(place)

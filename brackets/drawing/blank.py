@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from brackets import edges, mass
-from brackets.drawing.holes import how, marks
+from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.fold import Bend, Flat, bend_order, flat, tree
 from brackets.outline import Line, Outline, Point
-from brackets.pieces import HERE, Along, AtSeat, Folded, Piece, Place, Plate, Round, Weld
+from brackets.pieces import HERE, Along, AtSeat, Folded, Hole, Piece, Place, Plate, Round, Weld
 
 ARROW = 30.0
 """mm: length of the grain arrow."""
@@ -48,7 +48,7 @@ def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) ->
     found = flat(piece)
     x0, y0, _, _ = found.outline.bounds
     at = Place((-x0, -y0, 0.0))
-    strokes = [Stroke.of("cut", _moved(ring, at)) for ring in (found.region.outer, *found.region.holes)]
+    strokes = [Stroke.of("cut", _moved(ring, at)) for ring in (found.cut.outer, *found.cut.holes)]
     order = bend_order(tree(piece)) if isinstance(piece, Folded) else ()
     for bend in found.bends:
         strokes += bend_lines(bend, at)
@@ -142,7 +142,7 @@ def _labels(
     """Text, the point it names, and how far from that its leader starts."""
     for number, hole in enumerate(found.holes, 1):
         yield (
-            f"{number}: Ø{hole.opening.d:g}" if len(hole.centres) == 1 else f"{number}: slot {hole.opening.d:g}",
+            f"{number}: {size(hole.opening)}",
             _flat(at.point((*hole.centre, 0.0))),
             hole.opening.d / 2 + 2.0 if len(hole.centres) == 1 else 0.0,
         )
@@ -184,12 +184,16 @@ def _tables(
     piece: Folded | Plate, found: Flat, order: Sequence[int], at: Place, welds: Sequence[Weld]
 ) -> Iterator[Table]:
     if found.holes:
-        rows = []
+        rows: list[tuple[str, ...]] = []
         for number, hole in enumerate(found.holes, 1):
             x, y = _flat(at.point((*hole.centre, 0.0)))
             name = hole.opening.name or hole.opening.bolt or ""
-            rows.append((str(number), f"{hole.opening.d:g}", f"{x:.2f}", f"{y:.2f}", how(hole.opening), name, ""))
-        yield Table("Holes", ("no.", "Ø", "x", "y", "how", "for", "measured"), tuple(rows))
+            rows.append((str(number), *sizes(hole.opening), f"{x:.2f}", f"{y:.2f}", how(hole.opening), name, ""))
+        columns: tuple[str, ...] = ("no.", "Ø now", "Ø ream", "x", "y", "how", "for", "measured")
+        if not any(row[2] for row in rows):
+            rows = [(*row[:2], *row[3:]) for row in rows]
+            columns = ("no.", "Ø", *columns[3:])
+        yield Table("Holes", columns, tuple(rows))
     if found.bends:
         bent: list[tuple[str, ...]] = []
         for bend in sorted(found.bends, key=lambda b: order.index(b.number)):
@@ -243,5 +247,7 @@ def _notes(piece: Folded | Plate, found: Flat) -> Iterator[str]:
     walls = list(piece.walls()) if isinstance(piece, Folded) else [piece.wall]
     if any(wall.seats for wall in walls):
         yield "Edges to a round tube are drawn to be cut square through: no bevel; one face will gap a little."
+    if any(isinstance(h.opening, Hole) and h.opening.now != h.opening.d for h in found.holes):
+        yield "Cut now to the inner circle; the fine ring round it is the finished size, reamed after welding."
     if found.holes:
         yield "Rings outside the holes are witnesses: they stay when the hole is drilled."

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from brackets.drawing.record import Stroke
 from brackets.outline import Point, circle, slot
 from brackets.pieces import Hole, Slot
-from brackets.tables.fasteners import PILOT_UNDER, PIVOT_CLEARANCE
 
 RING = 2.0
 """mm: the witness ring is this far outside the hole, seen once it is drilled: common practice, no source."""
@@ -16,7 +15,7 @@ CROSS = 3.0
 """mm: half the length of a centre-punch cross."""
 
 WHEN = {
-    "pivot": "now {under:g}, ream {d:g} after welding",
+    "pivot": "now {now:g}, ream {d:g} after welding",
     "boss": "drill now",
     "fine": "match-drill through the other part",
     "coarse": "drill now",
@@ -30,16 +29,38 @@ def how(opening: Hole | Slot) -> str:
     """When and with what the hole is made, by what it is for."""
     if isinstance(opening, Slot):
         return f"drill {opening.d:g} at both ends, cut between"
-    under = opening.d - PIVOT_CLEARANCE - PILOT_UNDER
-    return WHEN[opening.kind].format(under=round(under, 2), d=opening.d)
+    if opening.now == opening.d and opening.kind == "pivot":
+        return f"make {opening.d:g} now, nothing left to ream"
+    return WHEN[opening.kind].format(now=opening.now, d=opening.d)
+
+
+def size(opening: Hole | Slot) -> str:
+    """What stands beside the hole: its size, or what is made now and what it is reamed to."""
+    if isinstance(opening, Slot):
+        return f"slot {opening.d:g}"
+    if opening.now == opening.d:
+        return f"Ø{opening.d:g}"
+    return f"Ø{opening.now:g} now, ream {opening.d:g}"
+
+
+def sizes(opening: Hole | Slot) -> tuple[str, str]:
+    """What is made now and the finished size, for the list; the second is empty where they are one."""
+    if isinstance(opening, Slot) or opening.now == opening.d:
+        return f"{opening.d:g}", ""
+    return f"{opening.now:g}", f"{opening.d:g}"
 
 
 def marks(opening: Hole | Slot, centres: tuple[Point, ...]) -> Iterator[Stroke]:
-    """Centre-punch crosses and the witness ring; the hole's own edge is the blank's."""
+    """Centre-punch crosses, the witness ring, and the finished size where that is reamed later.
+
+    The edge that is cut now is the blank's.
+    """
     for x, y in centres:
         yield Stroke.line("punch", (x - CROSS, y), (x + CROSS, y))
         yield Stroke.line("punch", (x, y - CROSS), (x, y + CROSS))
     if isinstance(opening, Hole):
+        if opening.now != opening.d:
+            yield Stroke.of("mark", circle(centres[0], opening.d / 2))
         yield Stroke.of("ring", circle(centres[0], opening.d / 2 + RING))
     else:
         yield Stroke.of("ring", slot(centres[0], centres[1], opening.d + 2 * RING))

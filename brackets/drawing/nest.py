@@ -48,17 +48,17 @@ class Laid:
 
     @property
     def rings(self) -> tuple[Outline, ...]:
-        """The blank's edges on the sheet."""
-        region, place = self.blank.region, self.place
+        """The blank's edges on the sheet, as they are cut now."""
+        region, place = self.blank.cut, self.place
         return tuple(laid(ring, place) for ring in (region.outer, *region.holes))
 
     def marks(self) -> Iterator[Stroke]:
-        """Bend lines and centre-punch marks on the sheet."""
+        """Bend lines, centre-punch marks and what is reamed later, on the sheet."""
         for bend in self.blank.bends:
             yield from bend_lines(bend, self.place)
         for hole in self.blank.holes:
             centres = tuple(self.place.point((*c, 0.0))[:2] for c in hole.centres)
-            yield from (stroke for stroke in marks(hole.opening, centres) if stroke.layer == "punch")
+            yield from (stroke for stroke in marks(hole.opening, centres) if stroke.layer in ("punch", "mark"))
 
 
 @dataclass(frozen=True, kw_only=True)

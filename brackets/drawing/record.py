@@ -16,7 +16,8 @@ Layer = Literal[
 ]
 """cut: edges; bend: where the punch comes down; tangent: where a bend begins and ends; punch: centre marks;
 ring: witness rings; weld: edges to be welded; bevel: where a tube's bore must end; mark: lines and degrees to set a
-wrap by; grain: the arrow; leader: from a label to its thing; axis: centre lines."""
+wrap by, and the finished size of what is reamed or bored later; grain: the arrow; leader: from a label to its
+thing; axis: centre lines."""
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,7 @@ class FlatHole:
 class Flat:
     """The blank: `region` is its metal, `bends` and `holes` where they lie on it, `t` its thickness, mm.
 
+    `cut` is what it is cut to now: a pivot hole is smaller there than in `region`, and reamed after welding.
     Where a wall is cut to a round tube the region has the no-bevel cut. `grain`: rolling direction, degrees
     from x, None where nobody says.
     """
@@ -44,6 +45,7 @@ class Flat:
     bends: tuple[Bend, ...]
     holes: tuple[FlatHole, ...]
     t: float
+    cut: Region
     grain: float | None = None
 
     @property
@@ -53,7 +55,7 @@ class Flat:
 
     @cached_property
     def area(self) -> float:
-        """mm2."""
+        """mm2, with every hole at its finished size."""
         return self.region.area
 
     @property
@@ -78,14 +80,29 @@ def flat(piece: Folded | Plate) -> Flat:
 @lru_cache(maxsize=256)
 def _flat(piece: Folded | Plate) -> Flat:
     if isinstance(piece, Plate):
-        cuts = tuple(opening.outline for opening in piece.wall.openings)
-        region = _cut(Region(piece.wall.outline), cuts, tuple(_seats(piece.wall, HERE)), piece.t)
-        return Flat(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t)
+        seats = tuple(_seats(piece.wall, HERE))
+        done = tuple(opening.outline for opening in piece.wall.openings)
+        now = tuple(opening.outline_now for opening in piece.wall.openings)
+        region, left = _both(Region(piece.wall.outline), done, now, seats, piece.t)
+        return Flat(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t, left)
     whole = tree(piece)
     seats = tuple(seat for node in whole.walls for seat in _seats(node.wall, node.flat))
-    region = _cut(Region(whole_outline(whole)), tuple(flat_cuts(piece)), seats, piece.t)
+    blank = Region(whole_outline(whole))
+    region, left = _both(blank, tuple(flat_cuts(piece)), tuple(flat_cuts(piece, now=True)), seats, piece.t)
     holes = tuple(hole for node in whole.walls for hole in _holes(node.number, node.wall, node.flat))
-    return Flat(region, whole.bends, holes, piece.t, piece.grain)
+    return Flat(region, whole.bends, holes, piece.t, left, piece.grain)
+
+
+def _both(
+    blank: Region,
+    done: tuple[Outline, ...],
+    now: tuple[Outline, ...],
+    seats: tuple[tuple[TubeSeat, Place], ...],
+    t: float,
+) -> tuple[Region, Region]:
+    """The metal with its holes finished, and as it is cut now; one region where nothing is reamed."""
+    region = _cut(blank, done, seats, t)
+    return region, region if now == done else _cut(blank, now, seats, t)
 
 
 def _seats(wall: Wall, place: Place) -> list[tuple[TubeSeat, Place]]:

@@ -43,12 +43,12 @@ def _zones(piece: Folded) -> Zones:
     return Zones(whole, walls, bends)
 
 
-def flat_cuts(piece: Folded) -> Iterator[Outline]:
-    """Outlines of all openings and reliefs on the flat."""
+def flat_cuts(piece: Folded, *, now: bool = False) -> Iterator[Outline]:
+    """Outlines of all openings and reliefs on the flat: finished, or as they are cut `now`, before welding."""
     whole = tree(piece)
     for node in whole.walls:
         for opening in node.wall.openings:
-            yield laid(opening.outline, node.flat)
+            yield laid(opening.outline_now if now else opening.outline, node.flat)
     for bend, flange in zip(whole.bends, piece.flanges, strict=True):
         if flange.relief is not None:
             for relief in relief_outlines(flange.relief, bend):

@@ -12,10 +12,11 @@ from brackets.part import Part
 from brackets.pieces import Folded, Piece, Plate
 from brackets.shop.bends import bend_findings
 from brackets.shop.blanks import blank_findings
-from brackets.shop.coupons import part_with_coupons, with_coupons
+from brackets.shop.coupons import with_coupons
 from brackets.shop.rack import rack_findings
 from brackets.shop.radius import least_radius
 from brackets.shop.read import PAPERS, default, load, parse
+from brackets.shop.reaming import as_made_in
 from brackets.shop.record import NO_TOOLS, Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
 
 __all__ = [
@@ -29,12 +30,12 @@ __all__ = [
     "Shop",
     "Stick",
     "Tubing",
+    "as_made_in",
     "default",
     "findings",
     "least_radius",
     "load",
     "parse",
-    "part_with_coupons",
     "piece_findings",
     "with_coupons",
 ]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from brackets.fold import k_of_allowance
-from brackets.part import Part
 from brackets.pieces import Flange, Folded
 from brackets.shop.record import Coupon, Shop
 
@@ -25,14 +24,6 @@ def with_coupons(piece: Folded, shop: Shop) -> Folded:
     if piece.k is not None:
         return piece
     return replace(piece, flanges=tuple(_measured(flange, piece, shop) for flange in piece.flanges))
-
-
-def part_with_coupons(part: Part, shop: Shop) -> Part:
-    """The part with every folded piece as `with_coupons` makes it; itself where the shop has bent no strip."""
-    if not shop.coupons:
-        return part
-    pieces = (with_coupons(piece, shop) if isinstance(piece, Folded) else piece for piece in part.pieces)
-    return replace(part, pieces=tuple(pieces))
 
 
 def _measured(flange: Flange, piece: Folded, shop: Shop) -> Flange:

@@ -14,6 +14,9 @@ from brackets.tables.fasteners import PIVOT_CLEARANCE
 SAME = 0.02
 """mm within which two sizes are one: inch sizes are often written rounded to 0.01 mm."""
 
+PILOT = 0.5
+"""mm the drill for a hole that is reamed may be under what is asked, never over: common practice, no source."""
+
 NAMED = 3
 """How many nearest sizes a message names."""
 
@@ -88,6 +91,7 @@ def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
         if isinstance(opening, Hole | Slot):
             reamed = isinstance(opening, Hole) and opening.kind == "pivot"
             asked.setdefault((opening.d, reamed), opening.name or f"hole {opening.d:g}")
+    yield from _pilots(piece, shop)
     for (d, reamed), what in asked.items():
         tools = (*shop.reamers, *shop.drills) if reamed else shop.drills
         if any(abs(size - d) <= (PIVOT_CLEARANCE if reamed else 0.0) + SAME for size in tools):
@@ -106,6 +110,22 @@ def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
                 else f"{what}: no {'reamer' if reamed else 'drill'} {d:g} mm; nearest: {_near(tools, d)} mm"
             ),
         )
+
+
+def _pilots(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
+    """The drill that a hole is made with before it is reamed."""
+    reamed = [o for o in piece.holes() if isinstance(o, Hole) and o.now != o.d]
+    for now, what in {hole.now: hole.name or f"hole {hole.d:g}" for hole in reversed(reamed)}.items():
+        if not any(-PILOT - SAME <= size - now <= SAME for size in shop.drills):
+            yield Finding(
+                level="caution",
+                code="pilot drill",
+                piece=piece.name,
+                value=now,
+                limit=min(shop.drills, key=lambda size: abs(size - now)),
+                source=shop.source,
+                sentence=f"{what}: no drill {now:g} mm to ream it from; nearest: {_near(shop.drills, now)} mm",
+            )
 
 
 def _near(sizes: Iterable[float], wanted: float) -> str:

@@ -13,6 +13,7 @@ from brackets import units
 from brackets.errors import BadFile, OutOfRange
 from brackets.fold import k_of_allowance
 from brackets.given import given_toml
+from brackets.pieces.holes import REAM_STOCK
 from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
 from brackets.tables import materials
 from brackets.tables.lookup import allowed
@@ -94,6 +95,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
         tubing=_tubing(tubing),
         drills=_sizes(tools, "drills", 0.5, 100.0),
         reamers=_sizes(tools, "reamers", 1.0, 100.0),
+        ream_stock=tools.length("ream_stock", 0.0, 3.0, default=REAM_STOCK),
     )
     for table in (printer, brake, tubing, tools):
         top.take(table)

@@ -9,6 +9,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from brackets.pieces.holes import REAM_STOCK
+
 
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
@@ -98,6 +100,8 @@ class Shop:
 
     `paper_t` is how thick its paper is, which a wrap goes round outside of.
 
+    `ream_stock` is the mm of diameter that a pivot hole is made under size before welding.
+
     `gap` is the least gap between walls of a folded piece that are not meant to touch.
     """
 
@@ -116,6 +120,7 @@ class Shop:
     tubing: Tubing = Tubing()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
+    ream_stock: float = REAM_STOCK
 
     @property
     def source(self) -> str:
