@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import cup
+from brackets.build import bore_findings, bush_bore, cup
 from brackets.findings import PRACTICE, Finding
-from brackets.params import TUBE, WALL, Checked, choice, mm, stock
+from brackets.params import TUBE, WALL, Checked, choice, lengths, mm, stock
 from brackets.part import Part
+from brackets.pieces import BushBore
+from brackets.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
 
 LEAST_WALL = 3.0
 
@@ -22,8 +24,13 @@ class Params(Checked):
     finish: Annotated[str, choice(("after welding", "before welding"), "when the cup is bored to size")] = (
         "after welding"
     )
+    bore_stock: Annotated[float, mm(0.1, 3, "left in the bore before welding, on the diameter")] = 0.5
+    tolerance: Annotated[str, choice(HOLE_CLASSES, "tolerance of the finished bore, ISO 286")] = "H7"
+    limits: Annotated[
+        tuple[float, ...], lengths(-1, 1, "limits of the bore instead, from its nominal size", at_most=2)
+    ] = ()
     od: Annotated[float, stock(TUBE, "tube the cup is cut from, outside")] = 70.0
-    wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    wall: Annotated[float, stock(WALL, "wall of that tube")] = 6.0
     length: Annotated[float, mm(10, 150, "length of the cup")] = 40.0
 
     @property
@@ -34,9 +41,22 @@ class Params(Checked):
     def wall_left(self) -> float:
         return (self.od - self.bore) / 2
 
+    @property
+    def allowed(self) -> Limits:
+        return typed_limits(*self.limits) if self.limits else hole_limits(self.bore, self.tolerance)
+
+    @property
+    def finished(self) -> BushBore:
+        """How the bore comes to its size: with stock left for after welding, or at its size before."""
+        left = self.bore_stock if self.finish == "after welding" else 0.0
+        own, slip = self.od - 2 * self.wall, self.fit == "slip"
+        return bush_bore(self.bore, own=own, limits=self.allowed, stock=left, slip=slip)
+
     def rules(self) -> Iterator[str]:
         if self.wall_left <= 0.5:
             yield f"od = {self.od:g} mm, more than {self.bore + 1:g}: a wall must be left round the bush"
+        if self.limits and (len(self.limits) == 1 or not self.limits[0] < self.limits[1]):
+            yield f"limits = {', '.join(f'{v:g}' for v in self.limits)} mm, two, the lower one first: of the bore"
         if self.od - 2 * self.wall > self.bore:
             yield (
                 f"wall = {self.wall:g} mm, {(self.od - self.bore) / 2:g} or more:"
@@ -55,15 +75,8 @@ def check(p: Params) -> Iterator[Finding]:
             source=PRACTICE,
             sentence=f"{p.wall_left:.1f} mm of wall left, {LEAST_WALL:g} or more: a thin cup gives when pressed",
         )
-    if p.finish == "before welding":
-        yield Finding(
-            level="advice",
-            code="bore first",
-            piece="cup",
-            source=PRACTICE,
-            sentence="a cup bored before welding shrinks out of round: weld on a dummy bush, bore or ream after",
-        )
+    yield from bore_findings(p.finished, "cup")
 
 
 def build(p: Params) -> Part:
-    return cup(od=p.od, bore=p.bore, length=p.length)
+    return cup(od=p.od, bore=p.bore, length=p.length, stock=f"tube {p.od:g} x {p.wall:g}", bush=p.finished)

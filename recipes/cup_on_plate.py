@@ -16,7 +16,7 @@ from brackets.findings import PRACTICE, Finding
 from brackets.outline import Outline
 from brackets.params import PLATE, TUBE, WALL, Checked, count, mm, number, point, points, row, stock
 from brackets.part import Part, assembled
-from brackets.pieces import Hole, Place, Seat, Vec
+from brackets.pieces import BushBore, Hole, Place, Seat, Vec
 from brackets.pieces.vectors import dot, length, square_to, sub, unit
 
 SQUARE = 0.01
@@ -84,6 +84,10 @@ class Params(Checked):
     def gusset_rise(self) -> float:
         return self.cup_middle + self.cup_length / 2 - self.plate_t - 2.0
 
+    @property
+    def bore(self) -> BushBore:
+        return b.bush_bore(self.bush_od, own=self.cup_od - 2 * self.cup_wall)
+
     def rules(self) -> Iterator[str]:
         yield from cup_rules(self)
         if length(self.normal) == 0:
@@ -129,6 +133,7 @@ def cup_rules(p: Params) -> Iterator[str]:
 
 
 def check(p: Params) -> Iterator[Finding]:
+    yield from b.bore_findings(p.bore, "cup/cup")
     off = abs(p.cup_middle - p.plate_t / 2)
     if off > p.cup_length / 2 and p.gussets == 0:
         yield Finding(
@@ -145,7 +150,8 @@ def check(p: Params) -> Iterator[Finding]:
 def build(p: Params) -> Part:
     face, z = p.face, p.cup_middle
     plate = b.plate(p.outline, p.plate_t, openings=p.openings)
-    cup = b.cup(od=p.cup_od, bore=p.bush_od, length=p.cup_length)
+    tube = f"tube {p.cup_od:g} x {p.cup_wall:g}"
+    cup = b.cup(od=p.cup_od, bore=p.bush_od, length=p.cup_length, stock=tube, bush=p.bore)
     gussets, welds = b.cup_gussets(
         p.gussets,
         spread=30.0,

@@ -231,12 +231,13 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
                 sentence=f"washer {stated[name]:g} at {name}, the boss stands {low:g} mm lower: measure again",
             )
     yield from ear_findings(p.tube, p.cup_length)
+    yield from b.bore_findings(b.bush_bore(p.bush_od, own=p.cup_od - 2 * p.cup_wall), "cup")
 
 
 def build(p: Params) -> Part:
     at = p.face.place
     plate = b.plate(p.outline, p.plate_t, openings=p.holes, place=at)
-    cup = b.centred("cup", od=p.cup_od, bore=p.bush_od, length=p.cup_length)
+    cup = b.tube_cup("cup", od=p.cup_od, wall=p.cup_wall, bush_od=p.bush_od, length=p.cup_length)
     cup = cup.placed(Place(p.bush, p.bush_axis, square_to(p.normal, unit(p.bush_axis))))
     spacers: list[Turned] = []
     seats = [Seat(name="bush", place=cup.place @ Place((0.0, 0.0, p.cup_length / 2)), kind="bush", d=p.bush_od)]

@@ -1,6 +1,7 @@
 """What the shipped recipes are made with, for recipes of your own: functions of plain values that return pieces
 and parts, each with its frame in its module's first lines."""
 
+from brackets.build.bores import bore_findings, bush_bore
 from brackets.build.cup_plates import cup_gussets, seat_level, seat_welds, seated_outline
 from brackets.build.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
 from brackets.build.faces import Face, boss_holes, edge_for, opening_rules, spacers
@@ -18,7 +19,7 @@ from brackets.build.plates import (
     round_holes,
     through_hollow,
 )
-from brackets.build.rounds import bung, centred, cup, dummy_bush, ring
+from brackets.build.rounds import bung, centred, cup, dummy_bush, ring, tube_cup
 
 __all__ = [
     "UNDER",
@@ -31,8 +32,10 @@ __all__ = [
     "Rail",
     "base_plate",
     "bolted",
+    "bore_findings",
     "boss_holes",
     "bung",
+    "bush_bore",
     "bush_inner",
     "bush_outer",
     "centred",
@@ -56,5 +59,6 @@ __all__ = [
     "seated_outline",
     "spacers",
     "through_hollow",
+    "tube_cup",
     "with_back",
 ]

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from brackets.build.bores import bush_bore
 from brackets.part import Part
-from brackets.pieces import Place, Seat, Step, Turned
+from brackets.pieces import BushBore, Place, Seat, Step, Turned
 from brackets.pieces.piece import Piece
 
 DOWN = (0.0, 0.0, -1.0)
@@ -19,16 +22,41 @@ def ring(name: str, *, od: float, bore: float, length: float, at: float = 0.0, m
     )
 
 
-def centred(name: str, *, od: float, bore: float, length: float, material: str = "S235") -> Turned:
-    """A plain ring of `length` mm, half of it below z = 0."""
-    return ring(name, od=od, bore=bore, length=length, at=-length / 2, material=material)
+def centred(
+    name: str,
+    *,
+    od: float,
+    bore: float,
+    length: float,
+    material: str = "S235",
+    stock: str = "",
+    bush: BushBore | None = None,
+) -> Turned:
+    """A plain ring of `length` mm, half of it below z = 0; `bush` says how a bore for a bush is finished."""
+    plain = ring(name, od=od, bore=bore, length=length, at=-length / 2, material=material)
+    return replace(plain, stock=stock, bush=bush)
 
 
-def cup(*, od: float, bore: float, length: float, name: str = "cup", material: str = "S235") -> Part:
-    """A cup about the origin, its bush seat in the middle; `bore` is the finished size."""
+def tube_cup(name: str, *, od: float, wall: float, bush_od: float, length: float) -> Turned:
+    """A cup cut from that tube, about the origin, its bore finished to the bush as `bush_bore` has it."""
+    bush = bush_bore(bush_od, own=od - 2 * wall)
+    return centred(name, od=od, bore=bush_od, length=length, stock=f"tube {od:g} x {wall:g}", bush=bush)
+
+
+def cup(
+    *,
+    od: float,
+    bore: float,
+    length: float,
+    name: str = "cup",
+    material: str = "S235",
+    stock: str = "",
+    bush: BushBore | None = None,
+) -> Part:
+    """A cup about the origin, its bush seat in the middle; `bore` is the finished size, `bush` how it is made."""
     return Part(
         name=name,
-        pieces=(centred("cup", od=od, bore=bore, length=length, material=material),),
+        pieces=(centred("cup", od=od, bore=bore, length=length, material=material, stock=stock, bush=bush),),
         seats=(Seat(name="bush", place=Place(), kind="bush", d=bore),),
     )
 

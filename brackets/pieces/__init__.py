@@ -8,7 +8,7 @@ from brackets.pieces.place import HERE, Place, turned
 from brackets.pieces.plate import Plate, TubeSeat, Wall
 from brackets.pieces.seat import Seat, SeatKind
 from brackets.pieces.tube import SQUARE, BentTube, Tube, TubeEnd
-from brackets.pieces.turned import Step, Turned
+from brackets.pieces.turned import BushBore, Step, Turned
 from brackets.pieces.vectors import Vec
 from brackets.pieces.weld import Along, AtSeat, Circle, Edge, Round, Straight, TubeRim, Weld
 
@@ -18,6 +18,7 @@ __all__ = [
     "Along",
     "AtSeat",
     "BentTube",
+    "BushBore",
     "Circle",
     "Edge",
     "Flange",

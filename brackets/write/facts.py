@@ -19,7 +19,7 @@ from brackets.errors import OutOfRange
 from brackets.fold import flat, flat_facts
 from brackets.layout import cut_rows, tubes_of
 from brackets.part import Part
-from brackets.pieces import Folded, Piece, Plate, Weld
+from brackets.pieces import Folded, Piece, Plate, Turned, Weld
 from brackets.write import cut_table
 
 FORMAT = 1
@@ -106,6 +106,26 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "centroid_mm": body.centroid.tolist(),
         "hash": short_hash(piece),
         "flat": _flat(piece),
+        "bush_bore": _bush_bore(piece),
+    }
+
+
+def _bush_bore(piece: Piece) -> dict[str, Any] | None:
+    """How the bore for a bush is made; None where there is none."""
+    bore = piece.bush if isinstance(piece, Turned) else None
+    if bore is None:
+        return None
+    low, high = bore.allowed
+    return {
+        "now_mm": bore.now,
+        "finished_mm": bore.size,
+        "least_mm": low,
+        "largest_mm": high,
+        "tolerance": bore.tolerance,
+        "source": bore.source,
+        "stock_mm": bore.left,
+        "finish": "after welding" if bore.after_welding else "before welding",
+        "fit": "slip" if bore.slip else "press",
     }
 
 
