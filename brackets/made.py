@@ -10,6 +10,7 @@ from typing import Any
 
 from brackets import shop as shops
 from brackets.findings import Finding, findings, worst_first
+from brackets.mirror import Hand, Word, of_recipe
 from brackets.params import Checked, json_values, unstated
 from brackets.part import Part
 from brackets.recipe_file import Recipe
@@ -20,7 +21,8 @@ from brackets.shop import Shop
 class Made:
     """A part with the recipe and values it came from and the shop it is for.
 
-    `files` are the names of what was written, in order; `undrawn` the pieces that no sheet of paper is of.
+    `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the
+    pieces that no sheet of paper is of.
     """
 
     recipe: Recipe
@@ -29,6 +31,12 @@ class Made:
     shop: Shop
     files: tuple[str, ...] = ()
     undrawn: tuple[str, ...] = ()
+    hand: Hand | None = None
+
+    @property
+    def name(self) -> str:
+        """What its files are called: the recipe's name, and the hand where one was asked for."""
+        return self.recipe.name if self.hand is None else self.hand.named(self.recipe.name)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -47,15 +55,19 @@ class Made:
         return unstated(self.params)
 
 
-def made(recipe: Recipe, params: Checked, shop: Shop | None = None) -> Made:
+def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Word = "") -> Made:
     """The part of these values, worked out in closed form; nothing is written and no kernel is loaded.
 
-    It is for `shop`, the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
+    As written a recipe is the left hand; `hand` right is its mirror image in its own plane x = 0. It is for `shop`,
+    the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
     Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
     """
     mine = shops.default() if shop is None else shop
     part = shops.as_made_in(mine, recipe.build(params))
-    return Made(recipe=recipe, params=params, part=part, shop=mine)
+    of = of_recipe(hand) if hand else None
+    if of is not None and of.mirrored:
+        part = part.mirrored()
+    return Made(recipe=recipe, params=params, part=part, shop=mine, hand=of)
 
 
 def write(
@@ -75,10 +87,10 @@ def write(
     from brackets.write import cut_files, facts, folder, step, stl
     from brackets.write.stems import stem
 
-    name = stem(thing.recipe.name)
+    name = stem(thing.name)
     with folder.fresh(into) as at:
         say(f"{name}: drawing what it is cut by")
-        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision)
+        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         for module, suffix in ((step, "step"), (stl, "stl")):
@@ -97,6 +109,7 @@ def record(thing: Made) -> dict[str, Any]:
     return {
         "format": facts.FORMAT,
         "recipe": thing.recipe.name,
+        "hand": None if thing.hand is None else thing.hand.record,
         "recipe_sha256": thing.recipe.source_hash,
         "values": json_values(thing.params),
         "not_stated": list(thing.unstated),

@@ -37,6 +37,7 @@ RESERVED = frozenset(
         "fold",
         "from",
         "gaps",
+        "hand",
         "help",
         "html",
         "into",

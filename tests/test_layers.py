@@ -26,6 +26,7 @@ LAYERS = (
     "cope",
     "mass",
     "part",
+    "mirror",
     "edges",
     "findings",
     "shop",

@@ -103,4 +103,4 @@ def test_words_stay_on_the_paper_and_files_have_the_blanks_area(name: str, tmp_p
         piece = thing.part.piece(one.names[0])
         assert isinstance(piece, Plate | Folded)
         areas = sorted((enclosed(e) for e in space.query('*[layer=="CUT"]')), reverse=True)
-        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).area, rel=1e-6)
+        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).cut.area, rel=1e-6)

@@ -42,6 +42,7 @@ def crossed(bay: Bay) -> Iterator[str]:
         for name in entry.row.bosses:
             if name not in bosses:
                 yield f"part {entry.row.name}: bosses = {name}{_near(name, bosses)}: a [[boss]]"
+    yield from _other_hands(bay, lists["part"])
     there = [*lists["part"], *lists["keep_out"]]
     for contact in bay.contacts:
         yield from (
@@ -59,6 +60,29 @@ def crossed(bay: Bay) -> Iterator[str]:
         for size, n in Counter(row.across_flats for row in rows).items():
             if n > 1:
                 yield f"{what}: across_flats = {size:g} mm, {n} rows for one hexagon, one row each"
+
+
+def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:
+    for entry in bay.parts:
+        row, of = entry.row, entry.row.mirror_of
+        if of is None:
+            continue
+        where, other = f"part {row.name}", bay.part_by_name.get(of)
+        if other is None or other is entry:
+            others = [name for name in names if name != row.name]
+            yield f"{where}: mirror_of = {of}{_near(of, others)}: the part it is the other hand of"
+            continue
+        if row.mirrored or other.row.mirrored or other.row.mirror_of is not None:
+            yield f"{where}: mirror_of = {of}, one that is not mirrored itself, and mirrored not given as well"
+        if row.recipe != other.row.recipe:
+            yield f"{where}: recipe = {row.recipe}, none or {other.row.recipe}: mirror_of takes that of {of}"
+        if row.hand is not None and row.hand == other.row.hand:
+            yield f"{where}: hand = {row.hand}, the other one: {of} is the {row.hand} hand"
+        if len(row.bosses) != len(other.row.bosses):
+            yield (
+                f"{where}: bosses = {len(row.bosses)}, {len(other.row.bosses)} of its own, in the order of those"
+                f" of {of}: mirror_of"
+            )
 
 
 def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:

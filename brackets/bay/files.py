@@ -36,7 +36,9 @@ def write(
 
     files: list[str] = []
     taken = set(TAKEN)
-    named = unique_stems((part.name for part in fit.stood.parts), taken)
+    named = unique_stems(
+        (part.name if part.hand is None else part.hand.named(part.name) for part in fit.stood.parts), taken
+    )
     with folder.fresh(into) as at:
         for part, stem in zip(fit.stood.parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
@@ -44,7 +46,7 @@ def write(
                 module.write(part.part, at / f"{stem}.{suffix}")
                 files.append(f"{stem}.{suffix}")
             shop = fit.bay.shop
-            title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out)
+            title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out, hand=part.hand)
             cuts = cut_files.cuts(part.part, title, part.findings, shop=shop)
             files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)
         say("writing the assembly")

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from brackets.bay.crossed import crossed
+from brackets.bay.other_hand import with_other_hands
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import Boss, CentrePlane, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
@@ -19,7 +20,7 @@ from brackets.tables import Bush, read_bush
 from brackets.tables.lookup import nearest
 
 FORMAT = 1
-TOP = ("format", "name", "unit", "shop", "gap", "powertrain")
+TOP = ("format", "name", "unit", "shop", "gap", "powertrain", "centre_plane")
 LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner")
 UNITS = ("mm", "in")
 
@@ -61,6 +62,7 @@ def read(path: str | Path) -> Bay:
         sockets=reader.many("socket", SocketRow),
         spanners=reader.many("spanner", SpannerRow),
         shop=reader.shop(),
+        centre_plane=reader.centre_plane(),
     )
     problems += crossed(bay)
     if problems:
@@ -113,6 +115,10 @@ class _Reader:
             self.problems += [f"shop = {named}: {problem}" for problem in error.problems]
             return NO_TOOLS
 
+    def centre_plane(self) -> CentrePlane | None:
+        given = self.raw.get("centre_plane")
+        return None if given is None else self.one(CentrePlane, given, "centre_plane")
+
     def rows(self, key: str) -> Sequence[Row]:
         value = self.raw.get(key, [])
         if isinstance(value, list) and all(isinstance(row, Mapping) for row in value):
@@ -152,7 +158,7 @@ class _Reader:
     def parts(self) -> tuple[PartEntry, ...]:
         own = {param.name for param in fields(PartRow)}
         made = []
-        for i, raw in enumerate(self.rows("part"), 1):
+        for i, raw in enumerate(with_other_hands(self.rows("part")), 1):
             row = self.one(PartRow, {k: v for k, v in raw.items() if k in own}, f"part {raw.get('name', i)}")
             if row is not None:
                 made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from brackets.bay.rows import Boss, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import Boss, CentrePlane, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import Way
+from brackets.mirror import Plane
 from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import Bush
 
@@ -79,6 +80,16 @@ class Bay:
     sockets: tuple[SocketRow, ...] = ()
     spanners: tuple[SpannerRow, ...] = ()
     shop: Shop = NO_TOOLS
+    centre_plane: CentrePlane | None = None
+
+    @property
+    def plane(self) -> Plane:
+        """What left and right are mirrored about: as typed, else y = 0."""
+        return Plane() if self.centre_plane is None else Plane(self.centre_plane.at, self.centre_plane.normal)
+
+    @cached_property
+    def part_by_name(self) -> Mapping[str, PartEntry]:
+        return {entry.row.name: entry for entry in self.parts}
 
     def gap(self, kind: str) -> Gap:
         """The gap asked of a class: the bay's own, else the shop's default."""

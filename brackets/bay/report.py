@@ -59,6 +59,7 @@ def _part(part: Standing) -> dict[str, Any]:
         "name": part.name,
         "recipe": part.recipe.name,
         "side": part.side,
+        "hand": None if part.hand is None else part.hand.record,
         "values": json_values(part.params),
         "worked_out": {k: list(v) if isinstance(v, tuple) else v for k, v in part.worked_out.items()},
         "not_stated": list(unstated(part.params)),

@@ -14,6 +14,7 @@ SIDES = ("chassis", "powertrain")
 FITS = ("carries weight", "after the weight is on")
 MESH_UNITS = ("mm", "cm", "m", "in")
 NUTS = ("plain", "all-metal lock", "nylon lock", "none")
+HANDS = ("left", "right")
 ENDS = ("front", "rear", "left", "right", "top", "bottom")
 
 THIN = 0.01
@@ -51,6 +52,15 @@ class Datum(Checked):
         tuple[float, ...], numbers(1, 20000, "taped diagonals, first to last mark", at_least=2, at_most=2)
     ]
     allowed: Annotated[float, mm(0, 50, "difference of the two that is allowed")] = 3.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class CentrePlane(Checked):
+    at: Annotated[Vec, point(3, "a point of the plane that left and right are mirrored about")] = (0.0, 0.0, 0.0)
+    normal: Annotated[Vec, point(3, "direction square to it")] = (0.0, 1.0, 0.0)
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "normal")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,6 +178,8 @@ class Mount(Checked):
 class PartRow(Checked):
     name: Annotated[str, text("name of the part")]
     recipe: Annotated[str, text("recipe name, or path beside the bay file", longest=300)]
+    mirror_of: Annotated[str | None, text("part this is the other hand of, about the centre plane")] = None
+    hand: Annotated[str | None, choice(HANDS, "which hand it is, where its place does not say")] = None
     side: Annotated[str | None, choice(SIDES, "what it is fixed to, where no mount says so")] = None
     kind: Annotated[str, text("class of gap")] = "fixed"
     bosses: Annotated[tuple[str, ...], texts("bosses it is bolted to", at_most=40)] = ()

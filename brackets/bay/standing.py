@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brackets.bay.bought import Bought as Bought
 from brackets.bay.bought import bought_of
 from brackets.bay.bought import bush_of as bush_of
+from brackets.bay.hand_pairs import hands
 from brackets.bay.misfits import Misfit, by_bushes, misfits
+from brackets.bay.other_hand import reflected_bay, reflected_entry
 from brackets.bay.powertrain import place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.seating import any_up
 from brackets.bay.seating import half as half
 from brackets.errors import BadFile, BadRecipe, OutOfRange
 from brackets.findings import Finding, findings, worst_first
+from brackets.mirror import Hand, reflected
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place
@@ -44,6 +47,7 @@ class Standing:
     worked_out: Mapping[str, object]
     findings: tuple[Finding, ...]
     misfits: tuple[Misfit, ...] = ()
+    hand: Hand | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,6 +83,11 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
         except BadRecipe as error:
             problems.append(f"part {entry.row.name}: {error}")
             failed = failed or error
+    try:
+        of_pair = hands(bay, parts)
+        parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
+    except OutOfRange as error:
+        problems += error.problems
     bought: list[Bought] = []
     notes: list[str] = []
     for mount in bay.mounts:
@@ -112,6 +121,14 @@ def _named(part: str, line: str) -> str:
 
 
 def _standing(bay: Bay, entry: PartEntry) -> Standing:
+    if entry.row.mirror_of is not None:
+        there, plane = reflected_bay(bay, bay.plane), bay.plane
+        image = _built(there, reflected_entry(bay, entry, plane))
+        return replace(image, part=reflected(image.part, plane))
+    return _built(bay, entry)
+
+
+def _built(bay: Bay, entry: PartEntry) -> Standing:
     row = entry.row
     name = row.recipe
     opened = recipe(str(bay.path.parent / name) if is_path(name) else name)

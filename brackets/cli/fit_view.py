@@ -31,6 +31,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
     blocks = [
         _head(fit),
         _parts(fit),
+        _hands(fit),
         _tightest(fit),
         _neighbours(fit),
         _rules(fit),
@@ -65,7 +66,7 @@ def _head(fit: Fit) -> str:
 def _parts(fit: Fit) -> str:
     rows = [
         (
-            part.name,
+            part.name if part.hand is None else f"{part.name}, {part.hand.label}",
             part.recipe.name,
             f"{part.part.mass.kg:.2f}",
             ", ".join(f"{c:.0f}" for c in part.part.mass.centroid),
@@ -74,6 +75,19 @@ def _parts(fit: Fit) -> str:
         for part in fit.stood.parts
     ]
     return table(("part", "recipe", "kg", "centre", "seats off by, mm"), rows, right=(2,)) if rows else ""
+
+
+def _hands(fit: Fit) -> str:
+    """Each pair of hands once: what the plane is, and what is not a mirror image."""
+    lines = []
+    for part in fit.stood.parts:
+        hand = part.hand
+        if hand is None or not hand.mirrored:
+            continue
+        of = f"{part.name}, {hand.label}, is the mirror image of {hand.other or 'the recipe'} about {hand.plane}"
+        differs = hand.differs or (("nothing differs",) if hand.other else ())
+        lines += [of, *(f"  {line}" for line in differs)]
+    return "left and right\n" + "\n".join(lines) if lines else ""
 
 
 def _off(part: Standing) -> str:

@@ -88,7 +88,8 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None) -> tup
     bay = read(target)
     if shop is None and bay.shop is not NO_TOOLS:
         shop = bay.shop
-    parts = [(part.name, part.part, HERE) for part in stood(bay, known_only=True).parts]
+    there = stood(bay, known_only=True).parts
+    parts = [(p.name if p.hand is None else p.hand.named(p.name), p.part, HERE) for p in there]
     return Path(target).stem, assembled(bay.name, parts), shop
 
 

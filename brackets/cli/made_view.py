@@ -25,6 +25,7 @@ def made_text(thing: Made, folder: Path | None) -> str:
     ]
     told = [
         ("part", f"{thing.part.name}: {thing.recipe.doc}"),
+        *(() if thing.hand is None else (("hand", " ".join(thing.hand.notes)),)),
         ("mass", f"{weight.kg:.3f} kg"),
         ("centroid", f"x {x:.1f}  y {y:.1f}  z {z:.1f} mm"),
         ("files", f"{folder}: {', '.join(thing.files)}" if folder else "none written"),

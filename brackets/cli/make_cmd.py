@@ -24,6 +24,10 @@ def make(
     bare: Bare = "mm",
     paper: Paper = None,
     shop: ShopFile = None,
+    hand: Annotated[
+        str | None,
+        typer.Option("--hand", metavar="left|right", help="As written (left) or its mirror image (right)."),
+    ] = None,
     revision: Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")] = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", help="This text; with RECIPE its values too.")] = False,
@@ -44,15 +48,15 @@ def make(
 
     opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
     mine = shops.default() if shop is None else shops.load(shop)
-    params = read_values(opened, typed, bare, paper=paper)
+    params = read_values(opened, typed, bare, paper=paper, hand=hand)
 
     from brackets.cli.made_view import made_text
     from brackets.cli.progress import progress
     from brackets.made import made, record, write
 
-    folder = None if no_files else Path("out", opened.name) if into is None else into
     with progress() as say:
-        thing = made(opened, params, mine)
+        thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
+        folder = None if no_files else Path("out", thing.name) if into is None else into
         if folder is not None:
             thing = write(thing, folder, paper=paper, revision=revision, say=say)
     if as_json:
@@ -64,7 +68,9 @@ def make(
     return STOPS if thing.stops else FINE
 
 
-def read_values(opened: Recipe, typed: Typed, bare: str, *, paper: str | None = None) -> Checked:
+def read_values(
+    opened: Recipe, typed: Typed, bare: str, *, paper: str | None = None, hand: str | None = None
+) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
     from brackets.errors import OutOfRange
     from brackets.params import from_texts
@@ -73,6 +79,8 @@ def read_values(opened: Recipe, typed: Typed, bare: str, *, paper: str | None = 
     problems = list(typed.problems)
     if paper is not None and paper not in PAPERS:
         problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
+    if hand not in (None, "left", "right"):
+        problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:

@@ -18,6 +18,7 @@ from brackets.errors import OutOfRange
 from brackets.findings import PRINTED, Finding
 from brackets.layout import CutRow, cut_rows, tubes_of
 from brackets.layout.cut_rows import meets
+from brackets.mirror import Hand
 from brackets.params import Checked, fields, stated, unstated
 from brackets.part import Part
 from brackets.pieces import HERE, BentTube, Folded, Piece, Plate, Tube, Turned
@@ -48,9 +49,15 @@ class Cut:
 
 
 def title(
-    name: str, params: Checked, shop: Shop, revision: str = "", *, worked_out: Collection[str] = ()
+    name: str,
+    params: Checked,
+    shop: Shop,
+    revision: str = "",
+    *,
+    worked_out: Collection[str] = (),
+    hand: Hand | None = None,
 ) -> Title:
-    """What every sheet of a part says: its name, which values are the user's, and whose tools it is for.
+    """What every sheet of a part says: its name and hand, which values are the user's, and whose tools it is for.
 
     `worked_out` are names of values that came out of a bay.
     """
@@ -62,7 +69,10 @@ def title(
     notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
     if worked_out:
         notes.append(f"Worked out from the bay: {told(worked_out)}.")
-    return Title(part=name, revision=revision, unstated=unstated(params), notes=(*notes, f"Shop: {shop.name}."))
+    notes.append(f"Shop: {shop.name}.")
+    if hand is not None:
+        name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
+    return Title(part=name, revision=revision, unstated=unstated(params), notes=tuple(notes))
 
 
 def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, ...]:

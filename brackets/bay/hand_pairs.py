@@ -1,0 +1,158 @@
+"""Which part of a bay is the left hand and which the right, and in what two hands are not mirror images.
+
+The left hand is on the left of the centre plane, y to the left as ISO 8855 has it, unless `hand` says otherwise.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from brackets.bay.powertrain import place_of
+from brackets.bay.record import Bay
+from brackets.errors import OutOfRange
+from brackets.mirror import OWN_PLANE, Hand, Plane, Word
+from brackets.params import fields
+from brackets.pieces import Vec
+from brackets.pieces.vectors import dot, length, sub, unit
+
+if TYPE_CHECKING:
+    from brackets.bay.standing import Standing
+
+ALIKE = 0.01
+"""mm and degrees below which two values are one: finer than anybody measures a bay."""
+
+ACROSS = 0.5
+"""Least part of a plane's normal along y for it to part left from right."""
+
+ON_PLANE = 1.0
+"""mm off the plane below which a centre of mass says nothing of a side."""
+
+OTHER: Mapping[str, Word] = {"left": "right", "right": "left"}
+
+
+def hands(bay: Bay, parts: Sequence[Standing]) -> dict[str, Hand]:
+    """The hand of every part that has one, by the part's name.
+
+    Raises OutOfRange with a line for every pair of which nothing says which is left.
+    """
+    standing = {part.name: part for part in parts}
+    found: dict[str, Hand] = {}
+    problems: list[str] = []
+    plane = bay.plane
+    about = f"the centre plane {plane}" + ("" if bay.centre_plane is not None else " (not stated, the default)")
+    for entry in bay.parts:
+        row, of = entry.row, entry.row.mirror_of
+        if of is None or row.name not in standing or of not in standing:
+            continue
+        word = _word(bay, standing[row.name], standing[of])
+        if word is None:
+            problems.append(
+                f"part {row.name}: hand = nothing, left or right: its place beside the plane {plane} does not say"
+            )
+            continue
+        differs = tuple(differences(bay, standing[of], standing[row.name], word))
+        found[row.name] = Hand(word=word, mirrored=True, plane=about, other=of, differs=differs)
+        if of not in found:
+            found[of] = Hand(word=OTHER[word], mirrored=False, plane=about, other=row.name, differs=differs)
+    for entry in bay.parts:
+        row = entry.row
+        if row.name in standing and row.name not in found and (row.mirrored or row.hand is not None):
+            found[row.name] = Hand(word=_typed(row.hand), mirrored=row.mirrored, plane=OWN_PLANE)
+    if problems:
+        raise OutOfRange(*problems)
+    return found
+
+
+def _typed(hand: str | None) -> Word:
+    return "left" if hand == "left" else "right" if hand == "right" else ""
+
+
+def _word(bay: Bay, part: Standing, other: Standing) -> Word | None:
+    """Which hand `part` is: as typed for one of the two, else by the side of the plane it lies on."""
+    mine, theirs = (_typed(bay.part_by_name[name].row.hand) for name in (part.name, other.name))
+    if mine or theirs:
+        return mine or OTHER[theirs]
+    across = unit(bay.plane.normal)[1]
+    x, y, z = (float(c) for c in part.part.mass.centroid)
+    off = bay.plane.off((x, y, z))
+    if abs(across) < ACROSS or abs(off) < ON_PLANE:
+        return None
+    return "left" if (off > 0) == (across > 0) else "right"
+
+
+def differences(bay: Bay, one: Standing, other: Standing, word: Word) -> Iterator[str]:
+    """A line for each value, boss and bush of `other`, the `word` hand, that does not mirror that of `one`.
+
+    Points in mm: how far off and, in the bay's axes, by what.
+    """
+    plane, place = bay.plane, place_of(bay.powertrain)
+    pairs = zip(_bosses(bay, one), _bosses(bay, other), strict=False)
+    for a, b in pairs:
+        here, there = bay.boss_by_name[a], bay.boss_by_name[b]
+        yield from _apart(f"boss {b}", f"boss {a}", place.point(there.at), plane.point(place.point(here.at)))
+        turn = _degrees(place.direction(there.normal), plane.direction(place.direction(here.normal)))
+        if turn > ALIKE:
+            yield f"boss {b} looks {turn:.2f} deg off the mirror image of boss {a}"
+    mounts = zip(bay.mounts_of(one.name), bay.mounts_of(other.name), strict=False)
+    for (mine, _), (theirs, _) in mounts:
+        yield from _apart(f"bush {theirs.name}", f"bush {mine.name}", theirs.at, plane.point(mine.at))
+    names = dict(zip(_bosses(bay, one), _bosses(bay, other), strict=False))
+    seats = {getattr(m, f"{side}_seat") for part in (one, other) for m, side in bay.mounts_of(part.name)}
+    own_bosses = {"bosses", "boss_names", "normal"} if _bosses(bay, one) else set()
+    for param in fields(type(one.params)):
+        if param.name in seats | own_bosses | {"bush"}:
+            continue
+        mine, theirs = getattr(one.params, param.name), getattr(other.params, param.name)
+        yield from _value(param, _renamed(mine, names), theirs, word, plane)
+
+
+def _bosses(bay: Bay, part: Standing) -> tuple[str, ...]:
+    return bay.part_by_name[part.name].row.bosses
+
+
+def _apart(what: str, other: str, at: Vec, image: Vec) -> Iterator[str]:
+    off = sub(at, image)
+    if length(off) > ALIKE:
+        by = ", ".join(f"{c:+.2f}" for c in off)
+        yield f"{what} is {length(off):.2f} mm off the mirror image of {other} (x, y, z {by})"
+
+
+def _value(param: Any, a: Any, b: Any, word: Word, plane: Plane) -> Iterator[str]:
+    """One value of a recipe: a figure or word as text, a point by how far off it is."""
+    if _same(a, b):
+        return
+    if _is_point(a) and _is_point(b) and not (abs(length(a) - 1) < 1e-6 and abs(length(b) - 1) < 1e-6):
+        yield from _apart(param.name, f"that of the {OTHER[word]} hand", plane.point(b), plane.point(a))
+        return
+    texts = {OTHER[word]: _text(param, a), word: _text(param, b)}
+    yield f"{param.name}: left {texts['left']}, right {texts['right']}"
+
+
+def _same(a: Any, b: Any) -> bool:
+    if isinstance(a, float) and isinstance(b, float):
+        return abs(a - b) <= ALIKE
+    if isinstance(a, tuple) and isinstance(b, tuple):
+        return len(a) == len(b) and all(_same(x, y) for x, y in zip(a, b, strict=True))
+    return bool(a == b)
+
+
+def _renamed(value: Any, names: Mapping[str, str]) -> Any:
+    """Names of bosses as those in the same place of the other hand."""
+    if isinstance(value, tuple):
+        return tuple(_renamed(inner, names) for inner in value)
+    return names.get(value, value) if isinstance(value, str) else value
+
+
+def _is_point(value: Any) -> bool:
+    return isinstance(value, tuple) and len(value) == 3 and all(isinstance(c, float) for c in value)
+
+
+def _text(param: Any, value: Any) -> str:
+    rounded = round(value, 2) + 0.0 if isinstance(value, float) else value
+    return str(param.to_text(rounded))
+
+
+def _degrees(a: Vec, b: Vec) -> float:
+    return math.degrees(math.acos(max(-1.0, min(1.0, dot(unit(a), unit(b))))))
