@@ -79,6 +79,8 @@ def test_nothing_moves_but_shared_corners_and_they_by_no_more_than_is_said() -> 
     for before, after in zip(meshes, left, strict=True):
         moved = np.linalg.norm(after.vertices - before.vertices, axis=1)
         assert sorted(moved.round(9)) == [0.0] * 4 + [stl.APART] * 4
+        low, high = before.vertices.min(axis=0), before.vertices.max(axis=0)
+        assert ((after.vertices >= low) & (after.vertices <= high)).all(), "into the piece, not out of it"
         np.testing.assert_allclose(np.abs(before.vertices[moved > 0][:, 0]), 10.0)
     (alone,) = stl.drawn_apart(meshes[:1])
     assert alone is meshes[0]
