@@ -164,7 +164,7 @@ def test_blanks_of_a_bay_go_by_part_and_piece(here: Path, capsys: pytest.Capture
         (("nowhere.toml",), "no such file"),
         (("cap_plate", "--paper", "A9"), '--paper = "A9"'),
         (("cap_plate", "--t"), "--t = nothing"),
-        (("cap_plate", "--shop", "gone.toml"), "gone.toml: cannot be read"),
+        (("cap_plate", "--shop", "gone.toml"), "gone.toml: no such file"),
     ],
 )
 def test_what_is_wrong_is_one_clear_line(
