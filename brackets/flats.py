@@ -26,7 +26,7 @@ SAME = 0.02
 """mm within which two thicknesses are one."""
 
 OF_BLANKS = ("rack", "sheet size", "blank", "flat overlap", "layout")
-"""Codes of the findings that are about blanks and the plate they are cut from."""
+"""Codes of the shop's findings that are about blanks and the plate they are cut from."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,11 +60,11 @@ class Flats:
         return any(finding.level == "stop" for finding in self.findings)
 
 
-def flats(part: Part, shop: Shop | None = None) -> Flats:
+def flats(part: Part, shop: Shop | None = None, *, of_parts: Sequence[Finding] = ()) -> Flats:
     """Every blank of `part` on the sheets of `shop`, of the SAMPLE shop where none is given.
 
     A folded piece whose grain nobody stated lies with the grain across its bends, where they all run one way.
-    What lies on no sheet is in the findings.
+    What lies on no sheet is in the findings, after `of_parts`: what else says not to cut.
     """
     mine = shops.default() if shop is None else shop
     bent = shops.as_made_in(mine, part)
@@ -88,7 +88,8 @@ def flats(part: Part, shop: Shop | None = None) -> Flats:
     )
     said = [f for f in shops.findings(plain, mine) if f.code in OF_BLANKS]
     left = [_no_room(one, mine) for one in wanted if not one.sheets]
-    return Flats(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=worst_first([*said, *left]))
+    found = worst_first([*of_parts, *said, *left])
+    return Flats(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=found)
 
 
 def _grained(piece: Folded | Plate) -> Folded | Plate:

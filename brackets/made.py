@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets import shop as shops
-from brackets.findings import Finding, findings, worst_first
+from brackets.findings import Finding, worst_first
 from brackets.mirror import Hand, Word, of_recipe
 from brackets.params import Checked, json_values, unstated
 from brackets.part import Part
@@ -22,7 +22,7 @@ class Made:
     """A part with the recipe and values it came from and the shop it is for.
 
     `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the
-    pieces that no sheet of paper is of.
+    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them.
     """
 
     recipe: Recipe
@@ -31,6 +31,7 @@ class Made:
     shop: Shop
     files: tuple[str, ...] = ()
     undrawn: tuple[str, ...] = ()
+    of_solids: tuple[Finding, ...] = ()
     hand: Hand | None = None
 
     @property
@@ -41,8 +42,8 @@ class Made:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """The recipe's own findings, those of every part, and what the shop cannot make, worst first."""
-        own = [*self.recipe.check(self.params, self.shop), *findings(self.part)]
-        return worst_first([*own, *shops.findings(self.part, self.shop)])
+        own = [*self.of_solids, *self.recipe.check(self.params, self.shop)]
+        return worst_first([*own, *shops.part_findings(self.part, self.shop)])
 
     @property
     def stops(self) -> bool:
@@ -70,6 +71,13 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Wor
     return Made(recipe=recipe, params=params, part=part, shop=mine, hand=of)
 
 
+def checked(thing: Made) -> Made:
+    """The same with its solids made and what they say among its findings. Raises KernelFailed."""
+    from brackets.solid.shared import solid_findings
+
+    return replace(thing, of_solids=solid_findings(thing.part, fit_up=thing.shop.tubing.fit_up))
+
+
 def write(
     thing: Made,
     into: Path,
@@ -89,6 +97,8 @@ def write(
 
     name = stem(thing.name)
     with folder.fresh(into) as at:
+        say(f"{name}: making its solids")
+        thing = checked(thing)
         say(f"{name}: drawing what it is cut by")
         title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)

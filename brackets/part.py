@@ -26,13 +26,16 @@ FACING = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
 class Part:
     """Pieces, welds and seats under one name.
 
-    Raises OutOfRange where two pieces or two seats share a name, or a weld names a piece that is not there.
+    `loose` names the pieces that nothing here holds and that are meant so (a shim, a washer for the shop to keep):
+    they are listed instead of stopped at. Raises OutOfRange where two pieces or two seats share a name, or a weld
+    or `loose` names a piece that is not there.
     """
 
     name: str
     pieces: tuple[Piece, ...]
     welds: tuple[Weld, ...] = ()
     seats: tuple[Seat, ...] = ()
+    loose: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         problems = []
@@ -46,6 +49,9 @@ class Part:
                 problems.append(f"weld piece = {weld.piece}, one of {sorted(there)}: a weld of {self.name}")
             if weld.onto not in ends:
                 problems.append(f"weld onto = {weld.onto}, a piece or a seat: one of {sorted(ends)}")
+        for name in self.loose:
+            if name not in there:
+                problems.append(f"loose = {name}, one of {sorted(there)}: a piece of {self.name}")
         if problems:
             raise OutOfRange(*problems)
 
@@ -89,6 +95,7 @@ class Part:
             pieces=tuple(p.renamed(f"{prefix}/{p.name}") for p in self.pieces),
             welds=tuple(replace(w, piece=f"{prefix}/{w.piece}", onto=f"{prefix}/{w.onto}") for w in self.welds),
             seats=tuple(replace(s, name=f"{prefix}/{s.name}") for s in self.seats),
+            loose=tuple(f"{prefix}/{name}" for name in self.loose),
         )
 
 
@@ -99,10 +106,11 @@ def assembled(
     pieces: Iterable[Piece] = (),
     welds: Iterable[Weld] = (),
     seats: Iterable[Seat] = (),
+    loose: Iterable[str] = (),
 ) -> Part:
     """One part of several: each member (prefix, part, place) keeps its pieces, welds and seats under its prefix.
 
-    `pieces`, `welds` and `seats` come on top, with names already whole.
+    `pieces`, `welds`, `seats` and `loose` come on top, with names already whole.
     """
     set_up = [part.placed(place).under(prefix) for prefix, part, place in members]
     return Part(
@@ -110,6 +118,7 @@ def assembled(
         pieces=(*(p for part in set_up for p in part.pieces), *pieces),
         welds=(*(w for part in set_up for w in part.welds), *welds),
         seats=(*(s for part in set_up for s in part.seats), *seats),
+        loose=(*(name for part in set_up for name in part.loose), *loose),
     )
 
 

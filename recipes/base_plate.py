@@ -72,7 +72,7 @@ def check(p: Params) -> Iterator[Finding]:
             level="stop",
             code="crush tube",
             piece="base",
-            source="trade magazines (Grassroots Motorsports Jun 2015 p. 140, at second hand)",
+            source=PRACTICE,
             sentence="bolts through a hollow rail without crush tubes: the rail collapses and the bolts go loose",
         )
     if p.fixing == "welded":

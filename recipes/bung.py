@@ -11,6 +11,7 @@ from brackets.findings import PRACTICE, Finding
 from brackets.params import Checked, choice, mm, row, yes_no
 from brackets.part import Part
 from brackets.tables import bolt, hole
+from brackets.tables.engagement import engagement
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,16 +44,16 @@ class Params(Checked):
 
 
 def check(p: Params) -> Iterator[Finding]:
-    d = bolt(p.bolt).d
-    if p.threaded and p.grip < d:
+    needed = engagement(bolt(p.bolt), "steel")
+    if p.threaded and p.grip < needed.least:
         yield Finding(
             level="caution",
             code="thread",
             piece="bung",
             value=p.grip,
-            limit=d,
-            source="bolt maker's data sheet: 8.8 in S235, 1.0 d",
-            sentence=f"{p.grip:g} mm of thread for {p.bolt}, {d:g} or more",
+            limit=needed.least,
+            source=needed.source,
+            sentence=f"{p.grip:g} mm of thread for {p.bolt}, {needed.least:g} or more",
         )
     if p.kind == "turned" and p.spigot < p.seat_t:
         yield Finding(

@@ -28,6 +28,8 @@ LAYERS = (
     "part",
     "mirror",
     "edges",
+    "outside",
+    "apart",
     "findings",
     "shop",
     "layout",

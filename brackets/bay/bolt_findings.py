@@ -10,9 +10,9 @@ from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
 from brackets.bay.hands import Drawn
-from brackets.bay.pairs import CONTACT_VOLUME
 from brackets.bolts.lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
 from brackets.findings import PRACTICE, Finding, Level
+from brackets.solid.shared import CONTACT_VOLUME
 from brackets.tables import Bolt
 
 SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"

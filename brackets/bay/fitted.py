@@ -13,7 +13,7 @@ from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.pairs import Pair, pairs
 from brackets.bay.record import Bay
-from brackets.bay.standing import Stood, stood
+from brackets.bay.standing import Stood, checked, stood
 from brackets.bay.ways import WayFound, ways
 from brackets.findings import Finding
 
@@ -50,6 +50,7 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     say("building the parts")
     standing = stood(bay, known_only=known_only)
     say("making their solids")
+    standing = checked(standing)
     bodies = things(standing)
     held = boss_bolts(bay, bodies)
     all_things = (*bodies, *heads(held))

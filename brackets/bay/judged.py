@@ -167,7 +167,7 @@ def _fit_up(pairs: Sequence[Pair], cut: Sequence[FitUp]) -> Iterator[Finding]:
                 about=(pair.a, pair.b),
                 value=open_to,
                 limit=FIT_UP_GAP,
-                source="trade handbooks: 1.6 mm is survivable on 3 mm metal, more wants a new piece",
+                source=f"no weld over more than {FIT_UP_GAP:g} mm of gap: {PRACTICE}",
                 sentence=off,
             )
 

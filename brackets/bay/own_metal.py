@@ -16,10 +16,10 @@ import cadquery as cq
 from brackets.bay.bodies import TOLERANCE, Thing, matrix
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.hands import LIFT, frame
-from brackets.bay.pairs import CONTACT_VOLUME
 from brackets.clearance import Body, body, gap, overlap
 from brackets.pieces import Vec
 from brackets.pieces.vectors import add, scale
+from brackets.solid.shared import CONTACT_VOLUME
 from brackets.tables import Bolt
 
 

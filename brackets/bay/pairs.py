@@ -12,15 +12,13 @@ from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, wort
 from brackets.clearance import Gap, gap, overlap
 from brackets.pieces import Vec
 from brackets.pieces.vectors import dot, length, sub, unit
-
-CONTACT_VOLUME = 0.01
-"""Common volume up to which a declared pair only touches, mm3: rounding of typed places."""
+from brackets.solid.shared import CONTACT_VOLUME
 
 FIT_UP_DEPTH = 0.5
 """How deep a part cut to a rail may stand in it as drawn, mm: a rail is taped, and the grinder settles it."""
 
 FIT_UP_GAP = 1.6
-"""Widest gap to weld over where a part is cut to a rail, mm: trade handbooks, 1/16 in on 3 mm metal."""
+"""Widest gap to weld over where a part is cut to a rail, mm: 1/16 in, common practice, no source."""
 
 LOOK_PAST = 1.0
 """How far past the gap asked for a pair is still settled exactly, mm."""

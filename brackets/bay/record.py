@@ -15,24 +15,23 @@ from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import Bush
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
-    "fixed": Gap(rest=15.0, moved=5.0, why="trade magazine: a block of wood, 15 mm; moved: shop choice, no source"),
-    "own": Gap(rest=8.0, moved=2.0, why="shop choice, no source: a mount's own two halves, radially"),
-    "own_end": Gap(rest=2.0, moved=0.0, why="shop choice, no source: cup end to ear"),
+    "fixed": Gap(rest=15.0, moved=5.0, why="common practice, no source: a block of wood, 15 mm"),
+    "own": Gap(rest=8.0, moved=2.0, why="common practice, no source: a mount's own two halves, radially"),
+    "own_end": Gap(rest=2.0, moved=0.0, why="common practice, no source: cup end to ear"),
     "same_side": Gap(
         rest=3.0,
         moved=3.0,
-        why="maker's service manual, 2009: 3 mm between parts on the same body; they move together and neither has"
-        " a class of its own",
+        why="common practice, no source: of parts that move together and have no class of their own",
     ),
-    "hot": Gap(rest=25.0, moved=15.0, why="shop choice, no source: steel near exhaust"),
-    "hot_bush": Gap(rest=100.0, moved=90.0, why="shop choice, no source: rubber near exhaust, unshielded"),
-    "moving": Gap(rest=25.0, moved=15.0, why="inspection rule quoted at second hand: 25 mm"),
-    "line": Gap(rest=20.0, moved=12.0, why="shop choice, no source: fuel, brake, clutch lines"),
-    "safety": Gap(rest=25.0, moved=20.0, why="shop choice, no source: steering, brakes"),
-    "radiator": Gap(rest=25.0, moved=20.0, why="trade magazine: 20 mm for a four, thrown forward under braking"),
-    "ground": Gap(rest=30.0, moved=15.0, why="shop choice, no source: nothing below the rails"),
-    "bonnet": Gap(rest=30.0, moved=20.0, why="build diary"),
-    "way": Gap(rest=3.0, moved=0.0, why="shop choice, no source: to be handled past, on the way in or out"),
+    "hot": Gap(rest=25.0, moved=15.0, why="common practice, no source: steel near exhaust"),
+    "hot_bush": Gap(rest=100.0, moved=90.0, why="common practice, no source: rubber near exhaust, unshielded"),
+    "moving": Gap(rest=25.0, moved=15.0, why="common practice, no source: from what steers or turns"),
+    "line": Gap(rest=20.0, moved=12.0, why="common practice, no source: fuel, brake, clutch lines"),
+    "safety": Gap(rest=25.0, moved=20.0, why="common practice, no source: steering, brakes"),
+    "radiator": Gap(rest=25.0, moved=20.0, why="common practice, no source: an engine is thrown forward under braking"),
+    "ground": Gap(rest=30.0, moved=15.0, why="common practice, no source: nothing below the rails"),
+    "bonnet": Gap(rest=30.0, moved=20.0, why="common practice, no source: closed bonnet"),
+    "way": Gap(rest=3.0, moved=0.0, why="common practice, no source: to be handled past, on the way in or out"),
     "weld": Gap(
         rest=150.0,
         moved=0.0,

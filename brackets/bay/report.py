@@ -102,6 +102,7 @@ def _rule(row: RuleRow) -> dict[str, Any]:
         "needed_mm": row.rest,
         "moved_needed_mm": row.moved,
         "why": row.why,
+        "whose": row.whose,
         "spare_mm": row.spare,
         "pair": row.what.split(" | "),
         "when": "moved" if row.moving else "still",

@@ -12,7 +12,7 @@ from brackets.bay.ways import CLASS
 @dataclass(frozen=True, kw_only=True)
 class RuleRow:
     """A class of gap: what it asks standing still and moved, where that comes from, what is spare of it at least,
-    between what; `moving` says whether that is when moved."""
+    between what; `moving` says whether that is when moved, `entered` whether the bay file says it or it is ours."""
 
     kind: str
     rest: float
@@ -21,6 +21,12 @@ class RuleRow:
     spare: float
     what: str
     moving: bool
+    entered: bool
+
+    @property
+    def whose(self) -> str:
+        """Who says it."""
+        return "your rule" if self.entered else "default"
 
 
 def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
@@ -35,7 +41,14 @@ def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
         gap = fit.bay.gap(kind)
         rows.append(
             RuleRow(
-                kind=kind, rest=gap.rest, moved=gap.moved, why=gap.why, spare=spare, what=what, moving=moving
+                kind=kind,
+                rest=gap.rest,
+                moved=gap.moved,
+                why=gap.why,
+                spare=spare,
+                what=what,
+                moving=moving,
+                entered=kind in fit.bay.gaps,
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.spare, row.kind)))

@@ -17,15 +17,14 @@ from brackets.bay.record import Bay, PartEntry
 from brackets.bay.seating import any_up
 from brackets.bay.seating import half as half
 from brackets.errors import BadFile, BadRecipe, OutOfRange
-from brackets.findings import Finding, findings, worst_first
+from brackets.findings import Finding, worst_first
 from brackets.mirror import Hand, reflected
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place
 from brackets.pieces.vectors import dot, unit
 from brackets.recipe_file import Recipe, recipe, recipes
-from brackets.shop import as_made_in
-from brackets.shop import findings as shop_findings
+from brackets.shop import as_made_in, part_findings
 from brackets.tables import bolt
 
 LEVEL = 1.0
@@ -111,6 +110,18 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
     )
 
 
+def checked(stood: Stood) -> Stood:
+    """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    from brackets.solid.shared import solid_findings
+
+    fit_up = stood.bay.shop.tubing.fit_up
+    parts = []
+    for part in stood.parts:
+        said = solid_findings(part.part, fit_up=fit_up)
+        parts.append(replace(part, findings=worst_first([*said, *part.findings])))
+    return replace(stood, parts=tuple(parts))
+
+
 def is_path(name: str) -> bool:
     """Whether a recipe is named by a file of the user's own."""
     return "/" in name or "\\" in name or name.endswith(".py")
@@ -159,7 +170,7 @@ def _built(bay: Bay, entry: PartEntry) -> Standing:
         recipe=opened,
         params=params,
         worked_out=used,
-        findings=worst_first([*opened.check(params, bay.shop), *findings(part), *shop_findings(part, bay.shop)]),
+        findings=worst_first([*opened.check(params, bay.shop), *part_findings(part, bay.shop)]),
         misfits=tuple(misfits(bay, entry, set_up)),
     )
 

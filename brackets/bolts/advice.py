@@ -116,7 +116,7 @@ def best(options: Sequence[Option]) -> Option | None:
 
 
 def fillet_warnings(pattern: ArrayLike, holes: Sequence[Opening]) -> tuple[PullWarning, ...]:
-    """Each hole that one fillet's pull leaves without radial room (trade fact: an M12 in 13.5 has 0.75 mm), and
+    """Each hole that one fillet's pull leaves without radial room (an M12 in 13.5 has 0.75 mm), and
     what the whole pattern keeps: the other holes give way too, so the bolts may still go in."""
     points, pins = patterned(pattern, holes)
     n = len(points)

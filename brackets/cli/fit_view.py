@@ -145,13 +145,13 @@ def _neighbours(fit: Fit) -> str:
 
 
 def _rules(fit: Fit) -> str:
-    """Every rule entered, where it is from, and what is spare of it where it is tightest."""
+    """Every rule that was asked, whose it is, and what is spare of it where it is tightest."""
     rows = [
-        (f"{row.spare:.1f}", row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.why)
+        (f"{row.spare:.1f}", row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
         for row in rule_rows(fit)
     ]
-    head = ("spare", "class", "still", "moved", "tightest", "where the rule is from")
-    return "rules entered, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
+    head = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")
+    return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
 
 
 def _ways(fit: Fit) -> str:

@@ -12,11 +12,15 @@ from brackets.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.cli.named_values import Typed
+    from brackets.findings import Finding
     from brackets.flats import Flats
     from brackets.part import Part
     from brackets.shop import Shop
 
 BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
+OF_PARTS = ("overlap", "weld gap", "loose piece")
+"""Codes of the findings that say that a part is not one: nothing of it is to be cut."""
+
 SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
 
 
@@ -41,14 +45,14 @@ def flat(
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets flat ears")
     mine = None if shop is None else load(shop)
-    name, part, mine = (
+    name, part, mine, stops = (
         _bay(target, typed, paper, mine) if target.endswith(".toml") else _recipe(target, typed, paper, bare, mine)
     )
     files: tuple[str, ...] = ()
     folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
     with progress() as say:
         say(f"{name}: laying out blanks")
-        found = flats(part, mine)
+        found = flats(part, mine, of_parts=stops)
         if folder is not None:
             files = write(found, folder, name=name, paper=paper, say=say)
     if as_json:
@@ -62,17 +66,24 @@ def flat(
 
 def _recipe(
     target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None
-) -> tuple[str, Part, Shop | None]:
+) -> tuple[str, Part, Shop | None, tuple[Finding, ...]]:
     from brackets.cli.make_cmd import read_values
+    from brackets.made import checked, made
     from brackets.recipe_file import recipe
 
     opened = recipe(target)
-    return opened.name, opened.build(read_values(opened, typed, bare, paper=paper)), shop
+    thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
+    return opened.name, opened.build(thing.params), shop, tuple(f for f in thing.findings if f.code in OF_PARTS)
 
 
-def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None) -> tuple[str, Part, Shop | None]:
+def _bay(
+    target: str, typed: Typed, paper: str | None, shop: Shop | None
+) -> tuple[str, Part, Shop | None, tuple[Finding, ...]]:
     """The parts of a bay as one, each piece under its part's name; the bay's own shop where none is given."""
+    from dataclasses import replace
+
     from brackets.bay import read, stood
+    from brackets.bay.standing import checked
     from brackets.errors import OutOfRange
     from brackets.part import assembled
     from brackets.pieces import HERE
@@ -88,9 +99,15 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None) -> tup
     bay = read(target)
     if shop is None and bay.shop is not NO_TOOLS:
         shop = bay.shop
-    there = stood(bay, known_only=True).parts
-    parts = [(p.name if p.hand is None else p.hand.named(p.name), p.part, HERE) for p in there]
-    return Path(target).stem, assembled(bay.name, parts), shop
+    standing = checked(stood(bay, known_only=True)).parts
+    stops = [
+        replace(finding, piece=f"{part.name}: {finding.piece}")
+        for part in standing
+        for finding in part.findings
+        if finding.code in OF_PARTS
+    ]
+    parts = [(p.name if p.hand is None else p.hand.named(p.name), p.part, HERE) for p in standing]
+    return Path(target).stem, assembled(bay.name, parts), shop, tuple(stops)
 
 
 def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:

@@ -52,13 +52,16 @@ def make(
 
     from brackets.cli.made_view import made_text
     from brackets.cli.progress import progress
-    from brackets.made import made, record, write
+    from brackets.made import checked, made, record, write
 
     with progress() as say:
         thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
         folder = None if no_files else Path("out", thing.name) if into is None else into
         if folder is not None:
             thing = write(thing, folder, paper=paper, revision=revision, say=say)
+        else:
+            say(f"{opened.name}: making its solids")
+            thing = checked(thing)
     if as_json:
         from brackets.write import facts
 

@@ -8,16 +8,14 @@ from collections.abc import Iterator
 from brackets.findings.record import PRACTICE, Finding
 from brackets.outline import distance
 from brackets.pieces import Folded, Hole, Piece, Plate, Slot, Wall, Window
-from brackets.tables import bolt
+from brackets.tables import bolt, material
+from brackets.tables.engagement import engagement_in_plate
 
 EDGE_FLOOR = 1.2
 """Least distance from a bolt hole's centre to an edge, in hole diameters: EN 1993-1-8 table 3.3, e1 and e2."""
 
 PITCH_FLOOR = 2.2
 """Least distance between bolt holes, in hole diameters: EN 1993-1-8 table 3.3, p1."""
-
-THREAD_IN_STEEL = 1.0
-"""Least length of thread in steel for an 8.8 bolt, in bolt diameters: a maker's data sheet."""
 
 EN_HOLES = "EN 1993-1-8:2005 table 3.3"
 
@@ -37,7 +35,7 @@ def hole_findings(piece: Piece) -> Iterator[Finding]:
         for opening in wall.openings:
             if isinstance(opening, Hole) and opening.bolt is not None:
                 yield from _edge(name, wall, opening)
-                yield from _thread(name, opening, t)
+                yield from _thread(name, opening, t, piece.material)
             if not isinstance(opening, Window):
                 yield from _washer(name, wall, opening)
         yield from _pitch(name, wall)
@@ -59,19 +57,19 @@ def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
         )
 
 
-def _thread(name: str, hole: Hole, t: float) -> Iterator[Finding]:
+def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
     if hole.kind != "tap" or hole.bolt is None:
         return
-    wanted = THREAD_IN_STEEL * bolt(hole.bolt).d
-    if t < wanted:
+    needed = engagement_in_plate(bolt(hole.bolt), material(metal), t)
+    if t < needed.least:
         yield Finding(
             level="caution",
             code="thread",
             piece=name,
             value=t,
-            limit=wanted,
-            source="bolt maker's data sheet: 8.8 in S235, 1.0 d",
-            sentence=f"thread {hole.bolt} in {t:g} mm plate, at least {wanted:g}: weld a nut or a bung on",
+            limit=needed.least,
+            source=needed.source,
+            sentence=f"thread {hole.bolt} in {t:g} mm plate, at least {needed.least:g}: weld a nut or a bung on",
         )
 
 

@@ -12,6 +12,8 @@ from typing import Literal
 Level = Literal["stop", "caution", "advice"]
 
 PRACTICE = "common practice, no source"
+GEOMETRY = "geometry"
+"""The source of what follows from the shapes alone."""
 PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
 
 

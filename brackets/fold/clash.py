@@ -11,14 +11,15 @@ import heapq
 import itertools
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from typing import Protocol
 
 from brackets.fold.tree import Bend, Node
 from brackets.fold.zones import Zones, zones
 from brackets.outline import Region, Segment
-from brackets.pieces import Folded, Place, Vec
+from brackets.pieces import HERE, Folded, Place, TubeSeat, Vec
+from brackets.pieces.vectors import cross, length, sub, unit
 
 FINE = 0.02
 """mm: patches are not quartered below this; a gap is known to twice as much and COARSE of itself."""
@@ -59,6 +60,34 @@ def near(piece: Folded, within: float) -> tuple[Near, ...]:
     return tuple(sorted(found, key=lambda pair: pair.gap))
 
 
+def outside(piece: Folded, p: Vec) -> float:
+    """mm from `p`, in the piece's own frame, to its metal, 0 or less inside.
+
+    Openings in a bend are taken as filled, cuts to round tubes are taken off the walls. Raises OutOfRange as
+    `brackets.fold.zones` does.
+    """
+    return min(_outside(body, p) for body in _kept(replace(piece, name="", place=HERE, material="", stock="")))
+
+
+def _outside(body: _Body, p: Vec) -> float:
+    if isinstance(body, _WallBody):
+        return outside_of_wall(body.region, body.t, body.seats, body.place.local(p))
+    return body.outside(p)
+
+
+def outside_of_wall(region: Region, t: float, seats: tuple[TubeSeat, ...], p: Vec) -> float:
+    """mm from `p`, in the wall's own frame, to a wall `t` thick, 0 or less inside; next to a tube seat it may be
+    too little, never too much."""
+    over, beside = max(-p[2], p[2] - t), -region.distance((p[0], p[1]))
+    plain = max(over, beside) if max(over, beside) <= 0 else math.hypot(max(over, 0.0), max(beside, 0.0))
+    return max([plain, *(seat.r - length(cross(sub(p, seat.at), unit(seat.axis))) for seat in seats)])
+
+
+@lru_cache(maxsize=256)
+def _kept(piece: Folded) -> tuple[_Body, ...]:
+    return tuple(_bodies(zones(piece)))
+
+
 class _Body(Protocol):
     """A wall or a bend in the piece. `wall` is None for a bend; `bends` are those it is, or hangs on or carries."""
 
@@ -80,10 +109,12 @@ class _Body(Protocol):
 
 
 class _WallBody:
-    def __init__(self, node: Node, region: Region, t: float, bends: frozenset[int]) -> None:
+    def __init__(
+        self, node: Node, region: Region, t: float, bends: frozenset[int], seats: tuple[TubeSeat, ...]
+    ) -> None:
         self.name = f"flange {node.number}" if node.number else "the base"
         self.wall: int | None = node.number
-        self.bends, self.place, self.region, self.t = bends, node.place, region, t
+        self.bends, self.place, self.region, self.t, self.seats = bends, node.place, region, t, seats
         self.box = region.outer.bounds
 
     def skin(self) -> Iterator[Skin]:
@@ -100,12 +131,7 @@ class _WallBody:
         return self.place.point((*edge.point(u / edge.length), v))
 
     def outside(self, p: Vec) -> float:
-        x, y, z = self.place.local(p)
-        over = max(-z, z - self.t)
-        beside = -self.region.distance((x, y))
-        if max(over, beside) <= 0:
-            return max(over, beside)
-        return math.hypot(max(over, 0.0), max(beside, 0.0))
+        return outside_of_wall(self.region, self.t, (), self.place.local(p))
 
     @property
     def corners(self) -> list[Vec]:
@@ -175,7 +201,7 @@ def _bodies(left: Zones) -> Iterator[_Body]:
         touching = {b.number for b in bends if b.parent == node.number} | {node.number} - {0}
         for wall in walls:
             region = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
-            yield _WallBody(node, region, left.tree.t, frozenset(touching))
+            yield _WallBody(node, region, left.tree.t, frozenset(touching), wall.seats)
     for bend in bends:
         beside = (b.number for b in bends if {b.parent, b.number} & {bend.parent, bend.number})
         yield _BendBody(bend, frozenset(beside))

@@ -15,8 +15,7 @@ from brackets.pieces import TubeEnd
 from brackets.pieces.tube import Which
 from brackets.shop import Shop
 
-FIT_UP = "a gap of 1/16 in can be survived, none is better: welders' handbook and pages, " + PRACTICE
-"""trade notes, fact 87: Air Products handbook and forum pages, at second hand."""
+FIT_UP = f"a gap of 1/16 in can be welded over, none is better: {PRACTICE}"
 
 
 def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:

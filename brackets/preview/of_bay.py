@@ -14,7 +14,7 @@ from brackets.bay.bodies import things
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import moved
 from brackets.bay.pairs import pairs
-from brackets.bay.standing import is_path
+from brackets.bay.standing import checked, is_path
 from brackets.preview import bay_scene, gap_rows
 from brackets.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.preview.fields import Values
@@ -65,13 +65,14 @@ class BaySource:
         bay, found = self._stood.bay, Picture(fineness)
         with refusals(forms={}):
             all_things = things(self._stood)
+            standing = checked(self._stood)
         at_rest = pairs(bay, all_things)
         bodies = {thing.name: thing.body for thing in all_things}
         for pair in at_rest:
             if pair.state == "foul":
                 bay_scene.add_foul(found, pair, bodies)
         found.pairs = [gap_rows.pair_record(pair) for pair in at_rest]
-        judged = bay_findings(self._stood, all_things, at_rest, ())
+        judged = bay_findings(standing, all_things, at_rest, ())
         found.tables = [bay_scene.findings(judged), gap_rows.at_rest(at_rest)]
         return found, found.header(stops=any(f.level == "stop" for f in judged))
 

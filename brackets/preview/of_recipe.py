@@ -7,7 +7,7 @@ from typing import Any
 
 from brackets import mass, recipe_file
 from brackets.findings import PRINTED, Finding
-from brackets.made import Made, made
+from brackets.made import Made, checked, made
 from brackets.params import from_texts
 from brackets.preview.fields import Values, form, wrong
 from brackets.preview.pictured import Fineness, Picture, at_text, row, table
@@ -56,8 +56,9 @@ class RecipeSource:
         with refusals(forms={}):
             for piece in self._made.part.pieces:
                 own_shape(piece)
-            found.tables = [findings_table([(self._made.recipe.name, f) for f in self._made.findings])]
-            return found, found.header(stops=self._made.stops)
+            thing = checked(self._made)
+            found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings])]
+            return found, found.header(stops=thing.stops)
 
 
 def tables(thing: Made) -> list[dict[str, Any]]:

@@ -14,9 +14,9 @@ from brackets.shop.radius import DIN, least_radius, with_grain
 from brackets.shop.record import Die, Shop
 from brackets.tables import material
 
-AIR_BEND = "in air bending the radius follows the V, 16 to 20 %: acra and thefabricator pages"
+AIR_BEND = f"in air bending the radius follows the V, 16 to 20 %: {PRACTICE}"
 FLANGE = "the die's least flange"
-FORCE = "1.42 Rm t2 L / V: within 4 to 6 % of a press-brake maker's chart"
+FORCE = f"1.42 Rm t2 L / V: {PRACTICE}"
 
 OFF_RADIUS = 0.2
 """Part of the radius by which a die may miss the one asked for: the spread of the 16 to 20 % rule."""

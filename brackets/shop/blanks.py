@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.errors import OutOfRange
-from brackets.findings import PRACTICE, Finding
+from brackets.findings import GEOMETRY, PRACTICE, Finding
 from brackets.fold import Bend, Flat, flat, near, overlaps, setback, tree
 from brackets.fold.zones import laid, strip
 from brackets.outline import Outline, common, distance_between
@@ -13,7 +13,7 @@ from brackets.outline.segments import apart
 from brackets.pieces import Folded, Hole, Opening, Plate
 from brackets.shop.record import Shop
 
-TO_BEND = "stamping-house design guide: hole to bend"
+TO_BEND = f"hole to bend: {PRACTICE}"
 
 ROUND = 1.5
 """Thicknesses, besides the inside radius, from a round hole's edge to the inside face of the bend."""
@@ -41,7 +41,7 @@ def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
             value=sum(area for _, _, area in shared) if shared else None,
             limit=0.0 if shared else None,
             unit="mm2",
-            source="what is bent must be cut from one plate first",
+            source=f"{GEOMETRY}: what is bent must be cut from one plate first",
             sentence="; ".join(wrong.problems),
         )
         return
@@ -111,7 +111,7 @@ def _clashes(piece: Folded, shop: Shop) -> Iterator[Finding]:
             piece=piece.name,
             value=pair.gap,
             limit=shop.gap,
-            source="two walls cannot be in one place" if hit else f"least gap, {shop.source}",
+            source=f"{GEOMETRY}: two walls cannot be in one place" if hit else f"least gap, {shop.source}",
             sentence=(
                 f"{pair.first} runs into {pair.second} once folded"
                 if hit

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from brackets.findings import Finding
+from brackets.findings import GEOMETRY, Finding
 from brackets.fold import Bend, Tree
 from brackets.pieces import Folded
 from brackets.shop.record import Shop
 
-PUNCH = "derived: ear at most inside width - 1.41 x half the punch"
+PUNCH = f"{GEOMETRY}: ear at most inside width - 1.41 x half the punch"
 
 SQUARE = 10.0
 """Degrees off 90 for which the ear rule, derived at 90, is used."""

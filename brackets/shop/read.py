@@ -14,7 +14,7 @@ from brackets.errors import BadFile, OutOfRange
 from brackets.fold import k_of_allowance
 from brackets.given import given_toml
 from brackets.pieces.holes import REAM_STOCK
-from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing
+from brackets.shop.record import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing, Welding
 from brackets.tables import materials
 from brackets.tables.lookup import allowed
 from brackets.tables.reader import Row
@@ -25,16 +25,18 @@ FORMAT = 1
 
 WRAPS = ("bevel", "no bevel")
 
+PROCESSES = ("low hydrogen", "other")
+
 PAPERS = ("A4", "A3", "Letter")
 
 WORST_PRINTER = (90.0, 110.0)
-"""mm: what 100 mm may measure on paper before a setting is wrong (fit to page: 94 to 97, print scaling guide)."""
+"""mm: what 100 mm may measure on paper before a setting is wrong (a sheet fitted to the page comes out at 94 to 97: common practice, no source)."""
 
 BIG = 20000.0
 """mm: longer stock than any shop lays on its rack."""
 
 ROWS = ("sheet", "tube", "die", "coupon", "former")
-KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "tubing", "hole_tools", *ROWS)
+KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "tubing", "welding", "hole_tools", *ROWS)
 
 T = TypeVar("T")
 
@@ -71,7 +73,9 @@ def of_table(data: Mapping[str, object]) -> Shop:
     if unit not in ("mm", "in"):
         problems.append(f"unit = {shown(unit)}, must be mm or in: the unit of numbers written without one")
     top = Row({k: v for k, v in data.items() if k in KEYS}, "shop", bare=bare)
-    printer, brake, tubing, tools = (top.table(key) for key in ("printer", "brake", "tubing", "hole_tools"))
+    printer, brake, tubing, welding, tools = (
+        top.table(key) for key in ("printer", "brake", "tubing", "welding", "hole_tools")
+    )
     rows = {kind: _rows(data, kind, bare, problems) for kind in ROWS}
     known = tuple(name for row in materials() for name in (row.name, *row.also))
     for key in ("format", "unit", *ROWS):
@@ -93,11 +97,12 @@ def of_table(data: Mapping[str, object]) -> Shop:
         coupons=_each(rows["coupon"], partial(_coupon, known=known), problems),
         formers=_each(rows["former"], _former, problems),
         tubing=_tubing(tubing),
+        welding=_welding(welding),
         drills=_sizes(tools, "drills", 0.5, 100.0),
         reamers=_sizes(tools, "reamers", 1.0, 100.0),
         ream_stock=tools.length("ream_stock", 0.0, 3.0, default=REAM_STOCK),
     )
-    for table in (printer, brake, tubing, tools):
+    for table in (printer, brake, tubing, welding, tools):
         top.take(table)
     problems += top.finish()
     if problems:
@@ -141,6 +146,11 @@ def _tubing(row: Row) -> Tubing:
         bung_play=row.length("bung_play", 0.0, 10.0, default=usual.bung_play),
         wrap="no bevel" if row.choice("wrap", WRAPS, usual.wrap) == "no bevel" else "bevel",
     )
+
+
+def _welding(row: Row) -> Welding:
+    low = row.choice("process", PROCESSES, Welding().process) == "low hydrogen"
+    return Welding(process="low hydrogen" if low else "other")
 
 
 def _sheets(row: Row, *, known: Sequence[str]) -> tuple[Sheet, ...]:

@@ -76,10 +76,10 @@ class Former:
 
 @dataclass(frozen=True, kw_only=True)
 class Tubing:
-    """How a shop works with tube, mm and degrees; every default is common practice, no source, but `fit_up`.
+    """How a shop works with tube, mm and degrees; every default is common practice, no source.
 
     `straight`: least straight between bends and at the ends, in tube diameters, for the bender's clamp. `fit_up`:
-    widest gap that is welded (1/16 in can be survived: trade notes, fact 87). `torch`: least room between two
+    widest gap that is welded (1/16 in). `torch`: least room between two
     tubes. `sharp`: least angle that is welded into. `wall_ratio`: most that what is welded to may be thicker than a
     tube's wall. `bung_play`: most room between a spigot and the bore. `wrap`: which cut a wrap shows, the outer
     contour to be bevelled afterwards, or the one that is cut square through.
@@ -92,6 +92,20 @@ class Tubing:
     wall_ratio: float = 4.0
     bung_play: float = 0.5
     wrap: Literal["bevel", "no bevel"] = "bevel"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Welding:
+    """How a shop welds. `process`: "low hydrogen" (MIG or TIG with dry gas, basic rods from a dry box, or any
+    process with the preheat that its code works out), or "other" (rutile or cellulose rods, gas), taken where
+    nobody says.
+    """
+
+    process: Literal["low hydrogen", "other"] = "other"
+
+    @property
+    def low_hydrogen(self) -> bool:
+        return self.process == "low hydrogen"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,6 +132,7 @@ class Shop:
     coupons: tuple[Coupon, ...] = ()
     formers: tuple[Former, ...] = ()
     tubing: Tubing = Tubing()
+    welding: Welding = Welding()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
     ream_stock: float = REAM_STOCK

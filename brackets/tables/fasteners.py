@@ -16,7 +16,7 @@ HOLE_KINDS = ("fine", "medium", "boss", "coarse", "tap", "pivot", "pilot")
 NUT_KINDS = ("plain", "all-metal lock", "nylon lock")
 WASHER_KINDS = ("plain", "large")
 _SPANNER_SPACING = {8.0: 30.0, 10.0: 37.0, 12.0: 42.0, 16.0: 50.0}
-"""mm between bolt centres by metric d: conservative handbook table of head clearances, second hand."""
+"""mm between bolt centres by metric d: room for a socket, common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)

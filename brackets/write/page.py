@@ -24,7 +24,7 @@ BAR = 100.0
 """mm: length of a check bar."""
 
 SLACK = 0.2
-"""mm in 100 a bar may be off: 0.2 % already halves the chance that four M10 go in (trade notes, fact 82)."""
+"""mm in 100 a bar may be off: 0.2 % already halves the chance that four M10 go in (`brackets.bolts.chance`)."""
 
 STYLES: dict[str, tuple[float, tuple[float, ...], float]] = {
     "cut": (0.25, (), 0.0),
