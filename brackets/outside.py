@@ -23,7 +23,8 @@ def outside(piece: Piece, p: Vec) -> float | None:
     """mm from `p` to the metal of `piece`, 0 or less inside; None for an Odd piece, which has only a solid.
 
     Beside an edge that is cut to a round tube the figure may be too small, never too large; an opening that
-    reaches over a bend counts as filled there. Past a coped end it is taken to points of the end's two contours.
+    reaches over a bend counts as filled there. Past a coped end it is taken to points of the
+    end's two contours, and up to 3 % too large.
     """
     local = piece.place.local(p)
     if isinstance(piece, Plate):

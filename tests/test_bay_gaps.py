@@ -225,7 +225,7 @@ def test_each_rule_is_told_with_what_is_spare_of_it_worst_first_your_own_among_t
     (told, *_) = record(done)["rules"]
     assert (told["class"], told["why"], told["when"]) == ("wiring", "ours: the loom chafes", "moved")
     printed = fit_text(done, None)
-    assert "rules entered, mm" in printed
+    assert "rules asked, mm" in printed
     assert "ours: the loom chafes" in printed
     assert "steering, brakes, fuel" in printed
 

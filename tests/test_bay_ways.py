@@ -95,7 +95,7 @@ def test_a_tight_way_is_a_caution_against_the_gap_asked(tmp_path: Path) -> None:
     assert said.level == "caution"
     assert said.value == pytest.approx(2, abs=WITHIN)
     assert said.limit == 3
-    assert "shop choice, no source" in said.source
+    assert "common practice, no source" in said.source
     own = '[gap]\nway = { rest = 1, moved = 0, why = "ours" }\n'
     assert not [f for f in fitted(tmp_path, own + text + way("[[0, 0, 300]]")).findings if f.code == "way"]
     (strict,) = fitted(tmp_path, text + way("[[0, 0, 300]]", more="gap = 12")).ways

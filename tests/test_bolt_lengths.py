@@ -49,20 +49,20 @@ def test_a_grip_that_no_stock_bolt_fits_gets_none() -> None:
 @pytest.mark.parametrize(
     ("grip", "length", "washers", "depth"),
     [
-        (57.0, 80, 1, 21.0),  # 80 - 2 - 57
+        (56.0, 80, 1, 22.0),  # 80 - 2 - 56
         (66.0, 90, 1, 22.0),
         (73.0, 100, 2, 23.0),  # under one washer it would stand 25 deep, in 25 less a pitch
-        (8.0, 30, 1, 20.0),
+        (6.0, 30, 1, 22.0),
     ],
 )
-def test_a_bolt_into_aluminium_is_two_diameters_deep_and_off_the_bottom(
+def test_a_bolt_into_aluminium_is_deep_enough_and_off_the_bottom(
     grip: float, length: float, washers: int, depth: float
 ) -> None:
     found = choose_tapped(M10, grip=grip, depth=25, least=engagement(M10, "cast aluminium").least)
     assert found is not None
     assert (found.length, found.washers) == (length, washers)
     assert found.depth == pytest.approx(depth)
-    assert 20 <= found.depth <= 25 - M10.pitch
+    assert 21.5 <= found.depth <= 25 - M10.pitch
 
 
 def test_none_fits_between_two_stock_lengths() -> None:
@@ -81,15 +81,15 @@ def test_a_long_bolt_must_have_thread_enough_for_the_hole() -> None:
     assert tapped(M10, 100, grip=68, depth=40, least=20, washers=1, full_thread=True).fits
 
 
-@pytest.mark.parametrize(("into", "times"), [("steel", 1), ("Cast Iron", 1), ("cast aluminium", 2)])
-def test_engagement_is_that_of_the_makers_sheet(into: str, times: float) -> None:
-    """Maker's data sheet, 8.8 bolt: S235 1.0 d, grey iron 1.0 d, soft aluminium 2.0 d."""
-    assert engagement(M12, into).least == times * 12
+@pytest.mark.parametrize(("into", "least"), [("steel", 14.2), ("Cast Iron", 20.5), ("cast aluminium", 25.6)])
+def test_engagement_is_by_the_casting(into: str, least: float) -> None:
+    """M12 of 8.8: FED-STD-H28/2B, worked by hand for M10 in test_rules_welds.py."""
+    assert engagement(M12, into).least == least
 
 
 def test_an_unknown_casting_is_taken_as_the_softest_and_says_so() -> None:
     found = engagement(M12, "magnesium")
-    assert found.least == 24
+    assert found.least == 25.6
     assert "no row for magnesium" in found.source
 
 

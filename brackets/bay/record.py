@@ -28,7 +28,7 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "moving": Gap(rest=25.0, moved=15.0, why="common practice, no source: from what steers or turns"),
     "line": Gap(rest=20.0, moved=12.0, why="common practice, no source: fuel, brake, clutch lines"),
     "safety": Gap(rest=25.0, moved=20.0, why="common practice, no source: steering, brakes"),
-    "radiator": Gap(rest=25.0, moved=20.0, why="common practice, no source: an engine is thrown forward under braking"),
+    "radiator": Gap(rest=25.0, moved=20.0, why="common practice, no source: braking throws an engine forward"),
     "ground": Gap(rest=30.0, moved=15.0, why="common practice, no source: nothing below the rails"),
     "bonnet": Gap(rest=30.0, moved=20.0, why="common practice, no source: closed bonnet"),
     "way": Gap(rest=3.0, moved=0.0, why="common practice, no source: to be handled past, on the way in or out"),

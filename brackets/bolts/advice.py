@@ -26,7 +26,7 @@ from brackets.bolts.enters import Opening, Slot, cases, patterned
 from brackets.bolts.minimax import Floats, best_turn, bound
 
 WANTED = 0.95
-SLOT_EXTRA = 4.0  # mm: a slot filed 2 mm each way; shop choice, no source
+SLOT_EXTRA = 4.0  # mm: a slot filed 2 mm each way; common practice, no source
 DIRECTIONS = 6  # slots are tried every 30 degrees, and along the line to the hole furthest away
 PULL_WAYS = 16  # directions a fillet may pull, tried for the worst
 TRY = 300  # trials for each slot tried; the best is then worked out in full

@@ -30,7 +30,8 @@ PROCESSES = ("low hydrogen", "other")
 PAPERS = ("A4", "A3", "Letter")
 
 WORST_PRINTER = (90.0, 110.0)
-"""mm: what 100 mm may measure on paper before a setting is wrong (a sheet fitted to the page comes out at 94 to 97: common practice, no source)."""
+"""mm: what 100 mm may measure on paper before a setting is wrong; a sheet fitted to the page comes out at 94 to 97,
+common practice, no source."""
 
 BIG = 20000.0
 """mm: longer stock than any shop lays on its rack."""

@@ -19,8 +19,14 @@ _LENGTHS = (*(10, 12, 16), *range(20, 70, 5), *range(70, 170, 10), *range(180, 2
 """ISO 888 nominal lengths, mm."""
 _METRIC = re.compile(r"m ?([0-9]+(?:[.,][0-9]+)?)(?: ?[x\u00d7*] ?([0-9]+(?:[.,][0-9]+)?))?")
 _INCH = re.compile(r'([0-9]+/[0-9]+) ?(?:in|inch|")? ?(?:- ?([0-9]+))? ?(unc|unf|coarse|fine)?')
-_METRIC_SOURCE = "ISO 261, 272, 273, 898-1, 2306, 4014, 4032, 7042, 7089, 7093-1"
-_INCH_SOURCE = "ASME B1.1, B18.2.1, B18.2.2, B18.2.8, B18.21.1"
+_METRIC_SOURCE = (
+    "ISO 261:1998, ISO 272:1982, ISO 273:1979, ISO 898-1:2013, ISO 2306:1972, ISO 4014:2011, ISO 4032:2012,"
+    " ISO 7042:2012, ISO 7089:2000, ISO 7093-1:2000 (years from memory)"
+)
+_INCH_SOURCE = (
+    "ASME B1.1-2003, ASME B18.2.1-2012, ASME B18.2.2-2015, ASME B18.2.8-1999, ASME B18.21.1-2009"
+    " (years from memory)"
+)
 
 
 @dataclass(frozen=True, kw_only=True)

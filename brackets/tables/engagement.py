@@ -1,6 +1,6 @@
 """How deep a bolt must be screwed into a casting, mm, so that it breaks before the thread strips.
 
-The formulas of FED-STD-H28/2B, which every thread handbook prints: a fine thread bears on less metal and its bolt
+The formulas of FED-STD-H28/2B: a fine thread bears on less metal and its bolt
 is stronger, so it wants more than the coarse one. They are for one steady pull; a load that shakes wants more.
 """
 
@@ -15,17 +15,17 @@ from brackets.tables.fasteners import strength
 from brackets.tables.lookup import plain
 from brackets.tables.material_rows import Material
 
-FORMULA = "FED-STD-H28/2B:1991, length of engagement, limits ISO 965-1 6g/6H (from memory), bolt 8.8"
-SHAKEN = "a fifth more where the load shakes (Roloff/Matek, Maschinenelemente, table of lengths; as reprinted)"
+FORMULA = "FED-STD-H28/2B:1991, length of engagement, limits ISO 965-1:2013 6g/6H (from memory), bolt 8.8"
+SHAKEN = "a fifth more where the load shakes (common practice, no source)"
 
 GRADE = "8.8"
 """Property class of the bolt that must break first, ISO 898-1."""
 
 _SOFTEST = "cast aluminium"
 _TENSILE: Mapping[str, tuple[float, str]] = {
-    "steel": (360.0, "S235, EN 10025-2"),
-    "cast iron": (250.0, "EN-GJL-250, EN 1561 (from memory)"),
-    _SOFTEST: (200.0, "the weakest pressure casting, EN 1706 (from memory)"),
+    "steel": (360.0, "S235, EN 1993-1-1:2005 table 3.1"),
+    "cast iron": (250.0, "EN-GJL-250, EN 1561:2011 (from memory)"),
+    _SOFTEST: (200.0, "the weakest pressure casting, EN 1706:2010 (from memory)"),
 }
 """Least tensile strength of what is tapped, MPa. A sand casting of aluminium may have 150: give your own figure."""
 
