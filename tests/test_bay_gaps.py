@@ -222,10 +222,14 @@ def test_each_rule_is_told_with_what_is_spare_of_it_worst_first_your_own_among_t
     loom = rows["wiring"]
     assert (loom.rest, loom.moved, loom.why, loom.moving) == (12.0, 6.0, "ours: the loom chafes", True)
     assert set(loom.what.split(" | ")) == {"engine", "loom"}
+    whose = {kind: row.whose for kind, row in rows.items()}
+    assert whose == {"wiring": "your rule", "fixed": "default", "safety": "default"}
+    assert [told["whose"] for told in record(done)["rules"]] == list(whose.values())
     (told, *_) = record(done)["rules"]
     assert (told["class"], told["why"], told["when"]) == ("wiring", "ours: the loom chafes", "moved")
     printed = fit_text(done, None)
     assert "rules asked, mm" in printed
+    assert [line.split()[1] for line in printed.splitlines() if "  default  " in line] == ["fixed", "safety"]
     assert "ours: the loom chafes" in printed
     assert "steering, brakes, fuel" in printed
 

@@ -1,8 +1,9 @@
 """Rules of welds and of tapped threads: a failing case, its value, limit and level, and what is at the boundary.
 
 AWS D1.1/D1.1M:2025 table 7.7 as quoted at second hand: least leg by thickness, 3 to 6 mm (1/4 in), 5 to 12 (1/2),
-6 to 20 (3/4), 8 above; note a: the thinner part for low-hydrogen processes or with worked-out preheat, else the
-thicker; note b: need not exceed the thinner part; note c: 5 mm where loaded cyclically. FED-STD-H28/2B:1991 for threads.
+6 to 20 (3/4), 8 above. Note a: the thinner part for low-hydrogen processes or with worked-out preheat, else the
+thicker. Note b: it need not exceed the thinner part. Note c: 5 mm where loaded cyclically. Threads:
+FED-STD-H28/2B:1991.
 """
 
 from __future__ import annotations
