@@ -25,8 +25,8 @@ their limits and random sets, the others are laid flat; with --fuzz it sees all.
 
 
 def sound(part: Part) -> None:
-    """Each piece one valid solid that weighs what the closed form says, none in another, all held together, every weld
-    on both, by the kernel and by the findings."""
+    """Each piece one valid solid that weighs what the closed form says, none in another, all held together,
+    every weld on both, by the kernel and by the findings."""
     for piece in part.pieces:
         volume, centre, inertia = disagreement(piece)
         assert volume < AGREE, (piece.name, volume)

@@ -69,15 +69,16 @@ def length_of_engagement(of: Bolt, tensile: float) -> float:
     """mm of full thread in metal of `tensile` MPa: twice the stress area on the bolt's own thread, and as many
     times more as the tapped thread is weaker (FED-STD-H28/2B, Le and J Le, at the least metal of both threads)."""
     d, p, steep = of.d, of.pitch, 1 / math.sqrt(3)
-    least_d = d - _allowance(p) - (0.18 * p ** (2 / 3) - 0.00315 / math.sqrt(p))
-    wide = 0.09 * p**0.4 * d**0.1
+    least_d = d - _allowance(p) - (0.18 * math.pow(p, 2 / 3) - 0.00315 / math.sqrt(p))
+    wide = 0.09 * math.pow(p, 0.4) * math.pow(d, 0.1)
     least_pitch_d = of.pitch_d - _allowance(p) - wide
     most_pitch_d = of.pitch_d + 1.32 * wide
-    most_minor_d = of.nut_minor_d + (0.23 * p**0.7 if p >= 1 else 0.433 * p - 0.19 * p**1.22)
+    most_minor_d = of.nut_minor_d + (0.23 * math.pow(p, 0.7) if p >= 1 else 0.433 * p - 0.19 * math.pow(p, 1.22))
     bolt_per_mm = math.pi / p * most_minor_d * (p / 2 + steep * (least_pitch_d - most_minor_d))
     tapped_per_mm = math.pi / p * least_d * (p / 2 + steep * (least_d - most_pitch_d))
-    strong = strength(GRADE, d).tensile
-    return max(2 * of.stress_area / bolt_per_mm, 2 * of.stress_area * strong / (tapped_per_mm * tensile))
+    strong: float = strength(GRADE, d).tensile
+    double = 2 * of.stress_area
+    return max(double / bolt_per_mm, double * strong / (tapped_per_mm * tensile))
 
 
 def _allowance(pitch: float) -> float:
