@@ -50,7 +50,8 @@ def bossed(
 ) -> tuple[tuple[BoltFound, ...], list[Finding]]:
     """The M10 bolts of the parts in `held`, each on a boss of its own at (x, 0, 0), and what is said of them."""
     bosses = tuple(
-        Boss(name=f"{name}1", at=(x, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=25.0) for name, x in held.items()
+        Boss(name=f"{name}1", at=(x, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=25.0, engagement=20.0)
+        for name, x in held.items()
     )
     entries = tuple(
         PartEntry(row=PartRow(name=name, recipe="plate", bosses=(f"{name}1",) if name in held else ()), values={})

@@ -76,7 +76,7 @@ def test_the_table_of_rules_tells_of_both_and_the_findings_of_the_weld(tmp_path:
     rows = {row.kind: row for row in rule_rows(done)}
     assert rows["line"].spare == pytest.approx(13 - 20, abs=1e-3)
     assert rows["same_side"].spare == pytest.approx(30 - 3, abs=1e-3)
-    assert "neither has a class of its own" in rows["same_side"].why
+    assert "have no class of their own" in rows["same_side"].why
 
 
 # --------------------------------------------------------------------------------------------- near a weld

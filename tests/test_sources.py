@@ -33,7 +33,8 @@ DATA = ROOT / "tables" / "data"
 STANDARDS = (
     "EN 1993-1-1:2005", "EN 1993-1-4:2006", "EN 1993-1-8:2005", "EN 1999-1-1:2007", "EN 1561:2011", "EN 1706:2010",
     "EN 10029:2010", "EN 10088-1:2014", "EN 10130:2006", "EN 10131:2006", "EN 10210-2:2019", "EN 10219-2:2019",
-    "EN 10305-1:2016", "ISO 261:1998", "ISO 272:1982", "ISO 273:1979", "ISO 898-1:2013", "ISO 965-1:2013",
+    "EN 10305-1:2016", "ISO 261:1998", "ISO 272:1982", "ISO 273:1979", "ISO 286-1:2010", "ISO 898-1:2013",
+    "ISO 965-1:2013",
     "ISO 2306:1972", "ISO 4014:2011", "ISO 4032:2012", "ISO 7042:2012", "ISO 7089:2000", "ISO 7093-1:2000",
     "DIN 6935:1975", "BS 3737:1964", "ASME B1.1-2003", "ASME B18.2.1-2012", "ASME B18.2.2-2015",
     "ASME B18.2.8-1999", "ASME B18.21.1-2009", "SAE J429:2014", "AWS D1.1/D1.1M:2025", "FED-STD-H28/2B:1991",
@@ -48,7 +49,7 @@ NAMED = re.compile(
 
 NOT_OUTSIDE = (
     PRACTICE, "common practice; no source", GEOMETRY, SAMPLE,
-    "the bay file", "the recipe", "shop profile", "own row",
+    "the bay file", "the recipe", "shop profile", "own row", "as typed",
 )  # fmt: skip
 """Sources that name nothing published: the user's own words, the shapes, or nothing at all."""
 

@@ -11,7 +11,7 @@ from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
 from brackets.bay.hands import Drawn
 from brackets.bolts.lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
-from brackets.findings import PRACTICE, Finding, Level
+from brackets.findings import GEOMETRY, PRACTICE, Finding, Level
 from brackets.solid.shared import CONTACT_VOLUME
 from brackets.tables import Bolt
 
@@ -166,7 +166,7 @@ def _in_metal(one: BoltFound) -> Iterator[Finding]:
         value=volume,
         limit=CONTACT_VOLUME,
         unit="mm3",
-        source="a bolt shares no metal with what it holds",
+        source=GEOMETRY,
         sentence=f"{one.body}: {' and '.join(found.what for found in one.in_metal)} in the metal of {part}, which"
         f" it holds, at {where}, {volume:.1f} mm3",
         about=_about(one),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from brackets.errors import OutOfRange
 from brackets.tables.lookup import unknown
 
-SOURCE = "ISO 286-1:2010 table 1"
+SOURCE = "ISO 286-1:2010 table 1 (from memory)"
 
 _UP_TO = (3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0, 180.0)
 """mm: each range is over the one before and up to and including this."""
