@@ -215,13 +215,14 @@ def _rim_length(tube: Tube | BentTube, end: Which) -> float:
 def _rim_point(tube: Tube | BentTube, end: Which, theta: float) -> Vec:
     r, turn = tube.od / 2, math.radians(theta)
     back = contour(tube, end, theta, r)
-    last = _last_straight(tube)
+    last = last_straight(tube)
     z = back if end == "start" else last.length - back
     p = (r * math.cos(turn), r * math.sin(turn), z)
     return p if end == "start" else last.place.point(p)
 
 
-def _last_straight(tube: Tube | BentTube) -> bent.Straight:
+def last_straight(tube: Tube | BentTube) -> bent.Straight:
+    """The straight that a tube's end is cut on, in the tube's own frame."""
     if isinstance(tube, Tube):
         return bent.Straight(place=HERE, length=tube.length)
     return bent.straights(tube)[-1]

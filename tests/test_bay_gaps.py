@@ -11,8 +11,8 @@ import pytest
 import trimesh
 
 from brackets.bay import read
-from brackets.bay.fit_up import off
 from brackets.bay.fitted import Fit, fit
+from brackets.bay.ground import off
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.report import record
@@ -317,9 +317,11 @@ def test_ears_cut_too_deep_or_too_short_are_told(tmp_path: Path) -> None:
     pair, done = on_the_rail(tmp_path, "reach = 76")
     assert pair.state == "fit-up"
     assert 1.6 < pair.high < 4.0  # 4 at the crown, less at the ends of the saddle
-    assert levels(done, "fit-up") == ["caution"]
-    (cut,) = done.fit_ups
-    assert cut.widest == pytest.approx(4.0, abs=EXACT)
+    assert pair.high - pair.low < EXACT  # settled: what is printed is no end of an interval
+    assert levels(done, "seat") == ["stop"]
+    (cut,) = done.seats
+    assert cut.open == pytest.approx(4.0, abs=EXACT)
+    assert cut.contact == 0
 
 
 def test_ears_cut_askew_gape_at_one_end_though_they_meet_at_the_other(tmp_path: Path) -> None:
@@ -328,12 +330,13 @@ def test_ears_cut_askew_gape_at_one_end_though_they_meet_at_the_other(tmp_path: 
     pair, done = on_the_rail(tmp_path, "reach = 79.1\nslope = 1.6")
     assert pair.state == "fit-up"
     assert pair.high < 0.1
-    (cut,) = done.fit_ups
+    (cut,) = done.seats
     expected = 0.9 + 32.25 * math.tan(lean) + 21.2 * (1 / math.cos(lean) - 1)
-    assert cut.widest == pytest.approx(expected, abs=EXACT)
-    (said,) = (f for f in done.findings if f.code == "fit-up")
-    assert "gapes 1.8 mm at the widest" in said.sentence
-    assert record(done)["fit_ups"][0]["widest_mm"] == cut.widest
+    assert cut.open == pytest.approx(expected, abs=EXACT)
+    (said,) = (f for f in done.findings if f.code == "weld on nothing")
+    assert said.level == "stop"
+    assert f"{cut.bare:.1f} of {cut.weld:.1f} mm of weld at its foot lies on nothing" in said.sentence
+    assert record(done)["fit_ups"][0]["widest_mm"] == cut.open
 
 
 @pytest.mark.parametrize(

@@ -30,6 +30,7 @@ LAYERS = (
     "edges",
     "outside",
     "apart",
+    "faces",
     "findings",
     "shop",
     "layout",

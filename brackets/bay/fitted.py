@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from brackets.bay.bodies import Thing, things
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import boss_bolts, heads
-from brackets.bay.fit_up import FitUp, fit_ups_of
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.pairs import Pair, pairs
 from brackets.bay.record import Bay
+from brackets.bay.seat_contact import SeatContact, seat_contacts
 from brackets.bay.standing import Stood, checked, stood
 from brackets.bay.ways import WayFound, ways
 from brackets.findings import Finding
@@ -28,7 +28,7 @@ class Fit:
     moved: tuple[Moved, ...]
     ways: tuple[WayFound, ...]
     bolts: tuple[BoltFound, ...]
-    fit_ups: tuple[FitUp, ...]
+    seats: tuple[SeatContact, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -62,8 +62,8 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     driven = ways(bay, all_things)
     say("putting the bolts in")
     bolted = bolts(standing, all_things, held)
-    cut = fit_ups_of(standing)
-    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted, cut)
+    seats = seat_contacts(standing, bodies)
+    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted, seats)
     return Fit(
         stood=standing,
         things=all_things,
@@ -71,6 +71,6 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
         moved=moving,
         ways=driven,
         bolts=bolted,
-        fit_ups=cut,
+        seats=seats,
         findings=found,
     )

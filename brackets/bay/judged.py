@@ -9,10 +9,11 @@ from dataclasses import replace
 from brackets.bay.bodies import Thing
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolting import BoltFound
-from brackets.bay.fit_up import FitUp
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
+from brackets.bay.seat_contact import SeatContact
+from brackets.bay.seat_findings import SOURCE, seat_findings
 from brackets.bay.standing import Stood
 from brackets.bay.way_findings import way_findings
 from brackets.bay.ways import WayFound
@@ -43,7 +44,7 @@ def bay_findings(
     moves: Sequence[Moved],
     ways: Sequence[WayFound] = (),
     bolts: Sequence[BoltFound] = (),
-    cut: Sequence[FitUp] = (),
+    seats: Sequence[SeatContact] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -61,7 +62,8 @@ def bay_findings(
             *weld_findings(stood, all_things),
             *_moved(moves),
             *_still(bay, all_things),
-            *_fit_up(pairs, cut),
+            *_fit_up(pairs, seats),
+            *seat_findings(seats),
             *_misfits(stood),
             *_diagonals(bay),
             *of_parts,
@@ -150,25 +152,20 @@ def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
             )
 
 
-def _fit_up(pairs: Sequence[Pair], cut: Sequence[FitUp]) -> Iterator[Finding]:
-    widest = {frozenset((one.part, one.onto)): one.widest for one in cut}
+def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Finding]:
+    """Parts without a seat that says how they stand on what they are cut to."""
+    judged = {frozenset((seat.part, onto)) for seat in seats for onto in seat.onto}
     for pair in pairs:
-        if pair.state != "fit-up":
-            continue
-        open_to = max(pair.high, widest.get(frozenset((pair.a, pair.b)), 0.0))
-        if open_to > FIT_UP_GAP:
-            off = f"stands {pair.high:.1f} mm off what it is cut to"
-            if pair.high <= FIT_UP_GAP:
-                off = f"meets what it is cut to, and gapes {open_to:.1f} mm at the widest along its welds"
+        if pair.state == "fit-up" and frozenset((pair.a, pair.b)) not in judged and pair.low > FIT_UP_GAP:
             yield Finding(
                 level="caution",
                 code="fit-up",
                 piece=f"{pair.a} | {pair.b}",
                 about=(pair.a, pair.b),
-                value=open_to,
+                value=pair.low,
                 limit=FIT_UP_GAP,
-                source=f"no weld over more than {FIT_UP_GAP:g} mm of gap: {PRACTICE}",
-                sentence=off,
+                source=SOURCE,
+                sentence=f"stands {pair.low:.1f} mm off what it is cut to",
             )
 
 

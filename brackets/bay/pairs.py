@@ -101,7 +101,7 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
 def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False) -> Pair:
     want = asked(bay, a, b)
     enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
-    found = gap(a.body, b.body, cap=None if settle else enough)
+    found = gap(a.body, b.body, cap=None if settle or meet == "fit-up" else enough)
     if a.side != b.side:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):

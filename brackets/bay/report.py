@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict
 from typing import Any
 
@@ -11,6 +12,7 @@ from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.rule_rows import RuleRow, rule_rows
+from brackets.bay.seat_contact import SeatContact
 from brackets.bay.standing import Standing
 from brackets.bay.ways import WayFound
 from brackets.params import json_values, unstated
@@ -40,8 +42,11 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "moved": [_moved(move) for move in fit.moved],
         "rules": [_rule(row) for row in rule_rows(fit)],
         "ways": [_way(way) for way in fit.ways],
+        "seats": [_seat(seat) for seat in fit.seats],
         "fit_ups": [
-            {"part": one.part, "onto": one.onto, "widest_mm": one.widest, "at": list(one.at)} for one in fit.fit_ups
+            {"part": seat.part, "onto": seat.onto[0], "widest_mm": seat.open, "at": list(seat.at)}
+            for seat in fit.seats
+            if seat.weld > 0
         ],
         "bolts": [bolt_record(bolt) for bolt in fit.bolts],
         "findings": [asdict(finding) for finding in fit.findings],
@@ -93,6 +98,25 @@ def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
         "moved_low_mm": None if move is None else move.low,
         "moved_high_mm": None if move is None else move.high,
         "moved_needed_mm": None if move is None else move.needed,
+    }
+
+
+def _seat(seat: SeatContact) -> dict[str, Any]:
+    return {
+        "part": seat.part,
+        "seat": seat.seat,
+        "onto": list(seat.onto),
+        "area_mm2": seat.area,
+        "contact_mm2": seat.contact,
+        "share": seat.share,
+        "widest_mm": seat.widest,
+        "nearest_mm": seat.nearest if math.isfinite(seat.nearest) else None,
+        "hangs": [{"edge": edge, "mm": far, "onto": onto} for edge, far, onto in seat.hangs],
+        "weld_mm": seat.weld,
+        "weld_on_nothing_mm": seat.bare,
+        "weld_widest_mm": seat.open,
+        "weld_widest_at": list(seat.at),
+        "allowed_mm": seat.allowed,
     }
 
 

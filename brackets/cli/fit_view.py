@@ -14,6 +14,7 @@ from brackets.bay.rule_rows import rule_rows
 from brackets.bay.standing import Standing
 from brackets.bay.way_findings import between, place
 from brackets.bay.ways import WayFound
+from brackets.cli.seat_view import seat_text
 from brackets.cli.table import facts, table
 from brackets.findings import PRINTED, Finding
 
@@ -34,6 +35,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _hands(fit),
         _tightest(fit),
         _neighbours(fit),
+        seat_text(fit),
         _rules(fit),
         _ways(fit),
         _findings(fit),
