@@ -32,7 +32,7 @@ from brackets.solid import own_shape, shape
 
 ALLOWED = 1.6
 
-RAIL = 'box = { from = [-200, -25, 0], to = [200, 25, 50] }\nwall = 2.5'
+RAIL = "box = { from = [-200, -25, 0], to = [200, 25, 50] }\nwall = 2.5"
 BASE = 'recipe = "ears_on_base"\nt = 5\near_r = 20\ninside = 44.5\n'
 BASE += "base = { width = 80, length = 50, t = 5, radius = 2 }"
 EARS = 'recipe = "ears"\nt = 5\near_r = 20\ninside = 44.5\nseat = "flat"'
@@ -112,7 +112,7 @@ def test_a_base_beside_its_rail_stands_on_nothing_and_the_figure_is_settled(tmp_
     (pair,) = (p for p in done.pairs if {p.a, p.b} == {"ears", "rail"})
     assert pair.low == pytest.approx(10.0, abs=1e-3)
     assert pair.high == pytest.approx(10.0, abs=1e-3)
-    assert "NOTHING (rail 10.0 away)" in fit_text(done)
+    assert "NOTHING (rail 10.0 away)" in fit_text(done, None)
     (row,) = record(done)["seats"]
     assert row["contact_mm2"] == 0
     assert row["nearest_mm"] == pytest.approx(10.0)

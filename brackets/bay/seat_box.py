@@ -139,9 +139,7 @@ class OnBoxes:
     under: tuple[str, ...]
 
 
-def on_boxes(
-    regions: tuple[Region, ...], plane: Place, grounds: Sequence[Ground], *, allowed: float
-) -> OnBoxes:
+def on_boxes(regions: tuple[Region, ...], plane: Place, grounds: Sequence[Ground], *, allowed: float) -> OnBoxes:
     """A seat's faces on boxes, `allowed` mm being a gap that is still welded over."""
     left = regions
     bearing: list[tuple[float, Ground, BoxFace]] = []

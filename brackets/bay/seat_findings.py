@@ -16,6 +16,7 @@ HANG = 0.5
 BARE = 0.1
 """mm of weld over air below which it is rounding."""
 
+
 def seat_findings(seats: Sequence[SeatContact]) -> Iterator[Finding]:
     """One finding a seat, the worst there is to say of it; nothing of a seat that stands whole."""
     for one in seats:

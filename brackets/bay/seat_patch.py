@@ -177,4 +177,3 @@ def _coped_end(piece: Tube | BentTube, which: Which, seat: Seat) -> Iterator[Pat
 
 def _placed(place: Place, spots: Array) -> Array:
     return np.array([place.point((x, y, z)) for x, y, z in spots.tolist()]).reshape(-1, 3)
-
