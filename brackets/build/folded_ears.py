@@ -8,6 +8,7 @@ it must to keep `back_at` from the bush axis.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from brackets.build.ears import FIT_UP, Ears, Flat, Rail, pivot_seat
@@ -20,6 +21,15 @@ from brackets.pieces import Along, AtSeat, Flange, Folded, Place, Point, TubeSea
 
 FITTED = 1e-9
 """Where the foot of the back is taken to touch its fit-up gap, mm."""
+
+FAR = 60
+"""How far a foot or a back is moved to find one that can be folded, mm, by whole millimetres."""
+
+BACK_AT = (15, 120)
+"""Least and most back_at that is offered, mm: what the recipe takes."""
+
+FOOT = (15, 150)
+"""The same for the foot."""
 
 
 @dataclass(frozen=True)
@@ -72,10 +82,48 @@ def with_back(
 ) -> Part:
     """The folded ears on their seat; `back_at` mm from the bush axis to the back's inner face.
 
-    `right` puts the back on the right (+x). Raises OutOfRange where back and seat do not go together.
+    `right` puts the back on the right (+x). Raises OutOfRange where back and seat do not go together, with the
+    nearest foot and the nearest back_at that would do.
     """
     if right:
         return with_back(ears, seat.mirrored(), back_at=back_at, inside_radius=inside_radius, name=name).mirrored()
+    try:
+        return _folded(ears, seat, back_at, inside_radius, name)
+    except OutOfRange as refused:
+        cures = " or ".join(_cures(ears, seat, back_at, inside_radius))
+        cure = f"; {cures} can be folded" if cures else "; no other back_at or foot can be folded: back = no"
+        raise OutOfRange(*(f"{line}{cure}" for line in refused.problems)) from refused
+
+
+def _cures(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float) -> Iterator[str]:
+    """The nearest back_at and the nearest foot that can be folded as things stand."""
+    for other in _nearest(back_at, BACK_AT):
+        if other - inside_radius >= ears.ear_r and _folds(ears, seat, other, inside_radius):
+            yield f"back_at = {other:g} mm"
+            break
+    for other in _nearest(ears.foot, FOOT):
+        wider = replace(ears, foot=other)
+        if not any(wider.rules(seat)) and _folds(wider, seat, back_at, inside_radius):
+            yield f"foot = {other:g} mm"
+            break
+
+
+def _nearest(value: float, allowed: tuple[int, int]) -> Iterator[float]:
+    """Whole millimetres round `value`, nearest first."""
+    for step in sorted(range(-FAR, FAR + 1), key=abs):
+        if allowed[0] <= round(value) + step <= allowed[1]:
+            yield float(round(value) + step)
+
+
+def _folds(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float) -> bool:
+    try:
+        _folded(ears, seat, back_at, inside_radius, "ears")
+    except OutOfRange:
+        return False
+    return True
+
+
+def _folded(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float, name: str) -> Part:
     r, t = inside_radius, ears.t
     width = ears.inside - 2 * r
     if width <= 0:
@@ -116,11 +164,8 @@ def with_back(
         tree(piece)
     except OutOfRange as refused:
         raise OutOfRange(
-            *(
-                f"back_at = {back_at:g} mm, must leave both ears a straight bend clear of the seat; on a foot of "
-                f"{ears.foot:g} mm: {problem}"
-                for problem in refused.problems
-            )
+            f"back_at = {back_at:g} mm with a foot of {ears.foot:g} mm, must leave both ears a straight edge to be"
+            " folded along, clear of the tube: the back"
         ) from refused
     return Part(
         name=name,
