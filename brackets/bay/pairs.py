@@ -9,6 +9,7 @@ from itertools import combinations
 from brackets.bay.bodies import Thing
 from brackets.bay.record import Bay
 from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.bay.scan_contact import allowed_depths
 from brackets.clearance import Gap, gap, overlap
 from brackets.pieces import Vec
 from brackets.pieces.vectors import dot, length, sub, unit
@@ -74,7 +75,7 @@ class Pair:
 
 def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
     """Every pair that is worth asking, worst first."""
-    declared, cut_to = contacts(bay), fit_ups(bay)
+    declared, cut_to, depths = contacts(bay), fit_ups(bay), allowed_depths(bay)
     axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
 
     def meet(a: Thing, b: Thing) -> str:
@@ -84,7 +85,12 @@ def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
         return "contact" if names in declared or same_mount(a, b) else ""
 
     worth = [(a, b) for a, b in combinations(all_things, 2) if worth_asking(bay, a, b)]
-    found = sorted((_pair(bay, a, b, meet=meet(a, b), axes=axes) for a, b in worth), key=_rank)
+
+    def deep(a: Thing, b: Thing) -> float:
+        known = depths.get(frozenset((a.name, b.name)))
+        return 0.0 if known is None else known.mm
+
+    found = sorted((_pair(bay, a, b, meet=meet(a, b), axes=axes, depth=deep(a, b)) for a, b in worth), key=_rank)
     by_name = {thing.name: thing for thing in all_things}
     for i, pair in enumerate(found[:LISTED]):
         if pair.state == "far":
@@ -98,7 +104,10 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
     return (first.get(pair.state, 2), pair.spare, pair.a, pair.b)
 
 
-def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False) -> Pair:
+def _pair(
+    bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False, depth: float = 0.0
+) -> Pair:
+    """`depth`: how deep a declared pair may be in each other, mm, where that is known of the two."""
     want = asked(bay, a, b)
     enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
     found = gap(a.body, b.body, cap=None if settle or meet == "fit-up" else enough)
@@ -113,7 +122,7 @@ def _pair(bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], sett
         volume = shared.volume
         deep, out = (shared.pulls[0].distance, shared.pulls[0].along) if shared.pulls else (None, None)
     if meet:
-        state = _declared(meet, state, found, volume, deep)
+        state = _declared(meet, state, volume, deep, max(depth, FIT_UP_DEPTH if meet == "fit-up" else 0.0))
     return Pair(
         a=a.name,
         b=b.name,
@@ -138,11 +147,12 @@ def _endwise(found: Gap, axis: Vec) -> bool:
     return length(way) > 0 and abs(dot(unit(way), axis)) > 0.7
 
 
-def _declared(meet: str, state: str, found: Gap, volume: float | None, deep: float | None) -> str:
-    """What a declared pair is called: still a foul where it shares more than the fit-up or contact allows."""
+def _declared(meet: str, state: str, volume: float | None, deep: float | None, allowed: float) -> str:
+    """What a declared pair is called: still a foul where it shares more than rounding and is deeper than `allowed`
+    mm, as drawn."""
     if state == "foul":
         little = volume is not None and volume <= CONTACT_VOLUME
-        shallow = meet == "fit-up" and deep is not None and deep <= FIT_UP_DEPTH
+        shallow = deep is not None and deep <= allowed
         return meet if little or shallow else state
     if state == "inside":
         return state
