@@ -34,6 +34,15 @@ def bush_of(bay: Bay, mount: Mount) -> Bush:
     return bay.bushes[mount.bush] if mount.bush in bay.bushes else bush(mount.bush)
 
 
+PLAY = 0.5
+"""Play of a sleeve between its ears where the mount names none, mm: common practice, no source."""
+
+
+def play_of(mount: Mount) -> float:
+    """How much further apart the ears of a mount are to be than its sleeve is long, mm."""
+    return PLAY if mount.play is None else mount.play
+
+
 @dataclass(frozen=True, kw_only=True)
 class MountBolt:
     """The bolt through one mount: its row, mm of metal it holds and the ear by the nut; where its head bears on the

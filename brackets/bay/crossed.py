@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
 from brackets.bay.way_rows import POWERTRAIN
@@ -12,8 +13,9 @@ from brackets.tables import bolt, bush
 from brackets.tables.lookup import nearest
 
 
-def crossed(bay: Bay) -> Iterator[str]:
-    """A line for every name that is there twice, and for every name that is spoken of but not there."""
+def crossed(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
+    """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
+    bushes that are there, and are told of as wrong already."""
     lists = {
         "keep_out": [k.name for k in bay.keep_outs],
         "lump": [row.name for row in bay.lumps],
@@ -36,7 +38,7 @@ def crossed(bay: Bay) -> Iterator[str]:
     ):
         if kind not in classes:
             yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
-    yield from _mount_names(bay, lists)
+    yield from _mount_names(bay, lists, refused)
     bosses = lists["boss"]
     for entry in bay.parts:
         for name in entry.row.bosses:
@@ -104,10 +106,10 @@ def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
             yield f"{where}: without = {part}, which is what moves: leave it out of one"
 
 
-def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: AbstractSet[str]) -> Iterator[str]:
     for mount in bay.mounts:
         where = f"mount {mount.name}"
-        if mount.bush not in bay.bushes:
+        if mount.bush not in bay.bushes and mount.bush not in refused:
             try:
                 bush(mount.bush)
             except OutOfRange as error:

@@ -12,8 +12,10 @@ from brackets.bay.bolting import BoltFound
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
+from brackets.bay.scan_findings import scan_findings
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_findings import SOURCE, seat_findings
+from brackets.bay.sleeve_findings import sleeve_findings
 from brackets.bay.standing import Stood
 from brackets.bay.way_findings import way_findings
 from brackets.bay.ways import WayFound
@@ -63,7 +65,9 @@ def bay_findings(
             *_moved(moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),
+            *scan_findings(bay, pairs),
             *seat_findings(seats),
+            *sleeve_findings(stood),
             *_misfits(stood),
             *_diagonals(bay),
             *of_parts,

@@ -64,7 +64,7 @@ def read(path: str | Path) -> Bay:
         shop=reader.shop(),
         centre_plane=reader.centre_plane(),
     )
-    problems += crossed(bay)
+    problems += crossed(bay, refused=frozenset(reader.refused))
     if problems:
         raise BadFile(path, *problems)
     return bay
@@ -93,6 +93,7 @@ def _deep(table: Row) -> Row:
 class _Reader:
     def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
         self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
+        self.refused: set[str] = set()  # names of bush rows that are there and wrong
 
     def table(self, key: str) -> Row:
         value = self.raw.get(key, {})
@@ -153,6 +154,7 @@ class _Reader:
                 found[made.name] = made
             except OutOfRange as error:
                 self.problems += error.problems
+                self.refused.add(str(row.get("name")))
         return found
 
     def parts(self) -> tuple[PartEntry, ...]:

@@ -84,6 +84,7 @@ class KeepOut(Checked):
     at: Annotated[At, point(3, "mesh or STEP: where its origin stands")] = None
     axis: Annotated[At, point(3, "mesh or STEP: direction of its z")] = None
     up: Annotated[At, point(3, "mesh or STEP: direction of its y")] = None
+    pos: Annotated[float | None, mm(0, 20, "how true its surface is, either way")] = None
 
     def rules(self) -> Iterator[str]:
         yield from _directions(self, "box_axis", "box_up", "axis", "up")
@@ -161,6 +162,7 @@ class Mount(Checked):
         1.0,
     )
     bolt_nut: Annotated[str, choice(NUTS, "nut")] = "plain"
+    play: Annotated[float | None, mm(0, 10, "room between the ears, less the sleeve's length")] = None
     chassis_part: Annotated[str | None, text("chassis side: part")] = None
     chassis_seat: Annotated[str, text("chassis side: seat of the part at the bush")] = "bush"
     chassis_onto: Annotated[str | None, text("chassis side: keep-out it stands on")] = None

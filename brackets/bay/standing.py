@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from brackets.bay.bought import Bought as Bought
-from brackets.bay.bought import bought_of
+from brackets.bay.bought import bought_of, play_of
 from brackets.bay.bought import bush_of as bush_of
 from brackets.bay.hand_pairs import hands
 from brackets.bay.misfits import Misfit, by_bushes, misfits
@@ -184,7 +184,7 @@ def _worked_out(bay: Bay, entry: PartEntry, opened: Recipe) -> dict[str, object]
         known |= {"bush": mount.at, "bush_axis": mount.axis, "bush_od": row.od, "bush_length": row.shell_length}
         known[seat] = mount.at
         if mount.cup != side:
-            known["bolt"] = mount.bolt_size or row.bolt
+            known |= {"bolt": mount.bolt_size or row.bolt, "inside": row.sleeve_length + play_of(mount)}
         known |= half(bay, mount, side).values
     if entry.row.bosses:
         known |= _from_bosses(bay, entry)
