@@ -132,17 +132,17 @@ def _in_face(face: Place, boss: Place) -> bool:
 
 def _contact(part: Standing, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
     weld, bare, open_to, at, least = _welds(part.part, seat, there, allowed)
-    plane = seat.place
+    plane, boxes = seat.place, all(g.is_box for g in there)
     if seat.kind == "face":
         regions = (*in_plane(part.part, plane), *_custom(part.part, plane))
         own = area(regions)
-        patch = flat_patch(regions, plane)
+        patch = flat_patch(regions, plane, rim_only=boxes)
     else:
         patch = round_patch(part.part, seat)
         own = patch.area
     offs = _off(there, patch.points, allowed + STEP)
     nearest = max(0.0, min([least, *offs.tolist()]))
-    if seat.kind == "face" and all(g.is_box for g in there):
+    if seat.kind == "face" and boxes:
         found = on_boxes(regions, plane, there, allowed=allowed)
         contact, widest, hangs, under = found.contact, found.widest, found.hangs, found.under
     else:

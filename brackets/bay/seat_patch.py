@@ -52,15 +52,15 @@ class Patch:
         return float(self.weights.sum())
 
 
-def flat_patch(regions: tuple[Region, ...], plane: Place) -> Patch:
-    """Points over these regions of a plane, and along their edges."""
+def flat_patch(regions: tuple[Region, ...], plane: Place, *, rim_only: bool = False) -> Patch:
+    """Points over these regions of a plane, and along their edges; or along their edges alone."""
     whole = area(regions)
     spots: list[tuple[float, float]] = []
     weights: list[float] = []
     for region in regions:
-        inside = _inside(region, math.sqrt(whole / POINTS))
+        inside = [] if rim_only else _inside(region, math.sqrt(whole / POINTS))
         spots += inside
-        weights += [region.area / len(inside)] * len(inside)
+        weights += [region.area / max(1, len(inside))] * len(inside)
         rim = rim_points(region)
         spots += rim
         weights += [0.0] * len(rim)
