@@ -317,7 +317,7 @@ def test_left_and_right_stand_on_everything(standing: Stood, tmp_path: Path) -> 
     """Sheets, templates, DXF, SVG, file names, facts and screen of a pair; a third part has a hand in no name."""
     pair = tuple(part for part in standing.parts if part.name.endswith("_ears"))
     named = replace(standing, parts=(*pair, replace(pair[1], name="bracket")), bought=())
-    fit = Fit(stood=named, things=(), pairs=(), moved=(), ways=(), bolts=(), fit_ups=(), findings=())
+    fit = Fit(stood=named, things=(), pairs=(), moved=(), ways=(), bolts=(), seats=(), findings=())
     names = files.write(fit, tmp_path / "out")
     assert {"left_ears.pdf", "right_ears.pdf", "bracket-right.pdf", "bracket-right-ears.dxf"} <= set(names)
     out = tmp_path / "out"

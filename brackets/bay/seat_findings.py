@@ -8,7 +8,7 @@ from brackets.bay.seat_contact import SeatContact
 from brackets.findings import PRACTICE, Finding
 from brackets.findings.record import Level
 
-SOURCE = "trade handbooks: 1.6 mm is survivable on 3 mm metal, more wants a new piece"
+SOURCE = f"no weld over more than what the shop bridges: {PRACTICE}"
 
 HANG = 0.5
 """How far a seat may hang past an edge before it is said, mm: what a hand-made part is out anyway."""
