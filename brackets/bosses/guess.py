@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brackets.bosses.record import Hole, Reading
+from brackets.bosses.record import COVER, Hole, Reading
 
 INCH = 25.4  # mm
+VAGUE = 1.0  # mm: a ± of what the rest say above which it is told
 FITS = 3.0  # sigmas within which a guess explains the reading
 SLIPS = (10.0, 5.0, 100.0, 25.4)  # mm: one mark of the tape miscounted, or its end burnt off and forgotten
 
@@ -23,7 +24,8 @@ def guesses(
     for order, (words, value) in enumerate(_ways(reading, pair)):
         off = abs(value - got) / sigma
         if off <= FITS:
-            ranked.append((order, f"{words}: {value:.2f} would fit ({value - got:+.2f} mm)"))
+            known = f", known to {COVER * sigma:.2f}" if COVER * sigma > VAGUE else ""
+            ranked.append((order, f"{words}: {value:.2f} would fit ({value - got:+.2f} mm{known})"))
     wrong_pair = [
         f"fits {name} ({there:.2f}) instead" for name, there in others if abs(reading.value - there) <= reading.pm
     ]

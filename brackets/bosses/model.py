@@ -66,45 +66,47 @@ class Model:
 
     def predict(self, x: Floats) -> tuple[Floats, Floats]:
         """(rows,) what the tool would read, and (rows, columns) how it changes with each unknown."""
-        m, rows = len(self.first), np.arange(len(self.first))
-        p, d = self.points(x), self.diameters(x)
+        got, jac = self.predict_many(x[None])
+        return got[0], jac[0]
+
+    def predict_many(self, x: Floats) -> tuple[Floats, Floats]:
+        """(k, rows) and (k, rows, columns): `predict` of (k, columns) unknowns, k lay-outs at a time."""
+        k, m = len(x), len(self.first)
+        p = np.zeros((k, self.n, 3))
+        p[:, :, :2] = x[:, : 2 * self.n].reshape(k, -1, 2)
+        high = self.z_of >= 0
+        p[:, high, 2] = x[:, self.z_of[high]]
+        d = np.where(self.d_of >= 0, x[:, np.maximum(self.d_of, 0)], 0.0)
         i, j = np.maximum(self.first, 0), self.second
-        gap = p[j] - p[i]
-        run = np.maximum(np.hypot(gap[:, 0], gap[:, 1]), 1e-9)
-        rim = run + self.sign * (d[i] + d[j]) / 2.0
-        rise = np.where(self.flat, 0.0, gap[:, 2])
+        gap = p[:, j] - p[:, i]
+        run = np.maximum(np.hypot(gap[:, :, 0], gap[:, :, 1]), 1e-9)
+        rim = run + self.sign * (d[:, i] + d[:, j]) / 2.0
+        rise = np.where(self.flat, 0.0, gap[:, :, 2])
         far = np.maximum(np.hypot(rim, rise), 1e-9)
         along, up = rim / far, rise / far
-        got, jac = np.empty(self.rows), np.zeros((self.rows, self.columns))
-        got[:m] = far
-        for axis in (0, 1):
-            share = along * gap[:, axis] / run
-            jac[rows, 2 * j + axis] += share
-            jac[rows, 2 * i + axis] -= share
-        self._heights(jac, rows, i, j, up)
-        for k in (i, j):
-            has = self.d_of[k] >= 0
-            jac[rows[has], self.d_of[k[has]]] += (along * self.sign / 2.0)[has]
-        for r in np.flatnonzero(self.step):
-            jac[r] = 0.0
-            got[r] = gap[r, 2]
-            self._heights(jac, rows[r : r + 1], i[r : r + 1], j[r : r + 1], np.ones(1))
-        for r in np.flatnonzero(self.edge_axis >= 0):
-            jac[r] = 0.0
-            hole, axis = int(j[r]), int(self.edge_axis[r])
-            got[r] = p[hole, axis] - self.edge_at[r] + self.sign[r] * d[hole] / 2.0
-            jac[r, 2 * hole + axis] = 1.0
-            if self.d_of[hole] >= 0:
-                jac[r, self.d_of[hole]] = self.sign[r] / 2.0
+        got, jac = np.empty((k, self.rows)), np.zeros((k, self.rows, self.columns))
+        got[:, :m] = far
+        share = np.dstack([along / run * gap[:, :, 0], along / run * gap[:, :, 1], up])
+        share[:, self.step] = [0.0, 0.0, 1.0]
+        got[:, np.flatnonzero(self.step)] = gap[:, self.step, 2]
+        edged = np.flatnonzero(self.edge_axis >= 0)
+        axis, hole = self.edge_axis[edged], self.second[edged]
+        got[:, edged] = p[:, hole, axis] - self.edge_at[edged] + self.sign[edged] * d[:, hole] / 2.0
+        share[:, edged] = np.eye(3)[axis]
+        rows = np.arange(m)
+        between = rows[self.edge_axis < 0]
+        turned = np.where(self.step, 0.0, np.where(self.edge_axis >= 0, 1.0, along)) * self.sign / 2.0
+        for these, at, way in ((rows, j, 1.0), (between, i[between], -1.0)):
+            for axis_of in (0, 1):
+                jac[:, these, 2 * at + axis_of] = way * share[:, these, axis_of]
+            for column_of, values in ((self.z_of, way * share[:, :, 2]), (self.d_of, turned)):
+                column = column_of[at]
+                has = column >= 0
+                jac[:, these[has], column[has]] = values[:, these[has]]
         known = np.flatnonzero(self.d_of >= 0)
-        got[m:] = d[known]
-        jac[m + np.arange(len(known)), self.d_of[known]] = 1.0
+        got[:, m:] = d[:, known]
+        jac[:, m + np.arange(len(known)), self.d_of[known]] = 1.0
         return got, jac
-
-    def _heights(self, jac: Floats, rows: Ints, i: Ints, j: Ints, up: Floats) -> None:
-        for k, way in ((j, 1.0), (i, -1.0)):
-            has = self.z_of[k] >= 0
-            jac[rows[has], self.z_of[k[has]]] += way * up[has]
 
     def gauge(self, points: Floats) -> Floats:
         """(columns, g) orthonormal: the shifts and turns of the whole that no reading between holes feels."""

@@ -70,14 +70,17 @@ class Suspect:
     """Which readings contradict the rest.
 
     Numbers below the count of readings are readings; the count plus k is the diameter of hole k. `named` are
-    contradicted by the rest and left out; of `candidates` one is wrong, and which cannot be told; nothing else
-    bears on the `unchecked`, so that a mistake in one would not show.
+    contradicted by the rest, nothing else explains that, and they are left out; among the `candidates` are the
+    `at_least` that are wrong, and which cannot be told, so that none is left out; nothing else bears on the
+    `unchecked`, so that a mistake in one would not show.
     """
 
     named: tuple[int, ...]
     candidates: tuple[int, ...]
     unchecked: tuple[int, ...]
     guesses: tuple[tuple[str, ...], ...]  # one tuple of sentences for each named
+    explained: tuple[tuple[str, ...], ...] = ()  # the same for each candidate, were it the one that is wrong
+    at_least: int = 0  # readings that must be wrong; 3: more than two, or the ± are too small
 
     @property
     def verdict(self) -> Literal["none", "named", "cannot tell"]:
@@ -121,7 +124,8 @@ class Survey:
     misfit: float  # root of chi square over spare readings, 1 is as the ± say; nan without spare readings
     loose: tuple[str, ...]  # holes that the readings do not hold
     mirrors: tuple[tuple[str, ...], ...]  # holes that might as well lie on the other side, one tuple for each image
-    handed: bool  # whether it was said which way round the holes go
+    handed: bool  # which way round the holes go is known: said, told by datum edges, or no matter for two
+    against: tuple[str, ...]  # sentences: other readings that contradict the way round that was said
     help: Help | None
 
     def __iter__(self) -> Iterator[object]:

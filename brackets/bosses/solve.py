@@ -9,21 +9,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from brackets.bosses.check import problems
-from brackets.bosses.fit import fit
+from brackets.bosses.doubt import widened
 from brackets.bosses.guess import guesses
+from brackets.bosses.hand import Hand, settled
 from brackets.bosses.model import Model, build
 from brackets.bosses.record import Edge, Floats, Hole, Reading, Survey, Suspect
+from brackets.bosses.search import Without, first_layout
 from brackets.bosses.shape import hold, loose, mirrors, most_help, spread
-from brackets.bosses.start import built_up, onto_edges, rough
-from brackets.bosses.suspects import CHECKED, Hunt, hunt, reliability
+from brackets.bosses.suspects import CHECKED, hunt, reliability
 from brackets.errors import OutOfRange
-
-DOUBT = 3.0  # chi square per row above which a first fit may be bent by a mistake
-AGAIN = 16  # further lay-outs tried when the first does not fit
-ROUGHLY = 0.15  # share of the pattern's size those are stirred by in space
 
 
 def solve(
@@ -50,29 +46,26 @@ def solve(
         raise OutOfRange(*wrong)
     model = build(readings, holes, edges, solid=space)
     keep = np.ones(model.rows, dtype=bool)
-    x, bent = _first(model, keep)
-    x = _heavy(model, x, keep) if bent else x
-    spare = model.rows - hold(model, x, keep).rank
-    found = Hunt(fit(model, x, keep), keep, (), ())
-    if spare > 0:
-        found = hunt(model, x, keep, max(1, spare // 3))
+    found = hunt(model, first_layout(model, keep), keep)
     x, keep = found.fit.x, found.keep
-    held = hold(model, x, keep)
     names = tuple(h.name for h in holes)
+    side = Hand(names, tuple(clockwise or anticlockwise), bool(clockwise), out, space, any(model.step))
+    x, flip, told, against = settled(model, found.fit, keep, side)
+    held = hold(model, x, keep)
     checked = reliability(model, x, keep)
     spare = int(keep.sum()) - held.rank
     got, _ = model.predict(x)
     misfit = float(np.sqrt(found.fit.chi2 / spare)) if spare > 0 else float("nan")
-    # a contradiction that cannot be pinned down is somewhere in the coordinates: widen them by it
-    wider = max(1.0, misfit) if found.candidates else 1.0
-    cov = spread(model, held.normal_inverse) * wider**2
+    cov = spread(model, held.normal_inverse)
+    if found.candidates:
+        # what is not explained is somewhere in the coordinates: widen them by it
+        cov = widened(model, x, keep, found.ways) if found.ways else cov * max(1.0, misfit) ** 2
     images = [] if held.free.size else mirrors(model, x, keep, found.fit.chi2)
     typical = helper_pm if helper_pm is not None else float(np.median([r.pm for r in readings]))
     aid = most_help(model, x, held, images, names, typical)
     points = model.points(x)
-    flip = _flip(points, names, clockwise, anticlockwise, out, space=space)
     sides = tuple(tuple(names[k] for k in _other_side(points, image)) for image in images)
-    turned, matrix = _laid(points, flip, edged=bool(edges), space=space)
+    turned, matrix = _laid(points, flip, side, edged=bool(edges))
     block = np.kron(np.eye(len(holes)), matrix)
     m = len(readings)
     return Survey(
@@ -84,7 +77,9 @@ def solve(
             found.named,
             found.candidates,
             tuple(int(k) for k in np.flatnonzero((checked.redundancy <= CHECKED) & keep)),
-            tuple(_guessed(i, readings, holes, model, x, held.normal_inverse) for i in found.named),
+            tuple(_guessed(i, readings, holes, model, found.ways) for i in found.named),
+            tuple(_guessed(i, readings, holes, model, found.ways) for i in found.candidates),
+            found.at_least,
         ),
         diameters=tuple(
             float(d) if h.d is not None else None for h, d in zip(holes, model.diameters(x), strict=True)
@@ -95,41 +90,22 @@ def solve(
         misfit=misfit,
         loose=tuple(names[k] for k in loose(model, held.free)),
         mirrors=sides,
-        handed=bool(clockwise or anticlockwise) or _edges_tell(edges),
+        handed=told,
+        against=against,
         help=aid,
     )
 
 
-def _first(model: Model, keep: NDArray[np.bool_]) -> tuple[Floats, bool]:
-    """Unknowns of the best first fit, and whether it is bad enough that some reading may have bent it."""
-    best = min((fit(model, s, keep) for s in _starts(model, keep, 0)), key=lambda f: f.chi2)
-    return best.x, best.chi2 > DOUBT * model.rows
-
-
-def _heavy(model: Model, x: Floats, keep: NDArray[np.bool_]) -> Floats:
-    """The lay-out most readings agree on, begun afresh in many ways as one reading may be far out."""
-    starts = [x, *_starts(model, keep, AGAIN)]
-    return min((fit(model, s, keep, heavy=True) for s in starts), key=lambda f: f.chi2).x
-
-
-def _starts(model: Model, keep: NDArray[np.bool_], more: int) -> list[Floats]:
-    """Unknowns to begin from: the scaled distances, and `more` lay-outs made another way each."""
-    rng = np.random.default_rng(0)
-    flat = [rough(model, keep)]
-    for _ in range(more):
-        if model.solid:
-            size = max(float(np.ptp(flat[0])), 1.0)
-            flat.append(flat[0] + rng.normal(0.0, ROUGHLY * size, flat[0].shape))
-        else:
-            flat.append(built_up(model, keep, rng))
-    return [model.start(q) for f in flat for q in onto_edges(model, f, keep)]
-
-
 def _guessed(
-    i: int, readings: Sequence[Reading], holes: Sequence[Hole], model: Model, x: Floats, inverse: Floats
+    i: int, readings: Sequence[Reading], holes: Sequence[Hole], model: Model, ways: Sequence[Without]
 ) -> tuple[str, ...]:
-    if i >= len(readings):
+    """What explains reading i as the rest have it, in the best of the ways that leave it out."""
+    way = next((way for way in ways if i in way.out), None)
+    if i >= len(readings) or way is None:
         return ()
+    x, rest = way.fit.x, np.ones(model.rows, dtype=bool)
+    rest[list(way.out)] = False
+    inverse = hold(model, x, rest).normal_inverse
     got, jac = model.predict(x)
     sigma = float(np.sqrt(model.sigma[i] ** 2 + jac[i] @ inverse @ jac[i]))
     reading, by_name = readings[i], {h.name: h for h in holes}
@@ -160,43 +136,29 @@ def _round(holes: Sequence[Hole], clockwise: Sequence[str], anticlockwise: Seque
     return wrong
 
 
-def _flip(
-    points: Floats,
-    names: tuple[str, ...],
-    clockwise: Sequence[str],
-    anticlockwise: Sequence[str],
-    out: str,
-    *,
-    space: bool,
-) -> bool:
-    """Whether the lay-out found is the mirror image of the one seen."""
-    order = [names.index(n) for n in (clockwise or anticlockwise)]
-    if not order:
-        return False
-    p = points[order]
-    after = np.roll(p, -1, axis=0)
-    normal = np.cross(p, after).sum(axis=0)
-    if not space:
-        return bool((normal[2] > 0) == bool(clockwise))
-    if not out:
-        return False
-    # looking from `out`'s side the three must go round as said
-    towards = float((points[names.index(out)] - p.mean(axis=0)) @ normal)
-    return bool((towards > 0) == bool(clockwise))
+def _laid(points: Floats, flip: bool, hand: Hand, *, edged: bool) -> tuple[Floats, Floats]:
+    """Coordinates with the first hole at the origin and the second along +x, and the matrix that turned them.
 
-
-def _laid(points: Floats, flip: bool, *, edged: bool, space: bool) -> tuple[Floats, Floats]:
-    """Coordinates with the first hole at the origin and the second along +x, and the matrix that turned them."""
+    In space z is towards the reader where it is known which way round the holes go, else such that the hole
+    furthest from the line of the first two has y above 0.
+    """
     mirror = np.diag([1.0, -1.0, 1.0]) if flip else np.eye(3)
     q = points @ mirror
     if edged:
         return q, mirror
     q = q - q[0]
     way = q[1] / np.linalg.norm(q[1])
-    if not space:
+    if not hand.space:
         way = np.array([q[1, 0], q[1, 1], 0.0]) / np.hypot(q[1, 0], q[1, 1])
         matrix = np.array([[way[0], way[1], 0.0], [-way[1], way[0], 0.0], [0.0, 0.0, 1.0]])
         return q @ matrix.T, matrix @ mirror
+    towards = hand.towards(q)
+    if towards is not None:
+        towards = towards - (towards @ way) * way
+        if np.linalg.norm(towards) > 1e-9:
+            towards /= np.linalg.norm(towards)
+            matrix = np.array([way, np.cross(towards, way), towards])
+            return q @ matrix.T, matrix @ mirror
     far = q - np.outer(q @ way, way)
     third = far[int(np.linalg.norm(far, axis=1).argmax())]
     side = np.array([0.0, 0.0, 1.0]) if np.linalg.norm(third) < 1e-9 else third / np.linalg.norm(third)
@@ -222,7 +184,3 @@ def _other_side(points: Floats, image: Floats) -> list[int]:
         out.append(k)
         moved[k, :] = moved[:, k] = False
     return sorted(out)
-
-
-def _edges_tell(edges: Sequence[Edge]) -> bool:
-    return {e.axis for e in edges} == {"x", "y"}

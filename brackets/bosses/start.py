@@ -15,9 +15,12 @@ from brackets.bosses.model import Model
 from brackets.bosses.record import Floats
 
 ROUGH = 2.0  # mm: crossings this near are as good as any before the fit
+ALIKE = 1e-3  # cost by which crossings may differ and be drawn by lot
+
+Mask = NDArray[np.bool_]
 
 
-def rough(model: Model, keep: NDArray[np.bool_]) -> Floats:
+def rough(model: Model, keep: Mask) -> Floats:
     """(n, 3) rough coordinates from the readings kept; heights from the steps alone."""
     n = model.n
     z = heights(model, keep)
@@ -44,7 +47,7 @@ def rough(model: Model, keep: NDArray[np.bool_]) -> Floats:
     return out
 
 
-def runs(model: Model, keep: NDArray[np.bool_]) -> list[tuple[int, int, float, float]]:
+def runs(model: Model, keep: Mask) -> list[tuple[int, int, float, float]]:
     """(hole, hole, distance of their middles seen square to the faces, sigma) of each reading between holes."""
     z, d = heights(model, keep), model.d_typed
     out = []
@@ -57,60 +60,68 @@ def runs(model: Model, keep: NDArray[np.bool_]) -> list[tuple[int, int, float, f
     return out
 
 
-def built_up(model: Model, keep: NDArray[np.bool_], rng: np.random.Generator) -> Floats:
-    """(n, 3) rough coordinates set out hole by hole as on a marking-out table: two arcs from two holes already
-    down, whichever crossing the other readings like best. The order is drawn by lot; one wrong reading spoils
-    few orders."""
-    n = model.n
-    read: list[list[tuple[int, float, float]]] = [[] for _ in range(n)]
-    for i, j, run, sigma in runs(model, keep):
-        read[i].append((j, run, sigma))
-        read[j].append((i, run, sigma))
-    p = np.zeros((n, 3))
-    p[:, 2] = heights(model, keep)
-    first = int(rng.integers(n))
-    down = [first]
-    while len(down) < n:
-        ties = [sum(j in down for j, _, _ in read[k]) if k not in down else -1 for k in range(n)]
-        most = max(ties)
-        k = int(rng.choice([k for k in range(n) if k not in down and ties[k] >= min(most, 3)]))
-        p[k, :2] = _crossing(p, [t for t in read[k] if t[0] in down], rng)
-        down.append(k)
+def built_up(model: Model, keep: Mask, rng: np.random.Generator) -> Floats:
+    """(k, n, 3) rough coordinates, one for each of the (k, rows) sets of readings kept, set out hole by hole as on
+    a marking-out table: two arcs from two holes already down, whichever crossing the other readings like best.
+    Order and doubtful crossings are drawn by lot; one wrong reading spoils few orders."""
+    count, n = len(keep), model.n
+    p, run, sigma = np.zeros((count, n, 3)), np.full((count, n, n), np.nan), np.ones((count, n, n))
+    for rows in np.unique(keep, axis=0):
+        these = np.flatnonzero((keep == rows).all(axis=1))
+        p[these, :, 2] = heights(model, rows)
+        read = runs(model, rows)
+        for these_of in these:
+            for t in rng.permutation(len(read)):  # of one distance read twice, the last drawn counts
+                i, j, far, pm = read[t]
+                run[these_of, i, j] = run[these_of, j, i] = far
+                sigma[these_of, i, j] = sigma[these_of, j, i] = pm
+    each, read_at = np.arange(count), ~np.isnan(run)
+    down = np.zeros((count, n), dtype=bool)
+    down[each, rng.integers(n, size=count)] = True
+    for _ in range(n - 1):
+        ties = np.where(down, -1, (read_at & down[:, None, :]).sum(axis=2))
+        able = ties >= np.minimum(ties.max(axis=1), 3)[:, None]
+        k = np.where(able, rng.random((count, n)), -1.0).argmax(axis=1)
+        p[each, k, :2] = _crossing(p, run[each, k], sigma[each, k], read_at[each, k] & down, rng)
+        down[each, k] = True
     for _ in range(2):
-        for k in rng.permutation(n):
-            p[k, :2] = _crossing(p, read[k], rng, p[k, :2])
+        for k in rng.permuted(np.tile(np.arange(n), (count, 1)), axis=1).T:
+            p[each, k, :2] = _crossing(p, run[each, k], sigma[each, k], read_at[each, k], rng, p[each, k, :2])
     return p
 
 
 def _crossing(
-    p: Floats, ties: list[tuple[int, float, float]], rng: np.random.Generator, at: Floats | None = None
+    p: Floats, run: Floats, sigma: Floats, use: Mask, rng: np.random.Generator, at: Floats | None = None
 ) -> Floats:
-    """Where the arcs round holes already down cross best; with one arc or none, somewhere on it."""
-    angle = rng.uniform(0.0, 2.0 * math.pi)
-    if not ties:
-        return np.asarray(rng.normal(0.0, 50.0, 2) if at is None else at, dtype=np.float64)
-    from_, run, sigma = (np.array(column) for column in zip(*ties, strict=True))
-    middle = p[from_.astype(int), :2]
-    tries = [middle[0] + run[0] * np.array([math.cos(angle), math.sin(angle)])]
-    tries += [] if at is None else [at]
-    for a in range(len(ties)):
-        for b in range(a + 1, len(ties)):
-            gap = middle[b] - middle[a]
-            far = float(np.hypot(gap[0], gap[1]))
-            if far < 1e-6:
-                continue
-            along = (far**2 + run[a] ** 2 - run[b] ** 2) / (2.0 * far)
-            across = math.sqrt(max(run[a] ** 2 - along**2, 0.0))
-            way = gap / far
-            foot = middle[a] + along * way
-            tries += [foot + across * np.array([-way[1], way[0]]), foot - across * np.array([-way[1], way[0]])]
-    spots = np.array(tries)
-    off = np.linalg.norm(spots[:, None] - middle[None], axis=-1) - run
-    cost = np.log1p((off / np.maximum(4.0 * sigma, ROUGH)) ** 2).sum(axis=1)
-    return np.asarray(spots[int(cost.argmin())], dtype=np.float64)
+    """(k, 2) where the arcs `run` (k, n) round the holes at p cross best, of those to `use`; with one arc,
+    somewhere on it; with none, where it was or anywhere."""
+    count, n = run.shape
+    middle, run = p[:, :, :2], np.where(use, run, 0.0)
+    one, angle = np.where(use, rng.random((count, n)), -1.0).argmax(axis=1), rng.uniform(0, 2 * math.pi, count)
+    each = np.arange(count)
+    on_arc = middle[each, one] + run[each, one, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    a, b = np.triu_indices(n, 1)
+    gap = middle[:, b] - middle[:, a]
+    far = np.maximum(np.hypot(gap[:, :, 0], gap[:, :, 1]), 1e-6)
+    way = gap / far[:, :, None]
+    along = (far**2 + run[:, a] ** 2 - run[:, b] ** 2) / (2.0 * far)
+    across = np.sqrt(np.maximum(run[:, a] ** 2 - along**2, 0.0))
+    foot = middle[:, a] + along[:, :, None] * way
+    side = across[:, :, None] * np.dstack([-way[:, :, 1], way[:, :, 0]])
+    spots = np.concatenate([on_arc[:, None], foot + side, foot - side], axis=1)
+    crossed: Mask = np.logical_and(use[:, a] & use[:, b], far > 1e-3)
+    able = np.concatenate([use.any(axis=1)[:, None], crossed, crossed], axis=1)
+    stay = rng.normal(0.0, 50.0, (count, 2)) if at is None else at
+    spots = np.concatenate([spots, stay[:, None]], axis=1)
+    able = np.column_stack([able, np.full(count, at is not None)])
+    off = np.linalg.norm(spots[:, :, None] - middle[:, None], axis=-1) - run[:, None]
+    cost = (np.log1p((off / np.maximum(4.0 * sigma, ROUGH)[:, None]) ** 2) * use[:, None]).sum(axis=2)
+    cost = np.where(able, cost + ALIKE * rng.random(cost.shape), np.inf)
+    best = np.where(able.any(axis=1), cost.argmin(axis=1), spots.shape[1] - 1)
+    return np.asarray(spots[each, best], dtype=np.float64)
 
 
-def heights(model: Model, keep: NDArray[np.bool_]) -> Floats:
+def heights(model: Model, keep: Mask) -> Floats:
     """(n,) heights by walking the step readings from the holes that are level with the first."""
     z = np.where(model.z_of < 0, 0.0, np.nan)
     z[0] = 0.0
@@ -125,7 +136,7 @@ def heights(model: Model, keep: NDArray[np.bool_]) -> Floats:
     return np.nan_to_num(z)
 
 
-def onto_edges(model: Model, points: Floats, keep: NDArray[np.bool_]) -> list[Floats]:
+def onto_edges(model: Model, points: Floats, keep: Mask) -> list[Floats]:
     """Lay-outs turned and turned over to lie roughly as the readings from datum edges say; just the one without."""
     rows = [r for r in np.flatnonzero(model.edge_axis >= 0) if keep[r]]
     if not rows:

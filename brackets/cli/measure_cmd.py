@@ -47,15 +47,18 @@ def measure(
 
 
 def _texts(made: Measured) -> dict[str, str]:
-    """The text files by name: none where no holes were measured."""
+    """The text files by name: none without holes, no rows where they may be mirrored or are not fixed."""
     from brackets.measure import boss_rows, bosses_text, pattern_text, survey_picture
 
     if made.survey is None:
         return {}
+    picture = {"picture.svg": survey_picture(made)}
+    if not made.placed:
+        return picture
     return {
         "bosses.toml": boss_rows(made.bosses, placed=made.readings.placed is not None),
         "pattern.txt": f"{pattern_text(made.survey)}\n{bosses_text(made.bosses)}\n",
-        "picture.svg": survey_picture(made),
+        **picture,
     }
 
 

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import hashlib
 
+from brackets.bosses import Survey
 from brackets.drawing.holes import CROSS
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.measure import Measured
+from brackets.measure.hand import anticlockwise, triangle
 from brackets.outline import Point, circle
 
 UNREAD = 10.0
@@ -59,15 +61,21 @@ def check_sheet(made: Measured) -> Drawing:
         strokes=tuple(strokes),
         words=tuple(words),
         tables=(Table("Holes", ("hole", "Ø", "x", "y", "measured"), rows),),
-        notes=tuple(_notes(made, handed=found.handed)),
+        notes=tuple(_notes(made, found)),
     )
 
 
-def _notes(made: Measured, *, handed: bool) -> list[str]:
+def _notes(made: Measured, found: Survey) -> list[str]:
     told = [
         "Lay it on the casting, printed side up: every cross must lie on its hole's centre.",
         "Drawn as seen looking at the casting.",
     ]
-    if not handed:
-        told.append("OR ITS MIRROR IMAGE: the readings do not say which way round the holes go.")
+    if made.doubts:
+        here, there = ("anticlockwise", "clockwise") if anticlockwise(found) else ("clockwise", "anticlockwise")
+        order = f"[{', '.join(found.names[k] for k in triangle(found))}]"
+        told = [
+            "THIS MAY BE THE MIRROR IMAGE OF THE HOLES: a sheet to find out by, not to mark out from.",
+            f"Lay it on the casting. Crosses on the holes, printed side up: under [pattern] {here} = {order}.",
+            f"Crosses on the holes only with the printed side down: under [pattern] {there} = {order}.",
+        ]
     return [*told, *(f"STOP: do not cut. {stop}" for stop in made.stops)]

@@ -57,7 +57,7 @@ def _holes(made: Measured) -> list[dict[str, Any]]:
             {
                 "name": boss.name,
                 "in_pattern": [float(v) for v in made.survey.coordinates[k]],
-                "at": list(boss.at), "normal": list(boss.normal),
+                "at": list(boss.at) if made.placed else None, "normal": list(boss.normal),
                 "d": d, "thread": boss.thread, "pos": boss.pos,
                 "ellipse": {"long": e.long, "short": e.short, "angle": e.angle},
                 "height_pm": COVER * math.sqrt(max(float(block[2, 2]), 0.0)),
@@ -69,8 +69,10 @@ def _holes(made: Measured) -> list[dict[str, Any]]:
 def _survey_facts(made: Measured, s: Survey) -> dict[str, Any]:
     r = made.readings
     return {
-        "pattern": pattern_text(s), "bosses": bosses_text(made.bosses),
+        "pattern": pattern_text(s) if made.placed else None,
+        "bosses": bosses_text(made.bosses) if made.placed else None,
         "fixed": s.fixed, "loose": list(s.loose), "mirrors": [list(m) for m in s.mirrors], "handed": s.handed,
+        "hand_doubts": list(made.doubts),
         "spare": s.spare, "misfit": s.misfit,
         "verdict": s.suspect.verdict,
         "named": [
@@ -78,6 +80,12 @@ def _survey_facts(made: Measured, s: Survey) -> dict[str, Any]:
             for k, g in zip(s.suspect.named, s.suspect.guesses, strict=True)
         ],
         "candidates": [label(r, k) for k in s.suspect.candidates],
+        "at_least": s.suspect.at_least,
+        "explained": [
+            {"reading": label(r, k), "number": k + 1, "guesses": list(g)}
+            for k, g in zip(s.suspect.candidates, s.suspect.explained, strict=True)
+            if g
+        ],
         "unchecked": [label(r, k) for k in s.suspect.unchecked],
         "help": None if s.help is None else {
             "between": list(s.help.between), "why": s.help.why, "before": s.help.before, "after": s.help.after,

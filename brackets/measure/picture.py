@@ -30,7 +30,7 @@ def survey_picture(made: Measured) -> str:
     scale = WIDE / size
     high = float(ys.max() - ys.min()) * scale
     times = enlarged(s, size)
-    width, height = WIDE + 2 * EDGE, high + 2 * EDGE + 14
+    width, height = WIDE + 2 * EDGE, high + 2 * EDGE + 20
 
     def at(k: int) -> tuple[float, float]:
         return (EDGE + (float(xs[k]) - float(xs.min())) * scale, EDGE + (float(ys.max()) - float(ys[k])) * scale)
@@ -65,7 +65,9 @@ def survey_picture(made: Measured) -> str:
         "grey: readings with how far each is off, mm; red: "
         + ("; ".join(label(made.readings, k) for k in sorted(accused)) or "none"),
     ]
-    out += [f'<text x="{EDGE}" y="{height - 12 + 6 * i:.3f}">{escape(w)}</text>' for i, w in enumerate(words)]
+    if made.doubts:
+        words.append("THIS MAY BE THE MIRROR IMAGE of the holes")
+    out += [f'<text x="{EDGE}" y="{height - 18 + 6 * i:.3f}">{escape(w)}</text>' for i, w in enumerate(words)]
     return _svg(width, height, out)
 
 

@@ -105,6 +105,12 @@ class Placed(Checked):
     at: Annotated[Vec, point(3, "the first hole in the bay")]
     along: Annotated[Vec, point(3, "direction from the first hole to the second, made square to the normal")]
     normal: Annotated[Vec, point(3, "direction out of the casting")]
+    sighted: Annotated[str | None, text("a hole off the line of the first two, to tell the hand")] = None
+    sighted_at: Annotated[Vec | None, point(3, "roughly where that hole is in the bay")] = None
+
+    def rules(self) -> Iterator[str]:
+        if (self.sighted is None) != (self.sighted_at is None):
+            yield "sighted = given with sighted_at or neither is: a hole and roughly where it is in the bay"
 
 
 @dataclass(frozen=True, kw_only=True)

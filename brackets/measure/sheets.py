@@ -60,7 +60,7 @@ def _hole_sheet(made: Measured, s: Survey) -> Sheet:
         "± ellipse",
         *(f"{w} {a}" for w, a in zip(("bay",) * 3, "xyz", strict=True)),
     )
-    if made.readings.placed is None:
+    if made.readings.placed is None or not made.placed:
         rows, head = [r[:5] for r in rows], head[:5]
     return Sheet("Holes", head, tuple(rows), tuple(_hole_notes(made, s)))
 
@@ -68,12 +68,10 @@ def _hole_sheet(made: Measured, s: Survey) -> Sheet:
 def _hole_notes(made: Measured, s: Survey) -> list[str]:
     show, r = _shower(made, unit=True), made.readings
     notes = []
-    if not s.handed:
-        names = " ".join(f'"{n}",' for n in s.names[:3]).rstrip(",")
-        notes.append(
-            "which way round the holes go is not said, so this may be the mirror image: add under [pattern] "
-            f"clockwise = [{names}] or anticlockwise, looking at the casting"
-        )
+    if made.doubts:
+        notes.append("THIS MAY BE THE MIRROR IMAGE of the holes, see below: no boss rows and no hole list from it")
+    elif not s.fixed:
+        notes.append("the readings do not fix the holes, see below: no boss rows and no hole list from them")
     for k, guessed in zip(s.suspect.named, s.suspect.guesses, strict=True):
         notes.append(
             f"WRONG READING, left out: {label(r, k)}. {'; '.join(guessed) or 'no usual mistake explains it'}"
@@ -87,6 +85,9 @@ def _hole_notes(made: Measured, s: Survey) -> list[str]:
         )
     if s.spare > 0:
         notes.append(f"misfit {s.misfit:.2f} of what the ± say (1 is right), {s.spare} readings to spare")
+    for k, guessed in zip(s.suspect.candidates, s.suspect.explained, strict=True):
+        if guessed:
+            notes.append(f"if it is {label(r, k)}: {'; '.join(guessed)}")
     if s.suspect.candidates:
         pairs = "; ".join(label(r, k) for k in s.suspect.candidates)
         notes.append(f"read these again, each once more, and put both readings in the file: {pairs}")
@@ -94,8 +95,9 @@ def _hole_notes(made: Measured, s: Survey) -> list[str]:
         notes.append(_help(s.help, show))
     elif s.loose:
         notes.append("no distance between holes would fix it: holes in a row need a datum edge along them")
-    notes.append(f'for adaptor: --holes "{pattern_text(s)}"')
-    if made.readings.placed is not None:
+    if made.placed:
+        notes.append(f'for adaptor: --holes "{pattern_text(s)}"')
+    if made.placed and made.readings.placed is not None:
         notes.append(f'for stay, cross_member, cup_on_plate: --bosses "{bosses_text(made.bosses)}"')
     return notes
 

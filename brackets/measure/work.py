@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from brackets.bosses.position import Position, position
 from brackets.bosses.record import Floats
 from brackets.bosses.weigh import Balance, balance
 from brackets.errors import BadFile, OutOfRange
+from brackets.measure.hand import handed
 from brackets.measure.reading import Readings
 from brackets.measure.rows import Placed
 
@@ -39,7 +41,11 @@ class Boss:
 
 @dataclass(frozen=True)
 class Measured:
-    """What came of a readings file; None or empty for what it does not hold."""
+    """What came of a readings file; None or empty for what it does not hold.
+
+    `doubts`: why the pattern may be the mirror image of the holes; with any, or where the shape is not fixed,
+    `bosses` must not be handed on.
+    """
 
     readings: Readings
     survey: Survey | None
@@ -47,13 +53,19 @@ class Measured:
     squares: tuple[Square, ...]
     position: Position | None
     balance: Balance | None
+    doubts: tuple[str, ...] = ()
+
+    @property
+    def placed(self) -> bool:
+        """Whether the holes are where the figures say: shape fixed, not mirrored."""
+        return self.survey is not None and self.survey.fixed and not self.doubts
 
     @property
     def stops(self) -> tuple[str, ...]:
         """Sentences for what must be put right before steel is cut to these figures."""
         out = []
         if self.survey is not None:
-            out += _survey_stops(self.survey, self.readings)
+            out += [*self.doubts, *_survey_stops(self.survey, self.readings)]
         for row, found in zip(self.readings.data, self.squares, strict=True):
             if not found.agrees:
                 out.append(f"datum {row.name}: the diagonals do not agree, find the bad mark or tape again")
@@ -65,10 +77,13 @@ class Measured:
 def work_out(readings: Readings) -> Measured:
     """Everything the file asks for. Raises BadFile where the readings make no sense together."""
     survey, place, weight = None, None, None
+    doubts: tuple[str, ...] = ()
     squares: list[Square] = []
     problems: list[str] = []
     try:
-        survey = _survey(readings) if readings.holes else None
+        if readings.holes:
+            axes = None if readings.placed is None else _axes(readings, readings.placed)
+            survey, doubts = handed(readings, axes, partial(_survey, readings))
     except OutOfRange as error:
         problems += error.problems
     for row in readings.data:
@@ -88,18 +103,18 @@ def work_out(readings: Readings) -> Measured:
     if problems:
         raise BadFile(readings.path, *problems)
     rows = _bosses(readings, survey) if survey is not None else ()
-    return Measured(readings, survey, rows, tuple(squares), place, weight)
+    return Measured(readings, survey, rows, tuple(squares), place, weight, doubts)
 
 
-def _survey(readings: Readings) -> Survey:
+def _survey(readings: Readings, clockwise: tuple[str, ...], anticlockwise: tuple[str, ...]) -> Survey:
     p = readings.pattern
     return solve(
         readings.readings,
         readings.holes,
         edges=readings.edges,
         space=p.space,
-        clockwise=p.clockwise,
-        anticlockwise=p.anticlockwise,
+        clockwise=clockwise,
+        anticlockwise=anticlockwise,
         out=p.out or "",
         helper_pm=readings.tools.calliper,
     )
@@ -176,7 +191,15 @@ def _survey_stops(survey: Survey, readings: Readings) -> list[str]:
         out.append(f"holes: {image} may as well lie on the other side of the line they are measured from")
     if survey.suspect.candidates:
         labels = "; ".join(label(readings, k) for k in survey.suspect.candidates)
-        out.append(f"holes: the readings contradict one another and which is wrong cannot be told: {labels}")
+        many = "more than two are wrong, or the ± too small,"
+        wrong = {1: "one is wrong", 2: "at least two are wrong"}.get(survey.suspect.at_least, many)
+        out.append(
+            f"holes: the readings contradict one another, {wrong} and which is wrong cannot be told, "
+            f"so none is left out: {labels}"
+        )
+    if len(survey.suspect.named) > 1:
+        labels = "; ".join(label(readings, k) for k in survey.suspect.named)
+        out.append(f"holes: {len(survey.suspect.named)} readings are wrong, read them again first: {labels}")
     return out
 
 
