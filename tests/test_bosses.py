@@ -169,6 +169,63 @@ def test_datum_edges_place_the_pattern_and_settle_its_hand():
     assert made.spare == 1
 
 
+def edged_triangle(**more):
+    """Three holes held by two datum edges, going round anticlockwise."""
+    at = {"a": (30.0, 40.0), "b": (90.0, 20.0), "c": (70.0, 95.0)}
+    edges = [Edge(name="left", axis="x"), Edge(name="base", axis="y")]
+    readings = [Reading(between=("left", n), value=at[n][0]) for n in "abc"]
+    readings += [Reading(between=("base", n), value=at[n][1]) for n in more.pop("base", "abc")]
+    readings += [Reading(between=(p, q), value=math.dist(at[p], at[q])) for p, q in combinations("abc", 2)]
+    return at, solve(readings, holes("a", "b", "c"), edges=edges, **more)
+
+
+def test_a_hand_that_contradicts_the_datum_edges_is_said_and_the_edges_keep_their_holes():
+    for way in ("clockwise", "anticlockwise"):
+        at, made = edged_triangle(**{way: ["a", "b", "c"]})
+        assert made.coordinates[:, :2] == pytest.approx(np.array(list(at.values())), abs=1e-6)
+        assert made.handed
+        assert bool(made.against) == (way == "clockwise")
+
+
+def test_edges_that_leave_the_hand_open_take_the_one_that_is_said():
+    """Only a is read from the base: turned over about the level line through a, all readings are the same."""
+    assert not edged_triangle(base="a")[1].handed
+    at, made = edged_triangle(base="a", anticlockwise=["a", "b", "c"])
+    assert made.coordinates[:, :2] == pytest.approx(np.array(list(at.values())), abs=1e-6)
+    over = np.array([(x, 80.0 - y) for x, y in at.values()])
+    made = edged_triangle(base="a", clockwise=["a", "b", "c"])[1]
+    assert made.coordinates[:, :2] == pytest.approx(over, abs=1e-6)
+
+
+def test_two_holes_have_no_hand_and_three_have():
+    assert solve(centres({"a b": 50.0}), holes("a", "b")).handed
+    assert not solve(centres({"a b": 50.0, "b c": 60.0, "a c": 70.0}), holes("a", "b", "c")).handed
+
+
+def test_in_space_four_holes_need_to_be_told_which_stands_out():
+    rng = np.random.default_rng(3)
+    true = rng.uniform(-100, 100, (4, 3))
+    readings = [Reading(between=("abcd"[i], "abcd"[j]), value=float(math.dist(true[i], true[j])))
+                for i, j in combinations(range(4), 2)]  # fmt: skip
+    assert not solve(readings, holes(*"abcd"), space=True, clockwise=list("abc")).handed
+    for way, sign in (("clockwise", -1), ("anticlockwise", 1)):
+        made = solve(readings, holes(*"abcd"), space=True, out="d", **{way: list("abc")})
+        assert made.handed
+        p = made.coordinates
+        assert sign * np.cross(p[1] - p[0], p[2] - p[0])[2] > 0, "z is towards the reader"
+        assert p[3, 2] > 0
+
+
+def test_a_hole_said_to_stand_out_that_the_steps_put_further_in_is_said():
+    steps = [Reading(between=("R1", n), value=v, how="step") for n, v in (("R2", 0.0), ("R3", 0.0), ("R4", -6.0))]
+    level = [Reading(between=r.between, value=r.value, level=True) for r in centres(TAIL_APART)]
+    way = {"anticlockwise": ["R1", "R3", "R2"], "out": "R4"}
+    (said,) = solve(level + steps, holes(*TAIL), **way).against
+    assert said == "[pattern] out = R4: the steps put it 6.0 mm further in, not out"
+    steps[2] = Reading(between=("R1", "R4"), value=6.0, how="step")
+    assert solve(level + steps, holes(*TAIL), **way).against == ()
+
+
 def test_a_shape_in_space_comes_back_from_distances_alone():
     rng = np.random.default_rng(4)
     true = rng.uniform(-100, 100, (6, 3))

@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from pypdf import PdfReader
+from test_bosses import laid_over
 
 from brackets.cli.measure_cmd import measure
 from brackets.drawing.check_sheet import check_sheet
@@ -365,6 +366,116 @@ def test_the_same_file_gives_the_same_bytes(tail, tmp_path):
         assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes()
 
 
+HAND = re.search(r"anticlockwise.*", TAIL)[0]
+SIGHTED = '\nsighted = "R3"\nsighted_at = [188, -30, 240]   # by tape, roughly\n'
+NORMAL = "normal = [-1, 0, 0]\n"
+
+
+def test_without_a_hand_no_boss_row_and_no_hole_list_is_written_anywhere(tmp_path, capsys):
+    """R3 at (190, -38, 234) came out mirrored under the line R1 R2, in the rows and in the list for a plate."""
+    into = tmp_path / "made"
+    assert measure(written(tmp_path, TAIL.replace(HAND, "")), False, into) == 1
+    said = capsys.readouterr().out
+    assert not {"bosses.toml", "pattern.txt"} & {path.name for path in into.iterdir()}
+    assert "[[boss]]" not in said
+    assert "--holes" not in said
+    assert "--bosses" not in said
+    assert "bay x" not in said
+    assert "STOP: do not cut. holes: which way round they go is not stated" in said
+    assert 'clockwise = ["R1", "R2", "R3"]' in said
+    assert 'sighted = "R3"' in said
+    for still in ("Readings", "WRONG READING, left out: R1 R4 inside 134.5 (Bob)", "Datum", "Position", "Weight"):
+        assert still in said
+    kept = json.loads((into / "facts.json").read_text(encoding="utf-8"))
+    assert kept["survey"]["pattern"] is None
+    assert kept["survey"]["bosses"] is None
+    assert all(hole["at"] is None for hole in kept["holes"])
+    for name in ("check-sheet.svg", "picture.svg"):
+        said = "".join(ET.parse(into / name).getroot().itertext())
+        assert "MAY BE THE MIRROR IMAGE of the holes".upper() in said.upper()
+
+
+def test_what_the_check_sheet_says_to_write_is_the_hand_it_is_drawn_with(tmp_path):
+    """Whichever of its two lines is written into the file, the next sheet is as this one lay on the casting."""
+    open_ = work_out(read(written(tmp_path, TAIL.replace(HAND, ""))))
+    up, down = (re.search(r"(\w+) = \[(.*)\]", n) for n in check_sheet(open_).notes[1:3])
+    assert open_.survey is not None
+    for found, mirrored in ((up, 1.0), (down, -1.0)):
+        order = json.dumps(found[2].split(", "))
+        told = work_out(read(written(tmp_path, TAIL.replace(HAND, f"{found[1]} = {order}"))))
+        assert told.doubts == ()
+        assert told.survey is not None
+        assert told.survey.coordinates[:, 1] == pytest.approx(mirrored * open_.survey.coordinates[:, 1], abs=1e-6)
+
+
+def test_a_sighted_hole_tells_the_hand(tail, tmp_path):
+    made = work_out(read(written(tmp_path, TAIL.replace(HAND, "").replace(NORMAL, NORMAL + SIGHTED, 1))))
+    assert made.doubts == ()
+    for boss, other in zip(made.bosses, work_out(read(tail)).bosses, strict=True):
+        assert boss.at == pytest.approx(other.at, abs=1e-9)
+
+
+CONTRARY = {
+    "sighted": (TAIL.replace("anticlockwise", "clockwise").replace(NORMAL, NORMAL + SIGHTED, 1),
+                "[place] sighted = R3: seen"),
+    "points": (TAIL.replace("anticlockwise", "clockwise")
+               .replace('"B1"\ndrawn = [812, -115, 152]', '"R4"\ndrawn = [190, 50, 226]')
+               .replace("[818, -115, 163]", "[195, 46, 228]"), "point R4 as drawn is"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CONTRARY)
+def test_a_hand_that_contradicts_other_readings_stops_and_no_rows_are_written(case, tmp_path, capsys):
+    text, words = CONTRARY[case]
+    into = tmp_path / "made"
+    assert measure(written(tmp_path, text), False, into) == 1
+    said = capsys.readouterr().out
+    assert "STOP: do not cut. holes: the way round they go contradicts other readings. " + words in said
+    assert not (into / "bosses.toml").exists()
+
+
+def test_points_and_sight_that_agree_with_the_hand_say_nothing(tmp_path):
+    for text, _ in CONTRARY.values():
+        assert work_out(read(written(tmp_path, text.replace("\nclockwise", "\nanticlockwise")))).doubts == ()
+
+
+def test_rows_are_not_written_for_holes_that_are_not_fixed(tmp_path, capsys):
+    """Without the two diagonals the tail face folds."""
+    rows = re.split(r"(?=\[\[reading\]\])", TAIL)
+    text = "".join(r for r in rows if '"R1", "R4"' not in r[:40] and '"R2", "R3"' not in r[:40])
+    into = tmp_path / "made"
+    assert measure(written(tmp_path, text), False, into) == 1
+    assert "the readings do not fix the shape" in capsys.readouterr().out
+    assert not (into / "bosses.toml").exists()
+
+
+# Tern's gearbox cover (invented): five threads, G3 3 mm further out; G1 G3 was typed 175.9 for 174.9.
+COVER_AT = {"G1": (-210, 200, 95), "G2": (-215, 200, 215), "G3": (-300, 203, 235), "G4": (-390, 200, 205),
+            "G5": (-385, 200, 100)}  # fmt: skip
+COVER = {"G1 G2": 128.5, "G1 G3": 175.9, "G1 G4": 219.5, "G1 G5": 183.4, "G2 G3": 95.9, "G2 G4": 183.6,
+         "G2 G5": 213.8, "G3 G4": 103.4, "G3 G5": 168.2, "G4 G5": 113.6}  # fmt: skip
+
+
+def test_a_millimetre_is_not_blamed_on_a_good_reading_and_the_bosses_lie_within_their_plus_minus(tmp_path):
+    """G1 G2, good to 0.1, was named and dropped: 175.9 is 0.94 from sqrt((plan + 8.5)² + 3²) of the bosses."""
+    head = 'format = 1\n[tool]\ncalliper = 0.15\n[pattern]\nclockwise = ["G1", "G2", "G3"]\n[place]\n'
+    head += "at = [-210, 200, 95]\nalong = [-5, 0, 120]\nnormal = [0, 1, 0]\n"
+    head += "".join(f'[[hole]]\nname = "{n}"\nd = 8.5\n' for n in COVER_AT)
+    head += '[[step]]\nbetween = ["G1", "G3"]\nvalue = 3\n'
+    for pair, value in COVER.items():
+        head += f'[[reading]]\nbetween = {json.dumps(pair.split())}\nhow = "outside"\nvalue = {value}\n'
+    made = work_out(read(written(tmp_path, head)))
+    assert made.survey is not None
+    assert made.survey.suspect.named == ()
+    assert 1 in made.survey.suspect.candidates
+    assert "one is wrong and which is wrong cannot be told, so none is left out: " in made.stops[0]
+    # ± of each against the pattern as a whole, not against G1 and the line to G2 that it is laid by
+    true = np.array([COVER_AT[boss.name] for boss in made.bosses], dtype=float)[:, [0, 2]]
+    off = laid_over(np.array([boss.at for boss in made.bosses])[:, [0, 2]], true)
+    assert (np.linalg.norm(off, axis=1) <= [boss.pos for boss in made.bosses]).all()
+    assert max(boss.pos for boss in made.bosses) > 1.0
+
+
 HEAD = "format = 1\n"
 PAIR = '[[hole]]\nname = "a"\n[[hole]]\nname = "b"\n'
 READ = '[[reading]]\nbetween = ["a", "b"]\nvalue = 50\n'
@@ -400,6 +511,17 @@ BAD = {
     "one scale short": (HEAD + WEIGHED.replace("[50, 50, 50]", "[50, 50]"), "reads = 2 values", "3 points"),
     "negative scale": (HEAD + WEIGHED.replace("[50, 50, 50]", "[50, 50, -1]"), "-1", ""),
     "scale in newtons": (HEAD + WEIGHED.replace("[50, 50, 50]", '["500 N", 50, 50]'), "500 N", ""),
+    "sight without place": (
+        HEAD + PAIR + READ + "[place]\nat = [0, 0, 0]\nalong = [1, 0, 0]\nnormal = [0, 0, 1]\nsighted = \"b\"\n",
+        "sighted = given with sighted_at or neither is", "",
+    ),
+    "sight along the line": (
+        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("188, -30, 240", "190, -38, 151"), 1),
+        "mm from the line of the first two holes, must be at least 10", "",
+    ),
+    "sight of an unknown hole": (
+        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("R3", "R9"), 1), 'place sighted = "R9", must be the name', "",
+    ),
     "along the normal": (
         HEAD + PAIR + READ + "[place]\nat = [0, 0, 0]\nalong = [0, 0, 1]\nnormal = [0, 0, 1]\n",
         "must not be parallel to normal", "",

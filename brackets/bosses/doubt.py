@@ -18,8 +18,9 @@ NONE = 1e-12  # share of the largest spread under which a direction has none
 def widened(model: Model, x: Floats, keep: Mask, ways: Sequence[Without]) -> Floats:
     """(3n, 3n) covariance about the coordinates at x, of which each of `ways` is a possible correction.
 
-    It is what the readings leave open when one of them is left out (the mean over the ways), and on top how far the
-    ways' lay-outs lie from x, enlarged until the ± of every hole reaches each of them.
+    It is what the readings leave open when one of them is left out (the mean over the ways, each widened by its
+    misfit where that is above 1), and on top how far the ways' lay-outs lie from x, enlarged until the ± of every
+    hole reaches each of them.
     """
     here = model.points(x)
     own, between = np.zeros((3 * model.n, 3 * model.n)), np.zeros((3 * model.n, 3 * model.n))
@@ -32,7 +33,9 @@ def widened(model: Model, x: Floats, keep: Mask, ways: Sequence[Without]) -> Flo
         there[model.z_of[high]] = points[high, 2]
         rest = keep.copy()
         rest[list(way.out)] = False
-        own += spread(model, hold(model, there, rest).normal_inverse) / len(ways)
+        held = hold(model, there, rest)
+        left = way.fit.chi2 / max(int(rest.sum()) - held.rank, 1)
+        own += spread(model, held.normal_inverse) * max(1.0, left) / len(ways)
         shifts.append((points - here).ravel())
         between += np.outer(shifts[-1], shifts[-1]) / len(ways)
     reach = 0.0

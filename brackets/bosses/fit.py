@@ -19,6 +19,7 @@ STILL = 1e-10  # mm: a step smaller than this ends the fit
 GAINED = 1e-13  # share of its cost that a step must gain for the fit to go on, once it is shorter than SHORT
 SHORT = 1e-6  # mm
 DAMPED = 1e6  # damping at which no step helps any more
+AT_ONCE = 1000  # lay-outs fitted at a time, for the memory's sake
 TAIL = 2.5  # sigmas at which a reading begins to count less in the heavy-tailed fit
 
 Mask = NDArray[np.bool_]
@@ -38,16 +39,22 @@ def fit(model: Model, x: Floats, keep: Mask) -> Fit:
     return Fit(found[0], float(cost[0]))
 
 
-def fit_many(model: Model, x: Floats, keep: Mask, *, heavy: bool = False) -> tuple[Floats, Floats]:
+def fit_many(
+    model: Model, x: Floats, keep: Mask, *, heavy: bool = False, steps: int = STEPS
+) -> tuple[Floats, Floats]:
     """(k, columns) the best unknowns near each of the (k, columns) given, for the rows kept (k, rows), and (k,)
     their costs: chi square, or with `heavy` a cost to which mistakes add less the worse they are."""
+    if len(x) > AT_ONCE:
+        parts = [slice(k, k + AT_ONCE) for k in range(0, len(x), AT_ONCE)]
+        found, costs = zip(*(fit_many(model, x[p], keep[p], heavy=heavy, steps=steps) for p in parts), strict=True)
+        return np.vstack(found), np.concatenate(costs)
     x = x.copy()
     count, columns = x.shape
     lamb = np.full(count, 1e-3)
     err, a = _errors(model, x, keep)
     cost = _cost(err, heavy)
     going = np.arange(count)
-    for _ in range(STEPS):
+    for _ in range(steps):
         if not len(going):
             break
         weight = 1.0 / (1.0 + (err / TAIL) ** 2) if heavy else np.ones_like(err)

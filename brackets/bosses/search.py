@@ -22,6 +22,8 @@ MOST = 16  # valleys kept
 TURNED_OVER = 6  # of the best, in which each hole is tried on the other side of its neighbours
 FEW = 4  # neighbours up to which it is turned over the line through each two of them, past it over the best line
 POSES = 2  # ways to lay a pattern onto datum edges that are tried, of those that fit best before any fitting
+SCREENED = 8  # steps after which only the best starts go on
+FINISHED = 4  # how many
 ALIKE = 0.05  # mm: distances that differ by less belong to one valley
 EQUAL = 0.01  # chi square within which lay-outs fit alike: then the one nearest to what was typed is taken
 
@@ -88,14 +90,20 @@ def best_without(model: Model, keep: Mask, outs: Sequence[tuple[int, ...]], star
     for row, out in zip(kept, outs, strict=True):
         row[list(out)] = False
     count = [len(b) for b in begin]
-    x, cost = fit_many(model, np.vstack(begin), np.repeat(kept, count, axis=0))
+    x, cost = fit_many(model, np.vstack(begin), np.repeat(kept, count, axis=0), steps=SCREENED)
+    cuts = np.cumsum(count)[:-1]
+    # the rest of the way only from where it looks best: most starts soon meet
+    split = zip(np.split(x, cuts), np.split(cost, cuts), strict=True)
+    best = [each[np.argsort(costs, kind="stable")[:FINISHED]] for each, costs in split]
+    count = [len(b) for b in best]
+    x, cost = fit_many(model, np.vstack(best), np.repeat(kept, count, axis=0))
     cuts = np.cumsum(count)[:-1]
     made = []
     for out, each, costs in zip(outs, np.split(x, cuts), np.split(cost, cuts), strict=True):
         alike = np.flatnonzero(costs <= costs.min() + EQUAL)
         off = np.abs(model.value - model.predict_many(each[alike])[0])[:, list(out)].sum(axis=1)
-        best = int(alike[off.argmin()])
-        made.append(Without(out, Fit(each[best], float(costs[best]))))
+        k = int(alike[off.argmin()])
+        made.append(Without(out, Fit(each[k], float(costs[k]))))
     return made
 
 

@@ -109,8 +109,8 @@ def _crossing(
     foot = middle[:, a] + along[:, :, None] * way
     side = across[:, :, None] * np.dstack([-way[:, :, 1], way[:, :, 0]])
     spots = np.concatenate([on_arc[:, None], foot + side, foot - side], axis=1)
-    crossed: Mask = np.logical_and(use[:, a] & use[:, b], far > 1e-3)
-    able = np.concatenate([use.any(axis=1)[:, None], crossed, crossed], axis=1)
+    crossed = use[:, a] & use[:, b] & (far > 1e-3)
+    able = np.concatenate([use.any(axis=1, keepdims=True), crossed, crossed], axis=1)
     stay = rng.normal(0.0, 50.0, (count, 2)) if at is None else at
     spots = np.concatenate([spots, stay[:, None]], axis=1)
     able = np.column_stack([able, np.full(count, at is not None)])

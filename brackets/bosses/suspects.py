@@ -37,7 +37,7 @@ POWER = 1.645  # sigmas: 19 times out of 20
 CHECKED = 0.02  # redundancy under which nothing checks a reading
 RIVAL = 1e-6  # redundancy under which a reading's test has no direction to compare with another's
 FAR = 5.0  # sigmas off the heavy-tailed fit that mark a reading where no two explain the contradiction
-PAIRED_FROM = 6  # starts of the fits without two readings: there are many pairs
+PAIRED_FROM = 3  # starts of the fits without two readings: there are many pairs
 
 
 @dataclass(frozen=True)

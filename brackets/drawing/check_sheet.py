@@ -18,6 +18,9 @@ from brackets.outline import Point, circle
 UNREAD = 10.0
 """mm: the circle of a hole whose diameter was not read."""
 
+MIRRORED = ", MAY BE THE MIRROR IMAGE OF THE HOLES"
+"""On every page and on the drawing while it is not known which way round the holes go."""
+
 LABEL = 3.0
 """mm: size of type on the drawing."""
 
@@ -45,13 +48,15 @@ def check_sheet(made: Measured) -> Drawing:
                 words.append(label)
             else:
                 strokes.append(label)
+    if made.doubts:
+        words.append(Words((0.0, -max(sizes) / 2 - CROSS - 2 * LABEL), f"{made.readings.name}{MIRRORED}", LABEL))
     rows = tuple(
         (name, "not read" if d is None else f"{d:.2f}", f"{x:.2f}", f"{y:.2f}", "")
         for name, (x, y), d in zip(found.names, spots, found.diameters, strict=True)
     )
     return Drawing(
         name="check sheet",
-        title=Title(part=made.readings.name),
+        title=Title(part=f"{made.readings.name}{MIRRORED if made.doubts else ''}"),
         facts=(
             ("readings", made.readings.name),
             ("revision", "none given"),

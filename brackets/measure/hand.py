@@ -90,8 +90,8 @@ def _refuse(readings: Readings, survey: Survey, name: str, aside: float) -> None
         wrong.append(f"place sighted = {name}, must be another hole than the first two: they lie on the line")
     elif abs(aside) < CLEAR:
         wrong.append(
-            f"place sighted_at = {aside:.1f} mm from the line of the first two holes, must be at least {CLEAR:g} mm "
-            "off it: nearer, it does not tell on which side the hole is"
+            f"place sighted_at = {aside:.1f} mm from the line of the first two holes, must be at least {CLEAR:g} "
+            "mm off it: nearer, it does not tell on which side the hole is"
         )
     if readings.pattern.space:
         wrong.append("place sighted = given with space, must not be: say clockwise and out under [pattern]")
