@@ -241,3 +241,10 @@ def test_readings_that_cannot_close_a_triangle_are_all_suspects_though_nothing_i
     found = solve(readings, [Hole(name=n) for n in "abc"])
     assert found.suspect.named == ()
     assert found.suspect.candidates == (0, 1, 2)
+
+
+def test_a_sparse_survey_is_fitted_from_enough_starts_to_find_the_lay_out_of_the_true_mistake():
+    """Eight holes, sixteen readings, one 90 mm out: from near the first fit the true lay-out is not found."""
+    made = case(random.Random("typo/78"))
+    assert made.identified
+    assert solve(made.bad, made.holes).suspect.named == (made.wrong,)
