@@ -10,8 +10,9 @@ from typing import Any
 
 from brackets import mass
 from brackets import shop as shops
+from brackets.cautions import cautions
 from brackets.drawing import GAP, SheetLayout, Title, lies, nest, sheet_cuts, sheet_drawing
-from brackets.findings import PRACTICE, Finding, worst_first
+from brackets.findings import PRACTICE, Finding, stopped, verdict, worst_first
 from brackets.fold import Flat, flat
 from brackets.part import Part
 from brackets.pieces import Folded, Plate
@@ -27,6 +28,9 @@ SAME = 0.02
 
 OF_BLANKS = ("rack", "sheet size", "blank", "flat overlap", "layout")
 """Codes of the shop's findings that are about blanks and the plate they are cut from."""
+
+OF_PARTS = ("overlap", "weld gap", "loose piece")
+"""Codes of the findings that say that a part is not one: nothing of it is to be cut."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,14 +61,16 @@ class Flats:
     @property
     def stops(self) -> bool:
         """Whether a finding says: do not cut."""
-        return any(finding.level == "stop" for finding in self.findings)
+        return stopped(self.findings)
 
 
-def flats(part: Part, shop: Shop | None = None, *, of_parts: Sequence[Finding] = ()) -> Flats:
+def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()) -> Flats:
     """Every blank of `part` on the sheets of `shop`, of the SAMPLE shop where none is given.
 
-    A folded piece whose grain nobody stated lies with the grain across its bends, where they all run one way.
-    What lies on no sheet is in the findings, after `of_parts`: what else says not to cut.
+    `findings` are those of the part or bay: its stops, and what was accepted of them, hold for all its blanks, as
+    a part that is changed has other blanks. A folded piece whose grain nobody stated lies with the grain across
+    its bends, where they all run one way.
+    What lies on no sheet is in the findings.
     """
     mine = shops.default() if shop is None else shop
     bent = shops.as_made_in(mine, part)
@@ -86,9 +92,11 @@ def flats(part: Part, shop: Shop | None = None, *, of_parts: Sequence[Finding] =
         )
         for names, piece in kinds
     )
-    said = [f for f in shops.findings(plain, mine) if f.code in OF_BLANKS]
+    known = {(f.code, f.piece) for f in findings}
+    said = [f for f in findings if f.code in (*OF_BLANKS, *OF_PARTS) or f.level == "stop" or f.accepted]
+    said += [f for f in shops.findings(plain, mine) if f.code in OF_BLANKS and (f.code, f.piece) not in known]
     left = [_no_room(one, mine) for one in wanted if not one.sheets]
-    found = worst_first([*of_parts, *said, *left])
+    found = worst_first([*said, *left])
     return Flats(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=found)
 
 
@@ -171,7 +179,8 @@ def write(
     from brackets.write.paper import correction_of
 
     files: list[str] = []
-    title = Title(part=f"{name}, for {found.shop.name}")
+    plain = Title(part=f"{name}, for {found.shop.name}", mind=tuple(c.sentence for c in cautions("strength")))
+    title = cut_files.judged_title(plain, found.findings)
     with folder.fresh(into) as at:
         if found.layouts:
             say(f"{name}: drawing {len(found.layouts)} sheets")
@@ -220,6 +229,8 @@ def record(found: Flats, *, name: str, files: tuple[str, ...] = ()) -> dict[str,
             }
             for layout in found.layouts
         ],
+        "verdict": verdict(found.findings),
+        "cautions": [asdict(caution) for caution in cautions("strength")],
         "findings": [asdict(finding) for finding in found.findings],
         "files": list(files),
     }

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from brackets import shop as shops
-from brackets.findings import Finding, worst_first
+from brackets.cautions import of_part
+from brackets.findings import Finding, stopped, verdict, worst_first
 from brackets.mirror import Hand, Word, of_recipe
 from brackets.params import Checked, json_values, unstated
 from brackets.part import Part
@@ -48,7 +49,7 @@ class Made:
     @property
     def stops(self) -> bool:
         """Whether a finding says: do not cut."""
-        return any(finding.level == "stop" for finding in self.findings)
+        return stopped(self.findings)
 
     @property
     def unstated(self) -> tuple[str, ...]:
@@ -125,11 +126,13 @@ def record(thing: Made) -> dict[str, Any]:
         "not_stated": list(thing.unstated),
         "shop": thing.shop.name,
         **facts.of(thing.part),
+        "verdict": verdict(thing.findings),
+        "cautions": [asdict(caution) for caution in of_part(thing.part)],
         "findings": [finding_record(finding) for finding in thing.findings],
         "files": list(thing.files),
     }
 
 
 def finding_record(finding: Finding) -> dict[str, Any]:
-    """A finding as keys: level, code, piece, sentence, source, value, limit, unit."""
+    """A finding as keys: level, code, piece, sentence, source, value, limit, unit, about, accepted_by and _why."""
     return asdict(finding)

@@ -111,14 +111,15 @@ def test_what_cannot_be_laid_flat_has_no_sheet() -> None:
     assert cut_files.write(found, Path("nowhere"), name="p", shop=default()) == ()
 
 
-def test_a_stop_for_any_of_like_pieces_is_on_their_sheet_and_files(tmp_path: Path) -> None:
+def test_a_stop_for_one_piece_is_on_every_sheet_and_file_of_the_part(tmp_path: Path) -> None:
     stop = Finding(level="stop", code="x", piece="right/strap", sentence="it will not hold", source="s")
     found = cut_files.cuts(PART, TITLE, [stop])
     cut_files.write(found, tmp_path, name="n", shop=default())
     assert dict(found[0].drawings[0].facts)["STOP"].startswith("do not cut")
-    for stem, stopped in (("n-left-strap", True), ("n-right-strap", False)):
+    for stem in ("n-left-strap", "n-right-strap"):
         said = [e.dxf.text for e in ezdxf.readfile(tmp_path / f"{stem}.dxf").modelspace().query("TEXT")]
-        assert any(line.startswith("STOP: do not cut sample") for line in said) == stopped
+        assert any(line.startswith("STOP: do not cut sample") for line in said)
+        assert "STOP: do not cut: right/strap: it will not hold [s]" in said
     pages = [page.extract_text() for page in PdfReader(tmp_path / "n.pdf").pages]
     assert "left/strap, STOP: do not cut" in pages[0]
     assert "it will not hold" in pages[0]

@@ -27,6 +27,7 @@ LAYERS = (
     "mass",
     "part",
     "mirror",
+    "cautions",
     "edges",
     "outside",
     "apart",

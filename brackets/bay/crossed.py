@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
+from brackets.bay.owners import owners
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
 from brackets.bay.way_rows import POWERTRAIN
 from brackets.errors import OutOfRange
@@ -58,6 +59,7 @@ def crossed(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[st
         except OutOfRange as error:
             yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
     yield from _way_names(bay, lists)
+    yield from _accepted_names(bay, lists)
     for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
         for size, n in Counter(row.across_flats for row in rows).items():
             if n > 1:
@@ -85,6 +87,23 @@ def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:
                 f"{where}: bosses = {len(row.bosses)}, {len(other.row.bosses)} of its own, in the order of those"
                 f" of {of}: mirror_of"
             )
+
+
+def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    names = (
+        *lists["part"],
+        *lists["keep_out"],
+        *owners(bay),
+        *(way.row.name for way in bay.ways),
+        *(datum.name for datum in bay.data),
+        POWERTRAIN,
+    )
+    for row in bay.accepts:
+        if row.part not in names:
+            yield f"accept {row.code}: part = {row.part}{_near(row.part, names)}: what the findings concern"
+    for (code, part), n in Counter((row.code, row.part) for row in bay.accepts).items():
+        if n > 1:
+            yield f"accept {code}: there are {n} about {part}, each once"
 
 
 def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:

@@ -8,7 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from brackets.bay.fitted import Fit
+from brackets.bay.minded import sheet_cautions
 from brackets.bay.moving import by_pair
+from brackets.bay.owners import of_part
 from brackets.bay.report import record
 
 HEAD = (
@@ -47,7 +49,8 @@ def write(
                 files.append(f"{stem}.{suffix}")
             shop = fit.bay.shop
             title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out, hand=part.hand)
-            cuts = cut_files.cuts(part.part, title, part.findings, shop=shop)
+            said = of_part(fit.bay, part.part, part.name, fit.findings)
+            cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=sheet_cautions(fit.bay, part))
             files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)
         say("writing the assembly")
         whole = [

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from brackets.bay.accepting import with_accepted
 from brackets.bay.bodies import Thing, things
 from brackets.bay.bolting import BoltFound, bolts
-from brackets.bay.boss_bolts import boss_bolts, heads
+from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.judged import bay_findings
 from brackets.bay.moving import Moved, moved
+from brackets.bay.owners import with_owners
 from brackets.bay.pairs import Pair, pairs
 from brackets.bay.record import Bay
 from brackets.bay.seat_contact import SeatContact, seat_contacts
 from brackets.bay.standing import Stood, checked, stood
 from brackets.bay.ways import WayFound, ways
-from brackets.findings import Finding
+from brackets.findings import Finding, stopped
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +40,17 @@ class Fit:
     @property
     def stops(self) -> bool:
         """Whether anything says: do not cut."""
-        return any(finding.level == "stop" for finding in self.findings)
+        return stopped(self.findings)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AtRest:
+    """A bay, its solids looked at, the bolts that hold parts to bosses, every pair standing still, worst first."""
+
+    stood: Stood
+    things: tuple[Thing, ...]
+    held: tuple[BossBolt, ...]
+    pairs: tuple[Pair, ...]
 
 
 def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lambda _: None) -> Fit:
@@ -48,29 +60,39 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     Raises BadFile where something in it cannot be used.
     """
     say("building the parts")
-    standing = stood(bay, known_only=known_only)
+    return fit_stood(stood(bay, known_only=known_only), say=say)
+
+
+def at_rest(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> AtRest:
+    """The gaps standing still. Raises BadFile as `fit` does."""
     say("making their solids")
     standing = checked(standing)
     bodies = things(standing)
-    held = boss_bolts(bay, bodies)
+    held = boss_bolts(standing.bay, bodies)
     all_things = (*bodies, *heads(held))
     say("measuring the gaps at rest")
-    at_rest = pairs(bay, all_things)
+    return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
+
+
+def fit_stood(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> Fit:
+    """The same of a bay that stands already. Raises BadFile as `fit` does."""
+    bay, still = standing.bay, at_rest(standing, say=say)
+    standing = still.stood
     say("moving the engine")
-    moving = moved(bay, all_things)
+    moving = moved(bay, still.things)
     say("driving the ways in and out")
-    driven = ways(bay, all_things)
+    driven = ways(bay, still.things)
     say("putting the bolts in")
-    bolted = bolts(standing, all_things, held)
-    seats = seat_contacts(standing, bodies)
-    found = bay_findings(standing, all_things, at_rest, moving, driven, bolted, seats)
+    bolted = bolts(standing, still.things, still.held)
+    seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
+    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats)
     return Fit(
         stood=standing,
-        things=all_things,
-        pairs=at_rest,
+        things=still.things,
+        pairs=still.pairs,
         moved=moving,
         ways=driven,
         bolts=bolted,
         seats=seats,
-        findings=found,
+        findings=with_accepted(bay.accepts, with_owners(bay, found)),
     )

@@ -140,6 +140,7 @@ def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
             level="caution",
             code="standing still only",
             piece="powertrain",
+            about=("powertrain",),
             source=PRACTICE,
             sentence="STANDING STILL ONLY: no movement is typed under [powertrain] moves, and engines rock",
         )
@@ -198,6 +199,7 @@ def _diagonals(bay: Bay) -> Iterator[Finding]:
                 level="caution",
                 code="diagonals",
                 piece=datum.name,
+                about=(datum.name,),
                 value=apart,
                 limit=datum.allowed,
                 source="the bay file",
@@ -209,6 +211,7 @@ def _diagonals(bay: Bay) -> Iterator[Finding]:
                     level="caution",
                     code="diagonals",
                     piece=datum.name,
+                    about=(datum.name,),
                     value=taped,
                     limit=calculated,
                     source="the bay file",

@@ -9,7 +9,19 @@ from typing import TypeVar
 from brackets.bay.crossed import crossed
 from brackets.bay.other_hand import with_other_hands
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Boss, CentrePlane, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import (
+    Accept,
+    Boss,
+    CentrePlane,
+    Contact,
+    Datum,
+    Gap,
+    KeepOut,
+    Lump,
+    Mount,
+    PartRow,
+    Powertrain,
+)
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
@@ -21,7 +33,9 @@ from brackets.tables.lookup import nearest
 
 FORMAT = 1
 TOP = ("format", "name", "unit", "shop", "gap", "powertrain", "centre_plane")
-LISTS = ("datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner")
+LISTS = (
+    "datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner", "accept",
+)  # fmt: skip
 UNITS = ("mm", "in")
 
 C = TypeVar("C", bound=Checked)
@@ -59,6 +73,7 @@ def read(path: str | Path) -> Bay:
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
         ways=reader.ways(),
+        accepts=reader.many("accept", Accept),
         sockets=reader.many("socket", SocketRow),
         spanners=reader.many("spanner", SpannerRow),
         shop=reader.shop(),

@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from brackets.bay.rows import Boss, CentrePlane, Contact, Datum, Gap, KeepOut, Lump, Mount, PartRow, Powertrain
+from brackets.bay.rows import (
+    Accept,
+    Boss,
+    CentrePlane,
+    Contact,
+    Datum,
+    Gap,
+    KeepOut,
+    Lump,
+    Mount,
+    PartRow,
+    Powertrain,
+)
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import Way
 from brackets.mirror import Plane
@@ -76,6 +88,7 @@ class Bay:
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
     ways: tuple[Way, ...]
+    accepts: tuple[Accept, ...] = ()
     sockets: tuple[SocketRow, ...] = ()
     spanners: tuple[SpannerRow, ...] = ()
     shop: Shop = NO_TOOLS

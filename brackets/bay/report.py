@@ -8,6 +8,7 @@ from typing import Any
 
 from brackets.bay.bolt_record import bolt_record
 from brackets.bay.fitted import Fit
+from brackets.bay.minded import bay_cautions
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import axle_torque, firing, mass_of, traction_cap
@@ -15,6 +16,7 @@ from brackets.bay.rule_rows import RuleRow, rule_rows
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.standing import Standing
 from brackets.bay.ways import WayFound
+from brackets.findings import verdict
 from brackets.params import json_values, unstated
 
 FORMAT = 1
@@ -49,6 +51,8 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
             if seat.weld > 0
         ],
         "bolts": [bolt_record(bolt) for bolt in fit.bolts],
+        "verdict": verdict(fit.findings),
+        "cautions": [asdict(caution) for caution in bay_cautions(fit.stood)],
         "findings": [asdict(finding) for finding in fit.findings],
         "left_out": list(fit.stood.left_out),
         "notes": list(fit.stood.notes),

@@ -204,6 +204,19 @@ class Contact(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Accept(Checked):
+    code: Annotated[str, text("code of the findings that are accepted, as --json has it")]
+    part: Annotated[str, text("what they concern: a part, bolt, bush or keep-out")]
+    why: Annotated[str, text("reason it is accepted", longest=300)]
+    by: Annotated[str, text("who accepts it")]
+
+    def rules(self) -> Iterator[str]:
+        for name in ("code", "part", "why", "by"):
+            if not getattr(self, name):
+                yield f"{name} = nothing, must not be empty: who accepts what of which part, and why"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Powertrain(Checked):
     place_at: Annotated[Vec, point(3, "shift of everything on the powertrain side")] = (0.0, 0.0, 0.0)
     place_roll: Annotated[float, deg(-90, 90, "roll about x, left side up")] = 0.0

@@ -16,6 +16,7 @@ def way_findings(found: Sequence[WayFound]) -> Iterator[Finding]:
                 level="stop",
                 code="way held",
                 piece=way.name,
+                about=about(way),
                 source=PRACTICE,
                 sentence=f"{way.part} does not come out: bolted at {', '.join(way.held)};"
                 " name these under without, once they are out",
@@ -27,6 +28,7 @@ def way_findings(found: Sequence[WayFound]) -> Iterator[Finding]:
                 level="caution",
                 code="way",
                 piece=way.name,
+                about=about(way),
                 value=way.low,
                 limit=way.needed,
                 source=f"gap way: {way.why}",
@@ -40,6 +42,7 @@ def _blocked(way: WayFound) -> Finding:
         level="stop",
         code="way blocked",
         piece=way.name,
+        about=about(way),
         value=leg.free,
         limit=leg.length,
         unit=leg.unit,
@@ -47,6 +50,11 @@ def _blocked(way: WayFound) -> Finding:
         sentence=f"{way.part} does not come out: {place(way)} of {leg.length:g} {leg.unit}, {between(way)} meet"
         + ("" if way.p is None else f" at {', '.join(f'{c:.0f}' for c in way.p)}"),
     )
+
+
+def about(way: WayFound) -> tuple[str, ...]:
+    """The way itself, what moves on it, the two that come nearest or meet, and what still holds it."""
+    return tuple(dict.fromkeys((way.name, way.part, *(way.pair or ()), *way.held)))
 
 
 def between(way: WayFound) -> str:

@@ -7,22 +7,20 @@ from pathlib import Path
 
 from brackets.bay.bolt_record import to_buy
 from brackets.bay.fitted import Fit
+from brackets.bay.listed import BOLTS, WAYS, bolt_row, span, way_row
+from brackets.bay.minded import bay_cautions
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import mass_of
 from brackets.bay.rule_rows import rule_rows
 from brackets.bay.standing import Standing
-from brackets.bay.way_findings import between, place
-from brackets.bay.ways import WayFound
+from brackets.cli.findings_view import cautions_text
 from brackets.cli.seat_view import seat_text
 from brackets.cli.table import facts, table
-from brackets.findings import PRINTED, Finding
+from brackets.findings import LEVELS, Finding, verdict
 
 TIGHTEST = 12
 """Gaps shown: a screenful; all of them are in the CSV and the JSON."""
-
-UNSETTLED = 1.0
-"""Width of an interval, mm, above which its upper end says nothing worth reading."""
 
 SAFETY = "safety"
 
@@ -38,7 +36,9 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         seat_text(fit),
         _rules(fit),
         _ways(fit),
+        _bolts(fit),
         _findings(fit),
+        cautions_text(bay_cautions(fit.stood)),
         _foot(fit, folder),
     ]
     return "\n\n".join(block for block in blocks if block)
@@ -123,13 +123,6 @@ def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
     return (f"{spare:.1f}", found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
 
 
-def span(low: float, high: float) -> str:
-    """An interval as one number where it is one; "18.3+" where it was only followed until it is surely enough."""
-    if high - low < 0.05:
-        return f"{low:.1f}"
-    return f"{low:.1f}-{high:.1f}" if high - low <= UNSETTLED else f"{low:.1f}+"
-
-
 def _neighbours(fit: Fit) -> str:
     """Steering, brakes and fuel on their own, each with its nearest."""
     names = {t.name for t in fit.things if t.kind in (SAFETY, "line")}
@@ -158,27 +151,21 @@ def _rules(fit: Fit) -> str:
 
 def _ways(fit: Fit) -> str:
     """Each way in or out: how far it is free, and what it passes nearest."""
-    rows = [_way_row(way) for way in fit.ways]
-    head = ("way", "comes out", "free", "least", "asked", "what")
-    return "ways in and out, mm\n" + table(head, rows, right=(2, 3, 4)) if rows else ""
+    rows = [way_row(way).cells for way in fit.ways]
+    return "ways in and out, mm\n" + table(WAYS, rows, right=(2, 3, 4)) if rows else ""
 
 
-def _way_row(way: WayFound) -> tuple[str, ...]:
-    if way.held:
-        return (way.name, "NO", "0", "", f"{way.needed:g}", f"bolted at {', '.join(way.held)}")
-    free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in way.legs)
-    if way.low is None or way.high is None:
-        return (way.name, "yes", free, "", f"{way.needed:g}", "nothing else is there")
-    least = span(way.low, way.high) if way.out else ""
-    what = f"{between(way)}, {place(way)}"
-    return (way.name, "yes" if way.out else "NO", free, least, f"{way.needed:g}", what)
+def _bolts(fit: Fit) -> str:
+    """Each bolt: its size, whether it comes out, whether a tool gets at it."""
+    rows = [bolt_row(bolt).cells for bolt in fit.bolts]
+    return "bolts\n" + table(BOLTS, rows) if rows else ""
 
 
 def _findings(fit: Fit) -> str:
-    lines = [line for level in ("stop", "caution", "advice") for line in _of_level(fit.findings, level)]
+    lines = [line for level in LEVELS for line in _of_level(fit.findings, level)]
     if not lines:
         return "no findings: every gap meets the rule you entered"
-    return "\n".join(lines)
+    return "\n".join((verdict(fit.findings), *lines))
 
 
 def _of_level(found: Sequence[Finding], level: str) -> list[str]:
@@ -187,9 +174,8 @@ def _of_level(found: Sequence[Finding], level: str) -> list[str]:
     for n, f in enumerate(found):
         if f.level != level:
             continue
-        line = f"{PRINTED[level]}: {f.piece}: {f.sentence} [{f.source}]"
-        key = (f.piece.split(":")[0], f.code if level == "advice" else str(n))
-        first, count = lines.get(key, (line, 0))
+        key = (f.piece.split(":")[0], f.code if level == "advice" and not f.accepted else str(n))
+        first, count = lines.get(key, (str(f), 0))
         lines[key] = (first, count + 1)
     return [line if count == 1 else f"{line} (and {count - 1} more like it)" for line, count in lines.values()]
 
@@ -198,7 +184,4 @@ def _foot(fit: Fit, folder: Path | None) -> str:
     lines = [*fit.stood.left_out, *fit.stood.notes, f"shop: {fit.bay.shop.name}"]
     if folder is not None:
         lines.append(f"written to {folder}")
-    lines.append(
-        "Figures are aids: weld quality and fatigue are not computed. Local codes and licensed practice come first."
-    )
     return "\n".join(lines)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
     from brackets.shop import Shop
 
 BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
-OF_PARTS = ("overlap", "weld gap", "loose piece")
-"""Codes of the findings that say that a part is not one: nothing of it is to be cut."""
-
 SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
 
 
@@ -45,14 +43,16 @@ def flat(
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets flat ears")
     mine = None if shop is None else load(shop)
-    name, part, mine, stops = (
-        _bay(target, typed, paper, mine) if target.endswith(".toml") else _recipe(target, typed, paper, bare, mine)
-    )
     files: tuple[str, ...] = ()
-    folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
     with progress() as say:
+        name, part, mine, said = (
+            _bay(target, typed, paper, mine, say)
+            if target.endswith(".toml")
+            else _recipe(target, typed, paper, bare, mine)
+        )
+        folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
         say(f"{name}: laying out blanks")
-        found = flats(part, mine, of_parts=stops)
+        found = flats(part, mine, said)
         if folder is not None:
             files = write(found, folder, name=name, paper=paper, say=say)
     if as_json:
@@ -64,26 +64,28 @@ def flat(
     return STOPS if found.stops else FINE
 
 
-def _recipe(
-    target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None
-) -> tuple[str, Part, Shop | None, tuple[Finding, ...]]:
+Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]"]
+"""Name, part, shop, and what is said of the part."""
+
+
+def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
     from brackets.cli.make_cmd import read_values
     from brackets.made import checked, made
     from brackets.recipe_file import recipe
 
     opened = recipe(target)
     thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
-    return opened.name, opened.build(thing.params), shop, tuple(f for f in thing.findings if f.code in OF_PARTS)
+    return opened.name, thing.part, shop, thing.findings
 
 
-def _bay(
-    target: str, typed: Typed, paper: str | None, shop: Shop | None
-) -> tuple[str, Part, Shop | None, tuple[Finding, ...]]:
-    """The parts of a bay as one, each piece under its part's name; the bay's own shop where none is given."""
+def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
+    """The parts of a bay as one, each piece under its part's name, and what its fit says of them.
+
+    The shop is the bay's own where none is given.
+    """
     from dataclasses import replace
 
-    from brackets.bay import read, stood
-    from brackets.bay.standing import checked
+    from brackets.bay import fit, read
     from brackets.errors import OutOfRange
     from brackets.part import assembled
     from brackets.pieces import HERE
@@ -97,22 +99,28 @@ def _bay(
     if paper is not None:
         sheets(paper)
     bay = read(target)
-    if shop is None and bay.shop is not NO_TOOLS:
+    if shop is not None:
+        bay = replace(bay, shop=shop)
+    elif bay.shop is not NO_TOOLS:
         shop = bay.shop
-    standing = checked(stood(bay, known_only=True)).parts
-    stops = [
-        replace(finding, piece=f"{part.name}: {finding.piece}")
-        for part in standing
-        for finding in part.findings
-        if finding.code in OF_PARTS
-    ]
-    parts = [(p.name if p.hand is None else p.hand.named(p.name), p.part, HERE) for p in standing]
-    return Path(target).stem, assembled(bay.name, parts), shop, tuple(stops)
+    done = fit(bay, known_only=True, say=say)
+    named = {p.name: p.name if p.hand is None else p.hand.named(p.name) for p in done.stood.parts}
+    part = assembled(bay.name, [(named[p.name], p.part, HERE) for p in done.stood.parts])
+    pieces = {piece.name for piece in part.pieces}
+
+    def under(finding: Finding) -> Finding:
+        """A finding of a piece alone, under the name the piece has in the whole."""
+        of, _, piece = finding.piece.partition(": ")
+        name = f"{named.get(of, of)}/{piece}"
+        return replace(finding, piece=name) if name in pieces and finding.about == (of,) else finding
+
+    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings)
 
 
 def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:
     """A row for each blank and one for each sheet, what stands against them, and where the files are."""
-    from brackets.cli.findings_view import findings_text
+    from brackets.cautions import cautions
+    from brackets.cli.findings_view import cautions_text, findings_text
     from brackets.cli.table import facts, table
 
     blanks = [
@@ -151,5 +159,6 @@ def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:
             *([table(SHEETS, sheets, right=(2, 4, 5, 6))] if sheets else ()),
             facts(told),
             findings_text(found.findings),
+            cautions_text(cautions("strength")),
         )
     )

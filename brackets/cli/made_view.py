@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from brackets import mass
-from brackets.cli.findings_view import findings_text
+from brackets.cautions import of_part
+from brackets.cli.findings_view import cautions_text, findings_text
 from brackets.cli.table import facts, table
 from brackets.errors import OutOfRange
 from brackets.fold import flat
@@ -39,6 +40,7 @@ def made_text(thing: Made, folder: Path | None) -> str:
             *_tubes(thing),
             facts(told),
             findings_text(thing.findings),
+            cautions_text(of_part(thing.part)),
         )
     )
 

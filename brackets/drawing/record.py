@@ -84,13 +84,20 @@ class Table:
 
 @dataclass(frozen=True, kw_only=True)
 class Title:
-    """Who and what a drawing is for. `unstated`: values the user did not give; `findings`: what the shop says."""
+    """Who and what a drawing is for. `unstated`: values the user did not give.
+
+    `findings` are those of what is drawn; `urgent` the stops among them, and what a person accepted, for files that
+    travel without their paper; `stops`: nothing of the drawing may be cut. `mind`: cautions of the steps it is for.
+    """
 
     part: str
     revision: str = ""
     unstated: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    urgent: tuple[str, ...] = ()
+    stops: bool = False
+    mind: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from brackets.drawing.labels import Board
 from brackets.drawing.nest import SheetLayout
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.findings import PRINTED
 from brackets.outline import Point, rectangle
 
 UNDER = 8.0
@@ -76,6 +77,9 @@ def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
     strokes += [stroke for one in layout.blanks for stroke in one.marks()]
     lines = [f"{title.part}: {layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"]
     lines += [f"{number}: {one.name}" for number, one in enumerate(layout.blanks, 1)]
+    lines = [*title.urgent, *lines]
+    if title.stops:
+        lines.insert(0, PRINTED["stop"])
     words = [Words((0.0, -UNDER * i), line, LETTERS) for i, line in enumerate(lines, 1)]
     words += [made for made in _numbers(layout, strokes, LETTERS) if isinstance(made, Words)]
     return Drawing(
@@ -96,8 +100,10 @@ def _numbers(layout: SheetLayout, strokes: list[Stroke], size: float) -> Iterato
 
 
 def _facts(layout: SheetLayout, title: Title) -> tuple[tuple[str, str], ...]:
+    stop = (("STOP", "do not cut: see Findings"),) if title.stops else ()
     return (
         ("part", title.part),
+        *stop,
         ("sheet", f"{layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"),
         ("taken", f"{100 * layout.used:.1f} % of it; {layout.taken[0]:.0f} x {layout.taken[1]:.0f} mm would do"),
     )

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from brackets.findings.holes import hole_findings
 from brackets.findings.joints import ROOT_OPENING, joint_findings
-from brackets.findings.record import GEOMETRY, PRACTICE, PRINTED, Finding, Level, worst_first
+from brackets.findings.record import (
+    GEOMETRY,
+    LEVELS,
+    PRACTICE,
+    PRINTED,
+    Finding,
+    Level,
+    stopped,
+    verdict,
+    worst_first,
+)
 from brackets.findings.welds import weld_findings
 from brackets.part import Part
 
@@ -20,4 +30,15 @@ def findings(part: Part, *, low_hydrogen: bool = False, fit_up: float = ROOT_OPE
     return worst_first([*joint_findings(part, fit_up=fit_up), *found, *welded])
 
 
-__all__ = ["GEOMETRY", "PRACTICE", "PRINTED", "Finding", "Level", "findings", "worst_first"]
+__all__ = [
+    "GEOMETRY",
+    "LEVELS",
+    "PRACTICE",
+    "PRINTED",
+    "Finding",
+    "Level",
+    "findings",
+    "stopped",
+    "verdict",
+    "worst_first",
+]

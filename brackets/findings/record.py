@@ -5,7 +5,7 @@ Levels: stop (do not cut), caution (against a named rule), advice (what the trad
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,6 +14,7 @@ Level = Literal["stop", "caution", "advice"]
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry"
 """The source of what follows from the shapes alone."""
+LEVELS: tuple[Level, ...] = ("stop", "caution", "advice")
 PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
 
 
@@ -22,6 +23,7 @@ class Finding:
     """`value` is what was found and `limit` what the rule asks, in `unit`; None where the rule has no number.
 
     `about` names the bodies of a bay that it concerns (parts, bolts, bushes, keep-outs); empty for a part alone.
+    `accepted_by` and `accepted_why` are those of a person who overruled it in the bay file; empty where nobody did.
     """
 
     level: Level
@@ -33,12 +35,55 @@ class Finding:
     limit: float | None = None
     unit: str = "mm"
     about: tuple[str, ...] = ()
+    accepted_by: str = ""
+    accepted_why: str = ""
 
     def __str__(self) -> str:
-        return f"{PRINTED[self.level]}: {self.piece}: {self.sentence} [{self.source}]"
+        return f"{self.label}: {self.piece}: {self.said}"
+
+    @property
+    def accepted(self) -> bool:
+        """Whether a person overruled it."""
+        return bool(self.accepted_by)
+
+    @property
+    def stops(self) -> bool:
+        """Whether it says: do not cut, and nobody overruled it."""
+        return self.level == "stop" and not self.accepted
+
+    @property
+    def label(self) -> str:
+        """The words it is printed under."""
+        return f"accepted {self.level}" if self.accepted else PRINTED[self.level]
+
+    @property
+    def said(self) -> str:
+        """Its sentence with its source, and who accepted it and why."""
+        accepted = f"; accepted by {self.accepted_by}: {self.accepted_why}" if self.accepted else ""
+        return f"{self.sentence} [{self.source}]{accepted}"
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings, stops first, each once; otherwise in the order they came."""
-    order = {"stop": 0, "caution": 1, "advice": 2}
-    return tuple(sorted(dict.fromkeys(findings), key=lambda f: order[f.level]))
+    """The findings, stops first, each once; of one level the accepted last, otherwise in the order they came."""
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: (LEVELS.index(f.level), f.accepted)))
+
+
+def stopped(findings: Iterable[Finding]) -> bool:
+    """Whether any of them says: do not cut."""
+    return any(finding.stops for finding in findings)
+
+
+def verdict(findings: Iterable[Finding]) -> str:
+    """All of them in one line: "STOP: do not cut: 1 stop, 2 cautions; accepted: 1 stop"."""
+    told = tuple(findings)
+    head = PRINTED["stop"] if stopped(told) else "nothing stops"
+    counts = [_count([f.level for f in told if f.accepted is accepted]) for accepted in (False, True)]
+    found = counts[0] or ("no findings" if not counts[1] else "nothing else found")
+    return f"{head}: {found}" + (f"; accepted: {counts[1]}" if counts[1] else "")
+
+
+def _count(levels: Sequence[Level]) -> str:
+    """ "1 stop, 2 cautions, 3 advice"."""
+    plural = {"stop": "stops", "caution": "cautions", "advice": "advice"}
+    counts = [(levels.count(level), level) for level in LEVELS]
+    return ", ".join(f"{n} {level if n == 1 else plural[level]}" for n, level in counts if n)

@@ -8,19 +8,23 @@ from typing import Any
 from cadquery import Shape
 
 from brackets.bay import Bay, Stood
-from brackets.bay.bodies import keep_out_body, matrix
+from brackets.bay.bodies import Thing, keep_out_body, matrix
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.powertrain import mass_of, place_of
 from brackets.bay.standing import bush_of
 from brackets.clearance import Body, overlap
 from brackets.errors import BadFile, OutOfRange
+from brackets.findings import Finding
 from brackets.pieces import HERE, Place
 from brackets.pieces.vectors import add, scale, unit
 from brackets.preview.of_recipe import findings_table
 from brackets.preview.payload import blob
 from brackets.preview.pictured import BEYOND, Picture, at_text, row, table
 from brackets.preview.skin import of_triangles, skin
+
+SO_FAR = "Standing still only, so far: the movement, the ways in and out and the bolts are being worked out."
+"""Note of findings that are not all there yet."""
 
 
 def add_parts(found: Picture, standing: Stood) -> None:
@@ -73,6 +77,13 @@ def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) ->
     found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
 
 
+def add_heads(found: Picture, all_things: Sequence[Thing]) -> None:
+    """Heads and washers of the bolts that hold parts to bosses."""
+    for thing in all_things:
+        if thing.holds is not None:
+            add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
+
+
 def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:
     """What two bodies share, as a thing of its own."""
     shared = overlap(bodies[pair.a], bodies[pair.b], pulls=False)
@@ -112,13 +123,13 @@ def mass_table(standing: Stood) -> dict[str, Any]:
     return table("mass", "Mass", "what|side|>kg|>centre of mass x, y, z mm", rows)
 
 
-def findings(judged: Sequence[Any]) -> dict[str, Any]:
-    """Findings of the bay; each speaks of the parts or pair named before its colon."""
+def findings(judged: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
+    """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
     found = findings_table([(f.piece, f) for f in judged])
     for row_, finding in zip(found["rows"], judged, strict=True):
         part, _, piece = finding.piece.partition(": ")
-        row_["things"] = [piece, part] if piece else [name.strip() for name in part.split(" | ")]
-    return found
+        row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
+    return found | {"note": SO_FAR} if so_far else found
 
 
 def moves(bay: Bay) -> dict[str, Any] | None:

@@ -10,7 +10,7 @@ from brackets.preview.keep import keep
 from brackets.preview.of_bay import BaySource
 from brackets.preview.of_recipe import RecipeSource
 from brackets.preview.payload import pack
-from brackets.preview.pictured import Fineness, Picture
+from brackets.preview.pictured import Picture
 from brackets.preview.refused import Refused
 from brackets.preview.skin import LIVE, SAVED
 
@@ -53,25 +53,14 @@ def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) ->
 def whole(what: Source, typed: Mapping[str, Mapping[str, str]]) -> bytes:
     """Everything in one block, for a saved page or a picture: a part finely, a bay as on the live page, where a
     tenth of a millimetre is far below a pixel and a fine mesh five times as slow to draw. Raises Refused."""
-    fineness: Fineness = LIVE if isinstance(what, BaySource) else SAVED
-    picture, header = what.picture(typed, fineness=fineness)
-    checked, more = what.checks(fineness=fineness)
-    picture.blobs |= checked.blobs
-    later: dict[str, Any] = {"found": [], "tables": [], "stops": False}
     if isinstance(what, BaySource):
-        later = what.moved(typed)
-    findings, *gaps = more["tables"]
-    findings["rows"] = worst_rows([*findings["rows"], *later.pop("found")])
-    tables = [findings, *gaps, *later.pop("tables"), *header["tables"]]
-    stops = more["stops"] or later.pop("stops")
-    header |= {**later, "pairs": more["pairs"], "tables": tables, "items": header["items"] + checked.items}
-    header["stops"] = stops
+        picture, header = what.whole(typed, fineness=LIVE)
+    else:
+        picture, header = what.picture(typed, fineness=SAVED)
+        _, more = what.checks(fineness=SAVED)
+        header |= {key: more[key] for key in ("stops", "verdict")}
+        header["tables"] = [*more["tables"], *header["tables"]]
     return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
-
-
-def worst_rows(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Rows of findings, stops first."""
-    return sorted(rows, key=lambda row: ("stop", "caution", "advice").index(row["level"]))
 
 
 def refusal(refused: Refused) -> dict[str, Any]:

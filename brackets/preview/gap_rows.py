@@ -1,12 +1,15 @@
-"""Gaps as rows of a table and lines in the picture: worst first, mm found, wanted and spare."""
+"""Gaps as rows of a table and lines in the picture, worst first, mm found, wanted and spare; ways and bolts."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
+from brackets.bay.bolting import BoltFound
+from brackets.bay.listed import BOLTS, WAYS, Row, bolt_row, way_row
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
+from brackets.bay.ways import WayFound
 from brackets.preview.pictured import row, table
 
 MOST = 60
@@ -64,6 +67,24 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
         rows.append(row(cells, things=(move.a, move.b), level="stop" if move.high <= 0 else bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
     return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
+
+
+def of_ways(found: Sequence[WayFound]) -> dict[str, Any]:
+    """Every way in and out, in the words of the screen."""
+    return _listed("ways", "Ways in and out", WAYS, [way_row(way) for way in found], right=(2, 3, 4))
+
+
+def of_bolts(found: Sequence[BoltFound]) -> dict[str, Any]:
+    """Every bolt, in the words of the screen."""
+    return _listed("bolts", "Bolts", BOLTS, [bolt_row(bolt) for bolt in found])
+
+
+def _listed(
+    key: str, title: str, head: Sequence[str], found: Sequence[Row], *, right: Sequence[int] = ()
+) -> dict[str, Any]:
+    rows = [row(one.cells, things=one.things, level="" if one.good else "caution") for one in found]
+    columns = "|".join(f">{name}" if i in right else name for i, name in enumerate(head))
+    return table(key, title, columns, rows, "" if rows else "None.")
 
 
 def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:

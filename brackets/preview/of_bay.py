@@ -1,28 +1,31 @@
 """The picture of a bay: parts, bought things and keep-outs where they stand, and the gaps between them.
 
-Drawn at once; the gaps at rest come after, the gaps when the engine moves last: a shape should not wait for them.
+Drawn at once; the gaps at rest come after, everything else that `fit` finds last: a shape should not wait for it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from brackets import recipe_file
 from brackets.bay import Bay, Stood, read, stood
-from brackets.bay.bodies import things
+from brackets.bay.accepting import with_accepted
+from brackets.bay.bodies import Thing
+from brackets.bay.fitted import Fit, at_rest, fit_stood
 from brackets.bay.judged import bay_findings
-from brackets.bay.moving import moved
-from brackets.bay.pairs import pairs
-from brackets.bay.standing import checked, is_path
+from brackets.bay.minded import bay_cautions
+from brackets.bay.owners import with_owners
+from brackets.bay.pairs import Pair
+from brackets.bay.standing import is_path
+from brackets.findings import stopped, verdict
 from brackets.preview import bay_scene, gap_rows
 from brackets.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.preview.fields import Values
+from brackets.preview.of_recipe import cautions_table, judged
 from brackets.preview.pictured import Fineness, Picture
 from brackets.preview.refused import Refused, refusals
-
-MOVED = "gap moved"
-"""The code of findings about gaps when the engine moves."""
 
 
 class BaySource:
@@ -47,7 +50,7 @@ class BaySource:
         bay_scene.add_axes(found, standing.bay)
         bay_scene.add_marks(found, standing)
         self._stood = standing
-        found.tables += [bay_scene.mass_table(standing)]
+        found.tables += [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))]
         bay = standing.bay
         return found, found.header(
             about="bay",
@@ -60,37 +63,39 @@ class BaySource:
         )
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused."""
+        """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused.
+
+        The findings are those of standing still: `moved` brings all of them.
+        """
         assert self._stood is not None
         bay, found = self._stood.bay, Picture(fineness)
         with refusals(forms={}):
-            all_things = things(self._stood)
-            standing = checked(self._stood)
-        at_rest = pairs(bay, all_things)
-        bodies = {thing.name: thing.body for thing in all_things}
-        for pair in at_rest:
-            if pair.state == "foul":
-                bay_scene.add_foul(found, pair, bodies)
-        found.pairs = [gap_rows.pair_record(pair) for pair in at_rest]
-        judged = bay_findings(standing, all_things, at_rest, ())
-        found.tables = [bay_scene.findings(judged), gap_rows.at_rest(at_rest)]
-        return found, found.header(stops=any(f.level == "stop" for f in judged))
+            still = at_rest(self._stood)
+        _add_still(found, still.things, still.pairs)
+        so_far = bay_findings(still.stood, still.things, still.pairs, ())
+        told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
+        found.tables = [bay_scene.findings(told, so_far=True), gap_rows.at_rest(still.pairs)]
+        return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
 
     def moved(self, typed: Values) -> dict[str, Any]:
-        """Gaps over the movement as a table, findings about them, and the place where each is least.
+        """Everything `fit` finds: all findings, the gaps over the movement, ways and bolts as tables, and the place
+        where each gap is least.
 
         For a process of its own: the search is long, and ends with it when values change.
         """
         standing, _ = self._stand(typed)
-        all_things = things(standing)
-        moves = moved(standing.bay, all_things)
-        judged = [f for f in bay_findings(standing, all_things, (), moves) if f.code == MOVED]
-        return {
-            "tables": [gap_rows.when_moved(moves)],
-            "found": bay_scene.findings(judged)["rows"],
-            "worst": gap_rows.worst_places(moves),
-            "stops": any(f.level == "stop" for f in judged),
-        }
+        return _fitted(fit_stood(standing))
+
+    def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
+        found, header = self.picture(typed, fineness=fineness)
+        assert self._stood is not None
+        with refusals(forms={}):
+            done = fit_stood(self._stood)
+        _add_still(found, done.things, done.pairs)
+        told = _fitted(done)
+        tables = [*told.pop("tables"), gap_rows.at_rest(done.pairs), *header["tables"]]
+        return found, header | told | {"pairs": found.pairs, "tables": tables}
 
     def _stand(self, typed: Values) -> tuple[Stood, dict[str, Any]]:
         forms: dict[str, Any] = {}
@@ -105,6 +110,30 @@ class BaySource:
                 standing = stood(with_typed(bay, typed))
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         return standing, forms
+
+
+def _add_still(found: Picture, all_things: Sequence[Thing], still: Sequence[Pair]) -> None:
+    """Gap lines, heads of bolts, and what fouls."""
+    bay_scene.add_heads(found, all_things)
+    bodies = {thing.name: thing.body for thing in all_things}
+    for pair in still:
+        if pair.state == "foul":
+            bay_scene.add_foul(found, pair, bodies)
+    found.pairs = [gap_rows.pair_record(pair) for pair in still]
+
+
+def _fitted(done: Fit) -> dict[str, Any]:
+    """What the page is told of a fitted bay."""
+    return {
+        "tables": [
+            bay_scene.findings(done.findings),
+            gap_rows.when_moved(done.moved),
+            gap_rows.of_ways(done.ways),
+            gap_rows.of_bolts(done.bolts),
+        ],
+        "worst": gap_rows.worst_places(done.moved),
+        **judged(done.findings),
+    }
 
 
 def recipes_of(bay: Bay) -> tuple[Path, ...]:

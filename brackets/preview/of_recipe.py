@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from brackets import mass, recipe_file
-from brackets.findings import PRINTED, Finding
+from brackets.cautions import HEADING, Caution, of_part
+from brackets.findings import Finding, stopped, verdict
 from brackets.made import Made, checked, made
 from brackets.params import from_texts
 from brackets.preview.fields import Values, form, wrong
@@ -58,11 +60,11 @@ class RecipeSource:
                 own_shape(piece)
             thing = checked(self._made)
             found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings])]
-            return found, found.header(stops=thing.stops)
+            return found, found.header(**judged(thing.findings))
 
 
 def tables(thing: Made) -> list[dict[str, Any]]:
-    """Pieces and mass."""
+    """Pieces, mass and cautions."""
     weight, name = thing.part.mass, thing.recipe.name
     pieces = [
         row(
@@ -84,14 +86,25 @@ def tables(thing: Made) -> list[dict[str, Any]]:
             [row(whole, things=(name,)), *pieces],
         ),
         table("inertia", "Inertia", "axis|>kg mm2", spread),
+        cautions_table(of_part(thing.part)),
     ]
 
 
 def findings_table(found: list[tuple[str, Finding]]) -> dict[str, Any]:
     """Findings with the part each is about, in their order."""
     rows = [
-        row((PRINTED[f.level], f.piece, f"{f.sentence} [{f.source}]"), things=(f.piece, part), level=f.level)
+        row((f.label, f.piece, f.said), things=(f.piece, part), level="accepted" if f.accepted else f.level)
         for part, f in found
     ]
     note = "" if rows else "None: nothing here breaks a shop rule that was checked."
     return table("findings", "Findings", "level|piece|what [source]", rows, note)
+
+
+def judged(found: Sequence[Finding]) -> dict[str, Any]:
+    """The header's keys that say whether anything stops, and all findings in one line."""
+    return {"stops": stopped(found), "verdict": verdict(found)}
+
+
+def cautions_table(found: Sequence[Caution]) -> dict[str, Any]:
+    """What to mind at the steps that come next."""
+    return table("cautions", HEADING, "step|", [row((one.step, one.sentence)) for one in found])

@@ -5,17 +5,19 @@ Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from brackets.cautions import Caution, of_part
 from brackets.cope.curve import ENDS
 from brackets.drawing import Drawing, Title, Words, blank, turning, wraps
 from brackets.drawing.blank import LABEL
 from brackets.drawing.tube_sheet import tube_sheet
 from brackets.errors import OutOfRange
-from brackets.findings import PRINTED, Finding
+from brackets.findings import PRINTED, Finding, stopped, verdict
 from brackets.layout import CutRow, cut_rows, tubes_of
 from brackets.layout.cut_rows import meets
 from brackets.mirror import Hand
@@ -34,18 +36,28 @@ ALIKE = 6
 ABOVE = 6.0
 """mm: how far over a blank its cut file says what it is."""
 
+LEAD = 1.5
+"""Heights of type from one of those lines to the next."""
+
+LETTERS = 80
+"""The longest of those lines."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Cut:
     """What one or several like pieces are cut by; `flat` where that is a blank or a wrap to cut out.
 
-    That of a part's tubes names no piece and has the `rows` of their cut table.
+    That of a part's tubes names no piece and has the `rows` of their cut table. `stops`: nothing of it is cut.
     """
 
     names: tuple[str, ...]
     drawings: tuple[Drawing, ...]
     flat: bool
     rows: tuple[CutRow, ...] = ()
+
+    @property
+    def stops(self) -> bool:
+        return any(drawing.title.stops for drawing in self.drawings)
 
 
 def title(
@@ -94,13 +106,20 @@ def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, 
 
 
 def cuts(
-    part: Part, title: Title, findings: Sequence[Finding] = (), *, shop: Shop = NO_TOOLS
+    part: Part,
+    title: Title,
+    findings: Sequence[Finding] = (),
+    *,
+    shop: Shop = NO_TOOLS,
+    mind: Sequence[Caution] | None = None,
 ) -> tuple[Cut, ...]:
     """Every sheet of `part`, like pieces together, in the order of the pieces.
 
-    A sheet says the `findings` of its pieces and of the whole part; where one of them stops, so does the sheet.
-    `shop` says which wraps it wants and how thick its paper is.
+    A sheet says the `findings` of its pieces and of the whole part. All pieces follow from the same values: where
+    one finding stops, every sheet does, and says it. `mind` are the cautions of the steps it is for, those of
+    the part where none are given. `shop` says which wraps it wants and how thick its paper is.
     """
+    title = replace(title, mind=tuple(one.sentence for one in (of_part(part) if mind is None else mind)))
     names: dict[Any, list[str]] = {}
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
@@ -163,7 +182,7 @@ def write(
             files.append(f"{stem}.{suffix}")
     for cut in found:
         if cut.rows:
-            cut_table.write(cut.rows, into / f"{name}-tubes.csv")
+            cut_table.write(cut.rows, into / f"{name}-tubes.csv", stops=cut.stops)
             files.append(f"{name}-tubes.csv")
     return tuple(files)
 
@@ -189,15 +208,15 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
 
 def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
     """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
-    told, stop = _told(cut.names, findings, pieces)
-    said = f"cut {len(cut.names)}"
-    facts = {**stop, "piece": ", ".join(cut.names), "number": said}
+    told = _told(cut.names, findings, pieces)
+    said = f"{len(cut.names)} wanted" if stopped(told) else f"cut {len(cut.names)}"
+    facts = {**_verdict(told), "piece": ", ".join(cut.names), "number": said}
     sheets = []
     for drawing in cut.drawings:
-        named = f"{drawing.name}, {PRINTED['stop'] if stop else said}"
+        named = f"{drawing.name}, {PRINTED['stop'] if stopped(told) else said}"
         own = tuple(fact for fact in drawing.facts if fact[0] not in facts)
-        title = replace(drawing.title, findings=told)
-        sheets.append(replace(drawing, name=named, title=title, facts=(*own[:1], *facts.items(), *own[1:])))
+        judged = replace(drawing, name=named, title=judged_title(drawing.title, told))
+        sheets.append(replace(judged, facts=(*own[:1], *facts.items(), *own[1:])))
     return replace(cut, drawings=tuple(sheets))
 
 
@@ -207,26 +226,46 @@ def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterat
     if rows:
         names = [name for row in rows for name in row.names]
         grave = [finding for finding in findings if finding.level != "advice"]
-        told, stop = _told(names, grave, [piece.name for piece in part.pieces])
-        sheet = tube_sheet(rows, replace(title, findings=told))
-        sheet = replace(sheet, facts=(*sheet.facts[:1], *stop.items(), *sheet.facts[1:]))
+        told = _told(names, grave, [piece.name for piece in part.pieces])
+        sheet = tube_sheet(rows, judged_title(title, told))
+        sheet = replace(sheet, facts=(*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:]))
         yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
 
 
-def _told(
-    names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]
-) -> tuple[tuple[str, ...], dict[str, str]]:
-    """What is said of these pieces or of the whole part, and the fact that they must not be cut, if so."""
-    told = [f for f in findings if f.piece in names or f.piece not in pieces]
-    stop = {"STOP": f"do not cut: see {SAYS}"} if any(f.level == "stop" for f in told) else {}
-    return tuple(str(f) for f in told), stop
+def _told(names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]) -> tuple[Finding, ...]:
+    """What is said of these pieces or of the whole part, and every stop and accepted stop of the part."""
+    return tuple(f for f in findings if f.piece in names or f.piece not in pieces or f.level == "stop")
+
+
+def judged_title(title: Title, findings: Sequence[Finding]) -> Title:
+    """The title with what is said of a drawing, and whether it may be cut at all."""
+    return replace(
+        title,
+        findings=tuple(str(f) for f in findings),
+        urgent=tuple(str(f) for f in findings if f.level == "stop" or f.accepted),
+        stops=stopped(findings),
+    )
+
+
+def _verdict(findings: Sequence[Finding]) -> dict[str, str]:
+    """The facts that say how many findings there are, and that nothing must be cut, if so."""
+    stop = {"STOP": f"do not cut: see {SAYS}"} if stopped(findings) else {}
+    return {**stop, "verdict": verdict(findings)} if findings else {}
+
+
+def urgent_lines(title: Title) -> tuple[str, ...]:
+    """What a cut file says of its findings: the stops, and what a person accepted."""
+    return tuple(line for said in title.urgent for line in textwrap.wrap(said, LETTERS))
 
 
 def _headed(drawing: Drawing) -> Drawing:
-    """The drawing with a line over it that says what it is, for files that travel without their paper."""
+    """The drawing with lines over it that say what it is, for files that travel without their paper."""
     facts = dict(drawing.facts)
     line = f"{drawing.title.part}: {facts['piece']}, {facts['number']}, {facts['material']}"
-    if "STOP" in facts:
+    if drawing.title.stops:
         line = f"{PRINTED['stop']} {line}"
     left, _, _, top = drawing.bounds
-    return replace(drawing, words=(*drawing.words, Words((left, top + ABOVE), line, LABEL)))
+    lines = (line, *urgent_lines(drawing.title))
+    heights = [top + ABOVE + LEAD * LABEL * i for i in reversed(range(len(lines)))]
+    over = tuple(Words((left, y), said, LABEL) for said, y in zip(lines, heights, strict=True))
+    return replace(drawing, words=(*drawing.words, *over))

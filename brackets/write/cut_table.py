@@ -19,9 +19,13 @@ def records(rows: Iterable[CutRow]) -> list[dict[str, Any]]:
     return [_record(row) for row in rows]
 
 
-def write(rows: Iterable[CutRow], path: str | os.PathLike[str]) -> None:
-    """Writes the rows as CSV, a heading first; the two ends' keys with start_ and end_ before them."""
-    table = [_level(record) for record in records(rows)]
+def write(rows: Iterable[CutRow], path: str | os.PathLike[str], *, stops: bool = False) -> None:
+    """Writes the rows as CSV, a heading first; the two ends' keys with start_ and end_ before them.
+
+    Where nothing of them may be cut, a first column says so in every row.
+    """
+    told = {"STOP": "do not cut"} if stops else {}
+    table = [told | _level(record) for record in records(rows)]
     with Path(path).open("w", newline="", encoding="utf-8") as out:
         sheet = csv.DictWriter(out, list(table[0]), lineterminator="\n")
         sheet.writeheader()

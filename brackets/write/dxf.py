@@ -15,6 +15,7 @@ from typing import Any
 import ezdxf
 
 from brackets.drawing import Drawing, Stroke
+from brackets.drawing.stopped import ACROSS, across_drawing
 from brackets.outline import Arc
 
 LAYERS = {
@@ -30,20 +31,35 @@ LAYERS = {
 """Layer of the drawing to the file's layer and its colour (AutoCAD colour index); the others are for paper only."""
 
 
+STOPPED = ("STOPPED", 8)
+"""Layer and colour of everything in a drawing that must not be cut: to be looked at, dashed, not plotted."""
+
+
 def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
-    """Writes the drawing at true size: closed cuts as polylines, whole circles as circles."""
+    """Writes the drawing at true size: closed cuts as polylines, whole circles as circles.
+
+    Where it must not be cut, all of it is on layer STOPPED and no other layer is there.
+    """
+    stops = drawing.title.stops
     with _fixed():
         doc = ezdxf.new("R2010", units=4)  # type: ignore[attr-defined]
         doc.header["$MEASUREMENT"] = 1
-        for name, colour in LAYERS.values():
+        if stops:
+            doc.linetypes.add("DASHED", pattern=[3.0, 2.0, -1.0], description="stopped")
+            doc.layers.add(STOPPED[0], color=STOPPED[1], linetype="DASHED").dxf.plot = 0
+        for name, colour in () if stops else LAYERS.values():
             doc.layers.add(name, color=colour)
         space = doc.modelspace()
         for stroke in drawing.strokes:
             if stroke.layer in LAYERS:
-                _put(space, stroke, LAYERS[stroke.layer][0])
+                _put(space, stroke, STOPPED[0] if stops else LAYERS[stroke.layer][0])
+        on = {"layer": STOPPED[0] if stops else LAYERS["text"][0]}
         for words in drawing.words:
-            put = space.add_text(words.text, height=words.size * 0.72, dxfattribs={"layer": LAYERS["text"][0]})
+            put = space.add_text(words.text, height=words.size * 0.72, dxfattribs=on)
             put.set_placement(words.at)
+        if stops:
+            at, size, turn = across_drawing(drawing)
+            space.add_text(ACROSS, height=size * 0.72, rotation=turn, dxfattribs=on).set_placement(at)
         for kind in sorted(doc.entitydb.dxf_types_in_use()):
             doc.classes.add_class(kind)
         doc.saveas(Path(path))

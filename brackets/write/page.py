@@ -13,6 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from brackets.drawing import Drawing, Stroke, Words
 from brackets.drawing.labels import grown, touches
 from brackets.drawing.record import width
+from brackets.drawing.stopped import ACROSS, across
 from brackets.outline import Arc, Bounds, Line, Point
 from brackets.write.marks import put_cross, registration
 from brackets.write.paper import FOOT, LEFT, MARGIN, OVERLAP, Sheet, Tile, Tiling
@@ -42,6 +43,9 @@ STYLES: dict[str, tuple[float, tuple[float, ...], float]] = {
 }
 """Layer to line width mm, dashes mm, grey (0 is black)."""
 
+STAMP, THIN = (0.8, 0.0, 0.0), 0.3
+"""Colour and opacity of a stop across a page: lines of 0.1 mm are still seen under it, in grey print too."""
+
 SMALL = 2.3
 """mm: type of the foot."""
 
@@ -59,7 +63,19 @@ class Page:
         self.bars()
 
     def done(self) -> None:
+        if self.drawing.title.stops:
+            self.stamp()
         self.canvas.showPage()
+
+    def stamp(self) -> None:
+        """STOP across the whole page, thin enough to see what is under it."""
+        (x, y), size, turn = across((0.0, 0.0, self.sheet.width, self.sheet.height))
+        self.canvas.saveState()
+        self.canvas.translate(x * MM, y * MM)
+        self.canvas.rotate(turn)
+        self.canvas.setFillColorRGB(*STAMP, alpha=THIN)
+        self.text((0.0, 0.0), ACROSS, size)
+        self.canvas.restoreState()
 
     @property
     def origin(self) -> Point:

@@ -8,6 +8,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from brackets.drawing import Drawing, Stroke, Words
+from brackets.drawing.stopped import ACROSS, across_drawing
 from brackets.outline import Arc
 
 AROUND = 2.0
@@ -29,13 +30,18 @@ STYLES = {
 """Layer to how it is drawn."""
 
 
+STOPPED = "stroke-width:0.5;stroke:#999;stroke-dasharray:2 2"
+"""How all of a drawing is drawn that must not be cut: as one group, stopped."""
+
+
 def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
     """Writes the drawing at true size; y is turned down as SVG has it."""
     Path(path).write_text(text(drawing), "utf-8")
 
 
 def text(drawing: Drawing) -> str:
-    """The SVG."""
+    """The SVG; where it must not be cut, all of it is in the groups stopped and stopped-text."""
+    stops = drawing.title.stops
     x0, y0, x1, y1 = drawing.bounds
     left, top = x0 - AROUND, -y1 - AROUND
     wide, tall = x1 - x0 + 2 * AROUND, y1 - y0 + 2 * AROUND
@@ -45,6 +51,12 @@ def text(drawing: Drawing) -> str:
         f'viewBox="{show(left)} {show(top)} {show(wide)} {show(tall)}">',
         f"<title>{escape(drawing.title.part)}: {escape(drawing.name)}</title>",
     ]
+    if stops:
+        lines.append(f'<g id="stopped" fill="none" style={quoteattr(STOPPED)}>')
+        lines += [f'<path d="{_path(stroke)}"/>' for stroke in drawing.strokes if stroke.layer in STYLES]
+        lines += ["</g>", '<g id="stopped-text" fill="#a00" font-family="Helvetica, Arial, sans-serif">']
+        lines += [*map(_words, drawing.words), _across(drawing), "</g>"]
+        return "\n".join((*lines, "</svg>", ""))
     for layer, style in STYLES.items():
         paths = [_path(stroke) for stroke in drawing.strokes if stroke.layer == layer]
         if paths:
@@ -74,7 +86,18 @@ def _path(stroke: Stroke) -> str:
 
 def _words(words: Words) -> str:
     x, y = words.at
-    return f'<text x="{show(x)}" y="{show(-y)}" font-size="{show(words.size)}">{escape(words.text)}</text>'
+    return f'<text {_type(x, y, words.size)}>{escape(words.text)}</text>'
+
+
+def _across(drawing: Drawing) -> str:
+    """STOP along the diagonal."""
+    (x, y), size, turn = across_drawing(drawing)
+    turned = f'transform="rotate({show(-turn)} {show(x)} {show(-y)})" opacity="0.5"'
+    return f"<text {_type(x, y, size)} {turned}>{ACROSS}</text>"
+
+
+def _type(x: float, y: float, size: float) -> str:
+    return f'x="{show(x)}" y="{show(-y)}" font-size="{show(size)}"'
 
 
 def show(value: float) -> str:

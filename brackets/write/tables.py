@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from brackets.cautions import HEADING
 from brackets.drawing import Drawing, Table
 from brackets.drawing.labels import grown
 from brackets.drawing.record import width
@@ -33,7 +34,7 @@ MAP = 62.0
 PICTURE = 0.55
 """Part of the sheet's room that a picture takes."""
 
-SAYS = "What the shop says"
+SAYS = "Findings"
 """Heading of the findings."""
 
 BLANK = ("measured", "cut")
@@ -79,6 +80,7 @@ class _Column:
         if unstated or picture is None:
             self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
         self._list(SAYS, self.drawing.title.findings)
+        self._list(HEADING, self.drawing.title.mind)
         whole = self.cut is not None and len(self.cut.tiles) == 1 and self._whole()
         self._foot("drawing and facts" if whole else "facts")
         self.page.done()

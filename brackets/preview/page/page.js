@@ -49,7 +49,7 @@ Brackets.page = (function () {
     },
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
-      verdict(header.stops);
+      verdict(header);
       tables.show(header.tables, false);
       if (page.header.about === "recipe") { tables.light(page.picked); return; }
       if (stage) { parts.more(header, meshes); things(); }
@@ -57,10 +57,7 @@ Brackets.page = (function () {
     },
     moved(header) {
       page.worst = header.worst;
-      if (header.found) {
-        verdict(header.stops || $("verdict").textContent !== "");
-        tables.more("findings", header.found);
-      }
+      verdict(header);
       tables.show(header.tables, false);
       if (stage) moves();
       pick(page.picked, {});
@@ -74,7 +71,7 @@ Brackets.page = (function () {
     $("title").textContent = header.title;
     document.title = header.title;
     $("doc").textContent = header.doc;
-    verdict(header.stops);
+    verdict(header);
     trouble(null);
     form();
     tables.show([...header.tables, ...notes(header.notes)], header.about === "bay");
@@ -112,10 +109,10 @@ Brackets.page = (function () {
     else requestAnimationFrame(() => setTimeout(go));
   }
 
-  function verdict(stops) {
-    if (stops === undefined) return;
-    $("verdict").textContent = stops ? "STOP: do not cut" : "";
-    $("verdict").classList.toggle("stop", stops);
+  function verdict(header) {
+    if (header.verdict === undefined) return;
+    $("verdict").textContent = header.verdict;
+    $("verdict").classList.toggle("stop", header.stops);
   }
 
   const notes = (list) => (list && list.length ? [{ key: "notes", title: "Notes", columns: [{ name: "" }], note: "", rows: list.map((text) => ({ cells: [text], things: [], level: "caution" })) }] : []);

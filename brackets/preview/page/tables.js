@@ -20,7 +20,7 @@ Brackets.named = function (tag, text, attributes) {
 
 Brackets.tables = function (host, chosen) {
   const { element } = Brackets;
-  const ORDER = ["findings", "gaps", "moved", "mass", "pieces", "inertia"];
+  const ORDER = ["findings", "cautions", "gaps", "moved", "ways", "bolts", "mass", "pieces", "inertia"];
   const shown = new Map();
   const tables = { rows: [] };
 
@@ -39,15 +39,6 @@ Brackets.tables = function (host, chosen) {
   tables.old = function (key) {
     const box = host.querySelector(`[data-key="${key}"]`);
     if (box) box.classList.add("old");
-  };
-
-  // More findings for a table that is there, worst first.
-  tables.more = function (key, rows) {
-    if (!shown.has(key)) return;
-    const table = shown.get(key);
-    const LEVELS = ["stop", "caution", "advice"];
-    const all = [...table.rows, ...rows].sort((a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level));
-    shown.set(key, { ...table, rows: all, note: all.length ? "" : table.note });
   };
 
   function box(table, open) {
