@@ -14,12 +14,14 @@ from test_dxf import enclosed
 from test_paper import chords
 
 from brackets import recipe, recipes
-from brackets.drawing import Drawing
+from brackets.drawing import Drawing, Stroke
+from brackets.drawing.blank import BESIDE
 from brackets.drawing.labels import through, touches
 from brackets.drawing.record import width
 from brackets.fold import flat
 from brackets.made import Made, made
-from brackets.pieces import Folded, Plate, Point
+from brackets.outline.inside import winding
+from brackets.pieces import Folded, Plate, Point, TubeRim
 from brackets.write import cut_files
 from brackets.write.paper import MARGIN, tiling
 
@@ -72,6 +74,39 @@ def test_labels_of_blanks_lie_on_nothing_and_leaders_run_over_no_hole(name: str)
                 [line] = stroke.segments
                 for centre, radius in rounds:
                     assert math.dist(centre, line.point(line.nearest(centre))) >= radius
+
+
+@pytest.mark.parametrize("name", [*recipes(), *MORE])
+def test_every_weld_that_is_listed_is_drawn(name: str) -> None:
+    """Every weld but those of a tube's cut end is listed, with its number beside a line: on a plate one as long as
+    the weld, but for what lying BESIDE the edge makes of half a turn; on a turned piece a leg high."""
+    thing, found = job(name)
+    listed, slack = 0, math.pi * BESIDE + 0.5
+    for cut in found:
+        for drawing in cut.drawings:
+            rows = [row for table in drawing.tables if table.heading == "Welds" for row in table.rows]
+            seams = [stroke for stroke in drawing.strokes if stroke.layer == "weld"]
+            labels = {words.text for words in drawing.words}
+            assert {row[0] for row in rows} <= labels
+            drawn = sum(segment.length for stroke in seams for segment in stroke.segments)
+            column = 4 if cut.flat else 3
+            assert drawn == pytest.approx(sum(float(row[column]) for row in rows), abs=slack * len(rows))
+            assert all(inside(drawing, stroke) for stroke in seams if cut.flat)
+            listed += len(rows) * len(cut.names)
+    assert listed == sum(not isinstance(weld.edge, TubeRim) for weld in thing.part.welds)
+
+
+def inside(drawing: Drawing, stroke: Stroke) -> bool:
+    """Whether a line is drawn on the blank, not beside it."""
+    outer = max((s for s in drawing.strokes if s.layer == "cut"), key=lambda s: abs(enclosed_by(s)))
+    middle = stroke.segments[len(stroke.segments) // 2].point(0.5)
+    return winding(outer.segments, middle) != 0
+
+
+def enclosed_by(stroke: Stroke) -> float:
+    """mm2 within a closed line's box."""
+    x0, y0, x1, y1 = stroke.bounds
+    return (x1 - x0) * (y1 - y0)
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if name != "stay"])

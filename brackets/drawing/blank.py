@@ -16,7 +16,8 @@ from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.fold import Bend, Flat, bend_order, flat, tree
 from brackets.outline import Line, Outline, Point
-from brackets.pieces import HERE, Along, AtSeat, Folded, Hole, Piece, Place, Plate, Round, Weld
+from brackets.outline.inside import winding
+from brackets.pieces import HERE, Along, AtSeat, Folded, Hole, Piece, Place, Plate, Round, Straight, Weld
 
 ARROW = 30.0
 """mm: length of the grain arrow."""
@@ -29,6 +30,9 @@ CHORDS = 24
 
 BESIDE = 1.5
 """mm: a weld edge is drawn this far inside the edge it runs along, so that both are seen."""
+
+IN_WALL = 0.01
+"""mm a straight weld may lie outside the wall it runs along: rounding of what placed it."""
 
 LABEL = 3.0
 """mm: size of type on the drawing."""
@@ -95,6 +99,8 @@ def bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
 def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
     """The edge to be welded on the blank; none where it is not an edge of the plate."""
     edge = weld.edge
+    if isinstance(edge, Straight):
+        return _straight_seam(piece, edge, at)
     if not isinstance(edge, Along | Round | AtSeat):
         return ()
     node = tree(piece).walls[edge.wall] if isinstance(piece, Folded) else None
@@ -108,6 +114,24 @@ def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
         if chords:
             strokes.append(Stroke("weld", chords))
     return tuple(strokes)
+
+
+def _straight_seam(piece: Folded | Plate, edge: Straight, at: Place) -> tuple[Stroke, ...]:
+    """A line of the piece's own frame, as where a plate's edge touches a round tube, on the wall it lies in."""
+    frames = [(HERE, HERE, piece.wall)] if isinstance(piece, Plate) else [
+        (node.place, node.flat, node.wall) for node in tree(piece).walls
+    ]  # fmt: skip
+    for local, laid, wall in frames:
+        ends = [local.local(end) for end in (edge.start, edge.end)]
+        if not all(-IN_WALL <= z <= piece.t + IN_WALL for _, _, z in ends):
+            continue
+        run = [(x, y) for x, y, _ in ends]
+        for points in (_inside(run), _inside(run[::-1])):
+            middle = ((points[0][0] + points[1][0]) / 2, (points[0][1] + points[1][1]) / 2)
+            if winding(wall.outline.segments, middle):
+                a, b = (_flat(at.point(laid.point((*p, 0.0)))) for p in points)
+                return (Stroke.line("weld", a, b),)
+    return ()
 
 
 def _inside(points: list[Point]) -> list[Point]:
@@ -211,15 +235,7 @@ def _tables(
             )
         columns = ("order", "bend", "way", "deg", "r inside", "allowance", "K and where from", "measured")
         yield Table("Bends", columns, tuple(bent))
-    if welds:
-        yield Table(
-            "Welds",
-            ("no.", "onto", "side", "leg", "length", "note", "measured"),
-            tuple(
-                (f"W{n}", w.onto, _side(w), f"{w.leg:g}", f"{edges.length(piece, w.edge):.0f}", w.note, "")
-                for n, w in enumerate(welds, 1)
-            ),
-        )
+    yield from weld_table(piece, welds)
     yield Table(
         "After cutting and after bending",
         ("what", "drawn", "measured"),
@@ -231,8 +247,23 @@ def _tables(
     )
 
 
+def weld_table(piece: Piece, welds: Sequence[Weld]) -> Iterator[Table]:
+    """The welds of a piece, numbered as they are drawn; nothing where there are none."""
+    if welds:
+        yield Table(
+            "Welds",
+            ("no.", "onto", "side", "leg", "length", "note", "measured"),
+            tuple(
+                (f"W{n}", w.onto, _side(w), f"{w.leg:g}", f"{edges.length(piece, w.edge):.0f}", w.note, "")
+                for n, w in enumerate(welds, 1)
+            ),
+        )
+
+
 def _side(weld: Weld) -> str:
     """Which face of the plate the weld runs along, as the drawing is seen."""
+    if isinstance(weld.edge, Straight):
+        return "both faces" if weld.sides == 2 else ""
     if not isinstance(weld.edge, Along | Round | AtSeat):
         return ""
     return "this face" if weld.edge.face == "high" else "other face"

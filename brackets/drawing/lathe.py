@@ -6,12 +6,14 @@ mm; the axis runs to the right, the lower end of the piece on the left.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from brackets import mass
-from brackets.drawing.blank import LABEL, short_hash
+from brackets.drawing.blank import LABEL, short_hash, weld_table
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.outline import Line, Point
-from brackets.pieces import BushBore, Step, Turned
+from brackets.pieces import BushBore, Circle, Step, Turned, Weld
 
 DUMMY_UNDER = 0.2
 """mm a dummy bush is turned under the cup's bore, so that the cup lets it go: common practice, no source."""
@@ -20,9 +22,11 @@ BEYOND = 4.0
 """mm: how far the centre line stands out."""
 
 
-def turning(piece: Turned, title: Title) -> Drawing:
-    """The drawing of a turned piece."""
+def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
+    """The drawing of a turned piece; `welds` are those of its part, its own are drawn, a leg high."""
+    own = [(weld, weld.edge) for weld in welds if weld.piece == piece.name and isinstance(weld.edge, Circle)]
     strokes = [*_outline(piece)]
+    strokes += [Stroke.line("weld", (at.z, at.d / 2), (at.z, at.d / 2 + weld.leg)) for weld, at in own]
     board = Board(strokes)
     words: list[Words] = []
     x = 0.0
@@ -37,6 +41,13 @@ def turning(piece: Turned, title: Title) -> Drawing:
         bore = f"{_bore_now(piece, step):g}" if step.bore else "solid"
         rows.append((str(number), f"{x:g} to {x + step.length:g}", f"{step.od:g}", bore, ""))
         x += step.length
+    for number, (weld, edge) in enumerate(own, 1):
+        for made in board.label(f"W{number}", (edge.z, edge.d / 2 + weld.leg), size=LABEL):
+            if isinstance(made, Words):
+                words.append(made)
+            else:
+                strokes.append(made)
+    seams = weld_table(piece, [weld for weld, _ in own])
     notes = [f"Bore threaded {piece.thread}: the bore is the tapping size."] if piece.thread else []
     return Drawing(
         name=piece.name,
@@ -55,6 +66,7 @@ def turning(piece: Turned, title: Title) -> Drawing:
         tables=(
             Table("Steps, half section", ("no.", "along", "od", "bore", "measured"), tuple(rows)),
             *(() if piece.bush is None else (_bush_table(piece.bush),)),
+            *seams,
         ),
         notes=(*notes, *(() if piece.bush is None else _bush_notes(piece.bush))),
     )

@@ -98,7 +98,7 @@ def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, 
         except OutOfRange:
             return ()
     if isinstance(piece, Turned):
-        return (turning(piece, title),)
+        return (turning(piece, title, welds=part.welds),)
     if isinstance(piece, Tube | BentTube):
         style, paper = shop.tubing.wrap, shop.paper_t
         return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
