@@ -157,6 +157,22 @@ def test_gaps_over_the_movement_come_with_the_place_where_they_are_least(tmp_pat
     assert first["least"] - 1e-9 <= there <= first["least"] + WITHIN
 
 
+def test_the_live_page_ends_with_what_the_saved_page_says(tmp_path: Path) -> None:
+    """Findings of standing still come first and say so; then all of them, ways and bolts, in place of those."""
+    what = source(str(written(tmp_path)), bare="mm")
+    (_, _), (checks, _) = asked(what, {})
+    ((moved, _),) = asked(what, {}, stage="moved")
+    saved, _ = unpack(whole(what, {}))
+    live = {table["key"]: table for header in (checks, moved) for table in header["tables"]}
+    for table in saved["tables"]:
+        assert live.get(table["key"], table) == table
+    assert {"findings", "gaps", "moved", "ways", "bolts"} <= set(live)
+    assert saved["pairs"] == checks["pairs"]
+    assert checks["verdict"].endswith(" so far")
+    assert "so far" in next(table["note"] for table in checks["tables"] if table["key"] == "findings")
+    assert (moved["verdict"], moved["stops"]) == (saved["verdict"], saved["stops"])
+
+
 def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:
     picture = asked(source(str(written(tmp_path)), bare="mm"), {"cup": {"length": "55"}})[0][0]
     field = {f["name"]: f for f in picture["forms"]["cup"]}["length"]
