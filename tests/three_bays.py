@@ -9,6 +9,7 @@ format = 1
 name = "{name}"
 [gap]
 fixed = {{ rest = 5, moved = 1, why = "our own choice" }}
+weld = {{ rest = 1, moved = 0, why = "bushes go in after welding" }}
 [[keep_out]]
 name = "rail"
 box = {{ from = [-200, -25, 0], to = [200, 25, 50] }}
