@@ -335,7 +335,8 @@ def test_an_acceptance_that_matches_nothing_is_said_with_what_there_is(told: dic
     found = told["stop"].done.findings
     codes = sorted({f.code for f in found if "arm" in f.about})
     assert {"foul", "gap moved", "way blocked"} < set(codes)
-    for part, there in (("arm", ", ".join(codes)), ("ears", "none at all")):
+    assert not any("nobody" in f.about for f in found)
+    for part, there in (("arm", ", ".join(codes)), ("nobody", "none at all")):
         row = replace(FITTER, code="misfit", part=part)
         [said] = [f for f in with_accepted([row], found) if f.code == "accept"]
         assert (said.level, said.about) == ("caution", (part,))
