@@ -56,7 +56,7 @@ def test_the_shop_of_the_file_judges_and_its_coupon_bends(here: Path) -> None:
     ("line", "said"),
     [
         ("shop = 5", "shop = 5, must be the name of a shop profile"),
-        ('shop = "gone.toml"', "shop = gone.toml: cannot be read"),
+        ('shop = "gone.toml"', "shop = gone.toml: no such file"),
         ('shop = "bad.toml"', "shop = bad.toml: shop.brake.length"),
     ],
 )
