@@ -1,0 +1,442 @@
+"""Plant faults in a copy of the tree, one at a time, and see whether the tests of that module fail.
+
+    python tests/mutants.py --count 400 --seed 11
+    python tests/mutants.py --count 40 --only shop/ --list survivors.txt
+
+Run by hand; pytest does not collect it. A fault is a comparison turned or moved by its boundary, + for -, * for /,
+min for max, a number changed, an `and` for an `or`, a test negated, a yielded finding or a call left out. Words are
+never touched. The parent imports the third-party libraries once and forks, so that a fault costs its tests alone.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import os
+import random
+import re
+import shutil
+import signal
+import sys
+import tempfile
+import time
+import traceback
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+
+TESTS: tuple[tuple[str, str], ...] = (
+    ("findings/holes.py", "rules_holes"),
+    ("findings/", "rules_holes rules_welds recipes_tubes"),
+    ("layout/cut_rows.py", "layout wraps"),
+    ("layout/", "rules_tubes layout recipe_sheets"),
+    ("fold/allowance.py", "fold_allowance fold_tree"),
+    ("fold/", "rules_folds fold_allowance fold_tree shop"),
+    ("shop/read.py", "shop"),
+    ("shop/", "rules_shop shop flats"),
+    ("flats.py", "rules_shop flats"),
+    ("bolts/lengths.py", "rules_bolts bolt_lengths"),
+    ("bolts/", "bolts_enters bolts_chance bolts_cmd"),
+    ("bay/bolt_findings.py", "rules_bolts bay_bolts"),
+    ("bay/bolt_record.py", "rules_bolts bay_bolts"),
+    ("bay/bolting.py", "bay_bolts"),
+    ("bay/boss_bolts.py", "rules_bolts bay_bolts"),
+    ("bay/bought.py", "rules_bolts bay_bolts"),
+    ("bay/hands.py", "bay_bolts"),
+    ("bay/way_findings.py", "rules_bay bay_ways"),
+    ("bay/ways.py", "bay_ways"),
+    ("bay/judged.py", "rules_bay bay_gaps"),
+    ("bay/powertrain.py", "figures rules_bay bay_reading"),
+    ("bay/fit_up.py", "rules_bay bay_gaps"),
+    ("bay/misfits.py", "rules_bay bay_reading bay_gaps"),
+    ("bay/rule_rows.py", "rules_bay bay_gaps"),
+    ("bay/rules.py", "rules_bay bay_gaps bay_reading"),
+    ("bay/", "bay_reading bay_gaps bay_cut"),
+    ("bosses/", "bosses bosses_position bosses_suspects bosses_weigh measure"),
+    ("measure/", "figures measure bosses_weigh"),
+    ("cope/", "cope_curve cope_ends cope_wrap wraps tube_bent"),
+    ("drawing/nest.py", "figures paper flats"),
+    ("drawing/blank.py", "figures paper dxf cut_files recipe_sheets"),
+    ("drawing/check_sheet.py", "figures measure"),
+    ("drawing/wrap", "wraps cope_wrap"),
+    ("drawing/", "figures paper recipe_sheets wraps"),
+    ("write/dxf.py", "figures dxf cut_files"),
+    ("write/", "figures paper cut_files dxf wraps"),
+    ("cli/fit_view.py", "figures bay_gaps alder cli"),
+    ("tables/engagement.py", "bolt_lengths tables_bolts"),
+    ("tables/", "tables_bolts tables bolt_lengths"),
+    ("preview/shading.py", "figures preview_png"),
+    ("preview/unfold.py", "figures preview_skin preview_png"),
+    ("recipes/", "rules_holes recipes_tubes recipes"),
+)
+"""Beginning of a module's path in `brackets`, and the tests that must catch a fault in it; first match holds."""
+
+POOL = (
+    "findings/holes.py", "findings/welds.py",
+    "layout/rules.py", "layout/pair_rules.py", "layout/near.py", "layout/access.py", "layout/cups.py",
+    "layout/cut_rows.py",
+    "fold/allowance.py", "fold/checks.py", "fold/clash.py", "fold/flat.py",
+    "shop/bends.py", "shop/blanks.py", "shop/punch.py", "shop/rack.py", "shop/radius.py", "shop/coupons.py",
+    "flats.py",
+    "bolts/lengths.py", "bolts/chance.py", "bolts/groups.py",
+    "bay/bolt_findings.py", "bay/way_findings.py", "bay/judged.py", "bay/powertrain.py", "bay/fit_up.py",
+    "bay/misfits.py", "bay/rule_rows.py", "bay/boss_bolts.py", "bay/bought.py", "bay/rules.py",
+    "bosses/solve.py", "bosses/suspects.py", "bosses/position.py", "bosses/weigh.py", "bosses/check.py",
+    "bosses/fit.py", "bosses/model.py",
+    "measure/rows.py", "measure/facts.py",
+    "cope/curve.py", "cope/wrap.py", "cope/ends.py", "cope/bent.py",
+    "drawing/nest.py", "drawing/holes.py", "drawing/check_sheet.py", "drawing/bending.py", "drawing/lathe.py",
+    "drawing/wraps.py",
+    "write/dxf.py", "write/cut_table.py", "cli/fit_view.py", "tables/engagement.py",
+)  # fmt: skip
+"""Modules of rules, survey and printed figures: where a run without --only plants its faults."""
+
+EQUIVALENT: dict[tuple[str, str, str], str] = {}
+"""(module, before, after) of faults that change nothing anybody can see, and why."""
+
+HEAVY = (
+    "numpy", "scipy.optimize", "scipy.spatial", "scipy.sparse.csgraph", "scipy.stats", "cadquery", "trimesh", "fcl",
+    "manifold3d", "ezdxf", "reportlab.pdfgen.canvas", "tomlkit", "typer", "typer.testing", "pypdf", "hypothesis",
+    "pytest", "_pytest.assertion.rewrite",
+)  # fmt: skip
+"""Imported once, in the parent; never `brackets`."""
+
+OPTIONS = (
+    "-x", "-q", "-p", "no:cacheprovider", "--no-header", "--tb=line", "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",
+)  # fmt: skip
+"""Of pytest; the warning is of libraries that are already imported."""
+
+LEAST = 30.0
+"""Seconds a fault's tests have at least; else four times what they take without a fault."""
+
+AROUND = 40
+"""Letters shown before and after what is changed."""
+
+Do = Callable[[], None]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One change to one module: `which` is its number among all that can be made there."""
+
+    module: str
+    which: int
+    line: int
+    before: str
+    after: str
+
+    def __str__(self) -> str:
+        return f"{self.module}:{self.line}: {self.before}  ->  {self.after}"
+
+    @classmethod
+    def seen(cls, module: str, which: int, line: int, before: str, after: str) -> Fault:
+        """With the lines cut down to what differs and some words round it."""
+        start = len(os.path.commonprefix([before, after]))
+        end = len(os.path.commonprefix([before[start:][::-1], after[start:][::-1]]))
+        low = max(0, start - AROUND)
+        return cls(
+            module, which, line, *(text[low : max(start, len(text) - end) + AROUND] for text in (before, after))
+        )
+
+
+# ------------------------------------------------------------------------------------------------- the changes
+
+TURNED = {
+    ast.Lt: (ast.LtE, ast.GtE), ast.LtE: (ast.Lt, ast.Gt), ast.Gt: (ast.GtE, ast.LtE), ast.GtE: (ast.Gt, ast.Lt),
+    ast.Eq: (ast.NotEq,), ast.NotEq: (ast.Eq,), ast.In: (ast.NotIn,), ast.NotIn: (ast.In,),
+    ast.Is: (ast.IsNot,), ast.IsNot: (ast.Is,),
+}  # fmt: skip
+SIGNS = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
+SWAPPED = {"min": "max", "max": "min", "any": "all", "all": "any"}
+
+
+def changes(tree: ast.Module) -> Iterator[tuple[ast.AST, ast.AST, Do]]:
+    """Every change that can be made: where it is, the statement or expression to show, and what makes it."""
+    for node, shown in _nodes(tree):
+        yield from ((node, shown, do) for do in _changes(node))
+
+
+def _nodes(tree: ast.AST, shown: ast.AST | None = None) -> Iterator[tuple[ast.AST, ast.AST]]:
+    """Nodes that say what the code does: no annotations, decorators, asserts, or lists of names."""
+    for field, value in ast.iter_fields(tree):
+        if field in ("annotation", "returns", "decorator_list", "format_spec", "type_params"):
+            continue
+        for child in value if isinstance(value, list) else [value]:
+            if not isinstance(child, ast.AST) or isinstance(child, ast.Assert | ast.Import | ast.ImportFrom):
+                continue
+            if isinstance(child, ast.If) and "TYPE_CHECKING" in ast.unparse(child.test):
+                continue
+            if isinstance(child, ast.Assign) and ast.unparse(child.targets[0]) == "__all__":
+                continue
+            simple = isinstance(child, ast.stmt) and not hasattr(child, "body")
+            seen = child if simple or (isinstance(child, ast.expr) and not isinstance(shown, ast.stmt)) else shown
+            yield child, seen or child
+            yield from _nodes(child, seen if simple else None if isinstance(child, ast.stmt) else seen)
+
+
+def _changes(node: ast.AST) -> Iterator[Do]:
+    match node:
+        case ast.Compare():
+            for i, op in enumerate(node.ops):
+                for new in TURNED[type(op)]:
+                    yield lambda i=i, new=new: node.ops.__setitem__(i, new())  # type: ignore[misc]
+        case ast.BinOp() if type(node.op) in SIGNS and not _words(node):
+            yield lambda: setattr(node, "op", SIGNS[type(node.op)]())
+        case ast.AugAssign() if type(node.op) in SIGNS:
+            yield lambda: setattr(node, "op", SIGNS[type(node.op)]())
+        case ast.BoolOp():
+            yield lambda: setattr(node, "op", ast.And() if isinstance(node.op, ast.Or) else ast.Or())
+        case ast.UnaryOp(op=ast.USub() | ast.Not()):
+            yield lambda: _become(node, ast.IfExp(ast.Constant(True), node.operand, node.operand))
+        case ast.If() | ast.IfExp() | ast.While():
+            yield lambda: setattr(node, "test", ast.UnaryOp(ast.Not(), node.test))
+        case ast.Call(func=ast.Name(id=name)) if name in SWAPPED:
+            yield lambda: setattr(node.func, "id", SWAPPED[name])
+        case ast.Constant(value=bool()):
+            yield lambda: setattr(node, "value", not node.value)
+        case ast.Constant(value=int() | float()):
+            for new in (node.value * 1.1, node.value + 1, 0):
+                if new != node.value and not (isinstance(node.value, int) and isinstance(new, float)):
+                    yield lambda new=new: setattr(node, "value", new)  # type: ignore[misc]
+        case ast.Expr(value=ast.Yield() | ast.YieldFrom() | ast.Call()):
+            yield lambda: setattr(node, "value", _nothing(node.value))
+        case ast.Continue() | ast.Raise():
+            yield lambda: _become(node, ast.Pass())
+
+
+def _nothing(value: ast.expr) -> ast.expr:
+    """In place of a yield: one of nothing, so that what yields stays a generator."""
+    empty = ast.YieldFrom(ast.Tuple([], ast.Load()))
+    return empty if isinstance(value, ast.Yield | ast.YieldFrom) else ast.Constant(None)
+
+
+def _become(node: ast.AST, other: ast.AST) -> None:
+    """Makes `node` into `other` where it stands."""
+    if isinstance(other, ast.IfExp):  # the operand without its sign
+        other = other.body
+    node.__class__ = other.__class__
+    node._fields = other._fields  # type: ignore[misc]
+    node.__dict__.update(other.__dict__)
+
+
+def _words(node: ast.BinOp) -> bool:
+    """Whether text is joined."""
+    return any(
+        isinstance(s, ast.JoinedStr) or (isinstance(s, ast.Constant) and isinstance(s.value, str))
+        for s in ast.walk(node)
+    )
+
+
+def faults_of(module: str, root: Path) -> list[Fault]:
+    """All that can be planted in a module and do change its code."""
+    text = (root / module).read_text("utf-8")
+    whole = ast.parse(text)
+    plain = ast.dump(whole)
+    found = []
+    for which, (node, shown, _) in enumerate(changes(whole)):
+        tree = ast.parse(text)
+        _, there, do = _nth(tree, which)
+        before = _line(shown)
+        do()
+        if ast.dump(tree) != plain:
+            found.append(Fault.seen(module, which, getattr(node, "lineno", 0), before, _line(there)))
+    return found
+
+
+def _nth(tree: ast.Module, which: int) -> tuple[ast.AST, ast.AST, Do]:
+    return next(change for n, change in enumerate(changes(tree)) if n == which)
+
+
+def _line(shown: ast.AST) -> str:
+    shown = copy.copy(shown)
+    if isinstance(shown, ast.If | ast.For | ast.While):
+        shown.body, shown.orelse = [ast.Expr(ast.Constant(...))], []
+    return re.sub(r"\s+", " ", ast.unparse(ast.fix_missing_locations(shown)))
+
+
+def planted(fault: Fault, root: Path) -> str:
+    """The module's source with the fault in it."""
+    tree = ast.parse((root / fault.module).read_text("utf-8"))
+    _nth(tree, fault.which)[2]()
+    return ast.unparse(ast.fix_missing_locations(tree))
+
+
+def tests_of(module: str) -> tuple[str, ...]:
+    """The test files that are there of those a module is mapped to."""
+    short = module.removeprefix("brackets/")
+    names = next((names for begin, names in TESTS if short.startswith(begin)), None)
+    if names is None:
+        sys.exit(f"{module}: no tests are mapped to it")
+    there = tuple(f"tests/test_{name}.py" for name in names.split() if (ROOT / f"tests/test_{name}.py").exists())
+    return there or sys.exit(f"{module}: none of its tests are there: {names}")
+
+
+# --------------------------------------------------------------------------------------------------- the running
+
+
+def child(tree: Path, tests: tuple[str, ...], out: Path, *, write: bool) -> int:
+    """Process id of pytest on `tests` in `tree`; what it prints goes to `out`."""
+    pid = os.fork()
+    if pid:
+        return pid
+    os.setsid()
+    os.chdir(tree)
+    os.environ["PYTHONPATH"] = str(tree)
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+    with out.open("w") as file:
+        os.dup2(file.fileno(), 1)
+        os.dup2(file.fileno(), 2)
+    sys.dont_write_bytecode = not write
+    sys.path[:] = [str(tree), *(p for p in sys.path if p not in ("", str(ROOT), str(ROOT / "tests")))]
+    import hypothesis
+    import pytest
+
+    hypothesis.settings.register_profile(
+        "planted", derandomize=True, max_examples=25, database=None, deadline=None
+    )
+    hypothesis.settings.load_profile("planted")
+    code = 4
+    try:
+        code = int(pytest.main([*OPTIONS, *tests]))
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
+
+
+def wait(pid: int, limit: float) -> tuple[str, float]:
+    """What became of the tests, and how many seconds they took."""
+    start = time.monotonic()
+    while time.monotonic() - start < limit:
+        done, status = os.waitpid(pid, os.WNOHANG)
+        if done:
+            code = os.waitstatus_to_exitcode(status)
+            return "survived" if code == 0 else "broken" if code > 3 else "caught", time.monotonic() - start
+        time.sleep(0.02)
+    os.killpg(pid, signal.SIGKILL)
+    os.waitpid(pid, 0)
+    return "too slow", time.monotonic() - start
+
+
+def copied(into: Path) -> Path:
+    """The tree without what is made from it."""
+    away = shutil.ignore_patterns(".git", ".venv", "__pycache__", "out", ".mypy_cache", ".ruff_cache", "*.pyc")
+    return Path(shutil.copytree(ROOT, into / "tree", ignore=away))
+
+
+class Runner:
+    """Plants faults in one copy of the tree, and knows how long each set of tests takes without any."""
+
+    def __init__(self, home: Path) -> None:
+        self.home, self.tree = home, copied(home)
+        self.plain: dict[tuple[str, ...], float] = {}
+
+    def limit(self, tests: tuple[str, ...]) -> float:
+        """Seconds the tests may take; they must pass without a fault."""
+        if tests not in self.plain:
+            out = self.home / "plain.txt"
+            what, took = wait(child(self.tree, tests, out, write=True), 1200.0)
+            if what != "survived":
+                sys.exit(f"without any fault: {what}: {' '.join(tests)}\n{out.read_text()[-3000:]}")
+            self.plain[tests] = took
+        return max(LEAST, 4 * self.plain[tests])
+
+    def run(self, fault: Fault) -> tuple[str, float, str]:
+        """caught, survived, too slow; seconds; the test that failed."""
+        tests, path, out = tests_of(fault.module), self.tree / fault.module, self.home / "out.txt"
+        limit = self.limit(tests)
+        text = path.read_text("utf-8")
+        for stale in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
+            stale.unlink()
+        try:
+            path.write_text(planted(fault, self.tree), "utf-8")
+            what, took = wait(child(self.tree, tests, out, write=False), limit)
+        finally:
+            path.write_text(text, "utf-8")
+        by = re.search(r"^(?:FAILED|ERROR) (\S+)", out.read_text("utf-8", "replace"), re.M)
+        return what, took, by[1] if by else ""
+
+
+def share(faults: list[Fault], part: int, jobs: int, report: Path) -> None:
+    """Runs every `jobs`-th fault from `part` on and writes a line for each."""
+    with tempfile.TemporaryDirectory(prefix="planted-") as home:
+        runner = Runner(Path(home))
+        with report.open("a", buffering=1) as file:
+            for n in range(part, len(faults), jobs):
+                what, took, by = runner.run(faults[n])
+                file.write(f"{n}\t{what}\t{took:.1f}\t{by}\n")
+                print(f"{n + 1}/{len(faults)} {what} {took:.1f} s  {faults[n]}  {by}", flush=True)
+
+
+def told(faults: list[Fault], rows: list[list[str]], listed: Path | None) -> bool:
+    """Prints the sums; the survivors with the reason of those that are equivalent. Whether 90 % were caught."""
+    became = {int(n): what for n, what, _, _ in rows}
+    for n, fault in enumerate(faults):
+        if became.get(n) == "survived" and (fault.module, fault.before, fault.after) in EQUIVALENT:
+            became[n] = "equivalent"
+    count = Counter(became.values())
+    lines = []
+    for n, fault in enumerate(faults):
+        reason = EQUIVALENT.get((fault.module, fault.before, fault.after), "")
+        if became.get(n) != "caught":
+            lines.append(f"{became.get(n)}: {fault}" + (f"  [{reason}]" if reason else ""))
+    print("\n".join(lines))
+    counted = len(became) - count["equivalent"]
+    caught = count["caught"] + count["too slow"]
+    print(f"\n{len(became)} faults: {dict(count)}; caught {caught} of {counted}, {caught / max(counted, 1):.1%}")
+    print(f"{sum(float(took) for _, _, took, _ in rows):.0f} s of tests")
+    if listed is not None:
+        listed.write_text("\n".join(lines) + "\n", "utf-8")
+    return caught >= 0.9 * counted
+
+
+def main() -> int:
+    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ask.add_argument("--count", type=int, default=400, help="faults to plant")
+    ask.add_argument("--seed", type=int, default=11)
+    ask.add_argument("--only", action="append", default=[], metavar="MODULE", help="beginning of a path")
+    ask.add_argument("--jobs", type=int, default=1, help="processes at a time")
+    ask.add_argument("--list", type=Path, metavar="FILE", help="write what was not caught there")
+    ask.add_argument("--dry", action="store_true", help="only print the faults")
+    typed = ask.parse_args()
+    pool = [f"brackets/{m}" for m in POOL if (ROOT / "brackets" / m).exists()]
+    if typed.only:
+        every = [str(p.relative_to(ROOT)) for p in sorted((ROOT / "brackets").rglob("*.py"))]
+        pool = [m for m in every if any(m.removeprefix("brackets/").startswith(o) for o in typed.only)]
+    all_faults = [fault for module in pool for fault in faults_of(module, ROOT)]
+    chosen = random.Random(typed.seed).sample(all_faults, min(typed.count, len(all_faults)))
+    chosen.sort(key=lambda fault: (fault.module, fault.which))
+    print(f"{len(all_faults)} faults can be planted in {len(pool)} modules; {len(chosen)} are", flush=True)
+    if typed.dry:
+        print("\n".join(map(str, chosen)))
+        return 0
+    for name in HEAVY:
+        __import__(name)
+    with tempfile.TemporaryDirectory(prefix="planted-") as home:
+        reports = [Path(home) / f"{part}.tsv" for part in range(typed.jobs)]
+        parts = []
+        for part, report in enumerate(reports):
+            report.touch()
+            if typed.jobs == 1:
+                share(chosen, part, 1, report)
+                continue
+            pid = os.fork()
+            if not pid:
+                share(chosen, part, typed.jobs, report)
+                os._exit(0)
+            parts.append(pid)
+        for pid in parts:
+            os.waitpid(pid, 0)
+        rows = [line.split("\t") for report in reports for line in report.read_text().splitlines()]
+    return 0 if told(chosen, rows, typed.list) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
