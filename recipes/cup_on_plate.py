@@ -135,15 +135,18 @@ def cup_rules(p: Params) -> Iterator[str]:
 def check(p: Params) -> Iterator[Finding]:
     yield from b.bore_findings(p.bore, "cup/cup")
     off = abs(p.cup_middle - p.plate_t / 2)
-    if off > p.cup_length / 2 and p.gussets == 0:
+    if off > p.plate_t / 2 and p.gussets == 0:
         yield Finding(
             level="caution",
             code="overhung cup",
             piece="cup/cup",
             value=off,
-            limit=p.cup_length / 2,
+            limit=p.plate_t / 2,
             source=PRACTICE,
-            sentence="the cup hangs out of the plate's middle with no gusset: the plate is bent at the seat",
+            sentence=(
+                f"the cup's middle is {off:.1f} mm off the plate's, outside the plate, with no gusset: the plate is"
+                " bent at the seat"
+            ),
         )
 
 

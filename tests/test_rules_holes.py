@@ -1,0 +1,133 @@
+"""Every rule about holes in plate, and every recipe's own: a case that breaks it, and one that just does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from rule_cases import Case, each, holds
+from test_fold_samples import sheet
+
+from brackets import recipe
+from brackets.findings import Finding, findings
+from brackets.findings.holes import hole_findings
+from brackets.fold import lip
+from brackets.layout.cups import ear_findings
+from brackets.part import Part
+from brackets.pieces import Folded, Hole, Opening, Plate, Slot, Turned, Window
+
+M10 = Hole(at=(50, 30), d=10, bolt="M10")
+
+
+def plate(*openings: Opening, t: float = 6.0) -> Plate:
+    """100 x 60, from (0, 0)."""
+    return Plate(name="plate", t=t, wall=sheet(100, 60, *openings))
+
+
+def of(*openings: Opening, t: float = 6.0) -> list[Finding]:
+    return list(hole_findings(plate(*openings, t=t)))
+
+
+def own(name: str, **values: Any) -> list[Finding]:
+    opened = recipe(name)
+    return list(opened.check(opened.Params(**values)))
+
+
+HOLES = "brackets/findings/holes.py"
+CASES = [
+    # 1.2 d0 = 1.2 x 10 = 12 from the edge x = 0, from x = 100 and from y = 0
+    Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(M10, at=(x, 30))),
+         kept=12.0, broken=11.9, value=11.9, limit=12.0),
+    Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(M10, at=(x, 30))),
+         kept=88.0, broken=88.5, value=11.5, limit=12.0),
+    Case(module=HOLES, code="edge", level="stop", judge=lambda d: of(replace(M10, at=(50, 12), d=d)),
+         kept=10.0, broken=11.0, value=12.0, limit=1.2 * 11),
+    # 1.0 d of thread in steel: M10 in 10 mm
+    Case(module=HOLES, code="thread", level="caution", judge=lambda t: of(replace(M10, kind="tap"), t=t),
+         kept=10.0, broken=9.9, value=9.9, limit=10.0),
+    # half of a washer of 30
+    Case(module=HOLES, code="washer", level="caution",
+         judge=lambda y: of(replace(M10, at=(50, y), washer_od=30.0)),
+         kept=15.0, broken=14.5, value=14.5, limit=15.0),
+    # a slot's nearer end: 100 - 85 = 15, then 100 - 85.5 = 14.5
+    Case(module=HOLES, code="washer", level="caution",
+         judge=lambda x: of(Slot(a=(30, 30), b=(x, 30), d=10, washer_od=30.0)),
+         kept=85.0, broken=85.5, value=14.5, limit=15.0),
+    # 2.2 d0 of the larger: 2.2 x 10 = 22
+    Case(module=HOLES, code="pitch", level="caution",
+         judge=lambda x: of(replace(M10, at=(30, 30)), replace(M10, at=(x, 30), d=8)),
+         kept=52.0, broken=51.5, value=21.5, limit=22.0),
+    # of three holes the last two
+    Case(module=HOLES, code="pitch", level="caution",
+         judge=lambda x: of(*(replace(M10, at=(at, 30)) for at in (20, 45, x))),
+         kept=67.0, broken=66.0, value=21.0, limit=22.0),
+    # a drain of 10 leaves y - 5 to the edge; the plate is 6
+    Case(module=HOLES, code="web", level="advice", judge=lambda y: of(Hole(at=(50, y), d=10, kind="drain")),
+         kept=11.0, broken=10.5, value=5.5, limit=6.0),
+    # M10 wants 10 of thread: 3 above and 7 of spigot
+    Case(module="recipes/bung.py", code="thread", level="caution",
+         judge=lambda s: own("bung", threaded=True, length=3.0, spigot=s),
+         kept=7.0, broken=6.5, value=9.5, limit=10.0),
+    Case(module="recipes/bung.py", code="proud", level="advice", judge=lambda s: own("bung", spigot=s, seat_t=6.0),
+         kept=6.0, broken=5.5, value=5.5, limit=6.0),
+    # M12: a pivot is finished 12.1, 6.05 to its rim; ear 18 leaves 11.95
+    Case(module="recipes/ears.py", code="ear", level="caution",
+         judge=lambda t: own("ears", bolt="M12", ear_r=18.0, t=t), kept=10.0, broken=12.0, value=11.95, limit=12.0),
+    # bosses at x = 190, the plate 8 thick towards -x, so its middle at 186; the cup's middle must lie in the plate
+    Case(module="recipes/cup_on_plate.py", code="overhung cup", level="caution",
+         judge=lambda x: own("cup_on_plate", gussets=0, bush=(x, 6.0, 88.0)),
+         kept=182.0, broken=181.5, value=4.5, limit=4.0),
+    Case(module="recipes/base_plate.py", code="crush tube", level="stop",
+         judge=lambda tubes: own("base_plate", fixing="bolted through hollow", holes=((0.0, 0.0),),
+                                 crush_tubes=tubes),
+         kept=True, broken=False),
+    Case(module="recipes/base_plate.py", code="across the rail", level="advice",
+         judge=lambda fixing: own("base_plate", fixing=fixing, holes=((0.0, 0.0),)),
+         kept="bolted to solid", broken="welded"),
+    # a tube of 38 passes ears 40 apart: the cup's length less 2
+    Case(module="brackets/layout/cups.py", code="between the ears", level="caution",
+         judge=lambda long: list(ear_findings("38x3", long)), kept=40.0, broken=39.5, value=38.0, limit=37.5),
+]  # fmt: skip
+
+
+@each(CASES)
+def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
+    holds(case)
+
+
+def test_a_rule_is_for_its_own_kind_of_hole() -> None:
+    near = (50.0, 8.0)  # 8 from the edge: under 1.2 x 10 for a bolt, 3 of plate left round a drain of 10
+    assert {f.code for f in of(replace(M10, at=near))} == {"edge"}
+    assert {f.code for f in of(Hole(at=near, d=10, kind="drain"))} == {"web"}
+    assert of(Hole(at=near, d=10, kind="bore")) == []
+    assert of(replace(M10, kind="boss"), t=3.0) == []  # no thread in it
+    assert of(Window(outline=sheet(4, 4).outline)) == []
+
+
+def test_every_wall_of_a_folded_piece_is_judged_and_named() -> None:
+    near = replace(M10, at=(11, 20))
+    flange = lip((0, 60), (100, 60), t=4, length=50, inside_radius=5, openings=(near,))
+    piece = Folded(name="angle", base=sheet(100, 60, near), t=4.0, flanges=(flange,))
+    stops = [f.piece for f in hole_findings(piece) if f.level == "stop"]
+    assert stops == ["angle (base)", "angle (flange 1)"]
+
+
+def test_a_part_says_what_its_pieces_break_worst_first_and_a_turned_piece_has_no_holes() -> None:
+    cup = recipe("cup")
+    (turned,) = (p for p in cup.build(cup.Params()).pieces if isinstance(p, Turned))
+    assert list(hole_findings(turned)) == []
+    part = Part(name="p", pieces=(plate(Hole(at=(50, 8), d=10, kind="drain"), replace(M10, at=(11, 30))),))
+    assert [(f.level, f.code) for f in findings(part)] == [("stop", "edge"), ("advice", "web")]
+
+
+@pytest.mark.parametrize(
+    ("opening", "words"),
+    [
+        (replace(M10, at=(9, 31), name="left"), "hole left is 9.0 mm from the edge, at least 12.0 (1.2 d)"),
+        (replace(M10, at=(9, 31)), "hole 10 at 9, 31 is 9.0 mm from the edge"),
+        (Slot(a=(30, 31), b=(90, 30), d=9, washer_od=24.0), "washer 24 of hole slot 9 at 30, 31 hangs over"),
+    ],
+)
+def test_an_opening_is_called_by_its_name_or_by_size_and_place(opening: Opening, words: str) -> None:
+    assert any(words in f.sentence for f in of(opening))

@@ -1,0 +1,277 @@
+"""Every rule about blanks, bends, rack and drills: the case that breaks it, and the one that just does not."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from rule_cases import Case, each, holds
+from test_fold_samples import R, T, angle_bracket, channel, sheet
+from test_shop import DIE, SHOP, flanges
+
+from brackets.errors import OutOfRange
+from brackets.findings import Finding
+from brackets.flats import flats
+from brackets.fold import lip, setback
+from brackets.outline import polygon
+from brackets.part import Part
+from brackets.pieces import BentTube, Flange, Folded, Hole, Opening, Plate, Slot, Tube, Wall, Window
+from brackets.shop import Brake, Sheet, Stick, least_radius, piece_findings
+from brackets.shop.bends import chosen
+from brackets.shop.radius import with_grain
+
+Piece = Plate | Folded | Tube | BentTube
+
+
+def of(piece: Piece, **tools: Any) -> list[Finding]:
+    return list(piece_findings(piece, replace(SHOP, **tools)))
+
+
+def plate(*openings: Opening, t: float = T, material: str = "S235") -> Plate:
+    """60 x 40."""
+    return Plate(name="plate", t=t, wall=sheet(60, 40, *openings), material=material)
+
+
+def elbow(base: Wall | None = None, *, length: float = 40.0, angle: float = 90.0, **more: Any) -> Folded:
+    """A base of 60 x 40 and a flange of that outside length along its far edge, t 4, r 5."""
+    there = sheet(60, 40) if base is None else base
+    flange = lip((0, 40), (60, 40), t=T, length=length, inside_radius=R, angle=angle)
+    return Folded(**{"name": "L", "base": there, "t": T, "flanges": (flange,), **more})
+
+
+def metal(name: str) -> Folded:
+    """r 3 in 2 mm: least radius 3 in S355 across the grain; no row reaches aluminium."""
+    flange = replace(flanges()[0], inside_radius=3.0)
+    return Folded(name="L", base=sheet(60, 40), t=2.0, flanges=(flange,), material=name, grain=90.0)
+
+
+def bent_to(radius: float, grain: float | None = None) -> list[Finding]:
+    """The bend runs along x."""
+    return of(elbow(flanges=(replace(flanges()[0], inside_radius=radius),), grain=grain))
+
+
+def ear(inside: float, *, neck: float = 0.0) -> list[Finding]:
+    """Two ears 46 high inside and so far apart there; half the punch is 5."""
+    back = setback(90, R, T)
+    w = inside + 2 * T - 2 * back
+    legs = [((w, 40.0), (w, 0.0)), ((0.0, 0.0), (0.0, 40.0))]
+    ears = tuple(lip(a, b, t=T, length=46 + T, inside_radius=R) for a, b in legs)
+    brake = Brake(length=1000, punch=5.0, goose_neck=neck)
+    return of(Folded(name="U", base=sheet(w, 40), t=T, flanges=ears), brake=brake)
+
+
+def hole_at(gap: float, d: float = 10.0) -> list[Finding]:
+    """A hole whose edge is `gap` short of where the bend begins."""
+    return of(elbow(sheet(60, 40, Hole(at=(30, 40 - gap - d / 2), d=d))))
+
+
+def window(wide: float, gap: float) -> list[Finding]:
+    top = 40 - gap
+    return of(elbow(sheet(60, 40, Window(outline=polygon(((3, 9), (3 + wide, 9), (3 + wide, top), (3, top)))))))
+
+
+def two_ears(apart: float) -> Folded:
+    """An L-shaped base with flanges into its corner: on the flat they lie over each other unless `apart`."""
+    ell = polygon(((0, 0), (100, 0), (100, 20), (20, 20), (20, 100), (0, 100)))
+    one = Flange(start=(20 + apart, 20), end=(100, 20), inside_radius=R, wall=sheet(80 - apart, 20))
+    two = Flange(start=(20, 100), end=(20, 20 + apart), inside_radius=R, wall=sheet(80 - apart, 20))
+    return Folded(name="ell", base=Wall(outline=ell), t=T, flanges=(one, two))
+
+
+def corner() -> Folded:
+    """Flanges along two sides of a base of 60 x 40, to their common corner."""
+    sides = (((0, 40), (60, 40)), ((60, 40), (60, 0)))
+    return Folded(
+        name="corner",
+        base=sheet(60, 40),
+        t=T,
+        flanges=tuple(lip(a, b, t=T, length=30, inside_radius=R) for a, b in sides),
+    )
+
+
+def parted(width: float) -> Folded:
+    """A flange that a window of that width cuts across; the flange is 60 wide."""
+    x0, x1 = 30 - width / 2, 30 + width / 2
+    across = polygon(((x0, 10), (x1, 10), (x1, 14), (x0, 14)))
+    flange = flanges()[0]
+    wall = replace(flange.wall, openings=(Window(outline=across),))
+    return Folded(name="L", base=sheet(60, 40), t=T, flanges=(replace(flange, wall=wall),))
+
+
+TAKEN = math.pi / 2 * (5 + (0.65 + 0.5 * math.log10(1.25)) / 2 * 4)
+"""mm of the flat in a bend of 90 degrees, r 5 in 4 mm: 10.05."""
+RACK = (Sheet(material="S235", t=T, length=60, width=40),)
+STICKS = (Stick(od=38, wall=3, length=600), Stick(od=25, wall=2, length=200), Stick(od=25, wall=2, length=150))
+BENDS, BLANKS, RACKS = "brackets/shop/bends.py", "brackets/shop/blanks.py", "brackets/shop/rack.py"
+CASES = [
+    Case(module=BENDS, code="bend order", level="advice", judge=of, kept=angle_bracket(), broken=channel()),
+    # DIN 6935:1975: S235 of 4 mm, r 5 across the grain, the next row's 6 along it
+    Case(module=BENDS, code="inside radius", level="caution", judge=lambda r: bent_to(r, 90.0),
+         kept=5.0, broken=4.5, value=4.5, limit=5.0),
+    Case(module=BENDS, code="inside radius", level="caution", judge=lambda r: bent_to(r, 0.0), kept=6.0, broken=5.5,
+         value=5.5, limit=6.0),
+    Case(module=BENDS, code="inside radius", level="advice", judge=bent_to, kept=6.0, broken=5.5, value=5.5,
+         limit=6.0),
+    Case(module=BENDS, code="inside radius", level="advice", judge=lambda m: of(metal(m)), kept="S355",
+         broken="6061-T6", value=3.0),
+    Case(module=BENDS, code="brake length", level="stop", judge=lambda long: of(elbow(), brake=Brake(length=long)),
+         kept=60.0, broken=59.5, value=60.0, limit=59.5),
+    # a die for 3 to 4.5 mm
+    *(Case(module=BENDS, code="die", level="stop",
+           judge=lambda t: of(elbow(t=t), dies=(DIE, replace(DIE, thin=3.2))),
+           kept=kept, broken=broken, value=broken, limit=4.5) for kept, broken in ((4.5, 4.6), (3.0, 2.9))),
+    # 22 asked; outside it is 40 less ... the shorter leg, as `lip` measures it
+    Case(module=BENDS, code="flange", level="stop",
+         judge=lambda long: of(elbow(length=long), dies=(replace(DIE, flange=30), DIE)),
+         kept=22.0 + 1e-9, broken=21.5, value=21.5, limit=22.0),
+    # 20 % of 5 is 1
+    *(Case(module=BENDS, code="die", level="caution",
+           judge=lambda r: of(elbow(), dies=(replace(DIE, radius=r), replace(DIE, radius=12.0, v=40))),
+           kept=kept, broken=broken, value=5.0, limit=broken) for kept, broken in ((6.0, 6.5), (4.0, 3.5))),
+    # 1.42 x 360 MPa x 4^2 x 60 / 32 = 15336 N
+    Case(module=BENDS, code="force", level="stop",
+         judge=lambda newton: of(elbow(), dies=(DIE,), brake=Brake(length=1000, force=newton)),
+         kept=15336.0 + 1e-6, broken=15000.0, value=15.336, limit=15.0, unit="kN"),
+    # ears 46 high pass half a punch of 5 where 46 <= inside - 5 sqrt 2
+    Case(module="brackets/shop/punch.py", code="ear height", level="stop", judge=ear,
+         kept=46 + 5 * math.sqrt(2) + 1e-6, broken=52.0, value=46.0, limit=52 - 5 * math.sqrt(2)),
+    # bend and flange reach 20 and the allowance into the corner; DIN 6935 at r/t 1.25: k = (0.65 + 0.5 lg 1.25) / 2
+    # ... or a goose neck as high as they are, 46
+    Case(module="brackets/shop/punch.py", code="ear height", level="stop",
+         judge=lambda neck: ear(50.0, neck=neck), kept=46.0 + 1e-9, broken=45.5, value=46.0, limit=45.5),
+    Case(module=BLANKS, code="flat overlap", level="stop", judge=lambda apart: of(two_ears(apart)),
+         kept=30.1, broken=10.0, unit="mm2", value=(20 + TAKEN - 10) ** 2, limit=0.0, within=1e-3),
+    Case(module=BLANKS, code="blank", level="stop", judge=lambda wide: of(parted(wide)), kept=56.0, broken=70.0,
+         unit="mm2"),
+    # the bend begins at 40: a hole up to it is near it, one past it lies in it
+    Case(module=BLANKS, code="bend opening", level="advice", judge=hole_at, kept=0.0, broken=-1.0),
+    # 1.5 x 4 + 5 = 11 from the inside face, which is r = 5 past where the bend begins
+    Case(module=BLANKS, code="hole to bend", level="caution", judge=hole_at, kept=6.0 + 1e-6, broken=5.5,
+         value=10.5, limit=11.0, within=1e-6),
+    # straight edges up to 25 wide 2 t, up to 50 2.5 t, beyond 3 t: 8, 10, 12 and r
+    *(Case(module=BLANKS, code="hole to bend", level="caution", judge=lambda gap, wide=wide: window(wide, gap),
+           kept=times * T + 1e-6, broken=times * T - 0.5, value=times * T + 4.5, limit=times * T + 5.0, within=1e-6)
+      for wide, times in ((25.0, 2.0), (25.5, 2.5), (50.0, 2.5), (50.5, 3.0))),
+    # two flanges at one corner of the base, r 5: their inner edges stand 5 past it each way; known to 2 %
+    Case(module=BLANKS, code="fold gap", level="caution", judge=lambda gap: of(corner(), gap=gap),
+         kept=7.0, broken=7.5, value=math.hypot(5, 5), limit=7.5, within=0.02 * 7.5),
+    # turned past 90 degrees until the ears cross over the middle of the base
+    Case(module=BLANKS, code="clash", level="stop", judge=lambda angle: of(crossing(angle)), kept=100.0,
+         broken=140.0, value=0.0, limit=1.0, within=math.inf),
+    # between two openings and to the edge: as wide as it is thick
+    Case(module=BLANKS, code="web", level="caution",
+         judge=lambda x: of(plate(Hole(at=(15, 20), d=10), Hole(at=(x, 20), d=10))),
+         kept=29.0 + 1e-9, broken=28.5, value=3.5, limit=4.0),
+    Case(module=BLANKS, code="web", level="caution", judge=lambda x: of(plate(Hole(at=(x, 20), d=10))),
+         kept=9.0 + 1e-9, broken=8.5, value=3.5, limit=4.0),
+    *(Case(module=BLANKS, code="sheet size", level="stop",
+           judge=lambda s: of(plate(), sheets=(replace(RACK[0], length=s[0], width=s[1]),)),
+           kept=kept, broken=broken, value=60.0, limit=max(broken))
+      for kept, broken in (((60, 40), (59.5, 40)), ((40, 60), (40, 59.5)), ((60, 40), (90, 39.5)))),
+    Case(module=RACKS, code="rack", level="caution",
+         judge=lambda t: of(plate(t=t), sheets=(*RACK, replace(RACK[0], t=6.0))),
+         kept=4.01, broken=4.5, value=4.5, limit=4.0),
+    Case(module=RACKS, code="rack", level="caution", judge=lambda m: of(plate(material=m), sheets=RACK),
+         kept="S235", broken="S355", value=4.0),
+    Case(module=RACKS, code="rack", level="caution",
+         judge=lambda od: of(Tube(name="t", od=od, wall=3, length=100), tubes=STICKS),
+         kept=38.01, broken=35.0, value=35.0, limit=38.0),
+    Case(module=RACKS, code="rack", level="caution",
+         judge=lambda wall: of(Tube(name="t", od=38, wall=wall, length=100), tubes=STICKS),
+         kept=3.01, broken=2.5, value=38.0, limit=38.0),
+    Case(module=RACKS, code="tube length", level="stop",
+         judge=lambda long: of(Tube(name="t", od=25, wall=2, length=long), tubes=STICKS),
+         kept=200.0, broken=200.5, value=200.5, limit=200.0),
+    # two straights of 100 less 75 each and a quarter of 2 pi 75 between
+    Case(module=RACKS, code="tube length", level="stop",
+         judge=lambda long: of(BentTube(name="t", od=25, wall=2, bend_r=75.0,
+                                        points=((0, 0, 0), (0, 0, 100), (0, 100, 100))),
+                               tubes=(Stick(od=25, wall=2, length=long),)),
+         kept=50 + 37.5 * math.pi + 1e-6, broken=160.0, value=50 + 37.5 * math.pi, limit=160.0, within=1e-6),
+    Case(module=RACKS, code="drill", level="caution", judge=lambda d: of(plate(Hole(at=(30, 20), d=d)),
+                                                                         drills=(8.5, 10.0, 12.0)),
+         kept=8.51, broken=9.0, value=9.0, limit=8.5),
+    Case(module=RACKS, code="drill", level="caution",
+         judge=lambda d: of(plate(Slot(a=(25, 20), b=(35, 20), d=d)), drills=(8.5, 10.0, 12.0)),
+         kept=10.0, broken=9.5, value=9.5, limit=10.0),
+    Case(module=RACKS, code="drill", level="advice", judge=lambda d: of(plate(Hole(at=(30, 20), d=d)),
+                                                                        drills=(8.5, 12.0)),
+         kept=12.0, broken=12.5, value=12.5, limit=12.0),
+    # 60 x 40 with 10 round it
+    *(Case(module="brackets/flats.py", code="layout", level="caution",
+           judge=lambda s: flats(Part(name="p", pieces=(plate(),)),
+                                 replace(SHOP, sheets=(replace(RACK[0], length=s[0], width=s[1]),))).findings,
+           kept=kept, broken=broken) for kept, broken in (((80, 60), (79.5, 60)), ((80, 60), (80, 59.5)))),
+]  # fmt: skip
+
+
+def crossing(angle: float) -> Folded:
+    """Two lips of 60 on a base of 30, folded over it."""
+    sides = (((0, 30), (40, 30)), ((40, 0), (0, 0)))
+    lips = (lip(a, b, t=T, length=60, inside_radius=R, angle=angle) for a, b in sides)
+    return Folded(name="shut", base=sheet(40, 30), t=T, flanges=tuple(lips))
+
+
+@each(CASES)
+def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
+    holds(case)
+
+
+def test_of_dies_the_nearest_radius_is_taken_and_of_equals_the_wider() -> None:
+    dies = [replace(DIE, radius=4.0, v=25), replace(DIE, radius=6.0, v=40), replace(DIE, radius=7.5, v=50)]
+    assert chosen(dies, 5.0).v == 40
+    assert chosen(dies, 4.5).v == 25
+
+
+@pytest.mark.parametrize(
+    ("line", "grain", "along"), [(0, 0, True), (44, 0, True), (46, 0, False), (90, 0, False), (136, 0, True),
+                                 (-10, 170, True), (180, 10, True), (90, 80, True)],
+)  # fmt: skip
+def test_a_line_within_45_degrees_of_the_grain_runs_along_it(line: float, grain: float, along: bool) -> None:
+    assert with_grain(line, grain) == along
+
+
+@pytest.mark.parametrize(("t", "radius"), [(1.0, 1.0), (1.5, 1.6), (2.5, 2.5), (5.0, 6.0), (6.0, 8.0), (8.0, 12.0)])
+def test_least_radii_of_the_softest_row(t: float, radius: float) -> None:
+    """DIN 6935:1975, tensile strength under 390 MPa; S235 has 360."""
+    assert least_radius("S235", t) == radius
+    assert least_radius("S235", t + 0.01) != radius
+
+
+def test_a_bend_past_120_degrees_takes_the_next_row() -> None:
+    assert [least_radius("S235", 4.0, angle=a) for a in (120.0, -120.0, 120.5, -121.0)] == [5, 5, 6, 6]
+
+
+def test_a_pivot_is_reamed_and_a_clearance_hole_drilled() -> None:
+    """Finished 12.1: a reamer or drill of 12.0 to 12.2; a plain hole wants its own drill."""
+    hole = Hole(at=(30, 20), d=12.1, kind="pivot")
+    tools = {"drills": (8.0, 20.0), "reamers": (12.0,)}
+    assert not [f for f in of(plate(hole), **tools) if f.code == "drill"]
+    [said] = [f for f in of(plate(replace(hole, kind="boss")), **tools) if f.code == "drill"]
+    assert (said.value, said.limit) == (12.1, 8.0)
+    assert "no drill 12.1 mm; nearest: 8, 20 mm" in said.sentence
+
+
+@pytest.mark.parametrize(("angle", "judged"), [(90, True), (81, True), (99, True), (79, False), (101, False)])
+def test_the_punch_is_for_ears_within_ten_degrees_of_square(angle: float, judged: bool) -> None:
+    said = {f.code for f in of(channel(angle), brake=Brake(length=1000, punch=30.0))}
+    assert ("ear height" in said) == judged
+
+
+def test_walls_that_run_into_each_other_have_less_than_no_gap() -> None:
+    [said, *_] = [f for f in of(crossing(140.0)) if f.code == "clash"]
+    assert said.value is not None
+    assert said.value < 0
+    assert said.source == "two walls cannot be in one place"
+
+
+def test_where_there_are_no_tools_nothing_is_judged_against_them() -> None:
+    free = {f.code for f in of(channel())}
+    assert free <= {"inside radius", "bend order", "fold gap"}
+
+
+def test_a_blank_that_makes_no_sense_is_refused_and_not_judged() -> None:
+    with pytest.raises(OutOfRange):
+        of(elbow(angle=90.0, k=2.0))
