@@ -1,9 +1,8 @@
-"""Every rule about holes in plate, and every recipe's own: a case that breaks it, and one that just does not."""
+"""Every rule about holes in plate: a case that breaks it, and one that just does not."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from rule_cases import Case, each, holds
@@ -13,7 +12,6 @@ from brackets import recipe
 from brackets.findings import Finding, findings
 from brackets.findings.holes import hole_findings
 from brackets.fold import lip
-from brackets.layout.cups import ear_findings
 from brackets.part import Part
 from brackets.pieces import Folded, Hole, Opening, Plate, Slot, Turned, Window
 
@@ -27,11 +25,6 @@ def plate(*openings: Opening, t: float = 6.0) -> Plate:
 
 def of(*openings: Opening, t: float = 6.0) -> list[Finding]:
     return list(hole_findings(plate(*openings, t=t)))
-
-
-def own(name: str, **values: Any) -> list[Finding]:
-    opened = recipe(name)
-    return list(opened.check(opened.Params(**values)))
 
 
 HOLES = "brackets/findings/holes.py"
@@ -65,29 +58,6 @@ CASES = [
     # a drain of 10 leaves y - 5 to the edge; the plate is 6
     Case(module=HOLES, code="web", level="advice", judge=lambda y: of(Hole(at=(50, y), d=10, kind="drain")),
          kept=11.0, broken=10.5, value=5.5, limit=6.0),
-    # M10 wants 10 of thread: 3 above and 7 of spigot
-    Case(module="recipes/bung.py", code="thread", level="caution",
-         judge=lambda s: own("bung", threaded=True, length=3.0, spigot=s),
-         kept=7.0, broken=6.5, value=9.5, limit=10.0),
-    Case(module="recipes/bung.py", code="proud", level="advice", judge=lambda s: own("bung", spigot=s, seat_t=6.0),
-         kept=6.0, broken=5.5, value=5.5, limit=6.0),
-    # M12: a pivot is finished 12.1, 6.05 to its rim; ear 18 leaves 11.95
-    Case(module="recipes/ears.py", code="ear", level="caution",
-         judge=lambda t: own("ears", bolt="M12", ear_r=18.0, t=t), kept=10.0, broken=12.0, value=11.95, limit=12.0),
-    # bosses at x = 190, the plate 8 thick towards -x, so its middle at 186; the cup's middle must lie in the plate
-    Case(module="recipes/cup_on_plate.py", code="overhung cup", level="caution",
-         judge=lambda x: own("cup_on_plate", gussets=0, bush=(x, 6.0, 88.0)),
-         kept=182.0, broken=181.5, value=4.5, limit=4.0),
-    Case(module="recipes/base_plate.py", code="crush tube", level="stop",
-         judge=lambda tubes: own("base_plate", fixing="bolted through hollow", holes=((0.0, 0.0),),
-                                 crush_tubes=tubes),
-         kept=True, broken=False),
-    Case(module="recipes/base_plate.py", code="across the rail", level="advice",
-         judge=lambda fixing: own("base_plate", fixing=fixing, holes=((0.0, 0.0),)),
-         kept="bolted to solid", broken="welded"),
-    # a tube of 38 passes ears 40 apart: the cup's length less 2
-    Case(module="brackets/layout/cups.py", code="between the ears", level="caution",
-         judge=lambda long: list(ear_findings("38x3", long)), kept=40.0, broken=39.5, value=38.0, limit=37.5),
 ]  # fmt: skip
 
 

@@ -1,0 +1,190 @@
+"""Every rule about a bay as a whole: the case that breaks it, and the one that just does not.
+
+What is judged is given as found, so that each limit can be met to a hair; how it is found has its own tests.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rule_cases import Case, each, holds
+
+from brackets import recipe
+from brackets.bay.fit_up import FitUp
+from brackets.bay.judged import bay_findings
+from brackets.bay.misfits import Misfit
+from brackets.bay.moving import Moved
+from brackets.bay.pairs import Pair
+from brackets.bay.record import Bay
+from brackets.bay.rows import Datum, Mount, Powertrain
+from brackets.bay.rules import Asked
+from brackets.bay.standing import Standing, Stood
+from brackets.bay.way_findings import way_findings
+from brackets.bay.ways import WayFound
+from brackets.clearance import LegFound
+from brackets.findings import Finding
+from brackets.part import Part
+from brackets.pieces import Vec
+
+ASKED = Asked(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
+MARKS = ((0.0, 0.0, 0.0), (600.0, 0.0, 0.0), (0.0, 800.0, 0.0), (600.0, 800.0, 0.0))
+"""Both diagonals are 1000: 600, 800, 1000 is a right triangle."""
+
+
+def bay(data: tuple[Datum, ...] = (), mounts: tuple[Mount, ...] = (), **moves: float) -> Bay:
+    return Bay(
+        path=Path("bay.toml"), name="", bare="mm", gaps={}, data=data, keep_outs=(),
+        powertrain=Powertrain(**{f"moves_{k}": v for k, v in moves.items()}), lumps=(), bosses=(), bushes={},
+        mounts=mounts, parts=(), contacts=(), ways=(),
+    )  # fmt: skip
+
+
+def judged(*, of: Bay | None = None, parts: tuple[Standing, ...] = (), **found: Any) -> list[Finding]:
+    made = Stood(bay=bay(up=1.0) if of is None else of, parts=parts, bought=(), left_out=(), notes=())
+    given = {"all_things": (), "pairs": (), "moves": (), **found}
+    return list(bay_findings(made, **given))
+
+
+def pair(state: str, low: float = 0.0, high: float | None = None, **more: Any) -> Pair:
+    return Pair(a="ears", b="rail", state=state, low=low, high=low if high is None else high, asked=ASKED,
+                p=(1.0, 2.0, 3.0), q=(1.0, 2.0, 3.0), across=True, **more)  # fmt: skip
+
+
+def move(low: float, high: float, needed: float = 12.0) -> list[Finding]:
+    asked = Asked(kind="line", rest=20.0, moved=needed, why="loom", moved_kind="hot", moved_why="pipe")
+    return judged(moves=(Moved(a="ears", b="pipe", low=low, high=high, asked=asked, worst="roll 3", p=(0, 0, 0),
+                               q=(0, 0, 0), by="roll"),))  # fmt: skip
+
+
+def seat(off: float, angle: float) -> list[Finding]:
+    opened = recipe("cup")
+    found = Misfit(part="cup", seat="bush", mount="left", off=off, angle=angle)
+    part = Standing(name="cup", side="powertrain", kind="fixed", part=Part(name="cup", pieces=()), recipe=opened,
+                    params=opened.Params(), worked_out={}, findings=(), misfits=(found,))  # fmt: skip
+    return judged(parts=(part,))
+
+
+def taped(first: float, second: float, allowed: float = 3.0) -> list[Finding]:
+    return judged(of=bay(data=(Datum(marks=MARKS, diagonals=(first, second), allowed=allowed),), up=1.0))
+
+
+def way(**change: Any) -> list[Finding]:
+    leg = LegFound(length=250.0, free=change.pop("free", 250.0), unit="mm")
+    found: dict[str, Any] = {
+        "name": "out", "part": "cup", "without": (), "moving": ("cup",), "out": True, "legs": (leg,), "low": 5.0,
+        "high": 5.0, "needed": 3.0, "why": "hands", "pair": ("cup", "rail"), "p": (1.0, 2.0, 3.0),
+        "q": (1.0, 2.0, 3.0), "at": (1, 12.3), "held": (), **change,
+    }  # fmt: skip
+    return list(way_findings([WayFound(**found)]))
+
+
+def fit_up(high: float, widest: float) -> list[Finding]:
+    cut = FitUp(part="ears", onto="rail", widest=widest, at=(0, 0, 0))
+    return judged(pairs=(pair("fit-up", 0.0, high),), cut=(cut,))
+
+
+def row(module: str, code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:
+    return Case(module=f"brackets/bay/{module}.py", code=code, level=level, judge=judge, **more)
+
+
+MOUNT = Mount(name="left", bush="R50", at=(0, 0, 0), axis=(1, 0, 0))
+CASES = [
+    *(row("judged", state, "stop", lambda of: judged(pairs=(of,)), kept=pair("contact"), broken=pair(state),
+          value=0.0, limit=20.0) for state in ("foul", "inside", "touch")),
+    *(row("judged", "gap at rest", "caution", lambda low, state=state: judged(pairs=(pair(state, low, low + 5),)),
+          kept=20.0, broken=19.5, value=19.5, limit=20.0) for state in ("clear", "far")),
+    # surely short: the upper end; not settled: the lower
+    row("judged", "gap moved", "caution", lambda gap: move(*gap), kept=(12.0, 12.5), broken=(10.0, 11.5),
+        value=11.5, limit=12.0),
+    row("judged", "gap moved", "caution", lambda gap: move(*gap), kept=(12.0, 12.0), broken=(11.5, 12.0),
+        value=11.5, limit=12.0),
+    row("judged", "gap moved", "stop", lambda gap: move(*gap), kept=(0.0, 0.1), broken=(0.0, 0.0), value=0.0,
+        limit=12.0),
+    row("judged", "gap moved", "stop", lambda needed: move(-1.0, -1.0, needed), kept=0.0, broken=0.1, value=-1.0,
+        limit=0.1),
+    row("judged", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
+    row("judged", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
+    # 1/16 in, as the handbooks have it
+    row("judged", "fit-up", "caution", lambda gap: fit_up(*gap), kept=(1.6, 1.6), broken=(1.7, 0.0), value=1.7,
+        limit=1.6),
+    row("judged", "fit-up", "caution", lambda gap: fit_up(*gap), kept=(0.0, 1.6), broken=(0.0, 1.7), value=1.7,
+        limit=1.6),
+    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.6, 0.0), value=0.6,
+        limit=0.5),
+    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.6), value=0.0,
+        limit=0.5),
+    # against each other, then against 1000
+    row("judged", "diagonals", "caution", lambda tape: taped(*tape), kept=(998.5, 1001.5), broken=(998.0, 1002.0),
+        value=4.0, limit=3.0),
+    row("judged", "diagonals", "caution", lambda tape: taped(*tape), kept=(1003.0, 1003.0),
+        broken=(1004.0, 1003.0), value=1004.0, limit=1000.0),
+    row("judged", "diagonals", "caution", lambda tape: taped(*tape), kept=(997.0, 997.0), broken=(997.0, 996.0),
+        value=996.0, limit=1000.0),
+    row("way_findings", "way held", "stop", lambda held: way(held=held), kept=(), broken=("T1",)),
+    row("way_findings", "way blocked", "stop", lambda out: way(out=out, free=12.3), kept=True, broken=False,
+        value=12.3, limit=250.0),
+    row("way_findings", "way", "caution", lambda low: way(low=low), kept=3.0, broken=2.5, value=2.5, limit=3.0),
+]  # fmt: skip
+
+
+@each(CASES)
+def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
+    holds(case)
+
+
+@pytest.mark.parametrize(
+    ("out", "words"),
+    [((1, 0, 0), "forward"), ((-1, 0, 0), "back"), ((0, 1, 0), "left"), ((0, -1, 0), "right"), ((0, 0, 1), "up"),
+     ((0, 0, -1), "down")],
+)  # fmt: skip
+def test_the_way_out_of_a_foul_is_said_by_the_axes_of_iso_8855(out: Vec, words: str) -> None:
+    """x forward, y left, z up."""
+    way_out = tuple(float(c) for c in out)
+    [said] = judged(pairs=(pair("foul", volume=1234.56, deep=4.26, out=way_out),))
+    assert said.sentence == f"ears fouls rail at 1, 2, 3, 1234.6 mm3; 4.3 mm {words} would free ears"
+
+
+def test_a_foul_without_a_size_or_a_way_out_is_said_without() -> None:
+    [said] = judged(pairs=(pair("foul"),))
+    assert said.sentence == "ears fouls rail at 1, 2, 3"
+
+
+def test_a_pair_that_fouls_is_not_also_short_of_its_gap() -> None:
+    assert [f.code for f in judged(pairs=(pair("foul"), pair("clear", 5.0)))] == ["foul", "gap at rest"]
+
+
+def test_findings_name_the_bodies_and_their_own_class_of_gap() -> None:
+    [rest] = judged(pairs=(pair("clear", 5.0),))
+    [moved] = move(5.0, 6.0)
+    assert (rest.about, rest.source) == (("ears", "rail"), "gap line: loom")
+    assert (moved.about, moved.source) == (("ears", "pipe"), "gap hot: pipe")
+    assert moved.sentence.startswith("6.0 mm when moved (roll 3), 12 asked")
+    [unsure] = move(11.8, 12.2)
+    assert unsure.sentence.startswith("between 11.8 and 12.2 mm when moved")
+
+
+def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:
+    [blocked] = way(out=False, free=12.3)
+    assert blocked.sentence == "cup does not come out: after 12.3 mm of 250 mm, cup and rail meet at 1, 2, 3"
+    [tight] = way(low=2.5)
+    assert tight.sentence == "comes out, 2.5 mm past cup and rail after 12.3 mm, 3 asked"
+    legs = (LegFound(length=250.0, free=250.0, unit="mm"), LegFound(length=30.0, free=9.5, unit="deg"))
+    [turned] = way(out=False, legs=legs, at=(2, 9.5))
+    assert turned.sentence.startswith("cup does not come out: after 9.5 deg of leg 2 of 30 deg,")
+    assert (turned.value, turned.limit, turned.unit) == (9.5, 30.0, "deg")
+
+
+def test_marks_and_diagonals_go_first_to_last_and_second_to_third() -> None:
+    """600 wide, 800 long on one side and 840 on the other: sqrt(600^2 + 840^2) = 1032.3, and 1000."""
+    marks = (*MARKS[:3], (600.0, 840.0, 0.0))
+
+    def said(*tape: float, allowed: float) -> list[float | None]:
+        datum = Datum(marks=marks, diagonals=tape, allowed=allowed)
+        return [f.limit for f in judged(of=bay(data=(datum,), up=1.0))]
+
+    assert said(1032.3, 1000.0, allowed=40.0) == []
+    assert said(1000.0, 1032.3, allowed=30.0) == [30.0, pytest.approx(math.hypot(600, 840)), pytest.approx(1000.0)]

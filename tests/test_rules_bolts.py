@@ -1,0 +1,142 @@
+"""Every rule about the bolts of a bay: the case that breaks it, and the one that just does not.
+
+M12: pitch 1.75, washers 2.5, an all-metal lock nut 12 high; 30 of thread on a length to 125 (2 d + 6, ISO 4014).
+M10: pitch 1.5, washers 2, 26 of thread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from rule_cases import Case, each, holds
+
+from brackets.bay.bolt_findings import bolt_findings
+from brackets.bay.bolting import BoltFound
+from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.bought import MountBolt
+from brackets.bay.hands import Drawn, Reached
+from brackets.bay.rows import Boss
+from brackets.bolts.lengths import choose_tapped, choose_through, through
+from brackets.findings import Finding
+from brackets.tables import bolt
+from brackets.tables.engagement import engagement
+from brackets.tables.tools import ring_spanner, socket
+
+M10, M12 = bolt("M10"), bolt("M12")
+LOCK = 12.0
+GRIP = 64.5
+"""Ears 6 and 52.5 between them."""
+
+
+def mounted(*, grip: float = GRIP, length: float | None = None, drawn: Drawn | None = None,
+            turned: Drawn | None = None, ends: tuple[Reached, ...] = ()) -> list[Finding]:  # fmt: skip
+    """What is said of an M12 through ears of 6 mm, one washer under its head, two under its nut."""
+    sits: dict[str, Any] = {"grip": grip, "nut_height": LOCK, "washers": (1, 2)}
+    held = MountBolt(
+        mount="left", row=M12, face=(0, 0, 0), head=(1, 0, 0), nut_kind="all-metal lock", ear_t=6.0,
+        typed=None if length is None else through(M12, length, **sits), stock=choose_through(M12, **sits), **sits,
+    )  # fmt: skip
+    return list(bolt_findings([BoltFound(name="left", bolt=held, drawn=drawn, turned=turned, ends=ends)]))
+
+
+def in_boss(*, grip: float = 8.0, depth: float = 25.0, into: str = "cast aluminium") -> list[Finding]:
+    """What is said of an M10 through that much of plate into a boss."""
+    needed = engagement(M10, into)
+    held = BossBolt(
+        boss=Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=depth), part="plate", row=M10,
+        at=(0, 0, 0), way=(0, 0, 1), grip=grip, needed=needed,
+        stock=choose_tapped(M10, grip=grip, depth=depth, least=needed.least),
+    )  # fmt: skip
+    return list(bolt_findings([BoltFound(name="B1", bolt=held, drawn=None, turned=None, ends=())]))
+
+
+def out(free: float, other: float | None = None) -> list[Finding]:
+    """A bolt that comes out so far of 100, turned about so far."""
+    drawn, turned = (
+        None if n is None else Drawn(out=n >= 100, length=100.0, free=n, by=None if n >= 100 else "rail")
+        for n in (free, other)
+    )
+    return mounted(length=100.0, drawn=drawn, turned=turned)
+
+
+def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
+    end = Reached(end="nut", socket_by=socket_by, clock=clock, spanner_by=("rail",), socket=socket(18),
+                  spanner=ring_spanner(18))  # fmt: skip
+    return mounted(length=100.0, ends=(end,))
+
+
+FOUND = "brackets/bay/bolt_findings.py"
+
+
+def row(code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:
+    return Case(module=FOUND, code=code, level=level, judge=judge, **more)
+
+
+CASES = [
+    row("bolt", "advice", lambda n: mounted(length=n), kept=100.0, broken=None, value=100.0),
+    # 120 is the longest from stock: its shank of 90 must hold a washer of 2.5 and the grip
+    row("bolt length", "caution", lambda grip: mounted(grip=grip), kept=87.5, broken=88.0, value=88.0),
+    # out of the nut: length - 2.5 - 64.5 - 5 - 12 = length - 84, 3.5 asked
+    row("bolt length", "caution", lambda n: mounted(length=n), kept=87.5, broken=87.0, value=3.0, limit=3.5),
+    row("bolt length", "stop", lambda n: mounted(length=n), kept=84.0, broken=83.5, value=-0.5, limit=3.5),
+    # shank: length - 30; the washers end at 2.5 + 64.5 + 5 = 72
+    row("bolt length", "stop", lambda n: mounted(length=n), kept=102.0, broken=103.0, value=1.0, limit=0.0),
+    # thread in the ear by the nut: 67 less the shank; the ear is 6
+    row("thread in ear", "advice", lambda n: mounted(length=n), kept=97.0, broken=96.0, value=1.0, limit=0.0),
+    row("thread in ear", "caution", lambda n: mounted(length=n), kept=91.0, broken=90.5, value=6.5, limit=6.0),
+    row("bolt", "advice", lambda depth: in_boss(depth=depth), kept=25.0, broken=0.0),
+    # aluminium 2 x 10 = 20, and a pitch of 1.5 off the bottom
+    row("bolt depth", "caution", lambda depth: in_boss(depth=depth), kept=21.5, broken=21.0, value=19.5,
+        limit=20.0),
+    # iron 1 x 10: 10 to 10.5 deep. A washer of 2 and 8 of plate: 20 to 20.5, and 20 is a stock length. 9.5 of
+    # plate: 21.5 to 22, with two washers 23.5 to 24, with three 25.5 to 26: none; 20 is short, 25 long
+    row("bolt length", "caution", lambda grip: in_boss(grip=grip, depth=12.0, into="cast iron"),
+        kept=8.0, broken=9.5, value=25.0, limit=22.0),
+    # under 11 of plate, 23 to 23.5; one washer more makes 25 to 25.5, a stock length
+    row("bolt length", "advice", lambda grip: in_boss(grip=grip, depth=12.0, into="cast iron"),
+        kept=8.0, broken=11.0, value=25.0, limit=23.5),
+    row("bolt drawn", "caution", lambda way: out(*way), kept=(100.0, None), broken=(40.0, 60.0), value=40.0,
+        limit=100.0),
+    row("bolt drawn", "advice", lambda way: out(*way), kept=(40.0, 60.0), broken=(40.0, 100.0), value=40.0,
+        limit=100.0),
+    row("bolt reach", "caution", lambda end: reached(*end), kept=((), None), broken=(("rail",), None)),
+    row("bolt reach", "caution", lambda end: reached(*end), kept=(("rail",), 90.0), broken=(("rail",), None)),
+]  # fmt: skip
+
+
+@each(CASES)
+def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
+    holds(case)
+
+
+@pytest.mark.parametrize(
+    ("length", "words"),
+    [
+        (87.0, "M12 x 87: 3.0 mm stand out of the nut, two threads (3.5 mm) asked; M12 x 100, washers 1 and 2"),
+        (103.0, "M12 x 103: the nut meets the shank 1.0 mm before it holds; M12 x 100"),
+        (96.0, "M12 x 96: 1.0 mm of thread in the 6 mm ear by the nut; M12 x 100"),
+        (90.5, "M12 x 90.5: 6.5 mm of thread in the 6 mm ear by the nut and past it; M12 x 100"),
+    ],
+)
+def test_the_words_hold_the_figures_and_what_would_fit(length: float, words: str) -> None:
+    assert any(f.sentence.startswith(words) for f in mounted(length=length))
+
+
+def test_what_is_wrong_with_each_stock_length_near_is_said() -> None:
+    """97.5 of metal: 120 - 2.5 - 97.5 - 5 - 12 is 3, 3.5 asked; 88: 2.5 + 88 is 0.5 more than the shank of 90."""
+    [none] = mounted(grip=97.5)
+    assert none.sentence == "97.5 mm of metal for an M12: none from stock fits: x 120 is 0.5 too short"
+    [thread] = mounted(grip=88.0)
+    assert thread.sentence.endswith("none from stock fits: x 120 has 0.5 of thread in the ear")
+    [cut] = in_boss(grip=9.5, depth=12.0, into="cast iron")
+    assert "20 is 1.5 too short, 25 comes 3.0 too near the bottom; cut one to 21.5 to 22.0 mm" in cut.sentence
+    [washers] = in_boss(grip=11.0, depth=12.0, into="cast iron")
+    assert washers.sentence.endswith("M10 x 25 with 2 washers fits")
+
+
+def test_a_socket_or_a_spanner_is_enough_and_with_neither_both_reasons_are_told() -> None:
+    [said] = reached(("rail", "cup"), None)
+    assert "a socket 28.8 x 38 meets rail, cup" in said.sentence
+    assert said.sentence.endswith("does not go on and swing 30 deg: rail")

@@ -1,0 +1,111 @@
+"""Every finding the sources can make has a row in a table of rules, or a test that is named here."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from itertools import product
+from pathlib import Path
+
+import pytest
+import test_rules_bay
+import test_rules_bolts
+import test_rules_holes
+import test_rules_recipes
+import test_rules_shop
+import test_rules_tubes
+
+ROOT = Path(__file__).resolve().parents[1]
+
+TABLES = (
+    test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop, test_rules_bolts, test_rules_bay,
+)  # fmt: skip
+ROWS = [
+    case
+    for table in TABLES
+    for case in table.CASES
+]
+
+SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
+    ("brackets/bay/judged.py", "pair.state"): ("foul", "inside", "touch"),
+    ("brackets/shop/bends.py", "level"): ("caution", "advice"),
+}
+"""(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
+
+ELSEWHERE: dict[tuple[str, str], str] = {
+    ("brackets/findings/welds.py", "weld leg"): "test_rules_welds.py",
+    ("brackets/findings/welds.py", "weld length"): "test_rules_welds.py",
+    ("brackets/findings/welds.py", "weld metal"): "test_rules_welds.py",
+}
+"""(module, code) of rules whose cases stand in another test file, which must name the code."""
+
+OWED = {"test_rules_welds.py"}
+"""Of those files the ones that are still to come: a name is taken out of here when its file is there."""
+
+
+def made(source: str, module: str) -> Iterator[tuple[str, str]]:
+    """(code, level) of every finding a module's source makes."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] == "Finding":
+            given = {word.arg: word.value for word in node.keywords}
+            yield from _both(module, given["code"], given["level"])
+
+
+def _both(module: str, code: ast.expr, level: ast.expr) -> Iterator[tuple[str, str]]:
+    if isinstance(code, ast.IfExp) and isinstance(level, ast.IfExp) and ast.dump(code.test) == ast.dump(level.test):
+        yield from _both(module, code.body, level.body)
+        yield from _both(module, code.orelse, level.orelse)
+    else:
+        yield from product(_words(module, code), _words(module, level))
+
+
+def _words(module: str, of: ast.expr) -> list[str]:
+    if isinstance(of, ast.Constant):
+        return [str(of.value)]
+    if isinstance(of, ast.IfExp):
+        return [*_words(module, of.body), *_words(module, of.orelse)]
+    said = ast.unparse(of)
+    assert (module, said) in SPELLED, f"{module}: say under SPELLED what {said} can be"
+    return list(SPELLED[module, said])
+
+
+def every() -> set[tuple[str, str, str]]:
+    """(module, code, level) of all sources."""
+    return {
+        (module, code, level)
+        for folder in ("brackets", "recipes")
+        for path in sorted((ROOT / folder).rglob("*.py"))
+        for module in [path.relative_to(ROOT).as_posix()]
+        for code, level in made(path.read_text("utf-8"), module)
+    }
+
+
+@pytest.mark.checkout
+def test_every_finding_has_a_case_that_breaks_its_rule() -> None:
+    rows = {(case.module, case.code, case.level) for case in ROWS}
+    without = {one for one in every() - rows if one[:2] not in ELSEWHERE}
+    assert without == set(), "each wants a row in a tests/test_rules_*.py, or a line in ELSEWHERE"
+
+
+@pytest.mark.checkout
+def test_every_row_is_of_a_finding_that_is_there() -> None:
+    assert {(case.module, case.code, case.level) for case in ROWS} - every() == set()
+    assert set(ELSEWHERE) - {one[:2] for one in every()} == set()
+
+
+@pytest.mark.checkout
+@pytest.mark.parametrize(("rule", "file"), ELSEWHERE.items(), ids=lambda v: v if isinstance(v, str) else v[1])
+def test_a_case_that_stands_elsewhere_does(rule: tuple[str, str], file: str) -> None:
+    path = ROOT / "tests" / file
+    if file in OWED:
+        assert not path.exists(), f"{file} is there: take it out of OWED"
+        return
+    assert f'"{rule[1]}"' in path.read_text("utf-8")
+
+
+def test_a_finding_without_a_row_would_be_found() -> None:
+    source = 'Finding(level="stop" if a else "caution", code="new" if a else "old", piece="p")\n'
+    source += 'f.Finding(level="advice" if a else "caution", code="third" if b else "fourth")'
+    assert set(made(source, "m")) == {
+        ("new", "stop"), ("old", "caution"), *product(("third", "fourth"), ("advice", "caution")),
+    }  # fmt: skip
