@@ -33,7 +33,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("findings/holes.py", "rules_holes"),
     ("findings/", "rules_holes rules_welds recipes_tubes"),
     ("layout/cut_rows.py", "layout wraps"),
-    ("layout/", "rules_tubes layout recipe_sheets"),
+    ("layout/cups.py", "rules_recipes"),
+    ("layout/", "rules_tubes layout"),
     ("fold/allowance.py", "fold_allowance fold_tree"),
     ("fold/", "rules_folds fold_allowance fold_tree shop"),
     ("shop/read.py", "shop"),
@@ -71,7 +72,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("tables/", "tables_bolts tables bolt_lengths"),
     ("preview/shading.py", "figures preview_png"),
     ("preview/unfold.py", "figures preview_skin preview_png"),
-    ("recipes/", "rules_holes recipes_tubes recipes"),
+    ("recipes/", "rules_recipes recipes_tubes recipes"),
 )
 """Beginning of a module's path in `brackets`, and the tests that must catch a fault in it; first match holds."""
 
