@@ -1,8 +1,8 @@
 """Figures a person cuts, drills, bends or buys by: each worked out by hand here and compared with what is printed.
 
 What has its worked example elsewhere: flat lengths (test_fold_tree), joggles and allowances (test_fold_allowance),
-cope curves and long points (test_cope_curve, test_cope_wrap), wraps round the solid (test_wraps), bars and true size
-(test_paper), bolt lengths (test_bolt_lengths), thread lengths, clearance holes and nuts (test_tables_bolts), boss
+cope curves and long points (test_cope_curve, test_cope_wrap), wraps round the solid (test_wraps), bars and true
+size (test_paper), bolt lengths (test_bolt_lengths), thread lengths, clearance holes and nuts (test_tables_bolts), boss
 rows and the check sheet (test_measure).
 """
 
@@ -80,7 +80,8 @@ def test_holes_are_listed_from_the_lower_left_corner_of_the_blank() -> None:
 @pytest.mark.parametrize(
     ("size", "kind", "d"),
     [("M12", "pilot", 11.5), ("M12", "pivot", 12.1), ("M10", "pilot", 9.5), ("M10", "tap", 8.5),
-     ("M12", "tap", 10.2), ("M10", "fine", 10.5), ("M10", "boss", 11.0), ("M10", "medium", 11.0), ("M10", "coarse", 12.0)],
+     ("M12", "tap", 10.2), ("M10", "fine", 10.5), ("M10", "boss", 11.0), ("M10", "medium", 11.0),
+     ("M10", "coarse", 12.0)],
 )  # fmt: skip
 def test_a_hole_is_drilled_to(size: str, kind: str, d: float) -> None:
     """ISO 273 and ISO 2306; a pivot is reamed to bolt + 0.1 and drilled to bolt - 0.5 before: common practice."""
