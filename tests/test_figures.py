@@ -2,8 +2,8 @@
 
 What has its worked example elsewhere: flat lengths (test_fold_tree), joggles and allowances (test_fold_allowance),
 cope curves and long points (test_cope_curve, test_cope_wrap), wraps round the solid (test_wraps), bars and true
-size (test_paper), bolt lengths (test_bolt_lengths), thread lengths, clearance holes and nuts (test_tables_bolts), boss
-rows and the check sheet (test_measure).
+size (test_paper), bolt lengths (test_bolt_lengths), thread lengths, clearance holes and nuts (test_tables_bolts),
+boss rows and the check sheet (test_measure).
 """
 
 from __future__ import annotations

@@ -28,8 +28,10 @@ def value_problems(piece: Folded) -> Iterator[str]:
     if not 0 < piece.t < math.inf:
         yield f"t = {piece.t:g} mm, must be over 0: plate thickness"
         return
-    if piece.k is not None and not 0 <= piece.k <= 1:
-        yield f"k = {piece.k:g}, must be 0 to 1: K-factor"
+    common = piece.k
+    if common is not None and not 0 <= common <= 1:
+        yield f"k = {common:g}, must be 0 to 1: K-factor"
+        common = None
     for i, flange in enumerate(piece.flanges, 1):
         if not 0 <= flange.parent < i:
             yield f"flange {i} parent = {flange.parent}, must be 0 to {i - 1}: the base or an earlier flange"
@@ -46,7 +48,7 @@ def value_problems(piece: Folded) -> Iterator[str]:
                 "inside radius of a bend"
             )
         else:
-            fixed = piece.k if flange.k is None else flange.k
+            fixed = common if flange.k is None else flange.k
             try:
                 bend_allowance(flange.angle, flange.inside_radius, piece.t, fixed)
             except OutOfRange as error:
