@@ -38,6 +38,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("fold/allowance.py", "fold_allowance fold_tree"),
     ("fold/", "rules_folds fold_allowance fold_tree shop"),
     ("shop/read.py", "shop"),
+    ("shop/record.py", "rules_tubes rules_shop shop"),
     ("shop/", "rules_shop shop flats"),
     ("flats.py", "rules_shop flats"),
     ("bolts/lengths.py", "rules_bolts bolt_lengths"),

@@ -140,3 +140,10 @@ def test_a_socket_or_a_spanner_is_enough_and_with_neither_both_reasons_are_told(
     [said] = reached(("rail", "cup"), None)
     assert "a socket 28.8 x 38 meets rail, cup" in said.sentence
     assert said.sentence.endswith("does not go on and swing 30 deg: rail")
+
+
+def test_a_screw_is_thread_to_its_head_and_a_bolt_is_not() -> None:
+    """30 to 30.5 deep in 8 of plate under a washer of 2: 40 long. A bolt of 40 has 26 of thread, a screw all."""
+    found = choose_tapped(M10, grip=8.0, depth=32.0, least=30.0)
+    assert found is not None
+    assert (found.length, found.full_thread, found.depth, found.thread_short) == (40.0, True, 30.0, 0.0)

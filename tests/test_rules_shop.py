@@ -80,12 +80,12 @@ def two_ears(apart: float) -> Folded:
     return Folded(name="ell", base=Wall(outline=ell), t=T, flanges=(one, two))
 
 
-def corner() -> Folded:
+def corner(deep: float = 40.0) -> Folded:
     """Flanges along two sides of a base of 60 x 40, to their common corner."""
-    sides = (((0, 40), (60, 40)), ((60, 40), (60, 0)))
+    sides = (((0, deep), (60, deep)), ((60, deep), (60, 0)))
     return Folded(
         name="corner",
-        base=sheet(60, 40),
+        base=sheet(60, deep),
         t=T,
         flanges=tuple(lip(a, b, t=T, length=30, inside_radius=R) for a, b in sides),
     )
@@ -146,7 +146,7 @@ CASES = [
     Case(module=BLANKS, code="blank", level="stop", judge=lambda wide: of(parted(wide)), kept=56.0, broken=70.0,
          unit="mm2"),
     # the bend begins at 40: a hole up to it is near it, one past it lies in it
-    Case(module=BLANKS, code="bend opening", level="advice", judge=hole_at, kept=0.0, broken=-1.0),
+    Case(module=BLANKS, code="bend opening", level="advice", judge=hole_at, kept=0.0, broken=-0.2),
     # 1.5 x 4 + 5 = 11 from the inside face, which is r = 5 past where the bend begins
     Case(module=BLANKS, code="hole to bend", level="caution", judge=hole_at, kept=6.0 + 1e-6, broken=5.5,
          value=10.5, limit=11.0, within=1e-6),
@@ -167,7 +167,8 @@ CASES = [
     Case(module=BLANKS, code="web", level="caution", judge=lambda x: of(plate(Hole(at=(x, 20), d=10))),
          kept=9.0 + 1e-9, broken=8.5, value=3.5, limit=4.0),
     *(Case(module=BLANKS, code="sheet size", level="stop",
-           judge=lambda s: of(plate(), sheets=(replace(RACK[0], length=s[0], width=s[1]),)),
+           judge=lambda s: of(plate(), sheets=(replace(RACK[0], length=30, width=20),
+                                               replace(RACK[0], length=s[0], width=s[1]))),
            kept=kept, broken=broken, value=60.0, limit=max(broken))
       for kept, broken in (((60, 40), (59.5, 40)), ((40, 60), (40, 59.5)), ((60, 40), (90, 39.5)))),
     Case(module=RACKS, code="rack", level="caution",
@@ -265,6 +266,29 @@ def test_walls_that_run_into_each_other_have_less_than_no_gap() -> None:
     assert said.value is not None
     assert said.value < 0
     assert said.source == "two walls cannot be in one place"
+
+
+def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
+    """A base 15 deep is 15 + r + t = 24 outside for the bend along it; the bend at its end does not lengthen it."""
+    shop = {"dies": (replace(DIE, flange=24.5),)}
+    said = {f.sentence.split(" (")[0]: f.value for f in of(corner(15.0), **shop) if f.code == "flange"}
+    assert said == {"bend 1": pytest.approx(24.0)}
+
+
+@pytest.mark.parametrize(
+    ("piece", "tools", "words"),
+    [
+        (plate(), {"sheets": (replace(RACK[0], length=59.5),)}, "blank is 60 x 40 mm, the largest sheet 59.5 x 40"),
+        (plate(material="S355"), {"sheets": RACK}, "S355 4 mm is not on the rack; 4 mm is there in S235"),
+        (plate(t=5.0, material="S355"), {"sheets": RACK}, "S355 5 mm is not on the rack; nor anything as thick"),
+        (plate(t=5.0), {"sheets": RACK}, "S235 5 mm is not on the rack; nearest S235 there: 4 mm"),
+        (Tube(name="t", od=30, wall=2, length=9), {"tubes": STICKS[:2]}, "nearest there: 25 x 2, 38 x 3"),
+        (Tube(name="t", od=25, wall=2, length=250), {"tubes": STICKS}, "tube is 250 mm over its long points"),
+        (plate(Hole(at=(30, 20), d=13)), {"drills": (8.5, 12.0)}, "13 mm is larger than any drill here (12)"),
+    ],
+)
+def test_the_words_hold_what_is_asked_and_what_is_there(piece: Piece, tools: dict[str, Any], words: str) -> None:
+    assert any(words in f.sentence for f in of(piece, **tools))
 
 
 def test_where_there_are_no_tools_nothing_is_judged_against_them() -> None:
