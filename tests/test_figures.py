@@ -186,6 +186,7 @@ def test_tyres_pass_on_load_times_grip_times_radius() -> None:
 @pytest.mark.parametrize(
     ("angles", "point", "to"),
     [((90, 0, 0), (0, 1, 0), (0, 0, 1)), ((0, 90, 0), (1, 0, 0), (0, 0, -1)), ((0, 0, 90), (1, 0, 0), (0, 1, 0)),
+     ((90, 0, 0), (0, 0, 1), (0, -1, 0)), ((0, 90, 0), (0, 0, 1), (1, 0, 0)), ((0, 0, 90), (0, 1, 0), (-1, 0, 0)),
      ((90, 90, 0), (0, 1, 0), (1, 0, 0)), ((90, 0, 90), (0, 1, 0), (0, 0, 1)), ((0, 90, 90), (0, 0, 1), (0, 1, 0))],
 )  # fmt: skip
 def test_roll_lifts_the_left_pitch_drops_the_nose_yaw_turns_it_left(
