@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -14,6 +15,7 @@ from brackets.errors import OutOfRange
 from brackets.fold import lip, near, tree
 from brackets.outline import polygon
 from brackets.pieces import Flange, Folded, TubeSeat, Wall
+from brackets.solid.folded import unjoined
 
 FLANGE = Flange(start=(0.0, 40.0), end=(60.0, 40.0), inside_radius=R, wall=sheet(60, 30))
 """On the far edge of a base of 60 x 40."""
@@ -126,3 +128,63 @@ def test_a_slit_wall_is_judged_by_its_metal() -> None:
     ell = polygon(((0, 0), (60, 0), (60, 40), (40, 40), (40, 39.5), (0, 39.5)))
     with pytest.raises(OutOfRange, match="not on a straight edge"):
         tree(folded(base=Wall(outline=ell)))
+
+
+def test_a_flange_left_of_an_earlier_one_is_beside_it() -> None:
+    one, two = (replace(FLANGE, start=(x, 40.0), end=(x + 30, 40.0), wall=sheet(30, 30)) for x in (30.0, 0.0))
+    tree(folded(one, two))
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_edges_that_meet_at_a_sharp_corner_share_no_stretch(turned: bool) -> None:
+    """A triangle 80 by 60: its long side lies over its lower one, seen square to it, and yet only touches it."""
+    base = Wall(outline=polygon(((0, 0), (80, 0), (0, 60))))
+    lower = Flange(start=(80.0, 0.0), end=(0.0, 0.0), inside_radius=R, wall=sheet(80, 20))
+    long = Flange(start=(0.0, 60.0), end=(80.0, 0.0), inside_radius=R, wall=sheet(100, 20))
+    tree(folded(*((long, lower) if turned else (lower, long)), base=base))
+
+
+def test_a_tube_beside_the_end_of_a_bend_line_does_not_reach_it() -> None:
+    """r = 10 at 15 past the end of the line and 2 from where it would go on: 15.1 from its end."""
+    seat = TubeSeat(at=(45.0, 38.0, 0.0), axis=(0, 0, 1), r=10.0, keep=(30.0, 5.0))
+    base = Wall(outline=sheet(60, 40).outline, seats=(seat,))
+    tree(folded(replace(FLANGE, end=(30.0, 40.0), wall=sheet(30, 30)), base=base))
+
+
+def bent_every_way() -> Folded:
+    """Flanges up and down, past square and short of it, one on another, and a wall 3 mm over the base."""
+    one = lip((0, 40), (60, 40), t=T, length=30, inside_radius=R, angle=-120)
+    two = lip((60, 0), (0, 0), t=T, length=34, inside_radius=8.0, angle=100)
+    high = two.wall.outline.bounds[3]
+    three = lip((0, high), (60, high), parent=2, t=T, length=24, inside_radius=R, angle=70)
+    four = lip((60, 30), (60, 5), t=T, length=25, inside_radius=R, angle=-45)
+    return folded(one, two, three, four)
+
+
+def test_gaps_are_the_kernels_to_two_hundredths_of_themselves() -> None:
+    """Every wall and bend as a solid of its own, each two of them that do not meet at a bend."""
+    piece, within = bent_every_way(), 25.0
+    whole = tree(piece)
+    names = [f"flange {n}" if n else "the base" for n in range(len(whole.walls))]
+    names += [f"the bend to flange {bend.number}" for bend in whole.bends]
+    solids = dict(zip(names, unjoined(piece), strict=True))
+    found = {(p.first, p.second): p.gap for p in near(piece, within)}
+    assert len(found) > 3
+    for pair, gap in found.items():
+        true = solids[pair[0]].distance(solids[pair[1]])
+        assert true - 0.01 <= gap <= 1.02 * true + 0.04, pair
+    own = [(f"the bend to flange {bend.number}", (bend.number, bend.parent)) for bend in whole.bends]
+    meeting = {frozenset((bend, names[n])) for bend, walls in own for n in walls}
+    for pair in itertools.combinations(names, 2):
+        if solids[pair[0]].distance(solids[pair[1]]) < 0.9 * within and frozenset(pair) not in meeting:
+            assert pair in found or joint(piece, *pair), pair
+
+
+def joint(piece: Folded, one: str, other: str) -> bool:
+    """Whether two walls hang on one bend, or two bends on one wall."""
+    whole = tree(piece)
+    walls = {f"flange {n}" if n else "the base": n for n in range(len(whole.walls))}
+    bends = {f"the bend to flange {b.number}": {b.number, b.parent} for b in whole.bends}
+    if one in walls and other in walls:
+        return {walls[one], walls[other]} in bends.values()
+    return one in bends and other in bends and bool(bends[one] & bends[other])
