@@ -151,6 +151,7 @@ def test_a_tube_between_two_rails_is_sawn_over_its_long_points() -> None:
     low, high = (Round(name, (0, 0, z), (1, 0, 0), 40) for name, z in (("low", 0.0), ("high", 300.0)))
     [row] = lay_out(Run("t", "30x2", ((0, 0, 0), (0, 0, 300)), low, high)).table()
     assert row.node == pytest.approx(300)
+    assert str(row.start) == "saddle 90.0 deg onto low"
     assert row.long == pytest.approx(300 - 2 * math.sqrt(20**2 - 15**2), abs=1e-6)
 
 

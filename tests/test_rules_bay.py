@@ -113,9 +113,9 @@ CASES = [
         limit=1.6),
     row("judged", "fit-up", "caution", lambda gap: fit_up(*gap), kept=(0.0, 1.6), broken=(0.0, 1.7), value=1.7,
         limit=1.6),
-    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.6, 0.0), value=0.6,
+    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
-    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.6), value=0.0,
+    row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.0,
         limit=0.5),
     # against each other, then against 1000
     row("judged", "diagonals", "caution", lambda tape: taped(*tape), kept=(998.5, 1001.5), broken=(998.0, 1002.0),
