@@ -91,8 +91,8 @@ def test_a_hole_is_drilled_to(size: str, kind: str, d: float) -> None:
 def test_a_pivot_is_drilled_under_now_and_reamed_after() -> None:
     plate = Plate(name="p", t=6.0, wall=sheet(60, 40, Hole(at=(20, 20), d=12.1, kind="pivot")))
     [table] = [t for t in blank(plate, TITLE).tables if t.heading == "Holes"]
-    assert "11.5" in table.rows[0][4]
-    assert "12.1" in table.rows[0][4]
+    assert dict(zip(table.columns, table.rows[0], strict=True))["Ø now"] == "11.5"
+    assert dict(zip(table.columns, table.rows[0], strict=True))["Ø ream"] == "12.1"
 
 
 def test_every_hole_has_a_cross_of_6_and_a_ring_2_outside_it() -> None:

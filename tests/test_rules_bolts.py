@@ -17,6 +17,7 @@ from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.bought import MountBolt
 from brackets.bay.hands import Drawn, Reached
+from brackets.bay.own_metal import InMetal
 from brackets.bay.rows import Boss
 from brackets.bolts.lengths import choose_tapped, choose_through, through
 from brackets.findings import Finding
@@ -31,17 +32,20 @@ GRIP = 64.5
 
 
 def mounted(*, grip: float = GRIP, length: float | None = None, drawn: Drawn | None = None,
-            turned: Drawn | None = None, ends: tuple[Reached, ...] = ()) -> list[Finding]:  # fmt: skip
+            turned: Drawn | None = None, ends: tuple[Reached, ...] = (),
+            no_order: tuple[str, ...] = ()) -> list[Finding]:  # fmt: skip
     """What is said of an M12 through ears of 6 mm, one washer under its head, two under its nut."""
     sits: dict[str, Any] = {"grip": grip, "nut_height": LOCK, "washers": (1, 2)}
     held = MountBolt(
         mount="left", row=M12, face=(0, 0, 0), head=(1, 0, 0), nut_kind="all-metal lock", ear_t=6.0,
         typed=None if length is None else through(M12, length, **sits), stock=choose_through(M12, **sits), **sits,
     )  # fmt: skip
-    return list(bolt_findings([BoltFound(name="left", bolt=held, drawn=drawn, turned=turned, ends=ends)]))
+    return list(bolt_findings([BoltFound(name="left", bolt=held, drawn=drawn, turned=turned, ends=ends,
+                                         no_order=no_order, body="left bolt", holds=("ears", "cup"))]))  # fmt: skip
 
 
-def in_boss(*, grip: float = 8.0, depth: float = 25.0, into: str = "cast aluminium") -> list[Finding]:
+def in_boss(*, grip: float = 8.0, depth: float = 25.0, into: str = "cast aluminium",
+            in_metal: tuple[InMetal, ...] = ()) -> list[Finding]:  # fmt: skip
     """What is said of an M10 through that much of plate into a boss."""
     needed = engagement(M10, into)
     held = BossBolt(
@@ -49,16 +53,20 @@ def in_boss(*, grip: float = 8.0, depth: float = 25.0, into: str = "cast alumini
         at=(0, 0, 0), way=(0, 0, 1), grip=grip, needed=needed,
         stock=choose_tapped(M10, grip=grip, depth=depth, least=needed.least),
     )  # fmt: skip
-    return list(bolt_findings([BoltFound(name="B1", bolt=held, drawn=None, turned=None, ends=())]))
+    return list(bolt_findings([BoltFound(name="B1", bolt=held, drawn=None, turned=None, ends=(), body="B1 bolt",
+                                         holds=("plate",), in_metal=in_metal)]))  # fmt: skip
 
 
-def out(free: float, other: float | None = None) -> list[Finding]:
-    """A bolt that comes out so far of 100, turned about so far."""
+def out(free: float, other: float | None = None, *, held: tuple[str, ...] = (),
+        no_order: tuple[str, ...] = ()) -> list[Finding]:  # fmt: skip
+    """A bolt that comes out so far of 100, turned about so far, before it meets a rail, or what it holds."""
+    by = (*held, "rail")
     drawn, turned = (
-        None if n is None else Drawn(out=n >= 100, length=100.0, free=n, by=None if n >= 100 else "rail")
+        None if n is None else Drawn(out=n >= 100, length=100.0, free=n) if n >= 100
+        else Drawn(out=False, length=100.0, free=n, by=by[0], meets=by, held=held)
         for n in (free, other)
-    )
-    return mounted(length=100.0, drawn=drawn, turned=turned)
+    )  # fmt: skip
+    return mounted(length=100.0, drawn=drawn, turned=turned, no_order=no_order)
 
 
 def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
@@ -101,6 +109,15 @@ CASES = [
         limit=100.0),
     row("bolt drawn", "advice", lambda way: out(*way), kept=(40.0, 60.0), broken=(40.0, 100.0), value=40.0,
         limit=100.0),
+    # what it holds bars it, from both ends; or it must go in before what must be there before it
+    row("bolt drawn", "stop", lambda held: out(40.0, 60.0, held=held), kept=(), broken=("ears",), value=40.0,
+        limit=100.0),
+    row("bolt drawn", "stop", lambda no_order: out(40.0, no_order=no_order), kept=(),
+        broken=("left bolt", "rail", "left bolt"), value=40.0, limit=100.0),
+    # what shares metal with the part it holds, and by how much: 2.5 and 4
+    row("foul", "stop", lambda metal: in_boss(in_metal=metal), kept=(),
+        broken=tuple(InMetal(what=w, volume=v, at=(1, 2, 3)) for w, v in (("head", 2.5), ("shank", 4.0))),
+        value=6.5, limit=0.01, unit="mm3"),
     row("bolt reach", "caution", lambda end: reached(*end), kept=((), None), broken=(("rail",), None)),
     row("bolt reach", "caution", lambda end: reached(*end), kept=(("rail",), 90.0), broken=(("rail",), None)),
 ]  # fmt: skip

@@ -67,8 +67,8 @@ CASES = [
     # a slip fit's play is bored too: (70 - 63.8 - 0.2) / 2 = 3
     row("cup", "cup wall", "caution", lambda play: own("cup", od=70.0, bush_od=63.75, fit="slip", play=play),
         kept=0.25, broken=0.75, value=2.75, limit=3.0),
-    row("cup", "bore first", "advice", lambda when: own("cup", finish=when), kept="after welding",
-        broken="before welding"),
+    Case(module="brackets/build/bores.py", code="bore first", level="advice",
+         judge=lambda when: own("cup", finish=when), kept="after welding", broken="before welding"),
     row("dummy_bush", "stuck", "advice", lambda under: own("dummy_bush", under=under), kept=0.2, broken=0.0),
     # ears 46.5 apart and 6 each: 58.5; a leg of 4 on either side: 66.5
     row("ears_on_base", "outer weld", "advice", lambda wide: own("ears_on_base", base_width=wide), kept=66.5,

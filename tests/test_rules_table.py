@@ -28,12 +28,16 @@ ROWS = [
 ]
 
 SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
+    ("brackets/bay/bolt_findings.py", "level"): ("stop", "caution", "advice"),
     ("brackets/bay/judged.py", "pair.state"): ("foul", "inside", "touch"),
     ("brackets/shop/bends.py", "level"): ("caution", "advice"),
 }
 """(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
 
 ELSEWHERE: dict[tuple[str, str], str] = {
+    ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
+    ("brackets/build/bores.py", "bore stock"): "test_cup_bore.py",
+    ("brackets/shop/rack.py", "pilot drill"): "test_pivot_holes.py",
     ("brackets/findings/welds.py", "weld leg"): "test_rules_welds.py",
     ("brackets/findings/welds.py", "weld length"): "test_rules_welds.py",
     ("brackets/findings/welds.py", "weld metal"): "test_rules_welds.py",
