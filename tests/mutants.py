@@ -106,7 +106,8 @@ POOL = (
     "cope/curve.py", "cope/wrap.py", "cope/ends.py", "cope/bent.py",
     "drawing/nest.py", "drawing/holes.py", "drawing/check_sheet.py", "drawing/bending.py", "drawing/lathe.py",
     "drawing/wraps.py",
-    "build/bores.py", "tables/fits.py", "write/dxf.py", "write/cut_table.py", "cli/fit_view.py", "tables/engagement.py",
+    "build/bores.py", "tables/fits.py", "write/dxf.py", "write/cut_table.py", "cli/fit_view.py",
+    "tables/engagement.py",
 )  # fmt: skip
 """Modules of rules, survey and printed figures: where a run without --only plants its faults."""
 
@@ -396,12 +397,12 @@ class Runner:
         return what, took, by[1] if by else ""
 
 
-def share(faults: list[Fault], part: int, jobs: int, report: Path) -> None:
-    """Runs every `jobs`-th fault from `part` on and writes a line for each."""
+def share(faults: list[Fault], numbers: range, report: Path) -> None:
+    """Runs the faults of these numbers and writes a line for each."""
     with tempfile.TemporaryDirectory(prefix="planted-") as home:
         runner = Runner(Path(home))
         with report.open("a", buffering=1) as file:
-            for n in range(part, len(faults), jobs):
+            for n in numbers:
                 what, took, by = runner.run(faults[n])
                 file.write(f"{n}\t{what}\t{took:.1f}\t{by}\n")
                 print(f"{n + 1}/{len(faults)} {what} {took:.1f} s  {faults[n]}  {by}", flush=True)
@@ -468,12 +469,14 @@ def main() -> int:
         parts = []
         for part, report in enumerate(reports):
             report.touch()
+            # neighbours in one part: they have the same tests, which are run once without a fault
+            numbers = range(len(chosen) * part // typed.jobs, len(chosen) * (part + 1) // typed.jobs)
             if typed.jobs == 1:
-                share(chosen, part, 1, report)
+                share(chosen, numbers, report)
                 continue
             pid = os.fork()
             if not pid:
-                share(chosen, part, typed.jobs, report)
+                share(chosen, numbers, report)
                 os._exit(0)
             parts.append(pid)
         for pid in parts:
