@@ -31,7 +31,9 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TESTS: tuple[tuple[str, str], ...] = (
     ("findings/holes.py", "rules_holes"),
-    ("findings/", "rules_holes rules_welds recipes_tubes"),
+    ("findings/joints.py", "pieces_join"),
+    ("findings/", "rules_welds rules_holes"),
+    ("solid/shared.py", "pieces_join"),
     ("layout/cut_rows.py", "layout wraps"),
     ("layout/cups.py", "rules_recipes"),
     ("layout/", "rules_tubes layout"),
@@ -81,7 +83,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("write/", "figures paper cut_files dxf wraps"),
     ("cli/fit_view.py", "figures bay_gaps alder cli"),
     ("tables/fits.py", "cup_bore"),
-    ("tables/engagement.py", "bolt_lengths tables_bolts"),
+    ("tables/engagement.py", "rules_welds bolt_lengths"),
     ("tables/", "tables_bolts tables bolt_lengths"),
     ("preview/shading.py", "figures preview_png"),
     ("preview/unfold.py", "figures preview_skin preview_png"),
@@ -90,7 +92,7 @@ TESTS: tuple[tuple[str, str], ...] = (
 """Beginning of a module's path in `brackets`, and the tests that must catch a fault in it; first match holds."""
 
 POOL = (
-    "findings/holes.py", "findings/welds.py",
+    "findings/holes.py", "findings/welds.py", "findings/joints.py",
     "layout/rules.py", "layout/pair_rules.py", "layout/near.py", "layout/access.py", "layout/cups.py",
     "layout/cut_rows.py",
     "fold/allowance.py", "fold/checks.py", "fold/clash.py", "fold/flat.py",

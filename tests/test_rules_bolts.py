@@ -22,7 +22,7 @@ from brackets.bay.rows import Boss
 from brackets.bolts.lengths import choose_tapped, choose_through, through
 from brackets.findings import Finding
 from brackets.tables import bolt
-from brackets.tables.engagement import engagement
+from brackets.tables.engagement import Engagement
 from brackets.tables.tools import ring_spanner, socket
 
 M10, M12 = bolt("M10"), bolt("M12")
@@ -44,10 +44,10 @@ def mounted(*, grip: float = GRIP, length: float | None = None, drawn: Drawn | N
                                          no_order=no_order, body="left bolt", holds=("ears", "cup"))]))  # fmt: skip
 
 
-def in_boss(*, grip: float = 8.0, depth: float = 25.0, into: str = "cast aluminium",
+def in_boss(*, grip: float = 8.0, depth: float = 25.0, least: float = 20.0,
             in_metal: tuple[InMetal, ...] = ()) -> list[Finding]:  # fmt: skip
-    """What is said of an M10 through that much of plate into a boss."""
-    needed = engagement(M10, into)
+    """What is said of an M10 through that much of plate into a boss that asks for so much thread."""
+    needed = Engagement(least=least, source="the bay file")
     held = BossBolt(
         boss=Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=depth), part="plate", row=M10,
         at=(0, 0, 0), way=(0, 0, 1), grip=grip, needed=needed,
@@ -95,15 +95,15 @@ CASES = [
     row("thread in ear", "advice", lambda n: mounted(length=n), kept=97.0, broken=96.0, value=1.0, limit=0.0),
     row("thread in ear", "caution", lambda n: mounted(length=n), kept=91.0, broken=90.5, value=6.5, limit=6.0),
     row("bolt", "advice", lambda depth: in_boss(depth=depth), kept=25.0, broken=0.0),
-    # aluminium 2 x 10 = 20, and a pitch of 1.5 off the bottom
+    # 20 deep asked, and a pitch of 1.5 off the bottom
     row("bolt depth", "caution", lambda depth: in_boss(depth=depth), kept=21.5, broken=21.0, value=19.5,
         limit=20.0),
-    # iron 1 x 10: 10 to 10.5 deep. A washer of 2 and 8 of plate: 20 to 20.5, and 20 is a stock length. 9.5 of
-    # plate: 21.5 to 22, with two washers 23.5 to 24, with three 25.5 to 26: none; 20 is short, 25 long
-    row("bolt length", "caution", lambda grip: in_boss(grip=grip, depth=12.0, into="cast iron"),
+    # 10 asked in 12 less a pitch: 10 to 10.5 deep. A washer of 2 and 8 of plate: 20 to 20.5, and 20 is a stock
+    # length. 9.5 of plate: 21.5 to 22, two washers 23.5 to 24, three 25.5 to 26: none; 20 is short, 25 long
+    row("bolt length", "caution", lambda grip: in_boss(grip=grip, depth=12.0, least=10.0),
         kept=8.0, broken=9.5, value=25.0, limit=22.0),
     # under 11 of plate, 23 to 23.5; one washer more makes 25 to 25.5, a stock length
-    row("bolt length", "advice", lambda grip: in_boss(grip=grip, depth=12.0, into="cast iron"),
+    row("bolt length", "advice", lambda grip: in_boss(grip=grip, depth=12.0, least=10.0),
         kept=8.0, broken=11.0, value=25.0, limit=23.5),
     row("bolt drawn", "caution", lambda way: out(*way), kept=(100.0, None), broken=(40.0, 60.0), value=40.0,
         limit=100.0),
@@ -147,9 +147,9 @@ def test_what_is_wrong_with_each_stock_length_near_is_said() -> None:
     assert none.sentence == "97.5 mm of metal for an M12: none from stock fits: x 120 is 0.5 too short"
     [thread] = mounted(grip=88.0)
     assert thread.sentence.endswith("none from stock fits: x 120 has 0.5 of thread in the ear")
-    [cut] = in_boss(grip=9.5, depth=12.0, into="cast iron")
+    [cut] = in_boss(grip=9.5, depth=12.0, least=10.0)
     assert "20 is 1.5 too short, 25 comes 3.0 too near the bottom; cut one to 21.5 to 22.0 mm" in cut.sentence
-    [washers] = in_boss(grip=11.0, depth=12.0, into="cast iron")
+    [washers] = in_boss(grip=11.0, depth=12.0, least=10.0)
     assert washers.sentence.endswith("M10 x 25 with 2 washers fits")
 
 

@@ -1,4 +1,4 @@
-"""Every rule about holes in plate: a case that breaks it, and one that just does not."""
+"""Every rule about holes in plate and about loose pieces: a case that breaks it, and one that just does not."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from test_fold_samples import sheet
 from brackets import recipe
 from brackets.findings import Finding, findings
 from brackets.findings.holes import hole_findings
+from brackets.findings.joints import joint_findings
 from brackets.fold import lip
 from brackets.part import Part
-from brackets.pieces import Folded, Hole, Opening, Plate, Slot, Turned, Window
+from brackets.pieces import Along, Folded, Hole, Opening, Place, Plate, Slot, Turned, Weld, Window
 
 M10 = Hole(at=(50, 30), d=10, bolt="M10")
 
@@ -27,7 +28,15 @@ def of(*openings: Opening, t: float = 6.0) -> list[Finding]:
     return list(hole_findings(plate(*openings, t=t)))
 
 
+def beside(weld: bool, *loose: str) -> list[Finding]:
+    """Two plates edge on face, welded or not."""
+    upright = replace(plate(), name="upright", place=Place((0, 0, 6), (0, 1, 0), (0, 0, 1)))
+    welds = (Weld(piece="upright", edge=Along((0, 0), (100, 0)), onto="plate", leg=4.0),) if weld else ()
+    return list(joint_findings(Part(name="p", pieces=(plate(), upright), welds=welds, loose=loose)))
+
+
 HOLES = "brackets/findings/holes.py"
+JOINTS = "brackets/findings/joints.py"
 CASES = [
     # 1.2 d0 = 1.2 x 10 = 12 from the edge x = 0, from x = 100 and from y = 0
     Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(M10, at=(x, 30))),
@@ -36,9 +45,9 @@ CASES = [
          kept=88.0, broken=88.5, value=11.5, limit=12.0),
     Case(module=HOLES, code="edge", level="stop", judge=lambda d: of(replace(M10, at=(50, 12), d=d)),
          kept=10.0, broken=11.0, value=12.0, limit=1.2 * 11),
-    # 1.0 d of thread in steel: M10 in 10 mm
+    # M10 in S235: 11.9 by FED-STD-H28/2B, worked out in test_rules_welds
     Case(module=HOLES, code="thread", level="caution", judge=lambda t: of(replace(M10, kind="tap"), t=t),
-         kept=10.0, broken=9.9, value=9.9, limit=10.0),
+         kept=11.9, broken=11.5, value=11.5, limit=11.9),
     # half of a washer of 30
     Case(module=HOLES, code="washer", level="caution",
          judge=lambda y: of(replace(M10, at=(50, y), washer_od=30.0)),
@@ -58,6 +67,10 @@ CASES = [
     # a drain of 10 leaves y - 5 to the edge; the plate is 6
     Case(module=HOLES, code="web", level="advice", judge=lambda y: of(Hole(at=(50, y), d=10, kind="drain")),
          kept=11.0, broken=10.5, value=5.5, limit=6.0),
+    # of two pieces the one that no weld reaches; the recipe may say that it is meant to be loose
+    Case(module=JOINTS, code="loose piece", level="stop", judge=beside, kept=True, broken=False),
+    Case(module=JOINTS, code="loose piece", level="advice", judge=lambda names: beside(False, *names), kept=(),
+         broken=("upright",)),
 ]  # fmt: skip
 
 

@@ -30,10 +30,10 @@ def row(name: str, code: str, level: str, judge: Callable[[Any], list[Finding]],
 STAY: dict[str, Any] = {**BLOCK, "bosses": tuple(B.values()), "boss_names": tuple(B)}
 """A stay on four bosses: B4 stands at y = -111, the others at -115: 4 lower."""
 CASES = [
-    # M10 wants 10 of thread: 3 above and 7 of spigot
+    # M10 wants 11.9 of thread in steel (test_rules_welds): 3 above and 8.9 of spigot
     Case(module="recipes/bung.py", code="thread", level="caution",
          judge=lambda s: own("bung", threaded=True, length=3.0, spigot=s),
-         kept=7.0, broken=6.5, value=9.5, limit=10.0),
+         kept=8.9, broken=8.5, value=11.5, limit=11.9),
     Case(module="recipes/bung.py", code="proud", level="advice", judge=lambda s: own("bung", spigot=s, seat_t=6.0),
          kept=6.0, broken=5.5, value=5.5, limit=6.0),
     # M12: a pivot is finished 12.1, 6.05 to its rim; ear 18 leaves 11.95

@@ -265,7 +265,7 @@ def test_walls_that_run_into_each_other_have_less_than_no_gap() -> None:
     [said, *_] = [f for f in of(crossing(140.0)) if f.code == "clash"]
     assert said.value is not None
     assert said.value < 0
-    assert said.source == "two walls cannot be in one place"
+    assert said.source.endswith("two walls cannot be in one place")
 
 
 def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
