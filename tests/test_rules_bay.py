@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,6 @@ import pytest
 from rule_cases import Case, each, holds
 
 from brackets import recipe
-from brackets.bay.fit_up import FitUp
 from brackets.bay.judged import bay_findings
 from brackets.bay.misfits import Misfit
 from brackets.bay.moving import Moved
@@ -22,6 +22,9 @@ from brackets.bay.pairs import Pair
 from brackets.bay.record import Bay
 from brackets.bay.rows import Datum, Mount, Powertrain
 from brackets.bay.rules import Asked
+from brackets.bay.seat_contact import SeatContact
+from brackets.bay.seat_findings import seat_findings
+from brackets.bay.sleeve_findings import sleeve_findings
 from brackets.bay.standing import Standing, Stood
 from brackets.bay.way_findings import way_findings
 from brackets.bay.ways import WayFound
@@ -82,9 +85,24 @@ def way(**change: Any) -> list[Finding]:
     return list(way_findings([WayFound(**found)]))
 
 
-def fit_up(high: float, widest: float) -> list[Finding]:
-    cut = FitUp(part="ears", onto="rail", widest=widest, at=(0, 0, 0))
-    return judged(pairs=(pair("fit-up", 0.0, high),), cut=(cut,))
+def stands(**change: Any) -> list[Finding]:
+    """A seat of 1000 mm2 that stands whole on a rail, all 80 mm of its welds on metal; 1.6 can be welded over."""
+    found: dict[str, Any] = {
+        "part": "ears", "seat": "foot", "onto": ("rail",), "area": 1000.0, "contact": 1000.0, "widest": 0.0,
+        "nearest": 0.0, "hangs": (), "weld": 80.0, "bare": 0.0, "open": 0.0, "at": (0.0, 0.0, 0.0), "allowed": 1.6,
+        **change,
+    }  # fmt: skip
+    return list(seat_findings([SeatContact(**found)]))
+
+
+def sleeve(spare: float) -> list[Finding]:
+    """Ears that much further apart than the sleeve of an R50 bush is long, 52; its mount asks for 0.5 of play."""
+    opened = recipe("ears")
+    ears = Standing(name="ears", side="chassis", kind="fixed", part=Part(name="ears", pieces=()), recipe=opened,
+                    params=opened.Params(inside=52.0 + spare), worked_out={}, findings=())  # fmt: skip
+    mount = replace(MOUNT, chassis_part="ears", play=0.5)
+    stood = Stood(bay=bay(mounts=(mount,)), parts=(ears,), bought=(), left_out=(), notes=())
+    return list(sleeve_findings(stood))
 
 
 def row(module: str, code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:
@@ -108,11 +126,25 @@ CASES = [
         limit=0.1),
     row("judged", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("judged", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
-    # 1/16 in, as the handbooks have it
-    row("judged", "fit-up", "caution", lambda gap: fit_up(*gap), kept=(1.6, 1.6), broken=(1.7, 0.0), value=1.7,
+    # what has no seat that is judged: 1.6 can be welded over
+    row("judged", "fit-up", "caution", lambda gap: judged(pairs=(pair("fit-up", gap, gap),)), kept=1.6, broken=1.7,
+        value=1.7, limit=1.6),
+    row("seat_findings", "seat", "caution", lambda weld: stands(area=0.0, weld=weld), kept=80.0, broken=0.0,
         limit=1.6),
-    row("judged", "fit-up", "caution", lambda gap: fit_up(*gap), kept=(0.0, 1.6), broken=(0.0, 1.7), value=1.7,
-        limit=1.6),
+    row("seat_findings", "seat", "stop", lambda on: stands(contact=on, nearest=10.0), kept=0.1, broken=0.0,
+        value=10.0, limit=1.6),
+    row("seat_findings", "weld on nothing", "stop", lambda bare: stands(bare=bare, open=4.5), kept=0.1, broken=0.2,
+        value=4.5, limit=1.6),
+    # past two edges, furthest first
+    row("seat_findings", "overhang", "caution",
+        lambda far: stands(hangs=(("+x", far, "rail"), ("-y", 0.5, "rail"))), kept=0.5, broken=15.0, value=15.0,
+        limit=0.5),
+    *(row("seat_findings", "fit-up", "caution", lambda gap, where=where: stands(**{where: gap}), kept=1.6,
+          broken=1.7, value=1.7, limit=1.6) for where in ("widest", "open")),
+    # it goes in; half a mm over the play is what hands make; 2 over it no bolt pulls in
+    row("sleeve_findings", "sleeve", "stop", sleeve, kept=0.0, broken=-0.5, value=-0.5, limit=0.0),
+    row("sleeve_findings", "sleeve", "caution", sleeve, kept=1.0, broken=1.25, value=1.25, limit=0.5),
+    row("sleeve_findings", "sleeve", "stop", sleeve, kept=2.5, broken=2.75, value=2.75, limit=0.5),
     row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
     row("judged", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.0,

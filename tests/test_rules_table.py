@@ -30,11 +30,13 @@ ROWS = [
 SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
     ("brackets/bay/bolt_findings.py", "level"): ("stop", "caution", "advice"),
     ("brackets/bay/judged.py", "pair.state"): ("foul", "inside", "touch"),
+    ("brackets/bay/sleeve_findings.py", "level"): ("stop", "caution"),
     ("brackets/shop/bends.py", "level"): ("caution", "advice"),
 }
 """(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
 
 ELSEWHERE: dict[tuple[str, str], str] = {
+    ("brackets/bay/scan_findings.py", "scan"): "test_bay_scan.py",
     ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/build/bores.py", "bore stock"): "test_cup_bore.py",
     ("brackets/shop/rack.py", "pilot drill"): "test_pivot_holes.py",
@@ -50,10 +52,33 @@ ELSEWHERE: dict[tuple[str, str], str] = {
 
 def made(source: str, module: str) -> Iterator[tuple[str, str]]:
     """(code, level) of every finding a module's source makes."""
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] == "Finding":
+    tree = ast.parse(source)
+    makers = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and _called(node) == "Finding":
             given = {word.arg: word.value for word in node.keywords}
-            yield from _both(module, given["code"], given["level"])
+            maker = next((m for m in makers if node in ast.walk(m)), None)
+            for code, level in _passed(tree, maker, given["code"], given["level"]):
+                yield from _both(module, code, level)
+
+
+def _called(call: ast.Call) -> str:
+    return ast.unparse(call.func).split(".")[-1]
+
+
+def _passed(
+    tree: ast.Module, maker: ast.FunctionDef | None, code: ast.expr, level: ast.expr
+) -> Iterator[tuple[ast.expr, ast.expr]]:
+    """What a function that makes a finding is given for its code and level wherever it is called."""
+    names = [] if maker is None else [one.arg for one in (*maker.args.args, *maker.args.kwonlyargs)]
+    if maker is None or not {ast.unparse(code), ast.unparse(level)} & set(names):
+        yield code, level
+        return
+    for call in ast.walk(tree):
+        if isinstance(call, ast.Call) and _called(call) == maker.name:
+            given = dict(zip(names, call.args, strict=False))
+            given |= {str(word.arg): word.value for word in call.keywords}
+            yield given.get(ast.unparse(code), code), given.get(ast.unparse(level), level)
 
 
 def _both(module: str, code: ast.expr, level: ast.expr) -> Iterator[tuple[str, str]]:
@@ -112,6 +137,8 @@ def test_a_case_that_stands_elsewhere_does(rule: tuple[str, str], file: str) -> 
 def test_a_finding_without_a_row_would_be_found() -> None:
     source = 'Finding(level="stop" if a else "caution", code="new" if a else "old", piece="p")\n'
     source += 'f.Finding(level="advice" if a else "caution", code="third" if b else "fourth")'
+    source += '\ndef make(level, code): return Finding(level=level, code=code)\nmake("stop", code="fifth")'
     assert set(made(source, "m")) == {
         ("new", "stop"), ("old", "caution"), *product(("third", "fourth"), ("advice", "caution")),
+        ("fifth", "stop"),
     }  # fmt: skip
