@@ -267,20 +267,18 @@ def _words(node: ast.BinOp) -> bool:
     )
 
 
-def faults_of(module: str, root: Path) -> list[Fault]:
-    """All that can be planted in a module and do change its code."""
-    text = (root / module).read_text("utf-8")
-    whole = ast.parse(text)
-    plain = ast.dump(whole)
-    found = []
-    for which, (node, shown, _) in enumerate(changes(whole)):
-        tree = ast.parse(text)
-        _, there, do = _nth(tree, which)
-        before = _line(shown)
-        do()
-        if ast.dump(tree) != plain:
-            found.append(Fault.seen(module, which, getattr(node, "lineno", 0), before, _line(there)))
-    return found
+def count_of(module: str, root: Path) -> int:
+    """How many faults can be planted in a module."""
+    return sum(1 for _ in changes(ast.parse((root / module).read_text("utf-8"))))
+
+
+def fault_of(module: str, which: int, root: Path) -> Fault:
+    """One of them, with the words before and after."""
+    tree = ast.parse((root / module).read_text("utf-8"))
+    node, shown, do = _nth(tree, which)
+    before = _line(shown)
+    do()
+    return Fault.seen(module, which, getattr(node, "lineno", 0), before, _line(shown))
 
 
 def _nth(tree: ast.Module, which: int) -> tuple[ast.AST, ast.AST, Do]:
@@ -460,10 +458,10 @@ def main() -> int:
     if typed.only:
         every = [str(p.relative_to(ROOT)) for p in sorted((ROOT / "brackets").rglob("*.py"))]
         pool = [m for m in every if any(m.removeprefix("brackets/").startswith(o) for o in typed.only)]
-    all_faults = [fault for module in pool for fault in faults_of(module, ROOT)]
-    chosen = random.Random(typed.seed).sample(all_faults, min(typed.count, len(all_faults)))
-    chosen.sort(key=lambda fault: (fault.module, fault.which))
-    print(f"{len(all_faults)} faults can be planted in {len(pool)} modules; {len(chosen)} are", flush=True)
+    spots = [(module, which) for module in pool for which in range(count_of(module, ROOT))]
+    picked = sorted(random.Random(typed.seed).sample(spots, min(typed.count, len(spots))))
+    chosen = [fault_of(module, which, ROOT) for module, which in picked]
+    print(f"{len(spots)} faults can be planted in {len(pool)} modules; {len(chosen)} are", flush=True)
     if typed.dry:
         print("\n".join(map(str, chosen)))
         return 0
