@@ -128,6 +128,8 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("drawing/nest.py", "(-1.0, 0.0, 0.0)", "(-1.0, 0.0, 1.0)", "up is taken square to the axis, which is z"),
     ("drawing/nest.py", "blank.grain +", "blank.grain -", "a quarter turn either way lays the grain alike"),
     ("layout/access.py", "room < ROOM", "room <= ROOM", "points on a wall do not meet a room to the last bit"),
+    ("bay/sleeve_findings.py", "TIGHT = 1e-06", "TIGHT = ", "how much is rounding"),
+    ("bay/sleeve_findings.py", "room < -TIGHT", "room <= -TIGHT", "met to the last bit of rounding"),
     ("fold/clash.py", "LOOKS =", "LOOKS =", "how long it looks, and not what it finds"),
     ("fold/clash.py", "bend.angle > 0", "bend.angle > 1", "a bend of under a degree"),
 )

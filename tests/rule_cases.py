@@ -15,8 +15,9 @@ from brackets.findings import Finding
 class Case:
     """`judge(kept)` says nothing of this code and level, `judge(broken)` says it with `value` and `limit`.
 
-    The sums behind `value` and `limit` stand in the row or beside it. `within` is how far `value` may be off: only
-    where it is searched for and not worked out.
+    A limit that is a tenth off, or a sign that takes or leaves the limit itself, must show: `kept` lies on it where
+    the arithmetic allows, `broken` less than a tenth beyond. The sums behind `value` and `limit` stand beside the
+    row. `within` is how far `value` may be off: only where it is searched for and not worked out.
     """
 
     module: str
