@@ -63,6 +63,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/ways.py", "bay_ways"),
     ("bay/judged.py", "rules_bay bay_gaps"),
     ("bay/powertrain.py", "figures rules_bay bay_reading"),
+    ("bay/accepting.py", "outputs"),
     ("bay/seat_findings.py", "rules_bay bay_seats"),
     ("bay/seat_", "bay_seats"),
     ("bay/sleeve_findings.py", "rules_bay bay_sleeves"),

@@ -36,6 +36,7 @@ SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
 """(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
 
 ELSEWHERE: dict[tuple[str, str], str] = {
+    ("brackets/bay/accepting.py", "accept"): "test_outputs.py",
     ("brackets/bay/scan_findings.py", "scan"): "test_bay_scan.py",
     ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/build/bores.py", "bore stock"): "test_cup_bore.py",
@@ -52,7 +53,7 @@ ELSEWHERE: dict[tuple[str, str], str] = {
 
 def made(source: str, module: str) -> Iterator[tuple[str, str]]:
     """(code, level) of every finding a module's source makes."""
-    tree = ast.parse(source)
+    tree = _spelled(ast.parse(source))
     makers = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and _called(node) == "Finding":
@@ -60,6 +61,22 @@ def made(source: str, module: str) -> Iterator[tuple[str, str]]:
             maker = next((m for m in makers if node in ast.walk(m)), None)
             for code, level in _passed(tree, maker, given["code"], given["level"]):
                 yield from _both(module, code, level)
+
+
+def _spelled(tree: ast.Module) -> ast.Module:
+    """With the words in place of the names that a module gives to words."""
+    named = {
+        node.targets[0].id: node.value
+        for node in tree.body
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
+        and isinstance(node.value, ast.Constant)
+    }  # fmt: skip
+
+    class Spell(ast.NodeTransformer):
+        def visit_Name(self, node: ast.Name) -> ast.expr:  # noqa: N802
+            return named.get(node.id, node) if isinstance(node.ctx, ast.Load) else node
+
+    return Spell().visit(tree)
 
 
 def _called(call: ast.Call) -> str:
