@@ -71,12 +71,19 @@ def test_body_in_a_cavity_is_clear() -> None:
         assert found.low <= 25 <= found.high
 
 
-def test_open_scan_has_no_inside_and_says_so() -> None:
+def test_scan_too_open_to_tell_an_inside_says_so() -> None:
     scan = crate(100)
-    scan.update_faces(np.arange(12) > 0)
+    scan.update_faces(scan.face_normals.sum(axis=1) > 0)
     found = clearance.gap(clearance.body(box(10)), clearance.body(scan, name="old block"))
     assert found.state == "clear"
     assert "old block: open" in found.note
+
+
+def test_body_inside_a_scan_short_of_a_triangle_is_inside() -> None:
+    scan = crate(100)
+    scan.update_faces(np.arange(12) > 0)
+    found = clearance.gap(clearance.body(box(10)), clearance.body(scan, name="old block"))
+    assert (found.state, found.note) == ("inside", "")
 
 
 def test_inside_out_scan_is_still_closed() -> None:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import cadquery as cq
-import numpy as np
 
+from brackets.bay import scan_files, step_files
 from brackets.bay.powertrain import place_of
 from brackets.bay.rows import KeepOut
 from brackets.bay.seating import box_place
@@ -19,7 +19,6 @@ from brackets.pieces import HERE, Place, Vec
 from brackets.pieces.vectors import length, sub
 from brackets.solid import shape
 
-MESH_SCALE = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 TOLERANCE = 0.05
 
 
@@ -111,30 +110,16 @@ def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
 
 
 def _mesh(keep_out: KeepOut, beside: Path) -> Body:
-    import trimesh
-
     path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
-    try:
-        loaded = trimesh.load(path, force="mesh")
-    except (ValueError, TypeError, KeyError, IndexError, AttributeError) as error:
-        raise OutOfRange(f"mesh = {keep_out.mesh}, cannot be read as {path.suffix[1:].upper()}: {error}") from None
-    if not isinstance(loaded, trimesh.Trimesh) or len(loaded.faces) == 0:
-        raise OutOfRange(f"mesh = {keep_out.mesh}, has no triangles: a mesh")
-    corners = np.asarray(loaded.vertices, dtype=float) * MESH_SCALE[keep_out.unit or "mm"]
-    return body((corners, np.asarray(loaded.faces)), name=keep_out.name)
+    found = scan_files.read(path, unit=keep_out.unit or "mm", named=f"mesh = {keep_out.mesh}")
+    mesh = found.corners, found.triples
+    return body(mesh, name=keep_out.name, scanned=keep_out.scanned, doubts=found.notes)
 
 
 def _step(keep_out: KeepOut, beside: Path) -> Body:
     path = _file("step", keep_out.step, beside, endings=(".step", ".stp"))
-    try:
-        found = cq.importers.importStep(str(path)).vals()
-    except (ValueError, RuntimeError, IndexError) as error:
-        raise OutOfRange(f"step = {keep_out.step}, cannot be read as STEP: {error}") from None
-    shapes = [s for s in found if isinstance(s, cq.Shape)]
-    if not shapes:
-        raise OutOfRange(f"step = {keep_out.step}, has no shape in it")
-    whole = shapes[0] if len(shapes) == 1 else cq.Compound.makeCompound(shapes)
-    return body(whole, name=keep_out.name, tolerance=TOLERANCE)
+    shape, doubts = step_files.read(path, named=f"step = {keep_out.step}", tolerance=TOLERANCE)
+    return body(shape, name=keep_out.name, tolerance=TOLERANCE, doubts=doubts)
 
 
 def _file(key: str, name: str | None, beside: Path, *, endings: tuple[str, ...]) -> Path:

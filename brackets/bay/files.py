@@ -15,7 +15,7 @@ from brackets.bay.report import record
 
 HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm",
-    "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz",
+    "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz", "note",
 )  # fmt: skip
 TAKEN = ("assembly", "gaps", "ways", "facts")
 """Stems of the files of the bay itself."""
@@ -80,9 +80,8 @@ def gaps(fit: Fit, path: Path) -> None:
             move = moves.get(frozenset((pair.a, pair.b)))
             moved = ("", "", "") if move is None else (move.low, move.high, move.needed)
             figures = (pair.low, pair.high, pair.needed, pair.spare, *moved, *pair.p, *pair.q)
-            sheet.writerow(
-                [pair.a, pair.b, pair.state, pair.asked.kind, *(f if f == "" else f"{f:.4f}" for f in figures)]
-            )
+            said = (f if f == "" else f"{f:.4f}" for f in figures)
+            sheet.writerow([pair.a, pair.b, pair.state, pair.asked.kind, *said, pair.note])
 
 
 def ways(fit: Fit, path: Path) -> None:

@@ -10,6 +10,7 @@ from brackets.bay.bodies import Thing
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.moving import Moved, moves_of
+from brackets.bay.open_scans import open_scan_findings
 from brackets.bay.pairs import FIT_UP_GAP, Pair
 from brackets.bay.record import Bay
 from brackets.bay.scan_findings import scan_findings
@@ -58,6 +59,7 @@ def bay_findings(
     return worst_first(
         [
             *_fouls(pairs),
+            *open_scan_findings(all_things, pairs, moves, ways),
             *_short(pairs),
             *way_findings(ways),
             *bolt_findings(bolts),

@@ -39,11 +39,12 @@ def way_row(way: WayFound) -> Row:
     if way.held:
         return Row((way.name, "NO", "0", "", asked, f"bolted at {', '.join(way.held)}"), things, good=False)
     free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in way.legs)
+    out = ("NOT KNOWN" if way.notes else "yes") if way.out else "NO"
     if way.low is None or way.high is None:
-        return Row((way.name, "yes", free, "", asked, "nothing else is there"), things, good=True)
+        return Row((way.name, out, free, "", asked, "nothing else is there"), things, good=not way.notes)
     least = span(way.low, way.high) if way.out else ""
-    said = (way.name, "yes" if way.out else "NO", free, least, asked, f"{between(way)}, {place(way)}")
-    return Row(said, things, good=way.out and way.low >= way.needed)
+    said = (way.name, out, free, least, asked, f"{between(way)}, {place(way)}")
+    return Row(said, things, good=way.out and not way.notes and way.low >= way.needed)
 
 
 def bolt_row(one: BoltFound) -> Row:

@@ -28,7 +28,8 @@ ROUGHLY = 4.0
 class Moved:
     """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words.
 
-    `position`: where the powertrain then stands; None where a bush moves, which has its way in words alone."""
+    `position`: where the powertrain then stands; None where a bush moves, which has its way in words alone. `note`:
+    what an open scan leaves open of it."""
 
     a: str
     b: str
@@ -40,6 +41,7 @@ class Moved:
     q: Vec
     by: str
     position: Position | None = None
+    note: str = ""
 
     @property
     def needed(self) -> float:
@@ -141,6 +143,7 @@ def _surely(a: Thing, b: Thing, still: Gap, travel: float, want: Asked, by: str)
         p=still.p,
         q=still.q,
         by=by,
+        note=still.note,
     )
 
 
@@ -156,6 +159,7 @@ def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:
         q=pair.gap.q,
         by=by,
         position=pair.worst if by == "engine" else None,
+        note=pair.gap.note,
     )
 
 

@@ -61,9 +61,14 @@ class Pair:
         return self.low - self.asked.rest
 
     @property
+    def not_told(self) -> bool:
+        """Whether one may be inside the other for all that an open scan tells."""
+        return bool(self.note) and self.state not in ("foul", "inside", "touch")
+
+    @property
     def stops(self) -> bool:
         """Whether this alone says: do not cut."""
-        if self.state in ("foul", "inside"):
+        if self.state in ("foul", "inside") or self.not_told:
             return True
         return self.state == "touch" and self.asked.rest > 0
 
@@ -101,7 +106,7 @@ def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
 
 def _rank(pair: Pair) -> tuple[int, float, str, str]:
     first = {"foul": 0, "inside": 0, "touch": 1, "fit-up": 3, "contact": 4}
-    return (first.get(pair.state, 2), pair.spare, pair.a, pair.b)
+    return (1 if pair.not_told else first.get(pair.state, 2), pair.spare, pair.a, pair.b)
 
 
 def _pair(

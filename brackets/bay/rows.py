@@ -13,6 +13,7 @@ from brackets.pieces import Vec
 SIDES = ("chassis", "powertrain")
 FITS = ("carries weight", "after the weight is on")
 MESH_UNITS = ("mm", "cm", "m", "in")
+SEEN_FROM = ("outside", "inside")
 NUTS = ("plain", "all-metal lock", "nylon lock", "none")
 HANDS = ("left", "right")
 ENDS = ("front", "rear", "left", "right", "top", "bottom")
@@ -81,6 +82,7 @@ class KeepOut(Checked):
     mesh: Annotated[str | None, text("STL, OBJ or PLY file beside the bay file", longest=300)] = None
     step: Annotated[str | None, text("STEP file beside the bay file", longest=300)] = None
     unit: Annotated[str | None, choice(MESH_UNITS, "unit of the mesh file's numbers")] = None
+    scanned: Annotated[str | None, choice(SEEN_FROM, "mesh that is open: side it was scanned from")] = None
     at: Annotated[At, point(3, "mesh or STEP: where its origin stands")] = None
     axis: Annotated[At, point(3, "mesh or STEP: direction of its z")] = None
     up: Annotated[At, point(3, "mesh or STEP: direction of its y")] = None
@@ -106,6 +108,8 @@ class KeepOut(Checked):
             yield f"tube = from {self.tube_from} to {self.tube_to}, must be {THIN:g} mm or more: a tube or rod"
         elif self.tube_od is not None and self.tube_wall is not None and 2 * self.tube_wall >= self.tube_od:
             yield f"tube_wall = {self.tube_wall:g} mm, below {self.tube_od / 2:g}: half the outside"
+        if self.scanned is not None and not shapes["mesh"]:
+            yield f"scanned = {self.scanned}, only with a mesh: side that it was scanned from"
         if shapes["mesh"] and self.unit is None:
             yield f"unit = nothing, one of {', '.join(MESH_UNITS)}: a mesh file does not say what its numbers are"
 

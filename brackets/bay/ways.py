@@ -31,7 +31,7 @@ class WayFound:
     `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
     it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
     at the start (bolted, cut to each other, a bush in its own mount), `watched`, are looked at now and then only,
-    and count where they come to foul.
+    and count where they come to foul. `notes`: two bodies each, and what an open scan leaves open of them.
     """
 
     name: str
@@ -50,6 +50,7 @@ class WayFound:
     at: tuple[int, float] | None
     held: tuple[str, ...]
     watched: tuple[tuple[str, str], ...] = ()
+    notes: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def free(self) -> float:
@@ -101,6 +102,7 @@ def _way(bay: Bay, way: Way, all_things: Sequence[Thing]) -> WayFound:
         points=(done.gap.p, done.gap.q) if done.gap is not None else None,
         at=(done.at[0] + 1, done.at[1]) if near else None,
         watched=done.watched,
+        notes=done.notes,
     )
 
 
@@ -177,6 +179,7 @@ def _found(
     points: tuple[Vec, Vec] | None = None,
     at: tuple[int, float] | None = None,
     watched: tuple[tuple[str, str], ...] = (),
+    notes: tuple[tuple[str, str, str], ...] = (),
 ) -> WayFound:
     low, high = (None, None) if interval is None else interval
     p, q = (None, None) if points is None else points
@@ -197,4 +200,5 @@ def _found(
         at=at,
         held=held,
         watched=watched,
+        notes=notes,
     )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -23,6 +23,7 @@ from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid
+from brackets.clearance.scan import in_order
 from brackets.errors import OutOfRange
 
 if TYPE_CHECKING:
@@ -31,22 +32,25 @@ if TYPE_CHECKING:
     Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
 TOLERANCE = (1e-3, 5.0)  # mm: finer fills the memory, coarser tells nothing
 FINER_MOST = 20_000  # triangles of a body that is cut finer; the kernel's time goes up with the square
+SEEN_FROM = ("outside", "inside")  # which side of its skin a scan was made from
 KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has about a hundred
 
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A body where it stands. `bound` is how far, mm, the true surface may be from the triangles."""
+    """A body where it stands. `bound` is how far, mm, the true surface may be from the triangles; `doubts` what is
+    to be said of the file it came from."""
 
     core: Core
     place: Rigid = STILL
     name: str = ""
+    doubts: tuple[str, ...] = ()
 
     def placed(
         self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid, *, name: str | None = None
     ) -> Body:
         """The same body moved from where it stands now; nothing heavy is made again."""
-        return Body(self.core, rigid(place) @ self.place, self.name if name is None else name)
+        return Body(self.core, rigid(place) @ self.place, self.name if name is None else name, self.doubts)
 
     @property
     def bound(self) -> float:
@@ -55,6 +59,11 @@ class Body:
     @property
     def closed(self) -> bool:
         return self.core.closed
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was found wrong with a scan and put right, in sentences."""
+        return self.core.notes
 
     @property
     def corners(self) -> Array:
@@ -86,7 +95,7 @@ def finer(of: Body) -> Body:
     if of.core.finely(10) > FINER_MOST:
         return of
     fine = _core_of(of.core.shape, max(TOLERANCE[0], of.core.tolerance / 10), of.name)
-    return Body(fine, of.place, of.name)
+    return Body(fine, of.place, of.name, of.doubts)
 
 
 def skins(a: Body, b: Body) -> Nearest:
@@ -105,25 +114,31 @@ def body(
     name: str = "",
     tolerance: float = 0.05,
     place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid = STILL,
+    scanned: str | None = None,
+    doubts: tuple[str, ...] = (),
 ) -> Body:
-    """A solid (triangles within about `tolerance` mm of it, and the true faces kept) or a scan as it is.
+    """A solid (triangles within about `tolerance` mm of it, and the true faces kept) or a scan, put in order.
 
-    A scan is a trimesh, or corners (n, 3) float mm and triangles (m, 3) int. A shape seen before, in any
-    place, is not prepared again. Raises OutOfRange for a mirrored place, an empty shape or a bad mesh.
+    A scan is a trimesh, or corners (n, 3) float mm and triangles (m, 3) int. scanned: the side it was seen from,
+    "outside" (what it encloses is metal), "inside" (what it encloses is room) or None (not known; matters where it
+    is open). doubts: what is to be said of its file. A shape seen before, in any place, is not prepared again.
+    Raises OutOfRange for a mirrored place, an empty shape or a bad mesh.
     """
+    if scanned not in (None, *SEEN_FROM):
+        raise OutOfRange(f"scanned = {scanned}, must be {' or '.join(SEEN_FROM)}: the side a scan was seen from")
     if not TOLERANCE[0] <= tolerance <= TOLERANCE[1]:
         raise OutOfRange(
             f"tolerance = {tolerance} mm, must be {TOLERANCE[0]} to {TOLERANCE[1]} mm: of triangles"
         )
     stand = rigid(place)
     if isinstance(shape_or_mesh, cq.Shape):
-        return _of_shape(shape_or_mesh.wrapped, name, tolerance, stand)
+        return replace(_of_shape(shape_or_mesh.wrapped, name, tolerance, stand), doubts=doubts)
     if isinstance(shape_or_mesh, TopoDS_Shape):
-        return _of_shape(shape_or_mesh, name, tolerance, stand)
+        return replace(_of_shape(shape_or_mesh, name, tolerance, stand), doubts=doubts)
     if isinstance(shape_or_mesh, Sequence) and len(shape_or_mesh) == 2:
-        return _of_scan(shape_or_mesh[0], shape_or_mesh[1], name, stand)
+        return _of_scan(shape_or_mesh[0], shape_or_mesh[1], name, stand, scanned, doubts)
     if hasattr(shape_or_mesh, "vertices") and hasattr(shape_or_mesh, "faces"):
-        return _of_scan(shape_or_mesh.vertices, shape_or_mesh.faces, name, stand)
+        return _of_scan(shape_or_mesh.vertices, shape_or_mesh.faces, name, stand, scanned, doubts)
     kind = type(shape_or_mesh).__name__
     raise OutOfRange(f"{name or 'body'} = {kind}, must be a shape, a mesh, or corners and triangles")
 
@@ -156,7 +171,14 @@ def _core_of(base: TopoDS_Shape, tolerance: float, name: str) -> Core:
     return kept[1]
 
 
-def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) -> Body:
+def _of_scan(
+    corners: ArrayLike,
+    triples: ArrayLike,
+    name: str,
+    stand: Rigid,
+    scanned: str | None = None,
+    doubts: tuple[str, ...] = (),
+) -> Body:
     what = name or "mesh"
     xyz, ijk = np.array(corners, dtype=float), np.array(triples)
     wrong = []
@@ -177,21 +199,19 @@ def _of_scan(corners: ArrayLike, triples: ArrayLike, name: str, stand: Rigid) ->
     whole = where_to[back.reshape(-1, 3)]
     if not tri.areas(welded, whole).any():
         raise OutOfRange(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
-    mesh = tri.of_scan(welded, whole)
-    core = Core(None, mesh, tolerance=0.0, closed=_shut(whole, len(welded)), name=name)
-    return Body(core, stand, name)
-
-
-def _shut(triples: Ints, size: int) -> bool:
-    """True when every side of every triangle has one other running the opposite way."""
-    a, b, c = triples.T
-    t = triples[(a != b) & (b != c) & (c != a)]
-    sides = np.vstack((t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]))
-    there, back = (np.sort(sides[:, i] * size + sides[:, 1 - i]) for i in (0, 1))
-    return bool(np.array_equal(there, back))
+    found = in_order(welded, whole.astype(np.int64))
+    mesh = tri.of_scan(found.corners, found.triples)
+    mesh = replace(mesh, given=found.given[mesh.given])
+    seen = scanned if len(found.lids) else None
+    core = Core(None, mesh, tolerance=0.0, closed=not len(found.lids), name=name, order=found, scanned=seen)
+    return Body(core, stand, name, doubts)
 
 
 def _welded(xyz: Array) -> tuple[Array, Ints]:
     """Corners written three times over, as STL does, become one each."""
-    kept, back = np.unique(xyz + 0.0, axis=0, return_inverse=True)
-    return kept, np.asarray(back.reshape(-1), dtype=np.int64)
+    xyz = np.ascontiguousarray(xyz + 0.0)
+    bits = xyz.view(np.int64)
+    _, first, back = np.unique((bits * tri.SPREAD).sum(axis=1), return_index=True, return_inverse=True)
+    if not np.array_equal(xyz[first][back], xyz):  # two corners with one key
+        _, first, back = np.unique(xyz, axis=0, return_index=True, return_inverse=True)
+    return xyz[first], np.asarray(back.reshape(-1), dtype=np.int64)

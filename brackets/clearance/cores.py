@@ -24,7 +24,8 @@ from scipy.spatial import ConvexHull, QhullError
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.nearest import Tree
-from brackets.clearance.places import Array, spun
+from brackets.clearance.places import Array, Ints, spun
+from brackets.clearance.scan import Scan, in_order
 from brackets.errors import OutOfRange
 
 FINE = 4e-4  # mm: two faces this fine are known to 9e-4 mm together, under the 1e-3 promised
@@ -42,9 +43,14 @@ class Core:
         tolerance: float,
         closed: bool,
         name: str,
+        order: Scan | None = None,
+        scanned: str | None = None,
     ) -> None:
         self.shape, self.tolerance, self._scan, self._name = shape, tolerance, scan, name
-        self.closed = closed  # only a closed body has an inside
+        self.closed = closed  # without it, what is inside is told by the winding number, or not at all
+        self.scanned = scanned  # the side an open scan was seen from, where that was said
+        self.notes = () if order is None else order.notes
+        self._order = order
         self._trees: dict[int, Tree] = {}
         self._parts: dict[int, exact.Parts] = {}
         self._fine: dict[int, tuple[Tree, float]] = {}
@@ -82,6 +88,30 @@ class Core:
     @cached_property
     def tree(self) -> Tree:
         return Tree(self.mesh.corners, self.mesh.triples)
+
+    @cached_property
+    def shell(self) -> tuple[Array, Ints, int]:
+        """Corners (n, 3) and triangles (k, 3) that go round every point a whole number of times, and how many of
+        these, the last ones, are lids over what is open."""
+        none = np.zeros((0, 3), dtype=np.int64)
+        order = self._order
+        if order is not None or self.closed:
+            lids = none if order is None else order.lids
+            return self.mesh.corners, np.vstack((self.mesh.triples, lids)), len(lids)
+        order = in_order(self.mesh.corners, self.mesh.triples)  # faces without a solid
+        own = int(np.count_nonzero(order.given >= 0))
+        return order.corners, np.vstack((order.triples, order.lids)), len(order.triples) - own + len(order.lids)
+
+    @property
+    def lids(self) -> Ints:
+        """(k, 3) int: the lids alone, into the corners of `shell`."""
+        _, triples, count = self.shell
+        return triples[len(triples) - count :]
+
+    @cached_property
+    def lid_tree(self) -> Tree | None:
+        """The lids as a tree: what reaches through them reaches through a hole. None where there are none."""
+        return Tree(self.shell[0], self.lids) if len(self.lids) else None
 
     def prepare(self) -> None:
         """Make now what a first query would make: for timing, and before workers are started."""
@@ -154,8 +184,9 @@ class Core:
     def shadow(self) -> tuple[Array, Array]:
         """The corners seen along an odd direction, (n, 3) float, and the flat box of each triangle so seen:
         (4, m) float, low x, high x, low y, high y."""
-        seen = self.mesh.corners @ self.askew.T
-        x, y = (seen[:, axis][self.mesh.triples] for axis in (0, 1))
+        corners, triples, _ = self.shell
+        seen = corners @ self.askew.T
+        x, y = (seen[:, axis][triples] for axis in (0, 1))
         return seen, np.array((x.min(axis=1), x.max(axis=1), y.min(axis=1), y.max(axis=1)))
 
     @property

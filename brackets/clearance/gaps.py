@@ -12,7 +12,7 @@ import numpy as np
 
 from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, skins
-from brackets.clearance.inside import swallowed
+from brackets.clearance.inside import not_told, swallowed
 from brackets.clearance.nearest import Nearest
 from brackets.clearance.pairs import SURE, settle
 from brackets.clearance.places import Array, Point, point
@@ -52,7 +52,7 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
     if cap is not None:
         rough = by_boxes(a, b)
         if rough.low > cap:
-            return rough
+            return _noted(a, b, rough)
     loose, near = by_triangles(a, b)
     return settled(a, b, loose, near, cap=cap)
 
@@ -77,10 +77,14 @@ def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
 
 def settled(a: Body, b: Body, loose: Gap, near: Nearest, *, cap: float | None = None) -> Gap:
     """The gap, from the triangles' word on it; see `gap`."""
-    found = _settled(a, b, loose, near, cap)
-    if found.state in ("far", "clear") and np.all(a.box[0] <= b.box[1]) and np.all(b.box[0] <= a.box[1]):
-        return replace(found, note=_open_note(a, b))
-    return found
+    return _noted(a, b, _settled(a, b, loose, near, cap))
+
+
+def _noted(a: Body, b: Body, found: Gap) -> Gap:
+    """With what an open body leaves open."""
+    if found.state not in ("far", "clear") or (a.closed and b.closed):
+        return found
+    return replace(found, note=not_told(a, b))
 
 
 def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> Gap:
@@ -124,14 +128,7 @@ def _meeting(a: Body, b: Body, here: Gap) -> Gap:
     shared = overlaps.shared(a, b)
     if shared is None:
         how = f"{here.how}; skins meet, touch is not told from hit"
-        return replace(here, state="hit", low=0.0, high=0.0, how=how, note=_open_note(a, b))
+        return replace(here, state="hit", low=0.0, high=0.0, how=how)
     if shared.volume > shared.doubt:
         return _hit(shared.centre, here.faces, shared.how)
     return replace(here, state="touch", low=0.0, high=0.0, how=f"{here.how}; {shared.how}")
-
-
-def _open_note(a: Body, b: Body) -> str:
-    wide = [body.name or "a scan" for body in (a, b) if not body.closed]
-    if not wide:
-        return ""
-    return f"{' and '.join(wide)}: open, so has no inside; a body wholly within it would read clear"

@@ -1,32 +1,39 @@
 """Whether a body is swallowed whole by another: the distance between two skins cannot tell.
 
-Points in bay axes, mm.
+Points in bay axes, mm. An open scan has no inside of its own: whether a point is in what it was made from is told
+by its winding number, the share of the view from there that it fills; near a whole number that is plain.
 """
 
 from __future__ import annotations
 
-import math
+from typing import Literal
 
 import numpy as np
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 
+from brackets.clearance import sides
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
+from brackets.clearance.nearest import between
 from brackets.clearance.places import Array
+from brackets.clearance.scan import solid_angles, winding
 
 ON_SKIN = 1e-6  # mm: a point nearer the skin than this counts as on it, not in it
 GRAZE = 1e-9  # share of a triangle: a ray this near a side of one is not counted on, and angles are summed instead
+PLAINLY = 0.1  # a winding number this near a whole one is taken for it; a cube short of a triangle has 0.917
+LIDS = 400_000  # points times lids looked at together: keeps the arrays within some tens of MB
+SOME, MANY = 32, 256  # corners of a body looked at besides its outermost points; where it reaches through a hole
+
+Stand = Literal["out", "in", "not told"]
 
 
 def holds(outer: Body, spot: Array, *, clear: bool = False) -> bool:
-    """True when a point is in the material of a closed body; an open scan holds nothing.
+    """True when a point is in the material of a closed body.
 
     `clear`: the point is known to be further from the triangles than they can be off, so that they can tell;
     the kernel's own word costs a hundred times as much.
     """
-    if not outer.closed:
-        return False
     own = outer.place.inverse.points(spot.reshape(1, 3))[0]
     if outer.core.solids and not clear:
         for decide in outer.core.deciders:
@@ -38,28 +45,82 @@ def holds(outer: Body, spot: Array, *, clear: bool = False) -> bool:
 
 
 def turns_round(core: Core, spot: Array) -> int:
-    """How many times closed triangles go round a point: counted along one ray, askew to everything drawn square."""
+    """How many times closed triangles, or an open scan with its lids, go round a point: counted along one ray,
+    askew to everything drawn square."""
     seen, boxes = core.shadow
     x, y, z = core.askew @ spot
     hit = np.flatnonzero((boxes[0] <= x) & (boxes[1] >= x) & (boxes[2] <= y) & (boxes[3] >= y))
-    a, b, c = (seen[core.mesh.triples[hit, i]] - (x, y, z) for i in range(3))
+    a, b, c = (seen[core.shell[1][hit, i]] - (x, y, z) for i in range(3))
     weights = [u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] for u, v in ((b, c), (c, a), (a, b))]
     whole = weights[0] + weights[1] + weights[2]
     size = np.abs(weights).max(axis=0, initial=0.0)
     if np.any(np.abs(weights) <= GRAZE * size):
-        return _by_angles(core, spot)
+        return round(winding(*core.shell[:2], spot))
     inside = (np.sign(weights[0]) == np.sign(weights[1])) & (np.sign(weights[1]) == np.sign(weights[2]))
     above = (weights[0] * a[:, 2] + weights[1] * b[:, 2] + weights[2] * c[:, 2]) * np.sign(whole) > 0
     return int(np.sign(whole)[inside & above].sum())
 
 
-def _by_angles(core: Core, spot: Array) -> int:
-    a, b, c = (core.mesh.corners[core.mesh.triples[:, i]] - spot for i in range(3))
-    la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
-    top = np.einsum("ij,ij->i", a, np.cross(b, c))
-    ab, bc, ca = (np.einsum("ij,ij->i", u, v) for u, v in ((a, b), (b, c), (c, a)))
-    total = np.arctan2(top, la * lb * lc + ab * lc + bc * la + ca * lb).sum()
-    return round(float(total) / (2 * math.pi))
+def winding_number(core: Core, spots: Array, *, one_lump: bool = False) -> Array:
+    """(n,) float: how often an open scan alone goes round each of the points (n, 3), in its own axes.
+
+    one_lump: the points are joined by a way that crosses neither scan nor lids.
+    """
+    corners, _, count = core.shell
+    low, high = core.span.min(axis=0), core.span.max(axis=0)
+    boxed = np.all((spots >= low) & (spots <= high), axis=1)
+    whole = np.zeros(len(spots))
+    if one_lump:
+        whole[:] = turns_round(core, spots[0]) if boxed.all() else 0
+    else:
+        whole[boxed] = [turns_round(core, spot) for spot in spots[boxed]]
+    each = max(1, LIDS // max(1, count))
+    for at in range(0, len(spots) if count else 0, each):
+        a, b, c = (corners[core.lids[:, i]] - spots[at : at + each, None] for i in range(3))
+        whole[at : at + each] -= solid_angles(a, b, c).sum(axis=1)
+    return whole
+
+
+def stands(inner: Body, outer: Body) -> tuple[Stand, Array]:
+    """Whether `inner` is within what an open scan was made from, given that their skins do not meet; and a point of
+    it (3,) that is, or that leaves it open."""
+    core = outer.core
+    across = outer.place.inverse @ inner.place
+    if core.scanned == "inside":
+        return "out", inner.place.points(np.array(inner.core.lumps[:1]))[0]
+    reaches = core.lid_tree is not None and between(core.lid_tree, inner.core.tree, across).distance == 0
+    spots = across.points(_looked_at(inner.core, MANY if reaches else SOME))
+    whole = not reaches and len(inner.core.lumps) == 1  # then it is all on one side
+    around = winding_number(core, spots, one_lump=whole)
+    near = np.rint(around)
+    plain, held = np.abs(around - near) <= PLAINLY, near != 0
+    if core.scanned == "outside":
+        held[~plain] = sides.behind(core, spots[~plain])
+        plain[:], reaches = True, False
+    told: Stand = "not told"
+    if held[plain].all() and plain.any() and (whole or plain.all()):
+        told = "in"
+    elif plain.all() and not held.any() and not reaches:
+        told = "out"
+    at = int((plain & held).argmax() if told == "in" else (~plain).argmax())
+    return told, outer.place.points(spots[at : at + 1])[0]
+
+
+def _looked_at(core: Core, some: int) -> Array:
+    """(n, 3) float: a point of every lump, the outermost corners each way, and about `some` between."""
+    marks = core.marks
+    ends = marks[np.concatenate((marks.argmin(axis=0), marks.argmax(axis=0)))]
+    return np.vstack((np.array(core.lumps), ends, marks[:: max(1, len(marks) // some)]))
+
+
+def not_told(a: Body, b: Body) -> str:
+    """Whether one of two bodies, whose skins do not meet, may be inside the other for all that is known: in a
+    sentence, or nothing."""
+    for inner, outer in ((a, b), (b, a)):
+        if not outer.closed and stands(inner, outer)[0] == "not told":
+            one, other = inner.name or "the other body", outer.name or "a scan"
+            return f"{other}: open there, so that it cannot be told whether {one} is inside"
+    return ""
 
 
 def swallowed(inner: Body, outer: Body, *, clear: bool = False) -> Array | None:
@@ -68,7 +129,8 @@ def swallowed(inner: Body, outer: Body, *, clear: bool = False) -> Array | None:
     `clear`: their triangles are further apart than both can be off.
     """
     if not outer.closed:
-        return None
+        told, spot = stands(inner, outer)
+        return spot if told == "in" else None
     low, high = outer.box
     if np.any(inner.box[0] > high) or np.any(inner.box[1] < low):
         return None

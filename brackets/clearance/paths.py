@@ -15,6 +15,7 @@ import numpy as np
 from brackets.clearance import dragged, overlaps
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
+from brackets.clearance.inside import not_told
 from brackets.clearance.legs import Leg, Straight, read, starts
 from brackets.clearance.pairs import SURE
 from brackets.clearance.places import Array, Rigid
@@ -43,7 +44,8 @@ class Way:
     was measured at the worst place, `at` (leg number, mm or deg along it), between the two bodies `nearest`.
     Where it is blocked, hits names the two bodies that meet first and at says where. watched: pairs that touch
     at the start; these were looked at every so often only, for sharing more than at the start, and have no part
-    in low and high."""
+    in low and high. notes: two bodies each, and what an open scan leaves open about them on the way as far as it is
+    free."""
 
     out: bool
     legs: tuple[LegFound, ...]
@@ -55,6 +57,7 @@ class Way:
     watched: tuple[tuple[str, str], ...]
     finished: bool
     nearest: tuple[str, str] | None = None
+    notes: tuple[tuple[str, str, str], ...] = ()
 
 
 class _Pair:
@@ -109,18 +112,42 @@ def path(
         done.append(LegFound(leg.length, free, leg.unit))
         if met is not None:
             found = gap(met.a.placed(leg.place(free) @ start), met.b)
-            return Way(
-                False, tuple(done), 0.0, 0.0, (number, free), found, (met.a.name, met.b.name), names, True
-            )
+            hits = (met.a.name, met.b.name)
+            notes = _notes(drive, done, pairs)
+            return Way(False, tuple(done), 0.0, 0.0, (number, free), found, hits, names, True, notes=notes)
+    notes = _notes(drive, done, pairs)
     low, high, worst, finished = _least(drive, pairs, within)
     if worst is None:
-        return Way(True, tuple(done), low, high, (0, 0.0), None, None, names, finished)
+        return Way(True, tuple(done), low, high, (0, 0.0), None, None, names, finished, notes=notes)
     number, along = worst.at
     stands = worst.a.placed(drive[number].place(along) @ starts(drive)[number])
     found = gap(stands, worst.b)
     low = min(low, found.high)
     nearest = (worst.a.name, worst.b.name)
-    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest)
+    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest, notes)
+
+
+def _notes(
+    drive: Sequence[Leg], done: Sequence[LegFound], pairs: Sequence[_Pair]
+) -> tuple[tuple[str, str, str], ...]:
+    """What an open scan leaves open on the way: looked at no further apart than the moving body is thick."""
+    return tuple(
+        (pair.a.name, pair.b.name, said)
+        for pair in pairs
+        if not (pair.a.closed and pair.b.closed) and (said := _note(drive, done, pair))
+    )
+
+
+def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
+    for leg, start, found in zip(drive, starts(drive), done, strict=False):
+        thick = float(np.ptp(pair.a.box, axis=0).min())
+        arms = leg.arms(start.points(pair.a.place.points(pair.a.core.rim)))
+        count = int(min(SAMPLES, max(2.0, np.ceil(leg.carried(arms, found.free) / max(thick, 1e-3)))))
+        for at in np.linspace(0.0, found.free, count + 1):
+            said = not_told(pair.a.placed(leg.place(float(at)) @ start), pair.b)
+            if said:
+                return said
+    return ""
 
 
 def _free(

@@ -158,10 +158,11 @@ def _row(pair: Swinging, best: float) -> SweptPair:
         if np.any(at_rest != 0):
             reach = pair.span
             loose = replace(loose, high=loose.high + reach)
+        loose = replace(loose, note=pair.not_told())
         return _pair_row(pair, low, loose.high, rest, loose, settled=False)
     stands = pair.a.placed(pair.moves.place(pair.at))
     followed = pair.settled and pair.floor_matters(best)
-    found = gap(stands, pair.b) if followed else pair.loosely(stands)
+    found = replace(gap(stands, pair.b) if followed else pair.loosely(stands), note=pair.not_told())
     where = pair.moves.position(pair.at)
     if pair.moves.any_way > 0:
         where, found = _nearer(pair, where, found)

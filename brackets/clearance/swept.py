@@ -14,7 +14,7 @@ import numpy as np
 from brackets.clearance import grown
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
-from brackets.clearance.inside import swallowed
+from brackets.clearance.inside import not_told, swallowed
 from brackets.clearance.motion import Moves
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.pairs import SURE
@@ -121,6 +121,23 @@ class Swinging:
             mid[axis] += side * half[axis]
             found += self._cell(mid, half, cell.low)
         return found
+
+    def not_told(self) -> str:
+        """What an open body leaves open at rest, at either end of each freedom, or at the worst place found; in a
+        sentence, or nothing."""
+        if self.a.closed and self.b.closed:
+            return ""
+        places = [np.zeros(len(self.moves.limits))]
+        for axis, ends in enumerate(self.moves.limits):
+            for end in set(ends.tolist()) - {0.0}:
+                places.append(places[0].copy())
+                places[-1][axis] = end
+        places += [] if self.at is None else [self.at]
+        for at in places:
+            said = not_told(self.a.placed(self.moves.place(self.moves.allowed(at))), self.b)
+            if said:
+                return said
+        return ""
 
     def loosely(self, stands: Body) -> Gap:
         return by_triangles(stands, self.b)[0]

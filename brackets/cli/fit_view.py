@@ -24,6 +24,9 @@ TIGHTEST = 12
 
 SAFETY = "safety"
 
+NOT_TOLD = "INSIDE?"
+"""In place of a gap where an open scan does not tell whether one is inside the other."""
+
 
 def fit_text(fit: Fit, folder: Path | None) -> str:
     """The whole report, most urgent first within each part of it."""
@@ -118,9 +121,13 @@ def _tightest(fit: Fit) -> str:
 
 def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
     found = pair.state.upper() if pair.stops else span(pair.low, pair.high)
+    if pair.not_told:
+        found = NOT_TOLD
     spare = pair.spare if move is None else min(pair.spare, move.spare)
-    moved = ("", "") if move is None else (span(move.low, move.high), f"{move.needed:g}")
-    return (f"{spare:.1f}", found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
+    known = not pair.not_told and not (move and move.note)
+    moved = ("", "") if move is None else (NOT_TOLD if move.note else span(move.low, move.high), f"{move.needed:g}")
+    left = f"{spare:.1f}" if known else "?"
+    return (left, found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
 
 
 def _neighbours(fit: Fit) -> str:

@@ -24,6 +24,7 @@ SAID = {
     "clear": "",
     "far": "at least",
 }
+NOT_TOLD = "perhaps one inside the other"
 
 
 def pair_record(pair: Pair) -> dict[str, Any]:
@@ -52,7 +53,7 @@ def at_rest(pairs: Sequence[Pair]) -> dict[str, Any]:
     for i, pair in enumerate(pairs[:MOST]):
         declared = pair.state in ("fit-up", "contact")
         figures = ("", "", "") if declared else (f"{pair.low:.1f}", f"{pair.needed:g}", f"{pair.spare:.1f}")
-        cells = (pair.a, pair.b, *figures, SAID[pair.state])
+        cells = (pair.a, pair.b, *figures, NOT_TOLD if pair.not_told else SAID[pair.state])
         rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
     note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
     return table("gaps", "Gaps standing still", "one|other|>found mm|>wanted|>spare|", rows, note)
@@ -63,8 +64,10 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
     rows = []
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
-        cells = (move.a, move.b, f"{move.low:.1f}", f"{move.needed:g}", f"{move.spare:.1f}", move.worst)
-        rows.append(row(cells, things=(move.a, move.b), level="stop" if move.high <= 0 else bad) | {"moved": i})
+        when = NOT_TOLD if move.note else move.worst
+        cells = (move.a, move.b, f"{move.low:.1f}", f"{move.needed:g}", f"{move.spare:.1f}", when)
+        bad = "stop" if move.high <= 0 or move.note else bad
+        rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
     return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
 
