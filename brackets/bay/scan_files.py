@@ -67,9 +67,8 @@ def read(path: Path, *, unit: str, named: str) -> ScanFile:
         )
     used = np.zeros(len(corners), dtype=bool)
     used[triples] = True
-    idle = int((~used).sum())
-    if idle > UNUSED * len(corners):
-        notes = (*notes, f"{idle} of {len(corners)} corners belong to no triangle: was the file cut short?")
+    if not notes:
+        notes = _idle(int((~used).sum()), len(corners))
     with np.errstate(over="ignore"):
         corners = corners * UNIT_MM[unit]
     said = strange(corners[used].min(axis=0), corners[used].max(axis=0), unit, named=named)
@@ -99,50 +98,92 @@ def _stl(data: bytes, named: str) -> Read:
     return corners, np.arange(len(corners)).reshape(-1, 3), ()
 
 
+FACET = b"facet normal . . . outer loop vertex . . . vertex . . . vertex . . . endloop endfacet".split()
+"""One facet of a text STL, word by word, a dot for a number."""
+
+LONG = 40  # letters of a number in text
+
+
 def _stl_text(data: bytes, named: str) -> Read:
-    words = data.lower().split()
-    facets, ends, last = words.count(b"facet"), words.count(b"endfacet"), words.count(b"endsolid")
-    places = [i for i, word in enumerate(words) if word == b"vertex"]
-    if ends < facets or len(places) != 3 * facets:
-        whole = min(ends, len(places) // 3)
-        raise OutOfRange(f"{named}, is cut short or damaged: {whole} of {facets} facets begun are whole")
-    if not last:
+    lines = [line for line in data.lower().splitlines() if line.strip()]
+    solids, ends = (sum(line.split()[0] == word for line in lines) for word in (b"solid", b"endsolid"))
+    words = b" ".join(line for line in lines if line.split()[0] not in (b"solid", b"endsolid")).split()
+    facets, over = divmod(len(words), len(FACET))
+    rows = [words[i :: len(FACET)] for i in range(len(FACET))]
+    good = all(set(row[:facets]) <= {word} for row, word in zip(rows, FACET, strict=True) if word != b".")
+    if over or not good or b"\0" in data or any(len(word) > LONG for word in words):
+        begun, whole = words.count(b"facet"), words.count(b"endfacet")
+        raise OutOfRange(f"{named}, is cut short or damaged: {whole} facets end, {begun} begin, {len(words)} words")
+    if ends < solids:
         raise OutOfRange(f"{named}, is cut short: no endsolid after {facets} facets")
-    if places and places[-1] + 3 >= len(words):
-        raise OutOfRange(f"{named}, is cut short: its last vertex has not three numbers")
-    corners = np.array([[float(words[i + k]) for k in (1, 2, 3)] for i in places]).reshape(-1, 3)
+    numbers = [np.array(rows[i], dtype=f"S{LONG}").astype(float) for i, word in enumerate(FACET) if word == b"."]
+    corners = np.array(numbers[3:]).T.reshape(-1, 3)
     return corners, np.arange(len(corners)).reshape(-1, 3), ()
 
 
+KEYS = frozenset(
+    (
+        "v",
+        "vt",
+        "vn",
+        "vp",
+        "f",
+        "l",
+        "p",
+        "g",
+        "o",
+        "s",
+        "mg",
+        "usemtl",
+        "mtllib",
+        "usemap",
+        "maplib",
+        "lod",
+        "call",
+    )
+    + ("cstype", "deg", "bmat", "step", "curv", "curv2", "surf", "parm", "trim", "hole", "scrv", "sp", "end", "con")
+    + ("bevel", "c_interp", "d_interp", "shadow_obj", "trace_obj", "ctech", "stech", "csh")
+)
+"""Words that a line of OBJ may begin with, from memory of the format's description."""
+
+
 def _obj(data: bytes, named: str) -> Read:
-    corners = facets = triangles = 0
+    used, facets, triangles = set[int](), 0, 0
     lines = data.decode("utf-8", errors="replace").splitlines()
+    corners = sum(line.split(None, 1)[:1] == ["v"] for line in lines)
+    met = 0
     for number, line in enumerate(lines, 1):
         words = line.split("#")[0].split()
+        if words and words[0] not in KEYS:
+            raise OutOfRange(f"{named}, is damaged: line {number} begins with {words[0][:20]!r}, no word of OBJ")
         if not words or words[0] not in ("v", "f"):
             continue
-        if words[0] == "v":
-            if len(words) < 4:
-                raise OutOfRange(f"{named}, is cut short or damaged: line {number} has not three numbers")
-            corners += 1
-            continue
         if len(words) < 4:
-            raise OutOfRange(f"{named}, is cut short or damaged: line {number}, a face, has not three corners")
+            raise OutOfRange(f"{named}, is cut short or damaged: line {number}, {words[0]}, has not three values")
+        if words[0] == "v":
+            met += 1
+            continue
         facets, triangles = facets + 1, triangles + len(words) - 3
-    for number, line in enumerate(lines, 1):
-        if line[:2] in ("f ", "f\t"):
-            for word in line.split("#")[0].split()[1:]:
-                at = re.fullmatch(r"(-?\d+)(/-?\d*){0,2}", word)
-                if at is None or not 0 < abs(int(at[1])) <= corners:
-                    raise OutOfRange(
-                        f"{named}, is cut short or damaged: line {number} has corner {word[:20]} of {corners}"
-                    )
+        for word in words[1:]:
+            at = re.fullmatch(r"(-?\d{1,12})(/-?\d*){0,2}", word)
+            if at is None or not 0 < abs(int(at[1])) <= corners:
+                raise OutOfRange(
+                    f"{named}, is cut short or damaged: line {number} has corner {word[:20]} of {corners}"
+                )
+            used.add(int(at[1]) if int(at[1]) > 0 else met + 1 + int(at[1]))
     found = _by_library(data, "obj")
     if len(found[1]) != triangles:
         raise OutOfRange(f"{named}, {len(found[1])} triangles found, {facets} faces declare {triangles}: damaged")
-    if data and not data.endswith((b"\n", b"\r")):
-        return (*found, ("its last line does not end: was the file cut short?",))
-    return (*found, ())
+    notes = _idle(corners - len(used), corners) if facets else ()
+    if not data.endswith((b"\n", b"\r")):
+        notes = (*notes, "its last line does not end: was the file cut short?")
+    return (*found, notes)
+
+
+def _idle(idle: int, corners: int) -> tuple[str, ...]:
+    if idle <= UNUSED * corners:
+        return ()
+    return (f"{idle} of {corners} corners belong to no triangle: was the file cut short?",)
 
 
 def _ply(data: bytes, named: str) -> Read:
