@@ -249,6 +249,6 @@ def test_random_broken_meshes_never_let_an_inside_pass(rng: Callable[[int], rand
         if where != "through" and far > 1:
             apart += 1
             quiet += plain if where == "outside" else gap.state == "inside"
-    print(f"{seen} sets, {apart} of them not through the skin and further from a hole than their size, {quiet} decided")
+    print(f"{seen} sets, {apart} not through the skin and further from a hole than its size, {quiet} decided")
     assert seen >= 0.8 * fuzz
     assert quiet >= 0.95 * apart

@@ -45,4 +45,5 @@ def _not_known(piece: str, sentence: str, about: tuple[str, ...]) -> Finding:
 
 
 def _of_file(level: Level, name: str, said: Sequence[str]) -> Finding:
-    return Finding(level=level, code="scan file", piece=name, about=(name,), source=PRACTICE, sentence="; ".join(said))
+    whole = "; ".join(said)
+    return Finding(level=level, code="scan file", piece=name, about=(name,), source=PRACTICE, sentence=whole)

@@ -1,0 +1,151 @@
+"""Foreign STEP files are read in a process of their own: a damaged one is one line, not the end of the program."""
+
+from __future__ import annotations
+
+import random
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopoDS import TopoDS_Shape
+
+from brackets.bay import step_child, step_files
+from brackets.errors import OutOfRange
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A block with rounded edges and a hole, as STEP."""
+    made = cq.Workplane().box(90, 60, 40).edges("|Z").fillet(8).faces(">Z").workplane().hole(22)
+    path = tmp_path_factory.mktemp("step") / "block.step"
+    cq.exporters.export(made, str(path))
+    return path.read_bytes()
+
+
+def read(folder: Path, data: bytes, name: str = "x.step") -> step_files.Found:
+    (folder / name).write_bytes(data)
+    return step_files.read(folder / name, named=f"step = {name}", tolerance=0.05)
+
+
+def volume(shape: TopoDS_Shape) -> float:
+    sums = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, sums)
+    return float(sums.Mass())
+
+
+def test_a_whole_file_is_the_same_solid_and_is_read_once(
+    tmp_path: Path, whole: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shape, doubts = read(tmp_path, whole)
+    assert doubts == ()
+    closed_form = 40 * (90 * 60 - (4 - 3.141592653589793) * 8**2 - 3.141592653589793 * 11**2)
+    assert volume(shape) == pytest.approx(closed_form, rel=1e-9)
+    monkeypatch.setattr(step_files, "_by_child", None)
+    again = step_files.read(tmp_path / "x.step", named="step", tolerance=0.05)
+    assert again[0] is shape
+
+
+@pytest.mark.parametrize(
+    ("spoil", "line"),
+    [
+        (lambda d: d[: len(d) // 2], "is cut short: it does not end with END-ISO-10303-21"),
+        (
+            lambda d: b"solid\n" + b"x" * 2000 + d[2000:],
+            "cannot be read as STEP: it does not begin with ISO-10303-21",
+        ),
+        (lambda d: b"", "cannot be read as STEP"),
+        (lambda d: d.replace(b"ADVANCED_BREP_SHAPE_REPRESENTATION", b"SHAPE_NOTHING"), "has no shape in it"),
+    ],
+)
+def test_a_file_that_is_no_whole_step_is_one_line(
+    tmp_path: Path, whole: bytes, spoil: Callable[[bytes], bytes], line: str
+) -> None:
+    with pytest.raises(OutOfRange) as caught:
+        read(tmp_path, spoil(whole))
+    assert len(caught.value.problems) == 1
+    assert str(caught.value).startswith(f"step = x.step, {line}")
+
+
+def test_a_file_written_anew_is_read_anew_and_one_too_large_to_be_meant_is_refused(tmp_path: Path) -> None:
+    """Coordinates of 1e30 ended in an assertion, or in a foul with fifty figures."""
+    path = tmp_path / "x.step"
+    for size in (10.0, 4e5):
+        cq.exporters.export(cq.Workplane().box(size, size, size), str(path))
+        if size < 1e5:
+            assert volume(step_files.read(path, named="step", tolerance=0.05)[0]) == pytest.approx(size**3)
+    with pytest.raises(OutOfRange, match="must be within 100000 mm: is the unit in the file right\\?"):
+        step_files.read(path, named="step = x.step", tolerance=0.05)
+
+
+CHILDREN = {
+    "import os; os.kill(os.getpid(), 11)": "ended its reader (signal 11, SIGSEGV): the file is damaged",
+    "raise MemoryError": "ended its reader (status 1): the file is damaged, or takes more than 1.5 GB",
+    "import time; time.sleep(60)": "was not read in 2 s: damaged or too large",
+}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals as POSIX has them")
+@pytest.mark.parametrize("does", CHILDREN)
+def test_a_reader_that_crashes_hangs_or_runs_out_of_memory_is_one_line(
+    tmp_path: Path, whole: bytes, monkeypatch: pytest.MonkeyPatch, does: str
+) -> None:
+    (tmp_path / "child.py").write_text(does, "ascii")
+    monkeypatch.setattr(step_child, "__file__", str(tmp_path / "child.py"))
+    monkeypatch.setattr(step_files, "WORK", (1.0, 0.0))
+    monkeypatch.setattr(step_files, "WAIT", 2.0)
+    with pytest.raises(OutOfRange) as caught:
+        read(tmp_path, whole)
+    assert str(caught.value) == f"step = x.step, {CHILDREN[does]}"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="limits as Linux has them")
+def test_a_reader_that_works_on_for_ever_is_ended_by_its_limit(
+    tmp_path: Path, whole: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source = Path(step_child.__file__)
+    loop = (
+        f"import sys; sys.path.insert(0, {str(source.parent)!r})\nimport step_child\nstep_child.limit(1, 10**8)\n"
+    )
+    (tmp_path / "child.py").write_text(loop + "while True: pass\n", "ascii")
+    monkeypatch.setattr(step_child, "__file__", str(tmp_path / "child.py"))
+    with pytest.raises(OutOfRange, match="ended its reader after 8 s of work: the file is damaged or too large"):
+        read(tmp_path, whole)
+    (tmp_path / "child.py").write_text(loop + "x = bytearray(10**9)\n", "ascii")
+    with pytest.raises(OutOfRange, match="ended its reader \\(status 1\\)"):
+        read(tmp_path, whole + b"\n", "y.step")
+
+
+def changed(rng: random.Random, data: bytes) -> bytes:
+    """Sixty bytes of it changed, or its end or middle gone."""
+    raw = bytearray(data)
+    how = rng.choice(("bytes", "bytes", "bytes", "digits", "middle"))
+    if how == "middle":
+        at = rng.randrange(len(raw))
+        del raw[at : at + rng.randrange(1, 2000)]
+        return bytes(raw)
+    places = [i for i, b in enumerate(raw) if chr(b).isdigit()] if how == "digits" else range(len(raw))
+    for at in rng.sample(list(places), 60):
+        raw[at] = rng.choice(b"0123456789") if how == "digits" else rng.randrange(32, 127)
+    return bytes(raw)
+
+
+def test_sixty_bytes_changed_are_one_line_or_a_shape(
+    tmp_path: Path, whole: bytes, rng: Callable[[int], random.Random], fuzz: int, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Such a file ended the whole program with status 139."""
+    refused = crashed = doubted = 0
+    for n in range(fuzz // 20):
+        try:
+            shape, doubts = read(tmp_path, changed(rng(n), whole), f"{n}.step")
+            doubted += bool(doubts)
+            assert not shape.IsNull()
+        except OutOfRange as error:
+            refused += 1
+            crashed += "signal" in str(error)
+            assert "\n" not in str(error)  # noqa: PT017
+    assert capfd.readouterr() == ("", "")
+    print(f"{refused} refused, {crashed} of them crashed their reader, {doubted} doubted")
