@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,11 +12,12 @@ import trimesh
 
 from brackets.bay import Fit, fit, read
 from brackets.bay.files import gaps
-from brackets.bay.open_scans import NOT_KNOWN
+from brackets.bay.open_scans import open_scan_findings
 from brackets.bay.report import record
 from brackets.cli.fit_view import fit_text
 from brackets.preview.gap_rows import at_rest, when_moved
 
+NOT_KNOWN = "inside not known"
 BAY = """
 format = 1
 name = "cube"
@@ -88,9 +90,19 @@ def test_it_stands_in_the_table_the_json_the_csv_and_the_page(half: Fit, tmp_pat
         assert "perhaps one inside the other" in table["rows"][0]["cells"]
 
 
-def test_a_movement_alone_that_leaves_it_open_stops_too(half: Fit) -> None:
-    from brackets.bay.open_scans import open_scan_findings
+def test_what_was_put_right_is_advice_and_a_file_that_looks_damaged_a_caution(half: Fit) -> None:
+    [advice] = [f for f in half.findings if f.code == "scan file"]
+    assert (advice.level, advice.piece, advice.about) == ("advice", "engine", ("engine",))
+    assert advice.sentence == "open: 1 hole, the largest 693 mm across"
+    [scan] = [t for t in half.things if t.name == "engine"]
+    doubted = replace(scan, body=replace(scan.body, doubts=("was the file cut short?",)))
+    found = list(open_scan_findings([doubted], (), (), ()))
+    assert [(f.code, f.level, f.sentence) for f in found if f.level == "caution"] == [
+        ("scan file", "caution", "was the file cut short?")
+    ]
 
+
+def test_a_movement_alone_that_leaves_it_open_stops_too(half: Fit) -> None:
     found = [f for f in open_scan_findings(half.things, (), half.moved, ()) if f.code == NOT_KNOWN]
     assert [(f.level, f.sentence.split(":")[0]) for f in found] == [("stop", "when moved")]
 

@@ -37,6 +37,8 @@ SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
 
 ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/accepting.py", "accept"): "test_outputs.py",
+    ("brackets/bay/open_scans.py", "inside not known"): "test_bay_scans.py",
+    ("brackets/bay/open_scans.py", "scan file"): "test_bay_scans.py",
     ("brackets/bay/scan_findings.py", "scan"): "test_bay_scan.py",
     ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/build/bores.py", "bore stock"): "test_cup_bore.py",
