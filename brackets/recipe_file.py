@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from brackets.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
 from brackets.given import given_bytes
 from brackets.params import Checked, Param, Plain, fields, stated
-from brackets.params import values as plain_values
+from brackets.params import typed as typed_values
 
 if TYPE_CHECKING:
     from brackets.findings import Finding
@@ -236,7 +236,7 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
 
 def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:
     """How values travel to another process: the recipe's file and source, and the values."""
-    return _again, (path, type(params).__module__, plain_values(params), stated(params))
+    return _again, (path, type(params).__module__, typed_values(params), stated(params))
 
 
 def _again(path: str, module: str, values: dict[str, Plain], stated: frozenset[str]) -> Checked:

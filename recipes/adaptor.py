@@ -11,9 +11,23 @@ from typing import Annotated
 from brackets.build import UNDER, boss_holes, edge_for, opening_rules, plate, spacers
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
-from brackets.layout import Flat, Layout, Run, direction_problems, lay_out
+from brackets.layout import Flat, Layout, Run, lay_out
 from brackets.outline import Outline, round_hull
-from brackets.params import PLATE, Checked, choice, lengths, mm, od_wall, point, points, row, stock, tube
+from brackets.params import (
+    PLATE,
+    Checked,
+    choice,
+    direction,
+    follows,
+    lengths,
+    mm,
+    od_wall,
+    point,
+    points,
+    row,
+    stock,
+    tube,
+)
 from brackets.part import Part
 from brackets.pieces import Hole, Place, Seat, Vec
 from brackets.pieces.vectors import add, scale, unit
@@ -36,7 +50,7 @@ class Params(Checked):
     second_kind: Annotated[str, choice(("boss", "tap"), "second pattern: clearance, or threaded in the plate")] = (
         "boss"
     )
-    edge: Annotated[float | None, mm(6, 80, "hole centre to edge")] = None
+    edge: Annotated[float | None, mm(6, 80, "hole centre to edge"), follows("edge_used")] = None
     extra: Annotated[
         tuple[tuple[float, float], ...], points(2, "further points the outline goes round", at_most=40)
     ] = ()
@@ -50,15 +64,18 @@ class Params(Checked):
         0.0,
         0.0,
     )
-    stub_way: Annotated[Vec, point(3, "its direction, z out of the plate")] = (0.0, 0.0, 1.0)
+    stub_way: Annotated[Vec, direction("its direction, z out of the plate")] = (0.0, 0.0, 1.0)
     stub_length: Annotated[float, mm(15, 600, "along its axis, plate to square end")] = 80.0
     leg: Annotated[float | None, mm(1.5, 12, "leg of its weld, none for its wall")] = None
 
+    @property
+    def edge_used(self) -> float:
+        wide = max(edge_for(self.bolt), edge_for(self.second_bolt) if self.second else 0.0)
+        return wide if self.edge is None else self.edge
+
     @cached_property
     def outline(self) -> Outline:
-        edge = self.edge
-        wide = max(edge_for(self.bolt), edge_for(self.second_bolt) if self.second else 0.0)
-        edge = wide if edge is None else edge
+        edge = self.edge_used
         circles = [(x, y, edge) for x, y in (*self.holes, *self.second)] + [(x, y, 0.0) for x, y in self.extra]
         return round_hull([*circles, *([(*self.stub_at, self.foot + self.weld)] if self.stub else [])])
 
@@ -101,7 +118,7 @@ class Params(Checked):
 
     def rules(self) -> Iterator[str]:
         if self.stub:
-            problems = [*direction_problems(stub_way=self.stub_way)] or [*self._stub()]
+            problems = [*self._stub()]
             yield from problems
             if problems:
                 return

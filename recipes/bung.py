@@ -8,10 +8,14 @@ from typing import Annotated
 
 from brackets.build import bung
 from brackets.findings import PRACTICE, Finding
-from brackets.params import Checked, choice, mm, row, yes_no
+from brackets.params import WORKED_OUT, Checked, at_least, between, choice, follows, mm, row, yes_no
 from brackets.part import Part
 from brackets.tables import bolt, hole
 from brackets.tables.engagement import engagement
+
+OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5
+"""Outside of a bung that is not typed, the shoulder beyond its spigot, and the least of shoulder and wall, mm
+(common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,9 +23,11 @@ class Params(Checked):
     kind: Annotated[str, choice(("washer", "turned"), "weld-in washer, or turned with a spigot")] = "turned"
     bolt: Annotated[str, row("bolt", "bolt or thread")] = "M10"
     threaded: Annotated[bool, yes_no("threaded; else a clearance hole")] = False
-    od: Annotated[float, mm(12, 100, "outside")] = 30.0
+    od: Annotated[float, mm(12, 100, "outside"), follows("od_round_bore")] = WORKED_OUT
     length: Annotated[float, mm(3, 120, "thickness of the washer, or of the bung above its spigot")] = 12.0
-    spigot_od: Annotated[float, mm(8, 95, "turned: spigot that goes into the hole or tube")] = 24.0
+    spigot_od: Annotated[
+        float, mm(8, 95, "turned: spigot that goes into the hole or tube"), follows("spigot_in_od")
+    ] = WORKED_OUT
     spigot: Annotated[float, mm(1, 120, "turned: length of the spigot")] = 8.0
     seat_t: Annotated[float, mm(0, 50, "thickness of what the spigot goes into")] = 6.0
 
@@ -30,17 +36,26 @@ class Params(Checked):
         return hole(self.bolt, "tap" if self.threaded else "boss")
 
     @property
+    def od_round_bore(self) -> float:
+        spigot = self.spigot_od + 2 * SHOULDER if self.kind == "turned" and self.spigot_od else 0.0
+        return max(OUTSIDE, self.bore + 4 * SHOULDER, spigot)
+
+    @property
+    def spigot_in_od(self) -> float:
+        """A shoulder all round, and half way to the bore where there is not the room."""
+        od = self.od or self.od_round_bore
+        return max(od - 2 * SHOULDER, (od + self.bore + 2) / 2)
+
+    @property
     def grip(self) -> float:
         return self.length + (self.spigot if self.kind == "turned" else 0.0)
 
     def rules(self) -> Iterator[str]:
-        if self.od <= self.bore + 3:
-            yield f"od = {self.od:g} mm, more than {self.bore + 3:g}: metal round the hole for {self.bolt}"
-        if self.kind == "turned" and not self.bore + 2 < self.spigot_od < self.od:
-            yield (
-                f"spigot_od = {self.spigot_od:g} mm, between {self.bore + 2:g} and od {self.od:g}:"
-                " a spigot and a shoulder"
-            )
+        least, most = self.bore + 2 * LEAST, self.od - 2 * LEAST
+        if self.od < self.bore + 3:
+            yield at_least("od", self.od, self.bore + 3, f"metal round the hole for {self.bolt}")
+        elif self.kind == "turned" and not least <= self.spigot_od <= most:
+            yield between("spigot_od", self.spigot_od, least, most, "a spigot and a shoulder")
 
 
 def check(p: Params) -> Iterator[Finding]:

@@ -15,20 +15,39 @@ from brackets import build as b
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
 from brackets.layout import (
+    BungFollows,
+    CupFollows,
     Layout,
     Rod,
     Round,
     Run,
-    cup_problems,
-    direction_problems,
+    cup_findings,
+    cup_tube_problems,
     ear_findings,
+    landing_problems,
     lay_out,
     name_problems,
     rod_gap,
     rods,
     socket_findings,
 )
-from brackets.params import TUBE, WALL, Checked, mm, od_wall, point, points, row, stock, texts, tube
+from brackets.params import (
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    Checked,
+    at_least,
+    direction,
+    follows,
+    mm,
+    od_wall,
+    point,
+    points,
+    row,
+    stock,
+    texts,
+    tube,
+)
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Tube, Turned, Vec
 from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
@@ -37,13 +56,14 @@ from brackets.tables import bolt, hole
 
 LEAST = 0.5
 ROOM = 2.0
+ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
-class Params(Checked):
+class Params(BungFollows, CupFollows, Checked):
     bush_left: Annotated[Vec, point(3, "centre of the left bush")] = (330.0, 275.0, 352.0)
     bush_right: Annotated[Vec, point(3, "centre of the right bush")] = (330.0, -272.0, 352.0)
-    bush_axis: Annotated[Vec, point(3, "direction of both bushes' axis")] = (1.0, 0.0, 0.0)
+    bush_axis: Annotated[Vec, direction("direction of both bushes' axis")] = (1.0, 0.0, 0.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore")] = 50.0
     bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the bungs", at_least=1, at_most=12)] = (
         (420.0, 62.0, 305.0),
@@ -52,17 +72,21 @@ class Params(Checked):
         (263.0, -48.0, 289.0),
     )
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
-    normal: Annotated[Vec, point(3, "direction out of the casting, along the bungs")] = (0.0, 0.0, 1.0)
+    normal: Annotated[Vec, direction("direction out of the casting, along the bungs")] = (0.0, 0.0, 1.0)
     bolt: Annotated[str, row("bolt", "bolts through the bungs")] = "M10"
     tube: Annotated[str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
-    arm: Annotated[str, tube("arms", od=(10, 60), wall=(1.5, 6))] = "25x2.5"
-    bung_od: Annotated[float, mm(14, 80, "bungs, outside")] = 30.0
-    bung_bore: Annotated[float | None, mm(5, 40, "bungs, bore for the bolt")] = None
-    bung_top: Annotated[float, mm(-3000, 3000, "height of all bung tops along the normal")] = 362.0
-    arm_z: Annotated[float, mm(-3000, 3000, "height of the arms' centre lines on the bungs")] = 335.0
-    cup_od: Annotated[float, stock(TUBE, "tube of the cups, outside")] = 60.0
-    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
-    cup_length: Annotated[float, mm(15, 150, "length of the cups")] = 40.0
+    arm: Annotated[str, tube("arms", od=(10, 60), wall=(1.5, 6)), follows("arm_for_bung")] = WORKED_OUT
+    bung_od: Annotated[float, mm(14, 80, "bungs, outside"), follows("bung_od_for_arm")] = WORKED_OUT
+    bung_bore: Annotated[float | None, mm(5, 40, "bungs, bore for the bolt"), follows("bore")] = None
+    bung_top: Annotated[
+        float, mm(-3000, 3000, "height of all bung tops along the normal"), follows("top_over_bosses")
+    ] = WORKED_OUT
+    arm_z: Annotated[
+        float, mm(-3000, 3000, "height of the arms' centre lines on the bungs"), follows("arm_under_top")
+    ] = WORKED_OUT
+    cup_od: Annotated[float, stock(TUBE, "tube of the cups, outside"), follows("cup_od_for_bush")] = WORKED_OUT
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
+    cup_length: Annotated[float, mm(15, 150, "length of the cups"), follows("cup_length_for_tube")] = WORKED_OUT
     leg: Annotated[float | None, mm(1.5, 12, "leg of the welds, none for each tube's wall")] = None
 
     @property
@@ -129,24 +153,17 @@ class Params(Checked):
 
     def _sizes(self) -> Iterator[str]:
         base, arm = od_wall(self.tube)[0], od_wall(self.arm)[0]
-        yield from direction_problems(normal=self.normal, bush_axis=self.bush_axis)
         yield from name_problems(self.boss_names, len(self.bosses))
-        yield from cup_problems(
-            cup_od=self.cup_od,
-            cup_wall=self.cup_wall,
-            cup_length=self.cup_length,
-            bush_od=self.bush_od,
-            tube=self.tube,
-        )
+        yield from cup_tube_problems(self.cup_od, self.cup_wall, self.bush_od)
+        yield from landing_problems(cup_od=self.cup_od, cup_length=self.cup_length, tube=self.tube)
         if arm > min(base, self.bung_od):
             yield f"arm = {self.arm}, od {min(base, self.bung_od):g} or less: it lands on tube and bung"
-        if self.bung_od <= self.bore + 3:
-            yield f"bung_od = {self.bung_od:g} mm, more than {self.bore + 3:g}: metal round the bore"
+        if self.bung_od < self.bore + 3:
+            yield at_least("bung_od", self.bung_od, self.bore + 3, f"metal round the bore {self.bore:g}")
         if self.bore < bolt(self.bolt).d:
-            yield f"bung_bore = {self.bore:g} mm, {bolt(self.bolt).d:g} or more: {self.bolt} goes through it"
+            yield at_least("bung_bore", self.bore, bolt(self.bolt).d, f"{self.bolt} goes through it")
 
     def _laid(self) -> Iterator[str]:
-        arm = od_wall(self.arm)[0] / 2
         if length(sub(self.bush_left, self.bush_right)) < 2 * self.cup_od:
             yield f"bush_right = {self.bush_right}, {2 * self.cup_od:g} mm or more from bush_left"
             return
@@ -154,10 +171,10 @@ class Params(Checked):
         if length(cross(way, unit(self.bush_axis))) < 0.7 or length(cross(way, self.n)) < 0.7:
             yield "bush_axis and normal = along the tube, 45 deg or more from it: cups and bungs lie across it"
             return
-        for name, boss, tall in zip(self.names, self.bosses, self.bungs, strict=True):
-            up, down = self.bung_top - self.arm_z, self.arm_z - dot(boss, self.n)
-            if tall < 2 * arm or min(up, down) < arm + LEAST:
-                yield f"arm_z = {self.arm_z:g} mm, between bung_top {self.bung_top:g} and boss {name}: on its bung"
+        problems = list(self.arm_problems())
+        yield from problems
+        if problems:
+            return
         try:
             self.laid  # noqa: B018
         except OutOfRange as error:
@@ -198,6 +215,7 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
         head = p.raised(boss, p.bung_top)
         yield from socket_findings((*p.laid.tubes, *p.cup_tubes), head, p.n, p.bolt, bolt_name=name)
     yield from ear_findings(p.tube, p.cup_length)
+    yield from cup_findings(p.cup_od, p.bush_od, piece="cup_left")
 
 
 def build(p: Params) -> Part:

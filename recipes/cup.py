@@ -8,12 +8,15 @@ from typing import Annotated
 
 from brackets.build import bore_findings, bush_bore, cup
 from brackets.findings import PRACTICE, Finding
-from brackets.params import TUBE, WALL, Checked, choice, lengths, mm, stock
+from brackets.layout import LEAST_CUP, cup_findings, cup_tube, cup_tube_problems
+from brackets.params import TUBE, WALL, WORKED_OUT, Checked, choice, follows, lengths, mm, stock
 from brackets.part import Part
 from brackets.pieces import BushBore
 from brackets.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
 
 LEAST_WALL = 3.0
+TO_BORE = 1.0
+"""mm of a tube that is not typed inside the bush, to be bored away (common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,13 +32,22 @@ class Params(Checked):
     limits: Annotated[
         tuple[float, ...], lengths(-1, 1, "limits of the bore instead, from its nominal size", at_most=2)
     ] = ()
-    od: Annotated[float, stock(TUBE, "tube the cup is cut from, outside")] = 70.0
-    wall: Annotated[float, stock(WALL, "wall of that tube")] = 6.0
+    od: Annotated[float, stock(TUBE, "tube the cup is cut from, outside"), follows("od_for_bush")] = WORKED_OUT
+    wall: Annotated[float, stock(WALL, "wall of that tube"), follows("wall_for_bush")] = WORKED_OUT
     length: Annotated[float, mm(10, 150, "length of the cup")] = 40.0
 
     @property
     def bore(self) -> float:
         return self.bush_od + (self.play if self.fit == "slip" else 0.0)
+
+    @property
+    def od_for_bush(self) -> float:
+        wall = None if self.wall is None else max(self.wall - TO_BORE, LEAST_CUP)
+        return cup_tube(self.bush_od, self.od, wall)[0]
+
+    @property
+    def wall_for_bush(self) -> float:
+        return cup_tube(self.bush_od, self.od, None)[1] + TO_BORE
 
     @property
     def wall_left(self) -> float:
@@ -53,18 +65,13 @@ class Params(Checked):
         return bush_bore(self.bore, own=own, limits=self.allowed, stock=left, slip=slip)
 
     def rules(self) -> Iterator[str]:
-        if self.wall_left <= 0.5:
-            yield f"od = {self.od:g} mm, more than {self.bore + 1:g}: a wall must be left round the bush"
+        yield from cup_tube_problems(self.od, self.wall, self.bore, name="")
         if self.limits and (len(self.limits) == 1 or not self.limits[0] < self.limits[1]):
             yield f"limits = {', '.join(f'{v:g}' for v in self.limits)} mm, two, the lower one first: of the bore"
-        if self.od - 2 * self.wall > self.bore:
-            yield (
-                f"wall = {self.wall:g} mm, {(self.od - self.bore) / 2:g} or more:"
-                " the tube's own bore must not pass the bush"
-            )
 
 
 def check(p: Params) -> Iterator[Finding]:
+    yield from cup_findings(p.od, p.bore, piece="cup")
     if p.wall_left < LEAST_WALL:
         yield Finding(
             level="caution",

@@ -13,8 +13,25 @@ from typing import Annotated
 
 from brackets import build as b
 from brackets.findings import PRACTICE, Finding
+from brackets.layout import CupFollows, cup_findings, cup_tube_problems
 from brackets.outline import Outline
-from brackets.params import PLATE, TUBE, WALL, Checked, count, mm, number, point, points, row, stock
+from brackets.params import (
+    PLATE,
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    Checked,
+    at_most,
+    count,
+    direction,
+    follows,
+    mm,
+    number,
+    point,
+    points,
+    row,
+    stock,
+)
 from brackets.part import Part, assembled
 from brackets.pieces import BushBore, Hole, Place, Seat, Vec
 from brackets.pieces.vectors import dot, length, square_to, sub, unit
@@ -24,7 +41,7 @@ LEAST = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Params(Checked):
+class Params(CupFollows, Checked):
     bosses: Annotated[
         tuple[Vec, ...], points(3, "threaded bosses the plate is bolted to", at_least=2, at_most=12)
     ] = (
@@ -33,15 +50,15 @@ class Params(Checked):
         (190.0, -38.0, 234.0),
         (190.0, 50.0, 226.0),
     )
-    normal: Annotated[Vec, point(3, "direction out of the casting")] = (-1.0, 0.0, 0.0)
+    normal: Annotated[Vec, direction("direction out of the casting")] = (-1.0, 0.0, 0.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses")] = "M10"
     bush: Annotated[Vec, point(3, "bush centre")] = (176.0, 6.0, 88.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 50.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
-    edge: Annotated[float | None, mm(8, 60, "hole centre to edge")] = None
+    edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None
     notch: Annotated[float, number(0.2, 0.6, "part of the cup's diameter that is let into the plate")] = 0.5
-    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside")] = 60.0
-    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
+    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside"), follows("cup_od_for_bush")] = WORKED_OUT
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
     cup_length: Annotated[float, mm(15, 150, "length of the cup")] = 40.0
     gussets: Annotated[int, count(0, 3, "gussets from plate to cup")] = 2
     gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
@@ -89,10 +106,7 @@ class Params(Checked):
         return b.bush_bore(self.bush_od, own=self.cup_od - 2 * self.cup_wall)
 
     def rules(self) -> Iterator[str]:
-        yield from cup_rules(self)
-        if length(self.normal) == 0:
-            yield "normal = 0, 0, 0: a direction out of the casting"
-            return
+        yield from cup_tube_problems(self.cup_od, self.cup_wall, self.bush_od)
         n = unit(self.normal)
         rises = [dot(p, n) for p in self.bosses]
         middle = [sum(p[i] for p in self.bosses) / len(self.bosses) for i in range(3)]
@@ -105,8 +119,12 @@ class Params(Checked):
         if low < self.cup_od / 2 + LEAST and any(
             math.hypot(*p) < self.edge_used + self.cup_od / 2 + LEAST for p in self.face.points
         ):
-            room = self.edge_used + self.cup_od / 2 + LEAST
-            yield f"bosses = a hole too near the bush centre, {room:g} mm or more from it"
+            near = min(math.hypot(*p) for p in self.face.points) - LEAST
+            why = f"a hole is {near + LEAST:.4g} mm from the bush centre"
+            if self.edge_used > b.edge_for(self.bolt):
+                yield at_most("edge", self.edge_used, near - self.cup_od / 2, why)
+            else:
+                yield at_most("cup_od", self.cup_od, 2 * (near - self.edge_used), why)
             return
         if low <= b.seat_level(self.cup_od, self.notch) + LEAST:
             yield "bosses = beside or below the cup, all must lie on one side of it: the cup is let into the edge"
@@ -124,16 +142,9 @@ class Params(Checked):
             yield f"gussets = {self.gussets}, none: the cup stands {proud:g} mm proud of the plate, they want 10"
 
 
-def cup_rules(p: Params) -> Iterator[str]:
-    if p.cup_od - p.bush_od < 2:
-        yield f"cup_od = {p.cup_od:g} mm, {p.bush_od + 2:g} or more: a wall round the bush {p.bush_od:g}"
-    if p.cup_od - 2 * p.cup_wall > p.bush_od:
-        least = (p.cup_od - p.bush_od) / 2
-        yield f"cup_wall = {p.cup_wall:g} mm, {least:g} or more: the tube's bore must not pass the bush"
-
-
 def check(p: Params) -> Iterator[Finding]:
     yield from b.bore_findings(p.bore, "cup/cup")
+    yield from cup_findings(p.cup_od, p.bush_od, piece="cup/cup")
     off = abs(p.cup_middle - p.plate_t / 2)
     if off > p.plate_t / 2 and p.gussets == 0:
         yield Finding(

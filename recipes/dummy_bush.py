@@ -8,17 +8,25 @@ from typing import Annotated
 
 from brackets.build import dummy_bush
 from brackets.findings import PRACTICE, Finding
-from brackets.params import Checked, mm, row
+from brackets.params import WORKED_OUT, Checked, at_least, follows, mm, row
 from brackets.part import Part
 from brackets.tables import hole
+
+SLEEVE, OVER_BOLT = 18.0, 5.0
+"""Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""
+PAST_SHELL = 12.0
+"""How much longer than the shell a sleeve is that is not typed, mm (common practice, no source)."""
+LEAST = 0.02
 
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     bush_od: Annotated[float, mm(15, 110, "outside of the bush it stands for")] = 60.0
     shell_length: Annotated[float, mm(10, 150, "length of the bush's shell")] = 40.0
-    sleeve_od: Annotated[float, mm(8, 60, "outside of the bush's sleeve")] = 18.0
-    sleeve_length: Annotated[float, mm(10, 200, "length of the bush's sleeve")] = 52.0
+    sleeve_od: Annotated[float, mm(8, 60, "outside of the bush's sleeve"), follows("sleeve_over_bolt")] = WORKED_OUT
+    sleeve_length: Annotated[
+        float, mm(10, 200, "length of the bush's sleeve"), follows("sleeve_past_shell")
+    ] = WORKED_OUT
     bolt: Annotated[str, row("bolt", "bolt through it")] = "M12"
     under: Annotated[float, mm(0, 1, "turned under size, so that the cup lets it go when it has shrunk")] = 0.2
 
@@ -26,15 +34,22 @@ class Params(Checked):
     def bore(self) -> float:
         return hole(self.bolt, "pivot")
 
+    @property
+    def sleeve_over_bolt(self) -> float:
+        return max(SLEEVE, self.bore + OVER_BOLT)
+
+    @property
+    def sleeve_past_shell(self) -> float:
+        return self.shell_length + PAST_SHELL
+
     def rules(self) -> Iterator[str]:
-        if self.sleeve_od <= self.bore + 1:
-            yield f"sleeve_od = {self.sleeve_od:g} mm, more than {self.bore + 1:g}: metal round the bolt"
-        if self.bush_od - self.under <= self.sleeve_od:
-            yield f"bush_od = {self.bush_od:g} mm, more than sleeve_od {self.sleeve_od:g}: a bush round a sleeve"
+        if self.sleeve_od < self.bore + 1:
+            yield at_least("sleeve_od", self.sleeve_od, self.bore + 1, "metal round the bolt")
+        if self.bush_od - self.under < self.sleeve_od + LEAST:
+            least = self.sleeve_od + self.under + LEAST
+            yield at_least("bush_od", self.bush_od, least, f"a bush round a sleeve {self.sleeve_od:g}")
         if self.sleeve_length < self.shell_length:
-            yield (
-                f"sleeve_length = {self.sleeve_length:g} mm, {self.shell_length:g} or more: ears clamp the sleeve"
-            )
+            yield at_least("sleeve_length", self.sleeve_length, self.shell_length, "ears clamp the sleeve")
 
 
 def check(p: Params) -> Iterator[Finding]:

@@ -8,10 +8,13 @@ from typing import Annotated
 
 from brackets.build import Ears, Flat, Lips, base_plate, ear_foot, on_flat
 from brackets.findings import PRACTICE, Finding
-from brackets.params import PLATE, Checked, count, deg, mm, row, stock
+from brackets.params import PLATE, WORKED_OUT, Checked, at_least, at_most, count, deg, follows, mm, row, stock
 from brackets.part import Part, assembled
 from brackets.pieces import Place, Seat, Weld
 from brackets.pieces.vectors import add, scale
+
+WIDTH, LENGTH = 60.0, 120.0
+"""The base where neither it nor wider ears are typed, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,9 +24,11 @@ class Params(Checked):
     ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 24.0
     t: Annotated[float, stock(PLATE, "plate of the ears", lo=3.0, hi=12.0)] = 6.0
     reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base")] = 48.0
-    foot: Annotated[float | None, mm(15, 150, "width of the ears' foot")] = None
-    base_width: Annotated[float, mm(20, 250, "base along the bush axis")] = 60.0
-    base_length: Annotated[float, mm(40, 400, "base across the bush axis, outside")] = 120.0
+    foot: Annotated[float | None, mm(15, 150, "width of the ears' foot"), follows("foot_used")] = None
+    base_width: Annotated[float, mm(20, 250, "base along the bush axis"), follows("width_for_ears")] = WORKED_OUT
+    base_length: Annotated[
+        float, mm(40, 400, "base across the bush axis, outside"), follows("length_for_foot")
+    ] = WORKED_OUT
     base_t: Annotated[float, stock(PLATE, "plate of the base", lo=3.0, hi=12.0)] = 6.0
     base_radius: Annotated[float, mm(0, 40, "radius of the base's free corners")] = 8.0
     base_flanges: Annotated[int, count(0, 2, "ends of the base that are bent up")] = 0
@@ -34,8 +39,36 @@ class Params(Checked):
 
     @property
     def ears(self) -> Ears:
-        foot = ear_foot(self.ear_r, None) if self.foot is None else self.foot
+        foot = self.foot_used
         return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
+
+    @property
+    def foot_used(self) -> float:
+        return ear_foot(self.ear_r, None) if self.foot is None else self.foot
+
+    @property
+    def ears_wide(self) -> float:
+        """Both ears and what is between them, along the bush axis."""
+        return self.inside + 2 * self.t
+
+    @property
+    def foot_long(self) -> float:
+        """What the ears' foot takes of the base's length, on both sides of the middle alike."""
+        return 2 * max(abs(x) for x, _ in self.flat.corners(self.foot_used, self.ear_r))
+
+    @property
+    def ends(self) -> float:
+        """What bends or rounded corners take of the base's length."""
+        half = self.base_inside_radius + self.base_t if self.base_flanges else 0.0
+        return 2 * (half + (self.base_radius if self.base_flanges < 2 else 0.0))
+
+    @property
+    def width_for_ears(self) -> float:
+        return max(WIDTH, self.ears_wide, 2 * self.base_radius + 1)
+
+    @property
+    def length_for_foot(self) -> float:
+        return max(LENGTH, self.foot_long + self.ends)
 
     @property
     def flat(self) -> Flat:
@@ -54,24 +87,17 @@ class Params(Checked):
 
     def rules(self) -> Iterator[str]:
         yield from self.ears.rules(self.flat)
-        wide = self.inside + 2 * self.t
-        if self.base_width < wide:
-            yield f"base_width = {self.base_width:g} mm, {wide:g} or more: the ears stand on it"
-        half = self.base_length / 2
+        if self.base_width < self.ears_wide:
+            yield at_least("base_width", self.base_width, self.ears_wide, "the ears stand on it")
         if self.lips is not None:
             yield from self.lips.rules(self.base_length, self.base_t)
-            half -= self.base_inside_radius + self.base_t
-        if self.base_flanges < 2:
-            half -= self.base_radius
-        foot = max(abs(x) for x, _ in self.flat.corners(self.ears.foot, self.ear_r))
-        if foot > half:
-            yield (
-                f"base_length = {self.base_length:g} mm, longer: the ears' foot takes {2 * foot:.4g} of"
-                f" {max(0.0, 2 * half):g} between the bends or the rounded corners"
-            )
-        if 2 * self.base_radius >= min(self.base_width, self.base_length):
-            short = min(self.base_width, self.base_length)
-            yield f"base_radius = {self.base_radius:g} mm, below {short / 2:g}: half the base's shorter side"
+        least = self.foot_long + self.ends
+        if self.base_length < least - 1e-9:
+            why = f"the ears' foot {self.foot_long:.4g} between the bends or the rounded corners"
+            yield at_least("base_length", self.base_length, least, why)
+        most = min(self.base_width, self.base_length) / 2 - 0.1
+        if self.base_radius > most:
+            yield at_most("base_radius", self.base_radius, most, "under half the base's shorter side")
 
 
 def check(p: Params) -> Iterator[Finding]:

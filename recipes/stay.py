@@ -16,14 +16,16 @@ from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
 from brackets.layout import (
     Corner,
+    CupFollows,
     Flat,
     Layout,
     Rod,
     Round,
     Run,
-    cup_problems,
-    direction_problems,
+    cup_findings,
+    cup_tube_problems,
     ear_findings,
+    landing_problems,
     lay_out,
     name_problems,
     rod_gap,
@@ -33,9 +35,12 @@ from brackets.params import (
     PLATE,
     TUBE,
     WALL,
+    WORKED_OUT,
     Checked,
     by_name,
     count,
+    direction,
+    follows,
     mm,
     od_wall,
     point,
@@ -56,7 +61,7 @@ NEAR = 0.05
 
 
 @dataclass(frozen=True, kw_only=True)
-class Params(Checked):
+class Params(CupFollows, Checked):
     bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12)] = (
         (835.0, 128.0, 432.0),
         (918.0, 128.0, 426.0),
@@ -64,14 +69,14 @@ class Params(Checked):
         (911.0, 124.5, 487.0),
     )
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
-    normal: Annotated[Vec, point(3, "direction out of the casting")] = (0.0, 1.0, 0.0)
+    normal: Annotated[Vec, direction("direction out of the casting")] = (0.0, 1.0, 0.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses")] = "M10"
     threads: Annotated[tuple[str, ...], texts("thread of each boss, where they differ", at_most=12)] = ()
     bush: Annotated[Vec, point(3, "bush centre")] = (880.0, 283.0, 426.0)
-    bush_axis: Annotated[Vec, point(3, "direction of the bush's axis")] = (1.0, 0.0, 0.0)
+    bush_axis: Annotated[Vec, direction("direction of the bush's axis")] = (1.0, 0.0, 0.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 60.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
-    edge: Annotated[float | None, mm(8, 60, "hole centre to edge")] = None
+    edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None
     washers: Annotated[
         tuple[tuple[str, float], ...], by_name(0, 40, "washer under the plate at a boss, as measured")
     ] = ()
@@ -81,9 +86,9 @@ class Params(Checked):
         136.0,
         457.0,
     )
-    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside")] = 70.0
-    cup_wall: Annotated[float, stock(WALL, "wall of that tube")] = 5.0
-    cup_length: Annotated[float, mm(15, 150, "length of the cup")] = 40.0
+    cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside"), follows("cup_od_for_bush")] = WORKED_OUT
+    cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
+    cup_length: Annotated[float, mm(15, 150, "length of the cup"), follows("cup_length_for_tube")] = WORKED_OUT
     gussets: Annotated[int, count(0, 2, "gussets from plate to tube, in the plane the tube leans in")] = 2
     gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
     gusset_leg: Annotated[float, mm(12, 80, "gusset along the plate")] = 25.0
@@ -161,15 +166,9 @@ class Params(Checked):
         yield from [*self._sizes()] or [*self._stands()] or [*self._apart()]
 
     def _sizes(self) -> Iterator[str]:
-        yield from direction_problems(normal=self.normal, bush_axis=self.bush_axis)
         yield from name_problems(self.boss_names, len(self.bosses), self.threads)
-        yield from cup_problems(
-            cup_od=self.cup_od,
-            cup_wall=self.cup_wall,
-            cup_length=self.cup_length,
-            bush_od=self.bush_od,
-            tube=self.tube,
-        )
+        yield from cup_tube_problems(self.cup_od, self.cup_wall, self.bush_od)
+        yield from landing_problems(cup_od=self.cup_od, cup_length=self.cup_length, tube=self.tube)
         if {name for name, _ in self.washers} - set(self.names):
             yield f"washers = {', '.join(n for n, _ in self.washers)}, only {', '.join(self.names)}: bosses"
 
@@ -232,6 +231,7 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
             )
     yield from ear_findings(p.tube, p.cup_length)
     yield from b.bore_findings(b.bush_bore(p.bush_od, own=p.cup_od - 2 * p.cup_wall), "cup")
+    yield from cup_findings(p.cup_od, p.bush_od, piece="cup")
 
 
 def build(p: Params) -> Part:

@@ -9,8 +9,8 @@ from typing import Annotated
 
 from brackets.errors import OutOfRange
 from brackets.findings import Finding
-from brackets.layout import Flat, Layout, Round, Run, direction_problems, lay_out
-from brackets.params import Checked, choice, mm, point, points, tube
+from brackets.layout import Flat, Layout, Round, Run, lay_out
+from brackets.params import Checked, choice, direction, mm, point, points, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Vec
 from brackets.pieces.vectors import cross, dot, length, scale, sub, unit
@@ -28,13 +28,13 @@ class Params(Checked):
         0.0,
     )
     start_meets: Annotated[str, choice(MEETS, "what it starts at")] = "tube"
-    start_way: Annotated[Vec, point(3, "start: along that tube, or square to the flat")] = (1.0, 0.0, 0.0)
+    start_way: Annotated[Vec, direction("start: along that tube, or square to the flat")] = (1.0, 0.0, 0.0)
     start_od: Annotated[float, mm(10, 200, "start: outside of that tube")] = 42.4
     corners: Annotated[tuple[Vec, ...], points(3, "corners it is bent at, none for a straight one", at_most=6)] = ()
     bend_r: Annotated[float, mm(20, 500, "centre-line radius of the bends")] = 115.0
     end: Annotated[Vec, point(3, "where it ends")] = (40.0, 30.0, 260.0)
     end_meets: Annotated[str, choice(MEETS, "what it ends at")] = "flat"
-    end_way: Annotated[Vec, point(3, "end: along that tube, or square to the flat")] = (0.0, 0.0, 1.0)
+    end_way: Annotated[Vec, direction("end: along that tube, or square to the flat")] = (0.0, 0.0, 1.0)
     end_od: Annotated[float, mm(10, 200, "end: outside of that tube")] = 42.4
     leg: Annotated[float | None, mm(1, 12, "leg of the welds, none for the tube's wall")] = None
 
@@ -53,10 +53,6 @@ class Params(Checked):
         return lay_out(run)
 
     def rules(self) -> Iterator[str]:
-        problems = list(direction_problems(start_way=self.start_way, end_way=self.end_way))
-        yield from problems
-        if problems:
-            return
         try:
             found = self.laid.findings
         except OutOfRange as error:

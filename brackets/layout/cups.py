@@ -6,23 +6,95 @@ from collections.abc import Iterator, Sequence
 
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
-from brackets.params import od_wall
+from brackets.params import at_least, at_most, od_wall
 from brackets.tables import bolt
 
 EAR_ROOM = 2.0
 """mm a tube is narrower than its cup is long, to pass between the ears (common practice, no source)."""
+CUP_WALL = 5.0
+"""Wall of a cup that is not typed, mm (common practice, no source)."""
+CUP_LENGTH = 40.0
+"""Shortest length of a cup that is not typed, mm: what the bushes of the table need."""
+SAME_BORE = 1e-6
+"""mm by which a tube's bore may pass the bush: rounding."""
 
 
-def cup_problems(*, cup_od: float, cup_wall: float, cup_length: float, bush_od: float, tube: str) -> Iterator[str]:
-    """What is wrong with a cup for that bush, or with a tube that lands on it."""
-    if cup_od - bush_od < 2:
-        yield f"cup_od = {cup_od:g} mm, {bush_od + 2:g} or more: a wall round the bush {bush_od:g}"
-    if cup_od - 2 * cup_wall > bush_od:
-        least = (cup_od - bush_od) / 2
-        yield f"cup_wall = {cup_wall:g} mm, {least:g} or more: the tube's bore must not pass the bush"
-    most = min(cup_od, cup_length)
-    if od_wall(tube)[0] > most:
-        yield f"tube = {tube}, od {most:g} or less: it lands on the cup, {cup_length:g} mm long"
+LEAST_CUP = 1.0
+"""Least metal round a bush that the geometry accepts, mm: findings ask for more."""
+
+THICKEST = 8.0
+"""Thickest wall of the tubes in the table, mm: a cup with more is bored from solid."""
+
+
+def cup_tube(bush_od: float, od: float | None, wall: float | None) -> tuple[float, float]:
+    """Outside and wall of the tube a cup is cut from, mm: what is not typed follows the other and the bush.
+
+    Without either the wall is CUP_WALL all round the bush.
+    """
+    if wall is None:
+        wall = CUP_WALL if od is None else max((od - bush_od) / 2, LEAST_CUP)
+    return (bush_od + 2 * wall if od is None else od), wall
+
+
+def cup_tube_problems(od: float, wall: float, bush_od: float, *, name: str = "cup_") -> Iterator[str]:
+    """What is wrong with a cup of that tube for that bush; `name` goes before od and wall."""
+    if od - bush_od < 2 * LEAST_CUP:
+        yield at_least(f"{name}od", od, bush_od + 2 * LEAST_CUP, f"a wall round the bush {bush_od:g}")
+    elif od - 2 * wall > bush_od + SAME_BORE:
+        why = f"the tube's own bore {od - 2 * wall:g} must not pass the bush {bush_od:g}"
+        least = (od - bush_od) / 2
+        if least <= THICKEST:
+            yield at_least(f"{name}wall", wall, least, why)
+        else:
+            yield at_most(f"{name}od", od, bush_od + 2 * wall, why)
+
+
+def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
+    """Advice where no tube of the table has a wall as thick as the cup's."""
+    wall = (od - bore) / 2
+    if wall > THICKEST:
+        yield Finding(
+            level="advice",
+            code="cup stock",
+            piece=piece,
+            value=wall,
+            limit=THICKEST,
+            source="the tubes of the table",
+            sentence=f"a wall of {wall:g} mm round the bush, no tube has more than {THICKEST:g}: bored from solid",
+        )
+
+
+def landing_problems(*, cup_od: float, cup_length: float, tube: str) -> Iterator[str]:
+    """What is wrong with a tube that lands on a cup."""
+    most, od = min(cup_od, cup_length), od_wall(tube)[0]
+    if od > most:
+        yield f"tube = {tube}, od {most:g} or less: it lands on the cup, {cup_od:g} and {cup_length:g} mm long"
+
+
+class CupFollows:
+    """Params of a part with a cup: what is not typed of it follows the bush, and the tube that lands on it."""
+
+    bush_od: float
+    cup_od: float
+    cup_wall: float
+    tube: str = ""
+    """The tube on the cup; "" where none lands on it."""
+
+    @property
+    def cup_od_for_bush(self) -> float:
+        """Round the bush, and no narrower than the tube that lands on the cup unless its wall is typed."""
+        landing = od_wall(self.tube)[0] if self.tube and self.cup_wall is None else 0.0
+        return max(cup_tube(self.bush_od, None, self.cup_wall)[0], landing)
+
+    @property
+    def cup_wall_for_bush(self) -> float:
+        od = self.cup_od_for_bush if self.cup_od is None else self.cup_od
+        return cup_tube(self.bush_od, od, None)[1]
+
+    @property
+    def cup_length_for_tube(self) -> float:
+        """Long enough for the tube on the cup to pass between the ears."""
+        return max(CUP_LENGTH, od_wall(self.tube)[0] + EAR_ROOM)
 
 
 def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()) -> Iterator[str]:
@@ -36,13 +108,6 @@ def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()
             bolt(size)
         except OutOfRange as error:
             yield from (f"threads: {problem}" for problem in error.problems)
-
-
-def direction_problems(**directions: tuple[float, float, float]) -> Iterator[str]:
-    """A line for every direction that is none."""
-    for name, way in directions.items():
-        if not any(way):
-            yield f"{name} = 0, 0, 0: a direction"
 
 
 def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterator[Finding]:

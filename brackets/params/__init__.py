@@ -1,11 +1,14 @@
 """The rules of a recipe's values: kind, unit, limits, stock and meaning; all that is wrong is refused at once."""
 
+from brackets.params.bounds import Bound, at_least, at_most, between
 from brackets.params.checked import Checked, Param, fields
+from brackets.params.follows import WORKED_OUT, follows
 from brackets.params.kinds import (
     by_name,
     choice,
     count,
     deg,
+    direction,
     lengths,
     mm,
     number,
@@ -26,10 +29,13 @@ from brackets.params.reading import (
     from_texts,
     json_values,
     limits,
+    read_texts,
     sample,
     stated,
+    typed,
     unstated,
     values,
+    worked_out,
 )
 from brackets.params.row import od_wall
 from brackets.params.rule import Plain, Rule
@@ -39,19 +45,26 @@ __all__ = [
     "PLATE",
     "TUBE",
     "WALL",
+    "WORKED_OUT",
+    "Bound",
     "Checked",
     "Param",
     "Plain",
     "Rack",
     "Rule",
     "Stock",
+    "at_least",
+    "at_most",
+    "between",
     "by_name",
     "canonical",
     "changed",
     "choice",
     "count",
     "deg",
+    "direction",
     "fields",
+    "follows",
     "from_mapping",
     "from_texts",
     "json_values",
@@ -63,6 +76,7 @@ __all__ = [
     "od_wall",
     "point",
     "points",
+    "read_texts",
     "row",
     "sample",
     "stated",
@@ -70,7 +84,9 @@ __all__ = [
     "text",
     "texts",
     "tube",
+    "typed",
     "unstated",
     "values",
+    "worked_out",
     "yes_no",
 ]

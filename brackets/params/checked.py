@@ -11,6 +11,7 @@ from types import UnionType
 from typing import Annotated, Any, Self
 
 from brackets.errors import OutOfRange
+from brackets.params.follows import Follows
 from brackets.params.rule import NONE_WORDS, Plain, Rule
 
 
@@ -22,6 +23,7 @@ class Checked:
     """
 
     _stated: frozenset[str]
+    _following: frozenset[str] = frozenset()
 
     def __new__(cls, *_: object, **values: object) -> Self:
         made = super().__new__(cls)
@@ -40,9 +42,22 @@ class Checked:
                 object.__setattr__(self, param.name, param.plain(getattr(self, param.name)))
             except OutOfRange as error:
                 problems += error.problems
+        if not problems:
+            self._follow()
         problems = problems or list(self.rules())
         if problems:
             raise OutOfRange(*problems)
+
+    def _follow(self) -> None:
+        """Puts a figure in place of every value that is not typed and follows the others."""
+        names = {p.name: p.follows for p in fields(type(self)) if p.follows and getattr(self, p.name) is None}
+        figures = {name: getattr(self, figure) for name, figure in names.items()}
+        known = {p.name for p in fields(type(self))}
+        for name in [n for n in vars(self) if n not in known and not n.startswith("_")]:
+            del self.__dict__[name]  # a cached property that saw values before they were there
+        for name, figure in figures.items():
+            object.__setattr__(self, name, figure)
+        object.__setattr__(self, "_following", frozenset(names))
 
     def rules(self) -> Iterator[str]:
         """One line for every relation between values that is broken: "name = value unit, what is allowed, why"."""
@@ -53,13 +68,15 @@ class Checked:
 class Param:
     """One value of a recipe: its name, rule, and default (MISSING where it must be stated).
 
-    `optional`: None is allowed and means that it is left out or worked out.
+    `optional`: None is allowed and means that it is left out or worked out; `follows` is the property that works
+    it out, "" where it is left out.
     """
 
     name: str
     rule: Rule
     default: Any
     optional: bool
+    follows: str = ""
 
     @property
     def required(self) -> bool:
@@ -77,6 +94,11 @@ class Param:
     @property
     def unit(self) -> str:
         return self.rule.unit
+
+    def shown(self, params: Checked) -> str:
+        """The value in use as text, marked where it was worked out: "60 mm (worked out)"."""
+        text = self.to_text(getattr(params, self.name))
+        return f"{text} (worked out)" if self.name in params._following else text
 
     def plain(self, value: object) -> Plain:
         """The value as it is stored; OutOfRange where it is not allowed."""
@@ -135,4 +157,8 @@ def _param(cls: Any, field: dataclasses.Field[Any], hint: Any) -> Param:
         raise TypeError(f"{cls.__name__}.{field.name} must be kw_only with a plain default")
     of = typing.get_args(hint)[0]
     optional = typing.get_origin(of) in (typing.Union, UnionType) and type(None) in typing.get_args(of)
-    return Param(name=field.name, rule=rules[0], default=field.default, optional=optional)
+    figure = next((extra.figure for extra in hint.__metadata__ if isinstance(extra, Follows)), "")
+    if figure and not (field.default is None and hasattr(cls, figure)):
+        raise TypeError(f"{cls.__name__}.{field.name} must default to WORKED_OUT and {figure} be a property")
+    optional = optional or figure != ""
+    return Param(name=field.name, rule=rules[0], default=field.default, optional=optional, follows=figure)

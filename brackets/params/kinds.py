@@ -5,7 +5,7 @@ Every limit is allowed itself; lengths mm, angles degrees.
 
 from __future__ import annotations
 
-from brackets.params.lists import MOST, ByName, Listed, PointRule
+from brackets.params.lists import MOST, ByName, DirectionRule, Listed, PointRule
 from brackets.params.row import Row, TubeSize
 from brackets.params.size import Angle, Count, Length, Number
 from brackets.params.stock import Rack, Stock
@@ -79,6 +79,11 @@ def tube(
 def point(n: int, meaning: str, *, lo: float = -FAR, hi: float = FAR) -> PointRule:
     """`n` coordinates (2: x y, 3: x y z), each from `lo` to `hi` mm; stored as a tuple of floats."""
     return PointRule(axes=_AXES[:n], lo=lo, hi=hi, meaning=meaning)
+
+
+def direction(meaning: str) -> DirectionRule:
+    """A direction of the bay: x, y, z of any length but 0; stored as a tuple of floats as it was typed."""
+    return DirectionRule(axes=_AXES, lo=-FAR, hi=FAR, meaning=meaning)
 
 
 def points(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import re
 from collections.abc import Mapping, Sequence
@@ -18,6 +19,8 @@ MOST = 400
 NUDGE = 0.05
 """Random points stray from their defaults by this share of the limits' span, at most NUDGE_MM."""
 NUDGE_MM = 6.0
+TILT = 0.17
+"""Random directions: share of their length each coordinate strays, 10 degrees in all at most."""
 
 _BETWEEN = re.compile(r"\s+(?=[+\-.\d])")
 
@@ -82,6 +85,29 @@ class PointRule(Rule):
         if set(rest) != set(wanted):
             self.refuse(name, units.shown(", ".join(map(str, value))), f"must have the keys {', '.join(self.axes)}")
         return [*first, *(rest[axis] for axis in wanted)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DirectionRule(PointRule):
+    """A direction: a point that is not the origin; its length means nothing. Random ones lean up to TILT from
+    their default."""
+
+    @property
+    def allowed(self) -> str:
+        return f"must be {','.join(self.axes)}, not all 0, the length does not matter"
+
+    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
+        if about is None:
+            return tuple(rng.choice((-1.0, 1.0)) * rng.uniform(0.1, 1.0) for _ in self.axes)
+        entries = [float(v) for v in _tuple(about)]  # type: ignore[arg-type]
+        stray = TILT * math.sqrt(sum(v * v for v in entries) / len(entries))
+        return tuple(v + rng.uniform(-stray, stray) for v in entries)
+
+    def _each(self, value: object, name: str, bare: str | None) -> Plain:
+        found = super()._each(value, name, bare)
+        if not any(_tuple(found)):
+            self.refuse(name, ",".join(figure(float(v)) for v in _tuple(found)))  # type: ignore[arg-type]
+        return found
 
 
 @dataclass(frozen=True, kw_only=True)

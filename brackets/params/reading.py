@@ -24,13 +24,21 @@ def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", besi
     A list may be "@file.csv", relative to `beside`. Raises OutOfRange with every unknown name and wrong value.
     """
 
+    return cls(**read_texts(cls, texts, bare=bare, beside=beside))
+
+
+def read_texts(
+    cls: type[Checked], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None
+) -> dict[str, Plain]:
+    """The values `from_texts` makes Params of, each right by its own rule."""
+
     def read(param: Param, value: object) -> Plain:
         text = str(value)
         if param.rule.lists and text.startswith("@"):
             text = csv_text(text[1:], beside=beside, name=param.name)
         return param.from_text(text, bare=bare)
 
-    return _made(cls, texts, read, "")
+    return _read(cls, texts, read, "")
 
 
 def from_mapping(
@@ -52,7 +60,12 @@ def from_mapping(
             value = csv_text(value[1:], beside=beside, name=param.name)
         return param.from_toml(value, bare=bare)
 
-    return _made(cls, _spread(cls, table), read, f"{where}: " if where else "")
+    lead = f"{where}: " if where else ""
+    good = _read(cls, _spread(cls, table), read, lead)
+    try:
+        return cls(**good)
+    except OutOfRange as error:
+        raise OutOfRange(*(lead + problem for problem in error.problems)) from None
 
 
 def changed(params: P, **new: object) -> P:
@@ -61,7 +74,8 @@ def changed(params: P, **new: object) -> P:
     problems = [_unknown(cls, name) for name in new if name not in _names(cls)]
     if problems:
         raise OutOfRange(*problems)
-    made = dataclasses.replace(params, **new)  # type: ignore[type-var]
+    following = dict.fromkeys(params._following)
+    made = dataclasses.replace(params, **{**following, **new})  # type: ignore[type-var]
     return _with_stated(made, stated(params) | set(new))
 
 
@@ -71,11 +85,9 @@ def stated(params: Checked) -> frozenset[str]:
 
 
 def unstated(params: Checked) -> tuple[str, ...]:
-    """ "t 6 mm", "edge 20 mm": every value that the user did not give, for "not stated by you: ..."."""
+    """ "t 6 mm", "edge 20 mm (worked out)": every value that the user did not give."""
     return tuple(
-        f"{param.name} {param.to_text(getattr(params, param.name))}"
-        for param in fields(type(params))
-        if param.name not in stated(params)
+        f"{param.name} {param.shown(params)}" for param in fields(type(params)) if param.name not in stated(params)
     )
 
 
@@ -87,6 +99,16 @@ def values(params: Checked) -> dict[str, Plain]:
 def json_values(params: Checked) -> dict[str, object]:
     """Name to a value that `json` takes; `from_mapping` reads it back."""
     return {param.name: param.to_json(getattr(params, param.name)) for param in fields(type(params))}
+
+
+def typed(params: Checked) -> dict[str, Plain]:
+    """The values the same Params are made from: None where a value follows the others."""
+    return {name: None if name in params._following else value for name, value in values(params).items()}
+
+
+def worked_out(params: Checked) -> tuple[str, ...]:
+    """Names of the values that follow the others here, in the order of the recipe."""
+    return tuple(name for name in values(params) if name in params._following)
 
 
 def canonical(params: Checked) -> str:
@@ -117,7 +139,9 @@ def _sample(param: Param, rng: random.Random) -> Plain:
     return param.rule.sample(rng, None if param.required else param.default)
 
 
-def _made(cls: type[P], given: Mapping[str, object], read: Callable[[Param, object], Plain], where: str) -> P:
+def _read(
+    cls: type[Checked], given: Mapping[str, object], read: Callable[[Param, object], Plain], where: str
+) -> dict[str, Plain]:
     known = {param.name: param for param in fields(cls)}
     good: dict[str, Plain] = {}
     problems: list[str] = []
@@ -134,10 +158,7 @@ def _made(cls: type[P], given: Mapping[str, object], read: Callable[[Param, obje
     problems += [f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}" for p in missing]
     if problems:
         raise OutOfRange(*(where + problem for problem in problems))
-    try:
-        return cls(**good)
-    except OutOfRange as error:
-        raise OutOfRange(*(where + problem for problem in error.problems)) from None
+    return good
 
 
 def _spread(cls: type[Checked], table: Mapping[str, object]) -> dict[str, object]:
