@@ -223,15 +223,20 @@ def _load(name: str, path: Path, source: bytes) -> None:
 
 
 def _guard_rules(path: Path, module: ModuleType) -> None:
-    """Relations between values are a stranger's code too, run wherever Params are made."""
-    rules = module.Params.rules
+    """Relations between values, and what follows what, are a stranger's code too, run wherever Params are made."""
+    rules, follow = module.Params.rules, module.Params._follow
 
     def guarded(params: Checked) -> Iterator[str]:
         with _Blaming(path, "checking its values", module):
             found = list(rules(params))
         yield from found
 
+    def following(params: Checked) -> None:
+        with _Blaming(path, "working out its values", module):
+            follow(params)
+
     module.Params.rules = guarded
+    module.Params._follow = following
 
 
 def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:

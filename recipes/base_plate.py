@@ -10,7 +10,21 @@ from typing import Annotated
 from brackets.build import UNDER, Fixing, Lips, base_plate, boss_holes, edge_for, opening_rules, through_hollow
 from brackets.findings import PRACTICE, Finding
 from brackets.outline import rectangle
-from brackets.params import PLATE, WALL, Checked, choice, count, deg, mm, points, row, stock, yes_no
+from brackets.params import (
+    PLATE,
+    WALL,
+    WORKED_OUT,
+    Checked,
+    choice,
+    count,
+    deg,
+    follows,
+    mm,
+    points,
+    row,
+    stock,
+    yes_no,
+)
 from brackets.part import Part
 from brackets.pieces import Hole, Place, Seat
 
@@ -30,12 +44,29 @@ class Params(Checked):
     inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     fixing: Annotated[str, choice(WAYS, "how it is held on the rail")] = "welded"
     bolt: Annotated[str, row("bolt", "bolts")] = "M10"
-    holes: Annotated[tuple[tuple[float, float], ...], points(2, "bolt holes from the middle", at_most=20)] = ()
+    holes: Annotated[
+        tuple[tuple[float, float], ...],
+        points(2, "bolt holes from the middle", at_most=20),
+        follows("holes_on_rail"),
+    ] = WORKED_OUT
     through: Annotated[float, mm(10, 150, "bolted through hollow: outside depth of the rail")] = 40.0
     tube_wall: Annotated[float, stock(WALL, "wall of the crush tubes")] = 3.0
     crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
     spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+
+    @property
+    def flat_long(self) -> float:
+        """The length between the bends."""
+        return self.length - (2 * (self.inside_radius + self.t) if self.flanges else 0.0)
+
+    @property
+    def holes_on_rail(self) -> tuple[tuple[float, float], ...]:
+        """None in a welded plate; else one near each end on the middle line, or one where there is no room."""
+        if self.fixing == "welded":
+            return ()
+        out = self.flat_long / 2 - edge_for(self.bolt)
+        return ((-out, 0.0), (out, 0.0)) if out > edge_for(self.bolt) / 2 else ((0.0, 0.0),)
 
     @property
     def lips(self) -> Lips | None:
@@ -50,10 +81,8 @@ class Params(Checked):
         return () if self.fixing == "welded" else boss_holes(self.holes, self.bolt)
 
     def rules(self) -> Iterator[str]:
-        flat = self.length
         if self.lips is not None:
             yield from self.lips.rules(self.length, self.t)
-            flat -= 2 * (self.inside_radius + self.t)
             if abs(self.flange_angle) < 5:
                 yield f"flange_angle = {self.flange_angle:g} deg, 5 or more either way: a bend"
         elif 2 * self.radius >= min(self.width, self.length):
@@ -62,8 +91,8 @@ class Params(Checked):
             yield f"radius = {self.radius:g} mm, below {self.width / 2:g}: half the width"
         if self.fixing != "welded" and not self.holes:
             yield f"holes = none, one or more: the plate is {self.fixing}"
-        if self.openings and flat > 0:
-            yield from opening_rules(rectangle(flat, self.width), self.openings, least=LEAST)
+        if self.openings and self.flat_long > 0:
+            yield from opening_rules(rectangle(self.flat_long, self.width), self.openings, least=LEAST)
 
 
 def check(p: Params) -> Iterator[Finding]:

@@ -12,26 +12,30 @@ from brackets.build import UNDER, boss_holes, opening_rules
 from brackets.findings import PRACTICE, Finding
 from brackets.fold import bend_allowance, lip, setback
 from brackets.outline import rectangle
-from brackets.params import PLATE, Checked, count, deg, mm, points, row, stock
+from brackets.params import PLATE, WORKED_OUT, Checked, count, deg, follows, mm, points, row, stock
 from brackets.part import Part
 from brackets.pieces import Folded, Hole, Place, Relief, Seat, Slot, Wall
 
 LEAST = 2.0
 LOOSE = 2.0
 LIP = 4.0
+HEIGHT = 40.0
+"""Height of the sides that are not typed, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     length: Annotated[float, mm(60, 600, "length, outside at the floor")] = 200.0
     width: Annotated[float, mm(40, 400, "width, outside at the floor")] = 130.0
-    height: Annotated[float, mm(12, 150, "height of the sides, outside, along the plate")] = 40.0
+    height: Annotated[
+        float, mm(12, 150, "height of the sides, outside, along the plate"), follows("height_for_corner")
+    ] = WORKED_OUT
     ends: Annotated[int, count(0, 2, "ends that are folded up beside the two long sides")] = 2
     angle: Annotated[float, deg(30, 90, "bend angle: 90 upright, less leans out")] = 90.0
     t: Annotated[float, stock(PLATE, "plate", lo=1.0, hi=5.0)] = 2.0
     inside_radius: Annotated[float, mm(1, 12, "inside radius of the bends")] = 2.5
     corner: Annotated[float, mm(0, 40, "radius of the free corners of the sides")] = 8.0
-    relief: Annotated[float | None, mm(1, 30, "drilled out of each folded corner")] = None
+    relief: Annotated[float | None, mm(1, 30, "drilled out of each folded corner"), follows("relief_d")] = None
     straps: Annotated[int, count(0, 4, "straps over the tray")] = 1
     strap: Annotated[float, mm(10, 60, "width of a strap")] = 25.0
     bolt: Annotated[str, row("bolt", "bolts through the floor")] = "M8"
@@ -40,6 +44,13 @@ class Params(Checked):
         (60.0, 0.0),
     )
     drain: Annotated[float, mm(0, 30, "drain hole in the middle, 0 for none")] = 10.0
+
+    @property
+    def height_for_corner(self) -> float:
+        """HEIGHT, or more for the corners, the reliefs and the straps' slots that are typed."""
+        reach = (self.slot_d - self.allowance) / 2 if self.straps else 0.0
+        side = max(reach + self.corner + LEAST, 2 * self.relief_d)
+        return max(HEIGHT, math.ceil(self.back + side))
 
     @property
     def relief_d(self) -> float:

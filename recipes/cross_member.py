@@ -74,7 +74,9 @@ class Params(BungFollows, CupFollows, Checked):
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
     normal: Annotated[Vec, direction("direction out of the casting, along the bungs")] = (0.0, 0.0, 1.0)
     bolt: Annotated[str, row("bolt", "bolts through the bungs")] = "M10"
-    tube: Annotated[str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
+    tube: Annotated[
+        str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8)), follows("base_for_arm")
+    ] = WORKED_OUT
     arm: Annotated[str, tube("arms", od=(10, 60), wall=(1.5, 6)), follows("arm_for_bung")] = WORKED_OUT
     bung_od: Annotated[float, mm(14, 80, "bungs, outside"), follows("bung_od_for_arm")] = WORKED_OUT
     bung_bore: Annotated[float | None, mm(5, 40, "bungs, bore for the bolt"), follows("bore")] = None
@@ -88,6 +90,14 @@ class Params(BungFollows, CupFollows, Checked):
     cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
     cup_length: Annotated[float, mm(15, 150, "length of the cups"), follows("cup_length_for_tube")] = WORKED_OUT
     leg: Annotated[float | None, mm(1.5, 12, "leg of the welds, none for each tube's wall")] = None
+
+    @property
+    def landing_od(self) -> float:
+        return od_wall(self.base)[0]
+
+    @property
+    def landing_way(self) -> Vec:
+        return sub(self.bush_right, self.bush_left)
 
     @property
     def n(self) -> Vec:

@@ -77,15 +77,9 @@ class Params(CupFollows, Checked):
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 60.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None
-    washers: Annotated[
-        tuple[tuple[str, float], ...], by_name(0, 40, "washer under the plate at a boss, as measured")
-    ] = ()
+    washers: Annotated[tuple[tuple[str, float], ...], by_name(0, 40, "washer at a boss, as measured")] = ()
     tube: Annotated[str, tube("tube from plate to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
-    tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (
-        877.0,
-        136.0,
-        457.0,
-    )
+    tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (877.0, 136.0, 457.0)
     cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside"), follows("cup_od_for_bush")] = WORKED_OUT
     cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
     cup_length: Annotated[float, mm(15, 150, "length of the cup"), follows("cup_length_for_tube")] = WORKED_OUT
@@ -102,6 +96,14 @@ class Params(CupFollows, Checked):
     @property
     def sizes(self) -> tuple[str, ...]:
         return self.threads or (self.bolt,) * len(self.bosses)
+
+    @property
+    def landing_od(self) -> float:
+        return od_wall(self.tube)[0]
+
+    @property
+    def landing_way(self) -> Vec:
+        return sub(self.bush, self.tube_from)
 
     @property
     def edge_used(self) -> float:
@@ -177,7 +179,7 @@ class Params(CupFollows, Checked):
         rises = [dot(p, n) for p in self.bosses]
         if max(rises) - min(rises) > 40:
             yield f"bosses = {max(rises) - min(rises):g} mm apart in height, 40 or less: washers under one plate"
-        if length(sub(self.bush, self.tube_from)) < self.cup_od or self.lean > 60:
+        if length(self.landing_way) < self.cup_od or self.lean > 60:
             yield f"tube_from = {self.tube_from}, away from the bush and 60 deg or less from square to the plate"
             return
         if max(math.hypot(*p) for p in self.face.points) > 500:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,13 +11,15 @@ from typing import Annotated
 from brackets.errors import OutOfRange
 from brackets.findings import Finding
 from brackets.layout import Flat, Layout, Round, Run, lay_out
-from brackets.params import Checked, choice, direction, mm, point, points, tube
+from brackets.params import WORKED_OUT, Checked, choice, direction, follows, mm, od_wall, point, points, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Vec
 from brackets.pieces.vectors import cross, dot, length, scale, sub, unit
 from brackets.shop import NO_TOOLS, Shop
 
 MEETS = ("tube", "flat", "square")
+OTHER = 42.4
+"""Outside of the tube at an end where it is not typed and the strut is no wider, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,15 +31,38 @@ class Params(Checked):
         0.0,
     )
     start_meets: Annotated[str, choice(MEETS, "what it starts at")] = "tube"
-    start_way: Annotated[Vec, direction("start: along that tube, or square to the flat")] = (1.0, 0.0, 0.0)
-    start_od: Annotated[float, mm(10, 200, "start: outside of that tube")] = 42.4
+    start_way: Annotated[
+        Vec, direction("start: along that tube, or square to the flat"), follows("way_at_start")
+    ] = WORKED_OUT
+    start_od: Annotated[float, mm(10, 200, "start: outside of that tube"), follows("od_at_ends")] = WORKED_OUT
     corners: Annotated[tuple[Vec, ...], points(3, "corners it is bent at, none for a straight one", at_most=6)] = ()
     bend_r: Annotated[float, mm(20, 500, "centre-line radius of the bends")] = 115.0
     end: Annotated[Vec, point(3, "where it ends")] = (40.0, 30.0, 260.0)
     end_meets: Annotated[str, choice(MEETS, "what it ends at")] = "flat"
-    end_way: Annotated[Vec, direction("end: along that tube, or square to the flat")] = (0.0, 0.0, 1.0)
-    end_od: Annotated[float, mm(10, 200, "end: outside of that tube")] = 42.4
+    end_way: Annotated[
+        Vec, direction("end: along that tube, or square to the flat"), follows("way_at_end")
+    ] = WORKED_OUT
+    end_od: Annotated[float, mm(10, 200, "end: outside of that tube"), follows("od_at_ends")] = WORKED_OUT
     leg: Annotated[float | None, mm(1, 12, "leg of the welds, none for the tube's wall")] = None
+
+    @property
+    def od_at_ends(self) -> float:
+        return max(OTHER, od_wall(self.tube)[0])
+
+    @property
+    def way_at_start(self) -> Vec:
+        return self._way(self.start_meets)
+
+    @property
+    def way_at_end(self) -> Vec:
+        return self._way(self.end_meets)
+
+    def _way(self, meets: str) -> Vec:
+        """Level: along x for a tube, or y for a strut along x; upright out of a flat."""
+        x, y, z = sub(self.end, self.start)
+        if meets != "tube":
+            return (0.0, 0.0, 1.0) if abs(z) > abs(x) / 2 else (1.0, 0.0, 0.0)
+        return (1.0, 0.0, 0.0) if math.hypot(y, z) > abs(x) else (0.0, 1.0, 0.0)
 
     def thing(self, which: str) -> Round | Flat | tuple[()]:
         at, way = (self.start, self.start_way) if which == "start" else (self.end, self.end_way)

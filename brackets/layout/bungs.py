@@ -10,9 +10,10 @@ from brackets.pieces import Vec
 from brackets.pieces.vectors import dot, unit
 from brackets.tables import hole, tubes
 
+BASE = "38x3"
 ARM = "25x2.5"
 BUNG = 30.0
-"""Tube of the arms and outside of the bungs where nothing asks for another, mm (common practice, no source)."""
+"""Base tube, arms and outside of the bungs where nothing asks for others, mm (common practice, no source)."""
 OVER_ARM, OVER_BORE = 5.0, 8.0
 """How much wider a bung is at least than its arm and its bore, mm (common practice, no source)."""
 RISE = 50.0
@@ -42,9 +43,22 @@ class BungFollows:
         return hole(self.bolt, "boss") if self.bung_bore is None else self.bung_bore
 
     @property
+    def base(self) -> str:
+        return self.tube or self.base_for_arm
+
+    @property
+    def base_for_arm(self) -> str:
+        """BASE, or where a typed arm is wider the narrowest tube of the table that is not."""
+        least = od_wall(self.arm)[0] if self.arm else 0.0
+        if od_wall(BASE)[0] >= least:
+            return BASE
+        od, wall = min((t.od, -t.wall) for t in tubes() if t.od >= least and 1.5 <= t.wall <= 4)
+        return f"{od:g}x{-wall:g}"
+
+    @property
     def arm_for_bung(self) -> str:
         """ARM, or the widest tube that lands on the base tube and on the bung that is typed."""
-        most = min(od_wall(self.tube)[0], self.bung_od or math.inf)
+        most = min(od_wall(self.base)[0], self.bung_od or math.inf)
         return ARM if od_wall(ARM)[0] <= most else widest_tube(most, walls=(1.5, 6.0))
 
     @property
@@ -54,7 +68,7 @@ class BungFollows:
 
     @property
     def top_over_bosses(self) -> float:
-        return self.highest + RISE
+        return self.highest + max(RISE, od_wall(self.arm or self.arm_for_bung)[0] + CLEAR + UNDER_TOP)
 
     @property
     def arm_under_top(self) -> float:

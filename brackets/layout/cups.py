@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
 from brackets.params import at_least, at_most, od_wall
+from brackets.pieces import Vec
+from brackets.pieces.vectors import dot, unit
 from brackets.tables import bolt
 
 EAR_ROOM = 2.0
@@ -15,6 +18,8 @@ CUP_WALL = 5.0
 """Wall of a cup that is not typed, mm (common practice, no source)."""
 CUP_LENGTH = 40.0
 """Shortest length of a cup that is not typed, mm: what the bushes of the table need."""
+SLANTED = 0.3
+"""Sine of the angle to the cup below which no tube lands on it."""
 SAME_BORE = 1e-6
 """mm by which a tube's bore may pass the bush: rounding."""
 
@@ -77,14 +82,12 @@ class CupFollows:
     bush_od: float
     cup_od: float
     cup_wall: float
-    tube: str = ""
-    """The tube on the cup; "" where none lands on it."""
-
+    bush_axis: Vec
     @property
     def cup_od_for_bush(self) -> float:
         """Round the bush, and no narrower than the tube that lands on the cup unless its wall is typed."""
-        landing = od_wall(self.tube)[0] if self.tube and self.cup_wall is None else 0.0
-        return max(cup_tube(self.bush_od, None, self.cup_wall)[0], landing)
+        round_bush = cup_tube(self.bush_od, None, self.cup_wall)[0]
+        return max(round_bush, self.landing_od) if self.cup_wall is None else round_bush
 
     @property
     def cup_wall_for_bush(self) -> float:
@@ -92,9 +95,25 @@ class CupFollows:
         return cup_tube(self.bush_od, od, None)[1]
 
     @property
+    def landing_od(self) -> float:
+        """Outside of the tube that lands on the cup, 0 where none does."""
+        return 0.0
+
+    @property
+    def landing_way(self) -> Vec:
+        """Direction of that tube, towards the bush's centre."""
+        return (0.0, 0.0, 1.0)
+
+    @property
     def cup_length_for_tube(self) -> float:
-        """Long enough for the tube on the cup to pass between the ears."""
-        return max(CUP_LENGTH, od_wall(self.tube)[0] + EAR_ROOM)
+        """Long enough for the tube to land on the cup at its angle, and to pass between the ears."""
+        od = self.cup_od_for_bush if self.cup_od is None else self.cup_od
+        if not any(self.landing_way):
+            return CUP_LENGTH
+        along = abs(dot(unit(self.landing_way), unit(self.bush_axis)))
+        square = max(math.sqrt(max(0.0, 1.0 - along**2)), SLANTED)
+        taken = (self.landing_od + od * along) / square
+        return max(CUP_LENGTH, self.landing_od + EAR_ROOM, math.ceil(taken))
 
 
 def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()) -> Iterator[str]:
