@@ -12,7 +12,7 @@ from brackets import shop as shops
 from brackets.cautions import of_part
 from brackets.findings import Finding, stopped, verdict, worst_first
 from brackets.mirror import Hand, Word, of_recipe
-from brackets.params import Checked, json_values, unstated
+from brackets.params import Checked, json_values, unstated, worked_out
 from brackets.part import Part
 from brackets.recipe_file import Recipe
 from brackets.shop import Shop
@@ -123,6 +123,7 @@ def record(thing: Made) -> dict[str, Any]:
         "hand": None if thing.hand is None else thing.hand.record,
         "recipe_sha256": thing.recipe.source_hash,
         "values": json_values(thing.params),
+        "worked_out": list(worked_out(thing.params)),
         "not_stated": list(thing.unstated),
         "shop": thing.shop.name,
         **facts.of(thing.part),

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
 from brackets.errors import OutOfRange
-from brackets.params import Checked, Param, Plain, read_texts
+from brackets.params import Bound, Checked, Param, Plain, read_texts
 from brackets.recipe_file import Recipe
 
 HALVINGS = 10
@@ -22,17 +22,17 @@ PLACES = 2
 """Decimals a limit is given in, rounded to the side that is accepted."""
 MOST = 3
 """Values a refusal names limits of."""
-SECONDS = 1.0
+SECONDS = 3.0
 """How long a refusal may look for limits."""
 
 
-def accepted(opened: Recipe, values: Mapping[str, Plain]) -> bool:
-    """Whether these values make a part."""
+def refusals(opened: Recipe, values: Mapping[str, Plain]) -> tuple[str, ...]:
+    """What is wrong with these values; nothing where they make a part."""
     try:
         opened.build(opened.Params(**values))
-    except OutOfRange:
-        return False
-    return True
+    except OutOfRange as error:
+        return error.problems
+    return ()
 
 
 def left(
@@ -49,16 +49,16 @@ def left(
     lo, hi, _ = param.rule.slider
     whole = param.rule.kind == "count"
 
-    def works(value: float) -> bool:
+    def tried(value: float) -> tuple[str, ...]:
         if time.perf_counter() > until:
             raise TimeoutError
-        return accepted(opened, {**values, name: int(value) if whole else value})
+        return refusals(opened, {**values, name: int(value) if whole else value})
 
     try:
-        start = next((at for at in _starts(opened, values, param, lo, hi) if works(at)), None)
+        start = next((at for at in _starts(opened, values, param, lo, hi) if not tried(at)), None)
         if start is None:
             return None
-        ends = [_end(works, start, end, whole) for end in (lo, hi)]
+        ends = [_end(tried, name, start, end, whole) for end in (lo, hi)]
         return (_inward(ends[0], start, math.ceil), _inward(ends[1], start, math.floor))
     except TimeoutError:
         return None
@@ -84,9 +84,16 @@ def _starts(
     yield from sorted(known, key=lambda at: abs(at - near))
 
 
-def _end(works: Callable[[float], bool], good: float, end: float, whole: bool) -> float:
-    if works(end):
+def _end(tried: Callable[[float], tuple[str, ...]], name: str, good: float, end: float, whole: bool) -> float:
+    """The furthest value from `good` towards `end` that is accepted: said by a rule that refuses the end, or found
+    by halving."""
+    problems = tried(end)
+    if not problems:
         return end
+    for said in problems:
+        limit = (said.least if end < good else said.most) if isinstance(said, Bound) and said.name == name else None
+        if limit is not None and min(good, end) <= limit <= max(good, end) and not tried(limit):
+            return limit
     bad = end
     for _ in range(HALVINGS):
         middle = (good + bad) / 2
@@ -94,10 +101,10 @@ def _end(works: Callable[[float], bool], good: float, end: float, whole: bool) -
             middle = math.trunc(middle)
             if middle in (good, bad):
                 break
-        if works(middle):
-            good = middle
-        else:
+        if tried(middle):
             bad = middle
+        else:
+            good = middle
     return good
 
 
@@ -107,30 +114,46 @@ def _inward(end: float, start: float, turn: Callable[[float], int]) -> float:
     return end if (found - start) * (end - start) < 0 else found
 
 
-def cures(opened: Recipe, values: Mapping[str, Plain], names: Iterable[str]) -> tuple[str, ...]:
-    """A line for each of `names` that another figure alone would cure: the limits that the others leave to it."""
-    until = time.perf_counter() + SECONDS
-    lines = []
+def cures(
+    opened: Recipe, values: Mapping[str, Plain], names: Iterable[str], *, seconds: float = SECONDS
+) -> dict[str, str]:
+    """For each of `names` that another figure alone would cure: "62 mm to 114 mm works with the other values ..."."""
+    until = time.perf_counter() + seconds
+    found = {}
     for name in list(names)[:MOST]:
-        found = left(opened, values, name, until=until)
-        if found is not None:
+        ends = left(opened, values, name, until=until)
+        if ends is not None:
             param = next(p for p in opened.params if p.name == name)
-            lo, hi = (param.to_text(end) for end in found)
-            shown = param.to_text(values[name])
-            works = f"{lo} works" if lo == hi else f"{lo} to {hi} works"
-            lines.append(f"{name} = {shown}, with the other values as they are {works}: {param.meaning}")
+            lo, hi = (param.to_text(int(end) if param.rule.kind == "count" else end) for end in ends)
+            span = lo if lo == hi else f"{lo} to {hi}"
+            found[name] = f"{span} works with the other values as they are"
+    return found
+
+
+def cured(problems: Sequence[str], found: Mapping[str, str]) -> tuple[str, ...]:
+    """The problems, each with the cure of the value it begins with; the other cures after the last."""
+    lines = list(problems)
+    for name, cure in found.items():
+        own = [i for i, line in enumerate(lines) if line.startswith(f"{name} = ")]
+        at = own[0] if own else -1
+        lines[at] += f"; {cure}" if own else f"; {name} = {cure}"
     return tuple(lines)
 
 
 def params_or_cures(
-    opened: Recipe, texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None
+    opened: Recipe,
+    texts: Mapping[str, str],
+    *,
+    bare: str = "mm",
+    beside: Path | None = None,
+    seconds: float = SECONDS,
 ) -> Checked:
-    """Params of typed texts that make a part. Raises OutOfRange: what is wrong, then what limits the others leave.
-    """
+    """Params of typed texts that make a part. Raises OutOfRange: what is wrong, then what limits the others leave,
+    as far as they are found in `seconds`."""
     values = read_texts(opened.Params, texts, bare=bare, beside=beside)
     try:
         params = opened.Params(**values)
         opened.build(params)
     except OutOfRange as error:
-        raise OutOfRange(*error.problems, *cures(opened, values, values)) from None
+        raise OutOfRange(*cured(error.problems, cures(opened, values, values, seconds=seconds))) from None
     return params

@@ -12,7 +12,20 @@ from brackets.build import UNDER, boss_holes, opening_rules
 from brackets.findings import PRACTICE, Finding
 from brackets.fold import bend_allowance, lip, setback
 from brackets.outline import rectangle
-from brackets.params import PLATE, WORKED_OUT, Checked, count, deg, follows, mm, points, row, stock
+from brackets.params import (
+    PLATE,
+    WORKED_OUT,
+    Checked,
+    at_least,
+    at_most,
+    count,
+    deg,
+    follows,
+    mm,
+    points,
+    row,
+    stock,
+)
 from brackets.part import Part
 from brackets.pieces import Folded, Hole, Place, Relief, Seat, Slot, Wall
 
@@ -95,25 +108,25 @@ class Params(Checked):
         side = self.height - self.back
         if side < self.corner + LEAST:
             least = self.back + self.corner + LEAST
-            yield f"height = {self.height:g} mm, {least:.1f} or more: bend, corner, some flat"
+            yield at_least("height", self.height, least, "bend, corner, some flat")
         along, across = self.floor
         taken = self.relief_d + 2 * max(LEAST, self.corner)
         if min(along, across) < taken:
             short, lost = ("length", self.length - along) if along < across else ("width", self.width - across)
-            yield f"{short} = {getattr(self, short):g} mm, {lost + taken:.1f} or more: bends, reliefs, some flat"
+            yield at_least(short, getattr(self, short), lost + taken, "bends, reliefs, some flat")
             return
         if 2 * self.relief_d > side:
-            yield f"relief = {self.relief_d:g} mm, {side / 2:.1f} or less: half the flat of a side"
+            yield at_most("relief", self.relief_d, side / 2, "half the flat of a side")
         room = (along - self.relief_d) / max(self.straps, 1)
         reach = (self.slot_d - self.allowance) / 2 if self.straps else 0.0
         narrow = self.slot_d + LEAST - LOOSE
         if self.straps and self.strap < narrow:
-            yield f"strap = {self.strap:g} mm, {narrow:g} or more: its slot is {self.slot_d:g} wide"
+            yield at_least("strap", self.strap, narrow, f"its slot is {self.slot_d:g} wide")
         if self.straps and self.strap + LOOSE + 2 * LIP > room:
             yield f"strap = {self.strap:g} mm, fewer or narrower: each has {room:.1f} mm of side"
         if self.straps and side < reach + self.corner + LEAST:
             least = self.back + reach + self.corner + LEAST
-            yield f"height = {self.height:g} mm, {least:.1f} or more: a strap's slot"
+            yield at_least("height", self.height, least, "a strap's slot")
         clear = rectangle(along - self.relief_d, across - max(self.relief_d, 2 * reach))
         yield from opening_rules(clear, self.openings, least=LEAST)
 

@@ -9,9 +9,11 @@ from typing import Annotated
 from brackets.build import flat_part, plate
 from brackets.findings import PRACTICE, Finding
 from brackets.outline import circle, rectangle
-from brackets.params import PLATE, Checked, choice, mm, stock
+from brackets.params import PLATE, Checked, at_most, choice, mm, stock
 from brackets.part import Part
 from brackets.pieces import Hole
+
+LEAST = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,10 +36,10 @@ class Params(Checked):
         least = min(self.size)
         if least <= 5:
             yield f"inset = {self.inset:g} mm, leaves {least:g} mm of cap: more than 5 must be left"
-        elif self.shape == "box" and 2 * self.corner >= least:
-            yield f"corner = {self.corner:g} mm, below {least / 2:g}: half the cap's shorter side"
+        elif self.shape == "box" and self.corner > least / 2 - LEAST:
+            yield at_most("corner", self.corner, least / 2 - LEAST, "under half the cap's shorter side")
         if self.drain > 0 and self.drain > least - 4:
-            yield f"drain = {self.drain:g} mm, {least - 4:g} or less: 2 mm of plate round it"
+            yield at_most("drain", self.drain, least - 4, "2 mm of plate round it")
 
 
 def check(p: Params) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from brackets.build import flat_part, gusset_outline, plate
 from brackets.findings import PRACTICE, Finding
-from brackets.params import PLATE, Checked, mm, stock
+from brackets.params import PLATE, Checked, at_most, mm, stock
 from brackets.part import Part
 
 STUBBY = 0.5
@@ -24,10 +24,9 @@ class Params(Checked):
 
     def rules(self) -> Iterator[str]:
         short = min(self.leg_x, self.leg_y)
-        if self.nose >= short - 1:
-            yield f"nose = {self.nose:g} mm, below {short - 1:g}: shorter than the legs"
-        if self.corner >= short - 1:
-            yield f"corner = {self.corner:g} mm, below {short - 1:g}: shorter than the legs"
+        for name, value in (("nose", self.nose), ("corner", self.corner)):
+            if value > short - 1:
+                yield at_most(name, value, short - 1, "shorter than the legs")
 
 
 def check(p: Params) -> Iterator[Finding]:

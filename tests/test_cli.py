@@ -92,6 +92,45 @@ def test_no_verb_prints_the_help(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(capsys)[0] == 0
 
 
+@pytest.mark.parametrize("verb", [[], *([name] for name, _ in VERBS)], ids=lambda verb: " ".join(verb))
+def test_help_fits_80_columns_and_cuts_no_sentence(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, verb: list[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    long, short = run(capsys, *verb, "--help"), run(capsys, *verb, "-h")
+    assert long == short
+    assert long[0] == 0
+    lines = long[1].splitlines()
+    assert max(map(len, lines)) <= 80
+    assert [line for line in lines if line.endswith("...") and not line.startswith("Usage")] == []
+
+
+def test_a_shell_completes_verbs_without_loading_numpy_or_the_kernel() -> None:
+    asked = {"_BRACKETS_COMPLETE": "complete_bash", "COMP_WORDS": "brackets ma", "COMP_CWORD": "1"}
+    code = (
+        "import sys\nfrom brackets.cli import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "print(*({'numpy', 'cadquery', 'OCP'} & set(sys.modules)))"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env={**os.environ, **asked}
+    )
+    assert ended.stdout.split() == ["make"]
+
+
+def test_limits_left_by_the_others_are_shown_where_asked(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "62 to 114.3 mm, the others as they are" in " ".join(run(capsys, "recipes", "cup", "--limits")[1].split())
+    shown = json.loads(run(capsys, "recipes", "cup", "--limits", "--json")[1])
+    by_name = {value["name"]: value for value in shown["values"]}
+    assert (by_name["od"]["worked_out"], by_name["od"]["left"]) == (70.0, [62.0, 114.3])
+
+
+def test_the_programs_own_example_makes_a_cup(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "make", "cup", "--bush-od", "50", "--no-files", "--json")
+    made = json.loads(out)
+    assert (status, made["values"]["od"], made["worked_out"]) == (0, 60.0, ["od", "wall"])
+
+
 def test_every_verb_is_listed_and_has_help(capsys: pytest.CaptureFixture[str]) -> None:
     from brackets.cli.app import VERBS
 
@@ -142,6 +181,7 @@ def test_recipes_gives_scripts_the_same(capsys: pytest.CaptureFixture[str], here
         "range": [10.0, 100.0, 1.0],
         "choices": [],
         "default": 24.0,
+        "worked_out": None,
         "required": False,
         "optional": False,
         "meaning": "outer diameter",
@@ -281,7 +321,7 @@ WRONG: dict[str, tuple[list[str], list[str]]] = {
     "choice": (["make", "ring.py", "--end-finish", "cut"], ['end_finish = "cut", must be one of sawn, faced']),
     "points": (["make", "ring.py", "--marks", "1,2 3"], ['marks 2 = "3", must be 2 coordinates (x, y)']),
     "points file": (["make", "ring.py", "--marks", "@no.csv"], ['marks = "@no.csv", no such file, must be a list']),
-    "relation": (["make", "ring.py", "--bore", "30"], ["bore = 30 mm, must be under od 24: hole"]),
+    "relation": (["make", "ring.py", "--bore", "30"], ["bore = 30 mm, must be under od 24: hole; 3 mm to 23.97 mm works"]),
     "bare": (["make", "ring.py", "--bare", "ft"], ['--bare = "ft", must be mm or in']),
     "two wrong": (
         ["make", "ring.py", "--t", "99", "--od", "NaN"],

@@ -37,6 +37,7 @@ LAYERS = (
     "layout",
     "build",
     "recipe_file",
+    "ranges",
     "bosses",
     "bolts",
     "measure",

@@ -119,7 +119,7 @@ def socket_room(values: dict[str, object]) -> dict[str, float]:
 
 def test_a_tube_in_the_way_of_a_socket_is_found_as_the_kernel_finds_it() -> None:
     """The base tube (wall from x 311 to 349, top at z 371) beside a bolt whose head sits at 362."""
-    near = {"bosses": [(359.6, 0, 305)], "arm_z": 340, "bung_od": 20, "arm": "20x2"}
+    near = {"bosses": [(359.6, 0, 305)], "bung_top": 362, "arm_z": 340, "bung_od": 20, "arm": "20x2"}
     [(piece, room)] = socket_room(near).items()
     opened = recipe("cross_member")
     part = opened.build(from_mapping(opened.Params, near, bare="mm", where="part"))
@@ -244,12 +244,12 @@ def test_a_stub_stands_on_its_adaptor_plate_and_the_plate_goes_round_its_foot() 
     ("name", "wrong", "said"),
     [
         ("cross_member", {"arm_z": 355}, "arm_z"),
-        ("cross_member", {"arm": "45x2"}, "arm = 45x2"),
-        ("cross_member", {"tube": "45x3"}, "tube = 45x3"),
-        ("cross_member", {"bosses": [(335, 0, 300)]}, "arm_boss_1: length"),
+        ("cross_member", {"arm": "45x2", "tube": "38x3"}, "arm = 45x2"),
+        ("cross_member", {"tube": "45x3", "cup_length": 40}, "tube = 45x3"),
+        ("cross_member", {"bosses": [(335, 0, 300)], "bung_top": 362, "arm_z": 335}, "arm_boss_1: length"),
         ("cross_member", {"bosses": [(378, 0, 300), (378, 20, 300)]}, "bosses = bung_boss_1 and bung_boss_2"),
         ("cross_member", {"bush_axis": (0, 1, 0)}, "bush_axis"),
-        ("cross_member", {"bung_od": 14, "arm": "12x2"}, "bung_od"),
+        ("cross_member", {"bung_od": 14, "arm": "12x2", "bolt": "M12"}, "bung_od"),
         ("stay", {"tube_from": (840, 136, 440)}, "tube_from"),
         ("stay", {"bosses": [*H.values(), (877, 128, 500)]}, "gusset_leg"),
         ("stay", {"threads": ["M10"]}, "threads"),

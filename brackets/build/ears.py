@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from brackets.errors import OutOfRange
 from brackets.outline import Outline, cut, polygon, round_hull, single
+from brackets.params import at_least, at_most
 from brackets.part import Part
 from brackets.patterns import bolt_hole
 from brackets.pieces import (
@@ -150,16 +151,12 @@ class Ears:
         """What is wrong with these ears on that seat, a line each."""
         bore = hole(self.bolt, "pivot")
         if self.ear_r < bore / 2 + LEAST_METAL:
-            yield (
-                f"ear_r = {self.ear_r:g} mm, {bore / 2 + LEAST_METAL:g} or more: metal round a {bore:g} hole for"
-                f" {self.bolt}"
-            )
+            why = f"metal round a {bore:g} hole for {self.bolt}"
+            yield at_least("ear_r", self.ear_r, bore / 2 + LEAST_METAL, why)
         if isinstance(on, Rail):
             if self.foot > FOOT * on.od + 1e-9:
-                yield (
-                    f"foot = {self.foot:g} mm, {FOOT * on.od:g} or less: {FOOT:g} of the tube's outside {on.od:g},"
-                    " beyond it the edge runs out to a feather"
-                )
+                why = f"{FOOT:g} of the tube's outside {on.od:g}, beyond it the edge runs out to a feather"
+                yield at_most("foot", self.foot, FOOT * on.od, why)
             least = on.nearest(self.inside / 2 + self.t) - bore / 2
             if least < LEAST_METAL:
                 yield (

@@ -9,7 +9,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -28,7 +28,7 @@ VERBS = (
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
 OPEN_ENDED = frozenset({"make", "flat", "bolts", "view"})
 """Verbs that take --NAME VALUE for every value of the recipe."""
-SETTINGS = {"max_content_width": 110}
+SETTINGS: dict[str, Any] = {"max_content_width": 110, "help_option_names": ["-h", "--help"]}
 
 
 def build() -> typer.Typer:
@@ -36,7 +36,7 @@ def build() -> typer.Typer:
     app = typer.Typer(
         name="brackets",
         help="Engine and gearbox mounts made by hand: recipes, files, clearance.",
-        add_completion=False,
+        add_completion=True,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
         context_settings=SETTINGS,

@@ -19,6 +19,7 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     import json
 
     from brackets.bolts.settings import Settings
+    from brackets.cli.progress import progress
     from brackets.errors import OutOfRange
     from brackets.params import fields, from_texts, unstated
 
@@ -33,12 +34,18 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
         problems += error.problems
     found: tuple[Group, ...] = ()
     try:
-        found = _bay(target, rest) if target.endswith(".toml") else _recipe(target, rest)
+        with progress() as say:
+            say(f"{target}: standing everything")
+            found = _bay(target, rest) if target.endswith(".toml") else _recipe(target, rest)
     except OutOfRange as error:
         problems += error.problems
     if problems:
         raise OutOfRange(*problems)
-    judged = [_judged(group, settings) for group in found]
+    judged = []
+    with progress() as say:
+        for n, group in enumerate(found, 1):
+            say(f"{group.name}: trying its bolts, {n} of {len(found)}")
+            judged.append(_judged(group, settings))
     record = {"format": 1, "target": target, "groups": [_facts(*one) for one in judged]}
     files = _write(into, record)
     stops = [g.name for g, _, left, _, _ in judged if left < 0]

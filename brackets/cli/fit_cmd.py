@@ -22,13 +22,13 @@ def fit(
     shop: ShopFile = None,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
-    """Places everything of a bay and clears it, standing still and moved."""
+    """Places everything of a bay and clears it, at rest and moved."""
     folder = None if no_files else Path("out", file.stem) if into is None else into
     return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
-    """The whole job on the shipped bay, Alder (invented): fits it and writes its files."""
+    """The whole job on the shipped bay, Alder, which is invented."""
     from brackets.recipe_file import shipped
 
     folder = Path("out", "alder") if into is None else into

@@ -30,7 +30,7 @@ def make(
     ] = None,
     revision: Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")] = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
-    help_too: Annotated[bool, typer.Option("--help", help="This text; with RECIPE its values too.")] = False,
+    help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
     """One part: solid, mesh, templates, cut files, mass and findings.
 
@@ -76,7 +76,7 @@ def read_values(
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
     from brackets.errors import OutOfRange
-    from brackets.params import from_texts
+    from brackets.ranges import params_or_cures
     from brackets.shop import PAPERS
 
     problems = list(typed.problems)
@@ -87,7 +87,7 @@ def read_values(
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:
-        params = from_texts(opened.Params, typed.texts, bare="in" if bare == "in" else "mm")
+        params = params_or_cures(opened, typed.texts, bare="in" if bare == "in" else "mm")
     except OutOfRange as error:
         raise OutOfRange(*problems, *error.problems) from None
     if problems:

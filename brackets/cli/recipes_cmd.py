@@ -15,6 +15,9 @@ def recipes(
         str | None, typer.Argument(metavar="RECIPE", help="A shipped recipe, or your own file.py.")
     ] = None,
     as_json: AsJson = False,
+    tried: Annotated[
+        bool, typer.Option("--limits", help="With RECIPE: what the other defaults leave; takes seconds.")
+    ] = False,
 ) -> int:
     """What recipes there are; what one asks for.
 
@@ -28,7 +31,7 @@ def recipes(
 
     if name is not None:
         opened = recipe_file.recipe(name)
-        print(json.dumps(rules_json(opened), indent=2) if as_json else rules_text(opened))
+        print(json.dumps(rules_json(opened, tried), indent=2) if as_json else rules_text(opened, tried))
         return FINE
     known = [(each, recipe_file.about(each)) for each in recipe_file.recipes()]
     if as_json:

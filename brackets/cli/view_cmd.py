@@ -12,7 +12,7 @@ from brackets.cli.trouble import FINE
 
 
 def view(
-    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml|FILE.py [--NAME VALUE]")],
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help="Write one page to send; offline.")
     ] = None,
@@ -44,9 +44,10 @@ def view(
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address, open nothing.")] = False,
     bare: Bare = "mm",
 ) -> int:
-    """Live page of a part or bay in your browser, or --html FILE, or --png FILE.
+    """A part or bay to look at: live, as one page, or as a picture.
 
-    Every value of a recipe is an option, as with make. The page is served to this machine only, until Ctrl-C.
+    Live in your browser, or --html FILE, or --png FILE. Every value of a recipe is
+    an option, as with make. The page is served to this machine only, until Ctrl-C.
     """
     from brackets import units
     from brackets.cli.named_values import one_word, split

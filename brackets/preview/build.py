@@ -45,6 +45,8 @@ def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) ->
         if not newer():
             picture, header = what.checks(fineness=LIVE)
             yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)
+            if isinstance(what, RecipeSource) and not newer():
+                yield pack({"answer": "limits", "seq": seq, "limits": what.limits(newer)}, {})
     except Refused as refused:
         watched = [str(path) for path in what.watched()]
         yield pack({"answer": "refused", "seq": seq, "watched": watched, **refusal(refused)}, {})

@@ -8,6 +8,7 @@ from typing import Any
 
 from brackets.errors import OutOfRange
 from brackets.params import Checked, Param, Stock, fields, values
+from brackets.params import worked_out as follow_here
 
 Values = Mapping[str, Mapping[str, str]]
 """What was typed: for each part (a lone recipe's own name is "") the text of each value."""
@@ -23,7 +24,11 @@ def form(
     """
     stored = {} if params is None else values(params)
     known = set(worked_out)
-    return [_field(param, texts, stored, param.name in known) for param in fields(cls)]
+    following = () if params is None else follow_here(params)
+    return [
+        _field(param, texts, stored, param.name in known) | {"follows": param.name in following}
+        for param in fields(cls)
+    ]
 
 
 def _field(param: Param, texts: Mapping[str, str], stored: Mapping[str, Any], worked_out: bool) -> dict[str, Any]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,11 +11,15 @@ from brackets import mass, recipe_file
 from brackets.cautions import HEADING, Caution, of_part
 from brackets.findings import Finding, stopped, verdict
 from brackets.made import Made, checked, made
-from brackets.params import from_texts
+from brackets.params import stated, values
 from brackets.preview.fields import Values, form, wrong
 from brackets.preview.pictured import Fineness, Picture, at_text, row, table
 from brackets.preview.refused import Refused, refusals
+from brackets.ranges import left, params_or_cures
 from brackets.solid import own_shape
+
+SECONDS = 0.3
+"""How long the limits of one slider may take to be found."""
 
 
 class RecipeSource:
@@ -40,7 +45,7 @@ class RecipeSource:
             bad = wrong(opened.Params, texts, bare=self.bare)
             if bad:
                 raise Refused(fields={"": bad}, forms=forms)
-            thing = made(opened, from_texts(opened.Params, texts, bare=self.bare))
+            thing = made(opened, params_or_cures(opened, texts, bare=self.bare, seconds=SECONDS))
             forms[""] = form(opened.Params, texts, params=thing.params)
             found = Picture(fineness)
             found.add_part(thing.part, thing=opened.name, what="part", side="")
@@ -61,6 +66,22 @@ class RecipeSource:
             thing = checked(self._made)
             found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings])]
             return found, found.header(**judged(thing.findings))
+
+
+    def limits(self, newer: Callable[[], bool]) -> dict[str, tuple[float, float]]:
+        """What the other values of the part last pictured leave to each slider; those that take longer than SECONDS
+        to find are left out, and all that follow once a newer wish waits."""
+        assert self._made is not None
+        opened, params = self._made.recipe, self._made.params
+        typed = {name: value for name, value in values(params).items() if name in stated(params)}
+        found = {}
+        for param in opened.params:
+            if newer():
+                break
+            ends = left(opened, typed, param.name, until=time.perf_counter() + SECONDS)
+            if ends is not None and param.rule.kind != "count":
+                found[param.name] = ends
+        return found
 
 
 def tables(thing: Made) -> list[dict[str, Any]]:

@@ -76,7 +76,7 @@ def title(
 
     def told(names: Collection[str]) -> str:
         known = (param for param in fields(type(params)) if param.name in names)
-        return ", ".join(f"{param.name} {param.to_text(getattr(params, param.name))}" for param in known)
+        return ", ".join(f"{param.name} {param.shown(params)}" for param in known)
 
     notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
     if worked_out:

@@ -68,10 +68,30 @@ Brackets.fields = function (host, send) {
     if (row.range && field.number !== null && document.activeElement !== row.range) row.range.value = field.number;
     if (row.list && document.activeElement !== row.list) row.list.value = field.sizes.includes(field.text) || field.choices.includes(field.text) ? field.text : "";
     row.undo.hidden = !field.typed;
+    row.left = null;
+    if (row.range) [row.range.min, row.range.max] = field.slider;
+    hinted(row, field);
+  }
+
+  function hinted(row, field) {
     const rule = field.allowed.replace(/^must be /, "");
-    row.hint.textContent = (field.choices.length && field.kind !== "tube" ? "" : rule) + (field.worked_out ? "; worked out from the bay" : "");
+    row.hint.textContent = (field.choices.length && field.kind !== "tube" ? "" : rule) + (row.left ? `${field.choices.length ? "" : "; "}with the others as they are ${row.left[0]} to ${row.left[1]}` : "") + (field.follows ? `; worked out: ${field.text}` : field.worked_out ? "; worked out from the bay" : "");
     row.text.setAttribute("aria-label", `${field.name}, ${field.meaning}, ${rule}`);
   }
+
+  // The limits that the other values leave: what the sliders reach until something is changed.
+  fields.limits = function (limits) {
+    for (const [name, ends] of Object.entries(limits)) {
+      const row = rows.get(name);
+      if (!row || !row.range || document.activeElement === row.range) continue;
+      const [lo, hi] = row.field.slider;
+      if (ends[0] <= lo && ends[1] >= hi) continue;
+      row.left = ends;
+      [row.range.min, row.range.max] = ends;
+      if (row.field.number !== null) row.range.value = row.field.number;
+      hinted(row, row.field);
+    }
+  };
 
   // What other tabs typed shows here; what is being typed here stays.
   fields.typed = function (texts) {

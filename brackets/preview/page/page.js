@@ -55,6 +55,7 @@ Brackets.page = (function () {
       if (stage) { parts.more(header, meshes); things(); }
       pick(page.picked, {});
     },
+    limits(header) { fields.limits(header.limits); },
     moved(header) {
       page.worst = header.worst;
       verdict(header);
