@@ -117,7 +117,7 @@ def _inward(end: float, start: float, turn: Callable[[float], int]) -> float:
 def cures(
     opened: Recipe, values: Mapping[str, Plain], names: Iterable[str], *, seconds: float = SECONDS
 ) -> dict[str, str]:
-    """For each of `names` that another figure alone would cure, between what limits: "62 mm to 114 mm works ..."."""
+    """For each of `names` that another figure alone would cure: "62 mm to 114 mm works with ..."."""
     until = time.perf_counter() + seconds
     found = {}
     for name in list(names)[:MOST]:

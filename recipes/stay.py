@@ -56,8 +56,7 @@ from brackets.pieces.vectors import add, cross, dot, length, scale, square_to, s
 from brackets.shop import NO_TOOLS, Shop
 from brackets.tables import bolt
 
-LEAST = 1.0
-NEAR = 0.05
+LEAST, NEAR = 1.0, 0.05
 
 
 @dataclass(frozen=True, kw_only=True)
