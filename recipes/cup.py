@@ -8,7 +8,7 @@ from typing import Annotated
 
 from brackets.build import bore_findings, bush_bore, cup
 from brackets.findings import PRACTICE, Finding
-from brackets.layout import LEAST_CUP, cup_findings, cup_tube, cup_tube_problems
+from brackets.layout import cup_findings, cup_tube, cup_tube_problems
 from brackets.params import TUBE, WALL, WORKED_OUT, Checked, choice, follows, lengths, mm, stock
 from brackets.part import Part
 from brackets.pieces import BushBore
@@ -16,7 +16,7 @@ from brackets.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0
-"""mm of a tube that is not typed inside the bush, to be bored away (common practice, no source)."""
+"""mm inside the bush that a tube has to be bored away, where its wall is not typed (common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,12 +42,11 @@ class Params(Checked):
 
     @property
     def od_for_bush(self) -> float:
-        wall = None if self.wall is None else max(self.wall - TO_BORE, LEAST_CUP)
-        return cup_tube(self.bush_od, self.od, wall)[0]
+        return cup_tube(self.bush_od, self.od, self.wall)[0]
 
     @property
     def wall_for_bush(self) -> float:
-        return cup_tube(self.bush_od, self.od, None)[1] + TO_BORE
+        return cup_tube(self.bush_od, self.od, self.wall, to_bore=TO_BORE)[1]
 
     @property
     def wall_left(self) -> float:

@@ -156,11 +156,11 @@ def test_a_cup_follows_its_bush_and_says_so() -> None:
 
 def test_what_follows_goes_on_following() -> None:
     params = changed(recipe("cup").Params(wall=4.0), bush_od=80.0)
-    assert json_values(params)["od"] == 86.0
+    assert json_values(params)["od"] == 88.0
     again = pickle.loads(pickle.dumps(params))
     assert typed(again) == typed(params)
     assert typed(params)["od"] is None
-    assert json_values(changed(again, bush_od=40.0))["od"] == 46.0
+    assert json_values(changed(again, bush_od=40.0))["od"] == 48.0
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,6 @@ from brackets.layout.access import socket_findings
 from brackets.layout.bungs import BungFollows
 from brackets.layout.corner import Corner
 from brackets.layout.cups import (
-    LEAST_CUP,
     CupFollows,
     cup_findings,
     cup_tube,
@@ -21,7 +20,6 @@ from brackets.layout.runs import Run
 from brackets.layout.things import Bung, Flat, Mitre, Round
 
 __all__ = [
-    "LEAST_CUP",
     "BungFollows",
     "Bung",
     "Corner",

@@ -31,14 +31,16 @@ THICKEST = 8.0
 """Thickest wall of the tubes in the table, mm: a cup with more is bored from solid."""
 
 
-def cup_tube(bush_od: float, od: float | None, wall: float | None) -> tuple[float, float]:
+def cup_tube(
+    bush_od: float, od: float | None, wall: float | None, *, to_bore: float = 0.0
+) -> tuple[float, float]:
     """Outside and wall of the tube a cup is cut from, mm: what is not typed follows the other and the bush.
 
-    Without either the wall is CUP_WALL all round the bush.
+    CUP_WALL is left round the bush, or less where a thinner tube is typed; a wall that is not typed has `to_bore` more inside.
     """
-    if wall is None:
-        wall = CUP_WALL if od is None else max((od - bush_od) / 2, LEAST_CUP)
-    return (bush_od + 2 * wall if od is None else od), wall
+    if od is None:
+        od = bush_od + 2 * (CUP_WALL if wall is None else min(max(wall, LEAST_CUP), CUP_WALL))
+    return od, max((od - bush_od) / 2, LEAST_CUP) + to_bore if wall is None else wall
 
 
 def cup_tube_problems(od: float, wall: float, bush_od: float, *, name: str = "cup_") -> Iterator[str]:
