@@ -36,7 +36,7 @@ def cup_tube(
 ) -> tuple[float, float]:
     """Outside and wall of the tube a cup is cut from, mm: what is not typed follows the other and the bush.
 
-    CUP_WALL is left round the bush, or less where a thinner tube is typed; a wall that is not typed has `to_bore` more inside.
+    CUP_WALL is left round the bush, less where a thinner tube is typed; a wall not typed has `to_bore` more inside.
     """
     if od is None:
         od = bush_od + 2 * (CUP_WALL if wall is None else min(max(wall, LEAST_CUP), CUP_WALL))
