@@ -78,10 +78,10 @@ CASES = [
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=leg, leg_y=80.0), kept=40.0, broken=36.0,
         value=0.45, limit=0.5, unit=""),
     # arms of 25 with their centres at 335 end at 347.5, the bungs at 355; asked are 2 of room and a leg
-    row("cross_member", "socket", "caution", lambda leg: arms(bung_top=355.0, leg=leg), kept=5.5, broken=6.0,
-        value=7.5, limit=8.0),
+    row("cross_member", "socket", "caution", lambda leg: arms(bung_top=355.0, arm_z=335.0, leg=leg), kept=5.5,
+        broken=6.0, value=7.5, limit=8.0),
     # the leg is as the wall where none is given
-    row("cross_member", "socket", "caution", lambda size: arms(bung_top=355.0, arm=size), kept="25x5",
+    row("cross_member", "socket", "caution", lambda size: arms(bung_top=355.0, arm_z=335.0, arm=size), kept="25x5",
         broken="25x6", value=7.5, limit=8.0),
     row("stay", "washer", "caution", lambda t: own("stay", **{**STAY, "washers": (("B4", t),)}), kept=4.0,
         broken=3.5, value=3.5, limit=4.0),
