@@ -10,7 +10,7 @@ from test_recipes_tubes import BLOCK, B
 
 from brackets import recipe
 from brackets.findings import Finding
-from brackets.layout.cups import ear_findings
+from brackets.layout.cups import cup_findings, ear_findings
 
 
 def own(name: str, **values: Any) -> list[Finding]:
@@ -53,6 +53,10 @@ CASES = [
     # a tube of 38 passes ears 40 apart: the cup's length less 2
     Case(module="brackets/layout/cups.py", code="between the ears", level="caution",
          judge=lambda long: list(ear_findings("38x3", long)), kept=40.0, broken=39.5, value=38.0, limit=37.5),
+    # a tube of 80 with a bush of 64 in it has 8 of wall
+    Case(module="brackets/layout/cups.py", code="cup stock", level="advice",
+         judge=lambda bore: list(cup_findings(80.0, bore, piece="cup")), kept=64.0, broken=63.0, value=8.5,
+         limit=8.0),
     # steps of 2 and 10 under a plate of 8
     row("adaptor", "spacer", "advice", lambda low: own("adaptor", t=8.0, low=(2.0, *(low,) * 3)),
         kept=10.0, broken=10.5, value=8.5, limit=8.0),

@@ -66,7 +66,7 @@ def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
             piece=piece,
             value=wall,
             limit=THICKEST,
-            source="the tubes of the table",
+            source=PRACTICE,
             sentence=f"a wall of {wall:g} mm round the bush, no tube has more than {THICKEST:g}: bored from solid",
         )
 
