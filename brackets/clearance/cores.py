@@ -23,13 +23,12 @@ from scipy.spatial import ConvexHull, QhullError
 
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
+from brackets.clearance.facets import of_face, of_triangles
 from brackets.clearance.nearest import Tree
 from brackets.clearance.places import Array, Ints, spun
+from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
 from brackets.errors import OutOfRange
-
-FINE = 4e-4  # mm: two faces this fine are known to 9e-4 mm together, under the 1e-3 promised
-FINE_MOST = 300_000  # triangles a finely cut face may have; past that its interval stays wider, and says so
 
 
 class Core:
@@ -53,7 +52,7 @@ class Core:
         self._order = order
         self._trees: dict[int, Tree] = {}
         self._parts: dict[int, exact.Parts] = {}
-        self._fine: dict[int, tuple[Tree, float]] = {}
+        self._skins: dict[int, Skin] = {}
 
     @cached_property
     def mesh(self) -> tri.Triangles:
@@ -210,14 +209,16 @@ class Core:
         one_way = np.array([exact.bends_one_way(face) for face in self.faces])
         return float((counts * np.where(one_way, np.sqrt(times), times)).sum())
 
-    def fine_tree(self, face: int) -> tuple[Tree, float]:
-        """One face alone in triangles fine enough to decide by, and how far, mm, they may be off it."""
-        if face not in self._fine:
-            count = int(np.diff(self.mesh.starts)[face])
-            step = max(FINE, self.mesh.bounds[face] * count / FINE_MOST)
-            fine = tri.of_shape(self.faces[face], float(step), self._name)
-            self._fine[face] = (Tree(fine.corners, fine.triples), fine.bound)
-        return self._fine[face]
+    def skin(self, face: int) -> Skin:
+        """One true face, or a patch of a scan, as what a distance is proven from."""
+        if face not in self._skins:
+            mesh = self.mesh
+            if mesh.cuts:
+                facets = of_face(*mesh.cuts[face])
+            else:
+                facets = of_triangles(mesh.corners[mesh.triples[mesh.starts[face] : mesh.starts[face + 1]]])
+            self._skins[face] = skin(facets, float(mesh.bounds[face]))
+        return self._skins[face]
 
 
 def _corner_of(solid: TopoDS_Solid) -> Array:

@@ -14,18 +14,20 @@ from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.inside import not_told, swallowed
 from brackets.clearance.nearest import Nearest
-from brackets.clearance.pairs import SURE, settle
+from brackets.clearance.pairs import MEETING, SURE, settle
 from brackets.clearance.places import Array, Point, point
 
 State = Literal["far", "clear", "touch", "hit", "inside"]
-TOUCH = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
+SAMPLED = "bend of a free form sampled, not proven"
+SETTLED = 1e-3  # mm: the widest interval that is called settled
 
 
 @dataclass(frozen=True)
 class Gap:
     """The gap is from low to high, mm; p on the first body and q on the second are the closest points.
 
-    far: more than the cap, not settled further. clear: settled to 1e-3 mm. touch: skins meet, nothing shared.
+    far: more than the cap, or a face that leaves no proof of 1e-3 mm: an interval only. clear: settled to 1e-3 mm,
+    the low end proven. touch: skins meet, nothing shared.
     hit: they share material. inside: one is swallowed by the other without their skins meeting.
     Touch, hit and inside have low = high = 0; for hit p = q lies where it fouls, for inside on the swallowed one.
     faces: the face of each (triangle number for a scan, -1 where none was singled out).
@@ -72,7 +74,9 @@ def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
     face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
     low = max(0.0, near.distance - a.bound - b.bound - SURE)
     high = near.distance + float(a.core.mesh.bounds[face_a] + b.core.mesh.bounds[face_b]) + SURE
-    return Gap("far", low, high, point(near.p), point(near.q), (face_a, face_b), "triangles"), near
+    sure = bool(a.core.mesh.proven.all() and b.core.mesh.proven.all())
+    how = "triangles" if sure else f"triangles; {SAMPLED}"
+    return Gap("far", low, high, point(near.p), point(near.q), (face_a, face_b), how), near
 
 
 def settled(a: Body, b: Body, loose: Gap, near: Nearest, *, cap: float | None = None) -> Gap:
@@ -98,8 +102,11 @@ def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> 
         if sure is not None:
             return _hit(sure, loose.faces, "triangles share more than they can be off")
     found = settle(a, b, near)
-    here = Gap("clear", found.low, found.high, point(found.p), point(found.q), found.faces, found.how)
-    if found.value <= TOUCH:
+    low, high = float(found.low), float(found.high)
+    settled_to = found.sure and low > 0 and high - low <= SETTLED
+    how = found.how if found.sure else f"{found.how}; {SAMPLED}"
+    here = Gap("clear" if settled_to else "far", low, high, point(found.p), point(found.q), found.faces, how)
+    if found.value <= MEETING:
         return _meeting(a, b, here)
     if loose.low == 0 and (held := _held(a, b)) is not None:
         return held

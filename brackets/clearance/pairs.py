@@ -1,7 +1,8 @@
 """Which two faces are the closest, and how far apart they truly are.
 
 The triangles give an interval that holds the true distance; the solid kernel is asked only about faces whose
-interval can still win, and believed only inside it.
+interval can still win, and believed only inside it. What it finds is two points, so the bodies are no further
+apart; that they are no nearer is proven by the faces' own geometry (`proven`), whatever the kernel says.
 """
 
 from __future__ import annotations
@@ -15,16 +16,20 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core, boxes
 from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import STILL, Array, Rigid
+from brackets.clearance.proven import WANT, least, towards
 from brackets.clearance.triangles import Triangles
 
 SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
-DOUBT = 1e-5  # mm: what the solid kernel's converged distances were seen to be off by, with room to spare
-FEW = 40  # triangles of a scan given to the solid kernel one by one; for more the face is cut finely instead
+KERNEL = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
+MEETING = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
+LEAST = 1e-5  # mm: a small gap is told from none by its quarter, but no finer than this
+FEW = 40  # triangles of a scan given to the solid kernel one by one; for more they are halved alone
 
 
 @dataclass(frozen=True, eq=False)
 class Settled:
-    """The true distance is from low to high, mm, and nearest to value; p, q and the faces have it."""
+    """The true distance is from low to high, mm, and nearest to value; p, q and the faces have it. sure: proven,
+    and not sampled on a free form."""
 
     low: float
     value: float
@@ -33,6 +38,7 @@ class Settled:
     q: Array
     faces: tuple[int, int]
     how: str
+    sure: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +54,10 @@ class Pair:
     def low(self) -> float:
         return self.by.distance - self.slack
 
+    @property
+    def high(self) -> float:
+        return self.by.distance + self.slack
+
 
 def settle(a: Body, b: Body, near: Nearest) -> Settled:
     """The distance between two bodies' skins as exactly as it can be had; `near` is theirs by triangles."""
@@ -57,22 +67,30 @@ def settle(a: Body, b: Body, near: Nearest) -> Settled:
         return replace(found, p=found.q, q=found.p, faces=(found.faces[1], found.faces[0]))
     to_bay = a.place
     across = a.place.inverse @ b.place
-    best: Settled | None = None
-    low = np.inf
     way = a.place.turn.T @ (near.q - near.p)
-    for pair in contenders(a.core, b.core, across, near, way):
-        if best is not None and pair.low > best.high:
-            low = min(low, pair.low)
-            continue
-        found = _decide(a.core, b.core, across, pair, np.inf if best is None else best.high)
-        low = min(low, found.low)
-        if best is None or found.high < best.high:
-            best = found
+    asked = contenders(a.core, b.core, across, near, way)
+    seen: list[Settled] = []
+    best: Settled | None = None
+    for pair in asked:
+        if best is None or pair.low <= best.high:
+            seen.append(_found(a.core, b.core, across, pair, np.inf if best is None else best.high))
+            best = seen[-1] if best is None or seen[-1].high < best.high else best
+        else:
+            seen.append(_as_is(a.core, b.core, pair, ""))
     if best is None:
         raise AssertionError("two bodies without faces")
+    low, sure = best.high, True
+    for pair, one in zip(asked, seen, strict=True):
+        if best.high <= MEETING:
+            low = 0.0
+            break
+        if one.low < best.high - _want(best.high):
+            one = _proven(a.core, b.core, across, pair, one, best.high)
+            best = one if one.high < best.high else best
+        low, sure = min(low, one.low), sure and one.sure
     p, q = to_bay.points(np.array((best.p, best.q)))
     value = max(0.0, best.value)
-    return Settled(max(0.0, min(low, value)), value, best.high, p, q, best.faces, best.how)
+    return Settled(max(0.0, min(low, best.high)), value, best.high, p, q, best.faces, best.how, sure)
 
 
 def contenders(a: Core, b: Core, across: Rigid, near: Nearest, way: Array) -> list[Pair]:
@@ -122,24 +140,43 @@ def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array
     return np.asarray(np.sqrt(total))
 
 
-def _decide(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
+def _want(high: float) -> float:
+    """mm: how well a distance of about `high` is to be known."""
+    return min(WANT, max(high / 4, LEAST))
+
+
+def _found(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
+    """What the kernel finds for one pair of faces, within what the triangles prove; `best` mm: the two bodies are
+    no further apart than this."""
     if pair.slack <= 3 * SURE:
         return _as_is(a, b, pair, "flat faces and scan triangles are exact")
     if a.shape is not None and b.shape is not None:
-        limit = pair.by.distance + pair.slack
-        found = exact.apart(a.face_parts(pair.i), b.face_parts(pair.j), across, limit)
-        if found is not None and abs(found.distance - pair.by.distance) <= pair.slack:
-            return _about(found.distance, DOUBT, found.p, found.q, (pair.i, pair.j), "solid kernel")
-        return _finely(a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely")
-    return _with_scan(a, b, across, pair, best)
+        found = exact.apart(a.face_parts(pair.i), b.face_parts(pair.j), across, pair.high)
+        named, how = _named(a, b, pair), "solid kernel"
+    else:
+        found, named = _with_scan(a, b, across, pair, best)
+        how = "solid kernel on scan triangles"
+    if found is None or abs(found.distance - pair.by.distance) > pair.slack:
+        return _as_is(a, b, pair, f"{how} outside the triangles' interval; triangles halved")
+    high = max(found.distance, float(np.linalg.norm(found.p - found.q))) + KERNEL
+    return Settled(pair.low, found.distance, high, found.p, found.q, named, how)
+
+
+def _proven(a: Core, b: Core, across: Rigid, pair: Pair, found: Settled, best: float) -> Settled:
+    """The same with a low end that the faces' own geometry proves, and a nearer high end where it shows one."""
+    ours, theirs = a.skin(pair.i), b.skin(pair.j)
+    p, q = towards(ours, theirs, across, found.p, found.q)
+    proof = least(ours, theirs, across, (q - p, found.q - found.p), min(found.high, best), _want(best))
+    low, sure = max(found.low, proof.low - SURE), ours.proven and theirs.proven
+    if proof.high + SURE < found.high:
+        return replace(found, low=low, value=proof.high, high=proof.high + SURE, p=proof.p, q=proof.q, sure=sure)
+    if low > found.high:  # the kernel's points are nearer than points of these faces can be
+        return replace(found, low=low, value=low, high=pair.high, how=f"{found.how} nearer than can be", sure=sure)
+    return replace(found, low=low, sure=sure)
 
 
 def _as_is(a: Core, b: Core, pair: Pair, how: str) -> Settled:
-    return _about(pair.by.distance, pair.slack, pair.by.p, pair.by.q, _named(a, b, pair), how)
-
-
-def _about(value: float, slack: float, p: Array, q: Array, faces: tuple[int, int], how: str) -> Settled:
-    return Settled(value - slack, value, value + slack, p, q, faces, how)
+    return Settled(pair.low, pair.by.distance, pair.high, pair.by.p, pair.by.q, _named(a, b, pair), how)
 
 
 def _named(a: Core, b: Core, pair: Pair) -> tuple[int, int]:
@@ -151,25 +188,16 @@ def _named(a: Core, b: Core, pair: Pair) -> tuple[int, int]:
     return names[0], names[1]
 
 
-def _finely(a: Core, b: Core, across: Rigid, pair: Pair, how: str) -> Settled:
-    heaps = []
-    for core, face in ((a, pair.i), (b, pair.j)):
-        curved = core.shape is not None and core.mesh.bounds[face] > SURE
-        heaps.append(
-            core.fine_tree(face) if curved else (core.face_tree(face), float(core.mesh.bounds[face]))
-        )
-    (tree_a, off_a), (tree_b, off_b) = heaps
-    by = between(tree_a, tree_b, across)
-    slack = off_a + off_b + SURE
-    return _about(by.distance, slack, by.p, by.q, (pair.i, pair.j), how)
-
-
-def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
-    """A curved face against a patch of a scan: only the patch's triangles that can win are asked about."""
+def _with_scan(
+    a: Core, b: Core, across: Rigid, pair: Pair, best: float
+) -> tuple[exact.Exact | None, tuple[int, int]]:
+    """A curved face against a patch of a scan, by the kernel: only the patch's triangles that can win are asked
+    about. Nothing where they are many, or where the kernel is wrong about one."""
     scan_is_a = a.shape is None
     core, patch, solid, face = (a, pair.i, b, pair.j) if scan_is_a else (b, pair.j, a, pair.i)
     scan_at, face_at = (STILL, across) if scan_is_a else (across, STILL)
-    reach = min(best, pair.by.distance + pair.slack)
+    named = _named(a, b, pair)
+    reach = min(best, pair.high)
     corners, triples = core.mesh.of_face(patch)
     curved, to_scan = solid.face_tree(face), scan_at.inverse @ face_at
     close = []
@@ -177,25 +205,22 @@ def _with_scan(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Sett
         one = between(Tree(corners[triple], exact.ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
-    if len(close) > FEW and exact.bends_one_way(solid.faces[face]):
-        return _finely(a, b, across, pair, "face cut finely against the scan")
+    if len(close) > FEW:
+        return None, named
     faced = solid.face_parts(face)
     best_of: tuple[exact.Exact, int] | None = None
     for one, number in close:
         one_flat = exact.flat(corners[triples[number]])
         found = exact.apart(one_flat, faced, to_scan, one.distance + pair.slack)
         if found is None or abs(found.distance - one.distance) > pair.slack:
-            return _finely(
-                a, b, across, pair, "solid kernel outside the triangles' interval; face cut finely"
-            )
+            return None, named
         if best_of is None or found.distance < best_of[0].distance:
             best_of = (found, number)
     if best_of is None:
-        return _as_is(a, b, pair, "scan patch out of reach")
+        return None, named
     found, number = best_of
     triangle = int(core.mesh.given[int(core.mesh.starts[patch]) + number])
-    how = "solid kernel on scan triangles"
     p, q = scan_at.points(np.array((found.p, found.q)))
     if scan_is_a:
-        return _about(found.distance, DOUBT, p, q, (triangle, face), how)
-    return _about(found.distance, DOUBT, q, p, (face, triangle), how)
+        return exact.Exact(found.distance, p, q), (triangle, face)
+    return exact.Exact(found.distance, q, p), (face, triangle)

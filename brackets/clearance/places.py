@@ -18,6 +18,7 @@ from brackets.errors import OutOfRange
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 Point = tuple[float, float, float]
 
 STRAY = 1e-6  # how far a typed turn may be off square before it is refused rather than squared up

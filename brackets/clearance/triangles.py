@@ -9,36 +9,28 @@ from dataclasses import dataclass
 
 import numpy as np
 from OCP.BRep import BRep_Tool
-from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
-from OCP.GeomAbs import (
-    GeomAbs_Cone,
-    GeomAbs_Cylinder,
-    GeomAbs_Line,
-    GeomAbs_Plane,
-    GeomAbs_Sphere,
-    GeomAbs_Torus,
-)
 from OCP.IMeshTools import (
     IMeshTools_MeshAlgoType_Delabella,
     IMeshTools_MeshAlgoType_Watson,
     IMeshTools_Parameters,
 )
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
-from OCP.TopExp import TopExp, TopExp_Explorer
+from OCP.TopAbs import TopAbs_FACE
+from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from brackets.clearance.places import Array, Ints
+from brackets.clearance.facets import rims_of
+from brackets.clearance.places import Array, Bools, Ints
+from brackets.clearance.surfaces import surface
 from brackets.errors import KernelFailed
-from brackets.solid.patches import in_parallel, patch
+from brackets.solid.patches import Patch, in_parallel, patch
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance
 )
-MARGIN = 1.1  # the kernel's own word on its error may be short; no violation seen in sampling, not proven
 TURN = 0.5  # radians between neighbouring chords: keeps small holes and fillets round
 SPREAD = np.array((0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9), dtype=np.uint64).astype(np.int64)
 PATCH = 128  # triangles of a scan kept together: few enough to look at one by one, enough to prune by
@@ -47,14 +39,16 @@ PATCH = 128  # triangles of a scan kept together: few enough to look at one by o
 @dataclass(frozen=True, eq=False)
 class Triangles:
     """Corners (n, 3) float, triangles (m, 3) int sorted by face, where each face starts (f + 1,) int,
-    how far each face's true surface may be from its triangles (f,) float mm, and the number each
-    triangle had in what the user gave (m,) int."""
+    how far each face's true surface may be from its triangles (f,) float mm, the number each triangle had in what
+    the user gave (m,) int, whether the first is proven (f,) bool, and what the kernel cut each face up into."""
 
     corners: Array
     triples: Ints
     starts: Ints
     bounds: Array
     given: Ints
+    proven: Bools
+    cuts: tuple[tuple[TopoDS_Face, Patch], ...] = ()
 
     @property
     def bound(self) -> float:
@@ -88,6 +82,8 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
     corners: list[Array] = []
     rows: list[Ints] = []
     bounds: list[float] = []
+    proven: list[bool] = []
+    cuts: list[tuple[TopoDS_Face, Patch]] = []
     starts = [0]
     count = 0
     for number, face in enumerate(faces_of(copy)):
@@ -95,7 +91,10 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
         if cut is None:
             raise KernelFailed(name or "shape", "triangles", f"face {number}", "the kernel made none")
         xyz = cut.corners
-        bounds.append(_bound(face, xyz, cut.triples, tolerance, cut.kept.Deflection()))
+        bound, sure = _bound(face, cut, tolerance)
+        bounds.append(bound)
+        proven.append(sure)
+        cuts.append((face, cut))
         corners.append(xyz)
         rows.append(cut.triples + count)
         count += len(xyz)
@@ -108,7 +107,13 @@ def of_shape(shape: TopoDS_Shape, tolerance: float, name: str) -> Triangles:
     good = (whole[:, 0] != whole[:, 1]) & (whole[:, 1] != whole[:, 2]) & (whole[:, 2] != whole[:, 0])
     whole, face_of = whole[good], face_of[good]
     return Triangles(
-        found, whole, np.searchsorted(face_of, np.arange(len(bounds) + 1)), np.array(bounds), face_of
+        found,
+        whole,
+        np.searchsorted(face_of, np.arange(len(bounds) + 1)),
+        np.array(bounds),
+        face_of,
+        np.array(proven),
+        tuple(cuts),
     )
 
 
@@ -134,52 +139,18 @@ def _weld(corners: Array) -> tuple[Array, Ints]:
     return corners[first], np.asarray(back.reshape(-1), dtype=np.int64)
 
 
-def _bound(face: TopoDS_Face, xyz: Array, ijk: Ints, tolerance: float, reported: float) -> float:
-    surface = BRepAdaptor_Surface(face, False)
-    if surface.GetType() == GeomAbs_Plane and _straight(face):
-        return FLAT
-    return MARGIN * max(tolerance, reported, _measured(surface, xyz, ijk))
-
-
-def _straight(face: TopoDS_Face) -> bool:
-    walk = TopExp_Explorer(face, TopAbs_EDGE)
-    while walk.More():
-        edge = TopoDS.Edge_s(walk.Current())
-        if not BRep_Tool.Degenerated_s(edge) and BRepAdaptor_Curve(edge).GetType() != GeomAbs_Line:
-            return False
-        walk.Next()
-    return True
-
-
-def _measured(surface: BRepAdaptor_Surface, xyz: Array, ijk: Ints) -> float:
-    """mm: how far the middles of the triangles and of their sides are off a turned surface, 0 for others."""
-    kind = surface.GetType()
-    if kind not in (GeomAbs_Cylinder, GeomAbs_Cone, GeomAbs_Torus, GeomAbs_Sphere):
-        return 0.0
-    each = xyz[ijk]
-    tests = np.concatenate(((each + each[:, (1, 2, 0)]).reshape(-1, 3) / 2, each.sum(axis=1) / 3))
-    if kind == GeomAbs_Sphere:
-        ball = surface.Sphere()
-        centre = ball.Location()
-        away = np.sqrt(np.square(tests - (centre.X(), centre.Y(), centre.Z())).sum(axis=1))
-        return float(np.abs(away - ball.Radius()).max())
-    form = {GeomAbs_Cylinder: surface.Cylinder, GeomAbs_Cone: surface.Cone, GeomAbs_Torus: surface.Torus}[
-        kind
-    ]()
-    spot, way = form.Position().Location(), form.Position().Direction()
-    unit = np.array((way.X(), way.Y(), way.Z()))
-    tests -= (spot.X(), spot.Y(), spot.Z())
-    along = tests @ unit
-    tests -= along[:, None] * unit
-    out = np.sqrt(np.square(tests).sum(axis=1))
-    if kind == GeomAbs_Cylinder:
-        off = out - form.Radius()
-    elif kind == GeomAbs_Cone:
-        half = form.SemiAngle()
-        off = (out - form.RefRadius()) * np.cos(half) - along * np.sin(half)
-    else:
-        off = np.hypot(out - form.MajorRadius(), along) - form.MinorRadius()
-    return float(np.abs(off).max())
+def _bound(face: TopoDS_Face, cut: Patch, tolerance: float) -> tuple[float, bool]:
+    """mm from the face to its triangles at most, never less than what was asked for unless all of it is straight;
+    and whether that is proven. What a curve that bounds the face bulges from its chords comes on top."""
+    lies_on, rims = surface(face), rims_of(face, cut)
+    if lies_on.kind == "plane" and not rims:
+        return FLAT, True
+    rim = max((one.off for one in rims), default=0.0)
+    proven = lies_on.proven and all(one.proven for one in rims)
+    if lies_on.kind == "free":
+        flat = np.array([cut.kept.UVNode(i + 1).Coord() for i in range(len(cut.corners))])
+        return max(tolerance, float(lies_on.sags(flat[cut.triples]).max()) + rim), proven
+    return max(tolerance, lies_on.chord(cut.corners[cut.triples]) + rim), proven
 
 
 def areas(corners: Array, triples: Ints) -> Array:
@@ -193,7 +164,8 @@ def of_scan(corners: Array, triples: Ints) -> Triangles:
     given = np.flatnonzero(areas(corners, triples))
     order = given[_neighbours(corners[triples[given]].mean(axis=1))]
     starts = np.append(np.arange(0, len(order), PATCH), len(order))
-    return Triangles(corners, triples[order], starts, np.zeros(len(starts) - 1), order)
+    count = len(starts) - 1
+    return Triangles(corners, triples[order], starts, np.zeros(count), order, np.ones(count, dtype=bool))
 
 
 def _neighbours(points: Array) -> Ints:

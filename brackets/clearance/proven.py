@@ -1,0 +1,258 @@
+"""What the distance of two faces surely is: from low, proven by the faces' own geometry, to high, of two points.
+
+First what costs nothing: a plane between the two faces, and one round face within another. Where that does not
+tell, the triangles that may be nearest are halved until what is left of their sag tells it. mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from brackets.clearance.facets import Facets, of_triangles
+from brackets.clearance.flats import apart
+from brackets.clearance.places import Array, Ints, Rigid
+from brackets.clearance.surfaces import Surface
+
+WANT = 4e-4  # mm: a distance known this well is settled: under the 1e-3 promised, with both ends rounded
+MOST = 20_000  # pairs of triangles open at once; past that the interval stays as wide as it is, and says so
+BLOCK = 2_000_000  # pairs of triangles looked at in one go
+FEW = 200  # triangles of a flat face or patch that is looked at corner by corner
+RING = 24  # chords of a ring to begin with
+ROUNDS = 40  # halvings; each quarters what is left of the sag in a round face after two
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A face, or a patch of a scan, as what its distance is proven from; `bound` mm: how far it is from `facets`;
+    `span`: from where to where along its own axis it is."""
+
+    facets: Facets
+    bound: float
+    span: tuple[float, float]
+    circles: tuple[tuple[Array, Array, float], ...] = ()
+
+    @property
+    def of(self) -> Surface | None:
+        return self.facets.of
+
+    @property
+    def proven(self) -> bool:
+        return (self.of is None or self.of.proven) and all(rim.proven for rim in self.facets.rims)
+
+    @cached_property
+    def core(self) -> tuple[Facets, float]:
+        return core(self)
+
+    @cached_property
+    def rims(self) -> tuple[tuple[Array, Array, float], ...]:
+        """Circles (middle, axis, radius) in whose hull the face is, a ball without an axis; none where unknown."""
+        if self.of is None or (self.of.kind == "plane" and len(self.circles) == len(self.facets.rims)):
+            if len(self.facets.xyz) > FEW:
+                return ()
+            corners = np.unique(self.facets.xyz.reshape(-1, 3), axis=0)
+            return (*((spot, np.zeros(3), 0.0) for spot in corners), *self.circles)
+        if self.of.kind == "sphere":
+            return ((self.of.centre, np.zeros(3), self.of.radius),)
+        if self.of.kind in ("cylinder", "cone"):
+            tan = np.tan(self.of.other) if self.of.kind == "cone" else 0.0
+            axis = self.of.frame[2]
+            return tuple((self.of.centre + at * axis, axis, abs(self.of.radius + at * tan)) for at in self.span)
+        return ()
+
+    def reach(self, way: Array) -> float:
+        """mm: the face goes no further along the unit direction `way`, in its own axes."""
+        xyz = self.facets.xyz.reshape(-1, 3) @ way
+        if self.of is None:
+            return float(xyz.max())
+        if self.of.kind == "plane":
+            level = float(np.linalg.norm(self.of.frame[:2] @ way))
+            by_rim = float(xyz.max()) + self.bound * level
+            return min(by_rim, self._by_circles(way, float(xyz.max())))
+        return min(float(xyz.max()) + self.bound, self.of.reach(way, self.span))
+
+    def _by_circles(self, way: Array, corners: float) -> float:
+        """The same of a flat face bounded by straight lines and circles: corners and whole circles hold it."""
+        if len(self.circles) < len(self.facets.rims):
+            return np.inf
+        rims = (c @ way + r * np.sqrt(1 - min(1.0, float(axis @ way) ** 2)) for c, axis, r in self.circles)
+        return float(max((corners, *rims)))
+
+
+def skin(facets: Facets, bound: float) -> Skin:
+    of = facets.of
+    if of is None:
+        return Skin(facets, bound, (0.0, 0.0))
+    along = (facets.xyz.reshape(-1, 3) - of.centre) @ of.frame[2]
+    rim = max((one.off for one in facets.rims), default=0.0)
+    circles = tuple(one.circle for one in facets.rims if one.circle is not None)
+    return Skin(facets, bound, (float(along.min()) - rim, float(along.max()) + rim), circles)
+
+
+@dataclass(frozen=True, eq=False)
+class Proven:
+    """The distance is from low to high; p and q, on the first and the second in the first one's axes, have high."""
+
+    low: float
+    high: float
+    p: Array
+    q: Array
+
+
+def plane_between(a: Skin, b: Skin, across: Rigid, way: Array) -> float:
+    """mm: how much of b starts past the end of a along `way`, in a's axes: no pair of points is nearer."""
+    length = float(np.linalg.norm(way))
+    if length < 1e-12:
+        return -np.inf
+    unit = way / length
+    return float(unit @ across.move) - b.reach(-(across.turn.T @ unit)) - a.reach(unit)
+
+
+def one_within(a: Skin, b: Skin, across: Rigid) -> float:
+    """mm: what is left between a round face and one that is in it, seen from its middle or its axis; -inf where
+    that says nothing. How deep a point is in a sphere, cylinder or cone is least at an end of what is in it."""
+    found = -np.inf
+    for outer, inner, to_outer in ((a, b, across), (b, a, across.inverse)):
+        if outer.of is None or outer.of.kind not in ("sphere", "cylinder", "cone"):
+            continue
+        depths = [
+            _depth(outer.of, to_outer.points(middle.reshape(1, 3))[0], to_outer.turn @ axis, radius)
+            for middle, axis, radius in inner.rims
+        ]
+        found = max(found, min(depths, default=-np.inf))
+    return found
+
+
+def _depth(outer: Surface, middle: Array, axis: Array, radius: float) -> float:
+    """mm: no point of a circle is less deep in a round surface; a circle with no axis (0, 0, 0) is a ball."""
+    spot, tilt = outer.frame @ (middle - outer.centre), outer.frame @ axis
+    out = float(np.hypot(spot[0], spot[1]))
+    if outer.kind == "sphere":
+        if not tilt.any():
+            return outer.radius - float(np.linalg.norm(spot)) - radius
+        along = float(spot @ tilt)
+        return outer.radius - float(np.hypot(along, np.linalg.norm(spot - along * tilt) + radius))
+    if outer.kind == "cylinder":
+        return outer.radius - out - radius
+    sine, cosine = np.sin(outer.other), np.cos(outer.other)
+    there = outer.radius * cosine + spot[2] * sine - out * cosine
+    if not tilt.any():
+        return float(there - radius)
+    return float(there - radius * cosine - radius * abs(sine) * np.hypot(tilt[0], tilt[1]))
+
+
+def core(of: Skin) -> tuple[Facets, float]:
+    """What a ball of that radius rolls along to fill a round face: the middle of a sphere, the axis of a cylinder,
+    the ring of a torus; any other face is itself. No point of the face is further out than the radius."""
+    lies_on = of.of
+    if lies_on is None or lies_on.kind not in ("sphere", "cylinder", "torus"):
+        return of.facets, 0.0
+    if lies_on.kind == "torus":
+        ring = replace(lies_on, other=0.0)
+        turn = np.linspace(0, 2 * np.pi, RING + 1)
+        uv = np.zeros((RING, 3, 2))
+        uv[:, 0, 0], uv[:, 1, 0], uv[:, 2, 0] = turn[:-1], turn[1:], turn[1:]
+        plain = of_triangles(ring.points(uv.reshape(-1, 2)).reshape(-1, 3, 3))
+        return Facets(ring, (), uv, plain.xyz, plain.rim, plain.at), lies_on.other
+    ends = np.array(of.span if lies_on.kind == "cylinder" else (0.0, 0.0))
+    line = lies_on.centre + ends[:, None] * lies_on.frame[2]
+    return of_triangles(line[None, (0, 1, 1)]), lies_on.radius
+
+
+def least(a: Skin, b: Skin, across: Rigid, ways: Sequence[Array], ceiling: float, want: float) -> Proven:
+    """Low and high of the distance of two faces, of which no more than `ceiling` mm matters; ways (3,): directions
+    in which a plane between them is looked for. high is inf where two points were not looked for."""
+    low = max(one_within(a, b, across), *(plane_between(a, b, across, way) for way in ways))
+    if low >= ceiling - want:
+        return Proven(low, np.inf, np.zeros(3), np.zeros(3))
+    (core_a, radius_a), (core_b, radius_b) = a.core, b.core
+    round_it = radius_a + radius_b
+    if round_it > 0:
+        found = by_halving(
+            core_a, core_b, across, ceiling=ceiling + round_it, want=want, enough=ceiling + round_it - want
+        )
+        low = max(low, found.low - round_it)
+        if low >= ceiling - want:
+            return Proven(low, np.inf, np.zeros(3), np.zeros(3))
+    found = by_halving(a.facets, b.facets, across, ceiling=ceiling, want=want)
+    return found if found.low > low else replace(found, low=low)
+
+
+def towards(a: Skin, b: Skin, across: Rigid, p: Array, q: Array) -> tuple[Array, Array]:
+    """The two points after going to and fro between the surfaces without their trim: good for a direction."""
+    if a.of is None or b.of is None or "free" in (a.of.kind, b.of.kind):
+        return p, q
+    back = across.inverse
+    for _ in range(8):
+        foot = b.of.foot(back.points(p.reshape(1, 3))[0])
+        if foot is None:
+            break
+        q = across.points(foot.reshape(1, 3))[0]
+        foot = a.of.foot(q)
+        if foot is None:
+            break
+        p = foot
+    return p, q
+
+
+def by_halving(
+    a: Facets, b: Facets, across: Rigid, *, ceiling: float, want: float, enough: float = -np.inf
+) -> Proven:
+    """Low and high of the distance, by halving what may be nearer than `ceiling` less `want` mm: nothing above the
+    ceiling matters. Given up where the distance is surely less than `enough`."""
+    i, j, low = _may_win(a, b, across, ceiling - want)
+    high, p, q = np.inf, np.zeros(3), np.zeros(3)
+    for _ in range(ROUNDS):
+        if not len(i):
+            break
+        there = across.points(b.xyz[j].reshape(-1, 3)).reshape(-1, 3, 3)
+        distance, ps, qs = apart(a.xyz[i], there)
+        slack = a.off[i] + b.off[j]
+        k = int((distance + slack).argmin())
+        if distance[k] + slack[k] < high:
+            high, p, q = float(distance[k] + slack[k]), ps[k], qs[k]
+        lows = distance - slack
+        opened = lows < min(high, ceiling) - want
+        low = min(low, float(lows[~opened].min(initial=np.inf)))
+        i, j, lows = i[opened], j[opened], lows[opened]
+        if len(i) > MOST or high < enough:
+            break
+        a, i, j = _halved(a, i, j, want / 8)
+        b, j, i = _halved(b, j, i, want / 8)
+    return Proven(min(low, float(lows.min())) if len(i) else low, high, p, q)
+
+
+def _may_win(a: Facets, b: Facets, across: Rigid, reach: float) -> tuple[Ints, Ints, float]:
+    """Pairs of triangles that may be nearer than `reach`, and the least that the others can be, by balls."""
+    (ma, ra), (mb, rb) = a.balls, b.balls
+    mb = across.points(mb)
+    firsts, seconds, spared = [], [], np.inf
+    rows = max(1, BLOCK // max(1, len(mb)))
+    for start in range(0, len(ma), rows):
+        here = slice(start, start + rows)
+        away = np.sqrt(np.square(ma[here, None] - mb[None]).sum(axis=2)) - ra[here, None] - rb[None]
+        near = away < reach
+        i, j = np.nonzero(near)
+        firsts.append(i + start)
+        seconds.append(j)
+        spared = min(spared, float(away[~near].min(initial=np.inf)))
+    return np.concatenate(firsts), np.concatenate(seconds), spared
+
+
+def _halved(one: Facets, mine: Ints, theirs: Ints, least: float) -> tuple[Facets, Ints, Ints]:
+    """The triangles still open, those more than `least` mm from the face halved, and the pairs again."""
+    used, back = np.unique(mine, return_inverse=True)
+    kept = one.some(used)
+    coarse = kept.off > least
+    if not coarse.any():
+        return kept, back, theirs
+    halves = kept.some(coarse).halved()
+    fine = kept.some(~coarse)
+    place = np.where(coarse, np.cumsum(coarse) - 1 + len(fine.xyz), np.cumsum(~coarse) - 1)
+    again = coarse[back]
+    found = place[back]
+    mine = np.concatenate((found, found[again] + int(coarse.sum())))
+    return fine.joined(halves), mine, np.concatenate((theirs, theirs[again]))
