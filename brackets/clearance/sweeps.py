@@ -160,8 +160,11 @@ def _row(pair: Swinging, best: float) -> SweptPair:
             loose = replace(loose, high=loose.high + reach)
         loose = replace(loose, note=pair.not_told())
         return _pair_row(pair, low, loose.high, rest, loose, settled=False)
-    stands = pair.a.placed(pair.moves.place(pair.at))
     followed = pair.settled and pair.floor_matters(best)
+    if followed:
+        pair.descend()
+        low = max(0.0, min(pair.least, pair.high) - pair.slack - pair.moves.any_way)
+    stands = pair.a.placed(pair.moves.place(pair.at))
     found = replace(gap(stands, pair.b) if followed else pair.loosely(stands), note=pair.not_told())
     where = pair.moves.position(pair.at)
     if pair.moves.any_way > 0:

@@ -18,10 +18,13 @@ from brackets.clearance.inside import not_told, swallowed
 from brackets.clearance.motion import Moves
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.pairs import SURE
-from brackets.clearance.places import Array
+from brackets.clearance.places import Array, spun
 
 PAD = 1e-4  # mm: a travel that is nothing one way is grown this much that way, so that hulls have a volume
 Grow = Callable[[Body, Array, Array], grown.Grown | None]
+STARTS = 6  # of the nearest places looked at, from so many the movement is followed down to its worst
+STEPS = 60  # looks on one way down
+SHORT = 1e-3  # of a half width of the movement: a shorter step ends the way down
 CLOSER = 0.25  # of the width asked for: a find must better the least by this to have its travel worked out
 
 
@@ -58,6 +61,7 @@ class Swinging:
         self.plans: list[Grow] = [grown.hull, grown.by_triangles]
         self.looks = 0
         self.settled = True
+        self.seen: list[tuple[float, Array]] = []
 
     def carried(self, half: Array) -> float:
         """mm: the furthest any point of the body is carried from the middle of a cell this wide."""
@@ -155,9 +159,62 @@ class Swinging:
         """The distance with the body at one place of the movement, kept if it is the least so far."""
         self.looks += 1
         near = skins(self.a.placed(self.moves.place(at)), self.b)
+        self.seen.append((near.distance, at))
         if near.distance < self.high:
             self.high, self.at, self.near = near.distance, at, near
         return near.distance
+
+    def descend(self) -> None:
+        """Follows the distance down over the whole movement from the nearest places looked at: turns and travels at
+        once, kept within what is allowed. The worst need not be at a corner of it."""
+        far: list[Array] = []
+        wide = self.root.half.clip(1e-12)
+        for _, at in sorted(self.seen, key=lambda one: one[0]):
+            if len(far) == STARTS or self.high == 0:
+                break
+            if all(float(np.abs((at - other) / wide).max()) > 2 * CLOSER for other in far):
+                far.append(at)
+                self._down(at)
+
+    def _down(self, at: Array) -> None:
+        """Steps along the slope of the distance, and where that has a crease along one freedom after another."""
+        half = self.root.half
+        here, step = self._near(at), 0.5
+        alone = np.vstack((np.diag(half), -np.diag(half)))[np.tile(half > 0, 2)]
+        for _ in range(STEPS):
+            if step < SHORT or here[0] == 0:
+                return
+            slope = self._slope(at, here[1], here[2]) * half
+            most = max(float(np.abs(slope).max()), 1e-12)
+            for way in (-half * np.sign(slope), -half * slope / most, *alone):
+                there = self.moves.allowed(at + step * way)
+                found = self._near(there)
+                if found[0] < here[0] - 1e-9:
+                    at, here = there, found
+                    break
+            else:
+                step /= 2
+
+    def _near(self, at: Array) -> tuple[float, Array, Array]:
+        """Distance and nearest points, bay axes, with the body at one place of the movement."""
+        self.looks += 1
+        near = skins(self.a.placed(self.moves.place(at)), self.b)
+        if near.distance < self.high:
+            self.high, self.at, self.near = near.distance, at, near
+        return near.distance, near.p, near.q
+
+    def _slope(self, at: Array, p: Array, q: Array) -> Array:
+        """(n + 3,) float: how fast the distance grows with each turn, mm per radian, and each travel."""
+        away = p - q
+        unit = away / max(float(np.linalg.norm(away)), 1e-12)
+        arm = p - np.asarray(self.moves.about) - at[self.turns :] @ self.moves.frame
+        found, outer = np.zeros(len(at)), np.eye(3)
+        for i in reversed(range(self.turns)):
+            axis = np.asarray(self.moves.turns[i].axis)
+            found[i] = unit @ np.cross(outer @ axis, arm)
+            outer = outer @ spun(axis, float(at[i]))
+        found[self.turns :] = self.moves.frame @ unit
+        return found
 
     def _look_grown(self, mid: Array) -> float:
         """The least distance over every travel, with the turns of one place."""
