@@ -67,7 +67,7 @@ def test_no_place_tried_is_nearer_than_proven_nor_than_the_worst_said(seed: int)
 
 
 def test_the_worst_within_the_range_is_followed_to_where_it_is() -> None:
-    """A block turned under a wall: its corner is highest at atan(30 / 50), within the range, a corner of nothing."""
+    """A block turned under a wall: its corner is highest at atan(30 / 50), no corner of the range."""
     block = clearance.body(cq.Solid.makeBox(100, 60, 40, V(-50, -30, -20)), name="block")
     wall = clearance.body(cq.Solid.makeBox(10, 400, 400, V(65, -200, -200)), name="wall")
     found = clearance.rock(block, wall, ((0, 0, 0), (0, 0, 1)), (0, 45), within=0.5)

@@ -20,6 +20,7 @@ from preview_bay import written
 from preview_live import running
 
 from brackets import recipe_file
+from brackets.bay.pairs import at_least
 from brackets.fold import flat
 from brackets.params import from_texts
 from brackets.pieces import Folded
@@ -705,7 +706,7 @@ def test_gap_lines_carry_found_and_spare_and_go_with_what_is_hidden(bay: Seen) -
     )
     pair = bay.run(f"() => Brackets.page.header.pairs[{index}]")
     bay.run(f"() => Brackets.page.pick(['cup'], {{ pair: {index} }})")
-    text = f"{pair['found']:.1f} mm, spare {pair['spare']:.1f}"
+    text = f"{at_least(pair['found'])} mm, spare {at_least(pair['spare'])}"
     tags = "() => Brackets.page.parts.tags.map((t) => t.text)"
     assert text in bay.run(tags)
     bay.page.click("#hide")

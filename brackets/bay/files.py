@@ -11,6 +11,7 @@ from brackets.bay.fitted import Fit
 from brackets.bay.minded import sheet_cautions
 from brackets.bay.moving import by_pair
 from brackets.bay.owners import of_part
+from brackets.bay.pairs import at_least
 from brackets.bay.report import record
 
 HEAD = (
@@ -78,9 +79,10 @@ def gaps(fit: Fit, path: Path) -> None:
         sheet.writerow(HEAD)
         for pair in fit.pairs:
             move = moves.get(frozenset((pair.a, pair.b)))
-            moved = ("", "", "") if move is None else (move.low, move.high, move.needed)
-            figures = (pair.low, pair.high, pair.needed, pair.spare, *moved, *pair.p, *pair.q)
-            said = (f if f == "" else f"{f:.4f}" for f in figures)
+            moved = ("", "", "") if move is None else (at_least(move.low, 4), move.high, move.needed)
+            still = (at_least(pair.low, 4), pair.high, pair.needed, at_least(pair.spare, 4))
+            figures = (*still, *moved, *pair.p, *pair.q)
+            said = (f if isinstance(f, str) else f"{f:.4f}" for f in figures)
             sheet.writerow([pair.a, pair.b, pair.state, pair.asked.kind, *said, pair.note])
 
 

@@ -11,7 +11,7 @@ from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.open_scans import open_scan_findings
-from brackets.bay.pairs import FIT_UP_GAP, Pair
+from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.record import Bay
 from brackets.bay.scan_findings import scan_findings
 from brackets.bay.seat_contact import SeatContact
@@ -114,8 +114,14 @@ def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
                 value=pair.low,
                 limit=pair.asked.rest,
                 source=f"gap {pair.asked.kind}: {pair.asked.why}",
-                sentence=f"{pair.low:.1f} mm standing still, {pair.asked.rest:g} asked",
+                sentence=f"{_found(pair)} mm standing still, {pair.asked.rest:g} asked",
             )
+
+
+def _found(pair: Pair) -> str:
+    if pair.unsure:
+        return f"between {at_least(pair.low)} and {pair.high:.1f}"
+    return at_least(pair.low)
 
 
 def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
@@ -123,13 +129,13 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
         touches = move.high <= 0
         if not (move.short or move.unsure or touches):
             continue
-        found = f"{move.high:.1f}" if move.short else f"between {move.low:.1f} and {move.high:.1f}"
+        found = "0.0" if touches else f"at least {at_least(move.low, 2)}"
         yield Finding(
             level="stop" if touches and move.needed > 0 else "caution",
             code="gap moved",
             piece=f"{move.a} | {move.b}",
             about=(move.a, move.b),
-            value=move.high if move.short else move.low,
+            value=move.low,
             limit=move.needed,
             source=f"gap {move.asked.moved_kind}: {move.asked.moved_why}",
             sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from brackets.bay.bolting import BoltFound
 from brackets.bay.bought import MountBolt
+from brackets.bay.pairs import at_least
 from brackets.bay.way_findings import between, place
 from brackets.bay.ways import WayFound
 
@@ -28,8 +29,8 @@ class Row:
 def span(low: float, high: float) -> str:
     """An interval as one number where it is one; "18.3+" where it was only followed until it is surely enough."""
     if high - low < 0.05:
-        return f"{low:.1f}"
-    return f"{low:.1f}-{high:.1f}" if high - low <= UNSETTLED else f"{low:.1f}+"
+        return at_least(low)
+    return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
 
 
 def way_row(way: WayFound) -> Row:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,6 +15,9 @@ from brackets.clearance import Gap, gap, overlap
 from brackets.pieces import Vec
 from brackets.pieces.vectors import dot, length, sub, unit
 from brackets.solid.shared import CONTACT_VOLUME
+
+ROUNDING = 3e-6
+"""What the low end of a gap known exactly may be short by arithmetic alone, mm; no figure shows it."""
 
 FIT_UP_DEPTH = 0.5
 """How deep a part cut to a rail may stand in it as drawn, mm: a rail is taped, and the grinder settles it."""
@@ -32,7 +36,7 @@ LISTED = 24
 class Pair:
     """Two bodies: what was found, what was asked, mm.
 
-    state: foul, inside, touch (undeclared); fit-up, contact (declared); clear (settled), far (an interval only).
+    state: foul, inside, touch (undeclared); fit-up, contact (declared); clear (to 0.001 mm), far (an interval).
     `low`, `high` hold the true gap; `spare` is found less asked, from the low end. `p`, `q` are the closest
     points, or where it fouls. `volume` mm3 is what fouls; the first drawn `deep` mm along `out` is free of it.
     """
@@ -76,6 +80,17 @@ class Pair:
     def short(self) -> bool:
         """Whether the gap asked for at rest is not surely there."""
         return self.state not in ("fit-up", "contact") and self.spare < 0
+
+    @property
+    def unsure(self) -> bool:
+        """Whether the gap asked for lies within an interval that could not be settled."""
+        return self.state == "far" and self.low < self.asked.rest <= self.high
+
+
+def at_least(low: float, places: int = 1) -> str:
+    """The low end of a gap, or what is spare from it, mm, in figures that never say more than is proven."""
+    scale: float = 10.0**places
+    return f"{math.floor((low + ROUNDING) * scale) / scale + 0.0:.{places}f}"
 
 
 def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from brackets.bay.pairs import at_least
 from brackets.bay.ways import WayFound
 from brackets.findings import PRACTICE, Finding
 
@@ -32,7 +33,9 @@ def way_findings(found: Sequence[WayFound]) -> Iterator[Finding]:
                 value=way.low,
                 limit=way.needed,
                 source=f"gap way: {way.why}",
-                sentence=f"comes out, {way.low:.1f} mm past {between(way)} {place(way)}, {way.needed:g} asked",
+                sentence=(
+                    f"comes out, {at_least(way.low)} mm past {between(way)} {place(way)}, {way.needed:g} asked"
+                ),
             )
 
 

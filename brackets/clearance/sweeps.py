@@ -180,7 +180,7 @@ def _nearer(pair: Swinging, where: Position, found: Gap) -> tuple[Position, Gap]
     step = min(pair.moves.any_way, far)
     way = (q - p) / far if far > 0 else np.zeros(3)
     high = max(0.0, found.high - pair.moves.any_way)
-    state = "hit" if high == 0 and found.state == "clear" else found.state
+    state = "hit" if high == 0 and found.state in ("clear", "far") else found.state
     closer = replace(
         found, state=state, low=max(0.0, found.low - pair.moves.any_way), high=high, p=point(p + step * way)
     )

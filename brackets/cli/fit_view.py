@@ -10,7 +10,7 @@ from brackets.bay.fitted import Fit
 from brackets.bay.listed import BOLTS, WAYS, bolt_row, span, way_row
 from brackets.bay.minded import bay_cautions
 from brackets.bay.moving import Moved, by_pair, moves_of
-from brackets.bay.pairs import Pair
+from brackets.bay.pairs import Pair, at_least
 from brackets.bay.powertrain import mass_of
 from brackets.bay.rule_rows import rule_rows
 from brackets.bay.standing import Standing
@@ -126,7 +126,7 @@ def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
     spare = pair.spare if move is None else min(pair.spare, move.spare)
     known = not pair.not_told and not (move and move.note)
     moved = ("", "") if move is None else (NOT_TOLD if move.note else span(move.low, move.high), f"{move.needed:g}")
-    left = f"{spare:.1f}" if known else "?"
+    left = at_least(spare) if known else "?"
     return (left, found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
 
 
@@ -149,7 +149,7 @@ def _neighbours(fit: Fit) -> str:
 def _rules(fit: Fit) -> str:
     """Every rule that was asked, whose it is, and what is spare of it where it is tightest."""
     rows = [
-        (f"{row.spare:.1f}", row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
+        (at_least(row.spare), row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
         for row in rule_rows(fit)
     ]
     head = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")

@@ -8,7 +8,7 @@ from typing import Any
 from brackets.bay.bolting import BoltFound
 from brackets.bay.listed import BOLTS, WAYS, Row, bolt_row, way_row
 from brackets.bay.moving import Moved
-from brackets.bay.pairs import Pair
+from brackets.bay.pairs import Pair, at_least
 from brackets.bay.ways import WayFound
 from brackets.preview.pictured import row, table
 
@@ -33,9 +33,9 @@ def pair_record(pair: Pair) -> dict[str, Any]:
         "a": pair.a,
         "b": pair.b,
         "state": pair.state,
-        "found": round(pair.low, 3),
+        "found": float(at_least(pair.low, 3)),
         "wanted": pair.needed,
-        "spare": round(pair.spare, 3),
+        "spare": float(at_least(pair.spare, 3)),
         "p": list(pair.p),
         "q": list(pair.q),
         "level": level(pair),
@@ -52,7 +52,7 @@ def at_rest(pairs: Sequence[Pair]) -> dict[str, Any]:
     rows = []
     for i, pair in enumerate(pairs[:MOST]):
         declared = pair.state in ("fit-up", "contact")
-        figures = ("", "", "") if declared else (f"{pair.low:.1f}", f"{pair.needed:g}", f"{pair.spare:.1f}")
+        figures = ("", "", "") if declared else (at_least(pair.low), f"{pair.needed:g}", at_least(pair.spare))
         cells = (pair.a, pair.b, *figures, NOT_TOLD if pair.not_told else SAID[pair.state])
         rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
     note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
@@ -65,7 +65,7 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
         when = NOT_TOLD if move.note else move.worst
-        cells = (move.a, move.b, f"{move.low:.1f}", f"{move.needed:g}", f"{move.spare:.1f}", when)
+        cells = (move.a, move.b, at_least(move.low), f"{move.needed:g}", at_least(move.spare), when)
         bad = "stop" if move.high <= 0 or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
@@ -101,8 +101,8 @@ def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:
             "travel": list(move.position.travel),
             "p": list(move.p),
             "q": list(move.q),
-            "least": round(move.low, 3),
-            "spare": round(move.spare, 3),
+            "least": float(at_least(move.low, 3)),
+            "spare": float(at_least(move.spare, 3)),
         }
         for i, move in enumerate(moves[:MOST])
         if move.position is not None

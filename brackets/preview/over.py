@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from brackets.bay.pairs import at_least
 from brackets.preview.drawn import Drawn
 from brackets.preview.shot import Shot
 
@@ -91,4 +92,4 @@ def words(pair: dict[str, Any]) -> str:
     """ "12.3 mm, spare 4.3": a gap in a few words, as in the page."""
     if pair["level"] == "stop":
         return "touches" if pair["state"] == "touch" else "fouls"
-    return f"{pair['found']:.1f} mm, spare {pair['spare']:.1f}"
+    return f"{at_least(pair['found'])} mm, spare {at_least(pair['spare'])}"

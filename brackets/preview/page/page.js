@@ -275,7 +275,7 @@ Brackets.page = (function () {
     const options = WAYS.map(([name, i], n) => [name, n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i], n])
       .filter(([, range]) => range[0] !== 0 || range[1] !== 0)
       .map(([name, , n]) => [String(n), name]);
-    for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${row.spare.toFixed(1)}`]);
+    for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${Brackets.atLeast(row.spare)}`]);
     select.replaceChildren(...options.map(([value, name]) => element("option", name, { value })));
     if (options.some(([value]) => value === was)) select.value = was;
     rock();

@@ -9,6 +9,9 @@ Brackets.COLOURS = {
   bushAxis: 0x2d6fa8, boltAxis: 0x2f7d5d, bend: 0xb3470b,
 };
 
+// The low end of a gap, or what is spare from it: rounded down, so that no label says more than is proven.
+Brackets.atLeast = (mm) => (Math.floor(mm * 10 + 1e-6) / 10 + 0).toFixed(1);
+
 Brackets.parts = function (stage) {
   const C = Brackets.COLOURS;
   const solid = new THREE.Group(), drawn = new THREE.Group();
@@ -332,13 +335,13 @@ Brackets.parts = function (stage) {
       if (parts.clips.some((plane) => plane.distanceToPoint(middle) < 0)) continue;
       put(gap.level ? "short" : "gap", p, q);
       const declared = gap.state === "fit-up" || gap.state === "contact";
-      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${gap.found.toFixed(1)} mm, spare ${gap.spare.toFixed(1)}`;
+      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${Brackets.atLeast(gap.found)} mm, spare ${Brackets.atLeast(gap.spare)}`;
       parts.tags.push({ at: middle, text, colour: gap.level ? "bad" : "good", strong: gap === pair });
     }
     if (worst) {
       const [p, q] = [new THREE.Vector3().fromArray(worst.p), new THREE.Vector3().fromArray(worst.q)];
       put("short", p, q);
-      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${worst.least.toFixed(1)} mm, spare ${worst.spare.toFixed(1)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
+      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${Brackets.atLeast(worst.least)} mm, spare ${Brackets.atLeast(worst.spare)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     for (const [key, points] of groups) {
       const line = kept.get(key) || begun(key);
