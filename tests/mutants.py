@@ -123,6 +123,8 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("shop/bends.py", "> shop.brake.force", ">= shop.brake.force", "a force that is met to the last bit"),
     ("bay/bolt_findings.py", "> NONE", ">= NONE", "met to the last bit of rounding"),
     ("bay/bolt_findings.py", "< -NONE", "<= -NONE", "met to the last bit of rounding"),
+    ("bay/bolt_findings.py", "> of.ear_t + NONE", ">= of.ear_t + NONE", "met to the last bit of rounding"),
+    ("bay/bought.py", "scale(through_it.head, -1.0)", "scale(through_it.head, -1.1)", "a place takes its direction"),
     ("bolts/lengths.py", "> NONE", ">= NONE", "met to the last bit of rounding"),
     ("bolts/lengths.py", ">= -NONE", "> -NONE", "met to the last bit of rounding"),
     ("bolts/lengths.py", "<= NONE", "< NONE", "met to the last bit of rounding"),

@@ -14,13 +14,15 @@ from rule_cases import Case, each, holds
 
 from brackets.bay.bolt_findings import bolt_findings
 from brackets.bay.bolting import BoltFound
-from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.bought import MountBolt
+from brackets.bay.boss_bolts import BossBolt, _top
+from brackets.bay.bought import MountBolt, head_end, play_of
 from brackets.bay.hands import Drawn, Reached
 from brackets.bay.own_metal import InMetal
-from brackets.bay.rows import Boss
+from brackets.bay.rows import Boss, Mount
 from brackets.bolts.lengths import choose_tapped, choose_through, through
+from brackets.errors import OutOfRange
 from brackets.findings import Finding
+from brackets.pieces.vectors import unit
 from brackets.tables import bolt
 from brackets.tables.engagement import Engagement
 from brackets.tables.tools import ring_spanner, socket
@@ -164,3 +166,56 @@ def test_a_screw_is_thread_to_its_head_and_a_bolt_is_not() -> None:
     found = choose_tapped(M10, grip=8.0, depth=32.0, least=30.0)
     assert found is not None
     assert (found.length, found.full_thread, found.depth, found.thread_short) == (40.0, True, 30.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("word", "end"),
+    [
+        ("front", (1.0, 0.0, 0.0)),
+        ("rear", (-1.0, 0.0, 0.0)),
+        ("left", (0.0, 1.0, 0.0)),
+        ("right", (0.0, -1.0, 0.0)),
+        ("top", (0.0, 0.0, 1.0)),
+        ("bottom", (0.0, 0.0, -1.0)),
+    ],
+)
+def test_the_head_is_at_the_end_its_word_says_whichever_way_the_axis_is_typed(
+    word: str, end: tuple[float, float, float]
+) -> None:
+    """x forward, y left, z up. Square to the axis, and up to a tenth of it, the word says neither end."""
+    x, y, z = end
+    for sign in (1.0, -1.0):
+        row = Mount(name="left", bush="R50", at=(0, 0, 0), axis=(sign * x, sign * y, sign * z), bolt_head=word)
+        assert head_end(row) == end
+    for a, b, c in ((z, x, y), (y, z, x)):
+        for along in (0.0, 0.09, 0.105):
+            axis = (a + along * x, b + along * y, c + along * z)
+            leaning = Mount(name="left", bush="R50", at=(0, 0, 0), axis=axis, bolt_head=word)
+            if along > 0.1:  # 0.105 of an axis 1.0055 long is 0.1044
+                assert head_end(leaning) == pytest.approx(unit(axis))
+                continue
+            with pytest.raises(OutOfRange, match=f"bolt head = {word}, an end of the bush axis"):
+                head_end(leaning)
+
+
+def test_ears_stand_half_a_millimetre_off_a_sleeve_whose_mount_names_no_play() -> None:
+    row = {"name": "left", "bush": "R50", "at": (0, 0, 0), "axis": (1, 0, 0)}
+    assert play_of(Mount(**row)) == 0.5
+    assert play_of(Mount(play=0.0, **row)) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("crossed", "top"),
+    [
+        ((0.0, 8.0), 8.0),
+        ((-1.0, 0.1, 5.0, 8.0), 8.0),  # below the face, and a hair of triangle on it: not what a head bears on
+        ((-1.0, 8.0), 8.0),  # sunk into the face
+        ((41.0, 50.0), None),  # 40 is the furthest a spacer lifts it
+        ((-5.0, -1.0), None),
+        ((0.0, 8.0, 8.1, 16.0), 16.0),  # two plates that meet to within 0.2
+        ((0.0, 8.0, 7.9, 16.0), 16.0),
+        ((0.0, 8.0, 8.3, 16.0), 8.0),  # a gap between them
+    ],
+)
+def test_the_metal_under_a_head_ends_at_the_first_gap(crossed: tuple[float, ...], top: float | None) -> None:
+    assert _top(crossed) == top
