@@ -15,8 +15,10 @@ from pypdf import PdfReader
 from brackets import recipe
 from brackets.bay import Bay, Stood, files, read, stood
 from brackets.bay.fitted import Fit
+from brackets.bay.hand_pairs import _same, _value
 from brackets.bay.other_hand import reflected_bay
 from brackets.bay.report import record
+from brackets.bay.rows import Mount
 from brackets.bay.seating import half
 from brackets.cli import main
 from brackets.cli.fit_view import fit_text
@@ -28,8 +30,9 @@ from brackets.layout import cut_rows
 from brackets.made import made
 from brackets.mirror import Hand, Plane, reflected
 from brackets.outline import bulges
+from brackets.params import fields
 from brackets.part import Part
-from brackets.pieces import Folded, Plate, Tube, TubeEnd
+from brackets.pieces import Folded, Plate, Tube, TubeEnd, Vec
 from brackets.solid import shape
 
 BAY = Path(__file__).parent / "two_hands.toml"
@@ -221,6 +224,34 @@ def test_what_differs_is_listed_in_mm(standing: Stood) -> None:
     left = hand["left_arm"]
     assert left is not None
     assert (left.label, left.mirrored, left.other, left.differs) == ("LEFT HAND", False, "right_arm", arm.differs)
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "said"),
+    [
+        ((10.0, 20.0, 0.0), (10.0, 20.0, 0.005), None),
+        # both as of the left hand; mirrored in y = 0, 3 the other way and 4 up
+        ((10.0, 20.0, 0.0), (10.0, 23.0, 4.0),
+         " is 5.00 mm off the mirror image of that of the left hand (x, y, z +0.00, -3.00, +4.00)"),
+        # directions, one long: no mm lie between them
+        ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), ": left 1,0,0, right 0,1,0"),
+        ((1.0, 0.0, 0.0), None, ": left 1,0,0, right none"),
+    ],
+)  # fmt: skip
+def test_a_point_differs_by_mm_and_a_direction_by_both_of_it(
+    left: Vec, right: Vec | None, said: str | None
+) -> None:
+    (axis,) = (param for param in fields(Mount) if param.name == "axis")
+    assert list(_value(axis, left, right, "right", Plane())) == ([] if said is None else [f"axis{said}"])
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "alike"), [(6.0, 6.009, True), (6.0, 6.02, False), (6.0, None, False), (None, 6.0, False)]
+)
+def test_values_are_alike_to_a_hundredth_and_none_is_no_figure(
+    a: float | None, b: float | None, alike: bool
+) -> None:
+    assert _same(a, b) is alike
 
 
 def test_own_values_stand_and_are_listed_and_a_washer_goes_to_its_own_boss(tmp_path: Path) -> None:
