@@ -125,6 +125,7 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("bay/bolt_findings.py", "< -NONE", "<= -NONE", "met to the last bit of rounding"),
     ("bay/bolt_findings.py", "> of.ear_t + NONE", ">= of.ear_t + NONE", "met to the last bit of rounding"),
     ("bay/bought.py", "_it.head, -1.0)", "_it.head, -1.1)", "a place takes no more than the direction of its axis"),
+    ("bay/own_metal.py", "cap=0.0", "cap=1.0", "how far it looks; what shares metal is found first"),
     ("bolts/lengths.py", "> NONE", ">= NONE", "met to the last bit of rounding"),
     ("bolts/lengths.py", ">= -NONE", "> -NONE", "met to the last bit of rounding"),
     ("bolts/lengths.py", "<= NONE", "< NONE", "met to the last bit of rounding"),

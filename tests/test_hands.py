@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import ezdxf
@@ -18,8 +19,8 @@ from brackets.bay.fitted import Fit
 from brackets.bay.hand_pairs import _same, _value
 from brackets.bay.other_hand import reflected_bay
 from brackets.bay.report import record
-from brackets.bay.rows import Mount
-from brackets.bay.seating import half
+from brackets.bay.rows import KeepOut, Mount
+from brackets.bay.seating import box_place, half
 from brackets.cli import main
 from brackets.cli.fit_view import fit_text
 from brackets.cope.curve import ENDS, contour
@@ -168,6 +169,25 @@ def test_the_mirrored_bay_is_the_same_bay_seen_in_a_mirror(bay: Bay) -> None:
         assert theirs.values["reach"] == pytest.approx(mine.values["reach"])
         assert theirs.values["slope"] == pytest.approx(mine.values["slope"])
         assert theirs.values["side_angle"] == pytest.approx(-mine.values["side_angle"])  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    "turned", [{}, {"box_at": (5.0, -40.0, 3.0), "box_axis": (1.0, 1.0, 0.0), "box_up": (0.0, 0.2, 1.0)}]
+)
+@pytest.mark.parametrize("plane", [Plane(), SLANT], ids=str)
+def test_the_corners_of_a_box_are_mirrored(bay: Bay, plane: Plane, turned: dict[str, Vec]) -> None:
+    box = KeepOut(name="box", box_from=(10.0, 20.0, 0.0), box_to=(30.0, 60.0, 5.0), **turned)  # type: ignore[arg-type]
+    (there,) = reflected_bay(replace(bay, keep_outs=(box,)), plane).keep_outs
+
+    def corners(of: KeepOut) -> list[Vec]:
+        assert of.box_from is not None
+        assert of.box_to is not None
+        return [box_place(of).point(corner) for corner in product(*zip(of.box_from, of.box_to, strict=True))]
+
+    mirrored = [plane.point(corner) for corner in corners(box)]
+    apart = np.linalg.norm(np.array(mirrored)[:, None] - np.array(corners(there)), axis=2)
+    assert apart.min(axis=0) == pytest.approx(np.zeros(8), abs=1e-9)
+    assert apart.min(axis=1) == pytest.approx(np.zeros(8), abs=1e-9)
 
 
 def test_the_powertrain_is_mirrored_where_it_stands(bay: Bay) -> None:

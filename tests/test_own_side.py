@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
 
 from brackets.bay import read
 from brackets.bay.bodies import things
 from brackets.bay.fitted import fit
 from brackets.bay.rule_rows import rule_rows
+from brackets.bay.rules import same_mount, worth_asking
 from brackets.bay.standing import stood
 from brackets.bay.weld_reach import weld_findings
 from brackets.findings import Finding
@@ -180,3 +184,63 @@ def test_rubber_is_taken_out_and_a_bush_without_it_may_stay(tmp_path: Path) -> N
     assert said.value == pytest.approx((across**2 + along**2) ** 0.5, abs=0.1)
     assert said.sentence.endswith("take it out before welding")
     assert welds(tmp_path, BUSHED.replace("KIND", "solid")) == []
+
+
+# ---------------------------------------------------------------------------------- which pairs are worth a row
+
+NEAR = """
+[gap]
+fixed = { rest = 4, moved = 2, why = "ours" }
+[powertrain]
+moves = { fore = 4, up = 3 }
+"""
+
+
+def box_thing(name: str, at: float, *, what: str = "part", side: str = "chassis", holds: str | None = None) -> Any:
+    """A box of 1 whose low corner is `at` ahead of the origin, and as much to the left of it."""
+    low = np.array((at, at, 0.0))
+    return SimpleNamespace(name=name, what=what, side=side, holds=holds, kind="fixed", mounts=(),
+                           body=SimpleNamespace(box=(low, low + 1.0)))  # fmt: skip
+
+
+def test_of_the_bolt_of_a_boss_what_is_near_is_told(tmp_path: Path) -> None:
+    """Asked 4, moved hypot(4, 3) = 5 at most, and 10 more: 19. Of two boxes that much apart in x and in y the
+    corners are sqrt 2 times as far: 13.43 apart each way."""
+    bay = read(written(tmp_path, NEAR))
+    bolt = box_thing("B1 bolt", 0.0, what="bolt", side="powertrain", holds="arm")
+    for apart, told in ((13.4, True), (13.5, False)):
+        rail = box_thing("rail", 1.0 + apart)
+        assert worth_asking(bay, bolt, rail) is told
+        assert worth_asking(bay, rail, bolt) is told
+
+
+def test_a_bolt_has_no_gap_to_the_part_it_holds_and_two_typed_of_one_side_none(tmp_path: Path) -> None:
+    bay = read(written(tmp_path, NEAR))
+    bolt = box_thing("B1 bolt", 0.0, what="bolt", side="powertrain", holds="arm")
+    arm, rail, tank = (box_thing(name, 1.0, what=what) for name, what in
+                       (("arm", "part"), ("rail", "keep-out"), ("tank", "keep-out")))  # fmt: skip
+    assert not worth_asking(bay, bolt, arm)
+    assert not worth_asking(bay, arm, bolt)
+    assert not worth_asking(bay, rail, tank)
+    assert worth_asking(bay, rail, arm)
+    assert worth_asking(bay, rail, box_thing("pan", 1.0, what="keep-out", side="powertrain"))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "met"),
+    [
+        (("bush", "powertrain"), ("sleeve", "chassis"), True),
+        (("bolt", "chassis"), ("bush", "powertrain"), True),
+        (("sleeve", "chassis"), ("part", "chassis"), True),
+        (("sleeve", "chassis"), ("part", "powertrain"), False),
+        (("bush", "powertrain"), ("part", "chassis"), True),
+        (("part", "powertrain"), ("part", "chassis"), False),
+        (("keep-out", "chassis"), ("sleeve", "chassis"), False),
+    ],
+)
+def test_what_meets_by_design_in_one_mount(one: tuple[str, str], other: tuple[str, str], met: bool) -> None:
+    for mount, expected in (("left", met), ("right", False)):
+        a = SimpleNamespace(what=one[0], side=one[1], mounts=("left",))
+        b = SimpleNamespace(what=other[0], side=other[1], mounts=(mount,))
+        assert same_mount(a, b) is expected  # type: ignore[arg-type]
+        assert same_mount(b, a) is expected  # type: ignore[arg-type]
