@@ -6,6 +6,7 @@ import math
 import random
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import cadquery as cq
@@ -15,7 +16,7 @@ import trimesh
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 
 import brackets
-from brackets.bay import fit, read, stood
+from brackets.bay import fit, read, seat_contact, stood
 from brackets.bay.bodies import keep_out_body, things
 from brackets.bay.ground import Ground
 from brackets.bay.report import record
@@ -406,6 +407,27 @@ def round_area(made: cq.Shape) -> float:
         if face.geomType() == "CYLINDER" and abs(face._geomAdaptor().Cylinder().Radius() - 21.2) < 1e-6:
             found += face.Area()
     return found
+
+
+@pytest.mark.parametrize(
+    ("welds", "told"), [((0.0, 80.0), "far"), ((80.0, 80.0), "near"), ((0.0, 0.0), "near"), ((80.0, 0.0), "near")]
+)
+def test_where_no_seat_bears_the_nearest_with_a_weld_is_told_of(
+    monkeypatch: pytest.MonkeyPatch, welds: tuple[float, float], told: str
+) -> None:
+    """Seats 5 and 9 mm off the rail: without a weld the nearer one was never to stand there."""
+    off = {"near": (5.0, welds[0]), "far": (9.0, welds[1])}
+
+    def contact(_part: object, seat: str, *_: object) -> SeatContact:
+        nearest, weld = off[seat]
+        return SeatContact(part="ears", seat=seat, onto=("rail",), area=100.0, contact=0.0, widest=0.0,
+                           nearest=nearest, hangs=(), weld=weld, bare=weld, open=nearest, at=(0, 0, 0),
+                           allowed=ALLOWED)  # fmt: skip
+
+    monkeypatch.setattr(seat_contact, "_outward", lambda _: list(off))
+    monkeypatch.setattr(seat_contact, "_contact", contact)
+    (one,) = seat_contact._of_part(SimpleNamespace(part=None), (), ["rail"], ALLOWED)  # type: ignore[arg-type]
+    assert one.seat == told
 
 
 def test_a_seat_that_meets_another_of_its_own_parts_is_inside_it() -> None:

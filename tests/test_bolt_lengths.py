@@ -42,6 +42,29 @@ def test_washers_make_a_stock_length_fit_where_none_does_without() -> None:
     assert (found.length, found.washers) == (100, (2, 3))
 
 
+@pytest.mark.parametrize(
+    ("grip", "nut_height", "fits"),
+    [(67.5, 21.5, True), (67.6, 21.0, False), (67.0, 22.5, False)],
+)
+def test_a_bolt_fits_where_shank_and_thread_are_both_just_enough(
+    grip: float, nut_height: float, fits: bool
+) -> None:
+    """M12 x 100: 70 of shank less a washer of 2.5 is 67.5 of metal. 100 less 2.5, 67.5, two washers of 2.5 and two
+    threads of 1.75 is a nut of 21.5; of 67 of metal, 22."""
+    assert through(M12, 100, grip=grip, nut_height=nut_height, washers=(1, 2)).fits is fits
+
+
+@pytest.mark.parametrize(("grip", "washers"), [(64.5, (1, 5)), (55.0, (5, 1))])
+def test_more_washers_than_are_stacked_of_choice_are_kept_where_they_are_typed(
+    grip: float, washers: tuple[int, int]
+) -> None:
+    """M12 x 100, 70 of shank. 2.5 + 64.5 = 67 holds the metal, 12.5 more of washers, the lock nut of 12 and two
+    threads of 3.5 leave 5. 12.5 + 55 = 67.5; 2.5, 12 and 3.5 leave 14.5, and the shank ends at the nut's washer."""
+    found = choose_through(M12, grip=grip, nut_height=LOCK, washers=washers)
+    assert found is not None
+    assert (found.length, found.washers) == (100, washers)
+
+
 def test_a_grip_that_no_stock_bolt_fits_gets_none() -> None:
     assert choose_through(M12, grip=400, nut_height=LOCK, washers=(1, 1)) is None
 

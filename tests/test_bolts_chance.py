@@ -19,7 +19,8 @@ from brackets.bolts import (
     fillet_warnings,
     wilson,
 )
-from brackets.bolts.chance import drawn
+from brackets.bolts.chance import _range, drawn
+from brackets.bolts.minimax import Cases
 from brackets.errors import OutOfRange
 
 PATTERN = [(0.0, 0.0, 10.0), (250.0, 0.0, 10.0), (250.0, 120.0, 10.0), (0.0, 120.0, 10.0)]
@@ -106,6 +107,38 @@ def test_the_mating_part_errs_as_much_as_the_plate():
     both = chance(PATTERN, [11.0] * 4, HoleErrors(drill=0.3, mate=0.4), 3000, 1)
     one = chance(PATTERN, [11.0] * 4, HoleErrors(drill=0.5), 3000, 1)
     assert both.chance == pytest.approx(one.chance, abs=both.pm + one.pm)
+
+
+@pytest.mark.parametrize(("toward", "arc"), [(90.0, 22.5), (None, 180.0)])
+def test_a_pull_is_half_to_one_and_a_half_of_its_fillets_and_looks_where_it_is_said_to(toward, arc):
+    """Two fillets of 0.8: 0.8 to 2.4 mm, 1.6 in the mean; 45 degrees of doubt are 22.5 either way. The mean of
+    20,000 even draws lies within 5 sigma = 5 x range / sqrt(12 x 20,000) of the middle: range / 98."""
+    errors = HoleErrors(drill=0.0, pulls=(Pull(hole=1, fillets=2, toward=toward),))
+    points = np.array(PATTERN)[:, :2]
+    drilled, stand = drawn(points, errors, 20000, 4)
+    assert np.array_equal(stand, np.broadcast_to(points, stand.shape))
+    moved = drilled - points
+    assert not moved[:, [0, 2, 3]].any()
+    run = np.hypot(*moved[:, 1].T)
+    assert (run.min(), run.max()) == (pytest.approx(0.8, abs=0.01), pytest.approx(2.4, abs=0.01))
+    assert run.mean() == pytest.approx(1.6, abs=1.6 / 98)
+    off = np.degrees(np.arctan2(moved[:, 1, 1], moved[:, 1, 0])) - (toward or 0.0)
+    assert (off.min(), off.max()) == (pytest.approx(-arc, rel=0.01), pytest.approx(arc, rel=0.01))
+    assert off.mean() == pytest.approx(0.0, abs=2 * arc / 98)
+
+
+@pytest.mark.parametrize(("long", "half"), [(100.0, 2 * math.asin(1 / 200)), (101.0, 1e-6), (101.5, None)])
+def test_the_turn_two_bolts_leave_is_known_by_the_law_of_cosines(long, half):
+    """Bolts 100 apart, holes `long` apart and turned by 0.3 rad, 0.5 of room at each, so that one bolt may be 1 mm
+    off where the other is in the middle. Of 100 the chord of the turn is 1; of 101 no turn is left."""
+    bolts = np.array([[[0.0, 0.0], [100.0, 0.0]]])
+    centres = np.array([[[7.0, 8.0], [7.0 + long * math.cos(0.3), 8.0 + long * math.sin(0.3)]]])
+    case = Cases(bolts, centres, np.full(2, 0.5), np.zeros(2), np.tile([1.0, 0.0], (2, 1)))
+    turn, found, possible = _range(case)
+    assert turn == pytest.approx([0.3])
+    assert possible.tolist() == [half is not None]
+    if half is not None:
+        assert found == pytest.approx([half], abs=1e-6)
 
 
 def test_a_survey_known_to_shift_and_turn_only_costs_nothing():

@@ -15,8 +15,11 @@ from brackets.bay.fitted import fit
 from brackets.bay.rule_rows import rule_rows
 from brackets.bay.rules import same_mount, worth_asking
 from brackets.bay.standing import stood
-from brackets.bay.weld_reach import weld_findings
+from brackets.bay.weld_reach import _chain, weld_findings
 from brackets.findings import Finding
+from brackets.outline import rectangle
+from brackets.part import Part
+from brackets.pieces import Hole, Plate, Round, Wall, Weld
 
 TEE = Path(__file__).parent / "tee.py"
 
@@ -184,6 +187,16 @@ def test_rubber_is_taken_out_and_a_bush_without_it_may_stay(tmp_path: Path) -> N
     assert said.value == pytest.approx((across**2 + along**2) ** 0.5, abs=0.1)
     assert said.sentence.endswith("take it out before welding")
     assert welds(tmp_path, BUSHED.replace("KIND", "solid")) == []
+
+
+def test_points_along_a_round_weld_are_a_millimetre_apart_at_most() -> None:
+    """Round a bore of 40, 125.7 mm: 126 steps of 0.997."""
+    plate = Plate(name="plate", wall=Wall(outline=rectangle(80, 80), openings=(Hole(at=(0, 0), d=40),)), t=6)
+    weld = Weld(piece="plate", edge=Round(0), onto="tube", leg=3)
+    chain = _chain(SimpleNamespace(part=Part(name="p", pieces=(plate,))), weld)  # type: ignore[arg-type]
+    steps = np.linalg.norm(np.diff(chain, axis=0), axis=1)
+    assert len(steps) == 126
+    assert steps == pytest.approx(np.full(126, 40 * np.sin(np.pi / 126)))
 
 
 # ---------------------------------------------------------------------------------- which pairs are worth a row
