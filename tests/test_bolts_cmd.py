@@ -12,7 +12,10 @@ from brackets.bolts.groups import groups
 from brackets.bolts.settings import Settings
 from brackets.cli.bolts_cmd import bolts
 from brackets.errors import OutOfRange
+from brackets.outline import rectangle
 from brackets.params import from_texts
+from brackets.part import Part
+from brackets.pieces import Hole, Place, Plate, Seat, Wall
 from brackets.recipe_file import recipe, shipped
 
 FEW = {"trials": "200"}
@@ -45,6 +48,27 @@ def test_bungs_on_arms_are_welded_one_by_one_and_each_is_pulled():
     errors = Settings().errors(group)
     assert [p.hole for p in errors.pulls] == [0, 1, 2, 3]
     assert Settings(fillets=0).errors(group).pulls == ()
+
+
+@pytest.mark.parametrize(("off", "apart"), [((0.0, 0.0), False), ((0.3, 0.39), False), ((0.3, 0.41), True)])
+def test_bosses_over_the_holes_of_one_plate_are_held_by_it_and_one_bolt_is_no_group(off, apart):
+    """Within half a mm of a hole, 0.492 and 0.508 here; the plate stands at 5, 6, 0. A boss that looks along x is
+    alone on its face."""
+    holes = tuple(Hole(at=at, d=11.0) for at in ((10.0, 25.0), (70.0, -5.0)))
+    wall = Wall(outline=rectangle(200, 100), openings=holes)
+    plate = Plate(name="p", place=Place((5.0, 6.0, 0.0)), wall=wall, t=6)
+    seats = [
+        Seat(name=name, place=Place(at, axis), kind="boss", d=11.0, bolt="M10")
+        for name, at, axis in (
+            ("A", (0.0, 0.0, 50.0), (1.0, 0.0, 0.0)),
+            ("B", (15.0, 31.0, 6.0), (0.0, 0.0, 1.0)),
+            ("C", (75.0 + off[0], 1.0 + off[1], 6.0), (0.0, 0.0, 1.0)),
+        )
+    ]
+    (group,) = groups(Part(name="part", pieces=(plate,), seats=tuple(seats)))
+    assert (group.names, group.apart) == (("B", "C"), apart)
+    (x, y, d), (u, v, _) = group.pattern
+    assert (abs(u - x), abs(v - y), d) == pytest.approx((60.0 + off[0], 30.0 - off[1], 10.0))
 
 
 def test_the_spans_of_the_cross_members_pattern_are_its_bosses_seen_from_above(alder):
