@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from brackets.bosses import COVER, Edge, Hole, Reading, ellipse, solve
+from brackets.bosses.check import problems
 from brackets.errors import OutOfRange
 from brackets.recipe_file import shipped
 
@@ -388,3 +389,40 @@ def test_the_distances_expected_of_the_demo_bay_are_those_tested_here():
     data = tomllib.loads(bay.read_text(encoding="utf-8"))
     at = {b["name"]: tuple(b["at"]) for b in data["boss"]}
     assert {n: at[n] for n in TAIL | TOP} == TAIL | TOP
+
+
+def said_of(reading=None, hole=None, *, space=False, edges=()):
+    """What is said of holes a and b, 9 mm apart, with these changes to a and to the reading."""
+    pair = [Hole(**{"name": "a", "d": 8.0, **(hole or {})}), Hole(name="b", d=8.0)]
+    one = Reading(**{"between": ("a", "b"), "value": 9.0, **(reading or {})})
+    return problems([one], pair, edges, space=space)
+
+
+@pytest.mark.parametrize(
+    ("kept", "broken", "words"),
+    [
+        ({"reading": {"value": 5000.0}}, {"reading": {"value": 5000.5}}, "must be above 0 and at most 5000"),
+        ({"reading": {"value": 0.1}}, {"reading": {"value": 0.0}}, "value = 0 mm, must be above 0"),
+        ({"reading": {"value": 1.0}}, {"reading": {"value": math.nan}}, "value = nan mm, must be above 0"),
+        ({"hole": {"d": 499.9}}, {"hole": {"d": 500.0}}, "d = 500 mm, must be above 0 and under 500"),
+        ({"hole": {"d": 0.1}}, {"hole": {"d": 0.0}}, "d = 0 mm, must be above 0 and under 500"),
+        ({"hole": {"d_pm": 0.01}}, {"hole": {"d_pm": 0.0}}, 'hole "a" pm = 0 mm, must be above 0'),
+        ({"reading": {"how": "outside"}}, {"reading": {"how": "outside"}, "hole": {"d": None}},
+         'hole "a" d = none, must be given: reading 1 (a b) is taken over its edge'),
+        ({"reading": {"how": "inside"}}, {"reading": {"how": "inside"}, "space": True},
+         "how = inside, must be centre in space"),
+        ({"space": True}, {"reading": {"how": "outside"}, "space": True}, "how = outside, must be centre in space"),
+        ({"edges": [Edge(name="e", axis="x")]}, {"edges": [Edge(name=" ", axis="x")]}, "name = empty"),
+    ],
+)  # fmt: skip
+def test_each_word_on_a_reading_is_kept_at_its_limit_and_said_beyond(kept, broken, words):
+    assert said_of(**kept) == []
+    (line,) = said_of(**broken)
+    assert words in line
+
+
+def test_a_hole_that_no_reading_ties_to_the_rest_is_named():
+    three = holes("a", "b", "c")
+    assert problems(centres({"a b": 9.0, "b c": 9.0}), three, (), space=False) == []
+    (line,) = problems(centres({"a b": 9.0}), three, (), space=False)
+    assert line == "readings = none between c and the rest, must tie every hole to the others"
