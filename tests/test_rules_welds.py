@@ -17,10 +17,10 @@ from brackets import recipe
 from brackets.build import plate, ring
 from brackets.errors import OutOfRange
 from brackets.findings import Finding, findings
-from brackets.findings.welds import LEG_TABLE, least_leg, weld_findings
+from brackets.findings.welds import LEG_TABLE, least_leg, thickness, weld_findings
 from brackets.outline import rectangle
 from brackets.part import Part
-from brackets.pieces import Along, Circle, Hole, Place, Weld
+from brackets.pieces import Along, Circle, Hole, Odd, Place, Step, Tube, Turned, Weld
 from brackets.shop import Shop, default, parse, part_findings
 from brackets.tables import bolt, bolts, material
 from brackets.tables.engagement import engagement, engagement_in_plate, length_of_engagement
@@ -42,6 +42,15 @@ def joint(
 def said(part: Part, code: str, *, low_hydrogen: bool = False, level: str = "") -> list[Finding]:
     found = [f for f in weld_findings(part, low_hydrogen=low_hydrogen) if f.code == code]
     return [f for f in found if level in ("", f.level)]
+
+
+def test_what_is_turned_is_as_thick_as_its_thinnest_step_and_what_the_user_made_has_no_thickness() -> None:
+    """(60 - 50) / 2 = 5 and (56 - 50) / 2 = 3."""
+    steps = (Step(length=20.0, od=60.0, bore=50.0), Step(length=10.0, od=56.0, bore=50.0))
+    assert thickness(Turned(name="cup", steps=steps)) == 3.0
+    assert thickness(Tube(name="tube", od=42.4, wall=3.2, length=100.0)) == 3.2
+    assert thickness(plate(rectangle(100, 60), 6.0, name="base")) == 6.0
+    assert thickness(Odd(name="casting", function="somewhere:made")) is None
 
 
 @pytest.mark.parametrize(
