@@ -261,6 +261,13 @@ def test_the_punch_is_for_ears_within_ten_degrees_of_square(angle: float, judged
     assert ("ear height" in said) == judged
 
 
+def test_flanges_that_meet_in_a_corner_are_no_ears_for_the_punch() -> None:
+    """Those of a channel face each other, and so much of a punch does not pass them."""
+    brake = Brake(length=1000, punch=60.0)
+    assert "ear height" in {f.code for f in of(channel(90), brake=brake)}
+    assert "ear height" not in {f.code for f in of(corner(), brake=brake)}
+
+
 def test_walls_that_run_into_each_other_have_less_than_no_gap() -> None:
     [said, *_] = [f for f in of(crossing(140.0)) if f.code == "clash"]
     assert said.value is not None
@@ -289,6 +296,14 @@ def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
 )
 def test_the_words_hold_what_is_asked_and_what_is_there(piece: Piece, tools: dict[str, Any], words: str) -> None:
     assert any(words in f.sentence for f in of(piece, **tools))
+
+
+def test_a_narrow_web_is_said_to_be_between_two_openings_or_at_the_edge() -> None:
+    """Holes of 10 at x 15 and 28.5 leave 3.5; one at 8.4 leaves 3.4 to the edge at x 0."""
+    (between,) = of(plate(Hole(at=(15, 20), d=10), Hole(at=(28.5, 20), d=10)))
+    assert between.sentence.startswith("3.5 mm of metal between two openings at ")
+    (edge,) = of(plate(Hole(at=(8.4, 20), d=10)))
+    assert edge.sentence == "3.4 mm of metal between an opening and the edge at 3, 20 of the blank"
 
 
 def test_where_there_are_no_tools_nothing_is_judged_against_them() -> None:
