@@ -134,6 +134,7 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("bolts/lengths.py", ">= -NONE", "> -NONE", "met to the last bit of rounding"),
     ("bolts/lengths.py", "<= NONE", "< NONE", "met to the last bit of rounding"),
     ("findings/welds.py", "STIFFEST_OTHER =", "STIFFEST_OTHER = 200001.0", "no metal lies within 1 MPa of it"),
+    ("shop/rack.py", "<= SAME", "< SAME", "met to the last bit of rounding"),
     ("shop/blanks.py", "continue", "pass", "what is passed over is further apart than is asked"),
     ("shop/blanks.py", "SHARED =", "SHARED = 0.0011", "how much is rounding"),
     ("drawing/nest.py", "(-1.0, 0.0, 0.0)", "(-1.0, 0.0, 1.0)", "up is taken square to the axis, which is z"),

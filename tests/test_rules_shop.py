@@ -290,6 +290,10 @@ def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
         (plate(t=5.0, material="S355"), {"sheets": RACK}, "S355 5 mm is not on the rack; nor anything as thick"),
         (plate(t=5.0), {"sheets": RACK}, "S235 5 mm is not on the rack; nearest S235 there: 4 mm"),
         (Tube(name="t", od=30, wall=2, length=9), {"tubes": STICKS[:2]}, "nearest there: 25 x 2, 38 x 3"),
+        # of one outside by the wall: 0.5, 1 and 2 off
+        (Tube(name="t", od=38, wall=4, length=9),
+         {"tubes": tuple(replace(STICKS[0], wall=wall) for wall in (2, 3, 4.5))},
+         "nearest there: 38 x 4.5, 38 x 3, 38 x 2"),
         (Tube(name="t", od=25, wall=2, length=250), {"tubes": STICKS}, "tube is 250 mm over its long points"),
         (plate(Hole(at=(30, 20), d=13)), {"drills": (8.5, 12.0)}, "13 mm is larger than any drill here (12)"),
     ],
