@@ -11,6 +11,12 @@ from brackets.errors import BadFile
 LARGEST = 4_000_000
 """Bytes of a text file: the largest bay anyone typed is a hundredth of that, so it is another file by mistake."""
 
+LONGEST_NAME = 80
+"""Characters of what a file calls itself: a longer name fits on no sheet."""
+
+MOST_ROWS = 1000
+"""Rows of one kind in a file: ten times the largest bay or survey anyone typed."""
+
 
 def given_bytes(path: Path, *, what: str, largest: int = LARGEST) -> bytes:
     """The bytes of a file. Raises BadFile where it is no file, is larger than `largest`, or may not be read.

@@ -207,6 +207,8 @@ def _load(name: str, path: Path, source: bytes) -> None:
         raise BadRecipe(f"{where}: {error.msg}, must be: Python that reads") from None
     except ValueError as error:
         raise BadRecipe(f"{path}: {error}, must be: Python that reads") from None
+    except (RecursionError, MemoryError):
+        raise BadRecipe(f"{path}: is nested too deeply to be read, must be: Python that reads") from None
     module = ModuleType(name)
     module.__file__ = str(path)
     sys.modules[name] = module
@@ -306,13 +308,21 @@ class _Blaming:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.said.__exit__(kind, error, trace)
-        if not isinstance(error, (Exception, SystemExit)) or isinstance(error, self.passes):
+        if error is None or isinstance(error, (KeyboardInterrupt, *self.passes)):
             return
         line = _line(trace, self.ran_from)
         where = self.path if line is None else f"{self.path}:{line}"
-        said = " ".join(str(error).split())[:_LONGEST] or "no message"
+        said = _said(error)
         named = said if isinstance(error, _OURS) else f"{type(error).__name__}: {said}"
         raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
+
+
+def _said(error: BaseException) -> str:
+    """The error's own words on one line; a stranger's error may fail to say any."""
+    try:
+        return " ".join(str(error).split())[:_LONGEST] or "no message"
+    except Exception:
+        return "no message"
 
 
 def _line(trace: TracebackType | None, path: str) -> int | None:

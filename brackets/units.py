@@ -288,3 +288,8 @@ def shown(value: object) -> str:
     if not text.isprintable():
         return repr(text)
     return f"'{text}'" if '"' in text else f'"{text}"'
+
+
+def row_name(name: object, place: int) -> str:
+    """How a message names a row of a file: by its name on one line, cut at 60 characters, else by its place."""
+    return shown(name).strip("\"'") if isinstance(name, str) and name else str(place)

@@ -28,7 +28,7 @@ def with_other_hands(rows: Sequence[Mapping[str, object]]) -> list[Mapping[str, 
     What they say themselves stands. Values by the name of a boss, washers = { H4 = 3.5 }, go to the boss in the
     same place of their own list.
     """
-    by_name = {row.get("name"): row for row in rows}
+    by_name = {name: row for row in rows if isinstance(name := row.get("name"), str)}
     found: list[Mapping[str, object]] = []
     for row in rows:
         of = row.get("mirror_of")

@@ -25,11 +25,12 @@ from brackets.bay.rows import (
 from brackets.bay.tool_rows import SocketRow, SpannerRow
 from brackets.bay.way_rows import LegRow, StraightLeg, TurnLeg, Way, WayRow
 from brackets.errors import BadFile, OutOfRange
-from brackets.given import given_toml
+from brackets.given import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.params import Checked, fields, from_mapping
 from brackets.shop import NO_TOOLS, Shop, load
 from brackets.tables import Bush, read_bush
 from brackets.tables.lookup import nearest
+from brackets.units import row_name, shown
 
 FORMAT = 1
 TOP = ("format", "name", "unit", "shop", "gap", "powertrain", "centre_plane")
@@ -37,6 +38,8 @@ LISTS = (
     "datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner", "accept",
 )  # fmt: skip
 UNITS = ("mm", "in")
+MOST_LEGS = 100
+"""Legs of one way: an engine comes out in ten."""
 
 C = TypeVar("C", bound=Checked)
 Row = Mapping[str, object]
@@ -48,21 +51,20 @@ def read(path: str | Path) -> Bay:
     raw = given_toml(path, what="a bay file")
     _known_format(path, raw)
     problems: list[str] = [
-        f"{key}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
         for key in raw
         if key not in (*TOP, *LISTS)
     ]
     bare = raw.get("unit", "mm")
     if bare not in UNITS:
-        problems.append(f'unit = {bare}, must be "mm" or "in": unit of bare numbers')
+        problems.append(f'unit = {shown(bare)}, must be "mm" or "in": unit of bare numbers')
         bare = "mm"
     reader = _Reader(raw, str(bare), path.parent, problems)
-    gaps = {str(k): row for k, v in reader.table("gap").items() if (row := reader.one(Gap, v, f"gap {k}"))}
     bay = Bay(
         path=path,
-        name=str(raw.get("name", path.stem)),
+        name=reader.name(path.stem),
         bare=str(bare),
-        gaps=gaps,
+        gaps=reader.gaps(),
         data=reader.many("datum", Datum),
         keep_outs=reader.many("keep_out", KeepOut),
         powertrain=reader.one(Powertrain, _deep(reader.table("powertrain")), "powertrain") or Powertrain(),
@@ -90,8 +92,7 @@ def _known_format(path: Path, raw: Row) -> None:
     if found != FORMAT or isinstance(found, bool):
         newer = isinstance(found, int) and found > FORMAT
         hint = ": written for a newer version of this program" if newer else ""
-        shown = "nothing" if found is None else found
-        raise BadFile(path, f"format = {shown}, must be {FORMAT}: the format of a bay file{hint}")
+        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a bay file{hint}")
 
 
 def _deep(table: Row) -> Row:
@@ -114,7 +115,7 @@ class _Reader:
         value = self.raw.get(key, {})
         if isinstance(value, Mapping):
             return value
-        self.problems.append(f"{key} = {value!r}, must be a table: [{key}]")
+        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
         return {}
 
     def shop(self) -> Shop:
@@ -123,13 +124,33 @@ class _Reader:
         if named is None:
             return NO_TOOLS
         if not isinstance(named, str):
-            self.problems.append(f'shop = {named!r}, must be the name of a shop profile: "shop.toml"')
+            self.problems.append(f'shop = {shown(named)}, must be the name of a shop profile: "shop.toml"')
             return NO_TOOLS
         try:
             return load(self.beside / named)
         except BadFile as error:
-            self.problems += [f"shop = {named}: {problem}" for problem in error.problems]
+            self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
+
+    def name(self, stem: str) -> str:
+        named = self.raw.get("name", stem)
+        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
+            return named
+        if "name" in self.raw:
+            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the bay is called"
+            self.problems.append(f"name = {shown(named)}, {allowed}")
+        return "bay"
+
+    def gaps(self) -> dict[str, Gap]:
+        found = {}
+        for kind, given in self.table("gap").items():
+            where = f"gap {row_name(kind, 0)}"
+            if not kind.isprintable() or len(kind) > LONGEST_NAME:
+                allowed = f"must be one line of at most {LONGEST_NAME} characters"
+                self.problems.append(f"{where}: {allowed}: a class of gap")
+            elif (row := self.one(Gap, given, where)) is not None:
+                found[kind] = row
+        return found
 
     def centre_plane(self) -> CentrePlane | None:
         given = self.raw.get("centre_plane")
@@ -137,14 +158,17 @@ class _Reader:
 
     def rows(self, key: str) -> Sequence[Row]:
         value = self.raw.get(key, [])
+        if isinstance(value, list) and len(value) > MOST_ROWS:
+            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
+            return []
         if isinstance(value, list) and all(isinstance(row, Mapping) for row in value):
             return value
-        self.problems.append(f"{key} = {value!r}, must be a list of tables: [[{key}]]")
+        self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
         return []
 
     def one(self, cls: type[C], row: object, where: str) -> C | None:
         if not isinstance(row, Mapping):
-            self.problems.append(f"{where} = {row!r}, must be a table")
+            self.problems.append(f"{where} = {shown(row)}, must be a table")
             return None
         try:
             return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
@@ -154,7 +178,7 @@ class _Reader:
 
     def many(self, key: str, cls: type[C], *, deep: bool = False) -> tuple[C, ...]:
         made = [
-            self.one(cls, _deep(row) if deep else row, f"{key} {row.get('name', i)}")
+            self.one(cls, _deep(row) if deep else row, f"{key} {row_name(row.get('name'), i)}")
             for i, row in enumerate(self.rows(key), 1)
         ]
         return tuple(row for row in made if row is not None)
@@ -163,7 +187,7 @@ class _Reader:
         found = {}
         for i, row in enumerate(self.rows("bush"), 1):
             try:
-                made = read_bush(row, where=f"bush {row.get('name', i)}", bare=self.bare)
+                made = read_bush(row, where=f"bush {row_name(row.get('name'), i)}", bare=self.bare)
                 if made.name in found:
                     self.problems.append(f"bush {made.name}: there are two of that name, each name once")
                 found[made.name] = made
@@ -176,7 +200,8 @@ class _Reader:
         own = {param.name for param in fields(PartRow)}
         made = []
         for i, raw in enumerate(with_other_hands(self.rows("part")), 1):
-            row = self.one(PartRow, {k: v for k, v in raw.items() if k in own}, f"part {raw.get('name', i)}")
+            where = f"part {row_name(raw.get('name'), i)}"
+            row = self.one(PartRow, {k: v for k, v in raw.items() if k in own}, where)
             if row is not None:
                 made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
         return tuple(made)
@@ -184,7 +209,7 @@ class _Reader:
     def ways(self) -> tuple[Way, ...]:
         made = []
         for i, raw in enumerate(self.rows("path"), 1):
-            where = f"path {raw.get('name', i)}"
+            where = f"path {row_name(raw.get('name'), i)}"
             row = self.one(WayRow, {k: v for k, v in raw.items() if k != "legs"}, where)
             legs = self.legs(raw.get("legs"), where)
             if row is not None:
@@ -194,11 +219,13 @@ class _Reader:
     def legs(self, given: object, where: str) -> tuple[LegRow, ...]:
         """Three numbers are a straight leg, a table with turn, through and axis a turning one."""
         if not isinstance(given, list) or not given:
-            said = "nothing" if given is None else repr(given)
             self.problems.append(
-                f"{where}: legs = {said}, must be a list of at least one:"
+                f"{where}: legs = {shown(given)}, must be a list of at least one:"
                 " [x, y, z] or { turn = deg, through = [x, y, z], axis = [x, y, z] }"
             )
+            return ()
+        if len(given) > MOST_LEGS:
+            self.problems.append(f"{where}: legs = {len(given)} entries, must be {MOST_LEGS} or fewer")
             return ()
         made: list[LegRow | None] = []
         for i, leg in enumerate(given, 1):

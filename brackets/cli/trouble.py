@@ -25,6 +25,12 @@ USAGE: type[Exception] = typer.BadParameter.__mro__[1]
 """What the option parser raises; typer brings it but has no public name for it."""
 
 
+MOST_LINES = 100
+"""Problems printed; beyond that the file is another one by mistake."""
+LONGEST_LINE = 2000
+"""Characters of a line: room for every choice there is, not for a file that was taken for a name."""
+
+
 @dataclass(frozen=True)
 class Ran:
     """A verb that ran to its end, and its status."""
@@ -57,9 +63,17 @@ def told(error: BaseException) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return PIPE_GONE
     lines, status = _lines(error)
-    for line in lines:
-        print(line, file=sys.stderr)
+    for line in lines[:MOST_LINES]:
+        print(_clear(line), file=sys.stderr)
+    if len(lines) > MOST_LINES:
+        print(f"and {len(lines) - MOST_LINES} more", file=sys.stderr)
     return status
+
+
+def _clear(line: str) -> str:
+    """On one line of bearable length, and without characters that steer a terminal."""
+    spelt = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line[:LONGEST_LINE])
+    return spelt if len(line) <= LONGEST_LINE else f"{spelt}..."
 
 
 def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:

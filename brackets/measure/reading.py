@@ -15,7 +15,7 @@ from brackets.bosses import Edge, Hole, Reading
 from brackets.bosses.check import problems as survey_problems
 from brackets.bosses.weigh import Weighing
 from brackets.errors import BadFile, OutOfRange
-from brackets.given import given_toml
+from brackets.given import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.measure.rows import (
     DatumRow,
     EdgeRow,
@@ -32,6 +32,7 @@ from brackets.measure.rows import (
 )
 from brackets.params import Checked, from_mapping
 from brackets.tables.lookup import nearest
+from brackets.units import row_name, shown
 
 FORMAT = 1
 TABLES: dict[str, type[Checked]] = {
@@ -76,23 +77,22 @@ def read(path: str | Path) -> Readings:
     found = raw.get("format")
     if found != FORMAT or isinstance(found, bool):
         newer = ": written for a newer version of this program" if isinstance(found, int) and found > FORMAT else ""
-        shown = "nothing" if found is None else repr(found)
-        raise BadFile(path, f"format = {shown}, must be {FORMAT}: the format of a readings file{newer}")
+        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a readings file{newer}")
     problems = [
-        f"{key}: no such key, nearest: {', '.join(nearest(key, TOP, n=1)) or 'none'}"
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, TOP, n=1)) or 'none'}"
         for key in raw
         if key not in TOP
     ]
     unit = raw.get("unit", "mm")
     if unit not in UNITS:
-        problems.append(f'unit = {unit!r}, must be "mm" or "in": unit of bare numbers')
+        problems.append(f'unit = {shown(unit)}, must be "mm" or "in": unit of bare numbers')
     reader = _Reader(raw, "in" if unit == "in" else "mm", path.parent, problems)
     tools = reader.table("tool", Tool) or Tool()
     stands = reader.table("position", Stands) or Stands()
     weigh = reader.table("weigh", Weigh) or Weigh()
     made = Readings(
         path=path,
-        name=str(raw.get("name", path.stem)),
+        name=reader.name(path.stem),
         unit="in" if unit == "in" else "mm",
         holes=tuple(_hole(row) for row in reader.rows("hole", HoleRow)),
         edges=tuple(_edge(row) for row in reader.rows("edge", EdgeRow)),
@@ -122,23 +122,35 @@ class _Reader:
     def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
         self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
 
+    def name(self, stem: str) -> str:
+        named = self.raw.get("name", stem)
+        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
+            return named
+        if "name" in self.raw:
+            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the readings are called"
+            self.problems.append(f"name = {shown(named)}, {allowed}")
+        return "readings"
+
     def table(self, key: str, cls: type[C]) -> C | None:
         value = self.raw.get(key, {})
         if isinstance(value, Mapping):
             return self._one(cls, value, key)
-        self.problems.append(f"{key} = {value!r}, must be a table: [{key}]")
+        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
         return None
 
     def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
         value = self.raw.get(key, [])
+        if isinstance(value, list) and len(value) > MOST_ROWS:
+            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
+            return ()
         if not isinstance(value, list) or not all(isinstance(row, Mapping) for row in value):
-            self.problems.append(f"{key} = {value!r}, must be a list of tables: [[{key}]]")
+            self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
             return ()
         made = []
         for i, row in enumerate(value, start=1):
             pair = row.get("between")
-            what = " ".join(str(v) for v in pair) if isinstance(pair, list) else row.get("name", i)
-            made.append(self._one(cls, row, f"{key} {what}"))
+            named = " ".join(map(str, pair[:2])) if isinstance(pair, list) else row.get("name")
+            made.append(self._one(cls, row, f"{key} {row_name(named, i)}"))
         return tuple(row for row in made if row is not None)
 
     def _one(self, cls: type[C], row: Row, where: str) -> C | None:

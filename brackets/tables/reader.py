@@ -15,6 +15,10 @@ NEEDED = object()
 """Stands for "no default": the key must be there."""
 
 
+LONGEST = 300
+"""Characters of a text in a row."""
+
+
 class _Reads(Protocol):
     def __call__(self, value: object, /, *, name: str) -> float: ...
 
@@ -31,7 +35,10 @@ class Row:
         """Words, not empty."""
         value = self._get(key, default, "must be text")
         if isinstance(value, str) and (value.strip() or value == default):
-            return value
+            if value.isprintable() and len(value) <= LONGEST:
+                return value
+            self.wrong(key, value, f"must be one line of at most {LONGEST} characters")
+            return ""
         self.wrong(key, value, "must be text")
         return ""
 

@@ -13,7 +13,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from brackets.errors import OutOfRange
@@ -41,8 +41,9 @@ def fresh(path: Path | str) -> Iterator[Path]:
     _refuse_foreign(target)
     token = f"{os.getpid()}-{secrets.token_hex(6)}"
     new = _beside(target, "new", token)
+    made: list[Path] = []
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        made += _made_above(target)
         new.mkdir()
         yield new
         aside = _carry_over(target, new)
@@ -55,6 +56,17 @@ def fresh(path: Path | str) -> Iterator[Path]:
         raise
     finally:
         shutil.rmtree(new, ignore_errors=True)
+        if not target.exists():
+            for folder in reversed(made):
+                with suppress(OSError):
+                    folder.rmdir()
+
+
+def _made_above(target: Path) -> list[Path]:
+    """The folders above `target` that were not there and are now, outermost first."""
+    missing = [folder for folder in target.parents if not folder.exists()]
+    target.parent.mkdir(parents=True, exist_ok=True)
+    return missing[::-1]
 
 
 def recover(target: Path) -> None:

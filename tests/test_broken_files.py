@@ -1,0 +1,113 @@
+"""Broken files: a line a problem, status 2 or a finding, nothing written, no process lost, in time and room."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from broken_files import BAY, COMMANDS, GOOD, RECIPE, broken, put, wrong
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks a child for each command")
+
+Run = Callable[[str, bytes | str, list[str]], dict[str, Any]]
+
+
+@pytest.fixture(scope="module")
+def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
+    """Runs a command beside a file of a kind that holds these bytes, in a child of its own."""
+    nursery = subprocess.Popen(
+        [sys.executable, str(Path(__file__).with_name("broken_files.py"))],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert nursery.stdin is not None
+    assert nursery.stdout is not None
+    wish, answer = nursery.stdin, nursery.stdout
+
+    def run(kind: str, content: bytes | str, command: list[str]) -> dict[str, Any]:
+        folder = tmp_path_factory.mktemp("broken")
+        put(folder, kind, content)
+        wish.write(json.dumps({"folder": str(folder), "command": command}) + "\n")
+        wish.flush()
+        ended: dict[str, Any] = json.loads(answer.readline())
+        return ended
+
+    with nursery:
+        yield run
+        wish.close()
+
+
+@pytest.mark.parametrize("kind", ["shop", "readings", "recipe"])
+def test_the_files_are_good_before_they_are_broken(run: Run, kind: str) -> None:
+    ended = run(kind, GOOD[kind].encode(), COMMANDS[kind][0])
+    assert (ended["status"], ended["err"]) == (0, "")
+    assert ended["new"]
+
+
+LONG = "n" * 3_000_000
+BAYS = {
+    "a name that is a list": (BAY.replace('name = "left"', 'name = ["left"]'), "part 3: name = ['left'], must be"),
+    "a long name": (BAY.replace("Broken (invented)", LONG), 'name = "nnn'),
+    "a name of two lines": (BAY.replace("Broken (inv", "a\\nb (inv"), "name = 'a\\nb (invented)', must be"),
+    "a long key": (f"{LONG} = 1\n{BAY}", "nnn...: no such key"),
+    "a key of two lines": (f'"a\\nb" = 1\n{BAY}', "a\\nb: no such key"),
+    "a long class of gap": (BAY.replace("fixed = {", f"{LONG} = {{", 1), "nnn...: must be one line of at most 80"),
+    "a long list for a table": (BAY.replace("[gap]", "gap = [" + "0, " * 99_999 + "]\n[x]"), "gap = [0, 0, 0,"),
+    "many rows": (BAY + '[[part]]\nname = "p"\nrecipe = "none"\n' * 1001, "part = 1005 rows, must be 1000"),
+    "many legs": (BAY.replace("legs = [", "legs = [" + "[0, 0, 1], " * 99), "legs = 101 entries, must be 100"),
+    "many wrong rows": (BAY + "[[boss]]\nat = 0\n" * 900, "and 2600 more"),
+}
+
+
+@pytest.mark.parametrize("name", BAYS)
+def test_a_name_or_list_without_end_is_refused_in_lines_that_can_be_read(run: Run, name: str) -> None:
+    text, said = BAYS[name]
+    ended = run("bay", text.encode(), ["fit", "bay.toml"])
+    assert not wrong(ended)
+    assert (ended["status"], said in ended["err"]) == (2, True), ended["err"]
+
+
+ENDS = {
+    "def check(p):\n    return 7\n": "TypeError: 'int' object is not iterable, while checking",
+    "def build(p):\n    raise type('Odd', (BaseException,), {})('odd')\n": "Odd: odd, while building",
+    "def build(p):\n    class E(Exception):\n        __str__ = None\n    raise E\n": "E: no message, while",
+    "x = " + "-" * 90_000 + "1": "is nested too deeply to be read",
+    "def build(p):\n    raise ValueError('\\033[31mred')\n": "ValueError: \\x1b[31mred, while building",
+}
+
+
+@pytest.mark.parametrize("end", ENDS, ids=range(len(ENDS)))
+def test_whatever_a_recipe_raises_is_said_in_a_line_and_leaves_no_folder(run: Run, end: str) -> None:
+    ended = run("recipe", f"{RECIPE}\n{end}".encode(), ["make", "./tab.py"])
+    assert not wrong(ended)
+    assert (ended["status"], ENDS[end] in ended["err"]) == (2, True), ended["err"]
+    assert ended["new"] == []
+
+
+def test_eight_broken_files(run: Run) -> None:
+    for n in range(8):
+        kind, how, content, command = broken(n, 3)
+        faults = wrong(run(kind, content, command))
+        assert not faults, (n, kind, how, command, faults)
+
+
+@pytest.mark.fuzz
+def test_many_broken_files(run: Run, fuzz: int, request: pytest.FixtureRequest) -> None:
+    start = int(request.config.getoption("--seed"))
+    faults: dict[int, object] = {}
+    tally: Counter[object] = Counter()
+    for n in range(fuzz):
+        kind, how, content, command = broken(n, start)
+        ended = run(kind, content, command)
+        tally[ended["status"]] += 1
+        if found := wrong(ended):
+            faults[n] = kind, how, command, found, ended["err"][-500:]
+    print(dict(tally))
+    assert not faults
