@@ -63,6 +63,30 @@ def test_a_refusal_names_the_file_that_was_asked_for(tmp_path: Path) -> None:
     assert refused.value.filename == str(path)
 
 
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from brackets.write.one_file import replacing
+with replacing(Path(sys.argv[1])) as new:
+    new.write_text("half")
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sends POSIX signals")
+def test_what_a_killed_run_left_is_swept_by_the_next_and_nothing_else(tmp_path: Path) -> None:
+    path = tmp_path / "a.html"
+    path.write_text("old")
+    subprocess.run([sys.executable, "-c", KILLED, str(path)], check=False)
+    assert len(names(tmp_path)) == 2
+    kept = [f".a.new-{os.getpid()}-0123456789ab.html", ".a.new-mine.html", ".b.new-999999999-0123456789ab.html"]
+    for name in kept:
+        (tmp_path / name).write_text("of others, or of a run that is not over")
+    with replacing(path) as new:
+        new.write_text("new")
+    assert names(tmp_path) == sorted(["a.html", *kept])
+
+
 FULL = """
 import resource, signal, sys
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
