@@ -540,8 +540,8 @@ def wrong(ended: dict[str, object]) -> list[str]:
         found.append("status 2 and no word")
     if any(str(name).startswith(".") for name in ended["new"]):  # type: ignore[attr-defined]
         found.append(f"litter {ended['new']}")
-    if any(not line.strip() or len(line) > 400 for line in lines):
-        found.append("a line of 400 characters or none")
+    if any(not line.strip() or len(line) > 810 for line in lines):
+        found.append("a line of 800 characters or none")
     if len(lines) > 110:
         found.append(f"{len(lines)} lines")
     if any(not line.isprintable() for line in lines):

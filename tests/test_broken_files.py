@@ -13,6 +13,8 @@ from typing import Any
 import pytest
 from broken_files import BAY, COMMANDS, GOOD, RECIPE, broken, put, wrong
 
+from brackets.cli import main
+
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks a child for each command")
 
 Run = Callable[[str, bytes | str, list[str]], dict[str, Any]]
@@ -89,6 +91,27 @@ def test_whatever_a_recipe_raises_is_said_in_a_line_and_leaves_no_folder(run: Ru
     assert not wrong(ended)
     assert (ended["status"], ENDS[end] in ended["err"]) == (2, True), ended["err"]
     assert ended["new"] == []
+
+
+TYPED = {
+    "--revision two lines": (["make", "gusset", "--revision", "a\nb"], "--revision = 'a\\nb', must be one line of"),
+    "--revision too long": (["make", "gusset", "--revision", "r" * 41], "must be one line of at most 40"),
+    "--into too long": (["make", "gusset", "--into", "n" * 5_000], "nnn: File name too long, nothing written"),
+}
+
+
+@pytest.mark.parametrize("name", TYPED)
+def test_words_without_end_are_refused_with_the_reason(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    words, said = TYPED[name]
+    assert main(words) == 2
+    out, err = capsys.readouterr()
+    assert (out, len(err.splitlines())) == ("", 1)
+    assert said in err
+    assert len(err) < 900
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_eight_broken_files(run: Run) -> None:

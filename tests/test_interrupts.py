@@ -99,6 +99,21 @@ def test_a_stream_that_is_closed_brings_no_traceback(tmp_path: Path, closed: str
     assert "Exception ignored" not in done.stderr
 
 
+def test_a_builder_whose_server_was_killed_ends_without_a_word() -> None:
+    builder = subprocess.Popen(
+        [sys.executable, "-m", "brackets.preview.child", "gusset", "mm"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert builder.stdout is not None
+    builder.stdout.close()
+    builder.stdout = None
+    _, said = builder.communicate("", timeout=60)
+    assert (builder.returncode, said) == (1, "")
+
+
 SMALL = """
 format = 1
 name = "Two boxes (invented)"

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from brackets.params import Checked
     from brackets.recipe_file import Recipe
 
+LONGEST_REVISION = 40
+"""Characters that the title of a sheet has room for."""
+
 
 def make(
     ctx: typer.Context,
@@ -48,7 +51,7 @@ def make(
 
     opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
     mine = shops.default() if shop is None else shops.load(shop)
-    params = read_values(opened, typed, bare, paper=paper, hand=hand)
+    params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
 
     from brackets.cli.made_view import made_text
     from brackets.cli.progress import progress
@@ -72,18 +75,28 @@ def make(
 
 
 def read_values(
-    opened: Recipe, typed: Typed, bare: str, *, paper: str | None = None, hand: str | None = None
+    opened: Recipe,
+    typed: Typed,
+    bare: str,
+    *,
+    paper: str | None = None,
+    hand: str | None = None,
+    revision: str = "",
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
     from brackets.errors import OutOfRange
     from brackets.ranges import params_or_cures
     from brackets.shop import PAPERS
+    from brackets.units import shown
 
     problems = list(typed.problems)
     if paper is not None and paper not in PAPERS:
         problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
     if hand not in (None, "left", "right"):
         problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
+    if len(revision) > LONGEST_REVISION or not revision.isprintable():
+        allowed = f"must be one line of at most {LONGEST_REVISION} characters"
+        problems.append(f"--revision = {shown(revision)}, {allowed}: what the sheets are marked")
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:

@@ -27,7 +27,7 @@ USAGE: type[Exception] = typer.BadParameter.__mro__[1]
 
 MOST_LINES = 100
 """Problems printed; beyond that the file is another one by mistake."""
-LONGEST_LINE = 2000
+LONGEST_LINE = 800
 """Characters of a line: room for every choice there is, not for a file that was taken for a name."""
 
 
@@ -72,8 +72,9 @@ def told(error: BaseException) -> int:
 
 def _clear(line: str) -> str:
     """On one line of bearable length, and without characters that steer a terminal."""
-    spelt = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line[:LONGEST_LINE])
-    return spelt if len(line) <= LONGEST_LINE else f"{spelt}..."
+    if len(line) > LONGEST_LINE:
+        line = f"{line[: LONGEST_LINE // 2]} ... {line[-LONGEST_LINE // 2 :]}"
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
 
 
 def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:

@@ -78,7 +78,10 @@ def main() -> None:
         out.write(SIZE.pack(len(block)) + block)
         out.flush()
 
-    run(target, bare, Wishes(FileIO(0, closefd=False)), answer)
+    try:
+        run(target, bare, Wishes(FileIO(0, closefd=False)), answer)
+    except BrokenPipeError:  # the server was killed: nobody is left to answer, nor to flush to
+        os._exit(1)
 
 
 def blocks(data: bytes) -> Iterator[bytes]:
