@@ -11,7 +11,7 @@ import hashlib
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import redirect_stdout
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -301,13 +301,12 @@ class _Blaming:
         self.ran_from = str(path) if module is None else str(module.__file__)
 
     def __enter__(self) -> None:
-        self.said = redirect_stdout(sys.stderr)
-        self.said.__enter__()
+        _print_to_errors()
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self.said.__exit__(kind, error, trace)
+        _print_as_before()
         if error is None or isinstance(error, (KeyboardInterrupt, *self.passes)):
             return
         line = _line(trace, self.ran_from)
@@ -317,12 +316,31 @@ class _Blaming:
         raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
 
 
+_PRINTING = threading.Lock()
+_printers: list[object] = []
+"""What sys.stdout was before the first of the recipes that run now, once for each of them."""
+
+
+def _print_to_errors() -> None:
+    """Recipes run in several threads at once, and only the first finds the output as it was."""
+    with _PRINTING:
+        _printers.append(_printers[0] if _printers else sys.stdout)
+        sys.stdout = sys.stderr
+
+
+def _print_as_before() -> None:
+    with _PRINTING:
+        was: Any = _printers.pop()
+        if not _printers:
+            sys.stdout = was
+
+
 def _said(error: BaseException) -> str:
     """The error's own words on one line; a stranger's error may fail to say any."""
-    try:
-        return " ".join(str(error).split())[:_LONGEST] or "no message"
-    except Exception:
-        return "no message"
+    said = ""
+    with suppress(Exception):
+        said = " ".join(str(error).split())[:_LONGEST]
+    return said or "no message"
 
 
 def _line(trace: TracebackType | None, path: str) -> int | None:

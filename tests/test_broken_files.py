@@ -64,6 +64,11 @@ BAYS = {
     "a long list for a table": (BAY.replace("[gap]", "gap = [" + "0, " * 99_999 + "]\n[x]"), "gap = [0, 0, 0,"),
     "many rows": (BAY + '[[part]]\nname = "p"\nrecipe = "none"\n' * 1001, "part = 1005 rows, must be 1000"),
     "many legs": (BAY.replace("legs = [", "legs = [" + "[0, 0, 1], " * 99), "legs = 101 entries, must be 100"),
+    "many names": (
+        BAY.replace("{ L4 = 3.5 }", "{ " + ", ".join(f"a{n} = 1" for n in range(20_000)) + " }"),
+        "washers = 20000 entries, must be at most 400",
+    ),
+    "no name": (BAY.replace('name = "left"', 'name = ""', 2), 'part 3: name = "", must be a word'),
     "many wrong rows": (BAY + "[[boss]]\nat = 0\n" * 900, "and 2600 more"),
 }
 
@@ -96,6 +101,9 @@ def test_whatever_a_recipe_raises_is_said_in_a_line_and_leaves_no_folder(run: Ru
 TYPED = {
     "--revision two lines": (["make", "gusset", "--revision", "a\nb"], "--revision = 'a\\nb', must be one line of"),
     "--revision too long": (["make", "gusset", "--revision", "r" * 41], "must be one line of at most 40"),
+    "--cut of three axes": (["view", "gusset", "--png", "x.png", "--cut", "xyz"], "cut = xyz, must be x, y or z"),
+    "--time-limit below 0": (["view", "gusset", "--time-limit", "-1"], "--time-limit = -1, must be more than 0"),
+    "--time-limit 0": (["view", "gusset", "--html", "x.html", "--time-limit", "0"], "must be more than 0"),
     "--into too long": (["make", "gusset", "--into", "n" * 5_000], "nnn: File name too long, nothing written"),
 }
 
@@ -112,6 +120,22 @@ def test_words_without_end_are_refused_with_the_reason(
     assert said in err
     assert len(err) < 900
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_fit_that_cannot_be_written_is_refused_before_it_is_worked_out(run: Run) -> None:
+    ended = run("bay", BAY.encode(), ["fit", "bay.toml", "--into", "shop.toml"])
+    assert not wrong(ended)
+    assert "shop.toml, must be a folder: it is a file" in ended["err"]
+    assert ended["cpu"] < 1.5  # placing and clearing this bay takes five
+
+
+def test_a_page_under_a_file_is_refused_by_its_own_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("file").touch()
+    assert main(["view", "gusset", "--html", "file/x.html"]) == 2
+    assert capsys.readouterr().err == "file/x.html: Not a directory, nothing written\n"
 
 
 def test_eight_broken_files(run: Run) -> None:

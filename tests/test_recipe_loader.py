@@ -6,6 +6,7 @@ import pickle
 import subprocess
 import sys
 import textwrap
+import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -405,6 +406,30 @@ def test_a_rule_between_values_that_fails_is_blamed_on_its_line(tmp_path: Path) 
     path = written(tmp_path, text)
     with pytest.raises(BadRecipe, match=r"washer\.py:\d+: TypeError: .*, while checking its values"):
         recipe(path).Params()
+
+
+def test_the_output_is_as_before_when_recipes_of_several_threads_end_in_another_order(tmp_path: Path) -> None:
+    """The first to begin ends first, while the other still runs and has found the output turned away."""
+    opened = recipe(written(tmp_path, WASHER))
+    before, inside, ended = sys.stdout, threading.Event(), threading.Event()
+    builds = opened.module.build
+
+    def slow(params: object) -> Part:
+        second.start()
+        inside.wait(10)
+        return builds(params)  # type: ignore[no-any-return]
+
+    def check(params: object) -> list[object]:
+        inside.set()
+        ended.wait(10)
+        return []
+
+    opened.module.build, opened.module.check = slow, check  # type: ignore[attr-defined]
+    second = threading.Thread(target=lambda: opened.check(opened.Params()))
+    opened.build(opened.Params())
+    ended.set()
+    second.join()
+    assert sys.stdout is before
 
 
 def test_what_a_recipe_prints_is_not_among_the_results(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -25,6 +25,8 @@ def crossed(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[st
         "part": [p.row.name for p in bay.parts],
     }
     for key, names in lists.items():
+        if "" in names:
+            yield f'{key} {names.index("") + 1}: name = "", must be a word: what others call it'
         yield from (
             f"{key} {name}: there are {n} of that name, each name once"
             for name, n in Counter(names).items()

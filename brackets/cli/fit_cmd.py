@@ -56,10 +56,13 @@ def _fitted(
     from brackets.cli.fit_view import fit_text
     from brackets.cli.progress import progress
     from brackets.shop import load
+    from brackets.write.folder import refuse_foreign
     from brackets.write.paper import sheets
 
     if paper is not None:
         sheets(paper)
+    if folder is not None:
+        refuse_foreign(folder)
     bay = read(file)
     if shop is not None:
         bay = replace(bay, shop=load(shop))

@@ -10,6 +10,9 @@ import typer
 from brackets.cli.options import Bare
 from brackets.cli.trouble import FINE
 
+LONGEST_LIMIT = 86_400.0
+"""Seconds: a day."""
+
 
 def view(
     words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
@@ -60,6 +63,10 @@ def view(
     texts = {name.replace("-", "_"): text for name, text in typed.texts.items()}
     _refuse(target, texts, bare)
     limit = None if time_limit is None else units.number(time_limit, name="time-limit")
+    if limit is not None and not 0 < limit <= LONGEST_LIMIT:
+        raise OutOfRange(
+            f"--time-limit = {time_limit}, must be more than 0, to {LONGEST_LIMIT:g} s: how long a recipe may take"
+        )
     if html is None and png is None:
         return _live(target, texts, bare=bare, limit=limit, open_it=not no_browser)
 

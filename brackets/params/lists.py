@@ -221,6 +221,8 @@ class ByName(Rule):
         pairs = list(value.items()) if isinstance(value, Mapping) else value
         if isinstance(pairs, str) or not isinstance(pairs, Sequence):
             self.refuse(name, _shown(value))
+        if len(pairs) > MOST:
+            self.refuse(name, f"{len(pairs)} entries", f"must be at most {MOST}")
         if any(isinstance(p, str) or not isinstance(p, Sequence) or len(p) != 2 for p in pairs):
             self.refuse(name, _shown(value))
         if any(not isinstance(key, str) or not key.isprintable() or not key for key, _ in pairs):

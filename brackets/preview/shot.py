@@ -80,7 +80,7 @@ def _cut(text: str | None, problems: list[str]) -> tuple[str, float | None] | No
     if text is None:
         return None
     axis, equals, at = text.partition("=")
-    if axis.strip() not in AXES or not axis.strip():
+    if axis.strip() not in tuple(AXES):
         problems.append(f"cut = {text}, must be x, y or z, with =MM where not through the middle: a section")
         return None
     try:

@@ -38,7 +38,7 @@ def fresh(path: Path | str) -> Iterator[Path]:
     """
     target = Path(path).resolve()
     recover(target)
-    _refuse_foreign(target)
+    refuse_foreign(target)
     token = f"{os.getpid()}-{secrets.token_hex(6)}"
     new = _beside(target, "new", token)
     made: list[Path] = []
@@ -91,7 +91,9 @@ def recover(target: Path) -> None:
         shutil.rmtree(entry, ignore_errors=True)
 
 
-def _refuse_foreign(target: Path) -> None:
+def refuse_foreign(path: Path) -> None:
+    """OutOfRange where `path` is a file, or a folder of somebody else's; to be asked before long work."""
+    target = path.resolve()
     if target.is_dir():
         if any(target.iterdir()) and facts.listed(target) is None:
             raise OutOfRange(

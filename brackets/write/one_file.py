@@ -38,7 +38,7 @@ def replacing(path: Path) -> Iterator[Path]:
             raise OSError(error.errno, error.strerror, str(path)) from error
         raise
     finally:
-        with suppress(FileNotFoundError):
+        with suppress(OSError):
             new.unlink()
 
 
