@@ -56,8 +56,8 @@ def test_the_shop_of_the_file_judges_and_its_coupon_bends(here: Path) -> None:
     ("line", "said"),
     [
         ("shop = 5", "shop = 5, must be the name of a shop profile"),
-        ('shop = "gone.toml"', "shop = gone.toml: no such file"),
-        ('shop = "bad.toml"', "shop = bad.toml: shop.brake.length"),
+        ('shop = "gone.toml"', 'shop = "gone.toml": no such file'),
+        ('shop = "bad.toml"', 'shop = "bad.toml": shop.brake.length'),
     ],
 )
 def test_a_shop_that_cannot_be_used_is_named_with_what_else_is_wrong(line: str, said: str, here: Path) -> None:
@@ -66,7 +66,7 @@ def test_a_shop_that_cannot_be_used_is_named_with_what_else_is_wrong(line: str, 
     with pytest.raises(BadFile) as raised:
         read(here / "b.toml")
     assert any(problem.startswith(said) for problem in raised.value.problems), raised.value.problems
-    assert any(problem.startswith("unit = ft") for problem in raised.value.problems)
+    assert any(problem.startswith('unit = "ft"') for problem in raised.value.problems)
 
 
 def test_fit_writes_what_every_part_is_cut_by(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -121,10 +121,10 @@ WRONG: dict[str, tuple[str, list[str]]] = {
         "format = 2",
         ["format = 2, must be 1: the format of a bay file: written for a newer version"],
     ),
-    "format in quotes": ('format = "1"', ["format = 1, must be 1"]),
+    "format in quotes": ('format = "1"', ['format = "1", must be 1']),
     "syntax": (TOP + "[[keep_out]\n", ["is not TOML: "]),
     "key twice": (TOP + 'name = "again"\n', ["is not TOML: "]),
-    "unit of the file": (TOP + 'unit = "ft"\n', ['unit = ft, must be "mm" or "in": unit of bare numbers']),
+    "unit of the file": (TOP + 'unit = "ft"\n', ['unit = "ft", must be "mm" or "in": unit of bare numbers']),
     "top key": (TOP + "[[keepout]]\nname = 1\n", ["keepout: no such key, nearest: keep_out"]),
     "key of a row": (
         TOP + box("box = { from = [0,0,0], to = [1,1,1] }\nsidee = 'chassis'"),

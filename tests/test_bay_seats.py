@@ -102,8 +102,11 @@ def test_a_base_15_mm_off_the_edge_of_its_rail_is_a_caution_with_the_mm_and_the_
     assert seat.share == pytest.approx(seat.contact / seat.area)
 
 
-def test_a_base_beside_its_rail_stands_on_nothing_and_the_figure_is_settled(tmp_path: Path) -> None:
+def test_a_base_beside_its_rail_stands_on_nothing_and_the_figure_is_settled(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """10.0 is the true gap; 162.3 was the far end of an interval that nobody had narrowed."""
+    monkeypatch.setenv("COLUMNS", "200")
     done = fit(read(a_bay(tmp_path, at=(0, 60, 120))))
     (said,) = (f for f in done.findings if f.about == ("ears", "rail"))
     assert done.stops

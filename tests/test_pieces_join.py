@@ -62,7 +62,7 @@ def there(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_make_stops_on_screen_in_json_and_on_paper(there: Path, capsys: pytest.CaptureFixture[str]) -> None:
     recipe, into = str(there / "overlap.py"), there / "out"
     assert main(["make", recipe, "--into", str(into)]) == 1
-    screen = capsys.readouterr().out
+    screen = " ".join(capsys.readouterr().out.split())
     assert main(["make", recipe, "--no-files", "--json"]) == 1
     facts = json.loads(capsys.readouterr().out)
     written = json.loads((into / "facts.json").read_text("utf-8"))
@@ -77,7 +77,7 @@ def test_make_stops_on_screen_in_json_and_on_paper(there: Path, capsys: pytest.C
 
 def test_flat_stops_too(there: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["flat", str(there / "overlap.py"), "--no-files"]) == 1
-    assert all(said in capsys.readouterr().out for said in SAID[:1])
+    assert SAID[0] in " ".join(capsys.readouterr().out.split())
 
 
 def test_fit_says_of_a_part_what_make_says(there: Path) -> None:

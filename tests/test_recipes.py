@@ -26,7 +26,7 @@ their limits and random sets, the others are laid flat; with --fuzz it sees all.
 
 def sound(part: Part) -> None:
     """Each piece one valid solid that weighs what the closed form says, none in another, all held together,
-    every weld on both, by the kernel and by the findings."""
+    every weld on both or stopped: what the kernel finds adrift, the findings stop."""
     for piece in part.pieces:
         volume, centre, inertia = disagreement(piece)
         assert volume < AGREE, (piece.name, volume)
@@ -34,10 +34,11 @@ def sound(part: Part) -> None:
         assert inertia < AGREE, (piece.name, inertia)
         assert valid(piece)
     assert sharing(part) == []
-    assert adrift(part) == []
+    stopped = {f.piece for f in findings(part) if f.code == "weld gap" and f.level == "stop"}
+    assert {piece for piece, _, _ in adrift(part)} <= stopped
     assert part.mass.kg > 0
     assert np.all(np.linalg.eigvalsh(part.mass.inertia) > 0)
-    assert [f for f in findings(part) if f.code in ("weld gap", "loose piece")] == []
+    assert [f for f in findings(part) if f.code == "loose piece"] == []
 
 
 def laid_flat(part: Part) -> None:

@@ -115,9 +115,9 @@ CASES = [
           value=0.0, limit=20.0) for state in ("foul", "inside", "touch")),
     *(row("judged", "gap at rest", "caution", lambda low, state=state: judged(pairs=(pair(state, low, low + 5),)),
           kept=20.0, broken=19.5, value=19.5, limit=20.0) for state in ("clear", "far")),
-    # surely short: the upper end; not settled: the lower
+    # the low end, whether it is surely short or not settled
     row("judged", "gap moved", "caution", lambda gap: move(*gap), kept=(12.0, 12.5), broken=(10.0, 11.5),
-        value=11.5, limit=12.0),
+        value=10.0, limit=12.0),
     row("judged", "gap moved", "caution", lambda gap: move(*gap), kept=(12.0, 12.0), broken=(11.5, 12.0),
         value=11.5, limit=12.0),
     row("judged", "gap moved", "stop", lambda gap: move(*gap), kept=(0.0, 0.1), broken=(0.0, 0.0), value=0.0,
@@ -194,9 +194,9 @@ def test_findings_name_the_bodies_and_their_own_class_of_gap() -> None:
     [moved] = move(5.0, 6.0)
     assert (rest.about, rest.source) == (("ears", "rail"), "gap line: loom")
     assert (moved.about, moved.source) == (("ears", "pipe"), "gap hot: pipe")
-    assert moved.sentence.startswith("6.0 mm when moved (roll 3), 12 asked")
+    assert moved.sentence.startswith("at least 5.00 mm when moved (roll 3), 12 asked")
     [unsure] = move(11.8, 12.2)
-    assert unsure.sentence.startswith("between 11.8 and 12.2 mm when moved")
+    assert unsure.sentence.startswith("at least 11.80 mm when moved")
 
 
 def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:
