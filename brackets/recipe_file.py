@@ -231,6 +231,9 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
     def guarded(params: Checked) -> Iterator[str]:
         with _Blaming(path, "checking its values", module):
             found = list(rules(params))
+        for said in found:
+            if not isinstance(said, str):
+                raise BadRecipe(f"{path}: rules yielded {_kind(said)}, must be: a line of text")
         yield from found
 
     def following(params: Checked) -> None:

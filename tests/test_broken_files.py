@@ -83,6 +83,7 @@ def test_a_name_or_list_without_end_is_refused_in_lines_that_can_be_read(run: Ru
 
 ENDS = {
     "def check(p):\n    return 7\n": "TypeError: 'int' object is not iterable, while checking",
+    "def rules(self):\n    yield 7\nParams.rules = rules\n": "rules yielded a int, must be: a line of text",
     "def build(p):\n    raise type('Odd', (BaseException,), {})('odd')\n": "Odd: odd, while building",
     "def build(p):\n    class E(Exception):\n        __str__ = None\n    raise E\n": "E: no message, while",
     "x = " + "-" * 90_000 + "1": "is nested too deeply to be read",
