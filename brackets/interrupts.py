@@ -45,8 +45,14 @@ def heed() -> None:
 
 
 def finished() -> None:
-    """Ctrl-C no longer matters: the work is done and only the interpreter is still to end."""
+    """Ctrl-C no longer matters, nor a signal that was held: only the interpreter is still to end.
+
+    The alarm is called off: as it ends the interpreter lets go of our handler, and an alarm then kills it.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(signal, "SIGALRM"):
+        signal.signal(signal.SIGALRM, signal.SIG_IGN)
+        signal.setitimer(signal.ITIMER_REAL, 0.0)
 
 
 def status() -> int:

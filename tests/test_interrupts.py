@@ -50,6 +50,21 @@ def test_a_signal_inside_an_import_waits_until_the_module_is_whole(tmp_path: Pat
     assert (done.returncode, done.stdout, done.stderr) == (0, "True\n", "")
 
 
+def test_a_signal_held_to_the_very_end_does_not_end_what_is_done(tmp_path: Path) -> None:
+    (tmp_path / "slow.py").write_text(SLOW)
+    code = """
+import time
+import brackets.interrupts as interrupts
+interrupts.heed()
+import slow
+interrupts.finished()
+time.sleep(0.2)
+print("done")
+"""
+    done = with_slow(tmp_path, code)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "done\n", "")
+
+
 def test_an_import_that_never_ends_is_interrupted_after_the_longest_hold(tmp_path: Path) -> None:
     (tmp_path / "slow.py").write_text("import os, signal\nos.kill(os.getpid(), signal.SIGINT)\nwhile True: pass\n")
     code = """
