@@ -311,6 +311,8 @@ COMMANDS = {
 
 SECONDS, BYTES = 10.0, 2e9
 """What a command may need for a broken file: processor seconds, and memory."""
+WORKED_OUT = 60.0
+"""Processor seconds where the file turns out to be good enough to be worked out."""
 WALL = 90.0
 """Seconds by the clock after which a child is lost, on a machine that does much else."""
 
@@ -545,7 +547,7 @@ def wrong(ended: dict[str, object]) -> list[str]:
         found.append(f"{len(lines)} lines")
     if any(not line.isprintable() for line in lines):
         found.append("characters that steer a terminal")
-    if float(ended["cpu"]) > SECONDS:  # type: ignore[arg-type]
+    if float(ended["cpu"]) > (SECONDS if status == 2 else WORKED_OUT):  # type: ignore[arg-type]
         found.append(f"{ended['cpu']} s")
     if float(ended["memory"]) > BYTES:  # type: ignore[arg-type]
         found.append(f"{ended['memory']} bytes")

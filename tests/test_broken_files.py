@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from broken_files import BAY, COMMANDS, GOOD, RECIPE, broken, put, wrong
+from broken_files import BAY, COMMANDS, GOOD, READINGS, RECIPE, broken, put, wrong
 
 from brackets.cli import main
 
@@ -84,6 +84,10 @@ def test_a_name_or_list_without_end_is_refused_in_lines_that_can_be_read(run: Ru
 ENDS = {
     "def check(p):\n    return 7\n": "TypeError: 'int' object is not iterable, while checking",
     "def rules(self):\n    yield 7\nParams.rules = rules\n": "rules yielded a int, must be: a line of text",
+    "def rules(self):\n    yield 'a\\nb' * 10_000\nParams.rules = rules\n": "a\\nba\\nba\\nb ... ",
+    "def build(p):\n    return Part(name='tab', pieces=(plate(rectangle(9, 9), 3, openings=[[0, 0, 9]]),))\n": (
+        "TypeError: an opening is a list, must be: a Hole, a Slot or a Window, while building"
+    ),
     "def build(p):\n    raise type('Odd', (BaseException,), {})('odd')\n": "Odd: odd, while building",
     "def build(p):\n    class E(Exception):\n        __str__ = None\n    raise E\n": "E: no message, while",
     "x = " + "-" * 90_000 + "1": "is nested too deeply to be read",
@@ -97,6 +101,15 @@ def test_whatever_a_recipe_raises_is_said_in_a_line_and_leaves_no_folder(run: Ru
     assert not wrong(ended)
     assert (ended["status"], ENDS[end] in ended["err"]) == (2, True), ended["err"]
     assert ended["new"] == []
+
+
+def test_weighings_without_end_are_refused(run: Run) -> None:
+    one = READINGS[READINGS.index("[[weighing]]") :]
+    ended = run("readings", (READINGS + one * 50).encode(), ["measure", "readings.toml"])
+    assert (ended["status"], ended["err"]) == (
+        2,
+        "readings.toml: weighing = 102 rows, must be 100 or fewer: [[weighing]]\n",
+    )
 
 
 TYPED = {

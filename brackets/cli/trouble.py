@@ -72,9 +72,12 @@ def told(error: BaseException) -> int:
 
 def _clear(line: str) -> str:
     """On one line of bearable length, and without characters that steer a terminal."""
-    if len(line) > LONGEST_LINE:
-        line = f"{line[: LONGEST_LINE // 2]} ... {line[-LONGEST_LINE // 2 :]}"
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
+    return _cut("".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in _cut(line)))
+
+
+def _cut(line: str) -> str:
+    half = LONGEST_LINE // 2
+    return line if len(line) <= LONGEST_LINE else f"{line[:half]} ... {line[-half:]}"
 
 
 def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:

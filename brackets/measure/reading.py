@@ -44,6 +44,8 @@ LISTS: dict[str, type[Checked]] = {
 }  # fmt: skip
 TOP = ("format", "name", "unit", "note", *TABLES, *LISTS)
 UNITS = ("mm", "in")
+MOST_WEIGHINGS = 100
+"""Each is weighed up against all the others: a hundred take seconds, nine hundred more than a minute."""
 KILOS = ("reads", "pm")  # keys of [[weighing]] that may be typed with a unit of mass, as may scale in [tool]
 
 C = TypeVar("C", bound=Checked)
@@ -140,8 +142,9 @@ class _Reader:
 
     def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
         value = self.raw.get(key, [])
-        if isinstance(value, list) and len(value) > MOST_ROWS:
-            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
+        most = MOST_WEIGHINGS if cls is WeighingRow else MOST_ROWS
+        if isinstance(value, list) and len(value) > most:
+            self.problems.append(f"{key} = {len(value)} rows, must be {most} or fewer: [[{key}]]")
             return ()
         if not isinstance(value, list) or not all(isinstance(row, Mapping) for row in value):
             self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")

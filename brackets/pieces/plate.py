@@ -45,11 +45,19 @@ class TubeSeat:
 
 @dataclass(frozen=True, kw_only=True)
 class Wall:
-    """A flat region of plate: what a plate is made of, and what each wall of a folded piece is."""
+    """A flat region of plate: what a plate is made of, and what each wall of a folded piece is.
+
+    Raises TypeError where an opening is none: later nobody could say which line of a recipe it came from.
+    """
 
     outline: Outline
     openings: tuple[Opening, ...] = ()
     seats: tuple[TubeSeat, ...] = ()
+
+    def __post_init__(self) -> None:
+        for opening in self.openings:
+            if not isinstance(opening, Opening):
+                raise TypeError(f"an opening is a {type(opening).__name__}, must be: a Hole, a Slot or a Window")
 
     def mirrored(self) -> Wall:
         return Wall(
