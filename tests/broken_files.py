@@ -477,7 +477,7 @@ RECIPES = (
     "Params = 3\n",
     "del build\n",
     "build = check = 3\n",
-    "import warnings; warnings.warn('a warning')\n",
+    "import warnings; warnings.warn('of its own')\n",
     "def rules(self):\n    return 7\nParams.rules = rules\n",
     "def rules(self):\n    yield 7\nParams.rules = rules\n",
     "def rules(self):\n    yield 'a\\nb' * 10_000\nParams.rules = rules\n",
@@ -531,7 +531,7 @@ def wrong(ended: dict[str, object]) -> list[str]:
         found.append(f"status {status}")
     if "Traceback" in err or "Traceback" in out:
         found.append("a traceback")
-    if "Warning" in err:
+    if "Warning" in err and "UserWarning: of its own" not in err:
         found.append("a warning of Python's")
     if status == 2 and ended["new"]:
         found.append(f"wrote {ended['new']}")
