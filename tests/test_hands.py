@@ -352,6 +352,23 @@ def test_a_plane_across_does_not_say_which_is_left(tmp_path: Path) -> None:
         read(path)
 
 
+@pytest.mark.parametrize(("beside", "words"), [(0.99, None), (1.01, ["left", "right"]), (-1.01, ["right", "left"])])
+def test_a_part_a_millimetre_off_the_plane_is_on_a_side_of_it(
+    beside: float, words: list[str] | None, tmp_path: Path
+) -> None:
+    y = beside - float(default("gusset").mass.centroid[1])
+    path = tmp_path / "p.toml"
+    path.write_text(
+        f'format = 1\n[[part]]\nname = "a"\nrecipe = "gusset"\nat = [0, {y}, 0]\n'
+        '[[part]]\nname = "b"\nmirror_of = "a"\n', "utf-8",
+    )  # fmt: skip
+    if words is None:
+        with pytest.raises(BadFile, match="part b: hand = nothing, left or right"):
+            stood(read(path))
+        return
+    assert [part.hand.word for part in stood(read(path)).parts if part.hand] == words
+
+
 def test_mirrored_of_format_1_still_flips_in_the_recipes_own_plane_and_says_so(tmp_path: Path) -> None:
     text = 'format = 1\n[[part]]\nname = "g"\nrecipe = "gusset"\nat = [0, 0, 0]\nmirrored = true\n'
     path = tmp_path / "p.toml"

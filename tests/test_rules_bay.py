@@ -16,11 +16,11 @@ from rule_cases import Case, each, holds
 
 from brackets import recipe
 from brackets.bay.judged import bay_findings
-from brackets.bay.misfits import Misfit
+from brackets.bay.misfits import Misfit, misfits
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
-from brackets.bay.record import Bay
-from brackets.bay.rows import Datum, Mount, Powertrain
+from brackets.bay.record import Bay, PartEntry
+from brackets.bay.rows import Boss, Datum, Mount, PartRow, Powertrain
 from brackets.bay.rules import Asked
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_findings import seat_findings
@@ -31,7 +31,7 @@ from brackets.bay.ways import WayFound
 from brackets.clearance import LegFound
 from brackets.findings import Finding
 from brackets.part import Part
-from brackets.pieces import Vec
+from brackets.pieces import Place, Seat, Vec
 
 ASKED = Asked(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
 MARKS = ((0.0, 0.0, 0.0), (600.0, 0.0, 0.0), (0.0, 800.0, 0.0), (600.0, 800.0, 0.0))
@@ -161,6 +161,22 @@ CASES = [
         value=12.3, limit=250.0),
     row("way_findings", "way", "caution", lambda low: way(low=low), kept=3.0, broken=2.5, value=2.5, limit=3.0),
 ]  # fmt: skip
+
+
+
+@pytest.mark.parametrize(("turned", "bush", "boss"), [(0, 0, 180), (30, 30, 150), (150, 30, 30), (180, 0, 0)])
+def test_a_bush_fits_either_way_round_and_a_boss_faces_its_seat(turned: float, bush: float, boss: float) -> None:
+    lean = (math.sin(math.radians(turned)), 0.0, math.cos(math.radians(turned)))
+    seats = (
+        Seat(name="bush", place=Place(axis=lean), kind="bush"),
+        Seat(name="B1", place=Place((0.0, 3.0, 4.0), axis=lean), kind="boss"),
+    )
+    mount = replace(MOUNT, at=(0, 0, 2), axis=(0, 0, 5), powertrain_part="cup")
+    of = replace(bay(mounts=(mount,)), bosses=(Boss(name="B1", at=(0, 0, 0), normal=(0, 0, 2)),))
+    cup = PartEntry(row=PartRow(name="cup", recipe="cup"), values={})
+    assert [(m.mount, m.off, m.angle) for m in misfits(of, cup, Part(name="cup", pieces=(), seats=seats))] == [
+        ("left", 2.0, pytest.approx(bush, abs=1e-9)), ("boss B1", 5.0, pytest.approx(boss, abs=1e-9)),
+    ]  # fmt: skip
 
 
 @each(CASES)

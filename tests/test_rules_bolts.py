@@ -104,6 +104,9 @@ CASES = [
     # length. 9.5 of plate: 21.5 to 22, two washers 23.5 to 24, three 25.5 to 26: none; 20 is short, 25 long
     row("bolt length", "caution", lambda grip: in_boss(grip=grip, depth=12.0, least=10.0),
         kept=8.0, broken=9.5, value=25.0, limit=22.0),
+    # 200 of plate: 212 to 212.5, over any stock length; 100 is the longest, and is told alone
+    row("bolt length", "caution", lambda grip: in_boss(grip=grip, depth=12.0, least=10.0),
+        kept=8.0, broken=200.0, value=100.0, limit=212.5),
     # under 11 of plate, 23 to 23.5; one washer more makes 25 to 25.5, a stock length
     row("bolt length", "advice", lambda grip: in_boss(grip=grip, depth=12.0, least=10.0),
         kept=8.0, broken=11.0, value=25.0, limit=23.5),

@@ -5,7 +5,6 @@ The left hand is on the left of the centre plane, y to the left as ISO 8855 has 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +14,7 @@ from brackets.errors import OutOfRange
 from brackets.mirror import OWN_PLANE, Hand, Plane, Word
 from brackets.params import fields
 from brackets.pieces import Vec
-from brackets.pieces.vectors import dot, length, sub, unit
+from brackets.pieces.vectors import degrees_between, length, sub, unit
 
 if TYPE_CHECKING:
     from brackets.bay.standing import Standing
@@ -92,7 +91,7 @@ def differences(bay: Bay, one: Standing, other: Standing, word: Word) -> Iterato
     for a, b in pairs:
         here, there = bay.boss_by_name[a], bay.boss_by_name[b]
         yield from _apart(f"boss {b}", f"boss {a}", place.point(there.at), plane.point(place.point(here.at)))
-        turn = _degrees(place.direction(there.normal), plane.direction(place.direction(here.normal)))
+        turn = degrees_between(place.direction(there.normal), plane.direction(place.direction(here.normal)))
         if turn > ALIKE:
             yield f"boss {b} looks {turn:.2f} deg off the mirror image of boss {a}"
     mounts = zip(bay.mounts_of(one.name), bay.mounts_of(other.name), strict=False)
@@ -152,7 +151,3 @@ def _is_point(value: Any) -> bool:
 def _text(param: Any, value: Any) -> str:
     rounded = round(value, 2) + 0.0 if isinstance(value, float) else value
     return str(param.to_text(rounded))
-
-
-def _degrees(a: Vec, b: Vec) -> float:
-    return math.degrees(math.acos(max(-1.0, min(1.0, dot(unit(a), unit(b))))))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -11,7 +10,7 @@ from brackets.bay.record import Bay, PartEntry
 from brackets.bay.rows import Mount
 from brackets.part import Part
 from brackets.pieces import Place, Vec
-from brackets.pieces.vectors import add, dot, length, scale, sub, unit
+from brackets.pieces.vectors import add, degrees_between, dot, length, scale, sub
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,23 +48,22 @@ def misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
     """Of every bush seat of a placed part, and of every boss seat that has the name of a boss of the bay."""
     for mount, side in bay.mounts_of(entry.row.name):
         seat = part.seat(getattr(mount, f"{side}_seat"))
-        turn = abs(dot(seat.place.axis, unit(mount.axis)))
+        turned = degrees_between(seat.place.axis, mount.axis)
         yield Misfit(
             part=entry.row.name,
             seat=seat.name,
             mount=mount.name,
             off=length(sub(seat.place.at, mount.at)),
-            angle=math.degrees(math.acos(min(1.0, turn))),
+            angle=min(turned, 180.0 - turned),
         )
     place = place_of(bay.powertrain)
     for seat in part.seats:
         boss = bay.boss_by_name.get(seat.name) if seat.kind == "boss" else None
         if boss is not None:
-            onto = -dot(seat.place.axis, place.direction(unit(boss.normal)))
             yield Misfit(
                 part=entry.row.name,
                 seat=seat.name,
                 mount=f"boss {boss.name}",
                 off=length(sub(seat.place.at, place.point(boss.at))),
-                angle=math.degrees(math.acos(max(-1.0, min(1.0, onto)))),
+                angle=degrees_between(seat.place.axis, place.direction(scale(boss.normal, -1.0))),
             )

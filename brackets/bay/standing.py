@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -22,7 +21,7 @@ from brackets.mirror import Hand, reflected
 from brackets.params import Checked, from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place
-from brackets.pieces.vectors import dot, unit
+from brackets.pieces.vectors import degrees_between, unit
 from brackets.recipe_file import Recipe, recipe, recipes
 from brackets.shop import as_made_in, part_findings
 from brackets.tables import bolt
@@ -206,7 +205,7 @@ def _from_bosses(bay: Bay, entry: PartEntry) -> dict[str, object]:
     bosses = [bay.boss_by_name[name] for name in entry.row.bosses]
     normals = [unit(place.direction(boss.normal)) for boss in bosses]
     for boss, normal in zip(bosses[1:], normals[1:], strict=True):
-        off = math.degrees(math.acos(max(-1.0, min(1.0, dot(normals[0], normal)))))
+        off = degrees_between(normals[0], normal)
         if off > LEVEL:
             raise OutOfRange(
                 f"bosses = {bosses[0].name} and {boss.name} look {off:.1f} deg apart, {LEVEL:g} or less: one plate"

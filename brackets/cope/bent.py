@@ -15,7 +15,7 @@ from brackets.cope.curve import ENDS, cut_problems, extent, size_problems
 from brackets.cope.ends import tube_place
 from brackets.errors import OutOfRange
 from brackets.pieces import BentTube, Place, Vec
-from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
+from brackets.pieces.vectors import add, cross, degrees_between, dot, length, scale, sub, unit
 
 STRAIGHT_ON = 1e-6
 """Degrees under which a corner is no bend."""
@@ -77,8 +77,7 @@ def frames(points: tuple[Vec, ...], first: Place) -> tuple[Place, ...]:
 
 def corner_angles(points: tuple[Vec, ...]) -> tuple[float, ...]:
     """Degrees each corner bends the tube by."""
-    ways = [unit(sub(b, a)) for a, b in pairwise(points)]
-    return tuple(math.degrees(math.atan2(length(cross(a, b)), dot(a, b))) for a, b in pairwise(ways))
+    return tuple(degrees_between(a, b) for a, b in pairwise(sub(b, a) for a, b in pairwise(points)))
 
 
 def setback(angle: float, bend_r: float) -> float:

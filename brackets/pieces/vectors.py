@@ -36,6 +36,11 @@ def unit(a: Vec) -> Vec:
     return (a[0] / size, a[1] / size, a[2] / size)
 
 
+def degrees_between(a: Vec, b: Vec) -> float:
+    """The angle between two vectors of any length, degrees, 0 to 180; true near 0 and 180, where acos is not."""
+    return math.degrees(math.atan2(length(cross(a, b)), dot(a, b)))
+
+
 def square_to(a: Vec, axis: Vec) -> Vec:
     """The part of `a` square to the unit vector `axis`."""
     return sub(a, scale(axis, dot(a, axis)))
