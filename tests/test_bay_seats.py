@@ -28,7 +28,7 @@ from brackets.cli.fit_view import fit_text
 from brackets.faces import in_plane
 from brackets.findings import Finding
 from brackets.part import Part
-from brackets.pieces import HERE, Place
+from brackets.pieces import HERE, Odd, Place
 from brackets.solid import own_shape, shape
 
 ALLOWED = 1.6
@@ -431,6 +431,94 @@ def test_where_no_seat_bears_the_nearest_with_a_weld_is_told_of(
     monkeypatch.setattr(seat_contact, "_contact", contact)
     (one,) = seat_contact._of_part(SimpleNamespace(part=None), (), ["rail"], ALLOWED)  # type: ignore[arg-type]
     assert one.seat == told
+
+
+def test_a_seat_that_bears_by_half_a_square_millimetre_bears(monkeypatch: pytest.MonkeyPatch) -> None:
+    def contact(_part: object, seat: float, *_: object) -> SimpleNamespace:
+        return SimpleNamespace(contact=seat, onto=("rail",), weld=0.0, nearest=0.0)
+
+    monkeypatch.setattr(seat_contact, "_outward", lambda _: [0.0, 0.5])
+    monkeypatch.setattr(seat_contact, "_contact", contact)
+    found = seat_contact._of_part(SimpleNamespace(part=None), (), ["rail"], ALLOWED)  # type: ignore[arg-type]
+    assert [one.contact for one in found] == [0.5]
+
+
+FOOT: Any = SimpleNamespace(name="foot", place=HERE)
+
+
+@pytest.mark.parametrize(
+    ("offs", "bare"),
+    [
+        ((0.0, 0.0, 0.0), 0.0),
+        ((1.6, 1.6, 1.6), 0.0),  # all of it just within the 1.6 allowed
+        ((2.0, 2.0, 2.0), 8.0),
+        ((math.inf, math.inf, math.inf), 8.0),  # no metal: as far as is looked, 1 mm past the allowed
+        ((0.0, 0.0, 2.0), 4 * 0.4 / 2.0),  # a gap grows evenly: over 1.6 in the last 0.4 of 2.0
+        ((2.0, 1.6, 0.0), 4.0),
+    ],
+)
+def test_how_much_of_a_weld_has_no_metal_under_it(
+    monkeypatch: pytest.MonkeyPatch, offs: tuple[float, ...], bare: float
+) -> None:
+    """8 mm of weld looked at at its ends and its middle."""
+    spots = np.array([(4.0 * k, 0.0, 0.0) for k in range(3)])
+    monkeypatch.setattr(seat_contact.edges, "length", lambda *_: 8.0)
+    monkeypatch.setattr(seat_contact.edges, "points", lambda *_: spots)
+    weld = SimpleNamespace(onto="foot", piece="ear", edge=None)
+    part: Any = SimpleNamespace(welds=(weld,), piece=lambda _: None)
+    rail: Any = SimpleNamespace(off=lambda *_: np.array(offs))
+    whole, found, widest, _, least = seat_contact._welds(part, FOOT, [rail], ALLOWED)
+    assert (whole, found) == (8.0, pytest.approx(bare, abs=1e-9))
+    assert (widest, least) == (min(2.6, max(offs)), min(2.6, *offs))
+
+
+@pytest.mark.parametrize(("run", "points"), [(3.0, 9), (8.0, 9), (8.1, 10), (100.0, 101), (399.0, 400), (5e4, 400)])
+def test_a_weld_is_looked_at_every_millimetre_and_at_400_points_at_most(
+    monkeypatch: pytest.MonkeyPatch, run: float, points: int
+) -> None:
+    asked = []
+
+    def along(_piece: object, _edge: object, n: int) -> list[tuple[float, float, float]]:
+        asked.append(n)
+        return [(run * k / (n - 1), 0.0, 0.0) for k in range(n)]
+
+    monkeypatch.setattr(seat_contact.edges, "length", lambda *_: run)
+    monkeypatch.setattr(seat_contact.edges, "points", along)
+    part: Any = SimpleNamespace(
+        welds=(SimpleNamespace(onto="foot", piece="ear", edge=None),), piece=lambda _: None
+    )
+    rail: Any = SimpleNamespace(off=lambda spots, _: np.zeros(len(spots)))
+    seat_contact._welds(part, FOOT, [rail], ALLOWED)
+    assert asked == [points]
+
+
+@pytest.mark.parametrize(
+    ("at", "axis", "in_it"),
+    [
+        ((30.0, 20.0, 0.0), (0.0, 0.0, 1.0), True),
+        ((30.0, 20.0, 5e-4), (0.0, 0.0, 1.0), True),
+        ((30.0, 20.0, 8.0), (0.0, 0.0, 1.0), False),  # on the other face of a plate of 8
+        ((30.0, 20.0, 0.0), (0.0, 0.0, -1.0), False),
+        ((30.0, 20.0, 0.0), (1.0, 0.0, 0.0), False),
+    ],
+)
+def test_a_boss_lies_in_a_face_that_looks_as_it_does(
+    at: tuple[float, float, float], axis: tuple[float, float, float], in_it: bool
+) -> None:
+    assert seat_contact._in_face(HERE, Place(at, axis, (0.0, 1.0, 0.0))) is in_it
+
+
+def tapered() -> cq.Workplane:
+    """20 by 10 below, wider above."""
+    return cq.Workplane().rect(20, 10).extrude(5, taper=-30)
+
+
+def test_of_a_custom_piece_the_face_in_the_plane_bears_and_its_leaning_sides_do_not() -> None:
+    """All four sides look down too, and each has an edge in the plane."""
+    part = Part(name="casting", pieces=(Odd(name="odd", function=f"{__name__}:tapered"),))
+    under = Place(axis=(0.0, 0.0, -1.0))
+    assert sum(region.area for region in seat_contact._custom(part, under)) == pytest.approx(20 * 10)
+    assert list(seat_contact._custom(part, Place())) == []
 
 
 def test_a_seat_that_meets_another_of_its_own_parts_is_inside_it() -> None:

@@ -13,7 +13,7 @@ from brackets.bay import read
 from brackets.bay.bodies import things
 from brackets.bay.fitted import fit
 from brackets.bay.rule_rows import rule_rows
-from brackets.bay.rules import same_mount, worth_asking
+from brackets.bay.rules import asked, same_mount, worth_asking
 from brackets.bay.standing import stood
 from brackets.bay.weld_reach import _chain, weld_findings
 from brackets.findings import Finding
@@ -141,6 +141,14 @@ def test_the_weld_itself_is_measured_not_its_part(tmp_path: Path) -> None:
     assert said.value == pytest.approx((24**2 + 15**2) ** 0.5, abs=1e-3)
 
 
+@pytest.mark.parametrize("low", [-60, 50])
+def test_a_weld_is_measured_to_both_its_ends(tmp_path: Path, low: float) -> None:
+    """It ends at y -30 and 30: 20 short of a box beyond either."""
+    box = f"box = {{ from = [5, {low}, 6], to = [9, {low + 10}, 9] }}"
+    (said,) = welds(tmp_path, GAPS + tee() + f'[[keep_out]]\nname = "thing"\nkind = "line"\n{box}\n')
+    assert said.value == pytest.approx(20.0, abs=1e-3)
+
+
 BUSHED = """
 [[bush]]
 name = "B50"
@@ -225,6 +233,25 @@ def test_of_the_bolt_of_a_boss_what_is_near_is_told(tmp_path: Path) -> None:
         rail = box_thing("rail", 1.0 + apart)
         assert worth_asking(bay, bolt, rail) is told
         assert worth_asking(bay, rail, bolt) is told
+
+
+    level = box_thing("rail", 1.0)
+    for apart, told in ((18.9, True), (19.0, False)):
+        low = np.array((1.0 + apart, 0.0, 0.0))
+        level.body.box = (low, low + 1.0)
+        assert worth_asking(bay, bolt, level) is told
+
+
+def test_two_halves_of_a_mount_are_asked_across_their_bush_unless_they_stand_endwise(tmp_path: Path) -> None:
+    own = 'own = { rest = 7, moved = 3, why = "ours" }\nown_end = { rest = 2, moved = 1, why = "ours" }\n'
+    bay = read(written(tmp_path, f"[gap]\n{own}"))
+    ears, cup = box_thing("ears", 0.0), box_thing("cup", 9.0, side="powertrain")
+    ears.mounts, cup.mounts = ("left",), ("left", "right")
+    assert [(a.kind, a.rest, a.moved) for a in (asked(bay, ears, cup), asked(bay, ears, cup, endwise=True))] == [
+        ("own", 7.0, 3.0), ("own_end", 2.0, 1.0),
+    ]  # fmt: skip
+    cup.mounts = ("right",)
+    assert asked(bay, ears, cup).kind == "fixed"
 
 
 def test_a_bolt_has_no_gap_to_the_part_it_holds_and_two_typed_of_one_side_none(tmp_path: Path) -> None:

@@ -219,8 +219,8 @@ def _welds(
         offs[np.isinf(offs)] = allowed + STEP
         steps = np.linalg.norm(spots[1:] - spots[:-1], axis=1)
         over = offs - allowed
-        apart = np.abs(over[1:]) + np.abs(over[:-1])
-        above = (np.maximum(over[1:], 0) + np.maximum(over[:-1], 0)) / np.where(apart > 0, apart, 1.0)
+        above, apart = (of[1:] + of[:-1] for of in (np.maximum(over, 0), np.abs(over)))
+        above = np.divide(above, apart, out=np.zeros_like(apart), where=apart > 0)
         whole += run
         bare += float((above * steps).sum() / steps.sum()) * run
         least = min(least, float(offs.min()))
