@@ -19,7 +19,7 @@ from brackets.bolts import (
     fillet_warnings,
     wilson,
 )
-from brackets.bolts.chance import _range, drawn
+from brackets.bolts.chance import Chance, _range, drawn
 from brackets.bolts.minimax import Cases
 from brackets.errors import OutOfRange
 
@@ -81,6 +81,7 @@ def test_the_interval_is_wilsons():
         for end in wilson(hits, trials):
             z = (hits / trials - end) / math.sqrt(end * (1 - end) / trials)
             assert abs(z) == pytest.approx(1.959964, rel=1e-9)
+    assert Chance(0.5, low, high, 20, 10).pm == pytest.approx((0.7007 - 0.2993) / 2, abs=1e-4)
     assert wilson(0, 100)[0] == 0.0
     assert wilson(100, 100)[0] > 0.95
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -69,6 +70,18 @@ def test_bosses_over_the_holes_of_one_plate_are_held_by_it_and_one_bolt_is_no_gr
     assert (group.names, group.apart) == (("B", "C"), apart)
     (x, y, d), (u, v, _) = group.pattern
     assert (abs(u - x), abs(v - y), d) == pytest.approx((60.0 + off[0], 30.0 - off[1], 10.0))
+
+
+@pytest.mark.parametrize(("lean", "faces"), [(2.5, 1), (2.6, 2), (45.0, 2)])
+def test_bosses_that_look_2_6_degrees_apart_are_two_faces(lean, faces):
+    """cos 2.5 is 0.99905, cos 2.6 is 0.99897: 0.999 asked."""
+    leans = (0.0, 0.0, math.sin(math.radians(lean)), math.sin(math.radians(lean)))
+    seats = tuple(
+        Seat(name=f"B{k}", place=Place((20.0 * k, 0.0, 0.0), (s, 0.0, math.sqrt(1 - s * s))), kind="boss", d=11.0,
+             bolt="M10")
+        for k, s in enumerate(leans)
+    )  # fmt: skip
+    assert len(groups(Part(name="part", pieces=(), seats=seats))) == faces
 
 
 def test_the_spans_of_the_cross_members_pattern_are_its_bosses_seen_from_above(alder):

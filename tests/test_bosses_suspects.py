@@ -112,13 +112,24 @@ def test_swapped_digits_are_found():
     assert swapped(132.5) == (312.5, 123.5, 135.2)
 
 
-def test_a_reading_of_another_pair_is_recognised():
+@pytest.mark.parametrize("inside", [False, True])
+def test_a_reading_of_another_pair_is_recognised(inside):
     _, found, readings = full_survey()
+    if inside:
+        readings = [replace(r, value=r.value - 20.0, how="inside") for r in readings]
     bad = [replace(r, value=readings[7].value) if i == 2 else r for i, r in enumerate(readings)]
     made = solve(bad, found)
     assert made.suspect.named == (2,)
     a, b = readings[7].between
     assert any(f"fits {a} {b}" in g for g in made.suspect.guesses[0])
+
+
+def test_a_mistake_of_12_mm_is_no_mark_of_the_tape():
+    """The rest know the reading to a few tenths: 2 mm off a slip of 10 explains nothing."""
+    _, found, readings = full_survey()
+    made = solve([replace(r, value=r.value + 12.0) if i == 6 else r for i, r in enumerate(readings)], found)
+    assert made.suspect.named == (6,)
+    assert not any("tape" in guess for guess in made.suspect.guesses[0])
 
 
 def test_two_mistakes_in_a_rich_survey_are_both_named():

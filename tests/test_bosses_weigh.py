@@ -112,10 +112,26 @@ def test_two_weighings_of_one_thing_weigh_it_better():
     assert two.mass_pm == pytest.approx(one.mass_pm / math.sqrt(2))
 
 
+def test_what_is_read_more_closely_counts_by_the_square_of_its_plus_minus():
+    """200 kg to 0.5 and 210 to 1 a stand: (4 x 200 + 210) / 5."""
+    close = Weighing(points=STANDS, reads=(50.0, 50.0, 100.0), pm=0.5)
+    rough = Weighing(points=STANDS, reads=(50.0, 50.0, 110.0), pm=1.0)
+    found = balance([close, rough])
+    assert found.mass == pytest.approx(202.0)
+    assert found.mass_pm == pytest.approx(math.sqrt(3 / 5))
+
+
+def test_a_degree_moves_the_centre_by_its_height_over_the_stands():
+    raised = tuple((x, y, z + 100.0) for x, y, z in STANDS)
+    found = balance([Weighing(points=raised, reads=(50.0, 50.0, 100.0))], height=280.0)
+    assert found.per_degree == pytest.approx(180.0 * math.tan(math.radians(1.0)))
+
+
 LINE = ((0.0, 0.0, 0.0), (100.0, 0.0, 0.0), (300.0, 0.0, 0.0))
 BAD = {
     "nothing": ([], "must be at least one"),
     "two stands": ([Weighing(points=STANDS[:2], reads=(1.0, 1.0))], "across two it would tip"),
+    "in one place": ([Weighing(points=STANDS[:1] * 3, reads=(1.0, 1.0, 1.0))], "all in a line"),
     "in a line": ([Weighing(points=LINE, reads=(1.0, 1.0, 1.0))], "all in a line"),
     "one reading short": ([Weighing(points=STANDS, reads=(1.0, 1.0))], "one for each of 3 points"),
     "negative": ([Weighing(points=STANDS, reads=(9.0, 9.0, -1.0))], "reads = -1 kg, must be 0 or more"),

@@ -88,6 +88,13 @@ def test_solid_and_closed_form_agree(tube: BentTube) -> None:
     assert inertia == pytest.approx(wanted.inertia, abs=1e-9 * wanted.inertia.trace())
 
 
+def test_a_corner_of_half_a_degree_is_a_bend_and_one_of_a_ten_millionth_is_none() -> None:
+    half = math.radians(0.5)
+    check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), (300 * math.sin(half), 0, 200 + 300 * math.cos(half)))))
+    with pytest.raises(OutOfRange, match="bend 1 = "):
+        check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), (5e-7, 0, 500))))
+
+
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
@@ -95,7 +102,7 @@ def test_solid_and_closed_form_agree(tube: BentTube) -> None:
         ({"points": ((0, 0, 0), (0, 0, 200))}, "three or more"),
         ({"points": ((0, 0, 0), (0, 0, 200), (0, 0, 400))}, "bend 1 = 0 deg"),
         ({"points": ((0, 0, 0), (0, 0, 90), (300, 0, 90))}, "straight 1"),
-        ({"points": ((0, 0, 1), (0, 0, 200), (300, 0, 200))}, "the origin"),
+        ({"points": ((0, 0, 1), (0, 0, 200), (300, 0, 200))}, r"points = \(0, 0, 1\), \(0, 0, 200\): the origin"),
         ({"points": ((0, 0, 0), (0, 0, 0), (300, 0, 200))}, "two that are one"),
         ({"points": ((0, 0, 0), (0, 0, 130), (300, 0, 130)), "start": TubeEnd(kind="saddle", r=40)}, "its cut"),
         ({"end": TubeEnd(kind="saddle", r=0)}, "end r"),

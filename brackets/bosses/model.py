@@ -150,7 +150,7 @@ def build(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Ed
         if hole.d is not None:
             d_of[k] = at_column
             at_column += 1
-    known = [h for h in holes if h.d is not None]
+    known = [(h.d, h.d_pm) for h in holes if h.d is not None]
     return Model(
         n=n,
         first=first,
@@ -160,8 +160,8 @@ def build(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Ed
         flat=np.array([r.level for r in readings], dtype=bool),
         edge_axis=axis,
         edge_at=at,
-        value=np.array([r.value for r in readings] + [h.d or 0.0 for h in known]),
-        sigma=np.array([r.pm for r in readings] + [h.d_pm for h in known]) / COVER,
+        value=np.array([r.value for r in readings] + [d for d, _ in known]),
+        sigma=np.array([r.pm for r in readings] + [pm for _, pm in known]) / COVER,
         z_of=z_of,
         d_of=d_of,
         d_typed=np.array([h.d or 0.0 for h in holes]),

@@ -144,7 +144,7 @@ def _impossible(drawn: Floats, measured: Floats, sigma: Floats) -> tuple[Impossi
 
 def _in_line(points: Floats) -> bool:
     spread = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
-    return bool(len(points) < 3 or spread[1] <= FLAT * max(spread[0], 1e-12))
+    return bool(len(points) < 3 or spread[1] <= FLAT * spread[0])
 
 
 def _refuse(drawn: Floats, measured: Floats, pm: Sequence[float]) -> None:

@@ -187,4 +187,4 @@ def _refuse(weighings: Sequence[Weighing]) -> None:
 def _in_line(points: tuple[Vec, ...]) -> bool:
     p = np.array(points)
     spread = np.linalg.svd(p - p.mean(axis=0), compute_uv=False)
-    return bool(spread[1] <= 1e-3 * max(float(spread[0]), 1e-12))
+    return bool(spread[1] <= 1e-3 * spread[0])
