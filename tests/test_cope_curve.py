@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brackets.cope import contour, end_curve
+from brackets.cope.curve import ENDS, contours, corner_lines, points
 from brackets.errors import OutOfRange
 from brackets.pieces import Tube, TubeEnd
 
@@ -107,3 +108,28 @@ def test_an_end_that_is_cut_twice_follows_the_deeper_cut() -> None:
     tube = Tube(name="t", od=30, wall=2, length=100, start=saddle, start_also=(flat,))
     assert contour(tube, "start", 0, 15) == 10
     assert contour(tube, "start", 90, 15) == 5
+
+
+SIDED = TubeEnd(kind="saddle", angle=62.0, r=15.0, offset=8.0, clock=37.3)
+"""A branch of 38 by 3 hangs over a main tube of 30, 8 to the side: by 23 of 19 on one side, by 7 on the other."""
+
+
+def test_the_corners_of_a_cope_are_where_it_leaves_the_main_tube() -> None:
+    """asin(-7 / 19) and asin(-7 / 16), and as far from 180; the two ends' clocks run apart."""
+    tube = Tube(name="t", od=38, wall=3, length=200, start=SIDED, end=SIDED)
+    lies = [math.degrees(math.asin(-7 / r)) for r in (19, 16)]
+    phis = sorted(phi for one in lies for phi in (one, 180 - one))
+    assert sorted(corner_lines(tube, "start")) == pytest.approx([37.3 + phi for phi in phis])
+    assert sorted(corner_lines(tube, "end"), reverse=True) == pytest.approx([37.3 - phi for phi in phis])
+
+
+def test_short_and_long_point_are_looked_up_to_a_tenth_of_a_degree() -> None:
+    tube = Tube(name="t", od=38, wall=3, length=200, start=SIDED, end=SIDED)
+    for which in ENDS:
+        every = np.arange(0, 360, 0.01)
+        back = contours(tube, which, every, 19.0)
+        short, long = points(tube, which)
+        assert back.max() - contour(tube, which, short, 19.0) < 1e-3
+        assert contour(tube, which, long, 19.0) - back.min() < 1e-3
+        assert short == pytest.approx(every[back.argmax()], abs=0.1)
+        assert long == pytest.approx(every[back.argmin()], abs=0.1)

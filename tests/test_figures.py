@@ -11,18 +11,23 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 from test_bay_gaps import CUBE, box, fitted, keep_out
 from test_fold_samples import angle_bracket, channel, sheet
+from test_rules_bay import ASKED, WAY, pair
 
 from brackets.bay.fitted import Fit
+from brackets.bay.moving import Moved
 from brackets.bay.powertrain import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
 from brackets.bay.record import Bay
 from brackets.bay.rows import Lump, Powertrain
-from brackets.cli.fit_view import fit_text
+from brackets.bay.ways import WayFound
+from brackets.cli.fit_view import _neighbours, _tightest, _ways, fit_text
 from brackets.drawing import Title, blank, nest
 from brackets.drawing.nest import lies
 from brackets.fold import flat
@@ -291,3 +296,44 @@ def test_unfolded_metal_is_shaded_by_which_way_its_faces_look() -> None:
     up = np.where(points[lying, 2] > piece.t / 2, 1.0, -1.0)
     assert ways[lying, 2] == pytest.approx(up, abs=0.02)
     assert np.ptp(points[:, 0]) == pytest.approx(flat(piece).length, abs=0.15)
+
+
+# ------------------------------------------------------------------------------------------------------ the screen
+
+
+def columns(text: str) -> list[list[str]]:
+    """Cells of a table as they stand in their columns, heading first, cut by the rule under it."""
+    head, rule, *rows = text.splitlines()[1:]
+    ends = [0, *(k + 2 for k in range(len(rule)) if rule[k : k + 2] == "  "), len(rule) + 2]
+    cut = list(zip(ends, ends[1:], strict=False))
+    return [[line[a : b - 2].ljust(b - a - 2) for line in (head, *rows)] for a, b in cut]
+
+
+def set_right(text: str) -> list[str]:
+    """Headings of the columns whose short cells end where the column ends."""
+    return [column[0].strip() for column in columns(text) if any(cell.startswith(" ") for cell in column)]
+
+
+NEAR, FAR = pair("clear", 30.0), replace(pair("clear", 50.0), b="tank")
+MOVES = tuple(
+    Moved(a=one.a, b=one.b, low=low, high=low, asked=ASKED, worst="roll 3", p=(0, 0, 0), q=(0, 0, 0), by="roll")
+    for one, low in ((NEAR, 14.0), (FAR, 9.5))
+)
+SCREEN: Any = SimpleNamespace(
+    pairs=(FAR, NEAR, replace(FAR, asked=replace(ASKED, kind="safety"), a="a", b="b")),
+    moved=MOVES,
+    things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
+    ways=tuple(WayFound(**WAY | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
+)
+
+
+def test_figures_on_the_screen_end_under_each_other_and_words_begin_so() -> None:
+    assert set_right(_tightest(SCREEN)) == ["spare", "still", "asked", "moved", "asked"]
+    assert set_right(_ways(SCREEN)) == ["free", "least", "asked"]
+
+
+def test_of_a_line_the_nearest_is_told_with_the_lesser_of_what_is_spare() -> None:
+    """30 standing, 20 asked: 10 spare; 14 moved, 12 asked: 2 spare."""
+    _, _, _, row = _neighbours(SCREEN).splitlines()
+    assert row.split()[:5] == ["2.0", "30.0", "20", "14.0", "12"]
+    assert row.endswith("ears | rail")

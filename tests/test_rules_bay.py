@@ -75,14 +75,16 @@ def taped(first: float, second: float, allowed: float = 3.0) -> list[Finding]:
     return judged(of=bay(data=(Datum(marks=MARKS, diagonals=(first, second), allowed=allowed),), up=1.0))
 
 
+WAY: dict[str, Any] = {
+    "name": "out", "part": "cup", "without": (), "moving": ("cup",), "out": True, "low": 5.0, "high": 5.0,
+    "legs": (LegFound(length=250.0, free=250.0, unit="mm"),), "needed": 3.0, "why": "hands",
+    "pair": ("cup", "rail"), "p": (1.0, 2.0, 3.0), "q": (1.0, 2.0, 3.0), "at": (1, 12.3), "held": (),
+}  # fmt: skip
+
+
 def way(**change: Any) -> list[Finding]:
     leg = LegFound(length=250.0, free=change.pop("free", 250.0), unit="mm")
-    found: dict[str, Any] = {
-        "name": "out", "part": "cup", "without": (), "moving": ("cup",), "out": True, "legs": (leg,), "low": 5.0,
-        "high": 5.0, "needed": 3.0, "why": "hands", "pair": ("cup", "rail"), "p": (1.0, 2.0, 3.0),
-        "q": (1.0, 2.0, 3.0), "at": (1, 12.3), "held": (), **change,
-    }  # fmt: skip
-    return list(way_findings([WayFound(**found)]))
+    return list(way_findings([WayFound(**WAY | {"legs": (leg,)} | change)]))
 
 
 def stands(**change: Any) -> list[Finding]:

@@ -90,7 +90,8 @@ def test_solid_and_closed_form_agree(tube: BentTube) -> None:
 
 def test_a_corner_of_half_a_degree_is_a_bend_and_one_of_a_ten_millionth_is_none() -> None:
     half = math.radians(0.5)
-    check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), (300 * math.sin(half), 0, 200 + 300 * math.cos(half)))))
+    leaning = (300 * math.sin(half), 0, 200 + 300 * math.cos(half))
+    check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), leaning)))
     with pytest.raises(OutOfRange, match="bend 1 = "):
         check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), (5e-7, 0, 500))))
 
