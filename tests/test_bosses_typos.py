@@ -211,6 +211,7 @@ def test_the_plus_minus_reaches_the_holes_as_every_explanation_has_them():
     readings, names = five()
     found = solve(readings, names)
     plain = solve(*five(ad=224.65))
+    assert found.covariance == pytest.approx(found.covariance.T, abs=1e-9)
     reach, without = [], []
     for k in found.suspect.candidates:
         other = solve([r for i, r in enumerate(readings) if i != k], names)
