@@ -311,7 +311,7 @@ def columns(text: str) -> list[list[str]]:
 
 def set_right(text: str) -> list[str]:
     """Headings of the columns whose short cells end where the column ends."""
-    return [column[0].strip() for column in columns(text) if any(cell.startswith(" ") for cell in column)]
+    return [column[0].strip() for column in columns(text) if any(cell.strip() and cell[0] == " " for cell in column)]
 
 
 NEAR, FAR = pair("clear", 30.0), replace(pair("clear", 50.0), b="tank")
