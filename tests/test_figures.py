@@ -310,8 +310,9 @@ def columns(text: str) -> list[list[str]]:
 
 
 def set_right(text: str) -> list[str]:
-    """Headings of the columns whose short cells end where the column ends."""
-    return [column[0].strip() for column in columns(text) if any(cell.strip() and cell[0] == " " for cell in column)]
+    """Headings of the columns whose short cells end where the column ends; an empty cell says nothing."""
+    held = [column for column in columns(text) if any(cell.strip() and cell[0] == " " for cell in column)]
+    return [column[0].strip() for column in held]
 
 
 NEAR, FAR = pair("clear", 30.0), replace(pair("clear", 50.0), b="tank")
