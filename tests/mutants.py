@@ -119,6 +119,7 @@ POOL = (
 """Modules of rules, survey and printed figures: where a run without --only plants its faults."""
 
 EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
+    ("cope/ends.py", "SQUARE_WITHIN =", "SQUARE_WITHIN = 1.1", "how much is rounding"),
     ("shop/punch.py", "one.angle * two.angle < 0", "one.angle * two.angle <= 0", "no bend turns by 0"),
     ("shop/bends.py", "> shop.brake.force", ">= shop.brake.force", "a force that is met to the last bit"),
     ("bay/bolt_findings.py", "> NONE", ">= NONE", "met to the last bit of rounding"),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brackets.cope import contour, end_curve
+from brackets.cope import check_tube, contour, end_curve
 from brackets.cope.curve import ENDS, contours, corner_lines, points
 from brackets.errors import OutOfRange
 from brackets.pieces import Tube, TubeEnd
@@ -133,3 +133,12 @@ def test_short_and_long_point_are_looked_up_to_a_tenth_of_a_degree() -> None:
         assert contour(tube, which, long, 19.0) - back.min() < 1e-3
         assert short == pytest.approx(every[back.argmax()], abs=0.1)
         assert long == pytest.approx(every[back.argmin()], abs=0.1)
+
+
+def test_a_tube_whose_two_cuts_just_meet_is_refused() -> None:
+    def tube(shift: float) -> Tube:
+        return Tube(name="t", od=30, wall=2, length=100, start=TubeEnd(shift=50), end=TubeEnd(shift=shift))
+
+    check_tube(tube(49.75))
+    with pytest.raises(OutOfRange, match="length = 100 mm, must be more than 100 mm"):
+        check_tube(tube(50))

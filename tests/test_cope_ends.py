@@ -85,3 +85,18 @@ def test_a_tube_along_the_plate_is_refused() -> None:
 def test_a_tube_needs_two_points() -> None:
     with pytest.raises(OutOfRange, match="two points"):
         tube_place((1, 2, 3), (1, 2, 3))
+
+
+@pytest.mark.parametrize(("lean", "up"), [(27, (0, 0, 1)), (25, (1, 0, 0)), (155, (1, 0, 0))])
+def test_the_clock_line_of_a_tube_that_stands_within_a_cosine_of_nine_tenths_is_taken_from_x(
+    lean: float, up: Vec
+) -> None:
+    along = (0.0, math.sin(math.radians(lean)), math.cos(math.radians(lean)))
+    assert dot(tube_place((0, 0, 0), along).up, up) > 0.1
+    assert tube_place((0, 0, 0), along) == tube_place((0, 0, 0), along, up=up)
+
+
+@pytest.mark.parametrize("rounding", [1e-12, -1e-12])
+def test_the_clock_of_a_square_cope_points_along_the_axis_whichever_way_it_is_rounded(rounding: float) -> None:
+    assert end_at(Place(), "start", at=(0, 0, 0), axis=(1, 0, rounding), main_r=9).cut.clock == 0
+    assert end_at(Place(), "start", at=(0, 0, 0), axis=(-1, 0, rounding), main_r=9).cut.clock == 180

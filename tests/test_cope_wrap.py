@@ -7,7 +7,7 @@ from typing import Literal
 
 import pytest
 
-from brackets.cope import contour, lengths, lip_gap, wrap
+from brackets.cope import contour, is_square, lengths, lip_gap, wrap
 from brackets.errors import OutOfRange
 from brackets.pieces import Tube, TubeEnd
 
@@ -88,3 +88,11 @@ def test_lengths_of_a_mitred_tube() -> None:
 def test_paper_that_makes_no_sense_is_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(OutOfRange, match=next(iter(wrong))):
         wrap(SADDLE, "start", **wrong)
+
+
+@pytest.mark.parametrize(("shift", "square"), [(17.5, False), (20.5, True)])
+def test_an_end_is_square_where_no_other_cut_reaches_past_the_square_one(shift: float, square: bool) -> None:
+    """A mitre of 45 degrees reaches 20 into a tube of 40: its bore's 17 do not show it."""
+    mitre = TubeEnd(kind="plane", angle=45)
+    tube = Tube(name="t", od=40, wall=3, length=200, start=mitre, start_also=(TubeEnd(shift=shift),))
+    assert is_square(tube, "start") == square
