@@ -81,6 +81,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("drawing/holes.py", "figures pivot_holes paper"),
     ("drawing/lathe.py", "cup_bore paper"),
     ("drawing/wrap", "wraps cope_wrap"),
+    ("drawing/bending.py", "figures wraps"),
     ("drawing/", "figures paper recipe_sheets wraps"),
     ("write/dxf.py", "figures dxf cut_files"),
     ("write/stl.py", "stl_pieces write_files"),

@@ -28,13 +28,13 @@ from brackets.bay.record import Bay
 from brackets.bay.rows import Lump, Powertrain
 from brackets.bay.ways import WayFound
 from brackets.cli.fit_view import _neighbours, _tightest, _ways, fit_text
-from brackets.drawing import Title, blank, nest
+from brackets.drawing import Title, blank, nest, wraps
 from brackets.drawing.nest import lies
 from brackets.fold import flat
 from brackets.layout import Round, Run, lay_out
 from brackets.layout.cut_rows import tube_cells
 from brackets.outline import rectangle
-from brackets.pieces import Hole, Place, Plate, Wall
+from brackets.pieces import BentTube, Hole, Place, Plate, Wall
 from brackets.preview.hinges import hinges, zone_of
 from brackets.preview.skin import skin
 from brackets.preview.unfold import Hinged
@@ -158,6 +158,30 @@ def test_a_tube_between_two_rails_is_sawn_over_its_long_points() -> None:
     assert row.node == pytest.approx(300)
     assert str(row.start) == "saddle 90.0 deg onto low"
     assert row.long == pytest.approx(300 - 2 * math.sqrt(20**2 - 15**2), abs=1e-6)
+
+
+def test_the_bending_sheet_of_an_elbow_has_its_marks_where_the_bend_begins_and_ends() -> None:
+    """38 tube, 90 degrees at radius 100, corners 200 and 300 from its ends: 100 straight, 100 pi / 2 round, 200
+    straight. Marks stand out 0.6 of 38 over the tube's 19, the line of the bend's middle is as high as the tube."""
+    elbow = BentTube(name="elbow", od=38, wall=3, bend_r=100, points=((0, 0, 0), (0, 0, 200), (300, 0, 200)))
+    [sheet] = wraps(elbow, TITLE)
+    end, whole = 100 + 50 * math.pi, 300 + 50 * math.pi
+    [tube] = [s for s in sheet.strokes if s.layer == "cut"]
+    assert tube.bounds == pytest.approx((0, -19, whole, 19))
+    lines = sorted((s.layer, s.bounds) for s in sheet.strokes if s.layer in ("axis", "bend", "mark"))
+    assert [layer for layer, _ in lines] == ["axis", "bend", "mark", "mark"]
+    assert np.array([box for _, box in lines]) == pytest.approx(
+        np.array([(-19, 0, whole + 19, 0), (end / 2 + 50, -19, end / 2 + 50, 19), (100, -41.8, 100, 41.8),
+                  (end, -41.8, end, 41.8)])
+    )  # fmt: skip
+    tips = {"B1 100.0": (100, 41.8), "B1 257.1": (end, 41.8)}
+    assert {w.text: math.dist(w.at, tips[w.text]) < 5 for w in sheet.words} == dict.fromkeys(tips, True)
+    table, stretches = sheet.tables
+    assert table.rows == (("B1", "100.0", "257.1", "90.0", "0.0", "set the inside", ""),)
+    assert stretches.rows == (("1", "0.0", "100.0", "100.0", ""), ("2", "257.1", "457.1", "200.0", ""))
+    facts = dict(sheet.facts)
+    assert facts["long points"] == "457.08 mm over both: saw to this"
+    assert facts["nodes"] == "457.08 mm along the centre line"
 
 
 # ------------------------------------------------------------------------------------------------------------ bay
