@@ -32,9 +32,9 @@ from brackets.drawing import Title, blank, nest, wraps
 from brackets.drawing.nest import lies
 from brackets.fold import flat
 from brackets.layout import Round, Run, lay_out
-from brackets.layout.cut_rows import tube_cells
+from brackets.layout.cut_rows import cut_rows, end_cells, tube_cells
 from brackets.outline import rectangle
-from brackets.pieces import BentTube, Hole, Place, Plate, Wall
+from brackets.pieces import BentTube, Hole, Place, Plate, Tube, TubeEnd, Wall
 from brackets.preview.hinges import hinges, zone_of
 from brackets.preview.skin import skin
 from brackets.preview.unfold import Hinged
@@ -158,6 +158,28 @@ def test_a_tube_between_two_rails_is_sawn_over_its_long_points() -> None:
     assert row.node == pytest.approx(300)
     assert str(row.start) == "saddle 90.0 deg onto low"
     assert row.long == pytest.approx(300 - 2 * math.sqrt(20**2 - 15**2), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("offset", "clock", "end"),
+    [
+        (0.0, 30.0, ("t, end", "", "saddle", "60.0", "0.00", "30.0", "210.0", "57.74", "1.78")),
+        (-0.0, 0.0, ("t, end", "", "saddle", "60.0", "0.00", "0.0", "180.0", "57.74", "1.78")),
+        (-1e-9, 0.0, ("t, end", "", "saddle", "60.0", "0.00", "0.0", "180.0", "57.74", "1.78")),
+    ],
+)
+def test_the_ends_of_a_tube_are_listed_with_what_they_are_cut_by(
+    offset: float, clock: float, end: tuple[str, ...]
+) -> None:
+    """40 x 3 at 60 degrees on 120: long where (60 - 20 cos 60) / sin 60 = 57.74. The lip fouls most at 142 degrees:
+    (sqrt(60^2 - (17 sin)^2) - sqrt(60^2 - (20 sin)^2) + 3 x 0.79 cos 60) / sin 60 = 1.78. No minus nothing."""
+    cope = TubeEnd(kind="saddle", angle=60, r=60, offset=offset, clock=clock)
+    [row] = cut_rows([Tube(name="t", od=40, wall=3, length=200, start=TubeEnd(shift=-1e-4), end=cope)])
+    first, last = end_cells(row)
+    assert first == ("t, start", "", "square: no wrap", "", "", "", "", "0.00", "")
+    assert last == end
+    assert (row.start.angle, row.start.short, row.start.long, row.start.lip) == (90.0, 0.0, 0.0, 0.0)
+    assert row.clock is None
 
 
 def test_the_bending_sheet_of_an_elbow_has_its_marks_where_the_bend_begins_and_ends() -> None:

@@ -133,7 +133,8 @@ def test_a_flange_that_turns_down_is_as_far_from_its_neighbour_as_one_that_turns
 
 def rolled(angle: float, *, turn: float) -> Folded:
     """Two flanges, 20 + 2 x 5 apart inside and 6 wide, and a short lip turned in on each by `turn` degrees."""
-    up = [lip(a, b, t=T, length=12, inside_radius=R, angle=angle) for a, b in (((0, 20), (6, 20)), ((6, 0), (0, 0)))]
+    sides = (((0, 20), (6, 20)), ((6, 0), (0, 0)))
+    up = [lip(a, b, t=T, length=12, inside_radius=R, angle=angle) for a, b in sides]
     high = up[0].wall.outline.bounds[3]
     over = [
         lip((0, high), (6, high), parent=n, t=T, length=9.5, inside_radius=R, angle=math.copysign(turn, angle))

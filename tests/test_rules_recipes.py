@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import pytest
 from rule_cases import Case, each, holds
 from test_recipes_tubes import BLOCK, B
 
 from brackets import recipe
 from brackets.findings import Finding
+from brackets.layout import CupFollows, cup_tube, cup_tube_problems, name_problems
 from brackets.layout.cups import cup_findings, ear_findings
+from brackets.pieces.vectors import Vec
 
 
 def own(name: str, **values: Any) -> list[Finding]:
@@ -95,3 +98,96 @@ CASES = [
 @each(CASES)
 def test_each_rule_is_kept_at_its_limit_and_broken_beyond(case: Case) -> None:
     holds(case)
+
+
+@pytest.mark.parametrize(
+    ("od", "wall", "to_bore", "made"),
+    [
+        (None, None, 0.0, (50, 5)),  # 5 of wall where nothing is typed
+        (None, 3.0, 0.0, (46, 3)),
+        (None, 8.0, 0.0, (50, 8)),  # what is thicker is bored
+        (None, 0.5, 0.0, (42, 0.5)),  # 1 is the least round a bush
+        (60.0, None, 0.0, (60, 10)),
+        (41.0, None, 0.0, (41, 1)),
+        (60.0, None, 0.5, (60, 10.5)),
+        (60.0, 7.0, 0.5, (60, 7)),
+    ],
+)
+def test_what_is_not_typed_of_a_cup_goes_round_its_bush_of_40(
+    od: float | None, wall: float | None, to_bore: float, made: tuple[float, float]
+) -> None:
+    assert cup_tube(40.0, od, wall, to_bore=to_bore) == pytest.approx(made)
+    assert to_bore or cup_tube(40.0, od, wall) == pytest.approx(made)
+
+
+@pytest.mark.parametrize(
+    ("od", "wall", "said"),
+    [
+        (42.0, 1.0, ""),
+        (41.9, 1.0, "cup_od = 41.9 mm, 42 mm or more: a wall round the bush 40"),
+        (50.0, 5.0, ""),
+        (50.0, 5.0 - 4e-7, ""),
+        (50.0, 4.9, "cup_wall = 4.9 mm, 5 mm or more: the tube's own bore 40.2 must not pass the bush 40"),
+        (56.0, 7.0, "cup_wall = 7 mm, 8 mm or more: the tube's own bore 42 must not pass the bush 40"),
+        # no tube has more than 8 of wall
+        (56.2, 8.0, "cup_od = 56.2 mm, 56 mm or less: the tube's own bore 40.2 must not pass the bush 40"),
+    ],
+)
+def test_a_cup_that_its_bush_does_not_fill_is_refused_with_what_would_do(od: float, wall: float, said: str) -> None:
+    assert [str(one) for one in cup_tube_problems(od, wall, 40.0)] == ([said] if said else [])
+
+
+class Landing(CupFollows):
+    """A cup for a bush of 40 along y, and the tube that lands on it."""
+
+    bush_od, cup_od, cup_wall, bush_axis = 40.0, None, None, (0.0, 1.0, 0.0)  # type: ignore[assignment]
+
+    def __init__(self, od: float, way: Vec) -> None:
+        self.od, self.way = od, way
+
+    @property
+    def landing_od(self) -> float:
+        return self.od
+
+    @property
+    def landing_way(self) -> Vec:
+        return self.way
+
+
+@pytest.mark.parametrize(
+    ("od", "way", "cup", "long"),
+    [
+        (38.0, (0.0, 0.0, 9.0), 50, 40),  # square on
+        (39.0, (0.0, 0.0, -9.0), 50, 41),  # 2 narrower than the cup, to pass the ears
+        (58.0, (0.0, 0.0, 9.0), 58, 60),  # no wider than the cup
+        # its ellipse is 25 / sin 60 long and leans by 50 / tan 60: (25 + 50 / 2) / sin 60 = 57.7
+        (25.0, (0.0, 1.0, 3**0.5), 50, 58),
+        # all but along it: no tube lands under a sine of 0.3: (25 + 50) / 0.3
+        (25.0, (0.0, -1.0, 0.0), 50, 250),
+        (25.0, (0.0, 0.0, 0.0), 50, 40),  # a way that is nothing asks nothing
+    ],
+)
+def test_a_cup_follows_the_tube_that_lands_on_it(od: float, way: Vec, cup: float, long: float) -> None:
+    of = Landing(od, way)
+    assert of.cup_od_for_bush == cup
+    assert of.cup_wall_for_bush == (cup - 40) / 2
+    assert of.cup_length_for_tube == pytest.approx(long)
+
+
+@pytest.mark.parametrize(
+    ("names", "threads", "said"),
+    [
+        ((), (), []),
+        (("a", "b"), ("M10", "M12"), []),
+        (("a", "a"), (), ["boss_names = 2, none or 2 different: a name for each of the bosses"]),
+        (("a",), (), ["boss_names = 1, none or 2 different: a name for each of the bosses"]),
+        ((), ("M10",), ["threads = 1, none or 2: one for each of the bosses"]),
+        ((), ("M10", "M99"), ["threads: "]),
+    ],
+)
+def test_bosses_have_a_name_and_a_thread_each_or_none(
+    names: tuple[str, ...], threads: tuple[str, ...], said: list[str]
+) -> None:
+    found = list(name_problems(names, 2, threads))
+    assert len(found) == len(said)
+    assert all(one.startswith(words) for one, words in zip(found, said, strict=True))

@@ -209,22 +209,22 @@ def tube_cells(row: CutRow) -> tuple[str, ...]:
 
 
 def end_cells(row: CutRow) -> tuple[tuple[str, ...], ...]:
-    """The two ends of a tube as text; a square one needs no wrap."""
+    """The two ends of a tube as text, nothing as 0.00 and not as -0.00; a square one needs no wrap."""
     return tuple(_end_cells(row, which) for which in ENDS)
 
 
 def _end_cells(row: CutRow, which: Which) -> tuple[str, ...]:
     end = row.start if which == "start" else row.end
     if not end.wrap:
-        return (f"{row.name}, {which}", end.meets, "square: no wrap", "", "", "", "", f"{end.from_node:.2f}", "")
+        return (f"{row.name}, {which}", end.meets, "square: no wrap", "", "", "", "", f"{end.from_node:z.2f}", "")
     return (
         f"{row.name}, {which}",
         end.meets,
         end.cut,
         f"{end.angle:.1f}",
-        f"{end.offset + 0.0:.2f}",
+        f"{end.offset:z.2f}",
         f"{end.short:.1f}",
         f"{end.long:.1f}",
-        f"{end.from_node:.2f}",
+        f"{end.from_node:z.2f}",
         f"{end.lip:.2f}",
     )

@@ -81,4 +81,4 @@ def _text(value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, list):
         return " ".join(value)
-    return f"{value + 0.0:.4f}" if isinstance(value, float) else str(value)
+    return f"{value:z.4f}" if isinstance(value, float) else str(value)
