@@ -56,6 +56,26 @@ def test_every_grade_is_the_standards_formula_rounded(name: str, times: float) -
         assert 1000 * hole_limits(high, name).upper == pytest.approx(formula, abs=max(1.0, 0.04 * formula))
 
 
+@pytest.mark.parametrize(
+    ("to", "grades"),
+    [
+        (3.0, (6, 10, 14, 25, 40, 60)),
+        (6.0, (8, 12, 18, 30, 48, 75)),
+        (10.0, (9, 15, 22, 36, 58, 90)),
+        (18.0, (11, 18, 27, 43, 70, 110)),
+        (30.0, (13, 21, 33, 52, 84, 130)),
+        (50.0, (16, 25, 39, 62, 100, 160)),
+        (80.0, (19, 30, 46, 74, 120, 190)),
+        (120.0, (22, 35, 54, 87, 140, 220)),
+        (180.0, (25, 40, 63, 100, 160, 250)),
+    ],
+)
+def test_every_range_reads_as_its_row_of_the_standard(to: float, grades: tuple[int, ...]) -> None:
+    """ISO 286-1:2010 table 1 (from memory): sizes up to and including, IT6 to IT11 in micrometres, row by row."""
+    classes = ("H6", "H7", "H8", "H9", "H10", "H11")
+    assert tuple(round(1000 * hole_limits(to, name).upper, 6) for name in classes) == grades
+
+
 def test_no_limits_beyond_the_table_and_for_no_such_class() -> None:
     assert hole_limits(180.0, "H7").upper == 0.040
     with pytest.raises(OutOfRange, match=r"size = 180.1 mm, must be over 0 and at most 180"):

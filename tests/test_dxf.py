@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -65,6 +66,21 @@ def test_units_version_and_layers(tmp_path: Path) -> None:
     used = {e.dxf.layer for e in doc.modelspace()}
     assert used == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "TEXT"}
     assert not doc.audit().errors
+
+
+def test_every_layer_has_its_colour_and_what_is_stopped_is_grey_dashed_and_not_plotted(tmp_path: Path) -> None:
+    """Colours of the AutoCAD colour index: a cutter's program goes by layer or by colour."""
+    dxf.write(blank(tray(), TITLE), tmp_path / "a.dxf")
+    layers = {layer.dxf.name: layer.color for layer in ezdxf.readfile(tmp_path / "a.dxf").layers}
+    wanted = {"CUT": 7, "BEND": 5, "BEND_LIMIT": 8, "PUNCH": 1, "WELD": 30, "BEVEL": 6, "MARK": 4, "TEXT": 3}
+    assert layers | wanted == layers
+    dxf.write(blank(tray(), replace(TITLE, stops=True)), tmp_path / "b.dxf")
+    doc = ezdxf.readfile(tmp_path / "b.dxf")
+    assert not {layer.dxf.name for layer in doc.layers} & set(wanted)
+    stopped = doc.layers.get("STOPPED")
+    assert (stopped.color, stopped.dxf.linetype, stopped.dxf.plot) == (8, "DASHED", 0)
+    dashes = [tag.value for tag in doc.linetypes.get("DASHED").pattern_tags.tags if tag.code in (40, 49)]
+    assert dashes == [3.0, 2.0, -1.0]  # 3 long: a dash of 2 and 1 of nothing
 
 
 def test_bend_lines_lie_where_the_flat_says(tmp_path: Path) -> None:

@@ -14,10 +14,11 @@ import pytest
 from pypdf import PdfReader
 from test_bosses import laid_over
 
+from brackets import bosses
 from brackets.cli.measure_cmd import measure
 from brackets.drawing.check_sheet import check_sheet
 from brackets.errors import BadFile, OutOfRange
-from brackets.measure import facts, pattern_text, read, survey_picture, work_out
+from brackets.measure import boss_rows, facts, pattern_text, read, survey_picture, work_out
 from brackets.write import svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -297,6 +298,19 @@ def test_the_check_sheet_is_printed_one_to_one_with_bars_of_a_hundred(tail, tmp_
     root = ET.parse(into / "check-sheet.svg").getroot()
     width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
     assert [float(v) for v in root.attrib["viewBox"].split()][2:] == [width, height]
+
+
+def test_rows_in_the_patterns_own_axes_say_so(tail):
+    made = work_out(read(tail))
+    assert boss_rows(made.bosses, placed=False).startswith("# in the pattern's own axes: give [place]")
+    assert boss_rows(made.bosses, placed=True).startswith("[[boss]]\n")
+
+
+def test_the_height_of_a_hole_is_as_doubtful_as_its_covariance_has_it(tail):
+    made = work_out(read(tail))
+    variances = np.diag(made.survey.covariance)[2::3]
+    told = [hole["height_pm"] for hole in facts(made)["holes"]]
+    assert told == pytest.approx([bosses.COVER * math.sqrt(max(v, 0.0)) for v in variances])
 
 
 def test_unknown_paper_writes_nothing(tail, tmp_path):

@@ -18,7 +18,7 @@ from brackets.fold import lip, setback
 from brackets.outline import polygon
 from brackets.part import Part
 from brackets.pieces import BentTube, Flange, Folded, Hole, Opening, Plate, Slot, Tube, Wall, Window
-from brackets.shop import Brake, Sheet, Stick, least_radius, piece_findings
+from brackets.shop import Brake, Coupon, Sheet, Stick, least_radius, piece_findings, with_coupons
 from brackets.shop.bends import chosen
 from brackets.shop.radius import with_grain
 
@@ -280,6 +280,74 @@ def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
     shop = {"dies": (replace(DIE, flange=24.5),)}
     said = {f.sentence.split(" (")[0]: f.value for f in of(corner(15.0), **shop) if f.code == "flange"}
     assert said == {"bend 1": pytest.approx(24.0)}
+    sides = (((0, 40), (15, 40)), ((15, 40), (15, 0)))
+    flanges = tuple(lip(a, b, t=T, length=30, inside_radius=R) for a, b in sides)
+    turned = of(elbow(sheet(15, 40), flanges=flanges), **shop)
+    said = {f.sentence.split(" (")[0]: f.value for f in turned if f.code == "flange"}
+    assert said == {"bend 2": pytest.approx(24.0)}
+
+
+def long_elbow() -> Folded:
+    """3 m of it."""
+    flange = lip((0, 40), (3000, 40), t=T, length=40, inside_radius=R)
+    return elbow(sheet(3000, 40), flanges=(flange,))
+
+
+def across_both() -> Folded:
+    """A slot along the base of a channel 20 deep, from one bend to the other."""
+    sides = (((0, 20), (60, 20)), ((60, 0), (0, 0)))
+    ears = tuple(lip(a, b, t=T, length=30, inside_radius=R) for a, b in sides)
+    return Folded(name="U", base=sheet(60, 20, Slot(a=(30, 0), b=(30, 20), d=8, name="over")), t=T, flanges=ears)
+
+
+def test_the_least_flange_between_two_bends_is_that_of_the_bend_it_hangs_on() -> None:
+    """A flange of 12 between the first bend and another up its far edge: 12 + 2 (r + t) = 30 outside, as the two
+    that go down from it; the flange of its neighbour on the base has nothing to do with it."""
+    other = lip((60, 0), (0, 0), t=T, length=40, inside_radius=R, angle=45)
+    between = Flange(start=(0, 40), end=(60, 40), inside_radius=R, wall=sheet(60, 12))
+    last = lip((0, 12), (60, 12), parent=2, t=T, length=40, inside_radius=R)
+    piece = elbow(flanges=(other, between, last))
+    judged = of(piece, dies=(replace(DIE, flange=31),))
+    said = {f.sentence.split(" (")[0]: f.value for f in judged if f.code == "flange"}
+    assert said == {"bends 2, 3": pytest.approx(30.0)}
+
+
+@pytest.mark.parametrize(
+    ("metal", "radii"),
+    [
+        ("S235", (1, 1.6, 2.5, 3, 5, 6, 8, 10, 12, 16, 20)),
+        ("S275", (1.2, 2, 3, 4, 5, 8, 10, 12, 16, 20, 25)),
+        ("S355", (1.6, 2.5, 4, 5, 6, 8, 10, 12, 16, 20, 25)),
+    ],
+)
+def test_every_least_radius_is_the_standards(metal: str, radii: tuple[float, ...]) -> None:
+    """DIN 6935:1975, as read on a stored page: tensile strength under 390, 490 and 640 MPa, thickness up to; along
+    the grain the next thicker column holds."""
+    columns = (1.0, 1.5, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0)
+    assert tuple(least_radius(metal, t) for t in columns) == radii
+    thicker = (*radii[1:], None)
+    assert tuple(least_radius(metal, t + 0.01) for t in columns) == thicker
+    assert tuple(least_radius(metal, t, along=True) for t in columns) == thicker
+
+
+@pytest.mark.parametrize(
+    ("t", "radius", "serves"),
+    [(4.019, 5.0, True), (4.021, 5.0, False), (3.979, 5.0, False), (4.0, 5.25, True), (4.0, 5.26, False),
+     (4.0, 4.75, True), (4.0, 4.74, False)],
+)  # fmt: skip
+def test_a_strip_serves_for_its_own_sheet_and_a_radius_within_a_twentieth(
+    t: float, radius: float, serves: bool
+) -> None:
+    """0.02 mm of 4, 5 % of 5."""
+    strip = Coupon(material="S235", t=t, radius=radius, angle=90, allowance=10.5)
+    [flange] = with_coupons(elbow(), replace(SHOP, coupons=(strip,))).flanges
+    assert (flange.k is not None) == serves
+
+
+@pytest.mark.parametrize(("t", "stops"), [(4.019, 1), (4.021, 0)])
+def test_a_blank_lies_on_sheets_of_its_own_thickness_to_two_hundredths(t: float, stops: int) -> None:
+    small, large = replace(RACK[0], t=t, length=50), replace(RACK[0], t=6.0)
+    assert len([f for f in of(plate(), sheets=(small, large)) if f.code == "sheet size"]) == stops
 
 
 @pytest.mark.parametrize(
@@ -296,6 +364,13 @@ def test_a_bend_square_to_another_takes_nothing_of_its_flange() -> None:
          "nearest there: 38 x 4.5, 38 x 3, 38 x 2"),
         (Tube(name="t", od=25, wall=2, length=250), {"tubes": STICKS}, "tube is 250 mm over its long points"),
         (plate(Hole(at=(30, 20), d=13)), {"drills": (8.5, 12.0)}, "13 mm is larger than any drill here (12)"),
+        (elbow(grain=0.0), {}, "bend 1 (r 5) in S235 4 mm: may crack, at least r 6 along the grain"),
+        (channel(), {}, "bends 1, 2 (r 5) in S235 4 mm: lay the grain across, along the grain r 6 is the least"),
+        # 1.42 x 360 MPa x 4^2 x 3000 / 32
+        (long_elbow(), {"dies": (DIE,), "brake": Brake(length=3000, force=700000)},
+         "bend 1 (90 deg, r 5) wants about 767 kN over V 32, the brake has 700"),
+        (across_both(), {}, "over lies in bends 1, 2: its edges pull"),
+        (elbow(sheet(60, 40, Hole(at=(30, 40), d=8, name="over"))), {}, "over lies in bend 1: its edges pull"),
     ],
 )
 def test_the_words_hold_what_is_asked_and_what_is_there(piece: Piece, tools: dict[str, Any], words: str) -> None:

@@ -144,6 +144,17 @@ def test_the_straight_that_is_too_short_is_named(first: float, last: float, whic
     assert said.sentence.startswith(which)
 
 
+@pytest.mark.parametrize(("long", "over"), [(20.0, []), (7.0, []), (6.0, [3.47 - 3])])
+def test_only_what_is_cut_to_a_cup_can_land_past_its_end(long: float, over: list[float]) -> None:
+    """38 on a cup of 60: sqrt(30^2 - 19^2 + x^2) up. Two planes at 45 degrees, 20 + x up, leave the cup only what
+    is within (30^2 - 19^2 - 20^2) / 40 = 3.47 of its middle, looked at every 5 degrees."""
+    cup = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=long)
+    roof = [Flat(f"side_{n}", (0, 0, 20), (1, 0, n), t=3) for n in (-1, 1)]
+    said = of(up("38x3", start=(cup, *roof)))
+    assert [f.value for f in said if f.code == "past the end"] == [pytest.approx(x, abs=0.2) for x in over]
+    assert [f.value for f in of(up("38x3", start=cup)) if f.code == "past the end"] == [19 - long / 2]
+
+
 def test_a_rack_of_tubes_takes_the_place_of_the_usual_stick() -> None:
     assert of(up("38x3", long=6500), tubes=(Stick(od=38, wall=3, length=7000),)) == []
 
