@@ -146,6 +146,7 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("bolts/lengths.py", "<= NONE", "< NONE", "met to the last bit of rounding"),
     ("findings/welds.py", "STIFFEST_OTHER =", "STIFFEST_OTHER = 200001.0", "no metal lies within 1 MPa of it"),
     ("shop/bends.py", "outline.points(0.5)", "outline.points(0.5", "how finely a round corner is looked at"),
+    ("shop/radius.py", "((390.0,", "((429.0", "no metal of the table has 390 to 429 MPa"),
     ("shop/rack.py", "<= SAME", "< SAME", "met to the last bit of rounding"),
     ("shop/blanks.py", "continue", "pass", "what is passed over is further apart than is asked"),
     ("shop/blanks.py", "SHARED =", "SHARED = 0.0011", "how much is rounding"),

@@ -265,6 +265,7 @@ def test_flanges_that_meet_in_a_corner_are_no_ears_for_the_punch() -> None:
     """Those of a channel face each other, and so much of a punch does not pass them."""
     brake = Brake(length=1000, punch=60.0)
     assert "ear height" in {f.code for f in of(channel(90), brake=brake)}
+    assert "ear height" in {f.code for f in of(across_both(), brake=brake)}  # its bends run the other way
     assert "ear height" not in {f.code for f in of(corner(), brake=brake)}
 
 

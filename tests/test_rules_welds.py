@@ -183,6 +183,12 @@ def test_engagement_worked_by_hand() -> None:
     assert math.isclose(engagement(m10, "cast aluminium").least, length_of_engagement(m10, 200.0), abs_tol=0.05)
 
 
+def test_a_pitch_under_a_millimetre_has_its_own_tolerance() -> None:
+    """M5, 0.8: ISO 965-1 (from memory): TD1 = 0.433 P - 0.19 P^1.22 = 0.2017, so D1 4.3357; d2 4.480 - 0.0238 -
+    0.0967 = 4.3599: pi 4.3357 / 0.8 (0.4 + 0.0242 / 1.732) = 7.049 mm2 a mm; As 14.18."""
+    assert length_of_engagement(bolt("M5"), 5000.0) == pytest.approx(2 * 14.18 / 7.049, rel=1e-3)
+
+
 @pytest.mark.parametrize("into", ["steel", "cast iron", "cast aluminium", "magnesium"])
 def test_a_fine_thread_never_needs_less_than_the_coarse(into: str) -> None:
     rows = bolts()
