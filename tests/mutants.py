@@ -161,6 +161,7 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
     ("layout/access.py", "room < ROOM", "room <= ROOM", "points on a wall do not meet a room to the last bit"),
     ("bay/sleeve_findings.py", "TIGHT = 1e-06", "TIGHT = ", "how much is rounding"),
     ("bay/sleeve_findings.py", "room < -TIGHT", "room <= -TIGHT", "met to the last bit of rounding"),
+    ("fold/checks.py", "flange.end) <= JOIN", "flange.end) < JOIN", "met to the last bit of rounding"),
     ("fold/clash.py", "FINE = 0.02", "FINE = 0.022", "how finely it looks, within what is promised"),
     ("fold/clash.py", "best, where = (within,", "best, where = (within,", "told only where one is found"),
     ("fold/clash.py", "LOOKS =", "LOOKS =", "how long it looks, and not what it finds"),
