@@ -7,13 +7,18 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from brackets.cope import bent, contour
+from brackets.cope import bent, contour, contours
 from brackets.fold import clash
 from brackets.outline import Region
 from brackets.pieces import HERE, BentTube, Folded, Odd, Piece, Plate, Tube, Turned, Vec
 from brackets.pieces.tube import Which
 from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 RIM = 360
 """Points of each contour of a tube's cut end: one a degree, 0.5 mm apart on a 60 mm tube."""
@@ -77,23 +82,34 @@ def _straight(tube: Tube | BentTube, i: int, p: Vec) -> float:
     after = z - line.length + (contour(tube, "end", theta, r) if last else 0.0)
     found = _both(side, max(before, after))
     if found > 0 and before > 0 and first:
-        found = min(found, *(math.dist(p, spot) for spot in _rim(tube, "start")))
+        found = min(found, _to_rim(tube, "start", p))
     if found > 0 and after > 0 and last:
-        found = min(found, *(math.dist(p, spot) for spot in _rim(tube, "end")))
+        found = min(found, _to_rim(tube, "end", p))
     return found
 
 
+def _to_rim(tube: Tube | BentTube, which: Which, p: Vec) -> float:
+    """mm from `p` to the nearest point of an end's two contours."""
+    off = _rim(tube, which) - p
+    return math.sqrt(float((off * off).sum(axis=1).min()))
+
+
 @lru_cache(maxsize=64)
-def _rim(tube: Tube | BentTube, which: Which) -> tuple[Vec, ...]:
-    """Points of an end's outer and inner contour, in the tube's frame."""
+def _rim(tube: Tube | BentTube, which: Which) -> NDArray[np.float64]:
+    """Points (2 RIM, 3) of an end's outer and inner contour, in the tube's frame."""
+    import numpy as np
+
     line = _lines(tube)[0 if which == "start" else -1]
+    round_it = np.arange(RIM) * (360.0 / RIM)
+    turn = np.radians(round_it)
     found = []
     for r in (tube.od / 2, tube.bore / 2):
-        for i in range(RIM):
-            back, turn = contour(tube, which, 360.0 * i / RIM, r), math.tau * i / RIM
-            z = back if which == "start" else line.length - back
-            found.append(line.place.point((r * math.cos(turn), r * math.sin(turn), z)))
-    return tuple(found)
+        back = contours(tube, which, round_it, r)
+        z = back if which == "start" else line.length - back
+        found.append(np.column_stack((r * np.cos(turn), r * np.sin(turn), z)))
+    axes = np.array((line.place.x, line.place.up, line.place.axis))
+    placed: NDArray[np.float64] = np.concatenate(found) @ axes + line.place.at
+    return placed
 
 
 def _bend(tube: Tube | BentTube, one: bent.Straight, other: bent.Straight, p: Vec) -> float:
