@@ -1,4 +1,5 @@
-"""Options and fixtures of the whole suite: random checks are seeded, and long ones run only when asked for."""
+"""Options and fixtures of the whole suite: random checks are seeded, long ones run only when asked for, and the files
+that take longest start first."""
 
 from __future__ import annotations
 
@@ -12,6 +13,30 @@ DAILY = 20
 SEED = 20260117
 """Where random sets start: a run can be repeated, and another start tries others."""
 
+LONGEST = (
+    "test_recipes.py",
+    "test_page.py",
+    "test_cases.py",
+    "test_outputs.py",
+    "test_alder.py",
+    "test_preview_server.py",
+    "test_clearance_exact.py",
+    "test_bosses_suspects.py",
+    "test_broken_files.py",
+    "test_readme.py",
+    "test_bolts_cmd.py",
+    "test_clearance_survey.py",
+    "test_clearance_traps.py",
+    "test_tube_solid.py",
+    "test_solid_mesh.py",
+    "test_write_step.py",
+)
+"""Files of ten seconds of processor and more, longest first: one left to the end would keep one worker waiting."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--fuzz", type=int, default=0, metavar="N", help="try N random sets in the fuzz tests")
@@ -19,6 +44,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    rank = {name: i for i, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: rank.get(item.path.name, len(rank)))
     if config.getoption("--fuzz") > 0:
         return
     skip = pytest.mark.skip(reason="long random check, give --fuzz N")

@@ -1,20 +1,25 @@
 """The worked bay, Alder (invented), against figures worked out apart from this program on plain shapes.
 
 The figures are those the bay was drawn up with: lumps as boxes, bosses by their places, gaps between plain shapes.
-Mounts' own weight, gussets, fold radii and weld beads were left out of them.
+Mounts' own weight, gussets, fold radii and weld beads were left out of them. The bay is fitted once, by the README's
+`brackets flat`.
 """
 
 from __future__ import annotations
 
+import io
+import json
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from contextlib import redirect_stdout
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from brackets import bay
+from brackets.bay import fitted
 from brackets.bay.bodies import things
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fitted import Fit
@@ -26,7 +31,9 @@ from brackets.bay.standing import half, stood
 from brackets.bay.ways import WITHIN, ways
 from brackets.clearance import gap, moved
 from brackets.clearance.bodies import skins
+from brackets.cli import main
 from brackets.params import changed
+from brackets.pieces import Folded, Plate
 from brackets.recipe_file import shipped
 
 GAPS: Mapping[tuple[str, str], float] = {
@@ -66,9 +73,31 @@ def alder() -> Bay:
     return bay.read(Path(shipped(), "alder.toml"))
 
 
+@dataclass(frozen=True)
+class Laid:
+    """What `brackets flat` of the bay ended with, printed, wrote into `into`, and the fit that it made."""
+
+    status: int
+    said: str
+    into: Path
+    fit: Fit
+
+
 @pytest.fixture(scope="module")
-def done(alder: Bay) -> Fit:
-    return bay.fit(alder, known_only=True)
+def laid(tmp_path_factory: pytest.TempPathFactory) -> Laid:
+    into = tmp_path_factory.mktemp("alder") / "flat"
+    fits: list[Fit] = []
+    fit, said = fitted.fit, io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(said):
+        patch.setattr(fitted, "fit", lambda *a, **k: fits.append(fit(*a, **k)) or fits[-1])
+        status = main(["flat", str(Path(shipped(), "alder.toml")), "--into", str(into)])
+    (done,) = fits
+    return Laid(status, said.getvalue(), into, done)
+
+
+@pytest.fixture(scope="module")
+def done(laid: Laid) -> Fit:
+    return laid.fit
 
 
 # --------------------------------------------------------------------------------------- from the file alone
@@ -274,3 +303,13 @@ def test_nothing_fouls(done: Fit) -> None:
 def test_every_part_stands_on_its_mounts(done: Fit) -> None:
     assert {part.name for part in done.stood.parts} >= {"head_left_ears", "box_cross_member", "box_lower_plate"}
     assert [m for part in done.stood.parts for m in part.misfits if m.off > 0.01 or m.angle > 0.01] == []
+
+
+def test_every_blank_of_the_bay_is_laid_out(laid: Laid) -> None:
+    """The README's `brackets flat recipes/alder.toml`."""
+    assert laid.status == 0
+    plates = sum(isinstance(piece, Folded | Plate) for part in laid.fit.stood.parts for piece in part.part.pieces)
+    facts = json.loads((laid.into / "facts.json").read_text("utf-8"))
+    assert sum(blank["count"] for blank in facts["blanks"]) == plates > 0
+    assert f"{plates}, " in laid.said
+    assert "alder-sheets.pdf" in laid.said
