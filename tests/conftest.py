@@ -1,5 +1,5 @@
-"""Options and fixtures of the whole suite: random checks are seeded, long ones run only when asked for, and the files
-that take longest start first."""
+"""Options and fixtures of the whole suite: random checks are seeded, long ones run only when asked for, and
+the files that take longest start first."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """The worked bay, Alder (invented), against figures worked out apart from this program on plain shapes.
 
 The figures are those the bay was drawn up with: lumps as boxes, bosses by their places, gaps between plain shapes.
-Mounts' own weight, gussets, fold radii and weld beads were left out of them. The bay is fitted once, by the README's
-`brackets flat`.
+Mounts' own weight, gussets, fold radii and weld beads were left out of them. The bay is fitted once, by
+the README's `brackets flat`.
 """
 
 from __future__ import annotations

@@ -91,9 +91,7 @@ def _frame(of: Array) -> _Frame:
 
 def _cross(a: Array, b: Array) -> Array:
     """a x b of (..., 3): np.cross without what it does to find out about shapes, half its time here."""
-    return np.stack(
-        [a[..., i] * b[..., j] - a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1
-    )
+    return np.stack([a[..., i] * b[..., j] - a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
 
 
 def _within(spots: Array, of: _Frame) -> tuple[Bools, Array]:
