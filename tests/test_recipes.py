@@ -19,9 +19,10 @@ from brackets.pieces import Folded, Plate
 from brackets.recipe_file import Recipe
 
 NAMES = recipes()
-EVERY = {"bracket_tray": 5}
-"""Recipes whose solids take the kernel a second each, slots rolled over bends: the daily run shows it every n-th of
-their limits and random sets, the others are laid flat; with --fuzz it sees all."""
+EVERY = {"bracket_tray": 5, "cross_member": 3, "stay": 3}
+"""Recipes whose solids take the kernel a second each, slots rolled over bends and tubes coped to tubes: the daily
+run shows it every n-th of their limits and random sets, the others are built and laid flat; --fuzz shows it all.
+Odd, since limits go low, high, low, high."""
 
 
 def sound(part: Part) -> None:
