@@ -9,14 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from brackets import mass
-from brackets import shop as shops
 from brackets.cautions import cautions
 from brackets.drawing import GAP, SheetLayout, Title, lies, nest, sheet_cuts, sheet_drawing
 from brackets.findings import PRACTICE, Finding, stopped, verdict, worst_first
 from brackets.fold import Flat, flat
 from brackets.part import Part
 from brackets.pieces import Folded, Plate
-from brackets.shop import Shop
+from brackets.shop import Shop, as_made_in
+from brackets.shop import default as default_shop
+from brackets.shop import findings as shop_findings
 from brackets.write import cut_files
 from brackets.write.stems import unique_stems
 
@@ -72,8 +73,8 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
     its bends, where they all run one way.
     What lies on no sheet is in the findings.
     """
-    mine = shops.default() if shop is None else shop
-    bent = shops.as_made_in(mine, part)
+    mine = default_shop() if shop is None else shop
+    bent = as_made_in(mine, part)
     pieces = {piece.name: piece for piece in bent.pieces if isinstance(piece, Folded | Plate)}
     plain = Part(name=part.name, pieces=tuple(pieces.values()))
     groups = [cut.names for cut in cut_files.cuts(plain, Title(part=part.name))]
@@ -94,7 +95,7 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
     )
     known = {(f.code, f.piece) for f in findings}
     said = [f for f in findings if f.code in (*OF_BLANKS, *OF_PARTS) or f.level == "stop" or f.accepted]
-    said += [f for f in shops.findings(plain, mine) if f.code in OF_BLANKS and (f.code, f.piece) not in known]
+    said += [f for f in shop_findings(plain, mine) if f.code in OF_BLANKS and (f.code, f.piece) not in known]
     left = [_no_room(one, mine) for one in wanted if not one.sheets]
     found = worst_first([*said, *left])
     return Flats(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=found)

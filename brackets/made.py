@@ -8,14 +8,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from brackets import shop as shops
 from brackets.cautions import of_part
 from brackets.findings import Finding, stopped, verdict, worst_first
 from brackets.mirror import Hand, Word, of_recipe
 from brackets.params import Checked, json_values, unstated, worked_out
 from brackets.part import Part
 from brackets.recipe_file import Recipe
-from brackets.shop import Shop
+from brackets.shop import Shop, as_made_in, part_findings
+from brackets.shop import default as default_shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +44,7 @@ class Made:
     def findings(self) -> tuple[Finding, ...]:
         """The recipe's own findings, those of every part, and what the shop cannot make, worst first."""
         own = [*self.of_solids, *self.recipe.check(self.params, self.shop)]
-        return worst_first([*own, *shops.part_findings(self.part, self.shop)])
+        return worst_first([*own, *part_findings(self.part, self.shop)])
 
     @property
     def stops(self) -> bool:
@@ -64,8 +64,8 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Wor
     the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
     Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
     """
-    mine = shops.default() if shop is None else shop
-    part = shops.as_made_in(mine, recipe.build(params))
+    mine = default_shop() if shop is None else shop
+    part = as_made_in(mine, recipe.build(params))
     of = of_recipe(hand) if hand else None
     if of is not None and of.mirrored:
         part = part.mirrored()

@@ -11,7 +11,7 @@ from typing import Annotated
 from brackets.build import UNDER, boss_holes, edge_for, opening_rules, plate, spacers
 from brackets.errors import OutOfRange
 from brackets.findings import PRACTICE, Finding
-from brackets.layout import Flat, Layout, Run, lay_out
+from brackets.layout import Flat, Layout, Run, lay_out, layout_findings
 from brackets.outline import Outline, round_hull
 from brackets.params import (
     PLATE,
@@ -148,7 +148,7 @@ class Params(Checked):
 
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
-    yield from p.laid.judged(shop)
+    yield from layout_findings(p.laid, shop)
     if p.low and max(p.low) - min(p.low) > p.t:
         yield Finding(
             level="advice",

@@ -26,6 +26,7 @@ from brackets.layout import (
     ear_findings,
     landing_problems,
     lay_out,
+    layout_findings,
     name_problems,
     rod_gap,
     rods,
@@ -202,13 +203,13 @@ class Params(BungFollows, CupFollows, Checked):
         for one, other in pairs:
             if frozenset((one, other)) not in joins and rod_gap(everything[one], everything[other]) < LEAST:
                 yield f"bosses = {one} and {other} stand in each other, {LEAST:g} mm apart or more"
-        for finding in self.laid.findings:
+        for finding in layout_findings(self.laid):
             if finding.code in ("past the end", "overhang", "overlap"):
                 yield f"tube, arm = {finding.piece}: {finding.sentence}"
 
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
-    yield from p.laid.judged(shop)
+    yield from layout_findings(p.laid, shop)
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
     wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
     if room < wanted:

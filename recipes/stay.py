@@ -27,6 +27,7 @@ from brackets.layout import (
     ear_findings,
     landing_problems,
     lay_out,
+    layout_findings,
     name_problems,
     rod_gap,
 )
@@ -211,13 +212,13 @@ class Params(CupFollows, Checked):
             if rod_gap(Rod(nose, self.face.place.point(corner.high), self.gusset_t), cup) < LEAST:
                 yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset stands in the cup"
                 break
-        for finding in self.laid.findings:
+        for finding in layout_findings(self.laid):
             if finding.code in ("past the end", "overhang"):
                 yield f"tube = {finding.sentence}"
 
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
-    yield from p.laid.judged(shop)
+    yield from layout_findings(p.laid, shop)
     stated = dict(p.washers)
     for name, low in zip(p.names, p.face.low, strict=True):
         if name in stated and abs(stated[name] - low) > NEAR:

@@ -10,7 +10,7 @@ from typing import Annotated
 
 from brackets.errors import OutOfRange
 from brackets.findings import Finding
-from brackets.layout import Flat, Layout, Round, Run, lay_out
+from brackets.layout import Flat, Layout, Round, Run, lay_out, layout_findings
 from brackets.params import WORKED_OUT, Checked, choice, direction, follows, mm, od_wall, point, points, tube
 from brackets.part import Part
 from brackets.pieces import Place, Seat, Vec
@@ -80,7 +80,7 @@ class Params(Checked):
 
     def rules(self) -> Iterator[str]:
         try:
-            found = self.laid.findings
+            found = layout_findings(self.laid)
         except OutOfRange as error:
             yield from (f"start, end = {problem}" for problem in error.problems)
             return
@@ -88,7 +88,7 @@ class Params(Checked):
 
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
-    yield from p.laid.judged(shop)
+    yield from layout_findings(p.laid, shop)
 
 
 def seat(p: Params, which: str) -> Seat:

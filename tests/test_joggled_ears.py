@@ -8,11 +8,12 @@ from typing import Any
 import pytest
 from kernel import AGREE, adrift, disagreement
 
-from brackets import recipe, shop
+from brackets import recipe
 from brackets.errors import OutOfRange
 from brackets.fold import bend_allowance, flat, joggle_web, tree
 from brackets.part import Part
 from brackets.pieces import AtSeat, Folded
+from brackets.shop import findings as shop_findings
 
 EARS = recipe("ears")
 SHAPES: dict[str, dict[str, Any]] = {
@@ -80,5 +81,5 @@ def test_what_cannot_be_joggled_is_refused_with_the_value(values: dict[str, Any]
 
 def test_a_joggle_too_short_for_the_dies_stops_and_one_long_enough_does_not() -> None:
     for out, stops in ((15.0, True), (26.0, False)):
-        found = shop.findings(ears(set_out=out, seat="square", reach=120.0))
+        found = shop_findings(ears(set_out=out, seat="square", reach=120.0))
         assert any(f.level == "stop" and f.code == "flange" for f in found) == stops

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from kernel import AGREE, adrift, disagreement, sharing, valid
 
-from brackets import recipe, recipes, shop
+from brackets import recipe, recipes
 from brackets.errors import OutOfRange
 from brackets.findings import findings
 from brackets.fold import flat
@@ -17,6 +17,7 @@ from brackets.params import fields, limits, sample
 from brackets.part import Part
 from brackets.pieces import Folded, Plate
 from brackets.recipe_file import Recipe
+from brackets.shop import findings as shop_findings
 
 NAMES = recipes()
 EVERY = {"bracket_tray": 5, "cross_member": 3, "stay": 3}
@@ -76,7 +77,7 @@ def test_the_default_part_is_sound(name: str) -> None:
 def test_the_default_part_breaks_no_rule_that_stops(name: str) -> None:
     opened = recipe(name)
     part = opened.build(opened.Params())
-    found = [*opened.check(opened.Params()), *findings(part), *shop.findings(part)]
+    found = [*opened.check(opened.Params()), *findings(part), *shop_findings(part)]
     assert [f for f in found if f.level == "stop"] == []
 
 

@@ -12,12 +12,12 @@ import numpy as np
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 
-from brackets.clearance import sides
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import between
 from brackets.clearance.places import Array
 from brackets.clearance.scan import solid_angles, winding
+from brackets.clearance.sides import behind
 
 ON_SKIN = 1e-6  # mm: a point nearer the skin than this counts as on it, not in it
 GRAZE = 1e-9  # share of a triangle: a ray this near a side of one is not counted on, and angles are summed instead
@@ -95,7 +95,7 @@ def stands(inner: Body, outer: Body) -> tuple[Stand, Array]:
     near = np.rint(around)
     plain, held = np.abs(around - near) <= PLAINLY, near != 0
     if core.scanned == "outside":
-        held[~plain] = sides.behind(core, spots[~plain])
+        held[~plain] = behind(core, spots[~plain])
         plain[:], reaches = True, False
     told: Stand = "not told"
     if held[plain].all() and plain.any() and (whole or plain.all()):

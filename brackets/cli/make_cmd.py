@@ -47,10 +47,11 @@ def make(
         return _help(ctx, typed)
 
     from brackets import recipe_file
-    from brackets import shop as shops
+    from brackets.shop import default as default_shop
+    from brackets.shop import load as load_shop
 
     opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
-    mine = shops.default() if shop is None else shops.load(shop)
+    mine = default_shop() if shop is None else load_shop(shop)
     params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
 
     from brackets.cli.made_view import made_text

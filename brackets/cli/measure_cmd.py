@@ -18,12 +18,13 @@ def measure(
     """Prints what the readings give and writes the folder; 1 where something must be measured again first."""
     import json
 
-    from brackets import shop as shops
     from brackets.cli.table import table
     from brackets.measure import facts, read, sheets, work_out
+    from brackets.shop import default as default_shop
+    from brackets.shop import load as load_shop
     from brackets.write import paper as papers
 
-    mine = shops.default() if shop is None else shops.load(shop)
+    mine = default_shop() if shop is None else load_shop(shop)
     papers.sheets(paper or mine.paper)
     made = work_out(read(file))
     folder = Path("out", Path(file).stem) if into is None else into
@@ -65,8 +66,8 @@ def _texts(made: Measured) -> dict[str, str]:
 def _write(
     into: Path, texts: Mapping[str, str], made: Measured, paper: str, correction: tuple[float, float]
 ) -> tuple[str, ...]:
-    from brackets import measure
     from brackets.drawing.check_sheet import check_sheet
+    from brackets.measure import facts as measured_facts
     from brackets.write import facts, folder, pdf, svg
 
     with folder.fresh(into) as at:
@@ -79,5 +80,5 @@ def _write(
             svg.write(sheet, at / "check-sheet.svg")
             files += ["check-sheet.pdf", "check-sheet.svg"]
         files.append(facts.NAME)
-        facts.write({**measure.facts(made), "files": files}, at / facts.NAME)
+        facts.write({**measured_facts(made), "files": files}, at / facts.NAME)
     return tuple(files)

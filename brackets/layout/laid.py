@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
 
 from brackets.cope.bent import check_bent
 from brackets.cope.curve import check_tube
 from brackets.errors import OutOfRange
-from brackets.findings import Finding
 from brackets.layout.cut_rows import CutRow, cut_rows
 from brackets.layout.runs import Run, piece_of
 from brackets.layout.things import Bung, Flat, Mitre, Round, name_of
@@ -18,7 +16,6 @@ from brackets.layout.things import Met as Thing
 from brackets.part import Part
 from brackets.pieces import BentTube, Piece, Place, Seat, Tube, TubeRim, Weld
 from brackets.pieces.tube import Which
-from brackets.shop import NO_TOOLS, Shop
 
 ENDS: tuple[Which, Which] = ("start", "end")
 
@@ -39,17 +36,6 @@ class Layout:
 
     def run(self, name: str) -> Run:
         return next(run for run in self.runs if run.name == name)
-
-    @cached_property
-    def findings(self) -> tuple[Finding, ...]:
-        """What any shop says of it, worst first (`layout_findings`)."""
-        return self.judged(NO_TOOLS)
-
-    def judged(self, shop: Shop) -> tuple[Finding, ...]:
-        """What this shop says of it, worst first (`layout_findings`)."""
-        from brackets.layout.rules import layout_findings
-
-        return layout_findings(self, shop)
 
     @property
     def welds(self) -> tuple[Weld, ...]:
