@@ -17,7 +17,7 @@ from brackets.pieces import Vec
 from brackets.pieces.vectors import degrees_between, length, sub, unit
 
 if TYPE_CHECKING:
-    from brackets.bay.standing import Standing
+    from brackets.bay.placed_part import Standing
 
 ALIKE = 0.01
 """mm and degrees below which two values are one: finer than anybody measures a bay."""

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from brackets.bay.bought import Bought as Bought
 from brackets.bay.bought import bought_of, play_of
 from brackets.bay.bought import bush_of as bush_of
 from brackets.bay.hand_pairs import hands
-from brackets.bay.misfits import Misfit, by_bushes, misfits
+from brackets.bay.misfits import by_bushes, misfits
 from brackets.bay.other_hand import reflected_bay, reflected_entry
+from brackets.bay.placed_part import Standing, Stood
 from brackets.bay.powertrain import place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.seating import any_up
 from brackets.bay.seating import half as half
 from brackets.errors import BadFile, BadRecipe, OutOfRange
-from brackets.findings import Finding, worst_first
-from brackets.mirror import Hand, reflected
-from brackets.params import Checked, from_mapping, values
+from brackets.findings import worst_first
+from brackets.mirror import reflected
+from brackets.params import from_mapping, values
 from brackets.part import Part
 from brackets.pieces import HERE, Place
 from brackets.pieces.vectors import degrees_between, unit
@@ -30,33 +30,6 @@ LEVEL = 1.0
 """Degrees by which the normals of one part's bosses may differ."""
 
 ANGLES = ("slope", "side_angle")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Standing:
-    """One part in the bay: built, placed, with what was worked out for it and what its rules say."""
-
-    name: str
-    side: str
-    kind: str
-    part: Part
-    recipe: Recipe
-    params: Checked
-    worked_out: Mapping[str, object]
-    findings: tuple[Finding, ...]
-    misfits: tuple[Misfit, ...] = ()
-    hand: Hand | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stood:
-    """A whole bay, standing."""
-
-    bay: Bay
-    parts: tuple[Standing, ...]
-    bought: tuple[Bought, ...]
-    left_out: tuple[str, ...]
-    notes: tuple[str, ...]
 
 
 def stood(bay: Bay, *, known_only: bool = False) -> Stood:
