@@ -6,16 +6,16 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-    from brackets.part import Part as Part
-    from brackets.recipe_file import recipe as recipe
-    from brackets.recipe_file import recipes as recipes
+    from brackets.library.recipe import recipe as recipe
+    from brackets.library.recipe import recipes as recipes
+    from brackets.model.part import Part as Part
 
 __version__ = "0.1.0"
 
 _FROM = {
-    "Part": "brackets.part",
-    "recipe": "brackets.recipe_file",
-    "recipes": "brackets.recipe_file",
+    "Part": "brackets.model.part",
+    "recipe": "brackets.library.recipe",
+    "recipes": "brackets.library.recipe",
 }
 
 __all__ = ["Part", "__version__", "recipe", "recipes"]

@@ -12,7 +12,7 @@ def main() -> int:
     """Runs the command line of this process and returns its status."""
     interrupts.heed()
     try:
-        from brackets.cli import main as run
+        from brackets.app.cli.app import main as run
 
         status = run()
         return interrupts.status() if status == STOPPED else status

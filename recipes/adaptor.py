@@ -8,31 +8,26 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.build import UNDER, boss_holes, edge_for, opening_rules, plate, spacers
-from brackets.errors import OutOfRange
-from brackets.findings import PRACTICE, Finding
-from brackets.layout import Flat, Layout, Run, lay_out, layout_findings
-from brackets.outline import Outline, round_hull
-from brackets.params import (
-    PLATE,
-    Checked,
-    choice,
-    direction,
-    follows,
-    lengths,
-    mm,
-    od_wall,
-    point,
-    points,
-    row,
-    stock,
-    tube,
-)
-from brackets.part import Part
-from brackets.pieces import Hole, Place, Seat, Vec
-from brackets.pieces.vectors import add, scale, unit
-from brackets.shop import NO_TOOLS, Shop
-from brackets.tables import bolt
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.place import Place
+from brackets.core.schema.checked import Checked, follows
+from brackets.core.schema.kinds import choice, direction, lengths, mm, point, points, row, stock, tube
+from brackets.core.schema.rows import od_wall
+from brackets.core.schema.sizes import PLATE
+from brackets.core.tables.bolts import bolt
+from brackets.core.vectors import Vec, add, scale, unit
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_runs import Flat, Run
+from brackets.geometry.curve import Outline
+from brackets.geometry.shapes import round_hull
+from brackets.library.faces import boss_holes, edge_for, opening_rules, spacers
+from brackets.library.plates import UNDER, plate
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.rules.tubes import layout_findings
 
 LEAST = 1.0
 MOST_LEAN = 60.0

@@ -8,26 +8,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.build import UNDER, boss_holes, opening_rules
-from brackets.findings import PRACTICE, Finding
-from brackets.fold import bend_allowance, lip, setback
-from brackets.outline import rectangle
-from brackets.params import (
-    PLATE,
-    WORKED_OUT,
-    Checked,
-    at_least,
-    at_most,
-    count,
-    deg,
-    follows,
-    mm,
-    points,
-    row,
-    stock,
-)
-from brackets.part import Part
-from brackets.pieces import Folded, Hole, Place, Relief, Seat, Slot, Wall
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.place import Place
+from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, at_most, follows
+from brackets.core.schema.kinds import count, deg, mm, points, row, stock
+from brackets.core.schema.sizes import PLATE
+from brackets.forming.flanges import lip
+from brackets.geometry.shapes import rectangle
+from brackets.library.faces import boss_holes, opening_rules
+from brackets.library.plates import UNDER
+from brackets.model.bend_allowance import bend_allowance, setback
+from brackets.model.folded import Folded, Relief
+from brackets.model.holes import Hole, Slot
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.model.plate import Wall
 
 LEAST = 2.0
 LOOSE = 2.0

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import flat_part, plate
-from brackets.findings import PRACTICE, Finding
-from brackets.outline import circle, rectangle
-from brackets.params import PLATE, Checked, at_most, choice, mm, stock
-from brackets.part import Part
-from brackets.pieces import Hole
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import Checked, at_most
+from brackets.core.schema.kinds import choice, mm, stock
+from brackets.core.schema.sizes import PLATE
+from brackets.geometry.shapes import circle, rectangle
+from brackets.library.plates import flat_part, plate
+from brackets.model.holes import Hole
+from brackets.model.part import Part
 
 LEAST = 0.01
 

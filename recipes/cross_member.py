@@ -11,49 +11,36 @@ from functools import cached_property
 from itertools import combinations, product
 from typing import Annotated
 
-from brackets import build as b
-from brackets.errors import OutOfRange
-from brackets.findings import PRACTICE, Finding
-from brackets.layout import (
-    BungFollows,
+from brackets import library as b
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.place import Place
+from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, follows
+from brackets.core.schema.kinds import direction, mm, point, points, row, stock, texts, tube
+from brackets.core.schema.rows import od_wall
+from brackets.core.schema.sizes import TUBE, WALL
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.fasteners import hole
+from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_runs import Round, Run
+from brackets.forming.tube_walls import Rod, rod_gap, rods
+from brackets.library.bungs import BungFollows
+from brackets.library.cups import (
     CupFollows,
-    Layout,
-    Rod,
-    Round,
-    Run,
     cup_findings,
     cup_tube_problems,
     ear_findings,
     landing_problems,
-    lay_out,
-    layout_findings,
     name_problems,
-    rod_gap,
-    rods,
-    socket_findings,
 )
-from brackets.params import (
-    TUBE,
-    WALL,
-    WORKED_OUT,
-    Checked,
-    at_least,
-    direction,
-    follows,
-    mm,
-    od_wall,
-    point,
-    points,
-    row,
-    stock,
-    texts,
-    tube,
-)
-from brackets.part import Part
-from brackets.pieces import Place, Seat, Tube, Turned, Vec
-from brackets.pieces.vectors import add, cross, dot, length, scale, sub, unit
-from brackets.shop import NO_TOOLS, Shop
-from brackets.tables import bolt, hole
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.model.tube import Tube
+from brackets.model.turned import Turned
+from brackets.rules.sockets import socket_findings
+from brackets.rules.tubes import layout_findings
 
 LEAST = 0.5
 ROOM = 2.0

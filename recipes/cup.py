@@ -6,13 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import bore_findings, bush_bore, cup
-from brackets.findings import PRACTICE, Finding
-from brackets.layout import cup_findings, cup_tube, cup_tube_problems
-from brackets.params import TUBE, WALL, WORKED_OUT, Checked, choice, follows, lengths, mm, stock
-from brackets.part import Part
-from brackets.pieces import BushBore
-from brackets.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import WORKED_OUT, Checked, follows
+from brackets.core.schema.kinds import choice, lengths, mm, stock
+from brackets.core.schema.sizes import TUBE, WALL
+from brackets.core.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
+from brackets.library.cups import cup_findings, cup_tube, cup_tube_problems
+from brackets.library.rounds import bore_findings, bush_bore, cup
+from brackets.model.part import Part
+from brackets.model.turned import BushBore
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0

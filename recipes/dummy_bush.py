@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import dummy_bush
-from brackets.findings import PRACTICE, Finding
-from brackets.params import WORKED_OUT, Checked, at_least, follows, mm, row
-from brackets.part import Part
-from brackets.tables import hole
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, follows
+from brackets.core.schema.kinds import mm, row
+from brackets.core.tables.fasteners import hole
+from brackets.library.rounds import dummy_bush
+from brackets.model.part import Part
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
 """Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""

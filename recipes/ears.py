@@ -6,11 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import Ears, Flat, Joggle, Rail, ear_foot, joggle_rules, joggled, on_flat, on_tube, with_back
-from brackets.findings import PRACTICE, Finding
-from brackets.params import PLATE, Checked, choice, deg, mm, row, stock, yes_no
-from brackets.part import Part
-from brackets.tables import hole
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import choice, deg, mm, row, stock, yes_no
+from brackets.core.schema.sizes import PLATE
+from brackets.core.tables.fasteners import hole
+from brackets.library.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
+from brackets.library.folded_ears import with_back
+from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
+from brackets.model.part import Part
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import flat_part, gusset_outline, plate
-from brackets.findings import PRACTICE, Finding
-from brackets.params import PLATE, Checked, at_most, mm, stock
-from brackets.part import Part
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import Checked, at_most
+from brackets.core.schema.kinds import mm, stock
+from brackets.core.schema.sizes import PLATE
+from brackets.library.plates import flat_part, gusset_outline, plate
+from brackets.model.part import Part
 
 STUBBY = 0.5
 

@@ -11,51 +11,36 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets import build as b
-from brackets.errors import OutOfRange
-from brackets.findings import PRACTICE, Finding
-from brackets.layout import (
-    Corner,
+from brackets import library as b
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.place import Place
+from brackets.core.schema.checked import WORKED_OUT, Checked, follows
+from brackets.core.schema.kinds import by_name, count, direction, mm, point, points, row, stock, texts, tube
+from brackets.core.schema.rows import od_wall
+from brackets.core.schema.sizes import PLATE, TUBE, WALL
+from brackets.core.tables.bolts import bolt
+from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
+from brackets.forming.corner import Corner
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_runs import Flat, Round, Run
+from brackets.forming.tube_walls import Rod, rod_gap
+from brackets.geometry.curve import Outline
+from brackets.geometry.shapes import round_hull
+from brackets.library.cups import (
     CupFollows,
-    Flat,
-    Layout,
-    Rod,
-    Round,
-    Run,
     cup_findings,
     cup_tube_problems,
     ear_findings,
     landing_problems,
-    lay_out,
-    layout_findings,
     name_problems,
-    rod_gap,
 )
-from brackets.outline import Outline, round_hull
-from brackets.params import (
-    PLATE,
-    TUBE,
-    WALL,
-    WORKED_OUT,
-    Checked,
-    by_name,
-    count,
-    direction,
-    follows,
-    mm,
-    od_wall,
-    point,
-    points,
-    row,
-    stock,
-    texts,
-    tube,
-)
-from brackets.part import Part
-from brackets.pieces import Hole, Place, Seat, Turned, Vec
-from brackets.pieces.vectors import add, cross, dot, length, scale, square_to, sub, unit
-from brackets.shop import NO_TOOLS, Shop
-from brackets.tables import bolt
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.model.turned import Turned
+from brackets.rules.tubes import layout_findings
 
 LEAST, NEAR = 1.0, 0.05
 

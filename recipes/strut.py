@@ -8,14 +8,19 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.errors import OutOfRange
-from brackets.findings import Finding
-from brackets.layout import Flat, Layout, Round, Run, lay_out, layout_findings
-from brackets.params import WORKED_OUT, Checked, choice, direction, follows, mm, od_wall, point, points, tube
-from brackets.part import Part
-from brackets.pieces import Place, Seat, Vec
-from brackets.pieces.vectors import cross, dot, length, scale, sub, unit
-from brackets.shop import NO_TOOLS, Shop
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.core.schema.checked import WORKED_OUT, Checked, follows
+from brackets.core.schema.kinds import choice, direction, mm, point, points, tube
+from brackets.core.schema.rows import od_wall
+from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_runs import Flat, Round, Run
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.rules.tubes import layout_findings
 
 MEETS = ("tube", "flat", "square")
 OTHER = 42.4

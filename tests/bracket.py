@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from brackets.outline import rectangle
-from brackets.part import Part
-from brackets.pieces import Hole, Place, Plate, Step, Tube, TubeEnd, TubeSeat, Turned, Wall
+from brackets.core.place import Place
+from brackets.geometry.shapes import rectangle
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.tube import Tube, TubeEnd
+from brackets.model.turned import Step, Turned
 
 EAR = Plate(
     name="ears/left",

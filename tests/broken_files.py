@@ -244,11 +244,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import plate
-from brackets.findings import PRACTICE, Finding
+from brackets.library import plate
+from brackets.rules.part import PRACTICE, Finding
 from brackets.outline import rectangle
-from brackets.params import PLATE, Checked, choice, count, mm, points, stock
-from brackets.part import Part
+from brackets.core.schema import PLATE, Checked, choice, count, mm, points, stock
+from brackets.model.part import Part
 from brackets.pieces import Hole
 
 
@@ -473,7 +473,7 @@ RECIPES = (
     "raise MemoryError\n",
     "raise GeneratorExit\n",
     "import absent_module\n",
-    "from brackets import recipe_file\nrecipe_file.recipe(__file__)\n",
+    "from brackets import recipe\nrecipe(__file__)\n",
     "Params = 3\n",
     "del build\n",
     "build = check = 3\n",
@@ -589,7 +589,7 @@ def _child(folder: Path, command: list[str], said: dict[str, Path]) -> None:
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
         os.chdir(folder)
         resource.setrlimit(resource.RLIMIT_DATA, (6_000_000_000, 6_000_000_000))
-        from brackets.cli import main
+        from brackets.app.cli.app import main
 
         status = main(command)
         sys.stdout.flush()
@@ -604,13 +604,11 @@ def _child(folder: Path, command: list[str], said: dict[str, Path]) -> None:
 
 
 if __name__ == "__main__":
+    import brackets.app.cli
+    import brackets.app.preview.build
     import brackets.bay
-    import brackets.bay.files
-    import brackets.cli
-    import brackets.made
-    import brackets.preview.build
-    import brackets.solid
-    import brackets.write.assembly  # noqa: F401
+    import brackets.kernel
+    import brackets.output.assembly  # noqa: F401
 
     for row in sys.stdin:
         case = json.loads(row)

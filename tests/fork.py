@@ -5,12 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import Ears, Face, Flat, boss_holes, ear_foot, edge_for, on_flat, plate
-from brackets.outline import round_hull
-from brackets.params import PLATE, Checked, mm, point, points, stock, texts
-from brackets.part import Part, assembled
-from brackets.pieces import Place, Seat, Vec, Weld
-from brackets.pieces.vectors import scale
+from brackets.core.place import Place
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import mm, point, points, stock, texts
+from brackets.core.schema.sizes import PLATE
+from brackets.core.vectors import Vec, scale
+from brackets.geometry.shapes import round_hull
+from brackets.library.ears import Ears, Flat, ear_foot, on_flat
+from brackets.library.faces import Face, boss_holes, edge_for
+from brackets.library.plates import plate
+from brackets.model.part import Part, assembled
+from brackets.model.piece import Seat
+from brackets.model.weld import Weld
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,13 +13,12 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
 
-from brackets import edges, mass
-from brackets.part import Part
-from brackets.pieces import Piece
-from brackets.pieces.weld import Edge
-from brackets.solid import own_shape, shape
-from brackets.solid.made import shape_key
-from brackets.solid.measure import volume_properties
+from brackets.kernel.measure import volume_properties
+from brackets.kernel.solids import own_shape, shape, shape_key
+from brackets.model import edges, mass
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.weld import Edge
 
 AGREE = 1e-9
 ON = 1e-5

@@ -5,8 +5,12 @@ from __future__ import annotations
 import math
 import random
 
-from brackets.outline import Outline, chamfered, rectangle, round_hull
-from brackets.pieces import Hole, Opening, Place, Plate, Slot, Step, TubeSeat, Turned, Wall, Window
+from brackets.core.place import Place
+from brackets.geometry.curve import Outline
+from brackets.geometry.shapes import chamfered, rectangle, round_hull
+from brackets.model.holes import Hole, Opening, Slot, Window
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.turned import Step, Turned
 
 
 def place(seed: random.Random) -> Place:

@@ -20,7 +20,8 @@ HEED = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
 def running(target: str, *more: str) -> Iterator[str]:
     """The address of a live page of `target`; the process is ended as Ctrl-C ends it, and must end well."""
     process = subprocess.Popen(
-        [sys.executable, "-c", f"{HEED}; from brackets.cli import main; raise SystemExit(main())", "view", target]
+        [sys.executable, "-c", f"{HEED}; from brackets.app.cli import main; raise SystemExit(main())"]
+        + ["view", target]
         + ["--no-browser", *more],
         stdout=subprocess.PIPE,
         text=True,

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from brackets.findings import Finding
+from brackets.core.finding import Finding
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.build import plate
-from brackets.outline import rectangle
-from brackets.params import PLATE, Checked, stock
-from brackets.part import Part
-from brackets.pieces import Along, Place, Weld
+from brackets.core.place import Place
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import stock
+from brackets.core.schema.sizes import PLATE
+from brackets.geometry.shapes import rectangle
+from brackets.library.plates import plate
+from brackets.model.part import Part
+from brackets.model.weld import Along, Weld
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,22 +19,24 @@ import numpy as np
 import pytest
 
 from brackets import bay
-from brackets.bay import fitted
+from brackets.app.cli.app import main
+from brackets.bay import fit as fitted
 from brackets.bay.bodies import things
 from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.fitted import Fit
-from brackets.bay.judged import diagonals
+from brackets.bay.checks import diagonals
+from brackets.bay.fit import Fit
+from brackets.bay.mount_frames import axle_torque, firing, half, mass_of, place_of, traction_cap
 from brackets.bay.moving import by_pair
-from brackets.bay.powertrain import axle_torque, firing, mass_of, place_of, traction_cap
+from brackets.bay.paths import WITHIN, ways
+from brackets.bay.placed import stood
 from brackets.bay.record import Bay
-from brackets.bay.standing import half, stood
-from brackets.bay.ways import WITHIN, ways
-from brackets.clearance import gap, moved
 from brackets.clearance.bodies import skins
-from brackets.cli import main
-from brackets.params import changed
-from brackets.pieces import Folded, Plate
-from brackets.recipe_file import shipped
+from brackets.clearance.gaps import gap
+from brackets.clearance.places import moved
+from brackets.core.schema.reading import changed
+from brackets.library.recipe import shipped
+from brackets.model.folded import Folded
+from brackets.model.plate import Plate
 
 GAPS: Mapping[tuple[str, str], float] = {
     ("gearbox_case", "box_lower bolt"): 15.8,

@@ -10,20 +10,20 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from brackets.bay import read
 from brackets.bay.bodies import Thing, keep_out_body, things
-from brackets.bay.bolt_findings import bolt_findings
-from brackets.bay.bolt_record import bolt_record, to_buy
+from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import boss_bolts, heads
-from brackets.bay.judged import bay_findings
+from brackets.bay.checks import bay_findings
+from brackets.bay.file import read
+from brackets.bay.lists import bolt_record, to_buy
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Stood
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Boss, KeepOut, PartRow, Powertrain
-from brackets.bay.standing import Stood, stood
-from brackets.bay.tool_rows import SocketRow, SpannerRow
-from brackets.clearance import body
-from brackets.errors import BadFile
-from brackets.findings import Finding
+from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, SpannerRow
+from brackets.clearance.bodies import body
+from brackets.core.errors import BadFile
+from brackets.core.finding import Finding
 
 BAY = """
 format = 1

@@ -10,9 +10,10 @@ from pypdf import PdfReader
 from test_bay_reading import TOP
 from test_make_cut import SHOP
 
-from brackets.bay import read, stood
-from brackets.cli import main
-from brackets.errors import BadFile
+from brackets.app.cli.app import main
+from brackets.bay.file import read
+from brackets.bay.placed import stood
+from brackets.core.errors import BadFile
 
 PLATE = """
 [[part]]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from brackets.bay import fit, read
-from brackets.bay.files import write
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.output.bay_files import write
 
 NAMES = ("../evil", "assembly", "P", "p", "CON", "/evil", "a:b")
 BAY = """

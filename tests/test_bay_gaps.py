@@ -10,16 +10,16 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets.bay import read
-from brackets.bay.fitted import Fit, fit
+from brackets.app.cli.fit_view import fit_text
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, fit
 from brackets.bay.ground import off
+from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
-from brackets.bay.report import record
-from brackets.bay.rows import KeepOut
-from brackets.bay.rule_rows import rule_rows
-from brackets.cli.fit_view import fit_text
-from brackets.pieces import HERE
+from brackets.bay.schema import KeepOut
+from brackets.core.place import HERE
+from brackets.output.bay_facts import record
 
 EXACT = 1e-3
 """What a gap that decides something must be true to, mm: the design."""

@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pytest
 
-from brackets.bay import read
-from brackets.bay.files import gaps
-from brackets.bay.fitted import fit
-from brackets.bay.judged import bay_findings
-from brackets.bay.listed import span
+from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, worst_places
+from brackets.app.preview.over import words
+from brackets.bay.checks import bay_findings
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.bay.gap_rules import Asked
+from brackets.bay.lists import span
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
-from brackets.bay.rules import Asked
-from brackets.findings import Finding
-from brackets.preview.gap_rows import at_rest, pair_record, when_moved, worst_places
-from brackets.preview.over import words
+from brackets.core.finding import Finding
+from brackets.output.bay_files import gaps
 
 SPOT = (0.0, 0.0, 0.0)
 

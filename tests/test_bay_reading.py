@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from brackets.bay import read, stood
+from brackets.app.cli.app import main
 from brackets.bay.bodies import things
-from brackets.bay.standing import Standing
-from brackets.cli import main
-from brackets.errors import BadFile
-from brackets.params import values
+from brackets.bay.file import read
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Standing
+from brackets.core.errors import BadFile
+from brackets.core.schema.reading import values
 
 TOP = """
 format = 1
@@ -84,7 +85,7 @@ RAISES = '"""A recipe of our own."""\nraise ValueError("no luck")\n'
 
 NO_BUILD = '''"""A recipe of our own."""
 from dataclasses import dataclass
-from brackets.params import Checked
+from brackets.core.schema import Checked
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

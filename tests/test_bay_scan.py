@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets.bay import fit, read
-from brackets.bay.fitted import Fit
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, fit
 
 BOSS = '[[boss]]\nname = "B1"\nat = [0, 0, 20]\nnormal = [0, 0, 1]\nthread = "M10"\ndepth = 20\npos = {pos}\n'
 BAY = """

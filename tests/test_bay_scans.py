@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets.bay import Fit, fit, read
-from brackets.bay.files import gaps
-from brackets.bay.open_scans import open_scan_findings
-from brackets.bay.report import record
-from brackets.cli.fit_view import fit_text
-from brackets.preview.gap_rows import at_rest, when_moved
+from brackets.app.cli.fit_view import fit_text
+from brackets.app.preview.gap_rows import at_rest, when_moved
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, fit
+from brackets.bay.scan_rules import open_scan_findings
+from brackets.output.bay_facts import record
+from brackets.output.bay_files import gaps
 
 NOT_KNOWN = "inside not known"
 BAY = """
@@ -118,9 +119,9 @@ def test_a_movement_alone_that_leaves_it_open_stops_too(half: Fit) -> None:
 def test_the_side_that_was_scanned_or_a_scan_nearly_whole_decides(
     tmp_path: Path, more: str, keep: str, state: str
 ) -> None:
-    from brackets.bay import stood
     from brackets.bay.bodies import things
     from brackets.bay.pairs import pairs
+    from brackets.bay.placed import stood
 
     where = read(bay(tmp_path, more=more, keep=keep))
     found = pairs(where, things(stood(where)))
@@ -128,7 +129,7 @@ def test_the_side_that_was_scanned_or_a_scan_nearly_whole_decides(
 
 
 def test_scanned_is_of_a_mesh_only_and_one_of_two_words(tmp_path: Path) -> None:
-    from brackets.errors import BadFile
+    from brackets.core.errors import BadFile
 
     path = bay(tmp_path, more='scanned = "above"')
     with pytest.raises(BadFile, match='scanned = "above", must be one of outside, inside'):

@@ -16,20 +16,23 @@ import trimesh
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 
 import brackets
-from brackets.bay import fit, read, seat_contact, stood
+from brackets.app.cli.fit_view import fit_text
+from brackets.bay import seat_contact
 from brackets.bay.bodies import keep_out_body, things
-from brackets.bay.ground import Ground
-from brackets.bay.report import record
-from brackets.bay.rows import KeepOut
-from brackets.bay.seat_box import on_boxes
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.bay.ground import Ground, on_boxes
+from brackets.bay.placed import stood
+from brackets.bay.schema import KeepOut
 from brackets.bay.seat_contact import SeatContact, seat_contacts
-from brackets.bay.seat_findings import HANG, seat_findings
-from brackets.cli.fit_view import fit_text
-from brackets.faces import in_plane
-from brackets.findings import Finding
-from brackets.part import Part
-from brackets.pieces import HERE, Odd, Place
-from brackets.solid import own_shape, shape
+from brackets.bay.seat_rules import HANG, seat_findings
+from brackets.core.finding import Finding
+from brackets.core.place import HERE, Place
+from brackets.kernel.solids import own_shape, shape
+from brackets.model.faces import in_plane
+from brackets.model.part import Part
+from brackets.model.piece import Odd
+from brackets.output.bay_facts import record
 
 ALLOWED = 1.6
 
@@ -163,7 +166,7 @@ def test_a_foot_cut_short_may_be_welded_over_the_allowed_gap_and_no_more(
 
 
 def test_the_allowed_gap_is_the_shops(tmp_path: Path) -> None:
-    shipped = (Path(brackets.__file__).parent / "shop" / "shop.toml").read_text("utf-8")
+    shipped = (Path(brackets.__file__).parent / "forming" / "shop.toml").read_text("utf-8")
     (tmp_path / "shop.toml").write_text(shipped.replace("fit_up = 1.6", "fit_up = 3"), "utf-8")
     path = a_bay(tmp_path, part=f"{EARS}\nreach = 67.5")
     path.write_text(path.read_text("utf-8").replace("format = 1", 'format = 1\nshop = "shop.toml"'), "utf-8")

@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from brackets.bay import read, stood
-from brackets.bay.sleeve_findings import HAND, PULLED, sleeve_findings
-from brackets.errors import BadFile
-from brackets.findings import Finding
-from brackets.params import values
+from brackets.bay.file import read
+from brackets.bay.placed import stood
+from brackets.bay.seat_rules import HAND, PULLED, sleeve_findings
+from brackets.core.errors import BadFile
+from brackets.core.finding import Finding
+from brackets.core.schema.reading import values
 
 BAY = """
 format = 1

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from brackets.bay import read
-from brackets.bay.files import ways as write_ways
-from brackets.bay.fitted import Fit, fit
-from brackets.bay.report import record
-from brackets.bay.rule_rows import rule_rows
-from brackets.bay.ways import WITHIN, WayFound
-from brackets.cli.fit_view import fit_text
-from brackets.errors import BadFile
+from brackets.app.cli.fit_view import fit_text
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, fit
+from brackets.bay.lists import rule_rows
+from brackets.bay.paths import WITHIN, WayFound
+from brackets.core.errors import BadFile
+from brackets.output.bay_facts import record
+from brackets.output.bay_files import ways as write_ways
 
 TOP = 'format = 1\nname = "Invented"\n'
 

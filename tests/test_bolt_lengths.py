@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from brackets.bolts.lengths import choose_tapped, choose_through, nearest_through, tapped, through
-from brackets.tables import bolt, nut
-from brackets.tables.engagement import engagement
-from brackets.tables.tools import ring_spanner, socket
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.engagement import engagement
+from brackets.core.tables.fasteners import nut
+from brackets.core.tables.tools import ring_spanner, socket
+from brackets.survey.bolt_lengths import choose_tapped, choose_through, nearest_through, tapped, through
 
 M10, M12 = bolt("M10"), bolt("M12")
 LOCK = nut("M12", "all-metal lock").height

@@ -7,21 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from brackets.bolts import (
-    FILLET_PULL,
-    HoleErrors,
-    Pull,
-    Slot,
-    advice,
-    best,
-    chance,
-    enters,
-    fillet_warnings,
-    wilson,
-)
-from brackets.bolts.chance import Chance, _range, drawn
-from brackets.bolts.minimax import Cases
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
+from brackets.survey.advice import advice, best, fillet_warnings
+from brackets.survey.assembly_fit import Slot, enters
+from brackets.survey.chance import FILLET_PULL, Chance, HoleErrors, Pull, _range, chance, drawn, wilson
+from brackets.survey.minimax import Cases
 
 PATTERN = [(0.0, 0.0, 10.0), (250.0, 0.0, 10.0), (250.0, 120.0, 10.0), (0.0, 120.0, 10.0)]
 CLASSES = {"fine": [10.5] * 4, "medium": [11.0] * 4, "coarse": [12.0] * 4}

@@ -8,16 +8,19 @@ from pathlib import Path
 
 import pytest
 
-from brackets.bay import read, stood
-from brackets.bolts.groups import groups
-from brackets.bolts.settings import Settings
-from brackets.cli.bolts_cmd import bolts
-from brackets.errors import OutOfRange
-from brackets.outline import rectangle
-from brackets.params import from_texts
-from brackets.part import Part
-from brackets.pieces import Hole, Place, Plate, Seat, Wall
-from brackets.recipe_file import recipe, shipped
+from brackets.app.cli.bolts_cmd import bolts
+from brackets.bay.file import read
+from brackets.bay.placed import stood
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.schema.reading import from_texts
+from brackets.geometry.shapes import rectangle
+from brackets.library.recipe import recipe, shipped
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.model.plate import Plate, Wall
+from brackets.survey.patterns import Settings, groups
 
 FEW = {"trials": "200"}
 
@@ -150,8 +153,8 @@ def test_a_part_without_a_pattern_says_so():
 
 
 def test_no_recipe_has_a_value_that_hides_a_setting_of_the_drilling():
-    from brackets.params import fields
-    from brackets.recipe_file import recipes
+    from brackets.core.schema.checked import fields
+    from brackets.library.recipe import recipes
 
     own = {p.name for p in fields(Settings)}
     assert {n: own & {p.name for p in recipe(n).params} for n in recipes()} == {n: set() for n in recipes()}

@@ -8,9 +8,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from brackets.bolts import Slot, enters, lay
-from brackets.bolts.enters import EXACT
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
+from brackets.survey.assembly_fit import EXACT, Slot, enters, lay
 
 SQUARE = [(0.0, 0.0), (250.0, 0.0), (250.0, 120.0), (0.0, 120.0)]
 

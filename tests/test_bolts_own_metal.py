@@ -10,21 +10,21 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from brackets.bay import read
 from brackets.bay.bodies import Thing, things
-from brackets.bay.bolt_findings import bolt_findings
-from brackets.bay.bolt_order import Step, contradiction
-from brackets.bay.bolt_record import bolt_record
-from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.bolt_rules import bolt_findings
+from brackets.bay.bolting import BoltFound, Step, bolts, contradiction
 from brackets.bay.boss_bolts import boss_bolts, heads
-from brackets.bay.fitted import Fit, fit
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, fit
+from brackets.bay.lists import bolt_record
 from brackets.bay.pairs import pairs
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Stood
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Boss, PartRow, Powertrain
-from brackets.bay.standing import Stood, stood
-from brackets.clearance import body
-from brackets.findings import Finding
-from brackets.tables import bolt
+from brackets.bay.schema import Boss, PartRow, Powertrain
+from brackets.clearance.bodies import body
+from brackets.core.finding import Finding
+from brackets.core.tables.bolts import bolt
 
 M10 = bolt("M10")
 PLATE = 8.0

@@ -9,10 +9,11 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from brackets.bosses import COVER, Edge, Hole, Reading, ellipse, solve
-from brackets.bosses.check import problems
-from brackets.errors import OutOfRange
-from brackets.recipe_file import shipped
+from brackets.core.errors import OutOfRange
+from brackets.library.recipe import shipped
+from brackets.survey.hand import problems
+from brackets.survey.readings import COVER, Edge, Hole, Reading, ellipse
+from brackets.survey.solve import solve
 
 # Alder (invented, measured nowhere): coordinates and the distances its file expects, as in the shipped demo bay.
 TAIL = {"R1": (190, -52, 152), "R2": (190, 46, 144), "R3": (190, -38, 234), "R4": (190, 50, 226)}

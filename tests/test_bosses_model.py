@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from brackets.bosses import Edge, Hole, Reading, solve, suspects
-from brackets.bosses.doubt import aligned
-from brackets.bosses.fit import AT_ONCE, Fit, fit_many
-from brackets.bosses.model import Model, build
-from brackets.bosses.search import Without
-from brackets.bosses.suspects import ALARM, CHECKED, POWER, _contradicts, _far, _plausible, reliability
+from brackets.survey import suspects
+from brackets.survey.model import AT_ONCE, Fit, Model, build, fit_many
+from brackets.survey.readings import Edge, Hole, Reading
+from brackets.survey.search import Without
+from brackets.survey.solve import solve
+from brackets.survey.suspects import ALARM, CHECKED, POWER, _contradicts, _far, _plausible, aligned, reliability
 
 AT = np.array([(3.0, -5.0, 0.0), (61.0, 4.0, 7.0), (22.0, 48.0, -3.0), (70.0, 60.0, 2.0)])
 

@@ -7,9 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from brackets.bosses.datum import square
-from brackets.bosses.position import position
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
+from brackets.survey.position import position, square
 
 DRAWN = np.array(
     [(835, 128, 432), (918, 128, 426), (812, -115, 152), (926, -115, 160), (190, -52, 152)], dtype=float
@@ -46,8 +45,8 @@ def test_a_known_move_comes_back(roll, pitch, yaw, at):
 
 def test_it_is_the_place_a_bay_file_means():
     """The same four figures under [powertrain] put a drawn point where it was measured."""
-    from brackets.bay.powertrain import place_of
-    from brackets.bay.rows import Powertrain
+    from brackets.bay.mount_frames import place_of
+    from brackets.bay.schema import Powertrain
 
     measured = moved(2.0, -3.0, 4.0, (10.0, 5.0, -7.0))
     found = position(DRAWN, measured, PM, CRANK)

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from test_bosses import TAIL_APART, centres, distances, holes, survey_of
 
-from brackets.bosses import Hole, Reading, solve
-from brackets.bosses.guess import swapped
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
+from brackets.survey.readings import Hole, Reading
+from brackets.survey.solve import solve
+from brackets.survey.start import swapped
 
 
 def spoiled(rng, count):

@@ -20,7 +20,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from brackets.bosses import Hole, Reading, ellipse, solve
+from brackets.survey.readings import Hole, Reading, ellipse
+from brackets.survey.solve import solve
 
 SIZE = 150.0  # mm: holes within ± this
 LEAST = 25.0  # mm between any two

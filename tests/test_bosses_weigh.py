@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from brackets.bosses.weigh import Weighing, balance, upward
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
+from brackets.survey.weigh import Weighing, balance, upward
 
 STANDS = ((-250.0, 300.0, 0.0), (-250.0, -300.0, 0.0), (700.0, 0.0, 0.0))
 CENTRE = np.array([50.0, 20.0, 180.0])

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from broken_files import BAY, COMMANDS, GOOD, READINGS, RECIPE, broken, put, wrong
 
-from brackets.cli import main
+from brackets.app.cli.app import main
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks a child for each command")
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from brackets.cli import main
+from brackets.app.cli.app import main
 
 CASES = Path(__file__).parent / "cases"
 

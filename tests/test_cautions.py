@@ -10,15 +10,16 @@ from pypdf import PdfReader
 from three_bays import written
 
 from brackets import recipe
-from brackets.bay import fit, read
-from brackets.bay.minded import bay_cautions, sheet_cautions
-from brackets.bay.report import record
-from brackets.cautions import HEADING, SENTENCES, STEPS, cautions, is_licensed, of_bay, of_part
-from brackets.cli import main
-from brackets.cli.fit_view import fit_text
-from brackets.preview.build import source
-from brackets.preview.skin import LIVE
-from brackets.write import cut_files
+from brackets.app.cli.app import main
+from brackets.app.cli.fit_view import fit_text
+from brackets.app.preview.build import source
+from brackets.app.preview.skin import LIVE
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.bay.owners import bay_cautions, sheet_cautions
+from brackets.output import cut_files
+from brackets.output.bay_facts import record
+from brackets.rules.cautions import HEADING, SENTENCES, STEPS, cautions, is_licensed, of_bay, of_part
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 

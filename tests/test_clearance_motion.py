@@ -11,7 +11,7 @@ import trimesh
 
 from brackets import clearance
 from brackets.clearance.bodies import skins
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 V = cq.Vector
 NONE = ((0.0, 0.0),) * 3

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from brackets import clearance
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 V = cq.Vector
 

@@ -9,7 +9,7 @@ import pytest
 
 from brackets import clearance
 from brackets.clearance import tools
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 
 def test_bolt_is_its_shank_and_head() -> None:

@@ -17,7 +17,7 @@ from brackets import clearance
 from brackets.clearance import exact, pairs
 from brackets.clearance.nearest import Tree, between
 from brackets.clearance.triangles import of_shape
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 V = cq.Vector
 

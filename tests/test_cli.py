@@ -17,9 +17,8 @@ import pytest
 from preview_live import HEED
 
 import brackets
-from brackets.cli import main
-from brackets.cli.app import VERBS
-from brackets.cli.trouble import told
+from brackets.app.cli.app import VERBS, main
+from brackets.app.cli.trouble import told
 
 RING = '''
 """A ring: one turned piece, for trying things."""
@@ -27,9 +26,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.findings import PRACTICE, Finding
-from brackets.params import Checked, choice, mm, points
-from brackets.part import Part
+from brackets.rules.part import PRACTICE, Finding
+from brackets.core.schema import Checked, choice, mm, points
+from brackets.model.part import Part
 from brackets.pieces import Step, Turned
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,7 +73,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
     return status, out, err
 
 
-SCRIPT = "import sys; from brackets.cli import main; sys.exit(main())"
+SCRIPT = "import sys; from brackets.app.cli import main; sys.exit(main())"
 
 
 def in_a_process(*arguments: str, **options: Any) -> subprocess.CompletedProcess[str]:
@@ -109,7 +108,7 @@ def test_help_fits_80_columns_and_cuts_no_sentence(
 def test_a_shell_completes_verbs_without_loading_numpy_or_the_kernel() -> None:
     asked = {"_BRACKETS_COMPLETE": "complete_bash", "COMP_WORDS": "brackets ma", "COMP_CWORD": "1"}
     code = (
-        "import sys\nfrom brackets.cli import main\n"
+        "import sys\nfrom brackets.app.cli import main\n"
         "try:\n    main()\nexcept SystemExit:\n    pass\n"
         "print(*({'numpy', 'cadquery', 'OCP'} & set(sys.modules)))"
     )
@@ -133,7 +132,7 @@ def test_the_programs_own_example_makes_a_cup(capsys: pytest.CaptureFixture[str]
 
 
 def test_every_verb_is_listed_and_has_help(capsys: pytest.CaptureFixture[str]) -> None:
-    from brackets.cli.app import VERBS
+    from brackets.app.cli.app import VERBS
 
     listed = run(capsys, "--help")[1]
     for verb, _ in VERBS:
@@ -207,7 +206,7 @@ def test_help_and_recipes_load_neither_numpy_nor_the_kernel(
     here: Path, monkeypatch: pytest.MonkeyPatch, arguments: list[str]
 ) -> None:
     script = (
-        "import sys; from brackets.cli import main; status = main(sys.argv[1:])\n"
+        "import sys; from brackets.app.cli import main; status = main(sys.argv[1:])\n"
         f"print(status, [m for m in {HEAVY} if m in sys.modules], file=sys.stderr)"
     )
     monkeypatch.setattr(sys.modules[__name__], "SCRIPT", script)
@@ -245,7 +244,7 @@ def test_make_json_has_the_keys_scripts_rely_on(capsys: pytest.CaptureFixture[st
 
 
 def test_the_values_of_make_json_make_the_same_part_again(capsys: pytest.CaptureFixture[str], here: Path) -> None:
-    from brackets.params import from_mapping
+    from brackets.core.schema.reading import from_mapping
 
     arguments = ("make", "ring.py", "--marks", "-5,1 2,3", "--lean", "-3", "--no-files", "--json")
     made = json.loads(run(capsys, *arguments)[1])
@@ -399,7 +398,7 @@ def test_ctrl_c_stops_with_130_and_writes_nothing(here: Path) -> None:
 def test_ctrl_c_while_options_are_read_stops_too(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from brackets.cli import app
+    from brackets.app.cli import app
 
     def pressed(asked: bool) -> None:
         raise KeyboardInterrupt
@@ -421,7 +420,7 @@ def test_a_folder_one_may_not_write_to_is_one_line(capsys: pytest.CaptureFixture
 
 
 def test_a_kernel_that_gives_up_is_one_line_and_status_1(capsys: pytest.CaptureFixture[str]) -> None:
-    from brackets.errors import KernelFailed
+    from brackets.core.errors import KernelFailed
 
     assert told(KernelFailed("ear", "cut", "d 12 mm", "no solid")) == 1
     assert capsys.readouterr().err == (
@@ -474,8 +473,8 @@ def test_letters_a_terminal_cannot_show_do_not_stop_anything(here: Path) -> None
 def test_no_value_of_a_recipe_can_be_mistaken_for_an_option_of_a_verb() -> None:
     import typer.main
 
-    from brackets.cli.app import OPEN_ENDED, build
-    from brackets.recipe_file import RESERVED
+    from brackets.app.cli.app import OPEN_ENDED, build
+    from brackets.library.recipe import RESERVED
 
     verbs = typer.main.get_command(build()).commands  # type: ignore[attr-defined]
     for verb in OPEN_ENDED:
@@ -505,8 +504,8 @@ def test_a_part_that_must_not_be_cut_is_written_all_the_same(
 def test_a_kernel_that_fails_half_way_leaves_the_last_files(
     capsys: pytest.CaptureFixture[str], here: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from brackets.errors import KernelFailed
-    from brackets.write import stl
+    from brackets.core.errors import KernelFailed
+    from brackets.output import stl
 
     assert run(capsys, "make", "ring.py")[0] == 0
     before = {path.name: path.read_bytes() for path in (here / "out" / "ring").iterdir()}

@@ -7,10 +7,9 @@ import sys
 
 import pytest
 
-from brackets.cli.named_values import one_word, split
-from brackets.cli.progress import progress
-from brackets.cli.table import facts, table
-from brackets.errors import OutOfRange
+from brackets.app.cli.options import one_word, split
+from brackets.app.cli.screen import facts, progress, table
+from brackets.core.errors import OutOfRange
 
 ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]
 

@@ -10,10 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brackets.cope import check_tube, contour, end_curve
-from brackets.cope.curve import ENDS, contours, corner_lines, points
-from brackets.errors import OutOfRange
-from brackets.pieces import Tube, TubeEnd
+from brackets.core.errors import OutOfRange
+from brackets.model.cope_curve import ENDS, check_tube, contour, contours, corner_lines, end_curve, points
+from brackets.model.tube import Tube, TubeEnd
 
 SADDLES: dict[str, Any] = {
     "branch_r": st.floats(5, 40),

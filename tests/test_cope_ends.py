@@ -9,10 +9,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from brackets.cope import axis_of, end_at, plane_at, tube_place
-from brackets.errors import OutOfRange
-from brackets.pieces import Place
-from brackets.pieces.vectors import Vec, cross, dot, length, sub, unit
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.vectors import Vec, cross, dot, length, sub, unit
+from brackets.model.cope_ends import axis_of, end_at, plane_at, tube_place
 
 numbers = st.floats(-200, 200).map(lambda v: round(v, 3))
 points = st.tuples(numbers, numbers, numbers)

@@ -7,9 +7,10 @@ from typing import Literal
 
 import pytest
 
-from brackets.cope import contour, is_square, lengths, lip_gap, wrap
-from brackets.errors import OutOfRange
-from brackets.pieces import Tube, TubeEnd
+from brackets.core.errors import OutOfRange
+from brackets.forming.wrap import is_square, lengths, lip_gap, wrap
+from brackets.model.cope_curve import contour
+from brackets.model.tube import Tube, TubeEnd
 
 SADDLE = Tube(
     name="strut",

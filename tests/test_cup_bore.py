@@ -10,13 +10,14 @@ import pytest
 from pypdf import PdfReader
 
 from brackets import recipe
-from brackets.drawing import Drawing, Title, turning
-from brackets.errors import OutOfRange
-from brackets.made import made, write
-from brackets.mass import volume
-from brackets.params import Checked
-from brackets.pieces import Turned
-from brackets.tables.fits import HOLE_CLASSES, hole_limits, typed_limits
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Checked
+from brackets.core.tables.fits import HOLE_CLASSES, hole_limits, typed_limits
+from brackets.drawing.record import Drawing, Title
+from brackets.drawing.turned import turning
+from brackets.model.mass import volume
+from brackets.model.turned import Turned
+from brackets.output.part_files import made, write
 
 CUP = recipe("cup")
 

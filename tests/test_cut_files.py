@@ -12,13 +12,18 @@ from test_dxf import enclosed
 from test_fold_samples import channel, sheet, tray
 
 from brackets import recipe
-from brackets.drawing import Title
-from brackets.findings import Finding
-from brackets.fold import flat
-from brackets.part import Part
-from brackets.pieces import Folded, Hole, Odd, Place, Plate, Step, Turned
-from brackets.shop import default
-from brackets.write import cut_files
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.drawing.record import Title
+from brackets.forming.flat_pattern import flat
+from brackets.forming.shop_file import default
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Odd
+from brackets.model.plate import Plate
+from brackets.model.turned import Step, Turned
+from brackets.output import cut_files
 
 TITLE = Title(part="sample")
 STRAP = Plate(name="left/strap", t=6.0, wall=sheet(90, 40, Hole(at=(20, 20), d=10.5)))

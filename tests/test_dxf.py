@@ -15,10 +15,13 @@ import ezdxf
 import pytest
 from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
 
-from brackets.drawing import Title, blank
-from brackets.fold import flat
-from brackets.pieces import Folded, Hole, Plate
-from brackets.write import dxf, svg
+from brackets.drawing.blank import blank
+from brackets.drawing.record import Title
+from brackets.forming.flat_pattern import flat
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole
+from brackets.model.plate import Plate
+from brackets.output import dxf, svg
 
 TITLE = Title(part="sample")
 PIECES: dict[str, Folded | Plate] = {

@@ -7,8 +7,8 @@ import re
 import pytest
 
 from brackets import recipe
-from brackets.errors import OutOfRange
-from brackets.solid import shape
+from brackets.core.errors import OutOfRange
+from brackets.kernel.solids import shape
 
 
 def test_a_seat_that_reaches_the_bend_is_refused_with_the_backs_distance() -> None:

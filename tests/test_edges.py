@@ -9,32 +9,18 @@ import pytest
 from bracket import PART
 from kernel import off
 
-from brackets import edges, solid
-from brackets.errors import OutOfRange
-from brackets.outline import rectangle
-from brackets.pieces import (
-    Along,
-    AtSeat,
-    BentTube,
-    Circle,
-    Edge,
-    Flange,
-    Folded,
-    Hole,
-    Piece,
-    Place,
-    Plate,
-    Round,
-    Slot,
-    Step,
-    Straight,
-    Tube,
-    TubeEnd,
-    TubeRim,
-    TubeSeat,
-    Turned,
-    Wall,
-)
+from brackets import kernel as solid
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.geometry.shapes import rectangle
+from brackets.model import edges
+from brackets.model.folded import Flange, Folded
+from brackets.model.holes import Hole, Slot
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.tube import BentTube, Tube, TubeEnd
+from brackets.model.turned import Step, Turned
+from brackets.model.weld import Along, AtSeat, Circle, Edge, Round, Straight, TubeRim
 
 WHERE = Place((10, -20, 30), (1, 2, 3), (0, 1, 0))
 WALL = Wall(

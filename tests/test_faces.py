@@ -7,12 +7,15 @@ import math
 import pytest
 
 import brackets
-from brackets.faces import flat_faces, in_plane
-from brackets.part import Part
-from brackets.pieces import Folded, Piece, Place, Plate, Tube
-from brackets.pieces.tube import TubeEnd
-from brackets.recipe_file import recipes
-from brackets.solid import own_shape
+from brackets.core.place import Place
+from brackets.kernel.solids import own_shape
+from brackets.library.recipe import recipes
+from brackets.model.faces import flat_faces, in_plane
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.tube import Tube, TubeEnd
 
 WHOLE = 1e-7
 """Relative: closed form against the kernel's own integral; an oval's arcs lie within 1e-4 mm of it."""

@@ -21,26 +21,32 @@ from test_bay_gaps import CUBE, box, fitted, keep_out
 from test_fold_samples import angle_bracket, channel, sheet
 from test_rules_bay import ASKED, WAY, pair
 
-from brackets.bay.fitted import Fit
+from brackets.app.cli.fit_view import _neighbours, _tightest, _ways, fit_text
+from brackets.app.preview.hinges import hinges, zone_of
+from brackets.app.preview.skin import skin
+from brackets.app.preview.unfold import Hinged
+from brackets.bay.fit import Fit
+from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
 from brackets.bay.moving import Moved
-from brackets.bay.powertrain import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
+from brackets.bay.paths import WayFound
 from brackets.bay.record import Bay
-from brackets.bay.rows import Lump, Powertrain
-from brackets.bay.ways import WayFound
-from brackets.cli.fit_view import _neighbours, _tightest, _ways, fit_text
-from brackets.drawing import Title, blank, nest, wraps
-from brackets.drawing.nest import lies
-from brackets.fold import flat
-from brackets.layout import Round, Run, lay_out
-from brackets.layout.cut_rows import cut_rows, end_cells, tube_cells
-from brackets.outline import rectangle
-from brackets.pieces import BentTube, Hole, Place, Plate, Tube, TubeEnd, Wall
-from brackets.preview.hinges import hinges, zone_of
-from brackets.preview.skin import skin
-from brackets.preview.unfold import Hinged
-from brackets.solid import own_shape
-from brackets.tables import hole
-from brackets.write import dxf
+from brackets.bay.schema import Lump, Powertrain
+from brackets.core.place import Place
+from brackets.core.tables.fasteners import hole
+from brackets.drawing.blank import blank
+from brackets.drawing.nest import lies, nest
+from brackets.drawing.record import Title
+from brackets.drawing.wraps import wraps
+from brackets.forming.cut_rows import cut_rows, end_cells, tube_cells
+from brackets.forming.flat_pattern import flat
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_runs import Round, Run
+from brackets.geometry.shapes import rectangle
+from brackets.kernel.solids import own_shape
+from brackets.model.holes import Hole
+from brackets.model.plate import Plate, Wall
+from brackets.model.tube import BentTube, Tube, TubeEnd
+from brackets.output import dxf
 
 TITLE = Title(part="sample")
 ALLOWANCE = math.pi / 2 * (5 + (0.65 + 0.5 * math.log10(1.25)) / 2 * 4)

@@ -13,14 +13,19 @@ from test_dxf import enclosed
 from test_fold_samples import angle_bracket, channel, sheet, tray
 from test_make_cut import SHOP
 
-from brackets import mass, recipe
-from brackets.cli import main
+from brackets import recipe
+from brackets.app.cli.app import main
 from brackets.drawing.labels import touches
-from brackets.flats import flats, write
-from brackets.fold import flat, lip
-from brackets.part import Part
-from brackets.pieces import Folded, Hole, Plate, Step, Turned
-from brackets.shop import Brake, Sheet, Shop
+from brackets.forming.flanges import lip
+from brackets.forming.flat_pattern import flat
+from brackets.forming.shop import Brake, Sheet, Shop
+from brackets.model import mass
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.model.turned import Step, Turned
+from brackets.output.flats import flats, write
 
 STRAP = Plate(name="strap_1", t=4.0, wall=sheet(90, 40, Hole(at=(20, 20), d=10.5)))
 PART = Part(

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.fold import bend_allowance, deduction, din_k, joggle_web, k_of_allowance, setback
+from brackets.core.errors import OutOfRange
+from brackets.model.bend_allowance import bend_allowance, deduction, din_k, joggle_web, k_of_allowance, setback
 
 
 @pytest.mark.parametrize(

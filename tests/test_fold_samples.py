@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import random
 
-from brackets.errors import OutOfRange
-from brackets.fold import Relief, flat, joggle, lip, setback
-from brackets.outline import polygon
-from brackets.pieces import Flange, Folded, Hole, Slot, TubeSeat, Wall, Window
+from brackets.core.errors import OutOfRange
+from brackets.forming.flanges import joggle, lip
+from brackets.forming.flat_pattern import flat
+from brackets.geometry.shapes import polygon
+from brackets.model.bend_allowance import setback
+from brackets.model.folded import Flange, Folded, Relief
+from brackets.model.holes import Hole, Slot, Window
+from brackets.model.plate import TubeSeat, Wall
 
 T, R = 4.0, 5.0
 

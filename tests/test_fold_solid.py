@@ -21,13 +21,17 @@ from test_fold_samples import (
     turned_channel,
 )
 
-from brackets.errors import KernelFailed, OutOfRange
-from brackets.fold import flat, lip, near, setback, zones
-from brackets.mass.folded import mass_moments, solid_moments
-from brackets.mass.record import Moments3
-from brackets.pieces import Folded
-from brackets.solid.folded import make
-from brackets.solid.measure import volume_properties
+from brackets.core.errors import KernelFailed, OutOfRange
+from brackets.forming.flanges import lip
+from brackets.forming.flat_pattern import flat
+from brackets.forming.fold_clash import near
+from brackets.kernel.folded import make
+from brackets.kernel.measure import volume_properties
+from brackets.model.bend_allowance import setback
+from brackets.model.fold_zones import zones
+from brackets.model.folded import Folded
+from brackets.model.mass_of_folded import folded_mass_moments, folded_moments
+from brackets.model.moments import Moments3
 
 SAMPLES = {
     "L": angle_bracket(),
@@ -58,7 +62,7 @@ def disagreement(solid: Shape, closed: Moments3) -> float:
 @pytest.mark.parametrize("name", SAMPLES)
 def test_solid_agrees_with_the_closed_form(name: str) -> None:
     piece = SAMPLES[name]
-    assert disagreement(make(piece), solid_moments(piece)) < 1e-9
+    assert disagreement(make(piece), folded_moments(piece)) < 1e-9
 
 
 @pytest.mark.parametrize("name", [n for n in SAMPLES if "ears" not in n])
@@ -82,7 +86,7 @@ def test_solid_has_the_volume_the_flat_says(name: str) -> None:
 @pytest.mark.parametrize("name", [n for n in SAMPLES if "ears" not in n])
 def test_metal_is_what_the_blank_has(name: str) -> None:
     piece = SAMPLES[name]
-    assert mass_moments(piece).volume == pytest.approx(flat(piece).area * piece.t, rel=1e-11)
+    assert folded_mass_moments(piece).volume == pytest.approx(flat(piece).area * piece.t, rel=1e-11)
 
 
 def quarter(x0: float, x1: float, angle: float) -> Solid:
@@ -154,14 +158,14 @@ def test_step_reads_back_one_valid_solid(tmp_path: Path) -> None:
     back = importers.importStep(str(tmp_path / "tray.step")).val()
     assert len(back.Solids()) == 1
     assert back.isValid()
-    assert volume_properties(back)[0] == pytest.approx(solid_moments(piece).volume, rel=1e-8)
+    assert volume_properties(back)[0] == pytest.approx(folded_moments(piece).volume, rel=1e-8)
 
 
 @pytest.mark.parametrize("name", ["tray", "C", "joggle"])
 def test_other_hand_is_the_mirror_image(name: str) -> None:
     """With flanges on flanges too, which hang on frames that change their origin."""
     piece = SAMPLES[name]
-    ours, other = solid_moments(piece), solid_moments(piece.mirrored())
+    ours, other = folded_moments(piece), folded_moments(piece.mirrored())
     assert other.volume == pytest.approx(ours.volume, rel=1e-12)
     assert other.x == pytest.approx(-ours.x, rel=1e-12)
     assert (other.y, other.z) == (pytest.approx(ours.y, rel=1e-12), pytest.approx(ours.z, rel=1e-12))
@@ -191,8 +195,8 @@ def check_tree(seed: int) -> bool:
         return False
     if any(pair.gap < 0 for pair in near(piece, 1.0)):
         return False
-    assert disagreement(make(piece), solid_moments(piece)) < 1e-8, piece.name
-    assert mass_moments(piece).volume == pytest.approx(blank.area * piece.t, rel=1e-9), piece.name
+    assert disagreement(make(piece), folded_moments(piece)) < 1e-8, piece.name
+    assert folded_mass_moments(piece).volume == pytest.approx(blank.area * piece.t, rel=1e-9), piece.name
     return True
 
 

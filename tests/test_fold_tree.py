@@ -20,24 +20,19 @@ from test_fold_samples import (
     turned_channel,
 )
 
-from brackets.errors import OutOfRange
-from brackets.fold import (
-    Relief,
-    bend_allowance,
-    flat,
-    flat_facts,
-    joggle_web,
-    lip,
-    near,
-    overlaps,
-    setback,
-    tree,
-    zones,
-)
-from brackets.fold.seat import slanted
-from brackets.outline import polygon
-from brackets.pieces import Flange, Folded, Hole, Plate, Wall, Window
-from brackets.solid.folded import unjoined
+from brackets.core.errors import OutOfRange
+from brackets.forming.flanges import lip
+from brackets.forming.flat_pattern import flat, overlaps
+from brackets.forming.fold_clash import near
+from brackets.forming.fold_order import flat_facts
+from brackets.geometry.shapes import polygon
+from brackets.kernel.folded import unjoined
+from brackets.model.bend_allowance import bend_allowance, joggle_web, setback
+from brackets.model.fold_tree import tree
+from brackets.model.fold_zones import slanted, zones
+from brackets.model.folded import Flange, Folded, Relief
+from brackets.model.holes import Hole, Window
+from brackets.model.plate import Plate, Wall
 
 
 def test_blank_of_an_angle_is_both_legs_less_the_deduction() -> None:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.write import facts, folder
+from brackets.core.errors import OutOfRange
+from brackets.output import facts, folder
 
 NOBODY = 2**22 + 1
 """More than the most processes that Linux counts to (proc(5), pid_max): nobody has this number."""

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from brackets.cli import main
-from brackets.errors import BadFile
-from brackets.given import LARGEST, given_toml
+from brackets.app.cli.app import main
+from brackets.core.errors import BadFile
+from brackets.core.text_files import LARGEST, given_toml
 
 BAD = {
     "nested": ("a = " + "[" * 100_000, "is nested too deeply to be read"),

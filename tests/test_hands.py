@@ -14,27 +14,34 @@ from cadquery import Solid
 from pypdf import PdfReader
 
 from brackets import recipe
-from brackets.bay import Bay, Stood, files, read, stood
-from brackets.bay.fitted import Fit
-from brackets.bay.hand_pairs import _same, _value
-from brackets.bay.other_hand import reflected_bay
-from brackets.bay.report import record
-from brackets.bay.rows import KeepOut, Mount
-from brackets.bay.seating import box_place, half
-from brackets.cli import main
-from brackets.cli.fit_view import fit_text
-from brackets.cope.curve import ENDS, contour
-from brackets.drawing import Title, blank
-from brackets.errors import BadFile, BadRecipe
-from brackets.fold import flat
-from brackets.layout import cut_rows
-from brackets.made import made
-from brackets.mirror import Hand, Plane, reflected
-from brackets.outline import bulges
-from brackets.params import fields
-from brackets.part import Part
-from brackets.pieces import Folded, Plate, Tube, TubeEnd, Vec
-from brackets.solid import shape
+from brackets.app.cli.app import main
+from brackets.app.cli.fit_view import fit_text
+from brackets.bay.file import read
+from brackets.bay.fit import Fit
+from brackets.bay.hands import _same, _value, reflected_bay
+from brackets.bay.mount_frames import box_place, half
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Stood
+from brackets.bay.record import Bay
+from brackets.bay.schema import KeepOut, Mount
+from brackets.core.errors import BadFile, BadRecipe
+from brackets.core.schema.checked import fields
+from brackets.core.vectors import Vec
+from brackets.drawing.blank import blank
+from brackets.drawing.record import Title
+from brackets.forming.cut_rows import cut_rows
+from brackets.forming.flat_pattern import flat
+from brackets.geometry.curve import bulges
+from brackets.kernel.solids import shape
+from brackets.model.cope_curve import ENDS, contour
+from brackets.model.folded import Folded
+from brackets.model.mirror import Hand, Plane, reflected
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.model.tube import Tube, TubeEnd
+from brackets.output import bay_files as files
+from brackets.output.bay_facts import record
+from brackets.output.part_files import made
 
 BAY = Path(__file__).parent / "two_hands.toml"
 SLANT = Plane((10.0, -4.0, 7.0), (1.0, 2.0, -2.0))
@@ -193,7 +200,7 @@ def test_the_corners_of_a_box_are_mirrored(bay: Bay, plane: Plane, turned: dict[
 def test_the_powertrain_is_mirrored_where_it_stands(bay: Bay) -> None:
     place = {"place_at": (10.0, 5.0, -3.0), "place_roll": 4.0, "place_yaw": 2.0}
     moved = replace(bay, powertrain=replace(bay.powertrain, **place))  # type: ignore[arg-type]
-    from brackets.bay.powertrain import place_of
+    from brackets.bay.mount_frames import place_of
 
     there, set_at = reflected_bay(moved, Plane()), place_of(moved.powertrain)
     for boss, image in zip(bay.bosses, there.bosses, strict=True):

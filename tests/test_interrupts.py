@@ -83,7 +83,7 @@ except KeyboardInterrupt:
 ENDS_ITSELF = '''"""Bar that is stopped while it is built."""
 import os, signal, time
 from dataclasses import dataclass
-from brackets.params import Checked
+from brackets.core.schema import Checked
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
@@ -116,7 +116,7 @@ def test_a_stream_that_is_closed_brings_no_traceback(tmp_path: Path, closed: str
 
 def test_a_builder_whose_server_was_killed_ends_without_a_word() -> None:
     builder = subprocess.Popen(
-        [sys.executable, "-m", "brackets.preview.child", "gusset", "mm"],
+        [sys.executable, "-m", "brackets.app.preview.child", "gusset", "mm"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -9,11 +9,14 @@ import pytest
 from kernel import AGREE, adrift, disagreement
 
 from brackets import recipe
-from brackets.errors import OutOfRange
-from brackets.fold import bend_allowance, flat, joggle_web, tree
-from brackets.part import Part
-from brackets.pieces import AtSeat, Folded
-from brackets.shop import findings as shop_findings
+from brackets.core.errors import OutOfRange
+from brackets.forming.flat_pattern import flat
+from brackets.model.bend_allowance import bend_allowance, joggle_web
+from brackets.model.fold_tree import tree
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.weld import AtSeat
+from brackets.rules.part import shop_findings
 
 EARS = recipe("ears")
 SHAPES: dict[str, dict[str, Any]] = {

@@ -1,10 +1,12 @@
-"""Imports go one way only: each module of the package imports only what stands above it."""
+"""Imports go one way only: each room imports only rooms below it, and no module itself by way of others."""
 
 from __future__ import annotations
 
 import ast
 import subprocess
 import sys
+from collections.abc import Container, Iterator
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -13,60 +15,38 @@ import brackets
 
 ROOT = Path(brackets.__file__).parent
 
-LAYERS = (
-    "errors",
-    "given",
-    "units",
-    "tables",
-    "params",
-    "outline",
-    "pieces",
-    "patterns",
-    "fold",
-    "cope",
-    "mass",
-    "part",
-    "mirror",
-    "cautions",
-    "edges",
-    "outside",
-    "apart",
-    "faces",
-    "findings",
-    "shop",
-    "layout",
-    "build",
-    "recipe_file",
-    "ranges",
-    "bosses",
-    "bolts",
-    "measure",
+ROOMS = (
+    "core",
+    "geometry",
+    "model",
+    "forming",
+    "library",
+    "rules",
+    "survey",
+    "mechanics",
     "drawing",
-    "solid",
-    "mesh",
+    "kernel",
     "clearance",
-    "write",
-    "made",
     "bay",
-    "flats",
-    "preview",
-    "cli",
+    "output",
+    "app",
     "interrupts",
     "__main__",
 )
-KERNEL_LINE = LAYERS.index("solid")
+"""From the lowest up: each room imports itself and what is named before it."""
+KERNEL_LINE = ROOMS.index("kernel")
 KERNEL = {"cadquery", "OCP", "trimesh", "fcl", "manifold3d", "ezdxf", "reportlab", "vtk", "vtkmodules"}
 HEAVY = {"numpy", "scipy"}
-HEAVY_ALLOWED = {"bosses", "bolts", "measure"}
-ODD_MASS = Path("mass/odd.py")
-"""The mass of an Odd piece comes from its solid: the one named exception."""
+HEAVY_ALLOWED = {"survey"}
+CUSTOM_MASS = Path("model/mass_of_custom.py")
+"""The mass of a custom piece comes from its solid: the one named exception."""
 
 
 def modules() -> list[Path]:
     return sorted(p.relative_to(ROOT) for p in ROOT.rglob("*.py") if "_recipes" not in p.parts)
 
 
-def layer(path: Path) -> str:
+def room(path: Path) -> str:
     return path.parts[0].removesuffix(".py")
 
 
@@ -99,22 +79,22 @@ def imported(path: Path) -> list[tuple[str, bool, bool]]:
 
 
 @pytest.mark.parametrize("path", modules(), ids=str)
-def test_a_module_imports_only_what_stands_above_it(path: Path) -> None:
+def test_a_room_imports_only_what_is_below_it(path: Path) -> None:
     if path == Path("__init__.py"):
         return
-    own = layer(path)
-    assert own in LAYERS, f"{path} stands in no layer: name it in LAYERS where it belongs"
+    own = room(path)
+    assert own in ROOMS, f"{path} stands in no room: name it in ROOMS where it belongs"
     for name, _, _ in imported(path):
         if name.startswith("brackets."):
             other = name.split(".")[1]
-            if other in ("recipe", "recipes", "Part", "__version__") or path == ODD_MASS:
+            if other in ("recipe", "recipes", "Part", "__version__") or path == CUSTOM_MASS:
                 continue
-            assert LAYERS.index(other) <= LAYERS.index(own), f"{path} imports {name} from below"
+            assert ROOMS.index(other) <= ROOMS.index(own), f"{path} imports {name} from above"
 
 
 @pytest.mark.parametrize("path", modules(), ids=str)
-def test_nothing_above_the_kernel_line_imports_the_kernel(path: Path) -> None:
-    if path == Path("__init__.py") or path == ODD_MASS or LAYERS.index(layer(path)) >= KERNEL_LINE:
+def test_nothing_below_the_kernel_imports_it(path: Path) -> None:
+    if path == Path("__init__.py") or path == CUSTOM_MASS or ROOMS.index(room(path)) >= KERNEL_LINE:
         return
     for name, _, _ in imported(path):
         assert name.split(".")[0] not in KERNEL, f"{path} imports {name}"
@@ -122,11 +102,38 @@ def test_nothing_above_the_kernel_line_imports_the_kernel(path: Path) -> None:
 
 @pytest.mark.parametrize("path", modules(), ids=str)
 def test_nothing_a_recipe_needs_imports_numpy_when_loaded(path: Path) -> None:
-    if path == Path("__init__.py") or LAYERS.index(layer(path)) >= KERNEL_LINE or layer(path) in HEAVY_ALLOWED:
+    if path == Path("__init__.py") or ROOMS.index(room(path)) >= KERNEL_LINE or room(path) in HEAVY_ALLOWED:
         return
     for name, top, quiet in imported(path):
         if top and not quiet:
             assert name.split(".")[0] not in HEAVY, f"{path} imports {name} at its top"
+
+def _module(path: Path) -> str:
+    dotted = ".".join(("brackets", *path.with_suffix("").parts))
+    return dotted.removesuffix(".__init__")
+
+
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    """Imports for the type checker count too; those of a package's own face, which only hands on, do not."""
+    paths = {_module(path): path for path in modules() if path.name != "__init__.py"}
+    links = {
+        name: sorted({other for other, *_ in imported_modules(path, paths)} - {name})
+        for name, path in paths.items()
+    }
+    finder = TopologicalSorter(links)
+    try:
+        finder.prepare()
+    except CycleError as error:
+        pytest.fail(f"a circle of imports: {' -> '.join(error.args[1])}")
+
+
+def imported_modules(path: Path, paths: Container[str]) -> Iterator[tuple[str]]:
+    """Every module of the package that a file imports, at its top, inside a function, or for types alone."""
+    for node in ast.walk(ast.parse((ROOT / path).read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module is not None:
+            yield from ((name,) for alias in node.names if (name := f"{node.module}.{alias.name}") in paths)
+            if node.module in paths:
+                yield (node.module,)
 
 
 def cleans_up(handler: ast.ExceptHandler) -> bool:
@@ -137,7 +144,7 @@ def cleans_up(handler: ast.ExceptHandler) -> bool:
 
 @pytest.mark.parametrize("path", modules(), ids=str)
 def test_only_the_command_line_prints_or_exits(path: Path) -> None:
-    if layer(path) in ("cli", "__main__"):
+    if path.parts[:2] == ("app", "cli") or room(path) == "__main__":
         return
     tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
     for node in ast.walk(tree):
@@ -153,7 +160,7 @@ def test_only_the_command_line_prints_or_exits(path: Path) -> None:
 def test_help_and_recipes_load_neither_numpy_nor_the_kernel(command: list[str]) -> None:
     heavy = sorted(KERNEL | HEAVY)
     code = (
-        "import sys; from brackets.cli import main\n"
+        "import sys; from brackets.app.cli import main\n"
         f"main({command!r})\n"
         f"loaded = [m for m in {heavy!r} if m in sys.modules]\n"
         "sys.exit(f'loaded: {loaded}' if loaded else 0)"

@@ -12,27 +12,20 @@ from typing import Any
 import pytest
 
 from brackets import recipe
-from brackets.cope import lengths
-from brackets.errors import OutOfRange
-from brackets.layout import (
-    Bung,
-    Flat,
-    Layout,
-    Mitre,
-    Rod,
-    Round,
-    Run,
-    lay_out,
-    layout_findings,
-    rod_gap,
-)
-from brackets.layout.near import DEPTH
-from brackets.made import made
-from brackets.part import Part
-from brackets.pieces import BentTube, Tube, TubeEnd
-from brackets.pieces.vectors import Vec
-from brackets.shop import NO_TOOLS, Former, Shop, Stick, Tubing, findings, parse
-from brackets.solid import shape
+from brackets.core.errors import OutOfRange
+from brackets.core.vectors import Vec
+from brackets.forming.shop import NO_TOOLS, Former, Shop, Stick, Tubing
+from brackets.forming.shop_file import parse
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_runs import Bung, Flat, Mitre, Round, Run
+from brackets.forming.tube_walls import DEPTH, Rod, rod_gap
+from brackets.forming.wrap import lengths
+from brackets.kernel.solids import shape
+from brackets.model.part import Part
+from brackets.model.tube import BentTube, Tube, TubeEnd
+from brackets.output.part_files import made
+from brackets.rules.part import shop_findings
+from brackets.rules.tubes import layout_findings
 
 CUP = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
 PLATE = Flat("plate", (0, 200, 0), (0, 1, 0), t=8)
@@ -200,7 +193,7 @@ class TestFindings:
         long = lay_out(Run("t", "38x3", ((0, 0, 0), (0, 0, 6100))))
         assert codes(long) == ["stock"]
         short = having(tubes=(Stick(od=38, wall=3, length=150),))
-        assert [f.code for f in findings(lay_out(LEG).part("p"), short)] == ["tube length"]
+        assert [f.code for f in shop_findings(lay_out(LEG).part("p"), short)] == ["tube length"]
         assert "stock" not in codes(long, short)  # once is enough
 
     def test_the_rack_is_asked_for_what_is_sawn_off_and_not_for_the_nodes(self) -> None:
@@ -210,7 +203,7 @@ class TestFindings:
         assert over > mitred.length
         for stick, told in ((over + 0.1, []), (over - 0.1, ["tube length"])):
             shop = having(tubes=(Stick(od=38, wall=3, length=stick),))
-            assert [f.code for f in findings(Part(name="p", pieces=(mitred,)), shop)] == told
+            assert [f.code for f in shop_findings(Part(name="p", pieces=(mitred,)), shop)] == told
 
     @pytest.mark.parametrize(("spigot", "level"), [(33, "stop"), (31, "caution"), (31.8, None)])
     def test_a_bung_against_its_bore(self, spigot: float, level: str | None) -> None:

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from test_dxf import enclosed
 from test_paper import bars
 
-from brackets.cli import main
+from brackets.app.cli.app import main
 
 SHOP = """
 format = 1

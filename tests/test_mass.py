@@ -10,12 +10,15 @@ import pytest
 from numpy.testing import assert_allclose
 from plates import place, plate
 
-from brackets import mass
-from brackets.errors import OutOfRange
-from brackets.mass import Mass, Moments3
-from brackets.outline import circle, polygon, rectangle
-from brackets.part import Part
-from brackets.pieces import Place, Plate, Step, Tube, Turned, Wall
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.geometry.shapes import circle, polygon, rectangle
+from brackets.model import mass
+from brackets.model.moments import Mass, Moments3
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.model.tube import Tube
+from brackets.model.turned import Step, Turned
 
 STEEL = 7850.0
 """kg/m3, EN 1991-1-1:2002 table A.4: 77.0 to 78.5 kN/m3; 7850 as EN 10025 stock is sold by (from memory)."""

@@ -6,11 +6,12 @@ import math
 
 import pytest
 
-from brackets import mass
-from brackets.errors import OutOfRange
-from brackets.outline import circle, rectangle
-from brackets.pieces import Hole, Opening, Plate, Slot, TubeSeat, Wall, Window
-from brackets.pieces.vectors import Vec
+from brackets.core.errors import OutOfRange
+from brackets.core.vectors import Vec
+from brackets.geometry.shapes import circle, rectangle
+from brackets.model import mass
+from brackets.model.holes import Hole, Opening, Slot, Window
+from brackets.model.plate import Plate, TubeSeat, Wall
 
 BOX = rectangle(100, 80)
 

@@ -15,11 +15,13 @@ from pypdf import PdfReader
 from test_bosses import laid_over
 
 from brackets import bosses
-from brackets.cli.measure_cmd import measure
+from brackets.app.cli.measure_cmd import measure
+from brackets.core.errors import BadFile, OutOfRange
 from brackets.drawing.check_sheet import check_sheet
-from brackets.errors import BadFile, OutOfRange
-from brackets.measure import boss_rows, facts, pattern_text, read, survey_picture, work_out
-from brackets.write import svg
+from brackets.output import svg
+from brackets.survey.facts import boss_rows, facts, survey_picture
+from brackets.survey.file import read
+from brackets.survey.work import pattern_text, work_out
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -240,9 +242,9 @@ def test_json_holds_the_same_facts(tail, tmp_path, capsys):
 
 
 def test_the_boss_rows_are_rows_of_a_bay_file(tail, tmp_path):
-    from brackets.bay.rows import Boss
-    from brackets.measure import boss_rows
-    from brackets.params import from_mapping
+    from brackets.bay.schema import Boss
+    from brackets.core.schema.reading import from_mapping
+    from brackets.survey.facts import boss_rows
 
     made = work_out(read(tail))
     for row in tomllib.loads(boss_rows(made.bosses, placed=True))["boss"]:
@@ -250,8 +252,8 @@ def test_the_boss_rows_are_rows_of_a_bay_file(tail, tmp_path):
 
 
 def test_the_pattern_is_what_a_recipe_takes(tail):
-    from brackets.params import from_texts
-    from brackets.recipe_file import recipe
+    from brackets.core.schema.reading import from_texts
+    from brackets.library.recipe import recipe
 
     made = work_out(read(tail))
     assert made.survey is not None
@@ -261,9 +263,9 @@ def test_the_pattern_is_what_a_recipe_takes(tail):
 
 
 def test_the_bosses_are_what_a_cup_on_a_plate_takes(tail):
-    from brackets.measure import bosses_text
-    from brackets.params import from_texts
-    from brackets.recipe_file import recipe
+    from brackets.core.schema.reading import from_texts
+    from brackets.library.recipe import recipe
+    from brackets.survey.work import bosses_text
 
     made = work_out(read(tail))
     plate = from_texts(recipe("cup_on_plate").Params, {"bosses": bosses_text(made.bosses)})
@@ -358,7 +360,7 @@ def test_a_diagonal_that_disagrees_stops(tail, tmp_path, capsys):
 
 
 def test_a_person_who_reads_long_is_told(tmp_path):
-    from brackets.measure import sheets
+    from brackets.survey.sheets import sheets
 
     at = {"a": (0, 0), "b": (90, 0), "c": (0, 70), "d": (95, 75)}
     rows = []

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from brackets.write.one_file import replacing
+from brackets.output.folder import replacing
 
 
 def names(path: Path) -> list[str]:
@@ -66,7 +66,7 @@ def test_a_refusal_names_the_file_that_was_asked_for(tmp_path: Path) -> None:
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from brackets.write.one_file import replacing
+from brackets.output.folder import replacing
 with replacing(Path(sys.argv[1])) as new:
     new.write_text("half")
     os.kill(os.getpid(), signal.SIGKILL)
@@ -91,7 +91,7 @@ FULL = """
 import resource, signal, sys
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
-from brackets.cli import main
+from brackets.app.cli import main
 sys.exit(main(sys.argv[1:]))
 """
 """Files of more than 20 kB meet the system's refusal, as on a disk that is full."""

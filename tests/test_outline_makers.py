@@ -7,24 +7,13 @@ from collections.abc import Callable
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.outline import (
-    Arc,
-    Ellipse,
-    Line,
-    Outline,
-    chamfered,
-    circle,
-    contains,
-    crossings,
-    hexagon,
-    intersections,
-    outline,
-    polygon,
-    rectangle,
-    round_hull,
-    slot,
-)
+from brackets.core.errors import OutOfRange
+from brackets.geometry.crossings import crossings, intersections
+from brackets.geometry.curve import Outline, outline
+from brackets.geometry.distance import contains
+from brackets.geometry.ellipse import Ellipse
+from brackets.geometry.segments import Arc, Line
+from brackets.geometry.shapes import chamfered, circle, hexagon, polygon, rectangle, round_hull, slot
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
 

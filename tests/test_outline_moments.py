@@ -9,27 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.outline import (
-    NOTHING,
-    Arc,
-    Ellipse,
-    Line,
-    Moments,
-    Outline,
-    circle,
-    hexagon,
-    moments,
-    moments_of,
-    outline,
-    polygon,
-    rectangle,
-    rotate,
-    round_hull,
-    slot,
-    translate,
-)
-from brackets.outline.moments import unit_cap
-from brackets.outline.quadrature import gauss
+from brackets.geometry.curve import NOTHING, Moments, Outline, moments, moments_of, outline, unit_cap
+from brackets.geometry.ellipse import Ellipse
+from brackets.geometry.segments import Arc, Line, gauss
+from brackets.geometry.shapes import circle, hexagon, polygon, rectangle, rotate, round_hull, slot, translate
 
 ROUNDING = 1e-14
 """Relative: some tens of roundings of 1.1e-16."""

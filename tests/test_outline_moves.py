@@ -6,23 +6,20 @@ import math
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.outline import (
-    Arc,
-    bulges,
+from brackets.core.errors import OutOfRange
+from brackets.geometry.curve import bulges, outline, svg_path
+from brackets.geometry.regions import clip_circle, single
+from brackets.geometry.segments import Arc
+from brackets.geometry.shapes import (
     circle,
-    clip_circle,
     mirror_x,
     mirror_y,
-    outline,
     polygon,
     rectangle,
     rotate,
     round_hull,
     scale,
-    single,
     slot,
-    svg_path,
     translate,
 )
 

@@ -10,30 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.errors import OutOfRange
-from brackets.outline import (
-    Arc,
-    Line,
-    Outline,
-    circle,
-    clip_circle,
-    contains,
-    cut,
-    distance,
-    distance_between,
-    hole_edge_distance,
-    join,
-    nearest,
-    offset,
-    offset_all,
-    outline,
-    polygon,
-    rectangle,
-    round_hull,
-    single,
-    slot,
-    translate,
-)
+from brackets.core.errors import OutOfRange
+from brackets.geometry.curve import Outline, outline
+from brackets.geometry.distance import contains, distance, distance_between, hole_edge_distance, nearest
+from brackets.geometry.offset import offset, offset_all
+from brackets.geometry.regions import clip_circle, cut, join, single
+from brackets.geometry.segments import Arc, Line
+from brackets.geometry.shapes import circle, polygon, rectangle, round_hull, slot, translate
 
 ELL = polygon([(0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)])
 WAISTED = single(cut(rectangle(90, 30), rectangle(30, 22, centre=(0, -5))), "a waisted plate")

@@ -8,28 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.outline import (
-    NOTHING,
-    Arc,
-    Ellipse,
-    Line,
-    Moments,
-    Outline,
-    circle,
-    clip_circle,
-    cut_ellipse,
-    moments,
-    moments_of,
-    moments_outside,
-    outline,
-    oval_meets,
-    polygon,
-    rectangle,
-    rotate,
-    round_hull,
-    slot,
-    translate,
-)
+from brackets.geometry.curve import NOTHING, Moments, Outline, moments, moments_of, outline
+from brackets.geometry.ellipse import Ellipse
+from brackets.geometry.ovals import cut_ellipse, moments_outside, oval_meets
+from brackets.geometry.regions import clip_circle
+from brackets.geometry.segments import Arc, Line
+from brackets.geometry.shapes import circle, polygon, rectangle, rotate, round_hull, slot, translate
 
 PLATE = rectangle(120, 80, radius=10)
 

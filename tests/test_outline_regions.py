@@ -9,26 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.errors import OutOfRange
-from brackets.outline import (
-    Arc,
-    Line,
-    Outline,
-    Region,
-    circle,
-    clip_circle,
-    common,
-    cut,
-    join,
-    outline,
-    piece_at,
-    rectangle,
-    rotate,
-    round_hull,
-    single,
-    slot,
-)
-from brackets.outline.split import loops
+from brackets.core.errors import OutOfRange
+from brackets.geometry.curve import Outline, outline
+from brackets.geometry.regions import Region, clip_circle, common, cut, join, piece_at, single
+from brackets.geometry.segments import Arc, Line
+from brackets.geometry.shapes import circle, rectangle, rotate, round_hull, slot
+from brackets.geometry.split import loops
 
 PLATE = rectangle(60, 40)
 

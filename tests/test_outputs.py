@@ -17,25 +17,25 @@ import pytest
 from pypdf import PdfReader
 from three_bays import BAYS, written
 
-from brackets.bay import files, read
-from brackets.bay.accepting import with_accepted
-from brackets.bay.fitted import Fit
-from brackets.bay.owners import of_part, owners, with_owners
-from brackets.bay.report import record
-from brackets.bay.rows import Accept
-from brackets.cli import main
-from brackets.cli.fit_view import fit_text
-from brackets.drawing import Title
+from brackets.app.cli.app import main
+from brackets.app.cli.fit_view import fit_text
+from brackets.app.preview import of_bay
+from brackets.app.preview.build import source, whole
+from brackets.app.preview.offline import page
+from brackets.app.preview.payload import unpack
+from brackets.bay.file import read
+from brackets.bay.fit import Fit
+from brackets.bay.owners import of_part, owners, with_accepted, with_owners
+from brackets.bay.schema import Accept
+from brackets.core.errors import BadFile
+from brackets.core.finding import Finding, verdict
 from brackets.drawing.blank import blank
-from brackets.errors import BadFile
-from brackets.findings import Finding, verdict
-from brackets.outline import rectangle
-from brackets.pieces import Plate, Wall
-from brackets.preview import of_bay
-from brackets.preview.build import source, whole
-from brackets.preview.offline import page
-from brackets.preview.payload import unpack
-from brackets.write import assembly, pdf, step, stl
+from brackets.drawing.record import Title
+from brackets.geometry.shapes import rectangle
+from brackets.model.plate import Plate, Wall
+from brackets.output import assembly, pdf, step, stl
+from brackets.output import bay_files as files
+from brackets.output.bay_facts import record
 
 FITTER = Accept(code="foul", part="arm", why="the brace is sawn out first", by="A. Fitter")
 
@@ -226,10 +226,10 @@ def test_a_recipe_that_stops_has_nothing_to_cut_in_make_and_flat(
 
 THIN = '''"""Thin: a strap that its own check stops."""
 from dataclasses import dataclass
-from brackets.build import flat_part, plate
-from brackets.findings import Finding
+from brackets.library import flat_part, plate
+from brackets.rules.part import Finding
 from brackets.outline import slot
-from brackets.params import Checked
+from brackets.core.schema import Checked
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

@@ -14,12 +14,16 @@ from test_fold_samples import angle_bracket, channel, cut_to_tube
 from test_tube_solid import saddle
 
 from brackets import recipe
-from brackets.apart import apart
-from brackets.outside import outside
-from brackets.part import Part
-from brackets.pieces import BentTube, Hole, Piece, Place, Plate, Step, Turned
-from brackets.solid import shape
-from brackets.solid.shared import CONTACT_VOLUME, shared
+from brackets.core.place import Place
+from brackets.forming.separation import apart, outside
+from brackets.kernel.shared import CONTACT_VOLUME, shared
+from brackets.kernel.solids import shape
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.tube import BentTube
+from brackets.model.turned import Step, Turned
 
 EXACT = 1e-6
 """mm: closed form against the kernel's distance of a point from a solid."""
@@ -121,8 +125,8 @@ def test_any_welded_piece_moved_into_the_next_is_found(name: str) -> None:
 
 
 def test_a_bung_in_its_hole_is_parted_by_the_hole() -> None:
-    from brackets.outline import rectangle
-    from brackets.pieces import Wall
+    from brackets.geometry.shapes import rectangle
+    from brackets.model.plate import Wall
 
     hole = Hole(at=(10.0, 5.0), d=25.0, kind="bore")
     wall = Plate(name="p", t=8.0, wall=Wall(outline=rectangle(80, 60), openings=(hole,)))

@@ -9,17 +9,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from brackets.bay import read
 from brackets.bay.bodies import things
-from brackets.bay.fitted import fit
-from brackets.bay.rule_rows import rule_rows
-from brackets.bay.rules import asked, same_mount, worth_asking
-from brackets.bay.standing import stood
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.bay.gap_rules import asked, same_mount, worth_asking
+from brackets.bay.lists import rule_rows
+from brackets.bay.placed import stood
 from brackets.bay.weld_reach import _chain, weld_findings
-from brackets.findings import Finding
-from brackets.outline import rectangle
-from brackets.part import Part
-from brackets.pieces import Hole, Plate, Round, Wall, Weld
+from brackets.core.finding import Finding
+from brackets.geometry.shapes import rectangle
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.model.weld import Round, Weld
 
 TEE = Path(__file__).parent / "tee.py"
 

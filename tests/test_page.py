@@ -19,13 +19,13 @@ from numpy.typing import NDArray
 from preview_bay import written
 from preview_live import running
 
-from brackets import recipe_file
+from brackets.app.preview.build import source, whole
+from brackets.app.preview.offline import page as saved_page
 from brackets.bay.pairs import at_least
-from brackets.fold import flat
-from brackets.params import from_texts
-from brackets.pieces import Folded
-from brackets.preview.build import source, whole
-from brackets.preview.offline import page as saved_page
+from brackets.core.schema.reading import from_texts
+from brackets.forming.flat_pattern import flat
+from brackets.library import recipe as recipe_file
+from brackets.model.folded import Folded
 
 pytestmark = [
     pytest.mark.browser,
@@ -815,8 +815,8 @@ MINE = '''"""Of a user."""
 import time
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.build import cup
-from brackets.params import Checked, mm
+from brackets.library import cup
+from brackets.core.schema import Checked, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     length: Annotated[float, mm(10, 90, "length")] = 40.0
@@ -895,8 +895,8 @@ def test_words_of_a_recipe_never_become_markup(browser: Any, tmp_path: Path) -> 
     path = tmp_path / "mine.py"
     path.write_text(
         f'"""{nasty}"""\n'
-        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.build import cup\n"
-        "from brackets.findings import Finding\nfrom brackets.params import Checked, mm\n"
+        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.library import cup\n"
+        "from brackets.core.finding import Finding\nfrom brackets.core.schema import Checked, mm\n"
         "@dataclass(frozen=True, kw_only=True)\nclass Params(Checked):\n"
         f"    length: Annotated[float, mm(10, 90, {json.dumps(nasty)})] = 40.0\n"
         "def check(p):\n"

@@ -11,16 +11,25 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
 
-from brackets.drawing import Drawing, Stroke, Title, Words, blank, nest, sheet_drawing, turning
+from brackets.core.errors import OutOfRange
+from brackets.drawing.blank import blank
 from brackets.drawing.labels import Board, through, touches
-from brackets.drawing.record import width
-from brackets.errors import OutOfRange
-from brackets.fold import flat
-from brackets.outline import Line, Point, circle
-from brackets.pieces import Along, Folded, Hole, Plate, Step, Turned, Weld
-from brackets.shop import Brake, Coupon, Shop, with_coupons
-from brackets.write import pdf
-from brackets.write.paper import OVERLAP, PAPERS, correction_of, tiling
+from brackets.drawing.nest import nest
+from brackets.drawing.record import Drawing, Stroke, Title, Words, width
+from brackets.drawing.sheets import sheet_drawing
+from brackets.drawing.turned import turning
+from brackets.forming.bend_samples import with_coupons
+from brackets.forming.flat_pattern import flat
+from brackets.forming.shop import Brake, Coupon, Shop
+from brackets.geometry.segments import Line, Point
+from brackets.geometry.shapes import circle
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole
+from brackets.model.plate import Plate
+from brackets.model.turned import Step, Turned
+from brackets.model.weld import Along, Weld
+from brackets.output import pdf
+from brackets.output.paper import OVERLAP, PAPERS, correction_of, tiling
 
 MM = 72 / 25.4
 TITLE = Title(

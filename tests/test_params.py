@@ -15,39 +15,40 @@ from typing import Annotated, Any
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.params import (
-    PLATE,
-    Checked,
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.kinds import (
     by_name,
-    canonical,
-    changed,
     choice,
     count,
     deg,
-    fields,
-    from_mapping,
-    from_texts,
-    json_values,
     lengths,
-    limits,
     mm,
     number,
     numbers,
-    od_wall,
     point,
     points,
     row,
-    sample,
-    stated,
     stock,
     text,
     texts,
     tube,
-    unstated,
-    values,
     yes_no,
 )
+from brackets.core.schema.reading import (
+    canonical,
+    changed,
+    from_mapping,
+    from_texts,
+    json_values,
+    limits,
+    sample,
+    stated,
+    unstated,
+    values,
+)
+from brackets.core.schema.rows import od_wall
+from brackets.core.schema.sizes import PLATE
 
 Point = tuple[float, float]
 
@@ -284,7 +285,7 @@ def test_the_text_of_a_length_reads_back_exactly(size: float) -> None:
 
 def test_canonical_text_is_the_same_in_another_process() -> None:
     script = (
-        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.params import *\n"
+        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.core.schema import *\n"
         "@dataclass(frozen=True, kw_only=True)\nclass P(Checked):\n"
         "    b: Annotated[float, mm(0, 9, 'b')] = 0.1\n    a: Annotated[tuple, by_name(0, 9, 'a')] = ()\n"
         "print(canonical(P(b=-0.0, a={'z': 1, 'é': 2})))"

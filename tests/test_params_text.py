@@ -9,17 +9,13 @@ from typing import Annotated, Any
 
 import pytest
 
-from brackets.errors import OutOfRange
-from brackets.params import (
-    PLATE,
-    WALL,
-    Checked,
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import (
     by_name,
     choice,
     count,
     deg,
-    from_mapping,
-    from_texts,
     lengths,
     mm,
     number,
@@ -32,6 +28,8 @@ from brackets.params import (
     texts,
     yes_no,
 )
+from brackets.core.schema.reading import from_mapping, from_texts
+from brackets.core.schema.sizes import PLATE, WALL
 
 Point = tuple[float, float]
 

@@ -11,28 +11,35 @@ import pytest
 from cadquery import Solid, Vector
 from pypdf import PdfReader
 
-from brackets.bay import read
-from brackets.bay.fitted import fit
-from brackets.build import plate, ring
-from brackets.cli import main
-from brackets.errors import OutOfRange
-from brackets.findings import Finding, findings
-from brackets.findings.joints import ALONG, ROOT_OPENING, joint_findings
-from brackets.outline import rectangle
-from brackets.part import Part, assembled
-from brackets.pieces import Along, Circle, Hole, Odd, Piece, Place, Plate, Seat, Slot, Step, Straight, Turned, Weld
-from brackets.preview.build import source
-from brackets.preview.skin import LIVE
-from brackets.shop import default
-from brackets.solid.shared import CONTACT_VOLUME, shared, solid_findings
+from brackets.app.cli.app import main
+from brackets.app.preview.build import source
+from brackets.app.preview.skin import LIVE
+from brackets.bay.file import read
+from brackets.bay.fit import fit
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.forming.shop_file import default
+from brackets.geometry.shapes import rectangle
+from brackets.kernel.shared import CONTACT_VOLUME, shared, solid_findings
+from brackets.library.plates import plate
+from brackets.library.rounds import ring
+from brackets.model.holes import Hole, Slot
+from brackets.model.part import Part, assembled
+from brackets.model.piece import Odd, Piece, Seat
+from brackets.model.plate import Plate
+from brackets.model.turned import Step, Turned
+from brackets.model.weld import Along, Circle, Straight, Weld
+from brackets.rules.joints import ALONG, ROOT_OPENING, joint_findings
+from brackets.rules.part import general_findings
 
 OVERLAP = '''"""Two plates that stand in each other, and one that hangs in the air."""
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.build import plate
+from brackets.library import plate
 from brackets.outline import rectangle
-from brackets.params import PLATE, Checked, stock
-from brackets.part import Part
+from brackets.core.schema import PLATE, Checked, stock
+from brackets.model.part import Part
 from brackets.pieces import Place
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,7 +168,7 @@ def test_a_gap_is_welded_over_up_to_the_shops_fit_up(up: float, count: int) -> N
 def test_the_shops_own_fit_up_decides() -> None:
     part = welded(upright(7.0))
     assert list(joint_findings(part, fit_up=1.1)) == []
-    assert len([f for f in findings(part, fit_up=0.9) if f.code == "weld gap"]) == 1
+    assert len([f for f in general_findings(part, fit_up=0.9) if f.code == "weld gap"]) == 1
     assert default().tubing.fit_up == ROOT_OPENING
 
 

@@ -12,17 +12,21 @@ import pytest
 from pypdf import PdfReader
 
 from brackets import recipe
-from brackets.drawing import Drawing, Title, blank
-from brackets.fold import flat, flat_facts
-from brackets.made import made, write
-from brackets.mass import volume
-from brackets.outline import rectangle
-from brackets.part import Part
-from brackets.pieces import Hole, Plate, Wall
-from brackets.pieces.holes import REAM_STOCK
-from brackets.shop import as_made_in, default, findings, parse
-from brackets.tables import hole
-from brackets.write import dxf, svg
+from brackets.core.tables.fasteners import hole
+from brackets.drawing.blank import blank
+from brackets.drawing.record import Drawing, Title
+from brackets.forming.flat_pattern import flat
+from brackets.forming.fold_order import flat_facts
+from brackets.forming.reaming import as_made_in
+from brackets.forming.shop_file import default, parse
+from brackets.geometry.shapes import rectangle
+from brackets.model.holes import REAM_STOCK, Hole
+from brackets.model.mass import volume
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.output import dxf, svg
+from brackets.output.part_files import made, write
+from brackets.rules.part import shop_findings
 
 TITLE = Title(part="ear")
 PIVOT = Hole(at=(10.0, 5.0), d=12.1, kind="pivot", bolt="M12", name="pivot")
@@ -117,7 +121,7 @@ def test_the_drill_before_the_reamer_is_at_most_half_a_mm_under(drill: float, fi
         'format = 1\nname = "mine"\n[brake]\nlength = 900\n'
         f"[hole_tools]\ndrills = [9, {drill}]\nreamers = [12]\n"
     )
-    found = [f for f in findings(Part(name="p", pieces=(EAR,)), parse(text)) if f.code == "pilot drill"]
+    found = [f for f in shop_findings(Part(name="p", pieces=(EAR,)), parse(text)) if f.code == "pilot drill"]
     assert (not found) == fits
     if found:
         assert (found[0].value, found[0].piece) == (11.5, "ear")
@@ -131,4 +135,4 @@ def test_the_sample_shop_has_a_drill_for_every_shipped_pivot() -> None:
             t=6.0,
             wall=Wall(outline=rectangle(90, 90), openings=(Hole(at=(0, 0), d=hole(size, "pivot"), kind="pivot"),)),
         )
-        assert not [f for f in findings(Part(name="p", pieces=(ear,)), default()) if "drill" in f.code], size
+        assert not [f for f in shop_findings(Part(name="p", pieces=(ear,)), default()) if "drill" in f.code], size

@@ -13,17 +13,17 @@ from typing import Any
 import pytest
 from preview_bay import TEXT, written
 
+from brackets.app.preview.build import answers, source, whole
+from brackets.app.preview.child import Wishes
+from brackets.app.preview.keep import command, keep
+from brackets.app.preview.offline import page
+from brackets.app.preview.payload import unpack
 from brackets.bay.moving import WITHIN
-from brackets.preview.build import answers, source, whole
-from brackets.preview.child import Wishes
-from brackets.preview.keep import command, keep
-from brackets.preview.offline import page
-from brackets.preview.payload import unpack
 
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.params import Checked, mm
+from brackets.core.schema import Checked, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     t: Annotated[float, mm(1, 9, "plate")] = 5.0
@@ -249,7 +249,7 @@ def test_a_saved_page_is_one_file_that_can_fetch_nothing() -> None:
 def test_what_a_recipe_says_of_itself_cannot_be_markup_in_a_saved_page(tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     path.write_text('"""</script><img src=x onerror=alert(1)>"""\n' + BROKEN.partition("\n")[2], "utf-8")
-    good = "from brackets.build import cup\n    return cup(od=70, bore=60, length=40)"
+    good = "from brackets.library import cup\n    return cup(od=70, bore=60, length=40)"
     path.write_text(path.read_text("utf-8").replace("return thickest(p)", good), "utf-8")
     text = page(whole(source(str(path), bare="mm"), {}))
     assert "onerror" not in text

@@ -6,10 +6,10 @@ import json
 
 import pytest
 
-from brackets import recipe_file
-from brackets.errors import OutOfRange
-from brackets.preview.fields import by_field, form, wrong
-from brackets.preview.messages import Keep, Reset, Set, message
+from brackets.app.preview.fields import by_field, form, wrong
+from brackets.app.preview.messages import Keep, Reset, Set, message
+from brackets.core.errors import OutOfRange
+from brackets.library import recipe as recipe_file
 
 CUP = recipe_file.recipe("cup").Params
 

@@ -11,17 +11,17 @@ from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
-from brackets import recipe_file
-from brackets.errors import OutOfRange
-from brackets.fold import flat
-from brackets.params import from_texts
-from brackets.pieces import Folded
-from brackets.preview.build import source, whole
-from brackets.preview.drawn import Drawn
-from brackets.preview.over import over
-from brackets.preview.payload import pack, unpack
-from brackets.preview.png import write
-from brackets.preview.shot import Shot
+from brackets.app.preview.build import source, whole
+from brackets.app.preview.drawn import Drawn
+from brackets.app.preview.over import over
+from brackets.app.preview.payload import pack, unpack
+from brackets.app.preview.png import write
+from brackets.app.preview.shot import Shot
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.reading import from_texts
+from brackets.forming.flat_pattern import flat
+from brackets.library import recipe as recipe_file
+from brackets.model.folded import Folded
 
 SIZE = (320, 240)
 GROUND = (245, 243, 238)

@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
-from brackets.preview.payload import unpack
-from brackets.preview.server import HEADERS, Server
-from brackets.preview.session import Session
+from brackets.app.preview.payload import unpack
+from brackets.app.preview.server import HEADERS, Server
+from brackets.app.preview.session import Session
 
 PATIENCE = 120
 """Seconds for the kernel to load on a busy machine."""
@@ -205,8 +205,8 @@ HEAD = '''"""Of a user."""
 import os, time
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.build import cup
-from brackets.params import Checked, mm
+from brackets.library import cup
+from brackets.core.schema import Checked, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     length: Annotated[float, mm(10, 90, "length")] = 40.0
@@ -247,8 +247,8 @@ FOUND_WRONG = HEAD.replace(
 """,
 ).replace(
     "def build",
-    """from brackets.errors import KernelFailed
-from brackets.solid import made
+    """from brackets.core.errors import KernelFailed
+from brackets.kernel import made
 def wrong():
     raise KernelFailed("cup", "turn", "length", "the volume is another")
 def build""",

@@ -8,15 +8,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from brackets import mass, recipe_file
-from brackets.fold import flat
-from brackets.params import from_texts
-from brackets.pieces import Folded, Piece, Place
-from brackets.preview.hinges import hinges, zone_of
-from brackets.preview.payload import arrays, blob, pack, unpack
-from brackets.preview.skin import of_triangles, skin
-from brackets.preview.unfold import Hinged
-from brackets.solid import own_shape
+from brackets.app.preview.hinges import hinges, zone_of
+from brackets.app.preview.payload import arrays, blob, pack, unpack
+from brackets.app.preview.skin import of_triangles, skin
+from brackets.app.preview.unfold import Hinged
+from brackets.core.place import Place
+from brackets.core.schema.reading import from_texts
+from brackets.forming.flat_pattern import flat
+from brackets.kernel.solids import own_shape
+from brackets.library import recipe as recipe_file
+from brackets.model import mass
+from brackets.model.folded import Folded
+from brackets.model.piece import Piece
 
 FINE = 0.02
 FIGURES = 1e-3

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from brackets import made
-from brackets.cli import main
+from brackets.app.cli.app import main
+from brackets.output import part_files as made
 
 pytestmark = pytest.mark.checkout
 

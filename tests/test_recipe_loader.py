@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 import brackets
-from brackets.errors import BadRecipe, OutOfRange
-from brackets.params import stated
-from brackets.part import Part
-from brackets.recipe_file import Recipe, about, recipe, recipes, shipped
+from brackets.core.errors import BadRecipe, OutOfRange
+from brackets.core.schema.reading import stated
+from brackets.library.recipe import Recipe, about, recipe, recipes, shipped
+from brackets.model.part import Part
 
 WASHER = '''
 """A washer: one turned ring.
@@ -27,8 +27,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.params import Checked, mm
-from brackets.part import Part
+from brackets.core.schema import Checked, mm
+from brackets.model.part import Part
 from brackets.pieces import Step, Turned
 
 @dataclass(frozen=True, kw_only=True)
@@ -265,7 +265,7 @@ def test_a_build_that_fails_is_blamed_on_its_line(tmp_path: Path, case: str) -> 
 
 def test_a_build_that_refuses_a_value_says_so_as_it_is(tmp_path: Path) -> None:
     body = "    raise OutOfRange('od = 24 mm, must be 30: a rule of the build')\n"
-    head = WASHER[: WASHER.index("    return Part")] + "    from brackets.errors import OutOfRange\n"
+    head = WASHER[: WASHER.index("    return Part")] + "    from brackets.core.errors import OutOfRange\n"
     mine = recipe(written(tmp_path, head + body))
     with pytest.raises(OutOfRange, match="od = 24 mm, must be 30"):
         mine.build(mine.Params())
@@ -278,7 +278,7 @@ def test_ctrl_c_in_a_recipe_stops_the_program(tmp_path: Path) -> None:
 
 CHECKS = """
 def check(p):
-    from brackets.findings import Finding
+    from brackets.rules.part import Finding
     if p.t < 1:
         yield "thin"
     if p.t > 9:
@@ -321,10 +321,11 @@ def test_import_brackets_loads_nothing_else() -> None:
 def test_modules_are_there_after_a_plain_import() -> None:
     script = (
         "import brackets\n"
-        "print(brackets.units.length('2in'), brackets.tables.bolt('M12').d, brackets.recipe('cup').name)\n"
-        "print(brackets.recipe_file.recipe is brackets.recipe, brackets.Part.__name__, brackets.recipes()[0])"
+        "print(brackets.core.units.length('2in'), brackets.core.tables.bolt('M12').d)\n"
+        "print(brackets.recipe('cup').name)\n"
+        "print(brackets.library.recipe.recipe is brackets.recipe, brackets.Part.__name__, brackets.recipes()[0])"
     )
-    assert in_a_fresh_process(script) == f"50.8 12.0 cup\nTrue Part {recipes()[0]}"
+    assert in_a_fresh_process(script) == f"50.8 12.0\ncup\nTrue Part {recipes()[0]}"
 
 
 def test_an_unknown_name_is_no_attribute() -> None:
@@ -343,7 +344,7 @@ def test_opening_a_recipe_loads_neither_numpy_nor_the_kernel() -> None:
 
 
 def test_an_installed_package_has_its_recipes_inside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from brackets import recipe_file
+    from brackets.library import recipe as recipe_file
 
     inside = tmp_path / "site" / "brackets" / "_recipes"
     inside.mkdir(parents=True)
@@ -351,7 +352,7 @@ def test_an_installed_package_has_its_recipes_inside(tmp_path: Path, monkeypatch
     written(tmp_path / "site" / "recipes", WASHER, "stranger.py")
     written(inside, WASHER.replace("A washer", "Another washer"), "ring.py")
     written(inside, WASHER, "_parts.py")
-    monkeypatch.setattr(recipe_file, "__file__", str(inside.parent / "recipe_file.py"))
+    monkeypatch.setattr(recipe_file, "__file__", str(inside.parent / "library" / "recipe.py"))
     assert recipes() == ("ring",)
     assert (recipe("ring").doc, about("ring")) == ("Another washer: one turned ring.",) * 2
 
@@ -359,12 +360,12 @@ def test_an_installed_package_has_its_recipes_inside(tmp_path: Path, monkeypatch
 def test_a_shipped_recipe_that_does_not_read_does_not_hide_the_others(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from brackets import recipe_file
+    from brackets.library import recipe as recipe_file
 
     inside = tmp_path / "_recipes"
     inside.mkdir()
     written(inside, "def build(p)\n", "bad.py")
-    monkeypatch.setattr(recipe_file, "__file__", str(tmp_path / "recipe_file.py"))
+    monkeypatch.setattr(recipe_file, "__file__", str(tmp_path / "library" / "recipe.py"))
     assert about("bad") == "does not read: line 1: expected ':'"
 
 

@@ -14,16 +14,18 @@ from test_dxf import enclosed
 from test_paper import chords
 
 from brackets import recipe, recipes
-from brackets.drawing import Drawing, Stroke
 from brackets.drawing.blank import BESIDE
 from brackets.drawing.labels import through, touches
-from brackets.drawing.record import width
-from brackets.fold import flat
-from brackets.made import Made, made
-from brackets.outline.inside import winding
-from brackets.pieces import Folded, Plate, Point, TubeRim
-from brackets.write import cut_files
-from brackets.write.paper import MARGIN, tiling
+from brackets.drawing.record import Drawing, Stroke, width
+from brackets.forming.flat_pattern import flat
+from brackets.geometry.crossings import winding
+from brackets.model.folded import Folded
+from brackets.model.holes import Point
+from brackets.model.plate import Plate
+from brackets.model.weld import TubeRim
+from brackets.output import cut_files
+from brackets.output.paper import MARGIN, tiling
+from brackets.output.part_files import Made, made
 
 MM = 72 / 25.4
 MORE: dict[str, dict[str, Any]] = {

@@ -10,14 +10,15 @@ import pytest
 from kernel import AGREE, adrift, disagreement, sharing, valid
 
 from brackets import recipe, recipes
-from brackets.errors import OutOfRange
-from brackets.findings import findings
-from brackets.fold import flat
-from brackets.params import fields, limits, sample
-from brackets.part import Part
-from brackets.pieces import Folded, Plate
-from brackets.recipe_file import Recipe
-from brackets.shop import findings as shop_findings
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import fields
+from brackets.core.schema.reading import limits, sample
+from brackets.forming.flat_pattern import flat
+from brackets.library.recipe import Recipe
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.rules.part import general_findings, shop_findings
 
 NAMES = recipes()
 EVERY = {"bracket_tray": 5, "cross_member": 3, "stay": 3}
@@ -36,7 +37,7 @@ def sound(part: Part) -> None:
         assert inertia < AGREE, (piece.name, inertia)
         assert valid(piece)
     assert sharing(part) == []
-    said = findings(part)
+    said = general_findings(part)
     stopped = {f.piece for f in said if f.code == "weld gap" and f.level == "stop"}
     assert {piece for piece, _, _ in adrift(part)} <= stopped
     assert part.mass.kg > 0
@@ -77,7 +78,7 @@ def test_the_default_part_is_sound(name: str) -> None:
 def test_the_default_part_breaks_no_rule_that_stops(name: str) -> None:
     opened = recipe(name)
     part = opened.build(opened.Params())
-    found = [*opened.check(opened.Params()), *findings(part), *shop_findings(part)]
+    found = [*opened.check(opened.Params()), *general_findings(part), *shop_findings(part)]
     assert [f for f in found if f.level == "stop"] == []
 
 
@@ -136,7 +137,7 @@ def test_a_mirrored_part_is_sound_too(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_recipe_imports_nothing_below_the_kernel_line(name: str) -> None:
     source = recipe(name).path.read_text(encoding="utf-8")
-    for word in ("cadquery", "OCP", "trimesh", "numpy", "brackets.solid", "brackets.mesh", "brackets.clearance"):
+    for word in ("cadquery", "OCP", "trimesh", "numpy", "brackets.kernel", "brackets.clearance"):
         assert f"import {word}" not in source
         assert f"from {word}" not in source
 

@@ -9,16 +9,19 @@ import pytest
 from cadquery import Solid, Vector
 
 from brackets import bay, recipe
-from brackets.bay.standing import Standing, stood
-from brackets.errors import OutOfRange
-from brackets.layout import Layout
-from brackets.params import from_mapping
-from brackets.part import Part
-from brackets.pieces import Place, Plate, Turned
-from brackets.pieces.vectors import Vec, length, sub
-from brackets.recipe_file import shipped
-from brackets.solid import shape
-from brackets.tables.tools import socket
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Standing
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.schema.reading import from_mapping
+from brackets.core.tables.tools import socket
+from brackets.core.vectors import Vec, length, sub
+from brackets.forming.tube_layout import Layout
+from brackets.kernel.solids import shape
+from brackets.library.recipe import shipped
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.model.turned import Turned
 
 T = {"T1": (420, 62, 305), "T2": (378, -71, 312), "T3": (282, 55, 296), "T4": (263, -48, 289)}
 H = {"H1": (835, 128, 432), "H2": (918, 128, 426), "H3": (842, 128, 481), "H4": (911, 124.5, 487)}

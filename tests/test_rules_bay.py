@@ -15,23 +15,24 @@ import pytest
 from rule_cases import Case, each, holds
 
 from brackets import recipe
-from brackets.bay.judged import bay_findings
-from brackets.bay.misfits import Misfit, misfits
+from brackets.bay.checks import bay_findings
+from brackets.bay.gap_rules import Asked
+from brackets.bay.mount_frames import Misfit, misfits
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
+from brackets.bay.paths import WayFound
+from brackets.bay.placed_part import Standing, Stood
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import Boss, Datum, Mount, PartRow, Powertrain
-from brackets.bay.rules import Asked
+from brackets.bay.scan_rules import way_findings
+from brackets.bay.schema import Boss, Datum, Mount, PartRow, Powertrain
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_findings import seat_findings
-from brackets.bay.sleeve_findings import sleeve_findings
-from brackets.bay.standing import Standing, Stood
-from brackets.bay.way_findings import way_findings
-from brackets.bay.ways import WayFound
-from brackets.clearance import LegFound
-from brackets.findings import Finding
-from brackets.part import Part
-from brackets.pieces import Place, Seat, Vec
+from brackets.bay.seat_rules import seat_findings, sleeve_findings
+from brackets.clearance.paths import LegFound
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.core.vectors import Vec
+from brackets.model.part import Part
+from brackets.model.piece import Seat
 
 ASKED = Asked(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
 MARKS = ((0.0, 0.0, 0.0), (600.0, 0.0, 0.0), (0.0, 800.0, 0.0), (600.0, 800.0, 0.0))

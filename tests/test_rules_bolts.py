@@ -12,20 +12,19 @@ from typing import Any
 import pytest
 from rule_cases import Case, each, holds
 
-from brackets.bay.bolt_findings import bolt_findings
-from brackets.bay.bolting import BoltFound
+from brackets.bay.bolt_rules import bolt_findings
+from brackets.bay.bolting import BoltFound, InMetal
 from brackets.bay.boss_bolts import BossBolt, _top
-from brackets.bay.bought import MountBolt, head_end, play_of
-from brackets.bay.hands import Drawn, Reached
-from brackets.bay.own_metal import InMetal
-from brackets.bay.rows import Boss, Mount
-from brackets.bolts.lengths import choose_tapped, choose_through, through
-from brackets.errors import OutOfRange
-from brackets.findings import Finding
-from brackets.pieces.vectors import unit
-from brackets.tables import bolt
-from brackets.tables.engagement import Engagement
-from brackets.tables.tools import ring_spanner, socket
+from brackets.bay.hardware import MountBolt, head_end, play_of
+from brackets.bay.schema import Boss, Mount
+from brackets.bay.tool_access import Drawn, Reached
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.engagement import Engagement
+from brackets.core.tables.tools import ring_spanner, socket
+from brackets.core.vectors import unit
+from brackets.survey.bolt_lengths import choose_tapped, choose_through, through
 
 M10, M12 = bolt("M10"), bolt("M12")
 LOCK = 12.0
@@ -77,7 +76,7 @@ def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
     return mounted(length=100.0, ends=(end,))
 
 
-FOUND = "brackets/bay/bolt_findings.py"
+FOUND = "brackets/bay/bolt_rules.py"
 
 
 def row(code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:

@@ -11,11 +11,14 @@ from typing import Any
 import pytest
 from test_fold_samples import R, T, angle_bracket, channel, sheet
 
-from brackets.errors import OutOfRange
-from brackets.fold import lip, near, tree
-from brackets.outline import polygon
-from brackets.pieces import Flange, Folded, TubeSeat, Wall
-from brackets.solid.folded import unjoined
+from brackets.core.errors import OutOfRange
+from brackets.forming.flanges import lip
+from brackets.forming.fold_clash import near
+from brackets.geometry.shapes import polygon
+from brackets.kernel.folded import unjoined
+from brackets.model.fold_tree import tree
+from brackets.model.folded import Flange, Folded
+from brackets.model.plate import TubeSeat, Wall
 
 FLANGE = Flange(start=(0.0, 40.0), end=(60.0, 40.0), inside_radius=R, wall=sheet(60, 30))
 """On the far edge of a base of 60 x 40."""

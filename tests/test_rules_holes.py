@@ -9,12 +9,18 @@ from rule_cases import Case, each, holds
 from test_fold_samples import sheet
 
 from brackets import recipe
-from brackets.findings import Finding, findings
-from brackets.findings.holes import hole_findings
-from brackets.findings.joints import joint_findings
-from brackets.fold import lip
-from brackets.part import Part
-from brackets.pieces import Along, Folded, Hole, Opening, Place, Plate, Slot, Turned, Weld, Window
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.forming.flanges import lip
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole, Opening, Slot, Window
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.model.turned import Turned
+from brackets.model.weld import Along, Weld
+from brackets.rules.holes import hole_findings
+from brackets.rules.joints import joint_findings
+from brackets.rules.part import general_findings
 
 M10 = Hole(at=(50, 30), d=10, bolt="M10")
 
@@ -35,8 +41,8 @@ def beside(weld: bool, *loose: str) -> list[Finding]:
     return list(joint_findings(Part(name="p", pieces=(plate(), upright), welds=welds, loose=loose)))
 
 
-HOLES = "brackets/findings/holes.py"
-JOINTS = "brackets/findings/joints.py"
+HOLES = "brackets/rules/holes.py"
+JOINTS = "brackets/rules/joints.py"
 CASES = [
     # 1.2 d0 = 1.2 x 10 = 12 from the edge x = 0, from x = 100 and from y = 0
     Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(M10, at=(x, 30))),
@@ -101,7 +107,7 @@ def test_a_part_says_what_its_pieces_break_worst_first_and_a_turned_piece_has_no
     (turned,) = (p for p in cup.build(cup.Params()).pieces if isinstance(p, Turned))
     assert list(hole_findings(turned)) == []
     part = Part(name="p", pieces=(plate(Hole(at=(50, 8), d=10, kind="drain"), replace(M10, at=(11, 30))),))
-    assert [(f.level, f.code) for f in findings(part)] == [("stop", "edge"), ("advice", "web")]
+    assert [(f.level, f.code) for f in general_findings(part)] == [("stop", "edge"), ("advice", "web")]
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,9 @@ from rule_cases import Case, each, holds
 from test_recipes_tubes import BLOCK, B
 
 from brackets import recipe
-from brackets.findings import Finding
-from brackets.layout import CupFollows, cup_tube, cup_tube_problems, name_problems
-from brackets.layout.cups import cup_findings, ear_findings
-from brackets.pieces.vectors import Vec
+from brackets.core.finding import Finding
+from brackets.core.vectors import Vec
+from brackets.library.cups import CupFollows, cup_findings, cup_tube, cup_tube_problems, ear_findings, name_problems
 
 
 def own(name: str, **values: Any) -> list[Finding]:
@@ -54,10 +53,10 @@ CASES = [
          judge=lambda fixing: own("base_plate", fixing=fixing, holes=((0.0, 0.0),)),
          kept="bolted to solid", broken="welded"),
     # a tube of 38 passes ears 40 apart: the cup's length less 2
-    Case(module="brackets/layout/cups.py", code="between the ears", level="caution",
+    Case(module="brackets/library/cups.py", code="between the ears", level="caution",
          judge=lambda long: list(ear_findings("38x3", long)), kept=40.0, broken=39.5, value=38.0, limit=37.5),
     # a tube of 80 with a bush of 64 in it has 8 of wall
-    Case(module="brackets/layout/cups.py", code="cup stock", level="advice",
+    Case(module="brackets/library/cups.py", code="cup stock", level="advice",
          judge=lambda bore: list(cup_findings(80.0, bore, piece="cup")), kept=64.0, broken=63.0, value=8.5,
          limit=8.0),
     # steps of 2 and 10 under a plate of 8
@@ -74,7 +73,7 @@ CASES = [
     # a slip fit's play is bored too: (70 - 63.8 - 0.2) / 2 = 3
     row("cup", "cup wall", "caution", lambda play: own("cup", od=70.0, bush_od=63.75, fit="slip", play=play),
         kept=0.25, broken=0.75, value=2.75, limit=3.0),
-    Case(module="brackets/build/bores.py", code="bore first", level="advice",
+    Case(module="brackets/library/rounds.py", code="bore first", level="advice",
          judge=lambda when: own("cup", finish=when), kept="after welding", broken="before welding"),
     row("dummy_bush", "stuck", "advice", lambda under: own("dummy_bush", under=under), kept=0.2, broken=0.0),
     # ears 46.5 apart and 6 each: 58.5; a leg of 4 on either side: 66.5

@@ -11,16 +11,22 @@ from rule_cases import Case, each, holds
 from test_fold_samples import R, T, angle_bracket, channel, sheet
 from test_shop import DIE, SHOP, flanges
 
-from brackets.errors import OutOfRange
-from brackets.findings import Finding
-from brackets.flats import flats
-from brackets.fold import lip, setback
-from brackets.outline import polygon
-from brackets.part import Part
-from brackets.pieces import BentTube, Flange, Folded, Hole, Opening, Plate, Slot, Tube, Wall, Window
-from brackets.shop import Brake, Coupon, Sheet, Stick, least_radius, piece_findings, with_coupons
-from brackets.shop.bends import chosen
-from brackets.shop.radius import with_grain
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.forming.bend_samples import with_coupons
+from brackets.forming.flanges import lip
+from brackets.forming.shop import Brake, Coupon, Sheet, Stick
+from brackets.forming.shop_file import least_radius, with_grain
+from brackets.geometry.shapes import polygon
+from brackets.model.bend_allowance import setback
+from brackets.model.folded import Flange, Folded
+from brackets.model.holes import Hole, Opening, Slot, Window
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.model.tube import BentTube, Tube
+from brackets.output.flats import flats
+from brackets.rules.bends import chosen
+from brackets.rules.part import piece_findings
 
 Piece = Plate | Folded | Tube | BentTube
 
@@ -104,7 +110,7 @@ TAKEN = math.pi / 2 * (5 + (0.65 + 0.5 * math.log10(1.25)) / 2 * 4)
 """mm of the flat in a bend of 90 degrees, r 5 in 4 mm: 10.05."""
 RACK = (Sheet(material="S235", t=T, length=60, width=40),)
 STICKS = (Stick(od=38, wall=3, length=600), Stick(od=25, wall=2, length=200), Stick(od=25, wall=2, length=150))
-BENDS, BLANKS, RACKS = "brackets/shop/bends.py", "brackets/shop/blanks.py", "brackets/shop/rack.py"
+BENDS, BLANKS, RACKS = "brackets/rules/bends.py", "brackets/rules/blanks.py", "brackets/rules/stock.py"
 CASES = [
     Case(module=BENDS, code="bend order", level="advice", judge=of, kept=angle_bracket(), broken=channel()),
     # DIN 6935:1975: S235 of 4 mm, r 5 across the grain, the next row's 6 along it
@@ -135,11 +141,11 @@ CASES = [
          judge=lambda newton: of(elbow(), dies=(DIE,), brake=Brake(length=1000, force=newton)),
          kept=15336.0 + 1e-6, broken=15000.0, value=15.336, limit=15.0, unit="kN"),
     # ears 46 high pass half a punch of 5 where 46 <= inside - 5 sqrt 2
-    Case(module="brackets/shop/punch.py", code="ear height", level="stop", judge=ear,
+    Case(module="brackets/rules/bends.py", code="ear height", level="stop", judge=ear,
          kept=46 + 5 * math.sqrt(2) + 1e-6, broken=52.0, value=46.0, limit=52 - 5 * math.sqrt(2)),
     # bend and flange reach 20 and the allowance into the corner; DIN 6935 at r/t 1.25: k = (0.65 + 0.5 lg 1.25) / 2
     # ... or a goose neck as high as they are, 46
-    Case(module="brackets/shop/punch.py", code="ear height", level="stop",
+    Case(module="brackets/rules/bends.py", code="ear height", level="stop",
          judge=lambda neck: ear(50.0, neck=neck), kept=46.0 + 1e-9, broken=45.5, value=46.0, limit=45.5),
     Case(module=BLANKS, code="flat overlap", level="stop", judge=lambda apart: of(two_ears(apart)),
          kept=30.1, broken=10.0, unit="mm2", value=(20 + TAKEN - 10) ** 2, limit=0.0, within=1e-3),
@@ -201,7 +207,7 @@ CASES = [
                                                                         drills=(8.5, 12.0)),
          kept=12.0, broken=12.5, value=12.5, limit=12.0),
     # 60 x 40 with 10 round it
-    *(Case(module="brackets/flats.py", code="layout", level="caution",
+    *(Case(module="brackets/output/flats.py", code="layout", level="caution",
            judge=lambda s: flats(Part(name="p", pieces=(plate(),)),
                                  replace(SHOP, sheets=(replace(RACK[0], length=s[0], width=s[1]),))).findings,
            kept=kept, broken=broken) for kept, broken in (((80, 60), (79.5, 60)), ((80, 60), (80, 59.5)))),

@@ -28,27 +28,27 @@ ROWS = [
 ]
 
 SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
-    ("brackets/bay/bolt_findings.py", "level"): ("stop", "caution", "advice"),
-    ("brackets/bay/judged.py", "pair.state"): ("foul", "inside", "touch"),
-    ("brackets/bay/sleeve_findings.py", "level"): ("stop", "caution"),
-    ("brackets/shop/bends.py", "level"): ("caution", "advice"),
+    ("brackets/bay/bolt_rules.py", "level"): ("stop", "caution", "advice"),
+    ("brackets/bay/checks.py", "pair.state"): ("foul", "inside", "touch"),
+    ("brackets/bay/seat_rules.py", "level"): ("stop", "caution"),
+    ("brackets/rules/bends.py", "level"): ("caution", "advice"),
 }
 """(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
 
 ELSEWHERE: dict[tuple[str, str], str] = {
-    ("brackets/bay/accepting.py", "accept"): "test_outputs.py",
-    ("brackets/bay/open_scans.py", "inside not known"): "test_bay_scans.py",
-    ("brackets/bay/open_scans.py", "scan file"): "test_bay_scans.py",
-    ("brackets/bay/scan_findings.py", "scan"): "test_bay_scan.py",
+    ("brackets/bay/owners.py", "accept"): "test_outputs.py",
+    ("brackets/bay/scan_rules.py", "inside not known"): "test_bay_scans.py",
+    ("brackets/bay/scan_rules.py", "scan file"): "test_bay_scans.py",
+    ("brackets/bay/scan_rules.py", "scan"): "test_bay_scan.py",
     ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
-    ("brackets/build/bores.py", "bore stock"): "test_cup_bore.py",
-    ("brackets/shop/rack.py", "pilot drill"): "test_pivot_holes.py",
-    ("brackets/findings/joints.py", "weld gap"): "test_pieces_join.py",
-    ("brackets/solid/shared.py", "overlap"): "test_pieces_join.py",
-    ("brackets/findings/welds.py", "weld leg"): "test_rules_welds.py",
-    ("brackets/findings/welds.py", "weld cyclic"): "test_rules_welds.py",
-    ("brackets/findings/welds.py", "weld length"): "test_rules_welds.py",
-    ("brackets/findings/welds.py", "weld metal"): "test_rules_welds.py",
+    ("brackets/library/rounds.py", "bore stock"): "test_cup_bore.py",
+    ("brackets/rules/stock.py", "pilot drill"): "test_pivot_holes.py",
+    ("brackets/rules/joints.py", "weld gap"): "test_pieces_join.py",
+    ("brackets/kernel/shared.py", "overlap"): "test_pieces_join.py",
+    ("brackets/rules/welds.py", "weld leg"): "test_rules_welds.py",
+    ("brackets/rules/welds.py", "weld cyclic"): "test_rules_welds.py",
+    ("brackets/rules/welds.py", "weld length"): "test_rules_welds.py",
+    ("brackets/rules/welds.py", "weld metal"): "test_rules_welds.py",
 }
 """(module, code) of rules whose cases stand in another test file, which must name the code."""
 

@@ -10,11 +10,13 @@ import pytest
 from rule_cases import Case, each, holds
 from test_layout import having
 
-from brackets.findings import Finding
-from brackets.layout import Bung, Flat, Round, Run, lay_out, layout_findings
-from brackets.layout.access import socket_findings
-from brackets.pieces.vectors import Vec
-from brackets.shop import Former, Stick, Tubing
+from brackets.core.finding import Finding
+from brackets.core.vectors import Vec
+from brackets.forming.shop import Former, Stick, Tubing
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_runs import Bung, Flat, Round, Run
+from brackets.rules.sockets import socket_findings
+from brackets.rules.tubes import layout_findings
 
 RAIL = Round("rail", (0, 0, 0), (1, 0, 0), 50)
 LINE: tuple[Vec, ...] = ((0.0, 0.0, 0.0), (0.0, 0.0, 130.0), (175.0, 0.0, 130.0), (175.0, 100.0, 130.0))
@@ -55,7 +57,7 @@ def beside(x: float, reach: float = 90.0) -> Iterable[Finding]:
     return socket_findings(tubes, (0, 0, 20), (0, 0, 1), "M10", bolt_name="B1")
 
 
-RULES, PAIRS = "brackets/layout/rules.py", "brackets/layout/pair_rules.py"
+RULES, PAIRS = "brackets/rules/tubes.py", "brackets/rules/tubes.py"
 CASES = [
     Case(module=RULES, code="stock", level="stop", judge=lambda z: of(up("38x3", long=z)),
          kept=6000.0, broken=6000.5, value=6000.5, limit=6000.0),
@@ -112,7 +114,7 @@ CASES = [
          judge=lambda x: of(Run("main", "50x3", ((-100, 0, 0), (x, 0, 0))), up("25x2", start="main", x=20)),
          kept=6.0, broken=5.5, value=2.0, limit=1.6, within=1e-6),
     # from the axis: half the socket 12.8, a mm of room, half the tube 12.5
-    Case(module="brackets/layout/access.py", code="socket", level="caution", judge=beside,
+    Case(module="brackets/rules/sockets.py", code="socket", level="caution", judge=beside,
          kept=26.31, broken=26.0, value=26.0 - 12.8 - 12.5, limit=1.0, within=1e-6),
 ]  # fmt: skip
 

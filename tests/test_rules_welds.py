@@ -14,16 +14,25 @@ from dataclasses import replace
 import pytest
 
 from brackets import recipe
-from brackets.build import plate, ring
-from brackets.errors import OutOfRange
-from brackets.findings import Finding, findings
-from brackets.findings.welds import LEG_TABLE, least_leg, thickness, weld_findings
-from brackets.outline import rectangle
-from brackets.part import Part
-from brackets.pieces import Along, Circle, Hole, Odd, Place, Step, Tube, Turned, Weld
-from brackets.shop import Shop, default, parse, part_findings
-from brackets.tables import bolt, bolts, material
-from brackets.tables.engagement import engagement, engagement_in_plate, length_of_engagement
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.core.tables.bolts import bolt, bolts
+from brackets.core.tables.engagement import engagement, engagement_in_plate, length_of_engagement
+from brackets.core.tables.materials import material
+from brackets.forming.shop import Shop
+from brackets.forming.shop_file import default, parse
+from brackets.geometry.shapes import rectangle
+from brackets.library.plates import plate
+from brackets.library.rounds import ring
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Odd
+from brackets.model.tube import Tube
+from brackets.model.turned import Step, Turned
+from brackets.model.weld import Along, Circle, Weld
+from brackets.rules.part import general_findings, part_findings
+from brackets.rules.welds import LEG_TABLE, least_leg, thickness, weld_findings
 
 INCH = 25.4
 
@@ -210,7 +219,7 @@ def test_every_engagement_says_formula_limits_bolt_metal_and_shaking_load() -> N
 def test_a_thread_tapped_in_plate_is_judged_by_the_plates_own_steel(t: float, metal: str, limit: float) -> None:
     tapped = Hole(at=(0.0, 0.0), d=8.5, kind="tap", bolt="M10")
     part = Part(name="p", pieces=(plate(rectangle(60, 60), t, name="p", openings=(tapped,), material=metal),))
-    found = [f for f in findings(part) if f.code == "thread"]
+    found = [f for f in general_findings(part) if f.code == "thread"]
     assert [(f.level, f.value, f.limit) for f in found] == ([("caution", t, limit)] if limit else [])
     assert all(f.source.startswith(metal) and f"at least {limit:g}" in f.sentence for f in found)
     assert engagement_in_plate(bolt("M10"), material("unknown steel"), t).source.startswith("steel: 360 MPa, S235")

@@ -13,7 +13,7 @@ import pytest
 import trimesh
 
 from brackets.bay.scan_files import read
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 BALL = trimesh.creation.icosphere(subdivisions=3, radius=100)
 FACES = len(BALL.faces)

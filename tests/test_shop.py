@@ -8,27 +8,22 @@ from pathlib import Path
 import pytest
 from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet, tray, turned_channel
 
-from brackets.errors import BadFile
-from brackets.findings import Finding
-from brackets.fold import bend_allowance, flat, lip, setback, tree
-from brackets.outline import polygon
-from brackets.part import Part
-from brackets.pieces import Flange, Folded, Hole, Plate, Tube, Wall, Window
-from brackets.shop import (
-    Brake,
-    Coupon,
-    Die,
-    Sheet,
-    Shop,
-    Stick,
-    default,
-    findings,
-    least_radius,
-    load,
-    parse,
-    piece_findings,
-    with_coupons,
-)
+from brackets.core.errors import BadFile
+from brackets.core.finding import Finding
+from brackets.forming.bend_samples import with_coupons
+from brackets.forming.flanges import lip
+from brackets.forming.flat_pattern import flat
+from brackets.forming.shop import Brake, Coupon, Die, Sheet, Shop, Stick
+from brackets.forming.shop_file import default, least_radius, load, parse
+from brackets.geometry.shapes import polygon
+from brackets.model.bend_allowance import bend_allowance, setback
+from brackets.model.fold_tree import tree
+from brackets.model.folded import Flange, Folded
+from brackets.model.holes import Hole, Window
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.model.tube import Tube
+from brackets.rules.part import piece_findings, shop_findings
 
 DIE = Die(v=32, thin=3, thick=4.5, flange=22, radius=5)
 SHOP = Shop(name="test", sample=True, brake=Brake(length=1000))
@@ -266,7 +261,7 @@ def test_inches_in_a_profile() -> None:
 
 def test_worst_comes_first_for_a_part() -> None:
     part = Part(name="x", pieces=(channel(), offset_strap()))
-    levels = [f.level for f in findings(part)]
+    levels = [f.level for f in shop_findings(part)]
     assert levels == sorted(levels, key=["stop", "caution", "advice"].index)
     assert levels[0] == "stop"
 

@@ -10,10 +10,11 @@ from functools import cache
 import pytest
 
 from brackets import recipe, recipes
-from brackets.errors import OutOfRange
-from brackets.params import Bound, Param, changed, json_values, stated, typed, unstated, worked_out
-from brackets.ranges import cures, left, params_or_cures, refusals
-from brackets.recipe_file import Recipe
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Bound, Param
+from brackets.core.schema.reading import changed, json_values, stated, typed, unstated, worked_out
+from brackets.library.limits import cures, left, params_or_cures, refusals
+from brackets.library.recipe import Recipe
 
 NAMES = recipes()
 ONE, TWO = 0.05, 0.15

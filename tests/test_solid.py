@@ -15,13 +15,18 @@ from hypothesis import strategies as st
 from kernel import disagreement
 from plates import plate, turned
 
-from brackets import mass, solid
-from brackets.errors import BadRecipe, KernelFailed, OutOfRange
-from brackets.outline import circle, rectangle
-from brackets.part import Part
-from brackets.pieces import Hole, Odd, Piece, Place, Plate, Step, TubeSeat, Turned, Wall
-from brackets.solid import kernel
-from brackets.solid.measure import AGREE, agreed, volume_properties
+from brackets import kernel as solid
+from brackets.core.errors import BadRecipe, KernelFailed, OutOfRange
+from brackets.core.place import Place
+from brackets.geometry.shapes import circle, rectangle
+from brackets.kernel import load as kernel
+from brackets.kernel.measure import AGREE, agreed, volume_properties
+from brackets.model import mass
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Odd, Piece
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.turned import Step, Turned
 
 FEW = settings(max_examples=12, deadline=None)
 """The closed form and the kernel are slow enough; more are tried with every recipe."""

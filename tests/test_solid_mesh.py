@@ -13,25 +13,19 @@ import trimesh
 from kernel import off
 from plates import plate
 
-from brackets import mass, solid
-from brackets.errors import OutOfRange
-from brackets.mesh import Mesh, mesh, of_shape, open_edges, together
-from brackets.outline import circle, rectangle
-from brackets.part import Part
-from brackets.pieces import (
-    Flange,
-    Folded,
-    Hole,
-    Piece,
-    Place,
-    Plate,
-    Step,
-    Tube,
-    TubeEnd,
-    TubeSeat,
-    Turned,
-    Wall,
-)
+from brackets import kernel as solid
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.geometry.shapes import circle, rectangle
+from brackets.kernel.mesh import Mesh, mesh, of_shape, open_edges, together
+from brackets.model import mass
+from brackets.model.folded import Flange, Folded
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.tube import Tube, TubeEnd
+from brackets.model.turned import Step, Turned
 
 SADDLE = TubeEnd(kind="saddle", angle=55, r=24, offset=3, clock=30)
 SLANTED = TubeSeat(at=(0, -35, 0), axis=(0.3, 0.2, 1), r=20, keep=(0, 20))
@@ -134,7 +128,7 @@ def test_a_tolerance_that_makes_no_sense_is_refused(tolerance: float, angle: flo
 def test_a_forked_child_hands_nothing_to_the_kernels_threads() -> None:
     """They are not in the child: a mesh there never ended."""
     code = (
-        "import os; from brackets.solid.patches import in_parallel\n"
+        "import os; from brackets.kernel.patches import in_parallel\n"
         "child = os.fork()\n"
         "os._exit(int(in_parallel())) if child == 0 else None\n"
         "print(in_parallel(), os.waitpid(child, 0)[1])"

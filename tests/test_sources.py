@@ -19,13 +19,14 @@ import pytest
 
 import brackets
 from brackets.bay.record import DEFAULT_GAPS
-from brackets.findings import GEOMETRY, PRACTICE
-from brackets.recipe_file import shipped
-from brackets.shop import default
-from brackets.tables import bolts, bushes, materials
-from brackets.tables.bush_rows import SAMPLE
-from brackets.tables.engagement import engagement
-from brackets.tables.tools import ring_spanner, socket
+from brackets.core.finding import GEOMETRY, PRACTICE
+from brackets.core.tables.bolts import bolts
+from brackets.core.tables.bushes import SAMPLE, bushes
+from brackets.core.tables.engagement import engagement
+from brackets.core.tables.materials import materials
+from brackets.core.tables.tools import ring_spanner, socket
+from brackets.forming.shop_file import default
+from brackets.library.recipe import shipped
 
 ROOT = Path(brackets.__file__).parent
 DATA = ROOT / "tables" / "data"

@@ -14,7 +14,7 @@ from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
 from brackets.bay import step_child, step_files
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 
 @pytest.fixture(scope="module")

@@ -9,12 +9,17 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets import mass, recipe
-from brackets.mesh import mesh, together
-from brackets.outline import circle, rectangle
-from brackets.part import Part
-from brackets.pieces import Hole, Piece, Place, Plate, Step, Turned, Wall
-from brackets.write import stl
+from brackets import recipe
+from brackets.core.place import Place
+from brackets.geometry.shapes import circle, rectangle
+from brackets.kernel.mesh import mesh, together
+from brackets.model import mass
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate, Wall
+from brackets.model.turned import Step, Turned
+from brackets.output import stl
 
 
 def box(name: str, x: float, y: float, z: float = 0.0) -> Plate:

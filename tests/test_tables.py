@@ -12,8 +12,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from brackets import tables
-from brackets.errors import BadFile, OutOfRange
+from brackets.core import tables
+from brackets.core.errors import BadFile, OutOfRange
 
 UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 TUBES = tables.tubes()
@@ -525,8 +525,8 @@ def test_every_shipped_table_opens_with_where_it_is_from() -> None:
 
 def test_nothing_is_read_and_nothing_heavy_is_loaded_on_import() -> None:
     code = (
-        "import sys, brackets.tables as t\n"
-        "from brackets.tables import lookup\n"
+        "import sys, brackets.core.tables as t\n"
+        "from brackets.core.tables import lookup\n"
         "assert lookup.csv_rows.cache_info().currsize == lookup.toml_rows.cache_info().currsize == 0\n"
         "heavy = {'numpy', 'scipy', 'cadquery', 'OCP', 'trimesh'} & set(sys.modules)\n"
         "assert not heavy, heavy\n"

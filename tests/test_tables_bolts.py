@@ -9,9 +9,10 @@ from itertools import pairwise
 
 import pytest
 
-from brackets import tables
-from brackets.errors import OutOfRange
-from brackets.tables import Bolt, bolt, bolts, hole, nut, spanner, strength, washer
+from brackets.core import tables
+from brackets.core.errors import OutOfRange
+from brackets.core.tables.bolts import Bolt, bolt, bolts
+from brackets.core.tables.fasteners import hole, nut, spanner, strength, washer
 
 METRIC = [row for row in bolts() if row.system == "metric"]
 COARSE = [row for row in METRIC if row.series == "coarse"]

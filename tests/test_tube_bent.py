@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from brackets.cope.bent import bends, centre_length, check_bent, cut_length, frames, straights
-from brackets.errors import OutOfRange
-from brackets.mass.bent_tube import arc, solid_moments
-from brackets.mass.tube import ring
-from brackets.pieces import BentTube, Place, TubeEnd
-from brackets.pieces.vectors import dot, length, sub
-from brackets.solid import shape
-from brackets.solid.measure import volume_properties
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.vectors import dot, length, sub
+from brackets.kernel.measure import volume_properties
+from brackets.kernel.solids import shape
+from brackets.model.bent_tube import bends, centre_length, check_bent, cut_length, frames, straights
+from brackets.model.mass_of_tube import arc, bent_tube_moments, ring
+from brackets.model.tube import BentTube, TubeEnd
 
 Z_BEND = BentTube(
     name="z",
@@ -38,7 +38,7 @@ def test_an_elbow_is_as_long_as_its_straights_and_a_quarter_turn() -> None:
 
 def test_the_volume_of_a_bend_is_area_times_centre_line() -> None:
     # Pappus
-    assert solid_moments(ELBOW).volume == pytest.approx(math.pi * (19**2 - 16**2) * centre_length(ELBOW))
+    assert bent_tube_moments(ELBOW).volume == pytest.approx(math.pi * (19**2 - 16**2) * centre_length(ELBOW))
 
 
 def test_a_bend_of_a_vast_radius_is_a_straight() -> None:
@@ -81,7 +81,7 @@ def test_cut_length_reaches_over_both_long_points() -> None:
 
 @pytest.mark.parametrize("tube", [Z_BEND, Z_BEND.mirrored(), ELBOW], ids=["z", "other hand", "elbow"])
 def test_solid_and_closed_form_agree(tube: BentTube) -> None:
-    wanted = solid_moments(tube).mass(1e9)
+    wanted = bent_tube_moments(tube).mass(1e9)
     volume, centroid, inertia = volume_properties(shape(replace(tube, place=Place())))
     assert volume == pytest.approx(wanted.kg, rel=1e-9)
     assert centroid == pytest.approx(wanted.centroid, abs=1e-6)

@@ -8,11 +8,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from brackets.cope import contour
-from brackets.errors import OutOfRange
-from brackets.mass.record import Moments3
-from brackets.mass.tube import one_cut, solid_moments
-from brackets.pieces import Tube, TubeEnd
+from brackets.core.errors import OutOfRange
+from brackets.model.cope_curve import contour
+from brackets.model.mass_of_tube import one_cut, tube_moments
+from brackets.model.moments import Moments3
+from brackets.model.tube import Tube, TubeEnd
 
 R = 20.0
 
@@ -47,12 +47,12 @@ def test_a_slanted_rod_coped_to_its_equal_loses_more_by_the_sine() -> None:
 
 def test_a_mitre_at_the_node_keeps_the_volume() -> None:
     tube = Tube(name="t", od=40, wall=3, length=150, start=TubeEnd(kind="plane", angle=35, clock=20))
-    assert solid_moments(tube).volume == pytest.approx(math.pi * (20**2 - 17**2) * 150, rel=1e-14)
+    assert tube_moments(tube).volume == pytest.approx(math.pi * (20**2 - 17**2) * 150, rel=1e-14)
 
 
 def test_a_square_tube_of_38_1_by_3_2() -> None:
     # 38.1 x 3.2 x 250, steel: 0.68855 kg, 211.43 kg mm2 about its axis (closed form)
-    found = solid_moments(Tube(name="t", od=38.1, wall=3.2, length=250)).mass(7850)
+    found = tube_moments(Tube(name="t", od=38.1, wall=3.2, length=250)).mass(7850)
     assert found.kg == pytest.approx(0.68855, abs=5e-6)
     assert found.inertia[2, 2] == pytest.approx(211.43, abs=5e-3)
 
@@ -68,7 +68,7 @@ def test_a_square_tube_of_38_1_by_3_2() -> None:
 )
 def test_smooth_copes_agree_with_a_plain_sum(ends: dict[str, TubeEnd]) -> None:
     tube = Tube(name="t", od=40, wall=3, length=300, **ends)
-    found, plain = solid_moments(tube), _round_the_tube(tube)
+    found, plain = tube_moments(tube), _round_the_tube(tube)
     size = np.array([1, *[300.0] * 3, *[300.0**2] * 6]) * plain.volume
     assert np.abs(np.array(found.values()) - plain.values()) / size == pytest.approx(0, abs=1e-12)
 
@@ -82,7 +82,7 @@ def test_overhanging_copes_agree_with_a_plain_sum() -> None:
         start=TubeEnd(kind="saddle", angle=60, r=15, offset=4, clock=33),
         end=TubeEnd(kind="saddle", angle=75, r=20, offset=11, clock=100),
     )
-    found, plain = solid_moments(tube), _round_the_tube(tube, 6000)
+    found, plain = tube_moments(tube), _round_the_tube(tube, 6000)
     # the plain sum is first order at the square-root corners
     assert found.values()[:4] == pytest.approx(plain.values()[:4], abs=1e-6 * found.volume * 300)
 
@@ -92,14 +92,14 @@ def test_an_end_cut_twice_by_one_cut_is_cut_once() -> None:
     once = Tube(name="t", od=40, wall=3, length=300, start=cut)
     deeper = TubeEnd(kind="saddle", angle=60, r=22, offset=4, clock=33, shift=-3)
     twice = Tube(name="t", od=40, wall=3, length=300, start=cut, start_also=(deeper,))
-    assert solid_moments(twice).values() == pytest.approx(solid_moments(once).values(), rel=1e-10)
+    assert tube_moments(twice).values() == pytest.approx(tube_moments(once).values(), rel=1e-10)
 
 
 def test_two_cuts_agree_with_a_plain_sum() -> None:
     first = TubeEnd(kind="saddle", angle=60, r=25, clock=0)
     second = TubeEnd(kind="saddle", angle=50, r=25, clock=150)
     tube = Tube(name="t", od=40, wall=3, length=300, end=first, end_also=(second,))
-    found, plain = solid_moments(tube), _round_the_tube(tube, 6000)
+    found, plain = tube_moments(tube), _round_the_tube(tube, 6000)
     assert found.values()[:4] == pytest.approx(plain.values()[:4], rel=1e-6)
 
 
@@ -112,7 +112,7 @@ def test_the_other_hand_weighs_the_same_mirrored() -> None:
         start=TubeEnd(kind="saddle", angle=60, r=25, offset=4, clock=33),
         end=TubeEnd(kind="saddle", angle=75, r=20, offset=11, clock=100),
     )
-    a, b = solid_moments(tube), solid_moments(tube.mirrored())
+    a, b = tube_moments(tube), tube_moments(tube.mirrored())
     assert (b.volume, -b.x, b.y, b.z, b.zz, -b.zx) == pytest.approx((a.volume, a.x, a.y, a.z, a.zz, a.zx))
 
 
@@ -134,4 +134,4 @@ def test_a_tube_that_cannot_be_made_is_refused(wrong: dict[str, float], said: st
     values: dict[str, object] = {"name": "t", "od": 40.0, "wall": 3.0, "length": 200.0} | wrong
     make: Callable[..., Tube] = Tube
     with pytest.raises(OutOfRange, match=said):
-        solid_moments(make(**values))
+        tube_moments(make(**values))

@@ -9,13 +9,13 @@ from collections.abc import Callable
 import pytest
 from cadquery import Solid
 
-from brackets.cope import contour
-from brackets.errors import KernelFailed
-from brackets.mass.tube import solid_moments
-from brackets.pieces import Tube, TubeEnd
-from brackets.solid import shape
-from brackets.solid.measure import volume_properties
-from brackets.solid.tube import make
+from brackets.core.errors import KernelFailed
+from brackets.kernel.measure import volume_properties
+from brackets.kernel.solids import shape
+from brackets.kernel.tube import make
+from brackets.model.cope_curve import contour
+from brackets.model.mass_of_tube import tube_moments
+from brackets.model.tube import Tube, TubeEnd
 
 CURVE = 0.01
 """mm, what the curve may leave the solid's edge by: a scriber's line."""
@@ -58,7 +58,7 @@ def off_the_curve(tube: Tube, solid: Solid) -> float:
 def check(tube: Tube) -> None:
     solid = make(tube)
     volume, _, _ = volume_properties(solid)
-    assert volume == pytest.approx(solid_moments(tube).volume, rel=VOLUME), tube
+    assert volume == pytest.approx(tube_moments(tube).volume, rel=VOLUME), tube
     assert off_the_curve(tube, solid) <= CURVE, tube
 
 
@@ -84,7 +84,7 @@ BOTH = Tube(
 
 
 def test_both_ends_at_once_agree_in_centroid_and_inertia() -> None:
-    wanted = solid_moments(BOTH).mass(1e9)
+    wanted = tube_moments(BOTH).mass(1e9)
     volume, centroid, inertia = volume_properties(shape(BOTH))
     assert volume == pytest.approx(wanted.kg, rel=1e-9)
     assert centroid == pytest.approx(wanted.centroid, abs=1e-6)
@@ -93,7 +93,7 @@ def test_both_ends_at_once_agree_in_centroid_and_inertia() -> None:
 
 def test_the_other_hand_is_made() -> None:
     volume, centroid, _ = volume_properties(shape(BOTH.mirrored()))
-    wanted = solid_moments(BOTH)
+    wanted = tube_moments(BOTH)
     assert volume == pytest.approx(wanted.volume, rel=1e-9)
     x, y, z = wanted.centroid
     assert centroid == pytest.approx((-x, y, z), abs=1e-6)
@@ -104,7 +104,7 @@ def test_an_end_cut_twice_agrees() -> None:
     second = TubeEnd(kind="saddle", angle=50, r=19, clock=150)
     tube = Tube(name="t", od=38, wall=3, length=240, end=first, end_also=(second,))
     volume, _, _ = volume_properties(make(tube))
-    assert volume == pytest.approx(solid_moments(tube).volume, rel=1e-9)
+    assert volume == pytest.approx(tube_moments(tube).volume, rel=1e-9)
 
 
 def test_square_and_shifted_square_ends() -> None:

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets import units
-from brackets.errors import OutOfRange
+from brackets.core import units
+from brackets.core.errors import OutOfRange
 
 UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 SIXTYFOURTHS = st.integers(0, 6400)

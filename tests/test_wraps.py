@@ -16,20 +16,26 @@ import pytest
 from pypdf import PdfReader
 from test_paper import chords, extent, printed, strokes, words
 
-from brackets import mass, recipe
-from brackets.cope import contour, end_curve, wrap
-from brackets.cope.bent import bends, straights
-from brackets.drawing import Drawing, Title, wraps
+from brackets import recipe
+from brackets.core.finding import Finding
+from brackets.core.vectors import Vec, cross, dot, sub
 from brackets.drawing.labels import through, touches
-from brackets.findings import Finding
-from brackets.layout import Mitre, Run, cut_rows, lay_out, tubes_of
-from brackets.outline import Point
-from brackets.part import Part
-from brackets.pieces import BentTube, Tube, TubeEnd, Vec
-from brackets.pieces.vectors import cross, dot, sub
-from brackets.shop import Tubing, default
-from brackets.write import cut_files, cut_table, dxf, facts, pdf, svg
-from brackets.write.paper import PAPERS, tiling
+from brackets.drawing.record import Drawing, Title
+from brackets.drawing.wraps import wraps
+from brackets.forming.cut_rows import cut_rows, tubes_of
+from brackets.forming.shop import Tubing
+from brackets.forming.shop_file import default
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_runs import Mitre, Run
+from brackets.forming.wrap import wrap
+from brackets.geometry.segments import Point
+from brackets.model import mass
+from brackets.model.bent_tube import bends, straights
+from brackets.model.cope_curve import contour, end_curve
+from brackets.model.part import Part
+from brackets.model.tube import BentTube, Tube, TubeEnd
+from brackets.output import cut_files, cut_table, dxf, facts, pdf, svg
+from brackets.output.paper import PAPERS, tiling
 
 TITLE = Title(part="sample", revision="B")
 SADDLE = TubeEnd(kind="saddle", angle=50, r=22, offset=14, clock=70)
@@ -216,7 +222,7 @@ def rolled(tube: Tube, which: str, p: Point, low: float) -> Vec:
 
 @pytest.mark.parametrize("which", ["start", "end"])
 def test_rolled_round_the_tube_the_lower_edge_lies_on_the_edge_of_the_solid(which: str) -> None:
-    from brackets.solid import shape
+    from brackets.kernel.solids import shape
 
     drawing = DRAWN["off centre"][0 if which == "start" else 1]
     low = wrap(OFF, which).long[1]  # type: ignore[arg-type]

@@ -12,14 +12,18 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets import mass
-from brackets.errors import OutOfRange
-from brackets.findings import Finding
-from brackets.mesh import mesh
-from brackets.outline import rectangle
-from brackets.part import Part
-from brackets.pieces import Along, Circle, Hole, Place, Plate, Step, Turned, Wall, Weld
-from brackets.write import facts, folder, stl
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.place import Place
+from brackets.geometry.shapes import rectangle
+from brackets.kernel.mesh import mesh
+from brackets.model import mass
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.model.turned import Step, Turned
+from brackets.model.weld import Along, Circle, Weld
+from brackets.output import facts, folder, stl
 
 BASE = Plate(name="base", wall=Wall(outline=rectangle(120, 80), openings=(Hole(at=(30, 0), d=13),)), t=6)
 CUP = Turned(name="cup", steps=(Step(length=40, od=57, bore=50),), place=Place((-20, 0, 6)))

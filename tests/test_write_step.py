@@ -25,12 +25,13 @@ from OCP.TopoDS import TopoDS_Shape
 from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
-from brackets import mass, solid
-from brackets.errors import OutOfRange
-from brackets.mesh import mesh
-from brackets.part import Part
-from brackets.solid.measure import volume_properties
-from brackets.write import assembly, step
+from brackets import kernel as solid
+from brackets.core.errors import OutOfRange
+from brackets.kernel.measure import volume_properties
+from brackets.kernel.mesh import mesh
+from brackets.model import mass
+from brackets.model.part import Part
+from brackets.output import assembly, step
 
 SAME = """
 from hashlib import sha256

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brackets.bay.reading import read
+from brackets.bay.file import read
+from brackets.bay.placed import stood
+from brackets.bay.placed_part import Stood
 from brackets.bay.record import Bay
-from brackets.bay.standing import Stood, stood
 
 if TYPE_CHECKING:
-    from brackets.bay.fitted import Fit as Fit
-    from brackets.bay.fitted import fit as fit
+    from brackets.bay.fit import Fit as Fit
+    from brackets.bay.fit import fit
 
 __all__ = ["Bay", "Stood", "fit", "read", "stood"]
 
@@ -22,5 +23,5 @@ def __getattr__(name: str) -> Any:
     if name in ("fit", "Fit"):
         from importlib import import_module
 
-        return getattr(import_module("brackets.bay.fitted"), name)
+        return getattr(import_module("brackets.bay.fit"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

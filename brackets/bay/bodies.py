@@ -9,15 +9,14 @@ from pathlib import Path
 import cadquery as cq
 
 from brackets.bay import scan_files, step_files
-from brackets.bay.powertrain import place_of
-from brackets.bay.rows import KeepOut
-from brackets.bay.seating import box_place
-from brackets.bay.standing import Stood
-from brackets.clearance import Body, body
-from brackets.errors import BadFile, OutOfRange
-from brackets.pieces import HERE, Place, Vec
-from brackets.pieces.vectors import length, sub
-from brackets.solid import shape
+from brackets.bay.mount_frames import box_place, place_of
+from brackets.bay.placed_part import Stood
+from brackets.bay.schema import KeepOut
+from brackets.clearance.bodies import Body, body
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import Vec, length, sub
+from brackets.kernel.solids import shape
 
 TOLERANCE = 0.05
 

@@ -1,23 +1,119 @@
-"""Every bolt of a bay: how long it must be, whether it goes in and comes out, and whether tools get at it.
+"""Every bolt of a bay: its length, whether it goes in and comes out, in which order, and its tools.
 
-Mount bolts go through both ears and the sleeve and have a nut; boss bolts hold a part to a casting. mm.
+A part is there before the bolts that hold it, a bush before the bolt through it, and a bolt before whatever is in
+its way. Head, washers and shank of a boss bolt may touch the part that they hold and share no metal with it; a
+head is turned to be tightened, so it takes up the circle over its corners. mm, bay axes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
-from brackets.bay.bodies import Thing
-from brackets.bay.bolt_order import Step, contradiction
+import cadquery as cq
+
+from brackets.bay.bodies import TOLERANCE, Thing, matrix
 from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.bought import MountBolt, mount_bolt
-from brackets.bay.hands import Drawn, Fitted, Reached, drawn, reached
-from brackets.bay.own_metal import InMetal, in_own_metal
-from brackets.bay.standing import Stood
-from brackets.bolts.lengths import Tapped, Through
-from brackets.pieces.vectors import add, scale
-from brackets.tables import Bolt
+from brackets.bay.hardware import MountBolt, mount_bolt
+from brackets.bay.placed_part import Stood
+from brackets.bay.tool_access import LIFT, Drawn, Fitted, Reached, drawn, frame, reached
+from brackets.clearance.bodies import Body, body
+from brackets.clearance.gaps import gap
+from brackets.clearance.overlaps import overlap
+from brackets.core.tables.bolts import Bolt
+from brackets.core.vectors import Vec, add, scale
+from brackets.kernel.shared import CONTACT_VOLUME
+from brackets.survey.bolt_lengths import Tapped, Through
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """A bolt by its name among the bodies: what is there before it, and what must not be there yet."""
+
+    bolt: str
+    after: tuple[str, ...]
+    before: tuple[str, ...] = ()
+
+
+def contradiction(of: str, steps: Sequence[Step]) -> tuple[str, ...]:
+    """The shortest round of names, from the bolt `of` back to itself, each of which must be there before the next;
+    nothing where some order lets it in."""
+    later = _later(steps)
+    before: dict[str, str] = {}
+    turn = [of]
+    while turn:
+        reached = []
+        for name in turn:
+            for following in later.get(name, ()):
+                if following == of:
+                    return _round(of, name, before)
+                if following not in before:
+                    before[following] = name
+                    reached.append(following)
+        turn = reached
+    return ()
+
+
+def _later(steps: Sequence[Step]) -> Mapping[str, Iterable[str]]:
+    later: dict[str, dict[str, None]] = {}
+    for step in steps:
+        for name in step.after:
+            later.setdefault(name, {})[step.bolt] = None
+        for name in step.before:
+            later.setdefault(step.bolt, {})[name] = None
+    return later
+
+
+def _round(of: str, last: str, before: Mapping[str, str]) -> tuple[str, ...]:
+    names = [of, last]
+    while names[-1] != of:
+        names.append(before[names[-1]])
+    return tuple(reversed(names))
+
+
+@dataclass(frozen=True, kw_only=True)
+class InMetal:
+    """What of a bolt ("head", "washers", "shank") shares `volume` mm3 with the part it holds, and about where."""
+
+    what: str
+    volume: float
+    at: Vec
+
+
+def in_own_metal(of: BossBolt, part: Thing) -> tuple[InMetal, ...]:
+    """Every piece of the bolt that lies in the metal of `part`; none where it sits as it should."""
+    stand = matrix(frame(add(of.at, scale(of.way, of.grip)), of.way))
+    return tuple(_shared(of, part.body, stand))
+
+
+def _shared(of: BossBolt, part: Body, stand: list[list[float]]) -> Iterator[InMetal]:
+    length = of.shortest if of.stock is None else of.stock.length
+    for what, piece in _pieces(of.row, of.washers, length):
+        placed = piece.placed(stand)
+        found = gap(placed, part, cap=0.0)
+        if found.state == "inside":
+            yield InMetal(what=what, volume=overlap(placed, part).volume or 0.0, at=found.p)
+        elif found.state == "hit":
+            volume = overlap(placed, part).volume
+            if volume is None or volume > CONTACT_VOLUME:
+                yield InMetal(what=what, volume=volume or 0.0, at=found.p)
+
+
+@cache
+def _pieces(row: Bolt, washers: int, length: float) -> tuple[tuple[str, Body], ...]:
+    """Head, washers and shank about the middle of the face that the washers bear on, z towards the head."""
+    under = washers * row.washer_t
+    return (
+        ("head", _cylinder(row.across_corners, under, under + row.head_height)),
+        ("washers", _cylinder(row.washer_od, LIFT, under)),
+        ("shank", _cylinder(row.d, under - length, under)),
+    )
+
+
+def _cylinder(od: float, low: float, high: float) -> Body:
+    made = cq.Solid.makeCylinder(od / 2, high - low).moved(cq.Location(cq.Vector(0, 0, low)))
+    return body(made, name="bolt", tolerance=TOLERANCE)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,21 +12,21 @@ from functools import cache
 from statistics import median_low
 
 from brackets.bay.bodies import TOLERANCE, Thing, matrix
-from brackets.bay.powertrain import place_of
+from brackets.bay.mount_frames import any_up, place_of
 from brackets.bay.record import Bay
-from brackets.bay.rows import Boss
-from brackets.bay.seating import any_up
-from brackets.bolts.lengths import BOTTOM, Tapped, choose_tapped
-from brackets.build import ring
-from brackets.clearance import Body, body
-from brackets.clearance.lines import crossings
-from brackets.outline import hexagon
-from brackets.part import Part
-from brackets.pieces import Place, Plate, Vec, Wall
-from brackets.pieces.vectors import add, scale, unit
-from brackets.solid import shape
-from brackets.tables import Bolt, bolt, hole
-from brackets.tables.engagement import Engagement, engagement
+from brackets.bay.schema import Boss
+from brackets.clearance.bodies import Body, body, crossings
+from brackets.core.place import Place
+from brackets.core.tables.bolts import Bolt, bolt
+from brackets.core.tables.engagement import Engagement, engagement
+from brackets.core.tables.fasteners import hole
+from brackets.core.vectors import Vec, add, scale, unit
+from brackets.geometry.shapes import hexagon
+from brackets.kernel.solids import shape
+from brackets.library.rounds import ring
+from brackets.model.part import Part
+from brackets.model.plate import Plate, Wall
+from brackets.survey.bolt_lengths import BOTTOM, Tapped, choose_tapped
 
 LINES = 7
 """Straight lines through a part round a bolt, by which the metal under its head is measured: more than corners

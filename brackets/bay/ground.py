@@ -1,25 +1,30 @@
-"""What a part can stand on: a keep-out as the metal that seats and welds find under them.
+"""What a part can stand on, and what of a flat seat stands on metal, in closed form on boxes and tubes.
 
-mm, bay axes. Boxes and tubes are closed form; a mesh or a STEP file is asked by its triangles.
+mm, bay axes; a mesh or a STEP file is asked by its triangles. In the seat's plane: x and y of its place, z out of
+the part and into what it stands on.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from brackets.bay.powertrain import place_of
+from brackets.bay.mount_frames import box_place, place_of
 from brackets.bay.record import Bay
-from brackets.bay.rows import KeepOut
-from brackets.bay.seating import box_place
-from brackets.clearance import Body
+from brackets.bay.schema import KeepOut
+from brackets.clearance.bodies import Body
 from brackets.clearance.places import Array
-from brackets.pieces import HERE, Place, Vec
-from brackets.pieces.vectors import add, dot, length, scale, sub, unit
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
+from brackets.geometry.curve import Outline
+from brackets.geometry.regions import Region
+from brackets.geometry.segments import Point
+from brackets.geometry.shapes import polygon
+from brackets.model.faces import area, both, less
 
 AT_ONCE = 200_000
 """Pairs of point and triangle that are worked on at once: some 50 MB."""
@@ -109,3 +114,184 @@ def beside_and_past(keep_out: KeepOut, place: Place, spot: Vec) -> tuple[float, 
     along = dot(sub(spot, start), way)
     across = length(sub(spot, add(start, scale(way, along)))) - (keep_out.tube_od or 0.0) / 2
     return across, max(-along, along - length(sub(end, start)))
+
+
+FACING = math.cos(math.radians(45))
+"""Cosine between seat and face up to which the face is what the seat stands on."""
+
+LEVEL = 1e-9
+"""Slope of a face against the seat below which it is level."""
+
+BEYOND = 1e5
+"""Larger than any seat, mm."""
+
+WORDS: Mapping[str, Vec] = {
+    "front": (1.0, 0.0, 0.0),
+    "rear": (-1.0, 0.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+}
+"""The bay's directions as the sides of things are called."""
+
+
+def side_word(way: Vec) -> str:
+    """What the side that looks along `way` is called: the nearest of the bay's axes."""
+    return max(WORDS, key=lambda word: dot(WORDS[word], way))
+
+
+@dataclass(frozen=True)
+class BoxFace:
+    """The face of a box that a seat looks at, in the seat's plane: its `corners` anticlockwise, the opening of a
+    hollow section's end in it, how far it lies out of the plane: gap = level + slope . (x, y), mm, and how `deep`
+    the box is behind it, mm along the seat's z."""
+
+    corners: tuple[Point, ...]
+    hollow: Outline | None
+    deep: float
+    level: float
+    slope: Point
+
+    def gap(self, p: Point) -> float:
+        """mm from the seat's plane at `p` out to the face; less than nothing where the face lies in the part."""
+        return self.level + self.slope[0] * p[0] + self.slope[1] * p[1]
+
+    def over(self, regions: tuple[Region, ...]) -> tuple[Region, ...]:
+        """What of a seat has the face's metal under it, however far."""
+        found = both(regions, polygon(self.corners))
+        return found if self.hollow is None else less(found, self.hollow)
+
+    def near(self, regions: tuple[Region, ...], allowed: float) -> tuple[Region, ...]:
+        """What of these the box is within `allowed` mm ahead of, or lies in."""
+        steep = math.hypot(*self.slope)
+        if steep < LEVEL:
+            return regions if -self.deep < self.level <= allowed else ()
+        down = (-self.slope[0] / steep, -self.slope[1] / steep)
+        far = (self.level - allowed) / steep
+        x, y = far * down[0], far * down[1]
+        across = (-down[1], down[0])
+        # the strip from where the gap is what is allowed down to where the box ends behind its face
+        deep = (allowed + self.deep) / steep
+        corners = [
+            (x + a * BEYOND * across[0] + b * deep * down[0], y + a * BEYOND * across[1] + b * deep * down[1])
+            for a, b in ((-1, 0), (-1, 1), (1, 1), (1, 0))
+        ]
+        return both(regions, polygon(_anticlockwise([(*corner, 0.0) for corner in corners])))
+
+
+def face_of(ground: Ground, plane: Place) -> BoxFace | None:
+    """The face of a box that looks most at the seat; None where none does."""
+    keep_out = ground.keep_out
+    low, high = keep_out.box_from, keep_out.box_to
+    assert low is not None
+    assert high is not None
+    own = ground.place @ box_place(keep_out)
+    towards = own.local_direction(plane.axis)
+    i = max(range(3), key=lambda n: abs(towards[n]))
+    if abs(towards[i]) < FACING:
+        return None
+    j, k = (i + 1) % 3, (i + 2) % 3
+    level = low[i] if towards[i] > 0 else high[i]
+
+    def spot(b: float, c: float) -> Vec:
+        found = [0.0, 0.0, 0.0]
+        found[i], found[j], found[k] = level, b, c
+        return plane.local(own.point((found[0], found[1], found[2])))
+
+    def loop(inset: float) -> list[Vec]:
+        lows, highs = (low[j] + inset, low[k] + inset), (high[j] - inset, high[k] - inset)
+        return [spot(lows[0], lows[1]), spot(highs[0], lows[1]), spot(highs[0], highs[1]), spot(lows[0], highs[1])]
+
+    corners = loop(0.0)
+    slope, flat = _plane(corners)
+    wall = keep_out.wall
+    sizes = [high[n] - low[n] for n in range(3)]
+    hollow = None
+    if wall is not None and sizes[i] == max(sizes) and 2 * wall < min(sizes[j], sizes[k]):
+        hollow = polygon(_anticlockwise(loop(wall)))
+    return BoxFace(tuple(_anticlockwise(corners)), hollow, sizes[i] / abs(towards[i]), flat, slope)
+
+
+def _plane(corners: Sequence[Vec]) -> tuple[Point, float]:
+    """Slope and height at the origin of the plane through the first, second and fourth corner."""
+    (ax, ay, az), (bx, by, bz), _, (dx, dy, dz) = corners
+    ux, uy, uz, vx, vy, vz = bx - ax, by - ay, bz - az, dx - ax, dy - ay, dz - az
+    whole = ux * vy - uy * vx
+    slope = ((uz * vy - uy * vz) / whole, (ux * vz - uz * vx) / whole)
+    return slope, az - slope[0] * ax - slope[1] * ay
+
+
+def _anticlockwise(corners: Sequence[Vec]) -> list[Point]:
+    flat = [(x, y) for x, y, _ in corners]
+    turned = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(flat, (*flat[1:], flat[0]), strict=True))
+    return flat if turned > 0 else flat[::-1]
+
+
+@dataclass(frozen=True)
+class OnBoxes:
+    """What a flat seat has under it: mm2 that bear, the widest gap over metal, mm, and (edge, mm, box) of what
+    hangs past, furthest first."""
+
+    contact: float
+    widest: float
+    hangs: tuple[tuple[str, float, str], ...]
+    under: tuple[str, ...]
+
+
+def on_boxes(regions: tuple[Region, ...], plane: Place, grounds: Sequence[Ground], *, allowed: float) -> OnBoxes:
+    """A seat's faces on boxes, `allowed` mm being a gap that is still welded over."""
+    left = regions
+    bearing: list[tuple[float, Ground, BoxFace]] = []
+    widest = 0.0
+    for ground in grounds:
+        face = face_of(ground, plane)
+        if face is None:
+            continue
+        over = face.over(left)
+        near = face.near(over, allowed)
+        if not near:
+            continue
+        widest = max(widest, *(face.gap(p) for region in over for p in region.outer.points()))
+        bearing.append((area(near), ground, face))
+        left = less(left, polygon(face.corners))
+    if not bearing:
+        return OnBoxes(0.0, 0.0, (), ())
+    hangs = [
+        (word, far, ground.name)
+        for region in left
+        for word, far, ground in _nearest_edge(region, plane, [(g, f) for _, g, f in bearing])
+    ]
+    furthest: dict[tuple[str, str], float] = {}
+    for word, far, name in hangs:
+        furthest[word, name] = max(far, furthest.get((word, name), 0.0))
+    most = sorted(((word, far, name) for (word, name), far in furthest.items()), key=lambda h: -h[1])
+    names = tuple(ground.name for _, ground, _ in sorted(bearing, key=lambda b: -b[0]))
+    return OnBoxes(math.fsum(b[0] for b in bearing), widest, tuple(most), names)
+
+
+def _nearest_edge(
+    region: Region, plane: Place, bearing: Sequence[tuple[Ground, BoxFace]]
+) -> Iterator[tuple[str, float, Ground]]:
+    """How far a piece of seat that hangs in the air reaches past the edges of what bears the rest of it: of the box
+    it reaches past the least."""
+    reaches = [(ground, list(_past(region, face))) for ground, face in bearing]
+    ground, past = min(reaches, key=lambda r: max((far for far, _ in r[1]), default=0.0))
+    for far, (x, y) in past:
+        yield f"{side_word(plane.direction((x, y, 0.0)))} edge", far, ground
+
+
+def _past(region: Region, face: BoxFace) -> Iterator[tuple[float, Point]]:
+    """mm past each edge of the face that the region reaches past at all, and the way out over that edge."""
+    for a, b in zip(face.corners, (*face.corners[1:], face.corners[0]), strict=True):
+        size = math.dist(a, b)
+        out = ((b[1] - a[1]) / size, (a[0] - b[0]) / size)
+        far = _reach(region.outer, out) - (a[0] * out[0] + a[1] * out[1])
+        if far > 0:
+            yield far, out
+
+
+def _reach(outline: Outline, way: Point) -> float:
+    """The furthest that an outline comes along a unit direction, mm from the origin."""
+    turned = outline.map(lambda p: (p[0] * way[0] + p[1] * way[1], p[1] * way[0] - p[0] * way[1]))
+    return turned.bounds[2]

@@ -1,240 +1,267 @@
-"""Is there room for it: a bolt drawn straight out, a socket put on, a spanner swung, among all that is fitted.
+"""Left and right hand: a part built as the mirror image of another, and in what two hands differ.
 
-A tool's frame: origin the middle of the face that head or nut bears on, z out of the work along the bolt.
-mm, degrees.
+A part with `mirror_of` is built from the recipe and the values of the other, on its own bosses, bushes and rails:
+the bay is mirrored in the centre plane, the part built there like any other, and mirrored back as new pieces. The
+left hand is on the left of the centre plane unless `hand` says otherwise.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from brackets.bay.bodies import Thing, matrix
+from brackets.bay.mount_frames import place_of
 from brackets.bay.record import Bay
-from brackets.bay.seating import any_up
-from brackets.clearance import Body, body, gap, path, straight, tools
-from brackets.clearance.gaps import by_triangles, settled
-from brackets.clearance.places import Array
-from brackets.pieces import Place, Vec
-from brackets.pieces.vectors import add, scale, unit
-from brackets.tables.tools import RingSpanner, Socket, ring_spanner, socket
+from brackets.core.errors import OutOfRange
+from brackets.core.place import HERE, Place
+from brackets.core.schema.checked import fields
+from brackets.core.vectors import Vec, degrees_between, length, sub, unit
+from brackets.model.mirror import OWN_PLANE, Hand, Plane, Word
 
-TOLERANCE = 0.1
-"""Bound of a tool's triangles, mm: tools differ by more."""
-
-LIFT = 0.2
-"""How far off the face that a head or nut bears on the room for it begins, mm: what stands up less is that face."""
-
-CLOCKS = (*range(0, 360, 30), *range(15, 360, 30))
-"""Places of the handle that are tried, degrees: a twelve-point ring goes on every 30, a nut may stand between."""
+if TYPE_CHECKING:
+    from brackets.bay.placed_part import Standing
+    from brackets.bay.record import Bay, PartEntry
+    from brackets.bay.schema import Boss, KeepOut, Mount
 
 
-@dataclass(frozen=True, kw_only=True)
-class Drawn:
-    """A bolt drawn straight out: whether it comes, else how far, mm of `length`, and what it meets first, `by`.
-
-    `meets`: everything that stands in its way, near or far; `held` those of them that it holds together, which are
-    there before it, and `keep_outs` those that the bay file types as they stand."""
-
-    out: bool
-    length: float
-    free: float
-    by: str | None = None
-    meets: tuple[str, ...] = ()
-    held: tuple[str, ...] = ()
-    keep_outs: tuple[str, ...] = ()
+OWN = ("name", "bosses", "at", "axis", "up", "side", "hand", "mirrored", "mirror_of")
+"""Keys of a part that its other hand does not take from it."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Reached:
-    """One end of a bolt: what stops a socket (nothing: it goes on), and a place of the handle, degrees, from which
-    a ring spanner that goes on swings as far as it must (None: nowhere; then what stops it)."""
+def with_other_hands(rows: Sequence[Mapping[str, object]]) -> list[Mapping[str, object]]:
+    """The rows of parts as typed, those with `mirror_of` with the recipe and values of the part they name.
 
-    end: str
-    socket_by: tuple[str, ...]
-    clock: float | None
-    spanner_by: tuple[str, ...]
-    socket: Socket
-    spanner: RingSpanner
-
-    @property
-    def ok(self) -> bool:
-        """Whether one of the two gets at it."""
-        return not self.socket_by or self.clock is not None
-
-
-class Fitted:
-    """All that is fitted, to be asked again and again."""
-
-    def __init__(self, all_things: Sequence[Thing]) -> None:
-        self.things = tuple(all_things)
-        boxes = np.array([thing.body.box for thing in all_things]).reshape(-1, 2, 3)
-        self.low: Array = boxes[:, 0]
-        self.high: Array = boxes[:, 1]
-
-    def near(self, room: Array, but: Sequence[str]) -> list[Thing]:
-        """What stands in a box (2, 3)."""
-        meet = np.all((self.low <= room[1]) & (self.high >= room[0]), axis=1)
-        return [self.things[i] for i in np.flatnonzero(meet) if self.things[i].name not in but]
-
-    def in_the_way(self, of: Body, but: Sequence[str] = ()) -> tuple[str, ...]:
-        """Names of what a body does not go past."""
-        return tuple(thing.name for thing in self.near(of.box, but) if _meets(of, thing.body))
+    What they say themselves stands. Values by the name of a boss, washers = { H4 = 3.5 }, go to the boss in the
+    same place of their own list.
+    """
+    by_name = {name: row for row in rows if isinstance(name := row.get("name"), str)}
+    found: list[Mapping[str, object]] = []
+    for row in rows:
+        of = row.get("mirror_of")
+        other = by_name.get(of) if isinstance(of, str) else None
+        if of is None or other is None or other is row:
+            found.append(row if of is None else {"recipe": "", **row})
+            continue
+        names = dict(zip(_names(other), _names(row), strict=False))
+        taken = {key: _renamed(value, names) for key, value in other.items() if key not in OWN}
+        found.append({"recipe": "", **taken, **row})
+    return found
 
 
-def _meets(a: Body, b: Body) -> bool:
-    """Whether a tool meets something; triangles that cross are enough, a tool is not known to a tenth."""
-    loose, near = by_triangles(a, b)
-    return near.distance == 0 or settled(a, b, loose, near, cap=0.0).state not in ("far", "clear")
+def _names(row: Mapping[str, object]) -> list[str]:
+    bosses = row.get("bosses", ())
+    return [name for name in bosses if isinstance(name, str)] if isinstance(bosses, list | tuple) else []
 
 
-def drawn(
-    fitted: Fitted,
-    at: Vec,
-    way: Vec,
-    *,
-    length: float,
-    head_od: float,
-    head_height: float,
-    but: Sequence[str] = (),
-    holds: Sequence[str] = (),
-) -> Drawn:
-    """Whether a bolt of `length` mm with its head bearing at `at` comes straight out along `way`.
+def _renamed(value: object, names: Mapping[str, str]) -> object:
+    if isinstance(value, Mapping):
+        return {names.get(key, key): inner for key, inner in value.items()}
+    return value
 
-    What it `holds` is in its way only where the two share room, however little; they may touch."""
-    stand = matrix(_lifted(at, way))
-    room = _withdrawal(length - LIFT, head_od, head_height).placed(stand)
-    there = {thing.name: thing for thing in fitted.things}
-    names = tuple(
-        name
-        for name in fitted.in_the_way(room, but)
-        if name not in holds or gap(room, there[name].body).state in ("hit", "inside")
+
+def reflected_bay(bay: Bay, plane: Plane) -> Bay:
+    """The bay mirrored in `plane`, with the powertrain where it stands: bosses, mounts, boxes and tubes.
+
+    Keep-outs that are meshes stay where they are: nothing is built on them.
+    """
+    from brackets.bay.mount_frames import place_of
+
+    place = place_of(bay.powertrain)
+    still = replace(
+        bay.powertrain, place_at=(0.0, 0.0, 0.0), place_roll=0.0, place_pitch=0.0, place_yaw=0.0
     )
-    if not names:
-        return Drawn(out=True, length=length, free=length)
-    head = _head(head_od, head_height - LIFT).placed(stand)
-    found = path(head, [there[name].body for name in names], [straight(scale(unit(way), length))])
-    held = tuple(name for name in names if name in holds)
-    if found.out and not held:
-        return Drawn(out=True, length=length, free=length)
-    return Drawn(
-        out=False,
-        length=length,
-        free=found.legs[0].free,
-        by=names[0] if found.hits is None else found.hits[1],
-        meets=names,
-        held=held,
-        keep_outs=tuple(name for name in names if there[name].what == "keep-out"),
+    return replace(
+        bay,
+        powertrain=still,
+        bosses=tuple(_boss(boss, place, plane) for boss in bay.bosses),
+        mounts=tuple(_mount(mount, plane) for mount in bay.mounts),
+        keep_outs=tuple(
+            _keep_out(keep_out, place if keep_out.side == "powertrain" else HERE, plane)
+            for keep_out in bay.keep_outs
+        ),
     )
 
 
-def reached(
-    fitted: Fitted, bay: Bay, end: str, at: Vec, way: Vec, *, across_flats: float, height: float, but: Sequence[str]
-) -> Reached:
-    """Whether a socket goes on the head or nut bearing at `at`, `height` mm high, and a spanner swings round it."""
-    stand = matrix(_lifted(at, way))
-    own_socket, own_spanner = socket_of(bay, across_flats), spanner_of(bay, across_flats)
-    on = _socket(own_socket, height).placed(stand)
-    clock, stopped = None, fitted.in_the_way(_ring(own_spanner, height).placed(stand), but)
-    if not stopped:
-        clock, stopped = _swings(fitted, own_spanner, stand, but)
-    return Reached(
-        end=end,
-        socket_by=fitted.in_the_way(on, but),
-        clock=clock,
-        spanner_by=stopped,
-        socket=own_socket,
-        spanner=own_spanner,
+def reflected_entry(bay: Bay, entry: PartEntry, plane: Plane) -> PartEntry:
+    """The part's entry in the mirrored bay. A typed place is where the mirror images of its origin, z and y lie.
+
+    Of a place that is not typed the image of the other part's counts, where no boss or mount says where it stands.
+    """
+    row, of = entry.row, bay.part_by_name[entry.row.mirror_of or ""].row
+    if row.at is None and (row.bosses or bay.mounts_of(row.name)):
+        return entry
+    at = of.at if row.at is None else plane.point(row.at)
+    axis = of.axis if row.axis is None else plane.direction(row.axis)
+    up = of.up if row.up is None else plane.direction(row.up)
+    return replace(entry, row=replace(row, at=at, axis=axis, up=up))
+
+
+def _boss(boss: Boss, place: Place, plane: Plane) -> Boss:
+    return replace(
+        boss, at=plane.point(place.point(boss.at)), normal=plane.direction(place.direction(boss.normal))
     )
 
 
-def _swings(
-    fitted: Fitted, tool: RingSpanner, stand: list[list[float]], but: Sequence[str]
-) -> tuple[float | None, tuple[str, ...]]:
-    """The first place of the handle that is free, else everything that is in the way of some place."""
-    whole = _spanner(tool)
-    stopped: dict[str, int] = {}
-    for clock in CLOCKS:
-        turn = np.radians(clock)
-        about = np.eye(4)
-        about[:2, :2] = ((np.cos(turn), -np.sin(turn)), (np.sin(turn), np.cos(turn)))
-        stands = whole.placed(about).placed(stand)
-        by = next((t.name for t in fitted.near(stands.box, but) if _meets(stands, t.body)), None)
-        if by is None:
-            return float(clock), ()
-        stopped[by] = stopped.get(by, 0) + 1
-    return None, tuple(sorted(stopped, key=lambda name: (-stopped[name], name)))
+def _mount(mount: Mount, plane: Plane) -> Mount:
+    toward: dict[str, Any] = {
+        key: None if getattr(mount, key) is None else plane.direction(getattr(mount, key))
+        for key in ("chassis_toward", "powertrain_toward")
+    }
+    return replace(mount, at=plane.point(mount.at), axis=plane.direction(mount.axis), **toward)
 
 
-def frame(at: Vec, way: Vec) -> Place:
-    """A tool's frame on a head or nut."""
-    return Place(at, way, any_up(unit(way)))
+def _keep_out(keep_out: KeepOut, place: Place, plane: Plane) -> KeepOut:
+    def image(p: Vec) -> Vec:
+        return plane.point(place.point(p))
+
+    if keep_out.tube_from is not None and keep_out.tube_to is not None:
+        return replace(keep_out, tube_from=image(keep_out.tube_from), tube_to=image(keep_out.tube_to))
+    if keep_out.box_from is not None and keep_out.box_to is not None:
+        from brackets.bay.mount_frames import box_place
+
+        own = place @ box_place(keep_out)
+        (ax, ay, az), (bx, by, bz) = keep_out.box_from, keep_out.box_to
+        return replace(
+            keep_out,
+            box_at=plane.point(own.at),
+            box_axis=plane.direction(own.axis),
+            box_up=plane.direction(own.up),
+            box_from=(-bx, ay, az),
+            box_to=(-ax, by, bz),
+        )
+    return keep_out
 
 
-def _lifted(at: Vec, way: Vec) -> Place:
-    """The frame of what must not touch the face that a head or nut bears on without a washer."""
-    return frame(add(at, scale(unit(way), LIFT)), way)
+ALIKE = 0.01
+"""mm and degrees below which two values are one: finer than anybody measures a bay."""
+
+ACROSS = 0.5
+"""Least part of a plane's normal along y for it to part left from right."""
+
+ON_PLANE = 1.0
+"""mm off the plane below which a centre of mass says nothing of a side."""
+
+OTHER: Mapping[str, Word] = {"left": "right", "right": "left"}
 
 
-def socket_of(bay: Bay, across_flats: float) -> Socket:
-    """The user's own socket for a hexagon, else the table's."""
-    for row in bay.sockets:
-        if abs(row.across_flats - across_flats) < 0.5:
-            return Socket(
-                across_flats=across_flats,
-                od=row.od,
-                length=row.length,
-                drive_od=row.drive_od,
-                reach=row.reach,
-                source="the bay file",
+def hands(bay: Bay, parts: Sequence[Standing]) -> dict[str, Hand]:
+    """The hand of every part that has one, by the part's name.
+
+    Raises OutOfRange with a line for every pair of which nothing says which is left.
+    """
+    standing = {part.name: part for part in parts}
+    found: dict[str, Hand] = {}
+    problems: list[str] = []
+    plane = bay.plane
+    about = f"the centre plane {plane}" + ("" if bay.centre_plane is not None else " (not stated, the default)")
+    for entry in bay.parts:
+        row, of = entry.row, entry.row.mirror_of
+        if of is None or row.name not in standing or of not in standing:
+            continue
+        word = _word(bay, standing[row.name], standing[of])
+        if word is None:
+            problems.append(
+                f"part {row.name}: hand = nothing, left or right: its place beside the plane {plane} does not say"
             )
-    return socket(across_flats)
+            continue
+        differs = tuple(differences(bay, standing[of], standing[row.name], word))
+        found[row.name] = Hand(word=word, mirrored=True, plane=about, other=of, differs=differs)
+        if of not in found:
+            found[of] = Hand(word=OTHER[word], mirrored=False, plane=about, other=row.name, differs=differs)
+    for entry in bay.parts:
+        row = entry.row
+        if row.name in standing and row.name not in found and (row.mirrored or row.hand is not None):
+            found[row.name] = Hand(word=_typed(row.hand), mirrored=row.mirrored, plane=OWN_PLANE)
+    if problems:
+        raise OutOfRange(*problems)
+    return found
 
 
-def spanner_of(bay: Bay, across_flats: float) -> RingSpanner:
-    """The user's own spanner for a hexagon, else the table's."""
-    for row in bay.spanners:
-        if abs(row.across_flats - across_flats) < 0.5:
-            return RingSpanner(
-                across_flats=across_flats,
-                head=row.head,
-                handle=row.handle,
-                reach=row.reach,
-                t=row.t,
-                swing=row.swing,
-                source="the bay file",
-            )
-    return ring_spanner(across_flats)
+def _typed(hand: str | None) -> Word:
+    return "left" if hand == "left" else "right" if hand == "right" else ""
 
 
-@cache
-def _withdrawal(length: float, head_od: float, head_height: float) -> Body:
-    shape = tools.withdrawal(length=length, head_od=head_od, head_height=head_height)
-    return body(shape, name="bolt", tolerance=TOLERANCE)
+def _word(bay: Bay, part: Standing, other: Standing) -> Word | None:
+    """Which hand `part` is: as typed for one of the two, else by the side of the plane it lies on."""
+    mine, theirs = (_typed(bay.part_by_name[name].row.hand) for name in (part.name, other.name))
+    if mine or theirs:
+        return mine or OTHER[theirs]
+    across = unit(bay.plane.normal)[1]
+    x, y, z = (float(c) for c in part.part.mass.centroid)
+    off = bay.plane.off((x, y, z))
+    if abs(across) < ACROSS or abs(off) < ON_PLANE:
+        return None
+    return "left" if (off > 0) == (across > 0) else "right"
 
 
-@cache
-def _head(head_od: float, head_height: float) -> Body:
-    return body(tools.withdrawal(length=1e-3, head_od=head_od, head_height=head_height), name="bolt")
+def differences(bay: Bay, one: Standing, other: Standing, word: Word) -> Iterator[str]:
+    """A line for each value, boss and bush of `other`, the `word` hand, that does not mirror that of `one`.
+
+    Points in mm: how far off and, in the bay's axes, by what.
+    """
+    plane, place = bay.plane, place_of(bay.powertrain)
+    pairs = zip(_bosses(bay, one), _bosses(bay, other), strict=False)
+    for a, b in pairs:
+        here, there = bay.boss_by_name[a], bay.boss_by_name[b]
+        yield from _apart(f"boss {b}", f"boss {a}", place.point(there.at), plane.point(place.point(here.at)))
+        turn = degrees_between(place.direction(there.normal), plane.direction(place.direction(here.normal)))
+        if turn > ALIKE:
+            yield f"boss {b} looks {turn:.2f} deg off the mirror image of boss {a}"
+    mounts = zip(bay.mounts_of(one.name), bay.mounts_of(other.name), strict=False)
+    for (mine, _), (theirs, _) in mounts:
+        yield from _apart(f"bush {theirs.name}", f"bush {mine.name}", theirs.at, plane.point(mine.at))
+    names = dict(zip(_bosses(bay, one), _bosses(bay, other), strict=False))
+    seats = {getattr(m, f"{side}_seat") for part in (one, other) for m, side in bay.mounts_of(part.name)}
+    own_bosses = {"bosses", "boss_names", "normal"} if _bosses(bay, one) else set()
+    for param in fields(type(one.params)):
+        if param.name in seats | own_bosses | {"bush"}:
+            continue
+        mine, theirs = getattr(one.params, param.name), getattr(other.params, param.name)
+        yield from _value(param, _boss_names_of(mine, names), theirs, word, plane)
 
 
-@cache
-def _socket(tool: Socket, height: float) -> Body:
-    """The socket on its way onto a head or nut: its own length and the height of what it must be lifted over."""
-    shape = tools.socket(od=tool.od, length=tool.length + height - LIFT, drive_od=tool.drive_od, reach=tool.reach)
-    return body(shape, name="socket", tolerance=TOLERANCE)
+def _bosses(bay: Bay, part: Standing) -> tuple[str, ...]:
+    return bay.part_by_name[part.name].row.bosses
 
 
-@cache
-def _ring(tool: RingSpanner, height: float) -> Body:
-    """The spanner's ring on its way over a head, or over a nut and what stands out of it."""
-    return body(tools.socket(od=tool.head, length=tool.t + height - LIFT), name="spanner", tolerance=TOLERANCE)
+def _apart(what: str, other: str, at: Vec, image: Vec) -> Iterator[str]:
+    off = sub(at, image)
+    if length(off) > ALIKE:
+        by = ", ".join(f"{c:+.2f}" for c in off)
+        yield f"{what} is {length(off):.2f} mm off the mirror image of {other} (x, y, z {by})"
 
 
-@cache
-def _spanner(tool: RingSpanner) -> Body:
-    shape = tools.spanner(jaw_od=tool.head, handle=tool.handle, reach=tool.reach, t=tool.t - LIFT, angle=tool.swing)
-    return body(shape, name="spanner", tolerance=TOLERANCE)
+def _value(param: Any, a: Any, b: Any, word: Word, plane: Plane) -> Iterator[str]:
+    """One value of a recipe: a figure or word as text, a point by how far off it is."""
+    if _same(a, b):
+        return
+    if _is_point(a) and _is_point(b) and not (abs(length(a) - 1) < 1e-6 and abs(length(b) - 1) < 1e-6):
+        yield from _apart(param.name, f"that of the {OTHER[word]} hand", plane.point(b), plane.point(a))
+        return
+    texts = {OTHER[word]: _text(param, a), word: _text(param, b)}
+    yield f"{param.name}: left {texts['left']}, right {texts['right']}"
+
+
+def _same(a: Any, b: Any) -> bool:
+    if isinstance(a, float) and isinstance(b, float):
+        return abs(a - b) <= ALIKE
+    if isinstance(a, tuple) and isinstance(b, tuple):
+        return len(a) == len(b) and all(_same(x, y) for x, y in zip(a, b, strict=True))
+    return bool(a == b)
+
+
+def _boss_names_of(value: Any, names: Mapping[str, str]) -> Any:
+    """Names of bosses as those in the same place of the other hand."""
+    if isinstance(value, tuple):
+        return tuple(_boss_names_of(inner, names) for inner in value)
+    return names.get(value, value) if isinstance(value, str) else value
+
+
+def _is_point(value: Any) -> bool:
+    return isinstance(value, tuple) and len(value) == 3 and all(isinstance(c, float) for c in value)
+
+
+def _text(param: Any, value: Any) -> str:
+    rounded = round(value, 2) + 0.0 if isinstance(value, float) else value
+    return str(param.to_text(rounded))

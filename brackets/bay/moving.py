@@ -10,12 +10,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brackets.bay.bodies import Thing
-from brackets.bay.powertrain import about
+from brackets.bay.gap_rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.bay.hardware import bush_of
+from brackets.bay.mount_frames import about
 from brackets.bay.record import Bay
-from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
-from brackets.bay.standing import bush_of
-from brackets.clearance import Gap, Moves, Position, SweptPair, bush_moves, gap, powertrain_moves, sweep
-from brackets.pieces import Vec
+from brackets.clearance.gaps import Gap, gap
+from brackets.clearance.motion import Moves, Position, bush_moves, powertrain_moves
+from brackets.clearance.sweeps import SweptPair, sweep
+from brackets.core.vectors import Vec
 
 WITHIN = 0.5
 """How wide the interval of a smallest gap may stay, mm: the typed movement is not known better."""

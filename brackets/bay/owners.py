@@ -1,16 +1,22 @@
-"""Whose a finding is: bolts and bushes belong to the parts of their mount, a boss bolt to the part it holds.
+"""Whose a finding is, which findings a person accepted in the bay file, and the cautions of a bay.
 
-What concerns no part in particular but says stop, or concerns the bay as a whole, is every part's.
+Bolts and bushes belong to the parts of their mount, a boss bolt to the part it holds. What concerns no part but
+says stop, or concerns the whole bay, is every part's. An acceptance covers every finding of its code that
+concerns the body it names, and no other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from brackets.bay.placed_part import Standing, Stood
 from brackets.bay.record import Bay
-from brackets.findings import Finding
-from brackets.part import Part
+from brackets.bay.schema import Accept
+from brackets.core.finding import Finding, worst_first
+from brackets.model.part import Part
+from brackets.rules import cautions
+from brackets.rules.cautions import Caution
 
 OF_MOUNT = ("bush", "sleeve", "bolt")
 """Bodies that a mount brings along: each is called by the mount's name and this word."""
@@ -64,3 +70,60 @@ def _concerns(bay: Bay, name: str, finding: Finding) -> bool:
         return name in about
     whole_bay = not about & set(bay.keep_out_by_name)
     return finding.level == "stop" or (finding.level == "caution" and whole_bay)
+
+
+CODE = "accept"
+"""Code of the findings about acceptances that cover nothing."""
+
+
+def with_accepted(
+    rows: Sequence[Accept], findings: Sequence[Finding], *, unused: bool = True
+) -> tuple[Finding, ...]:
+    """The findings, those that `rows` accept marked so; with `unused` a caution for each row that accepts none."""
+    told = [_marked(finding, rows) for finding in findings]
+    return worst_first([*told, *(_unused(rows, findings) if unused else ())])
+
+
+def _marked(finding: Finding, rows: Sequence[Accept]) -> Finding:
+    for row in rows:
+        if _covers(row, finding):
+            return replace(finding, accepted_by=row.by, accepted_why=row.why)
+    return finding
+
+
+def _covers(row: Accept, finding: Finding) -> bool:
+    return finding.code == row.code and row.part in finding.about
+
+
+def _unused(rows: Sequence[Accept], findings: Sequence[Finding]) -> Iterator[Finding]:
+    for row in rows:
+        if any(_covers(row, finding) for finding in findings):
+            continue
+        there = sorted({finding.code for finding in findings if row.part in finding.about})
+        yield Finding(
+            level="caution",
+            code=CODE,
+            piece=row.part,
+            about=(row.part,),
+            source="the bay file",
+            sentence=f"accept {row.code} by {row.by}: there is no such finding about {row.part}, there is "
+            + (", ".join(there) or "none at all"),
+        )
+
+
+def bay_cautions(stood: Stood) -> tuple[Caution, ...]:
+    """Those of the whole bay."""
+    bay = stood.bay
+    onto = any(mount.chassis_onto is not None for mount in bay.mounts)
+    return cautions.of_bay((part.part for part in stood.parts), keep_outs=_kinds(bay), onto=onto)
+
+
+def sheet_cautions(bay: Bay, part: Standing) -> tuple[Caution, ...]:
+    """Those for the sheets of one part: what is done to it, and what is around it in the bay."""
+    onto = any(side == "chassis" and mount.chassis_onto is not None for mount, side in bay.mounts_of(part.name))
+    steps = cautions.of_bay([part.part], keep_outs=_kinds(bay), onto=onto)
+    return tuple(caution for caution in steps if caution.step != "lifting")
+
+
+def _kinds(bay: Bay) -> list[tuple[str, str]]:
+    return [(keep_out.name, keep_out.kind) for keep_out in bay.keep_outs]

@@ -1,20 +1,59 @@
-"""Gaps at rest: every part, bush and bolt against every keep-out and each other, worst first."""
+"""Gaps at rest: every part, bush and bolt against every keep-out and each other, worst first.
+
+A part that is declared to touch a scan may stand in it by what the scan is not true by: how far it must be drawn
+out to be free says so, common volume does not.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 from brackets.bay.bodies import Thing
+from brackets.bay.gap_rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
 from brackets.bay.record import Bay
-from brackets.bay.rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
-from brackets.bay.scan_contact import allowed_depths
-from brackets.clearance import Gap, gap, overlap
-from brackets.pieces import Vec
-from brackets.pieces.vectors import dot, length, sub, unit
-from brackets.solid.shared import CONTACT_VOLUME
+from brackets.bay.schema import KeepOut
+from brackets.clearance.gaps import Gap, gap
+from brackets.clearance.overlaps import overlap
+from brackets.core.vectors import Vec, dot, length, sub, unit
+from brackets.kernel.shared import CONTACT_VOLUME
+
+SCAN = 0.5
+"""How true a mesh is taken to be where neither it nor a boss of the part says, mm either way: as a boss's default;
+common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Allowed:
+    """How deep, `mm`, one of a declared pair may stand in the other, and where that is from."""
+
+    mm: float
+    whence: str
+
+
+def allowed_depths(bay: Bay) -> Mapping[frozenset[str], Allowed]:
+    """Of every declared contact of a part with a mesh, or with a keep-out whose `pos` is typed."""
+    bosses = {entry.row.name: entry.row.bosses for entry in bay.parts}
+    found = {}
+    for contact in bay.contacts:
+        for name, other in (contact.pair, contact.pair[::-1]):
+            keep_out = bay.keep_out_by_name.get(name)
+            if keep_out is not None and (keep_out.mesh is not None or keep_out.pos is not None):
+                found[frozenset(contact.pair)] = _allowed(bay, keep_out, bosses.get(other, ()))
+    return found
+
+
+def _allowed(bay: Bay, keep_out: KeepOut, bosses: Sequence[str]) -> Allowed:
+    if keep_out.pos is not None:
+        return Allowed(mm=keep_out.pos, whence=f"pos of {keep_out.name}")
+    known = [bay.boss_by_name[name] for name in bosses if name in bay.boss_by_name]
+    if known:
+        worst = max(known, key=lambda boss: boss.pos)
+        return Allowed(mm=worst.pos, whence=f"pos of boss {worst.name}, since {keep_out.name} has none")
+    return Allowed(mm=SCAN, whence=f"taken for a scan, since {keep_out.name} has no pos")
+
 
 ROUNDING = 3e-6
 """What the low end of a gap known exactly may be short by arithmetic alone, mm; no figure shows it."""

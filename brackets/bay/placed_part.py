@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from brackets.bay.bought import Bought
-from brackets.bay.misfits import Misfit
+from brackets.bay.hardware import Bought
+from brackets.bay.mount_frames import Misfit
 from brackets.bay.record import Bay
-from brackets.findings import Finding
-from brackets.mirror import Hand
-from brackets.params import Checked
-from brackets.part import Part
-from brackets.recipe_file import Recipe
+from brackets.core.finding import Finding
+from brackets.core.schema.checked import Checked
+from brackets.library.recipe import Recipe
+from brackets.model.mirror import Hand
+from brackets.model.part import Part
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from brackets.bay.rows import (
+from brackets.bay.schema import (
     Accept,
     Boss,
     CentrePlane,
@@ -19,12 +19,13 @@ from brackets.bay.rows import (
     Mount,
     PartRow,
     Powertrain,
+    SocketRow,
+    SpannerRow,
+    Way,
 )
-from brackets.bay.tool_rows import SocketRow, SpannerRow
-from brackets.bay.way_rows import Way
-from brackets.mirror import Plane
-from brackets.shop import NO_TOOLS, Shop
-from brackets.tables import Bush
+from brackets.core.tables.bushes import Bush
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.model.mirror import Plane
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
     "fixed": Gap(rest=15.0, moved=5.0, why="common practice, no source: a block of wood, 15 mm"),

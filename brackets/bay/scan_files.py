@@ -17,9 +17,9 @@ from pathlib import Path
 
 import numpy as np
 
-from brackets.bay.extents import UNIT_MM, strange
+from brackets.bay.step_files import UNIT_MM, strange
 from brackets.clearance.places import Array, Ints
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 BIGGEST = 500_000_000
 """Bytes of a scan file: ten million triangles, which would take minutes and some GB to prepare."""

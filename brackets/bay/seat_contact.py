@@ -14,21 +14,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets import edges
 from brackets.bay.bodies import Thing
-from brackets.bay.ground import Ground, beside_and_past, ground
+from brackets.bay.ground import Ground, beside_and_past, ground, on_boxes, side_word
+from brackets.bay.placed_part import Standing, Stood
 from brackets.bay.record import Bay
-from brackets.bay.seat_box import on_boxes, side_word
 from brackets.bay.seat_patch import Patch, flat_patch, round_patch
-from brackets.bay.standing import Standing, Stood
-from brackets.clearance import body
+from brackets.clearance.bodies import body
 from brackets.clearance.places import Array
-from brackets.faces import LEVEL, area, in_plane
-from brackets.outline import Region, polygon
-from brackets.part import Part
-from brackets.pieces import Odd, Place, Seat, Vec
-from brackets.pieces.vectors import dot, length, scale, sub, unit
-from brackets.solid import shape
+from brackets.core.place import Place
+from brackets.core.vectors import Vec, dot, length, scale, sub, unit
+from brackets.geometry.regions import Region
+from brackets.geometry.shapes import polygon
+from brackets.kernel.solids import shape
+from brackets.model import edges
+from brackets.model.faces import LEVEL, area, in_plane
+from brackets.model.part import Part
+from brackets.model.piece import Odd, Seat
 
 STEP = 1.0
 """How far apart points along a weld are looked at, at most, mm; between them the gap is taken to change evenly."""

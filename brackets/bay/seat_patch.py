@@ -13,16 +13,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.clearance.places import Array
-from brackets.cope.curve import contours
-from brackets.edges import last_straight
-from brackets.faces import area, metal
-from brackets.fold import tree
-from brackets.fold.seat import slanted
-from brackets.outline import Region, cut_ellipse
-from brackets.part import Part
-from brackets.pieces import HERE, BentTube, Folded, Place, Plate, Seat, Tube, TubeSeat, Wall
-from brackets.pieces.tube import Which
-from brackets.pieces.vectors import cross, length, sub
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import cross, length, sub
+from brackets.geometry.ovals import cut_ellipse
+from brackets.geometry.regions import Region
+from brackets.model.cope_curve import contours
+from brackets.model.edges import last_straight
+from brackets.model.faces import area, metal
+from brackets.model.fold_tree import tree
+from brackets.model.fold_zones import slanted
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.tube import BentTube, Tube, Which
 
 POINTS = 1500
 """Points a flat seat is looked at by: a share is good to about one part in a hundred."""

@@ -1,7 +1,11 @@
-"""Reads a foreign STEP file in a process of its own: a damaged one may crash, hang or fill the memory."""
+"""Reads a foreign STEP file in a process of its own: a damaged one may crash, hang or fill the memory.
+
+Coordinates that cannot be meant are refused with the unit that would make sense.
+"""
 
 from __future__ import annotations
 
+import math
 import signal
 import subprocess
 import sys
@@ -14,8 +18,41 @@ from OCP.BinTools import BinTools
 from OCP.TopoDS import TopoDS_Shape
 
 from brackets.bay import step_child
-from brackets.bay.extents import strange
-from brackets.errors import OutOfRange
+from brackets.clearance.places import Array
+from brackets.core.errors import OutOfRange
+
+UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+MOST = 100_000.0
+"""How far from the origin, mm, a keep-out may reach: a hundred metres is no vehicle; beyond it rounding shows."""
+LEAST = 1.0
+"""The smallest keep-out, mm across: nothing that is scanned or bought is smaller."""
+LIKELY = (30.0, 10_000.0)
+"""mm across: a bolt to a whole chassis; a unit that brings a file in here is a likely one. Common practice."""
+
+
+def strange(low: Array, high: Array, unit: str | None, *, named: str) -> str:
+    """A line that refuses a box from `low` to `high`, (3,) float each in mm; nothing where it can be meant.
+
+    unit: what the file's numbers were said to be; None where the file says it itself.
+    """
+    far = max(float(abs(low).max()), float(abs(high).max()))
+    across = float(math.dist(low.tolist(), high.tolist()))
+    if not far <= MOST:
+        return f"{named}, reaches {far:.3g} mm from the origin, must be within {MOST:g} mm: {_hint(across, unit)}"
+    if across < LEAST:
+        return f"{named}, is {across:.3g} mm across, must be {LEAST:g} mm or more: {_hint(across, unit)}"
+    return ""
+
+
+def _hint(across: float, unit: str | None) -> str:
+    if unit is None:
+        return "is the unit in the file right?"
+    own = across / UNIT_MM[unit]
+    likely = [u for u, mm in UNIT_MM.items() if u != unit and LIKELY[0] <= own * mm <= LIKELY[1]]
+    if not likely:
+        return f"is unit = {unit} right? No unit makes sense of it: is the file damaged?"
+    return f"is unit = {unit} right? In {' or '.join(likely)} it would be {own * UNIT_MM[likely[0]]:.4g} mm across"
+
 
 BIGGEST = 200_000_000
 """Bytes of a STEP file."""

@@ -8,14 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets import edges
 from brackets.bay.bodies import Thing
+from brackets.bay.hardware import bush_of
+from brackets.bay.placed_part import Standing, Stood
 from brackets.bay.record import Bay
-from brackets.bay.standing import Standing, Stood, bush_of
 from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array
-from brackets.findings import Finding
-from brackets.pieces import Odd, Straight, Weld
+from brackets.core.finding import Finding
+from brackets.model import edges
+from brackets.model.piece import Odd
+from brackets.model.weld import Straight, Weld
 
 CLASS = "weld"
 """Class of gap that says how near a weld is near."""

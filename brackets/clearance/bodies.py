@@ -1,6 +1,6 @@
 """A body to be cleared: one part, keep-out or scan, made ready once and then placed as often as wanted.
 
-mm; the body's own axes are those of the shape it was made from.
+mm; the body's own axes are those of the shape it was made from. Also where straight lines enter and leave it.
 """
 
 from __future__ import annotations
@@ -22,14 +22,15 @@ from OCP.TopoDS import TopoDS_Shape
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Nearest, between
-from brackets.clearance.places import STILL, Array, Ints, Rigid, rigid
+from brackets.clearance.places import STILL, Array, Ints, Rigid, direction, rigid
 from brackets.clearance.scan import in_order
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 if TYPE_CHECKING:
     import trimesh
-
     Mesh = trimesh.Trimesh | tuple[ArrayLike, ArrayLike]
+
+
 TOLERANCE = (1e-3, 5.0)  # mm: finer fills the memory, coarser tells nothing
 FINER_MOST = 20_000  # triangles of a body that is cut finer; the kernel's time goes up with the square
 SEEN_FROM = ("outside", "inside")  # which side of its skin a scan was made from
@@ -215,3 +216,25 @@ def _welded(xyz: Array) -> tuple[Array, Ints]:
     if not np.array_equal(xyz[first][back], xyz):  # two corners with one key
         _, first, back = np.unique(xyz, axis=0, return_index=True, return_inverse=True)
     return xyz[first], np.asarray(back.reshape(-1), dtype=np.int64)
+
+
+def crossings(body: Body, starts: ArrayLike, along: ArrayLike) -> tuple[Array, ...]:
+    """For each of `starts` (n, 3): (k,) float mm along the unit direction, rising, where the line meets the skin
+    ahead of it. Off by the triangles' bound; a line through the edge of two triangles may count there twice."""
+    way, corners = direction(along, "along"), body.corners
+    a, b, c = (corners[body.triples[:, i]] for i in range(3))
+    side, other = b - a, c - a
+    across = np.cross(way, other)
+    level = np.einsum("ij,ij->i", side, across)
+    kept = np.abs(level) > 0  # the others lie along the line
+    a, side, other, across, level = a[kept], side[kept], other[kept], across[kept], level[kept]
+    found = []
+    for start in np.asarray(starts, dtype=float):
+        off = start - a
+        u = np.einsum("ij,ij->i", off, across) / level
+        near = np.flatnonzero((u >= 0) & (u <= 1))
+        turned = np.cross(off[near], side[near])
+        v = turned @ way / level[near]
+        far = np.einsum("ij,ij->i", other[near], turned) / level[near]
+        found.append(np.sort(far[(v >= 0) & (u[near] + v <= 1) & (far >= 0)]))
+    return tuple(found)

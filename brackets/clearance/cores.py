@@ -28,7 +28,7 @@ from brackets.clearance.nearest import Tree
 from brackets.clearance.places import Array, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 
 class Core:

@@ -23,7 +23,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Face
 
 from brackets.clearance.places import Array, Bools, Ints
 from brackets.clearance.surfaces import UNPROVEN, Surface, longest, surface, twice
-from brackets.solid.patches import Patch
+from brackets.kernel.patches import Patch
 
 SAMPLES = 17  # places at which the bend of a bounding curve without a closed form is sampled
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.clearance.places import STILL, Array, Point, Rigid, about, direction, moved, point, vector
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 MOST = 360.0  # degrees of one turning leg
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brackets.clearance.places import Array, Point, Rigid, direction, point, spun, vector
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 MOST = 45.0  # degrees each way: movement on bushes is a few; larger turns are legs of a path
 SIDES = 24  # of the prism put round a bush's round travel: 0.9 % more than the round, never less

@@ -12,14 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.clearance import dragged, overlaps
+from brackets.clearance import overlaps
+from brackets.clearance import sums as dragged
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
 from brackets.clearance.legs import Leg, Straight, read, starts
 from brackets.clearance.pairs import SURE
 from brackets.clearance.places import Array, Rigid
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 MET = 0.01  # mm: nearer than this on the way counts as met
 CLOSE = 0.5  # mm: nearer than this the triangles are made finer before going on

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from OCP.gp import gp_Mat, gp_Quaternion, gp_Trsf, gp_Vec
 from OCP.TopLoc import TopLoc_Location
 
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

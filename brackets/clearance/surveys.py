@@ -16,7 +16,7 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, by_triangles, settled
 from brackets.clearance.nearest import Nearest
 from brackets.clearance.places import Array, point
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 
 @dataclass(frozen=True)

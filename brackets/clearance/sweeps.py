@@ -21,7 +21,7 @@ from brackets.clearance.motion import Moves, Position, Turn
 from brackets.clearance.places import direction, point, vector
 from brackets.clearance.surveys import wanted_gaps
 from brackets.clearance.swept import Cell, Swinging
-from brackets.errors import OutOfRange
+from brackets.core.errors import OutOfRange
 
 LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands
 

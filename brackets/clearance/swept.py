@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.clearance import grown
+from brackets.clearance import sums as grown
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
 from brackets.clearance.inside import not_told, swallowed

@@ -10,7 +10,7 @@ import math
 
 import cadquery as cq
 
-from brackets.errors import KernelFailed, OutOfRange
+from brackets.core.errors import KernelFailed, OutOfRange
 
 WIDE = 350.0
 """Degrees of the head that swing and handle may take up for something of its back to be left as an arc."""

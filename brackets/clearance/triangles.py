@@ -25,8 +25,8 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from brackets.clearance.facets import rims_of
 from brackets.clearance.places import Array, Bools, Ints
 from brackets.clearance.surfaces import surface
-from brackets.errors import KernelFailed
-from brackets.solid.patches import Patch, in_parallel, patch
+from brackets.core.errors import KernelFailed
+from brackets.kernel.patches import Patch, in_parallel, patch
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance

@@ -1,21 +1,21 @@
-"""The bending sheet of a bent tube: the tube before it is bent, its marks, and what the bender is set to.
+"""The bending sheet of a bent tube (marks, settings), and the cut table of a part's tubes.
 
-mm from the sawn start along the tube; the picture is not to scale.
+mm from the sawn start along the tube; the pictures are not to scale.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brackets.cope.bent import Bend, bends, centre_length, cut_length
 from brackets.drawing.blank import short_hash
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.layout.cut_rows import CutRow
-from brackets.outline import rectangle
-from brackets.pieces import BentTube
+from brackets.forming.cut_rows import ENDS_OF, TUBES, CutRow, end_cells, tube_cells
+from brackets.geometry.shapes import rectangle
+from brackets.model.bent_tube import Bend, bends, centre_length, cut_length
+from brackets.model.tube import BentTube
 
-TYPE = 60.0
+BEND_TYPE = 60.0
 """The picture's length over its size of type."""
 
 BENDS = ("bend", "marks at", "to", "degrees", "inside", "turn first", "measured")
@@ -38,7 +38,7 @@ def bending_sheet(tube: BentTube, row: CutRow, title: Title) -> Drawing:
     for number, bend in enumerate(made, 1):
         for x in (bend.start, bend.end):
             text = f"B{number} {x:.1f}"
-            for thing in board.label(text, (x, half + BEYOND * tube.od), size=max(3.0, long / TYPE)):
+            for thing in board.label(text, (x, half + BEYOND * tube.od), size=max(3.0, long / BEND_TYPE)):
                 if isinstance(thing, Words):
                     words.append(thing)
                 else:
@@ -95,3 +95,48 @@ def _straights(tube: BentTube, made: Sequence[Bend], long: float) -> tuple[tuple
     ends = [*(bend.start for bend in made), long]
     stretches = enumerate(zip(starts, ends, strict=True), 1)
     return tuple((str(n), f"{a:.1f}", f"{b:.1f}", f"{b - a:.1f}", "") for n, (a, b) in stretches)
+
+
+CUT_TYPE = 60.0
+"""The longest tube over the size of type."""
+
+LEAST = 3.0
+"""mm: size of type at least."""
+
+
+def tube_sheet(rows: Sequence[CutRow], title: Title) -> Drawing:
+    """The sheet of the rows, the first on top."""
+    size = max(LEAST, max(row.long for row in rows) / CUT_TYPE)
+    strokes, words, y = [], [], 0.0
+    for row in rows:
+        named = f"{', '.join(row.names)}: {row.long:.1f}" + (f", cut {row.count}" if row.count > 1 else "")
+        words.append(Words((0.0, y - size), named, size))
+        y -= 1.6 * size + row.od
+        strokes.append(Stroke.of("cut", rectangle(row.long, row.od, centre=(row.long / 2, y + row.od / 2))))
+        strokes.append(Stroke.line("axis", (-size, y + row.od / 2), (row.long + size, y + row.od / 2)))
+        y -= size
+    return Drawing(
+        name="tubes",
+        title=title,
+        facts=(
+            ("part", title.part),
+            ("revision", title.revision or "none given"),
+            ("tubes", f"{sum(row.count for row in rows)}"),
+            ("length", f"{sum(row.count * row.long for row in rows):.0f} mm over long points, without saw cuts"),
+            ("mass", f"{sum(row.count * row.mass for row in rows):.3f} kg"),
+        ),
+        strokes=tuple(strokes),
+        words=tuple(words),
+        tables=(
+            Table("Cut table", TUBES, tuple(tube_cells(row) for row in rows)),
+            Table("Ends", ENDS_OF, tuple(cells for row in rows for cells in end_cells(row))),
+        ),
+        notes=(
+            "Long points: what is sawn off. Node: where the axis meets the axis or plane that the end is cut to.",
+            "Clock: how far the end's acute side is turned from the start's, degrees clockwise looking from the "
+            "start towards the end. Short and long point: degrees from the clock line scribed along the tube.",
+            "To node: from the long point to its node, less than 0 where the node lies within the tube.",
+            "Inner lip: what it fouls by if the end is cut square through and not bevelled.",
+        ),
+        true_size=False,
+    )

@@ -10,14 +10,22 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from brackets import edges, mass
+from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.fold import Bend, Flat, bend_order, flat, tree
-from brackets.outline import Line, Outline, Point
-from brackets.outline.inside import winding
-from brackets.pieces import HERE, Along, AtSeat, Folded, Hole, Piece, Place, Plate, Round, Straight, Weld
+from brackets.forming.flat_pattern import Flat, flat
+from brackets.forming.fold_order import bend_order
+from brackets.geometry.crossings import winding
+from brackets.geometry.curve import Outline
+from brackets.geometry.segments import Line, Point
+from brackets.model import edges, mass
+from brackets.model.fold_tree import Bend, tree
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.weld import Along, AtSeat, Round, Straight, Weld
 
 ARROW = 30.0
 """mm: length of the grain arrow."""
@@ -47,7 +55,7 @@ def short_hash(piece: Piece) -> str:
 def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
     """The drawing of what `piece` is cut from; `welds` are those of its part, its own are drawn.
 
-    Raises OutOfRange where there is no blank (`brackets.fold.flat`).
+    Raises OutOfRange where there is no blank (`brackets.forming.flat_pattern`).
     """
     found = flat(piece)
     x0, y0, _, _ = found.outline.bounds

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import hashlib
 
-from brackets.bosses import Survey
 from brackets.drawing.holes import CROSS
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.measure import Measured
-from brackets.measure.hand import anticlockwise, triangle
-from brackets.outline import Point, circle
+from brackets.geometry.segments import Point
+from brackets.geometry.shapes import circle
+from brackets.survey.boss_hand import anticlockwise, triangle
+from brackets.survey.readings import Survey
+from brackets.survey.work import Measured
 
 UNREAD = 10.0
 """mm: the circle of a hole whose diameter was not read."""

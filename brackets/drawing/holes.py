@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.drawing.record import Stroke
-from brackets.outline import Point, circle, slot
-from brackets.pieces import Hole, Slot
+from brackets.geometry.segments import Point
+from brackets.geometry.shapes import circle, slot
+from brackets.model.holes import Hole, Slot
 
 RING = 2.0
 """mm: the witness ring is this far outside the hole, seen once it is drilled: common practice, no source."""

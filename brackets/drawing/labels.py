@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from brackets.drawing.record import Stroke, Words
-from brackets.outline import Bounds, Line, Point
+from brackets.geometry.segments import Bounds, Line, Point
 
 CLEAR = 0.8
 """mm of white round a label."""

@@ -9,14 +9,16 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
 from brackets.drawing.blank import bend_lines
 from brackets.drawing.holes import marks
 from brackets.drawing.record import Stroke
-from brackets.errors import OutOfRange
-from brackets.fold import Flat, flat
-from brackets.fold.zones import laid
-from brackets.outline import Outline
-from brackets.pieces import Folded, Place, Plate
+from brackets.forming.flat_pattern import Flat, flat
+from brackets.geometry.curve import Outline
+from brackets.model.fold_zones import laid
+from brackets.model.folded import Folded
+from brackets.model.plate import Plate
 
 GAP = 10.0
 """mm between blanks and round the sheet: kerf and clamping, common practice, no source."""

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from brackets.outline import Arc, Bounds, Line, Outline, Point, Segment
+from brackets.geometry.curve import Outline
+from brackets.geometry.segments import Arc, Bounds, Line, Point, Segment
 
 Layer = Literal[
     "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "grain", "leader", "text", "axis"

@@ -10,20 +10,36 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from brackets.cope import Wrap, is_square, lengths, wrap
-from brackets.cope.bent import straights
-from brackets.cope.curve import ENDS, extent
-from brackets.cope.wrap import OVERLAP, PAPER, SEAM, Style
 from brackets.drawing.bending import bending_sheet
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Title, Words, width
-from brackets.drawing.wrap_lines import chain, extremes, flap, paper_edge, sky, thinned
-from brackets.drawing.wrap_scale import BAND, NAME, NUMBER, axes, clock_name, numbers, ticks
-from brackets.drawing.wrap_words import facts, headlines, notes, tables
-from brackets.layout.cut_rows import CutRow, cut_rows
-from brackets.outline import Bounds, Point
-from brackets.pieces import BentTube, Piece, Tube, Weld
-from brackets.pieces.tube import Which
+from brackets.drawing.wrap_marks import (
+    BAND,
+    NAME,
+    NUMBER,
+    axes,
+    chain,
+    clock_name,
+    extremes,
+    facts,
+    flap,
+    headlines,
+    notes,
+    numbers,
+    paper_edge,
+    sky,
+    tables,
+    thinned,
+    ticks,
+)
+from brackets.forming.cut_rows import CutRow, cut_rows
+from brackets.forming.wrap import OVERLAP, PAPER, SEAM, Style, Wrap, is_square, lengths, wrap
+from brackets.geometry.segments import Bounds, Point
+from brackets.model.bent_tube import straights
+from brackets.model.cope_curve import ENDS, extent
+from brackets.model.piece import Piece
+from brackets.model.tube import BentTube, Tube, Which
+from brackets.model.weld import Weld
 
 LABEL = 2.5
 """mm: size of type on a wrap; a 25 mm tube takes some 55 letters round."""

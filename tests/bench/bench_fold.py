@@ -19,15 +19,18 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
 from OCP.TopTools import TopTools_ListOfShape
 from test_fold_samples import channel, tray
 
-from brackets.drawing import Drawing, Title, blank
-from brackets.fold import flat, zones
-from brackets.part import Part
-from brackets.pieces import Folded, Plate
-from brackets.recipe_file import recipe, recipes
-from brackets.shop import default
-from brackets.solid import shape
-from brackets.solid.folded import joined, unjoined
-from brackets.write import cut_files, dxf, pdf
+from brackets.drawing.blank import blank
+from brackets.drawing.record import Drawing, Title
+from brackets.forming.flat_pattern import flat
+from brackets.forming.shop_file import default
+from brackets.kernel.folded import joined, unjoined
+from brackets.kernel.solids import shape
+from brackets.library.recipe import recipe, recipes
+from brackets.model.fold_zones import zones
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.plate import Plate
+from brackets.output import cut_files, dxf, pdf
 
 ROUNDS = 5
 MOST = 10.0

@@ -26,7 +26,7 @@ def two(name: str = "", as_json: bool = False) -> None:
 sys.argv = ["bare", "--help"]
 app()
 """
-OURS = "import sys; from brackets.cli import main; sys.exit(main(['--help']))"
+OURS = "import sys; from brackets.app.cli import main; sys.exit(main(['--help']))"
 
 
 def seconds(script: str) -> float:

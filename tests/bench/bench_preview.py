@@ -139,13 +139,13 @@ def theirs(browser: Any, target: str, slider: str, count: int) -> list[tuple[flo
 
 def stages(target: str, slider: str) -> dict[str, float]:
     """Median seconds of each stage in one process. The mesh of a piece that has not changed is not made again."""
-    from brackets import recipe_file
-    from brackets.made import made
-    from brackets.params import from_texts
-    from brackets.preview.of_recipe import tables
-    from brackets.preview.payload import pack
-    from brackets.preview.pictured import Picture
-    from brackets.solid import own_shape, unchecked_shape
+    from brackets.app.preview.of_recipe import tables
+    from brackets.app.preview.payload import pack
+    from brackets.app.preview.pictured import Picture
+    from brackets.core.schema.reading import from_texts
+    from brackets.kernel.solids import own_shape, unchecked_shape
+    from brackets.library import recipe as recipe_file
+    from brackets.output.part_files import made
 
     opened_ = recipe_file.recipe(target)
     rule = next(p for p in opened_.params if p.name == slider).rule

@@ -43,10 +43,10 @@ def serve(target: str, slider: str) -> None:
     import numpy as np
     import viser
 
-    from brackets import recipe_file
-    from brackets.params import from_texts
-    from brackets.preview.skin import LIVE, skin
-    from brackets.solid import unchecked_shape
+    from brackets.app.preview.skin import LIVE, skin
+    from brackets.core.schema.reading import from_texts
+    from brackets.kernel.solids import unchecked_shape
+    from brackets.library import recipe as recipe_file
 
     opened = recipe_file.recipe(target)
     param = next(p for p in opened.params if p.name == slider)

@@ -1,0 +1,95 @@
+"""Puts the verbs together and turns whatever goes wrong into one clear line and a status.
+
+0 fine, 1 something stops, 2 the input is wrong, 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Annotated, Any
+
+import typer
+
+from brackets.app.cli.trouble import FINE, STOPPED, USAGE, Ran, guarded, told
+
+VERBS = (
+    ("recipes", "brackets.app.cli.recipes_cmd"),
+    ("make", "brackets.app.cli.make_cmd"),
+    ("fit", "brackets.app.cli.fit_cmd"),
+    ("flat", "brackets.app.cli.flat_cmd"),
+    ("measure", "brackets.app.cli.verbs"),
+    ("bolts", "brackets.app.cli.verbs"),
+    ("view", "brackets.app.cli.view_cmd"),
+    ("demo", "brackets.app.cli.fit_cmd"),
+)
+"""Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
+OPEN_ENDED = frozenset({"make", "flat", "bolts", "view"})
+"""Verbs that take --NAME VALUE for every value of the recipe."""
+SETTINGS: dict[str, Any] = {"max_content_width": 110, "help_option_names": ["-h", "--help"]}
+
+
+def build() -> typer.Typer:
+    """The whole command line."""
+    app = typer.Typer(
+        name="brackets",
+        help="Engine and gearbox mounts made by hand: recipes, files, clearance.",
+        add_completion=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings=SETTINGS,
+    )
+    app.callback()(_options)
+    for name, module in VERBS:
+        extra = {"ignore_unknown_options": name in OPEN_ENDED}
+        verb = getattr(import_module(module), name)
+        app.command(name, context_settings=SETTINGS | extra, add_help_option=name != "make")(guarded(verb))
+    return app
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs a command line, prints, and returns the status."""
+    _open_closed()
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    command = typer.main.get_command(build())
+    arguments = list(sys.argv[1:] if argv is None else argv) or ["--help"]
+    try:
+        ended = command.main(arguments, prog_name="brackets", standalone_mode=False)
+        sys.stdout.flush()
+    except USAGE as error:
+        return told(error)
+    except OSError as error:
+        return told(error)
+    except (KeyboardInterrupt, typer.Abort):
+        return told(KeyboardInterrupt())
+    if isinstance(ended, Ran):
+        return ended.status
+    return told(KeyboardInterrupt()) if ended == STOPPED else FINE
+
+
+def _open_closed() -> None:
+    """Streams that the shell closed (`>&-`) go nowhere: else the next file opened would take their place."""
+    for name in ("stdin", "stdout", "stderr"):
+        if getattr(sys, name) is None:
+            mode = "r" if name == "stdin" else "w"
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115  (open to the end)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from brackets import __version__
+
+        print(__version__)
+        raise typer.Exit
+
+
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version.", is_eager=True, callback=_version)
+    ] = False,
+) -> None: ...

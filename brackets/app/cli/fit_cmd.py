@@ -1,0 +1,77 @@
+"""brackets fit: everything of a bay placed and cleared, in one table; brackets demo: the shipped bay."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brackets.app.cli.options import AsJson, Into, Paper, ShopFile
+from brackets.app.cli.trouble import FINE, STOPS
+
+SELDOM = 100_000
+"""New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
+
+
+def fit(
+    file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
+    as_json: AsJson = False,
+    into: Into = None,
+    paper: Paper = None,
+    shop: ShopFile = None,
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+) -> int:
+    """Places everything of a bay and clears it, at rest and moved."""
+    folder = None if no_files else Path("out", file.stem) if into is None else into
+    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
+
+
+def demo(as_json: AsJson = False, into: Into = None) -> int:
+    """The whole job on the shipped bay, Alder, which is invented."""
+    from brackets.library.recipe import shipped
+
+    folder = Path("out", "alder") if into is None else into
+    return _fitted(shipped() / "alder.toml", as_json=as_json, folder=folder, known_only=True)
+
+
+def _fitted(
+    file: Path,
+    *,
+    as_json: bool,
+    folder: Path | None,
+    known_only: bool = False,
+    paper: str | None = None,
+    shop: Path | None = None,
+) -> int:
+    import gc
+    import json
+
+    gc.set_threshold(SELDOM)
+    from dataclasses import replace
+
+    from brackets.app.cli.fit_view import fit_text
+    from brackets.app.cli.screen import progress
+    from brackets.bay.file import read
+    from brackets.bay.fit import fit as fit_bay
+    from brackets.forming.shop_file import load
+    from brackets.output.bay_facts import record
+    from brackets.output.folder import refuse_foreign
+    from brackets.output.paper import sheets
+
+    if paper is not None:
+        sheets(paper)
+    if folder is not None:
+        refuse_foreign(folder)
+    bay = read(file)
+    if shop is not None:
+        bay = replace(bay, shop=load(shop))
+    files: tuple[str, ...] = ()
+    with progress() as say:
+        done = fit_bay(bay, known_only=known_only, say=say)
+        if folder is not None:
+            from brackets.output.bay_files import write
+
+            files = write(done, folder, paper=paper, say=say)
+    print(json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, folder))
+    return STOPS if done.stops else FINE

@@ -1,0 +1,191 @@
+"""A fitted bay as text that is read in ten seconds: masses, the tightest gaps, what stops, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from brackets.app.cli.findings_view import cautions_text, seat_text
+from brackets.app.cli.screen import facts, table
+from brackets.bay.fit import Fit
+from brackets.bay.lists import BOLTS, WAYS, bolt_row, rule_rows, span, to_buy, way_row
+from brackets.bay.mount_frames import mass_of
+from brackets.bay.moving import Moved, by_pair, moves_of
+from brackets.bay.owners import bay_cautions
+from brackets.bay.pairs import Pair, at_least
+from brackets.bay.placed_part import Standing
+from brackets.core.finding import LEVELS, Finding, verdict
+
+TIGHTEST = 12
+"""Gaps shown: a screenful; all of them are in the CSV and the JSON."""
+
+SAFETY = "safety"
+
+NOT_TOLD = "INSIDE?"
+"""In place of a gap where an open scan does not tell whether one is inside the other."""
+
+
+def fit_text(fit: Fit, folder: Path | None) -> str:
+    """The whole report, most urgent first within each part of it."""
+    blocks = [
+        _head(fit),
+        _parts(fit),
+        _hands(fit),
+        _tightest(fit),
+        _neighbours(fit),
+        seat_text(fit),
+        _rules(fit),
+        _ways(fit),
+        _bolts(fit),
+        _findings(fit),
+        cautions_text(bay_cautions(fit.stood)),
+        _foot(fit, folder),
+    ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _head(fit: Fit) -> str:
+    bay = fit.bay
+    mass = mass_of(bay)
+    weight = "no lumps typed"
+    if mass is not None:
+        x, y, z = mass.centroid
+        weight = f"{mass.kg:.1f} kg, centre at {x:.1f}, {y:.1f}, {z:.1f}"
+    p = bay.powertrain
+    if moves_of(bay) is None:
+        movement = "STANDING STILL ONLY: no movement typed"
+    else:
+        movement = (
+            f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
+            f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
+        )
+    lines = [("powertrain", weight), ("movement", movement)]
+    if fit.bolts:
+        lines.append(("bolts", to_buy(fit.bolts)))
+    return f"{bay.name}\n" + facts(lines)
+
+
+def _parts(fit: Fit) -> str:
+    rows = [
+        (
+            part.name if part.hand is None else f"{part.name}, {part.hand.label}",
+            part.recipe.name,
+            f"{part.part.mass.kg:.2f}",
+            ", ".join(f"{c:.0f}" for c in part.part.mass.centroid),
+            _off(part),
+        )
+        for part in fit.stood.parts
+    ]
+    return table(("part", "recipe", "kg", "centre", "seats off by, mm"), rows, right=(2,)) if rows else ""
+
+
+def _hands(fit: Fit) -> str:
+    """Each pair of hands once: what the plane is, and what is not a mirror image."""
+    lines = []
+    for part in fit.stood.parts:
+        hand = part.hand
+        if hand is None or not hand.mirrored:
+            continue
+        of = f"{part.name}, {hand.label}, is the mirror image of {hand.other or 'the recipe'} about {hand.plane}"
+        differs = hand.differs or (("nothing differs",) if hand.other else ())
+        lines += [of, *(f"  {line}" for line in differs)]
+    return "left and right\n" + "\n".join(lines) if lines else ""
+
+
+def _off(part: Standing) -> str:
+    """How far the worst of a part's seats is off its mount or boss, out of how many."""
+    if not part.misfits:
+        return ""
+    worst = max(part.misfits, key=lambda m: m.off)
+    many = f", worst of {len(part.misfits)}" if len(part.misfits) > 1 else ""
+    return f"{worst.off:.2f} at {worst.seat}{many}"
+
+
+def _tightest(fit: Fit) -> str:
+    """Least spare first, counting the worse of standing still and moved."""
+    moves = by_pair(fit.moved)
+    judged = [p for p in fit.pairs if p.state not in ("fit-up", "contact")]
+
+    def worst(pair: Pair) -> float:
+        move = moves.get(frozenset((pair.a, pair.b)))
+        return pair.spare if move is None else min(pair.spare, move.spare)
+
+    urgent = sorted(judged, key=lambda p: (not p.stops, worst(p)))[:TIGHTEST]
+    rows = [_row(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in urgent]
+    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
+    return "tightest gaps, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
+
+
+def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
+    found = pair.state.upper() if pair.stops else span(pair.low, pair.high)
+    if pair.not_told:
+        found = NOT_TOLD
+    spare = pair.spare if move is None else min(pair.spare, move.spare)
+    known = not pair.not_told and not (move and move.note)
+    moved = ("", "") if move is None else (NOT_TOLD if move.note else span(move.low, move.high), f"{move.needed:g}")
+    left = at_least(spare) if known else "?"
+    return (left, found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
+
+
+def _neighbours(fit: Fit) -> str:
+    """Steering, brakes and fuel on their own, each with its nearest."""
+    names = {t.name for t in fit.things if t.kind in (SAFETY, "line")}
+    moves = by_pair(fit.moved)
+    rows = []
+    for name in sorted(names):
+        of_it = [p for p in fit.pairs if name in (p.a, p.b) and p.across]
+        if of_it:
+            pair = min(of_it, key=lambda p: p.low)
+            rows.append(_row(pair, moves.get(frozenset((pair.a, pair.b)))))
+    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
+    return (
+        "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
+    )
+
+
+def _rules(fit: Fit) -> str:
+    """Every rule that was asked, whose it is, and what is spare of it where it is tightest."""
+    rows = [
+        (at_least(row.spare), row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
+        for row in rule_rows(fit)
+    ]
+    head = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")
+    return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
+
+
+def _ways(fit: Fit) -> str:
+    """Each way in or out: how far it is free, and what it passes nearest."""
+    rows = [way_row(way).cells for way in fit.ways]
+    return "ways in and out, mm\n" + table(WAYS, rows, right=(2, 3, 4)) if rows else ""
+
+
+def _bolts(fit: Fit) -> str:
+    """Each bolt: its size, whether it comes out, whether a tool gets at it."""
+    rows = [bolt_row(bolt).cells for bolt in fit.bolts]
+    return "bolts\n" + table(BOLTS, rows) if rows else ""
+
+
+def _findings(fit: Fit) -> str:
+    lines = [line for level in LEVELS for line in _of_level(fit.findings, level)]
+    if not lines:
+        return "no findings: every gap meets the rule you entered"
+    return "\n".join((verdict(fit.findings), *lines))
+
+
+def _of_level(found: Sequence[Finding], level: str) -> list[str]:
+    """A line each; advice of one kind about one part in one line, with how often it is said."""
+    lines: dict[tuple[str, str], tuple[str, int]] = {}
+    for n, f in enumerate(found):
+        if f.level != level:
+            continue
+        key = (f.piece.split(":")[0], f.code if level == "advice" and not f.accepted else str(n))
+        first, count = lines.get(key, (str(f), 0))
+        lines[key] = (first, count + 1)
+    return [line if count == 1 else f"{line} (and {count - 1} more like it)" for line, count in lines.values()]
+
+
+def _foot(fit: Fit, folder: Path | None) -> str:
+    lines = [*fit.stood.left_out, *fit.stood.notes, f"shop: {fit.bay.shop.name}"]
+    if folder is not None:
+        lines.append(f"written to {folder}")
+    return "\n".join(lines)

@@ -1,0 +1,165 @@
+"""brackets flat: all blanks of a recipe or of a bay, counted, and laid out on plate."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.app.cli.options import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.app.cli.options import Typed
+    from brackets.core.finding import Finding
+    from brackets.forming.shop import Shop
+    from brackets.model.part import Part
+    from brackets.output.flats import Flats
+
+BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
+SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
+
+
+def flat(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
+    into: Into = None,
+    as_json: AsJson = False,
+    paper: Paper = None,
+    shop: ShopFile = None,
+    bare: Bare = "mm",
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+) -> int:
+    """All blanks of a part or a bay on sheets of plate.
+
+    Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
+    """
+    from brackets.app.cli.options import one_word, split
+    from brackets.app.cli.screen import progress
+    from brackets.forming.shop_file import load
+    from brackets.output.flats import flats, record, write
+
+    typed = split(words)
+    target = one_word(typed, "recipe or bay", "brackets flat ears")
+    mine = None if shop is None else load(shop)
+    files: tuple[str, ...] = ()
+    with progress() as say:
+        name, part, mine, said = (
+            _bay(target, typed, paper, mine, say)
+            if target.endswith(".toml")
+            else _recipe(target, typed, paper, bare, mine)
+        )
+        folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
+        say(f"{name}: laying out blanks")
+        found = flats(part, mine, said)
+        if folder is not None:
+            files = write(found, folder, name=name, paper=paper, say=say)
+    if as_json:
+        from brackets.output import facts
+
+        print(facts.text(record(found, name=name, files=files)).decode(), end="")
+    else:
+        print(flat_text(found, folder, files))
+    return STOPS if found.stops else FINE
+
+
+Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]"]
+"""Name, part, shop, and what is said of the part."""
+
+
+def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
+    from brackets.app.cli.make_cmd import read_values
+    from brackets.library.recipe import recipe
+    from brackets.output.part_files import checked, made
+
+    opened = recipe(target)
+    thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
+    return opened.name, thing.part, shop, thing.findings
+
+
+def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
+    """The parts of a bay as one, each piece under its part's name, and what its fit says of them.
+
+    The shop is the bay's own where none is given.
+    """
+    from dataclasses import replace
+
+    from brackets.bay.file import read
+    from brackets.bay.fit import fit
+    from brackets.core.errors import OutOfRange
+    from brackets.core.place import HERE
+    from brackets.forming.shop import NO_TOOLS
+    from brackets.model.part import assembled
+    from brackets.output.paper import sheets
+
+    problems = list(typed.problems)
+    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
+    if problems:
+        raise OutOfRange(*problems)
+    if paper is not None:
+        sheets(paper)
+    bay = read(target)
+    if shop is not None:
+        bay = replace(bay, shop=shop)
+    elif bay.shop is not NO_TOOLS:
+        shop = bay.shop
+    done = fit(bay, known_only=True, say=say)
+    named = {p.name: p.name if p.hand is None else p.hand.named(p.name) for p in done.stood.parts}
+    part = assembled(bay.name, [(named[p.name], p.part, HERE) for p in done.stood.parts])
+    pieces = {piece.name for piece in part.pieces}
+
+    def under(finding: Finding) -> Finding:
+        """A finding of a piece alone, under the name the piece has in the whole."""
+        of, _, piece = finding.piece.partition(": ")
+        name = f"{named.get(of, of)}/{piece}"
+        return replace(finding, piece=name) if name in pieces and finding.about == (of,) else finding
+
+    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings)
+
+
+def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:
+    """A row for each blank and one for each sheet, what stands against them, and where the files are."""
+    from brackets.app.cli.findings_view import cautions_text, findings_text
+    from brackets.app.cli.screen import facts, table
+    from brackets.rules.cautions import cautions
+
+    blanks = [
+        (
+            ", ".join(one.names),
+            str(len(one.names)),
+            f"{one.blank.length:.1f} x {one.blank.width:.1f}",
+            one.piece.material,
+            f"{one.piece.t:g}",
+            f"{one.kg:.3f}",
+            ", ".join(map(str, one.sheets)) or "none",
+        )
+        for one in found.wanted
+    ]
+    sheets = [
+        (
+            str(number),
+            layout.material,
+            f"{layout.t:g}",
+            f"{layout.length:g} x {layout.width:g}",
+            str(len(layout.blanks)),
+            f"{100 * layout.used:.1f} %",
+            f"{layout.taken[0]:.0f} x {layout.taken[1]:.0f}",
+        )
+        for number, layout in enumerate(found.layouts, 1)
+    ]
+    total = sum(len(one.names) * one.kg for one in found.wanted)
+    told = [
+        ("blanks", f"{sum(len(one.names) for one in found.wanted)}, {total:.3f} kg"),
+        ("files", f"{folder}: {', '.join(files)}" if folder else "none written"),
+        ("shop", found.shop.name + ("; give your own with --shop" if found.shop.sample else "")),
+    ]
+    return "\n\n".join(
+        (
+            table(BLANKS, blanks, right=(1, 2, 4, 5)) if blanks else "no blanks: nothing here is cut from plate",
+            *([table(SHEETS, sheets, right=(2, 4, 5, 6))] if sheets else ()),
+            facts(told),
+            findings_text(found.findings),
+            cautions_text(cautions("strength")),
+        )
+    )

@@ -1,0 +1,86 @@
+"""One made part on the screen: what it weighs, what stands against it, and where its files are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from brackets.app.cli.findings_view import cautions_text, findings_text
+from brackets.app.cli.screen import facts, table
+from brackets.core.errors import OutOfRange
+from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_cells, tubes_of
+from brackets.forming.flat_pattern import flat
+from brackets.model import mass
+from brackets.model.folded import Folded
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.tube import BentTube, Tube
+from brackets.model.turned import Turned
+from brackets.output.part_files import Made
+from brackets.rules.cautions import of_part
+
+
+def made_text(thing: Made, folder: Path | None) -> str:
+    """Pieces, mass, findings, files, and what was not stated."""
+    weight = thing.part.mass
+    x, y, z = (round(float(c), 1) + 0.0 for c in weight.centroid)
+    pieces = [
+        (piece.name, type(piece).__name__.lower(), piece.material, f"{mass.of(piece).kg:.3f}", cut_from(piece))
+        for piece in thing.part.pieces
+    ]
+    told = [
+        ("part", f"{thing.part.name}: {thing.recipe.doc}"),
+        *(() if thing.hand is None else (("hand", " ".join(thing.hand.notes)),)),
+        ("mass", f"{weight.kg:.3f} kg"),
+        ("centroid", f"x {x:.1f}  y {y:.1f}  z {z:.1f} mm"),
+        ("files", f"{folder}: {', '.join(thing.files)}" if folder else "none written"),
+        *_paper(thing),
+        ("shop", thing.shop.name + ("; give your own with --shop" if thing.shop.sample else "")),
+        ("not stated by you", ", ".join(thing.unstated) or "nothing: every value is yours"),
+    ]
+    return "\n\n".join(
+        (
+            table(("piece", "kind", "material", "kg", "cut from"), pieces, right=(3,)),
+            *_tubes(thing),
+            facts(told),
+            findings_text(thing.findings),
+            cautions_text(of_part(thing.part)),
+        )
+    )
+
+
+def _tubes(thing: Made) -> list[str]:
+    """The cut table and how the ends are cut, where there are tubes."""
+    rows = cut_rows(tubes_of(thing.part), thing.part.welds)
+    if not rows:
+        return []
+    return [
+        table(TUBES, [tube_cells(row) for row in rows], right=(3, 4, 5, 7, 8)),
+        table(ENDS_OF, [cells for row in rows for cells in end_cells(row)], right=(3, 4, 5, 6, 7, 8)),
+    ]
+
+
+def _paper(thing: Made) -> list[tuple[str, str]]:
+    """How to print, and what there is no sheet of."""
+    lines = []
+    if any(name.endswith(".pdf") for name in thing.files):
+        lines.append(("paper", 'print at 100 %, not "fit to page", and measure the bars on every sheet first'))
+    if thing.files and thing.undrawn:
+        lines.append(("no sheet of", ", ".join(thing.undrawn)))
+    return lines
+
+
+def cut_from(piece: Piece) -> str:
+    """What a piece is cut from: its blank, tube or bar, mm."""
+    if piece.stock:
+        return piece.stock
+    if isinstance(piece, Folded | Plate):
+        try:
+            blank = flat(piece)
+        except OutOfRange:
+            return f"plate {piece.t:g}, has no blank"
+        return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"
+    if isinstance(piece, Tube | BentTube):
+        return f"tube {piece.od:g} x {piece.wall:g}"
+    if isinstance(piece, Turned):
+        return f"round {max(step.od for step in piece.steps):g}: {piece.length:g} long"
+    return ""

@@ -1,0 +1,119 @@
+"""brackets make: one part of a recipe, its mass, findings and files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.app.cli.options import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.app.cli.options import Typed
+    from brackets.core.schema.checked import Checked
+    from brackets.library.recipe import Recipe
+
+LONGEST_REVISION = 40
+"""Characters that the title of a sheet has room for."""
+
+
+def make(
+    ctx: typer.Context,
+    words: Annotated[list[str] | None, typer.Argument(metavar="RECIPE [--NAME VALUE]", hidden=True)] = None,
+    into: Into = None,
+    as_json: AsJson = False,
+    bare: Bare = "mm",
+    paper: Paper = None,
+    shop: ShopFile = None,
+    hand: Annotated[
+        str | None,
+        typer.Option("--hand", metavar="left|right", help="As written (left) or its mirror image (right)."),
+    ] = None,
+    revision: Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")] = "",
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
+) -> int:
+    """One part: solid, mesh, templates, cut files, mass and findings.
+
+    RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option:
+    --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
+    """
+    from brackets.app.cli.options import one_word, split
+
+    typed = split(words or [])
+    if help_too:
+        return _help(ctx, typed)
+
+    from brackets.forming.shop_file import default as default_shop
+    from brackets.forming.shop_file import load as load_shop
+    from brackets.library import recipe as recipe_file
+
+    opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
+    mine = default_shop() if shop is None else load_shop(shop)
+    params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
+
+    from brackets.app.cli.made_view import made_text
+    from brackets.app.cli.screen import progress
+    from brackets.output.part_files import checked, made, record, write
+
+    with progress() as say:
+        thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
+        folder = None if no_files else Path("out", thing.name) if into is None else into
+        if folder is not None:
+            thing = write(thing, folder, paper=paper, revision=revision, say=say)
+        else:
+            say(f"{opened.name}: making its solids")
+            thing = checked(thing)
+    if as_json:
+        from brackets.output import facts
+
+        print(facts.text(record(thing)).decode(), end="")
+    else:
+        print(made_text(thing, folder))
+    return STOPS if thing.stops else FINE
+
+
+def read_values(
+    opened: Recipe,
+    typed: Typed,
+    bare: str,
+    *,
+    paper: str | None = None,
+    hand: str | None = None,
+    revision: str = "",
+) -> Checked:
+    """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
+    from brackets.core.errors import OutOfRange
+    from brackets.core.units import shown
+    from brackets.forming.shop_file import PAPERS
+    from brackets.library.limits import params_or_cures
+
+    problems = list(typed.problems)
+    if paper is not None and paper not in PAPERS:
+        problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
+    if hand not in (None, "left", "right"):
+        problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
+    if len(revision) > LONGEST_REVISION or not revision.isprintable():
+        allowed = f"must be one line of at most {LONGEST_REVISION} characters"
+        problems.append(f"--revision = {shown(revision)}, {allowed}: what the sheets are marked")
+    if bare not in ("mm", "in"):
+        problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    try:
+        params = params_or_cures(opened, typed.texts, bare="in" if bare == "in" else "mm")
+    except OutOfRange as error:
+        raise OutOfRange(*problems, *error.problems) from None
+    if problems:
+        raise OutOfRange(*problems)
+    return params
+
+
+def _help(ctx: typer.Context, typed: Typed) -> int:
+    print(ctx.get_help())
+    if typed.words:
+        from brackets.app.cli.rules_view import rules_text
+        from brackets.library import recipe as recipe_file
+
+        print(f"\n{rules_text(recipe_file.recipe(typed.words[0]))}")
+    return FINE

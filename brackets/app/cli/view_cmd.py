@@ -1,0 +1,148 @@
+"""brackets view: a part or a bay to look at, live in the browser, as one file to send, or as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brackets.app.cli.options import Bare
+from brackets.app.cli.trouble import FINE
+
+LONGEST_LIMIT = 86_400.0
+"""Seconds: a day."""
+
+
+def view(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Write one page to send; offline.")
+    ] = None,
+    png: Annotated[
+        Path | None, typer.Option("--png", metavar="FILE", help="Write a picture; needs no screen.")
+    ] = None,
+    views: Annotated[
+        str,
+        typer.Option("--from", metavar="VIEW,...", help="Picture: slant, front, rear, left, right, top, under."),
+    ] = "slant",
+    pixels: Annotated[str, typer.Option("--pixels", metavar="WxH", help="Picture: its size.")] = "1600x1000",
+    cut: Annotated[
+        str | None, typer.Option("--cut", metavar="x|y|z[=MM]", help="Picture: a section there.")
+    ] = None,
+    apart: Annotated[
+        str, typer.Option("--pull-apart", metavar="PERCENT", help="Picture: pieces pulled apart.")
+    ] = "0",
+    fold: Annotated[
+        str, typer.Option("--fold", metavar="PERCENT", help="Picture: folded so far; 0 is the flat blank.")
+    ] = "100",
+    gaps: Annotated[bool, typer.Option("--gaps", help="Picture: all gap lines, not the short ones alone.")] = False,
+    no_axes: Annotated[
+        bool, typer.Option("--no-axes", help="Picture: no centre lines, centres of mass, bend lines.")
+    ] = False,
+    dark: Annotated[bool, typer.Option("--dark", help="Picture: on a dark ground.")] = False,
+    time_limit: Annotated[
+        str | None, typer.Option("--time-limit", metavar="SECONDS", help="How long a recipe may take.")
+    ] = None,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address, open nothing.")] = False,
+    bare: Bare = "mm",
+) -> int:
+    """A part or bay to look at: live, as one page, or as a picture.
+
+    Live in your browser, or --html FILE, or --png FILE. Every value of a recipe is
+    an option, as with make. The page is served to this machine only, until Ctrl-C.
+    """
+    from brackets.app.cli.options import one_word, split
+    from brackets.core import units
+    from brackets.core.errors import OutOfRange
+
+    typed = split(words)
+    if typed.problems:
+        raise OutOfRange(*typed.problems)
+    target = one_word(typed, "recipe or bay", "brackets view ears")
+    texts = {name.replace("-", "_"): text for name, text in typed.texts.items()}
+    _refuse(target, texts, bare)
+    limit = None if time_limit is None else units.number(time_limit, name="time-limit")
+    if limit is not None and not 0 < limit <= LONGEST_LIMIT:
+        raise OutOfRange(
+            f"--time-limit = {time_limit}, must be more than 0, to {LONGEST_LIMIT:g} s: how long a recipe may take"
+        )
+    if html is None and png is None:
+        return _live(target, texts, bare=bare, limit=limit, open_it=not no_browser)
+
+    from brackets.app.cli.screen import progress
+    from brackets.app.preview.build import source, whole
+    from brackets.app.preview.refused import Refused
+    from brackets.app.preview.shot import Shot
+    from brackets.output.folder import replacing
+
+    shot = Shot.of_texts(
+        views=views,
+        pixels=pixels,
+        cut=cut,
+        apart=apart,
+        fold=fold,
+        gaps=gaps,
+        axes=not no_axes,
+        dark=dark,
+    )
+    with progress() as say:
+        say(f"{target}: building")
+        try:
+            block = whole(source(target, bare=bare), {"": texts} if texts else {})
+        except Refused as refused:
+            raise refused.told() from None
+        if html is not None:
+            from brackets.app.preview.offline import page
+
+            with replacing(html) as new:
+                new.write_text(page(block), "utf-8")
+        if png is not None:
+            from brackets.app.preview.png import write
+
+            say(f"{target}: drawing")
+            with replacing(png) as new:
+                write(block, new, shot)
+    print("\n".join(str(path) for path in (html, png) if path is not None))
+    return FINE
+
+
+def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
+    """OutOfRange for what the words alone show to be wrong, and for a recipe that cannot be opened."""
+    from brackets.core.errors import OutOfRange
+
+    if bare not in ("mm", "in"):
+        raise OutOfRange(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    if target.endswith(".toml"):
+        if texts:
+            name = next(iter(texts))
+            raise OutOfRange(
+                f"--{name} = {texts[name]}, must stand in the bay file or be tried in the page: a value"
+            )
+        if not Path(target).is_file():
+            from brackets.core.errors import BadFile
+
+            raise BadFile(target, "no such file: a bay file is TOML, see the README")
+        return
+    if not target.endswith(".py"):
+        from brackets.library import recipe as recipe_file
+
+        recipe_file.recipe(target)
+
+
+def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None, open_it: bool) -> int:
+    import asyncio
+    import signal
+    import webbrowser
+
+    from brackets.app.preview.server import serve
+    from brackets.app.preview.session import Session
+
+    def ready(address: str) -> None:
+        print(f"{target}: {address}\nCtrl-C ends it.", flush=True)
+        if open_it:
+            webbrowser.open(address)
+
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    asyncio.run(serve(Session(target, bare=bare, limit=limit, typed=texts), ready))
+    return FINE

@@ -1,0 +1,146 @@
+"""What stands in a bay as things in the picture: parts, bought things, keep-outs, axes, what fouls."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from cadquery import Shape
+
+from brackets.app.preview.of_recipe import findings_table
+from brackets.app.preview.payload import blob
+from brackets.app.preview.pictured import BEYOND, Picture, at_text, row, table
+from brackets.app.preview.skin import of_triangles, skin
+from brackets.bay.bodies import Thing, keep_out_body, matrix
+from brackets.bay.hardware import bush_of
+from brackets.bay.mount_frames import mass_of, place_of
+from brackets.bay.moving import moves_of
+from brackets.bay.pairs import Pair
+from brackets.bay.placed_part import Stood
+from brackets.bay.record import Bay
+from brackets.clearance.bodies import Body
+from brackets.clearance.overlaps import overlap
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.finding import Finding
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import add, scale, unit
+
+SO_FAR = "Standing still only, so far: the movement, the ways in and out and the bolts are being worked out."
+"""Note of findings that are not all there yet."""
+
+
+def add_parts(found: Picture, standing: Stood) -> None:
+    """Every piece of every part, bush and bolt."""
+    for part in standing.parts:
+        for piece in part.part.pieces:
+            found.add_piece(piece, thing=part.name, what="part", side=part.side)
+    for bought in standing.bought:
+        for piece in bought.part.pieces:
+            found.add_piece(piece, thing=bought.name, what=bought.what, side=bought.side)
+
+
+def add_keep_outs(found: Picture, bay: Bay) -> None:
+    """Every keep-out where its side stands. Raises BadFile where one's file cannot be used."""
+    problems: list[str] = []
+    powertrain = place_of(bay.powertrain)
+    for keep_out in bay.keep_outs:
+        place = powertrain if keep_out.side == "powertrain" else HERE
+        try:
+            made = keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
+        except OutOfRange as error:
+            problems += [f"keep_out {keep_out.name}: {line}" for line in error.problems]
+            continue
+        add_body(found, made, thing=keep_out.name, what="keep-out", side=keep_out.side)
+    if problems:
+        raise BadFile(bay.path, *problems)
+
+
+def add_axes(found: Picture, bay: Bay) -> None:
+    """The axis of every bush, and of the bolt that goes into every boss."""
+    powertrain = place_of(bay.powertrain)
+    for mount in bay.mounts:
+        half = scale(unit(mount.axis), bush_of(bay, mount).sleeve_length / 2 + BEYOND)
+        ends = (add(mount.at, scale(half, -1.0)), add(mount.at, half))
+        found.add_axis("bush axis", f"{mount.name} bush axis", ends, thing=mount.name, side="")
+    for boss in bay.bosses:
+        at, out = powertrain.point(boss.at), scale(unit(powertrain.direction(boss.normal)), 2 * BEYOND)
+        ends = (at, add(at, out))
+        found.add_axis("bolt axis", f"boss {boss.name}", ends, thing=boss.name, side="powertrain")
+
+
+def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) -> None:
+    """A body that is not made of pieces, such as a keep-out or a scan."""
+    if body.core.shape is None:
+        seen = of_triangles(body.core.mesh.corners, body.core.mesh.triples)
+    else:
+        seen = skin(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
+    m = body.place.matrix
+    place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
+    found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+
+
+def add_heads(found: Picture, all_things: Sequence[Thing]) -> None:
+    """Heads and washers of the bolts that hold parts to bosses."""
+    for thing in all_things:
+        if thing.holds is not None:
+            add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
+
+
+def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:
+    """What two bodies share, as a thing of its own."""
+    shared = overlap(bodies[pair.a], bodies[pair.b], pulls=False)
+    if not len(shared.triples):
+        return
+    name = f"{pair.a} fouls {pair.b}"
+    item = found.add_mesh(
+        blob(of_triangles(shared.corners, shared.triples)),
+        thing=name,
+        name=name,
+        what="foul",
+        side="",
+        place=Place(),
+    )
+    item["of"] = [pair.a, pair.b]
+
+
+def add_marks(found: Picture, standing: Stood) -> None:
+    """Centres of mass: of the powertrain by its lumps, and of each part."""
+    whole = mass_of(standing.bay)
+    if whole is not None:
+        found.add_mark("powertrain", whole.centroid, thing="powertrain", side="powertrain", kg=float(whole.kg))
+    for part in standing.parts:
+        weight = part.part.mass
+        found.add_mark(part.name, weight.centroid, thing=part.name, side=part.side, kg=float(weight.kg))
+
+
+def mass_table(standing: Stood) -> dict[str, Any]:
+    """What the lumps of the powertrain and each part weigh."""
+    rows = []
+    whole = mass_of(standing.bay)
+    if whole is not None:
+        rows.append(row(("powertrain, its lumps", "powertrain", f"{whole.kg:.1f}", at_text(whole.centroid))))
+    for part in standing.parts:
+        weight = part.part.mass
+        rows.append(row((part.name, part.side, f"{weight.kg:.3f}", at_text(weight.centroid)), things=(part.name,)))
+    return table("mass", "Mass", "what|side|>kg|>centre of mass x, y, z mm", rows)
+
+
+def findings(judged: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
+    """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
+    found = findings_table([(f.piece, f) for f in judged])
+    for row_, finding in zip(found["rows"], judged, strict=True):
+        part, _, piece = finding.piece.partition(": ")
+        row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
+    return found | {"note": SO_FAR} if so_far else found
+
+
+def moves(bay: Bay) -> dict[str, Any] | None:
+    """How the powertrain may move, as the page turns and shifts it."""
+    allowed = moves_of(bay)
+    if allowed is None:
+        return None
+    return {
+        "about": list(allowed.about),
+        "turns": [{"axis": list(t.axis), "low": t.low, "high": t.high} for t in allowed.turns],
+        "travel": [list(pair) for pair in allowed.travel],
+    }

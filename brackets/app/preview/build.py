@@ -1,0 +1,83 @@
+"""From what was typed to blocks of bytes: the picture first, then what takes longer, or why there is none."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from brackets.app.preview.keep import keep
+from brackets.app.preview.of_bay import BaySource
+from brackets.app.preview.of_recipe import RecipeSource
+from brackets.app.preview.payload import pack
+from brackets.app.preview.pictured import Picture
+from brackets.app.preview.refused import Refused
+from brackets.app.preview.skin import LIVE, SAVED
+
+Source = RecipeSource | BaySource
+
+
+def source(target: str, *, bare: str) -> Source:
+    """What the target is: a bay file (TOML), or a recipe."""
+    return BaySource(target) if target.endswith(".toml") else RecipeSource(target, bare=bare)
+
+
+def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) -> Iterator[bytes]:
+    """The blocks that answer a wish; stops early where a newer one waits.
+
+    A wish has seq, typed (part to value to text), have (keys of meshes that need not be sent) and stage,
+    "picture" or "moved".
+    """
+    seq, stage, have = wish["seq"], wish["stage"], set(wish["have"])
+    started = time.perf_counter()
+    try:
+        if stage == "keep":
+            yield pack({"answer": "kept", "seq": seq, **keep(what, wish["typed"])}, {})
+            return
+        if stage == "moved":
+            if isinstance(what, BaySource):
+                yield pack({"answer": "moved", "seq": seq, **what.moved(wish["typed"])}, {})
+            return
+        picture, header = what.picture(wish["typed"], fineness=LIVE)
+        watched = [str(path) for path in what.watched()]
+        told = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
+        yield _block(picture, {**told, **header}, have)
+        if not newer():
+            picture, header = what.checks(fineness=LIVE)
+            yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)
+            if isinstance(what, RecipeSource) and not newer():
+                yield pack({"answer": "limits", "seq": seq, "limits": what.limits(newer)}, {})
+    except Refused as refused:
+        watched = [str(path) for path in what.watched()]
+        yield pack({"answer": "refused", "seq": seq, "watched": watched, **refusal(refused)}, {})
+
+
+def whole(what: Source, typed: Mapping[str, Mapping[str, str]]) -> bytes:
+    """Everything in one block, for a saved page or a picture: a part finely, a bay as on the live page, where a
+    tenth of a millimetre is far below a pixel and a fine mesh five times as slow to draw. Raises Refused."""
+    if isinstance(what, BaySource):
+        picture, header = what.whole(typed, fineness=LIVE)
+    else:
+        picture, header = what.picture(typed, fineness=SAVED)
+        _, more = what.checks(fineness=SAVED)
+        header |= {key: more[key] for key in ("stops", "verdict")}
+        header["tables"] = [*more["tables"], *header["tables"]]
+    return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
+
+
+def refusal(refused: Refused) -> dict[str, Any]:
+    """Why there is no picture, as keys."""
+    return {
+        "fields": refused.fields,
+        "lines": list(refused.lines),
+        "trace": list(refused.trace),
+        "forms": refused.forms,
+    }
+
+
+def _block(picture: Picture, header: dict[str, Any], have: set[str]) -> bytes:
+    return pack(header, {key: blob for key, blob in picture.blobs.items() if key not in have})
+
+
+def _since(started: float) -> float:
+    return round(time.perf_counter() - started, 4)

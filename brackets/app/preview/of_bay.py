@@ -1,0 +1,148 @@
+"""The picture of a bay: parts, bought things and keep-outs where they stand, and the gaps between them.
+
+Drawn at once; the gaps at rest come after, everything else that `fit` finds last: a shape should not wait for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from brackets.app.preview import bay_scene, gap_rows
+from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
+from brackets.app.preview.fields import Values
+from brackets.app.preview.of_recipe import cautions_table, judged
+from brackets.app.preview.pictured import Fineness, Picture
+from brackets.app.preview.refused import Refused, refusals
+from brackets.bay.bodies import Thing
+from brackets.bay.checks import bay_findings
+from brackets.bay.file import read
+from brackets.bay.fit import Fit, at_rest, fit_stood
+from brackets.bay.owners import bay_cautions, with_accepted, with_owners
+from brackets.bay.pairs import Pair
+from brackets.bay.placed import is_path, stood
+from brackets.bay.placed_part import Stood
+from brackets.bay.record import Bay
+from brackets.core.finding import stopped, verdict
+from brackets.library import recipe as recipe_file
+
+
+class BaySource:
+    """A bay file to look at; `picture` reads it anew, `checks` and `moved` speak of the bay last pictured."""
+
+    def __init__(self, target: str) -> None:
+        self.path = Path(target).expanduser().resolve()
+        self._stood: Stood | None = None
+        self._files: tuple[Path, ...] = ()
+
+    def watched(self) -> tuple[Path, ...]:
+        """The bay file, and the recipes and scans that it names, whether or not they can be used."""
+        return tuple(dict.fromkeys((self.path, *self._files)))
+
+    def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """Everything where it stands, no gaps yet. Raises Refused with what to say at which field."""
+        standing, forms = self._stand(typed)
+        found = Picture(fineness)
+        with refusals(forms=forms):
+            bay_scene.add_parts(found, standing)
+            bay_scene.add_keep_outs(found, standing.bay)
+        bay_scene.add_axes(found, standing.bay)
+        bay_scene.add_marks(found, standing)
+        self._stood = standing
+        found.tables += [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))]
+        bay = standing.bay
+        return found, found.header(
+            about="bay",
+            title=bay.name,
+            doc="",
+            forms=forms,
+            bare=bay.bare,
+            moves=bay_scene.moves(bay),
+            notes=list(standing.notes),
+        )
+
+    def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused.
+
+        The findings are those of standing still: `moved` brings all of them.
+        """
+        assert self._stood is not None
+        bay, found = self._stood.bay, Picture(fineness)
+        with refusals(forms={}):
+            still = at_rest(self._stood)
+        _add_still(found, still.things, still.pairs)
+        so_far = bay_findings(still.stood, still.things, still.pairs, ())
+        told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
+        found.tables = [bay_scene.findings(told, so_far=True), gap_rows.at_rest(still.pairs)]
+        return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
+
+    def moved(self, typed: Values) -> dict[str, Any]:
+        """Everything `fit` finds: all findings, the gaps over the movement, ways and bolts as tables, and the place
+        where each gap is least.
+
+        For a process of its own: the search is long, and ends with it when values change.
+        """
+        standing, _ = self._stand(typed)
+        return _fitted(fit_stood(standing))
+
+    def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
+        found, header = self.picture(typed, fineness=fineness)
+        assert self._stood is not None
+        with refusals(forms={}):
+            done = fit_stood(self._stood)
+        _add_still(found, done.things, done.pairs)
+        told = _fitted(done)
+        tables = [*told.pop("tables"), gap_rows.at_rest(done.pairs), *header["tables"]]
+        return found, header | told | {"pairs": found.pairs, "tables": tables}
+
+    def _stand(self, typed: Values) -> tuple[Stood, dict[str, Any]]:
+        forms: dict[str, Any] = {}
+        with refusals(forms=forms):
+            bay = read(self.path)
+            self._files = (*recipes_of(bay), *scans_of(bay))
+            names = {entry.row.name for entry in bay.parts}
+            strange = [f"{name}: no such part" for name in typed if name not in names]
+            if strange:
+                raise Refused(lines=strange)
+            with typed_wrong(bay, typed, forms):
+                standing = stood(with_typed(bay, typed))
+        forms |= {part.name: bay_form(part, typed) for part in standing.parts}
+        return standing, forms
+
+
+def _add_still(found: Picture, all_things: Sequence[Thing], still: Sequence[Pair]) -> None:
+    """Gap lines, heads of bolts, and what fouls."""
+    bay_scene.add_heads(found, all_things)
+    bodies = {thing.name: thing.body for thing in all_things}
+    for pair in still:
+        if pair.state == "foul":
+            bay_scene.add_foul(found, pair, bodies)
+    found.pairs = [gap_rows.pair_record(pair) for pair in still]
+
+
+def _fitted(done: Fit) -> dict[str, Any]:
+    """What the page is told of a fitted bay."""
+    return {
+        "tables": [
+            bay_scene.findings(done.findings),
+            gap_rows.when_moved(done.moved),
+            gap_rows.of_ways(done.ways),
+            gap_rows.of_bolts(done.bolts),
+        ],
+        "worst": gap_rows.worst_places(done.moved),
+        **judged(done.findings),
+    }
+
+
+def recipes_of(bay: Bay) -> tuple[Path, ...]:
+    """The files of the recipes that a bay names."""
+    beside, shipped = bay.path.parent, recipe_file.shipped()
+    names = [entry.row.recipe for entry in bay.parts]
+    return tuple((beside / name).resolve() if is_path(name) else shipped / f"{name}.py" for name in names)
+
+
+def scans_of(bay: Bay) -> tuple[Path, ...]:
+    """The files of the keep-outs that a bay names."""
+    return tuple(bay.path.parent / name for k in bay.keep_outs for name in (k.mesh, k.step) if name is not None)

@@ -1,0 +1,150 @@
+"""Pieces as things in the picture: each with its mesh, its place, and what it is.
+
+A mesh is made once for each shape, in the piece's own frame; equal pieces share it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from brackets.app.preview.hinges import column_major, hinges, zone_of
+from brackets.app.preview.payload import Blob, blob
+from brackets.app.preview.skin import LIVE, skin
+from brackets.core.errors import KernelFailed
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import Vec
+from brackets.kernel.solids import shape_key, unchecked_shape
+from brackets.model import mass
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.piece import Piece, Seat
+
+Fineness = tuple[float, float]
+
+BEYOND = 12.0
+"""mm an axis is drawn past what it runs through."""
+
+
+@dataclass
+class Picture:
+    """Everything to be shown, as it is collected: items with their meshes, lines, tables; see `header`."""
+
+    fineness: Fineness = LIVE
+    items: list[dict[str, Any]] = field(default_factory=list)
+    lines: list[dict[str, Any]] = field(default_factory=list)
+    marks: list[dict[str, Any]] = field(default_factory=list)
+    pairs: list[dict[str, Any]] = field(default_factory=list)
+    tables: list[dict[str, Any]] = field(default_factory=list)
+    blobs: dict[str, Blob] = field(default_factory=dict)
+
+    def add_piece(self, piece: Piece, *, thing: str, what: str, side: str) -> None:
+        """A piece of `thing` (a part, a bolt) where it stands."""
+        try:
+            made = _mesh(shape_key(piece), self.fineness)
+        except KernelFailed as failed:
+            raise KernelFailed(piece.name, failed.operation, failed.size, failed.reason) from failed
+        weight = mass.of(piece)
+        item = self.add_mesh(made, thing=thing, name=piece.name, what=what, side=side, place=piece.place)
+        item |= {
+            "kg": float(weight.kg),
+            "centre": [float(c) for c in weight.centroid],
+            "kind": type(piece).__name__.lower(),
+            "material": piece.material,
+            "hinges": hinges(piece) if isinstance(piece, Folded) else None,
+        }
+
+    def add_mesh(self, made: Blob, *, thing: str, name: str, what: str, side: str, place: Place) -> dict[str, Any]:
+        """A mesh where it stands; the item may be given more keys."""
+        self.blobs[made.key] = made
+        corners = np.frombuffer(made.data, "<f4", 3 * int(made.meta["corners"])).reshape(-1, 3)
+        middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
+        item = {
+            "thing": thing,
+            "name": name,
+            "what": what,
+            "side": side,
+            "mesh": made.key,
+            "place": column_major(place),
+            "centre": list(place.point(tuple(float(c) for c in middle))),  # type: ignore[arg-type]
+            "kg": None,
+            "kind": "",
+            "material": "",
+            "hinges": None,
+        }
+        self.items.append(item)
+        return item
+
+    def add_part(self, part: Part, *, thing: str, what: str, side: str) -> None:
+        """Every piece of a part, and the axes of its seats."""
+        for piece in part.pieces:
+            self.add_piece(piece, thing=thing, what=what, side=side)
+        for seat in part.seats:
+            self.add_seat(seat, thing=thing, side=side)
+
+    def add_seat(self, seat: Seat, *, thing: str, side: str) -> None:
+        """The axis of a bush or boss seat, as a line through it."""
+        if seat.kind not in ("bush", "boss"):
+            return
+        reach = (seat.d or 20.0) / 2 + BEYOND
+        what = "bush axis" if seat.kind == "bush" else "bolt axis"
+        ends = (seat.place.point((0.0, 0.0, -reach)), seat.place.point((0.0, 0.0, reach)))
+        self.add_axis(what, f"{seat.name} {what}", ends, thing=thing, side=side)
+
+    def add_axis(self, what: str, name: str, ends: tuple[Vec, Vec], *, thing: str, side: str) -> None:
+        """A centre line of a bush or a bolt, mm."""
+        self.lines.append(
+            {"what": what, "name": name, "thing": thing, "side": side, "ends": [list(end) for end in ends]}
+        )
+
+    def add_mark(self, name: str, at: Any, *, thing: str, side: str, kg: float) -> None:
+        """A centre of mass."""
+        x, y, z = (float(c) for c in at)
+        self.marks.append({"name": name, "at": [x, y, z], "thing": thing, "side": side, "kg": kg})
+
+    def header(self, **more: Any) -> dict[str, Any]:
+        """Everything but the meshes, as JSON takes it."""
+        return {
+            "items": self.items,
+            "lines": self.lines,
+            "marks": self.marks,
+            "pairs": self.pairs,
+            "tables": self.tables,
+            "moves": None,
+            **more,
+        }
+
+
+def table(key: str, title: str, columns: str, rows: list[dict[str, Any]], note: str = "") -> dict[str, Any]:
+    """A table of the page: `columns` parted by bars, those of figures begin with ">"."""
+    heads = [{"name": c.strip().lstrip(">"), "right": c.strip().startswith(">")} for c in columns.split("|")]
+    return {"key": key, "title": title, "columns": heads, "rows": rows, "note": note}
+
+
+def row(
+    cells: tuple[str, ...], *, things: tuple[str, ...] = (), level: str = "", pair: int | None = None
+) -> dict[str, Any]:
+    """A row: its texts, the names of the things it speaks of, how bad it is, and the gap it belongs to."""
+    return {"cells": list(cells), "things": list(things), "level": level, "pair": pair}
+
+
+def at_text(point: Any) -> str:
+    """ "12.5, 0.0, -3.1": mm."""
+    return ", ".join(f"{float(c) + 0.0:.1f}" for c in point)
+
+
+@lru_cache(maxsize=512)
+def _mesh(piece: Piece, fineness: Fineness) -> Blob:
+    seen = skin(unchecked_shape(piece), deflection=fineness[0], angle=fineness[1])
+    if not isinstance(piece, Folded):
+        return blob(seen)
+    at_home = piece if piece.place == HERE else shape_key(piece)
+    assert isinstance(at_home, Folded)
+    return blob(
+        seen,
+        corner_zones=zone_of(at_home, seen.positions),
+        edge_zones=zone_of(at_home, seen.segments.reshape(-1, 3)),
+    )

@@ -1,0 +1,229 @@
+"""What a fitted bay breaks of its own rules, said as findings beside those of its parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from brackets.bay.bodies import Thing
+from brackets.bay.bolt_rules import bolt_findings
+from brackets.bay.bolting import BoltFound
+from brackets.bay.moving import Moved, moves_of
+from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
+from brackets.bay.paths import WayFound
+from brackets.bay.placed_part import Stood
+from brackets.bay.record import Bay
+from brackets.bay.scan_rules import open_scan_findings, scan_findings, way_findings
+from brackets.bay.seat_contact import SeatContact
+from brackets.bay.seat_rules import SOURCE, seat_findings, sleeve_findings
+from brackets.bay.weld_reach import weld_findings
+from brackets.core.finding import PRACTICE, Finding, worst_first
+
+MISFIT = 0.5
+"""How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
+
+WAYS: Mapping[tuple[float, ...], str] = {
+    (1.0, 0.0, 0.0): "forward",
+    (-1.0, 0.0, 0.0): "back",
+    (0.0, 1.0, 0.0): "left",
+    (0.0, -1.0, 0.0): "right",
+    (0.0, 0.0, 1.0): "up",
+    (0.0, 0.0, -1.0): "down",
+}
+"""The bay's axes as the trade says them."""
+
+TILT = 0.5
+"""The same for the angle between seat and mount, degrees."""
+
+
+def bay_findings(
+    stood: Stood,
+    all_things: Sequence[Thing],
+    pairs: Sequence[Pair],
+    moves: Sequence[Moved],
+    ways: Sequence[WayFound] = (),
+    bolts: Sequence[BoltFound] = (),
+    seats: Sequence[SeatContact] = (),
+) -> tuple[Finding, ...]:
+    """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
+    bay = stood.bay
+    of_parts = [
+        replace(f, piece=f"{part.name}: {f.piece}", about=(part.name,))
+        for part in stood.parts
+        for f in part.findings
+    ]
+    return worst_first(
+        [
+            *_fouls(pairs),
+            *open_scan_findings(all_things, pairs, moves, ways),
+            *_short(pairs),
+            *way_findings(ways),
+            *bolt_findings(bolts),
+            *weld_findings(stood, all_things),
+            *_moved(moves),
+            *_still(bay, all_things),
+            *_fit_up(pairs, seats),
+            *scan_findings(bay, pairs),
+            *seat_findings(seats),
+            *sleeve_findings(stood),
+            *_misfits(stood),
+            *_diagonals(bay),
+            *of_parts,
+        ]
+    )
+
+
+def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
+    for pair in pairs:
+        if pair.state == "foul":
+            size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
+            way = "" if pair.out is None else f" {WAYS[pair.out]}"
+            deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
+            where = ", ".join(f"{c:.0f}" for c in pair.p)
+            sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
+        elif pair.state == "inside":
+            sentence = f"{pair.a} and {pair.b}: one is inside the other"
+        elif pair.state == "touch":
+            sentence = f"{pair.a} touches {pair.b}: make room, or say under [[contact]] that they are meant to"
+        else:
+            continue
+        yield Finding(
+            level="stop",
+            code=pair.state,
+            piece=f"{pair.a} | {pair.b}",
+            about=(pair.a, pair.b),
+            value=0.0,
+            limit=pair.asked.rest,
+            source=pair.asked.why,
+            sentence=sentence,
+        )
+
+
+def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
+    for pair in pairs:
+        if pair.state in ("clear", "far") and pair.short:
+            yield Finding(
+                level="caution",
+                code="gap at rest",
+                piece=f"{pair.a} | {pair.b}",
+                about=(pair.a, pair.b),
+                value=pair.low,
+                limit=pair.asked.rest,
+                source=f"gap {pair.asked.kind}: {pair.asked.why}",
+                sentence=f"{_found(pair)} mm standing still, {pair.asked.rest:g} asked",
+            )
+
+
+def _found(pair: Pair) -> str:
+    if pair.unsure:
+        return f"between {at_least(pair.low)} and {pair.high:.1f}"
+    return at_least(pair.low)
+
+
+def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
+    for move in moves:
+        touches = move.high <= 0
+        if not (move.short or move.unsure or touches):
+            continue
+        found = "0.0" if touches else f"at least {at_least(move.low, 2)}"
+        yield Finding(
+            level="stop" if touches and move.needed > 0 else "caution",
+            code="gap moved",
+            piece=f"{move.a} | {move.b}",
+            about=(move.a, move.b),
+            value=move.low,
+            limit=move.needed,
+            source=f"gap {move.asked.moved_kind}: {move.asked.moved_why}",
+            sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
+        )
+
+
+def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
+    if moves_of(bay) is None:
+        yield Finding(
+            level="caution",
+            code="standing still only",
+            piece="powertrain",
+            about=("powertrain",),
+            source=PRACTICE,
+            sentence="STANDING STILL ONLY: no movement is typed under [powertrain] moves, and engines rock",
+        )
+    there = {thing.name for thing in all_things}
+    for mount in bay.mounts:
+        if f"{mount.name} bolt" not in there:
+            yield Finding(
+                level="advice",
+                code="bolt",
+                piece=mount.name,
+                about=(f"{mount.name} bolt",),
+                source=PRACTICE,
+                sentence="its bolt is not drawn and not cleared: what it holds is not known, or nothing fits",
+            )
+
+
+def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Finding]:
+    """Parts without a seat that says how they stand on what they are cut to."""
+    judged = {frozenset((seat.part, onto)) for seat in seats for onto in seat.onto}
+    for pair in pairs:
+        if pair.state == "fit-up" and frozenset((pair.a, pair.b)) not in judged and pair.low > FIT_UP_GAP:
+            yield Finding(
+                level="caution",
+                code="fit-up",
+                piece=f"{pair.a} | {pair.b}",
+                about=(pair.a, pair.b),
+                value=pair.low,
+                limit=FIT_UP_GAP,
+                source=SOURCE,
+                sentence=f"stands {pair.low:.1f} mm off what it is cut to",
+            )
+
+
+def _misfits(stood: Stood) -> Iterator[Finding]:
+    for part in stood.parts:
+        for misfit in part.misfits:
+            if misfit.off > MISFIT or misfit.angle > TILT:
+                yield Finding(
+                    level="caution",
+                    code="misfit",
+                    piece=part.name,
+                    about=(part.name,),
+                    value=misfit.off,
+                    limit=MISFIT,
+                    source=PRACTICE,
+                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}",
+                )
+
+
+def _diagonals(bay: Bay) -> Iterator[Finding]:
+    for datum in bay.data:
+        drawn = diagonals(datum.marks)
+        apart = abs(datum.diagonals[0] - datum.diagonals[1])
+        if apart > datum.allowed:
+            yield Finding(
+                level="caution",
+                code="diagonals",
+                piece=datum.name,
+                about=(datum.name,),
+                value=apart,
+                limit=datum.allowed,
+                source="the bay file",
+                sentence=f"the taped diagonals differ by {apart:.1f} mm, {datum.allowed:g} allowed: out of square",
+            )
+        for taped, calculated in zip(datum.diagonals, drawn, strict=True):
+            if abs(taped - calculated) > datum.allowed:
+                yield Finding(
+                    level="caution",
+                    code="diagonals",
+                    piece=datum.name,
+                    about=(datum.name,),
+                    value=taped,
+                    limit=calculated,
+                    source="the bay file",
+                    sentence=f"diagonal taped {taped:.1f} mm, {calculated:.1f} between the typed marks",
+                )
+
+
+def diagonals(marks: Sequence[tuple[float, float, float]]) -> tuple[float, float]:
+    """Distances from the first mark to the last and from the second to the third, mm."""
+    return math.dist(marks[0], marks[3]), math.dist(marks[1], marks[2])

@@ -1,0 +1,155 @@
+"""What a bay file says of its own names: each there once, and none spoken of that is not there."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+
+from brackets.bay.owners import owners
+from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
+from brackets.bay.schema import POWERTRAIN
+from brackets.core.errors import OutOfRange
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bushes import bush
+from brackets.core.tables.lookup import nearest
+
+
+def crossed(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
+    """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
+    bushes that are there, and are told of as wrong already."""
+    lists = {
+        "keep_out": [k.name for k in bay.keep_outs],
+        "lump": [row.name for row in bay.lumps],
+        "boss": [b.name for b in bay.bosses],
+        "mount": [m.name for m in bay.mounts],
+        "part": [p.row.name for p in bay.parts],
+    }
+    for key, names in lists.items():
+        if "" in names:
+            yield f'{key} {names.index("") + 1}: name = "", must be a word: what others call it'
+        yield from (
+            f"{key} {name}: there are {n} of that name, each name once"
+            for name, n in Counter(names).items()
+            if n > 1
+        )
+    for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
+        yield f"part {name}: a keep-out has that name too, each name once"
+    classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps) if kind not in OF_PAIRS]
+    for what, name, kind in (
+        *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
+        *(("part", p.row.name, p.row.kind) for p in bay.parts),
+    ):
+        if kind not in classes:
+            yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
+    yield from _mount_names(bay, lists, refused)
+    bosses = lists["boss"]
+    for entry in bay.parts:
+        for name in entry.row.bosses:
+            if name not in bosses:
+                yield f"part {entry.row.name}: bosses = {name}{_near(name, bosses)}: a [[boss]]"
+    yield from _other_hands(bay, lists["part"])
+    there = [*lists["part"], *lists["keep_out"]]
+    for contact in bay.contacts:
+        yield from (
+            f"contact: pair = {n}{_near(n, there)}: a part or keep-out" for n in contact.pair if n not in there
+        )
+        if len(set(contact.pair)) == 1:
+            yield f"contact: pair = {contact.pair[0]} twice, two names: a thing cannot touch itself"
+    for boss in bay.bosses:
+        try:
+            bolt(boss.thread)
+        except OutOfRange as error:
+            yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
+    yield from _way_names(bay, lists)
+    yield from _accepted_names(bay, lists)
+    for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
+        for size, n in Counter(row.across_flats for row in rows).items():
+            if n > 1:
+                yield f"{what}: across_flats = {size:g} mm, {n} rows for one hexagon, one row each"
+
+
+def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:
+    for entry in bay.parts:
+        row, of = entry.row, entry.row.mirror_of
+        if of is None:
+            continue
+        where, other = f"part {row.name}", bay.part_by_name.get(of)
+        if other is None or other is entry:
+            others = [name for name in names if name != row.name]
+            yield f"{where}: mirror_of = {of}{_near(of, others)}: the part it is the other hand of"
+            continue
+        if row.mirrored or other.row.mirrored or other.row.mirror_of is not None:
+            yield f"{where}: mirror_of = {of}, one that is not mirrored itself, and mirrored not given as well"
+        if row.recipe != other.row.recipe:
+            yield f"{where}: recipe = {row.recipe}, none or {other.row.recipe}: mirror_of takes that of {of}"
+        if row.hand is not None and row.hand == other.row.hand:
+            yield f"{where}: hand = {row.hand}, the other one: {of} is the {row.hand} hand"
+        if len(row.bosses) != len(other.row.bosses):
+            yield (
+                f"{where}: bosses = {len(row.bosses)}, {len(other.row.bosses)} of its own, in the order of those"
+                f" of {of}: mirror_of"
+            )
+
+
+def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    names = (
+        *lists["part"],
+        *lists["keep_out"],
+        *owners(bay),
+        *(way.row.name for way in bay.ways),
+        *(datum.name for datum in bay.data),
+        POWERTRAIN,
+    )
+    for row in bay.accepts:
+        if row.part not in names:
+            yield f"accept {row.code}: part = {row.part}{_near(row.part, names)}: what the findings concern"
+    for (code, part), n in Counter((row.code, row.part) for row in bay.accepts).items():
+        if n > 1:
+            yield f"accept {code}: there are {n} about {part}, each once"
+
+
+def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    yield from (
+        f"path {name}: there are {n} of that name, each name once"
+        for name, n in Counter(way.row.name for way in bay.ways).items()
+        if n > 1
+    )
+    movable = (*lists["part"], POWERTRAIN)
+    names = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
+    for way in bay.ways:
+        where, part = f"path {way.row.name}", way.row.part
+        if part not in movable:
+            yield f"{where}: part = {part}{_near(part, movable)}: a part, or {POWERTRAIN}"
+        for name in way.row.without:
+            if name not in names:
+                yield f"{where}: without = {name}{_near(name, names)}: a mount, boss, part or keep-out"
+        if part in way.row.without:
+            yield f"{where}: without = {part}, which is what moves: leave it out of one"
+
+
+def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: AbstractSet[str]) -> Iterator[str]:
+    for mount in bay.mounts:
+        where = f"mount {mount.name}"
+        if mount.bush not in bay.bushes and mount.bush not in refused:
+            try:
+                bush(mount.bush)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        if mount.bolt_size is not None:
+            try:
+                bolt(mount.bolt_size)
+            except OutOfRange as error:
+                yield from (f"{where}: {line}" for line in error.problems)
+        for side in ("chassis", "powertrain"):
+            for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):
+                name = getattr(mount, f"{side}_{key}")
+                if name is not None and name not in names:
+                    yield f"{where}: {side} {key} = {name}{_near(name, names)}"
+
+
+def _near(name: str, names: Sequence[str]) -> str:
+    found = nearest(name, names, n=1)
+    if found:
+        return f", nearest: {found[0]}"
+    return f", must be one of {', '.join(names)}" if names else ", there is none"

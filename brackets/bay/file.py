@@ -1,0 +1,243 @@
+"""Reads a bay file: TOML of format 1, every key known, every name found, everything wrong said at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from brackets.bay.cross_references import crossed
+from brackets.bay.hands import with_other_hands
+from brackets.bay.record import Bay, PartEntry
+from brackets.bay.schema import (
+    Accept,
+    Boss,
+    CentrePlane,
+    Contact,
+    Datum,
+    Gap,
+    KeepOut,
+    LegRow,
+    Lump,
+    Mount,
+    PartRow,
+    Powertrain,
+    SocketRow,
+    SpannerRow,
+    StraightLeg,
+    TurnLeg,
+    Way,
+    WayRow,
+)
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.reading import from_mapping
+from brackets.core.tables.bushes import Bush, read_bush
+from brackets.core.tables.lookup import nearest
+from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
+from brackets.core.units import row_name, shown
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.shop_file import load
+
+FORMAT = 1
+TOP = ("format", "name", "unit", "shop", "gap", "powertrain", "centre_plane")
+LISTS = (
+    "datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner", "accept",
+)  # fmt: skip
+UNITS = ("mm", "in")
+MOST_LEGS = 100
+"""Legs of one way: an engine comes out in ten."""
+
+C = TypeVar("C", bound=Checked)
+Row = Mapping[str, object]
+
+
+def read(path: str | Path) -> Bay:
+    """The bay of a file. Raises BadFile with a line for everything wrong in it."""
+    path = Path(path)
+    raw = given_toml(path, what="a bay file")
+    _known_format(path, raw)
+    problems: list[str] = [
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
+        for key in raw
+        if key not in (*TOP, *LISTS)
+    ]
+    bare = raw.get("unit", "mm")
+    if bare not in UNITS:
+        problems.append(f'unit = {shown(bare)}, must be "mm" or "in": unit of bare numbers')
+        bare = "mm"
+    reader = _Reader(raw, str(bare), path.parent, problems)
+    bay = Bay(
+        path=path,
+        name=reader.name(path.stem),
+        bare=str(bare),
+        gaps=reader.gaps(),
+        data=reader.many("datum", Datum),
+        keep_outs=reader.many("keep_out", KeepOut),
+        powertrain=reader.one(Powertrain, _deep(reader.table("powertrain")), "powertrain") or Powertrain(),
+        lumps=reader.many("lump", Lump),
+        bosses=reader.many("boss", Boss),
+        bushes=reader.bushes(),
+        mounts=reader.many("mount", Mount, deep=True),
+        parts=reader.parts(),
+        contacts=reader.many("contact", Contact),
+        ways=reader.ways(),
+        accepts=reader.many("accept", Accept),
+        sockets=reader.many("socket", SocketRow),
+        spanners=reader.many("spanner", SpannerRow),
+        shop=reader.shop(),
+        centre_plane=reader.centre_plane(),
+    )
+    problems += crossed(bay, refused=frozenset(reader.refused))
+    if problems:
+        raise BadFile(path, *problems)
+    return bay
+
+
+def _known_format(path: Path, raw: Row) -> None:
+    found = raw.get("format")
+    if found != FORMAT or isinstance(found, bool):
+        newer = isinstance(found, int) and found > FORMAT
+        hint = ": written for a newer version of this program" if newer else ""
+        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a bay file{hint}")
+
+
+def _deep(table: Row) -> Row:
+    """`bolt = { size = .. }` as bolt_size = .., one level down; lists and values as they are."""
+    flat: dict[str, object] = {}
+    for key, value in table.items():
+        if isinstance(value, Mapping):
+            flat.update({f"{key}_{inner}": v for inner, v in value.items()})
+        else:
+            flat[key] = value
+    return flat
+
+
+class _Reader:
+    def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
+        self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
+        self.refused: set[str] = set()  # names of bush rows that are there and wrong
+
+    def table(self, key: str) -> Row:
+        value = self.raw.get(key, {})
+        if isinstance(value, Mapping):
+            return value
+        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
+        return {}
+
+    def shop(self) -> Shop:
+        """The profile of the file that `shop` names, beside the bay's own."""
+        named = self.raw.get("shop")
+        if named is None:
+            return NO_TOOLS
+        if not isinstance(named, str):
+            self.problems.append(f'shop = {shown(named)}, must be the name of a shop profile: "shop.toml"')
+            return NO_TOOLS
+        try:
+            return load(self.beside / named)
+        except BadFile as error:
+            self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
+            return NO_TOOLS
+
+    def name(self, stem: str) -> str:
+        named = self.raw.get("name", stem)
+        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
+            return named
+        if "name" in self.raw:
+            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the bay is called"
+            self.problems.append(f"name = {shown(named)}, {allowed}")
+        return "bay"
+
+    def gaps(self) -> dict[str, Gap]:
+        found = {}
+        for kind, given in self.table("gap").items():
+            where = f"gap {row_name(kind, 0)}"
+            if not kind.isprintable() or len(kind) > LONGEST_NAME:
+                allowed = f"must be one line of at most {LONGEST_NAME} characters"
+                self.problems.append(f"{where}: {allowed}: a class of gap")
+            elif (row := self.one(Gap, given, where)) is not None:
+                found[kind] = row
+        return found
+
+    def centre_plane(self) -> CentrePlane | None:
+        given = self.raw.get("centre_plane")
+        return None if given is None else self.one(CentrePlane, given, "centre_plane")
+
+    def rows(self, key: str) -> Sequence[Row]:
+        value = self.raw.get(key, [])
+        if isinstance(value, list) and len(value) > MOST_ROWS:
+            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
+            return []
+        if isinstance(value, list) and all(isinstance(row, Mapping) for row in value):
+            return value
+        self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
+        return []
+
+    def one(self, cls: type[C], row: object, where: str) -> C | None:
+        if not isinstance(row, Mapping):
+            self.problems.append(f"{where} = {shown(row)}, must be a table")
+            return None
+        try:
+            return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
+        except OutOfRange as error:
+            self.problems += error.problems
+            return None
+
+    def many(self, key: str, cls: type[C], *, deep: bool = False) -> tuple[C, ...]:
+        made = [
+            self.one(cls, _deep(row) if deep else row, f"{key} {row_name(row.get('name'), i)}")
+            for i, row in enumerate(self.rows(key), 1)
+        ]
+        return tuple(row for row in made if row is not None)
+
+    def bushes(self) -> dict[str, Bush]:
+        found = {}
+        for i, row in enumerate(self.rows("bush"), 1):
+            try:
+                made = read_bush(row, where=f"bush {row_name(row.get('name'), i)}", bare=self.bare)
+                if made.name in found:
+                    self.problems.append(f"bush {made.name}: there are two of that name, each name once")
+                found[made.name] = made
+            except OutOfRange as error:
+                self.problems += error.problems
+                self.refused.add(str(row.get("name")))
+        return found
+
+    def parts(self) -> tuple[PartEntry, ...]:
+        own = {param.name for param in fields(PartRow)}
+        made = []
+        for i, raw in enumerate(with_other_hands(self.rows("part")), 1):
+            where = f"part {row_name(raw.get('name'), i)}"
+            row = self.one(PartRow, {k: v for k, v in raw.items() if k in own}, where)
+            if row is not None:
+                made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
+        return tuple(made)
+
+    def ways(self) -> tuple[Way, ...]:
+        made = []
+        for i, raw in enumerate(self.rows("path"), 1):
+            where = f"path {row_name(raw.get('name'), i)}"
+            row = self.one(WayRow, {k: v for k, v in raw.items() if k != "legs"}, where)
+            legs = self.legs(raw.get("legs"), where)
+            if row is not None:
+                made.append(Way(row=row, legs=legs))
+        return tuple(made)
+
+    def legs(self, given: object, where: str) -> tuple[LegRow, ...]:
+        """Three numbers are a straight leg, a table with turn, through and axis a turning one."""
+        if not isinstance(given, list) or not given:
+            self.problems.append(
+                f"{where}: legs = {shown(given)}, must be a list of at least one:"
+                " [x, y, z] or { turn = deg, through = [x, y, z], axis = [x, y, z] }"
+            )
+            return ()
+        if len(given) > MOST_LEGS:
+            self.problems.append(f"{where}: legs = {len(given)} entries, must be {MOST_LEGS} or fewer")
+            return ()
+        made: list[LegRow | None] = []
+        for i, leg in enumerate(given, 1):
+            if isinstance(leg, Mapping):
+                made.append(self.one(TurnLeg, leg, f"{where}: leg {i}"))
+            else:
+                made.append(self.one(StraightLeg, {"by": leg}, f"{where}: leg {i}"))
+        return tuple(leg for leg in made if leg is not None)

@@ -1,0 +1,98 @@
+"""Does it fit: a bay built, placed, and cleared standing still, moved, on its ways in and out, and its bolts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from brackets.bay.bodies import Thing, things
+from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
+from brackets.bay.checks import bay_findings
+from brackets.bay.moving import Moved, moved
+from brackets.bay.owners import with_accepted, with_owners
+from brackets.bay.pairs import Pair, pairs
+from brackets.bay.paths import WayFound, ways
+from brackets.bay.placed import checked, stood
+from brackets.bay.placed_part import Stood
+from brackets.bay.record import Bay
+from brackets.bay.seat_contact import SeatContact, seat_contacts
+from brackets.core.finding import Finding, stopped
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fit:
+    """A bay that was fitted: what stands in it, and every pair, worst first."""
+
+    stood: Stood
+    things: tuple[Thing, ...]
+    pairs: tuple[Pair, ...]
+    moved: tuple[Moved, ...]
+    ways: tuple[WayFound, ...]
+    bolts: tuple[BoltFound, ...]
+    seats: tuple[SeatContact, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def bay(self) -> Bay:
+        return self.stood.bay
+
+    @property
+    def stops(self) -> bool:
+        """Whether anything says: do not cut."""
+        return stopped(self.findings)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AtRest:
+    """A bay, its solids looked at, the bolts that hold parts to bosses, every pair standing still, worst first."""
+
+    stood: Stood
+    things: tuple[Thing, ...]
+    held: tuple[BossBolt, ...]
+    pairs: tuple[Pair, ...]
+
+
+def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lambda _: None) -> Fit:
+    """The bay built, placed and cleared, at rest and moved; `say` is told what is being done, `known_only` leaves
+    out parts whose recipe is not there.
+
+    Raises BadFile where something in it cannot be used.
+    """
+    say("building the parts")
+    return fit_stood(stood(bay, known_only=known_only), say=say)
+
+
+def at_rest(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> AtRest:
+    """The gaps standing still. Raises BadFile as `fit` does."""
+    say("making their solids")
+    standing = checked(standing)
+    bodies = things(standing)
+    held = boss_bolts(standing.bay, bodies)
+    all_things = (*bodies, *heads(held))
+    say("measuring the gaps at rest")
+    return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
+
+
+def fit_stood(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> Fit:
+    """The same of a bay that stands already. Raises BadFile as `fit` does."""
+    bay, still = standing.bay, at_rest(standing, say=say)
+    standing = still.stood
+    say("moving the engine")
+    moving = moved(bay, still.things)
+    say("driving the ways in and out")
+    driven = ways(bay, still.things)
+    say("putting the bolts in")
+    bolted = bolts(standing, still.things, still.held)
+    seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
+    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats)
+    return Fit(
+        stood=standing,
+        things=still.things,
+        pairs=still.pairs,
+        moved=moving,
+        ways=driven,
+        bolts=bolted,
+        seats=seats,
+        findings=with_accepted(bay.accepts, with_owners(bay, found)),
+    )

@@ -1,0 +1,148 @@
+"""What is bought for a mount and where it stands: both halves of its bush, and the bolt through its ears."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from brackets.bay.mount_frames import half
+from brackets.bay.record import Bay
+from brackets.bay.schema import Mount
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.reading import values
+from brackets.core.tables.bolts import Bolt, bolt
+from brackets.core.tables.bushes import Bush, bush
+from brackets.core.tables.fasteners import nut
+from brackets.core.vectors import Vec, add, dot, scale, unit
+from brackets.library.hardware import bolted, bush_inner, bush_outer
+from brackets.model.part import Part
+from brackets.survey.bolt_lengths import Through, choose_through, through
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bought:
+    """A bush half or a bolt in the bay."""
+
+    name: str
+    side: str
+    mount: str
+    what: str
+    part: Part
+
+
+def bush_of(bay: Bay, mount: Mount) -> Bush:
+    """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
+    return bay.bushes[mount.bush] if mount.bush in bay.bushes else bush(mount.bush)
+
+
+PLAY = 0.5
+"""Play of a sleeve between its ears where the mount names none, mm: common practice, no source."""
+
+
+def play_of(mount: Mount) -> float:
+    """How much further apart the ears of a mount are to be than its sleeve is long, mm."""
+    return PLAY if mount.play is None else mount.play
+
+
+@dataclass(frozen=True, kw_only=True)
+class MountBolt:
+    """The bolt through one mount: its row, mm of metal it holds and the ear by the nut; where its head bears on the
+    ear and the way from there to the head; the washers asked for under head and nut; how it sits as typed, and what
+    would fit from stock (None: nothing)."""
+
+    mount: str
+    row: Bolt
+    grip: float
+    ear_t: float
+    face: Vec
+    head: Vec
+    nut_kind: str | None
+    nut_height: float | None
+    washers: tuple[int, int]
+    typed: Through | None
+    stock: Through | None
+
+    @property
+    def drawn(self) -> Through | None:
+        """As typed, else as it comes from stock."""
+        return self.stock if self.typed is None else self.typed
+
+
+def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBolt | None:
+    """The bolt of a mount whose ears' values say how long its grip is; None for other parts. `parts` by name."""
+    ear_side = _ear_side(mount)
+    ears = parts.get(getattr(mount, f"{ear_side}_part") or "")
+    given = {} if ears is None else values(ears)
+    inside, t = given.get("inside"), given.get("t")
+    if not (isinstance(inside, float) and isinstance(t, float)):
+        return None
+    row = bolt(mount.bolt_size or bush_of(bay, mount).bolt)
+    grip = inside + 2 * t
+    kind = None if mount.bolt_nut == "none" else mount.bolt_nut
+    height = None if kind is None else nut(row, kind).height
+    washers = (int(mount.bolt_washers[0]), int(mount.bolt_washers[1]))
+    head, typed = head_end(mount), None
+    if mount.bolt_length is not None:
+        typed = through(row, mount.bolt_length, grip=grip, nut_height=height, washers=washers)
+    return MountBolt(
+        mount=mount.name,
+        row=row,
+        grip=grip,
+        ear_t=t,
+        face=add(mount.at, scale(head, grip / 2)),
+        head=head,
+        nut_kind=kind,
+        nut_height=height,
+        washers=washers,
+        typed=typed,
+        stock=choose_through(row, grip=grip, nut_height=height, washers=washers),
+    )
+
+
+def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
+    """Both halves of the bush, and its bolt where it is known how long it is; `parts` by name."""
+    row = bush_of(bay, mount)
+    ear_side = _ear_side(mount)
+    frame = half(bay, mount, ear_side).frame
+
+    def thing(what: str, side: str, part: Part, place: Place) -> Bought:
+        return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
+
+    yield thing("bush", mount.cup, bush_outer(row), frame)
+    yield thing("sleeve", ear_side, bush_inner(row), frame)
+    through_it = mount_bolt(bay, mount, parts)
+    if through_it is None or through_it.drawn is None:
+        return
+    body = bolted(
+        through_it.row,
+        length=through_it.drawn.length,
+        grip=through_it.grip,
+        washers=through_it.drawn.washers,
+        nut_kind=through_it.nut_kind,
+    )
+    yield thing("bolt", ear_side, body, Place(through_it.face, scale(through_it.head, -1.0), frame.up))
+
+
+def _ear_side(mount: Mount) -> str:
+    return "chassis" if mount.cup == "powertrain" else "powertrain"
+
+
+HEADS: Mapping[str, Vec] = {
+    "front": (1.0, 0.0, 0.0),
+    "rear": (-1.0, 0.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+}
+
+
+def head_end(mount: Mount) -> Vec:
+    """Unit vector along the bush axis to the bolt's head. OutOfRange where the word says neither end."""
+    axis = unit(mount.axis)
+    along = dot(axis, HEADS[mount.bolt_head])
+    if abs(along) < 0.1:
+        raise OutOfRange(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
+    return axis if along > 0 else scale(axis, -1.0)

@@ -1,0 +1,240 @@
+"""Bolts, paths and rules of a fitted bay as rows: for scripts, screen and page alike. mm, degrees."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from brackets.bay.bolting import BoltFound
+from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.fit import Fit
+from brackets.bay.hardware import MountBolt
+from brackets.bay.pairs import at_least
+from brackets.bay.paths import CLASS, WayFound
+from brackets.bay.scan_rules import between, place
+from brackets.bay.tool_access import Drawn, Reached
+from brackets.survey.bolt_lengths import Tapped, Through
+
+
+def bolt_record(one: BoltFound) -> dict[str, Any]:
+    """One bolt: what it is, how it sits, whether it comes out, what gets at its head and nut."""
+    of = one.bolt
+    return {
+        "name": one.name,
+        **(_mount(of) if isinstance(of, MountBolt) else _boss(of)),
+        "drawn": None if one.drawn is None else _drawn(one.drawn),
+        "drawn_from_the_other_end": None if one.turned is None else _drawn(one.turned),
+        "ends": [_end(end) for end in one.ends],
+        "in_own_metal": [{"what": f.what, "volume_mm3": f.volume, "at": list(f.at)} for f in one.in_metal],
+        "no_order": list(one.no_order),
+    }
+
+
+def _mount(of: MountBolt) -> dict[str, Any]:
+    return {
+        "kind": "mount",
+        "size": of.row.name,
+        "grip_mm": of.grip,
+        "ear_mm": of.ear_t,
+        "nut": of.nut_kind,
+        "typed": _through(of.typed),
+        "stock": _through(of.stock),
+    }
+
+
+def _boss(of: BossBolt) -> dict[str, Any]:
+    return {
+        "kind": "boss",
+        "part": of.part,
+        "size": of.row.name,
+        "grip_mm": of.grip,
+        "depth_mm": of.boss.depth,
+        "engagement_needed_mm": of.needed.least,
+        "why": of.needed.source,
+        "shortest_mm": of.shortest,
+        "longest_mm": of.longest,
+        "stock": _tapped(of.stock),
+    }
+
+
+def _through(used: Through | None) -> dict[str, Any] | None:
+    if used is None:
+        return None
+    return {
+        "length_mm": used.length,
+        "washers": list(used.washers),
+        "thread_in_ear_mm": used.thread_in,
+        "past_two_threads_mm": used.spare,
+        "nut_stopped_short_mm": used.runs_out,
+        "fits": used.fits,
+    }
+
+
+def _tapped(used: Tapped | None) -> dict[str, Any] | None:
+    if used is None:
+        return None
+    return {
+        "length_mm": used.length,
+        "washers": used.washers,
+        "full_thread": used.full_thread,
+        "engaged_mm": used.depth,
+        "off_the_bottom_mm": used.under_most,
+    }
+
+
+def _drawn(found: Drawn) -> dict[str, Any]:
+    return {
+        "out": found.out,
+        "length_mm": found.length,
+        "free_mm": found.free,
+        "meets": found.by,
+        "in_the_way": list(found.meets),
+        "holds": list(found.held),
+    }
+
+
+def _end(end: Reached) -> dict[str, Any]:
+    return {
+        "end": end.end,
+        "reached": end.ok,
+        "socket": {
+            "goes_on": not end.socket_by,
+            "meets": list(end.socket_by),
+            "od_mm": end.socket.od,
+            "length_mm": end.socket.length,
+            "source": end.socket.source,
+        },
+        "spanner": {
+            "swings": end.clock is not None,
+            "from_deg": end.clock,
+            "swing_deg": end.spanner.swing,
+            "meets": list(end.spanner_by),
+            "head_mm": end.spanner.head,
+            "reach_mm": end.spanner.reach,
+            "source": end.spanner.source,
+        },
+    }
+
+
+def to_buy(found: Sequence[BoltFound]) -> str:
+    """ "4 M12 x 100, 10 M10 x 30": what is drawn and fits, most of one kind first."""
+    sizes = Counter(f"{one.row.name} x {one.used.length:g}" for one in found if one.used is not None)
+    return ", ".join(f"{n} {size}" for size, n in sorted(sizes.items(), key=lambda s: (-s[1], s[0])))
+
+
+WAYS = ("way", "comes out", "free", "least", "asked", "what")
+BOLTS = ("bolt", "holds", "size", "comes out", "tool")
+
+UNSETTLED = 1.0
+"""Width of an interval, mm, above which its upper end says nothing worth reading."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """The cells under WAYS or BOLTS, the bodies of the bay it speaks of, and whether it is as it should be."""
+
+    cells: tuple[str, ...]
+    things: tuple[str, ...]
+    good: bool
+
+
+def span(low: float, high: float) -> str:
+    """An interval as one number where it is one; "18.3+" where it was only followed until it is surely enough."""
+    if high - low < 0.05:
+        return at_least(low)
+    return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
+
+
+def way_row(way: WayFound) -> Row:
+    """How far a way in or out is free, and what it passes nearest."""
+    things = (way.part, *(way.pair or ()))
+    asked = f"{way.needed:g}"
+    if way.held:
+        return Row((way.name, "NO", "0", "", asked, f"bolted at {', '.join(way.held)}"), things, good=False)
+    free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in way.legs)
+    out = ("NOT KNOWN" if way.notes else "yes") if way.out else "NO"
+    if way.low is None or way.high is None:
+        return Row((way.name, out, free, "", asked, "nothing else is there"), things, good=not way.notes)
+    least = span(way.low, way.high) if way.out else ""
+    said = (way.name, out, free, least, asked, f"{between(way)}, {place(way)}")
+    return Row(said, things, good=way.out and not way.notes and way.low >= way.needed)
+
+
+def bolt_row(one: BoltFound) -> Row:
+    """What a bolt is, whether it comes straight out, and what gets at its head and nut."""
+    of = one.bolt
+    mount = isinstance(of, MountBolt)
+    size = f"{one.row.name}, none fits" if one.used is None else f"{one.row.name} x {one.used.length:g}"
+    out, turned = one.drawn, one.turned is not None and one.turned.out
+    came = "" if out is None else "yes" if out.out else "from the other end" if turned else f"NO: {out.by}"
+    missed = [end.end for end in one.ends if not end.ok]
+    tool = f"none at the {' and '.join(missed)}" if missed else "yes" if one.ends else ""
+    name = f"{of.mount} bolt" if isinstance(of, MountBolt) else of.name
+    holds = of.mount if isinstance(of, MountBolt) else of.part
+    good = one.used is not None and not missed and (out is None or out.out or turned)
+    return Row((name, holds, size, came, tool), (name,) if mount else (name, holds), good=good)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleRow:
+    """A class of gap: what it asks standing still and moved, where that comes from, what is spare of it at least,
+    between what; `moving` says whether that is when moved, `entered` whether the bay file says it or it is ours."""
+
+    kind: str
+    rest: float
+    moved: float
+    why: str
+    spare: float
+    what: str
+    moving: bool
+    entered: bool
+
+    @property
+    def whose(self) -> str:
+        """Who says it."""
+        return "your rule" if self.entered else "default"
+
+
+def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
+    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a way that says
+    its own gap is judged by that alone."""
+    worst: dict[str, tuple[float, str, bool]] = {}
+    for kind, spare, what, moving in _judged(fit):
+        if kind not in worst or spare < worst[kind][0]:
+            worst[kind] = (spare, what, moving)
+    rows = []
+    for kind, (spare, what, moving) in worst.items():
+        gap = fit.bay.gap(kind)
+        rows.append(
+            RuleRow(
+                kind=kind,
+                rest=gap.rest,
+                moved=gap.moved,
+                why=gap.why,
+                spare=spare,
+                what=what,
+                moving=moving,
+                entered=kind in fit.bay.gaps,
+            )
+        )
+    return tuple(sorted(rows, key=lambda row: (row.spare, row.kind)))
+
+
+def _judged(fit: Fit) -> Iterator[tuple[str, float, str, bool]]:
+    meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in ("fit-up", "contact")}
+    for pair in fit.pairs:
+        if frozenset((pair.a, pair.b)) not in meant:
+            yield pair.asked.kind, pair.spare, _both((pair.a, pair.b)), False
+    for move in fit.moved:
+        if frozenset((move.a, move.b)) not in meant:
+            yield move.asked.moved_kind, move.spare, _both((move.a, move.b)), True
+    own = {way.row.name for way in fit.bay.ways if way.row.gap is not None}
+    for way in fit.ways:
+        if way.name not in own and way.spare is not None and way.pair is not None:
+            yield CLASS, way.spare, _both(way.pair), False
+
+
+def _both(names: Iterable[str]) -> str:
+    return " | ".join(names)

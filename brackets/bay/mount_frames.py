@@ -1,0 +1,250 @@
+"""Where the powertrain stands, its mass from its lumps, and what each half of a mount stands on.
+
+Axes of ISO 8855: x forward, y left, z up. Roll is about x (left side up), pitch about y (nose down), yaw about z
+(nose left). Turned first by roll, then pitch, then yaw, about the crank's point; then shifted. A bush's frame: z
+the bush axis, y from the bush towards what that half is fixed to, square to the axis.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from brackets.bay.record import Bay, PartEntry
+from brackets.bay.schema import KeepOut, Lump, Mount, Powertrain
+from brackets.core.errors import OutOfRange
+from brackets.core.place import HERE, Place
+from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.model.part import Part
+
+if TYPE_CHECKING:
+    from brackets.model.moments import Mass
+
+
+def turn(roll: float, pitch: float, yaw: float) -> Place:
+    """The turn by roll, then pitch, then yaw, degrees."""
+    r, p, y = (math.radians(a) for a in (roll, pitch, yaw))
+    about_x = Place(axis=(0.0, -math.sin(r), math.cos(r)), up=(0.0, math.cos(r), math.sin(r)))
+    about_y = Place(axis=(math.sin(p), 0.0, math.cos(p)), up=(0.0, 1.0, 0.0))
+    about_z = Place(axis=(0.0, 0.0, 1.0), up=(-math.sin(y), math.cos(y), 0.0))
+    return about_z @ about_y @ about_x
+
+
+def place_of(powertrain: Powertrain) -> Place:
+    """Where the powertrain side stands against where it was typed."""
+    turned = turn(powertrain.place_roll, powertrain.place_pitch, powertrain.place_yaw)
+    at = add(sub(powertrain.crank_at, turned.direction(powertrain.crank_at)), powertrain.place_at)
+    return Place(at, turned.axis, turned.up)
+
+
+def lump_mass(lump: Lump) -> Mass:
+    """A lump as a solid box of its size."""
+    from brackets.model.moments import Mass
+
+    a, b, c = (s * s / 12 * lump.mass for s in lump.size)
+    return Mass(kg=lump.mass, centroid=lump.at, inertia=((b + c, 0.0, 0.0), (0.0, a + c, 0.0), (0.0, 0.0, a + b)))
+
+
+def mass_of(bay: Bay) -> Mass | None:
+    """All lumps as one body where the powertrain stands; None where there are none."""
+    if not bay.lumps:
+        return None
+    masses = [lump_mass(lump) for lump in bay.lumps]
+    whole = masses[0]
+    for mass in masses[1:]:
+        whole = whole + mass
+    return whole.moved(place_of(bay.powertrain))
+
+
+def about(bay: Bay) -> Vec:
+    """The point the powertrain rocks about, mm."""
+    mass = mass_of(bay)
+    if bay.powertrain.moves_about == "crank" or mass is None:
+        return place_of(bay.powertrain).point(bay.powertrain.crank_at)
+    x, y, z = (float(v) for v in mass.centroid)
+    return (x, y, z)
+
+
+def axle_torque(powertrain: Powertrain) -> float:
+    """First-gear torque about what it acts on, Nm: the axle for a transaxle, the crank's axis otherwise."""
+    final = powertrain.final if powertrain.layout == "transaxle" else 1.0
+    return powertrain.torque * powertrain.first * final
+
+
+def traction_cap(powertrain: Powertrain) -> float | None:
+    """Largest axle torque the tyres pass on, Nm, or None where the file does not say."""
+    if powertrain.traction_tyre_radius is None:
+        return None
+    return powertrain.traction_tyre_radius / 1000 * powertrain.traction_driven_load * powertrain.traction_grip
+
+
+def firing(powertrain: Powertrain) -> float:
+    """Firing frequency at idle, Hz."""
+    per_turn = powertrain.cylinders / (powertrain.strokes / 2)
+    return powertrain.idle / 60 * per_turn
+
+
+ALONG = 0.05
+"""Least cosine between a rail and the bush axis for ears to stand across it."""
+
+SQUARE_ON = 1e-6
+"""How far a box face may be from square to the direction, as a sine."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stand:
+    """Where one half of a mount stands: its frame, and the values worked out for its recipe."""
+
+    frame: Place
+    values: dict[str, float | str]
+
+
+def half(bay: Bay, mount: Mount, side: str) -> Stand:
+    """Where one half of a mount stands."""
+    onto = getattr(mount, f"{side}_onto")
+    keep_out = None if onto is None else bay.keep_out_by_name[onto]
+    moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
+    return stand(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
+
+
+def stand(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> Stand:
+    """The frame at the bush and the seat's values. `side_place` moves the keep-out where its side stands.
+
+    Raises OutOfRange where no direction is given and none follows, or the rail lies the wrong way.
+    """
+    axis = unit(mount.axis)
+    if onto is None:
+        up = toward if toward is not None else any_up(axis)
+        return Stand(frame=Place(mount.at, axis, up), values={})
+    if onto.tube_from is not None and onto.tube_to is not None and onto.tube_od is not None:
+        start, end = side_place.point(onto.tube_from), side_place.point(onto.tube_to)
+        return _on_tube(mount, onto, axis, start, unit(sub(end, start)))
+    if onto.box_from is not None and onto.box_to is not None:
+        return _on_box(mount, onto, (onto.box_from, onto.box_to), axis, toward=toward, side_place=side_place)
+    raise OutOfRange(
+        f"mount {mount.name}: onto = {onto.name}, a tube or a box: a mesh has no axis to stand on;"
+        " give toward and the recipe's own values"
+    )
+
+
+def any_up(axis: Vec) -> Vec:
+    """Straight up, or forward where the axis is upright."""
+    return (0.0, 0.0, 1.0) if abs(axis[2]) < 0.9 else (1.0, 0.0, 0.0)
+
+
+def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> Stand:
+    along = dot(way, axis)
+    if abs(along) < ALONG:
+        raise OutOfRange(
+            f"mount {mount.name}: onto = {onto.name}, a tube that runs with the bush axis: this one lies across it"
+        )
+    if along < 0:
+        way, along = scale(way, -1.0), -along
+    off = sub(start, mount.at)
+    here = sub(off, scale(way, dot(off, axis) / along))
+    reach = length(here)
+    frame = Place(mount.at, axis, here)
+    local = frame.local_direction(way)
+    values: dict[str, float | str] = {
+        "reach": reach,
+        "rail_od": float(onto.tube_od or 0.0),
+        "slope": math.degrees(math.atan2(local[1], local[2])),
+        "side_angle": math.degrees(math.atan2(local[0], local[2])),
+        "offset": 0.0,
+    }
+    return Stand(frame=frame, values=values)
+
+
+def _on_box(
+    mount: Mount, onto: KeepOut, corners: tuple[Vec, Vec], axis: Vec, *, toward: Vec | None, side_place: Place
+) -> Stand:
+    """On the face of the box that looks at the bush, or the one that `toward` says."""
+    own = side_place @ box_place(onto)
+    at = own.local(mount.at)
+    faces = []
+    for i in range(3):
+        for sign, face in ((-1.0, corners[0][i]), (1.0, corners[1][i])):
+            gap = sign * (at[i] - face)
+            local: list[float] = [0.0, 0.0, 0.0]
+            local[i] = -sign
+            inward = own.direction((local[0], local[1], local[2]))
+            if gap > 0 and abs(dot(inward, axis)) < SQUARE_ON:
+                faces.append((gap, inward))
+    if toward is not None:
+        t = unit(square_to(toward, axis))
+        faces = [f for f in faces if length(cross(f[1], t)) < SQUARE_ON and dot(f[1], t) > 0]
+    if len(faces) != 1:
+        what = "no face of it looks" if not faces else f"{len(faces)} faces of it look"
+        raise OutOfRange(
+            f"mount {mount.name}: onto = {onto.name}, give toward: {what} at the bush square to its axis"
+        )
+    gap, inward = faces[0]
+    return Stand(frame=Place(mount.at, axis, inward), values={"reach": gap, "offset": 0.0})
+
+
+def box_place(keep_out: KeepOut) -> Place:
+    """The own axes of a box that is turned; the bay's where it is not."""
+    at = (0.0, 0.0, 0.0) if keep_out.box_at is None else keep_out.box_at
+    axis = (0.0, 0.0, 1.0) if keep_out.box_axis is None else keep_out.box_axis
+    up = keep_out.box_up
+    if up is None:
+        up = (0.0, 1.0, 0.0) if abs(unit(axis)[1]) < 0.9 else (1.0, 0.0, 0.0)
+    return Place(at, axis, up)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Misfit:
+    """How far a seat of a part is off its mount or its boss: distance mm, angle between the axes degrees."""
+
+    part: str
+    seat: str
+    mount: str
+    off: float
+    angle: float
+
+
+def by_bushes(mounts: Sequence[tuple[Mount, str]], part: Part) -> Place:
+    """Where a part built in place must go so that its bushes sit in their mounts.
+
+    One bush: it is shifted there. Two or more: halfway between the first two, along their line, axis to axis.
+    """
+    ours = [part.seat(getattr(mount, f"{side}_seat")).place for mount, side in mounts[:2]]
+    theirs = [mount.at for mount, _ in mounts[:2]]
+    if len(mounts) == 1:
+        return Place(sub(theirs[0], ours[0].at))
+    axis = mounts[0][0].axis
+    own = scale(ours[0].axis, 1.0 if dot(ours[0].axis, axis) >= 0 else -1.0)
+    stood_at, at = _between(theirs[0], theirs[1], axis), _between(ours[0].at, ours[1].at, own)
+    return stood_at @ at.inverse()
+
+
+def _between(a: Vec, b: Vec, axis: Vec) -> Place:
+    """The frame halfway from a to b, along their line, y as near the bush's axis as can be."""
+    return Place(scale(add(a, b), 0.5), sub(b, a), axis)
+
+
+def misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
+    """Of every bush seat of a placed part, and of every boss seat that has the name of a boss of the bay."""
+    for mount, side in bay.mounts_of(entry.row.name):
+        seat = part.seat(getattr(mount, f"{side}_seat"))
+        turned = degrees_between(seat.place.axis, mount.axis)
+        yield Misfit(
+            part=entry.row.name,
+            seat=seat.name,
+            mount=mount.name,
+            off=length(sub(seat.place.at, mount.at)),
+            angle=min(turned, 180.0 - turned),
+        )
+    place = place_of(bay.powertrain)
+    for seat in part.seats:
+        boss = bay.boss_by_name.get(seat.name) if seat.kind == "boss" else None
+        if boss is not None:
+            yield Misfit(
+                part=entry.row.name,
+                seat=seat.name,
+                mount=f"boss {boss.name}",
+                off=length(sub(seat.place.at, place.point(boss.at))),
+                angle=degrees_between(seat.place.axis, place.direction(scale(boss.normal, -1.0))),
+            )

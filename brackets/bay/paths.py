@@ -1,0 +1,204 @@
+"""Does it come out: every way in or out that the bay file states, driven past all that is still fitted.
+
+A bush and its sleeve are one piece and go with the part whose cup holds them. What is bolted up stays where it is
+until its bolts are out. mm, degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from brackets.bay.bodies import Thing
+from brackets.bay.gap_rules import contacts, fit_ups, same_mount
+from brackets.bay.record import Bay
+from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, StraightLeg, Way
+from brackets.clearance.legs import Straight, Swing, straight, swing
+from brackets.clearance.paths import LegFound, path
+from brackets.core.vectors import Vec
+
+WITHIN = 0.5
+"""How wide the interval of the least gap on a way may stay, mm: hands do not hold it better."""
+
+CLASS = "way"
+"""Class of gap asked for on a way that does not say its own."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayFound:
+    """One way: whether it is out; each leg with how much of it is free; the least gap, from low to high mm.
+
+    `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
+    it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
+    at the start (bolted, cut to each other, a bush in its own mount), `watched`, are looked at now and then only,
+    and count where they come to foul. `notes`: two bodies each, and what an open scan leaves open of them.
+    """
+
+    name: str
+    part: str
+    without: tuple[str, ...]
+    moving: tuple[str, ...]
+    out: bool
+    legs: tuple[LegFound, ...]
+    low: float | None
+    high: float | None
+    needed: float
+    why: str
+    pair: tuple[str, str] | None
+    p: Vec | None
+    q: Vec | None
+    at: tuple[int, float] | None
+    held: tuple[str, ...]
+    watched: tuple[tuple[str, str], ...] = ()
+    notes: tuple[tuple[str, str, str], ...] = ()
+
+    @property
+    def free(self) -> float:
+        """mm or degrees of the last leg that was driven which are free."""
+        return self.legs[-1].free if self.legs else 0.0
+
+    @property
+    def spare(self) -> float | None:
+        """Found less wanted, from the low end; None where it does not come out, or nothing is anywhere near."""
+        return None if not self.out or self.low is None else self.low - self.needed
+
+
+def ways(bay: Bay, all_things: Sequence[Thing]) -> tuple[WayFound, ...]:
+    """Every way of the bay file, in its order; one whose part was left out is left out too."""
+    there = {thing.name for thing in all_things}
+    return tuple(_way(bay, way, all_things) for way in bay.ways if way.row.part in {*there, POWERTRAIN})
+
+
+def _way(bay: Bay, way: Way, all_things: Sequence[Thing]) -> WayFound:
+    out = set(way.row.without)
+    moves = {t.name for t in all_things if _moves(bay, way, t)}
+    gone = {t.name for t in all_things if t.name in out or _goes_with(bay, t, out)}
+    ones = [t for t in all_things if t.name in moves - gone]
+    others = [t for t in all_things if t.name not in moves | gone]
+    held = _held(bay, way, {t.name for t in ones}, out)
+    asked = bay.gap(CLASS)
+    if way.row.gap is not None:
+        asked = Gap(rest=way.row.gap, moved=0.0, why="the bay file")
+    if held or not ones or not others:
+        return _found(way, ones, asked, out=not held, held=held)
+    meant = contacts(bay) | fit_ups(bay)
+    touching = {
+        (i, j)
+        for i, a in enumerate(ones)
+        for j, b in enumerate(others)
+        if frozenset((a.name, b.name)) in meant or same_mount(a, b)
+    }
+    legs = [leg_of(leg) for leg in way.legs]
+    done = path([t.body for t in ones], [t.body for t in others], legs, WITHIN, touching=touching)
+    near = done.gap is not None
+    return _found(
+        way,
+        ones,
+        asked,
+        out=done.out,
+        legs=done.legs,
+        interval=(done.low, done.high) if near else None,
+        pair=done.hits or done.nearest,
+        points=(done.gap.p, done.gap.q) if done.gap is not None else None,
+        at=(done.at[0] + 1, done.at[1]) if near else None,
+        watched=done.watched,
+        notes=done.notes,
+    )
+
+
+def leg_of(row: LegRow) -> Straight | Swing:
+    """A typed leg as one to be driven."""
+    if isinstance(row, StraightLeg):
+        return straight(row.by)
+    return swing(row.through, row.axis, row.turn)
+
+
+def _moves(bay: Bay, way: Way, thing: Thing) -> bool:
+    """Whether a thing is what moves on this way, or goes with it."""
+    if thing.what in ("bush", "sleeve"):
+        mount = _mount(bay, thing.mounts[0])
+        if way.row.part == POWERTRAIN:
+            return mount.cup == POWERTRAIN
+        return _holder(mount) == way.row.part
+    if way.row.part == POWERTRAIN:
+        return thing.side == POWERTRAIN and (thing.what != "bolt" or thing.holds is not None)
+    return way.row.part in (thing.name, thing.holds)
+
+
+def _goes_with(bay: Bay, thing: Thing, out: set[str]) -> bool:
+    """Whether a bought thing is out because its mount's bolt is, or a part of its mount."""
+    if thing.holds is not None:
+        return thing.holds in out or thing.name.removesuffix(" bolt") in out
+    if thing.what not in ("bush", "sleeve", "bolt"):
+        return False
+    mount = _mount(bay, thing.mounts[0])
+    if thing.what == "bolt":
+        return bool(out & {mount.name, mount.chassis_part, mount.powertrain_part})
+    return _holder(mount) in out
+
+
+def _held(bay: Bay, way: Way, moving: set[str], out: set[str]) -> tuple[str, ...]:
+    """Mounts and bosses whose bolts still hold what moves to something that stays."""
+    whole = way.row.part == POWERTRAIN
+    held = []
+    for mount in bay.mounts:
+        halves = [name for name in (mount.chassis_part, mount.powertrain_part) if name is not None]
+        go = [name in moving or (whole and name == mount.powertrain_part) for name in halves]
+        if any(go) and not all(go) and not out & {mount.name, *halves}:
+            held.append(mount.name)
+    if not whole:
+        held += [
+            boss
+            for entry in bay.parts
+            if entry.row.name in moving
+            for boss in entry.row.bosses
+            if boss not in out
+        ]
+    return tuple(held)
+
+
+def _holder(mount: Mount) -> str | None:
+    """The part whose cup holds the bush."""
+    return mount.powertrain_part if mount.cup == POWERTRAIN else mount.chassis_part
+
+
+def _mount(bay: Bay, name: str) -> Mount:
+    return next(mount for mount in bay.mounts if mount.name == name)
+
+
+def _found(
+    way: Way,
+    ones: Sequence[Thing],
+    asked: Gap,
+    *,
+    out: bool,
+    held: tuple[str, ...] = (),
+    legs: tuple[LegFound, ...] = (),
+    interval: tuple[float, float] | None = None,
+    pair: tuple[str, str] | None = None,
+    points: tuple[Vec, Vec] | None = None,
+    at: tuple[int, float] | None = None,
+    watched: tuple[tuple[str, str], ...] = (),
+    notes: tuple[tuple[str, str, str], ...] = (),
+) -> WayFound:
+    low, high = (None, None) if interval is None else interval
+    p, q = (None, None) if points is None else points
+    return WayFound(
+        name=way.row.name,
+        part=way.row.part,
+        without=way.row.without,
+        moving=tuple(t.name for t in ones),
+        out=out,
+        legs=legs,
+        low=low,
+        high=high,
+        needed=asked.rest,
+        why=asked.why,
+        pair=pair,
+        p=p,
+        q=q,
+        at=at,
+        held=held,
+        watched=watched,
+        notes=notes,
+    )

@@ -1,0 +1,206 @@
+"""Everything of a bay built and set where it stands: parts by bosses or bushes, bushes and bolts by mounts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from brackets.bay.hands import hands, reflected_bay, reflected_entry
+from brackets.bay.hardware import Bought, bought_of, bush_of, play_of
+from brackets.bay.mount_frames import any_up, by_bushes, half, misfits, place_of
+from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.record import Bay, PartEntry
+from brackets.core.errors import BadFile, BadRecipe, OutOfRange
+from brackets.core.finding import worst_first
+from brackets.core.place import HERE, Place
+from brackets.core.schema.reading import from_mapping, values
+from brackets.core.tables.bolts import bolt
+from brackets.core.vectors import degrees_between, unit
+from brackets.forming.reaming import as_made_in
+from brackets.library.recipe import Recipe, recipe, recipes
+from brackets.model.mirror import reflected
+from brackets.model.part import Part
+from brackets.rules.part import part_findings
+
+LEVEL = 1.0
+"""Degrees by which the normals of one part's bosses may differ."""
+
+ANGLES = ("slope", "side_angle")
+
+
+def stood(bay: Bay, *, known_only: bool = False) -> Stood:
+    """The bay with everything built and placed.
+
+    `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
+    BadFile with a line for every part that cannot be built or placed, from the first recipe that failed.
+    """
+    problems: list[str] = []
+    failed: BadRecipe | None = None
+    parts: list[Standing] = []
+    left_out: list[str] = []
+    for entry in bay.parts:
+        name = entry.row.recipe
+        if known_only and not is_path(name) and name not in recipes():
+            left_out.append(f"{entry.row.name}: left out, there is no recipe {name} yet")
+            continue
+        try:
+            parts.append(_standing(bay, entry))
+        except OutOfRange as error:
+            problems += [_named(entry.row.name, line) for line in error.problems]
+        except BadRecipe as error:
+            problems.append(f"part {entry.row.name}: {error}")
+            failed = failed or error
+    try:
+        of_pair = hands(bay, parts)
+        parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
+    except OutOfRange as error:
+        problems += error.problems
+    bought: list[Bought] = []
+    notes: list[str] = []
+    for mount in bay.mounts:
+        try:
+            bought += bought_of(bay, mount, {part.name: part.params for part in parts})
+        except OutOfRange as error:
+            problems += [
+                line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
+            ]
+        row = bush_of(bay, mount)
+        if row.sample:
+            notes.append(f"bush {row.name}: {row.stamp}")
+    if problems:
+        raise BadFile(bay.path, *dict.fromkeys(problems)) from failed
+    return Stood(
+        bay=bay,
+        parts=tuple(parts),
+        bought=tuple(bought),
+        left_out=tuple(left_out),
+        notes=tuple(dict.fromkeys(notes)),
+    )
+
+
+def checked(stood: Stood) -> Stood:
+    """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    from brackets.kernel.shared import solid_findings
+
+    fit_up = stood.bay.shop.tubing.fit_up
+    parts = []
+    for part in stood.parts:
+        said = solid_findings(part.part, fit_up=fit_up)
+        parts.append(replace(part, findings=worst_first([*said, *part.findings])))
+    return replace(stood, parts=tuple(parts))
+
+
+def is_path(name: str) -> bool:
+    """Whether a recipe is named by a file of the user's own."""
+    return "/" in name or "\\" in name or name.endswith(".py")
+
+
+def _named(part: str, line: str) -> str:
+    return line if line.startswith(("part ", "mount ")) else f"part {part}: {line}"
+
+
+def _standing(bay: Bay, entry: PartEntry) -> Standing:
+    if entry.row.mirror_of is not None:
+        there, plane = reflected_bay(bay, bay.plane), bay.plane
+        image = _built(there, reflected_entry(bay, entry, plane))
+        return replace(image, part=reflected(image.part, plane))
+    return _built(bay, entry)
+
+
+def _built(bay: Bay, entry: PartEntry) -> Standing:
+    row = entry.row
+    name = row.recipe
+    opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
+    mounts = bay.mounts_of(row.name)
+    sides = {side for _, side in mounts} | ({row.side} if row.side is not None else set())
+    if len(sides) > 1:
+        raise OutOfRange(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
+    side = next(iter(sides), "powertrain" if row.bosses else "chassis")
+    worked_out = _worked_out(bay, entry, opened)
+    params = from_mapping(
+        opened.Params,
+        {**worked_out, **entry.values},
+        bare=bay.bare,
+        where=f"part {row.name}",
+        beside=bay.path.parent,
+    )
+    built = as_made_in(bay.shop, opened.build(params))
+    part = built.mirrored() if row.mirrored else built
+    place = _place(bay, entry, part, opened)
+    set_up = part.placed(place)
+    made = values(params)
+    used = {key: made[key] for key in worked_out if key not in entry.values}
+    return Standing(
+        name=row.name,
+        side=side,
+        kind=row.kind,
+        part=set_up,
+        recipe=opened,
+        params=params,
+        worked_out=used,
+        findings=worst_first([*opened.check(params, bay.shop), *part_findings(part, bay.shop)]),
+        misfits=tuple(misfits(bay, entry, set_up)),
+    )
+
+
+def _worked_out(bay: Bay, entry: PartEntry, opened: Recipe) -> dict[str, object]:
+    """What the bay knows for values of this name that the recipe has, in mm as text so that no unit is lost."""
+    known: dict[str, object] = {}
+    for mount, side in bay.mounts_of(entry.row.name):
+        row = bush_of(bay, mount)
+        seat = getattr(mount, f"{side}_seat")
+        known |= {"bush": mount.at, "bush_axis": mount.axis, "bush_od": row.od, "bush_length": row.shell_length}
+        known[seat] = mount.at
+        if mount.cup != side:
+            known |= {"bolt": mount.bolt_size or row.bolt, "inside": row.sleeve_length + play_of(mount)}
+        known |= half(bay, mount, side).values
+    if entry.row.bosses:
+        known |= _from_bosses(bay, entry)
+    names = {param.name for param in opened.params}
+    return {key: _exact(key, value) for key, value in known.items() if key in names}
+
+
+def _exact(name: str, value: object) -> object:
+    """A worked-out value as text with its unit, so that the file's unit of bare numbers cannot change it."""
+    if isinstance(value, float):
+        return f"{value!r} {'deg' if name in ANGLES else 'mm'}"
+    if isinstance(value, (list, tuple)):
+        return [_exact(name, entry) for entry in value]
+    return value
+
+
+def _from_bosses(bay: Bay, entry: PartEntry) -> dict[str, object]:
+    place = place_of(bay.powertrain)
+    bosses = [bay.boss_by_name[name] for name in entry.row.bosses]
+    normals = [unit(place.direction(boss.normal)) for boss in bosses]
+    for boss, normal in zip(bosses[1:], normals[1:], strict=True):
+        off = degrees_between(normals[0], normal)
+        if off > LEVEL:
+            raise OutOfRange(
+                f"bosses = {bosses[0].name} and {boss.name} look {off:.1f} deg apart, {LEVEL:g} or less: one plate"
+            )
+    threads = [boss.thread for boss in bosses]
+    sizes = sorted(set(threads), key=lambda t: bolt(t).d)
+    return {
+        "bosses": [place.point(boss.at) for boss in bosses],
+        "boss_names": list(entry.row.bosses),
+        "threads": threads,
+        "normal": normals[0],
+        **({"bolt": sizes[-1]} if "bolt" not in entry.values else {}),
+    }
+
+
+def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
+    """Where the part's frame stands: typed, or built in place from bosses, or by its bushes."""
+    row = entry.row
+    if row.at is not None:
+        axis = (0.0, 0.0, 1.0) if row.axis is None else row.axis
+        up = any_up(unit(axis)) if row.up is None and abs(unit(axis)[1]) > 0.9 else row.up
+        return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
+    mounts = bay.mounts_of(row.name)
+    if "bosses" in {param.name for param in opened.params} and row.bosses:
+        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
+    if not mounts:
+        raise OutOfRange("at = nothing, a place, bosses or a mount: where the part stands")
+    mount, side = mounts[0]
+    seat = part.seat(getattr(mount, f"{side}_seat"))
+    return half(bay, mount, side).frame @ seat.place.inverse()

@@ -1,0 +1,345 @@
+"""The tables of a bay file, row by row: what each key may be. mm, kg, degrees, N; x forward, y left, z up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import choice, count, deg, mm, number, numbers, point, points, text, texts, yes_no
+from brackets.core.vectors import Vec
+
+SIDES = ("chassis", "powertrain")
+FITS = ("carries weight", "after the weight is on")
+MESH_UNITS = ("mm", "cm", "m", "in")
+SEEN_FROM = ("outside", "inside")
+NUTS = ("plain", "all-metal lock", "nylon lock", "none")
+HANDS = ("left", "right")
+ENDS = ("front", "rear", "left", "right", "top", "bottom")
+
+THIN = 0.01
+"""mm: the thinnest box and the shortest tube; a sheet of paper is ten times as thick."""
+
+At = Vec | None
+
+
+def _directions(row: Checked, *names: str) -> Iterator[str]:
+    """A line for each of these directions that points nowhere."""
+    for name in names:
+        if getattr(row, name) is not None and not any(getattr(row, name)):
+            yield f"{name} = 0, 0, 0, must point somewhere: a direction"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gap(Checked):
+    rest: Annotated[float, mm(0, 500, "gap wanted standing still")]
+    moved: Annotated[float, mm(0, 500, "gap wanted at the worst allowed movement")]
+    why: Annotated[str, text("where the rule comes from", longest=300)]
+    heat: Annotated[bool | None, yes_no("hurt by welding near it; without it by the word that names the class")] = (
+        None
+    )
+
+    def rules(self) -> Iterator[str]:
+        if not self.why.strip():
+            yield 'why = "", must say where the rule comes from: "my own habit" will do'
+
+
+@dataclass(frozen=True, kw_only=True)
+class Datum(Checked):
+    name: Annotated[str, text("name of the set-up")] = "chassis"
+    marks: Annotated[tuple[Vec, ...], points(3, "punch marks", at_least=4, at_most=4)]
+    diagonals: Annotated[
+        tuple[float, ...], numbers(1, 20000, "taped diagonals, first to last mark", at_least=2, at_most=2)
+    ]
+    allowed: Annotated[float, mm(0, 50, "difference of the two that is allowed")] = 3.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class CentrePlane(Checked):
+    at: Annotated[Vec, point(3, "a point of the plane that left and right are mirrored about")] = (0.0, 0.0, 0.0)
+    normal: Annotated[Vec, point(3, "direction square to it")] = (0.0, 1.0, 0.0)
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "normal")
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepOut(Checked):
+    name: Annotated[str, text("name of the keep-out")]
+    side: Annotated[str, choice(SIDES, "what it is fixed to")] = "chassis"
+    kind: Annotated[str, text("class of gap")] = "fixed"
+    box_from: Annotated[At, point(3, "box: lowest corner")] = None
+    box_to: Annotated[At, point(3, "box: highest corner")] = None
+    box_at: Annotated[At, point(3, "turned box: origin of its own axes")] = None
+    box_axis: Annotated[At, point(3, "turned box: direction of its z")] = None
+    box_up: Annotated[At, point(3, "turned box: direction of its y")] = None
+    tube_from: Annotated[At, point(3, "tube or rod: start of its axis")] = None
+    tube_to: Annotated[At, point(3, "tube or rod: end of its axis")] = None
+    tube_od: Annotated[float | None, mm(0.5, 2000, "tube or rod: outside")] = None
+    tube_wall: Annotated[float | None, mm(0.2, 100, "tube: wall; without it a solid rod")] = None
+    wall: Annotated[float | None, mm(0.2, 100, "box: wall of a hollow section, for its bolts")] = None
+    mesh: Annotated[str | None, text("STL, OBJ or PLY file beside the bay file", longest=300)] = None
+    step: Annotated[str | None, text("STEP file beside the bay file", longest=300)] = None
+    unit: Annotated[str | None, choice(MESH_UNITS, "unit of the mesh file's numbers")] = None
+    scanned: Annotated[str | None, choice(SEEN_FROM, "mesh that is open: side it was scanned from")] = None
+    at: Annotated[At, point(3, "mesh or STEP: where its origin stands")] = None
+    axis: Annotated[At, point(3, "mesh or STEP: direction of its z")] = None
+    up: Annotated[At, point(3, "mesh or STEP: direction of its y")] = None
+    pos: Annotated[float | None, mm(0, 20, "how true its surface is, either way")] = None
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "box_axis", "box_up", "axis", "up")
+        shapes = {
+            "box": self.box_from is not None or self.box_to is not None,
+            "tube": self.tube_from is not None or self.tube_to is not None,
+            "mesh": self.mesh is not None,
+            "step": self.step is not None,
+        }
+        there = [name for name, is_there in shapes.items() if is_there]
+        if len(there) != 1:
+            yield f"shape = {' and '.join(there) or 'none'}, exactly one of box, tube, mesh, step: a keep-out"
+            return
+        if shapes["box"]:
+            yield from self._box_rules()
+        if shapes["tube"] and (self.tube_from is None or self.tube_to is None or self.tube_od is None):
+            yield "tube = incomplete, from, to and od: a tube or rod"
+        elif self.tube_from and self.tube_to and math.dist(self.tube_from, self.tube_to) < THIN:
+            yield f"tube = from {self.tube_from} to {self.tube_to}, must be {THIN:g} mm or more: a tube or rod"
+        elif self.tube_od is not None and self.tube_wall is not None and 2 * self.tube_wall >= self.tube_od:
+            yield f"tube_wall = {self.tube_wall:g} mm, below {self.tube_od / 2:g}: half the outside"
+        if self.scanned is not None and not shapes["mesh"]:
+            yield f"scanned = {self.scanned}, only with a mesh: side that it was scanned from"
+        if shapes["mesh"] and self.unit is None:
+            yield f"unit = nothing, one of {', '.join(MESH_UNITS)}: a mesh file does not say what its numbers are"
+
+    def _box_rules(self) -> Iterator[str]:
+        if self.box_from is None or self.box_to is None:
+            yield "box = incomplete, from and to: its lowest and highest corner"
+            return
+        for axis, lo, hi in zip("xyz", self.box_from, self.box_to, strict=True):
+            if hi - lo < THIN:
+                yield f"box {axis} = from {lo:g} to {hi:g} mm, from must be {THIN:g} or more below to: a box"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lump(Checked):
+    name: Annotated[str, text("what it is")]
+    mass: Annotated[float, number(0.001, 5000, "mass, kg")]
+    at: Annotated[Vec, point(3, "its centre of mass")]
+    size: Annotated[Vec, point(3, "a solid box of this size stands for its inertia", lo=0)] = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Boss(Checked):
+    name: Annotated[str, text("name of the boss")]
+    at: Annotated[Vec, point(3, "middle of its face")]
+    normal: Annotated[Vec, point(3, "direction out of the casting")]
+    thread: Annotated[str, text("its thread")] = "M10"
+    depth: Annotated[float, mm(0, 200, "usable depth of thread")] = 0.0
+    into: Annotated[str, text("material of the casting")] = "cast aluminium"
+    engagement: Annotated[float | None, mm(1, 200, "least thread in it, your own figure; else by the casting")] = (
+        None
+    )
+    pos: Annotated[float, mm(0, 20, "how well its place is known, either way")] = 0.5
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "normal")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mount(Checked):
+    name: Annotated[str, text("name of the mount")]
+    bush: Annotated[str, text("bush row")]
+    at: Annotated[Vec, point(3, "bush centre with the engine at rest, after sag")]
+    axis: Annotated[Vec, point(3, "bush axis")]
+    fit: Annotated[str, choice(FITS, "when it is bolted up")] = "carries weight"
+    cup: Annotated[str, choice(SIDES, "side that holds the outside of the bush")] = "powertrain"
+    bolt_size: Annotated[str | None, text("bolt through the sleeve")] = None
+    bolt_length: Annotated[float | None, mm(10, 400, "length of the bolt")] = None
+    bolt_class: Annotated[str, text("strength class of the bolt")] = "8.8"
+    bolt_head: Annotated[str, choice(ENDS, "where the bolt's head is")] = "front"
+    bolt_washers: Annotated[
+        tuple[float, ...], numbers(0, 10, "washers under head and nut", at_least=2, at_most=2)
+    ] = (
+        1.0,
+        1.0,
+    )
+    bolt_nut: Annotated[str, choice(NUTS, "nut")] = "plain"
+    play: Annotated[float | None, mm(0, 10, "room between the ears, less the sleeve's length")] = None
+    chassis_part: Annotated[str | None, text("chassis side: part")] = None
+    chassis_seat: Annotated[str, text("chassis side: seat of the part at the bush")] = "bush"
+    chassis_onto: Annotated[str | None, text("chassis side: keep-out it stands on")] = None
+    chassis_toward: Annotated[At, point(3, "chassis side: from the bush towards what it is fixed to")] = None
+    powertrain_part: Annotated[str | None, text("powertrain side: part")] = None
+    powertrain_seat: Annotated[str, text("powertrain side: seat of the part at the bush")] = "bush"
+    powertrain_onto: Annotated[str | None, text("powertrain side: keep-out it stands on")] = None
+    powertrain_toward: Annotated[At, point(3, "powertrain side: from the bush towards what it is fixed to")] = None
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "axis", "chassis_toward", "powertrain_toward")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartRow(Checked):
+    name: Annotated[str, text("name of the part")]
+    recipe: Annotated[str, text("recipe name, or path beside the bay file", longest=300)]
+    mirror_of: Annotated[str | None, text("part this is the other hand of, about the centre plane")] = None
+    hand: Annotated[str | None, choice(HANDS, "which hand it is, where its place does not say")] = None
+    side: Annotated[str | None, choice(SIDES, "what it is fixed to, where no mount says so")] = None
+    kind: Annotated[str, text("class of gap")] = "fixed"
+    bosses: Annotated[tuple[str, ...], texts("bosses it is bolted to", at_most=40)] = ()
+    placed_by: Annotated[str, choice(("bosses", "bushes"), "which of the two it is set to, where it has both")] = (
+        "bosses"
+    )
+    seats: Annotated[tuple[str, ...], texts("its seats, for reading", at_most=40)] = ()
+    at: Annotated[At, point(3, "where its origin stands, where no mount or boss says so")] = None
+    axis: Annotated[At, point(3, "direction of its z")] = None
+    up: Annotated[At, point(3, "direction of its y")] = None
+    mirrored: Annotated[bool, yes_no("the other hand of the recipe, mirrored in its own x = 0")] = False
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "axis", "up")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contact(Checked):
+    pair: Annotated[tuple[str, ...], texts("two that are meant to touch", at_least=2, at_most=2)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Accept(Checked):
+    code: Annotated[str, text("code of the findings that are accepted, as --json has it")]
+    part: Annotated[str, text("what they concern: a part, bolt, bush or keep-out")]
+    why: Annotated[str, text("reason it is accepted", longest=300)]
+    by: Annotated[str, text("who accepts it")]
+
+    def rules(self) -> Iterator[str]:
+        for name in ("code", "part", "why", "by"):
+            if not getattr(self, name):
+                yield f"{name} = nothing, must not be empty: who accepts what of which part, and why"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Powertrain(Checked):
+    place_at: Annotated[Vec, point(3, "shift of everything on the powertrain side")] = (0.0, 0.0, 0.0)
+    place_roll: Annotated[float, deg(-90, 90, "roll about x, left side up")] = 0.0
+    place_pitch: Annotated[float, deg(-90, 90, "pitch about y, nose down")] = 0.0
+    place_yaw: Annotated[float, deg(-180, 180, "yaw about z, nose left")] = 0.0
+    crank_at: Annotated[Vec, point(3, "a point on the crank's axis; turns of the place are about it")] = (
+        0.0,
+        0.0,
+        0.0,
+    )
+    crank_axis: Annotated[Vec, point(3, "direction of the crank")] = (1.0, 0.0, 0.0)
+    axle_at: Annotated[At, point(3, "a point on the axle, for a transaxle")] = None
+    axle_axis: Annotated[Vec, point(3, "direction of the axle")] = (0.0, 1.0, 0.0)
+    layout: Annotated[str, choice(("longitudinal", "transaxle"), "what the drive torque acts about")] = (
+        "longitudinal"
+    )
+    cylinders: Annotated[int, count(1, 24, "cylinders")] = 4
+    strokes: Annotated[int, count(2, 4, "two- or four-stroke")] = 4
+    idle: Annotated[float, number(100, 5000, "idle, rev/min")] = 850.0
+    torque: Annotated[float, number(0, 5000, "largest engine torque, Nm")] = 0.0
+    first: Annotated[float, number(0.1, 30, "first gear ratio")] = 1.0
+    reverse: Annotated[float, number(0.1, 30, "reverse gear ratio")] = 1.0
+    final: Annotated[float, number(0.1, 30, "final drive ratio")] = 1.0
+    traction_tyre_radius: Annotated[float | None, mm(50, 1500, "rolling radius of the driven tyres")] = None
+    traction_driven_load: Annotated[float, number(0, 200000, "load on the driven wheels, N")] = 0.0
+    traction_grip: Annotated[float, number(0, 3, "grip of the driven wheels")] = 0.0
+    moves_about: Annotated[str, choice(("centre of mass", "crank"), "what it rocks about")] = "centre of mass"
+    moves_roll: Annotated[float, deg(0, 30, "rocks in roll, each way")] = 0.0
+    moves_pitch: Annotated[float, deg(0, 30, "rocks in pitch, each way")] = 0.0
+    moves_yaw: Annotated[float, deg(0, 30, "rocks in yaw, each way")] = 0.0
+    moves_up: Annotated[float, mm(0, 100, "moves up")] = 0.0
+    moves_down: Annotated[float, mm(0, 100, "moves down")] = 0.0
+    moves_fore: Annotated[float, mm(0, 100, "moves forward")] = 0.0
+    moves_aft: Annotated[float, mm(0, 100, "moves back")] = 0.0
+    moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0
+
+    def rules(self) -> Iterator[str]:
+        yield from _directions(self, "crank_axis", "axle_axis")
+
+
+POWERTRAIN = "powertrain"
+SHORTEST = 1e-3
+"""Least length of a straight leg, mm, and of a turn, degrees: less is no leg."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class StraightLeg(Checked):
+    by: Annotated[Vec, point(3, "straight leg: how far along x, y and z")]
+
+    def rules(self) -> Iterator[str]:
+        if sum(c * c for c in self.by) < SHORTEST**2:
+            yield "by = 0, 0, 0 mm, must have a length: a straight leg"
+
+
+@dataclass(frozen=True, kw_only=True)
+class TurnLeg(Checked):
+    turn: Annotated[float, deg(-360, 360, "turning leg: how far, right-handed about its axis")]
+    through: Annotated[Vec, point(3, "turning leg: a point of the bay it turns about")]
+    axis: Annotated[Vec, point(3, "turning leg: direction it turns about")]
+
+    def rules(self) -> Iterator[str]:
+        if abs(self.turn) < SHORTEST:
+            yield f"turn = {self.turn:g} deg, must be more than 0 either way: a turning leg"
+        if not any(self.axis):
+            yield "axis = 0, 0, 0, must point somewhere: a direction"
+
+
+LegRow = StraightLeg | TurnLeg
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayRow(Checked):
+    name: Annotated[str, text("name of the way in or out")]
+    part: Annotated[str, text("what moves: a part, or powertrain")]
+    without: Annotated[
+        tuple[str, ...], texts("what is out by then: bolts of mounts and bosses, parts, keep-outs", at_most=200)
+    ] = ()
+    gap: Annotated[float | None, mm(0, 500, "gap wanted on the way; else that of [gap] way")] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """One row and its legs, each starting where the last one ends."""
+
+    row: WayRow
+    legs: tuple[LegRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SocketRow(Checked):
+    across_flats: Annotated[float, mm(3, 100, "hexagon it fits")]
+    od: Annotated[float, mm(4, 200, "outside of the socket")]
+    length: Annotated[float, mm(5, 400, "length of the socket")]
+    drive_od: Annotated[float | None, mm(3, 100, "extension bar behind it: its diameter")] = None
+    reach: Annotated[float | None, mm(5, 1000, "extension bar behind it: its length")] = None
+
+    def rules(self) -> Iterator[str]:
+        if self.od <= self.across_flats:
+            yield f"od = {self.od:g} mm, more than the hexagon's {self.across_flats:g}: a socket"
+        if (self.drive_od is None) != (self.reach is None):
+            yield "drive_od, reach = one of the two, both or neither: an extension bar"
+        elif self.drive_od is not None and self.drive_od >= self.od:
+            yield f"drive_od = {self.drive_od:g} mm, less than the socket's {self.od:g}: an extension bar"
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpannerRow(Checked):
+    across_flats: Annotated[float, mm(3, 100, "hexagon it fits")]
+    head: Annotated[float, mm(4, 250, "width over its ring or jaws")]
+    handle: Annotated[float, mm(2, 100, "width of its handle")]
+    reach: Annotated[float, mm(10, 1500, "middle of the bolt to the end of the handle")]
+    t: Annotated[float, mm(1, 100, "its thickest")]
+    swing: Annotated[float, deg(1, 360, "how far it must swing")] = 30.0
+
+    def rules(self) -> Iterator[str]:
+        if self.head <= self.across_flats:
+            yield f"head = {self.head:g} mm, more than the hexagon's {self.across_flats:g}: a spanner"
+        if self.handle > self.head:
+            yield f"handle = {self.handle:g} mm, at most the head's {self.head:g}: a spanner"
+        if self.reach <= self.head / 2:
+            yield f"reach = {self.reach:g} mm, past half the head, {self.head / 2:g}: a spanner"

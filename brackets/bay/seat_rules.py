@@ -1,0 +1,142 @@
+"""Rules of seats that stand on nothing or on half of themselves, and of sleeves between their ears.
+
+The room between the ears less the sleeve's length is the play, a choice (`play` of a mount): a sleeve that is
+clamped hard wants next to none, one that is made short to squeeze its poly first wants what it is short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from brackets.bay.hardware import bush_of, play_of
+from brackets.bay.placed_part import Stood
+from brackets.bay.schema import Mount
+from brackets.bay.seat_contact import SeatContact
+from brackets.core.finding import PRACTICE, Finding, Level
+from brackets.core.schema.reading import values
+
+SOURCE = f"no weld over more than what the shop bridges: {PRACTICE}"
+
+HANG = 0.5
+"""How far a seat may hang past an edge before it is said, mm: what a hand-made part is out anyway."""
+
+BARE = 0.1
+"""mm of weld over air below which it is rounding."""
+
+
+def seat_findings(seats: Sequence[SeatContact]) -> Iterator[Finding]:
+    """One finding a seat, the worst there is to say of it; nothing of a seat that stands whole."""
+    for one in seats:
+        if one.area <= 0 and one.weld <= 0:
+            yield _found(one, "caution", "seat", f"its {one.seat} has no face there and is not judged", None)
+        elif one.contact <= 0:
+            yield _found(one, "stop", "seat", f"its {one.seat} stands on nothing: {_away(one)}", one.nearest)
+        elif one.bare > BARE:
+            yield _found(one, "stop", "weld on nothing", _weld(one), one.open)
+        elif far := [hang for hang in one.hangs if hang[1] > HANG]:
+            sentence = f"its {one.seat} hangs {_hangs(one)}; {_stands(one)}"
+            yield _found(one, "caution", "overhang", sentence, far[0][1], limit=HANG, source=PRACTICE)
+        elif max(one.widest, one.open) > one.allowed:
+            wide = max(one.widest, one.open)
+            under = f"a gap of {wide:.1f} mm under its {one.seat} at the widest"
+            sentence = f"{under}, {one.allowed:g} can be welded over"
+            yield _found(one, "caution", "fit-up", sentence, wide)
+
+
+def _away(one: SeatContact) -> str:
+    onto = one.onto[0]
+    if one.nearest <= one.allowed:
+        return f"it only meets the edge of {onto}"
+    if one.nearest == float("inf"):
+        return f"{onto} is nowhere near it"
+    return f"{onto} is {one.nearest:.1f} mm away, {one.allowed:g} can be welded over"
+
+
+def _weld(one: SeatContact) -> str:
+    hangs = f"; it hangs {_hangs(one)}" if any(far > HANG for _, far, _ in one.hangs) else ""
+    return (
+        f"{one.bare:.1f} of {one.weld:.1f} mm of weld at its {one.seat} lies on nothing: no metal of"
+        f" {' or '.join(one.onto)} within {one.allowed:g} mm{hangs}"
+    )
+
+
+def _hangs(one: SeatContact) -> str:
+    return ", ".join(f"{far:.1f} mm off the {edge} of {onto}" for edge, far, onto in one.hangs if far > HANG)
+
+
+def _stands(one: SeatContact) -> str:
+    return f"{one.contact:.0f} of its {one.area:.0f} mm2 stand on metal ({100 * one.share:.0f} %)"
+
+
+def _found(
+    one: SeatContact,
+    level: Level,
+    code: str,
+    sentence: str,
+    value: float | None,
+    *,
+    limit: float | None = None,
+    source: str = SOURCE,
+) -> Finding:
+    return Finding(
+        level=level,
+        code=code,
+        piece=f"{one.part} | {one.onto[0]}",
+        about=(one.part, *one.onto),
+        value=value,
+        limit=one.allowed if limit is None else limit,
+        source=source,
+        sentence=sentence,
+    )
+
+
+HAND = 0.5
+"""What ears made by hand are out anyway, mm: common practice, no source."""
+
+PULLED = 2.0
+"""How much more than the play asked ears may be apart before no bolt pulls them onto the sleeve, mm: common
+practice, no source."""
+
+TIGHT = 1e-6
+"""mm by which a sleeve may be longer than the room for it: rounding."""
+
+
+def sleeve_findings(stood: Stood) -> Iterator[Finding]:
+    """Of every mount whose ears say how far apart they stand (a value named `inside`)."""
+    parts = {part.name: part for part in stood.parts}
+    for mount in stood.bay.mounts:
+        side = "chassis" if mount.cup == "powertrain" else "powertrain"
+        ears = parts.get(getattr(mount, f"{side}_part") or "")
+        inside = None if ears is None else values(ears.params).get("inside")
+        if ears is not None and isinstance(inside, float):
+            yield from _judged(mount, ears.name, inside, bush_of(stood.bay, mount).sleeve_length)
+
+
+def _judged(mount: Mount, ears: str, inside: float, sleeve: float) -> Iterator[Finding]:
+    room, play = inside - sleeve, play_of(mount)
+    met = f"{mount.name}: a sleeve {sleeve:g} mm long between ears {inside:g} mm apart"
+    better = f"inside = {sleeve + play:g} mm"
+    if room < -TIGHT:
+        sentence = f"{met} does not go in, it is {-room:.3g} mm too long: {better}, or grind it"
+        yield _finding(mount, ears, "stop", room, 0.0, sentence)
+    elif room > play + HAND:
+        level: Level = "stop" if room > play + PULLED else "caution"
+        whose = "asked" if mount.play is not None else "taken where its mount names no play"
+        sentence = (
+            f"{met} has {room:.3g} mm of play, {play:g} {whose}: the bolt pulls the ears in, or clamps nothing;"
+            f" {better}, or fill it with a washer"
+        )
+        yield _finding(mount, ears, level, room, play, sentence)
+
+
+def _finding(mount: Mount, ears: str, level: Level, room: float, limit: float, sentence: str) -> Finding:
+    return Finding(
+        level=level,
+        code="sleeve",
+        piece=ears,
+        about=(ears, f"{mount.name} sleeve"),
+        value=room,
+        limit=limit,
+        source=PRACTICE,
+        sentence=sentence,
+    )

@@ -1,0 +1,119 @@
+"""Where a thing stands: a proper rigid motion, written one way everywhere.
+
+`at` is the origin, `axis` the local z, `up` the local y (made square to `axis`); local x is up cross axis.
+Looking against `axis`, y points up and x to the right.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from brackets.core.errors import OutOfRange
+from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
+
+PARALLEL = 1e-9
+"""Sine of the smallest angle between axis and up that still says which way is up."""
+
+RIGID = 1e-9
+"""How far a matrix may be from a rotation: rounding of a file with nine figures."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A rigid motion from local to outer coordinates; mm and unit vectors.
+
+    Raises OutOfRange where `axis` or `up` is zero or not finite, or the two are parallel.
+    """
+
+    at: Vec = (0.0, 0.0, 0.0)
+    axis: Vec = (0.0, 0.0, 1.0)
+    up: Vec = (0.0, 1.0, 0.0)
+
+    def __post_init__(self) -> None:
+        problems = []
+        for name in ("at", "axis", "up"):
+            value = tuple(float(c) for c in getattr(self, name))
+            if len(value) != 3 or not all(map(math.isfinite, value)):
+                problems.append(f"{name} = {getattr(self, name)}, three finite numbers: a place")
+            elif name != "at" and length(value) == 0:
+                problems.append(f"{name} = {value}, must not be zero: a direction of a place")
+            object.__setattr__(self, name, tuple(c + 0.0 for c in value))
+        if problems:
+            raise OutOfRange(*problems)
+        axis = unit(self.axis)
+        up = square_to(unit(self.up), axis)
+        if length(up) < PARALLEL:
+            raise OutOfRange(f"up = {self.up}, must not be parallel to axis = {self.axis}: a place")
+        object.__setattr__(self, "axis", tuple(c + 0.0 for c in axis))
+        object.__setattr__(self, "up", tuple(c + 0.0 for c in unit(up)))
+
+    @classmethod
+    def of_matrix(cls, rows: Sequence[Sequence[float]]) -> Place:
+        """The place of a (3, 4) or (4, 4) matrix; a mirrored or stretched one is refused (OutOfRange)."""
+        x, y, z = (unit_or_refuse((rows[0][i], rows[1][i], rows[2][i])) for i in range(3))
+        if max(abs(dot(x, y)), abs(dot(y, z)), abs(dot(z, x))) > RIGID:
+            raise OutOfRange("matrix is sheared, must be a rotation and a shift: a place")
+        if dot(cross(x, y), z) < 0:
+            raise OutOfRange(
+                "matrix is mirrored (determinant -1), must be +1: a place; mirrored() makes the other hand"
+            )
+        return cls((rows[0][3], rows[1][3], rows[2][3]), z, y)
+
+    @property
+    def x(self) -> Vec:
+        return cross(self.up, self.axis)
+
+    def direction(self, v: Vec) -> Vec:
+        """`v` turned from local to outer directions."""
+        return add(add(scale(self.x, v[0]), scale(self.up, v[1])), scale(self.axis, v[2]))
+
+    def point(self, p: Vec) -> Vec:
+        """`p` in outer coordinates, mm."""
+        return add(self.at, self.direction(p))
+
+    def local(self, p: Vec) -> Vec:
+        """The outer point `p` in local coordinates, mm."""
+        return self.local_direction(sub(p, self.at))
+
+    def local_direction(self, v: Vec) -> Vec:
+        return (dot(v, self.x), dot(v, self.up), dot(v, self.axis))
+
+    def __matmul__(self, inner: Place) -> Place:
+        """`inner`, given in this place's coordinates, in outer coordinates."""
+        return Place(self.point(inner.at), self.direction(inner.axis), self.direction(inner.up))
+
+    def inverse(self) -> Place:
+        return Place(
+            self.local((0.0, 0.0, 0.0)),
+            self.local_direction((0.0, 0.0, 1.0)),
+            self.local_direction((0.0, 1.0, 0.0)),
+        )
+
+    def mirrored(self) -> Place:
+        """The place, mirrored in the plane x = 0 on both sides, so that mirrored geometry stands in it."""
+        flip = [(-v[0] + 0.0, v[1], v[2]) for v in (self.at, self.axis, self.up)]
+        return Place(*flip)
+
+    def matrix(self) -> tuple[tuple[float, float, float, float], ...]:
+        """(4, 4) rows, local to outer."""
+        x, y, z, at = self.x, self.up, self.axis, self.at
+        top = tuple((x[i], y[i], z[i], at[i]) for i in range(3))
+        return (*top, (0.0, 0.0, 0.0, 1.0))
+
+
+def unit_or_refuse(column: Vec) -> Vec:
+    """The column of a rotation as it stands; refused where its length is not 1 (OutOfRange)."""
+    if not math.isfinite(length(column)) or abs(length(column) - 1) > RIGID:
+        raise OutOfRange(f"matrix column {column} has length {length(column):.9g}, must be 1: a place")
+    return unit(column)
+
+
+def turned(angle: float) -> Place:
+    """A turn about z by `angle` degrees, positive from x towards y."""
+    a = math.radians(angle)
+    return Place(up=(-math.sin(a), math.cos(a), 0.0))
+
+
+HERE = Place()

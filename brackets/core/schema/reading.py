@@ -1,0 +1,214 @@
+"""Values from what somebody typed: options of the command line, tables of a file, points from a spreadsheet."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import random
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from brackets.core import units
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.schema.checked import Checked, Param, fields
+from brackets.core.schema.rule import Plain
+from brackets.core.text_files import given_text
+
+LARGEST = 1_000_000
+"""Bytes: a list of points is a few lines; anything larger is another file by mistake."""
+
+
+def csv_text(path: str, *, beside: Path | None, name: str) -> str:
+    """Entries "0,0; 80,0" of a CSV file, one a line; a heading line and lines starting with # are left out.
+
+    `path` is relative to `beside`, or to where the program runs. Raises OutOfRange where there is no such file.
+    """
+    where = (Path.cwd() if beside is None else beside) / path
+    shown = f'{name} = "@{path}"'
+    try:
+        text = given_text(where, what="a list from a file", largest=LARGEST)
+    except BadFile as error:
+        raise OutOfRange(f"{shown}, {'; '.join(error.problems)}") from None
+    lines = [line.strip() for line in text.splitlines()]
+    rows = [re.split(r"\s*[,;\t]\s*", line) for line in lines if line and not line.startswith("#")]
+    if rows and not any(re.search(r"\d", cell) for cell in rows[0]):
+        rows = rows[1:]
+    return "; ".join(",".join(cell for cell in row if cell) for row in rows)
+
+
+P = TypeVar("P", bound=Checked)
+
+
+def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None) -> P:
+    """Params from option texts, {"bush-od": "2in"}; a length without a unit is in `bare`.
+
+    A list may be "@file.csv", relative to `beside`. Raises OutOfRange with every unknown name and wrong value.
+    """
+
+    return cls(**read_texts(cls, texts, bare=bare, beside=beside))
+
+
+def read_texts(
+    cls: type[Checked], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None
+) -> dict[str, Plain]:
+    """The values `from_texts` makes Params of, each right by its own rule."""
+
+    def read(param: Param, value: object) -> Plain:
+        text = str(value)
+        if param.rule.lists and text.startswith("@"):
+            text = csv_text(text[1:], beside=beside, name=param.name)
+        return param.from_text(text, bare=bare)
+
+    return _read(cls, texts, read, "")
+
+
+def from_mapping(
+    cls: type[P],
+    table: Mapping[str, object],
+    *,
+    bare: str = "mm",
+    where: str = "",
+    beside: Path | None = None,
+) -> P:
+    """Params from a TOML table; texts are read with their unit, plain numbers are in `bare`.
+
+    `cup = { od = 60 }` sets cup_od. `where` ("part head_left_ears") goes before every problem. Raises OutOfRange
+    with every unknown name and wrong value.
+    """
+
+    def read(param: Param, value: object) -> Plain:
+        if param.rule.lists and isinstance(value, str) and value.startswith("@"):
+            value = csv_text(value[1:], beside=beside, name=param.name)
+        return param.from_toml(value, bare=bare)
+
+    lead = f"{where}: " if where else ""
+    good = _read(cls, _spread(cls, table), read, lead)
+    try:
+        return cls(**good)
+    except OutOfRange as error:
+        raise OutOfRange(*(lead + problem for problem in error.problems)) from None
+
+
+def changed(params: P, **new: object) -> P:
+    """The same params with some values new, checked again; what was stated before stays stated."""
+    cls = type(params)
+    problems = [_unknown(cls, name) for name in new if name not in _names(cls)]
+    if problems:
+        raise OutOfRange(*problems)
+    following = dict.fromkeys(params._following)
+    made = dataclasses.replace(params, **{**following, **new})  # type: ignore[type-var]
+    return _with_stated(made, stated(params) | set(new))
+
+
+def stated(params: Checked) -> frozenset[str]:
+    """Names of the values that the user gave, whether or not they differ from the defaults."""
+    return params._stated
+
+
+def unstated(params: Checked) -> tuple[str, ...]:
+    """ "t 6 mm", "edge 20 mm (worked out)": every value that the user did not give."""
+    return tuple(
+        f"{param.name} {param.shown(params)}" for param in fields(type(params)) if param.name not in stated(params)
+    )
+
+
+def values(params: Checked) -> dict[str, Plain]:
+    """Name to stored value, in the order of the recipe."""
+    return {param.name: getattr(params, param.name) for param in fields(type(params))}
+
+
+def json_values(params: Checked) -> dict[str, object]:
+    """Name to a value that `json` takes; `from_mapping` reads it back."""
+    return {param.name: param.to_json(getattr(params, param.name)) for param in fields(type(params))}
+
+
+def typed(params: Checked) -> dict[str, Plain]:
+    """The values the same Params are made from: None where a value follows the others."""
+    return {name: None if name in params._following else value for name, value in values(params).items()}
+
+
+def worked_out(params: Checked) -> tuple[str, ...]:
+    """Names of the values that follow the others here, in the order of the recipe."""
+    return tuple(name for name in values(params) if name in params._following)
+
+
+def canonical(params: Checked) -> str:
+    """One text for one set of values, the same in every process: what hashes and keys are made from."""
+    return json.dumps(values(params), sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def sample(cls: type[Checked], rng: random.Random) -> dict[str, Plain]:
+    """A random value for every name, each within its own limits; together they may break `rules`.
+
+    A set changes few or many of the defaults: mild sets mostly make a part, wild ones are mostly refused.
+    """
+    wild = rng.random()
+    return {
+        param.name: _sample(param, rng) if param.required or rng.random() < wild else param.default
+        for param in fields(cls)
+    }
+
+
+def limits(cls: type[Checked]) -> tuple[tuple[str, Plain], ...]:
+    """Every (name, value) with the value at a limit, for one-at-a-time tests."""
+    return tuple((param.name, value) for param in fields(cls) for value in param.edges())
+
+
+def _sample(param: Param, rng: random.Random) -> Plain:
+    if param.optional and rng.random() < 0.25:
+        return None
+    return param.rule.sample(rng, None if param.required else param.default)
+
+
+def _read(
+    cls: type[Checked], given: Mapping[str, object], read: Callable[[Param, object], Plain], where: str
+) -> dict[str, Plain]:
+    known = {param.name: param for param in fields(cls)}
+    good: dict[str, Plain] = {}
+    problems: list[str] = []
+    for typed, value in given.items():
+        name = typed.replace("-", "_")
+        if name not in known:
+            problems.append(_unknown(cls, typed))
+            continue
+        try:
+            good[name] = read(known[name], value)
+        except OutOfRange as error:
+            problems += error.problems
+    missing = [p for p in known.values() if p.required and p.name not in {n.replace("-", "_") for n in given}]
+    problems += [f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}" for p in missing]
+    if problems:
+        raise OutOfRange(*(where + problem for problem in problems))
+    return good
+
+
+def _spread(cls: type[Checked], table: Mapping[str, object]) -> dict[str, object]:
+    """The table with `cup = { od = 60 }` written as cup_od = 60 where a recipe has no `cup` but cup_ values."""
+    known = _names(cls)
+    flat: dict[str, object] = {}
+    for name, value in table.items():
+        inner = name not in known and isinstance(value, Mapping)
+        if inner and any(other.startswith(f"{name}_") for other in known):
+            flat.update({f"{name}_{key}": v for key, v in value.items()})  # type: ignore[attr-defined]
+        else:
+            flat[name] = value
+    return flat
+
+
+def _names(cls: type[Checked]) -> list[str]:
+    return [param.name for param in fields(cls)]
+
+
+def _unknown(cls: type[Checked], name: str) -> str:
+    from brackets.core.tables.lookup import nearest
+
+    near = nearest(name.replace("-", "_"), _names(cls), n=1)
+    hint = f", nearest: {near[0]}" if near else f", must be one of {', '.join(_names(cls))}"
+    return f"{units.shown(name).strip(chr(34))}: no such value{hint}"
+
+
+def _with_stated(params: P, names: frozenset[str]) -> P:
+    object.__setattr__(params, "_stated", names)
+    return params

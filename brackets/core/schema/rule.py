@@ -1,0 +1,86 @@
+"""What every rule of a value has: what it is for, what is allowed, and how it is read, stored and shown.
+
+Lengths mm, angles degrees. A stored value is a plain finite float, int, bool, str or a tuple of those.
+"""
+
+from __future__ import annotations
+
+import random
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from typing import ClassVar, NoReturn, TypeAlias
+
+from brackets.core.errors import OutOfRange
+
+Plain: TypeAlias = "None | bool | int | float | str | tuple[Plain, ...]"
+"""What a value may be made of."""
+
+NONE_WORDS = ("none", "-")
+"""What stands in a text for a value that is left out, and for a list without entries."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule(ABC):
+    """One value of a recipe: its `meaning` in shop words, and its limits.
+
+    `bare` is always the unit of a length written without one, "mm" or "in".
+    """
+
+    meaning: str
+    kind: ClassVar[str]
+    unit: ClassVar[str] = ""
+    lists: ClassVar[bool] = False
+    """Whether a text may be "@file.csv", one entry a line."""
+
+    @property
+    @abstractmethod
+    def allowed(self) -> str:
+        """ "must be 20 to 90 mm": the middle of a refusal."""
+
+    @abstractmethod
+    def plain(self, value: object, *, name: str) -> Plain:
+        """The value as it is stored; OutOfRange where it is of the wrong type or outside the limits."""
+
+    @abstractmethod
+    def from_text(self, text: str, *, name: str, bare: str = "mm") -> Plain:
+        """The value of a text somebody typed; OutOfRange where it makes no sense or is outside the limits."""
+
+    @abstractmethod
+    def to_text(self, value: Plain) -> str:
+        """Text that `from_text` reads back to the same value."""
+
+    @abstractmethod
+    def edges(self, about: Plain = None) -> tuple[Plain, ...]:
+        """The values at the limits; lists take their entries from `about`."""
+
+    @abstractmethod
+    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
+        """A value within the limits; lists stay near `about`."""
+
+    def from_toml(self, value: object, *, name: str, bare: str = "mm") -> Plain:
+        """The value of a TOML number, text, list or table; a length without a unit is in `bare`."""
+        if isinstance(value, str):
+            return self.from_text(value, name=name, bare=bare)
+        return self.plain(value, name=name)
+
+    def to_json(self, value: Plain) -> object:
+        """The value as `json` takes it."""
+        return [self.to_json(v) for v in value] if isinstance(value, tuple) else value
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The texts to pick from, () where any value between limits will do."""
+        return ()
+
+    @property
+    def slider(self) -> tuple[float, float, float] | None:
+        """Lowest, highest and step of a slider, None where a slider makes no sense."""
+        return None
+
+    def refuse(self, name: str, shown: str, allowed: str | None = None) -> NoReturn:
+        """Raises OutOfRange: name = value, what is allowed: what it is."""
+        raise OutOfRange(f"{name} = {shown}, {self.allowed if allowed is None else allowed}: {self.meaning}")
+
+    def with_meaning(self, error: OutOfRange) -> OutOfRange:
+        """The same problems, each with what the value is at its end."""
+        return OutOfRange(*(f"{problem}: {self.meaning}" for problem in error.problems))

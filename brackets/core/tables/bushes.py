@@ -1,0 +1,164 @@
+"""Bushes: outer shell, rubber or poly, sleeve; mm, kg, N, stiffness N/mm and N mm/rad at rest (static).
+
+Axis: radial is square to the sleeve, axial along it, torsion about it. Every shipped row is invented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from brackets.core.errors import OutOfRange
+from brackets.core.tables.bolts import Bolt, bolt
+from brackets.core.tables.lookup import plain, toml_rows, unknown
+from brackets.core.tables.reader import Row
+
+SAMPLE = "SAMPLE: MEASURE YOURS"
+BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rubber:
+    """The bonded rubber: inner and outer radius, length, mm; hardness IRHD."""
+
+    inner_r: float
+    outer_r: float
+    length: float
+    hardness: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bush:
+    """A bush; `known` says how its stiffness is known, `dynamic` is dynamic over static stiffness.
+
+    end_flange: mm of poly between cup and ear at each end. travel_*: mm each way. load: N. heat: deg C.
+    """
+
+    name: str
+    kind: str
+    od: float
+    shell_length: float
+    sleeve_od: float
+    sleeve_bore: float
+    sleeve_length: float
+    bolt: str
+    end_flange: float
+    mass: float
+    load: float
+    heat: float
+    travel_radial: float
+    travel_axial: float
+    stiffness_radial: float
+    stiffness_axial: float
+    stiffness_torsion: float
+    known: str
+    dynamic: float
+    rubber: Rubber | None
+    sample: bool
+    source: str
+
+    @property
+    def stamp(self) -> str:
+        """Printed wherever the row shows: "SAMPLE: MEASURE YOURS" for an invented row, else nothing."""
+        return SAMPLE if self.sample else ""
+
+
+@cache
+def bushes() -> tuple[Bush, ...]:
+    """Every shipped bush row, all of them invented."""
+    return tuple(
+        read_bush(row, where=f"bush {row['name']}", sample=True, source=SAMPLE)
+        for row in toml_rows("bushes.toml", "bush")
+    )
+
+
+def bush(name: str) -> Bush:
+    """The shipped SAMPLE row of this name; OutOfRange with the nearest names otherwise."""
+    for row in bushes():
+        if isinstance(name, str) and plain(row.name) == plain(name):
+            return row
+    return unknown("bush", name, [row.name for row in bushes()])
+
+
+def read_bush(
+    raw: Mapping[str, object],
+    *,
+    where: str = "bush",
+    bare: str = "mm",
+    sample: bool = False,
+    source: str = "own row",
+    find_bolt: Callable[[str], Bolt] = bolt,
+) -> Bush:
+    """A bush from the keys of a [[bush]] table; OutOfRange with every wrong key at once."""
+    row = Row(raw, where, bare=bare)
+    od = row.length("od", 10, 300)
+    sleeve_od = row.length("sleeve_od", 4, 150)
+    bore = row.length("sleeve_bore", 3, 120)
+    if not row.problems and not bore < sleeve_od < od:
+        row.wrong("sleeve_od", raw["sleeve_od"], f"must be over the bore {bore:g} and under the od {od:g} mm")
+    bolt_d = _bolt_d(row, find_bolt)
+    if not row.problems and bolt_d > bore:
+        row.wrong("bolt", raw.get("bolt"), f"must pass through the sleeve bore of {bore:g} mm")
+    rubber = _rubber(row, sleeve_od / 2, od / 2)
+    soft, moves = row.table("stiffness"), row.table("travel")
+    found = Bush(
+        name=row.text("name"),
+        kind=row.choice("kind", BUSH_KINDS),
+        od=od,
+        shell_length=row.length("shell_length", 3, 300),
+        sleeve_od=sleeve_od,
+        sleeve_bore=bore,
+        sleeve_length=row.length("sleeve_length", 3, 400),
+        bolt=row.text("bolt"),
+        end_flange=row.length("end_flange", 0, 50, default=0.0),
+        mass=row.mass("mass", 0, 50),
+        load=row.force("load", 0, 1e6),
+        heat=row.number("heat", -50, 500),
+        travel_radial=moves.length("radial", 0, 100),
+        travel_axial=moves.length("axial", 0, 100),
+        stiffness_radial=soft.number("radial", 1e-3, 1e7),
+        stiffness_axial=soft.number("axial", 1e-3, 1e7),
+        stiffness_torsion=soft.number("torsion", 0, 1e10),
+        known=soft.text("known", "not said how"),
+        dynamic=row.number("dynamic", 1, 10, default=1.0),
+        rubber=rubber,
+        sample=sample or row.yes_no("sample"),
+        source=row.text("source", source),
+    )
+    row.take(soft)
+    row.take(moves)
+    problems = row.finish()
+    if problems:
+        raise OutOfRange(*problems)
+    return found
+
+
+def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
+    """Diameter, mm, of the bolt a bush row names; 0 with the problem noted if there is no such bolt."""
+    name = row.text("bolt")
+    try:
+        return find_bolt(name).d
+    except OutOfRange as wrong:
+        row.problems += [f"{row.where}.{line}" for line in wrong.problems]
+        return 0.0
+
+
+def _rubber(row: Row, sleeve_r: float, shell_r: float) -> Rubber | None:
+    if row.given("rubber") is None:
+        return None
+    inner = row.table("rubber")
+    found = Rubber(
+        inner_r=inner.length("inner_r", 1, 150),
+        outer_r=inner.length("outer_r", 1, 150),
+        length=inner.length("length", 1, 400),
+        hardness=inner.number("hardness", 20, 98),
+    )
+    if not inner.problems and not row.problems and not sleeve_r <= found.inner_r < found.outer_r <= shell_r:
+        inner.wrong(
+            "outer_r",
+            found.outer_r,
+            f"must lie with inner_r {found.inner_r:g} between sleeve {sleeve_r:g} and shell {shell_r:g} mm",
+        )
+    row.take(inner)
+    return found

@@ -1,0 +1,130 @@
+"""Round tube: any outside diameter and wall, and the sizes a stockist keeps; mm, mm2, mm4."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from brackets.core.errors import OutOfRange
+from brackets.core.tables.lookup import csv_rows
+from brackets.core.units import INCH, gauge, length, shown
+
+STEEL = 7850.0
+"""Density of structural steel, kg/m3 (EN 1991-1-1 table A.4)."""
+SAME = 0.02
+"""mm within which two sizes are one stock size: inch walls are often written rounded to 0.01 mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TubeSection:
+    """A round tube of outside diameter od and wall, mm; source "worked out" if it is no stock row."""
+
+    od: float
+    wall: float
+    name: str
+    source: str
+
+    @property
+    def id(self) -> float:
+        """Inside diameter, mm."""
+        return self.od - 2 * self.wall
+
+    @property
+    def area(self) -> float:
+        """Metal in the section, mm2."""
+        return math.pi * self.wall * (self.od - self.wall)
+
+    @property
+    def inertia(self) -> float:
+        """Second moment of area about a diameter, mm4."""
+        return math.pi / 64 * (self.od**4 - self.id**4)
+
+    @property
+    def section_modulus(self) -> float:
+        """Elastic section modulus, mm3."""
+        return self.inertia / (self.od / 2)
+
+    @property
+    def kg_per_m(self) -> float:
+        """kg a metre in steel of 7850 kg/m3."""
+        return self.area * STEEL * 1e-6
+
+
+@cache
+def tubes() -> tuple[TubeSection, ...]:
+    """Every stock row, by od and then wall; metric and inch rows together."""
+    rows = [
+        _inch_row(row["od"], wall, row["standard"])
+        if row["unit"] == "in"
+        else _mm_row(float(row["od"]), float(wall), row["standard"])
+        for row in csv_rows("tubes.csv")
+        for wall in row["walls"].split()
+    ]
+    return tuple(sorted(rows, key=lambda row: (row.od, row.wall)))
+
+
+def tube_stock() -> tuple[tuple[float, float], ...]:
+    """(od, wall) mm of every stock row."""
+    return tuple((row.od, row.wall) for row in tubes())
+
+
+def tube(od: float | str, wall: float | str) -> TubeSection:
+    """The tube of this od and wall: the stock row if there is one, else worked out.
+
+    Text has a unit ("1-1/2in"), a wall may be "14 bwg" or "16 swg". OutOfRange unless 0 < wall < od/2.
+    """
+    problems: list[str] = []
+    sizes: list[float] = []
+    for name, value in (("od", od), ("wall", wall)):
+        try:
+            sizes.append(_size(value, name))
+        except OutOfRange as wrong:
+            problems += wrong.problems
+    if problems:
+        raise OutOfRange(*problems)
+    outside, thick = sizes
+    if outside <= 0:
+        problems.append(f"od = {shown(od)}, must be over 0: outside diameter of a tube")
+    elif not 0 < thick < outside / 2:
+        problems.append(f"wall = {shown(wall)}, must be over 0 and under {outside / 2:g} mm: wall of a tube")
+    if problems:
+        raise OutOfRange(*problems)
+    same = [row for row in tubes() if row.od == outside and row.wall == thick]
+    return same[0] if same else _mm_row(outside, thick, "worked out")
+
+
+def is_stock_tube(od: float, wall: float) -> bool:
+    """Whether a stockist's row agrees within 0.02 mm."""
+    return any(abs(row.od - od) <= SAME and abs(row.wall - wall) <= SAME for row in tubes())
+
+
+def nearest_tubes(od: float, wall: float, *, n: int = 3) -> tuple[TubeSection, ...]:
+    """The n stock rows nearest in od and wall, nearest first: a mm of wall counts as four mm of od."""
+    return tuple(sorted(tubes(), key=lambda row: math.hypot(row.od - od, 4 * (row.wall - wall)))[:n])
+
+
+def _size(value: float | str, name: str) -> float:
+    meant = gauge(value) if isinstance(value, str) and name == "wall" else ()
+    return meant[0][2] if len(meant) == 1 else length(value, name=name)
+
+
+def _mm_row(od: float, wall: float, standard: str) -> TubeSection:
+    return TubeSection(od=od, wall=wall, name=_name(od, wall), source=standard)
+
+
+def _inch_row(od: str, wall: str, standard: str) -> TubeSection:
+    outside = Fraction(od)
+    whole, rest = divmod(outside, 1)
+    said = f"{whole}-{rest}" if whole and rest else f"{outside}"
+    return TubeSection(
+        od=float(outside * INCH),
+        wall=float(Fraction(wall) * INCH),
+        name=f"{said} x {wall} in",
+        source=standard,
+    )
+
+
+def _name(od: float, wall: float) -> str:
+    return f"{od:g} x {wall:g}"

@@ -1,0 +1,246 @@
+"""The blank a folded piece is cut as: its outline, holes and bend lines, in the frame of its base.
+
+mm, seen on the face z = t, the one inside a positive bend: positive bends come up towards you. The edge is walked
+from wall to wall over the bends, so no shapes are joined and nothing is rounded.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+
+from brackets.core.errors import OutOfRange
+from brackets.core.place import HERE, Place
+from brackets.geometry.crossings import crossings
+from brackets.geometry.curve import Outline
+from brackets.geometry.regions import Region, common, cut, piece_at
+from brackets.geometry.segments import JOIN, Line, Point, Segment, apart
+from brackets.model.fold_tree import Bend, Tree, merged, straightened, tree
+from brackets.model.fold_zones import flat_cuts, laid, no_bevel, strip, taken
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole, Slot
+from brackets.model.plate import Plate, TubeSeat, Wall
+
+SHARED = 1e-6
+"""mm2: zones that have less than this in common only touch."""
+
+BOX_SLACK = -1e-6
+"""mm: boxes that overlap by less than this only touch."""
+
+
+def whole_outline(tree: Tree) -> Outline:
+    """Outer edge of the uncut blank on the flat. Raises OutOfRange where the blank would overlap itself."""
+    edges = merged(tuple(_run(tree, 0)))
+    found = crossings(edges)
+    if found:
+        shared = ", ".join(
+            f"{_zone(tree, i)} and {_zone(tree, j)} by {area:.4g} mm2" for i, j, area in overlaps(tree)
+        )
+        where = shared or f"they touch at ({found[0][0]:.6g}, {found[0][1]:.6g}) mm"
+        raise OutOfRange(f"flanges overlap on the flat, must not: {where}")
+    return Outline(edges)
+
+
+def overlaps(tree: Tree) -> tuple[tuple[int, int, float], ...]:
+    """Pairs of walls that overlap on the flat, each with its half of the bend it hangs on: numbers and mm2."""
+    parts: list[tuple[int, Outline]] = [(n.number, laid(n.wall.outline, n.flat)) for n in tree.walls]
+    parts += [(b.number, laid(strip(b), b.flat)) for b in tree.bends]
+    found: dict[tuple[int, int], float] = {}
+    for k, (i, a) in enumerate(parts):
+        for j, b in parts[k + 1 :]:
+            if i == j or apart(a.bounds, b.bounds, BOX_SLACK):
+                continue
+            area = math.fsum(region.area for region in common(a, b))
+            if area > SHARED:
+                pair = (min(i, j), max(i, j))
+                found[pair] = found.get(pair, 0.0) + area
+    return tuple((i, j, area) for (i, j), area in sorted(found.items()))
+
+
+def _zone(tree: Tree, number: int) -> str:
+    return f"flange {number}" if number else "the base"
+
+
+def _run(tree: Tree, number: int) -> Iterator[Segment]:
+    """The edge of wall `number` and all that hangs on it; a flange's from one end of its bend to the other."""
+    node = tree.walls[number]
+    outline = laid(straightened(node.wall.outline), node.flat)
+    gates = [_Gate(tree, bend) for bend in tree.children(number)]
+    entry = _Entry(tree.bends[number - 1]) if number else None
+    edges: list[Segment] = []
+    start = 0
+    for edge in outline.segments:
+        if not isinstance(edge, Line):
+            edges.append(edge)
+            continue
+        here: list[_Gate | _Entry] = [gate for gate in gates if gate.on(edge)]
+        if entry is not None and entry.on(edge):
+            here.append(entry)
+        last = edge.a
+        for gate in sorted(here, key=lambda gate: edge.nearest(gate.first)):
+            edges += _line(last, gate.first)
+            if isinstance(gate, _Entry):
+                start = len(edges)
+            else:
+                edges += gate.run()
+            last = gate.last
+        edges += _line(last, edge.b)
+    return iter(edges[start:] + edges[:start])
+
+
+class _Gate:
+    """Where the edge leaves a wall for the flange on `bend`, and comes back."""
+
+    def __init__(self, tree: Tree, bend: Bend) -> None:
+        self.tree, self.bend = tree, bend
+        self.first, self.last = bend.on_flat((bend.width, 0.0)), bend.on_flat((0.0, 0.0))
+
+    def on(self, edge: Line) -> bool:
+        return _on(edge, self.first, self.last)
+
+    def run(self) -> Iterator[Segment]:
+        far = self.bend.on_flat((self.bend.width, self.bend.allowance))
+        back = self.bend.on_flat((0.0, self.bend.allowance))
+        yield Line(self.first, far)
+        yield from _run(self.tree, self.bend.number)
+        yield Line(back, self.last)
+
+
+class _Entry:
+    """The stretch of a flange's edge that hangs on its bend."""
+
+    def __init__(self, bend: Bend) -> None:
+        self.first = bend.on_flat((0.0, bend.allowance))
+        self.last = bend.on_flat((bend.width, bend.allowance))
+
+    def on(self, edge: Line) -> bool:
+        return _on(edge, self.first, self.last)
+
+
+def _on(edge: Line, first: Point, last: Point) -> bool:
+    (x, y), run = edge.tangent(), (last[0] - first[0], last[1] - first[1])
+    return x * run[0] + y * run[1] > 0 and all(
+        math.dist(edge.point(edge.nearest(p)), p) <= JOIN for p in (first, last)
+    )
+
+
+def _line(a: Point, b: Point) -> Iterator[Line]:
+    if math.dist(a, b) > JOIN:
+        yield Line(a, b)
+
+
+@dataclass(frozen=True)
+class FlatHole:
+    """A hole or slot of wall `wall` on the flat: its `centre`, or the `centres` of a slot's ends."""
+
+    opening: Hole | Slot
+    wall: int
+    centres: tuple[Point, ...]
+
+    @property
+    def centre(self) -> Point:
+        """The middle of it, mm."""
+        (ax, ay), (bx, by) = self.centres[0], self.centres[-1]
+        return ((ax + bx) / 2, (ay + by) / 2)
+
+
+@dataclass(frozen=True)
+class Flat:
+    """The blank: `region` is its metal, `bends` and `holes` where they lie on it, `t` its thickness, mm.
+
+    `cut` is what it is cut to now: a pivot hole is smaller there than in `region`, and reamed after welding.
+    Where a wall is cut to a round tube the region has the no-bevel cut. `grain`: rolling direction, degrees
+    from x, None where nobody says.
+    """
+
+    region: Region
+    bends: tuple[Bend, ...]
+    holes: tuple[FlatHole, ...]
+    t: float
+    cut: Region
+    grain: float | None = None
+
+    @property
+    def outline(self) -> Outline:
+        """The outer edge: lines and arcs, anticlockwise."""
+        return self.region.outer
+
+    @cached_property
+    def area(self) -> float:
+        """mm2, with every hole at its finished size."""
+        return self.region.area
+
+    @property
+    def length(self) -> float:
+        """Extent along x of the base, mm."""
+        return self.outline.bounds[2] - self.outline.bounds[0]
+
+    @property
+    def width(self) -> float:
+        """Extent along y of the base, mm."""
+        return self.outline.bounds[3] - self.outline.bounds[1]
+
+
+def flat(piece: Folded | Plate) -> Flat:
+    """The blank of a folded piece, or of a plain plate (which has no bends).
+
+    Raises OutOfRange where the blank would overlap itself, falls apart or is all cut away, and as `tree` does.
+    """
+    return _flat(replace(piece, name="", place=HERE, material="", stock=""))
+
+
+@lru_cache(maxsize=256)
+def _flat(piece: Folded | Plate) -> Flat:
+    if isinstance(piece, Plate):
+        seats = tuple(_seats(piece.wall, HERE))
+        done = tuple(opening.outline for opening in piece.wall.openings)
+        now = tuple(opening.outline_now for opening in piece.wall.openings)
+        region, left = _both(Region(piece.wall.outline), done, now, seats, piece.t)
+        return Flat(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t, left)
+    whole = tree(piece)
+    seats = tuple(seat for node in whole.walls for seat in _seats(node.wall, node.flat))
+    blank = Region(whole_outline(whole))
+    region, left = _both(blank, tuple(flat_cuts(piece)), tuple(flat_cuts(piece, now=True)), seats, piece.t)
+    holes = tuple(hole for node in whole.walls for hole in _holes(node.number, node.wall, node.flat))
+    return Flat(region, whole.bends, holes, piece.t, left, piece.grain)
+
+
+def _both(
+    blank: Region,
+    done: tuple[Outline, ...],
+    now: tuple[Outline, ...],
+    seats: tuple[tuple[TubeSeat, Place], ...],
+    t: float,
+) -> tuple[Region, Region]:
+    """The metal with its holes finished, and as it is cut now; one region where nothing is reamed."""
+    region = _cut(blank, done, seats, t)
+    return region, region if now == done else _cut(blank, now, seats, t)
+
+
+def _seats(wall: Wall, place: Place) -> list[tuple[TubeSeat, Place]]:
+    return [(seat, place) for seat in wall.seats]
+
+
+def _holes(number: int, wall: Wall, place: Place) -> list[FlatHole]:
+    found = []
+    for opening in wall.openings:
+        if isinstance(opening, Hole | Slot):
+            at = (opening.at,) if isinstance(opening, Hole) else (opening.a, opening.b)
+            centres = tuple(place.point((x, y, 0.0))[:2] for x, y in at)
+            found.append(FlatHole(opening, number, centres))
+    return found
+
+
+def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat, Place], ...], t: float) -> Region:
+    """The one region left; holes drop out where they are whole inside, edges are cut where they reach it."""
+    left: tuple[Region, ...] = (region,)
+    for tool in cuts:
+        left = tuple(part for one in left for part in taken(one, tool))
+    if len(left) != 1:
+        raise OutOfRange(f"openings leave the blank in {len(left)} pieces, must be 1")
+    for seat, place in seats:
+        parts = cut(left[0], laid(no_bevel(seat, t), place))
+        left = (piece_at(parts, place.point((*seat.keep, 0.0))[:2]),)
+    return left[0]

@@ -1,0 +1,137 @@
+"""Metal that two pieces of a part both claim, by the kernel: it would be weighed twice and cannot be made.
+
+The one judgement of a part that needs its solids; everything else about it is closed form. mm3, part's frame.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from cadquery import Shape, Vertex
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+
+from brackets.core.errors import KernelFailed
+from brackets.core.finding import GEOMETRY, Finding
+from brackets.core.vectors import Vec
+from brackets.forming.separation import TOUCHING, apart, outside
+from brackets.kernel.measure import volume_properties
+from brackets.kernel.solids import shape
+from brackets.model.edges import length
+from brackets.model.part import Part
+from brackets.model.piece import Odd, Piece
+from brackets.rules.joints import NONE, ROOT_OPENING, bare_finding, uncovered
+
+CONTACT_VOLUME = 0.01
+"""Common volume up to which two pieces only touch, mm3: places typed to 1e-6 mm share as much over 100 x 100 mm,
+and what a saw or a grinder leaves is a thousand times that. Shipped recipes stay under 1e-6."""
+
+REMEMBERED = 4096
+"""Pairs kept: a slider moves few pieces of a part."""
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Two pieces, the mm3 they have in common, and the middle of it."""
+
+    a: str
+    b: str
+    volume: float
+    at: Vec
+
+
+def shared(part: Part) -> tuple[Shared, ...]:
+    """Every pair of pieces with more than CONTACT_VOLUME in common, in the order of the pieces.
+
+    Raises KernelFailed where the kernel makes no solid of a piece or cannot say what two have in common.
+    """
+    found = []
+    for one, other in itertools.combinations(part.pieces, 2):
+        if apart(one, other):
+            continue
+        volume, at = _common(_unnamed(one), _unnamed(other))
+        if volume > CONTACT_VOLUME:
+            found.append(Shared(one.name, other.name, volume, at))
+    return tuple(found)
+
+
+def solid_findings(part: Part, *, fit_up: float = ROOT_OPENING) -> tuple[Finding, ...]:
+    """Stops for pieces that stand in each other, and for welds with more than `fit_up` mm of air to an Odd piece,
+    which only its solid shows. Raises KernelFailed as `shared` does."""
+    return (*_overlaps(part), *_on_odd(part, fit_up))
+
+
+def _on_odd(part: Part, fit_up: float) -> Iterator[Finding]:
+    pieces = {piece.name: piece for piece in part.pieces}
+    for weld in part.welds:
+        ends = [pieces[name] for name in (weld.piece, weld.onto) if name in pieces]
+        if any(isinstance(end, Odd) for end in ends):
+            bare, widest = uncovered(pieces[weld.piece], weld, ends, fit_up, _off)
+            if bare > NONE:
+                yield bare_finding(weld, bare, length(pieces[weld.piece], weld.edge), widest, fit_up)
+
+
+def _off(piece: Piece, p: Vec) -> float | None:
+    """mm from a point to a piece, 0 inside."""
+    if not isinstance(piece, Odd):
+        return outside(piece, p)
+    return float(BRepExtrema_DistShapeShape(Vertex.makeVertex(*p).wrapped, shape(piece).wrapped).Value())
+
+
+def _overlaps(part: Part) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            level="stop",
+            code="overlap",
+            piece=f"{one.a} | {one.b}",
+            value=one.volume,
+            limit=CONTACT_VOLUME,
+            unit="mm3",
+            source=GEOMETRY,
+            sentence=(
+                f"{one.a} and {one.b} stand in each other: {_figure(one.volume)} mm3 in common at"
+                f" {', '.join(f'{c + 0.0:.1f}' for c in one.at)}"
+            ),
+        )
+        for one in shared(part)
+    )
+
+
+def _figure(volume: float) -> str:
+    return f"{volume:.0f}" if volume >= 10 else f"{volume:.2g}"
+
+
+def _unnamed(piece: Piece) -> Piece:
+    """The piece where it stands, without what does not shape it."""
+    return replace(piece, name="", material="", stock="")
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _common(one: Piece, other: Piece) -> tuple[float, Vec]:
+    """mm3 that two pieces have in common, and its middle."""
+    a, b = shape(one), shape(other)
+    if _boxes_apart(a, b):
+        return 0.0, (0.0, 0.0, 0.0)
+    cut = BRepAlgoAPI_Common(a.wrapped, b.wrapped)
+    if not cut.IsDone():
+        raise KernelFailed("", "common volume", "two pieces", "the kernel does not say what they have in common")
+    volume, moment = 0.0, [0.0, 0.0, 0.0]
+    for solid in Shape.cast(cut.Shape()).Solids():
+        size, middle, _ = volume_properties(solid)
+        volume += float(size)
+        moment = [m + float(size) * float(c) for m, c in zip(moment, middle, strict=True)]
+    x, y, z = (m / volume if volume else 0.0 for m in moment)
+    return volume, (x, y, z)
+
+
+def _boxes_apart(a: Shape, b: Shape) -> bool:
+    one, other = a.BoundingBox(), b.BoundingBox()
+    return any(
+        min(getattr(one, f"{axis}max"), getattr(other, f"{axis}max"))
+        - max(getattr(one, f"{axis}min"), getattr(other, f"{axis}min"))
+        <= TOUCHING
+        for axis in "xyz"
+    )

@@ -1,0 +1,103 @@
+"""The solids that are made: dispatched on the kind of piece, checked, kept by what shapes them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import lru_cache
+from typing import assert_never, overload
+
+from cadquery import Compound, Solid
+
+from brackets.core.errors import KernelFailed
+from brackets.core.place import HERE
+from brackets.kernel import bent_tube, custom, folded, plate, tube, turned
+from brackets.kernel.measure import agreed, location, one_solid
+from brackets.kernel.trim import sharpened
+from brackets.model.folded import Folded
+from brackets.model.kinds import kind_of, known
+from brackets.model.mass import volume
+from brackets.model.part import Part
+from brackets.model.piece import Odd, Piece
+from brackets.model.plate import Plate
+from brackets.model.tube import BentTube, Tube
+from brackets.model.turned import Turned
+
+REMEMBERED = 2048
+"""Solids kept in memory: a bay has some hundreds, and a plate's solid takes some tens of kB."""
+
+
+@overload
+def shape(thing: Piece) -> Solid: ...
+@overload
+def shape(thing: Part) -> Compound: ...
+def shape(thing: Piece | Part) -> Solid | Compound:
+    """The solid of a piece, or the pieces of a part as one compound in their order, in the part's frame.
+
+    Solids are shared with every other use of an equal piece: mesh and change copies of them only. Raises
+    OutOfRange where the values make no solid, KernelFailed where the kernel gives no valid solid or one whose
+    volume is not the closed form's.
+    """
+    if isinstance(thing, Part):
+        return Compound.makeCompound([shape(piece) for piece in thing.pieces])
+    return Solid(own_shape(thing).moved(location(thing.place)).wrapped)
+
+
+def own_shape(piece: Piece) -> Solid:
+    """The piece's solid in its own frame, wherever it stands."""
+    return _named(_checked, piece)
+
+
+def unchecked_shape(piece: Piece) -> Solid:
+    """The same solid, before it is asked whether it is valid and of the right volume: for a picture on a screen
+    that waits. Nothing else may use it, and `own_shape` must be asked after."""
+    return _named(_made, piece)
+
+
+def _named(make: Callable[[Piece], Solid], piece: Piece) -> Solid:
+    try:
+        volume(piece)
+        return make(shape_key(piece))
+    except KernelFailed as failed:
+        if failed.piece == piece.name:
+            raise
+        raise KernelFailed(piece.name, failed.operation, failed.size, failed.reason) from failed
+
+
+def shape_key(piece: Piece) -> Piece:
+    """The piece without name, place, material and stock: equal for pieces of equal shape."""
+    return replace(piece, name="", place=HERE, material="", stock="")
+
+
+def forget() -> None:
+    """Drop every solid that is kept."""
+    _checked.cache_clear()
+    _made.cache_clear()
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _checked(piece: Piece) -> Solid:
+    made, kind = _made(piece), kind_of(piece)
+    if isinstance(piece, Tube | Odd):
+        return made
+    solid = one_solid(made, piece="", operation=kind, size="whole piece")
+    return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _made(piece: Piece) -> Solid:
+    match known(piece):
+        case Plate() as piece:
+            return sharpened(plate.make(piece))
+        case Folded() as piece:
+            return sharpened(folded.make(piece))
+        case Tube() as piece:
+            return tube.make(piece)
+        case BentTube() as piece:
+            return sharpened(bent_tube.make(piece))
+        case Turned() as piece:
+            return sharpened(turned.make(piece))
+        case Odd() as piece:
+            return custom.make(piece)
+        case other:
+            assert_never(other)

@@ -1,0 +1,66 @@
+"""What the shipped recipes are made with, for recipes of your own: functions of plain values that return pieces
+and parts, each with its frame in its module's first lines."""
+
+from brackets.library.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
+from brackets.library.faces import Face, boss_holes, edge_for, opening_rules, spacers
+from brackets.library.folded_ears import with_back
+from brackets.library.hardware import bolted, bush_inner, bush_outer
+from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
+from brackets.library.plates import (
+    UNDER,
+    Fixing,
+    Lips,
+    base_plate,
+    cup_gussets,
+    flat_part,
+    gusset_outline,
+    plate,
+    round_holes,
+    seat_level,
+    seat_welds,
+    seated_outline,
+    through_hollow,
+)
+from brackets.library.rounds import bore_findings, bung, bush_bore, centred, cup, dummy_bush, ring, tube_cup
+
+__all__ = [
+    "UNDER",
+    "Ears",
+    "Face",
+    "Fixing",
+    "Flat",
+    "Joggle",
+    "Lips",
+    "Rail",
+    "base_plate",
+    "bolted",
+    "bore_findings",
+    "boss_holes",
+    "bung",
+    "bush_bore",
+    "bush_inner",
+    "bush_outer",
+    "centred",
+    "cup",
+    "cup_gussets",
+    "dummy_bush",
+    "ear_foot",
+    "edge_for",
+    "flat_part",
+    "gusset_outline",
+    "joggle_rules",
+    "joggled",
+    "on_flat",
+    "on_tube",
+    "opening_rules",
+    "plate",
+    "ring",
+    "round_holes",
+    "seat_level",
+    "seat_welds",
+    "seated_outline",
+    "spacers",
+    "through_hollow",
+    "tube_cup",
+    "with_back",
+]

@@ -1,0 +1,146 @@
+"""Rules that every mount with tubes between bosses and cups shares: cup, tube on it, names of bosses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.rows import od_wall
+from brackets.core.tables.bolts import bolt
+from brackets.core.vectors import Vec, dot, unit
+
+EAR_ROOM = 2.0
+"""mm a tube is narrower than its cup is long, to pass between the ears (common practice, no source)."""
+CUP_WALL = 5.0
+"""Wall of a cup that is not typed, mm (common practice, no source)."""
+CUP_LENGTH = 40.0
+"""Shortest length of a cup that is not typed, mm: what the bushes of the table need."""
+SLANTED = 0.3
+"""Sine of the angle to the cup below which no tube lands on it."""
+SAME_BORE = 1e-6
+"""mm by which a tube's bore may pass the bush: rounding."""
+
+
+LEAST_CUP = 1.0
+"""Least metal round a bush that the geometry accepts, mm: findings ask for more."""
+
+THICKEST = 8.0
+"""Thickest wall of the tubes in the table, mm: a cup with more is bored from solid."""
+
+
+def cup_tube(
+    bush_od: float, od: float | None, wall: float | None, *, to_bore: float = 0.0
+) -> tuple[float, float]:
+    """Outside and wall of the tube a cup is cut from, mm: what is not typed follows the other and the bush.
+
+    CUP_WALL is left round the bush, less where a thinner tube is typed; a wall not typed has `to_bore` more inside.
+    """
+    if od is None:
+        od = bush_od + 2 * (CUP_WALL if wall is None else min(max(wall, LEAST_CUP), CUP_WALL))
+    return od, max((od - bush_od) / 2, LEAST_CUP) + to_bore if wall is None else wall
+
+
+def cup_tube_problems(od: float, wall: float, bush_od: float, *, name: str = "cup_") -> Iterator[str]:
+    """What is wrong with a cup of that tube for that bush; `name` goes before od and wall."""
+    if od - bush_od < 2 * LEAST_CUP:
+        yield at_least(f"{name}od", od, bush_od + 2 * LEAST_CUP, f"a wall round the bush {bush_od:g}")
+    elif od - 2 * wall > bush_od + SAME_BORE:
+        why = f"the tube's own bore {od - 2 * wall:g} must not pass the bush {bush_od:g}"
+        least = (od - bush_od) / 2
+        if least <= THICKEST:
+            yield at_least(f"{name}wall", wall, least, why)
+        else:
+            yield at_most(f"{name}od", od, bush_od + 2 * wall, why)
+
+
+def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
+    """Advice where no tube of the table has a wall as thick as the cup's."""
+    wall = (od - bore) / 2
+    if wall > THICKEST:
+        yield Finding(
+            level="advice",
+            code="cup stock",
+            piece=piece,
+            value=wall,
+            limit=THICKEST,
+            source=PRACTICE,
+            sentence=f"a wall of {wall:g} mm round the bush, no tube has more than {THICKEST:g}: bored from solid",
+        )
+
+
+def landing_problems(*, cup_od: float, cup_length: float, tube: str) -> Iterator[str]:
+    """What is wrong with a tube that lands on a cup."""
+    most, od = min(cup_od, cup_length), od_wall(tube)[0]
+    if od > most:
+        yield f"tube = {tube}, od {most:g} or less: it lands on the cup, {cup_od:g} and {cup_length:g} mm long"
+
+
+class CupFollows:
+    """Params of a part with a cup: what is not typed of it follows the bush, and the tube that lands on it."""
+
+    bush_od: float
+    cup_od: float
+    cup_wall: float
+    bush_axis: Vec
+    @property
+    def cup_od_for_bush(self) -> float:
+        """Round the bush, and no narrower than the tube that lands on the cup unless its wall is typed."""
+        round_bush = cup_tube(self.bush_od, None, self.cup_wall)[0]
+        return max(round_bush, self.landing_od) if self.cup_wall is None else round_bush
+
+    @property
+    def cup_wall_for_bush(self) -> float:
+        od = self.cup_od_for_bush if self.cup_od is None else self.cup_od
+        return cup_tube(self.bush_od, od, None)[1]
+
+    @property
+    def landing_od(self) -> float:
+        """Outside of the tube that lands on the cup, 0 where none does."""
+        return 0.0
+
+    @property
+    def landing_way(self) -> Vec:
+        """Direction of that tube, towards the bush's centre."""
+        return (0.0, 0.0, 1.0)
+
+    @property
+    def cup_length_for_tube(self) -> float:
+        """Long enough for the tube to land on the cup at its angle, and to pass between the ears."""
+        od = self.cup_od_for_bush if self.cup_od is None else self.cup_od
+        if not any(self.landing_way):
+            return CUP_LENGTH
+        along = abs(dot(unit(self.landing_way), unit(self.bush_axis)))
+        square = max(math.sqrt(max(0.0, 1.0 - along**2)), SLANTED)
+        taken = (self.landing_od + od * along) / square
+        return max(CUP_LENGTH, self.landing_od + EAR_ROOM, math.ceil(taken))
+
+
+def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()) -> Iterator[str]:
+    """What is wrong with the names and threads of some bosses; none of either is fine."""
+    if names and (len(set(names)) != len(names) or len(names) != bosses):
+        yield f"boss_names = {len(names)}, none or {bosses} different: a name for each of the bosses"
+    if threads and len(threads) != bosses:
+        yield f"threads = {len(threads)}, none or {bosses}: one for each of the bosses"
+    for size in threads:
+        try:
+            bolt(size)
+        except OutOfRange as error:
+            yield from (f"threads: {problem}" for problem in error.problems)
+
+
+def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterator[Finding]:
+    """A caution where the tube is too wide to pass between the ears that hold its cup."""
+    od = od_wall(tube)[0]
+    if od > cup_length - EAR_ROOM:
+        yield Finding(
+            level="caution",
+            code="between the ears",
+            piece=piece,
+            value=od,
+            limit=cup_length - EAR_ROOM,
+            source=PRACTICE,
+            sentence=f"od {od:g} and a cup {cup_length:g} mm long: the tube must pass between the ears",
+        )

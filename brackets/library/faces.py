@@ -1,0 +1,102 @@
+"""Plates on a casting's face: bosses in space become a bolt pattern in the plate's own plane.
+
+The plate's frame: z out of the casting, origin where asked, lower face on the highest boss.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from brackets.core.place import Place
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.fasteners import hole
+from brackets.core.vectors import Vec, unit
+from brackets.geometry.curve import Outline
+from brackets.geometry.distance import distance
+from brackets.library.rounds import ring
+from brackets.model.holes import Hole, HoleKind, Point, bolt_hole
+from brackets.model.piece import Seat
+from brackets.model.turned import Turned
+
+LEVEL = 1e-6
+"""Bosses nearer to the highest than this need no spacer, mm."""
+
+
+def edge_for(size: str) -> float:
+    """Distance from hole to edge the trade would pick, mm: two hole diameters, or the washer and 2."""
+    return max(2 * hole(size, "boss"), bolt(size).washer_od / 2 + 2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Face:
+    """Bosses seen from outside: where each is in the plate's plane, and how far it lies below the highest."""
+
+    place: Place
+    points: tuple[Point, ...]
+    low: tuple[float, ...]
+
+    @classmethod
+    def on(cls, bosses: Sequence[Vec], normal: Vec, *, origin: Vec, up: Vec) -> Face:
+        """The face of `bosses` with `normal` out of the casting; origin and up are made to lie in it."""
+        n = unit(normal)
+        heights = [sum(a * b for a, b in zip(p, n, strict=True)) for p in bosses]
+        top = max(heights)
+        rise = top - sum(a * b for a, b in zip(origin, n, strict=True))
+        at = (origin[0] + rise * n[0], origin[1] + rise * n[1], origin[2] + rise * n[2])
+        place = Place(at, n, up)
+        local = [place.local(p) for p in bosses]
+        return cls(
+            place=place,
+            points=tuple((x, y) for x, y, _ in local),
+            low=tuple(top - height for height in heights),
+        )
+
+    def spacers(self, size: str) -> tuple[Turned, ...]:
+        """A turned washer under the plate at every boss that stands lower, in the plate's frame."""
+        return spacers(self.points, self.low, size)
+
+    def seats(self) -> tuple[Seat, ...]:
+        """A boss seat at each boss, z into the casting, in the plate's frame."""
+        return tuple(
+            Seat(
+                name=f"boss_{i}",
+                place=Place((x, y, -low), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0)),
+                kind="boss",
+            )
+            for i, ((x, y), low) in enumerate(zip(self.points, self.low, strict=True), 1)
+        )
+
+
+def spacers(points: Sequence[Point], low: Sequence[float], size: str) -> tuple[Turned, ...]:
+    """A turned washer below z = 0 at every point whose boss stands `low` mm lower."""
+    rings = []
+    for i, ((x, y), step) in enumerate(zip(points, low, strict=True), 1):
+        if step > LEVEL:
+            made = ring(f"spacer_{i}", od=bolt(size).washer_od, bore=hole(size, "boss"), length=step)
+            rings.append(made.placed(Place(at=(x, y, -step))))
+    return tuple(rings)
+
+
+def boss_holes(
+    points: Sequence[Point], size: str, *, kind: HoleKind = "boss", name: str = "hole_"
+) -> tuple[Hole, ...]:
+    """One hole at each point, named and numbered."""
+    return tuple(bolt_hole(at, size, kind=kind, name=f"{name}{i}") for i, at in enumerate(points, 1))
+
+
+def opening_rules(outline: Outline, holes: Sequence[Hole], *, least: float) -> Iterator[str]:
+    """A line for every hole that is not `least` mm inside the outline, or within `least` mm of another."""
+    for hole_ in holes:
+        left = distance(outline, hole_.at) - hole_.d / 2
+        if left < least:
+            yield (
+                f"{hole_.name} = {hole_.at[0]:g}, {hole_.at[1]:g} d {hole_.d:g} mm, {least:g} mm or more inside the"
+                f" outline: {left:.2f} mm is left"
+            )
+    for i, a in enumerate(holes):
+        for b in holes[i + 1 :]:
+            left = math.dist(a.at, b.at) - (a.d + b.d) / 2
+            if left < least:
+                yield f"{a.name} and {b.name} = {left:.2f} mm apart, {least:g} mm or more between the holes"

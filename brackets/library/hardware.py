@@ -1,0 +1,115 @@
+"""Bought things as bodies: bushes in their two halves, and a bolt with its washers and nut.
+
+Bushes: origin at the bush centre, z the bush axis. Bolts: z from under the head to the tip, origin under the
+head where it first bears. Their mass is what the sizes give; a bush row's own mass is weighed and wins.
+"""
+
+from __future__ import annotations
+
+from brackets.core.place import Place
+from brackets.core.tables.bolts import Bolt
+from brackets.core.tables.bushes import Bush
+from brackets.core.tables.fasteners import nut
+from brackets.geometry.shapes import hexagon
+from brackets.library.rounds import centred, ring
+from brackets.model.holes import Hole
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate, Wall
+
+SHELL_WALL = 1.5
+"""Wall of a bonded bush's outer shell where the row does not say, mm: common practice, no source."""
+
+FLANGE_OVER = 8.0
+"""How much larger a poly half's end flange is than its body, mm on the diameter: common practice, no source."""
+
+
+def bush_outer(bush: Bush) -> Part:
+    """What goes with the cup: shell and rubber, or the poly halves with their end flanges."""
+    pieces: list[Piece] = []
+    rubber = bush.rubber
+    if rubber is not None:
+        pieces.append(
+            centred("shell", od=bush.od, bore=2 * rubber.outer_r, length=bush.shell_length, material="S235")
+        )
+        pieces.append(
+            centred(
+                "rubber",
+                od=2 * rubber.outer_r,
+                bore=2 * rubber.inner_r,
+                length=rubber.length,
+                material="natural rubber",
+            )
+        )
+    else:
+        half = bush.shell_length / 2
+        pieces.append(
+            centred("body", od=bush.od, bore=bush.sleeve_od, length=bush.shell_length, material="polyurethane")
+        )
+        if bush.end_flange > 0:
+            pieces += [
+                ring(
+                    name,
+                    od=bush.od + FLANGE_OVER,
+                    bore=bush.sleeve_od,
+                    length=bush.end_flange,
+                    at=at,
+                    material="polyurethane",
+                )
+                for name, at in (("flange_front", half), ("flange_rear", -half - bush.end_flange))
+            ]
+    return Part(name="bush", pieces=tuple(pieces))
+
+
+def bush_inner(bush: Bush) -> Part:
+    """What goes with the ears: the sleeve the bolt clamps."""
+    return Part(
+        name="sleeve",
+        pieces=(centred("sleeve", od=bush.sleeve_od, bore=bush.sleeve_bore, length=bush.sleeve_length),),
+    )
+
+
+def bolted(
+    bolt: Bolt,
+    *,
+    length: float,
+    grip: float,
+    washers: tuple[int, int] = (1, 1),
+    nut_kind: str | None = "plain",
+) -> Part:
+    """A bolt of `length` mm through `grip` mm of metal: head, washers under head and nut, shank, nut.
+
+    The origin is the face of the grip on the head's side, z into the grip; the head is at negative z.
+    """
+    stack = washers[0] * bolt.washer_t
+    pieces: list[Piece] = [
+        Plate(
+            name="head",
+            place=Place(at=(0.0, 0.0, -stack - bolt.head_height)),
+            t=bolt.head_height,
+            wall=Wall(outline=hexagon(bolt.across_flats)),
+        ),
+        ring("shank", od=bolt.d, bore=0.0, length=length, at=-stack),
+    ]
+    at = -stack
+    for i in range(washers[0]):
+        pieces.append(_washer(bolt, f"washer_head_{i + 1}", at + i * bolt.washer_t))
+    for i in range(washers[1]):
+        pieces.append(_washer(bolt, f"washer_nut_{i + 1}", grip + i * bolt.washer_t))
+    if nut_kind is not None:
+        pieces.append(
+            Plate(
+                name="nut",
+                place=Place(at=(0.0, 0.0, grip + washers[1] * bolt.washer_t)),
+                t=nut(bolt.name, nut_kind).height,
+                wall=Wall(
+                    outline=hexagon(bolt.nut_across_flats),
+                    openings=(Hole(at=(0.0, 0.0), d=bolt.d, kind="bore"),),
+                ),
+            )
+        )
+    return Part(name="bolt", pieces=tuple(pieces))
+
+
+def _washer(bolt: Bolt, name: str, at: float) -> Piece:
+    return ring(name, od=bolt.washer_od, bore=bolt.washer_id, length=bolt.washer_t, at=at)

@@ -1,0 +1,167 @@
+"""Limits that a recipe's other values leave to one of them, found by trying it: Params and build, no kernel.
+
+What is accepted is taken to be one stretch without holes, which holds for every shipped recipe near its defaults.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Bound, Checked, Param
+from brackets.core.schema.reading import read_texts
+from brackets.core.schema.rule import Plain
+from brackets.library.recipe import Recipe, shipped
+
+HALVINGS = 10
+"""Halvings towards a limit: a thousandth of the stretch that was searched."""
+STARTS = 12
+"""Values spread over the limits that are tried where neither the value nor its default is accepted."""
+PLACES = 2
+"""Decimals a limit is given in, rounded to the side that is accepted."""
+MOST = 3
+"""Values a refusal names limits of."""
+SECONDS = 3.0
+"""How long a refusal may look for limits."""
+
+
+def refusals(opened: Recipe, values: Mapping[str, Plain]) -> tuple[str, ...]:
+    """What is wrong with these values; nothing where they make a part.
+
+    Of a recipe that is not shipped only the rules between values are tried: nobody asked for these values, and a
+    stranger's `build` may never end.
+    """
+    try:
+        params = opened.Params(**values)
+        if opened.path.parent == shipped():
+            opened.build(params)
+    except OutOfRange as error:
+        return error.problems
+    return ()
+
+
+def left(
+    opened: Recipe, values: Mapping[str, Plain], name: str, *, until: float = math.inf
+) -> tuple[float, float] | None:
+    """Lowest and highest of the value `name` that the others of `values` leave, both accepted.
+
+    `values` are those that are typed; the rest follow or keep their defaults. None where the value is no number,
+    must be typed first, or nothing of a dozen tries is accepted; or where the clock passes `until`.
+    """
+    param = next(p for p in opened.params if p.name == name)
+    if param.rule.slider is None:
+        return None
+    lo, hi, _ = param.rule.slider
+    whole = param.rule.kind == "count"
+
+    def tried(value: float) -> tuple[str, ...]:
+        if time.perf_counter() > until:
+            raise TimeoutError
+        return refusals(opened, {**values, name: int(value) if whole else value})
+
+    try:
+        start = next((at for at in _starts(opened, values, param, lo, hi) if not tried(at)), None)
+        if start is None:
+            return None
+        ends = [_end(tried, name, start, end, whole) for end in (lo, hi)]
+        return (_inward(ends[0], start, math.ceil), _inward(ends[1], start, math.floor))
+    except TimeoutError:
+        return None
+
+
+def _starts(
+    opened: Recipe, values: Mapping[str, Plain], param: Param, lo: float, hi: float
+) -> Iterable[float]:
+    """Values to begin at: as typed, as it would be if it were not typed, then all over the limits."""
+    typed = values.get(param.name)
+    if isinstance(typed, int | float):
+        yield typed
+    try:
+        rest = opened.Params(**{name: value for name, value in values.items() if name != param.name})
+        figure = getattr(rest, param.name)
+        if isinstance(figure, int | float):
+            yield min(max(figure, lo), hi)
+    except OutOfRange:
+        pass
+    steps = [round(lo + (hi - lo) * i / (STARTS - 1), PLACES) for i in range(STARTS)]
+    near = typed if isinstance(typed, int | float) else lo
+    known = {float(round(at)) if param.rule.kind == "count" else min(max(at, lo), hi) for at in steps}
+    yield from sorted(known, key=lambda at: abs(at - near))
+
+
+def _end(tried: Callable[[float], tuple[str, ...]], name: str, good: float, end: float, whole: bool) -> float:
+    """The furthest value from `good` towards `end` that is accepted: said by a rule that refuses the end, or found
+    by halving."""
+    problems = tried(end)
+    if not problems:
+        return end
+    for said in problems:
+        limit = (said.least if end < good else said.most) if isinstance(said, Bound) and said.name == name else None
+        if limit is not None and min(good, end) <= limit <= max(good, end) and not tried(limit):
+            return limit
+    bad = end
+    for _ in range(HALVINGS):
+        middle = (good + bad) / 2
+        if whole:
+            middle = math.trunc(middle)
+            if middle in (good, bad):
+                break
+        if tried(middle):
+            bad = middle
+        else:
+            good = middle
+    return good
+
+
+def _inward(end: float, start: float, turn: Callable[[float], int]) -> float:
+    """The end in a few decimals, towards `start`."""
+    found = turn(round(end * 10**PLACES, 6)) / 10**PLACES
+    return end if (found - start) * (end - start) < 0 else found
+
+
+def cures(
+    opened: Recipe, values: Mapping[str, Plain], names: Iterable[str], *, seconds: float = SECONDS
+) -> dict[str, str]:
+    """For each of `names` that another figure alone would cure: "62 mm to 114 mm works with ..."."""
+    until = time.perf_counter() + seconds
+    found = {}
+    for name in list(names)[:MOST]:
+        ends = left(opened, values, name, until=until)
+        if ends is not None:
+            param = next(p for p in opened.params if p.name == name)
+            lo, hi = (param.to_text(int(end) if param.rule.kind == "count" else end) for end in ends)
+            span = lo if lo == hi else f"{lo} to {hi}"
+            found[name] = f"{span} works with the other values as they are"
+    return found
+
+
+def cured(problems: Sequence[str], found: Mapping[str, str]) -> tuple[str, ...]:
+    """The problems, each with the cure of the value it begins with; the other cures after the last."""
+    lines = list(problems)
+    for name, cure in found.items():
+        own = [i for i, line in enumerate(lines) if line.startswith(f"{name} = ")]
+        at = own[0] if own else -1
+        lines[at] += f"; {cure}" if own else f"; {name} = {cure}"
+    return tuple(lines)
+
+
+def params_or_cures(
+    opened: Recipe,
+    texts: Mapping[str, str],
+    *,
+    bare: str = "mm",
+    beside: Path | None = None,
+    seconds: float = SECONDS,
+) -> Checked:
+    """Params of typed texts that make a part. Raises OutOfRange: what is wrong, then what limits the others leave,
+    as far as they are found in `seconds`."""
+    values = read_texts(opened.Params, texts, bare=bare, beside=beside)
+    try:
+        params = opened.Params(**values)
+        opened.build(params)
+    except OutOfRange as error:
+        raise OutOfRange(*cured(error.problems, cures(opened, values, values, seconds=seconds))) from None
+    return params

@@ -1,0 +1,258 @@
+"""Flat and simply folded plate: adaptors, gussets, cap plates, base plates, a cup let into an edge.
+
+Each has its lower face at z = 0 and its upper face at z = t unless it says otherwise. A plate with a cup: z out
+of the casting, origin on the cup's axis, y from the cup to the holes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from brackets.core.errors import OutOfRange
+from brackets.core.place import Place
+from brackets.core.vectors import Vec, add, scale
+from brackets.geometry.curve import Outline
+from brackets.geometry.regions import clip_circle, single
+from brackets.geometry.shapes import polygon, rectangle, round_hull
+from brackets.library.ears import FACES
+from brackets.library.faces import boss_holes
+from brackets.library.rounds import ring
+from brackets.model.folded import Flange, Folded
+from brackets.model.holes import Opening, Point
+from brackets.model.part import Part
+from brackets.model.piece import Piece, Seat
+from brackets.model.plate import Plate, Wall
+from brackets.model.weld import Along, Circle, Straight, Weld
+
+UNDER = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
+"""The lower face of a plate, looking out of the metal."""
+
+LEAST_FLAT = 1.0
+"""Least flat left beside a bend that the geometry accepts, mm: the brake's least flange is a finding."""
+
+
+def round_holes(holes: Iterable[Point], edge: float, extra: Iterable[Point] = ()) -> Outline:
+    """The outline round the holes: a string pulled tight `edge` mm from every centre and round `extra` points."""
+    return round_hull([(x, y, edge) for x, y in holes] + [(x, y, 0.0) for x, y in extra])
+
+
+def plate(
+    outline: Outline,
+    t: float,
+    *,
+    openings: Sequence[Opening] = (),
+    name: str = "plate",
+    material: str = "S235",
+    place: Place | None = None,
+) -> Plate:
+    """A flat plate with its lower face in the xy plane of `place`."""
+    return Plate(
+        name=name,
+        place=Place() if place is None else place,
+        material=material,
+        t=t,
+        wall=Wall(outline=outline, openings=tuple(openings)),
+    )
+
+
+def flat_part(piece: Plate, *, name: str, seats: Sequence[Seat] = ()) -> Part:
+    """A part of one plate, with a seat on either face beside those given."""
+    faces = (
+        Seat(name="under", place=piece.place @ UNDER, kind="face"),
+        Seat(name="top", place=piece.place @ Place(at=(0.0, 0.0, piece.t)), kind="face"),
+    )
+    return Part(name=name, pieces=(piece,), seats=(*faces, *seats))
+
+
+def gusset_outline(leg_x: float, leg_y: float, *, nose: float, corner: float) -> Outline:
+    """A right-angled gusset: legs along x and y from the origin, noses cut square `nose` mm high.
+
+    `corner` is cut off at the right angle so that it passes over the weld beneath.
+    """
+    points: list[Point] = [(corner, 0.0), (leg_x, 0.0), (leg_x, nose), (nose, leg_y), (0.0, leg_y), (0.0, corner)]
+    if corner == 0:
+        points = [(0.0, 0.0), *points[1:-1]]
+    return polygon(points)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fixing:
+    """How a base plate is held: bolts of one size at `points`, through a hollow `through` mm deep, or welded."""
+
+    size: str
+    points: tuple[Point, ...]
+    through: float = 0.0
+    tube_wall: float = 3.0
+    spreader_t: float = 0.0
+    spreader_edge: float = 0.0
+
+
+def through_hollow(
+    fixing: Fixing, *, tubes: bool = True, material: str = "S235"
+) -> tuple[tuple[Piece, ...], tuple[Weld, ...]]:
+    """Crush tubes below a base plate and the spreader plate on the far side of the rail, with their welds.
+
+    The rail is `through` mm deep under z = 0. A crush tube is as long as the rail is deep and is welded to the
+    spreader; its bore is the bolt's hole. `tubes` no leaves the crush tubes out.
+    """
+    holes = boss_holes(fixing.points, fixing.size)
+    bore, od = holes[0].d, holes[0].d + 2 * fixing.tube_wall
+    crushed = [
+        ring(f"crush_tube_{i}", od=od, bore=bore, length=fixing.through, material=material).placed(
+            Place(at=(*hole.at, -fixing.through))
+        )
+        for i, hole in enumerate(holes if tubes else (), 1)
+    ]
+    edge = fixing.spreader_edge
+    spreader = plate(
+        round_holes(fixing.points, edge),
+        fixing.spreader_t,
+        openings=holes,
+        name="spreader",
+        material=material,
+        place=Place(at=(0.0, 0.0, -fixing.through - fixing.spreader_t)),
+    )
+    leg = min(fixing.tube_wall, fixing.spreader_t)
+    welds = [Weld(piece=tube.name, edge=Circle(0.0, od), onto="spreader", leg=leg) for tube in crushed]
+    return (*crushed, spreader), tuple(welds)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lips:
+    """Bent ends of a base plate: `height` outside, `angle` up (negative: down), inside radius, one or two."""
+
+    height: float
+    angle: float
+    inside_radius: float
+    count: int
+
+    def rules(self, length: float, t: float) -> Iterator[str]:
+        """What is wrong with them on a plate `length` mm long, a line each."""
+        back = self.inside_radius + t
+        if length - self.count * back <= LEAST_FLAT:
+            yield f"length = {length:g} mm, more than {self.count * back + LEAST_FLAT:g}: the bends take that much"
+        if self.height - back <= LEAST_FLAT:
+            yield (
+                f"flange = {self.height:g} mm, more than {back + LEAST_FLAT:g}: inside radius, plate and some flat"
+                " (an outside height)"
+            )
+
+
+def base_plate(
+    width: float,
+    length: float,
+    t: float,
+    *,
+    radius: float = 0.0,
+    lips: Lips | None = None,
+    openings: Sequence[Opening] = (),
+    name: str = "base",
+    material: str = "S235",
+) -> Piece:
+    """A base plate `length` mm along x by `width` along y, lower face at z = 0, free corners rounded.
+
+    With `lips` one or both ends (first +x) are bent; length and height are then outside sizes of a square bend,
+    and at other angles the flats are the same. Raises OutOfRange where the bends leave no flat.
+    """
+    h = width / 2
+    if lips is None:
+        return plate(rectangle(length, width, radius=radius), t, openings=openings, name=name, material=material)
+    problems = list(lips.rules(length, t))
+    if problems:
+        raise OutOfRange(*problems)
+    back = lips.inside_radius + t
+    left = -length / 2 + (back if lips.count == 2 else 0.0)
+    right = length / 2 - back
+    rise = lips.height - back
+    lip_r = min(radius, rise)
+    lip = Wall(
+        outline=polygon([(0.0, 0.0), (width, 0.0), (width, rise), (0.0, rise)], radii=[0.0, 0.0, lip_r, lip_r])
+    )
+    lines = [((right, h), (right, -h)), ((left, -h), (left, h))][: lips.count]
+    free = radius if lips.count == 1 else 0.0
+    return Folded(
+        name=name,
+        material=material,
+        t=t,
+        base=Wall(
+            outline=polygon([(left, -h), (right, -h), (right, h), (left, h)], radii=[free, 0.0, 0.0, free]),
+            openings=tuple(openings),
+        ),
+        flanges=tuple(
+            Flange(start=start, end=end, angle=lips.angle, inside_radius=lips.inside_radius, wall=lip)
+            for start, end in lines
+        ),
+    )
+
+
+HEEL = 6.0
+"""Nose and heel of a gusset, mm: common practice, no source."""
+
+SHOULDER = 10.0
+"""Plate beside the cup at the mouth of its seat, mm: common practice, no source."""
+
+
+def seat_level(cup_od: float, notch: float) -> float:
+    """y of the plate's lower edge: `notch` is the part of the cup's diameter that lies in the plate."""
+    return cup_od * (0.5 - notch)
+
+
+def seated_outline(holes: Sequence[Point], edge: float, *, cup_od: float, notch: float) -> Outline:
+    """The outline round the holes, down to the mouth of a round seat for the cup."""
+    y = seat_level(cup_od, notch)
+    wide = mouth(cup_od, notch) + SHOULDER
+    whole = round_hull([(hx, hy, edge) for hx, hy in holes] + [(-wide, y, 0.0), (wide, y, 0.0)])
+    return single(clip_circle(whole, (0.0, 0.0), cup_od / 2), "plate left outside the cup")
+
+
+def mouth(cup_od: float, notch: float) -> float:
+    """Half the width of the seat at the plate's edge, mm."""
+    return math.sqrt(max(0.0, (cup_od / 2) ** 2 - seat_level(cup_od, notch) ** 2))
+
+
+def seat_welds(piece: str, onto: str, *, cup_od: float, notch: float, leg: float) -> tuple[Weld, Weld]:
+    """Welds round the seat on both faces of the plate."""
+    x, y = mouth(cup_od, notch), seat_level(cup_od, notch)
+    return (
+        Weld(piece=piece, edge=Along((-x, y), (x, y), "low"), onto=onto, leg=leg),
+        Weld(piece=piece, edge=Along((-x, y), (x, y), "high"), onto=onto, leg=leg),
+    )
+
+
+def cup_gussets(
+    count: int,
+    *,
+    spread: float,
+    cup_od: float,
+    legs: Point,
+    t: float,
+    above: float,
+    leg: float,
+    plate_name: str,
+    cup: str,
+) -> tuple[tuple[Plate, ...], tuple[Weld, ...]]:
+    """Gussets from the plate's upper face at z = `above` to the cup, `spread` degrees apart about y.
+
+    `legs`: along the plate, away from the cup; and along the cup. A gusset's edge is straight and touches the
+    round cup along its middle line, which is the line that is welded from both sides.
+    """
+    heel = min(HEEL, *(v / 3 for v in legs))
+    outline = gusset_outline(*legs, nose=heel, corner=heel)
+    pieces, welds = [], []
+    for i in range(count):
+        a = math.radians(90.0 + spread * (i - (count - 1) / 2))
+        out: Vec = (math.cos(a), math.sin(a), 0.0)
+        axis: Vec = (out[1], -out[0], 0.0)
+        at = add((out[0] * cup_od / 2, out[1] * cup_od / 2, above), scale(axis, -t / 2))
+        name = f"gusset_{i + 1}"
+        pieces.append(plate(outline, t, name=name, place=Place(at, axis, (0.0, 0.0, 1.0))))
+        welds += [
+            Weld(piece=name, edge=Along((heel, 0.0), (legs[0], 0.0), face), onto=plate_name, leg=leg)
+            for face in FACES
+        ]
+        welds.append(
+            Weld(piece=name, edge=Straight((0.0, heel, t / 2), (0.0, legs[1], t / 2)), onto=cup, leg=leg, sides=2)
+        )
+    return tuple(pieces), tuple(welds)

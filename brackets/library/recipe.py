@@ -1,0 +1,367 @@
+"""Opens a recipe: a Python file with Params, build and perhaps check, shipped or the user's own.
+
+A recipe is loaded under a name made from its source, so that two files of one name never mix.
+"""
+
+from __future__ import annotations
+
+import ast
+import copyreg
+import hashlib
+import sys
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from types import ModuleType, TracebackType
+from typing import TYPE_CHECKING, Any
+
+from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.core.schema.checked import Checked, Param, fields
+from brackets.core.schema.reading import stated
+from brackets.core.schema.reading import typed as typed_values
+from brackets.core.schema.rule import Plain
+from brackets.core.text_files import given_bytes
+
+if TYPE_CHECKING:
+    from brackets.core.finding import Finding
+    from brackets.forming.shop import Shop
+    from brackets.model.part import Part
+
+RESERVED = frozenset(
+    (
+        "bare",
+        "cut",
+        "dark",
+        "files",
+        "fold",
+        "from",
+        "gaps",
+        "hand",
+        "help",
+        "html",
+        "into",
+        "json",
+        "no_axes",
+        "no_browser",
+        "no_files",
+        "paper",
+        "pixels",
+        "png",
+        "pull_apart",
+        "revision",
+        "shop",
+        "time_limit",
+    )
+)
+"""Names a value may not have: the command line has options of these names."""
+
+_OURS = (OutOfRange, BadFile, BadRecipe, KernelFailed)
+_LONGEST = 200
+_LOADING = threading.RLock()
+"""Held while a recipe is run; a recipe that opens another one holds it twice."""
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """An opened recipe; two are equal when they are the same file with the same source."""
+
+    name: str
+    path: Path
+    source_hash: str
+    module: ModuleType = field(compare=False, repr=False)
+
+    @property
+    def Params(self) -> type[Checked]:  # noqa: N802  (the name of the class in the file)
+        """The class of the recipe's values."""
+        params: type[Checked] = self.module.Params
+        return params
+
+    @property
+    def params(self) -> tuple[Param, ...]:
+        """Name, rule and default of every value, in the order written."""
+        return fields(self.Params)
+
+    @property
+    def doc(self) -> str:
+        """The first line of what the file says about itself."""
+        return _first_line(self.module.__doc__)
+
+    def check(self, params: Checked, shop: Shop | None = None) -> tuple[Finding, ...]:
+        """What the recipe's own rules say of these values; empty where it has none.
+
+        A recipe whose `check` takes a shop too is given `shop`, where there is one.
+        """
+        checker: Callable[..., Iterable[Finding]] | None = getattr(self.module, "check", None)
+        if checker is None:
+            return ()
+        with _Blaming(self.path, "checking", self.module):
+            asks = () if shop is None or not _takes_shop(checker) else (shop,)
+            found = tuple(checker(self._mine(params), *asks))
+        from brackets.core.finding import Finding
+
+        for finding in found:
+            if not isinstance(finding, Finding):
+                raise BadRecipe(f"{self.path}: check yielded {_kind(finding)}, must be: Finding")
+        return found
+
+    def build(self, params: Checked) -> Part:
+        """The part of these values. Raises OutOfRange where they make none, BadRecipe where the recipe fails."""
+        with _Blaming(self.path, "building", self.module):
+            part = self.module.build(self._mine(params))
+        from brackets.model.part import Part
+
+        if not isinstance(part, Part):
+            raise BadRecipe(f"{self.path}: build returned {_kind(part)}, must be: Part")
+        return part
+
+    def _mine(self, params: Checked) -> Checked:
+        if not isinstance(params, self.Params):
+            raise BadRecipe(f"{self.path}: given the values of another recipe, must be: Params of {self.name}")
+        return params
+
+    def __reduce__(self) -> tuple[Callable[[str], Recipe], tuple[str]]:
+        return recipe, (str(self.path),)
+
+
+def _takes_shop(checker: Callable[..., object]) -> bool:
+    from inspect import signature
+
+    return len(signature(checker).parameters) > 1
+
+
+def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:
+    """The shipped recipe of that name; or, of a path (with .py or a slash), the user's own file.
+
+    A path is relative to `beside`, or to where the program runs. Raises BadRecipe with one line.
+    """
+    path = _path(str(name_or_path), beside)
+    source = _source(path)
+    digest = hashlib.sha256(source).hexdigest()
+    return Recipe(name=path.stem, path=path, source_hash=digest, module=_module(path, source, digest))
+
+
+def recipes() -> tuple[str, ...]:
+    """The names of the shipped recipes."""
+    return tuple(sorted(path.stem for path in shipped().glob("*.py") if not path.stem.startswith("_")))
+
+
+def shipped() -> Path:
+    """The folder of the shipped recipes: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    inside = package / "_recipes"
+    return inside if inside.is_dir() else package.parent / "recipes"
+
+
+def about(name: str) -> str:
+    """The first line a shipped recipe says about itself, read without running it."""
+    path = shipped() / f"{name}.py"
+    try:
+        return _first_line(ast.get_docstring(ast.parse(_source(path))))
+    except SyntaxError as error:
+        return f"does not read: line {error.lineno}: {error.msg}"
+
+
+def _path(given: str, beside: Path | None) -> Path:
+    if given.endswith(".py") or "/" in given or "\\" in given:
+        try:
+            return ((Path.cwd() if beside is None else beside) / Path(given).expanduser()).resolve()
+        except (ValueError, RuntimeError) as error:  # a zero byte; a home that nobody has
+            raise BadRecipe(f"{given!r}: {error}, must be: the path of a recipe, a Python file") from None
+    names = recipes()
+    if given in names:
+        return shipped() / f"{given}.py"
+    from brackets.core.tables.lookup import nearest
+
+    near = nearest(given, names, n=1)
+    hint = f"nearest: {near[0]}; " if near else ""
+    raise BadRecipe(
+        f'recipe = "{given[:60]}", no such recipe, {hint}there are {", ".join(names)}; your own ends in .py'
+    )
+
+
+def _source(path: Path) -> bytes:
+    try:
+        return given_bytes(path, what="a recipe, a Python file with Params and build")
+    except BadFile as error:
+        raise BadRecipe(str(error)) from None
+
+
+def _module(path: Path, source: bytes, digest: str) -> ModuleType:
+    """The module of this source, run once a process and kept under a name of its own.
+
+    Its name must be known while it is run, so other threads wait until it is whole.
+    """
+    with _LOADING:
+        name = f"brackets_recipe_{digest[:24]}"
+        if name not in sys.modules:
+            _load(name, path, source)
+        return sys.modules[name]
+
+
+def _load(name: str, path: Path, source: bytes) -> None:
+    try:
+        code = compile(source, str(path), "exec", dont_inherit=True)
+    except SyntaxError as error:
+        where = path if error.lineno is None else f"{path}:{error.lineno}"
+        raise BadRecipe(f"{where}: {error.msg}, must be: Python that reads") from None
+    except ValueError as error:
+        raise BadRecipe(f"{path}: {error}, must be: Python that reads") from None
+    except (RecursionError, MemoryError):
+        raise BadRecipe(f"{path}: is nested too deeply to be read, must be: Python that reads") from None
+    module = ModuleType(name)
+    module.__file__ = str(path)
+    sys.modules[name] = module
+    try:
+        with _Blaming(path, "loading"):
+            exec(code, module.__dict__)
+        _conforms(path, module)
+        _guard_rules(path, module)
+        if module.Params.__module__ == name:
+            copyreg.pickle(module.Params, partial(_reduced, str(path)))
+    except BaseException:  # Ctrl-C too: a module half loaded must not be found again
+        del sys.modules[name]
+        raise
+
+
+def _guard_rules(path: Path, module: ModuleType) -> None:
+    """Relations between values, and what follows what, are a stranger's code too, run wherever Params are made."""
+    rules, follow = module.Params.rules, module.Params._follow
+
+    def guarded(params: Checked) -> Iterator[str]:
+        with _Blaming(path, "checking its values", module):
+            found = list(rules(params))
+        for said in found:
+            if not isinstance(said, str):
+                raise BadRecipe(f"{path}: rules yielded {_kind(said)}, must be: a line of text")
+        yield from found
+
+    def following(params: Checked) -> None:
+        with _Blaming(path, "working out its values", module):
+            follow(params)
+
+    module.Params.rules = guarded
+    module.Params._follow = following
+
+
+def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:
+    """How values travel to another process: the recipe's file and source, and the values."""
+    return _again, (path, type(params).__module__, typed_values(params), stated(params))
+
+
+def _again(path: str, module: str, values: dict[str, Plain], stated: frozenset[str]) -> Checked:
+    """The values in another process. Raises BadRecipe where the file is not what they were made with."""
+    opened = recipe(path)
+    if opened.module.__name__ != module:
+        raise BadRecipe(f"{path}: has changed since these values were made, must be: the same source")
+    made = opened.Params(**values)
+    object.__setattr__(made, "_stated", stated)
+    return made
+
+
+def _conforms(path: Path, module: ModuleType) -> None:
+    """BadRecipe unless the module has Params, rules for every value, sensible defaults, and build."""
+    missing = [name for name in ("Params", "build") if not hasattr(module, name)]
+    if missing:
+        raise BadRecipe(f"{path}: has no {' and no '.join(missing)}, must have: Params and build(p)")
+    uncallable = [name for name in ("build", "check") if not callable(getattr(module, name, len))]
+    if uncallable:
+        raise BadRecipe(f"{path}: {uncallable[0]} is no function, must be: {uncallable[0]}(p)")
+    params = module.Params
+    if not isinstance(params, type) or not issubclass(params, Checked):
+        raise BadRecipe(f"{path}: Params is {_kind(params)}, must be: a dataclass deriving from Checked")
+    with _Blaming(path, "reading the rules of Params"):
+        known = fields(params)
+    taken = sorted(param.name for param in known if param.name in RESERVED)
+    if taken:
+        raise BadRecipe(f"{path}: a value is named {taken[0]}, must be another word: the command line uses it")
+    refused = [problem for param in known for problem in _of_default(param)]
+    if refused:
+        raise BadRecipe(f"{path}: a default is refused: {'; '.join(refused)}")
+
+
+def _of_default(param: Param) -> tuple[str, ...]:
+    """What is wrong with the default by itself; relations between values are asked when Params are made."""
+    if param.required:
+        return ()
+    try:
+        param.plain(param.default)
+    except OutOfRange as error:
+        return error.problems
+    return ()
+
+
+class _Blaming:
+    """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
+
+    What it prints goes to the error stream: the other one is for results. Our own errors pass once the recipe is
+    loaded (`module` is given): they name the value that is wrong. Ctrl-C passes always.
+    """
+
+    def __init__(self, path: Path, doing: str, module: ModuleType | None = None) -> None:
+        self.path, self.doing = path, doing
+        self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else _OURS
+        self.ran_from = str(path) if module is None else str(module.__file__)
+
+    def __enter__(self) -> None:
+        _print_to_errors()
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        _print_as_before()
+        if error is None or isinstance(error, (KeyboardInterrupt, *self.passes)):
+            return
+        line = _line(trace, self.ran_from)
+        where = self.path if line is None else f"{self.path}:{line}"
+        said = _said(error)
+        named = said if isinstance(error, _OURS) else f"{type(error).__name__}: {said}"
+        raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
+
+
+_PRINTING = threading.Lock()
+_printers: list[object] = []
+"""What sys.stdout was before the first of the recipes that run now, once for each of them."""
+
+
+def _print_to_errors() -> None:
+    """Recipes run in several threads at once, and only the first finds the output as it was."""
+    with _PRINTING:
+        _printers.append(_printers[0] if _printers else sys.stdout)
+        sys.stdout = sys.stderr
+
+
+def _print_as_before() -> None:
+    with _PRINTING:
+        was: Any = _printers.pop()
+        if not _printers:
+            sys.stdout = was
+
+
+def _said(error: BaseException) -> str:
+    """The error's own words on one line; a stranger's error may fail to say any."""
+    said = ""
+    with suppress(Exception):
+        said = " ".join(str(error).split())[:_LONGEST]
+    return said or "no message"
+
+
+def _line(trace: TracebackType | None, path: str) -> int | None:
+    """The line in the recipe that was running, the innermost one."""
+    found = None
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename == path:
+            found = trace.tb_lineno
+        trace = trace.tb_next
+    return found
+
+
+def _first_line(doc: str | None) -> str:
+    lines = (doc or "").strip().splitlines()
+    return lines[0].strip() if lines else ""
+
+
+def _kind(value: Any) -> str:
+    return "nothing" if value is None else f"a {type(value).__name__}"

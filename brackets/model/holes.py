@@ -1,0 +1,151 @@
+"""Holes, slots and cut-outs in plate, and bolt patterns: values that keep what they are for.
+
+Coordinates are in the plate's own plane, mm; every opening goes square through.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from brackets.core.errors import OutOfRange
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.fasteners import PILOT_UNDER, PIVOT_CLEARANCE, hole
+from brackets.geometry.curve import Outline
+from brackets.geometry.shapes import circle, mirror_x, slot, translate
+
+Point = tuple[float, float]
+
+HoleKind = Literal["pivot", "boss", "fine", "coarse", "tap", "bore", "drain"]
+"""pivot: a bush bolt in ears, made REAM_STOCK under and reamed after welding; boss: clearance, ISO 273 medium;
+fine, coarse: clearance, ISO 273; tap: drilled to the tapping size; bore: for a bush, tube or bung;
+drain: breathing, draining or lightening, no bolt."""
+
+
+REAM_STOCK = round(PIVOT_CLEARANCE + PILOT_UNDER, 6)
+"""mm of diameter that a pivot hole is made under its finished size, so that a reamer has metal to take all round
+once the ears are welded and have pulled: common practice, no source. A shop's own is `[hole_tools] ream_stock`."""
+
+
+def flipped(p: Point) -> Point:
+    """`p` mirrored in the line x = 0."""
+    return (-p[0] + 0.0, p[1])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hole:
+    """A round hole of finished diameter `d`; `bolt` names the bolt it is for, `washer_od` what must find room.
+
+    Solid, mass, findings and clearance are of the finished part and use `d`. What the blank is cut with is `now`:
+    `ream` mm less, where None is REAM_STOCK for a pivot and nothing for every other kind.
+    """
+
+    at: Point
+    d: float
+    kind: HoleKind = "boss"
+    bolt: str | None = None
+    washer_od: float | None = None
+    name: str = ""
+    ream: float | None = None
+
+    @property
+    def now(self) -> float:
+        """Diameter that is cut or drilled before welding, mm; `d` where nothing is reamed afterwards."""
+        left = self.ream if self.ream is not None else REAM_STOCK if self.kind == "pivot" else 0.0
+        return round(self.d - left, 6) if left else self.d
+
+    @property
+    def outline(self) -> Outline:
+        """The finished edge."""
+        return circle(self.at, self.d / 2)
+
+    @property
+    def outline_now(self) -> Outline:
+        """The edge as it is cut before welding."""
+        return circle(self.at, self.now / 2)
+
+    def mirrored(self) -> Hole:
+        return replace(self, at=flipped(self.at))
+
+    def shifted(self, dx: float) -> Hole:
+        return replace(self, at=(self.at[0] + dx, self.at[1]))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slot:
+    """A slot with round ends: `a` and `b` are the centres of its ends, `d` its width."""
+
+    a: Point
+    b: Point
+    d: float
+    bolt: str | None = None
+    washer_od: float | None = None
+    name: str = ""
+
+    @property
+    def outline(self) -> Outline:
+        return slot(self.a, self.b, self.d)
+
+    @property
+    def outline_now(self) -> Outline:
+        return self.outline
+
+    def mirrored(self) -> Slot:
+        return replace(self, a=flipped(self.a), b=flipped(self.b))
+
+    def shifted(self, dx: float) -> Slot:
+        return replace(self, a=(self.a[0] + dx, self.a[1]), b=(self.b[0] + dx, self.b[1]))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Window:
+    """A cut-out of any outline: lightening, access, a way for a tube."""
+
+    outline: Outline
+    name: str = ""
+
+    @property
+    def outline_now(self) -> Outline:
+        return self.outline
+
+    def mirrored(self) -> Window:
+        return replace(self, outline=mirror_x(self.outline))
+
+    def shifted(self, dx: float) -> Window:
+        return replace(self, outline=translate(self.outline, dx, 0.0))
+
+
+Opening = Hole | Slot | Window
+
+
+def rectangle(pitch_x: float, pitch_y: float) -> tuple[Point, ...]:
+    """Four holes at the corners of a rectangle, counter-clockwise from the lower left."""
+    x, y = pitch_x / 2, pitch_y / 2
+    return ((-x, -y), (x, -y), (x, y), (-x, y))
+
+
+def row(pitch: float, count: int) -> tuple[Point, ...]:
+    """`count` holes in a line along x."""
+    return tuple((pitch * (i - (count - 1) / 2), 0.0) for i in range(count))
+
+
+def bolt_circle(d: float, count: int, *, first: float = 0.0) -> tuple[Point, ...]:
+    """`count` holes on a circle of diameter `d`, the first at `first` degrees from x towards y."""
+    if count < 1:
+        raise OutOfRange(f"count = {count}, must be 1 or more: holes on a bolt circle")
+    turns = [math.radians(first + 360.0 * i / count) for i in range(count)]
+    return tuple((d / 2 * math.cos(a), d / 2 * math.sin(a)) for a in turns)
+
+
+def bolt_hole(at: Point, size: str, *, kind: HoleKind = "boss", name: str = "") -> Hole:
+    """The hole for a bolt of that size: its diameter by its kind, and the washer that must find room round it."""
+    return Hole(at=at, d=hole(size, kind), kind=kind, bolt=size, washer_od=bolt(size).washer_od, name=name)
+
+
+def bolt_holes(points: Iterable[Point], size: str, *, kind: HoleKind = "boss", name: str = "") -> tuple[Hole, ...]:
+    """One hole a point, named `name` and a number where a name is given."""
+    return tuple(
+        bolt_hole(at, size, kind=kind, name=f"{name}{i}" if name else "") for i, at in enumerate(points, 1)
+    )

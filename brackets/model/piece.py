@@ -1,0 +1,84 @@
+"""What every piece has (name, place, material, stock), seats, and the custom piece.
+
+A custom piece is made by a function of the user's own: it has a solid and a mass, and no flat pattern.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal, Self
+
+from brackets.core.place import HERE, Place
+from brackets.model.holes import Opening
+from brackets.model.weld import Edge
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One thing that is cut and then welded or bolted in; `place` puts its own frame into the part's.
+
+    `stock` says in words what it is cut from where the sizes do not (a bought washer, a bar).
+    """
+
+    name: str
+    place: Place = HERE
+    material: str = "S235"
+    stock: str = ""
+
+    def placed(self, place: Place) -> Self:
+        """The same piece with its part set at `place`."""
+        return replace(self, place=place @ self.place)
+
+    def renamed(self, name: str) -> Self:
+        return replace(self, name=name)
+
+    def mirrored(self) -> Self:
+        """The other hand, mirrored in the part's plane x = 0: a new piece, never a mirrored placement."""
+        return replace(self._other_hand(), place=self.place.mirrored())
+
+    def _other_hand(self) -> Self:
+        return self
+
+    def mirrored_edge(self, edge: Edge) -> Edge:
+        """Where `edge` of this piece lies on the other hand."""
+        return edge.mirrored()
+
+    def holes(self) -> Iterator[Opening]:
+        """Every opening of the piece; walls of a folded piece one after the other."""
+        return iter(())
+
+
+SeatKind = Literal["face", "bush", "round", "boss"]
+"""face: flat against flat, z out of the material; bush: z the bush axis, origin the bush centre; round: on a
+tube, origin on the tube's axis, z along it, y from the tube towards the part; boss: on a threaded boss, origin
+on the mating face, z out of the material (into the casting)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seat:
+    """A named place on a part; `d` is the diameter that matters there (bush, tube or hole), `bolt` its bolt."""
+
+    name: str
+    place: Place
+    kind: SeatKind
+    d: float | None = None
+    bolt: str | None = None
+
+
+Plain = float | int | str | bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Odd(Piece):
+    """`function` names a module-level function as "module:name" that returns a cadquery shape in the piece's frame.
+
+    `args` are plain values. A mirrored Odd piece is mirrored by the kernel once its solid is made.
+    """
+
+    function: str
+    args: tuple[Plain, ...] = ()
+    other_hand: bool = False
+
+    def _other_hand(self) -> Self:
+        return replace(self, other_hand=not self.other_hand)

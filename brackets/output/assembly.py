@@ -1,0 +1,31 @@
+"""One STEP file of several parts: the whole, each part under it, each part's pieces under that."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+
+from brackets.core.errors import OutOfRange
+from brackets.model.part import Part
+from brackets.output import step
+
+
+def write(parts: Iterable[Part], path: Path | str, *, name: str) -> None:
+    """Write `parts` where they stand (see Part.placed) as the assembly `name` to `path`.
+
+    Raises OutOfRange where there is no part or two share a name, and as `step.write` does.
+    """
+    step.write(tree(parts, name=name), path)
+
+
+def tree(parts: Iterable[Part], *, name: str) -> step.Group:
+    """The levels of the file."""
+    groups = tuple(step.Group.of(part) for part in parts)
+    twice = sorted(part for part, count in Counter(group.name for group in groups).items() if count > 1)
+    problems = [f"part = {part}, each name once: two in {name}" for part in twice]
+    if not groups:
+        problems.append(f"parts = none, at least one: the assembly {name}")
+    if problems:
+        raise OutOfRange(*problems)
+    return step.Group(name=name, members=groups)

@@ -1,0 +1,176 @@
+"""A fitted bay as keys for scripts: parts, pairs, findings, and what was worked out. mm, kg, degrees."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+from typing import Any
+
+from brackets.bay.fit import Fit
+from brackets.bay.lists import RuleRow, bolt_record, rule_rows
+from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
+from brackets.bay.moving import Moved, by_pair
+from brackets.bay.owners import bay_cautions
+from brackets.bay.pairs import Pair
+from brackets.bay.paths import WayFound
+from brackets.bay.placed_part import Standing
+from brackets.bay.seat_contact import SeatContact
+from brackets.core.finding import verdict
+from brackets.core.schema.reading import json_values, unstated
+
+FORMAT = 1
+
+
+def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
+    """What scripts may rely on: parts; pairs (a, b, state, low_mm, high_mm, needed_mm, spare_mm, points) ..."""
+    bay = fit.bay
+    moves = by_pair(fit.moved)
+    mass = mass_of(bay)
+    return {
+        "format": FORMAT,
+        "bay": bay.name,
+        "shop": bay.shop.name,
+        "powertrain": {
+            "mass_kg": None if mass is None else mass.kg,
+            "centroid_mm": None if mass is None else mass.centroid.tolist(),
+            "inertia_kg_mm2": None if mass is None else mass.inertia.tolist(),
+            "first_gear_torque_nm": axle_torque(bay.powertrain),
+            "traction_cap_nm": traction_cap(bay.powertrain),
+            "firing_at_idle_hz": firing(bay.powertrain),
+        },
+        "parts": [_part(part) for part in fit.stood.parts],
+        "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
+        "moved": [_moved(move) for move in fit.moved],
+        "rules": [_rule(row) for row in rule_rows(fit)],
+        "ways": [_way(way) for way in fit.ways],
+        "seats": [_seat(seat) for seat in fit.seats],
+        "fit_ups": [
+            {"part": seat.part, "onto": seat.onto[0], "widest_mm": seat.open, "at": list(seat.at)}
+            for seat in fit.seats
+            if seat.weld > 0
+        ],
+        "bolts": [bolt_record(bolt) for bolt in fit.bolts],
+        "verdict": verdict(fit.findings),
+        "cautions": [asdict(caution) for caution in bay_cautions(fit.stood)],
+        "findings": [asdict(finding) for finding in fit.findings],
+        "left_out": list(fit.stood.left_out),
+        "notes": list(fit.stood.notes),
+        "files": list(files),
+    }
+
+
+def _part(part: Standing) -> dict[str, Any]:
+    from brackets.output import facts
+
+    mass = part.part.mass
+    return {
+        "name": part.name,
+        "recipe": part.recipe.name,
+        "side": part.side,
+        "hand": None if part.hand is None else part.hand.record,
+        "values": json_values(part.params),
+        "worked_out": {k: list(v) if isinstance(v, tuple) else v for k, v in part.worked_out.items()},
+        "not_stated": list(unstated(part.params)),
+        "mass_kg": mass.kg,
+        "centroid_mm": mass.centroid.tolist(),
+        "inertia_kg_mm2": mass.inertia.tolist(),
+        "pieces": facts.of(part.part)["pieces"],
+        "misfits": [
+            {"seat": m.seat, "mount": m.mount, "off_mm": m.off, "angle_deg": m.angle} for m in part.misfits
+        ],
+    }
+
+
+def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
+    return {
+        "a": pair.a,
+        "b": pair.b,
+        "state": pair.state,
+        "low_mm": pair.low,
+        "high_mm": pair.high,
+        "needed_mm": pair.needed,
+        "spare_mm": pair.spare,
+        "points": [list(pair.p), list(pair.q)],
+        "class": pair.asked.kind,
+        "why": pair.asked.why,
+        "volume_mm3": pair.volume,
+        "pull_out_mm": pair.deep,
+        "pull_out_along": None if pair.out is None else list(pair.out),
+        "how": pair.how,
+        "note": pair.note,
+        "moved_low_mm": None if move is None else move.low,
+        "moved_high_mm": None if move is None else move.high,
+        "moved_needed_mm": None if move is None else move.needed,
+    }
+
+
+def _seat(seat: SeatContact) -> dict[str, Any]:
+    return {
+        "part": seat.part,
+        "seat": seat.seat,
+        "onto": list(seat.onto),
+        "area_mm2": seat.area,
+        "contact_mm2": seat.contact,
+        "share": seat.share,
+        "widest_mm": seat.widest,
+        "nearest_mm": seat.nearest if math.isfinite(seat.nearest) else None,
+        "hangs": [{"edge": edge, "mm": far, "onto": onto} for edge, far, onto in seat.hangs],
+        "weld_mm": seat.weld,
+        "weld_on_nothing_mm": seat.bare,
+        "weld_widest_mm": seat.open,
+        "weld_widest_at": list(seat.at),
+        "allowed_mm": seat.allowed,
+    }
+
+
+def _rule(row: RuleRow) -> dict[str, Any]:
+    return {
+        "class": row.kind,
+        "needed_mm": row.rest,
+        "moved_needed_mm": row.moved,
+        "why": row.why,
+        "whose": row.whose,
+        "spare_mm": row.spare,
+        "pair": row.what.split(" | "),
+        "when": "moved" if row.moving else "still",
+    }
+
+
+def _way(way: WayFound) -> dict[str, Any]:
+    return {
+        "name": way.name,
+        "part": way.part,
+        "without": list(way.without),
+        "moving": list(way.moving),
+        "out": way.out,
+        "held_by": list(way.held),
+        "legs": [{"length": leg.length, "free": leg.free, "unit": leg.unit} for leg in way.legs],
+        "low_mm": way.low,
+        "high_mm": way.high,
+        "needed_mm": way.needed,
+        "spare_mm": way.spare,
+        "why": way.why,
+        "notes": [{"pair": [a, b], "note": said} for a, b, said in way.notes],
+        "looked_at_now_and_then": [list(pair) for pair in way.watched],
+        "leg": None if way.at is None else way.at[0],
+        "along": None if way.at is None else way.at[1],
+        "pair": None if way.pair is None else list(way.pair),
+        "points": None if way.p is None or way.q is None else [list(way.p), list(way.q)],
+    }
+
+
+def _moved(move: Moved) -> dict[str, Any]:
+    return {
+        "a": move.a,
+        "b": move.b,
+        "low_mm": move.low,
+        "high_mm": move.high,
+        "needed_mm": move.needed,
+        "spare_mm": move.spare,
+        "note": move.note,
+        "worst": move.worst,
+        "by": move.by,
+        "class": move.asked.moved_kind,
+        "why": move.asked.moved_why,
+        "points": [list(move.p), list(move.q)],
+    }

@@ -1,0 +1,278 @@
+"""All a part is cut by: one PDF at true size, a DXF and an SVG of each blank and wrap, the cut table of its tubes.
+
+Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.place import HERE
+from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.reading import stated, unstated
+from brackets.drawing.bending import tube_sheet
+from brackets.drawing.blank import LABEL, blank
+from brackets.drawing.record import Drawing, Title, Words
+from brackets.drawing.turned import turning
+from brackets.drawing.wraps import wraps
+from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.model.cope_curve import ENDS
+from brackets.model.folded import Folded
+from brackets.model.mirror import Hand
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.tube import BentTube, Tube
+from brackets.model.turned import Turned
+from brackets.output import cut_table, dxf, pdf, svg
+from brackets.output.paper import correction_of
+from brackets.output.stems import unique_stems
+from brackets.output.text_tables import SAYS
+from brackets.rules.cautions import Caution, of_part
+
+ALIKE = 6
+"""Decimals of a mm to which two drawings are compared: finer than any tool, coarser than rounding."""
+
+ABOVE = 6.0
+"""mm: how far over a blank its cut file says what it is."""
+
+LEAD = 1.5
+"""Heights of type from one of those lines to the next."""
+
+LETTERS = 80
+"""The longest of those lines."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """What one or several like pieces are cut by; `flat` where that is a blank or a wrap to cut out.
+
+    That of a part's tubes names no piece and has the `rows` of their cut table. `stops`: nothing of it is cut.
+    """
+
+    names: tuple[str, ...]
+    drawings: tuple[Drawing, ...]
+    flat: bool
+    rows: tuple[CutRow, ...] = ()
+
+    @property
+    def stops(self) -> bool:
+        return any(drawing.title.stops for drawing in self.drawings)
+
+
+def title(
+    name: str,
+    params: Checked,
+    shop: Shop,
+    revision: str = "",
+    *,
+    worked_out: Collection[str] = (),
+    hand: Hand | None = None,
+) -> Title:
+    """What every sheet of a part says: its name and hand, which values are the user's, and whose tools it is for.
+
+    `worked_out` are names of values that came out of a bay.
+    """
+
+    def told(names: Collection[str]) -> str:
+        known = (param for param in fields(type(params)) if param.name in names)
+        return ", ".join(f"{param.name} {param.shown(params)}" for param in known)
+
+    notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
+    if worked_out:
+        notes.append(f"Worked out from the bay: {told(worked_out)}.")
+    notes.append(f"Shop: {shop.name}.")
+    if hand is not None:
+        name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
+    return Title(part=name, revision=revision, unstated=unstated(params), notes=tuple(notes))
+
+
+def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, ...]:
+    """The sheets of one piece of a part: none where its kind has no drawing, or where it cannot be laid flat.
+
+    Why it cannot, the shop's findings say.
+    """
+    if isinstance(piece, Plate | Folded):
+        try:
+            return (blank(piece, title, welds=part.welds),)
+        except OutOfRange:
+            return ()
+    if isinstance(piece, Turned):
+        return (turning(piece, title, welds=part.welds),)
+    if isinstance(piece, Tube | BentTube):
+        style, paper = shop.tubing.wrap, shop.paper_t
+        return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
+    return ()
+
+
+def cuts(
+    part: Part,
+    title: Title,
+    findings: Sequence[Finding] = (),
+    *,
+    shop: Shop = NO_TOOLS,
+    mind: Sequence[Caution] | None = None,
+) -> tuple[Cut, ...]:
+    """Every sheet of `part`, like pieces together, in the order of the pieces.
+
+    A sheet says the `findings` of its pieces and of the whole part. All pieces follow from the same values: where
+    one finding stops, every sheet does, and says it. `mind` are the cautions of the steps it is for, those of
+    the part where none are given. `shop` says which wraps it wants and how thick its paper is.
+    """
+    title = replace(title, mind=tuple(one.sentence for one in (of_part(part) if mind is None else mind)))
+    names: dict[Any, list[str]] = {}
+    sheets: dict[Any, tuple[Drawing, ...]] = {}
+    looks: dict[Any, Any] = {}
+    for piece in part.pieces:
+        own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)))
+        if own not in looks:
+            drawings = drawn(piece, part, title, shop)
+            looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
+            sheets.setdefault(looks[own], drawings)
+        names.setdefault(looks[own], []).append(piece.name)
+    there = [piece.name for piece in part.pieces]
+    found = [
+        _counted(Cut(names=tuple(named), drawings=sheets[look], flat=look[0]), findings, there)
+        for look, named in names.items()
+        if sheets[look]
+    ]
+    return (*_tube_sheet(part, title, findings), *found)
+
+
+def _met(piece: Piece, part: Part) -> Iterator[Any]:
+    """What tells two pieces of one shape apart on paper: their welds, or what the ends of a tube meet."""
+    if isinstance(piece, Tube | BentTube):
+        yield from (meets(piece, which, part.welds, part.pieces) for which in ENDS)
+    else:
+        yield from (replace(weld, piece="") for weld in part.welds if weld.piece == piece.name)
+
+
+def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:
+    """Names of the pieces that no sheet is of; every tube is in the cut table."""
+    there = {name for cut in found for name in cut.names} | {tube.name for tube in tubes_of(part)}
+    return tuple(piece.name for piece in part.pieces if piece.name not in there)
+
+
+def write(
+    found: Sequence[Cut],
+    into: Path,
+    *,
+    name: str,
+    shop: Shop,
+    paper: str | None = None,
+    taken: set[str] | None = None,
+) -> tuple[str, ...]:
+    """Writes NAME.pdf, NAME-PIECE.dxf and .svg of every blank and wrap, NAME-tubes.csv; their names, the PDF first.
+
+    `name` is a file's stem; `taken` are the stems in use in the folder (see `unique_stems`). `paper` is the shop's
+    where none is given; the printer's correction is the shop's. Nothing to draw writes nothing. Raises OutOfRange
+    for an unknown paper or a printer that is set wrong.
+    """
+    if not found:
+        return ()
+    sheets = [drawing for cut in found for drawing in cut.drawings]
+    pdf.write(sheets, into / f"{name}.pdf", shop.paper if paper is None else paper, correction_of(shop.bars))
+    files = [f"{name}.pdf"]
+    blanks = [(cut, drawing) for cut in found if cut.flat for drawing in cut.drawings if drawing.true_size]
+    named = ["-".join((name, cut.names[0], *_end(drawing))) for cut, drawing in blanks]
+    mine = {name.lower()} if taken is None else taken
+    for (_, drawing), stem in zip(blanks, unique_stems(named, mine), strict=True):
+        for module, suffix in ((dxf, "dxf"), (svg, "svg")):
+            module.write(_headed(drawing), into / f"{stem}.{suffix}")
+            files.append(f"{stem}.{suffix}")
+    for cut in found:
+        if cut.rows:
+            cut_table.write(cut.rows, into / f"{name}-tubes.csv", stops=cut.stops)
+            files.append(f"{name}-tubes.csv")
+    return tuple(files)
+
+
+def _end(drawing: Drawing) -> tuple[str, ...]:
+    """Which end of its tube a wrap is for."""
+    return tuple(end.split(",")[0] for what, end in drawing.facts if what == "end")
+
+
+def _look(drawing: Drawing) -> Any:
+    """What two drawings share that are of like pieces: all but their names and findings."""
+    strokes = tuple(
+        (stroke.layer, stroke.closed, tuple(_corner(p) for s in stroke.segments for p in (s.a, s.point(0.5), s.b)))
+        for stroke in drawing.strokes
+    )
+    facts = tuple(fact for fact in drawing.facts if fact[0] not in ("piece", "values"))
+    return strokes, tuple(words.text for words in drawing.words), drawing.tables, drawing.notes, facts
+
+
+def _corner(p: tuple[float, float]) -> tuple[float, float]:
+    return (round(p[0], ALIKE) + 0.0, round(p[1], ALIKE) + 0.0)
+
+
+def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
+    """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
+    told = _told(cut.names, findings, pieces)
+    said = f"{len(cut.names)} wanted" if stopped(told) else f"cut {len(cut.names)}"
+    facts = {**_verdict(told), "piece": ", ".join(cut.names), "number": said}
+    sheets = []
+    for drawing in cut.drawings:
+        named = f"{drawing.name}, {PRINTED['stop'] if stopped(told) else said}"
+        own = tuple(fact for fact in drawing.facts if fact[0] not in facts)
+        judged = replace(drawing, name=named, title=judged_title(drawing.title, told))
+        sheets.append(replace(judged, facts=(*own[:1], *facts.items(), *own[1:])))
+    return replace(cut, drawings=tuple(sheets))
+
+
+def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
+    """The cut table of a part with tubes; advice stands on each tube's own sheet."""
+    rows = cut_rows(tubes_of(part), part.welds)
+    if rows:
+        names = [name for row in rows for name in row.names]
+        grave = [finding for finding in findings if finding.level != "advice"]
+        told = _told(names, grave, [piece.name for piece in part.pieces])
+        sheet = tube_sheet(rows, judged_title(title, told))
+        sheet = replace(sheet, facts=(*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:]))
+        yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
+
+
+def _told(names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]) -> tuple[Finding, ...]:
+    """What is said of these pieces or of the whole part, and every stop and accepted stop of the part."""
+    return tuple(f for f in findings if f.piece in names or f.piece not in pieces or f.level == "stop")
+
+
+def judged_title(title: Title, findings: Sequence[Finding]) -> Title:
+    """The title with what is said of a drawing, and whether it may be cut at all."""
+    return replace(
+        title,
+        findings=tuple(str(f) for f in findings),
+        urgent=tuple(str(f) for f in findings if f.level == "stop" or f.accepted),
+        stops=stopped(findings),
+    )
+
+
+def _verdict(findings: Sequence[Finding]) -> dict[str, str]:
+    """The facts that say how many findings there are, and that nothing must be cut, if so."""
+    stop = {"STOP": f"do not cut: see {SAYS}"} if stopped(findings) else {}
+    return {**stop, "verdict": verdict(findings)} if findings else {}
+
+
+def urgent_lines(title: Title) -> tuple[str, ...]:
+    """What a cut file says of its findings: the stops, and what a person accepted."""
+    return tuple(line for said in title.urgent for line in textwrap.wrap(said, LETTERS))
+
+
+def _headed(drawing: Drawing) -> Drawing:
+    """The drawing with lines over it that say what it is, for files that travel without their paper."""
+    facts = dict(drawing.facts)
+    line = f"{drawing.title.part}: {facts['piece']}, {facts['number']}, {facts['material']}"
+    if drawing.title.stops:
+        line = f"{PRINTED['stop']} {line}"
+    left, _, _, top = drawing.bounds
+    lines = (line, *urgent_lines(drawing.title))
+    heights = [top + ABOVE + LEAD * LABEL * i for i in reversed(range(len(lines)))]
+    over = tuple(Words((left, y), said, LABEL) for said, y in zip(lines, heights, strict=True))
+    return replace(drawing, words=(*drawing.words, *over))

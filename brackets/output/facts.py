@@ -1,0 +1,173 @@
+"""facts.json: what was made, from which values, and the sha256 of every file beside it.
+
+Figures carry 12 digits and keys are sorted, so that equal parts give equal bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import asdict, is_dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from brackets.core.errors import OutOfRange
+from brackets.drawing.blank import short_hash
+from brackets.forming.cut_rows import cut_rows, tubes_of
+from brackets.forming.flat_pattern import flat
+from brackets.forming.fold_order import flat_facts
+from brackets.model import edges, mass
+from brackets.model.folded import Folded
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate
+from brackets.model.turned import Turned
+from brackets.model.weld import Weld
+from brackets.output import cut_table
+
+FORMAT = 1
+"""Of the file; a script that knows 1 can rely on the keys there are now."""
+
+NAME = "facts.json"
+"""What the file is called; a folder that has one of ours is a folder of ours."""
+
+OWN = "own_sha256"
+"""Key of the sum of the file's own text without this key: an edited file shows."""
+
+DIGITS = 12
+"""Significant digits of a figure: fewer than the last ones, in which machines differ, more than anyone cuts to."""
+
+NOTHING = 1e-12
+"""Below this a figure is written 0: what is left of mm, kg and kg mm2 that cancel."""
+
+
+def of(part: Part) -> dict[str, Any]:
+    """Mass, centroid, inertia, pieces (each with its flat), welds and cut table of a part, as the file has them."""
+    whole = part.mass
+    names = {piece.name: piece for piece in part.pieces}
+    return {
+        "mass_kg": whole.kg,
+        "centroid_mm": whole.centroid.tolist(),
+        "inertia_kg_mm2": whole.inertia.tolist(),
+        "pieces": [_piece(piece) for piece in part.pieces],
+        "welds": [_weld(weld, names[weld.piece]) for weld in part.welds],
+        "tubes": cut_table.records(cut_rows(tubes_of(part), part.welds)),
+    }
+
+
+def write(record: Mapping[str, Any], path: Path | str) -> None:
+    """Write `record` to `path`, with the format and the sha256 of every file that `record["files"]` names.
+
+    The files lie beside `path`; the facts themselves may be named and are left out of the sums. Raises
+    OutOfRange where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
+    """
+    path = Path(path)
+    sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
+    whole = {"format": FORMAT, **record, "sha256": sums}
+    path.write_bytes(text({**whole, OWN: sha256(text(whole)).hexdigest()}))
+
+
+def listed(folder: Path) -> dict[str, str] | None:
+    """sha256 by name of the files in `folder` as we wrote them, its facts.json too; None where that is not ours.
+
+    Of a facts.json that was edited the sum is that of what we wrote, or "" where that is not known.
+    """
+    path = folder / NAME
+    try:
+        found = path.read_bytes()
+        record = json.loads(found)
+        sums = record.get("sha256") if isinstance(record, dict) else None
+        if not isinstance(sums, dict) or "format" not in record:
+            return None
+        plain = text({key: value for key, value in record.items() if key != OWN})
+    except (OSError, ValueError, RecursionError):
+        return None
+    intact = sha256(plain).hexdigest() == record[OWN] if OWN in record else found == plain
+    return {**{str(name): str(value) for name, value in sums.items()}, NAME: digest_of(path) if intact else ""}
+
+
+def text(record: Mapping[str, Any]) -> bytes:
+    """The whole file: JSON in UTF-8, keys sorted, two spaces a level."""
+    plain = _plain(record, "facts")
+    return (json.dumps(plain, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+
+
+def digest_of(path: Path) -> str:
+    """sha256 of a file, in hexadecimal."""
+    return sha256(path.read_bytes()).hexdigest()
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    body = mass.of(piece)
+    return {
+        "name": piece.name,
+        "kind": type(piece).__name__.lower(),
+        "material": piece.material,
+        "stock": piece.stock,
+        "mass_kg": body.kg,
+        "volume_mm3": mass.volume(piece),
+        "centroid_mm": body.centroid.tolist(),
+        "hash": short_hash(piece),
+        "flat": _flat(piece),
+        "bush_bore": _bush_bore(piece),
+    }
+
+
+def _bush_bore(piece: Piece) -> dict[str, Any] | None:
+    """How the bore for a bush is made; None where there is none."""
+    bore = piece.bush if isinstance(piece, Turned) else None
+    if bore is None:
+        return None
+    low, high = bore.allowed
+    return {
+        "now_mm": bore.now,
+        "finished_mm": bore.size,
+        "least_mm": low,
+        "largest_mm": high,
+        "tolerance": bore.tolerance,
+        "source": bore.source,
+        "stock_mm": bore.left,
+        "finish": "after welding" if bore.after_welding else "before welding",
+        "fit": "slip" if bore.slip else "press",
+    }
+
+
+def _flat(piece: Piece) -> dict[str, Any] | None:
+    """The blank; None where there is none, or where it cannot be laid flat (the shop's findings say why)."""
+    if not isinstance(piece, Folded | Plate):
+        return None
+    try:
+        return flat_facts(piece, flat(piece))
+    except OutOfRange:
+        return None
+
+
+def _weld(weld: Weld, piece: Piece) -> dict[str, Any]:
+    return {
+        "piece": weld.piece,
+        "onto": weld.onto,
+        "leg_mm": weld.leg,
+        "sides": weld.sides,
+        "length_mm": edges.length(piece, weld.edge),
+        "note": weld.note,
+        "turn": weld.turn,
+    }
+
+
+def _plain(value: Any, where: str) -> Any:
+    """The value as JSON has it: figures rounded, tuples as lists, records as their fields."""
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            raise OutOfRange(f"{where} = {value}, must be a finite number: a figure of {NAME}")
+        return 0.0 if abs(value) < NOTHING else float(f"{value:.{DIGITS}g}")
+    if isinstance(value, Mapping):
+        return {str(key): _plain(inner, f"{where}.{key}") for key, inner in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(inner, f"{where}[{i}]") for i, inner in enumerate(value)]
+    if is_dataclass(value) and not isinstance(value, type):
+        return _plain(asdict(value), where)
+    raise OutOfRange(f"{where} = {type(value).__name__}, must be text, a number, yes or no, a list or a table")

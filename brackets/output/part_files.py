@@ -1,0 +1,142 @@
+"""A recipe carried out on one set of values: the part, what it weighs, what the shop rules say, and its files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.reading import json_values, unstated, worked_out
+from brackets.forming.reaming import as_made_in
+from brackets.forming.shop import Shop
+from brackets.forming.shop_file import default as default_shop
+from brackets.library.recipe import Recipe
+from brackets.model.mirror import Hand, Word, of_recipe
+from brackets.model.part import Part
+from brackets.rules.cautions import of_part
+from brackets.rules.part import part_findings
+
+
+@dataclass(frozen=True, kw_only=True)
+class Made:
+    """A part with the recipe and values it came from and the shop it is for.
+
+    `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the
+    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them.
+    """
+
+    recipe: Recipe
+    params: Checked
+    part: Part
+    shop: Shop
+    files: tuple[str, ...] = ()
+    undrawn: tuple[str, ...] = ()
+    of_solids: tuple[Finding, ...] = ()
+    hand: Hand | None = None
+
+    @property
+    def name(self) -> str:
+        """What its files are called: the recipe's name, and the hand where one was asked for."""
+        return self.recipe.name if self.hand is None else self.hand.named(self.recipe.name)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """The recipe's own findings, those of every part, and what the shop cannot make, worst first."""
+        own = [*self.of_solids, *self.recipe.check(self.params, self.shop)]
+        return worst_first([*own, *part_findings(self.part, self.shop)])
+
+    @property
+    def stops(self) -> bool:
+        """Whether a finding says: do not cut."""
+        return stopped(self.findings)
+
+    @property
+    def unstated(self) -> tuple[str, ...]:
+        """ "t 6 mm": every value that the user did not give."""
+        return unstated(self.params)
+
+
+def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Word = "") -> Made:
+    """The part of these values, worked out in closed form; nothing is written and no kernel is loaded.
+
+    As written a recipe is the left hand; `hand` right is its mirror image in its own plane x = 0. It is for `shop`,
+    the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
+    Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
+    """
+    mine = default_shop() if shop is None else shop
+    part = as_made_in(mine, recipe.build(params))
+    of = of_recipe(hand) if hand else None
+    if of is not None and of.mirrored:
+        part = part.mirrored()
+    return Made(recipe=recipe, params=params, part=part, shop=mine, hand=of)
+
+
+def checked(thing: Made) -> Made:
+    """The same with its solids made and what they say among its findings. Raises KernelFailed."""
+    from brackets.kernel.shared import solid_findings
+
+    return replace(thing, of_solids=solid_findings(thing.part, fit_up=thing.shop.tubing.fit_up))
+
+
+def write(
+    thing: Made,
+    into: Path,
+    *,
+    paper: str | None = None,
+    revision: str = "",
+    say: Callable[[str], None] = lambda _: None,
+) -> Made:
+    """The solid, the mesh, what it is cut by and the facts of `thing` in the folder `into`, swapped whole.
+
+    `paper` is the shop's where none is given; `say` is told what is being done. Raises KernelFailed where the
+    kernel refuses, OutOfRange for a paper we do not know, OSError where the disk does; then a folder that was
+    there before is as it was.
+    """
+    from brackets.output import cut_files, facts, folder, step, stl
+    from brackets.output.stems import stem
+
+    name = stem(thing.name)
+    with folder.fresh(into) as at:
+        say(f"{name}: making its solids")
+        thing = checked(thing)
+        say(f"{name}: drawing what it is cut by")
+        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision, hand=thing.hand)
+        cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
+        sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
+        for module, suffix in ((step, "step"), (stl, "stl")):
+            say(f"{name}: writing {suffix.upper()}")
+            module.write(thing.part, at / f"{name}.{suffix}")
+        files = (f"{name}.step", f"{name}.stl", *sheets, facts.NAME)
+        whole = replace(thing, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
+        facts.write(record(whole), at / facts.NAME)
+    return whole
+
+
+def record(thing: Made) -> dict[str, Any]:
+    """What scripts may rely on: recipe, values, mass_kg, centroid_mm, inertia_kg_mm2, pieces, findings, files."""
+    from brackets.output import facts
+
+    return {
+        "format": facts.FORMAT,
+        "recipe": thing.recipe.name,
+        "hand": None if thing.hand is None else thing.hand.record,
+        "recipe_sha256": thing.recipe.source_hash,
+        "values": json_values(thing.params),
+        "worked_out": list(worked_out(thing.params)),
+        "not_stated": list(thing.unstated),
+        "shop": thing.shop.name,
+        **facts.of(thing.part),
+        "verdict": verdict(thing.findings),
+        "cautions": [asdict(caution) for caution in of_part(thing.part)],
+        "findings": [finding_record(finding) for finding in thing.findings],
+        "files": list(thing.files),
+    }
+
+
+def finding_record(finding: Finding) -> dict[str, Any]:
+    """A finding as keys: level, code, piece, sentence, source, value, limit, unit, about, accepted_by and _why."""
+    return asdict(finding)

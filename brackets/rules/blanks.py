@@ -1,0 +1,177 @@
+"""Blanks against what can be cut and bent: openings near bends, thin webs, overlaps, clashes, the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brackets.core.errors import OutOfRange
+from brackets.core.finding import GEOMETRY, PRACTICE, Finding
+from brackets.forming.flat_pattern import Flat, flat, overlaps
+from brackets.forming.fold_clash import near
+from brackets.forming.shop import Shop
+from brackets.geometry.curve import Outline
+from brackets.geometry.distance import distance_between
+from brackets.geometry.regions import common
+from brackets.geometry.segments import apart
+from brackets.model.bend_allowance import setback
+from brackets.model.fold_tree import Bend, tree
+from brackets.model.fold_zones import laid, strip
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole, Opening
+from brackets.model.plate import Plate
+
+TO_BEND = f"hole to bend: {PRACTICE}"
+
+ROUND = 1.5
+"""Thicknesses, besides the inside radius, from a round hole's edge to the inside face of the bend."""
+
+STRAIGHT = ((25.0, 2.0), (50.0, 2.5), (float("inf"), 3.0))
+"""Length of a straight-edged opening along the bend up to, mm, and the same thicknesses for it."""
+
+SHARED = 1e-3
+"""mm2: an opening that takes less of the strip than this only touches the bend."""
+
+
+def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
+    """What is wrong with the blank of `piece`, and with how it folds. Raises OutOfRange as `tree` does."""
+    if isinstance(piece, Folded):
+        yield from _openings(piece)
+        yield from _clashes(piece, shop)
+    try:
+        blank = flat(piece)
+    except OutOfRange as wrong:
+        shared = overlaps(tree(piece)) if isinstance(piece, Folded) else ()
+        yield Finding(
+            level="stop",
+            code="flat overlap" if shared else "blank",
+            piece=piece.name,
+            value=sum(area for _, _, area in shared) if shared else None,
+            limit=0.0 if shared else None,
+            unit="mm2",
+            source=f"{GEOMETRY}: what is bent must be cut from one plate first",
+            sentence="; ".join(wrong.problems),
+        )
+        return
+    yield from _webs(piece, blank)
+    yield from _sheet(piece, blank, shop)
+
+
+def _openings(piece: Folded) -> Iterator[Finding]:
+    whole = tree(piece)
+    across: dict[str, list[int]] = {}
+    for bend in whole.bends:
+        edge = laid(strip(bend), bend.flat)
+        for number in (bend.parent, bend.number):
+            node = whole.walls[number]
+            for opening in node.wall.openings:
+                outline = laid(opening.outline, node.flat)
+                if not apart(outline.bounds, edge.bounds) and any(
+                    region.area > SHARED for region in common(outline, edge)
+                ):
+                    across.setdefault(_label(opening), []).append(bend.number)
+                else:
+                    yield from _close(piece, bend, opening, outline, edge)
+    yield from (_across(piece, what, numbers) for what, numbers in across.items())
+
+
+def _across(piece: Folded, what: str, numbers: list[int]) -> Finding:
+    numbers = list(dict.fromkeys(numbers))
+    bends = f"bend {numbers[0]}" if len(numbers) == 1 else f"bends {', '.join(map(str, numbers))}"
+    return Finding(
+        level="advice",
+        code="bend opening",
+        piece=piece.name,
+        source=PRACTICE,
+        sentence=f"{what} lies in {bends}: its edges pull, finish it afterwards",
+    )
+
+
+def _close(piece: Folded, bend: Bend, opening: Opening, outline: Outline, edge: Outline) -> Iterator[Finding]:
+    times = ROUND
+    if not isinstance(opening, Hole):
+        seen = [bend.flat.local((*p, 0.0))[0] for p in outline.points(0.1)]
+        times = next(times for upto, times in STRAIGHT if max(seen) - min(seen) <= upto)
+    limit = times * piece.t + bend.inside_radius
+    reach = min(setback(bend.angle, bend.inside_radius, piece.t, "inside"), bend.inside_radius)
+    found = distance_between(outline, edge).distance + reach
+    if found < limit:
+        yield Finding(
+            level="caution",
+            code="hole to bend",
+            piece=piece.name,
+            value=found,
+            limit=limit,
+            source=TO_BEND,
+            sentence=(
+                f"{_label(opening)} is {found:.1f} mm from the inside of bend {bend.number}, at least {limit:.1f} "
+                f"({times:g} t + r): drill it after bending"
+            ),
+        )
+
+
+def _clashes(piece: Folded, shop: Shop) -> Iterator[Finding]:
+    for pair in near(piece, shop.gap):
+        hit = pair.gap < 0
+        yield Finding(
+            level="stop" if hit else "caution",
+            code="clash" if hit else "fold gap",
+            piece=piece.name,
+            value=pair.gap,
+            limit=shop.gap,
+            source=f"{GEOMETRY}: two walls cannot be in one place" if hit else f"least gap, {shop.source}",
+            sentence=(
+                f"{pair.first} runs into {pair.second} once folded"
+                if hit
+                else f"{pair.first} comes within {pair.gap:.2f} mm of {pair.second} once folded"
+            ),
+        )
+
+
+def _webs(piece: Folded | Plate, blank: Flat) -> Iterator[Finding]:
+    """Metal narrower than it is thick between two openings or an opening and the edge."""
+    rims = [blank.region.outer, *blank.region.holes]
+    for i, one in enumerate(rims):
+        for other in rims[i + 1 :]:
+            if i and apart(one.bounds, other.bounds, piece.t):
+                continue
+            between = distance_between(one, other)
+            if between.distance < piece.t:
+                x, y = between.q
+                what = "two openings" if i else "an opening and the edge"
+                yield Finding(
+                    level="caution",
+                    code="web",
+                    piece=piece.name,
+                    value=between.distance,
+                    limit=piece.t,
+                    source=f"web at least as wide as it is thick, {PRACTICE}",
+                    sentence=f"{between.distance:.1f} mm of metal between {what} at {x:.0f}, {y:.0f} of the blank",
+                )
+
+
+def _sheet(piece: Folded | Plate, blank: Flat, shop: Shop) -> Iterator[Finding]:
+    sheets = [s for s in shop.sheets if s.material == piece.material and abs(s.t - piece.t) < 0.02] or shop.sheets
+    size = sorted((blank.length, blank.width))
+    if sheets and not any(size[0] <= min(s.length, s.width) and size[1] <= max(s.length, s.width) for s in sheets):
+        largest = max(sheets, key=lambda s: s.length * s.width)
+        yield Finding(
+            level="stop",
+            code="sheet size",
+            piece=piece.name,
+            value=size[1],
+            limit=max(largest.length, largest.width),
+            source=shop.source,
+            sentence=(
+                f"the blank is {size[1]:.0f} x {size[0]:.0f} mm, the largest sheet "
+                f"{largest.length:g} x {largest.width:g}"
+            ),
+        )
+
+
+def _label(opening: Opening) -> str:
+    if opening.name:
+        return opening.name
+    if isinstance(opening, Hole):
+        return f"hole {opening.d:g}"
+    x0, y0, x1, y1 = opening.outline.bounds
+    return f"opening {x1 - x0:.3g} x {y1 - y0:.3g}"

@@ -1,0 +1,143 @@
+"""Holes against edges, each other, their washers and their threads, in every wall of plate."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from brackets.core.finding import PRACTICE, Finding
+from brackets.core.tables.bolts import bolt
+from brackets.core.tables.engagement import engagement_in_plate
+from brackets.core.tables.materials import material
+from brackets.geometry.distance import distance
+from brackets.model.folded import Folded
+from brackets.model.holes import Hole, Slot, Window
+from brackets.model.piece import Piece
+from brackets.model.plate import Plate, Wall
+
+EDGE_FLOOR = 1.2
+"""Least distance from a bolt hole's centre to an edge, in hole diameters: EN 1993-1-8 table 3.3, e1 and e2."""
+
+PITCH_FLOOR = 2.2
+"""Least distance between bolt holes, in hole diameters: EN 1993-1-8 table 3.3, p1."""
+
+EN_HOLES = "EN 1993-1-8:2005 table 3.3"
+
+
+def walls_of(piece: Piece) -> Iterator[tuple[str, Wall, float]]:
+    """Each wall of plate in `piece`: its name, the wall, its thickness mm."""
+    if isinstance(piece, Plate):
+        yield piece.name, piece.wall, piece.t
+    elif isinstance(piece, Folded):
+        for i, wall in enumerate(piece.walls()):
+            yield f"{piece.name} (flange {i})" if i else f"{piece.name} (base)", wall, piece.t
+
+
+def hole_findings(piece: Piece) -> Iterator[Finding]:
+    """What is wrong with the openings of `piece`; nothing for pieces that are not plate."""
+    for name, wall, t in walls_of(piece):
+        for opening in wall.openings:
+            if isinstance(opening, Hole) and opening.bolt is not None:
+                yield from _edge(name, wall, opening)
+                yield from _thread(name, opening, t, piece.material)
+            if not isinstance(opening, Window):
+                yield from _washer(name, wall, opening)
+        yield from _pitch(name, wall)
+        yield from _web(name, wall, t)
+
+
+def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
+    found = distance(wall.outline, hole.at)
+    floor = EDGE_FLOOR * hole.d
+    if found < floor:
+        yield Finding(
+            level="stop",
+            code="edge",
+            piece=name,
+            value=found,
+            limit=floor,
+            source=EN_HOLES,
+            sentence=f"hole {label(hole)} is {found:.1f} mm from the edge, at least {floor:.1f} (1.2 d)",
+        )
+
+
+def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
+    if hole.kind != "tap" or hole.bolt is None:
+        return
+    needed = engagement_in_plate(bolt(hole.bolt), material(metal), t)
+    if t < needed.least:
+        yield Finding(
+            level="caution",
+            code="thread",
+            piece=name,
+            value=t,
+            limit=needed.least,
+            source=needed.source,
+            sentence=f"thread {hole.bolt} in {t:g} mm plate, at least {needed.least:g}: weld a nut or a bung on",
+        )
+
+
+def _washer(name: str, wall: Wall, opening: Hole | Slot) -> Iterator[Finding]:
+    if opening.washer_od is None:
+        return
+    ends = [opening.at] if isinstance(opening, Hole) else [opening.a, opening.b]
+    found = min(distance(wall.outline, p) for p in ends)
+    if found < opening.washer_od / 2:
+        yield Finding(
+            level="caution",
+            code="washer",
+            piece=name,
+            value=found,
+            limit=opening.washer_od / 2,
+            source=PRACTICE,
+            sentence=(
+                f"washer {opening.washer_od:g} of hole {label(opening)} hangs over the edge by"
+                f" {opening.washer_od / 2 - found:.1f} mm"
+            ),
+        )
+
+
+def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
+    holes = [h for h in wall.openings if isinstance(h, Hole) and h.bolt is not None]
+    for i, a in enumerate(holes):
+        for b in holes[i + 1 :]:
+            found, floor = math.dist(a.at, b.at), PITCH_FLOOR * max(a.d, b.d)
+            if found < floor:
+                yield Finding(
+                    level="caution",
+                    code="pitch",
+                    piece=name,
+                    value=found,
+                    limit=floor,
+                    source=EN_HOLES,
+                    sentence=(
+                        f"holes {label(a)} and {label(b)} are {found:.1f} mm apart, at least {floor:.1f} (2.2 d)"
+                    ),
+                )
+
+
+def _web(name: str, wall: Wall, t: float) -> Iterator[Finding]:
+    """Metal left between a cut-out or plain hole and the edge."""
+    for opening in wall.openings:
+        if not isinstance(opening, Hole) or opening.bolt is not None or opening.kind == "bore":
+            continue
+        left = distance(wall.outline, opening.at) - opening.d / 2
+        if left < t:
+            yield Finding(
+                level="advice",
+                code="web",
+                piece=name,
+                value=left,
+                limit=t,
+                source=PRACTICE,
+                sentence=f"only {left:.1f} mm of plate left between {label(opening)} and the edge",
+            )
+
+
+def label(opening: Hole | Slot) -> str:
+    """What to call an opening: its name, or its size and place."""
+    if opening.name:
+        return opening.name
+    if isinstance(opening, Hole):
+        return f"{opening.d:g} at {opening.at[0]:g}, {opening.at[1]:g}"
+    return f"slot {opening.d:g} at {opening.a[0]:g}, {opening.a[1]:g}"

@@ -1,0 +1,285 @@
+"""Rules of tubes laid out: lips, sharp corners, overlaps, gaps left open, room to weld."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from brackets.core.finding import PRACTICE, Finding, worst_first
+from brackets.core.vectors import dot, length, sub, unit
+from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.forming.tube_layout import ENDS, Layout
+from brackets.forming.tube_runs import Bung, Flat, Mitre, Round, Run, lines, name_of, nearest
+from brackets.forming.tube_runs import Met as Thing
+from brackets.forming.tube_walls import common, gap_between, rim, rim_gap, wall_gap
+from brackets.forming.wrap import lengths, lip_gap
+from brackets.model.bent_tube import bends, cut_length, straights
+from brackets.model.tube import BentTube, Tube, TubeEnd, Which
+from brackets.rules.stock import SAME
+
+FIT_UP = f"a gap of 1/16 in can be welded over, none is better: {PRACTICE}"
+
+
+def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:
+    """What stands against any two tubes of the layout."""
+    for i, a in enumerate(layout.runs):
+        for b in layout.runs[i + 1 :]:
+            if gap_between(a, b) > max(shop.tubing.torch, a.od, b.od):
+                continue
+            one, other = layout.tube(a.name), layout.tube(b.name)
+            declared = b.name in _names(a) or a.name in _names(b)
+            inside = common(one, other)
+            if inside is not None:
+                order = (
+                    "is not cut to it all round" if declared else f"say which is cut to which ({a.name}, {b.name})"
+                )
+                yield Finding(
+                    level="stop",
+                    code="overlap",
+                    piece=a.name,
+                    value=inside,
+                    limit=0.0,
+                    source=PRACTICE,
+                    sentence=f"lies {inside:.1f} mm inside {b.name}: {order}",
+                )
+                continue
+            gap = math.inf if declared else wall_gap(one, other)
+            if gap < shop.tubing.torch:
+                yield Finding(
+                    level="caution",
+                    code="torch",
+                    piece=a.name,
+                    value=gap,
+                    limit=shop.tubing.torch,
+                    source=PRACTICE,
+                    sentence=(
+                        f"{gap:.1f} mm from {b.name}: a torch wants {shop.tubing.torch:g} to weld between them"
+                    ),
+                )
+
+
+def reached(
+    layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, shop: Shop
+) -> Iterator[Finding]:
+    """A caution where an end is cut to another tube and then does not reach it."""
+    if not isinstance(met, str):
+        return
+    gap = rim_gap(layout.tube(run.name), which, cut, layout.tube(met))
+    if gap > shop.tubing.fit_up:
+        yield Finding(
+            level="caution",
+            code="fit-up",
+            piece=run.name,
+            value=gap,
+            limit=shop.tubing.fit_up,
+            source=FIT_UP,
+            sentence=(
+                f"{which}: cut to {met} but {gap:.1f} mm or more off it: move it nearer, or leave {met} out of its"
+                " cuts"
+            ),
+        )
+
+
+def _names(run: Run) -> set[str]:
+    return {name_of(met) for which in ENDS for met in run.meets(which)}
+
+
+STOCK = 6000.0
+"""mm: the usual length of a stick, where no rack is known: common practice, no source."""
+
+
+def layout_findings(layout: Layout, shop: Shop = NO_TOOLS) -> tuple[Finding, ...]:
+    """Everything the shop's rules say of the tubes, worst first.
+
+    Whether a tube is on its rack, and as long, the shop says itself (`brackets.rules.part.shop_findings`).
+    """
+    found: list[Finding] = []
+    for run, tube in zip(layout.runs, layout.tubes, strict=True):
+        found += _stock(tube, shop)
+        if isinstance(tube, BentTube):
+            found += _bends(tube, shop)
+        found += _lip(tube, shop)
+        for which in ENDS:
+            for met, cut in zip(run.meets(which), tube.cuts(which), strict=False):
+                found += _sharp(tube, which, met, cut, shop)
+                found += _walls(layout, run, met, shop)
+                found += _lands(layout, run, which, met, cut, shop)
+                found += reached(layout, run, which, met, cut, shop)
+    found += pair_findings(layout, shop)
+    return worst_first(found)
+
+
+def _stock(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
+    long = cut_length(tube) if isinstance(tube, BentTube) else lengths(tube).long
+    if not shop.tubes and long > STOCK:
+        yield Finding(
+            level="stop",
+            code="stock",
+            piece=tube.name,
+            value=long,
+            limit=STOCK,
+            source=PRACTICE,
+            sentence=f"{long:.0f} mm over its long points, the usual stick is {STOCK:g}",
+        )
+
+
+def _bends(tube: BentTube, shop: Shop) -> Iterator[Finding]:
+    formers = [f.radius for f in shop.formers if abs(f.od - tube.od) <= SAME]
+    if shop.formers and not any(abs(r - tube.bend_r) <= SAME for r in formers):
+        has = ", ".join(f"{r:g}" for r in formers) or "none"
+        yield Finding(
+            level="stop",
+            code="former",
+            piece=tube.name,
+            value=tube.bend_r,
+            limit=min(formers, key=lambda r: abs(r - tube.bend_r), default=None),
+            source=shop.source,
+            sentence=f"bent to {tube.bend_r:g} mm; formers for od {tube.od:g}: {has}",
+        )
+    least = shop.tubing.straight * tube.od
+    all_straights = straights(tube)
+    for i, line in enumerate(all_straights, 1):
+        if line.length < least - 1e-9:
+            where = "between two bends" if 1 < i < len(all_straights) else "before the first or after the last bend"
+            yield Finding(
+                level="caution",
+                code="straight",
+                piece=tube.name,
+                value=line.length,
+                limit=least,
+                source=PRACTICE,
+                sentence=f"straight {i}, {where}, is {line.length:.1f} mm, the bender's clamp wants {least:g}",
+            )
+    if len(bends(tube)) > 1 and tube.start.kind != "square":
+        yield Finding(
+            level="advice",
+            code="cope after",
+            piece=tube.name,
+            source=PRACTICE,
+            sentence="bend first and cope after: marks shift by what the bender stretches",
+        )
+
+
+def _lip(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
+    coped = [which for which in ENDS if any(cut.kind == "saddle" for cut in tube.cuts(which))]
+    gaps = {which: lip_gap(tube, which) for which in coped}
+    over = {which: gap for which, gap in gaps.items() if gap > shop.tubing.fit_up}
+    if over:
+        by = " and ".join(f"{gap:.1f} mm at the {which}" for which, gap in over.items())
+        yield Finding(
+            level="advice",
+            code="inner lip",
+            piece=tube.name,
+            value=max(over.values()),
+            limit=shop.tubing.fit_up,
+            source=FIT_UP,
+            sentence=(
+                f"cut square to the outer line, the inner lip fouls and holds it off by {by}: bevel to the inner"
+                " line, or use the no-bevel cut"
+            ),
+        )
+
+
+def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
+    if cut.kind != "square" and cut.angle < shop.tubing.sharp:
+        yield Finding(
+            level="caution",
+            code="sharp",
+            piece=tube.name,
+            value=cut.angle,
+            limit=shop.tubing.sharp,
+            unit="deg",
+            source=PRACTICE,
+            sentence=(
+                f"{which}: meets {name_of(met)} at {cut.angle:.0f} deg; no torch gets into less than"
+                f" {shop.tubing.sharp:g}"
+            ),
+        )
+
+
+def _wall_of(layout: Layout, met: Thing) -> float | None:
+    if isinstance(met, Round):
+        return met.wall
+    if isinstance(met, Flat):
+        return met.t
+    return None if isinstance(met, Bung) else layout.run(name_of(met)).wall
+
+
+def _walls(layout: Layout, run: Run, met: Thing, shop: Shop) -> Iterator[Finding]:
+    other = _wall_of(layout, met)
+    if other is not None and other > shop.tubing.wall_ratio * run.wall:
+        yield Finding(
+            level="caution",
+            code="thin wall",
+            piece=run.name,
+            value=other / run.wall,
+            limit=shop.tubing.wall_ratio,
+            unit="",
+            source=PRACTICE,
+            sentence=(
+                f"wall {run.wall:g} is welded to {other:g} mm of {name_of(met)}: more than"
+                f" {shop.tubing.wall_ratio:g} times as thick, the tube burns before the other melts"
+            ),
+        )
+
+
+def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
+    if isinstance(met, Bung):
+        yield from _bung(run, met, shop)
+    if cut.kind != "saddle":
+        return
+    gap = run.od / 2 + abs(cut.offset) - cut.r
+    if gap > shop.tubing.fit_up:
+        yield Finding(
+            level="caution",
+            code="overhang",
+            piece=run.name,
+            value=gap,
+            limit=shop.tubing.fit_up,
+            source=FIT_UP,
+            sentence=(
+                f"{which}: stands {gap:.1f} mm over the side of {name_of(met)}, open there: cap it or move it"
+            ),
+        )
+    over = _beyond_the_end(layout, run, which, met, cut)
+    if over > 0:
+        yield Finding(
+            level="caution",
+            code="past the end",
+            piece=run.name,
+            value=over,
+            limit=0.0,
+            source=PRACTICE,
+            sentence=f"{which}: lands {over:.1f} mm past the end of {name_of(met)}",
+        )
+
+
+def _bung(run: Run, met: Bung, shop: Shop) -> Iterator[Finding]:
+    play = run.od - 2 * run.wall - met.spigot_od
+    if not 0 <= play <= shop.tubing.bung_play:
+        too = "does not go in" if play < 0 else "hangs loose in"
+        yield Finding(
+            level="stop" if play < 0 else "caution",
+            code="bung",
+            piece=run.name,
+            value=play,
+            limit=0.0 if play < 0 else shop.tubing.bung_play,
+            source=PRACTICE,
+            sentence=f"spigot {met.spigot_od:g} of {met.name} {too} a bore of {run.od - 2 * run.wall:g} mm",
+        )
+
+
+def _beyond_the_end(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd) -> float:
+    """How far the outer line of one cut lies past the end of the round thing it lands on, mm."""
+    points = rim(layout.tube(run.name), which, cut)
+    if isinstance(met, (Flat, Bung, Mitre)) or not points:
+        return -math.inf
+    if isinstance(met, Round):
+        way, half = unit(met.axis), math.inf if met.length is None else met.length / 2
+        return max(abs(dot(sub(p, met.at), way)) for p in points) - half
+    stretches = lines(layout.run(met))
+    line = nearest(stretches, run.points[0] if which == "start" else run.points[-1])
+    past = [dot(sub(p, line.a), line.way) for p in points]
+    before = -min(past) if line is stretches[0] else -math.inf
+    after = max(past) - length(sub(line.b, line.a)) if line is stretches[-1] else -math.inf
+    return max(before, after)

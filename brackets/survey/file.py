@@ -1,0 +1,236 @@
+"""Reads a readings file: TOML of format 1, every key known, everything wrong said at once.
+
+mm unless `unit = "in"`; text with a unit always works. Axes x forward, y left, z up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, TypeVar
+
+from brackets.core import units
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.reading import from_mapping
+from brackets.core.tables.lookup import nearest
+from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
+from brackets.core.units import row_name, shown
+from brackets.survey.file_rows import (
+    DatumRow,
+    EdgeRow,
+    HoleRow,
+    Pattern,
+    Placed,
+    PointRow,
+    ReadingRow,
+    Stands,
+    StepRow,
+    Tool,
+    Weigh,
+    WeighingRow,
+)
+from brackets.survey.hand import problems as survey_problems
+from brackets.survey.readings import Edge, Hole, Reading
+from brackets.survey.weigh import Weighing
+
+FORMAT = 1
+TABLES: dict[str, type[Checked]] = {
+    "tool": Tool, "pattern": Pattern, "place": Placed, "position": Stands, "weigh": Weigh,
+}  # fmt: skip
+LISTS: dict[str, type[Checked]] = {
+    "hole": HoleRow, "edge": EdgeRow, "reading": ReadingRow, "step": StepRow, "datum": DatumRow,
+    "point": PointRow, "weighing": WeighingRow,
+}  # fmt: skip
+TOP = ("format", "name", "unit", "note", *TABLES, *LISTS)
+UNITS = ("mm", "in")
+MOST_WEIGHINGS = 100
+"""Each is weighed up against all the others: a hundred take seconds, nine hundred more than a minute."""
+KILOS = ("reads", "pm")  # keys of [[weighing]] that may be typed with a unit of mass, as may scale in [tool]
+
+C = TypeVar("C", bound=Checked)
+Row = Mapping[str, object]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """All that a readings file holds; what it does not hold is empty or None."""
+
+    path: Path
+    name: str
+    unit: Literal["mm", "in"]
+    holes: tuple[Hole, ...]
+    edges: tuple[Edge, ...]
+    readings: tuple[Reading, ...]
+    pattern: Pattern
+    placed: Placed | None
+    data: tuple[DatumRow, ...]
+    stands: Stands
+    points: tuple[PointRow, ...]
+    weigh: Weigh
+    weighings: tuple[Weighing, ...]
+    tools: Tool
+
+
+def read(path: str | Path) -> Readings:
+    """The readings of a file. Raises BadFile with a line for everything wrong in it."""
+    path = Path(path)
+    raw = given_toml(path, what="a readings file")
+    found = raw.get("format")
+    if found != FORMAT or isinstance(found, bool):
+        newer = ": written for a newer version of this program" if isinstance(found, int) and found > FORMAT else ""
+        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a readings file{newer}")
+    problems = [
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, TOP, n=1)) or 'none'}"
+        for key in raw
+        if key not in TOP
+    ]
+    unit = raw.get("unit", "mm")
+    if unit not in UNITS:
+        problems.append(f'unit = {shown(unit)}, must be "mm" or "in": unit of bare numbers')
+    reader = _Reader(raw, "in" if unit == "in" else "mm", path.parent, problems)
+    tools = reader.table("tool", Tool) or Tool()
+    stands = reader.table("position", Stands) or Stands()
+    weigh = reader.table("weigh", Weigh) or Weigh()
+    made = Readings(
+        path=path,
+        name=reader.name(path.stem),
+        unit="in" if unit == "in" else "mm",
+        holes=tuple(_hole(row) for row in reader.rows("hole", HoleRow)),
+        edges=tuple(_edge(row) for row in reader.rows("edge", EdgeRow)),
+        readings=(
+            *(one for row in reader.rows("reading", ReadingRow) for one in _each(row, tools)),
+            *(one for row in reader.rows("step", StepRow) for one in _each(row, tools)),
+        ),
+        pattern=reader.table("pattern", Pattern) or Pattern(),
+        placed=reader.table("place", Placed) if "place" in raw else None,
+        data=reader.rows("datum", DatumRow),
+        stands=stands,
+        points=reader.rows("point", PointRow),
+        weigh=weigh,
+        weighings=tuple(
+            _weighing(k, row, tools, weigh) for k, row in enumerate(reader.rows("weighing", WeighingRow), start=1)
+        ),
+        tools=tools,
+    )
+    if not problems:
+        problems += _crossed(made)
+    if problems:
+        raise BadFile(path, *problems)
+    return made
+
+
+class _Reader:
+    def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
+        self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
+
+    def name(self, stem: str) -> str:
+        named = self.raw.get("name", stem)
+        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
+            return named
+        if "name" in self.raw:
+            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the readings are called"
+            self.problems.append(f"name = {shown(named)}, {allowed}")
+        return "readings"
+
+    def table(self, key: str, cls: type[C]) -> C | None:
+        value = self.raw.get(key, {})
+        if isinstance(value, Mapping):
+            return self._one(cls, value, key)
+        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
+        return None
+
+    def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
+        value = self.raw.get(key, [])
+        most = MOST_WEIGHINGS if cls is WeighingRow else MOST_ROWS
+        if isinstance(value, list) and len(value) > most:
+            self.problems.append(f"{key} = {len(value)} rows, must be {most} or fewer: [[{key}]]")
+            return ()
+        if not isinstance(value, list) or not all(isinstance(row, Mapping) for row in value):
+            self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
+            return ()
+        made = []
+        for i, row in enumerate(value, start=1):
+            pair = row.get("between")
+            named = " ".join(map(str, pair[:2])) if isinstance(pair, list) else row.get("name")
+            made.append(self._one(cls, row, f"{key} {row_name(named, i)}"))
+        return tuple(row for row in made if row is not None)
+
+    def _one(self, cls: type[C], row: Row, where: str) -> C | None:
+        try:
+            return from_mapping(cls, self._kilos(cls, row, where), bare=self.bare, where=where, beside=self.beside)
+        except OutOfRange as error:
+            self.problems += error.problems
+            return None
+
+    def _kilos(self, cls: type[Checked], row: Row, where: str) -> Row:
+        """Masses typed with their unit as kg: "185 lb" among the `reads`, say."""
+        keys = KILOS if cls is WeighingRow else ("scale",) if cls is Tool else ()
+        out = dict(row)
+        for key in keys:
+            value = row.get(key)
+            try:
+                if isinstance(value, str):
+                    out[key] = units.mass(value, name=key)
+                elif isinstance(value, list):
+                    out[key] = [units.mass(v, name=key) if isinstance(v, str) else v for v in value]
+            except OutOfRange as error:
+                raise OutOfRange(*(f"{where}: {problem}" for problem in error.problems)) from None
+        return out
+
+
+def _hole(row: HoleRow) -> Hole:
+    return Hole(name=row.name, d=row.d, d_pm=row.pm, thread=row.thread or "", depth=row.depth, into=row.into or "")
+
+
+def _edge(row: EdgeRow) -> Edge:
+    return Edge(name=row.name, axis="x" if row.axis == "x" else "y", at=row.at)
+
+
+def _each(row: ReadingRow | StepRow, tools: Tool) -> Sequence[Reading]:
+    """One reading for each value of the row."""
+    values = row.values or ((row.value,) if row.value is not None else ())
+    who = row.who * len(values) if len(row.who) == 1 else row.who or ("",) * len(values)
+    pm = float(getattr(tools, row.tool)) if row.pm is None else row.pm
+    between = (row.between[0], row.between[1])
+    if isinstance(row, StepRow):
+        return [
+            Reading(between=between, value=v, pm=pm, how="step", who=w) for v, w in zip(values, who, strict=True)
+        ]
+    hows: dict[str, Literal["centre", "outside", "inside"]] = {
+        "centre": "centre", "outside": "outside", "inside": "inside",
+    }  # fmt: skip
+    return [
+        Reading(between=between, value=v, pm=pm, how=hows[row.how], who=w, level=row.level)
+        for v, w in zip(values, who, strict=True)
+    ]
+
+
+def _weighing(k: int, row: WeighingRow, tools: Tool, weigh: Weigh) -> Weighing:
+    return Weighing(
+        name=row.name or f"weighing {k}",
+        points=row.stands or ((row.hook,) if row.hook is not None else ()),
+        reads=row.reads,
+        pm=tools.scale if row.pm is None else row.pm,
+        nose_up=row.nose_up,
+        left_up=row.left_up,
+        level_pm=tools.level if row.level_pm is None else row.level_pm,
+        point_pm=weigh.point_pm,
+    )
+
+
+def _crossed(made: Readings) -> list[str]:
+    """What only shows when the tables are read together."""
+    wrong: list[str] = []
+    if not (made.holes or made.data or made.points or made.weighings):
+        wrong.append(
+            "nothing to work out, must hold [[hole]] and [[reading]], [[datum]], [[point]] or [[weighing]]"
+        )
+    if made.holes or made.readings:
+        wrong += survey_problems(made.readings, made.holes, made.edges, space=made.pattern.space)
+    names = [p.name for p in made.points]
+    wrong += [f'point "{n}", must be named once' for n in sorted(set(names)) if names.count(n) > 1]
+    if made.placed is not None and not made.holes:
+        wrong.append("place = given, must have holes to place")
+    return wrong
