@@ -19,7 +19,7 @@ from brackets.core.tables.bolts import bolt
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Flat, Run
+from brackets.forming.tube_runs import PlaneTarget, Run
 from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import round_hull
 from brackets.library.faces import boss_holes, edge_for, opening_rules, spacers
@@ -109,7 +109,9 @@ class Params(Checked):
             return lay_out()
         foot = (*self.stub_at, self.t)
         tip = add(foot, scale(unit(self.stub_way), self.stub_length))
-        return lay_out(Run("stub", self.stub, (foot, tip), Flat("plate", foot, (0, 0, 1), t=self.t), leg=self.leg))
+        return lay_out(
+            Run("stub", self.stub, (foot, tip), PlaneTarget("plate", foot, (0, 0, 1), t=self.t), leg=self.leg)
+        )
 
     def rules(self) -> Iterator[str]:
         if self.stub:
@@ -123,7 +125,6 @@ class Params(Checked):
             yield "lightening = a diameter of 0 or less, must be more than 0 mm: lightening holes"
         else:
             yield from opening_rules(self.outline, self.openings, least=LEAST)
-
 
     def _stub(self) -> Iterator[str]:
         if self.lean > MOST_LEAN:

@@ -24,7 +24,7 @@ from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Round, Run
+from brackets.forming.tube_runs import Cylinder, Run
 from brackets.forming.tube_walls import Rod, rod_gap, rods
 from brackets.library.bungs import BungFollows
 from brackets.library.cups import (
@@ -104,9 +104,9 @@ class Params(BungFollows, CupFollows, Checked):
         """Length of every bung: from its boss to the level top."""
         return tuple(self.bung_top - dot(p, self.n) for p in self.bosses)
 
-    def cup(self, side: str) -> Round:
+    def cup(self, side: str) -> Cylinder:
         at = self.bush_left if side == "left" else self.bush_right
-        return Round(f"cup_{side}", at, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
+        return Cylinder(f"cup_{side}", at, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
 
     @property
     def cup_tubes(self) -> tuple[Tube, ...]:
@@ -132,7 +132,7 @@ class Params(BungFollows, CupFollows, Checked):
             root = add(self.bush_left, scale(way, dot(sub(tip, self.bush_left), way)))
             middle = add(boss, scale(self.n, tall / 2))
             wall = (self.bung_od - self.bore) / 2
-            bung = Round(f"bung_{name}", middle, self.normal, self.bung_od, length=tall, wall=wall)
+            bung = Cylinder(f"bung_{name}", middle, self.normal, self.bung_od, length=tall, wall=wall)
             runs.append(Run(f"arm_{name}", self.arm, (root, tip), "tube", bung, leg=self.leg))
         return lay_out(*runs)
 

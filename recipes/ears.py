@@ -11,7 +11,7 @@ from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import choice, deg, mm, row, stock, yes_no
 from brackets.core.schema.sizes import PLATE
 from brackets.core.tables.fasteners import hole
-from brackets.library.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
+from brackets.library.ears import Ears, FlatSeat, Rail, ear_foot, on_flat, on_tube
 from brackets.library.folded_ears import with_back
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
 from brackets.model.part import Part
@@ -51,12 +51,12 @@ class Params(Checked):
         return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
 
     @property
-    def on(self) -> Rail | Flat:
+    def on(self) -> Rail | FlatSeat:
         if self.seat == "round":
             return Rail(
                 od=self.rail_od, reach=self.reach, slope=self.slope, side=self.side_angle, offset=self.offset
             )
-        return Flat(reach=self.reach, offset=self.offset, lean=self.lean if self.seat == "flat" else 0.0)
+        return FlatSeat(reach=self.reach, offset=self.offset, lean=self.lean if self.seat == "flat" else 0.0)
 
     @property
     def bent(self) -> Joggle:

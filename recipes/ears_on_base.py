@@ -12,7 +12,7 @@ from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, at_most,
 from brackets.core.schema.kinds import count, deg, mm, row, stock
 from brackets.core.schema.sizes import PLATE
 from brackets.core.vectors import add, scale
-from brackets.library.ears import Ears, Flat, ear_foot, on_flat
+from brackets.library.ears import Ears, FlatSeat, ear_foot, on_flat
 from brackets.library.plates import Lips, base_plate
 from brackets.model.part import Part, assembled
 from brackets.model.piece import Seat
@@ -76,8 +76,8 @@ class Params(Checked):
         return max(LENGTH, self.foot_long + self.ends)
 
     @property
-    def flat(self) -> Flat:
-        return Flat(reach=self.reach - self.base_t)
+    def flat(self) -> FlatSeat:
+        return FlatSeat(reach=self.reach - self.base_t)
 
     @property
     def lips(self) -> Lips | None:

@@ -24,7 +24,7 @@ from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to
 from brackets.forming.corner import Corner
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Flat, Round, Run
+from brackets.forming.tube_runs import Cylinder, PlaneTarget, Run
 from brackets.forming.tube_walls import Rod, rod_gap
 from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import round_hull
@@ -112,13 +112,13 @@ class Params(CupFollows, Checked):
         return add(at, scale(way, (self.plate_t - at[2]) / way[2]))
 
     @property
-    def cup(self) -> Round:
-        return Round("cup", self.bush, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
+    def cup(self) -> Cylinder:
+        return Cylinder("cup", self.bush, self.bush_axis, self.cup_od, length=self.cup_length, wall=self.cup_wall)
 
     @cached_property
     def laid(self) -> Layout:
         foot = self.face.place.point(self.foot)
-        plate = Flat("plate", foot, self.normal, t=self.plate_t)
+        plate = PlaneTarget("plate", foot, self.normal, t=self.plate_t)
         return lay_out(Run("tube", self.tube, (foot, self.bush), plate, self.cup, leg=self.leg))
 
     @cached_property

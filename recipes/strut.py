@@ -17,7 +17,7 @@ from brackets.core.schema.rows import od_wall
 from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Flat, Round, Run
+from brackets.forming.tube_runs import Cylinder, PlaneTarget, Run
 from brackets.model.part import Part
 from brackets.model.piece import Seat
 from brackets.rules.tubes import layout_findings
@@ -69,12 +69,12 @@ class Params(Checked):
             return (0.0, 0.0, 1.0) if abs(z) > abs(x) / 2 else (1.0, 0.0, 0.0)
         return (1.0, 0.0, 0.0) if math.hypot(y, z) > abs(x) else (0.0, 1.0, 0.0)
 
-    def thing(self, which: str) -> Round | Flat | tuple[()]:
+    def thing(self, which: str) -> Cylinder | PlaneTarget | tuple[()]:
         at, way = (self.start, self.start_way) if which == "start" else (self.end, self.end_way)
         meets, od = (self.start_meets, self.start_od) if which == "start" else (self.end_meets, self.end_od)
         if meets == "square":
             return ()
-        return Round(which, at, way, od) if meets == "tube" else Flat(which, at, way)
+        return Cylinder(which, at, way, od) if meets == "tube" else PlaneTarget(which, at, way)
 
     @cached_property
     def laid(self) -> Layout:
@@ -102,10 +102,10 @@ def seat(p: Params, which: str) -> Seat:
     at, towards = (line[0], line[1]) if which == "start" else (line[-1], line[-2])
     into = unit(sub(towards, at))
     thing = p.thing(which)
-    if isinstance(thing, Round):
+    if isinstance(thing, Cylinder):
         return Seat(name=which, place=Place(at, thing.axis, into), kind="round", d=thing.od)
     out = scale(into, -1.0)
-    if isinstance(thing, Flat):
+    if isinstance(thing, PlaneTarget):
         out = scale(unit(thing.normal), -1.0 if dot(thing.normal, into) > 0 else 1.0)
     side = cross(out, (0.0, 0.0, 1.0))
     return Seat(name=which, place=Place(at, out, side if length(side) > 0.1 else (1.0, 0.0, 0.0)), kind="face")

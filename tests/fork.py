@@ -11,7 +11,7 @@ from brackets.core.schema.kinds import mm, point, points, stock, texts
 from brackets.core.schema.sizes import PLATE
 from brackets.core.vectors import Vec, scale
 from brackets.geometry.shapes import round_hull
-from brackets.library.ears import Ears, Flat, ear_foot, on_flat
+from brackets.library.ears import Ears, FlatSeat, ear_foot, on_flat
 from brackets.library.faces import Face, boss_holes, edge_for
 from brackets.library.plates import plate
 from brackets.model.part import Part, assembled
@@ -46,7 +46,7 @@ def build(p: Params) -> Part:
     )
     reach = face.place.local(p.bush)[2] - p.plate_t
     ears = on_flat(
-        Ears(bolt="M10", inside=p.inside, ear_r=p.ear_r, t=p.t, foot=foot, leg=p.leg), Flat(reach=reach)
+        Ears(bolt="M10", inside=p.inside, ear_r=p.ear_r, t=p.t, foot=foot, leg=p.leg), FlatSeat(reach=reach)
     ).placed(Place(p.bush, p.bush_axis, scale(p.normal, -1.0)))
     welds = [Weld(piece=f"ears/{w.piece}", edge=w.edge, onto="plate", leg=p.leg) for w in ears.welds]
     seats = [Seat(name="bush", place=Place(p.bush, p.bush_axis, scale(p.normal, -1.0)), kind="bush")]

@@ -20,15 +20,15 @@ import pytest
 
 from brackets import bay
 from brackets.app.cli.app import main
-from brackets.bay import fit as fitted
-from brackets.bay.bodies import things
+from brackets.bay.bodies import bay_bodies
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.checks import diagonals
 from brackets.bay.fit import Fit
+from brackets.bay.fit import fit as fitted
 from brackets.bay.mount_frames import axle_torque, firing, half, mass_of, place_of, traction_cap
 from brackets.bay.moving import by_pair
 from brackets.bay.paths import WITHIN, ways
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.bay.record import Bay
 from brackets.clearance.bodies import skins
 from brackets.clearance.gaps import gap
@@ -153,7 +153,7 @@ def test_gaps_follow_a_powertrain_that_is_moved(alder: Bay) -> None:
     shifted = replace(bare, powertrain=changed(bare.powertrain, place_at=(-10.0, 0.0, 0.0)))
     found = []
     for one in (bare, shifted):
-        bodies = {thing.name: thing.body for thing in things(stood(one))}
+        bodies = {thing.name: thing.body for thing in bay_bodies(placed_bay(one))}
         # the tail's rear face is 190 from the firewall's front; the pulley's rim 65 behind the radiator
         found.append(
             [gap(bodies["gearbox_tail"], bodies["firewall"]), gap(bodies["crank_pulley"], bodies["radiator"])]
@@ -169,7 +169,7 @@ def test_one_edit_of_the_file_moves_the_whole_powertrain_and_every_gap_to_it(ald
     assert [a != b for a, b in zip(text.splitlines(), edited.splitlines(), strict=True)].count(True) == 1
     (tmp_path / "back.toml").write_text(edited, "utf-8")
     was, now = (
-        things(stood(replace(one, parts=(), mounts=(), contacts=(), ways=())))
+        bay_bodies(placed_bay(replace(one, parts=(), mounts=(), contacts=(), ways=())))
         for one in (alder, bay.read(tmp_path / "back.toml"))
     )
     changed_gaps, same_gaps = 0, 0
@@ -238,7 +238,7 @@ def test_ears_with_a_back_stop_the_cross_member(alder: Bay) -> None:
     folded = replace(ears_row, values={**ears_row.values, "back": True, "back_at": 60, "back_side": "left"})
     mounts = tuple(mount for mount in alder.mounts if mount.name in ("box_left", "box_right"))
     closed = replace(alder, parts=(member_row, folded), mounts=mounts, contacts=())
-    bodies = things(stood(closed))
+    bodies = bay_bodies(placed_bay(closed))
     (way,) = ways(closed, bodies)
     assert not way.out
     assert way.pair == ("box_cross_member", "box_left_ears")

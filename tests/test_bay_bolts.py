@@ -10,15 +10,15 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from brackets.bay.bodies import Thing, keep_out_body, things
+from brackets.bay.bodies import BayBody, bay_bodies, keep_out_body
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.lists import bolt_record, to_buy
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, SpannerRow
 from brackets.clearance.bodies import body
@@ -60,12 +60,12 @@ def bay_of(folder: Path, text: str) -> Bay:
 
 
 @pytest.fixture(scope="module")
-def standing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Stood, tuple[Thing, ...]]:
-    made = stood(bay_of(tmp_path_factory.mktemp("bolts"), BAY))
-    return made, things(made)
+def standing(tmp_path_factory: pytest.TempPathFactory) -> tuple[PlacedBay, tuple[BayBody, ...]]:
+    made = placed_bay(bay_of(tmp_path_factory.mktemp("bolts"), BAY))
+    return made, bay_bodies(made)
 
 
-Standing = tuple[Stood, tuple[Thing, ...]]
+Standing = tuple[PlacedBay, tuple[BayBody, ...]]
 Box = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 
@@ -77,12 +77,12 @@ def found(standing: Standing, *boxes: Box, bay: Bay | None = None) -> tuple[Bolt
     return one, list(bolt_findings([one]))
 
 
-def walls(boxes: Sequence[Box]) -> list[Thing]:
+def walls(boxes: Sequence[Box]) -> list[BayBody]:
     made = []
     for number, (low, high) in enumerate(boxes):
         name = f"wall {number}"
         shape = keep_out_body(KeepOut(name=name, box_from=low, box_to=high), beside=Path())
-        made.append(Thing(name=name, what="keep-out", side="chassis", kind="fixed", body=shape))
+        made.append(BayBody(name=name, what="keep-out", side="chassis", kind="fixed", body=shape))
     return made
 
 
@@ -194,10 +194,10 @@ def test_a_typed_length_that_does_not_fit_is_said(tmp_path: Path, standing: Stan
 
 
 def test_a_bolt_without_a_length_is_chosen_and_drawn(tmp_path: Path) -> None:
-    made = stood(bay_of(tmp_path, BAY.replace("length = 100, ", "")))
+    made = placed_bay(bay_of(tmp_path, BAY.replace("length = 100, ", "")))
     (drawn,) = (thing for thing in made.bought if thing.what == "bolt")
     assert drawn.part.piece("shank").length == 100  # type: ignore[attr-defined]
-    (one,) = bolts(made, things(made))
+    (one,) = bolts(made, bay_bodies(made))
     (said,) = bolt_findings([one])
     assert (said.level, said.value) == ("advice", 100)
     assert "M12 x 100, washers 1 and 2 from stock fits" in said.sentence
@@ -206,9 +206,9 @@ def test_a_bolt_without_a_length_is_chosen_and_drawn(tmp_path: Path) -> None:
 def test_a_grip_that_nothing_fits_says_why_and_that_no_bolt_is_drawn(tmp_path: Path) -> None:
     """120 between the ears, 6 each: 132 of metal, a washer and two; M12 comes to 120 from stock."""
     text = BAY.replace("length = 100, ", "").replace("inside = 52.5", "inside = 120")
-    made = stood(bay_of(tmp_path, text))
+    made = placed_bay(bay_of(tmp_path, text))
     assert [thing.what for thing in made.bought] == ["bush", "sleeve"]
-    there = things(made)
+    there = bay_bodies(made)
     found = bolts(made, there)
     (said,) = bolt_findings(found)
     assert (said.level, said.code, said.value) == ("caution", "bolt length", 132)
@@ -271,10 +271,10 @@ def in_boss(**changes: object) -> list[Finding]:
         lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), ways=(),
         parts=(PartEntry(row=PartRow(name="plate", recipe="plate", bosses=("B1",)), values={}),),
     )  # fmt: skip
-    there = [Thing(name="plate", what="part", side="powertrain", kind="fixed", body=plate)]
+    there = [BayBody(name="plate", what="part", side="powertrain", kind="fixed", body=plate)]
     held = boss_bolts(bay, there)
     assert [one.grip for one in held] == [8.0]
-    made = Stood(bay=bay, parts=(), bought=(), left_out=(), notes=())
+    made = PlacedBay(bay=bay, parts=(), bought=(), left_out=(), notes=())
     (one,) = bolts(made, [*there, *heads(held)], held)
     assert one.ends[0].ok
     return list(bolt_findings([one]))

@@ -12,7 +12,7 @@ from test_make_cut import SHOP
 
 from brackets.app.cli.app import main
 from brackets.bay.file import read
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.core.errors import BadFile
 
 PLATE = """
@@ -36,7 +36,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def codes(path: Path) -> list[tuple[str, str]]:
-    [part] = stood(read(path)).parts
+    [part] = placed_bay(read(path)).parts
     return [(finding.level, finding.code) for finding in part.findings]
 
 
@@ -48,8 +48,8 @@ def test_a_bay_without_a_shop_is_not_judged_against_tools_but_against_every_rule
 
 def test_the_shop_of_the_file_judges_and_its_coupon_bends(here: Path) -> None:
     assert ("stop", "flange") in codes(here / "bay.toml")
-    [part] = stood(read(here / "bay.toml")).parts
-    [plain] = stood(read(here / "plain.toml")).parts
+    [part] = placed_bay(read(here / "bay.toml")).parts
+    [plain] = placed_bay(read(here / "plain.toml")).parts
     assert part.part.mass.kg > plain.part.mass.kg
 
 

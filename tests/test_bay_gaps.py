@@ -13,7 +13,7 @@ import trimesh
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fit import Fit, fit
-from brackets.bay.ground import off
+from brackets.bay.ground import distance_from_keep_out
 from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
@@ -351,7 +351,7 @@ def test_ears_cut_askew_gape_at_one_end_though_they_meet_at_the_other(tmp_path: 
 )
 def test_how_far_a_point_is_off_a_tube(spot: tuple[float, float, float], expected: float) -> None:
     tube = KeepOut(name="rail", tube_from=(0.0, 0.0, 0.0), tube_to=(100.0, 0.0, 0.0), tube_od=40.0)
-    assert off(tube, HERE, spot) == pytest.approx(expected)
+    assert distance_from_keep_out(tube, HERE, spot) == pytest.approx(expected)
 
 
 @pytest.mark.parametrize(
@@ -359,7 +359,7 @@ def test_how_far_a_point_is_off_a_tube(spot: tuple[float, float, float], expecte
 )
 def test_how_far_a_point_is_off_a_box(spot: tuple[float, float, float], expected: float) -> None:
     crate = KeepOut(name="crate", box_from=(0.0, 0.0, 0.0), box_to=(10.0, 20.0, 30.0))
-    assert off(crate, HERE, spot) == pytest.approx(expected)
+    assert distance_from_keep_out(crate, HERE, spot) == pytest.approx(expected)
 
 
 # --------------------------------------------------------------------------------------------------- moved

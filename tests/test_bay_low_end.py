@@ -12,7 +12,7 @@ from brackets.app.preview.over import words
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.fit import fit
-from brackets.bay.gap_rules import Asked
+from brackets.bay.gap_rules import GapRule
 from brackets.bay.lists import span
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
@@ -38,8 +38,8 @@ def test_a_low_end_is_rounded_down(low: float, places: int, said: str) -> None:
     assert at_least(low, places) == said
 
 
-def asked(mm: float) -> Asked:
-    return Asked(rest=mm, moved=mm, kind="fixed", why="a test", moved_kind="fixed", moved_why="a test")
+def asked(mm: float) -> GapRule:
+    return GapRule(rest=mm, moved=mm, kind="fixed", why="a test", moved_kind="fixed", moved_why="a test")
 
 
 def moved(low: float, high: float, needed: float) -> Moved:

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.app import main
-from brackets.bay.bodies import things
+from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Standing
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedPart
 from brackets.core.errors import BadFile
 from brackets.core.schema.reading import values
 
@@ -106,7 +106,7 @@ def problems(folder: Path, text: str) -> tuple[str, ...]:
     """What is said of a bay file by whoever refuses it first: its reader, its builder, or its bodies."""
     path = bay_file(folder, text)
     with pytest.raises(BadFile) as caught:
-        things(stood(read(path)))
+        bay_bodies(placed_bay(read(path)))
     lines = str(caught.value).splitlines()
     assert all(line.startswith(f"{path}: ") for line in lines)
     return tuple(line.removeprefix(f"{path}: ") for line in lines)
@@ -395,8 +395,8 @@ def test_default_values_and_what_is_no_length_are_the_same_in_any_unit(folder: P
     assert [bay.gap("fixed").rest for bay in by_unit.values()] == [15.0, 15.0]
 
 
-def ears(folder: Path, text: str) -> Standing:
-    return stood(read(bay_file(folder, text))).parts[0]
+def ears(folder: Path, text: str) -> PlacedPart:
+    return placed_bay(read(bay_file(folder, text))).parts[0]
 
 
 def test_what_is_worked_out_does_not_change_with_the_unit(folder: Path) -> None:

@@ -119,12 +119,12 @@ def test_a_movement_alone_that_leaves_it_open_stops_too(half: Fit) -> None:
 def test_the_side_that_was_scanned_or_a_scan_nearly_whole_decides(
     tmp_path: Path, more: str, keep: str, state: str
 ) -> None:
-    from brackets.bay.bodies import things
+    from brackets.bay.bodies import bay_bodies
     from brackets.bay.pairs import pairs
-    from brackets.bay.placed import stood
+    from brackets.bay.placed import placed_bay
 
     where = read(bay(tmp_path, more=more, keep=keep))
-    found = pairs(where, things(stood(where)))
+    found = pairs(where, bay_bodies(placed_bay(where)))
     assert [(p.state, p.note, p.stops) for p in found] == [(state, "", state == "inside")]
 
 

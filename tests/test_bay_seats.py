@@ -18,11 +18,11 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 import brackets
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay import seat_contact
-from brackets.bay.bodies import keep_out_body, things
+from brackets.bay.bodies import bay_bodies, keep_out_body
 from brackets.bay.file import read
 from brackets.bay.fit import fit
 from brackets.bay.ground import Ground, on_boxes
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.bay.schema import KeepOut
 from brackets.bay.seat_contact import SeatContact, seat_contacts
 from brackets.bay.seat_rules import HANG, seat_findings
@@ -31,7 +31,7 @@ from brackets.core.place import HERE, Place
 from brackets.kernel.solids import own_shape, shape
 from brackets.model.faces import in_plane
 from brackets.model.part import Part
-from brackets.model.piece import Odd
+from brackets.model.piece import CustomPiece
 from brackets.output.bay_facts import record
 
 ALLOWED = 1.6
@@ -78,8 +78,8 @@ def a_bay(
 
 
 def judged(path: Path) -> tuple[tuple[SeatContact, ...], list[Finding]]:
-    standing = stood(read(path))
-    found = seat_contacts(standing, things(standing))
+    standing = placed_bay(read(path))
+    found = seat_contacts(standing, bay_bodies(standing))
     return found, list(seat_findings(found))
 
 
@@ -242,7 +242,7 @@ def test_a_flat_plate_on_a_round_tube_hangs_only_past_its_end(tmp_path: Path) ->
 
 
 def in_plane_of(folder: Path, name: str) -> list[list[tuple[float, float]]]:
-    (part,) = stood(read(folder / "bay.toml")).parts
+    (part,) = placed_bay(read(folder / "bay.toml")).parts
     seat = part.part.seat(name)
     found = []
     for region in in_plane(part.part, seat.place):
@@ -391,8 +391,8 @@ def test_the_saddles_contact_is_the_kernels_round_face_up_to_the_tubes_end(
     end = [60 * c for c in way]
     rail = f"tube = {{ from = {[-5 * c for c in end]}, to = {end}, od = 42.4 }}"
     path = a_bay(tmp_path, at=(x, way[1] * x, 80 + way[2] * x), rail=rail, part=SADDLE, toward="")
-    standing = stood(read(path))
-    (seat,) = seat_contacts(standing, things(standing))
+    standing = placed_bay(read(path))
+    (seat,) = seat_contacts(standing, bay_bodies(standing))
     whole = shape(standing.parts[0].part)
     long = Place((0.0, 0.0, 0.0), way, (0.0, 0.0, 1.0))
     ends = cq.Vector(-200, -200, math.dist(end, (0, 0, 0)) - 600)
@@ -518,7 +518,7 @@ def tapered() -> cq.Workplane:
 
 def test_of_a_custom_piece_the_face_in_the_plane_bears_and_its_leaning_sides_do_not() -> None:
     """All four sides look down too, and each has an edge in the plane."""
-    part = Part(name="casting", pieces=(Odd(name="odd", function=f"{__name__}:tapered"),))
+    part = Part(name="casting", pieces=(CustomPiece(name="odd", function=f"{__name__}:tapered"),))
     under = Place(axis=(0.0, 0.0, -1.0))
     assert sum(region.area for region in seat_contact._custom(part, under)) == pytest.approx(20 * 10)
     assert list(seat_contact._custom(part, Place())) == []

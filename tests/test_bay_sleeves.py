@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from brackets.bay.file import read
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.bay.seat_rules import HAND, PULLED, sleeve_findings
 from brackets.core.errors import BadFile
 from brackets.core.finding import Finding
@@ -53,7 +53,7 @@ def judged(
 ) -> tuple[float, list[Finding]]:
     path = folder / "bay.toml"
     path.write_text(BAY.format(inside=inside, play=play, recipe=recipe), "utf-8")
-    standing = stood(read(path))
+    standing = placed_bay(read(path))
     found = values(standing.parts[0].params)["inside"]
     assert isinstance(found, float)
     return found, list(sleeve_findings(standing))

@@ -15,7 +15,7 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fit import Fit, fit
 from brackets.bay.lists import rule_rows
-from brackets.bay.paths import WITHIN, WayFound
+from brackets.bay.paths import WITHIN, BayPath
 from brackets.core.errors import BadFile
 from brackets.output.bay_facts import record
 from brackets.output.bay_files import ways as write_ways
@@ -185,7 +185,7 @@ def mounted(tmp_path_factory: pytest.TempPathFactory) -> Fit:
     return fitted(tmp_path_factory.mktemp("mounted"), MOUNTED + WAYS)
 
 
-def named(done: Fit, name: str) -> WayFound:
+def named(done: Fit, name: str) -> BayPath:
     (found,) = (way for way in done.ways if way.name == name)
     return found
 

@@ -10,7 +10,7 @@ import pytest
 
 from brackets.app.cli.bolts_cmd import bolts
 from brackets.bay.file import read
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
@@ -89,7 +89,7 @@ def test_bosses_that_look_2_6_degrees_apart_are_two_faces(lean, faces):
 
 def test_the_spans_of_the_cross_members_pattern_are_its_bosses_seen_from_above(alder):
     bay = read(alder)
-    part = next(s.part for s in stood(bay, known_only=True).parts if s.name == "box_cross_member")
+    part = next(s.part for s in placed_bay(bay, known_only=True).parts if s.name == "box_cross_member")
     (group,) = groups(part)
     at = bay.boss_by_name
     for i, a in enumerate(group.names):

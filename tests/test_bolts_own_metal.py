@@ -10,7 +10,7 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from brackets.bay.bodies import Thing, things
+from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, Step, bolts, contradiction
 from brackets.bay.boss_bolts import boss_bolts, heads
@@ -18,8 +18,8 @@ from brackets.bay.file import read
 from brackets.bay.fit import Fit, fit
 from brackets.bay.lists import bolt_record
 from brackets.bay.pairs import pairs
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import Boss, PartRow, Powertrain
 from brackets.clearance.bodies import body
@@ -63,11 +63,11 @@ def bossed(
         lumps=(), bosses=bosses, bushes={}, mounts=(), contacts=(), ways=(), parts=entries,
     )  # fmt: skip
     there = [
-        Thing(name=n, what=kind.get(n, "part"), side="powertrain", kind="fixed", body=body(s, name=n))
+        BayBody(name=n, what=kind.get(n, "part"), side="powertrain", kind="fixed", body=body(s, name=n))
         for n, s in shapes.items()
     ]
     into = boss_bolts(bay, there)
-    found = bolts(Stood(bay=bay, parts=(), bought=(), left_out=(), notes=()), [*there, *heads(into)], into)
+    found = bolts(PlacedBay(bay=bay, parts=(), bought=(), left_out=(), notes=()), [*there, *heads(into)], into)
     return found, list(bolt_findings(found))
 
 
@@ -262,15 +262,15 @@ od = 60
 HEAD_AT = 100 + 64.5 / 2 + 2.5
 """x of the face that the head bears on."""
 
-Standing = tuple[Stood, tuple[Thing, ...]]
+Standing = tuple[PlacedBay, tuple[BayBody, ...]]
 
 
 @pytest.fixture(scope="module")
 def standing(tmp_path_factory: pytest.TempPathFactory) -> Standing:
     path = tmp_path_factory.mktemp("mount") / "bay.toml"
     path.write_text(MOUNT, "utf-8")
-    made = stood(read(path))
-    return made, things(made)
+    made = placed_bay(read(path))
+    return made, bay_bodies(made)
 
 
 def with_more(standing: Standing, part: str, *more: cq.Shape) -> Standing:
@@ -330,8 +330,8 @@ def test_the_head_may_not_lie_in_a_gusset_of_its_own_ears(standing: Standing) ->
 def test_without_washers_a_head_still_comes_off_its_ear_and_is_got_at(tmp_path: Path) -> None:
     path = tmp_path / "bay.toml"
     path.write_text(MOUNT.replace("washers = [1, 2]", "washers = [0, 0]"), "utf-8")
-    made = stood(read(path))
-    (one,) = bolts(made, things(made))
+    made = placed_bay(read(path))
+    (one,) = bolts(made, bay_bodies(made))
     assert one.drawn is not None
     assert one.drawn.out
     assert [(end.end, end.socket_by) for end in one.ends] == [("head", ()), ("nut", ())]

@@ -17,7 +17,7 @@ from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import between
-from brackets.clearance.places import Rigid, rigid, spun
+from brackets.clearance.places import Transform, spun, transform
 
 SURE = 1e-6
 """mm: the kernel's own tolerance and rounding."""
@@ -40,19 +40,19 @@ def core(name: str) -> Core:
 
 
 @st.composite
-def places(draw: st.DrawFn, reach: float) -> Rigid:
+def places(draw: st.DrawFn, reach: float) -> Transform:
     """Any turn, and a move of up to `reach` mm along each axis."""
     axis = np.array([draw(numbers) for _ in range(3)])
     length = float(np.linalg.norm(axis))
     axis = axis / length if length > 0.1 else np.array((0.0, 0.0, 1.0))
     move = np.array([draw(numbers) for _ in range(3)]) * reach
-    return rigid((spun(axis, draw(numbers) * np.pi), move))
+    return transform((spun(axis, draw(numbers) * np.pi), move))
 
 
 @settings(max_examples=80, deadline=None)
 @given(names, names, places(60.0), st.integers(0, 99), st.integers(0, 99))
 def test_no_piece_of_a_face_is_nearer_to_the_other_than_said(
-    one: str, other: str, across: Rigid, i: int, j: int
+    one: str, other: str, across: Transform, i: int, j: int
 ) -> None:
     """Edges and corners by their chains against the triangles, the kernel on the true ones."""
     a, b = core(one), core(other)
@@ -67,7 +67,7 @@ def test_no_piece_of_a_face_is_nearer_to_the_other_than_said(
 @settings(max_examples=80, deadline=None)
 @given(st.integers(2, 9), places(30.0), st.randoms(use_true_random=False))
 def test_the_distance_of_a_chain_without_area_is_that_of_its_points(
-    count: int, across: Rigid, chance: object
+    count: int, across: Transform, chance: object
 ) -> None:
     """The collision library on triangles without area, beside a dense walk along the chain: never more."""
     rng = np.random.default_rng(chance.getrandbits(32))  # type: ignore[attr-defined]
@@ -98,11 +98,11 @@ def _to_triangle(point: np.ndarray, corners: np.ndarray) -> float:
 @settings(max_examples=40, deadline=None)
 @given(names, names, places(1.0), st.floats(1, 200))
 def test_faces_left_out_as_too_far_behind_were_not_the_nearest(
-    one: str, other: str, turned: Rigid, away: float
+    one: str, other: str, turned: Transform, away: float
 ) -> None:
     """The gap of two whole bodies against the kernel on all of both."""
     a, b = clearance.body(SHAPES[one], name=one), clearance.body(SHAPES[other], name=other)
-    b = b.placed(Rigid(turned.turn, np.array((75.0 + away, 0.0, 0.0)) + turned.move))
+    b = b.placed(Transform(turned.turn, np.array((75.0 + away, 0.0, 0.0)) + turned.move))
     found = clearance.gap(a, b)
     moved = SHAPES[other].wrapped.Moved(b.place.location)
     true = BRepExtrema_DistShapeShape(SHAPES[one].wrapped, moved).Value()

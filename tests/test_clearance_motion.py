@@ -38,7 +38,7 @@ def channel(inside: float) -> clearance.Body:
     )
 
 
-def within(found: clearance.Swept, true: float, width: float) -> None:
+def within(found: clearance.SweepResult, true: float, width: float) -> None:
     assert found.finished
     assert found.low <= true <= found.high, (found.low, true, found.high)
     assert found.high - found.low <= width
@@ -163,7 +163,7 @@ def test_dense_sampling_never_finds_less(seed: int) -> None:
     )
 
 
-def _place(moves: clearance.Moves, worst: clearance.Position) -> clearance.Rigid:
+def _place(moves: clearance.Moves, worst: clearance.Position) -> clearance.Transform:
     return moves.place(np.array([*np.radians(worst.angles), *worst.travel]))
 
 

@@ -13,7 +13,7 @@ from brackets import clearance
 from brackets.clearance import pairs
 from brackets.clearance.facets import Facets, of_face
 from brackets.clearance.flats import apart
-from brackets.clearance.places import Rigid
+from brackets.clearance.places import Transform
 from brackets.clearance.surfaces import surface
 from brackets.clearance.triangles import of_shape
 
@@ -78,8 +78,8 @@ def placed(seed: int) -> tuple[clearance.Body, clearance.Body, float]:
         middle = (low + high) / 2
         low, high = (middle, high) if away(way * middle) < wanted + r else (low, middle)
     spot = way * high
-    stand = Rigid(any_turn(rng), rng.uniform(-300, 300, 3))
-    at = stand @ Rigid(any_turn(rng), spot)
+    stand = Transform(any_turn(rng), rng.uniform(-300, 300, 3))
+    at = stand @ Transform(any_turn(rng), spot)
     return clearance.body(shape, place=stand), clearance.body(_BALLS[r], place=at), away(spot) - r
 
 
@@ -229,7 +229,7 @@ def test_many_flat_triangles_at_once_agree_with_the_collision_library(seed: int)
     found, p, q = apart(a, b)
     row = np.array(((0, 1, 2),))
     for i in range(60):
-        true = between(Tree(a[i], row), Tree(b[i], row), Rigid(np.eye(3), np.zeros(3))).distance
+        true = between(Tree(a[i], row), Tree(b[i], row), Transform(np.eye(3), np.zeros(3))).distance
         assert found[i] == pytest.approx(true, abs=1e-9)
         if true > 0:
             assert math.dist(p[i], q[i]) == pytest.approx(true, abs=1e-9)

@@ -15,12 +15,12 @@ from brackets import recipe
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.drawing.record import Title
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop_file import default
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.part import Part
-from brackets.model.piece import Odd
+from brackets.model.piece import CustomPiece
 from brackets.model.plate import Plate
 from brackets.model.turned import Step, Turned
 from brackets.output import cut_files
@@ -36,7 +36,7 @@ PART = Part(
         replace(STRAP, name="right strap", t=8.0),
         channel(),
         CUP,
-        Odd(name="casting", function="somewhere:made"),
+        CustomPiece(name="casting", function="somewhere:made"),
     ),
 )
 
@@ -77,7 +77,7 @@ def test_area_of_every_blank_read_back_is_its_flats(tmp_path: Path) -> None:
         assert isinstance(piece, Plate | Folded)
         space = ezdxf.readfile(tmp_path / file).modelspace()
         areas = sorted((enclosed(e) for e in space.query('*[layer=="CUT"]')), reverse=True)
-        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).cut.area, rel=1e-6)
+        assert areas[0] - sum(areas[1:]) == pytest.approx(blank_of(piece).cut.area, rel=1e-6)
 
 
 def test_same_part_same_bytes(tmp_path: Path) -> None:

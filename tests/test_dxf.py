@@ -17,7 +17,7 @@ from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap,
 
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Title
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.plate import Plate
@@ -58,7 +58,7 @@ def test_area_read_back_is_the_flats(name: str, tmp_path: Path) -> None:
     doc = ezdxf.readfile(tmp_path / "a.dxf")
     cuts = list(doc.modelspace().query('*[layer=="CUT"]'))
     areas = sorted((enclosed(e) for e in cuts), reverse=True)
-    assert areas[0] - sum(areas[1:]) == pytest.approx(flat(PIECES[name]).cut.area, rel=1e-6)
+    assert areas[0] - sum(areas[1:]) == pytest.approx(blank_of(PIECES[name]).cut.area, rel=1e-6)
     assert all(e.dxftype() == "CIRCLE" or e.closed for e in cuts)
 
 
@@ -90,9 +90,9 @@ def test_bend_lines_lie_where_the_flat_says(tmp_path: Path) -> None:
     piece = channel()
     dxf.write(blank(piece, TITLE), tmp_path / "a.dxf")
     lines = ezdxf.readfile(tmp_path / "a.dxf").modelspace().query('*[layer=="BEND"]')
-    x0, y0, _, _ = flat(piece).outline.bounds
+    x0, y0, _, _ = blank_of(piece).outline.bounds
     wanted = sorted(
-        tuple(c - o for p in bend.line for c, o in zip(p, (x0, y0), strict=True)) for bend in flat(piece).bends
+        tuple(c - o for p in bend.line for c, o in zip(p, (x0, y0), strict=True)) for bend in blank_of(piece).bends
     )
     found = sorted(tuple(c for p in line.get_points("xy") for c in p) for line in lines)
     for a, b in zip(found, wanted, strict=True):

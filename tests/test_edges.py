@@ -20,7 +20,7 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, TubeEnd
 from brackets.model.turned import Step, Turned
-from brackets.model.weld import Along, AtSeat, Circle, Edge, Round, Straight, TubeRim
+from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim
 
 WHERE = Place((10, -20, 30), (1, 2, 3), (0, 1, 0))
 WALL = Wall(
@@ -69,20 +69,20 @@ ON = 1e-6
 ALL: tuple[tuple[Piece, Edge], ...] = (
     (EAR, Along((40, 30), (-40, 30))),
     (EAR, Along((50, -15), (-50, -15), "high")),
-    (EAR, Round(0)),
-    (EAR, Round(1, "high")),
+    (EAR, OpeningRim(0)),
+    (EAR, OpeningRim(1, "high")),
     (EAR, AtSeat(0)),
     (EAR, AtSeat(0, "high")),
     (CUP, Circle(0.0, 57.0)),
     (CUP, Circle(40.0, 50.0)),
-    (CUP, Straight((28.5, 0, 5), (28.5, 0, 35))),
+    (CUP, StraightEdge((28.5, 0, 5), (28.5, 0, 35))),
     (STRUT, TubeRim("start")),
     (STRUT, TubeRim("end")),
     (BENT, TubeRim("start")),
     (BENT, TubeRim("end")),
     (ANGLE, Along((0, 40), (0, 0))),
     (ANGLE, Along((60, 30), (0, 30), "high", 1)),
-    (ANGLE, Round(0, "low", 1)),
+    (ANGLE, OpeningRim(0, "low", 1)),
 )
 each = pytest.mark.parametrize(("piece", "edge"), ALL, ids=lambda x: x.name if isinstance(x, Piece) else str(x))
 
@@ -117,10 +117,10 @@ def test_the_edge_of_the_other_hand_is_the_mirrored_edge(piece: Piece, edge: Edg
         (EAR, Along((-40, 30), (40, 30)), 320 - 80 + 20 * math.pi - 80),
         (EAR, Along((0, 30), (0, 30)), 320 - 80 + 20 * math.pi),
         (EAR, Along((5, 31), (-5, 40)), 10),
-        (EAR, Round(0), 20 * math.pi),
-        (EAR, Round(1), 10 + 8 * math.pi),
+        (EAR, OpeningRim(0), 20 * math.pi),
+        (EAR, OpeningRim(1), 10 + 8 * math.pi),
         (CUP, Circle(0, 57), 57 * math.pi),
-        (CUP, Straight((0, 0, 0), (3, 4, 12)), 13),
+        (CUP, StraightEdge((0, 0, 0), (3, 4, 12)), 13),
         (Tube(name="t", od=30, wall=2, length=99), TubeRim("end"), 30 * math.pi),
     ],
 )
@@ -144,7 +144,7 @@ def test_points_run_from_end_to_end_evenly() -> None:
 
 
 def test_a_closed_edge_ends_where_it_begins() -> None:
-    first, *_, last = edges.points(EAR, Round(0), 12)
+    first, *_, last = edges.points(EAR, OpeningRim(0), 12)
     assert last == pytest.approx(first)
 
 
@@ -153,11 +153,11 @@ def test_a_closed_edge_ends_where_it_begins() -> None:
     [
         (EAR, TubeRim("end"), "edge = TubeRim, only of a Tube or BentTube: a weld on ear, a Plate"),
         (CUP, Along((0, 0), (1, 1)), "only of a Plate or Folded"),
-        (EAR, Round(2), "opening = 2, 0 to 1: an edge of ear"),
+        (EAR, OpeningRim(2), "opening = 2, 0 to 1: an edge of ear"),
         (EAR, AtSeat(1), "seat = 1, 0 to 0"),
         (ANGLE, AtSeat(0), "seat = 0, there is none"),
-        (EAR, Round(0, wall=1), "wall = 1, 0 to 0"),
-        (ANGLE, Round(0, wall=2), "wall = 2, 0 to 1"),
+        (EAR, OpeningRim(0, wall=1), "wall = 1, 0 to 0"),
+        (ANGLE, OpeningRim(0, wall=2), "wall = 2, 0 to 1"),
         (EAR, Along((0, 30), (0, 31)), "must be two places on the outline"),
     ],
 )
@@ -169,4 +169,4 @@ def test_an_edge_that_is_not_there_is_refused(piece: Piece, edge: Edge, said: st
 
 def test_one_point_is_no_run() -> None:
     with pytest.raises(OutOfRange, match="n = 1"):
-        edges.points(PART.pieces[0], Round(0), 1)
+        edges.points(PART.pieces[0], OpeningRim(0), 1)

@@ -28,7 +28,7 @@ from brackets.app.preview.unfold import Hinged
 from brackets.bay.fit import Fit
 from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
 from brackets.bay.moving import Moved
-from brackets.bay.paths import WayFound
+from brackets.bay.paths import BayPath
 from brackets.bay.record import Bay
 from brackets.bay.schema import Lump, Powertrain
 from brackets.core.place import Place
@@ -38,9 +38,9 @@ from brackets.drawing.nest import lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import cut_rows, end_cells, tube_cells
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.tube_layout import lay_out
-from brackets.forming.tube_runs import Round, Run
+from brackets.forming.tube_runs import Cylinder, Run
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.solids import own_shape
 from brackets.model.holes import Hole
@@ -148,7 +148,7 @@ def test_the_clock_between_two_copes_goes_clockwise_looking_from_start_to_end(si
     """A tube up z, its rails at 60 degrees to it. The lower one rises towards x, so that the sharp side is there;
     the upper one falls towards y (or away): looking up z, from x to y is clockwise."""
     c, s = math.cos(math.radians(60)), math.sin(math.radians(60))
-    low, high = Round("low", (0, 0, 0), (s, 0, c), 40), Round("high", (0, 0, 300), (0, side * s, -c), 40)
+    low, high = Cylinder("low", (0, 0, 0), (s, 0, c), 40), Cylinder("high", (0, 0, 300), (0, side * s, -c), 40)
     laid = lay_out(Run("t", "30x2", ((0, 0, 0), (0, 0, 300)), low, high))
     [row] = laid.table()
     assert row.clock == pytest.approx(clock)
@@ -159,7 +159,7 @@ def test_the_clock_between_two_copes_goes_clockwise_looking_from_start_to_end(si
 def test_a_tube_between_two_rails_is_sawn_over_its_long_points() -> None:
     """30 between rails of 40, 300 apart, square: the long point is where the cope is shallowest, at the sides:
     sqrt(20^2 - 15^2) from each axis."""
-    low, high = (Round(name, (0, 0, z), (1, 0, 0), 40) for name, z in (("low", 0.0), ("high", 300.0)))
+    low, high = (Cylinder(name, (0, 0, z), (1, 0, 0), 40) for name, z in (("low", 0.0), ("high", 300.0)))
     [row] = lay_out(Run("t", "30x2", ((0, 0, 0), (0, 0, 300)), low, high)).table()
     assert row.node == pytest.approx(300)
     assert str(row.start) == "saddle 90.0 deg onto low"
@@ -347,7 +347,7 @@ def test_unfolded_metal_is_shaded_by_which_way_its_faces_look() -> None:
     assert lying.mean() > 0.3
     up = np.where(points[lying, 2] > piece.t / 2, 1.0, -1.0)
     assert ways[lying, 2] == pytest.approx(up, abs=0.02)
-    assert np.ptp(points[:, 0]) == pytest.approx(flat(piece).length, abs=0.15)
+    assert np.ptp(points[:, 0]) == pytest.approx(blank_of(piece).length, abs=0.15)
 
 
 # ------------------------------------------------------------------------------------------------------ the screen
@@ -376,7 +376,7 @@ SCREEN: Any = SimpleNamespace(
     pairs=(FAR, NEAR, replace(FAR, asked=replace(ASKED, kind="safety"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
-    ways=tuple(WayFound(**WAY | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
+    ways=tuple(BayPath(**WAY | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
 )
 
 

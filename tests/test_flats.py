@@ -17,7 +17,7 @@ from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.drawing.labels import touches
 from brackets.forming.flanges import lip
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Sheet, Shop
 from brackets.model import mass
 from brackets.model.folded import Folded
@@ -55,7 +55,7 @@ def test_like_blanks_are_counted_and_each_lies_on_a_sheet_of_its_plate() -> None
     assert not found.stops
     total = sum(len(one.names) * one.kg for one in found.wanted)
     of_plate = [p for p in PART.pieces if isinstance(p, Plate | Folded)]
-    assert total == pytest.approx(sum(flat(p).area * p.t * 7.85e-6 for p in of_plate))
+    assert total == pytest.approx(sum(blank_of(p).area * p.t * 7.85e-6 for p in of_plate))
 
 
 def test_the_size_of_sheet_that_takes_all_with_least_plate_is_taken() -> None:
@@ -86,7 +86,7 @@ def test_grain_lies_across_bends_that_run_up_the_sheet_too() -> None:
     """The bend runs along y, so that the grain is along x: 120 high, it would lie lower turned a quarter."""
     flange = lip((60, 120), (60, 0), t=4, length=30, inside_radius=5)
     upright = replace(angle_bracket(), base=sheet(60, 120), flanges=(flange,))
-    assert flat(upright).length < flat(upright).width
+    assert blank_of(upright).length < blank_of(upright).width
     for piece, turned in ((upright, False), (replace(upright, grain=90.0), True)):
         [layout] = flats(Part(name="p", pieces=(piece,)), RACK).layouts
         assert layout.blanks[0].turned == turned
@@ -115,7 +115,7 @@ def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -
     assert doc.header["$INSUNITS"] == 4
     cut = list(doc.modelspace().query('*[layer=="CUT"]'))
     pieces = [STRAP, replace(STRAP, name="strap_2"), channel(), tray()]
-    rings = [flat(piece).cut for piece in pieces]
+    rings = [blank_of(piece).cut for piece in pieces]
     assert len(cut) == sum(1 + len(region.holes) for region in rings)
     outer = sorted((enclosed(e) for e in cut), reverse=True)
     assert sum(outer) == pytest.approx(
@@ -161,7 +161,7 @@ def test_blanks_of_a_recipe_are_told_and_written(here: Path, capsys: pytest.Capt
     ears = recipe("ears")
     ear = ears.build(ears.Params(t=6.0)).pieces[0]
     assert isinstance(ear, Plate)
-    size = [f"{flat(ear).length:.1f}", "x", f"{flat(ear).width:.1f}"]
+    size = [f"{blank_of(ear).length:.1f}", "x", f"{blank_of(ear).width:.1f}"]
     assert row == ["ear_front,", "ear_rear", "2", *size, "S235", "6", f"{mass.of(ear).kg:.3f}", "1"]
     assert "1000 x 500" in out
     facts = json.loads((here / "out" / "ears_flat" / "facts.json").read_text("utf-8"))

@@ -6,7 +6,7 @@ import random
 
 from brackets.core.errors import OutOfRange
 from brackets.forming.flanges import joggle, lip
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.shapes import polygon
 from brackets.model.bend_allowance import setback
 from brackets.model.folded import Flange, Folded, Relief
@@ -181,7 +181,7 @@ def unfoldable(count: int, *, first: int = 0) -> list[Folded]:
         tree = random_tree(seed)
         seed += 1
         try:
-            flat(tree)
+            blank_of(tree)
         except OutOfRange:
             continue
         found.append(tree)

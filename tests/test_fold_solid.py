@@ -23,7 +23,7 @@ from test_fold_samples import (
 
 from brackets.core.errors import KernelFailed, OutOfRange
 from brackets.forming.flanges import lip
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_clash import near
 from brackets.kernel.folded import make
 from brackets.kernel.measure import volume_properties
@@ -80,13 +80,13 @@ def test_solid_has_the_volume_the_flat_says(name: str) -> None:
     assert volume_properties(make(piece))[0] == pytest.approx(
         piece.t * (walls + math.fsum(a * stretch for a, stretch in bends)), rel=1e-8
     )
-    assert walls + math.fsum(a for a, _ in bends) == pytest.approx(flat(piece).area, rel=1e-11)
+    assert walls + math.fsum(a for a, _ in bends) == pytest.approx(blank_of(piece).area, rel=1e-11)
 
 
 @pytest.mark.parametrize("name", [n for n in SAMPLES if "ears" not in n])
 def test_metal_is_what_the_blank_has(name: str) -> None:
     piece = SAMPLES[name]
-    assert folded_mass_moments(piece).volume == pytest.approx(flat(piece).area * piece.t, rel=1e-11)
+    assert folded_mass_moments(piece).volume == pytest.approx(blank_of(piece).area * piece.t, rel=1e-11)
 
 
 def quarter(x0: float, x1: float, angle: float) -> Solid:
@@ -190,7 +190,7 @@ def check_tree(seed: int) -> bool:
     """Whether the tree is a real piece; if it is, its solid agrees."""
     piece = random_tree(seed)
     try:
-        blank = flat(piece)
+        blank = blank_of(piece)
     except OutOfRange:
         return False
     if any(pair.gap < 0 for pair in near(piece, 1.0)):

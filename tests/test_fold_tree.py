@@ -22,7 +22,7 @@ from test_fold_samples import (
 
 from brackets.core.errors import OutOfRange
 from brackets.forming.flanges import lip
-from brackets.forming.flat_pattern import flat, overlaps
+from brackets.forming.flat_pattern import blank_of, overlaps
 from brackets.forming.fold_clash import near
 from brackets.forming.fold_order import flat_facts
 from brackets.geometry.shapes import polygon
@@ -36,7 +36,7 @@ from brackets.model.plate import Plate, Wall
 
 
 def test_blank_of_an_angle_is_both_legs_less_the_deduction() -> None:
-    blank = flat(angle_bracket())
+    blank = blank_of(angle_bracket())
     wanted = 50 + 40 - 2 * setback(90, R, T) + bend_allowance(90, R, T)
     assert blank.width == pytest.approx(wanted, rel=1e-12)
     assert blank.length == pytest.approx(60, rel=1e-12)
@@ -100,7 +100,7 @@ def test_relief_takes_what_its_sizes_say(kind: str, depth: float, gone: float) -
     plain = lip((10, 40), (50, 40), t=T, length=30, inside_radius=R)
     piece = Folded(name="tab", base=sheet(60, 40), t=T, flanges=(plain,))
     cut = replace(piece, flanges=(replace(plain, relief=relief),))
-    assert flat(piece).area - flat(cut).area == pytest.approx(gone, rel=1e-9)
+    assert blank_of(piece).area - blank_of(cut).area == pytest.approx(gone, rel=1e-9)
 
 
 def test_relief_at_one_end_changes_hands_with_the_piece() -> None:
@@ -108,8 +108,8 @@ def test_relief_at_one_end_changes_hands_with_the_piece() -> None:
     flange = replace(lip((10, 40), (50, 40), t=T, length=30, inside_radius=R), relief=relief)
     piece = Folded(name="tab", base=sheet(60, 40), t=T, flanges=(flange,), grain=30.0)
     other = piece.mirrored()
-    xs = [x for x, y in flat(piece).outline.corners if y < 39]
-    assert sorted(-x for x, y in flat(other).outline.corners if y < 39) == pytest.approx(sorted(xs))
+    xs = [x for x, y in blank_of(piece).outline.corners if y < 39]
+    assert sorted(-x for x, y in blank_of(other).outline.corners if y < 39) == pytest.approx(sorted(xs))
     assert other.grain == 150.0
 
 
@@ -119,14 +119,14 @@ def test_outline_of_the_flat_is_the_walls_and_bends_joined() -> None:
         left = zones(piece)
         walls = (w.outline.area - sum(o.outline.area for o in w.openings) for part in left.walls for w in part)
         bends = (region.area for part in left.bends for region in part)
-        assert flat(piece).area == pytest.approx(sum(walls) + sum(bends), rel=1e-12)
+        assert blank_of(piece).area == pytest.approx(sum(walls) + sum(bends), rel=1e-12)
 
 
 def test_tube_seat_is_cut_square_so_that_no_slice_fouls() -> None:
     piece = cut_to_tube()
     seats = [seat for wall in piece.walls() for seat in wall.seats]
     places = [tree(piece).walls[i].flat for i in (1, 2)]
-    region = flat(piece).region
+    region = blank_of(piece).region
     for seat, place in zip(seats, places, strict=True):
         for z in (0.0, 2.0, 6.0):
             for p in slanted(seat, z).points(0.5):
@@ -148,8 +148,8 @@ def test_tube_seat_that_reaches_a_bend_is_refused(at: float, fits: bool) -> None
 
 
 def test_facts_of_a_flat_are_plain_values() -> None:
-    facts = json.loads(json.dumps(flat_facts(tray(), flat(tray()))))
-    assert facts["area_mm2"] == flat(tray()).area
+    facts = json.loads(json.dumps(flat_facts(tray(), blank_of(tray()))))
+    assert facts["area_mm2"] == blank_of(tray()).area
     assert [bend["flange"] for bend in facts["bends"]] == [1, 2, 3, 4]
     assert facts["bends"][0]["k_from"] == "DIN 6935"
     assert [hole["kind"] for hole in facts["holes"]] == ["drain", "slot", "slot", "drain"]
@@ -157,7 +157,7 @@ def test_facts_of_a_flat_are_plain_values() -> None:
 
 
 def test_holes_stand_where_they_are_punched() -> None:
-    blank = flat(channel())
+    blank = blank_of(channel())
     assert [(h.wall, h.opening.d) for h in blank.holes] == [(1, 12.5), (2, 12.5)]
     one, two = (h.centre for h in blank.holes)
     w, back = 60 - 2 * setback(90, R, T), bend_allowance(90, R, T)
@@ -166,7 +166,7 @@ def test_holes_stand_where_they_are_punched() -> None:
 
 
 def test_plain_plate_is_its_own_blank() -> None:
-    blank = flat(Plate(name="p", t=6.0, wall=sheet(50, 30, Hole(at=(20, 15), d=10))))
+    blank = blank_of(Plate(name="p", t=6.0, wall=sheet(50, 30, Hole(at=(20, 15), d=10))))
     assert blank.area == pytest.approx(1500 - math.pi * 25)
     assert blank.bends == ()
 
@@ -221,7 +221,7 @@ def test_flanges_that_overlap_on_the_flat_are_refused_with_their_names() -> None
     piece = Folded(name="ell", base=Wall(outline=ell), t=T, flanges=flanges)
     assert [(i, j) for i, j, _ in overlaps(tree(piece))] == [(2, 3)]
     with pytest.raises(OutOfRange, match="flange 2 and flange 3 by"):
-        flat(piece)
+        blank_of(piece)
 
 
 def test_cut_that_parts_the_blank_is_refused() -> None:
@@ -230,7 +230,7 @@ def test_cut_that_parts_the_blank_is_refused() -> None:
     flange = piece.flanges[0]
     wall = replace(flange.wall, openings=(across,))
     with pytest.raises(OutOfRange, match="in 2 pieces"):
-        flat(replace(piece, flanges=(replace(flange, wall=wall),)))
+        blank_of(replace(piece, flanges=(replace(flange, wall=wall),)))
 
 
 def test_gap_between_the_ears_of_a_channel() -> None:
@@ -251,7 +251,7 @@ def agree(seed: int) -> bool:
     """Whether the tree has a blank; if so, our clash is the kernel's common volume."""
     piece = random_tree(seed)
     try:
-        flat(piece)
+        blank_of(piece)
     except OutOfRange:
         return False
     parts = unjoined(piece)

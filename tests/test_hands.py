@@ -20,8 +20,8 @@ from brackets.bay.file import read
 from brackets.bay.fit import Fit
 from brackets.bay.hands import _same, _value, reflected_bay
 from brackets.bay.mount_frames import box_place, half
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut, Mount
 from brackets.core.errors import BadFile, BadRecipe
@@ -30,7 +30,7 @@ from brackets.core.vectors import Vec
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Title
 from brackets.forming.cut_rows import cut_rows
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.curve import bulges
 from brackets.kernel.solids import shape
 from brackets.model.cope_curve import ENDS, contour
@@ -62,11 +62,11 @@ def bay() -> Bay:
 
 
 @pytest.fixture(scope="module")
-def standing(bay: Bay) -> Stood:
-    return stood(bay)
+def standing(bay: Bay) -> PlacedBay:
+    return placed_bay(bay)
 
 
-def by_name(standing: Stood) -> dict[str, Part]:
+def by_name(standing: PlacedBay) -> dict[str, Part]:
     return {part.name: part.part for part in standing.parts}
 
 
@@ -117,7 +117,7 @@ def test_the_blank_is_the_mirror_image_and_bends_the_same_way() -> None:
     one, other = EARS.piece("ears"), EARS.mirrored().piece("ears")
     assert isinstance(one, Folded)
     assert isinstance(other, Folded)
-    a, b = flat(one), flat(other)
+    a, b = blank_of(one), blank_of(other)
     assert rows(b.cut.outer, 1.0) == rows(a.cut.outer, -1.0) != rows(a.cut.outer, 1.0)
     assert [bend.angle for bend in b.bends] == [bend.angle for bend in a.bends]
     for mine, theirs in zip(a.bends, b.bends, strict=True):
@@ -136,7 +136,7 @@ def test_the_drill_list_is_mirrored() -> None:
     part = PARTS["stay"]
     one, other = part.piece("plate"), part.mirrored().piece("plate")
     assert isinstance(one, Plate)
-    wide, found = flat(one).length, holes(other)
+    wide, found = blank_of(one).length, holes(other)
     assert len(found) == 4
     for name, (x, y) in holes(one).items():
         assert found[name] == (pytest.approx(wide - x, abs=0.011), pytest.approx(y, abs=0.011)), name
@@ -208,7 +208,7 @@ def test_the_powertrain_is_mirrored_where_it_stands(bay: Bay) -> None:
         assert place_of(there.powertrain).point(image.at) == pytest.approx((x, -y, z))
 
 
-def test_each_hand_stands_on_its_own_bosses_and_bush(standing: Stood) -> None:
+def test_each_hand_stands_on_its_own_bosses_and_bush(standing: PlacedBay) -> None:
     for part in standing.parts:
         assert {misfit.off < 1e-9 and misfit.angle < 1e-5 for misfit in part.misfits} == {True}, part.name
     right = by_name(standing)["right_arm"]
@@ -224,7 +224,7 @@ def test_two_hands_on_mirrored_bosses_are_mirror_images(tmp_path: Path) -> None:
         ("at = [880, -283, 428]", "at = [880, -283, 426]"),
         ("from = [0, -352, 455]", "from = [0, -355, 455]"),
     )
-    found = stood(read(path))
+    found = placed_bay(read(path))
     part = by_name(found)
     for kind in ("arm", "ears"):
         left, right = part[f"left_{kind}"], part[f"right_{kind}"]
@@ -236,7 +236,7 @@ def test_two_hands_on_mirrored_bosses_are_mirror_images(tmp_path: Path) -> None:
     assert {part.hand.differs for part in found.parts if part.hand} == {()}
 
 
-def test_what_differs_is_listed_in_mm(standing: Stood) -> None:
+def test_what_differs_is_listed_in_mm(standing: PlacedBay) -> None:
     hand = {part.name: part.hand for part in standing.parts}
     arm, ears = hand["right_arm"], hand["right_ears"]
     assert arm is not None
@@ -283,7 +283,7 @@ def test_values_are_alike_to_a_hundredth_and_none_is_no_figure(
 
 def test_own_values_stand_and_are_listed_and_a_washer_goes_to_its_own_boss(tmp_path: Path) -> None:
     path = written(tmp_path, ('mirror_of = "left_ears"', 'mirror_of = "left_ears"\nt = 8'))
-    parts = {part.name: part for part in stood(read(path)).parts}
+    parts = {part.name: part for part in placed_bay(read(path)).parts}
     assert parts["right_arm"].params.washers == (("R4", 3.5),)  # type: ignore[attr-defined]
     hand = parts["right_ears"].hand
     assert hand is not None
@@ -310,7 +310,7 @@ at = [100, -30, 5]
 """
     path = tmp_path / "p.toml"
     path.write_text(text, "utf-8")
-    a, b, c = stood(read(path)).parts
+    a, b, c = placed_bay(read(path)).parts
     assert b.part.mass.centroid[1] == pytest.approx(30 - a.part.mass.centroid[1])
     assert c.part.mass.centroid[1] == pytest.approx(b.part.mass.centroid[1] - (-10 - -30))
     assert c.part.mass.centroid[2] == pytest.approx(b.part.mass.centroid[2] + 5)
@@ -350,9 +350,9 @@ def test_a_plane_across_does_not_say_which_is_left(tmp_path: Path) -> None:
     path = tmp_path / "p.toml"
     path.write_text(text, "utf-8")
     with pytest.raises(BadFile, match=r"part b: hand = nothing, left or right: .* plane x = 0 does not say"):
-        stood(read(path))
+        placed_bay(read(path))
     path.write_text(text + 'hand = "left"\n', "utf-8")
-    assert [part.hand.word for part in stood(read(path)).parts if part.hand] == ["right", "left"]
+    assert [part.hand.word for part in placed_bay(read(path)).parts if part.hand] == ["right", "left"]
     twice = text.replace('at = [100, 0, 0]', 'at = [100, 0, 0]\nhand = "left"') + 'hand = "left"\n'
     path.write_text(twice, "utf-8")
     with pytest.raises(BadFile, match=r"part b: hand = left, the other one: a is the left hand"):
@@ -371,16 +371,16 @@ def test_a_part_a_millimetre_off_the_plane_is_on_a_side_of_it(
     )  # fmt: skip
     if words is None:
         with pytest.raises(BadFile, match="part b: hand = nothing, left or right"):
-            stood(read(path))
+            placed_bay(read(path))
         return
-    assert [part.hand.word for part in stood(read(path)).parts if part.hand] == words
+    assert [part.hand.word for part in placed_bay(read(path)).parts if part.hand] == words
 
 
 def test_mirrored_of_format_1_still_flips_in_the_recipes_own_plane_and_says_so(tmp_path: Path) -> None:
     text = 'format = 1\n[[part]]\nname = "g"\nrecipe = "gusset"\nat = [0, 0, 0]\nmirrored = true\n'
     path = tmp_path / "p.toml"
     path.write_text(text, "utf-8")
-    [part] = stood(read(path)).parts
+    [part] = placed_bay(read(path)).parts
     x, y, z = (float(c) for c in default("gusset").mass.centroid)
     assert tuple(part.part.mass.centroid) == pytest.approx((-x, y, z))
     assert part.hand == Hand(word="", mirrored=True, plane="the recipe's own plane x = 0")
@@ -388,7 +388,7 @@ def test_mirrored_of_format_1_still_flips_in_the_recipes_own_plane_and_says_so(t
 
 
 # ------------------------------------------------------------------------------------------ paper, cut files, facts
-def test_left_and_right_stand_on_everything(standing: Stood, tmp_path: Path) -> None:
+def test_left_and_right_stand_on_everything(standing: PlacedBay, tmp_path: Path) -> None:
     """Sheets, templates, DXF, SVG, file names, facts and screen of a pair; a third part has a hand in no name."""
     pair = tuple(part for part in standing.parts if part.name.endswith("_ears"))
     named = replace(standing, parts=(*pair, replace(pair[1], name="bracket")), bought=())

@@ -10,7 +10,7 @@ from kernel import AGREE, adrift, disagreement
 
 from brackets import recipe
 from brackets.core.errors import OutOfRange
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.model.bend_allowance import bend_allowance, joggle_web
 from brackets.model.fold_tree import tree
 from brackets.model.folded import Folded
@@ -62,7 +62,7 @@ def test_the_blank_is_ear_bends_web_and_foot_end_to_end() -> None:
     web = joggle_web(out, 45.0, r, t)
     run = (2 * r + t) * math.sin(math.pi / 4) + web * math.cos(math.pi / 4)
     foot = reach - at - run
-    assert flat(piece).width == pytest.approx(26.0 + at + 2 * bend_allowance(45.0, r, t) + web + foot)
+    assert blank_of(piece).width == pytest.approx(26.0 + at + 2 * bend_allowance(45.0, r, t) + web + foot)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from brackets.core.vectors import Vec
 from brackets.forming.shop import NO_TOOLS, Former, Shop, Stick, Tubing
 from brackets.forming.shop_file import parse
 from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Bung, Flat, Mitre, Round, Run
+from brackets.forming.tube_runs import Bung, Cylinder, Mitre, PlaneTarget, Run
 from brackets.forming.tube_walls import DEPTH, Rod, rod_gap
 from brackets.forming.wrap import lengths
 from brackets.kernel.solids import shape
@@ -27,8 +27,8 @@ from brackets.output.part_files import made
 from brackets.rules.part import shop_findings
 from brackets.rules.tubes import layout_findings
 
-CUP = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
-PLATE = Flat("plate", (0, 200, 0), (0, 1, 0), t=8)
+CUP = Cylinder("cup", (0, 0, 0), (1, 0, 0), 60, length=60, wall=5)
+PLATE = PlaneTarget("plate", (0, 200, 0), (0, 1, 0), t=8)
 LEG = Run("leg", "38x3", ((0, 0, 0), (0, 200, 30)), CUP, PLATE)
 BRACE = Run("brace", "25x2.5", ((0, 100, 15), (60, 200, 80)), "leg", PLATE)
 STAY = Run("stay", "25x2.5", ((0, 100, 15), (-20, 200, 110)), ("leg", "brace"), PLATE)
@@ -108,7 +108,7 @@ def test_a_bung_leaves_a_square_end_at_its_shoulder() -> None:
 
 def test_more_points_make_a_bent_tube_with_the_same_ends() -> None:
     line = ((0.0, 0.0, 0.0), (0.0, 150.0, 0.0), (120.0, 300.0, 60.0))
-    layout = lay_out(Run("t", "38x3", line, CUP, Flat("plate", line[-1], (1, 1, 0)), bend_r=115))
+    layout = lay_out(Run("t", "38x3", line, CUP, PlaneTarget("plate", line[-1], (1, 1, 0)), bend_r=115))
     tube = layout.tube("t")
     assert isinstance(tube, BentTube)
     assert tube.place.point(tube.points[-1]) == pytest.approx(line[-1])
@@ -172,12 +172,12 @@ class TestFindings:
 
     def test_a_lip_that_fouls_says_by_how_much(self) -> None:
         # 40 x 3 square on 50: 3.3 mm (own derivation, see the wraps)
-        layout = lay_out(Run("t", "40x3", ((0, 0, 0), (0, 0, 90)), Round("rail", (0, 0, 0), (1, 0, 0), 50)))
+        layout = lay_out(Run("t", "40x3", ((0, 0, 0), (0, 0, 90)), Cylinder("rail", (0, 0, 0), (1, 0, 0), 50)))
         [lip] = layout_findings(layout)
         assert lip.value == pytest.approx(3.33, abs=0.005)
 
     def test_a_tube_that_hangs_over_the_side(self) -> None:
-        wide = Run("t", "48x3", ((0, 0, 0), (0, 0, 90)), Round("rail", (0, 0, 0), (1, 0, 0), 40))
+        wide = Run("t", "48x3", ((0, 0, 0), (0, 0, 90)), Cylinder("rail", (0, 0, 0), (1, 0, 0), 40))
         assert "overhang" in codes(lay_out(wide))
 
     def test_a_tube_that_lands_past_the_end_of_a_cup(self) -> None:

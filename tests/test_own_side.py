@@ -9,19 +9,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from brackets.bay.bodies import things
+from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fit import fit
-from brackets.bay.gap_rules import asked, same_mount, worth_asking
+from brackets.bay.gap_rules import is_relevant_pair, required_gap, same_mount
 from brackets.bay.lists import rule_rows
-from brackets.bay.placed import stood
+from brackets.bay.placed import placed_bay
 from brackets.bay.weld_reach import _chain, weld_findings
 from brackets.core.finding import Finding
 from brackets.geometry.shapes import rectangle
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.plate import Plate, Wall
-from brackets.model.weld import Round, Weld
+from brackets.model.weld import OpeningRim, Weld
 
 TEE = Path(__file__).parent / "tee.py"
 
@@ -101,8 +101,8 @@ boot = { rest = 1, moved = 1, why = "ours", heat = true }
 
 
 def welds(folder: Path, text: str) -> list[Finding]:
-    standing = stood(read(written(folder, text)))
-    return list(weld_findings(standing, things(standing)))
+    standing = placed_bay(read(written(folder, text)))
+    return list(weld_findings(standing, bay_bodies(standing)))
 
 
 def over(high: float, kind: str, name: str = "thing") -> str:
@@ -202,7 +202,7 @@ def test_rubber_is_taken_out_and_a_bush_without_it_may_stay(tmp_path: Path) -> N
 def test_points_along_a_round_weld_are_a_millimetre_apart_at_most() -> None:
     """Round a bore of 40, 125.7 mm: 126 steps of 0.997."""
     plate = Plate(name="plate", wall=Wall(outline=rectangle(80, 80), openings=(Hole(at=(0, 0), d=40),)), t=6)
-    weld = Weld(piece="plate", edge=Round(0), onto="tube", leg=3)
+    weld = Weld(piece="plate", edge=OpeningRim(0), onto="tube", leg=3)
     chain = _chain(SimpleNamespace(part=Part(name="p", pieces=(plate,))), weld)  # type: ignore[arg-type]
     steps = np.linalg.norm(np.diff(chain, axis=0), axis=1)
     assert len(steps) == 126
@@ -233,15 +233,15 @@ def test_of_the_bolt_of_a_boss_what_is_near_is_told(tmp_path: Path) -> None:
     bolt = box_thing("B1 bolt", 0.0, what="bolt", side="powertrain", holds="arm")
     for apart, told in ((13.4, True), (13.5, False)):
         rail = box_thing("rail", 1.0 + apart)
-        assert worth_asking(bay, bolt, rail) is told
-        assert worth_asking(bay, rail, bolt) is told
+        assert is_relevant_pair(bay, bolt, rail) is told
+        assert is_relevant_pair(bay, rail, bolt) is told
 
 
     level = box_thing("rail", 1.0)
     for apart, told in ((18.9, True), (19.0, False)):
         low = np.array((1.0 + apart, 0.0, 0.0))
         level.body.box = (low, low + 1.0)
-        assert worth_asking(bay, bolt, level) is told
+        assert is_relevant_pair(bay, bolt, level) is told
 
 
 def test_two_halves_of_a_mount_are_asked_across_their_bush_unless_they_stand_endwise(tmp_path: Path) -> None:
@@ -249,11 +249,11 @@ def test_two_halves_of_a_mount_are_asked_across_their_bush_unless_they_stand_end
     bay = read(written(tmp_path, f"[gap]\n{own}"))
     ears, cup = box_thing("ears", 0.0), box_thing("cup", 9.0, side="powertrain")
     ears.mounts, cup.mounts = ("left",), ("left", "right")
-    assert [(a.kind, a.rest, a.moved) for a in (asked(bay, ears, cup), asked(bay, ears, cup, endwise=True))] == [
+    assert [(a.kind, a.rest, a.moved) for a in (required_gap(bay, ears, cup), required_gap(bay, ears, cup, endwise=True))] == [
         ("own", 7.0, 3.0), ("own_end", 2.0, 1.0),
     ]  # fmt: skip
     cup.mounts = ("right",)
-    assert asked(bay, ears, cup).kind == "fixed"
+    assert required_gap(bay, ears, cup).kind == "fixed"
 
 
 def test_a_bolt_has_no_gap_to_the_part_it_holds_and_two_typed_of_one_side_none(tmp_path: Path) -> None:
@@ -261,11 +261,11 @@ def test_a_bolt_has_no_gap_to_the_part_it_holds_and_two_typed_of_one_side_none(t
     bolt = box_thing("B1 bolt", 0.0, what="bolt", side="powertrain", holds="arm")
     arm, rail, tank = (box_thing(name, 1.0, what=what) for name, what in
                        (("arm", "part"), ("rail", "keep-out"), ("tank", "keep-out")))  # fmt: skip
-    assert not worth_asking(bay, bolt, arm)
-    assert not worth_asking(bay, arm, bolt)
-    assert not worth_asking(bay, rail, tank)
-    assert worth_asking(bay, rail, arm)
-    assert worth_asking(bay, rail, box_thing("pan", 1.0, what="keep-out", side="powertrain"))
+    assert not is_relevant_pair(bay, bolt, arm)
+    assert not is_relevant_pair(bay, arm, bolt)
+    assert not is_relevant_pair(bay, rail, tank)
+    assert is_relevant_pair(bay, rail, arm)
+    assert is_relevant_pair(bay, rail, box_thing("pan", 1.0, what="keep-out", side="powertrain"))
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
 from brackets.bay.pairs import at_least
 from brackets.core.schema.reading import from_texts
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
 from brackets.model.folded import Folded
 
@@ -364,7 +364,7 @@ def test_fold_runs_from_the_part_to_its_blank(ears: Seen) -> None:
     opened = recipe_file.recipe("ears")
     piece = opened.build(from_texts(opened.Params, {"back": "yes"})).pieces[0]
     assert isinstance(piece, Folded)
-    blank = flat(piece)
+    blank = blank_of(piece)
     script = """() => {
         const b = Brackets.page.parts.items[0].face.geometry.boundingBox;
         return [b.max.x - b.min.x, b.max.y - b.min.y, b.max.z - b.min.z];

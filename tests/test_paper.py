@@ -19,7 +19,7 @@ from brackets.drawing.record import Drawing, Stroke, Title, Words, width
 from brackets.drawing.sheets import sheet_drawing
 from brackets.drawing.turned import turning
 from brackets.forming.bend_samples import with_coupons
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Coupon, Shop
 from brackets.geometry.segments import Line, Point
 from brackets.geometry.shapes import circle
@@ -101,8 +101,8 @@ def test_blank_is_at_true_size(paper: str, tmp_path: Path) -> None:
     piece = channel()
     page = printed(blank(piece, TITLE), tmp_path, paper).pages[-1]
     longest = max(strokes(page), key=lambda path: len(path) > 6 and extent(path, 0))
-    assert extent(longest, 0) == pytest.approx(flat(piece).length, rel=1e-4)
-    assert extent(longest, 1) == pytest.approx(flat(piece).width, rel=1e-4)
+    assert extent(longest, 0) == pytest.approx(blank_of(piece).length, rel=1e-4)
+    assert extent(longest, 1) == pytest.approx(blank_of(piece).width, rel=1e-4)
     box = page.mediabox
     assert sorted((float(box.width) / MM, float(box.height) / MM)) == pytest.approx(PAPERS[paper], abs=0.01)
 
@@ -130,7 +130,7 @@ def test_printer_correction_scales_bars_and_part_alike(tmp_path: Path) -> None:
     assert bars(page) == pytest.approx((100 / 0.985, 100 / 1.008), rel=1e-4)
     longest = max(strokes(page), key=lambda path: len(path) > 6 and extent(path, 0))
     sizes = sorted((extent(longest, 0), extent(longest, 1)))
-    true = sorted((flat(piece).length / 0.985, flat(piece).width / 1.008))
+    true = sorted((blank_of(piece).length / 0.985, blank_of(piece).width / 1.008))
     assert sizes == pytest.approx(true, rel=1e-4)
 
 
@@ -348,7 +348,7 @@ def test_blanks_on_a_sheet_keep_apart_and_on_it() -> None:
         if one.blank.grain == 90.0:
             assert one.turned
     assert not any(touches(a, b) for i, a in enumerate(boxes) for b in boxes[i + 1 :])
-    total = sum(flat(p).area for p in pieces)
+    total = sum(blank_of(p).area for p in pieces)
     assert layout.used == pytest.approx(total / 800_000)
 
 

@@ -26,10 +26,10 @@ from brackets.library.plates import plate
 from brackets.library.rounds import ring
 from brackets.model.holes import Hole, Slot
 from brackets.model.part import Part, assembled
-from brackets.model.piece import Odd, Piece, Seat
+from brackets.model.piece import CustomPiece, Piece, Seat
 from brackets.model.plate import Plate
 from brackets.model.turned import Step, Turned
-from brackets.model.weld import Along, Circle, Straight, Weld
+from brackets.model.weld import Along, Circle, StraightEdge, Weld
 from brackets.rules.joints import ALONG, ROOT_OPENING, joint_findings
 from brackets.rules.part import general_findings
 
@@ -174,8 +174,8 @@ def test_the_shops_own_fit_up_decides() -> None:
 
 def test_a_line_typed_off_its_own_piece_lies_on_nothing() -> None:
     """A straight weld is typed in coordinates: it may miss the piece that it is said to be on."""
-    own = Straight((-20.0, -15.0, 0.0), (20.0, -15.0, 0.0))
-    off = Straight((-20.0, -15.0, -185.0), (20.0, -15.0, -185.0))
+    own = StraightEdge((-20.0, -15.0, 0.0), (20.0, -15.0, 0.0))
+    off = StraightEdge((-20.0, -15.0, -185.0), (20.0, -15.0, -185.0))
     for edge, count in ((own, 0), (off, 1)):
         part = replace(welded(upright()), welds=(Weld(piece="upright", edge=edge, onto="base", leg=4.0),))
         assert len([f for f in stops(part) if f.code == "weld gap"]) == count
@@ -288,13 +288,13 @@ def block(x: float) -> Solid:
     return Solid.makeBox(10.0, 10.0, 10.0, Vector(x, 0.0, 0.0))
 
 
-def odd(x: float) -> Odd:
-    return Odd(name="odd", function=f"{__name__}:block", args=(x,))
+def odd(x: float) -> CustomPiece:
+    return CustomPiece(name="odd", function=f"{__name__}:block", args=(x,))
 
 
 def test_an_odd_piece_is_judged_by_its_solid() -> None:
     """The line runs along x = 0 to 10 on the base's upper face, 6 up; the block on it starts at z = 6."""
-    line = Straight((0.0, 0.0, 6.0), (10.0, 0.0, 6.0))
+    line = StraightEdge((0.0, 0.0, 6.0), (10.0, 0.0, 6.0))
     weld = Weld(piece="base", edge=line, onto="odd", leg=3.0)
     off = ["weld gap"]
     for x, z, codes in ((0.0, 6.0, []), (0.0, 5.0, ["overlap"]), (0.0, 9.0, off), (6.0, 6.0, off)):

@@ -15,7 +15,7 @@ from brackets import recipe
 from brackets.core.tables.fasteners import hole
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Drawing, Title
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_order import flat_facts
 from brackets.forming.reaming import as_made_in
 from brackets.forming.shop_file import default, parse
@@ -98,9 +98,9 @@ def test_a_made_part_says_both_sizes_everywhere_and_weighs_as_finished(tmp_path:
 
 
 def test_facts_of_a_blank_are_of_what_is_cut_now() -> None:
-    told = flat_facts(EAR, flat(EAR))
+    told = flat_facts(EAR, blank_of(EAR))
     assert told["area_mm2"] == pytest.approx(80 * 60 - math.pi / 4 * (81 + 11.5**2))
-    assert flat(EAR).area == pytest.approx(80 * 60 - math.pi / 4 * (81 + 12.1**2))
+    assert blank_of(EAR).area == pytest.approx(80 * 60 - math.pi / 4 * (81 + 12.1**2))
 
 
 @pytest.mark.parametrize(("stock", "now", "said"), [(1.0, 11.1, "ream 12.1"), (0.0, 12.1, "nothing left to ream")])

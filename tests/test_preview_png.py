@@ -19,7 +19,7 @@ from brackets.app.preview.png import write
 from brackets.app.preview.shot import Shot
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.reading import from_texts
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
 from brackets.model.folded import Folded
 
@@ -107,7 +107,7 @@ def test_flat_a_folded_piece_is_as_long_as_its_blank(folded: bytes, tmp_path: Pa
     opened = recipe_file.recipe("ears")
     piece = opened.build(from_texts(opened.Params, {"back": "yes"})).pieces[0]
     assert isinstance(piece, Folded)
-    blank = flat(piece)
+    blank = blank_of(piece)
     header, blobs = unpack(folded)
     body = Drawn(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, Shot(fold=0.0))
     local = np.array(piece.place.inverse().matrix())

@@ -14,7 +14,7 @@ from brackets.app.preview.skin import of_triangles, skin
 from brackets.app.preview.unfold import Hinged
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.kernel.solids import own_shape
 from brackets.library import recipe as recipe_file
 from brackets.model import mass
@@ -131,7 +131,7 @@ def test_hinges_reach_as_far_as_the_blank(piece: Folded) -> None:
     walls = [wall.outline.bounds for wall in piece.walls()]
     long = max(walls[0][3] - walls[0][1], walls[0][2] - walls[0][0])
     reach = allowances + long + sum(bounds[3] for bounds in walls[1:])
-    blank = flat(piece)
+    blank = blank_of(piece)
     assert max(blank.length, blank.width) <= reach + 1e-6
     for bend in told["bends"]:
         rate = bend["inside"] + bend["k"] * told["t"]

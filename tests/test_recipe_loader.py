@@ -321,7 +321,7 @@ def test_import_brackets_loads_nothing_else() -> None:
 def test_modules_are_there_after_a_plain_import() -> None:
     script = (
         "import brackets\n"
-        "print(brackets.core.units.length('2in'), brackets.core.tables.bolt('M12').d)\n"
+        "print(brackets.core.units.length('2in'), brackets.core.tables.bolts.bolt('M12').d)\n"
         "print(brackets.recipe('cup').name)\n"
         "print(brackets.library.recipe.recipe is brackets.recipe, brackets.Part.__name__, brackets.recipes()[0])"
     )

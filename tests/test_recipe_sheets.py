@@ -17,7 +17,7 @@ from brackets import recipe, recipes
 from brackets.drawing.blank import BESIDE
 from brackets.drawing.labels import through, touches
 from brackets.drawing.record import Drawing, Stroke, width
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.crossings import winding
 from brackets.model.folded import Folded
 from brackets.model.holes import Point
@@ -140,4 +140,4 @@ def test_words_stay_on_the_paper_and_files_have_the_blanks_area(name: str, tmp_p
         piece = thing.part.piece(one.names[0])
         assert isinstance(piece, Plate | Folded)
         areas = sorted((enclosed(e) for e in space.query('*[layer=="CUT"]')), reverse=True)
-        assert areas[0] - sum(areas[1:]) == pytest.approx(flat(piece).cut.area, rel=1e-6)
+        assert areas[0] - sum(areas[1:]) == pytest.approx(blank_of(piece).cut.area, rel=1e-6)

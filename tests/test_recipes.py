@@ -13,7 +13,7 @@ from brackets import recipe, recipes
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.checked import fields
 from brackets.core.schema.reading import limits, sample
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.library.recipe import Recipe
 from brackets.model.folded import Folded
 from brackets.model.part import Part
@@ -47,7 +47,7 @@ def sound(part: Part) -> None:
 
 def laid_flat(part: Part) -> None:
     """Each plate is one blank."""
-    assert all(flat(piece).area > 0 for piece in part.pieces if isinstance(piece, Folded | Plate))
+    assert all(blank_of(piece).area > 0 for piece in part.pieces if isinstance(piece, Folded | Plate))
 
 
 def named(problem: str, names: set[str]) -> bool:

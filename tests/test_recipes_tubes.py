@@ -9,8 +9,8 @@ import pytest
 from cadquery import Solid, Vector
 
 from brackets import bay, recipe
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Standing
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedPart
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_mapping
@@ -141,12 +141,12 @@ def test_with_room_for_the_sockets_nothing_is_said() -> None:
 BOSSES = 'bosses = ["T1", "T2", "T3", "T4"]\n'
 
 
-def standing(path: Path, old: str, new: str) -> Standing:
+def standing(path: Path, old: str, new: str) -> PlacedPart:
     """Alder's cross-member with one line of the bay file changed."""
     text = Path(shipped(), "alder.toml").read_text("utf-8")
     assert text.count(old) == 1
     path.write_text(text.replace(old, new), "utf-8")
-    return next(part for part in stood(bay.read(path)).parts if part.name == "box_cross_member")
+    return next(part for part in placed_bay(bay.read(path)).parts if part.name == "box_cross_member")
 
 
 def test_a_cross_member_placed_by_its_bushes_says_how_far_its_bosses_are_off(tmp_path: Path) -> None:

@@ -16,12 +16,12 @@ from rule_cases import Case, each, holds
 
 from brackets import recipe
 from brackets.bay.checks import bay_findings
-from brackets.bay.gap_rules import Asked
+from brackets.bay.gap_rules import GapRule
 from brackets.bay.mount_frames import Misfit, misfits
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
-from brackets.bay.paths import WayFound
-from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.paths import BayPath
+from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.scan_rules import way_findings
 from brackets.bay.schema import Boss, Datum, Mount, PartRow, Powertrain
@@ -34,7 +34,7 @@ from brackets.core.vectors import Vec
 from brackets.model.part import Part
 from brackets.model.piece import Seat
 
-ASKED = Asked(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
+ASKED = GapRule(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
 MARKS = ((0.0, 0.0, 0.0), (600.0, 0.0, 0.0), (0.0, 800.0, 0.0), (600.0, 800.0, 0.0))
 """Both diagonals are 1000: 600, 800, 1000 is a right triangle."""
 
@@ -47,8 +47,8 @@ def bay(data: tuple[Datum, ...] = (), mounts: tuple[Mount, ...] = (), **moves: f
     )  # fmt: skip
 
 
-def judged(*, of: Bay | None = None, parts: tuple[Standing, ...] = (), **found: Any) -> list[Finding]:
-    made = Stood(bay=bay(up=1.0) if of is None else of, parts=parts, bought=(), left_out=(), notes=())
+def judged(*, of: Bay | None = None, parts: tuple[PlacedPart, ...] = (), **found: Any) -> list[Finding]:
+    made = PlacedBay(bay=bay(up=1.0) if of is None else of, parts=parts, bought=(), left_out=(), notes=())
     given = {"all_things": (), "pairs": (), "moves": (), **found}
     return list(bay_findings(made, **given))
 
@@ -59,7 +59,7 @@ def pair(state: str, low: float = 0.0, high: float | None = None, **more: Any) -
 
 
 def move(low: float, high: float, needed: float = 12.0) -> list[Finding]:
-    asked = Asked(kind="line", rest=20.0, moved=needed, why="loom", moved_kind="hot", moved_why="pipe")
+    asked = GapRule(kind="line", rest=20.0, moved=needed, why="loom", moved_kind="hot", moved_why="pipe")
     return judged(moves=(Moved(a="ears", b="pipe", low=low, high=high, asked=asked, worst="roll 3", p=(0, 0, 0),
                                q=(0, 0, 0), by="roll"),))  # fmt: skip
 
@@ -67,7 +67,7 @@ def move(low: float, high: float, needed: float = 12.0) -> list[Finding]:
 def seat(off: float, angle: float) -> list[Finding]:
     opened = recipe("cup")
     found = Misfit(part="cup", seat="bush", mount="left", off=off, angle=angle)
-    part = Standing(name="cup", side="powertrain", kind="fixed", part=Part(name="cup", pieces=()), recipe=opened,
+    part = PlacedPart(name="cup", side="powertrain", kind="fixed", part=Part(name="cup", pieces=()), recipe=opened,
                     params=opened.Params(), worked_out={}, findings=(), misfits=(found,))  # fmt: skip
     return judged(parts=(part,))
 
@@ -85,7 +85,7 @@ WAY: dict[str, Any] = {
 
 def way(**change: Any) -> list[Finding]:
     leg = LegFound(length=250.0, free=change.pop("free", 250.0), unit="mm")
-    return list(way_findings([WayFound(**WAY | {"legs": (leg,)} | change)]))
+    return list(way_findings([BayPath(**WAY | {"legs": (leg,)} | change)]))
 
 
 def stands(**change: Any) -> list[Finding]:
@@ -101,10 +101,10 @@ def stands(**change: Any) -> list[Finding]:
 def sleeve(spare: float) -> list[Finding]:
     """Ears that much further apart than the sleeve of an R50 bush is long, 52; its mount asks for 0.5 of play."""
     opened = recipe("ears")
-    ears = Standing(name="ears", side="chassis", kind="fixed", part=Part(name="ears", pieces=()), recipe=opened,
+    ears = PlacedPart(name="ears", side="chassis", kind="fixed", part=Part(name="ears", pieces=()), recipe=opened,
                     params=opened.Params(inside=52.0 + spare), worked_out={}, findings=())  # fmt: skip
     mount = replace(MOUNT, chassis_part="ears", play=0.5)
-    stood = Stood(bay=bay(mounts=(mount,)), parts=(ears,), bought=(), left_out=(), notes=())
+    stood = PlacedBay(bay=bay(mounts=(mount,)), parts=(ears,), bought=(), left_out=(), notes=())
     return list(sleeve_findings(stood))
 
 

@@ -14,11 +14,11 @@ from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
 from brackets.forming.shop import Former, Stick, Tubing
 from brackets.forming.tube_layout import lay_out
-from brackets.forming.tube_runs import Bung, Flat, Round, Run
+from brackets.forming.tube_runs import Bung, Cylinder, PlaneTarget, Run
 from brackets.rules.sockets import socket_findings
 from brackets.rules.tubes import layout_findings
 
-RAIL = Round("rail", (0, 0, 0), (1, 0, 0), 50)
+RAIL = Cylinder("rail", (0, 0, 0), (1, 0, 0), 50)
 LINE: tuple[Vec, ...] = ((0.0, 0.0, 0.0), (0.0, 0.0, 130.0), (175.0, 0.0, 130.0), (175.0, 100.0, 130.0))
 """Three straights, two bends of 90 degrees: at a radius of 75 each bend takes 75 of both its straights."""
 
@@ -81,18 +81,18 @@ CASES = [
     # 12 / 3 = 4 times as thick
     *(Case(module=RULES, code="thin wall", level="caution", judge=lambda wall, make=make: of(make(wall)),
            kept=12.0, broken=12.6, value=4.2, limit=4.0, unit="")
-      for make in (lambda wall: up("38x3", start=Round("rail", (0, 0, 0), (1, 0, 0), 60, wall=wall)),
-                   lambda wall: up("38x3", end=Flat("plate", (0, 0, 90), (0, 0, 1), t=wall)))),
+      for make in (lambda wall: up("38x3", start=Cylinder("rail", (0, 0, 0), (1, 0, 0), 60, wall=wall)),
+                   lambda wall: up("38x3", end=PlaneTarget("plate", (0, 0, 90), (0, 0, 1), t=wall)))),
     Case(module=RULES, code="thin wall", level="caution",
          judge=lambda wall: of(Run("main", f"50x{wall}", ((-100, 0, 0), (100, 0, 0))), up("25x2", start="main")),
          kept="8", broken="9", value=4.5, limit=4.0, unit=""),
     # half of 40 and what it is off centre, less half of 40: either way
     *(Case(module=RULES, code="overhang", level="caution",
-           judge=lambda y: of(up("40x3", start=Round("rail", (0, 0, 0), (1, 0, 0), 40), y=y)),
+           judge=lambda y: of(up("40x3", start=Cylinder("rail", (0, 0, 0), (1, 0, 0), 40), y=y)),
            kept=side * 1.59, broken=side * 1.7, value=1.7, limit=1.6) for side in (1, -1)),
     # a tube of 38 on a cup: half of 38 less half of its length
     Case(module=RULES, code="past the end", level="caution",
-         judge=lambda long: of(up("38x3", start=Round("cup", (0, 0, 0), (1, 0, 0), 60, length=long))),
+         judge=lambda long: of(up("38x3", start=Cylinder("cup", (0, 0, 0), (1, 0, 0), 60, length=long))),
          kept=38.0, broken=37.0, value=0.5, limit=0.0),
     # on a tube that runs from 0 to 200: half of 25 at either end
     Case(module=RULES, code="past the end", level="caution", judge=on_main, kept=12.5, broken=12.0, value=0.5,
@@ -150,8 +150,8 @@ def test_the_straight_that_is_too_short_is_named(first: float, last: float, whic
 def test_only_what_is_cut_to_a_cup_can_land_past_its_end(long: float, over: list[float]) -> None:
     """38 on a cup of 60: sqrt(30^2 - 19^2 + x^2) up. Two planes at 45 degrees, 20 + x up, leave the cup only what
     is within (30^2 - 19^2 - 20^2) / 40 = 3.47 of its middle, looked at every 5 degrees."""
-    cup = Round("cup", (0, 0, 0), (1, 0, 0), 60, length=long)
-    roof = [Flat(f"side_{n}", (0, 0, 20), (1, 0, n), t=3) for n in (-1, 1)]
+    cup = Cylinder("cup", (0, 0, 0), (1, 0, 0), 60, length=long)
+    roof = [PlaneTarget(f"side_{n}", (0, 0, 20), (1, 0, n), t=3) for n in (-1, 1)]
     said = of(up("38x3", start=(cup, *roof)))
     assert [f.value for f in said if f.code == "past the end"] == [pytest.approx(x, abs=0.2) for x in over]
     assert [f.value for f in of(up("38x3", start=cup)) if f.code == "past the end"] == [19 - long / 2]

@@ -27,7 +27,7 @@ from brackets.library.plates import plate
 from brackets.library.rounds import ring
 from brackets.model.holes import Hole
 from brackets.model.part import Part
-from brackets.model.piece import Odd
+from brackets.model.piece import CustomPiece
 from brackets.model.tube import Tube
 from brackets.model.turned import Step, Turned
 from brackets.model.weld import Along, Circle, Weld
@@ -59,7 +59,7 @@ def test_what_is_turned_is_as_thick_as_its_thinnest_step_and_what_the_user_made_
     assert thickness(Turned(name="cup", steps=steps)) == 3.0
     assert thickness(Tube(name="tube", od=42.4, wall=3.2, length=100.0)) == 3.2
     assert thickness(plate(rectangle(100, 60), 6.0, name="base")) == 6.0
-    assert thickness(Odd(name="casting", function="somewhere:made")) is None
+    assert thickness(CustomPiece(name="casting", function="somewhere:made")) is None
 
 
 @pytest.mark.parametrize(

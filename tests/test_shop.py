@@ -12,7 +12,7 @@ from brackets.core.errors import BadFile
 from brackets.core.finding import Finding
 from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Coupon, Die, Sheet, Shop, Stick
 from brackets.forming.shop_file import default, least_radius, load, parse
 from brackets.geometry.shapes import polygon
@@ -201,7 +201,7 @@ def test_a_pivot_may_be_reamed_0_to_02_over_its_bolt(size: float, fits: bool) ->
 def test_coupon_takes_the_place_of_the_formula_and_says_so() -> None:
     coupon = Coupon(material="S235", t=T, radius=R, angle=90, allowance=11.25)
     shop = replace(SHOP, coupons=(coupon, replace(coupon, material="S355", allowance=12.0)))
-    before, after = flat(angle_bracket()), flat(with_coupons(angle_bracket(), shop))
+    before, after = blank_of(angle_bracket()), blank_of(with_coupons(angle_bracket(), shop))
     assert after.width - before.width == pytest.approx(11.25 - bend_allowance(90, R, T), rel=1e-9)
     [bend] = tree(with_coupons(angle_bracket(), shop)).bends
     assert bend.allowance == pytest.approx(11.25, rel=1e-12)

@@ -19,12 +19,12 @@ from brackets import kernel as solid
 from brackets.core.errors import BadRecipe, KernelFailed, OutOfRange
 from brackets.core.place import Place
 from brackets.geometry.shapes import circle, rectangle
-from brackets.kernel import load as kernel
+from brackets.kernel.load import load as kernel
 from brackets.kernel.measure import AGREE, agreed, volume_properties
 from brackets.model import mass
 from brackets.model.holes import Hole
 from brackets.model.part import Part
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate, TubeSeat, Wall
 from brackets.model.turned import Step, Turned
 
@@ -154,8 +154,8 @@ def number(x: float) -> str:
     return str(x)
 
 
-def odd(function: str, *args: float, other_hand: bool = False) -> Odd:
-    return Odd(name="odd", function=f"{__name__}:{function}", args=args, other_hand=other_hand)
+def odd(function: str, *args: float, other_hand: bool = False) -> CustomPiece:
+    return CustomPiece(name="odd", function=f"{__name__}:{function}", args=args, other_hand=other_hand)
 
 
 def test_an_odd_piece_has_a_solid_and_a_mass() -> None:
@@ -177,12 +177,12 @@ def test_the_other_hand_of_an_odd_piece_is_mirrored() -> None:
         (odd("pair", 1), KernelFailed, "odd: test_solid:pair (arguments (1,)) failed: 2 solids came back"),
         (odd("number", 1), BadRecipe, "returned str"),
         (odd("nothing", 1), BadRecipe, "must be module:name of a function"),
-        (Odd(name="odd", function="no colon"), BadRecipe, "must be module:name of a function"),
-        (Odd(name="odd", function="math:pi"), BadRecipe, "must be a function"),
+        (CustomPiece(name="odd", function="no colon"), BadRecipe, "must be module:name of a function"),
+        (CustomPiece(name="odd", function="math:pi"), BadRecipe, "must be a function"),
     ],
     ids=["two solids", "no shape", "no such function", "no colon", "not a function"],
 )
-def test_odd_pieces_that_give_no_solid_are_refused(piece: Odd, error: type[Exception], said: str) -> None:
+def test_odd_pieces_that_give_no_solid_are_refused(piece: CustomPiece, error: type[Exception], said: str) -> None:
     with pytest.raises(error, match=re.escape(said)):
         solid.shape(piece)
 

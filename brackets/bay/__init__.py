@@ -8,15 +8,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brackets.bay.file import read
-from brackets.bay.placed import stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 
 if TYPE_CHECKING:
     from brackets.bay.fit import Fit as Fit
     from brackets.bay.fit import fit
 
-__all__ = ["Bay", "Stood", "fit", "read", "stood"]
+__all__ = ["Bay", "PlacedBay", "fit", "read", "placed_bay"]
 
 
 def __getattr__(name: str) -> Any:

@@ -10,7 +10,7 @@ import cadquery as cq
 
 from brackets.bay import scan_files, step_files
 from brackets.bay.mount_frames import box_place, place_of
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body, body
 from brackets.core.errors import BadFile, OutOfRange
@@ -22,7 +22,7 @@ TOLERANCE = 0.05
 
 
 @dataclass(frozen=True, eq=False)
-class Thing:
+class BayBody:
     """One body of the bay: what it is, whose side it moves with, its class of gap, and its mount if it has one;
     `holds` the part that it bolts to a boss."""
 
@@ -35,12 +35,12 @@ class Thing:
     holds: str | None = None
 
 
-def things(stood: Stood) -> tuple[Thing, ...]:
+def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
     """Parts first, then bought things, then keep-outs. Raises BadFile for keep-out files that cannot be used."""
     bay = stood.bay
     problems: list[str] = []
     found = [
-        Thing(
+        BayBody(
             name=part.name,
             what="part",
             side=part.side,
@@ -51,7 +51,7 @@ def things(stood: Stood) -> tuple[Thing, ...]:
         for part in stood.parts
     ]
     found += [
-        Thing(
+        BayBody(
             name=thing.name,
             what=thing.what,
             side=thing.side,
@@ -69,7 +69,9 @@ def things(stood: Stood) -> tuple[Thing, ...]:
         except OutOfRange as error:
             problems += [f"keep_out {keep_out.name}: {line}" for line in error.problems]
             continue
-        found.append(Thing(name=keep_out.name, what="keep-out", side=keep_out.side, kind=keep_out.kind, body=made))
+        found.append(
+            BayBody(name=keep_out.name, what="keep-out", side=keep_out.side, kind=keep_out.kind, body=made)
+        )
     if problems:
         raise BadFile(bay.path, *problems)
     return tuple(found)

@@ -13,10 +13,10 @@ from functools import cache
 
 import cadquery as cq
 
-from brackets.bay.bodies import TOLERANCE, Thing, matrix
+from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.hardware import MountBolt, mount_bolt
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.tool_access import LIFT, Drawn, Fitted, Reached, drawn, frame, reached
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
@@ -81,7 +81,7 @@ class InMetal:
     at: Vec
 
 
-def in_own_metal(of: BossBolt, part: Thing) -> tuple[InMetal, ...]:
+def in_own_metal(of: BossBolt, part: BayBody) -> tuple[InMetal, ...]:
     """Every piece of the bolt that lies in the metal of `part`; none where it sits as it should."""
     stand = matrix(frame(add(of.at, scale(of.way, of.grip)), of.way))
     return tuple(_shared(of, part.body, stand))
@@ -152,7 +152,7 @@ class BoltFound:
         return tuple(sorted(tried, key=lambda way: len(way.meets)))
 
 
-def bolts(stood: Stood, all_things: Sequence[Thing], held: Sequence[BossBolt] = ()) -> tuple[BoltFound, ...]:
+def bolts(stood: PlacedBay, all_things: Sequence[BayBody], held: Sequence[BossBolt] = ()) -> tuple[BoltFound, ...]:
     """The bolts of the mounts, then those of the bosses that parts stand on, `held`."""
     fitted = Fitted(all_things)
     found = (*_of_mounts(stood, fitted), *_of_bosses(stood, fitted, held))
@@ -166,7 +166,7 @@ def _step(one: BoltFound) -> Step:
     return Step(bolt=one.body, after=(*one.holds, *bushes), before=one.ways[0].meets if one.ways else ())
 
 
-def _of_mounts(stood: Stood, fitted: Fitted) -> Iterator[BoltFound]:
+def _of_mounts(stood: PlacedBay, fitted: Fitted) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
     for mount in stood.bay.mounts:
         found = mount_bolt(stood.bay, mount, params)
@@ -218,7 +218,7 @@ def _of_mounts(stood: Stood, fitted: Fitted) -> Iterator[BoltFound]:
         )
 
 
-def _of_bosses(stood: Stood, fitted: Fitted, held: Sequence[BossBolt]) -> Iterator[BoltFound]:
+def _of_bosses(stood: PlacedBay, fitted: Fitted, held: Sequence[BossBolt]) -> Iterator[BoltFound]:
     there = {thing.name: thing for thing in fitted.things}
     for one in held:
         row = one.row

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from statistics import median_low
 
-from brackets.bay.bodies import TOLERANCE, Thing, matrix
+from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.mount_frames import any_up, place_of
 from brackets.bay.record import Bay
 from brackets.bay.schema import Boss
@@ -83,7 +83,7 @@ class BossBolt:
         return self.grip + self.row.washer_t + self.boss.depth - BOTTOM * self.row.pitch
 
 
-def boss_bolts(bay: Bay, all_things: Sequence[Thing]) -> tuple[BossBolt, ...]:
+def boss_bolts(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BossBolt, ...]:
     """A bolt for every boss that a part stands on, in the order of the parts."""
     place = place_of(bay.powertrain)
     bodies = {thing.name: thing.body for thing in all_things}
@@ -98,10 +98,10 @@ def boss_bolts(bay: Bay, all_things: Sequence[Thing]) -> tuple[BossBolt, ...]:
     return tuple(found)
 
 
-def heads(held: Sequence[BossBolt]) -> tuple[Thing, ...]:
+def heads(held: Sequence[BossBolt]) -> tuple[BayBody, ...]:
     """Washers and head of each as a body; its shank is in the metal."""
     return tuple(
-        Thing(
+        BayBody(
             name=one.name,
             what="bolt",
             side="powertrain",

@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
-from brackets.bay.paths import WayFound
-from brackets.bay.placed_part import Stood
+from brackets.bay.paths import BayPath
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, scan_findings, way_findings
 from brackets.bay.seat_contact import SeatContact
@@ -23,7 +23,7 @@ from brackets.core.finding import PRACTICE, Finding, worst_first
 MISFIT = 0.5
 """How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
 
-WAYS: Mapping[tuple[float, ...], str] = {
+AXIS_WORDS: Mapping[tuple[float, ...], str] = {
     (1.0, 0.0, 0.0): "forward",
     (-1.0, 0.0, 0.0): "back",
     (0.0, 1.0, 0.0): "left",
@@ -38,11 +38,11 @@ TILT = 0.5
 
 
 def bay_findings(
-    stood: Stood,
-    all_things: Sequence[Thing],
+    stood: PlacedBay,
+    all_things: Sequence[BayBody],
     pairs: Sequence[Pair],
     moves: Sequence[Moved],
-    ways: Sequence[WayFound] = (),
+    ways: Sequence[BayPath] = (),
     bolts: Sequence[BoltFound] = (),
     seats: Sequence[SeatContact] = (),
 ) -> tuple[Finding, ...]:
@@ -78,7 +78,7 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
     for pair in pairs:
         if pair.state == "foul":
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
-            way = "" if pair.out is None else f" {WAYS[pair.out]}"
+            way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
             where = ", ".join(f"{c:.0f}" for c in pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
@@ -139,7 +139,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
         )
 
 
-def _still(bay: Bay, all_things: Sequence[Thing]) -> Iterator[Finding]:
+def _still(bay: Bay, all_things: Sequence[BayBody]) -> Iterator[Finding]:
     if moves_of(bay) is None:
         yield Finding(
             level="caution",
@@ -179,7 +179,7 @@ def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Fin
             )
 
 
-def _misfits(stood: Stood) -> Iterator[Finding]:
+def _misfits(stood: PlacedBay) -> Iterator[Finding]:
     for part in stood.parts:
         for misfit in part.misfits:
             if misfit.off > MISFIT or misfit.angle > TILT:

@@ -15,7 +15,7 @@ from brackets.core.tables.bushes import bush
 from brackets.core.tables.lookup import nearest
 
 
-def crossed(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
+def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
     """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
     bushes that are there, and are told of as wrong already."""
     lists = {

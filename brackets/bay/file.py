@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from brackets.bay.cross_references import crossed
+from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import (
@@ -21,12 +21,12 @@ from brackets.bay.schema import (
     Lump,
     Mount,
     PartRow,
+    PathRow,
     Powertrain,
     SocketRow,
     SpannerRow,
-    StraightLeg,
+    StraightLegRow,
     TurnLeg,
-    Way,
     WayRow,
 )
 from brackets.core.errors import BadFile, OutOfRange
@@ -88,7 +88,7 @@ def read(path: str | Path) -> Bay:
         shop=reader.shop(),
         centre_plane=reader.centre_plane(),
     )
-    problems += crossed(bay, refused=frozenset(reader.refused))
+    problems += cross_reference_problems(bay, refused=frozenset(reader.refused))
     if problems:
         raise BadFile(path, *problems)
     return bay
@@ -213,14 +213,14 @@ class _Reader:
                 made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
         return tuple(made)
 
-    def ways(self) -> tuple[Way, ...]:
+    def ways(self) -> tuple[PathRow, ...]:
         made = []
         for i, raw in enumerate(self.rows("path"), 1):
             where = f"path {row_name(raw.get('name'), i)}"
             row = self.one(WayRow, {k: v for k, v in raw.items() if k != "legs"}, where)
             legs = self.legs(raw.get("legs"), where)
             if row is not None:
-                made.append(Way(row=row, legs=legs))
+                made.append(PathRow(row=row, legs=legs))
         return tuple(made)
 
     def legs(self, given: object, where: str) -> tuple[LegRow, ...]:
@@ -239,5 +239,5 @@ class _Reader:
             if isinstance(leg, Mapping):
                 made.append(self.one(TurnLeg, leg, f"{where}: leg {i}"))
             else:
-                made.append(self.one(StraightLeg, {"by": leg}, f"{where}: leg {i}"))
+                made.append(self.one(StraightLegRow, {"by": leg}, f"{where}: leg {i}"))
         return tuple(leg for leg in made if leg is not None)

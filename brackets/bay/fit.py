@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from brackets.bay.bodies import Thing, things
+from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.owners import with_accepted, with_owners
 from brackets.bay.pairs import Pair, pairs
-from brackets.bay.paths import WayFound, ways
-from brackets.bay.placed import checked, stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.paths import BayPath, ways
+from brackets.bay.placed import checked, placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.seat_contact import SeatContact, seat_contacts
 from brackets.core.finding import Finding, stopped
@@ -24,11 +24,11 @@ from brackets.core.finding import Finding, stopped
 class Fit:
     """A bay that was fitted: what stands in it, and every pair, worst first."""
 
-    stood: Stood
-    things: tuple[Thing, ...]
+    stood: PlacedBay
+    things: tuple[BayBody, ...]
     pairs: tuple[Pair, ...]
     moved: tuple[Moved, ...]
-    ways: tuple[WayFound, ...]
+    ways: tuple[BayPath, ...]
     bolts: tuple[BoltFound, ...]
     seats: tuple[SeatContact, ...]
     findings: tuple[Finding, ...]
@@ -47,8 +47,8 @@ class Fit:
 class AtRest:
     """A bay, its solids looked at, the bolts that hold parts to bosses, every pair standing still, worst first."""
 
-    stood: Stood
-    things: tuple[Thing, ...]
+    stood: PlacedBay
+    things: tuple[BayBody, ...]
     held: tuple[BossBolt, ...]
     pairs: tuple[Pair, ...]
 
@@ -60,21 +60,21 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     Raises BadFile where something in it cannot be used.
     """
     say("building the parts")
-    return fit_stood(stood(bay, known_only=known_only), say=say)
+    return fit_stood(placed_bay(bay, known_only=known_only), say=say)
 
 
-def at_rest(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> AtRest:
+def at_rest(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> AtRest:
     """The gaps standing still. Raises BadFile as `fit` does."""
     say("making their solids")
     standing = checked(standing)
-    bodies = things(standing)
+    bodies = bay_bodies(standing)
     held = boss_bolts(standing.bay, bodies)
     all_things = (*bodies, *heads(held))
     say("measuring the gaps at rest")
     return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
 
 
-def fit_stood(standing: Stood, *, say: Callable[[str], None] = lambda _: None) -> Fit:
+def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> Fit:
     """The same of a bay that stands already. Raises BadFile as `fit` does."""
     bay, still = standing.bay, at_rest(standing, say=say)
     standing = still.stood

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.record import Bay
 from brackets.bay.schema import Gap
 
@@ -25,7 +25,7 @@ SAME_SIDE = "same_side"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
+class GapRule:
     """The gap a pair is asked for at rest and moved, and the class that each comes from."""
 
     kind: str
@@ -36,7 +36,7 @@ class Asked:
     moved_why: str
 
 
-def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
+def required_gap(bay: Bay, a: BayBody, b: BayBody, *, endwise: bool = False) -> GapRule:
     """The gap that applies to the pair; `endwise` for a mount's own halves along the bush axis.
 
     A class of its own goes before the plain one, which is everybody's, and holds whatever the side; of two such
@@ -51,11 +51,11 @@ def asked(bay: Bay, a: Thing, b: Thing, *, endwise: bool = False) -> Asked:
     return _of(bay, kinds)
 
 
-def _of(bay: Bay, kinds: list[str]) -> Asked:
+def _of(bay: Bay, kinds: list[str]) -> GapRule:
     rows: list[tuple[str, Gap]] = [(kind, bay.gap(kind)) for kind in dict.fromkeys(kinds)]
     kind, row = max(rows, key=lambda r: (r[1].rest, r[1].moved))
     moved_kind, moved_row = max(rows, key=lambda r: (r[1].moved, r[1].rest))
-    return Asked(
+    return GapRule(
         kind=kind,
         rest=row.rest,
         moved=moved_row.moved,
@@ -83,7 +83,7 @@ def contacts(bay: Bay) -> frozenset[frozenset[str]]:
     return frozenset(frozenset(contact.pair) for contact in bay.contacts)
 
 
-def same_mount(a: Thing, b: Thing) -> bool:
+def same_mount(a: BayBody, b: BayBody) -> bool:
     """What meets by design in one mount: bush, sleeve and bolt each other and the part that holds them.
 
     The bush also meets the ears: a poly half's end flange runs against them."""
@@ -98,7 +98,7 @@ def same_mount(a: Thing, b: Thing) -> bool:
     return False
 
 
-def worth_asking(bay: Bay, a: Thing, b: Thing) -> bool:
+def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
     """Two keep-outs of one side stand as the user typed them and are not judged against each other, and a boss's
     bolt has no gap to the part it holds (`own_metal` judges the two); of such a bolt only what is near is told."""
     if a.what == b.what == "keep-out" and a.side == b.side:
@@ -108,7 +108,7 @@ def worth_asking(bay: Bay, a: Thing, b: Thing) -> bool:
     if b.name == a.holds or a.name == b.holds:
         return False
     apart = np.maximum(np.maximum(b.body.box[0] - a.body.box[1], a.body.box[0] - b.body.box[1]), 0.0)
-    return float(np.linalg.norm(apart)) < asked(bay, a, b).rest + _travel(bay) + MORE
+    return float(np.linalg.norm(apart)) < required_gap(bay, a, b).rest + _travel(bay) + MORE
 
 
 def _travel(bay: Bay) -> float:

@@ -54,7 +54,9 @@ class Ground:
         """(n,) mm from points (n, 3) to its metal, less than nothing inside a box or tube; of triangles, where
         none is within `reach` mm, infinite."""
         if self.is_box or self.is_tube:
-            return np.array([off(self.keep_out, self.place, (x, y, z)) for x, y, z in spots.tolist()])
+            return np.array(
+                [distance_from_keep_out(self.keep_out, self.place, (x, y, z)) for x, y, z in spots.tolist()]
+            )
         return self._off_triangles(spots, reach)
 
     @cached_property
@@ -93,7 +95,7 @@ def ground(bay: Bay, keep_out: KeepOut, body: Body) -> Ground:
     return Ground(keep_out, place, body)
 
 
-def off(keep_out: KeepOut, place: Place, spot: Vec) -> float:
+def distance_from_keep_out(keep_out: KeepOut, place: Place, spot: Vec) -> float:
     """mm from a point to the outside of a tube or box standing at `place`; less than nothing inside it."""
     if keep_out.box_from is not None and keep_out.box_to is not None:
         local = (place @ box_place(keep_out)).local(spot)

@@ -20,7 +20,7 @@ from brackets.core.vectors import Vec, degrees_between, length, sub, unit
 from brackets.model.mirror import OWN_PLANE, Hand, Plane, Word
 
 if TYPE_CHECKING:
-    from brackets.bay.placed_part import Standing
+    from brackets.bay.placed_part import PlacedPart
     from brackets.bay.record import Bay, PartEntry
     from brackets.bay.schema import Boss, KeepOut, Mount
 
@@ -145,7 +145,7 @@ ON_PLANE = 1.0
 OTHER: Mapping[str, Word] = {"left": "right", "right": "left"}
 
 
-def hands(bay: Bay, parts: Sequence[Standing]) -> dict[str, Hand]:
+def hands(bay: Bay, parts: Sequence[PlacedPart]) -> dict[str, Hand]:
     """The hand of every part that has one, by the part's name.
 
     Raises OutOfRange with a line for every pair of which nothing says which is left.
@@ -182,7 +182,7 @@ def _typed(hand: str | None) -> Word:
     return "left" if hand == "left" else "right" if hand == "right" else ""
 
 
-def _word(bay: Bay, part: Standing, other: Standing) -> Word | None:
+def _word(bay: Bay, part: PlacedPart, other: PlacedPart) -> Word | None:
     """Which hand `part` is: as typed for one of the two, else by the side of the plane it lies on."""
     mine, theirs = (_typed(bay.part_by_name[name].row.hand) for name in (part.name, other.name))
     if mine or theirs:
@@ -195,7 +195,7 @@ def _word(bay: Bay, part: Standing, other: Standing) -> Word | None:
     return "left" if (off > 0) == (across > 0) else "right"
 
 
-def differences(bay: Bay, one: Standing, other: Standing, word: Word) -> Iterator[str]:
+def differences(bay: Bay, one: PlacedPart, other: PlacedPart, word: Word) -> Iterator[str]:
     """A line for each value, boss and bush of `other`, the `word` hand, that does not mirror that of `one`.
 
     Points in mm: how far off and, in the bay's axes, by what.
@@ -221,7 +221,7 @@ def differences(bay: Bay, one: Standing, other: Standing, word: Word) -> Iterato
         yield from _value(param, _boss_names_of(mine, names), theirs, word, plane)
 
 
-def _bosses(bay: Bay, part: Standing) -> tuple[str, ...]:
+def _bosses(bay: Bay, part: PlacedPart) -> tuple[str, ...]:
     return bay.part_by_name[part.name].row.bosses
 
 

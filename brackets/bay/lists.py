@@ -12,7 +12,7 @@ from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fit import Fit
 from brackets.bay.hardware import MountBolt
 from brackets.bay.pairs import at_least
-from brackets.bay.paths import CLASS, WayFound
+from brackets.bay.paths import CLASS, BayPath
 from brackets.bay.scan_rules import between, place
 from brackets.bay.tool_access import Drawn, Reached
 from brackets.survey.bolt_lengths import Tapped, Through
@@ -124,7 +124,7 @@ def to_buy(found: Sequence[BoltFound]) -> str:
     return ", ".join(f"{n} {size}" for size, n in sorted(sizes.items(), key=lambda s: (-s[1], s[0])))
 
 
-WAYS = ("way", "comes out", "free", "least", "asked", "what")
+PATH_HEADS = ("way", "comes out", "free", "least", "asked", "what")
 BOLTS = ("bolt", "holds", "size", "comes out", "tool")
 
 UNSETTLED = 1.0
@@ -147,7 +147,7 @@ def span(low: float, high: float) -> str:
     return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
 
 
-def way_row(way: WayFound) -> Row:
+def way_row(way: BayPath) -> Row:
     """How far a way in or out is free, and what it passes nearest."""
     things = (way.part, *(way.pair or ()))
     asked = f"{way.needed:g}"

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from brackets.bay.bodies import Thing
-from brackets.bay.gap_rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.bay.bodies import BayBody
+from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.bay.hardware import bush_of
 from brackets.bay.mount_frames import about
 from brackets.bay.record import Bay
@@ -37,7 +37,7 @@ class Moved:
     b: str
     low: float
     high: float
-    asked: Asked
+    asked: GapRule
     worst: str
     p: Vec
     q: Vec
@@ -80,13 +80,13 @@ def moves_of(bay: Bay) -> Moves | None:
     return powertrain_moves(about(bay), **given) if any(given.values()) else None
 
 
-def moved(bay: Bay, all_things: Sequence[Thing]) -> tuple[Moved, ...]:
+def moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
     """Every pair across the two sides over the movement, least spare first; nothing where no movement is typed."""
     found = [*_powertrain(bay, all_things), *_own(bay, all_things)]
     return tuple(sorted(found, key=lambda m: (m.spare, m.a, m.b)))
 
 
-def _powertrain(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
+def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
     moves = moves_of(bay)
     ones = [t for t in all_things if t.side == "powertrain"]
     others = [t for t in all_things if t.side == "chassis"]
@@ -97,8 +97,12 @@ def _powertrain(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
     for i, a in enumerate(ones):
         row = []
         for j, b in enumerate(others):
-            row.append(asked(bay, a, b))
-            if set(a.mounts) & set(b.mounts) or frozenset((a.name, b.name)) in meant or not worth_asking(bay, a, b):
+            row.append(required_gap(bay, a, b))
+            if (
+                set(a.mounts) & set(b.mounts)
+                or frozenset((a.name, b.name)) in meant
+                or not is_relevant_pair(bay, a, b)
+            ):
                 skip.add((i, j))
         wants.append(row)
     if len(skip) == len(ones) * len(others):
@@ -108,7 +112,7 @@ def _powertrain(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
     return [_moved(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
 
 
-def _own(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
+def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
     found = []
     for mount in bay.mounts:
         row = bush_of(bay, mount)
@@ -121,7 +125,7 @@ def _own(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
                 for b in others:
                     if same_mount(a, b):
                         continue
-                    want = asked(bay, a, b, endwise=by == "endways")
+                    want = required_gap(bay, a, b, endwise=by == "endways")
                     still = gap(a.body, b.body, cap=want.moved + radial + axial)
                     if still.low - radial - axial >= want.moved:
                         found.append(_surely(a, b, still, radial + axial, want, f"bush {by}"))
@@ -133,7 +137,7 @@ def _own(bay: Bay, all_things: Sequence[Thing]) -> list[Moved]:
     return found
 
 
-def _surely(a: Thing, b: Thing, still: Gap, travel: float, want: Asked, by: str) -> Moved:
+def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by: str) -> Moved:
     """A gap that no travel of that length can use up: a body that only shifts comes no nearer than it shifts."""
     return Moved(
         a=a.name,
@@ -149,7 +153,7 @@ def _surely(a: Thing, b: Thing, still: Gap, travel: float, want: Asked, by: str)
     )
 
 
-def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:
+def _moved(pair: SweptPair, want: GapRule, by: str) -> Moved:
     return Moved(
         a=pair.a,
         b=pair.b,
@@ -166,7 +170,7 @@ def _moved(pair: SweptPair, want: Asked, by: str) -> Moved:
 
 
 TURNS: Sequence[tuple[str, str]] = (("left up", "left down"), ("nose down", "nose up"), ("nose left", "nose right"))
-WAYS: Sequence[tuple[str, str]] = (("fore", "aft"), ("left", "right"), ("up", "down"))
+TRAVEL_WORDS: Sequence[tuple[str, str]] = (("fore", "aft"), ("left", "right"), ("up", "down"))
 
 
 def in_words(angles: Sequence[float], travel: Sequence[float]) -> str:
@@ -178,7 +182,7 @@ def in_words(angles: Sequence[float], travel: Sequence[float]) -> str:
     ]
     said += [
         f"{words[0] if way > 0 else words[1]} {abs(way):.2g} mm"
-        for way, words in zip(travel, WAYS, strict=True)
+        for way, words in zip(travel, TRAVEL_WORDS, strict=True)
         if abs(way) > 5e-3
     ]
     return ", ".join(said) or "at rest"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.schema import Accept
 from brackets.core.finding import Finding, worst_first
@@ -111,14 +111,14 @@ def _unused(rows: Sequence[Accept], findings: Sequence[Finding]) -> Iterator[Fin
         )
 
 
-def bay_cautions(stood: Stood) -> tuple[Caution, ...]:
+def bay_cautions(stood: PlacedBay) -> tuple[Caution, ...]:
     """Those of the whole bay."""
     bay = stood.bay
     onto = any(mount.chassis_onto is not None for mount in bay.mounts)
     return cautions.of_bay((part.part for part in stood.parts), keep_outs=_kinds(bay), onto=onto)
 
 
-def sheet_cautions(bay: Bay, part: Standing) -> tuple[Caution, ...]:
+def sheet_cautions(bay: Bay, part: PlacedPart) -> tuple[Caution, ...]:
     """Those for the sheets of one part: what is done to it, and what is around it in the bay."""
     onto = any(side == "chassis" and mount.chassis_onto is not None for mount, side in bay.mounts_of(part.name))
     steps = cautions.of_bay([part.part], keep_outs=_kinds(bay), onto=onto)

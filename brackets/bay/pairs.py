@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from brackets.bay.bodies import Thing
-from brackets.bay.gap_rules import Asked, asked, contacts, fit_ups, same_mount, worth_asking
+from brackets.bay.bodies import BayBody
+from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.gaps import Gap, gap
@@ -85,7 +85,7 @@ class Pair:
     state: str
     low: float
     high: float
-    asked: Asked
+    asked: GapRule
     p: Vec
     q: Vec
     across: bool
@@ -132,20 +132,20 @@ def at_least(low: float, places: int = 1) -> str:
     return f"{math.floor((low + ROUNDING) * scale) / scale + 0.0:.{places}f}"
 
 
-def pairs(bay: Bay, all_things: Sequence[Thing]) -> tuple[Pair, ...]:
+def pairs(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Pair, ...]:
     """Every pair that is worth asking, worst first."""
     declared, cut_to, depths = contacts(bay), fit_ups(bay), allowed_depths(bay)
     axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
 
-    def meet(a: Thing, b: Thing) -> str:
+    def meet(a: BayBody, b: BayBody) -> str:
         names = frozenset((a.name, b.name))
         if names in cut_to:
             return "fit-up"
         return "contact" if names in declared or same_mount(a, b) else ""
 
-    worth = [(a, b) for a, b in combinations(all_things, 2) if worth_asking(bay, a, b)]
+    worth = [(a, b) for a, b in combinations(all_things, 2) if is_relevant_pair(bay, a, b)]
 
-    def deep(a: Thing, b: Thing) -> float:
+    def deep(a: BayBody, b: BayBody) -> float:
         known = depths.get(frozenset((a.name, b.name)))
         return 0.0 if known is None else known.mm
 
@@ -164,16 +164,16 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
 
 
 def _pair(
-    bay: Bay, a: Thing, b: Thing, *, meet: str, axes: dict[str, Vec], settle: bool = False, depth: float = 0.0
+    bay: Bay, a: BayBody, b: BayBody, *, meet: str, axes: dict[str, Vec], settle: bool = False, depth: float = 0.0
 ) -> Pair:
     """`depth`: how deep a declared pair may be in each other, mm, where that is known of the two."""
-    want = asked(bay, a, b)
+    want = required_gap(bay, a, b)
     enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
     found = gap(a.body, b.body, cap=None if settle or meet == "fit-up" else enough)
     if a.side != b.side:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):
-                want = asked(bay, a, b, endwise=True)
+                want = required_gap(bay, a, b, endwise=True)
     volume = deep = out = None
     state = {"hit": "foul"}.get(found.state, found.state)
     if state == "foul":

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.record import Bay
-from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, StraightLeg, Way
-from brackets.clearance.legs import Straight, Swing, straight, swing
+from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, PathRow, StraightLegRow
+from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
 from brackets.core.vectors import Vec
 
@@ -25,7 +25,7 @@ CLASS = "way"
 
 
 @dataclass(frozen=True, kw_only=True)
-class WayFound:
+class BayPath:
     """One way: whether it is out; each leg with how much of it is free; the least gap, from low to high mm.
 
     `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
@@ -63,13 +63,13 @@ class WayFound:
         return None if not self.out or self.low is None else self.low - self.needed
 
 
-def ways(bay: Bay, all_things: Sequence[Thing]) -> tuple[WayFound, ...]:
+def ways(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BayPath, ...]:
     """Every way of the bay file, in its order; one whose part was left out is left out too."""
     there = {thing.name for thing in all_things}
     return tuple(_way(bay, way, all_things) for way in bay.ways if way.row.part in {*there, POWERTRAIN})
 
 
-def _way(bay: Bay, way: Way, all_things: Sequence[Thing]) -> WayFound:
+def _way(bay: Bay, way: PathRow, all_things: Sequence[BayBody]) -> BayPath:
     out = set(way.row.without)
     moves = {t.name for t in all_things if _moves(bay, way, t)}
     gone = {t.name for t in all_things if t.name in out or _goes_with(bay, t, out)}
@@ -106,14 +106,14 @@ def _way(bay: Bay, way: Way, all_things: Sequence[Thing]) -> WayFound:
     )
 
 
-def leg_of(row: LegRow) -> Straight | Swing:
+def leg_of(row: LegRow) -> StraightLeg | RotaryLeg:
     """A typed leg as one to be driven."""
-    if isinstance(row, StraightLeg):
+    if isinstance(row, StraightLegRow):
         return straight(row.by)
     return swing(row.through, row.axis, row.turn)
 
 
-def _moves(bay: Bay, way: Way, thing: Thing) -> bool:
+def _moves(bay: Bay, way: PathRow, thing: BayBody) -> bool:
     """Whether a thing is what moves on this way, or goes with it."""
     if thing.what in ("bush", "sleeve"):
         mount = _mount(bay, thing.mounts[0])
@@ -125,7 +125,7 @@ def _moves(bay: Bay, way: Way, thing: Thing) -> bool:
     return way.row.part in (thing.name, thing.holds)
 
 
-def _goes_with(bay: Bay, thing: Thing, out: set[str]) -> bool:
+def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
     """Whether a bought thing is out because its mount's bolt is, or a part of its mount."""
     if thing.holds is not None:
         return thing.holds in out or thing.name.removesuffix(" bolt") in out
@@ -137,7 +137,7 @@ def _goes_with(bay: Bay, thing: Thing, out: set[str]) -> bool:
     return _holder(mount) in out
 
 
-def _held(bay: Bay, way: Way, moving: set[str], out: set[str]) -> tuple[str, ...]:
+def _held(bay: Bay, way: PathRow, moving: set[str], out: set[str]) -> tuple[str, ...]:
     """Mounts and bosses whose bolts still hold what moves to something that stays."""
     whole = way.row.part == POWERTRAIN
     held = []
@@ -167,8 +167,8 @@ def _mount(bay: Bay, name: str) -> Mount:
 
 
 def _found(
-    way: Way,
-    ones: Sequence[Thing],
+    way: PathRow,
+    ones: Sequence[BayBody],
     asked: Gap,
     *,
     out: bool,
@@ -180,10 +180,10 @@ def _found(
     at: tuple[int, float] | None = None,
     watched: tuple[tuple[str, str], ...] = (),
     notes: tuple[tuple[str, str, str], ...] = (),
-) -> WayFound:
+) -> BayPath:
     low, high = (None, None) if interval is None else interval
     p, q = (None, None) if points is None else points
-    return WayFound(
+    return BayPath(
         name=way.row.name,
         part=way.row.part,
         without=way.row.without,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from brackets.bay.hands import hands, reflected_bay, reflected_entry
 from brackets.bay.hardware import Bought, bought_of, bush_of, play_of
 from brackets.bay.mount_frames import any_up, by_bushes, half, misfits, place_of
-from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
 from brackets.core.errors import BadFile, BadRecipe, OutOfRange
 from brackets.core.finding import worst_first
@@ -27,7 +27,7 @@ LEVEL = 1.0
 ANGLES = ("slope", "side_angle")
 
 
-def stood(bay: Bay, *, known_only: bool = False) -> Stood:
+def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
     """The bay with everything built and placed.
 
     `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
@@ -35,7 +35,7 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
     """
     problems: list[str] = []
     failed: BadRecipe | None = None
-    parts: list[Standing] = []
+    parts: list[PlacedPart] = []
     left_out: list[str] = []
     for entry in bay.parts:
         name = entry.row.recipe
@@ -68,7 +68,7 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
             notes.append(f"bush {row.name}: {row.stamp}")
     if problems:
         raise BadFile(bay.path, *dict.fromkeys(problems)) from failed
-    return Stood(
+    return PlacedBay(
         bay=bay,
         parts=tuple(parts),
         bought=tuple(bought),
@@ -77,7 +77,7 @@ def stood(bay: Bay, *, known_only: bool = False) -> Stood:
     )
 
 
-def checked(stood: Stood) -> Stood:
+def checked(stood: PlacedBay) -> PlacedBay:
     """The same with what the solids of each part say among its findings. Raises KernelFailed."""
     from brackets.kernel.shared import solid_findings
 
@@ -98,7 +98,7 @@ def _named(part: str, line: str) -> str:
     return line if line.startswith(("part ", "mount ")) else f"part {part}: {line}"
 
 
-def _standing(bay: Bay, entry: PartEntry) -> Standing:
+def _standing(bay: Bay, entry: PartEntry) -> PlacedPart:
     if entry.row.mirror_of is not None:
         there, plane = reflected_bay(bay, bay.plane), bay.plane
         image = _built(there, reflected_entry(bay, entry, plane))
@@ -106,7 +106,7 @@ def _standing(bay: Bay, entry: PartEntry) -> Standing:
     return _built(bay, entry)
 
 
-def _built(bay: Bay, entry: PartEntry) -> Standing:
+def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
     row = entry.row
     name = row.recipe
     opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
@@ -129,7 +129,7 @@ def _built(bay: Bay, entry: PartEntry) -> Standing:
     set_up = part.placed(place)
     made = values(params)
     used = {key: made[key] for key in worked_out if key not in entry.values}
-    return Standing(
+    return PlacedPart(
         name=row.name,
         side=side,
         kind=row.kind,

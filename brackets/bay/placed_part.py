@@ -16,7 +16,7 @@ from brackets.model.part import Part
 
 
 @dataclass(frozen=True, kw_only=True)
-class Standing:
+class PlacedPart:
     """One part in the bay: built, placed, with what was worked out for it and what its rules say."""
 
     name: str
@@ -32,11 +32,11 @@ class Standing:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stood:
+class PlacedBay:
     """A whole bay, standing."""
 
     bay: Bay
-    parts: tuple[Standing, ...]
+    parts: tuple[PlacedPart, ...]
     bought: tuple[Bought, ...]
     left_out: tuple[str, ...]
     notes: tuple[str, ...]

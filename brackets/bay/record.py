@@ -18,10 +18,10 @@ from brackets.bay.schema import (
     Lump,
     Mount,
     PartRow,
+    PathRow,
     Powertrain,
     SocketRow,
     SpannerRow,
-    Way,
 )
 from brackets.core.tables.bushes import Bush
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -88,7 +88,7 @@ class Bay:
     mounts: tuple[Mount, ...]
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
-    ways: tuple[Way, ...]
+    ways: tuple[PathRow, ...]
     accepts: tuple[Accept, ...] = ()
     sockets: tuple[SocketRow, ...] = ()
     spanners: tuple[SpannerRow, ...] = ()

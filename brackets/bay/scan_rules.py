@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, allowed_depths, at_least
-from brackets.bay.paths import WayFound
+from brackets.bay.paths import BayPath
 from brackets.bay.record import Bay
 from brackets.core.finding import PRACTICE, Finding, Level
 
@@ -38,7 +38,7 @@ CURE = '; say scanned = "outside" or "inside" of it, or scan what is missing'
 
 
 def open_scan_findings(
-    all_things: Sequence[Thing], pairs: Sequence[Pair], moves: Sequence[Moved], ways: Sequence[WayFound]
+    all_things: Sequence[BayBody], pairs: Sequence[Pair], moves: Sequence[Moved], ways: Sequence[BayPath]
 ) -> Iterator[Finding]:
     """A stop where it cannot be told whether a body is inside a scan, still, moved or on a way; advice on what was
     put right in a scan, caution where a file looks damaged."""
@@ -71,7 +71,7 @@ def _of_file(level: Level, name: str, said: Sequence[str]) -> Finding:
     return Finding(level=level, code="scan file", piece=name, about=(name,), source=PRACTICE, sentence=whole)
 
 
-def way_findings(found: Sequence[WayFound]) -> Iterator[Finding]:
+def way_findings(found: Sequence[BayPath]) -> Iterator[Finding]:
     """A stop for each way that is blocked, a caution for each that is tighter than asked."""
     for way in found:
         if way.held:
@@ -101,7 +101,7 @@ def way_findings(found: Sequence[WayFound]) -> Iterator[Finding]:
             )
 
 
-def _blocked(way: WayFound) -> Finding:
+def _blocked(way: BayPath) -> Finding:
     leg = way.legs[-1]
     return Finding(
         level="stop",
@@ -117,17 +117,17 @@ def _blocked(way: WayFound) -> Finding:
     )
 
 
-def about(way: WayFound) -> tuple[str, ...]:
+def about(way: BayPath) -> tuple[str, ...]:
     """The way itself, what moves on it, the two that come nearest or meet, and what still holds it."""
     return tuple(dict.fromkeys((way.name, way.part, *(way.pair or ()), *way.held)))
 
 
-def between(way: WayFound) -> str:
+def between(way: BayPath) -> str:
     """The two that come nearest, or meet."""
     return "" if way.pair is None else " and ".join(way.pair)
 
 
-def place(way: WayFound) -> str:
+def place(way: BayPath) -> str:
     """Where on the way: "after 12.3 mm of leg 1"."""
     if way.at is None:
         return ""

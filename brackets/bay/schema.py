@@ -268,7 +268,7 @@ SHORTEST = 1e-3
 
 
 @dataclass(frozen=True, kw_only=True)
-class StraightLeg(Checked):
+class StraightLegRow(Checked):
     by: Annotated[Vec, point(3, "straight leg: how far along x, y and z")]
 
     def rules(self) -> Iterator[str]:
@@ -289,7 +289,7 @@ class TurnLeg(Checked):
             yield "axis = 0, 0, 0, must point somewhere: a direction"
 
 
-LegRow = StraightLeg | TurnLeg
+LegRow = StraightLegRow | TurnLeg
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -303,7 +303,7 @@ class WayRow(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Way:
+class PathRow:
     """One row and its legs, each starting where the last one ends."""
 
     row: WayRow

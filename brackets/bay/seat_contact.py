@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.ground import Ground, beside_and_past, ground, on_boxes, side_word
-from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.seat_patch import Patch, flat_patch, round_patch
 from brackets.clearance.bodies import body
@@ -29,7 +29,7 @@ from brackets.kernel.solids import shape
 from brackets.model import edges
 from brackets.model.faces import LEVEL, area, in_plane
 from brackets.model.part import Part
-from brackets.model.piece import Odd, Seat
+from brackets.model.piece import CustomPiece, Seat
 
 STEP = 1.0
 """How far apart points along a weld are looked at, at most, mm; between them the gap is taken to change evenly."""
@@ -74,7 +74,7 @@ class SeatContact:
         return self.contact / self.area if self.area > 0 else 0.0
 
 
-def seat_contacts(stood: Stood, things: Sequence[Thing]) -> tuple[SeatContact, ...]:
+def seat_contacts(stood: PlacedBay, things: Sequence[BayBody]) -> tuple[SeatContact, ...]:
     """Every seat that stands on a keep-out or was to, by part. `things`: the bay's bodies."""
     bodies = {thing.name: thing.body for thing in things if thing.what == "keep-out"}
     found: list[SeatContact] = []
@@ -98,7 +98,7 @@ def _keep_outs(bay: Bay, part: str) -> set[str]:
 
 
 def _of_part(
-    part: Standing, there: Sequence[Ground], meant: Sequence[str], allowed: float
+    part: PlacedPart, there: Sequence[Ground], meant: Sequence[str], allowed: float
 ) -> Iterator[SeatContact]:
     """The seats that bear on something; and for each keep-out the part was to stand on and does not, the seat that
     comes nearest to it."""
@@ -131,7 +131,7 @@ def _in_face(face: Place, boss: Place) -> bool:
     return dot(face.axis, boss.axis) > -OPPOSED and abs(face.local(boss.at)[2]) < LEVEL
 
 
-def _contact(part: Standing, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
+def _contact(part: PlacedPart, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
     weld, bare, open_to, at, least = _welds(part.part, seat, there, allowed)
     plane, boxes = seat.place, all(g.is_box for g in there)
     if seat.kind == "face":
@@ -193,7 +193,7 @@ def _bears(on: Ground, seat: Seat, patch: Patch, allowed: float) -> NDArray[np.b
 def _custom(part: Part, plane: Place) -> Iterator[Region]:
     """The triangles of custom pieces that lie in the plane and look along it."""
     for piece in part.pieces:
-        if isinstance(piece, Odd):
+        if isinstance(piece, CustomPiece):
             made = body(shape(piece), name=piece.name, tolerance=FINE)
             for corners in made.corners[made.triples]:
                 local = [plane.local((x, y, z)) for x, y, z in corners.tolist()]

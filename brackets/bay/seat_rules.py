@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from brackets.bay.hardware import bush_of, play_of
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.schema import Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
@@ -101,7 +101,7 @@ TIGHT = 1e-6
 """mm by which a sleeve may be longer than the room for it: rounding."""
 
 
-def sleeve_findings(stood: Stood) -> Iterator[Finding]:
+def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
     """Of every mount whose ears say how far apart they stand (a value named `inside`)."""
     parts = {part.name: part for part in stood.parts}
     for mount in stood.bay.mounts:

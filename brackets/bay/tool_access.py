@@ -12,7 +12,7 @@ from functools import cache
 
 import numpy as np
 
-from brackets.bay.bodies import Thing, matrix
+from brackets.bay.bodies import BayBody, matrix
 from brackets.bay.mount_frames import any_up
 from brackets.bay.record import Bay
 from brackets.clearance import tools
@@ -72,13 +72,13 @@ class Reached:
 class Fitted:
     """All that is fitted, to be asked again and again."""
 
-    def __init__(self, all_things: Sequence[Thing]) -> None:
+    def __init__(self, all_things: Sequence[BayBody]) -> None:
         self.things = tuple(all_things)
         boxes = np.array([thing.body.box for thing in all_things]).reshape(-1, 2, 3)
         self.low: Array = boxes[:, 0]
         self.high: Array = boxes[:, 1]
 
-    def near(self, room: Array, but: Sequence[str]) -> list[Thing]:
+    def near(self, room: Array, but: Sequence[str]) -> list[BayBody]:
         """What stands in a box (2, 3)."""
         meet = np.all((self.low <= room[1]) & (self.high >= room[0]), axis=1)
         return [self.things[i] for i in np.flatnonzero(meet) if self.things[i].name not in but]

@@ -8,16 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.hardware import bush_of
-from brackets.bay.placed_part import Standing, Stood
+from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array
 from brackets.core.finding import Finding
 from brackets.model import edges
-from brackets.model.piece import Odd
-from brackets.model.weld import Straight, Weld
+from brackets.model.piece import CustomPiece
+from brackets.model.weld import StraightEdge, Weld
 
 CLASS = "weld"
 """Class of gap that says how near a weld is near."""
@@ -42,7 +42,7 @@ class WeldNear:
     distance: float
 
 
-def welds_near(stood: Stood, all_things: Sequence[Thing]) -> tuple[WeldNear, ...]:
+def welds_near(stood: PlacedBay, all_things: Sequence[BayBody]) -> tuple[WeldNear, ...]:
     """Everything nearer to a weld of a part than is asked, nearest first; one row for a part and a thing."""
     reach = stood.bay.gap(CLASS).rest
     hurt = [thing for thing in all_things if _hurt(stood.bay, thing)]
@@ -58,7 +58,7 @@ def welds_near(stood: Stood, all_things: Sequence[Thing]) -> tuple[WeldNear, ...
     return tuple(sorted(found, key=lambda near: (near.distance, near.part, near.hurts)))
 
 
-def weld_findings(stood: Stood, all_things: Sequence[Thing]) -> Iterator[Finding]:
+def weld_findings(stood: PlacedBay, all_things: Sequence[BayBody]) -> Iterator[Finding]:
     """A caution for each part and keep-out, and one for each bush with all that is welded near it."""
     found = welds_near(stood, all_things)
     asked = stood.bay.gap(CLASS)
@@ -90,25 +90,25 @@ def weld_findings(stood: Stood, all_things: Sequence[Thing]) -> Iterator[Finding
         )
 
 
-def _hurt(bay: Bay, thing: Thing) -> bool:
+def _hurt(bay: Bay, thing: BayBody) -> bool:
     if thing.what == "bush":
         return any(bush_of(bay, mount).kind != SOLID for mount in bay.mounts if mount.name in thing.mounts)
     return thing.what == "keep-out" and bay.hurt_by_heat(thing.kind)
 
 
-def _has_edges(part: Standing, weld: Weld) -> bool:
+def _has_edges(part: PlacedPart, weld: Weld) -> bool:
     """A piece made by a function of the user's own has no edges but straight ones."""
-    return not isinstance(part.part.piece(weld.piece), Odd) or isinstance(weld.edge, Straight)
+    return not isinstance(part.part.piece(weld.piece), CustomPiece) or isinstance(weld.edge, StraightEdge)
 
 
-def _chain(part: Standing, weld: Weld) -> Array:
+def _chain(part: PlacedPart, weld: Weld) -> Array:
     """(n, 3) float: points along a weld."""
     piece = part.part.piece(weld.piece)
     count = max(2, 1 + math.ceil(edges.length(piece, weld.edge) / STEP))
     return np.array(edges.points(piece, weld.edge, count))
 
 
-def _apart(chain: Array, thing: Thing, reach: float) -> float:
+def _apart(chain: Array, thing: BayBody, reach: float) -> float:
     """mm from a weld to a body, less what the body's triangles may be off; infinite where their boxes are as far
     apart as `reach`."""
     low, high = thing.body.box

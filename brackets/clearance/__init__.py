@@ -8,13 +8,13 @@ from __future__ import annotations
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.legs import Straight, Swing, straight, swing
+from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.motion import Moves, Position, Turn, bush_moves, powertrain_moves
 from brackets.clearance.overlaps import Overlap, Pull, overlap, pull
-from brackets.clearance.paths import LegFound, Way, path
-from brackets.clearance.places import Rigid, about, moved, rigid
+from brackets.clearance.paths import LegFound, PathResult, path
+from brackets.clearance.places import Transform, about, moved, transform
 from brackets.clearance.surveys import Row, survey, worst_first
-from brackets.clearance.sweeps import Swept, SweptPair, rock, sweep
+from brackets.clearance.sweeps import SweepResult, SweptPair, rock, sweep
 
 __all__ = [
     "Body",
@@ -24,14 +24,14 @@ __all__ = [
     "Overlap",
     "Position",
     "Pull",
-    "Rigid",
+    "Transform",
     "Row",
-    "Straight",
-    "Swept",
+    "StraightLeg",
+    "SweepResult",
     "SweptPair",
-    "Swing",
+    "RotaryLeg",
     "Turn",
-    "Way",
+    "PathResult",
     "about",
     "body",
     "bush_moves",
@@ -41,7 +41,7 @@ __all__ = [
     "path",
     "powertrain_moves",
     "pull",
-    "rigid",
+    "transform",
     "rock",
     "straight",
     "survey",

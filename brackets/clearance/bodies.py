@@ -22,7 +22,7 @@ from OCP.TopoDS import TopoDS_Shape
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Nearest, between
-from brackets.clearance.places import STILL, Array, Ints, Rigid, direction, rigid
+from brackets.clearance.places import IDENTITY, Array, Ints, Transform, direction, transform
 from brackets.clearance.scan import in_order
 from brackets.core.errors import OutOfRange
 
@@ -43,15 +43,15 @@ class Body:
     to be said of the file it came from."""
 
     core: Core
-    place: Rigid = STILL
+    place: Transform = IDENTITY
     name: str = ""
     doubts: tuple[str, ...] = ()
 
     def placed(
-        self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid, *, name: str | None = None
+        self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform, *, name: str | None = None
     ) -> Body:
         """The same body moved from where it stands now; nothing heavy is made again."""
-        return Body(self.core, rigid(place) @ self.place, self.name if name is None else name, self.doubts)
+        return Body(self.core, transform(place) @ self.place, self.name if name is None else name, self.doubts)
 
     @property
     def bound(self) -> float:
@@ -114,7 +114,7 @@ def body(
     *,
     name: str = "",
     tolerance: float = 0.05,
-    place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid = STILL,
+    place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform = IDENTITY,
     scanned: str | None = None,
     doubts: tuple[str, ...] = (),
 ) -> Body:
@@ -131,7 +131,7 @@ def body(
         raise OutOfRange(
             f"tolerance = {tolerance} mm, must be {TOLERANCE[0]} to {TOLERANCE[1]} mm: of triangles"
         )
-    stand = rigid(place)
+    stand = transform(place)
     if isinstance(shape_or_mesh, cq.Shape):
         return replace(_of_shape(shape_or_mesh.wrapped, name, tolerance, stand), doubts=doubts)
     if isinstance(shape_or_mesh, TopoDS_Shape):
@@ -149,12 +149,12 @@ def forget() -> None:
     _CORES.clear()
 
 
-def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Rigid) -> Body:
+def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Transform) -> Body:
     if shape is None or shape.IsNull() or not TopExp_Explorer(shape, TopAbs_FACE).More():
         raise OutOfRange(f"{name or 'body'} = an empty shape, must have at least one face")
     where = shape.Location().Transformation()
     rows = np.array([[where.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
-    own = rigid((rows[:, :3], rows[:, 3]))
+    own = transform((rows[:, :3], rows[:, 3]))
     base = shape.Located(TopLoc_Location())
     return Body(_core_of(base, tolerance, name), stand @ own, name)
 
@@ -176,7 +176,7 @@ def _of_scan(
     corners: ArrayLike,
     triples: ArrayLike,
     name: str,
-    stand: Rigid,
+    stand: Transform,
     scanned: str | None = None,
     doubts: tuple[str, ...] = (),
 ) -> Body:

@@ -17,18 +17,18 @@ from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
 from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Edge
 
-from brackets.clearance.places import Array, Rigid, point
+from brackets.clearance.places import Array, Transform, point
 
 CHORD = math.radians(15)  # of a circle between two points of its chain
 OFF = 0.05  # mm: how far the chain of any other curve may be from it
 SEEDS = 6  # bottoms looked for from so many of the nearest chords
 TURNS = 40  # steps to a bottom; ten are usual
-STILL = 1e-11  # mm: a step this short is the last
+STEP_LIMIT = 1e-11  # mm: a step this short is the last
 
 Triple = tuple[float, float, float]
 Pair = tuple[float, float]
 Motion = tuple[tuple[Triple, Triple, Triple], Triple]
-Met = tuple[float, Triple, Triple]
+CurvePoint = tuple[float, Triple, Triple]
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +67,7 @@ def curve(edge: TopoDS_Edge) -> Curve:
     return Curve(edge, adaptor, at, np.array([adaptor.Value(float(u)).Coord() for u in at]), off)
 
 
-def apart(a: Curve, b: Curve, across: Rigid, limit: float) -> tuple[float, Array, Array] | None:
+def apart(a: Curve, b: Curve, across: Transform, limit: float) -> tuple[float, Array, Array] | None:
     """Distance and the two points, in a's axes with b at `across`; None where it is surely over `limit` mm."""
     far = across.points(b.points)
     low, high = far.min(axis=0) - b.off - limit, far.max(axis=0) + b.off + limit
@@ -77,7 +77,7 @@ def apart(a: Curve, b: Curve, across: Rigid, limit: float) -> tuple[float, Array
     if float(distance.min()) - a.off - b.off > limit:
         return None
     turn, shift = (point(across.turn[0]), point(across.turn[1]), point(across.turn[2])), point(across.move)
-    best: Met | None = None
+    best: CurvePoint | None = None
     tried: list[tuple[int, int]] = []
     for place in np.argsort(distance, axis=None, kind="stable")[: SEEDS * 4].tolist():
         i, j = divmod(place, distance.shape[1])
@@ -95,7 +95,7 @@ def apart(a: Curve, b: Curve, across: Rigid, limit: float) -> tuple[float, Array
     return None if best is None else (best[0], np.array(best[1]), np.array(best[2]))
 
 
-def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> Met:
+def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> CurvePoint:
     """Newton's way down from one place on each curve, kept between their ends."""
     ends = (float(a.at[0]), float(a.at[-1])), (float(b.at[0]), float(b.at[-1]))
     damp = 0.0
@@ -104,7 +104,7 @@ def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> Met:
         pu, pv = _step(here, (u, v), ends, damp)
         fresh = (min(max(u + pu, ends[0][0]), ends[0][1]), min(max(v + pv, ends[1][0]), ends[1][1]))
         went = max(abs(fresh[0] - u) * math.sqrt(here.uu), abs(fresh[1] - v) * math.sqrt(here.vv))
-        if went < STILL:
+        if went < STEP_LIMIT:
             break
         there = _slopes(a, b, across, *fresh)
         if there.square <= here.square:

@@ -27,7 +27,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance import curves
 from brackets.clearance.nearest import Tree, between
-from brackets.clearance.places import Array, Rigid
+from brackets.clearance.places import Array, Transform
 
 FINE = 1e-7  # mm: the kernel's own
 ROOM = 1e-4  # mm: parts of a face this much further away than the best so far are still looked at
@@ -91,7 +91,7 @@ class Parts:
 
     @cached_property
     def bends(self) -> int:
-        return ways_bent(self.face)
+        return curvature_directions(self.face)
 
 
 def _each(face: TopoDS_Face, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
@@ -109,7 +109,7 @@ def _chained(points: Array) -> Tree:
     return Tree(points, rows)
 
 
-def apart(a: Parts, b: Parts, across: Rigid, limit: float) -> Exact | None:
+def apart(a: Parts, b: Parts, across: Transform, limit: float) -> Exact | None:
     """The distance of two faces, b's body standing at `across` in a's axes; None where none is found.
 
     limit: mm, known to be no less than the distance; what is surely further is not looked at.
@@ -133,7 +133,7 @@ def apart(a: Parts, b: Parts, across: Rigid, limit: float) -> Exact | None:
     return _nearer(best, _kernel(a.face, stood, reach + 10 * ROOM))
 
 
-def _near(one: Parts, other: Parts, across: Rigid, limit: float) -> list[tuple[float, Piece]]:
+def _near(one: Parts, other: Parts, across: Transform, limit: float) -> list[tuple[float, Piece]]:
     """The pieces of a face that may be within `limit` of another, which has `one` at `across`, each with the least
     it can be away, mm."""
     middles, radii = one.balls
@@ -158,7 +158,7 @@ def _nearer(one: Exact | None, other: Exact | None) -> Exact | None:
 
 
 def _by_edges(
-    near_a: list[tuple[float, Piece]], near_b: list[tuple[float, Piece]], across: Rigid, limit: float
+    near_a: list[tuple[float, Piece]], near_b: list[tuple[float, Piece]], across: Transform, limit: float
 ) -> Iterator[Exact]:
     for least_a, ours in near_a:
         for least_b, theirs in near_b:
@@ -183,10 +183,10 @@ def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
 
 def bends_one_way(face: TopoDS_Face) -> bool:
     """True for a face that takes few triangles however finely it is cut: flat, cylinder or cone."""
-    return ways_bent(face) <= 1
+    return curvature_directions(face) <= 1
 
 
-def ways_bent(face: TopoDS_Face) -> int:
+def curvature_directions(face: TopoDS_Face) -> int:
     """0 for a plane, 1 for a cylinder or a cone, in which straight lines lie, 2 for any other."""
     kind = BRepAdaptor_Surface(face, False).GetType()
     return 0 if kind == GeomAbs_Plane else 1 if kind in (GeomAbs_Cylinder, GeomAbs_Cone) else 2

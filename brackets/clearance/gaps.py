@@ -12,9 +12,9 @@ import numpy as np
 
 from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, skins
-from brackets.clearance.inside import not_told, swallowed
+from brackets.clearance.inside import contained_point, not_told
 from brackets.clearance.nearest import Nearest
-from brackets.clearance.pairs import MEETING, SURE, settle
+from brackets.clearance.pairs import MEETING, ROUNDING, exact_distance
 from brackets.clearance.places import Array, Point, point
 
 State = Literal["far", "clear", "touch", "hit", "inside"]
@@ -64,16 +64,16 @@ def by_boxes(a: Body, b: Body) -> Gap:
     low = float(np.linalg.norm(np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)))
     away = np.linalg.norm(a.tips[:, None] - b.tips[None], axis=2)
     i, j = divmod(int(away.argmin()), 6)
-    high = float(away[i, j]) + SURE
-    return Gap("far", max(0.0, low - SURE), high, point(a.tips[i]), point(b.tips[j]), how="boxes")
+    high = float(away[i, j]) + ROUNDING
+    return Gap("far", max(0.0, low - ROUNDING), high, point(a.tips[i]), point(b.tips[j]), how="boxes")
 
 
 def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
     """The triangles' interval, with what it was read from; says far wherever the skins surely do not meet."""
     near = skins(a, b)
     face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
-    low = max(0.0, near.distance - a.bound - b.bound - SURE)
-    high = near.distance + float(a.core.mesh.bounds[face_a] + b.core.mesh.bounds[face_b]) + SURE
+    low = max(0.0, near.distance - a.bound - b.bound - ROUNDING)
+    high = near.distance + float(a.core.mesh.bounds[face_a] + b.core.mesh.bounds[face_b]) + ROUNDING
     sure = bool(a.core.mesh.proven.all() and b.core.mesh.proven.all())
     how = "triangles" if sure else f"triangles; {SAMPLED}"
     return Gap("far", low, high, point(near.p), point(near.q), (face_a, face_b), how), near
@@ -101,7 +101,7 @@ def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> 
         sure = overlaps.sure_hit(a, b)
         if sure is not None:
             return _hit(sure, loose.faces, "triangles share more than they can be off")
-    found = settle(a, b, near)
+    found = exact_distance(a, b, near)
     low, high = float(found.low), float(found.high)
     settled_to = found.sure and low > 0 and high - low <= SETTLED
     how = found.how if found.sure else f"{found.how}; {SAMPLED}"
@@ -119,7 +119,7 @@ def _settled(a: Body, b: Body, loose: Gap, near: Nearest, cap: float | None) -> 
 
 def _held(a: Body, b: Body, *, clear: bool = False) -> Gap | None:
     for inner, outer in ((a, b), (b, a)):
-        spot = swallowed(inner, outer, clear=clear)
+        spot = contained_point(inner, outer, clear=clear)
         if spot is not None:
             how = f"{inner.name or 'one'} is inside {outer.name or 'the other'}"
             return Gap("inside", 0.0, 0.0, point(spot), point(spot), how=how)

@@ -17,7 +17,7 @@ from OCP.TopAbs import TopAbs_IN
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Tree, between
-from brackets.clearance.places import STILL, Array, Ints
+from brackets.clearance.places import IDENTITY, Array, Ints
 from brackets.clearance.scan import solid_angles, winding
 
 SPECK = 1e-6  # mm: a triangle this small stands for a point
@@ -36,7 +36,7 @@ def behind(core: Core, spots: Array) -> NDArray[np.bool_]:
 
 def _behind(core: Core, spot: Array) -> bool:
     speck = spot + SPECK * np.array(((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
-    near = between(core.tree, Tree(speck, ONE), STILL)
+    near = between(core.tree, Tree(speck, ONE), IDENTITY)
     corners, triples = core.mesh.corners, core.mesh.triples
     three = triples[near.on_a]
     shares = np.linalg.lstsq(np.vstack((corners[three].T, np.ones(3))), np.r_[near.p, 1.0], rcond=None)[0]
@@ -82,10 +82,10 @@ def holds(outer: Body, spot: Array, *, clear: bool = False) -> bool:
             if decide.State() == TopAbs_IN:
                 return True
         return False
-    return abs(turns_round(outer.core, own)) >= 1
+    return abs(ray_winding_number(outer.core, own)) >= 1
 
 
-def turns_round(core: Core, spot: Array) -> int:
+def ray_winding_number(core: Core, spot: Array) -> int:
     """How many times closed triangles, or an open scan with its lids, go round a point: counted along one ray,
     askew to everything drawn square."""
     seen, boxes = core.shadow
@@ -112,9 +112,9 @@ def winding_number(core: Core, spots: Array, *, one_lump: bool = False) -> Array
     boxed = np.all((spots >= low) & (spots <= high), axis=1)
     whole = np.zeros(len(spots))
     if one_lump:
-        whole[:] = turns_round(core, spots[0]) if boxed.all() else 0
+        whole[:] = ray_winding_number(core, spots[0]) if boxed.all() else 0
     else:
-        whole[boxed] = [turns_round(core, spot) for spot in spots[boxed]]
+        whole[boxed] = [ray_winding_number(core, spot) for spot in spots[boxed]]
     each = max(1, LIDS // max(1, count))
     for at in range(0, len(spots) if count else 0, each):
         a, b, c = (corners[core.lids[:, i]] - spots[at : at + each, None] for i in range(3))
@@ -164,7 +164,7 @@ def not_told(a: Body, b: Body) -> str:
     return ""
 
 
-def swallowed(inner: Body, outer: Body, *, clear: bool = False) -> Array | None:
+def contained_point(inner: Body, outer: Body, *, clear: bool = False) -> Array | None:
     """A point of a lump of `inner` that is inside `outer`, given that their skins do not meet; else None.
 
     `clear`: their triangles are further apart than both can be off.

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.clearance.places import STILL, Array, Point, Rigid, about, direction, moved, point, vector
+from brackets.clearance.places import IDENTITY, Array, Point, Transform, about, direction, moved, point, vector
 from brackets.core.errors import OutOfRange
 
 MOST = 360.0  # degrees of one turning leg
 
 
 @dataclass(frozen=True)
-class Straight:
+class StraightLeg:
     """A straight leg, mm along x, y and z."""
 
     by: Point
@@ -32,7 +32,7 @@ class Straight:
     def unit(self) -> str:
         return "mm"
 
-    def place(self, at: float) -> Rigid:
+    def place(self, at: float) -> Transform:
         """Where the leg has carried things after `at` mm."""
         return moved(np.asarray(self.by) * (at / self.length))
 
@@ -49,7 +49,7 @@ class Straight:
 
 
 @dataclass(frozen=True)
-class Swing:
+class RotaryLeg:
     """A turning leg: degrees about a line through a point."""
 
     through: Point
@@ -65,7 +65,7 @@ class Swing:
     def unit(self) -> str:
         return "deg"
 
-    def place(self, at: float) -> Rigid:
+    def place(self, at: float) -> Transform:
         return about(self.through, self.axis, math.copysign(at, self.degrees))
 
     def carried(self, arms: Array, span: float) -> float:
@@ -81,36 +81,36 @@ class Swing:
         return np.asarray(np.linalg.norm(away - np.outer(away @ unit, unit), axis=1))
 
 
-Leg = Straight | Swing
+Leg = StraightLeg | RotaryLeg
 
 
-def straight(by: Sequence[float]) -> Straight:
+def straight(by: Sequence[float]) -> StraightLeg:
     """A straight leg, mm along x, y and z; one of no length is refused."""
     found = point(vector(by, "leg"))
     if math.hypot(*found) < 1e-6:
         raise OutOfRange("leg = 0 mm, must have a length: straight leg of a way out")
-    return Straight(found)
+    return StraightLeg(found)
 
 
-def swing(through: Sequence[float], axis: Sequence[float], degrees: float) -> Swing:
+def swing(through: Sequence[float], axis: Sequence[float], degrees: float) -> RotaryLeg:
     """A turning leg about a point and a direction; right-handed for positive degrees."""
     if not 1e-6 <= abs(degrees) <= MOST:
         raise OutOfRange(
             f"leg = {degrees} deg, must be up to {MOST:g} either way and not 0: turning leg of a way out"
         )
-    return Swing(point(vector(through, "leg point")), point(direction(axis, "leg axis")), float(degrees))
+    return RotaryLeg(point(vector(through, "leg point")), point(direction(axis, "leg axis")), float(degrees))
 
 
 def read(legs: Sequence[Leg | Sequence[float]]) -> tuple[Leg, ...]:
     """Legs as given, three bare numbers being a straight one."""
     if not legs:
         raise OutOfRange("legs = none, must be at least one: the way out")
-    return tuple(leg if isinstance(leg, Straight | Swing) else straight(leg) for leg in legs)
+    return tuple(leg if isinstance(leg, StraightLeg | RotaryLeg) else straight(leg) for leg in legs)
 
 
-def starts(legs: Sequence[Leg]) -> tuple[Rigid, ...]:
+def starts(legs: Sequence[Leg]) -> tuple[Transform, ...]:
     """Where each leg begins, all those before it driven to their ends."""
-    found = [STILL]
+    found = [IDENTITY]
     for leg in legs[:-1]:
         found.append(leg.place(leg.length) @ found[-1])
     return tuple(found)

@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brackets.clearance.places import Array, Point, Rigid, direction, point, spun, vector
+from brackets.clearance.places import Array, Point, Transform, direction, point, spun, vector
 from brackets.core.errors import OutOfRange
 
 MOST = 45.0  # degrees each way: movement on bushes is a few; larger turns are legs of a path
@@ -89,14 +89,14 @@ class Moves:
         turns = [(math.radians(t.low), math.radians(t.high)) for t in self.turns]
         return np.array([*turns, *self.travel], dtype=float)
 
-    def place(self, at: Array) -> Rigid:
+    def place(self, at: Array) -> Transform:
         """Where the body is carried by turns (radians) and travels (mm along the axes) `at` (n + 3,) float."""
         whole = np.eye(3)
         for angle, turn in zip(at, self.turns, strict=False):
             if angle != 0:
                 whole = spun(np.asarray(turn.axis), float(angle)) @ whole
         centre = np.asarray(self.about)
-        return Rigid(whole, centre - whole @ centre + at[len(self.turns) :] @ self.frame)
+        return Transform(whole, centre - whole @ centre + at[len(self.turns) :] @ self.frame)
 
     def position(self, at: Array) -> Position:
         count = len(self.turns)

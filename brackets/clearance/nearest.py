@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import fcl
 import numpy as np
 
-from brackets.clearance.places import Array, Ints, Rigid
+from brackets.clearance.places import Array, Ints, Transform
 
 _ASK = fcl.DistanceRequest(True, False)
 
@@ -40,7 +40,7 @@ class Nearest:
     on_b: int
 
 
-def between(a: Tree, b: Tree, across: Rigid) -> Nearest:
+def between(a: Tree, b: Tree, across: Transform) -> Nearest:
     """The nearest points in a's own axes, b standing at `across` in them; where the two cross, p = q near there."""
     b.loose.setTransform(fcl.Transform(across.turn, across.move))
     found = fcl.DistanceResult()

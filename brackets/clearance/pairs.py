@@ -15,15 +15,15 @@ from brackets.clearance import exact
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core, boxes
 from brackets.clearance.nearest import Nearest, Tree, between
-from brackets.clearance.places import STILL, Array, Rigid
+from brackets.clearance.places import IDENTITY, Array, Transform
 from brackets.clearance.proven import WANT, least, towards
 from brackets.clearance.triangles import Triangles
 
-SURE = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
+ROUNDING = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 KERNEL = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
 MEETING = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
 LEAST = 1e-5  # mm: a small gap is told from none by its quarter, but no finer than this
-FEW = 40  # triangles of a scan given to the solid kernel one by one; for more they are halved alone
+SCAN_LIMIT = 40  # triangles of a scan given to the solid kernel one by one; for more they are halved alone
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,16 +59,16 @@ class Pair:
         return self.by.distance + self.slack
 
 
-def settle(a: Body, b: Body, near: Nearest) -> Settled:
+def exact_distance(a: Body, b: Body, near: Nearest) -> Settled:
     """The distance between two bodies' skins as exactly as it can be had; `near` is theirs by triangles."""
     if len(a.core.mesh.triples) < len(b.core.mesh.triples):
         swap = Nearest(near.distance, near.q, near.p, near.on_b, near.on_a)
-        found = settle(b, a, swap)
+        found = exact_distance(b, a, swap)
         return replace(found, p=found.q, q=found.p, faces=(found.faces[1], found.faces[0]))
     to_bay = a.place
     across = a.place.inverse @ b.place
     way = a.place.turn.T @ (near.q - near.p)
-    asked = contenders(a.core, b.core, across, near, way)
+    asked = candidate_pairs(a.core, b.core, across, near, way)
     seen: list[Settled] = []
     best: Settled | None = None
     for pair in asked:
@@ -93,16 +93,16 @@ def settle(a: Body, b: Body, near: Nearest) -> Settled:
     return Settled(max(0.0, min(low, best.high)), value, best.high, p, q, best.faces, best.how, sure)
 
 
-def contenders(a: Core, b: Core, across: Rigid, near: Nearest, way: Array) -> list[Pair]:
+def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Array) -> list[Pair]:
     """Face pairs that may be the closest, nearest first; in a's own axes, b standing at `across`.
 
     way: (3,) float from a's nearest point to b's: along it most faces are seen at once to lie too far behind.
     """
     ma, mb = a.mesh, b.mesh
-    upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + SURE
+    upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + ROUNDING
     a_low, a_high = a.face_boxes
     b_low, b_high = boxes(mb, across.points(mb.corners))
-    slack = ma.bounds[:, None] + mb.bounds[None, :] + SURE
+    slack = ma.bounds[:, None] + mb.bounds[None, :] + ROUNDING
     reach = np.maximum(_box_gaps(a_low, a_high, b_low, b_high), _behind(ma, mb, across, way)) - slack
     rows, columns = np.nonzero(reach <= upper)
     order = np.argsort(reach[rows, columns], kind="stable")
@@ -118,10 +118,10 @@ def contenders(a: Core, b: Core, across: Rigid, near: Nearest, way: Array) -> li
     return sorted((p for p in found if p.low <= upper), key=lambda p: (p.by.distance, p.i, p.j))
 
 
-def _behind(ma: Triangles, mb: Triangles, across: Rigid, way: Array) -> Array:
+def _behind(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> Array:
     """(f, g) float mm: how far along `way` every face of b starts past the end of every face of a."""
     length = float(np.linalg.norm(way))
-    if length < SURE:
+    if length < ROUNDING:
         return np.full((len(ma.bounds), len(mb.bounds)), -np.inf)
     along = way / length
     _, ends = boxes(ma, (ma.corners @ along)[:, None])
@@ -145,10 +145,10 @@ def _want(high: float) -> float:
     return min(WANT, max(high / 4, LEAST))
 
 
-def _found(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
+def _found(a: Core, b: Core, across: Transform, pair: Pair, best: float) -> Settled:
     """What the kernel finds for one pair of faces, within what the triangles prove; `best` mm: the two bodies are
     no further apart than this."""
-    if pair.slack <= 3 * SURE:
+    if pair.slack <= 3 * ROUNDING:
         return _as_is(a, b, pair, "flat faces and scan triangles are exact")
     if a.shape is not None and b.shape is not None:
         found = exact.apart(a.face_parts(pair.i), b.face_parts(pair.j), across, pair.high)
@@ -162,14 +162,16 @@ def _found(a: Core, b: Core, across: Rigid, pair: Pair, best: float) -> Settled:
     return Settled(pair.low, found.distance, high, found.p, found.q, named, how)
 
 
-def _proven(a: Core, b: Core, across: Rigid, pair: Pair, found: Settled, best: float) -> Settled:
+def _proven(a: Core, b: Core, across: Transform, pair: Pair, found: Settled, best: float) -> Settled:
     """The same with a low end that the faces' own geometry proves, and a nearer high end where it shows one."""
     ours, theirs = a.skin(pair.i), b.skin(pair.j)
     p, q = towards(ours, theirs, across, found.p, found.q)
     proof = least(ours, theirs, across, (q - p, found.q - found.p), min(found.high, best), _want(best))
-    low, sure = max(found.low, proof.low - SURE), ours.proven and theirs.proven
-    if proof.high + SURE < found.high:
-        return replace(found, low=low, value=proof.high, high=proof.high + SURE, p=proof.p, q=proof.q, sure=sure)
+    low, sure = max(found.low, proof.low - ROUNDING), ours.proven and theirs.proven
+    if proof.high + ROUNDING < found.high:
+        return replace(
+            found, low=low, value=proof.high, high=proof.high + ROUNDING, p=proof.p, q=proof.q, sure=sure
+        )
     if low > found.high:  # the kernel's points are nearer than points of these faces can be
         return replace(found, low=low, value=low, high=pair.high, how=f"{found.how} nearer than can be", sure=sure)
     return replace(found, low=low, sure=sure)
@@ -189,13 +191,13 @@ def _named(a: Core, b: Core, pair: Pair) -> tuple[int, int]:
 
 
 def _with_scan(
-    a: Core, b: Core, across: Rigid, pair: Pair, best: float
+    a: Core, b: Core, across: Transform, pair: Pair, best: float
 ) -> tuple[exact.Exact | None, tuple[int, int]]:
     """A curved face against a patch of a scan, by the kernel: only the patch's triangles that can win are asked
     about. Nothing where they are many, or where the kernel is wrong about one."""
     scan_is_a = a.shape is None
     core, patch, solid, face = (a, pair.i, b, pair.j) if scan_is_a else (b, pair.j, a, pair.i)
-    scan_at, face_at = (STILL, across) if scan_is_a else (across, STILL)
+    scan_at, face_at = (IDENTITY, across) if scan_is_a else (across, IDENTITY)
     named = _named(a, b, pair)
     reach = min(best, pair.high)
     corners, triples = core.mesh.of_face(patch)
@@ -205,7 +207,7 @@ def _with_scan(
         one = between(Tree(corners[triple], exact.ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
-    if len(close) > FEW:
+    if len(close) > SCAN_LIMIT:
         return None, named
     faced = solid.face_parts(face)
     best_of: tuple[exact.Exact, int] | None = None

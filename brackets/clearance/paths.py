@@ -17,9 +17,9 @@ from brackets.clearance import sums as dragged
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
-from brackets.clearance.legs import Leg, Straight, read, starts
-from brackets.clearance.pairs import SURE
-from brackets.clearance.places import Array, Rigid
+from brackets.clearance.legs import Leg, StraightLeg, read, starts
+from brackets.clearance.pairs import ROUNDING
+from brackets.clearance.places import Array, Transform
 from brackets.core.errors import OutOfRange
 
 MET = 0.01  # mm: nearer than this on the way counts as met
@@ -40,7 +40,7 @@ class LegFound:
 
 
 @dataclass(frozen=True)
-class Way:
+class PathResult:
     """The way: out says whether all legs are free. The least gap on it is from low to high mm, `gap` being what
     was measured at the worst place, `at` (leg number, mm or deg along it), between the two bodies `nearest`.
     Where it is blocked, hits names the two bodies that meet first and at says where. watched: pairs that touch
@@ -72,7 +72,7 @@ class _Pair:
 
     @property
     def slack(self) -> float:
-        return self.a.bound + self.b.bound + SURE
+        return self.a.bound + self.b.bound + ROUNDING
 
     def refine(self) -> bool:
         """Finer triangles for both, where that is still to be had."""
@@ -92,7 +92,7 @@ def path(
     *,
     touching: Collection[tuple[int, int]] = (),
     skip: Collection[tuple[int, int]] = (),
-) -> Way:
+) -> PathResult:
     """Drives `moving` (one body, or many as one) along legs made by `straight` and `swing`, past `fixed`.
 
     within: mm, how wide the interval of the least gap may stay. touching: pairs (moving, fixed) that are meant
@@ -115,17 +115,17 @@ def path(
             found = gap(met.a.placed(leg.place(free) @ start), met.b)
             hits = (met.a.name, met.b.name)
             notes = _notes(drive, done, pairs)
-            return Way(False, tuple(done), 0.0, 0.0, (number, free), found, hits, names, True, notes=notes)
+            return PathResult(False, tuple(done), 0.0, 0.0, (number, free), found, hits, names, True, notes=notes)
     notes = _notes(drive, done, pairs)
     low, high, worst, finished = _least(drive, pairs, within)
     if worst is None:
-        return Way(True, tuple(done), low, high, (0, 0.0), None, None, names, finished, notes=notes)
+        return PathResult(True, tuple(done), low, high, (0, 0.0), None, None, names, finished, notes=notes)
     number, along = worst.at
     stands = worst.a.placed(drive[number].place(along) @ starts(drive)[number])
     found = gap(stands, worst.b)
     low = min(low, found.high)
     nearest = (worst.a.name, worst.b.name)
-    return Way(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest, notes)
+    return PathResult(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest, notes)
 
 
 def _notes(
@@ -152,7 +152,7 @@ def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
 
 
 def _free(
-    leg: Leg, start: Rigid, pairs: Sequence[_Pair], watched: Sequence[_Pair], *, first: bool
+    leg: Leg, start: Transform, pairs: Sequence[_Pair], watched: Sequence[_Pair], *, first: bool
 ) -> tuple[float, _Pair | None]:
     """How far along the leg nothing is met, and the pair that ends it."""
     free, met = leg.length, None
@@ -167,7 +167,7 @@ def _free(
     return free, met
 
 
-def _advance(leg: Leg, start: Rigid, pair: _Pair, most: float, *, first: bool) -> float:
+def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: bool) -> float:
     """How far one pair goes, `most` if nothing is met before: no step is longer than the gap it starts from."""
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
@@ -192,7 +192,7 @@ def _advance(leg: Leg, start: Rigid, pair: _Pair, most: float, *, first: bool) -
     return at
 
 
-def _surely_free(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
+def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
     """True when what a straight leg sweeps shows that nothing is met on it."""
     while True:
         found = _dragged(leg, start, pair, most)
@@ -204,9 +204,9 @@ def _surely_free(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
             return False
 
 
-def _dragged(leg: Leg, start: Rigid, pair: _Pair, most: float) -> tuple[float, float] | None:
+def _dragged(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[float, float] | None:
     """Least distance by triangles over a straight leg as far as `most`, and how far along it is."""
-    if not isinstance(leg, Straight):
+    if not isinstance(leg, StraightLeg):
         return None
     key = (id(leg), most)
     if key not in pair.swept:
@@ -217,7 +217,7 @@ def _dragged(leg: Leg, start: Rigid, pair: _Pair, most: float) -> tuple[float, f
     return pair.swept[key]
 
 
-def _past_by_boxes(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
+def _past_by_boxes(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
     """True when the box round the whole straight leg is clear of the obstacle's."""
     if leg.unit != "mm":
         return False
@@ -225,13 +225,13 @@ def _past_by_boxes(leg: Leg, start: Rigid, pair: _Pair, most: float) -> bool:
     return bool(np.any(low > pair.b.box[1] + MET) or np.any(high < pair.b.box[0] - MET))
 
 
-def _swept_box(leg: Leg, start: Rigid, one: Body, most: float) -> tuple[Array, Array]:
+def _swept_box(leg: Leg, start: Transform, one: Body, most: float) -> tuple[Array, Array]:
     """Low and high corner, mm, of a box round a straight leg as far as `most`."""
     ends = [one.placed(leg.place(at) @ start).box for at in (0.0, most)]
     return np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
 
 
-def _boxes_apart(leg: Leg, start: Rigid, pair: _Pair) -> float:
+def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
     """mm: what the gap is at least over a whole leg, by boxes alone."""
     if leg.unit == "mm":
         low, high = _swept_box(leg, start, pair.a, leg.length)
@@ -240,10 +240,10 @@ def _boxes_apart(leg: Leg, start: Rigid, pair: _Pair) -> float:
         low, high = pair.a.placed(leg.place(leg.length / 2) @ start).box
         carried = leg.carried(leg.arms(start.points(pair.a.place.points(pair.a.core.rim))), leg.length / 2)
     apart = np.maximum(np.maximum(pair.b.box[0] - high, low - pair.b.box[1]), 0.0)
-    return max(0.0, float(np.linalg.norm(apart)) - carried - SURE)
+    return max(0.0, float(np.linalg.norm(apart)) - carried - ROUNDING)
 
 
-def _watch(leg: Leg, start: Rigid, pair: _Pair, most: float) -> float:
+def _watch(leg: Leg, start: Transform, pair: _Pair, most: float) -> float:
     """How far two that touch at the start go without coming to share more."""
     count = int(min(SAMPLES, max(2.0, most)))
     before = overlaps.sure_volume(pair.a.placed(start), pair.b)

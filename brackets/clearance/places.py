@@ -51,18 +51,18 @@ def direction(values: ArrayLike, what: str) -> Array:
 
 
 @dataclass(frozen=True, eq=False)
-class Rigid:
+class Transform:
     """A proper rigid motion: turn (3, 3) float with determinant +1, move (3,) float mm."""
 
     turn: Array
     move: Array
 
-    def __matmul__(self, first: Rigid) -> Rigid:
-        return Rigid(self.turn @ first.turn, self.turn @ first.move + self.move)
+    def __matmul__(self, first: Transform) -> Transform:
+        return Transform(self.turn @ first.turn, self.turn @ first.move + self.move)
 
     @property
-    def inverse(self) -> Rigid:
-        return Rigid(self.turn.T, -self.turn.T @ self.move)
+    def inverse(self) -> Transform:
+        return Transform(self.turn.T, -self.turn.T @ self.move)
 
     def points(self, xyz: Array) -> Array:
         """(n, 3) float moved from the body's own axes into the bay's."""
@@ -84,12 +84,12 @@ class Rigid:
         return TopLoc_Location(motion)
 
 
-STILL = Rigid(np.eye(3), np.zeros(3))
+IDENTITY = Transform(np.eye(3), np.zeros(3))
 
 
-def rigid(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid) -> Rigid:
+def transform(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform) -> Transform:
     """A placement from a (4, 4) matrix or a (turn, move) pair; a mirror or a stretch is refused."""
-    if isinstance(place, Rigid):
+    if isinstance(place, Transform):
         return place
     try:
         if isinstance(place, tuple) and len(place) == 2:
@@ -116,14 +116,14 @@ def rigid(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Rigid) -> Rigid:
     if float(np.abs(turn @ turn.T - np.eye(3)).max()) > STRAY:
         raise OutOfRange("place = a stretched or skewed placement, must be a turn and a move only")
     left, _, right = np.linalg.svd(turn)
-    return Rigid(left @ right, np.array(move))
+    return Transform(left @ right, np.array(move))
 
 
-def about(through: ArrayLike, axis: ArrayLike, degrees: float) -> Rigid:
+def about(through: ArrayLike, axis: ArrayLike, degrees: float) -> Transform:
     """A turn about a line, right-handed about its direction."""
     centre, unit = np.asarray(through, dtype=float), np.asarray(axis, dtype=float)
     turn = spun(unit, math.radians(degrees))
-    return Rigid(turn, centre - turn @ centre)
+    return Transform(turn, centre - turn @ centre)
 
 
 def spun(unit: Array, radians: float) -> Array:
@@ -133,6 +133,6 @@ def spun(unit: Array, radians: float) -> Array:
     return np.asarray(np.eye(3) + math.sin(radians) * cross + (1 - math.cos(radians)) * (cross @ cross))
 
 
-def moved(by: Sequence[float] | Array) -> Rigid:
+def moved(by: Sequence[float] | Array) -> Transform:
     """A plain move, mm."""
-    return Rigid(np.eye(3), np.asarray(by, dtype=float))
+    return Transform(np.eye(3), np.asarray(by, dtype=float))

@@ -14,7 +14,7 @@ import numpy as np
 
 from brackets.clearance.facets import Facets, of_triangles
 from brackets.clearance.flats import apart
-from brackets.clearance.places import Array, Ints, Rigid
+from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.surfaces import Surface
 
 WANT = 4e-4  # mm: a distance known this well is settled: under the 1e-3 promised, with both ends rounded
@@ -102,7 +102,7 @@ class Proven:
     q: Array
 
 
-def plane_between(a: Skin, b: Skin, across: Rigid, way: Array) -> float:
+def plane_between(a: Skin, b: Skin, across: Transform, way: Array) -> float:
     """mm: how much of b starts past the end of a along `way`, in a's axes: no pair of points is nearer."""
     length = float(np.linalg.norm(way))
     if length < 1e-12:
@@ -111,7 +111,7 @@ def plane_between(a: Skin, b: Skin, across: Rigid, way: Array) -> float:
     return float(unit @ across.move) - b.reach(-(across.turn.T @ unit)) - a.reach(unit)
 
 
-def one_within(a: Skin, b: Skin, across: Rigid) -> float:
+def one_within(a: Skin, b: Skin, across: Transform) -> float:
     """mm: what is left between a round face and one that is in it, seen from its middle or its axis; -inf where
     that says nothing. How deep a point is in a sphere, cylinder or cone is least at an end of what is in it."""
     found = -np.inf
@@ -162,7 +162,7 @@ def core(of: Skin) -> tuple[Facets, float]:
     return of_triangles(line[None, (0, 1, 1)]), lies_on.radius
 
 
-def least(a: Skin, b: Skin, across: Rigid, ways: Sequence[Array], ceiling: float, want: float) -> Proven:
+def least(a: Skin, b: Skin, across: Transform, ways: Sequence[Array], ceiling: float, want: float) -> Proven:
     """Low and high of the distance of two faces, of which no more than `ceiling` mm matters; ways (3,): directions
     in which a plane between them is looked for. high is inf where two points were not looked for."""
     low = max(one_within(a, b, across), *(plane_between(a, b, across, way) for way in ways))
@@ -181,7 +181,7 @@ def least(a: Skin, b: Skin, across: Rigid, ways: Sequence[Array], ceiling: float
     return found if found.low > low else replace(found, low=low)
 
 
-def towards(a: Skin, b: Skin, across: Rigid, p: Array, q: Array) -> tuple[Array, Array]:
+def towards(a: Skin, b: Skin, across: Transform, p: Array, q: Array) -> tuple[Array, Array]:
     """The two points after going to and fro between the surfaces without their trim: good for a direction."""
     if a.of is None or b.of is None or "free" in (a.of.kind, b.of.kind):
         return p, q
@@ -199,7 +199,7 @@ def towards(a: Skin, b: Skin, across: Rigid, p: Array, q: Array) -> tuple[Array,
 
 
 def by_halving(
-    a: Facets, b: Facets, across: Rigid, *, ceiling: float, want: float, enough: float = -np.inf
+    a: Facets, b: Facets, across: Transform, *, ceiling: float, want: float, enough: float = -np.inf
 ) -> Proven:
     """Low and high of the distance, by halving what may be nearer than `ceiling` less `want` mm: nothing above the
     ceiling matters. Given up where the distance is surely less than `enough`."""
@@ -225,7 +225,7 @@ def by_halving(
     return Proven(min(low, float(lows.min())) if len(i) else low, high, p, q)
 
 
-def _may_win(a: Facets, b: Facets, across: Rigid, reach: float) -> tuple[Ints, Ints, float]:
+def _may_win(a: Facets, b: Facets, across: Transform, reach: float) -> tuple[Ints, Ints, float]:
     """Pairs of triangles that may be nearer than `reach`, and the least that the others can be, by balls."""
     (ma, ra), (mb, rb) = a.balls, b.balls
     mb = across.points(mb)

@@ -16,7 +16,7 @@ from scipy.spatial import ConvexHull, QhullError
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Nearest, Tree, between
-from brackets.clearance.places import Array, Ints, Rigid
+from brackets.clearance.places import Array, Ints, Transform
 
 MOST = 4000  # triangles of the lighter of two bodies; past that the leg is searched instead
 
@@ -38,7 +38,7 @@ class Dragged:
         return float(np.clip(parts @ self.share[three], 0.0, 1.0))
 
 
-def drag(core: Core, by: Array) -> Dragged:
+def swept_volume(core: Core, by: Array) -> Dragged:
     """What the triangles of a body sweep along a move (3,) float, in its own axes."""
     t, n = core.mesh.triples, len(core.mesh.corners)
     sides = np.unique(np.sort(np.vstack((t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]])), axis=1), axis=0)
@@ -51,17 +51,17 @@ def drag(core: Core, by: Array) -> Dragged:
     return Dragged(Tree(corners, whole), corners, whole, np.repeat((0.0, 1.0), n))
 
 
-def least(a: Core, b: Core, across: Rigid, by: Array) -> tuple[float, float] | None:
+def least(a: Core, b: Core, across: Transform, by: Array) -> tuple[float, float] | None:
     """Least distance of two bodies' triangles while a is moved `by` (3,), and the share of the move where it is;
     in a's axes, b standing at `across`. None where both have too many triangles to drag."""
     if min(len(a.mesh.triples), len(b.mesh.triples)) > MOST:
         return None
     near: Nearest
     if len(a.mesh.triples) <= len(b.mesh.triples):
-        swept = drag(a, by)
+        swept = swept_volume(a, by)
         near = between(swept.tree, b.tree, across)
         return near.distance, swept.share_at(near.p, near.on_a)
-    swept = drag(b, across.turn.T @ -by)  # the same as dragging the other the opposite way
+    swept = swept_volume(b, across.turn.T @ -by)  # the same as dragging the other the opposite way
     near = between(swept.tree, a.tree, across.inverse)
     return near.distance, swept.share_at(near.p, near.on_a)
 
@@ -104,7 +104,7 @@ class Grown:
         return np.asarray(found.x[k : k + n] @ travels)
 
 
-def hull(body: Body, travels: Array, _: Array) -> Grown | None:
+def minkowski_sum_of_hull(body: Body, travels: Array, _: Array) -> Grown | None:
     """The body's hull grown: exact for a convex body, and wherever another is met from outside its hollows."""
     corners = body.place.points(body.core.rim)
     made = _hull_of(corners, travels)
@@ -114,7 +114,7 @@ def hull(body: Body, travels: Array, _: Array) -> Grown | None:
     return Grown(Tree(xyz, triples), (corners,), (sides,), np.zeros(len(triples), dtype=np.int64))
 
 
-def by_triangles(body: Body, travels: Array, reach: Array) -> Grown | None:
+def minkowski_sum_of_triangles(body: Body, travels: Array, reach: Array) -> Grown | None:
     """Each of the body's triangles that comes into the box `reach` (2, 3), grown; None where they are too many."""
     corners = body.corners
     each = corners[body.triples]

@@ -20,7 +20,7 @@ from brackets.clearance.gaps import Gap, by_boxes, gap
 from brackets.clearance.motion import Moves, Position, Turn
 from brackets.clearance.places import direction, point, vector
 from brackets.clearance.surveys import wanted_gaps
-from brackets.clearance.swept import Cell, Swinging
+from brackets.clearance.swept import Cell, MovingPair
 from brackets.core.errors import OutOfRange
 
 LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands
@@ -50,7 +50,7 @@ class SweptPair:
 
 
 @dataclass(frozen=True)
-class Swept:
+class SweepResult:
     """The least gap of all is from low to high, mm; pairs worst first. finished: False when the work limit came
     first: the intervals are still true, only wider than asked for. looks: distances measured."""
 
@@ -71,7 +71,7 @@ def sweep(
     needed: float | ArrayLike | None = None,
     skip: Collection[tuple[int, int]] = (),
     looks: int = LOOKS,
-) -> Swept:
+) -> SweepResult:
     """The least gap while `moving` (one body, or many that move as one) takes up every place of `moves`.
 
     within: mm, how wide the interval of a pair that matters may stay. A pair matters while it may be the least
@@ -89,7 +89,7 @@ def sweep(
     wanted = wanted_gaps(-math.inf if needed is None else needed, len(ones), len(others))
     left_out = frozenset(skip)
     pairs = [
-        Swinging(i, j, ones[i], others[j], moves, within, float(wanted[i, j]))
+        MovingPair(i, j, ones[i], others[j], moves, within, float(wanted[i, j]))
         for i, j in itertools.product(range(len(ones)), range(len(others)))
         if (i, j) not in left_out
     ]
@@ -109,7 +109,7 @@ def rock(
     needed: float | ArrayLike | None = None,
     skip: Collection[tuple[int, int]] = (),
     looks: int = LOOKS,
-) -> Swept:
+) -> SweepResult:
     """The least gap while a body rocks about an axis (point, direction), from low to high degrees, and travels
     from low to high mm along x, y and z; see `sweep`."""
     through, along = point(vector(axis[0], "axis point")), point(direction(axis[1], "axis direction"))
@@ -118,9 +118,9 @@ def rock(
     return sweep(moving, fixed, moves, within, needed=needed, skip=skip, looks=looks)
 
 
-def _search(pairs: Sequence[Swinging], most: int) -> Swept:
+def _search(pairs: Sequence[MovingPair], most: int) -> SweepResult:
     order = itertools.count()
-    queue: list[tuple[float, int, Swinging, Cell | None]] = [(p.floor, next(order), p, None) for p in pairs]
+    queue: list[tuple[float, int, MovingPair, Cell | None]] = [(p.floor, next(order), p, None) for p in pairs]
     heapq.heapify(queue)
     best, used = math.inf, 0
     while queue and used < most:
@@ -141,14 +141,14 @@ def _search(pairs: Sequence[Swinging], most: int) -> Swept:
     rows = sorted((_row(pair, best) for pair in pairs), key=lambda r: (_worth(r), r.i, r.j))
     least = min(rows, key=lambda r: (r.high, r.low))
     low = min(r.low for r in rows)
-    return Swept(low, least.high, least.worst, tuple(rows), finished, used)
+    return SweepResult(low, least.high, least.worst, tuple(rows), finished, used)
 
 
 def _worth(row: SweptPair) -> float:
     return row.spare if math.isfinite(row.needed) else row.low
 
 
-def _row(pair: Swinging, best: float) -> SweptPair:
+def _row(pair: MovingPair, best: float) -> SweptPair:
     """What is known of a pair; where it mattered, the gap at its worst position is measured truly."""
     low = max(0.0, min(pair.least, pair.high) - pair.slack - pair.moves.any_way)
     if pair.at is None:
@@ -173,7 +173,7 @@ def _row(pair: Swinging, best: float) -> SweptPair:
     return _pair_row(pair, low, found.high, where, found, settled=followed)
 
 
-def _nearer(pair: Swinging, where: Position, found: Gap) -> tuple[Position, Gap]:
+def _nearer(pair: MovingPair, where: Position, found: Gap) -> tuple[Position, Gap]:
     """The last bit of travel goes straight at the nearest point: exactly that much is lost."""
     p, q = np.asarray(found.p), np.asarray(found.q)
     far = float(np.linalg.norm(q - p))
@@ -188,6 +188,6 @@ def _nearer(pair: Swinging, where: Position, found: Gap) -> tuple[Position, Gap]
 
 
 def _pair_row(
-    pair: Swinging, low: float, high: float, where: Position, found: Gap, *, settled: bool
+    pair: MovingPair, low: float, high: float, where: Position, found: Gap, *, settled: bool
 ) -> SweptPair:
     return SweptPair(pair.i, pair.j, pair.a.name, pair.b.name, low, high, where, found, pair.needed, settled)

@@ -14,10 +14,10 @@ import numpy as np
 from brackets.clearance import sums as grown
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
-from brackets.clearance.inside import not_told, swallowed
+from brackets.clearance.inside import contained_point, not_told
 from brackets.clearance.motion import Moves
 from brackets.clearance.nearest import Nearest, between
-from brackets.clearance.pairs import SURE
+from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, spun
 
 PAD = 1e-4  # mm: a travel that is nothing one way is grown this much that way, so that hulls have a volume
@@ -37,12 +37,12 @@ class Cell:
     low: float
 
 
-class Swinging:
+class MovingPair:
     """A moving body a and an obstacle b. `floor` is what is known of the movement given up on so far."""
 
     def __init__(self, i: int, j: int, a: Body, b: Body, moves: Moves, within: float, needed: float) -> None:
         self.i, self.j, self.a, self.b, self.moves, self.needed = i, j, a, b, moves, needed
-        self.slack = a.bound + b.bound + SURE
+        self.slack = a.bound + b.bound + ROUNDING
         self.width = max(within - 2 * self.slack, within / 5)
         self.turns = len(moves.turns)
         self.arms = moves.arms(a.place.points(a.core.rim))
@@ -58,7 +58,7 @@ class Swinging:
         self.near: Nearest | None = None
         self.grown: grown.Grown | None = None
         self.travels: Array = np.zeros((0, 3))
-        self.plans: list[Grow] = [grown.hull, grown.by_triangles]
+        self.plans: list[Grow] = [grown.minkowski_sum_of_hull, grown.minkowski_sum_of_triangles]
         self.looks = 0
         self.settled = True
         self.seen: list[tuple[float, Array]] = []
@@ -86,7 +86,7 @@ class Swinging:
         stands = self.a.placed(self.moves.place(at))
         self._look(at)
         if self.high > self.slack and (
-            swallowed(stands, self.b) is not None or swallowed(self.b, stands) is not None
+            contained_point(stands, self.b) is not None or contained_point(self.b, stands) is not None
         ):
             self.high = 0.0
         if self.high <= 0:

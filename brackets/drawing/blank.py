@@ -14,7 +14,7 @@ from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.forming.flat_pattern import Flat, flat
+from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.forming.fold_order import bend_order
 from brackets.geometry.crossings import winding
 from brackets.geometry.curve import Outline
@@ -25,7 +25,7 @@ from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate
-from brackets.model.weld import Along, AtSeat, Round, Straight, Weld
+from brackets.model.weld import Along, AtSeat, OpeningRim, StraightEdge, Weld
 
 ARROW = 30.0
 """mm: length of the grain arrow."""
@@ -57,7 +57,7 @@ def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) ->
 
     Raises OutOfRange where there is no blank (`brackets.forming.flat_pattern`).
     """
-    found = flat(piece)
+    found = blank_of(piece)
     x0, y0, _, _ = found.outline.bounds
     at = Place((-x0, -y0, 0.0))
     strokes = [Stroke.of("cut", _moved(ring, at)) for ring in (found.cut.outer, *found.cut.holes)]
@@ -107,9 +107,9 @@ def bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
 def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
     """The edge to be welded on the blank; none where it is not an edge of the plate."""
     edge = weld.edge
-    if isinstance(edge, Straight):
+    if isinstance(edge, StraightEdge):
         return _straight_seam(piece, edge, at)
-    if not isinstance(edge, Along | Round | AtSeat):
+    if not isinstance(edge, Along | OpeningRim | AtSeat):
         return ()
     node = tree(piece).walls[edge.wall] if isinstance(piece, Folded) else None
     local, laid = (HERE, HERE) if node is None else (node.place, node.flat)
@@ -124,7 +124,7 @@ def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
     return tuple(strokes)
 
 
-def _straight_seam(piece: Folded | Plate, edge: Straight, at: Place) -> tuple[Stroke, ...]:
+def _straight_seam(piece: Folded | Plate, edge: StraightEdge, at: Place) -> tuple[Stroke, ...]:
     """A line of the piece's own frame, as where a plate's edge touches a round tube, on the wall it lies in."""
     frames = [(HERE, HERE, piece.wall)] if isinstance(piece, Plate) else [
         (node.place, node.flat, node.wall) for node in tree(piece).walls
@@ -152,7 +152,7 @@ def _inside(points: list[Point]) -> list[Point]:
     return moved
 
 
-def _grain(found: Flat) -> list[Stroke]:
+def _grain(found: Blank) -> list[Stroke]:
     if found.grain is None:
         return []
     turn = math.radians(found.grain % 180.0)
@@ -169,7 +169,7 @@ def _grain(found: Flat) -> list[Stroke]:
 
 
 def _labels(
-    found: Flat, order: Sequence[int], at: Place, seams: Sequence[tuple[int, Weld, tuple[Stroke, ...]]]
+    found: Blank, order: Sequence[int], at: Place, seams: Sequence[tuple[int, Weld, tuple[Stroke, ...]]]
 ) -> Iterator[tuple[str, Point, float]]:
     """Text, the point it names, and how far from that its leader starts."""
     for number, hole in enumerate(found.holes, 1):
@@ -199,7 +199,7 @@ def _nth(n: int) -> str:
     return f"{n}{({1: 'st', 2: 'nd', 3: 'rd'}).get(n if n < 20 else n % 10, 'th')}"
 
 
-def _facts(piece: Folded | Plate, found: Flat, title: Title) -> tuple[tuple[str, str], ...]:
+def _facts(piece: Folded | Plate, found: Blank, title: Title) -> tuple[tuple[str, str], ...]:
     kg = mass.of(piece).kg
     return (
         ("part", title.part),
@@ -213,7 +213,7 @@ def _facts(piece: Folded | Plate, found: Flat, title: Title) -> tuple[tuple[str,
 
 
 def _tables(
-    piece: Folded | Plate, found: Flat, order: Sequence[int], at: Place, welds: Sequence[Weld]
+    piece: Folded | Plate, found: Blank, order: Sequence[int], at: Place, welds: Sequence[Weld]
 ) -> Iterator[Table]:
     if found.holes:
         rows: list[tuple[str, ...]] = []
@@ -270,14 +270,14 @@ def weld_table(piece: Piece, welds: Sequence[Weld]) -> Iterator[Table]:
 
 def _side(weld: Weld) -> str:
     """Which face of the plate the weld runs along, as the drawing is seen."""
-    if isinstance(weld.edge, Straight):
+    if isinstance(weld.edge, StraightEdge):
         return "both faces" if weld.sides == 2 else ""
-    if not isinstance(weld.edge, Along | Round | AtSeat):
+    if not isinstance(weld.edge, Along | OpeningRim | AtSeat):
         return ""
     return "this face" if weld.edge.face == "high" else "other face"
 
 
-def _notes(piece: Folded | Plate, found: Flat) -> Iterator[str]:
+def _notes(piece: Folded | Plate, found: Blank) -> Iterator[str]:
     if found.bends:
         yield "This face up: it ends up inside the bends marked up. Dashed: where the punch comes down."
         yield "Fine lines on both sides of it: where the bend begins and ends."

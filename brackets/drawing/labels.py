@@ -14,7 +14,7 @@ CLEAR = 0.8
 FAR = (3.0, 5.0, 8.0, 12.0, 17.0, 24.0, 33.0, 45.0)
 """How far from its thing a label is tried, mm, nearest first."""
 
-WAYS = 16
+LEADER_DIRECTIONS = 16
 """Directions tried at each distance."""
 
 CROSSING = 6.0
@@ -68,8 +68,8 @@ class Board:
         for far in FAR:
             if best is not None and best[0] <= far + start:
                 break
-            for i in range(WAYS):
-                turn = math.tau * i / WAYS
+            for i in range(LEADER_DIRECTIONS):
+                turn = math.tau * i / LEADER_DIRECTIONS
                 box = _beside(about, turn, start + far, wide, tall)
                 if not self.free(box):
                     continue

@@ -14,9 +14,9 @@ from brackets.core.place import Place
 from brackets.drawing.blank import bend_lines
 from brackets.drawing.holes import marks
 from brackets.drawing.record import Stroke
-from brackets.forming.flat_pattern import Flat, flat
+from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.geometry.curve import Outline
-from brackets.model.fold_zones import laid
+from brackets.model.fold_zones import transformed
 from brackets.model.folded import Folded
 from brackets.model.plate import Plate
 
@@ -25,11 +25,11 @@ GAP = 10.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Laid:
+class NestedBlank:
     """A blank on a sheet: the lower left corner of its rectangle, and whether it is turned a quarter."""
 
     name: str
-    blank: Flat
+    blank: Blank
     at: tuple[float, float]
     turned: bool
 
@@ -52,7 +52,7 @@ class Laid:
     def rings(self) -> tuple[Outline, ...]:
         """The blank's edges on the sheet, as they are cut now."""
         region, place = self.blank.cut, self.place
-        return tuple(laid(ring, place) for ring in (region.outer, *region.holes))
+        return tuple(transformed(ring, place) for ring in (region.outer, *region.holes))
 
     def marks(self) -> Iterator[Stroke]:
         """Bend lines, centre-punch marks and what is reamed later, on the sheet."""
@@ -71,7 +71,7 @@ class SheetLayout:
     t: float
     length: float
     width: float
-    blanks: tuple[Laid, ...]
+    blanks: tuple[NestedBlank, ...]
 
     @property
     def used(self) -> float:
@@ -95,13 +95,13 @@ def nest(
     A blank whose grain is stated lies with it along the sheet; one whose grain is at a slant is refused, as is one
     larger than the sheet (OutOfRange).
     """
-    groups: dict[tuple[str, float], list[tuple[str, Flat]]] = {}
+    groups: dict[tuple[str, float], list[tuple[str, Blank]]] = {}
     for piece in pieces:
-        groups.setdefault((piece.material, piece.t), []).append((piece.name, flat(piece)))
+        groups.setdefault((piece.material, piece.t), []).append((piece.name, blank_of(piece)))
     problems: list[str] = []
     layouts: list[SheetLayout] = []
     for (material, t), blanks in sorted(groups.items()):
-        placed: list[tuple[str, Flat, bool, float, float]] = []
+        placed: list[tuple[str, Blank, bool, float, float]] = []
         for name, blank in blanks:
             turned = _turned(blank, length, width)
             if turned is None:
@@ -120,10 +120,10 @@ def nest(
 
 def lies(piece: Folded | Plate, *, length: float, width: float) -> bool:
     """Whether the blank of `piece` fits on a sheet, its grain along it. Raises OutOfRange as `flat` does."""
-    return _turned(flat(piece), length, width) is not None
+    return _turned(blank_of(piece), length, width) is not None
 
 
-def _turned(blank: Flat, length: float, width: float) -> bool | None:
+def _turned(blank: Blank, length: float, width: float) -> bool | None:
     """Whether to turn the blank a quarter; None where it fits neither way."""
     room = (length - 2 * GAP, width - 2 * GAP)
     fits = [
@@ -137,7 +137,7 @@ def _turned(blank: Flat, length: float, width: float) -> bool | None:
     return min(fits, key=lambda turned: blank.length if turned else blank.width)
 
 
-def _grain_along(blank: Flat, turned: bool) -> bool:
+def _grain_along(blank: Blank, turned: bool) -> bool:
     if blank.grain is None:
         return True
     return abs(math.sin(math.radians(blank.grain + (90.0 if turned else 0.0)))) < 1e-6
@@ -146,11 +146,11 @@ def _grain_along(blank: Flat, turned: bool) -> bool:
 def _shelves(
     material: str,
     t: float,
-    placed: list[tuple[str, Flat, bool, float, float]],
+    placed: list[tuple[str, Blank, bool, float, float]],
     length: float,
     width: float,
 ) -> Iterator[SheetLayout]:
-    sheet: list[Laid] = []
+    sheet: list[NestedBlank] = []
     x = y = GAP
     shelf = 0.0
     for name, blank, turned, wide, tall in sorted(placed, key=lambda p: (-p[4], -p[3], p[0])):
@@ -159,7 +159,7 @@ def _shelves(
         if y + tall + GAP > width:
             yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
             sheet, x, y, shelf = [], GAP, GAP, 0.0
-        sheet.append(Laid(name=name, blank=blank, at=(x, y), turned=turned))
+        sheet.append(NestedBlank(name=name, blank=blank, at=(x, y), turned=turned))
         x, shelf = x + wide + GAP, max(shelf, tall)
     if sheet:
         yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))

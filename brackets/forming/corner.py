@@ -14,7 +14,7 @@ from brackets.core.vectors import Vec, add, cross, scale, unit
 from brackets.geometry.shapes import polygon
 from brackets.model.holes import Point
 from brackets.model.plate import Plate, Wall
-from brackets.model.weld import Along, Straight, Weld
+from brackets.model.weld import Along, StraightEdge, Weld
 
 HEEL = 6.0
 """Nose and heel of a gusset, mm: common practice, no source."""
@@ -117,5 +117,5 @@ class Corner:
         return (
             Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "low"), onto=plate, leg=self.t),
             Weld(piece=name, edge=Along((n, 0.0), (self.leg, 0.0), "high"), onto=plate, leg=self.t),
-            Weld(piece=name, edge=Straight(lower, upper), onto=tube, leg=leg, sides=2),
+            Weld(piece=name, edge=StraightEdge(lower, upper), onto=tube, leg=leg, sides=2),
         )

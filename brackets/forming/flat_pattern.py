@@ -18,7 +18,7 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.regions import Region, common, cut, piece_at
 from brackets.geometry.segments import JOIN, Line, Point, Segment, apart
 from brackets.model.fold_tree import Bend, Tree, merged, straightened, tree
-from brackets.model.fold_zones import flat_cuts, laid, no_bevel, strip, taken
+from brackets.model.fold_zones import flat_cuts, no_bevel, strip, taken, transformed
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Slot
 from brackets.model.plate import Plate, TubeSeat, Wall
@@ -45,8 +45,8 @@ def whole_outline(tree: Tree) -> Outline:
 
 def overlaps(tree: Tree) -> tuple[tuple[int, int, float], ...]:
     """Pairs of walls that overlap on the flat, each with its half of the bend it hangs on: numbers and mm2."""
-    parts: list[tuple[int, Outline]] = [(n.number, laid(n.wall.outline, n.flat)) for n in tree.walls]
-    parts += [(b.number, laid(strip(b), b.flat)) for b in tree.bends]
+    parts: list[tuple[int, Outline]] = [(n.number, transformed(n.wall.outline, n.flat)) for n in tree.walls]
+    parts += [(b.number, transformed(strip(b), b.flat)) for b in tree.bends]
     found: dict[tuple[int, int], float] = {}
     for k, (i, a) in enumerate(parts):
         for j, b in parts[k + 1 :]:
@@ -66,7 +66,7 @@ def _zone(tree: Tree, number: int) -> str:
 def _run(tree: Tree, number: int) -> Iterator[Segment]:
     """The edge of wall `number` and all that hangs on it; a flange's from one end of its bend to the other."""
     node = tree.walls[number]
-    outline = laid(straightened(node.wall.outline), node.flat)
+    outline = transformed(straightened(node.wall.outline), node.flat)
     gates = [_Gate(tree, bend) for bend in tree.children(number)]
     entry = _Entry(tree.bends[number - 1]) if number else None
     edges: list[Segment] = []
@@ -132,7 +132,7 @@ def _line(a: Point, b: Point) -> Iterator[Line]:
 
 
 @dataclass(frozen=True)
-class FlatHole:
+class BlankHole:
     """A hole or slot of wall `wall` on the flat: its `centre`, or the `centres` of a slot's ends."""
 
     opening: Hole | Slot
@@ -147,7 +147,7 @@ class FlatHole:
 
 
 @dataclass(frozen=True)
-class Flat:
+class Blank:
     """The blank: `region` is its metal, `bends` and `holes` where they lie on it, `t` its thickness, mm.
 
     `cut` is what it is cut to now: a pivot hole is smaller there than in `region`, and reamed after welding.
@@ -157,7 +157,7 @@ class Flat:
 
     region: Region
     bends: tuple[Bend, ...]
-    holes: tuple[FlatHole, ...]
+    holes: tuple[BlankHole, ...]
     t: float
     cut: Region
     grain: float | None = None
@@ -183,7 +183,7 @@ class Flat:
         return self.outline.bounds[3] - self.outline.bounds[1]
 
 
-def flat(piece: Folded | Plate) -> Flat:
+def blank_of(piece: Folded | Plate) -> Blank:
     """The blank of a folded piece, or of a plain plate (which has no bends).
 
     Raises OutOfRange where the blank would overlap itself, falls apart or is all cut away, and as `tree` does.
@@ -192,19 +192,19 @@ def flat(piece: Folded | Plate) -> Flat:
 
 
 @lru_cache(maxsize=256)
-def _flat(piece: Folded | Plate) -> Flat:
+def _flat(piece: Folded | Plate) -> Blank:
     if isinstance(piece, Plate):
         seats = tuple(_seats(piece.wall, HERE))
         done = tuple(opening.outline for opening in piece.wall.openings)
         now = tuple(opening.outline_now for opening in piece.wall.openings)
         region, left = _both(Region(piece.wall.outline), done, now, seats, piece.t)
-        return Flat(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t, left)
+        return Blank(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t, left)
     whole = tree(piece)
     seats = tuple(seat for node in whole.walls for seat in _seats(node.wall, node.flat))
     blank = Region(whole_outline(whole))
     region, left = _both(blank, tuple(flat_cuts(piece)), tuple(flat_cuts(piece, now=True)), seats, piece.t)
     holes = tuple(hole for node in whole.walls for hole in _holes(node.number, node.wall, node.flat))
-    return Flat(region, whole.bends, holes, piece.t, left, piece.grain)
+    return Blank(region, whole.bends, holes, piece.t, left, piece.grain)
 
 
 def _both(
@@ -223,13 +223,13 @@ def _seats(wall: Wall, place: Place) -> list[tuple[TubeSeat, Place]]:
     return [(seat, place) for seat in wall.seats]
 
 
-def _holes(number: int, wall: Wall, place: Place) -> list[FlatHole]:
+def _holes(number: int, wall: Wall, place: Place) -> list[BlankHole]:
     found = []
     for opening in wall.openings:
         if isinstance(opening, Hole | Slot):
             at = (opening.at,) if isinstance(opening, Hole) else (opening.a, opening.b)
             centres = tuple(place.point((x, y, 0.0))[:2] for x, y in at)
-            found.append(FlatHole(opening, number, centres))
+            found.append(BlankHole(opening, number, centres))
     return found
 
 
@@ -241,6 +241,6 @@ def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat,
     if len(left) != 1:
         raise OutOfRange(f"openings leave the blank in {len(left)} pieces, must be 1")
     for seat, place in seats:
-        parts = cut(left[0], laid(no_bevel(seat, t), place))
+        parts = cut(left[0], transformed(no_bevel(seat, t), place))
         left = (piece_at(parts, place.point((*seat.keep, 0.0))[:2]),)
     return left[0]

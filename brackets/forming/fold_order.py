@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from brackets.forming.flat_pattern import Flat
+from brackets.forming.flat_pattern import Blank
 from brackets.geometry.curve import bulges
 from brackets.model.fold_tree import Tree, tree
 from brackets.model.folded import Folded
@@ -29,7 +29,7 @@ def bend_order(tree: Tree) -> tuple[int, ...]:
     return tuple(sorted(numbers, key=lambda n: (-depth(n), height(n), n)))
 
 
-def flat_facts(piece: Folded | Plate, blank: Flat) -> dict[str, Any]:
+def flat_facts(piece: Folded | Plate, blank: Blank) -> dict[str, Any]:
     """length_mm, width_mm, area_mm2, outline and openings as [x, y, bulge] rows, bends in order, holes.
 
     All of it is as the blank is cut now: a hole that is reamed after welding has `now_mm` under its `d_mm`.

@@ -22,7 +22,7 @@ from brackets.model import bent_tube as bent
 from brackets.model.cope_curve import contour, contours, extent
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 from brackets.model.turned import Turned
@@ -53,7 +53,7 @@ def outside(piece: Piece, p: Vec) -> float | None:
         return _turned(piece, local)
     if isinstance(piece, Tube | BentTube):
         return _tube(piece, local)
-    assert isinstance(piece, Odd)
+    assert isinstance(piece, CustomPiece)
     return None
 
 
@@ -79,8 +79,12 @@ def _tube(tube: Tube | BentTube, p: Vec) -> float:
     return found
 
 
-def _lines(tube: Tube | BentTube) -> tuple[bent.Straight, ...]:
-    return bent.straights(tube) if isinstance(tube, BentTube) else (bent.Straight(place=HERE, length=tube.length),)
+def _lines(tube: Tube | BentTube) -> tuple[bent.StraightSegment, ...]:
+    return (
+        bent.straights(tube)
+        if isinstance(tube, BentTube)
+        else (bent.StraightSegment(place=HERE, length=tube.length),)
+    )
 
 
 def _straight(tube: Tube | BentTube, i: int, p: Vec) -> float:
@@ -124,7 +128,7 @@ def _rim(tube: Tube | BentTube, which: Which) -> NDArray[np.float64]:
     return placed
 
 
-def _bend(tube: Tube | BentTube, one: bent.Straight, other: bent.Straight, p: Vec) -> float:
+def _bend(tube: Tube | BentTube, one: bent.StraightSegment, other: bent.StraightSegment, p: Vec) -> float:
     """From the bend between two straights; past its ends the straights are nearer."""
     assert isinstance(tube, BentTube)
     axis = unit(cross(one.place.axis, other.place.axis))

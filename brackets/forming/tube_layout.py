@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.forming.cut_rows import CutRow, cut_rows
-from brackets.forming.tube_runs import Bung, Flat, Mitre, Round, Run, name_of, piece_of
-from brackets.forming.tube_runs import Met as Thing
+from brackets.forming.tube_runs import Bung, Cylinder, Mitre, PlaneTarget, Run, name_of, piece_of
+from brackets.forming.tube_runs import JointTarget as Thing
 from brackets.model.bent_tube import check_bent
 from brackets.model.cope_curve import check_tube
 from brackets.model.part import Part
@@ -54,10 +54,10 @@ class Layout:
                     found.append(Weld(piece=run.name, edge=TubeRim(which), onto=name_of(met), leg=leg))
         return tuple(found)
 
-    def things(self) -> tuple[Round | Flat | Bung, ...]:
+    def things(self) -> tuple[Cylinder | PlaneTarget | Bung, ...]:
         """Everything the tubes meet that is no tube, each once."""
         met: Iterable[Thing] = (m for run in self.runs for which in ENDS for m in run.meets(which))
-        return tuple(dict.fromkeys(m for m in met if isinstance(m, (Round, Flat, Bung))))
+        return tuple(dict.fromkeys(m for m in met if isinstance(m, (Cylinder, PlaneTarget, Bung))))
 
     def part(
         self,
@@ -81,11 +81,11 @@ class Layout:
         return cut_rows(self.tubes, self.welds)
 
 
-def _seat(thing: Round | Flat | Bung) -> Seat:
-    if isinstance(thing, Round):
+def _seat(thing: Cylinder | PlaneTarget | Bung) -> Seat:
+    if isinstance(thing, Cylinder):
         up = (0.0, 0.0, 1.0) if abs(thing.axis[2]) < 0.9 * max(map(abs, thing.axis)) else (1.0, 0.0, 0.0)
         return Seat(name=thing.name, place=Place(thing.at, thing.axis, up), kind="round", d=thing.od)
-    if isinstance(thing, Flat):
+    if isinstance(thing, PlaneTarget):
         up = (0.0, 0.0, 1.0) if abs(thing.normal[2]) < 0.9 * max(map(abs, thing.normal)) else (1.0, 0.0, 0.0)
         return Seat(name=thing.name, place=Place(thing.at, thing.normal, up), kind="face")
     return Seat(name=thing.name, place=Place(thing.at), kind="face", d=thing.spigot_od)

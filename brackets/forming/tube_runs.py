@@ -15,13 +15,13 @@ from brackets.core.schema.kinds import tube
 from brackets.core.schema.rows import od_wall
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.model.bent_tube import frames
-from brackets.model.cope_ends import Met as Cut
+from brackets.model.cope_ends import EndTarget as Cut
 from brackets.model.cope_ends import end_at, plane_at, tube_place
 from brackets.model.tube import SQUARE, BentTube, Tube, TubeEnd, Which
 
 
 @dataclass(frozen=True)
-class Round:
+class Cylinder:
     """A round thing a tube is coped to: a cup, an upright bung, a rail.
 
     `at` is the middle of its axis, `length` how long it is (None: longer than matters), `wall` its wall, mm.
@@ -36,7 +36,7 @@ class Round:
 
 
 @dataclass(frozen=True)
-class Flat:
+class PlaneTarget:
     """A flat a tube is cut to: the face of a plate through `at` with `normal`; `t` its thickness, mm."""
 
     name: str
@@ -62,19 +62,19 @@ class Mitre:
     tube: str
 
 
-Met = str | Round | Flat | Bung | Mitre
+JointTarget = str | Cylinder | PlaneTarget | Bung | Mitre
 """What an end meets; a str names another tube of the layout, which this one is coped to."""
 
-Meets = Met | tuple[Met, ...]
+Meets = JointTarget | tuple[JointTarget, ...]
 """One thing, or several in the order the cuts are made; () is a square end."""
 
 
-def several(meets: Meets) -> tuple[Met, ...]:
+def several(meets: Meets) -> tuple[JointTarget, ...]:
     """The things as a tuple, whichever way they were given."""
     return meets if isinstance(meets, tuple) else (meets,)
 
 
-def name_of(met: Met) -> str:
+def name_of(met: JointTarget) -> str:
     """The name of the thing that is met."""
     if isinstance(met, str):
         return met
@@ -111,7 +111,7 @@ class Run:
     def wall(self) -> float:
         return od_wall(str(SIZE.from_text(self.size, name="size")))[1]
 
-    def meets(self, which: Which) -> tuple[Met, ...]:
+    def meets(self, which: Which) -> tuple[JointTarget, ...]:
         """What one end meets, in the order of the cuts."""
         return several(self.start if which == "start" else self.end)
 
@@ -206,11 +206,11 @@ def _cuts(run: Run, which: Which, line: Line, others: dict[str, Run]) -> list[Cu
     return [_cut(run, which, line, met, tip, others) for met in run.meets(which)]
 
 
-def _cut(run: Run, which: Which, line: Line, met: Met, tip: Vec, others: dict[str, Run]) -> Cut:
+def _cut(run: Run, which: Which, line: Line, met: JointTarget, tip: Vec, others: dict[str, Run]) -> Cut:
     try:
-        if isinstance(met, Round):
+        if isinstance(met, Cylinder):
             return end_at(line.place, which, at=met.at, axis=met.axis, main_r=met.od / 2)
-        if isinstance(met, Flat):
+        if isinstance(met, PlaneTarget):
             return plane_at(line.place, which, at=met.at, normal=met.normal)
         if isinstance(met, Bung):
             return plane_at(line.place, which, at=met.at, normal=line.place.axis)

@@ -132,7 +132,7 @@ def depth(tube: Tube | BentTube, points: Array) -> Array:
     return found
 
 
-def off(tube: Tube | BentTube, points: Array) -> Array:
+def distance_from_tube(tube: Tube | BentTube, points: Array) -> Array:
     """(n,) mm from each point to the filled tube; 0 inside. Beside a coped end, measured along or square to it."""
     import numpy as np
 
@@ -250,10 +250,10 @@ def wall_gap(one: Tube | BentTube, other: Tube | BentTube) -> float:
     gap = math.inf
     for a, b in ((one, other), (other, one)):
         points = wall_points(a)
-        gap = min(gap, float(np.min(off(b, points[::FEW]))))
+        gap = min(gap, float(np.min(distance_from_tube(b, points[::FEW]))))
         near = about(b, points, gap)
         if len(near):
-            gap = min(gap, float(np.min(off(b, near))))
+            gap = min(gap, float(np.min(distance_from_tube(b, near))))
     return gap
 
 
@@ -262,4 +262,4 @@ def rim_gap(tube: Tube | BentTube, which: Which, cut: TubeEnd, other: Tube | Ben
     import numpy as np
 
     points = rim(tube, which, cut)
-    return float(np.min(off(other, np.array(points)))) if points else wall_gap(tube, other)
+    return float(np.min(distance_from_tube(other, np.array(points)))) if points else wall_gap(tube, other)

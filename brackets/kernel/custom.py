@@ -9,10 +9,10 @@ from cadquery import Shape, Solid, Workplane
 
 from brackets.core.errors import BadRecipe
 from brackets.kernel.measure import one_solid
-from brackets.model.piece import Odd
+from brackets.model.piece import CustomPiece
 
 
-def make(piece: Odd) -> Solid:
+def make(piece: CustomPiece) -> Solid:
     """The odd piece's solid, mirrored in its own plane x = 0 where it is the other hand.
 
     Raises BadRecipe where `piece.function` names nothing that can be called or returns no shape, KernelFailed
@@ -27,7 +27,7 @@ def make(piece: Odd) -> Solid:
     return one_solid(shape, piece=piece.name, operation=piece.function, size=f"arguments {piece.args}")
 
 
-def _function(piece: Odd) -> Callable[..., object]:
+def _function(piece: CustomPiece) -> Callable[..., object]:
     module, _, name = piece.function.partition(":")
     try:
         found = getattr(import_module(module), name)

@@ -22,7 +22,7 @@ from brackets.kernel.measure import volume_properties
 from brackets.kernel.solids import shape
 from brackets.model.edges import length
 from brackets.model.part import Part
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.rules.joints import NONE, ROOT_OPENING, bare_finding, uncovered
 
 CONTACT_VOLUME = 0.01
@@ -68,7 +68,7 @@ def _on_odd(part: Part, fit_up: float) -> Iterator[Finding]:
     pieces = {piece.name: piece for piece in part.pieces}
     for weld in part.welds:
         ends = [pieces[name] for name in (weld.piece, weld.onto) if name in pieces]
-        if any(isinstance(end, Odd) for end in ends):
+        if any(isinstance(end, CustomPiece) for end in ends):
             bare, widest = uncovered(pieces[weld.piece], weld, ends, fit_up, _off)
             if bare > NONE:
                 yield bare_finding(weld, bare, length(pieces[weld.piece], weld.edge), widest, fit_up)
@@ -76,7 +76,7 @@ def _on_odd(part: Part, fit_up: float) -> Iterator[Finding]:
 
 def _off(piece: Piece, p: Vec) -> float | None:
     """mm from a point to a piece, 0 inside."""
-    if not isinstance(piece, Odd):
+    if not isinstance(piece, CustomPiece):
         return outside(piece, p)
     return float(BRepExtrema_DistShapeShape(Vertex.makeVertex(*p).wrapped, shape(piece).wrapped).Value())
 

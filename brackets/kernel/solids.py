@@ -13,12 +13,12 @@ from brackets.core.errors import KernelFailed
 from brackets.core.place import HERE
 from brackets.kernel import bent_tube, custom, folded, plate, tube, turned
 from brackets.kernel.measure import agreed, location, one_solid
-from brackets.kernel.trim import sharpened
+from brackets.kernel.trim import refit_intersection_edges
 from brackets.model.folded import Folded
 from brackets.model.kinds import kind_of, known
 from brackets.model.mass import volume
 from brackets.model.part import Part
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
@@ -78,7 +78,7 @@ def forget() -> None:
 @lru_cache(maxsize=REMEMBERED)
 def _checked(piece: Piece) -> Solid:
     made, kind = _made(piece), kind_of(piece)
-    if isinstance(piece, Tube | Odd):
+    if isinstance(piece, Tube | CustomPiece):
         return made
     solid = one_solid(made, piece="", operation=kind, size="whole piece")
     return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")
@@ -88,16 +88,16 @@ def _checked(piece: Piece) -> Solid:
 def _made(piece: Piece) -> Solid:
     match known(piece):
         case Plate() as piece:
-            return sharpened(plate.make(piece))
+            return refit_intersection_edges(plate.make(piece))
         case Folded() as piece:
-            return sharpened(folded.make(piece))
+            return refit_intersection_edges(folded.make(piece))
         case Tube() as piece:
             return tube.make(piece)
         case BentTube() as piece:
-            return sharpened(bent_tube.make(piece))
+            return refit_intersection_edges(bent_tube.make(piece))
         case Turned() as piece:
-            return sharpened(turned.make(piece))
-        case Odd() as piece:
+            return refit_intersection_edges(turned.make(piece))
+        case CustomPiece() as piece:
             return custom.make(piece)
         case other:
             assert_never(other)

@@ -67,7 +67,7 @@ Off = Callable[[Points], tuple[Points, Points]]
 """How far points lie off a face, (n,) mm, and the way off it, (n, 3)."""
 
 
-def sharpened(solid: Solid) -> Solid:
+def refit_intersection_edges(solid: Solid) -> Solid:
     """The same solid, its fitted edges between flat and round faces drawn anew in place."""
     around = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(solid.wrapped, TopAbs_EDGE, TopAbs_FACE, around)

@@ -12,7 +12,7 @@ from brackets.core.errors import KernelFailed
 from brackets.core.place import Place, turned
 from brackets.kernel.cope_edges import exact
 from brackets.kernel.measure import AGREE, agreed, location, one_solid, only_solid, properties
-from brackets.kernel.trim import sharpened
+from brackets.kernel.trim import refit_intersection_edges
 from brackets.model.cope_curve import ENDS, extent
 from brackets.model.mass_of_tube import tube_moments
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
@@ -44,7 +44,7 @@ def make(tube: Tube) -> cq.Solid:
             solid = _with_seam(tube, seam)
             off = _off(solid, wanted)
             if off > AGREE * wanted:
-                off = _off(sharpened(solid), wanted)
+                off = _off(refit_intersection_edges(solid), wanted)
             if off <= AGREE * wanted:
                 return one_solid(solid, piece=tube.name, operation="tube", size="whole piece")
             tried.append((off, solid))

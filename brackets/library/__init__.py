@@ -1,7 +1,7 @@
 """What the shipped recipes are made with, for recipes of your own: functions of plain values that return pieces
 and parts, each with its frame in its module's first lines."""
 
-from brackets.library.ears import Ears, Flat, Rail, ear_foot, on_flat, on_tube
+from brackets.library.ears import Ears, FlatSeat, Rail, ear_foot, on_flat, on_tube
 from brackets.library.faces import Face, boss_holes, edge_for, opening_rules, spacers
 from brackets.library.folded_ears import with_back
 from brackets.library.hardware import bolted, bush_inner, bush_outer
@@ -28,7 +28,7 @@ __all__ = [
     "Ears",
     "Face",
     "Fixing",
-    "Flat",
+    "FlatSeat",
     "Joggle",
     "Lips",
     "Rail",

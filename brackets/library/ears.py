@@ -139,7 +139,7 @@ class Ears:
     leg: float
     material: str = "S235"
 
-    def rules(self, on: Rail | Flat) -> Iterator[str]:
+    def rules(self, on: Rail | FlatSeat) -> Iterator[str]:
         """What is wrong with these ears on that seat, a line each."""
         bore = hole(self.bolt, "pivot")
         if self.ear_r < bore / 2 + LEAST_METAL:
@@ -225,7 +225,7 @@ def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Flat:
+class FlatSeat:
     """A flat the ears stand on: it passes (offset, reach) and leans about the bush axis, from x towards y."""
 
     reach: float
@@ -267,8 +267,8 @@ class Flat:
         ]
         return single(cut(ear, polygon([local(p) for p in box])), "ear left on the bush's side of the flat")
 
-    def mirrored(self) -> Flat:
-        return Flat(reach=self.reach, offset=-self.offset, lean=-self.lean)
+    def mirrored(self) -> FlatSeat:
+        return FlatSeat(reach=self.reach, offset=-self.offset, lean=-self.lean)
 
     def seat(self) -> Seat:
         c, s = self.along
@@ -276,7 +276,7 @@ class Flat:
         return Seat(name="foot", place=place, kind="face")
 
 
-def on_flat(ears: Ears, flat: Flat, *, name: str = "ears") -> Part:
+def on_flat(ears: Ears, flat: FlatSeat, *, name: str = "ears") -> Part:
     """Two loose ears cut to a flat."""
     left, right = flat.corners(ears.foot, ears.ear_r)
     ear = _profile(ears, flat.corners(ears.foot))

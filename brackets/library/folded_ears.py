@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.geometry.shapes import polygon, round_hull
-from brackets.library.ears import FIT_UP, Ears, Flat, Rail, pivot_seat
+from brackets.library.ears import FIT_UP, Ears, FlatSeat, Rail, pivot_seat
 from brackets.model.fold_tree import tree
 from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Point, bolt_hole
@@ -52,7 +52,7 @@ class Fold:
         )
 
 
-def fold_line(seat: Rail | Flat, foot: float, stand_off: float) -> Fold:
+def fold_line(seat: Rail | FlatSeat, foot: float, stand_off: float) -> Fold:
     """The line past the bush at `stand_off` mm, from the seat's left corner or from straight below.
 
     Raises OutOfRange where the corner of the foot is too near the bush.
@@ -76,7 +76,7 @@ def fold_line(seat: Rail | Flat, foot: float, stand_off: float) -> Fold:
 
 def with_back(
     ears: Ears,
-    seat: Rail | Flat,
+    seat: Rail | FlatSeat,
     *,
     back_at: float,
     inside_radius: float,
@@ -98,7 +98,7 @@ def with_back(
         raise OutOfRange(*(f"{line}{cure}" for line in refused.problems)) from refused
 
 
-def _cures(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float) -> Iterator[str]:
+def _cures(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: float) -> Iterator[str]:
     """The nearest back_at and the nearest foot that can be folded as things stand."""
     for other in _nearest(back_at, BACK_AT):
         if other - inside_radius >= ears.ear_r and _folds(ears, seat, other, inside_radius):
@@ -118,7 +118,7 @@ def _nearest(value: float, allowed: tuple[int, int]) -> Iterator[float]:
             yield float(round(value) + step)
 
 
-def _folds(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float) -> bool:
+def _folds(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: float) -> bool:
     try:
         _folded(ears, seat, back_at, inside_radius, "ears")
     except OutOfRange:
@@ -126,7 +126,7 @@ def _folds(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float) 
     return True
 
 
-def _folded(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float, name: str) -> Part:
+def _folded(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: float, name: str) -> Part:
     r, t = inside_radius, ears.t
     width = ears.inside - 2 * r
     if width <= 0:
@@ -178,7 +178,7 @@ def _folded(ears: Ears, seat: Rail | Flat, back_at: float, inside_radius: float,
     )
 
 
-def _foot_of_back(fold: Fold, seat: Rail | Flat, z: float, depth: float) -> float:
+def _foot_of_back(fold: Fold, seat: Rail | FlatSeat, z: float, depth: float) -> float:
     """How far up the fold the back may start so that at level `z` it is FIT_UP clear of the seat, mm."""
 
     def clear(along: float) -> float:
@@ -191,16 +191,16 @@ def _foot_of_back(fold: Fold, seat: Rail | Flat, z: float, depth: float) -> floa
     return hi
 
 
-def _corners(ears: Ears, seat: Rail | Flat, fold: Fold, level: float) -> tuple[Point, Point]:
+def _corners(ears: Ears, seat: Rail | FlatSeat, fold: Fold, level: float) -> tuple[Point, Point]:
     """Left and right corner of an ear's foot, in the ear's plane."""
-    if isinstance(seat, Flat):
+    if isinstance(seat, FlatSeat):
         return fold.foot, seat.corners(ears.foot, ears.ear_r)[1]
     left = seat.chord_middle(fold.foot, fold.up, level)
     x, y = seat.centre(level)
     return left, (x + ears.foot / 2, y)
 
 
-def _ear(ears: Ears, seat: Rail | Flat, fold: Fold, frame: Place, level: float) -> Wall:
+def _ear(ears: Ears, seat: Rail | FlatSeat, fold: Fold, frame: Place, level: float) -> Wall:
     def local(p: Point) -> Point:
         x, y, _ = frame.local((*p, level))
         return (x, y)
@@ -226,11 +226,11 @@ def _ear(ears: Ears, seat: Rail | Flat, fold: Fold, frame: Place, level: float) 
     )
 
 
-def _welds(ears: Ears, seat: Rail | Flat, fold: Fold, frames: tuple[Place, Place]) -> tuple[Weld, ...]:
+def _welds(ears: Ears, seat: Rail | FlatSeat, fold: Fold, frames: tuple[Place, Place]) -> tuple[Weld, ...]:
     welds = []
     for wall, (frame, level) in enumerate(zip(frames, ears.levels, strict=True), 1):
         edge: Along | AtSeat = AtSeat(0, "low", wall)
-        if isinstance(seat, Flat):
+        if isinstance(seat, FlatSeat):
             left, right = (frame.local((*p, level))[:2] for p in _corners(ears, seat, fold, level))
             first, last = (left, right) if wall == 1 else (right, left)
             edge = Along(first, last, "low", wall)

@@ -15,7 +15,7 @@ from brackets.core.place import Place
 from brackets.forming.flanges import joggle
 from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import rectangle, round_hull, translate
-from brackets.library.ears import FACES, Ears, Flat, Rail, pivot_seat
+from brackets.library.ears import FACES, Ears, FlatSeat, Rail, pivot_seat
 from brackets.model.bend_allowance import joggle_web
 from brackets.model.folded import Folded
 from brackets.model.holes import Point, bolt_hole
@@ -65,7 +65,7 @@ def feet(ears: Ears, bent: Joggle) -> Ears:
     return replace(ears, inside=ears.inside + 2 * bent.set_out)
 
 
-def joggle_rules(ears: Ears, on: Rail | Flat, bent: Joggle) -> Iterator[str]:
+def joggle_rules(ears: Ears, on: Rail | FlatSeat, bent: Joggle) -> Iterator[str]:
     """What is wrong with these ears joggled on that seat, a line each."""
     apart = ears.inside + 2 * bent.set_out
     if apart < LEAST_APART:
@@ -94,18 +94,18 @@ def joggle_rules(ears: Ears, on: Rail | Flat, bent: Joggle) -> Iterator[str]:
         )
 
 
-def _room(on: Rail | Flat, p: Point, z: float) -> float:
+def _room(on: Rail | FlatSeat, p: Point, z: float) -> float:
     """How far (x, y, z) stands off the seat, on the bush's side of it, mm."""
     if isinstance(on, Rail) and p[1] >= on.centre(z)[1]:
         return on.centre(z)[1] - p[1]
     return on.clear(p, z)
 
 
-def _middle(on: Rail | Flat, level: float) -> float:
+def _middle(on: Rail | FlatSeat, level: float) -> float:
     return on.centre(level)[0] if isinstance(on, Rail) else on.offset
 
 
-def joggled(ears: Ears, on: Rail | Flat, bent: Joggle, *, name: str = "ears") -> Part:
+def joggled(ears: Ears, on: Rail | FlatSeat, bent: Joggle, *, name: str = "ears") -> Part:
     """Two ears whose feet are set out or in. Raises OutOfRange where joggle and seat do not go together."""
     problems = list(joggle_rules(ears, on, bent))
     if problems:
@@ -147,7 +147,7 @@ def joggled(ears: Ears, on: Rail | Flat, bent: Joggle, *, name: str = "ears") ->
     return Part(name=name, pieces=tuple(pieces), welds=tuple(welds), seats=(pivot_seat(), on.seat()))
 
 
-def _foot(ears: Ears, on: Rail | Flat, frame: Place) -> Wall:
+def _foot(ears: Ears, on: Rail | FlatSeat, frame: Place) -> Wall:
     """The foot in its own frame: x across it, y from the joggle to the seat."""
     if isinstance(on, Rail):
         _, down = on.centre(frame.at[2] + ears.t / 2)
@@ -170,10 +170,10 @@ def _strip(width: float, height: float) -> Outline:
     return translate(rectangle(width, height), width / 2, height / 2)
 
 
-def _welds(piece: str, ears: Ears, on: Rail | Flat, foot: Wall) -> Iterator[Weld]:
+def _welds(piece: str, ears: Ears, on: Rail | FlatSeat, foot: Wall) -> Iterator[Weld]:
     for face in FACES:
         edge: AtSeat | Along = AtSeat(0, face, 2)
-        if isinstance(on, Flat):
+        if isinstance(on, FlatSeat):
             ends = sorted((p for p in foot.outline.points(1.0) if p[1] > 0.0), reverse=True)
             edge = Along(ends[0], ends[-1], face, 2)
         yield Weld(piece=piece, edge=edge, onto="foot", leg=ears.leg)

@@ -24,7 +24,7 @@ from brackets.model.holes import Opening, Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Plate, Wall
-from brackets.model.weld import Along, Circle, Straight, Weld
+from brackets.model.weld import Along, Circle, StraightEdge, Weld
 
 UNDER = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
 """The lower face of a plate, looking out of the metal."""
@@ -253,6 +253,8 @@ def cup_gussets(
             for face in FACES
         ]
         welds.append(
-            Weld(piece=name, edge=Straight((0.0, heel, t / 2), (0.0, legs[1], t / 2)), onto=cup, leg=leg, sides=2)
+            Weld(
+                piece=name, edge=StraightEdge((0.0, heel, t / 2), (0.0, legs[1], t / 2)), onto=cup, leg=leg, sides=2
+            )
         )
     return tuple(pieces), tuple(welds)

@@ -97,7 +97,7 @@ class Recipe:
         checker: Callable[..., Iterable[Finding]] | None = getattr(self.module, "check", None)
         if checker is None:
             return ()
-        with _Blaming(self.path, "checking", self.module):
+        with _RecipeErrors(self.path, "checking", self.module):
             asks = () if shop is None or not _takes_shop(checker) else (shop,)
             found = tuple(checker(self._mine(params), *asks))
         from brackets.core.finding import Finding
@@ -109,7 +109,7 @@ class Recipe:
 
     def build(self, params: Checked) -> Part:
         """The part of these values. Raises OutOfRange where they make none, BadRecipe where the recipe fails."""
-        with _Blaming(self.path, "building", self.module):
+        with _RecipeErrors(self.path, "building", self.module):
             part = self.module.build(self._mine(params))
         from brackets.model.part import Part
 
@@ -215,7 +215,7 @@ def _load(name: str, path: Path, source: bytes) -> None:
     module.__file__ = str(path)
     sys.modules[name] = module
     try:
-        with _Blaming(path, "loading"):
+        with _RecipeErrors(path, "loading"):
             exec(code, module.__dict__)
         _conforms(path, module)
         _guard_rules(path, module)
@@ -231,7 +231,7 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
     rules, follow = module.Params.rules, module.Params._follow
 
     def guarded(params: Checked) -> Iterator[str]:
-        with _Blaming(path, "checking its values", module):
+        with _RecipeErrors(path, "checking its values", module):
             found = list(rules(params))
         for said in found:
             if not isinstance(said, str):
@@ -239,7 +239,7 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
         yield from found
 
     def following(params: Checked) -> None:
-        with _Blaming(path, "working out its values", module):
+        with _RecipeErrors(path, "working out its values", module):
             follow(params)
 
     module.Params.rules = guarded
@@ -272,7 +272,7 @@ def _conforms(path: Path, module: ModuleType) -> None:
     params = module.Params
     if not isinstance(params, type) or not issubclass(params, Checked):
         raise BadRecipe(f"{path}: Params is {_kind(params)}, must be: a dataclass deriving from Checked")
-    with _Blaming(path, "reading the rules of Params"):
+    with _RecipeErrors(path, "reading the rules of Params"):
         known = fields(params)
     taken = sorted(param.name for param in known if param.name in RESERVED)
     if taken:
@@ -293,7 +293,7 @@ def _of_default(param: Param) -> tuple[str, ...]:
     return ()
 
 
-class _Blaming:
+class _RecipeErrors:
     """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
 
     What it prints goes to the error stream: the other one is for results. Our own errors pass once the recipe is

@@ -26,7 +26,7 @@ MOST_BEND = 170.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Straight:
+class StraightSegment:
     """A straight of a bent tube: `place` has its origin where the straight's metal begins (a node or the
     end of a bend), z along it, x the carried clock line; `length` mm to the next bend or the end node."""
 
@@ -86,14 +86,14 @@ def setback(angle: float, bend_r: float) -> float:
     return bend_r * math.tan(math.radians(angle) / 2)
 
 
-def straights(tube: BentTube) -> tuple[Straight, ...]:
+def straights(tube: BentTube) -> tuple[StraightSegment, ...]:
     """The straights of a bent tube, in its own frame."""
     backs = [0.0, *(setback(angle, tube.bend_r) for angle in corner_angles(tube.points)), 0.0]
     found = []
     for i, frame in enumerate(frames(tube.points, Place())):
         whole = length(sub(tube.points[i + 1], tube.points[i]))
         place = Place(add(frame.at, scale(frame.axis, backs[i])), frame.axis, frame.up)
-        found.append(Straight(place=place, length=whole - backs[i] - backs[i + 1]))
+        found.append(StraightSegment(place=place, length=whole - backs[i] - backs[i + 1]))
     return tuple(found)
 
 

@@ -23,7 +23,7 @@ UPRIGHT = 0.9
 
 
 @dataclass(frozen=True)
-class Met:
+class EndTarget:
     """One cut worked out: the `cut`, and the node's distance `z`, mm, along the tube's own axis."""
 
     cut: TubeEnd
@@ -44,7 +44,7 @@ def tube_place(start: Vec, end: Vec, *, up: Vec | None = None) -> Place:
     return Place(start, along, up)
 
 
-def end_at(tube: Place, which: Which, *, at: Vec, axis: Vec, main_r: float) -> Met:
+def end_at(tube: Place, which: Which, *, at: Vec, axis: Vec, main_r: float) -> EndTarget:
     """The saddle of a tube (its frame `tube`) coped to a round tube of outer radius `main_r`.
 
     `at` is any point of the other tube's axis, `axis` its direction, either way round. At 90 degrees both
@@ -71,10 +71,10 @@ def end_at(tube: Place, which: Which, *, at: Vec, axis: Vec, main_r: float) -> M
         offset=0.0 if abs(offset) < SQUARE_WITHIN else offset,
         clock=_clock(tube, acute),
     )
-    return Met(cut, along if which == "start" else -along)
+    return EndTarget(cut, along if which == "start" else -along)
 
 
-def plane_at(tube: Place, which: Which, *, at: Vec, normal: Vec) -> Met:
+def plane_at(tube: Place, which: Which, *, at: Vec, normal: Vec) -> EndTarget:
     """The cut of a tube (its frame `tube`) to the plane through `at` with `normal`, either way round.
 
     Raises OutOfRange where the tube lies along the plane.
@@ -89,8 +89,8 @@ def plane_at(tube: Place, which: Which, *, at: Vec, normal: Vec) -> Met:
     across = square_to(n, w)
     angle = _angle(length(across), dot(n, w))
     if angle == 90:
-        return Met(TubeEnd(kind="plane"), z)
-    return Met(TubeEnd(kind="plane", angle=angle, clock=_clock(tube, scale(unit(across), -1.0))), z)
+        return EndTarget(TubeEnd(kind="plane"), z)
+    return EndTarget(TubeEnd(kind="plane", angle=angle, clock=_clock(tube, scale(unit(across), -1.0))), z)
 
 
 def _into_body(tube: Place, which: Which) -> Vec:

@@ -27,18 +27,18 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Plate, Wall
 from brackets.model.tube import BentTube, Tube, Which
 from brackets.model.turned import Turned
-from brackets.model.weld import Along, AtSeat, Circle, Edge, Round, Straight, TubeRim
+from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim
 
 CHORDS = 3600
 """Chords a coped rim is measured by: a tenth of a degree each, short of the curve by less than a millionth."""
 
 FITS: dict[type[Edge], tuple[type[Piece], ...]] = {
     Along: (Plate, Folded),
-    Round: (Plate, Folded),
+    OpeningRim: (Plate, Folded),
     AtSeat: (Plate, Folded),
     TubeRim: (Tube, BentTube),
     Circle: (Turned,),
-    Straight: (Piece,),
+    StraightEdge: (Piece,),
 }
 """Which kinds of edge which kinds of piece have."""
 
@@ -90,7 +90,7 @@ def stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
         raise OutOfRange(
             f"edge = {type(edge).__name__}, only of a {kinds}: a weld on {piece.name}, a {type(piece).__name__}"
         )
-    if isinstance(edge, Straight):
+    if isinstance(edge, StraightEdge):
         return (_straight(edge),)
     if isinstance(edge, Circle):
         return (_circle(edge),)
@@ -103,10 +103,10 @@ def stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
     return tuple(_flat(run, place, z) for run in _runs(piece, wall, edge, z))
 
 
-def _runs(piece: Piece, wall: Wall, edge: Along | Round | AtSeat, z: float) -> Iterator[Segment | EllipseArc]:
+def _runs(piece: Piece, wall: Wall, edge: Along | OpeningRim | AtSeat, z: float) -> Iterator[Segment | EllipseArc]:
     if isinstance(edge, Along):
         yield from _along(wall.outline, edge, piece.name)
-    elif isinstance(edge, Round):
+    elif isinstance(edge, OpeningRim):
         _there("opening", edge.opening, len(wall.openings), piece)
         yield from wall.openings[edge.opening].outline.segments
     else:
@@ -173,7 +173,7 @@ def _flat(run: Segment | EllipseArc, place: Place, z: float) -> Stretch:
     return Stretch(run.length, at)
 
 
-def _straight(edge: Straight) -> Stretch:
+def _straight(edge: StraightEdge) -> Stretch:
     (ax, ay, az), (bx, by, bz) = edge.start, edge.end
     return Stretch(
         math.dist(edge.start, edge.end),
@@ -213,8 +213,8 @@ def _rim_point(tube: Tube | BentTube, end: Which, theta: float) -> Vec:
     return p if end == "start" else last.place.point(p)
 
 
-def last_straight(tube: Tube | BentTube) -> bent.Straight:
+def last_straight(tube: Tube | BentTube) -> bent.StraightSegment:
     """The straight that a tube's end is cut on, in the tube's own frame."""
     if isinstance(tube, Tube):
-        return bent.Straight(place=HERE, length=tube.length)
+        return bent.StraightSegment(place=HERE, length=tube.length)
     return bent.straights(tube)[-1]

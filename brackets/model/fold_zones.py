@@ -122,14 +122,14 @@ def flat_cuts(piece: Folded, *, now: bool = False) -> Iterator[Outline]:
     whole = tree(piece)
     for node in whole.walls:
         for opening in node.wall.openings:
-            yield laid(opening.outline_now if now else opening.outline, node.flat)
+            yield transformed(opening.outline_now if now else opening.outline, node.flat)
     for bend, flange in zip(whole.bends, piece.flanges, strict=True):
         if flange.relief is not None:
             for relief in relief_outlines(flange.relief, bend):
-                yield laid(relief, bend.flat)
+                yield transformed(relief, bend.flat)
 
 
-def laid(outline: Outline, place: Place) -> Outline:
+def transformed(outline: Outline, place: Place) -> Outline:
     """`outline` moved by a place in the plane."""
     if place == HERE:
         return outline
@@ -201,7 +201,7 @@ def _meets(shape: Outline, tool: Outline) -> bool:
 def _wall(node: Node, cuts: tuple[Outline, ...]) -> tuple[Wall, ...]:
     """The wall as it stands where no cut reaches its edge, else the parts that are left of it."""
     back = node.flat.inverse()
-    mine = [tool for tool in (laid(c, back) for c in cuts) if _meets(node.wall.outline, tool)]
+    mine = [tool for tool in (transformed(c, back) for c in cuts) if _meets(node.wall.outline, tool)]
     if not mine:
         return (replace(node.wall, openings=()),)
     left = remaining(node.wall.outline, mine)
@@ -222,4 +222,4 @@ def _wall(node: Node, cuts: tuple[Outline, ...]) -> tuple[Wall, ...]:
 
 def _strip(bend: Bend, cuts: tuple[Outline, ...]) -> tuple[Region, ...]:
     shape, back = strip(bend), bend.flat.inverse()
-    return remaining(shape, [tool for tool in (laid(c, back) for c in cuts) if _meets(shape, tool)])
+    return remaining(shape, [tool for tool in (transformed(c, back) for c in cuts) if _meets(shape, tool)])

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from brackets.core.errors import OutOfRange
 from brackets.model.folded import Folded
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 
-AnyPiece = Plate | Folded | Tube | BentTube | Turned | Odd
+AnyPiece = Plate | Folded | Tube | BentTube | Turned | CustomPiece
 
 KINDS: dict[type[Piece], str] = {
     Plate: "plate",
@@ -21,7 +21,7 @@ KINDS: dict[type[Piece], str] = {
     Tube: "tube",
     BentTube: "bent_tube",
     Turned: "turned",
-    Odd: "odd",
+    CustomPiece: "odd",
 }
 """What the kinds are called in files and messages."""
 

@@ -22,7 +22,7 @@ from brackets.model.kinds import known
 from brackets.model.mass_of_folded import folded_mass_moments, folded_moments, wall_moments
 from brackets.model.mass_of_tube import bent_tube_moments, tube_moments
 from brackets.model.moments import Mass, Moments3
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
@@ -127,7 +127,7 @@ def _of_shape(piece: Piece, what: Literal["mass", "solid"]) -> Moments3:
             return bent_tube_moments(piece)
         case Turned() as piece:
             return turned_moments(piece)
-        case Odd() as piece:
+        case CustomPiece() as piece:
             from brackets.model.mass_of_custom import custom_moments  # loads the kernel
 
             return custom_moments(piece)

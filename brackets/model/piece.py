@@ -70,7 +70,7 @@ Plain = float | int | str | bool
 
 
 @dataclass(frozen=True, kw_only=True)
-class Odd(Piece):
+class CustomPiece(Piece):
     """`function` names a module-level function as "module:name" that returns a cadquery shape in the piece's frame.
 
     `args` are plain values. A mirrored Odd piece is mirrored by the kernel once its solid is made.

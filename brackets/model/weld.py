@@ -29,14 +29,14 @@ class Along:
 
 
 @dataclass(frozen=True)
-class Round:
+class OpeningRim:
     """The rim of an opening of a wall: `opening` counts from 0."""
 
     opening: int
     face: Face = "low"
     wall: int = 0
 
-    def mirrored(self) -> Round:
+    def mirrored(self) -> OpeningRim:
         return self
 
 
@@ -74,18 +74,18 @@ class Circle:
 
 
 @dataclass(frozen=True)
-class Straight:
+class StraightEdge:
     """A straight line on a piece, between two points of its own frame."""
 
     start: Vec
     end: Vec
 
-    def mirrored(self) -> Straight:
+    def mirrored(self) -> StraightEdge:
         (ax, ay, az), (bx, by, bz) = self.start, self.end
-        return Straight((-ax + 0.0, ay, az), (-bx + 0.0, by, bz))
+        return StraightEdge((-ax + 0.0, ay, az), (-bx + 0.0, by, bz))
 
 
-Edge = Along | Round | AtSeat | TubeRim | Circle | Straight
+Edge = Along | OpeningRim | AtSeat | TubeRim | Circle | StraightEdge
 
 
 @dataclass(frozen=True, kw_only=True)

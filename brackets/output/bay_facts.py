@@ -12,8 +12,8 @@ from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair
-from brackets.bay.paths import WayFound
-from brackets.bay.placed_part import Standing
+from brackets.bay.paths import BayPath
+from brackets.bay.placed_part import PlacedPart
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
@@ -59,7 +59,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
     }
 
 
-def _part(part: Standing) -> dict[str, Any]:
+def _part(part: PlacedPart) -> dict[str, Any]:
     from brackets.output import facts
 
     mass = part.part.mass
@@ -136,7 +136,7 @@ def _rule(row: RuleRow) -> dict[str, Any]:
     }
 
 
-def _way(way: WayFound) -> dict[str, Any]:
+def _way(way: BayPath) -> dict[str, Any]:
     return {
         "name": way.name,
         "part": way.part,

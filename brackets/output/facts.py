@@ -16,7 +16,7 @@ from typing import Any
 from brackets.core.errors import OutOfRange
 from brackets.drawing.blank import short_hash
 from brackets.forming.cut_rows import cut_rows, tubes_of
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_order import flat_facts
 from brackets.model import edges, mass
 from brackets.model.folded import Folded
@@ -139,7 +139,7 @@ def _flat(piece: Piece) -> dict[str, Any] | None:
     if not isinstance(piece, Folded | Plate):
         return None
     try:
-        return flat_facts(piece, flat(piece))
+        return flat_facts(piece, blank_of(piece))
     except OutOfRange:
         return None
 

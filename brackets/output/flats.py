@@ -12,7 +12,7 @@ from brackets.core.finding import PRACTICE, Finding, stopped, verdict, worst_fir
 from brackets.drawing.nest import GAP, SheetLayout, lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.sheets import sheet_cuts, sheet_drawing
-from brackets.forming.flat_pattern import Flat, flat
+from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.forming.reaming import as_made_in
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import default as default_shop
@@ -44,7 +44,7 @@ class Wanted:
 
     names: tuple[str, ...]
     piece: Folded | Plate
-    blank: Flat
+    blank: Blank
     sheets: tuple[int, ...]
 
     @property
@@ -54,7 +54,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Flats:
+class CutSheets:
     """The blanks of `part`, the sheets they lie on, and what stands against cutting them."""
 
     part: Part
@@ -69,7 +69,7 @@ class Flats:
         return stopped(self.findings)
 
 
-def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()) -> Flats:
+def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()) -> CutSheets:
     """Every blank of `part` on the sheets of `shop`, of the SAMPLE shop where none is given.
 
     `findings` are those of the part or bay: its stops, and what was accepted of them, hold for all its blanks, as
@@ -92,7 +92,7 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
         Wanted(
             names=names,
             piece=piece,
-            blank=flat(piece),
+            blank=blank_of(piece),
             sheets=tuple(sorted({number for name in names for number in on.get(name, ())})),
         )
         for names, piece in kinds
@@ -102,7 +102,7 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
     said += [f for f in shop_findings(plain, mine) if f.code in OF_BLANKS and (f.code, f.piece) not in known]
     left = [_no_room(one, mine) for one in wanted if not one.sheets]
     found = worst_first([*said, *left])
-    return Flats(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=found)
+    return CutSheets(part=part, shop=mine, wanted=wanted, layouts=layouts, findings=found)
 
 
 def _grained(piece: Folded | Plate) -> Folded | Plate:
@@ -110,7 +110,7 @@ def _grained(piece: Folded | Plate) -> Folded | Plate:
     if not isinstance(piece, Folded) or piece.grain is not None:
         return piece
     ways = set()
-    for bend in flat(piece).bends:
+    for bend in blank_of(piece).bends:
         (ax, ay), (bx, by) = bend.line
         ways.add(round(math.degrees(math.atan2(by - ay, bx - ax)), 6) % 180.0)
     return replace(piece, grain=(ways.pop() + 90.0) % 180.0) if ways in ({0.0}, {90.0}) else piece
@@ -169,7 +169,7 @@ def _no_room(one: Wanted, shop: Shop) -> Finding:
 
 
 def write(
-    found: Flats,
+    found: CutSheets,
     into: Path,
     *,
     name: str,
@@ -202,7 +202,7 @@ def write(
     return tuple(files)
 
 
-def record(found: Flats, *, name: str, files: tuple[str, ...] = ()) -> dict[str, Any]:
+def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[str, Any]:
     """For scripts: blanks (pieces, count, size, flat, sheets), sheets (what lies where), findings, files."""
     from brackets.forming.fold_order import flat_facts
 

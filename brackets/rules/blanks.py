@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import GEOMETRY, PRACTICE, Finding
-from brackets.forming.flat_pattern import Flat, flat, overlaps
+from brackets.forming.flat_pattern import Blank, blank_of, overlaps
 from brackets.forming.fold_clash import near
 from brackets.forming.shop import Shop
 from brackets.geometry.curve import Outline
@@ -15,7 +15,7 @@ from brackets.geometry.regions import common
 from brackets.geometry.segments import apart
 from brackets.model.bend_allowance import setback
 from brackets.model.fold_tree import Bend, tree
-from brackets.model.fold_zones import laid, strip
+from brackets.model.fold_zones import strip, transformed
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Opening
 from brackets.model.plate import Plate
@@ -38,7 +38,7 @@ def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
         yield from _openings(piece)
         yield from _clashes(piece, shop)
     try:
-        blank = flat(piece)
+        blank = blank_of(piece)
     except OutOfRange as wrong:
         shared = overlaps(tree(piece)) if isinstance(piece, Folded) else ()
         yield Finding(
@@ -60,11 +60,11 @@ def _openings(piece: Folded) -> Iterator[Finding]:
     whole = tree(piece)
     across: dict[str, list[int]] = {}
     for bend in whole.bends:
-        edge = laid(strip(bend), bend.flat)
+        edge = transformed(strip(bend), bend.flat)
         for number in (bend.parent, bend.number):
             node = whole.walls[number]
             for opening in node.wall.openings:
-                outline = laid(opening.outline, node.flat)
+                outline = transformed(opening.outline, node.flat)
                 if not apart(outline.bounds, edge.bounds) and any(
                     region.area > SHARED for region in common(outline, edge)
                 ):
@@ -127,7 +127,7 @@ def _clashes(piece: Folded, shop: Shop) -> Iterator[Finding]:
         )
 
 
-def _webs(piece: Folded | Plate, blank: Flat) -> Iterator[Finding]:
+def _webs(piece: Folded | Plate, blank: Blank) -> Iterator[Finding]:
     """Metal narrower than it is thick between two openings or an opening and the edge."""
     rims = [blank.region.outer, *blank.region.holes]
     for i, one in enumerate(rims):
@@ -149,7 +149,7 @@ def _webs(piece: Folded | Plate, blank: Flat) -> Iterator[Finding]:
                 )
 
 
-def _sheet(piece: Folded | Plate, blank: Flat, shop: Shop) -> Iterator[Finding]:
+def _sheet(piece: Folded | Plate, blank: Blank, shop: Shop) -> Iterator[Finding]:
     sheets = [s for s in shop.sheets if s.material == piece.material and abs(s.t - piece.t) < 0.02] or shop.sheets
     size = sorted((blank.length, blank.width))
     if sheets and not any(size[0] <= min(s.length, s.width) and size[1] <= max(s.length, s.width) for s in sheets):

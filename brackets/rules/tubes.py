@@ -9,8 +9,8 @@ from brackets.core.finding import PRACTICE, Finding, worst_first
 from brackets.core.vectors import dot, length, sub, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import ENDS, Layout
-from brackets.forming.tube_runs import Bung, Flat, Mitre, Round, Run, lines, name_of, nearest
-from brackets.forming.tube_runs import Met as Thing
+from brackets.forming.tube_runs import Bung, Cylinder, Mitre, PlaneTarget, Run, lines, name_of, nearest
+from brackets.forming.tube_runs import JointTarget as Thing
 from brackets.forming.tube_walls import common, gap_between, rim, rim_gap, wall_gap
 from brackets.forming.wrap import lengths, lip_gap
 from brackets.model.bent_tube import bends, cut_length, straights
@@ -198,9 +198,9 @@ def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: 
 
 
 def _wall_of(layout: Layout, met: Thing) -> float | None:
-    if isinstance(met, Round):
+    if isinstance(met, Cylinder):
         return met.wall
-    if isinstance(met, Flat):
+    if isinstance(met, PlaneTarget):
         return met.t
     return None if isinstance(met, Bung) else layout.run(name_of(met)).wall
 
@@ -272,9 +272,9 @@ def _bung(run: Run, met: Bung, shop: Shop) -> Iterator[Finding]:
 def _beyond_the_end(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd) -> float:
     """How far the outer line of one cut lies past the end of the round thing it lands on, mm."""
     points = rim(layout.tube(run.name), which, cut)
-    if isinstance(met, (Flat, Bung, Mitre)) or not points:
+    if isinstance(met, (PlaneTarget, Bung, Mitre)) or not points:
         return -math.inf
-    if isinstance(met, Round):
+    if isinstance(met, Cylinder):
         way, half = unit(met.axis), math.inf if met.length is None else met.length / 2
         return max(abs(dot(sub(p, met.at), way)) for p in points) - half
     stretches = lines(layout.run(met))

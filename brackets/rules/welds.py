@@ -9,7 +9,7 @@ from brackets.core.tables.materials import material
 from brackets.model.edges import length
 from brackets.model.folded import Folded
 from brackets.model.part import Part
-from brackets.model.piece import Odd, Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import Tube
 from brackets.model.turned import Turned
@@ -130,7 +130,7 @@ def _cyclic(short: list[Weld]) -> Finding:
 
 
 def _run(weld: Weld, piece: Piece) -> Iterator[Finding]:
-    if isinstance(piece, Odd):
+    if isinstance(piece, CustomPiece):
         return
     found = length(piece, weld.edge)
     least = max(LEAST_LENGTH, 6 * weld.leg * THROAT)

@@ -41,7 +41,7 @@ Opening = float | Slot
 
 
 @dataclass(frozen=True)
-class Laid:
+class PlateFit:
     """The best way to lay the plate: slack mm (negative: does not go in), proved to be at most `at_most`."""
 
     slack: float
@@ -62,7 +62,7 @@ def enters(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> fl
     return lay(centres, bolts, holes).slack
 
 
-def lay(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> Laid:
+def lay(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> PlateFit:
     """As `enters`, with the position found and its proof: no shift or turn gives more than `at_most` mm."""
     points, pins = checked(centres, bolts, holes)
     case = cases(points[None], pins[None, :, :2], pins[:, 2], holes)
@@ -70,7 +70,7 @@ def lay(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> Laid:
     offset = case.bolts[0] @ _turn_matrix(best.turn[0]).T + best.shift[0] - case.centres[0]
     run = np.clip((offset * case.along).sum(axis=1), -case.half, case.half)
     away = np.linalg.norm(offset - run[:, None] * case.along, axis=1) - case.room
-    return Laid(
+    return PlateFit(
         slack=float(-best.miss[0]),
         at_most=float(-floor),
         shift=(float(best.shift[0, 0]), float(best.shift[0, 1])),

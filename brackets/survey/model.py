@@ -173,7 +173,7 @@ def build(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Ed
 
 
 STEPS = 120
-STILL = 1e-10  # mm: a step smaller than this ends the fit
+STEP_LIMIT = 1e-10  # mm: a step smaller than this ends the fit
 GAINED = 1e-13  # share of its cost that a step must gain for the fit to go on, once it is shorter than SHORT
 SHORT = 1e-6  # mm
 DAMPED = 1e6  # damping at which no step helps any more
@@ -226,7 +226,7 @@ def fit_many(
         better = cost2 <= cost[going]
         longest = np.abs(step).max(axis=1)
         gained = cost[going] - cost2
-        ends = (longest < STILL) | ((gained <= GAINED * (1.0 + cost[going])) & (longest < SHORT))
+        ends = (longest < STEP_LIMIT) | ((gained <= GAINED * (1.0 + cost[going])) & (longest < SHORT))
         ends = np.where(better, ends, lamb[going] > DAMPED)
         x[going[better]] += step[better]
         cost[going[better]] = cost2[better]

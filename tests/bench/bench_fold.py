@@ -21,7 +21,7 @@ from test_fold_samples import channel, tray
 
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Drawing, Title
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop_file import default
 from brackets.kernel.folded import joined, unjoined
 from brackets.kernel.solids import shape
@@ -56,7 +56,7 @@ def of_piece(piece: Folded, into: Path) -> float:
     solids = unjoined(piece)
     laps: dict[str, Callable[[], object]] = {
         "fold": lambda: zones(piece),
-        "flat": lambda: flat(piece),
+        "flat": lambda: blank_of(piece),
         "drawing": lambda: drawn.append(blank(piece, Title(part="bench"))),
         "pdf": lambda: pdf.write(drawn[-1:], into / "a.pdf"),
         "dxf": lambda: dxf.write(drawn[-1], into / "a.dxf"),
@@ -69,7 +69,7 @@ def of_part(part: Part, into: Path) -> float:
     solids = [shape(piece) for piece in part.pieces]
     plates = [piece for piece in part.pieces if isinstance(piece, Folded | Plate)]
     laps: dict[str, Callable[[], object]] = {
-        "flat": lambda: [flat(piece) for piece in plates],
+        "flat": lambda: [blank_of(piece) for piece in plates],
         "drawings": lambda: cuts.append(cut_files.cuts(part, Title(part=part.name))),
         "files": lambda: cut_files.write(cuts[-1], into, name="bench", shop=default()),
     }
@@ -109,7 +109,7 @@ def told(name: str, laps: dict[str, Callable[[], object]], kernel: Callable[[], 
 def main() -> int:
     made = list(parts())
     folded = [piece for part in made for piece in part.pieces if isinstance(piece, Folded)]
-    heaviest = max(folded, key=lambda piece: flat(piece).area * piece.t)
+    heaviest = max(folded, key=lambda piece: blank_of(piece).area * piece.t)
     with tempfile.TemporaryDirectory() as folder:
         into = Path(folder)
         print("heaviest folded piece that is shipped, then two samples:")

@@ -78,7 +78,7 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
     from dataclasses import replace
 
     from brackets.bay.file import read
-    from brackets.bay.placed import stood
+    from brackets.bay.placed import placed_bay
     from brackets.core.errors import BadFile, OutOfRange
     from brackets.survey.patterns import groups
 
@@ -92,7 +92,7 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
     bay = read(path)
     bosses, rows = bay.boss_by_name, {entry.row.name: entry.row for entry in bay.parts}
     found = []
-    for standing in stood(bay, known_only=True).parts:
+    for standing in placed_bay(bay, known_only=True).parts:
         wanted = rows[standing.name].bosses
         for group in groups(standing.part) if wanted else ():
             named = [n if n in bosses else wanted[k] for k, n in enumerate(group.names) if k < len(wanted)]

@@ -8,12 +8,12 @@ from pathlib import Path
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, table
 from brackets.bay.fit import Fit
-from brackets.bay.lists import BOLTS, WAYS, bolt_row, rule_rows, span, to_buy, way_row
+from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, rule_rows, span, to_buy, way_row
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair, at_least
-from brackets.bay.placed_part import Standing
+from brackets.bay.placed_part import PlacedPart
 from brackets.core.finding import LEVELS, Finding, verdict
 
 TIGHTEST = 12
@@ -92,7 +92,7 @@ def _hands(fit: Fit) -> str:
     return "left and right\n" + "\n".join(lines) if lines else ""
 
 
-def _off(part: Standing) -> str:
+def _off(part: PlacedPart) -> str:
     """How far the worst of a part's seats is off its mount or boss, out of how many."""
     if not part.misfits:
         return ""
@@ -156,7 +156,7 @@ def _rules(fit: Fit) -> str:
 def _ways(fit: Fit) -> str:
     """Each way in or out: how far it is free, and what it passes nearest."""
     rows = [way_row(way).cells for way in fit.ways]
-    return "ways in and out, mm\n" + table(WAYS, rows, right=(2, 3, 4)) if rows else ""
+    return "ways in and out, mm\n" + table(PATH_HEADS, rows, right=(2, 3, 4)) if rows else ""
 
 
 def _bolts(fit: Fit) -> str:

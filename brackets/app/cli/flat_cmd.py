@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from brackets.core.finding import Finding
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
-    from brackets.output.flats import Flats
+    from brackets.output.flats import CutSheets
 
 BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
 SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
@@ -118,7 +118,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings)
 
 
-def flat_text(found: Flats, folder: Path | None, files: tuple[str, ...]) -> str:
+def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> str:
     """A row for each blank and one for each sheet, what stands against them, and where the files are."""
     from brackets.app.cli.findings_view import cautions_text, findings_text
     from brackets.app.cli.screen import facts, table

@@ -8,7 +8,7 @@ from brackets.app.cli.findings_view import cautions_text, findings_text
 from brackets.app.cli.screen import facts, table
 from brackets.core.errors import OutOfRange
 from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_cells, tubes_of
-from brackets.forming.flat_pattern import flat
+from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
 from brackets.model.folded import Folded
 from brackets.model.piece import Piece
@@ -75,7 +75,7 @@ def cut_from(piece: Piece) -> str:
         return piece.stock
     if isinstance(piece, Folded | Plate):
         try:
-            blank = flat(piece)
+            blank = blank_of(piece)
         except OutOfRange:
             return f"plate {piece.t:g}, has no blank"
         return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"

@@ -11,12 +11,12 @@ from brackets.app.preview.of_recipe import findings_table
 from brackets.app.preview.payload import blob
 from brackets.app.preview.pictured import BEYOND, Picture, at_text, row, table
 from brackets.app.preview.skin import of_triangles, skin
-from brackets.bay.bodies import Thing, keep_out_body, matrix
+from brackets.bay.bodies import BayBody, keep_out_body, matrix
 from brackets.bay.hardware import bush_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
@@ -29,7 +29,7 @@ SO_FAR = "Standing still only, so far: the movement, the ways in and out and the
 """Note of findings that are not all there yet."""
 
 
-def add_parts(found: Picture, standing: Stood) -> None:
+def add_parts(found: Picture, standing: PlacedBay) -> None:
     """Every piece of every part, bush and bolt."""
     for part in standing.parts:
         for piece in part.part.pieces:
@@ -79,7 +79,7 @@ def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) ->
     found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
 
 
-def add_heads(found: Picture, all_things: Sequence[Thing]) -> None:
+def add_heads(found: Picture, all_things: Sequence[BayBody]) -> None:
     """Heads and washers of the bolts that hold parts to bosses."""
     for thing in all_things:
         if thing.holds is not None:
@@ -103,7 +103,7 @@ def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:
     item["of"] = [pair.a, pair.b]
 
 
-def add_marks(found: Picture, standing: Stood) -> None:
+def add_marks(found: Picture, standing: PlacedBay) -> None:
     """Centres of mass: of the powertrain by its lumps, and of each part."""
     whole = mass_of(standing.bay)
     if whole is not None:
@@ -113,7 +113,7 @@ def add_marks(found: Picture, standing: Stood) -> None:
         found.add_mark(part.name, weight.centroid, thing=part.name, side=part.side, kg=float(weight.kg))
 
 
-def mass_table(standing: Stood) -> dict[str, Any]:
+def mass_table(standing: PlacedBay) -> dict[str, Any]:
     """What the lumps of the powertrain and each part weigh."""
     rows = []
     whole = mass_of(standing.bay)

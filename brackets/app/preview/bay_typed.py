@@ -9,13 +9,13 @@ from typing import Any
 
 from brackets.app.preview.fields import Values, by_field, form, wrong
 from brackets.app.preview.refused import Refused, trace_of
-from brackets.bay.placed_part import Standing
+from brackets.bay.placed_part import PlacedPart
 from brackets.bay.record import Bay
 from brackets.core.errors import BadFile, BadRecipe
 from brackets.library.recipe import recipe
 
 
-def bay_form(part: Standing, typed: Values) -> list[dict[str, Any]]:
+def bay_form(part: PlacedPart, typed: Values) -> list[dict[str, Any]]:
     """The fields of one part of the bay."""
     texts = typed.get(part.name, {})
     return form(part.recipe.Params, texts, params=part.params, worked_out=part.worked_out)

@@ -7,10 +7,10 @@ from typing import Any
 
 from brackets.app.preview.pictured import row, table
 from brackets.bay.bolting import BoltFound
-from brackets.bay.lists import BOLTS, WAYS, Row, bolt_row, way_row
+from brackets.bay.lists import BOLTS, PATH_HEADS, Row, bolt_row, way_row
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
-from brackets.bay.paths import WayFound
+from brackets.bay.paths import BayPath
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
@@ -72,9 +72,9 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
     return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
 
 
-def of_ways(found: Sequence[WayFound]) -> dict[str, Any]:
+def of_ways(found: Sequence[BayPath]) -> dict[str, Any]:
     """Every way in and out, in the words of the screen."""
-    return _listed("ways", "Ways in and out", WAYS, [way_row(way) for way in found], right=(2, 3, 4))
+    return _listed("ways", "Ways in and out", PATH_HEADS, [way_row(way) for way in found], right=(2, 3, 4))
 
 
 def of_bolts(found: Sequence[BoltFound]) -> dict[str, Any]:

@@ -15,14 +15,14 @@ from brackets.app.preview.fields import Values
 from brackets.app.preview.of_recipe import cautions_table, judged
 from brackets.app.preview.pictured import Fineness, Picture
 from brackets.app.preview.refused import Refused, refusals
-from brackets.bay.bodies import Thing
+from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.fit import Fit, at_rest, fit_stood
 from brackets.bay.owners import bay_cautions, with_accepted, with_owners
 from brackets.bay.pairs import Pair
-from brackets.bay.placed import is_path, stood
-from brackets.bay.placed_part import Stood
+from brackets.bay.placed import is_path, placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.core.finding import stopped, verdict
 from brackets.library import recipe as recipe_file
@@ -33,7 +33,7 @@ class BaySource:
 
     def __init__(self, target: str) -> None:
         self.path = Path(target).expanduser().resolve()
-        self._stood: Stood | None = None
+        self._stood: PlacedBay | None = None
         self._files: tuple[Path, ...] = ()
 
     def watched(self) -> tuple[Path, ...]:
@@ -97,7 +97,7 @@ class BaySource:
         tables = [*told.pop("tables"), gap_rows.at_rest(done.pairs), *header["tables"]]
         return found, header | told | {"pairs": found.pairs, "tables": tables}
 
-    def _stand(self, typed: Values) -> tuple[Stood, dict[str, Any]]:
+    def _stand(self, typed: Values) -> tuple[PlacedBay, dict[str, Any]]:
         forms: dict[str, Any] = {}
         with refusals(forms=forms):
             bay = read(self.path)
@@ -107,12 +107,12 @@ class BaySource:
             if strange:
                 raise Refused(lines=strange)
             with typed_wrong(bay, typed, forms):
-                standing = stood(with_typed(bay, typed))
+                standing = placed_bay(with_typed(bay, typed))
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         return standing, forms
 
 
-def _add_still(found: Picture, all_things: Sequence[Thing], still: Sequence[Pair]) -> None:
+def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pair]) -> None:
     """Gap lines, heads of bolts, and what fouls."""
     bay_scene.add_heads(found, all_things)
     bodies = {thing.name: thing.body for thing in all_things}

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets.app.preview.skin import Skin
+from brackets.app.preview.skin import RenderMesh
 
 FORMAT = 1
 
@@ -32,7 +32,7 @@ class Blob:
 
 
 def blob(
-    skin: Skin, *, corner_zones: NDArray[np.uint8] | None = None, edge_zones: NDArray[np.uint8] | None = None
+    skin: RenderMesh, *, corner_zones: NDArray[np.uint8] | None = None, edge_zones: NDArray[np.uint8] | None = None
 ) -> Blob:
     """The skin as bytes; equal skins have equal keys."""
     normals = np.zeros((len(skin.normals), 4), dtype=np.int8)

@@ -34,7 +34,7 @@ Whole = NDArray[np.uint32]
 
 
 @dataclass(frozen=True, eq=False)
-class Skin:
+class RenderMesh:
     """positions (n, 3) float, normals (n, 3) float of length 1, triples (m, 3) int, segments (k, 2, 3) float.
 
     `faces`: where each face's triangles start, and what it is: (start, kind, point, direction, radius);
@@ -50,7 +50,7 @@ class Skin:
     runs: tuple[tuple[object, ...], ...]
 
 
-def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]) -> Skin:
+def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]) -> RenderMesh:
     """The skin of any shape of the kernel. Raises KernelFailed where a face gets no triangles."""
     bare = BRepBuilderAPI_Copy(shape.wrapped if isinstance(shape, Shape) else shape, True, False).Shape()
     BRepMesh_IncrementalMesh(bare, deflection, False, angle, in_parallel())
@@ -72,7 +72,7 @@ def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: flo
     if not positions:
         raise KernelFailed("", "picture", "no faces", "there is nothing to show")
     segments, runs = _edges(bare, found, positions)
-    return Skin(
+    return RenderMesh(
         np.vstack(positions),
         np.vstack(normals),
         np.vstack(triples).astype(np.uint32),
@@ -82,13 +82,13 @@ def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: flo
     )
 
 
-def of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> Skin:
+def of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> RenderMesh:
     """The skin of a scan or of a common body: each triangle flat; edges where it turns by more than 30 degrees."""
     points = corners[rows].reshape(-1, 3)
     across = np.cross(points[1::3] - points[::3], points[2::3] - points[::3])
     size = np.linalg.norm(across, axis=1, keepdims=True)
     outward = across / np.where(size > 0, size, 1.0)
-    return Skin(
+    return RenderMesh(
         points,
         np.repeat(outward, 3, axis=0),
         np.arange(len(points), dtype=np.uint32).reshape(-1, 3),

@@ -47,7 +47,7 @@ from brackets.core.schema.reading import (
 )
 from brackets.core.schema.rows import od_wall
 from brackets.core.schema.rule import Plain, Rule
-from brackets.core.schema.sizes import PLATE, TUBE, WALL, Rack, Stock
+from brackets.core.schema.sizes import PLATE, TUBE, WALL, Stock, StockList
 
 __all__ = [
     "PLATE",
@@ -58,7 +58,7 @@ __all__ = [
     "Checked",
     "Param",
     "Plain",
-    "Rack",
+    "StockList",
     "Rule",
     "Stock",
     "at_least",

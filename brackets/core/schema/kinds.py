@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule
 from brackets.core.schema.rows import Row, TubeSize
-from brackets.core.schema.sizes import Angle, Count, Length, Number, Rack, Stock
+from brackets.core.schema.sizes import Angle, Count, Length, Number, Stock, StockList
 from brackets.core.schema.words import Choice, Text, YesNo
 
 FAR = 3000.0
@@ -50,7 +50,7 @@ def text(meaning: str, *, longest: int = 80) -> Text:
     return Text(meaning=meaning, longest=longest)
 
 
-def stock(rack: Rack, meaning: str, *, lo: float | None = None, hi: float | None = None) -> Stock:
+def stock(rack: StockList, meaning: str, *, lo: float | None = None, hi: float | None = None) -> Stock:
     """A length of a rack, PLATE, TUBE (outer diameters) or WALL, mm; stored as float.
 
     Any size from `lo` to `hi` is allowed, without them from the rack's smallest to its largest.

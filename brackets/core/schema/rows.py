@@ -22,7 +22,7 @@ class Named(Protocol):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shelf:
+class TableRef:
     """A table: `find` gives the row of any spelling of a name, `rows` all of them."""
 
     find: Callable[[str], Named]
@@ -30,9 +30,9 @@ class Shelf:
 
 
 SHELVES = {
-    "bolt": Shelf(find=lambda name: tables.bolt(name), rows=lambda: tables.bolts()),
-    "bush": Shelf(find=lambda name: tables.bush(name), rows=lambda: tables.bushes()),
-    "material": Shelf(find=lambda name: tables.material(name), rows=lambda: tables.materials()),
+    "bolt": TableRef(find=lambda name: tables.bolt(name), rows=lambda: tables.bolts()),
+    "bush": TableRef(find=lambda name: tables.bush(name), rows=lambda: tables.bushes()),
+    "material": TableRef(find=lambda name: tables.material(name), rows=lambda: tables.materials()),
 }
 
 

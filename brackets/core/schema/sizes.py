@@ -211,7 +211,7 @@ FROM_RACK = 0.8
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rack:
+class StockList:
     """Sizes kept, mm; `gauge` is the scale that "10 ga" means here."""
 
     name: str
@@ -223,16 +223,16 @@ class Rack:
         return tuple(size for size in self.kept() if lo <= size <= hi)
 
 
-PLATE = Rack(name="plate", kept=lambda: tables.plate_stock(), gauge="sheet")
-TUBE = Rack(name="tube", kept=lambda: tuple(sorted({row.od for row in tables.tubes()})))
-WALL = Rack(name="tube wall", kept=lambda: tuple(sorted({row.wall for row in tables.tubes()})), gauge="bwg")
+PLATE = StockList(name="plate", kept=lambda: tables.plate_stock(), gauge="sheet")
+TUBE = StockList(name="tube", kept=lambda: tuple(sorted({row.od for row in tables.tubes()})))
+WALL = StockList(name="tube wall", kept=lambda: tuple(sorted({row.wall for row in tables.tubes()})), gauge="bwg")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Stock(Length):
     """A length within limits that is best taken from a rack; text may be a gauge, "10 ga"."""
 
-    rack: Rack
+    rack: StockList
     kind: ClassVar[str] = "stock"
 
     @property
