@@ -1,4 +1,56 @@
-"""Engine and gearbox mounts as data: recipes, masses, clearance, flats, copes and files from one record."""
+"""Engine and gearbox mounts as data: recipes, masses, clearance, flats, copes and files from one record.
+
+Everything a script or a recipe needs is a name of this package; what lies below may move. Nothing is loaded until
+it is used. mm, degrees, kg.
+
+Recipes:
+    about, cures, left, Recipe, recipe, recipes.
+
+Values of a recipe: their rules, and the record that holds them:
+    at_least, at_most, between, by_name, changed, Checked, choice, count, deg, direction, fields, follows,
+    from_mapping, from_texts, lengths, mm, number, numbers, od_wall, PLATE, point, points, row, stated, stock,
+    text, texts, TUBE, tube_size, values, WALL, WORKED_OUT, yes_no.
+
+Units and tables:
+    angle, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, Material, material, materials, nearest_plates,
+    nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
+
+Errors and findings:
+    BadFile, BadRecipe, Finding, general_findings, GEOMETRY, KernelFailed, layout_findings, OutOfRange,
+    part_findings, PRACTICE, shop_findings, stopped, worst_first.
+
+Parts and what they are made of:
+    Along, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle, circle,
+    common, CustomPiece, cut, Flange, Folded, HERE, hexagon, Hole, join, Mass, Moments3, offset, OpeningRim,
+    Outline, outline, Part, Piece, Place, Plate, polygon, rectangle, reflected, Relief, round_hull, Seat, Slot,
+    slot, Step, StraightEdge, Tube, TubeEnd, TubeRim, TubeSeat, Turned, Vec, Wall, Weld, Window.
+
+Library: what the shipped recipes are made with:
+    base_plate, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore, bush_inner, bush_outer,
+    centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems, CupFollows, dummy_bush,
+    ear_findings, ear_foot, Ears, edge_for, engagement, Face, Fixing, flat_part, FlatSeat, gusset_outline,
+    HOLE_CLASSES, hole_limits, Joggle, joggle_rules, joggled, landing_problems, Limits, Lips, name_problems,
+    on_flat, on_tube, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline,
+    socket_findings, spacers, through_hollow, tube_cup, typed_limits, UNDER, with_back.
+
+Flat patterns, bends and tubes:
+    bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
+    joggle_web, k_of_allowance, lay_out, Layout, lip, load_shop, Mitre, NO_TOOLS, PlaneTarget, Rod, rod_gap,
+    rods, Run, setback, Shop, wrap.
+
+Survey: readings, weighing, and whether the bolts go in:
+    chance, enters, HoleErrors, Pull, read_readings, Reading, solve, Survey, work_out_readings.
+
+Drawings:
+    Drawing, nest, Title, wraps.
+
+Solids and clearance; loading these takes seconds:
+    Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep,
+    Transform, transform.
+
+Bays, and what is written:
+    Bay, Fit, fit, Made, made, read_bay, write, write_dxf, write_pdf, write_step, write_stl, write_svg.
+"""
 
 from __future__ import annotations
 
@@ -6,30 +58,612 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from brackets.bay.file import read as read_bay
+    from brackets.bay.fitting import Fit as Fit
+    from brackets.bay.fitting import fit as fit
+    from brackets.bay.record import Bay as Bay
+    from brackets.clearance.bodies import Body as Body
+    from brackets.clearance.bodies import body as body
+    from brackets.clearance.gaps import Gap as Gap
+    from brackets.clearance.gaps import gap as gap
+    from brackets.clearance.motion import bush_moves as bush_moves
+    from brackets.clearance.motion import powertrain_moves as powertrain_moves
+    from brackets.clearance.overlaps import overlap as overlap
+    from brackets.clearance.paths import path as path
+    from brackets.clearance.places import Transform as Transform
+    from brackets.clearance.places import transform as transform
+    from brackets.clearance.surveys import survey as gaps
+    from brackets.clearance.sweeps import rock as rock
+    from brackets.clearance.sweeps import sweep as sweep
+    from brackets.core.errors import BadFile as BadFile
+    from brackets.core.errors import BadRecipe as BadRecipe
+    from brackets.core.errors import KernelFailed as KernelFailed
+    from brackets.core.errors import OutOfRange as OutOfRange
+    from brackets.core.finding import GEOMETRY as GEOMETRY
+    from brackets.core.finding import PRACTICE as PRACTICE
+    from brackets.core.finding import Finding as Finding
+    from brackets.core.finding import stopped as stopped
+    from brackets.core.finding import worst_first as worst_first
+    from brackets.core.place import HERE as HERE
+    from brackets.core.place import Place as Place
+    from brackets.core.schema.checked import WORKED_OUT as WORKED_OUT
+    from brackets.core.schema.checked import Checked as Checked
+    from brackets.core.schema.checked import at_least as at_least
+    from brackets.core.schema.checked import at_most as at_most
+    from brackets.core.schema.checked import between as between
+    from brackets.core.schema.checked import fields as fields
+    from brackets.core.schema.checked import follows as follows
+    from brackets.core.schema.kinds import by_name as by_name
+    from brackets.core.schema.kinds import choice as choice
+    from brackets.core.schema.kinds import count as count
+    from brackets.core.schema.kinds import deg as deg
+    from brackets.core.schema.kinds import direction as direction
+    from brackets.core.schema.kinds import lengths as lengths
+    from brackets.core.schema.kinds import mm as mm
+    from brackets.core.schema.kinds import number as number
+    from brackets.core.schema.kinds import numbers as numbers
+    from brackets.core.schema.kinds import point as point
+    from brackets.core.schema.kinds import points as points
+    from brackets.core.schema.kinds import row as row
+    from brackets.core.schema.kinds import stock as stock
+    from brackets.core.schema.kinds import text as text
+    from brackets.core.schema.kinds import texts as texts
+    from brackets.core.schema.kinds import tube as tube_size
+    from brackets.core.schema.kinds import yes_no as yes_no
+    from brackets.core.schema.reading import changed as changed
+    from brackets.core.schema.reading import from_mapping as from_mapping
+    from brackets.core.schema.reading import from_texts as from_texts
+    from brackets.core.schema.reading import stated as stated
+    from brackets.core.schema.reading import values as values
+    from brackets.core.schema.rows import od_wall as od_wall
+    from brackets.core.schema.sizes import PLATE as PLATE
+    from brackets.core.schema.sizes import TUBE as TUBE
+    from brackets.core.schema.sizes import WALL as WALL
+    from brackets.core.tables.bolt_rows import Bolt as Bolt
+    from brackets.core.tables.bolt_rows import bolt as bolt
+    from brackets.core.tables.bolt_rows import bolts as bolts
+    from brackets.core.tables.bush_rows import Bush as Bush
+    from brackets.core.tables.bush_rows import bush as bush
+    from brackets.core.tables.bush_rows import bushes as bushes
+    from brackets.core.tables.engagement import engagement as engagement
+    from brackets.core.tables.fasteners import hole as hole
+    from brackets.core.tables.fasteners import nut as nut
+    from brackets.core.tables.fasteners import spanner as spanner
+    from brackets.core.tables.fasteners import washer as washer
+    from brackets.core.tables.fits import HOLE_CLASSES as HOLE_CLASSES
+    from brackets.core.tables.fits import Limits as Limits
+    from brackets.core.tables.fits import hole_limits as hole_limits
+    from brackets.core.tables.fits import typed_limits as typed_limits
+    from brackets.core.tables.material_rows import Material as Material
+    from brackets.core.tables.material_rows import material as material
+    from brackets.core.tables.material_rows import materials as materials
+    from brackets.core.tables.plate_rows import nearest_plates as nearest_plates
+    from brackets.core.tables.plate_rows import plate_stock as plate_stock
+    from brackets.core.tables.tube_rows import nearest_tubes as nearest_tubes
+    from brackets.core.tables.tube_rows import tube as tube
+    from brackets.core.tables.tube_rows import tubes as tubes
+    from brackets.core.units import angle as angle
+    from brackets.core.units import length as length
+    from brackets.core.vectors import Vec as Vec
+    from brackets.drawing.nest import nest as nest
+    from brackets.drawing.record import Drawing as Drawing
+    from brackets.drawing.record import Title as Title
+    from brackets.drawing.wraps import wraps as wraps
+    from brackets.forming.corner import Corner as Corner
+    from brackets.forming.cut_rows import cut_rows as cut_rows
+    from brackets.forming.flanges import joggle as joggle
+    from brackets.forming.flanges import lip as lip
+    from brackets.forming.flat_pattern import Blank as Blank
+    from brackets.forming.flat_pattern import blank_of as blank_of
+    from brackets.forming.shop import NO_TOOLS as NO_TOOLS
+    from brackets.forming.shop import Shop as Shop
+    from brackets.forming.shop_file import default as default_shop
+    from brackets.forming.shop_file import load as load_shop
+    from brackets.forming.tube_layout import Layout as Layout
+    from brackets.forming.tube_layout import lay_out as lay_out
+    from brackets.forming.tube_runs import Bung as Bung
+    from brackets.forming.tube_runs import Cylinder as Cylinder
+    from brackets.forming.tube_runs import Mitre as Mitre
+    from brackets.forming.tube_runs import PlaneTarget as PlaneTarget
+    from brackets.forming.tube_runs import Run as Run
+    from brackets.forming.tube_walls import Rod as Rod
+    from brackets.forming.tube_walls import rod_gap as rod_gap
+    from brackets.forming.tube_walls import rods as rods
+    from brackets.forming.wrap import wrap as wrap
+    from brackets.geometry.curve import Outline as Outline
+    from brackets.geometry.curve import outline as outline
+    from brackets.geometry.offset import offset as offset
+    from brackets.geometry.regions import common as common
+    from brackets.geometry.regions import cut as cut
+    from brackets.geometry.regions import join as join
+    from brackets.geometry.shapes import chamfered as chamfered
+    from brackets.geometry.shapes import circle as circle
+    from brackets.geometry.shapes import hexagon as hexagon
+    from brackets.geometry.shapes import polygon as polygon
+    from brackets.geometry.shapes import rectangle as rectangle
+    from brackets.geometry.shapes import round_hull as round_hull
+    from brackets.geometry.shapes import slot as slot
+    from brackets.kernel.mesh import mesh as mesh
+    from brackets.kernel.solids import shape as shape
+    from brackets.library.bungs import BungFollows as BungFollows
+    from brackets.library.cups import CupFollows as CupFollows
+    from brackets.library.cups import cup_findings as cup_findings
+    from brackets.library.cups import cup_tube as cup_tube
+    from brackets.library.cups import cup_tube_problems as cup_tube_problems
+    from brackets.library.cups import ear_findings as ear_findings
+    from brackets.library.cups import landing_problems as landing_problems
+    from brackets.library.cups import name_problems as name_problems
+    from brackets.library.ears import Ears as Ears
+    from brackets.library.ears import FlatSeat as FlatSeat
+    from brackets.library.ears import Rail as Rail
+    from brackets.library.ears import ear_foot as ear_foot
+    from brackets.library.ears import on_flat as on_flat
+    from brackets.library.ears import on_tube as on_tube
+    from brackets.library.faces import Face as Face
+    from brackets.library.faces import boss_holes as boss_holes
+    from brackets.library.faces import edge_for as edge_for
+    from brackets.library.faces import opening_rules as opening_rules
+    from brackets.library.faces import spacers as spacers
+    from brackets.library.folded_ears import with_back as with_back
+    from brackets.library.hardware import bolted as bolted
+    from brackets.library.hardware import bush_inner as bush_inner
+    from brackets.library.hardware import bush_outer as bush_outer
+    from brackets.library.joggled_ears import Joggle as Joggle
+    from brackets.library.joggled_ears import joggle_rules as joggle_rules
+    from brackets.library.joggled_ears import joggled as joggled
+    from brackets.library.limits import cures as cures
+    from brackets.library.limits import left as left
+    from brackets.library.plates import UNDER as UNDER
+    from brackets.library.plates import Fixing as Fixing
+    from brackets.library.plates import Lips as Lips
+    from brackets.library.plates import base_plate as base_plate
+    from brackets.library.plates import cup_gussets as cup_gussets
+    from brackets.library.plates import flat_part as flat_part
+    from brackets.library.plates import gusset_outline as gusset_outline
+    from brackets.library.plates import plate as plate
+    from brackets.library.plates import round_holes as round_holes
+    from brackets.library.plates import seat_level as seat_level
+    from brackets.library.plates import seat_welds as seat_welds
+    from brackets.library.plates import seated_outline as seated_outline
+    from brackets.library.plates import through_hollow as through_hollow
+    from brackets.library.recipe import Recipe as Recipe
+    from brackets.library.recipe import about as about
     from brackets.library.recipe import recipe as recipe
     from brackets.library.recipe import recipes as recipes
+    from brackets.library.rounds import bore_findings as bore_findings
+    from brackets.library.rounds import bung as bung
+    from brackets.library.rounds import bush_bore as bush_bore
+    from brackets.library.rounds import centred as centred
+    from brackets.library.rounds import cup as cup
+    from brackets.library.rounds import dummy_bush as dummy_bush
+    from brackets.library.rounds import ring as ring
+    from brackets.library.rounds import tube_cup as tube_cup
+    from brackets.model.bend_allowance import bend_allowance as bend_allowance
+    from brackets.model.bend_allowance import deduction as deduction
+    from brackets.model.bend_allowance import joggle_web as joggle_web
+    from brackets.model.bend_allowance import k_of_allowance as k_of_allowance
+    from brackets.model.bend_allowance import setback as setback
+    from brackets.model.cope_curve import end_curve as end_curve
+    from brackets.model.folded import Flange as Flange
+    from brackets.model.folded import Folded as Folded
+    from brackets.model.folded import Relief as Relief
+    from brackets.model.holes import Hole as Hole
+    from brackets.model.holes import Slot as Slot
+    from brackets.model.holes import Window as Window
+    from brackets.model.holes import bolt_circle as bolt_circle
+    from brackets.model.holes import bolt_hole as bolt_hole
+    from brackets.model.holes import bolt_holes as bolt_holes
+    from brackets.model.mirror import reflected as reflected
+    from brackets.model.moments import Mass as Mass
+    from brackets.model.moments import Moments3 as Moments3
     from brackets.model.part import Part as Part
+    from brackets.model.part import assembled as assembled
+    from brackets.model.piece import CustomPiece as CustomPiece
+    from brackets.model.piece import Piece as Piece
+    from brackets.model.piece import Seat as Seat
+    from brackets.model.plate import Plate as Plate
+    from brackets.model.plate import TubeSeat as TubeSeat
+    from brackets.model.plate import Wall as Wall
+    from brackets.model.tube import BentTube as BentTube
+    from brackets.model.tube import Tube as Tube
+    from brackets.model.tube import TubeEnd as TubeEnd
+    from brackets.model.turned import BushBore as BushBore
+    from brackets.model.turned import Step as Step
+    from brackets.model.turned import Turned as Turned
+    from brackets.model.weld import Along as Along
+    from brackets.model.weld import AtSeat as AtSeat
+    from brackets.model.weld import Circle as Circle
+    from brackets.model.weld import OpeningRim as OpeningRim
+    from brackets.model.weld import StraightEdge as StraightEdge
+    from brackets.model.weld import TubeRim as TubeRim
+    from brackets.model.weld import Weld as Weld
+    from brackets.output.dxf import write as write_dxf
+    from brackets.output.part_files import Made as Made
+    from brackets.output.part_files import made as made
+    from brackets.output.part_files import write as write
+    from brackets.output.pdf import write as write_pdf
+    from brackets.output.step import write as write_step
+    from brackets.output.stl import write as write_stl
+    from brackets.output.svg import write as write_svg
+    from brackets.rules.part import general_findings as general_findings
+    from brackets.rules.part import part_findings as part_findings
+    from brackets.rules.part import shop_findings as shop_findings
+    from brackets.rules.sockets import socket_findings as socket_findings
+    from brackets.rules.tubes import layout_findings as layout_findings
+    from brackets.survey.assembly_fit import enters as enters
+    from brackets.survey.chance import HoleErrors as HoleErrors
+    from brackets.survey.chance import Pull as Pull
+    from brackets.survey.chance import chance as chance
+    from brackets.survey.file import read as read_readings
+    from brackets.survey.readings import Reading as Reading
+    from brackets.survey.readings import Survey as Survey
+    from brackets.survey.solve import solve as solve
+    from brackets.survey.work import work_out as work_out_readings
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
+
+_NAMES = {
+    "bay.file": "read=read_bay",
+    "bay.fitting": "Fit fit",
+    "bay.record": "Bay",
+    "clearance.bodies": "Body body",
+    "clearance.gaps": "Gap gap",
+    "clearance.motion": "bush_moves powertrain_moves",
+    "clearance.overlaps": "overlap",
+    "clearance.paths": "path",
+    "clearance.places": "Transform transform",
+    "clearance.surveys": "survey=gaps",
+    "clearance.sweeps": "rock sweep",
+    "core.errors": "BadFile BadRecipe KernelFailed OutOfRange",
+    "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
+    "core.place": "HERE Place",
+    "core.schema.checked": "Checked WORKED_OUT at_least at_most between fields follows",
+    "core.schema.kinds": (
+        "by_name choice count deg direction lengths mm number numbers point points row stock text "
+        "texts tube=tube_size yes_no"
+    ),
+    "core.schema.reading": "changed from_mapping from_texts stated values",
+    "core.schema.rows": "od_wall",
+    "core.schema.sizes": "PLATE TUBE WALL",
+    "core.tables.bolt_rows": "Bolt bolt bolts",
+    "core.tables.bush_rows": "Bush bush bushes",
+    "core.tables.engagement": "engagement",
+    "core.tables.fasteners": "hole nut spanner washer",
+    "core.tables.fits": "HOLE_CLASSES Limits hole_limits typed_limits",
+    "core.tables.material_rows": "Material material materials",
+    "core.tables.plate_rows": "nearest_plates plate_stock",
+    "core.tables.tube_rows": "nearest_tubes tube tubes",
+    "core.units": "angle length",
+    "core.vectors": "Vec",
+    "drawing.nest": "nest",
+    "drawing.record": "Drawing Title",
+    "drawing.wraps": "wraps",
+    "forming.corner": "Corner",
+    "forming.cut_rows": "cut_rows",
+    "forming.flanges": "joggle lip",
+    "forming.flat_pattern": "Blank blank_of",
+    "forming.shop": "NO_TOOLS Shop",
+    "forming.shop_file": "default=default_shop load=load_shop",
+    "forming.tube_layout": "Layout lay_out",
+    "forming.tube_runs": "Bung Cylinder Mitre PlaneTarget Run",
+    "forming.tube_walls": "Rod rod_gap rods",
+    "forming.wrap": "wrap",
+    "geometry.curve": "Outline outline",
+    "geometry.offset": "offset",
+    "geometry.regions": "common cut join",
+    "geometry.shapes": "chamfered circle hexagon polygon rectangle round_hull slot",
+    "kernel.mesh": "mesh",
+    "kernel.solids": "shape",
+    "library.bungs": "BungFollows",
+    "library.cups": (
+        "CupFollows cup_findings cup_tube cup_tube_problems ear_findings landing_problems "
+        "name_problems"
+    ),
+    "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
+    "library.faces": "Face boss_holes edge_for opening_rules spacers",
+    "library.folded_ears": "with_back",
+    "library.hardware": "bolted bush_inner bush_outer",
+    "library.joggled_ears": "Joggle joggle_rules joggled",
+    "library.limits": "cures left",
+    "library.plates": (
+        "Fixing Lips UNDER base_plate cup_gussets flat_part gusset_outline plate round_holes "
+        "seat_level seat_welds seated_outline through_hollow"
+    ),
+    "library.recipe": "Recipe about recipe recipes",
+    "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
+    "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
+    "model.cope_curve": "end_curve",
+    "model.folded": "Flange Folded Relief",
+    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes",
+    "model.mirror": "reflected",
+    "model.moments": "Mass Moments3",
+    "model.part": "Part assembled",
+    "model.piece": "CustomPiece Piece Seat",
+    "model.plate": "Plate TubeSeat Wall",
+    "model.tube": "BentTube Tube TubeEnd",
+    "model.turned": "BushBore Step Turned",
+    "model.weld": "Along AtSeat Circle OpeningRim StraightEdge TubeRim Weld",
+    "output.dxf": "write=write_dxf",
+    "output.part_files": "Made made write",
+    "output.pdf": "write=write_pdf",
+    "output.step": "write=write_step",
+    "output.stl": "write=write_stl",
+    "output.svg": "write=write_svg",
+    "rules.part": "general_findings part_findings shop_findings",
+    "rules.sockets": "socket_findings",
+    "rules.tubes": "layout_findings",
+    "survey.assembly_fit": "enters",
+    "survey.chance": "HoleErrors Pull chance",
+    "survey.file": "read=read_readings",
+    "survey.readings": "Reading Survey",
+    "survey.solve": "solve",
+    "survey.work": "work_out=work_out_readings",
+}
+"""Module below this package and the names it gives, `theirs=ours` where they differ; as the imports above."""
 
 _FROM = {
-    "Part": "brackets.model.part",
-    "recipe": "brackets.library.recipe",
-    "recipes": "brackets.library.recipe",
+    word.split("=")[-1]: (module, word.split("=")[0]) for module, words in _NAMES.items() for word in words.split()
 }
 
-__all__ = ["Part", "__version__", "recipe", "recipes"]
+__all__ = [
+    "Along",
+    "AtSeat",
+    "BadFile",
+    "BadRecipe",
+    "Bay",
+    "BentTube",
+    "Blank",
+    "Body",
+    "Bolt",
+    "Bung",
+    "BungFollows",
+    "Bush",
+    "BushBore",
+    "Checked",
+    "Circle",
+    "Corner",
+    "CupFollows",
+    "CustomPiece",
+    "Cylinder",
+    "Drawing",
+    "Ears",
+    "Face",
+    "Finding",
+    "Fit",
+    "Fixing",
+    "Flange",
+    "FlatSeat",
+    "Folded",
+    "GEOMETRY",
+    "Gap",
+    "HERE",
+    "HOLE_CLASSES",
+    "Hole",
+    "HoleErrors",
+    "Joggle",
+    "KernelFailed",
+    "Layout",
+    "Limits",
+    "Lips",
+    "Made",
+    "Mass",
+    "Material",
+    "Mitre",
+    "Moments3",
+    "NO_TOOLS",
+    "OpeningRim",
+    "OutOfRange",
+    "Outline",
+    "PLATE",
+    "PRACTICE",
+    "Part",
+    "Piece",
+    "Place",
+    "PlaneTarget",
+    "Plate",
+    "Pull",
+    "Rail",
+    "Reading",
+    "Recipe",
+    "Relief",
+    "Rod",
+    "Run",
+    "Seat",
+    "Shop",
+    "Slot",
+    "Step",
+    "StraightEdge",
+    "Survey",
+    "TUBE",
+    "Title",
+    "Transform",
+    "Tube",
+    "TubeEnd",
+    "TubeRim",
+    "TubeSeat",
+    "Turned",
+    "UNDER",
+    "Vec",
+    "WALL",
+    "WORKED_OUT",
+    "Wall",
+    "Weld",
+    "Window",
+    "about",
+    "angle",
+    "assembled",
+    "at_least",
+    "at_most",
+    "base_plate",
+    "bend_allowance",
+    "between",
+    "blank_of",
+    "body",
+    "bolt",
+    "bolt_circle",
+    "bolt_hole",
+    "bolt_holes",
+    "bolted",
+    "bolts",
+    "bore_findings",
+    "boss_holes",
+    "bung",
+    "bush",
+    "bush_bore",
+    "bush_inner",
+    "bush_moves",
+    "bush_outer",
+    "bushes",
+    "by_name",
+    "centred",
+    "chamfered",
+    "chance",
+    "changed",
+    "choice",
+    "circle",
+    "common",
+    "count",
+    "cup",
+    "cup_findings",
+    "cup_gussets",
+    "cup_tube",
+    "cup_tube_problems",
+    "cures",
+    "cut",
+    "cut_rows",
+    "deduction",
+    "default_shop",
+    "deg",
+    "direction",
+    "dummy_bush",
+    "ear_findings",
+    "ear_foot",
+    "edge_for",
+    "end_curve",
+    "engagement",
+    "enters",
+    "fields",
+    "fit",
+    "flat_part",
+    "follows",
+    "from_mapping",
+    "from_texts",
+    "gap",
+    "gaps",
+    "general_findings",
+    "gusset_outline",
+    "hexagon",
+    "hole",
+    "hole_limits",
+    "joggle",
+    "joggle_rules",
+    "joggle_web",
+    "joggled",
+    "join",
+    "k_of_allowance",
+    "landing_problems",
+    "lay_out",
+    "layout_findings",
+    "left",
+    "length",
+    "lengths",
+    "lip",
+    "load_shop",
+    "made",
+    "material",
+    "materials",
+    "mesh",
+    "mm",
+    "name_problems",
+    "nearest_plates",
+    "nearest_tubes",
+    "nest",
+    "number",
+    "numbers",
+    "nut",
+    "od_wall",
+    "offset",
+    "on_flat",
+    "on_tube",
+    "opening_rules",
+    "outline",
+    "overlap",
+    "part_findings",
+    "path",
+    "plate",
+    "plate_stock",
+    "point",
+    "points",
+    "polygon",
+    "powertrain_moves",
+    "read_bay",
+    "read_readings",
+    "recipe",
+    "recipes",
+    "rectangle",
+    "reflected",
+    "ring",
+    "rock",
+    "rod_gap",
+    "rods",
+    "round_holes",
+    "round_hull",
+    "row",
+    "seat_level",
+    "seat_welds",
+    "seated_outline",
+    "setback",
+    "shape",
+    "shop_findings",
+    "slot",
+    "socket_findings",
+    "solve",
+    "spacers",
+    "spanner",
+    "stated",
+    "stock",
+    "stopped",
+    "sweep",
+    "text",
+    "texts",
+    "through_hollow",
+    "transform",
+    "tube",
+    "tube_cup",
+    "tube_size",
+    "tubes",
+    "typed_limits",
+    "values",
+    "washer",
+    "with_back",
+    "work_out_readings",
+    "worst_first",
+    "wrap",
+    "wraps",
+    "write",
+    "write_dxf",
+    "write_pdf",
+    "write_step",
+    "write_stl",
+    "write_svg",
+    "yes_no",
+    "__version__",
+]
 
 
 def __getattr__(name: str) -> Any:
-    """Loads what is asked for when it is asked for: importing brackets alone loads nothing, not even typing.
+    """Load a public name, or a module of this package, when it is asked for.
 
-    The command must heed Ctrl-C before anything that takes time is loaded.
+    Importing brackets alone loads nothing, not even typing: the command must heed Ctrl-C before anything that takes
+    time is loaded. Raises AttributeError for any other name.
     """
     from importlib import import_module
 
     if name in _FROM:
-        return getattr(import_module(_FROM[name]), name)
+        module, theirs = _FROM[name]
+        found = getattr(import_module(f"{__name__}.{module}"), theirs)
+        globals()[name] = found
+        return found
     if not name.startswith("_"):
         try:
             return import_module(f"{__name__}.{name}")

@@ -8,26 +8,48 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.core.errors import OutOfRange
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import Checked, follows
-from brackets.core.schema.kinds import choice, direction, lengths, mm, point, points, row, stock, tube
-from brackets.core.schema.rows import od_wall
-from brackets.core.schema.sizes import PLATE
-from brackets.core.tables.bolts import bolt
-from brackets.core.vectors import Vec, add, scale, unit
-from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import PlaneTarget, Run
-from brackets.geometry.curve import Outline
-from brackets.geometry.shapes import round_hull
-from brackets.library.faces import boss_holes, edge_for, opening_rules, spacers
-from brackets.library.plates import UNDER, plate
-from brackets.model.holes import Hole
-from brackets.model.part import Part
-from brackets.model.piece import Seat
-from brackets.rules.tubes import layout_findings
+from brackets import (
+    NO_TOOLS,
+    PLATE,
+    PRACTICE,
+    UNDER,
+    Checked,
+    Finding,
+    Hole,
+    Layout,
+    Outline,
+    OutOfRange,
+    Part,
+    Place,
+    PlaneTarget,
+    Run,
+    Seat,
+    Shop,
+    Vec,
+    bolt,
+    boss_holes,
+    choice,
+    direction,
+    edge_for,
+    follows,
+    lay_out,
+    layout_findings,
+    lengths,
+    mm,
+    od_wall,
+    opening_rules,
+    plate,
+    point,
+    points,
+    round_hull,
+    row,
+    spacers,
+    stock,
+)
+from brackets import (
+    tube_size as tube,
+)
+from brackets.core.vectors import add, scale, unit
 
 LEAST = 1.0
 MOST_LEAN = 60.0

@@ -7,17 +7,36 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, follows
-from brackets.core.schema.kinds import choice, count, deg, mm, points, row, stock, yes_no
-from brackets.core.schema.sizes import PLATE, WALL
-from brackets.geometry.shapes import rectangle
-from brackets.library.faces import boss_holes, edge_for, opening_rules
-from brackets.library.plates import UNDER, Fixing, Lips, base_plate, through_hollow
-from brackets.model.holes import Hole
-from brackets.model.part import Part
-from brackets.model.piece import Seat
+from brackets import (
+    PLATE,
+    PRACTICE,
+    UNDER,
+    WALL,
+    WORKED_OUT,
+    Checked,
+    Finding,
+    Fixing,
+    Hole,
+    Lips,
+    Part,
+    Place,
+    Seat,
+    base_plate,
+    boss_holes,
+    choice,
+    count,
+    deg,
+    edge_for,
+    follows,
+    mm,
+    opening_rules,
+    points,
+    rectangle,
+    row,
+    stock,
+    through_hollow,
+    yes_no,
+)
 
 LEAST = 1.0
 WAYS = ("welded", "bolted to solid", "bolted through hollow")

@@ -8,21 +8,37 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, at_most, follows
-from brackets.core.schema.kinds import count, deg, mm, points, row, stock
-from brackets.core.schema.sizes import PLATE
-from brackets.forming.flanges import lip
-from brackets.geometry.shapes import rectangle
-from brackets.library.faces import boss_holes, opening_rules
-from brackets.library.plates import UNDER
-from brackets.model.bend_allowance import bend_allowance, setback
-from brackets.model.folded import Folded, Relief
-from brackets.model.holes import Hole, Slot
-from brackets.model.part import Part
-from brackets.model.piece import Seat
-from brackets.model.plate import Wall
+from brackets import (
+    PLATE,
+    PRACTICE,
+    UNDER,
+    WORKED_OUT,
+    Checked,
+    Finding,
+    Folded,
+    Hole,
+    Part,
+    Place,
+    Relief,
+    Seat,
+    Slot,
+    Wall,
+    at_least,
+    at_most,
+    bend_allowance,
+    boss_holes,
+    count,
+    deg,
+    follows,
+    lip,
+    mm,
+    opening_rules,
+    points,
+    rectangle,
+    row,
+    setback,
+    stock,
+)
 
 LEAST = 2.0
 LOOSE = 2.0

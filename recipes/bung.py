@@ -6,14 +6,24 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, between, follows
-from brackets.core.schema.kinds import choice, mm, row, yes_no
-from brackets.core.tables.bolts import bolt
-from brackets.core.tables.engagement import engagement
-from brackets.core.tables.fasteners import hole
-from brackets.library.rounds import bung
-from brackets.model.part import Part
+from brackets import (
+    PRACTICE,
+    WORKED_OUT,
+    Checked,
+    Finding,
+    Part,
+    at_least,
+    between,
+    bolt,
+    bung,
+    choice,
+    engagement,
+    follows,
+    hole,
+    mm,
+    row,
+    yes_no,
+)
 
 OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5
 """Outside of a bung that is not typed, the shoulder beyond its spigot, and the least of shoulder and wall, mm

@@ -6,14 +6,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import Checked, at_most
-from brackets.core.schema.kinds import choice, mm, stock
-from brackets.core.schema.sizes import PLATE
-from brackets.geometry.shapes import circle, rectangle
-from brackets.library.plates import flat_part, plate
-from brackets.model.holes import Hole
-from brackets.model.part import Part
+from brackets import (
+    PLATE,
+    PRACTICE,
+    Checked,
+    Finding,
+    Hole,
+    Part,
+    at_most,
+    choice,
+    circle,
+    flat_part,
+    mm,
+    plate,
+    rectangle,
+    stock,
+)
 
 LEAST = 0.01
 

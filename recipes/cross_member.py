@@ -11,36 +11,56 @@ from functools import cached_property
 from itertools import combinations, product
 from typing import Annotated
 
-from brackets import library as b
-from brackets.core.errors import OutOfRange
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, follows
-from brackets.core.schema.kinds import direction, mm, point, points, row, stock, texts, tube
-from brackets.core.schema.rows import od_wall
-from brackets.core.schema.sizes import TUBE, WALL
-from brackets.core.tables.bolts import bolt
-from brackets.core.tables.fasteners import hole
-from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
-from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Cylinder, Run
-from brackets.forming.tube_walls import Rod, rod_gap, rods
-from brackets.library.bungs import BungFollows
-from brackets.library.cups import (
+from brackets import (
+    NO_TOOLS,
+    PRACTICE,
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    BungFollows,
+    Checked,
     CupFollows,
+    Cylinder,
+    Finding,
+    Layout,
+    OutOfRange,
+    Part,
+    Place,
+    Rod,
+    Run,
+    Seat,
+    Shop,
+    Tube,
+    Turned,
+    Vec,
+    at_least,
+    bolt,
     cup_findings,
     cup_tube_problems,
+    direction,
     ear_findings,
+    follows,
+    hole,
     landing_problems,
+    lay_out,
+    layout_findings,
+    mm,
     name_problems,
+    od_wall,
+    point,
+    points,
+    rod_gap,
+    rods,
+    row,
+    socket_findings,
+    stock,
+    texts,
 )
-from brackets.model.part import Part
-from brackets.model.piece import Seat
-from brackets.model.tube import Tube
-from brackets.model.turned import Turned
-from brackets.rules.sockets import socket_findings
-from brackets.rules.tubes import layout_findings
+from brackets import library as b
+from brackets import (
+    tube_size as tube,
+)
+from brackets.core.vectors import add, cross, dot, length, scale, sub, unit
 
 LEAST = 0.5
 ROOM = 2.0

@@ -6,15 +6,31 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import WORKED_OUT, Checked, follows
-from brackets.core.schema.kinds import choice, lengths, mm, stock
-from brackets.core.schema.sizes import TUBE, WALL
-from brackets.core.tables.fits import HOLE_CLASSES, Limits, hole_limits, typed_limits
-from brackets.library.cups import cup_findings, cup_tube, cup_tube_problems
-from brackets.library.rounds import bore_findings, bush_bore, cup
-from brackets.model.part import Part
-from brackets.model.turned import BushBore
+from brackets import (
+    HOLE_CLASSES,
+    PRACTICE,
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    BushBore,
+    Checked,
+    Finding,
+    Limits,
+    Part,
+    bore_findings,
+    bush_bore,
+    choice,
+    cup,
+    cup_findings,
+    cup_tube,
+    cup_tube_problems,
+    follows,
+    hole_limits,
+    lengths,
+    mm,
+    stock,
+    typed_limits,
+)
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0

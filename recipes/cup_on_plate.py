@@ -11,19 +11,38 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
+from brackets import (
+    PLATE,
+    PRACTICE,
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    BushBore,
+    Checked,
+    CupFollows,
+    Finding,
+    Hole,
+    Outline,
+    Part,
+    Place,
+    Seat,
+    Vec,
+    assembled,
+    at_most,
+    count,
+    cup_findings,
+    cup_tube_problems,
+    direction,
+    follows,
+    mm,
+    number,
+    point,
+    points,
+    row,
+    stock,
+)
 from brackets import library as b
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_most, follows
-from brackets.core.schema.kinds import count, direction, mm, number, point, points, row, stock
-from brackets.core.schema.sizes import PLATE, TUBE, WALL
-from brackets.core.vectors import Vec, dot, length, square_to, sub, unit
-from brackets.geometry.curve import Outline
-from brackets.library.cups import CupFollows, cup_findings, cup_tube_problems
-from brackets.model.holes import Hole
-from brackets.model.part import Part, assembled
-from brackets.model.piece import Seat
-from brackets.model.turned import BushBore
+from brackets.core.vectors import dot, length, square_to, sub, unit
 
 SQUARE = 0.01
 LEAST = 1.0

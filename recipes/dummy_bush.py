@@ -6,12 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, follows
-from brackets.core.schema.kinds import mm, row
-from brackets.core.tables.fasteners import hole
-from brackets.library.rounds import dummy_bush
-from brackets.model.part import Part
+from brackets import PRACTICE, WORKED_OUT, Checked, Finding, Part, at_least, dummy_bush, follows, hole, mm, row
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
 """Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""

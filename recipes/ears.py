@@ -6,15 +6,30 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, deg, mm, row, stock, yes_no
-from brackets.core.schema.sizes import PLATE
-from brackets.core.tables.fasteners import hole
-from brackets.library.ears import Ears, FlatSeat, Rail, ear_foot, on_flat, on_tube
-from brackets.library.folded_ears import with_back
-from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
-from brackets.model.part import Part
+from brackets import (
+    PLATE,
+    PRACTICE,
+    Checked,
+    Ears,
+    Finding,
+    FlatSeat,
+    Joggle,
+    Part,
+    Rail,
+    choice,
+    deg,
+    ear_foot,
+    hole,
+    joggle_rules,
+    joggled,
+    mm,
+    on_flat,
+    on_tube,
+    row,
+    stock,
+    with_back,
+    yes_no,
+)
 
 
 @dataclass(frozen=True, kw_only=True)

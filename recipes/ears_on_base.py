@@ -6,17 +6,33 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, at_least, at_most, follows
-from brackets.core.schema.kinds import count, deg, mm, row, stock
-from brackets.core.schema.sizes import PLATE
+from brackets import (
+    PLATE,
+    PRACTICE,
+    WORKED_OUT,
+    Checked,
+    Ears,
+    Finding,
+    FlatSeat,
+    Lips,
+    Part,
+    Place,
+    Seat,
+    Weld,
+    assembled,
+    at_least,
+    at_most,
+    base_plate,
+    count,
+    deg,
+    ear_foot,
+    follows,
+    mm,
+    on_flat,
+    row,
+    stock,
+)
 from brackets.core.vectors import add, scale
-from brackets.library.ears import Ears, FlatSeat, ear_foot, on_flat
-from brackets.library.plates import Lips, base_plate
-from brackets.model.part import Part, assembled
-from brackets.model.piece import Seat
-from brackets.model.weld import Weld
 
 WIDTH, LENGTH = 60.0, 120.0
 """The base where neither it nor wider ears are typed, mm."""

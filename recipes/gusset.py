@@ -6,12 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.schema.checked import Checked, at_most
-from brackets.core.schema.kinds import mm, stock
-from brackets.core.schema.sizes import PLATE
-from brackets.library.plates import flat_part, gusset_outline, plate
-from brackets.model.part import Part
+from brackets import PLATE, PRACTICE, Checked, Finding, Part, at_most, flat_part, gusset_outline, mm, plate, stock
 
 STUBBY = 0.5
 

@@ -11,36 +11,58 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets import library as b
-from brackets.core.errors import OutOfRange
-from brackets.core.finding import PRACTICE, Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, follows
-from brackets.core.schema.kinds import by_name, count, direction, mm, point, points, row, stock, texts, tube
-from brackets.core.schema.rows import od_wall
-from brackets.core.schema.sizes import PLATE, TUBE, WALL
-from brackets.core.tables.bolts import bolt
-from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
-from brackets.forming.corner import Corner
-from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Cylinder, PlaneTarget, Run
-from brackets.forming.tube_walls import Rod, rod_gap
-from brackets.geometry.curve import Outline
-from brackets.geometry.shapes import round_hull
-from brackets.library.cups import (
+from brackets import (
+    NO_TOOLS,
+    PLATE,
+    PRACTICE,
+    TUBE,
+    WALL,
+    WORKED_OUT,
+    Checked,
+    Corner,
     CupFollows,
+    Cylinder,
+    Finding,
+    Hole,
+    Layout,
+    Outline,
+    OutOfRange,
+    Part,
+    Place,
+    PlaneTarget,
+    Rod,
+    Run,
+    Seat,
+    Shop,
+    Turned,
+    Vec,
+    bolt,
+    by_name,
+    count,
     cup_findings,
     cup_tube_problems,
+    direction,
     ear_findings,
+    follows,
     landing_problems,
+    lay_out,
+    layout_findings,
+    mm,
     name_problems,
+    od_wall,
+    point,
+    points,
+    rod_gap,
+    round_hull,
+    row,
+    stock,
+    texts,
 )
-from brackets.model.holes import Hole
-from brackets.model.part import Part
-from brackets.model.piece import Seat
-from brackets.model.turned import Turned
-from brackets.rules.tubes import layout_findings
+from brackets import library as b
+from brackets import (
+    tube_size as tube,
+)
+from brackets.core.vectors import add, cross, dot, length, scale, square_to, sub, unit
 
 LEAST, NEAR = 1.0, 0.05
 

@@ -8,19 +8,35 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets.core.errors import OutOfRange
-from brackets.core.finding import Finding
-from brackets.core.place import Place
-from brackets.core.schema.checked import WORKED_OUT, Checked, follows
-from brackets.core.schema.kinds import choice, direction, mm, point, points, tube
-from brackets.core.schema.rows import od_wall
-from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
-from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.forming.tube_layout import Layout, lay_out
-from brackets.forming.tube_runs import Cylinder, PlaneTarget, Run
-from brackets.model.part import Part
-from brackets.model.piece import Seat
-from brackets.rules.tubes import layout_findings
+from brackets import (
+    NO_TOOLS,
+    WORKED_OUT,
+    Checked,
+    Cylinder,
+    Finding,
+    Layout,
+    OutOfRange,
+    Part,
+    Place,
+    PlaneTarget,
+    Run,
+    Seat,
+    Shop,
+    Vec,
+    choice,
+    direction,
+    follows,
+    lay_out,
+    layout_findings,
+    mm,
+    od_wall,
+    point,
+    points,
+)
+from brackets import (
+    tube_size as tube,
+)
+from brackets.core.vectors import cross, dot, length, scale, sub, unit
 
 MEETS = ("tube", "flat", "square")
 OTHER = 42.4

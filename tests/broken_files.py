@@ -244,12 +244,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.library import plate
-from brackets.rules.part import PRACTICE, Finding
-from brackets.outline import rectangle
-from brackets.core.schema import PLATE, Checked, choice, count, mm, points, stock
-from brackets.model.part import Part
-from brackets.pieces import Hole
+from brackets import Checked, Finding, PLATE, PRACTICE, choice, count, mm, plate, points, rectangle, stock
+from brackets import Hole, Part
 
 
 @dataclass(frozen=True, kw_only=True)

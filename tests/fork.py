@@ -5,18 +5,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.place import Place
-from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import mm, point, points, stock, texts
-from brackets.core.schema.sizes import PLATE
-from brackets.core.vectors import Vec, scale
-from brackets.geometry.shapes import round_hull
-from brackets.library.ears import Ears, FlatSeat, ear_foot, on_flat
-from brackets.library.faces import Face, boss_holes, edge_for
-from brackets.library.plates import plate
-from brackets.model.part import Part, assembled
-from brackets.model.piece import Seat
-from brackets.model.weld import Weld
+from brackets import (
+    PLATE,
+    Checked,
+    Ears,
+    Face,
+    FlatSeat,
+    Part,
+    Place,
+    Seat,
+    Vec,
+    Weld,
+    assembled,
+    boss_holes,
+    ear_foot,
+    edge_for,
+    mm,
+    on_flat,
+    plate,
+    point,
+    points,
+    round_hull,
+    stock,
+    texts,
+)
+from brackets.core.vectors import scale
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,14 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.place import Place
-from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import stock
-from brackets.core.schema.sizes import PLATE
-from brackets.geometry.shapes import rectangle
-from brackets.library.plates import plate
-from brackets.model.part import Part
-from brackets.model.weld import Along, Weld
+from brackets import PLATE, Along, Checked, Part, Place, Weld, plate, rectangle, stock
 
 
 @dataclass(frozen=True, kw_only=True)

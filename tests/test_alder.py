@@ -20,11 +20,11 @@ import pytest
 
 from brackets import bay
 from brackets.app.cli.app import main
+from brackets.bay import fitting as fitted
 from brackets.bay.bodies import bay_bodies
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.checks import diagonals
-from brackets.bay.fit import Fit
-from brackets.bay.fit import fit as fitted
+from brackets.bay.fitting import Fit
 from brackets.bay.mount_frames import axle_torque, firing, half, mass_of, place_of, traction_cap
 from brackets.bay.moving import by_pair
 from brackets.bay.paths import WITHIN, ways

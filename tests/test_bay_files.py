@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.output.bay_files import write
 
 NAMES = ("../evil", "assembly", "P", "p", "CON", "/evil", "a:b")

@@ -12,7 +12,7 @@ import trimesh
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, fit
+from brackets.bay.fitting import Fit, fit
 from brackets.bay.ground import distance_from_keep_out
 from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved, by_pair

@@ -11,7 +11,7 @@ from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, wors
 from brackets.app.preview.over import words
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.bay.gap_rules import GapRule
 from brackets.bay.lists import span
 from brackets.bay.moving import Moved

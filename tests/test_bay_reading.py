@@ -85,7 +85,7 @@ RAISES = '"""A recipe of our own."""\nraise ValueError("no luck")\n'
 
 NO_BUILD = '''"""A recipe of our own."""
 from dataclasses import dataclass
-from brackets.core.schema import Checked
+from brackets import Checked
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, fit
+from brackets.bay.fitting import Fit, fit
 
 BOSS = '[[boss]]\nname = "B1"\nat = [0, 0, 20]\nnormal = [0, 0, 1]\nthread = "M10"\ndepth = 20\npos = {pos}\n'
 BAY = """

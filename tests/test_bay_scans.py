@@ -13,7 +13,7 @@ import trimesh
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.gap_rows import at_rest, when_moved
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, fit
+from brackets.bay.fitting import Fit, fit
 from brackets.bay.scan_rules import open_scan_findings
 from brackets.output.bay_facts import record
 from brackets.output.bay_files import gaps

@@ -20,7 +20,7 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.bay import seat_contact
 from brackets.bay.bodies import bay_bodies, keep_out_body
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.bay.ground import Ground, on_boxes
 from brackets.bay.placed import placed_bay
 from brackets.bay.schema import KeepOut

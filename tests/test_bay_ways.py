@@ -13,7 +13,7 @@ import pytest
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, fit
+from brackets.bay.fitting import Fit, fit
 from brackets.bay.lists import rule_rows
 from brackets.bay.paths import WITHIN, BayPath
 from brackets.core.errors import BadFile
@@ -295,7 +295,7 @@ def test_the_way_and_the_tools_that_the_readme_shows_are_read(tmp_path: Path) ->
     path.write_text(plain[: plain.index("[[path]]")] + "\n".join(of_this_bay), "utf-8")
     bay = read(path)
     (typed,) = bay.ways
-    assert [type(leg).__name__ for leg in typed.legs] == ["StraightLeg", "TurnLeg"]
+    assert [type(leg).__name__ for leg in typed.legs] == ["StraightLegRow", "TurnLeg"]
     assert typed.row.gap == 5
     assert [row.od for row in bay.sockets] == [26]
     assert [row.swing for row in bay.spanners] == [30]

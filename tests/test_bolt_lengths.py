@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import engagement
 from brackets.core.tables.fasteners import nut
 from brackets.core.tables.tools import ring_spanner, socket

@@ -15,7 +15,7 @@ from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, Step, bolts, contradiction
 from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, fit
+from brackets.bay.fitting import Fit, fit
 from brackets.bay.lists import bolt_record
 from brackets.bay.pairs import pairs
 from brackets.bay.placed import placed_bay
@@ -24,7 +24,7 @@ from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import Boss, PartRow, Powertrain
 from brackets.clearance.bodies import body
 from brackets.core.finding import Finding
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 
 M10 = bolt("M10")
 PLATE = 8.0

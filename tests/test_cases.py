@@ -134,4 +134,4 @@ def test_a_name_that_hides_its_own_rule_is_blamed_on_its_line(
     """A value called `count` is a number by the time the next line asks for count(2, 6, ...)."""
     monkeypatch.chdir(folder)
     assert main(["make", "./strap2.py"]) == 2
-    assert "strap2.py:16: TypeError: 'int' object is not callable, while loading" in capsys.readouterr().err
+    assert "strap2.py:12: TypeError: 'int' object is not callable, while loading" in capsys.readouterr().err

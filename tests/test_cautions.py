@@ -15,7 +15,7 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.build import source
 from brackets.app.preview.skin import LIVE
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.bay.owners import bay_cautions, sheet_cautions
 from brackets.output import cut_files
 from brackets.output.bay_facts import record

@@ -26,10 +26,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.rules.part import PRACTICE, Finding
-from brackets.core.schema import Checked, choice, mm, points
-from brackets.model.part import Part
-from brackets.pieces import Step, Turned
+from brackets import Checked, Finding, Part, PRACTICE, Step, Turned, choice, mm, points
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

@@ -127,10 +127,10 @@ def test_svg_escapes_names() -> None:
 
 SEEDED = """
 import sys
-from brackets.drawing import Title, blank
-from brackets.outline import rectangle
-from brackets.pieces import Plate, Wall
-from brackets.write import dxf
+from brackets import Title
+from brackets.drawing.blank import blank
+from brackets import Plate, Wall, rectangle
+from brackets.output import dxf
 dxf.write(blank(Plate(name="p", t=6.0, wall=Wall(outline=rectangle(80, 40))), Title(part="s")), sys.argv[1])
 """
 

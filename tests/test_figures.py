@@ -25,7 +25,7 @@ from brackets.app.cli.fit_view import _neighbours, _tightest, _ways, fit_text
 from brackets.app.preview.hinges import hinges, zone_of
 from brackets.app.preview.skin import skin
 from brackets.app.preview.unfold import Hinged
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
 from brackets.bay.moving import Moved
 from brackets.bay.paths import BayPath

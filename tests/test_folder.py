@@ -113,7 +113,7 @@ def test_results_of_a_version_that_did_not_sum_its_own_list_are_ours(tmp_path: P
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from brackets.write import facts, folder
+from brackets.output import facts, folder
 
 STEPS = ("os.rename", "os.link", "os.mkdir", "os.rmdir", "os.remove", "open", "shutil.copytree")
 

@@ -17,7 +17,7 @@ from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.hands import _same, _value, reflected_bay
 from brackets.bay.mount_frames import box_place, half
 from brackets.bay.placed import placed_bay

@@ -83,7 +83,7 @@ except KeyboardInterrupt:
 ENDS_ITSELF = '''"""Bar that is stopped while it is built."""
 import os, signal, time
 from dataclasses import dataclass
-from brackets.core.schema import Checked
+from brackets import Checked
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

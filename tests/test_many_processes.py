@@ -42,7 +42,7 @@ def test_the_same_input_gives_the_same_bytes_under_any_hash_seed(tmp_path: Path,
 THREADS = """
 import sys, threading
 from pathlib import Path
-from brackets.library.recipe import recipe
+from brackets import recipe
 text, wrong = Path("tab.py").read_text(), []
 
 def opens(path, gate):
@@ -65,8 +65,7 @@ print(len(wrong), wrong[:3])
 """
 SPAWN = """
 import multiprocessing
-from brackets.library.recipe import recipe
-from brackets.core.schema import stated
+from brackets import recipe, stated
 
 def width(params):
     return params.width, params.radius, sorted(stated(params)), type(params).__name__

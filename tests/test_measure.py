@@ -14,13 +14,13 @@ import pytest
 from pypdf import PdfReader
 from test_bosses import laid_over
 
-from brackets import bosses
 from brackets.app.cli.measure_cmd import measure
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.drawing.check_sheet import check_sheet
 from brackets.output import svg
 from brackets.survey.facts import boss_rows, facts, survey_picture
 from brackets.survey.file import read
+from brackets.survey.readings import COVER as COVERED
 from brackets.survey.work import pattern_text, work_out
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -312,7 +312,7 @@ def test_the_height_of_a_hole_is_as_doubtful_as_its_covariance_has_it(tail):
     made = work_out(read(tail))
     variances = np.diag(made.survey.covariance)[2::3]
     told = [hole["height_pm"] for hole in facts(made)["holes"]]
-    assert told == pytest.approx([bosses.COVER * math.sqrt(max(v, 0.0)) for v in variances])
+    assert told == pytest.approx([COVERED * math.sqrt(max(v, 0.0)) for v in variances])
 
 
 def test_unknown_paper_writes_nothing(tail, tmp_path):

@@ -24,7 +24,7 @@ from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page
 from brackets.app.preview.payload import unpack
 from brackets.bay.file import read
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.owners import of_part, owners, with_accepted, with_owners
 from brackets.bay.schema import Accept
 from brackets.core.errors import BadFile
@@ -226,10 +226,7 @@ def test_a_recipe_that_stops_has_nothing_to_cut_in_make_and_flat(
 
 THIN = '''"""Thin: a strap that its own check stops."""
 from dataclasses import dataclass
-from brackets.library import flat_part, plate
-from brackets.rules.part import Finding
-from brackets.outline import slot
-from brackets.core.schema import Checked
+from brackets import Checked, Finding, flat_part, plate, slot
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

@@ -11,7 +11,7 @@ import pytest
 
 from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.bay.gap_rules import is_relevant_pair, required_gap, same_mount
 from brackets.bay.lists import rule_rows
 from brackets.bay.placed import placed_bay
@@ -249,7 +249,8 @@ def test_two_halves_of_a_mount_are_asked_across_their_bush_unless_they_stand_end
     bay = read(written(tmp_path, f"[gap]\n{own}"))
     ears, cup = box_thing("ears", 0.0), box_thing("cup", 9.0, side="powertrain")
     ears.mounts, cup.mounts = ("left",), ("left", "right")
-    assert [(a.kind, a.rest, a.moved) for a in (required_gap(bay, ears, cup), required_gap(bay, ears, cup, endwise=True))] == [
+    asks = (required_gap(bay, ears, cup), required_gap(bay, ears, cup, endwise=True))
+    assert [(a.kind, a.rest, a.moved) for a in asks] == [
         ("own", 7.0, 3.0), ("own_end", 2.0, 1.0),
     ]  # fmt: skip
     cup.mounts = ("right",)

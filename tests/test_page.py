@@ -815,8 +815,7 @@ MINE = '''"""Of a user."""
 import time
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.library import cup
-from brackets.core.schema import Checked, mm
+from brackets import Checked, cup, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     length: Annotated[float, mm(10, 90, "length")] = 40.0
@@ -872,6 +871,9 @@ def test_a_saved_page_works_offline_and_asks_for_nothing(browser: Any, tmp_path:
     seen.set("fold", 30)
     assert share(before, seen.glance()) > 0.01
     assert "back" in seen.page.text_content('details[data-key="values "]')
+    permission = seen.page.text_content("#permission")
+    assert "three.js authors" in permission
+    assert "Permission is hereby granted, free of charge" in permission
     seen.page.close()
 
 
@@ -895,8 +897,8 @@ def test_words_of_a_recipe_never_become_markup(browser: Any, tmp_path: Path) -> 
     path = tmp_path / "mine.py"
     path.write_text(
         f'"""{nasty}"""\n'
-        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.library import cup\n"
-        "from brackets.core.finding import Finding\nfrom brackets.core.schema import Checked, mm\n"
+        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets import cup\n"
+        "from brackets import Finding\nfrom brackets import Checked, mm\n"
         "@dataclass(frozen=True, kw_only=True)\nclass Params(Checked):\n"
         f"    length: Annotated[float, mm(10, 90, {json.dumps(nasty)})] = 40.0\n"
         "def check(p):\n"

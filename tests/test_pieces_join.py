@@ -15,7 +15,7 @@ from brackets.app.cli.app import main
 from brackets.app.preview.build import source
 from brackets.app.preview.skin import LIVE
 from brackets.bay.file import read
-from brackets.bay.fit import fit
+from brackets.bay.fitting import fit
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -36,11 +36,7 @@ from brackets.rules.part import general_findings
 OVERLAP = '''"""Two plates that stand in each other, and one that hangs in the air."""
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.library import plate
-from brackets.outline import rectangle
-from brackets.core.schema import PLATE, Checked, stock
-from brackets.model.part import Part
-from brackets.pieces import Place
+from brackets import Checked, Part, Place, PLATE, plate, rectangle, stock
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):

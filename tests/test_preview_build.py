@@ -23,7 +23,7 @@ from brackets.bay.moving import WITHIN
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.core.schema import Checked, mm
+from brackets import Checked, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     t: Annotated[float, mm(1, 9, "plate")] = 5.0
@@ -83,7 +83,7 @@ def test_a_failing_recipe_shows_the_users_own_lines(tmp_path: Path) -> None:
     assert header["answer"] == "refused"
     assert any("mine.py" in line and "build" in line for line in header["trace"])
     assert header["trace"][-1] == "KeyError: 'no such key'"
-    assert not any("recipe_file.py" in line for line in header["trace"])
+    assert not any("library/recipe.py" in line for line in header["trace"])
 
 
 def test_a_recipe_that_fails_inside_a_bay_shows_the_users_own_lines_and_is_watched(tmp_path: Path) -> None:
@@ -249,7 +249,7 @@ def test_a_saved_page_is_one_file_that_can_fetch_nothing() -> None:
 def test_what_a_recipe_says_of_itself_cannot_be_markup_in_a_saved_page(tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     path.write_text('"""</script><img src=x onerror=alert(1)>"""\n' + BROKEN.partition("\n")[2], "utf-8")
-    good = "from brackets.library import cup\n    return cup(od=70, bore=60, length=40)"
+    good = "from brackets import cup\n    return cup(od=70, bore=60, length=40)"
     path.write_text(path.read_text("utf-8").replace("return thickest(p)", good), "utf-8")
     text = page(whole(source(str(path), bare="mm"), {}))
     assert "onerror" not in text

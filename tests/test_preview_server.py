@@ -205,8 +205,7 @@ HEAD = '''"""Of a user."""
 import os, time
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.library import cup
-from brackets.core.schema import Checked, mm
+from brackets import Checked, cup, mm
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     length: Annotated[float, mm(10, 90, "length")] = 40.0
@@ -247,8 +246,8 @@ FOUND_WRONG = HEAD.replace(
 """,
 ).replace(
     "def build",
-    """from brackets.core.errors import KernelFailed
-from brackets.kernel import made
+    """from brackets import KernelFailed
+from brackets.kernel import solids as made
 def wrong():
     raise KernelFailed("cup", "turn", "length", "the volume is another")
 def build""",

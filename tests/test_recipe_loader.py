@@ -27,9 +27,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
-from brackets.core.schema import Checked, mm
-from brackets.model.part import Part
-from brackets.pieces import Step, Turned
+from brackets import Checked, Part, Step, Turned, mm
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
@@ -200,7 +198,7 @@ BROKEN: dict[str, tuple[str, str]] = {
     ),
     "limits": (
         WASHER.replace('mm(3, 90, "hole")', 'mm(90, 3, "hole")').replace("from __future__ import annotations", ""),
-        "{path}:17: limits = 90.0 to 3.0, must be low to high: hole, while loading",
+        "{path}:15: limits = 90.0 to 3.0, must be low to high: hole, while loading",
     ),
     "default": (
         WASHER.replace("= 24.0", "= 240.0"),
@@ -265,7 +263,7 @@ def test_a_build_that_fails_is_blamed_on_its_line(tmp_path: Path, case: str) -> 
 
 def test_a_build_that_refuses_a_value_says_so_as_it_is(tmp_path: Path) -> None:
     body = "    raise OutOfRange('od = 24 mm, must be 30: a rule of the build')\n"
-    head = WASHER[: WASHER.index("    return Part")] + "    from brackets.core.errors import OutOfRange\n"
+    head = WASHER[: WASHER.index("    return Part")] + "    from brackets import OutOfRange\n"
     mine = recipe(written(tmp_path, head + body))
     with pytest.raises(OutOfRange, match="od = 24 mm, must be 30"):
         mine.build(mine.Params())
@@ -278,7 +276,7 @@ def test_ctrl_c_in_a_recipe_stops_the_program(tmp_path: Path) -> None:
 
 CHECKS = """
 def check(p):
-    from brackets.rules.part import Finding
+    from brackets import Finding
     if p.t < 1:
         yield "thin"
     if p.t > 9:
@@ -318,14 +316,20 @@ def test_import_brackets_loads_nothing_else() -> None:
     assert in_a_fresh_process(script) == "['brackets']"
 
 
-def test_modules_are_there_after_a_plain_import() -> None:
+def test_names_and_rooms_are_there_after_a_plain_import() -> None:
     script = (
         "import brackets\n"
-        "print(brackets.core.units.length('2in'), brackets.core.tables.bolts.bolt('M12').d)\n"
-        "print(brackets.recipe('cup').name)\n"
-        "print(brackets.library.recipe.recipe is brackets.recipe, brackets.Part.__name__, brackets.recipes()[0])"
+        "print(brackets.length('2in'), brackets.bolt('M12').d, brackets.recipe('cup').name)\n"
+        "print(brackets.library.recipe is brackets.recipe, brackets.Part.__name__, brackets.recipes()[0])"
     )
-    assert in_a_fresh_process(script) == f"50.8 12.0\ncup\nTrue Part {recipes()[0]}"
+    assert in_a_fresh_process(script) == f"50.8 12.0 cup\nFalse Part {recipes()[0]}"
+
+
+def test_a_recipe_of_the_first_version_is_refused_with_what_to_write(tmp_path: Path) -> None:
+    old = WASHER.replace("from brackets import", "from brackets.params import", 1)
+    assert old != WASHER
+    with pytest.raises(BadRecipe, match=r"no module brackets\.params: since 0\.2 .*`from brackets import \.\.\.`"):
+        recipe(written(tmp_path, old))
 
 
 def test_an_unknown_name_is_no_attribute() -> None:

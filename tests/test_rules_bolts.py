@@ -20,7 +20,7 @@ from brackets.bay.schema import Boss, Mount
 from brackets.bay.tool_access import Drawn, Reached
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import Engagement
 from brackets.core.tables.tools import ring_spanner, socket
 from brackets.core.vectors import unit

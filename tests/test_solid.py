@@ -19,7 +19,7 @@ from brackets import kernel as solid
 from brackets.core.errors import BadRecipe, KernelFailed, OutOfRange
 from brackets.core.place import Place
 from brackets.geometry.shapes import circle, rectangle
-from brackets.kernel.load import load as kernel
+from brackets.kernel import loading as kernel
 from brackets.kernel.measure import AGREE, agreed, volume_properties
 from brackets.model import mass
 from brackets.model.holes import Hole

@@ -20,16 +20,16 @@ import pytest
 import brackets
 from brackets.bay.record import DEFAULT_GAPS
 from brackets.core.finding import GEOMETRY, PRACTICE
-from brackets.core.tables.bolts import bolts
-from brackets.core.tables.bushes import SAMPLE, bushes
+from brackets.core.tables.bolt_rows import bolts
+from brackets.core.tables.bush_rows import SAMPLE, bushes
 from brackets.core.tables.engagement import engagement
-from brackets.core.tables.materials import materials
+from brackets.core.tables.material_rows import materials
 from brackets.core.tables.tools import ring_spanner, socket
 from brackets.forming.shop_file import default
 from brackets.library.recipe import shipped
 
 ROOT = Path(brackets.__file__).parent
-DATA = ROOT / "tables" / "data"
+DATA = ROOT / "core" / "tables" / "data"
 
 STANDARDS = (
     "EN 1993-1-1:2005", "EN 1993-1-4:2006", "EN 1993-1-8:2005", "EN 1999-1-1:2007", "EN 1561:2011", "EN 1706:2010",

@@ -11,7 +11,7 @@ import pytest
 
 from brackets.core import tables
 from brackets.core.errors import OutOfRange
-from brackets.core.tables.bolts import Bolt, bolt, bolts
+from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.core.tables.fasteners import hole, nut, spanner, strength, washer
 
 METRIC = [row for row in bolts() if row.system == "metric"]

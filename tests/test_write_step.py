@@ -36,7 +36,7 @@ from brackets.output import assembly, step
 SAME = """
 from hashlib import sha256
 from bracket import OTHER, PART
-from brackets.write import assembly, step
+from brackets.output import assembly, step
 print(sha256(step.text(PART)).hexdigest(), sha256(step.text(assembly.tree((PART, OTHER), name="w"))).hexdigest())
 """
 """Another process: other addresses, other hash seed, and its first file."""

@@ -13,8 +13,8 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 
 if TYPE_CHECKING:
-    from brackets.bay.fit import Fit as Fit
-    from brackets.bay.fit import fit
+    from brackets.bay.fitting import Fit as Fit
+    from brackets.bay.fitting import fit
 
 __all__ = ["Bay", "PlacedBay", "fit", "read", "placed_bay"]
 
@@ -23,5 +23,5 @@ def __getattr__(name: str) -> Any:
     if name in ("fit", "Fit"):
         from importlib import import_module
 
-        return getattr(import_module("brackets.bay.fit"), name)
+        return getattr(import_module("brackets.bay.fitting"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

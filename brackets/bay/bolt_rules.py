@@ -11,7 +11,7 @@ from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.hardware import MountBolt
 from brackets.bay.tool_access import Drawn
 from brackets.core.finding import GEOMETRY, PRACTICE, Finding, Level
-from brackets.core.tables.bolts import Bolt
+from brackets.core.tables.bolt_rows import Bolt
 from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.survey.bolt_lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
 

@@ -21,7 +21,7 @@ from brackets.bay.tool_access import LIFT, Drawn, Fitted, Reached, drawn, frame,
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
 from brackets.clearance.overlaps import overlap
-from brackets.core.tables.bolts import Bolt
+from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.vectors import Vec, add, scale
 from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.survey.bolt_lengths import Tapped, Through

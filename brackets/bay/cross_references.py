@@ -10,8 +10,8 @@ from brackets.bay.owners import owners
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
 from brackets.bay.schema import POWERTRAIN
 from brackets.core.errors import OutOfRange
-from brackets.core.tables.bolts import bolt
-from brackets.core.tables.bushes import bush
+from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.bush_rows import bush
 from brackets.core.tables.lookup import nearest
 
 

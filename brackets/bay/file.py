@@ -32,7 +32,7 @@ from brackets.bay.schema import (
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import from_mapping
-from brackets.core.tables.bushes import Bush, read_bush
+from brackets.core.tables.bush_rows import Bush, read_bush
 from brackets.core.tables.lookup import nearest
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown

@@ -12,8 +12,8 @@ from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import values
-from brackets.core.tables.bolts import Bolt, bolt
-from brackets.core.tables.bushes import Bush, bush
+from brackets.core.tables.bolt_rows import Bolt, bolt
+from brackets.core.tables.bush_rows import Bush, bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import Vec, add, dot, scale, unit
 from brackets.library.hardware import bolted, bush_inner, bush_outer

@@ -9,7 +9,7 @@ from typing import Any
 
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.hardware import MountBolt
 from brackets.bay.pairs import at_least
 from brackets.bay.paths import CLASS, BayPath

@@ -13,7 +13,7 @@ from brackets.core.errors import BadFile, BadRecipe, OutOfRange
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
 from brackets.core.schema.reading import from_mapping, values
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import degrees_between, unit
 from brackets.forming.reaming import as_made_in
 from brackets.library.recipe import Recipe, recipe, recipes

@@ -23,7 +23,7 @@ from brackets.bay.schema import (
     SocketRow,
     SpannerRow,
 )
-from brackets.core.tables.bushes import Bush
+from brackets.core.tables.bush_rows import Bush
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.mirror import Plane
 

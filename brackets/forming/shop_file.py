@@ -16,7 +16,7 @@ from typing import TypeVar
 from brackets.core import units
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.tables.lookup import allowed
-from brackets.core.tables.materials import material, materials
+from brackets.core.tables.material_rows import material, materials
 from brackets.core.tables.reader import Row
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown

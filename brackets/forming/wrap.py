@@ -1,5 +1,6 @@
 """The paper that is wrapped round a tube's end to mark its cut, as plain numbers.
- Looked at from outside with the tube's body upwards: x to the right round the tube from the seam, y along
+
+Looked at from outside with the tube's body upwards: x to the right round the tube from the seam, y along
 the tube from its node into the body, mm on the flat paper. Degrees are the tube's own (from its clock line,
 from x towards y round its z), so the wraps of both ends line up on one scribed line; at the far end they
 run leftwards.

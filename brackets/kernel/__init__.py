@@ -4,7 +4,7 @@ The only package that makes shapes. A piece's solid is made in its own frame, ke
 its place; so equal pieces share one solid, and their files one shape.
 """
 
-from brackets.kernel.load import load
+from brackets.kernel.loading import load
 
 load()
 

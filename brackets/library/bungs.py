@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from brackets.core.schema.checked import at_least, between
 from brackets.core.schema.rows import od_wall
 from brackets.core.tables.fasteners import hole
-from brackets.core.tables.tubes import tubes
+from brackets.core.tables.tube_rows import tubes
 from brackets.core.vectors import Vec, dot, unit
 
 BASE = "38x3"

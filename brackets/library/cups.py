@@ -9,7 +9,7 @@ from brackets.core.errors import OutOfRange
 from brackets.core.finding import PRACTICE, Finding
 from brackets.core.schema.checked import at_least, at_most
 from brackets.core.schema.rows import od_wall
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, dot, unit
 
 EAR_ROOM = 2.0

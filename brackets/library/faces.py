@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from brackets.core.place import Place
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, unit
 from brackets.geometry.curve import Outline

@@ -7,8 +7,8 @@ head where it first bears. Their mass is what the sizes give; a bush row's own m
 from __future__ import annotations
 
 from brackets.core.place import Place
-from brackets.core.tables.bolts import Bolt
-from brackets.core.tables.bushes import Bush
+from brackets.core.tables.bolt_rows import Bolt
+from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
 from brackets.geometry.shapes import hexagon
 from brackets.library.rounds import centred, ring

@@ -342,6 +342,8 @@ def _print_as_before() -> None:
 
 def _said(error: BaseException) -> str:
     """The error's own words on one line; a stranger's error may fail to say any."""
+    if isinstance(error, ModuleNotFoundError) and (error.name or "").startswith("brackets."):
+        return f"no module {error.name}: since 0.2 names are taken from brackets itself, `from brackets import ...`"
     said = ""
     with suppress(Exception):
         said = " ".join(str(error).split())[:_LONGEST]

@@ -1,5 +1,6 @@
 """Bent tubes on the bender: straights, arcs, tangent marks, and how far the tube is turned between bends.
- The neutral line of a round tube lies on its centre line, so an arc is as long as the centre-line radius
+
+The neutral line of a round tube lies on its centre line, so an arc is as long as the centre-line radius
 says (common practice, no source; a former that stretches the tube wants a measured allowance). A frame is
 carried from straight to straight without twist: it turns about the bend's own axis and about nothing else,
 like a line scribed along the tube.

@@ -1,5 +1,6 @@
 """How far each line along a tube is cut back at its end: the closed form of a cope.
- Branch axis +z from the node into the tube's body; the tube it meets has its axis along (sin a, 0, cos a)
+
+Branch axis +z from the node into the tube's body; the tube it meets has its axis along (sin a, 0, cos a)
 through (0, offset, 0). phi goes round the branch from x (the acute side, the short point) towards y;
 degrees and mm.
 """

@@ -1,5 +1,6 @@
 """How a tube's end must be cut, worked out from where the tube lies and what it meets.
- Everything is given in one frame; angles of the answer are counted in the tube's own frame (z along the
+
+Everything is given in one frame; angles of the answer are counted in the tube's own frame (z along the
 tube from its start, x the clock line).
 """
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from brackets.core.errors import OutOfRange
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import PILOT_UNDER, PIVOT_CLEARANCE, hole
 from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import circle, mirror_x, slot, translate

@@ -80,7 +80,7 @@ def of(piece: Piece) -> Mass:
 
     Raises OutOfRange where the material is unknown or the piece makes no sense (an opening over the edge).
     """
-    from brackets.core.tables.materials import material
+    from brackets.core.tables.material_rows import material
 
     density = material(piece.material).density
     what: Literal["mass", "solid"] = "mass" if isinstance(piece, Folded) else "solid"

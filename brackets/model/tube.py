@@ -1,5 +1,6 @@
 """A round tube, straight or bent, its two ends cut as they meet other things.
- A straight tube's own frame: axis along z, from the start node at z = 0 to the end node at z = length. A
+
+A straight tube's own frame: axis along z, from the start node at z = 0 to the end node at z = length. A
 node is where the tube's axis meets the axis of the tube it is coped to, or the plane it is cut to; for a
 square end it is the end. A bent tube's own frame: the start node at the origin, the first straight along z.
 """

@@ -6,7 +6,7 @@ import math
 from dataclasses import asdict
 from typing import Any
 
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.lists import RuleRow, bolt_record, rule_rows
 from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.moving import Moved, by_pair

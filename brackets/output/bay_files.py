@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.moving import by_pair
 from brackets.bay.owners import of_part, sheet_cautions
 from brackets.bay.pairs import at_least

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import GEOMETRY, PRACTICE, Finding, Level
-from brackets.core.tables.materials import material
+from brackets.core.tables.material_rows import material
 from brackets.forming.fold_order import bend_order
 from brackets.forming.shop import Die, Shop
 from brackets.forming.shop_file import DIN, least_radius, with_grain

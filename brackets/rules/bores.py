@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from brackets.core.place import Place
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub
 from brackets.geometry.segments import Point
 from brackets.model.fold_tree import tree

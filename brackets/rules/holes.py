@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.finding import PRACTICE, Finding
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import engagement_in_plate
-from brackets.core.tables.materials import material
+from brackets.core.tables.material_rows import material
 from brackets.geometry.distance import distance
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Slot, Window

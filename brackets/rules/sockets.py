@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from brackets.core.finding import Finding
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.tools import socket
 from brackets.core.vectors import Vec, unit
 from brackets.forming.tube_walls import AROUND, wall_points, wall_points_of

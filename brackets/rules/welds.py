@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.core.finding import PRACTICE, Finding
-from brackets.core.tables.materials import material
+from brackets.core.tables.material_rows import material
 from brackets.model.edges import length
 from brackets.model.folded import Folded
 from brackets.model.part import Part

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from brackets.core.tables.bolts import Bolt
+from brackets.core.tables.bolt_rows import Bolt
 
 THREADS_OUT = 2.0
 """Pitches that must stand out of a nut: common practice, no source."""

@@ -14,7 +14,7 @@ import numpy as np
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import choice, count, mm, number
-from brackets.core.tables.bolts import bolt
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
 from brackets.model.holes import Hole
 from brackets.model.part import Part

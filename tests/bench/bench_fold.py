@@ -47,8 +47,9 @@ def parts() -> Iterator[Part]:
 
 
 def forget() -> None:
-    for module in ("flat", "zones", "tree"):
-        getattr(sys.modules[f"brackets.fold.{module}"], f"_{module}").cache_clear()
+    kept_by = {"forming.flat_pattern": "_flat", "model.fold_zones": "_zones", "model.fold_tree": "_tree"}
+    for module, kept in kept_by.items():
+        getattr(sys.modules[f"brackets.{module}"], kept).cache_clear()
 
 
 def of_piece(piece: Folded, into: Path) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brackets.app.cli.screen import facts, table
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import Finding, verdict
 from brackets.rules.cautions import HEADING, Caution

@@ -53,7 +53,7 @@ def _fitted(
     from brackets.app.cli.fit_view import fit_text
     from brackets.app.cli.screen import progress
     from brackets.bay.file import read
-    from brackets.bay.fit import fit as fit_bay
+    from brackets.bay.fitting import fit as fit_bay
     from brackets.forming.shop_file import load
     from brackets.output.bay_facts import record
     from brackets.output.folder import refuse_foreign

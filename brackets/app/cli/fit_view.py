@@ -7,7 +7,7 @@ from pathlib import Path
 
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, table
-from brackets.bay.fit import Fit
+from brackets.bay.fitting import Fit
 from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, rule_rows, span, to_buy, way_row
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of

@@ -86,7 +86,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     from dataclasses import replace
 
     from brackets.bay.file import read
-    from brackets.bay.fit import fit
+    from brackets.bay.fitting import fit
     from brackets.core.errors import OutOfRange
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS

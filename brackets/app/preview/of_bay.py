@@ -18,7 +18,7 @@ from brackets.app.preview.refused import Refused, refusals
 from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.fit import Fit, at_rest, fit_stood
+from brackets.bay.fitting import Fit, at_rest, fit_stood
 from brackets.bay.owners import bay_cautions, with_accepted, with_owners
 from brackets.bay.pairs import Pair
 from brackets.bay.placed import is_path, placed_bay

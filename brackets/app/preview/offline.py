@@ -14,7 +14,7 @@ import struct
 import zlib
 from typing import Any
 
-from brackets.app.preview.page_files import PAGE, SCRIPTS, STYLE, own, script
+from brackets.app.preview.page_files import PAGE, SCRIPTS, STYLE, own, permission, script
 from brackets.app.preview.pictured import row, table
 
 CLOSING = re.compile(r"</script|<!--", re.IGNORECASE)
@@ -37,6 +37,7 @@ def page(block: bytes) -> str:
         "<!--policy-->": f'<meta http-equiv="Content-Security-Policy" content="{html.escape(policy)}">',
         "<!--style-->": f"<style>{style}</style>",
         "<!--data-->": f'<script type="application/octet-stream" id="saved">{data}</script>',
+        "<!--permission-->": f'<script type="text/plain" id="permission">{permission()}</script>',
         "<!--scripts-->": "".join(f"<script>{text}</script>\n" for text in scripts),
     }
     whole = own(PAGE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib import resources
+from importlib.metadata import distribution
 
 SCRIPTS = (
     "bytes.js",
@@ -36,6 +37,15 @@ def own(name: str) -> str:
 def three() -> str:
     """three.js r130 (MIT) with orbit controls and wide lines, as one classic script."""
     return (resources.files("jupyter_threejs_sage") / "static" / "r130" / "three.min.js").read_text("utf-8")
+
+
+@cache
+def permission() -> str:
+    """The permission text of what a saved page contains, which its licence wants in every copy."""
+    text = distribution("jupyter-threejs-sage").read_text("LICENSE")
+    if text is None:
+        raise FileNotFoundError("the licence of three.js is not in its package: install jupyter-threejs-sage anew")
+    return f"This page contains three.js r130. Its permission text:\n\n{text.strip()}\n"
 
 
 def script(name: str) -> str:

@@ -12,7 +12,7 @@ from brackets.app.preview.fields import by_field
 from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
 from brackets.library import recipe as recipe_file
 
-PACKAGE = Path(recipe_file.__file__).resolve().parent
+PACKAGE = Path(recipe_file.__file__).resolve().parents[1]
 MOST_LINES = 60
 """Lines of a traceback that are shown: a page, the last ones."""
 

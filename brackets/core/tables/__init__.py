@@ -3,8 +3,8 @@
 Nothing is read until a row is asked for; `load_rows` puts a shop's own rows before the shipped ones.
 """
 
-from brackets.core.tables.bolts import Bolt, bolt, bolts
-from brackets.core.tables.bushes import BUSH_KINDS, SAMPLE, Bush, Rubber, bush, bushes, read_bush
+from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
+from brackets.core.tables.bush_rows import BUSH_KINDS, SAMPLE, Bush, Rubber, bush, bushes, read_bush
 from brackets.core.tables.fasteners import (
     HOLE_KINDS,
     NUT_KINDS,
@@ -22,10 +22,10 @@ from brackets.core.tables.fasteners import (
     strength_classes,
     washer,
 )
-from brackets.core.tables.materials import WELDABLE, Material, material, materials, read_material
+from brackets.core.tables.material_rows import WELDABLE, Material, material, materials, read_material
 from brackets.core.tables.own_rows import Tables, load_rows, own_rows, read_bolt, read_plate, read_tube
-from brackets.core.tables.plate import SYSTEMS, Plate, nearest_plates, plate, plate_stock, plates, tube_wall
-from brackets.core.tables.tubes import STEEL, TubeSection, is_stock_tube, nearest_tubes, tube, tube_stock, tubes
+from brackets.core.tables.plate_rows import SYSTEMS, Plate, nearest_plates, plate, plate_stock, plates, tube_wall
+from brackets.core.tables.tube_rows import STEEL, TubeSection, is_stock_tube, nearest_tubes, tube, tube_stock, tubes
 
 __all__ = [
     "BUSH_KINDS",

@@ -10,10 +10,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from brackets.core.tables.bolts import Bolt
+from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.tables.fasteners import strength
 from brackets.core.tables.lookup import plain
-from brackets.core.tables.materials import Material
+from brackets.core.tables.material_rows import Material
 
 FORMULA = "FED-STD-H28/2B:1991, length of engagement, limits ISO 965-1:2013 6g/6H (from memory), bolt 8.8"
 SHAKEN = "a fifth more where the load shakes (common practice, no source)"

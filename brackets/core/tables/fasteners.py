@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brackets.core.errors import OutOfRange
-from brackets.core.tables.bolts import Bolt, bolt
+from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import csv_rows, plain, unknown
 
 PIVOT_CLEARANCE = 0.1

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from brackets.core.errors import OutOfRange
-from brackets.core.tables.bolts import Bolt, bolt
+from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import plain, toml_rows, unknown
 from brackets.core.tables.reader import Row
 

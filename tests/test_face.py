@@ -1,0 +1,85 @@
+"""The public face: what `import brackets` offers, to a script, to an editor and to the type checker."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+import brackets
+
+SOURCE = Path(brackets.__file__).read_text("utf-8")
+README = Path(__file__).resolve().parents[1] / "README.md"
+
+
+def for_the_type_checker() -> dict[str, tuple[str, str]]:
+    """Public name: (module below brackets, name there), from the imports that are never run."""
+    tree = ast.parse(SOURCE)
+    branch = next(node for node in tree.body if isinstance(node, ast.If))
+    return {
+        str(alias.asname): (str(node.module).removeprefix("brackets."), alias.name)
+        for node in branch.body
+        if isinstance(node, ast.ImportFrom) and node.module != "typing"
+        for alias in node.names
+    }
+
+
+def test_what_is_loaded_is_what_the_type_checker_sees() -> None:
+    assert for_the_type_checker() == brackets._FROM
+    assert sorted(brackets.__all__) == sorted([*brackets._FROM, "__version__"])
+
+
+def test_the_docstring_lists_every_public_name_once() -> None:
+    listed = re.findall(r"^    (.*)$", brackets.__doc__ or "", flags=re.MULTILINE)
+    names = re.findall(r"\w+", " ".join(listed))
+    assert sorted(names) == sorted(brackets._FROM)
+
+
+@pytest.mark.parametrize("name", brackets.__all__)
+def test_a_public_name_is_there_says_what_it_is_and_hides_no_room(name: str) -> None:
+    found = getattr(brackets, name)
+    assert name in dir(brackets)
+    assert not (Path(brackets.__file__).parent / name).exists(), "a room of that name would take its place"
+    if callable(found) and getattr(found, "__module__", "").startswith("brackets."):
+        assert found.__doc__, f"{name} has no docstring"
+
+
+@pytest.mark.checkout
+def test_the_readme_names_only_what_is_public() -> None:
+    text = README.read_text("utf-8")
+    part = text[text.index("## Names scripts may rely on") : text.index("`make --json`: format")]
+    calls = {word.split("(")[0] for word in re.findall(r"`([A-Za-z_]+(?:\([^`]*\))?)`", part)}
+    others = {"brackets", "mountwright", "help"}
+    assert calls - others <= set(brackets.__all__)
+    assert len(calls) > 40
+
+
+@pytest.mark.checkout
+def test_python_in_the_readme_imports_the_face_alone() -> None:
+    blocks = re.findall(r"^```python\n(.*?)^```$", README.read_text("utf-8"), flags=re.MULTILINE | re.DOTALL)
+    assert len(blocks) > 2
+    for block in blocks:
+        assert not re.search(r"from brackets\.|import brackets\.", block)
+
+
+def test_help_lists_the_names_by_subject() -> None:
+    code = "import brackets; help(brackets)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120)
+    said = ran.stdout
+    assert "Flat patterns, bends and tubes" in said
+    assert "lay_out" in said
+
+
+def test_it_is_marked_as_typed() -> None:
+    assert (Path(brackets.__file__).parent / "py.typed").exists()
+
+
+def test_a_name_kept_after_its_first_use_is_the_one_of_its_module() -> None:
+    module, theirs = brackets._FROM["gap"]
+    assert brackets.gap is getattr(import_module(f"brackets.{module}"), theirs)
+    assert brackets.gap is brackets.gap
