@@ -47,6 +47,12 @@ from brackets.core.vectors import dot, length, square_to, sub, unit
 SQUARE = 0.01
 LEAST = 1.0
 
+SHORTEST = 12.0
+"""mm of a gusset along the plate."""
+
+SPREAD = 30.0
+"""Degrees from gusset to gusset round the cup."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Params(CupFollows, Checked):
@@ -70,7 +76,7 @@ class Params(CupFollows, Checked):
     cup_length: Annotated[float, mm(15, 150, "length of the cup")] = 40.0
     gussets: Annotated[int, count(0, 3, "gussets from plate to cup")] = 2
     gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
-    gusset_leg: Annotated[float, mm(12, 80, "gusset along the plate")] = 25.0
+    gusset_leg: Annotated[float, mm(SHORTEST, 80, "gusset along the plate")] = 25.0
     lightening: Annotated[
         tuple[tuple[float, float, float, float], ...],
         points(4, "lightening holes: point of the bay, diameter", at_most=8, axes=("x", "y", "z", "d")),
@@ -108,6 +114,12 @@ class Params(CupFollows, Checked):
     @property
     def gusset_rise(self) -> float:
         return self.cup_middle + self.cup_length / 2 - self.plate_t - 2.0
+
+    @property
+    def gusset_room(self) -> float:
+        return b.gusset_room(
+            self.outline, self.openings, self.gussets, spread=SPREAD, cup_od=self.cup_od, t=self.gusset_t
+        )
 
     @property
     def bore(self) -> BushBore:
@@ -148,6 +160,12 @@ class Params(CupFollows, Checked):
         elif self.gussets and self.gusset_rise < 8:
             proud = self.gusset_rise + 2
             yield f"gussets = {self.gussets}, none: the cup stands {proud:g} mm proud of the plate, they want 10"
+        elif self.gusset_room < SHORTEST:
+            room = self.gusset_room
+            yield f"gussets = {self.gussets}, fewer: one has {room:.4g} mm of plate under it, of {SHORTEST:g}"
+        elif self.gusset_leg > self.gusset_room:
+            why = "past it a gusset hangs off the plate or over a hole"
+            yield at_most("gusset_leg", self.gusset_leg, self.gusset_room, why)
 
 
 def check(p: Params) -> Iterator[Finding]:
@@ -176,7 +194,7 @@ def build(p: Params) -> Part:
     cup = b.cup(od=p.cup_od, bore=p.bush_od, length=p.cup_length, stock=tube, bush=p.bore)
     gussets, welds = b.cup_gussets(
         p.gussets,
-        spread=30.0,
+        spread=SPREAD,
         cup_od=p.cup_od,
         legs=(p.gusset_leg, p.gusset_rise),
         t=p.gusset_t,

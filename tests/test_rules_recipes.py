@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -10,9 +11,13 @@ from rule_cases import Case, each, holds
 from test_recipes_tubes import BLOCK, B
 
 from brackets import recipe
+from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
+from brackets.geometry.shapes import rectangle
 from brackets.library.cups import CupFollows, cup_findings, cup_tube, cup_tube_problems, ear_findings, name_problems
+from brackets.library.plates import gusset_room
+from brackets.model.holes import Hole
 
 
 def own(name: str, **values: Any) -> list[Finding]:
@@ -190,3 +195,28 @@ def test_bosses_have_a_name_and_a_thread_each_or_none(
     found = list(name_problems(names, 2, threads))
     assert len(found) == len(said)
     assert all(one.startswith(words) for one, words in zip(found, said, strict=True))
+
+
+def test_a_gusset_reaches_as_far_as_both_its_faces_have_plate_under_them() -> None:
+    """A cup of 60 at the origin, the plate's edge 80 off; gussets of 6 stand square to it, or 15 degrees aside."""
+    plate = rectangle(200, 160)
+
+    def room(count: int, *openings: Hole) -> float:
+        return gusset_room(plate, openings, count, spread=30.0, cup_od=60.0, t=6.0)
+
+    assert room(0) == math.inf
+    assert room(1) == pytest.approx(80 - 30)
+    assert room(1, Hole(at=(0.0, 70.0), d=10.0)) == pytest.approx(40 - math.sqrt(5**2 - 3**2))
+    assert room(1, Hole(at=(8.5, 70.0), d=10.0)) == pytest.approx(50.0), "half a mm beside the nearer face"
+    aside = math.radians(75)
+    assert room(2) == pytest.approx((80 - 3 * math.cos(aside)) / math.sin(aside) - 30)
+
+
+def test_a_gusset_past_its_plate_is_refused_with_the_longest_that_is_not() -> None:
+    opened = recipe("cup_on_plate")
+    row = ((190.0, -52.0, 152.0), (190.0, 46.0, 144.0))
+    most = opened.Params(bosses=row).gusset_room  # type: ignore[attr-defined]
+    assert 25.0 < most < 80.0
+    opened.Params(bosses=row, gusset_leg=most)
+    with pytest.raises(OutOfRange, match=r"gusset_leg = 80 mm, \d+\.\d+ mm or less: past it a gusset hangs off"):
+        opened.Params(bosses=row, gusset_leg=80.0)

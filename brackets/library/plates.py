@@ -14,13 +14,14 @@ from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, scale
 from brackets.geometry.curve import Outline
+from brackets.geometry.distance import contains
 from brackets.geometry.regions import clip_circle, single
 from brackets.geometry.shapes import polygon, rectangle, round_hull
 from brackets.library.ears import FACES
 from brackets.library.faces import boss_holes
 from brackets.library.rounds import ring
 from brackets.model.folded import Flange, Folded
-from brackets.model.holes import Opening, Point
+from brackets.model.holes import Hole, Opening, Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Plate, Wall
@@ -219,6 +220,42 @@ def seat_welds(piece: str, onto: str, *, cup_od: float, notch: float, leg: float
         Weld(piece=piece, edge=Along((-x, y), (x, y), "low"), onto=onto, leg=leg),
         Weld(piece=piece, edge=Along((-x, y), (x, y), "high"), onto=onto, leg=leg),
     )
+
+
+def gusset_room(
+    outline: Outline, openings: Sequence[Hole], count: int, *, spread: float, cup_od: float, t: float
+) -> float:
+    """mm along the plate from the cup that every one of `count` gussets has metal under both its faces.
+
+    `outline` and `openings` are the plate's, origin on the cup's axis; `spread` degrees from gusset to gusset about
+    y, as `cup_gussets` sets them, `t` mm thick. Up to where a face's line leaves the outline, found by halving to
+    1e-9 mm, or meets a hole. Infinite where there are none.
+    """
+    room = math.inf
+    for i in range(count):
+        a = math.radians(90.0 + spread * (i - (count - 1) / 2))
+        out, side = (math.cos(a), math.sin(a)), (-math.sin(a), math.cos(a))
+        for half in (-t / 2, t / 2):
+            foot = (out[0] * cup_od / 2 + side[0] * half, out[1] * cup_od / 2 + side[1] * half)
+            room = min(room, _to_edge(outline, foot, out), *(_to_hole(hole, foot, out) for hole in openings))
+    return room
+
+
+def _to_edge(outline: Outline, foot: Point, out: Point) -> float:
+    """Up to where the line is inside; the outlines that carry a cup are convex but for its seat."""
+    x0, y0, x1, y1 = outline.bounds
+    low, high = 0.0, math.hypot(x1 - x0, y1 - y0)
+    while high - low > 1e-9:
+        middle = (low + high) / 2
+        inside = contains(outline, (foot[0] + middle * out[0], foot[1] + middle * out[1])).side != "outside"
+        low, high = (middle, high) if inside else (low, middle)
+    return low
+
+
+def _to_hole(hole: Hole, foot: Point, out: Point) -> float:
+    along = (hole.at[0] - foot[0]) * out[0] + (hole.at[1] - foot[1]) * out[1]
+    aside = (hole.at[0] - foot[0]) * out[1] - (hole.at[1] - foot[1]) * out[0]
+    return along - math.sqrt(hole.d**2 / 4 - aside**2) if along > 0 and abs(aside) < hole.d / 2 else math.inf
 
 
 def cup_gussets(
