@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -15,7 +16,7 @@ from brackets.core.errors import OutOfRange
 from brackets.drawing.blank import blank
 from brackets.drawing.labels import Board, through, touches
 from brackets.drawing.nest import nest
-from brackets.drawing.record import Drawing, Stroke, Title, Words, width
+from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Title, Words, width
 from brackets.drawing.sheets import sheet_drawing
 from brackets.drawing.turned import turning
 from brackets.forming.bend_samples import with_coupons
@@ -28,8 +29,9 @@ from brackets.model.holes import Hole
 from brackets.model.plate import Plate
 from brackets.model.turned import Step, Turned
 from brackets.model.weld import Along, Weld
+from brackets.output import page as paper_page
 from brackets.output import pdf
-from brackets.output.paper import OVERLAP, PAPERS, correction_of, tiling
+from brackets.output.paper import MARGIN, OVERLAP, PAPERS, correction_of, tiling
 
 MM = 72 / 25.4
 TITLE = Title(
@@ -233,12 +235,78 @@ def chords(stroke: Stroke) -> list[tuple[Point, Point]]:
     return list(zip(points, points[1:], strict=False))
 
 
-def test_width_of_words_is_that_of_the_type() -> None:
-    """Against the font metrics of the writer's own library."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
+LETTERS = [
+    letter
+    for letter in (bytes([code]).decode("cp1252", "ignore") for code in range(32, 256))
+    if letter and letter != "\x7f"
+]
+"""Every letter a sheet can print: 218 of them."""
 
-    for text in ("B12 up 90° r5, 2nd", "1: Ø12.5", "grain", "W3", "AaMmWwJj %+(x)-/'\"|"):
-        assert width(text, 3.0) == pytest.approx(stringWidth(text, "Helvetica", 3.0), rel=0.02)
+
+def test_every_letter_is_as_wide_as_the_paper_librarys() -> None:
+    """Drawings lay labels out by a table of their own, since nothing below the kernel loads that library."""
+    from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
+
+    assert len(LETTERS) == 218
+    wrong = {
+        letter: (width(letter, 1000.0), stringWidth(letter, "Helvetica", 1000.0))
+        for letter in (*LETTERS, "".join(LETTERS))
+        if width(letter, 1000.0) != pytest.approx(stringWidth(letter, "Helvetica", 1000.0), abs=1e-6)
+    }
+    assert wrong == {}
+    high, low = getAscentDescent("Helvetica", 1.0)
+    assert pytest.approx(high, abs=0.005) == ASCENT
+    assert pytest.approx(-low, abs=0.005) == DESCENT
+
+
+def test_a_letter_the_type_has_not_is_as_wide_as_the_question_mark_printed_for_it() -> None:
+    assert [width("\u2192", 3.0), paper_page.width("\u2192", 3.0)] == pytest.approx([0.556 * 3.0] * 2)
+
+
+def test_width_of_a_heading_by_hand() -> None:
+    """Adobe Core 14 font metrics, Helvetica-Bold: O 778, D 722, space 278, ( ) 333 each, m 889; thousandths."""
+    by_hand = (778 + 722 + 278 + 333 + 889 + 889 + 333) / 1000.0 * 2.8
+    assert paper_page.width("OD (mm)", 2.8, bold=True) == pytest.approx(by_hand)
+    assert by_hand == pytest.approx(11.822, abs=5e-4)
+
+
+def test_bold_words_are_cut_by_their_own_width() -> None:
+    words = "left rear lower arm, welded"
+    plain, bold = paper_page.width(words, 2.8), paper_page.width(words, 2.8, bold=True)
+    assert plain < bold
+    assert paper_page.fitted(words, bold, 2.8, bold=True) == words
+    cut = paper_page.fitted(words, plain, 2.8, bold=True)
+    assert cut.endswith("...")
+    assert paper_page.width(cut, 2.8, bold=True) <= plain
+
+
+def test_a_long_name_of_a_part_goes_on_in_a_second_line(tmp_path: Path) -> None:
+    """Names may have 80 letters; in one line they would run off the paper."""
+    name = "left rear lower arm of the gearbox, welded, drilled under and reamed, LEFT HAND"
+    ends: dict[str, float] = {}
+
+    def look(text: str, cm: list[float], tm: list[float], font: Any, size: float) -> None:
+        if text.strip() and size == pytest.approx(5.0 * MM):
+            ends[text.strip()] = tm[4] / MM + paper_page.width(text.strip(), 5.0, bold=True)
+
+    printed(blank(channel(), replace(TITLE, part=name)), tmp_path).pages[0].extract_text(visitor_text=look)
+    assert " ".join(ends) == name
+    assert len(ends) == 2
+    assert max(ends.values()) <= PAPERS["A4"][0] - MARGIN
+
+
+def test_a_long_fact_is_cut_at_the_margin_in_its_bold_type(tmp_path: Path) -> None:
+    named = ", ".join(f"left tube {i}" for i in range(1, 40))
+    drawing = replace(blank(channel(), TITLE), facts=(("piece", named),))
+    ends: list[float] = []
+
+    def look(text: str, cm: list[float], tm: list[float], font: Any, size: float) -> None:
+        if text.strip().endswith("...") and size == pytest.approx(2.8 * MM):
+            ends.append(tm[4] / MM + paper_page.width(text.strip(), 2.8, bold=True))
+
+    printed(drawing, tmp_path).pages[0].extract_text(visitor_text=look)
+    assert len(ends) == 1
+    assert PAPERS["A4"][0] - MARGIN - 3.0 < ends[0] <= PAPERS["A4"][0] - MARGIN
 
 
 def test_sheet_of_facts_says_what_it_must(tmp_path: Path) -> None:

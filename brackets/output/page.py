@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from brackets.drawing.labels import grown, touches
-from brackets.drawing.record import Drawing, Stroke, Words, width
+from brackets.drawing.record import Drawing, Stroke, Words
 from brackets.drawing.sheets import ACROSS, across
 from brackets.geometry.segments import Arc, Bounds, Line, Point
 from brackets.output.paper import FOOT, LEFT, MARGIN, OVERLAP, Sheet, Tile, Tiling, put_cross, registration
@@ -46,6 +47,9 @@ STAMP, THIN = (0.8, 0.0, 0.0), 0.3
 
 SMALL = 2.3
 """mm: type of the foot."""
+
+FONTS = {False: "Helvetica", True: "Helvetica-Bold"}
+"""The type, plain and bold: every PDF reader has both."""
 
 
 class Page:
@@ -84,7 +88,7 @@ class Page:
         self.canvas.line(a[0] * MM, a[1] * MM, b[0] * MM, b[1] * MM)
 
     def text(self, at: Point, words: str, size: float = SMALL, *, bold: bool = False) -> None:
-        self.canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size * MM)
+        self.canvas.setFont(FONTS[bold], size * MM)
         self.canvas.drawString(at[0] * MM, at[1] * MM, printable(words))
 
     def pen(self, layer: str) -> None:
@@ -228,7 +232,7 @@ def beziers(arc: Arc) -> Iterator[tuple[Point, Point, Point]]:
 
 
 def put_words(canvas: Canvas, words: Words) -> None:
-    canvas.setFont("Helvetica", words.size)
+    canvas.setFont(FONTS[False], words.size)
     canvas.drawString(*words.at, printable(words.text))
 
 
@@ -237,10 +241,15 @@ def printable(words: str) -> str:
     return words.encode("cp1252", "replace").decode("cp1252")
 
 
-def fitted(words: str, room: float, size: float) -> str:
+def width(words: str, size: float, *, bold: bool = False) -> float:
+    """Length in mm of the words as `Page.text` prints them, by the font metrics of the paper's library."""
+    return float(stringWidth(printable(words), FONTS[bold], size))
+
+
+def fitted(words: str, room: float, size: float, *, bold: bool = False) -> str:
     """The words, cut with three dots where they are longer than `room` mm."""
-    if width(words, size) <= room:
+    if width(words, size, bold=bold) <= room:
         return words
-    while words and width(words + "...", size) > room:
+    while words and width(words + "...", size, bold=bold) > room:
         words = words[:-1]
     return words + "..."

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 
+from reportlab.lib.utils import simpleSplit
+
 from brackets.drawing.labels import grown
-from brackets.drawing.record import Drawing, Table, width
+from brackets.drawing.record import Drawing, Table
 from brackets.geometry.segments import Bounds
-from brackets.output.page import MM, Page, draw, fitted
+from brackets.output.page import FONTS, MM, Page, draw, fitted, printable, width
 from brackets.output.paper import AROUND, MARGIN, Tiling
 from brackets.rules.cautions import HEADING
 
 SIZE = 2.8
 """mm: type of tables and notes."""
 
-BOLD = 1.08
-"""Bold type is this much wider."""
+TITLE = 5.0
+"""mm: type of the part's name."""
 
 ROW = 5.2
 """mm: height of a table row, room to write."""
@@ -101,15 +103,18 @@ class _Column:
         return min(PICTURE * (self.y - self.floor), (self.right - self.left) * (y1 - y0) / (x1 - x0))
 
     def _title(self) -> None:
-        self.y -= 5.0
-        self.page.text((self.left, self.y), self.drawing.title.part, 5.0, bold=True)
+        self.y += 1.0
+        for line in simpleSplit(printable(self.drawing.title.part), FONTS[True], TITLE, self.right - self.left):
+            self.y -= 6.0
+            words = fitted(line, self.right - self.left, TITLE, bold=True)
+            self.page.text((self.left, self.y), words, TITLE, bold=True)
         self.y -= 7.0
         top = self.y
         mapped = self.cut is not None and len(self.cut.tiles) > 1
         room = self.right - self.left - (MAP + 6.0 if mapped else 0.0)
         for what, value in self.drawing.facts:
             self.page.text((self.left, self.y), what, SIZE)
-            self.page.text((self.left + 22.0, self.y), fitted(value, room - 22.0, SIZE), SIZE, bold=True)
+            self.page.text((self.left + 22.0, self.y), fitted(value, room - 22.0, SIZE, bold=True), SIZE, bold=True)
             self.y -= 4.6
         if self.cut is not None and mapped:
             bottom = self._key_map(self.cut, top + 8.0)
@@ -160,7 +165,9 @@ class _Column:
     def _widths(self, table: Table) -> list[float]:
         """As wide as the widest cell; where the sheet is too narrow the widest columns give way."""
         wide = [
-            PENCIL if name in BLANK else max(width(cell, BOLD * SIZE) for cell in (name, *cells)) + 2 * PAD
+            PENCIL
+            if name in BLANK
+            else max([width(name, SIZE, bold=True), *(width(cell, SIZE) for cell in cells)]) + 2 * PAD
             for name, *cells in zip(table.columns, *table.rows, strict=True)
         ]
         over = sum(wide) - (self.right - self.left)
@@ -179,7 +186,8 @@ class _Column:
         x, low = self.left, self.y - ROW
         for cell, space in zip(cells, wide, strict=True):
             self.page.canvas.rect(x * MM, low * MM, space * MM, ROW * MM, stroke=1, fill=0)
-            self.page.text((x + PAD, low + 1.6), fitted(cell, space - 2 * PAD + 1e-6, BOLD * SIZE), SIZE, bold=bold)
+            words = fitted(cell, space - 2 * PAD + 1e-6, SIZE, bold=bold)
+            self.page.text((x + PAD, low + 1.6), words, SIZE, bold=bold)
             x += space
         self.y = low
 
@@ -189,7 +197,7 @@ class _Column:
         self._room(3 * ROW)
         self._heading(heading)
         for words in lines:
-            for line in wrapped(words, self.right - self.left):
+            for line in simpleSplit(printable(words), FONTS[False], SIZE, self.right - self.left):
                 self._line(line)
             self.y -= 0.8
         self.y -= 3.0
@@ -224,17 +232,3 @@ class _Column:
             else "sheet layout",
             f"{what}, sheet {self.pages}",
         )
-
-
-def wrapped(words: str, room: float) -> Iterator[str]:
-    """The words in lines no longer than `room` mm."""
-    line = ""
-    for word in words.split():
-        longer = f"{line} {word}".strip()
-        if line and width(longer, SIZE) > room:
-            yield line
-            line = word
-        else:
-            line = longer
-    if line:
-        yield line
