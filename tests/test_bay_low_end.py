@@ -17,7 +17,7 @@ from brackets.bay.lists import span
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.core.finding import Finding
-from brackets.output.bay_files import gaps
+from brackets.output.bay_tables import gaps
 
 SPOT = (0.0, 0.0, 0.0)
 

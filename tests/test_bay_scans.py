@@ -16,7 +16,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.scan_rules import open_scan_findings
 from brackets.output.bay_facts import record
-from brackets.output.bay_files import gaps
+from brackets.output.bay_tables import gaps
 
 NOT_KNOWN = "inside not known"
 BAY = """

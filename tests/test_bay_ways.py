@@ -18,7 +18,7 @@ from brackets.bay.lists import rule_rows
 from brackets.bay.paths import WITHIN, BayPath
 from brackets.core.errors import BadFile
 from brackets.output.bay_facts import record
-from brackets.output.bay_files import ways as write_ways
+from brackets.output.bay_tables import ways as write_ways
 
 TOP = 'format = 1\nname = "Invented"\n'
 

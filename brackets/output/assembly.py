@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
+from brackets.bay.fitting import Fit
 from brackets.core.errors import OutOfRange
 from brackets.model.part import Part
 from brackets.output import step
@@ -17,6 +19,12 @@ def write(parts: Iterable[Part], path: Path | str, *, name: str) -> None:
     Raises OutOfRange where there is no part or two share a name, and as `step.write` does.
     """
     step.write(tree(parts, name=name), path)
+
+
+def of(fit: Fit) -> tuple[Part, ...]:
+    """The parts of a bay and what is bought for it, each under its name in the bay."""
+    parts = (replace(placed.part, name=placed.name) for placed in fit.stood.parts)
+    return (*parts, *(replace(bought.part, name=bought.name) for bought in fit.stood.bought))
 
 
 def tree(parts: Iterable[Part], *, name: str) -> step.Group:

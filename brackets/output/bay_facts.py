@@ -17,6 +17,7 @@ from brackets.bay.placed_part import PlacedPart
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
+from brackets.output import formats
 
 FORMAT = 1
 
@@ -56,6 +57,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "left_out": list(fit.stood.left_out),
         "notes": list(fit.stood.notes),
         "files": list(files),
+        "formats": formats.named(files),
     }
 
 

@@ -31,7 +31,7 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
-from brackets.output import cut_table, dxf, pdf, svg
+from brackets.output import formats
 from brackets.output.paper import correction_of
 from brackets.output.stems import unique_stems
 from brackets.output.text_tables import SAYS
@@ -177,20 +177,17 @@ def write(
     """
     if not found:
         return ()
-    sheets = [drawing for cut in found for drawing in cut.drawings]
-    pdf.write(sheets, into / f"{name}.pdf", shop.paper if paper is None else paper, correction_of(shop.bars))
-    files = [f"{name}.pdf"]
+    sheets = tuple(drawing for cut in found for drawing in cut.drawings)
+    told = formats.Sheets(sheets, shop.paper if paper is None else paper, correction_of(shop.bars))
+    files = [*formats.write("paper", told, into, name)]
     blanks = [(cut, drawing) for cut in found if cut.flat for drawing in cut.drawings if drawing.true_size]
     named = ["-".join((name, cut.names[0], *_end(drawing))) for cut, drawing in blanks]
     mine = {name.lower()} if taken is None else taken
     for (_, drawing), stem in zip(blanks, unique_stems(named, mine), strict=True):
-        for module, suffix in ((dxf, "dxf"), (svg, "svg")):
-            module.write(_headed(drawing), into / f"{stem}.{suffix}")
-            files.append(f"{stem}.{suffix}")
+        files += formats.write("blank", _headed(drawing), into, stem)
     for cut in found:
         if cut.rows:
-            cut_table.write(cut.rows, into / f"{name}-tubes.csv", stops=cut.stops)
-            files.append(f"{name}-tubes.csv")
+            files += formats.write("tubes", formats.CutTable(cut.rows, cut.stops), into, f"{name}-tubes")
     return tuple(files)
 
 

@@ -20,7 +20,7 @@ from brackets.model import mass
 from brackets.model.folded import Folded
 from brackets.model.part import Part
 from brackets.model.plate import Plate
-from brackets.output import cut_files
+from brackets.output import cut_files, formats
 from brackets.output.stems import unique_stems
 from brackets.rules.cautions import cautions
 from brackets.rules.part import shop_findings
@@ -180,7 +180,7 @@ def write(
 
     The folder `into` is swapped whole. Raises OutOfRange for an unknown paper, OSError where the disk refuses.
     """
-    from brackets.output import dxf, facts, folder, pdf
+    from brackets.output import facts, folder
     from brackets.output.paper import correction_of
 
     files: list[str] = []
@@ -189,16 +189,15 @@ def write(
     with folder.fresh(into) as at:
         if found.layouts:
             say(f"{name}: drawing {len(found.layouts)} sheets")
-            files.append(f"{name}-sheets.pdf")
-            pictures = [sheet_drawing(layout, title) for layout in found.layouts]
+            pictures = tuple(sheet_drawing(layout, title) for layout in found.layouts)
             mine = found.shop.paper if paper is None else paper
-            pdf.write(pictures, at / files[0], mine, correction_of(found.shop.bars))
+            told = formats.Sheets(pictures, mine, correction_of(found.shop.bars))
+            files += formats.write("paper", told, at, f"{name}-sheets")
         named = [f"{name}-sheet-{n}-{one.material}-{one.t:g}mm" for n, one in enumerate(found.layouts, 1)]
         for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):
-            dxf.write(sheet_cuts(layout, title), at / f"{stem}.dxf")
-            files.append(f"{stem}.dxf")
+            files += formats.write("plate", sheet_cuts(layout, title), at, stem)
         files.append(facts.NAME)
-        facts.write(record(found, name=name, files=tuple(files)), at / facts.NAME)
+        formats.write("facts", record(found, name=name, files=tuple(files)), at)
     return tuple(files)
 
 
@@ -238,4 +237,5 @@ def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[
         "cautions": [asdict(caution) for caution in cautions("strength")],
         "findings": [asdict(finding) for finding in found.findings],
         "files": list(files),
+        "formats": formats.named(files),
     }

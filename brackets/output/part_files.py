@@ -96,7 +96,7 @@ def write(
     kernel refuses, OutOfRange for a paper we do not know, OSError where the disk does; then a folder that was
     there before is as it was.
     """
-    from brackets.output import cut_files, facts, folder, step, stl
+    from brackets.output import cut_files, facts, folder, formats
     from brackets.output.stems import stem
 
     name = stem(thing.name)
@@ -107,18 +107,16 @@ def write(
         title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
-        for module, suffix in ((step, "step"), (stl, "stl")):
-            say(f"{name}: writing {suffix.upper()}")
-            module.write(thing.part, at / f"{name}.{suffix}")
-        files = (f"{name}.step", f"{name}.stl", *sheets, facts.NAME)
+        solids = formats.write("part", thing.part, at, name, say=say)
+        files = (*solids, *sheets, facts.NAME)
         whole = replace(thing, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
-        facts.write(record(whole), at / facts.NAME)
+        formats.write("facts", record(whole), at)
     return whole
 
 
 def record(thing: Made) -> dict[str, Any]:
     """What scripts may rely on: recipe, values, mass_kg, centroid_mm, inertia_kg_mm2, pieces, findings, files."""
-    from brackets.output import facts
+    from brackets.output import facts, formats
 
     return {
         "format": facts.FORMAT,
@@ -134,6 +132,7 @@ def record(thing: Made) -> dict[str, Any]:
         "cautions": [asdict(caution) for caution in of_part(thing.part)],
         "findings": [finding_record(finding) for finding in thing.findings],
         "files": list(thing.files),
+        "formats": formats.named(thing.files),
     }
 
 

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 import typer
 
 from brackets.app.cli.trouble import FINE, STOPPED, USAGE, Ran, guarded, told
+from brackets.output import formats
 
 VERBS = (
     ("recipes", "brackets.app.cli.recipes_cmd"),
@@ -45,7 +46,12 @@ def build() -> typer.Typer:
     for name, module in VERBS:
         extra = {"ignore_unknown_options": name in OPEN_ENDED}
         verb = getattr(import_module(module), name)
-        app.command(name, context_settings=SETTINGS | extra, add_help_option=name != "make")(guarded(verb))
+        app.command(
+            name,
+            context_settings=SETTINGS | extra,
+            add_help_option=name != "make",
+            epilog=formats.written_by(name) if name in formats.COMMANDS else None,
+        )(guarded(verb))
     return app
 
 

@@ -1,0 +1,215 @@
+"""Every kind of file that `make`, `fit` and `flat` write: the one list of them.
+
+A new format is one entry of FORMATS: the files, help, README and facts follow. Nothing is loaded before it writes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from brackets.bay.fitting import Fit
+    from brackets.drawing.record import Drawing
+    from brackets.forming.cut_rows import CutRow
+    from brackets.model.part import Part
+
+Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "facts"]
+"""What a file is of, and what its `write` is given: part, a Part; paper, Sheets; blank, the Drawing of a blank or
+wrap; tubes, a CutTable; plate, the Drawing of a sheet of plate with its blanks; bay, a Fit; facts, a record."""
+
+CALLED: dict[Subject, str] = {
+    "part": "NAME",
+    "paper": "NAME",
+    "blank": "NAME-PIECE",
+    "tubes": "NAME-tubes",
+    "plate": "NAME-sheet-N",
+}
+"""How a file is called after what it is of, but for those with a name of their own; of a tube's wraps the end is
+said too, and of plate the material and thickness. The paper of sheets of plate is NAME-sheets."""
+
+COMMANDS: dict[str, tuple[Subject, ...]] = {
+    "make": ("part", "paper", "blank", "tubes", "facts"),
+    "fit": ("part", "paper", "blank", "tubes", "bay", "facts"),
+    "flat": ("paper", "plate", "facts"),
+}
+"""What each command writes files of."""
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """Drawings for paper; `correction` is of the printer, in x and y."""
+
+    drawings: tuple[Drawing, ...]
+    paper: str
+    correction: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class CutTable:
+    """The rows of a part's tubes; `stops`: nothing of them may be cut."""
+
+    rows: tuple[CutRow, ...]
+    stops: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Format:
+    """A kind of file: `write(thing, path)` is given what `of` says, and the same thing gives the same bytes.
+
+    A file of a bay as a whole has the `stem` said here, any other the name of what it is of. `there`: whether
+    there is anything to write.
+    """
+
+    name: str
+    suffix: str
+    of: Subject
+    holds: str
+    write: Callable[[Any, Path], object]
+    stem: str = ""
+    there: Callable[[Any], bool] = lambda _: True
+
+
+def _step(part: Part, path: Path) -> None:
+    from brackets.output import step
+
+    step.write(part, path)
+
+
+def _stl(part: Part, path: Path) -> None:
+    from brackets.output import stl
+
+    stl.write(part, path)
+
+
+def _pdf(sheets: Sheets, path: Path) -> None:
+    from brackets.output import pdf
+
+    pdf.write(sheets.drawings, path, sheets.paper, sheets.correction)
+
+
+def _dxf(drawing: Drawing, path: Path) -> None:
+    from brackets.output import dxf
+
+    dxf.write(drawing, path)
+
+
+def _svg(drawing: Drawing, path: Path) -> None:
+    from brackets.output import svg
+
+    svg.write(drawing, path)
+
+
+def _cut_table(table: CutTable, path: Path) -> None:
+    from brackets.output import cut_table
+
+    cut_table.write(table.rows, path, stops=table.stops)
+
+
+def _assembly(fit: Fit, path: Path) -> None:
+    from brackets.output import assembly
+
+    assembly.write(assembly.of(fit), path, name=fit.bay.name)
+
+
+def _gaps(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_tables
+
+    bay_tables.gaps(fit, path)
+
+
+def _ways(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_tables
+
+    bay_tables.ways(fit, path)
+
+
+def _facts(record: dict[str, Any], path: Path) -> None:
+    from brackets.output import facts
+
+    facts.write(record, path)
+
+
+FORMATS: tuple[Format, ...] = (
+    Format(name="STEP", suffix="step", of="part", holds="solids of a part, each piece under its name", write=_step),
+    Format(name="STL", suffix="stl", of="part", holds="triangles of a part, each piece closed", write=_stl),
+    Format(name="PDF", suffix="pdf", of="paper", holds="sheets of paper: blanks, wraps, turned pieces", write=_pdf),
+    Format(name="DXF", suffix="dxf", of="blank", holds="a blank or wrap at true size", write=_dxf),
+    Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=_svg),
+    Format(name="CSV", suffix="csv", of="tubes", holds="the cut table of a part's tubes", write=_cut_table),
+    Format(name="DXF", suffix="dxf", of="plate", holds="a sheet of plate with its blanks", write=_dxf),
+    Format(
+        name="STEP",
+        suffix="step",
+        of="bay",
+        stem="assembly",
+        holds="all parts, bolts and bushes of a bay where they stand",
+        write=_assembly,
+        there=lambda fit: bool(fit.stood.parts or fit.stood.bought),
+    ),
+    Format(name="CSV", suffix="csv", of="bay", stem="gaps", holds="every gap of a bay, worst first", write=_gaps),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="ways",
+        holds="every way in or out of a bay",
+        write=_ways,
+        there=lambda fit: bool(fit.ways),
+    ),
+    Format(
+        name="JSON",
+        suffix="json",
+        of="facts",
+        stem="facts",
+        holds="all figures and findings, and every file with its sha256",
+        write=_facts,
+    ),
+)
+"""In the order they are written; the facts come last, since they list the others."""
+
+
+def write(
+    of: Subject, thing: Any, into: Path, stem: str = "", *, say: Callable[[str], None] = lambda _: None
+) -> tuple[str, ...]:
+    """Writes `thing` in every format of its kind into the folder `into`; the names of the files, in order.
+
+    `stem` is what they are called, but for those that have a name of their own. Raises what the writers do.
+    """
+    names = []
+    for one in FORMATS:
+        if one.of == of and one.there(thing):
+            called = one.stem or stem
+            say(f"{called}: writing {one.name}")
+            one.write(thing, into / f"{called}.{one.suffix}")
+            names.append(f"{called}.{one.suffix}")
+    return tuple(names)
+
+
+def stems_of_a_bay() -> set[str]:
+    """What no part's files may be called: the names of the files of the bay itself."""
+    return {one.stem for one in FORMATS if one.stem}
+
+
+def named(files: Iterable[str]) -> dict[str, str]:
+    """The format of each file by its name."""
+    known = {one.suffix: one.name for one in FORMATS}
+    return {name: known[Path(name).suffix.removeprefix(".")] for name in files}
+
+
+def written_by(command: str) -> str:
+    """What a command writes, as one line of its help."""
+    told = (f"{one.name} ({one.holds})" for one in FORMATS if one.of in COMMANDS[command])
+    return f"Files: {'; '.join(told)}."
+
+
+def listed() -> str:
+    """The whole list as the rows of a table in Markdown: format, file, what it holds, which commands write it."""
+    rows = ["| format | file | holds | written by |", "|---|---|---|---|"]
+    for one in FORMATS:
+        by = ", ".join(f"`{name}`" for name, kinds in COMMANDS.items() if one.of in kinds)
+        called = one.stem or CALLED[one.of]
+        rows.append(f"| {one.name} | `{called}.{one.suffix}` | {one.holds} | {by} |")
+    return "\n".join(rows)

@@ -1,0 +1,131 @@
+"""The list of formats: a new entry is written, listed in facts, help and README, by every command it is for."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+from typing import Any, get_args
+
+import pytest
+
+from brackets.app.cli.app import main
+from brackets.bay.file import read
+from brackets.bay.fitting import fit
+from brackets.output import bay_files, facts, formats
+from brackets.output.formats import CALLED, COMMANDS, FORMATS, Format, Subject
+
+README = Path(__file__).resolve().parent.parent / "README.md"
+
+
+def _note(thing: Any, path: Path) -> None:
+    path.write_text(f"{type(thing).__name__}\n", "utf-8")
+
+
+NOTES = {
+    "part": ("note", "", "Part"),
+    "paper": ("paper", "", "Sheets"),
+    "blank": ("blank", "", "Drawing"),
+    "tubes": ("tubes", "", "CutTable"),
+    "plate": ("plate", "", "Drawing"),
+    "bay": ("note", "weighed", "Fit"),
+}
+"""A made-up format of each thing there is: suffix, a name of its own, what its writer must be given."""
+
+
+@pytest.fixture
+def made_up(monkeypatch: pytest.MonkeyPatch) -> tuple[Format, ...]:
+    extra = tuple(
+        Format(name=f"MADE UP {suffix}", suffix=suffix, of=of, stem=stem, holds=f"a note of the {of}", write=_note)
+        for of, (suffix, stem, _) in NOTES.items()
+    )
+    monkeypatch.setattr(formats, "FORMATS", (*extra, *FORMATS))
+    return extra
+
+
+def notes(folder: Path) -> dict[str, str]:
+    """What the made-up formats wrote in a folder, and that its facts list it with its sum and format."""
+    said = json.loads((folder / facts.NAME).read_text("utf-8"))
+    assert {path.name for path in folder.iterdir()} == set(said["files"]) == set(said["formats"])
+    found = {name for name in said["files"] if said["formats"][name].startswith("MADE UP")}
+    assert found <= set(said["sha256"])
+    return {name: (folder / name).read_text("utf-8").strip() for name in found}
+
+
+def test_make_writes_a_made_up_format_of_part_paper_blanks_and_tubes(
+    made_up: tuple[Format, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["make", "strut", "--into", str(tmp_path / "strut"), "--json"]) == 0
+    assert notes(tmp_path / "strut") == {
+        "strut.note": "Part",
+        "strut.paper": "Sheets",
+        "strut-tube-start.blank": "Drawing",
+        "strut-tube-end.blank": "Drawing",
+        "strut-tubes.tubes": "CutTable",
+    }
+    said = json.loads(capsys.readouterr().out)
+    assert said["formats"]["strut.note"] == "MADE UP note"
+    assert said["formats"]["strut.step"] == "STEP"
+
+
+def test_flat_writes_a_made_up_format_of_paper_and_plate(made_up: tuple[Format, ...], tmp_path: Path) -> None:
+    assert main(["flat", "gusset", "--into", str(tmp_path / "flat")]) == 0
+    found = notes(tmp_path / "flat")
+    assert sorted(found.values()) == ["Drawing", "Sheets"]
+    assert {Path(name).suffix for name in found} == {".paper", ".plate"}
+
+
+BAY = """
+format = 1
+name = "noted"
+[[keep_out]]
+name = "engine"
+side = "powertrain"
+box = { from = [-50, -50, 400], to = [50, 50, 500] }
+[[lump]]
+name = "engine"
+mass = 50
+at = [0, 0, 450]
+[[part]]
+name = "weighed"
+recipe = "gusset"
+side = "chassis"
+at = [0, 0, 0]
+"""
+
+
+def test_fit_writes_a_made_up_format_of_parts_and_of_the_bay(made_up: tuple[Format, ...], tmp_path: Path) -> None:
+    """Whose name no part may take."""
+    (tmp_path / "bay.toml").write_text(BAY, "utf-8")
+    bay_files.write(fit(read(tmp_path / "bay.toml")), tmp_path / "out")
+    assert notes(tmp_path / "out") == {
+        "weighed.note": "Fit",
+        "weighed-2.note": "Part",
+        "weighed-2.paper": "Sheets",
+        "weighed-2-plate.blank": "Drawing",
+    }
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_says_what_a_command_writes(
+    command: str, made_up: tuple[Format, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([command, "--help"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    for one in formats.FORMATS:
+        assert (f"{one.name} ({one.holds})" in told) == (one.of in COMMANDS[command])
+
+
+@pytest.mark.checkout
+def test_the_readme_has_the_list() -> None:
+    assert f"<!-- formats -->\n{formats.listed()}\n\n" in README.read_text("utf-8")
+
+
+def test_no_two_formats_write_one_file() -> None:
+    """And the facts come last and alone, since they hold the sums of the others."""
+    files = Counter((one.stem or CALLED[one.of], one.suffix) for one in FORMATS)
+    assert [name for name, count in files.items() if count > 1] == []
+    assert [one.of for one in FORMATS].index("facts") == len(FORMATS) - 1
+    assert f"{FORMATS[-1].stem}.{FORMATS[-1].suffix}" == facts.NAME
+    kinds = {of for command in COMMANDS.values() for of in command}
+    assert {one.of for one in FORMATS} == set(get_args(Subject)) == kinds
