@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 import pytest
+from hypothesis import given, settings
+from values import sample, sets
 
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.checked import Checked, fields
@@ -42,7 +44,6 @@ from brackets.core.schema.reading import (
     from_texts,
     json_values,
     limits,
-    sample,
     stated,
     unstated,
     values,
@@ -247,13 +248,19 @@ def test_slider_steps_are_round_and_few(param: Any) -> None:
     assert re.fullmatch(r"[125]e[+-]\d\d", f"{step:.0e}")
 
 
-def test_random_values_keep_their_own_limits(rng: Callable[[int], random.Random], fuzz: int) -> None:
-    for n in range(fuzz * 5):
-        drawn = sample(Everything, rng(n))
-        allowed = drawn | {"bush_od": 50.0, "lean": None}
-        assert values(Everything(**allowed)) == allowed
-        for name, value in drawn.items():
-            assert {p.name: p for p in fields(Everything)}[name].plain(value) == value
+MANY = settings(max_examples=50, deadline=None)
+
+SETS = sets(Everything).map(lambda drawn: drawn | {"bush_od": 50.0, "lean": None})
+"""Random sets that no rule between the values stands against."""
+
+
+@MANY
+@given(sets(Everything))
+def test_random_values_keep_their_own_limits(drawn: dict[str, Any]) -> None:
+    allowed = drawn | {"bush_od": 50.0, "lean": None}
+    assert values(Everything(**allowed)) == allowed
+    for name, value in drawn.items():
+        assert {p.name: p for p in fields(Everything)}[name].plain(value) == value
 
 
 def test_random_values_differ_and_repeat(rng: Callable[[int], random.Random]) -> None:
@@ -263,18 +270,19 @@ def test_random_values_differ_and_repeat(rng: Callable[[int], random.Random]) ->
 # ---------------------------------------------------------------------------------------------- round trips
 
 
-def test_texts_read_back_to_the_same_values(rng: Callable[[int], random.Random], fuzz: int) -> None:
-    for n in range(fuzz * 5):
-        drawn = sample(Everything, rng(n)) | {"bush_od": 50.0, "lean": None}
-        made = Everything(**drawn)
-        written = {p.option[2:]: p.to_text(getattr(made, p.name)) for p in fields(Everything)}
-        assert from_texts(Everything, written) == made
+@MANY
+@given(SETS)
+def test_texts_read_back_to_the_same_values(drawn: dict[str, Any]) -> None:
+    made = Everything(**drawn)
+    written = {p.option[2:]: p.to_text(getattr(made, p.name)) for p in fields(Everything)}
+    assert from_texts(Everything, written) == made
 
 
-def test_json_reads_back_to_the_same_values(rng: Callable[[int], random.Random], fuzz: int) -> None:
-    for n in range(fuzz * 5):
-        made = Everything(**sample(Everything, rng(n)) | {"bush_od": 50.0, "lean": None})
-        assert from_mapping(Everything, json.loads(json.dumps(json_values(made)))) == made
+@MANY
+@given(SETS)
+def test_json_reads_back_to_the_same_values(drawn: dict[str, Any]) -> None:
+    made = Everything(**drawn)
+    assert from_mapping(Everything, json.loads(json.dumps(json_values(made)))) == made
 
 
 @pytest.mark.parametrize("size", [1e-7, 0.00012345678901234567, 44.45, 1 / 3, 25.4 * 3 / 64, 123456.789, 2.0**-40])

@@ -9,11 +9,12 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from kernel import AGREE, adrift, disagreement, sharing, valid
+from values import sample
 
 from brackets import recipe, recipes
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.checked import fields
-from brackets.core.schema.reading import limits, sample
+from brackets.core.schema.reading import limits
 from brackets.forming.flat_pattern import blank_of
 from brackets.library.recipe import Recipe
 from brackets.model.folded import Folded

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from functools import cache
 
 import pytest
+from values import drawn
 
 from brackets import recipe, recipes
 from brackets.core.errors import OutOfRange
@@ -47,10 +48,10 @@ def limits(name: str) -> dict[str, tuple[float, float] | None]:
     return {param.name: left(opened, {}, param.name) for param in opened.params}
 
 
-def drawn(rng: random.Random, param: Param, shown: tuple[float, float] | None) -> object:
+def anywhere(rng: random.Random, param: Param, shown: tuple[float, float] | None) -> object:
     """A random value within the limits that are shown; points and directions near their defaults."""
     if shown is None or param.rule.kind == "count":
-        return param.rule.sample(rng, None if param.required else param.default)
+        return drawn(param.rule, rng, None if param.required else param.default)
     return rng.uniform(*shown)
 
 
@@ -61,7 +62,7 @@ def share(opened: Recipe, n: int, many: int, start: str, rng: Callable[[int], ra
     for i in range(n):
         numbers = random.Random(f"{rng(i).random()}/{start}/{many}")
         params = numbers.sample(opened.params, many)
-        values = {p.name: drawn(numbers, p, shown[p.name]) for p in params}
+        values = {p.name: anywhere(numbers, p, shown[p.name]) for p in params}
         said = refusals(opened, values)
         refused += [(values, said[0])] if said else []
     print(f"{opened.name}: {many} of {len(opened.params)} changed, {len(refused)} of {n} refused")
@@ -98,7 +99,7 @@ def test_within_the_stated_limits_too_where_they_are_no_heights_of_the_bay(
     for i in range(fuzz):
         numbers = rng(i)
         param = numbers.choice(params)
-        refused += bool(refusals(opened, {param.name: drawn(numbers, param, None)}))
+        refused += bool(refusals(opened, {param.name: anywhere(numbers, param, None)}))
     print(f"{name}: within the stated limits {refused} of {fuzz} refused")
     assert refused / fuzz < STATED.get(name, ONE)
 
@@ -120,7 +121,7 @@ def test_the_cure_a_rule_names_works(name: str, fuzz: int, rng: Callable[[int], 
     known = {p.name: p for p in opened.params}
     for i in range(fuzz):
         param = rng(i).choice(opened.params)
-        value = param.rule.sample(rng(i), None if param.required else param.default)
+        value = drawn(param.rule, rng(i), None if param.required else param.default)
         values = {param.name: value}
         for said in refusals(opened, values):
             if not isinstance(said, Bound):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-import random
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -16,11 +14,6 @@ from brackets.core.schema.sizes import Length, figure
 
 MOST = 400
 """Entries of one list: far beyond a bolt pattern, short of a mistaken survey file."""
-NUDGE = 0.05
-"""Random points stray from their defaults by this share of the limits' span, at most NUDGE_MM."""
-NUDGE_MM = 6.0
-TILT = 0.17
-"""Random directions: share of their length each coordinate strays, 10 degrees in all at most."""
 
 _BETWEEN = re.compile(r"\s+(?=[+\-.\d])")
 
@@ -62,13 +55,6 @@ class PointRule(Rule):
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return () if about is None else (about,)
 
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        if about is None:
-            return tuple(self.coordinate.sample(rng) for _ in self.axes)
-        stray = min(NUDGE * (self.hi - self.lo), NUDGE_MM)
-        moved = (float(v) + rng.uniform(-stray, stray) for v in _tuple(about))  # type: ignore[arg-type]
-        return tuple(min(max(v, self.lo), self.hi) for v in moved)
-
     def _each(self, value: object, name: str, bare: str | None) -> Plain:
         if isinstance(value, str) or not isinstance(value, Sequence) or len(value) != len(self.axes):
             typed = ",".join(map(str, value)) if bare is not None and isinstance(value, list) else value
@@ -89,19 +75,11 @@ class PointRule(Rule):
 
 @dataclass(frozen=True, kw_only=True)
 class DirectionRule(PointRule):
-    """A direction: a point that is not the origin; its length means nothing. Random ones lean up to TILT from
-    their default."""
+    """A direction: a point that is not the origin; its length means nothing."""
 
     @property
     def allowed(self) -> str:
         return f"must be {','.join(self.axes)}, not all 0, the length does not matter"
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        if about is None:
-            return tuple(rng.choice((-1.0, 1.0)) * rng.uniform(0.1, 1.0) for _ in self.axes)
-        entries = [float(v) for v in _tuple(about)]  # type: ignore[arg-type]
-        stray = TILT * math.sqrt(sum(v * v for v in entries) / len(entries))
-        return tuple(v + rng.uniform(-stray, stray) for v in entries)
 
     def _each(self, value: object, name: str, bare: str | None) -> Plain:
         found = super()._each(value, name, bare)
@@ -144,13 +122,6 @@ class Listed(Rule):
         entries = () if about is None else _tuple(about)
         few = entries[: max(self.at_least, 0)]
         return tuple(dict.fromkeys(e for e in (few, entries) if len(e) >= self.at_least))
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        entries = () if about is None else _tuple(about)
-        if not entries:
-            return tuple(self.of.sample(rng) for _ in range(self.at_least))
-        kept = rng.randint(min(max(self.at_least, 1), len(entries)), len(entries))
-        return tuple(self.of.sample(rng, entry) for entry in entries[:kept])
 
     def _split(self, text: str) -> list[str]:
         if not text or text.lower() in NONE_WORDS:
@@ -212,10 +183,6 @@ class ByName(Rule):
         pairs = () if about is None else tuple(_tuple(pair) for pair in _tuple(about))
         ends = [tuple((key, end) for key, _ in pairs) for end in self.of.edges()]
         return tuple(dict.fromkeys([(), *ends]))
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        pairs = () if about is None else tuple(_tuple(pair) for pair in _tuple(about))
-        return tuple((key, self.of.sample(rng, v)) for key, v in pairs)
 
     def _each(self, value: object, name: str, bare: str | None) -> Plain:
         pairs = list(value.items()) if isinstance(value, Mapping) else value

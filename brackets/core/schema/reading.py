@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import random
 import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -139,27 +138,9 @@ def canonical(params: Checked) -> str:
     return json.dumps(values(params), sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
-def sample(cls: type[Checked], rng: random.Random) -> dict[str, Plain]:
-    """A random value for every name, each within its own limits; together they may break `rules`.
-
-    A set changes few or many of the defaults: mild sets mostly make a part, wild ones are mostly refused.
-    """
-    wild = rng.random()
-    return {
-        param.name: _sample(param, rng) if param.required or rng.random() < wild else param.default
-        for param in fields(cls)
-    }
-
-
 def limits(cls: type[Checked]) -> tuple[tuple[str, Plain], ...]:
     """Every (name, value) with the value at a limit, for one-at-a-time tests."""
     return tuple((param.name, value) for param in fields(cls) for value in param.edges())
-
-
-def _sample(param: Param, rng: random.Random) -> Plain:
-    if param.optional and rng.random() < 0.25:
-        return None
-    return param.rule.sample(rng, None if param.required else param.default)
 
 
 def _read(

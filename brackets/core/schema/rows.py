@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -80,9 +79,6 @@ class Row(Rule):
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return tuple(dict.fromkeys((self.choices[0], self.choices[-1])))
 
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return rng.choice(self.choices)
-
 
 @dataclass(frozen=True, kw_only=True)
 class TubeSize(Rule):
@@ -140,9 +136,6 @@ class TubeSize(Rule):
             min(sizes, key=lambda s: s[1] / s[0]),
         )
         return tuple(dict.fromkeys(_written(*size) for size in ends))
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return rng.choice(self.choices)
 
     def _size(self, od: object, wall: object, *, name: str, bare: str) -> Plain:
         meant = (

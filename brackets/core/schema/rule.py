@@ -5,7 +5,6 @@ Lengths mm, angles degrees. A stored value is a plain finite float, int, bool, s
 
 from __future__ import annotations
 
-import random
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import ClassVar, NoReturn, TypeAlias
@@ -52,10 +51,6 @@ class Rule(ABC):
     @abstractmethod
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         """The values at the limits; lists take their entries from `about`."""
-
-    @abstractmethod
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        """A value within the limits; lists stay near `about`."""
 
     def from_toml(self, value: object, *, name: str, bare: str = "mm") -> Plain:
         """The value of a TOML number, text, list or table; a length without a unit is in `bare`."""

@@ -6,10 +6,8 @@ A size off the rack is allowed: what to say about it is a finding's business.
 from __future__ import annotations
 
 import math
-import random
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
 from numbers import Real
 from typing import ClassVar
 
@@ -19,9 +17,6 @@ from brackets.core.schema.rule import Plain, Rule
 
 NOTHING = 1e-150
 """mm, degrees, kg: a value nearer to nothing is stored as 0, since its square has no digits left."""
-
-ROUND_SHARE = 0.7
-"""Share of random sizes that fall on a slider step: what people type; the rest use every figure."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,13 +62,6 @@ class Size(Rule):
 
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return (self.lo,) if self.lo == self.hi else (self.lo, self.hi)
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        lo, hi, step = self.slider
-        value = rng.uniform(lo, hi)
-        if rng.random() < ROUND_SHARE:
-            value = float(Decimal(repr(step)) * round(value / step))
-        return min(max(value, lo), hi) + 0.0
 
     def with_unit(self, value: float) -> str:
         return f"{figure(value)} {self.unit}".rstrip()
@@ -159,9 +147,6 @@ class Count(Rule):
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return (self.lo,) if self.lo == self.hi else (self.lo, self.hi)
 
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return rng.randint(self.lo, self.hi)
-
     def _within(self, counted: Callable[[], int], name: str) -> Plain:
         try:
             value = counted()
@@ -206,8 +191,6 @@ def number_or_refuse(rule: Rule, value: object, name: str) -> float:
 
 SAME = 0.01
 """mm within which a size is the rack's: inch walls are often written to 0.01 mm, and no rack is that fine."""
-FROM_RACK = 0.8
-"""Share of random sizes taken from the rack, as most are in a shop."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -250,11 +233,6 @@ class Stock(Length):
 
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return tuple(dict.fromkeys((self.lo, *self.sizes[:1], *self.sizes[-1:], self.hi)))
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        if self.sizes and rng.random() < FROM_RACK:
-            return rng.choice(self.sizes)
-        return super().sample(rng, about)
 
     def _within(self, value: float, name: str, typed: str | None = None) -> Plain:
         if not self.lo <= value <= self.hi and self.sizes:

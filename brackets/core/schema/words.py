@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -42,9 +41,6 @@ class YesNo(Rule):
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return (False, True)
 
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return rng.random() < 0.5
-
 
 @dataclass(frozen=True, kw_only=True)
 class Choice(Rule):
@@ -82,9 +78,6 @@ class Choice(Rule):
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return self.words
 
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return rng.choice(self.words)
-
 
 @dataclass(frozen=True, kw_only=True)
 class Text(Rule):
@@ -110,9 +103,6 @@ class Text(Rule):
 
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
         return ("", "x" * self.longest)
-
-    def sample(self, rng: random.Random, about: Plain = None) -> Plain:
-        return "".join(rng.choice("abc 123") for _ in range(rng.randint(0, min(self.longest, 12)))).strip()
 
 
 def _key(word: str) -> str:
