@@ -2,6 +2,12 @@
 
 The kernel fits such edges, and their drawings on the faces, to 1e-7 mm. That is nothing to a grinder, but along a
 tube seat it adds up to more than a billionth of a plate's volume, and volume is how a lost cut is found out.
+
+What needs it, measured: plates cut to two tubes. Of 30 random ones the kernel's own edges leave one off by more
+than 1e-9 of its volume, so that it is refused, and another by 9.3e-10; refitted the worst is 1.9e-13. Plates cut to
+one tube: 3.4e-10 against 1.0e-13; a thin plate on a tube of 40 to 160 mm: 6.3e-11 against 2.2e-14 (a test holds it
+to 1e-11). The shipped recipes at their defaults, turned pieces and 60 random coped tubes agree to
+4.4e-10 without it.
 """
 
 from __future__ import annotations
