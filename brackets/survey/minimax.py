@@ -8,6 +8,11 @@ slack is the miss with its sign changed.
 For a turn within a narrow range the miss is convex but for a curvature term that is bounded exactly, so one
 convex problem gives a plate position (slack at least this) and a proof (slack at most that). Many problems are
 solved at once: a barrier method after Boyd and Vandenberghe, Convex Optimization, 2004, sections 11.3 and 5.8.
+
+Why not scipy, measured on five cases of 4000 plates (four M10, one of them with a slot): scipy.optimize.minimize
+(SLSQP, with gradients) decides every plate the same, in 7 to 11 times the processor time (2.9 s against 0.35)
+where a thousand plates must be solved, one at a time; linprog takes 4.4 ms a call, and rounds are polygons to it.
+Neither gives the proof (`Bounds.floor`) that a plate's slack is no more.
 """
 
 from __future__ import annotations
