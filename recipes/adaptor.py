@@ -60,7 +60,7 @@ class Params(Checked):
     holes: Annotated[
         tuple[tuple[float, float], ...], points(2, "first pattern, hole centres", at_least=1, at_most=40)
     ] = ((-60.0, -30.0), (60.0, -35.0), (55.0, 40.0), (-50.0, 35.0))
-    bolt: Annotated[str, row("bolt", "bolts of the first pattern")] = "M10"
+    bolt: Annotated[str, row("bolt", "bolts of the first pattern", takes="boss bolt")] = "M10"
     low: Annotated[tuple[float, ...], lengths(0, 40, "how much lower each of its bosses stands")] = ()
     second: Annotated[tuple[tuple[float, float], ...], points(2, "second pattern, hole centres", at_most=40)] = ()
     second_bolt: Annotated[str, row("bolt", "bolts of the second pattern")] = "M10"

@@ -62,7 +62,7 @@ class Params(Checked):
     relief: Annotated[float | None, mm(1, 30, "drilled out of each folded corner"), follows("relief_d")] = None
     straps: Annotated[int, count(0, 4, "straps over the tray")] = 1
     strap: Annotated[float, mm(10, 60, "width of a strap")] = 25.0
-    bolt: Annotated[str, row("bolt", "bolts through the floor")] = "M8"
+    bolt: Annotated[str, row("bolt", "bolts through the floor", takes="boss bolt")] = "M8"
     holes: Annotated[tuple[tuple[float, float], ...], points(2, "bolt holes from the middle", at_most=20)] = (
         (-60.0, 0.0),
         (60.0, 0.0),

@@ -69,22 +69,36 @@ ROUNDING = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class Params(BungFollows, CupFollows, Checked):
-    bush_left: Annotated[Vec, point(3, "centre of the left bush")] = (330.0, 275.0, 352.0)
-    bush_right: Annotated[Vec, point(3, "centre of the right bush")] = (330.0, -272.0, 352.0)
-    bush_axis: Annotated[Vec, direction("direction of both bushes' axis")] = (1.0, 0.0, 0.0)
-    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore")] = 50.0
-    bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the bungs", at_least=1, at_most=12)] = (
+    bush_left: Annotated[Vec, point(3, "centre of the left bush", takes="centre of bush_left")] = (
+        330.0,
+        275.0,
+        352.0,
+    )
+    bush_right: Annotated[Vec, point(3, "centre of the right bush", takes="centre of bush_right")] = (
+        330.0,
+        -272.0,
+        352.0,
+    )
+    bush_axis: Annotated[Vec, direction("direction of both bushes' axis", takes="bush axis")] = (1.0, 0.0, 0.0)
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore", takes="bush od")] = 50.0
+    bosses: Annotated[
+        tuple[Vec, ...], points(3, "threaded bosses under the bungs", at_least=1, at_most=12, takes="bosses")
+    ] = (
         (420.0, 62.0, 305.0),
         (378.0, -71.0, 312.0),
         (282.0, 55.0, 296.0),
         (263.0, -48.0, 289.0),
     )
-    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
-    normal: Annotated[Vec, direction("direction out of the casting, along the bungs")] = (0.0, 0.0, 1.0)
-    bolt: Annotated[str, row("bolt", "bolts through the bungs")] = "M10"
-    tube: Annotated[
-        str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8)), follows("base_for_arm")
-    ] = WORKED_OUT
+    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
+    normal: Annotated[Vec, direction("direction out of the casting, along the bungs", takes="boss normal")] = (
+        0.0,
+        0.0,
+        1.0,
+    )
+    bolt: Annotated[str, row("bolt", "bolts through the bungs", takes="boss bolt")] = "M10"
+    tube: Annotated[str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8)), follows("base_for_arm")] = (
+        WORKED_OUT
+    )
     arm: Annotated[str, tube("arms", od=(10, 60), wall=(1.5, 6)), follows("arm_for_bung")] = WORKED_OUT
     bung_od: Annotated[float, mm(14, 80, "bungs, outside"), follows("bung_od_for_arm")] = WORKED_OUT
     bung_bore: Annotated[float | None, mm(5, 40, "bungs, bore for the bolt"), follows("bore")] = None

@@ -39,7 +39,7 @@ TO_BORE = 1.0
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    bush_od: Annotated[float, mm(15, 110, "bush outer diameter")] = 60.0
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter", takes="bush od")] = 60.0
     fit: Annotated[str, choice(("press", "slip"), "how the bush sits in the cup")] = "press"
     play: Annotated[float, mm(0, 1, "slip fit only: bore over bush")] = 0.2
     finish: Annotated[str, choice(("after welding", "before welding"), "when the cup is bored to size")] = (

@@ -17,13 +17,13 @@ LEAST = 0.02
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    bush_od: Annotated[float, mm(15, 110, "outside of the bush it stands for")] = 60.0
-    shell_length: Annotated[float, mm(10, 150, "length of the bush's shell")] = 40.0
+    bush_od: Annotated[float, mm(15, 110, "outside of the bush it stands for", takes="bush od")] = 60.0
+    shell_length: Annotated[float, mm(10, 150, "length of the bush's shell", takes="bush length")] = 40.0
     sleeve_od: Annotated[float, mm(8, 60, "outside of the bush's sleeve"), follows("sleeve_over_bolt")] = WORKED_OUT
-    sleeve_length: Annotated[
-        float, mm(10, 200, "length of the bush's sleeve"), follows("sleeve_past_shell")
-    ] = WORKED_OUT
-    bolt: Annotated[str, row("bolt", "bolt through it")] = "M12"
+    sleeve_length: Annotated[float, mm(10, 200, "length of the bush's sleeve"), follows("sleeve_past_shell")] = (
+        WORKED_OUT
+    )
+    bolt: Annotated[str, row("bolt", "bolt through it", takes="bush bolt")] = "M12"
     under: Annotated[float, mm(0, 1, "turned under size, so that the cup lets it go when it has shrunk")] = 0.2
 
     @property

@@ -34,18 +34,26 @@ from brackets import (
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve")] = "M12"
-    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play")] = 52.5
+    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve", takes="bush bolt")] = "M12"
+    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play", takes="ear spacing")] = (
+        52.5
+    )
     ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 26.0
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
     seat: Annotated[str, choice(("round", "flat", "square"), "cut to a round tube, to a flat, or left square")] = (
         "round"
     )
-    reach: Annotated[float, mm(20, 250, "bush centre to the tube's axis, or to the flat")] = 76.5
-    rail_od: Annotated[float, mm(20, 120, "round seat: tube the ears stand on")] = 38.0
-    slope: Annotated[float, deg(-40, 40, "round seat: slope of the tube along the bush axis")] = 0.0
-    side_angle: Annotated[float, deg(-30, 30, "round seat: side angle of the tube across the bush axis")] = 0.0
-    offset: Annotated[float, mm(-40, 40, "seat's middle to the right of the bush")] = 0.0
+    reach: Annotated[float, mm(20, 250, "bush centre to the tube's axis, or to the flat", takes="rail reach")] = (
+        76.5
+    )
+    rail_od: Annotated[float, mm(20, 120, "round seat: tube the ears stand on", takes="rail od")] = 38.0
+    slope: Annotated[
+        float, deg(-40, 40, "round seat: slope of the tube along the bush axis", takes="rail slope")
+    ] = 0.0
+    side_angle: Annotated[
+        float, deg(-30, 30, "round seat: side angle of the tube across the bush axis", takes="rail side angle")
+    ] = 0.0
+    offset: Annotated[float, mm(-40, 40, "seat's middle to the right of the bush", takes="rail offset")] = 0.0
     lean: Annotated[float, deg(-40, 40, "flat seat: lean of the flat about the bush axis")] = 0.0
     foot: Annotated[float | None, mm(15, 150, "width of the foot")] = None
     back: Annotated[bool, yes_no("ears folded in one piece with a back")] = False

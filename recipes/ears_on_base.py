@@ -40,16 +40,20 @@ WIDTH, LENGTH = 60.0, 120.0
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve")] = "M12"
-    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play")] = 46.5
+    bolt: Annotated[str, row("bolt", "bolt through the bush's sleeve", takes="bush bolt")] = "M12"
+    inside: Annotated[float, mm(15, 150, "between the ears: sleeve length and its play", takes="ear spacing")] = (
+        46.5
+    )
     ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 24.0
     t: Annotated[float, stock(PLATE, "plate of the ears", lo=3.0, hi=12.0)] = 6.0
-    reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base")] = 48.0
+    reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base", takes="rail reach")] = (
+        48.0
+    )
     foot: Annotated[float | None, mm(15, 150, "width of the ears' foot"), follows("foot_used")] = None
     base_width: Annotated[float, mm(20, 250, "base along the bush axis"), follows("width_for_ears")] = WORKED_OUT
-    base_length: Annotated[
-        float, mm(40, 400, "base across the bush axis, outside"), follows("length_for_foot")
-    ] = WORKED_OUT
+    base_length: Annotated[float, mm(40, 400, "base across the bush axis, outside"), follows("length_for_foot")] = (
+        WORKED_OUT
+    )
     base_t: Annotated[float, stock(PLATE, "plate of the base", lo=3.0, hi=12.0)] = 6.0
     base_radius: Annotated[float, mm(0, 40, "radius of the base's free corners")] = 8.0
     base_flanges: Annotated[int, count(0, 2, "ends of the base that are bent up")] = 0

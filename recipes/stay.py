@@ -69,19 +69,23 @@ LEAST, NEAR = 1.0, 0.05
 
 @dataclass(frozen=True, kw_only=True)
 class Params(CupFollows, Checked):
-    bosses: Annotated[tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12)] = (
+    bosses: Annotated[
+        tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12, takes="bosses")
+    ] = (
         (835.0, 128.0, 432.0),
         (918.0, 128.0, 426.0),
         (842.0, 128.0, 481.0),
         (911.0, 124.5, 487.0),
     )
-    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
-    normal: Annotated[Vec, direction("direction out of the casting")] = (0.0, 1.0, 0.0)
-    bolt: Annotated[str, row("bolt", "bolts into the bosses")] = "M10"
-    threads: Annotated[tuple[str, ...], texts("thread of each boss, where they differ", at_most=12)] = ()
-    bush: Annotated[Vec, point(3, "bush centre")] = (880.0, 283.0, 426.0)
-    bush_axis: Annotated[Vec, direction("direction of the bush's axis")] = (1.0, 0.0, 0.0)
-    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore")] = 60.0
+    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
+    normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 1.0, 0.0)
+    bolt: Annotated[str, row("bolt", "bolts into the bosses", takes="boss bolt")] = "M10"
+    threads: Annotated[
+        tuple[str, ...], texts("thread of each boss, where they differ", at_most=12, takes="boss threads")
+    ] = ()
+    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (880.0, 283.0, 426.0)
+    bush_axis: Annotated[Vec, direction("direction of the bush's axis", takes="bush axis")] = (1.0, 0.0, 0.0)
+    bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore", takes="bush od")] = 60.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None
     washers: Annotated[tuple[tuple[str, float], ...], by_name(0, 40, "washer at a boss, as measured")] = ()

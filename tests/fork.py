@@ -34,12 +34,15 @@ from brackets.core.vectors import scale
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    bosses: Annotated[tuple[Vec, ...], points(3, "bosses", at_least=2)] = ((0.0, -30.0, 0.0), (0.0, 30.0, 0.0))
-    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12)] = ()
-    normal: Annotated[Vec, point(3, "out of the casting")] = (1.0, 0.0, 0.0)
-    bush: Annotated[Vec, point(3, "bush centre")] = (45.0, 0.0, 0.0)
-    bush_axis: Annotated[Vec, point(3, "bush axis")] = (0.0, 1.0, 0.0)
-    inside: Annotated[float, mm(15, 150, "between the ears")] = 36.5
+    bosses: Annotated[tuple[Vec, ...], points(3, "bosses", at_least=2, takes="bosses")] = (
+        (0.0, -30.0, 0.0),
+        (0.0, 30.0, 0.0),
+    )
+    boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
+    normal: Annotated[Vec, point(3, "out of the casting", takes="boss normal")] = (1.0, 0.0, 0.0)
+    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (45.0, 0.0, 0.0)
+    bush_axis: Annotated[Vec, point(3, "bush axis", takes="bush axis")] = (0.0, 1.0, 0.0)
+    inside: Annotated[float, mm(15, 150, "between the ears", takes="ear spacing")] = 36.5
     ear_r: Annotated[float, mm(10, 60, "ear radius")] = 20.0
     t: Annotated[float, stock(PLATE, "ears")] = 5.0
     plate_t: Annotated[float, stock(PLATE, "plate")] = 8.0

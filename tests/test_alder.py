@@ -135,7 +135,7 @@ def test_both_diagonals_of_the_chassis(alder: Bay) -> None:
 @pytest.mark.parametrize("name", REACH)
 def test_reach_from_bush_to_rail(alder: Bay, name: str) -> None:
     (mount,) = (mount for mount in alder.mounts if mount.name == name)
-    assert half(alder, mount, "chassis").values["reach"] == pytest.approx(REACH[name], abs=0.005)
+    assert half(alder, mount, "chassis").values["rail reach"] == pytest.approx(REACH[name], abs=0.005)
 
 
 def test_the_powertrain_stands_where_it_is_typed(alder: Bay) -> None:

@@ -182,6 +182,7 @@ def test_recipes_gives_scripts_the_same(capsys: pytest.CaptureFixture[str], here
         "required": False,
         "optional": False,
         "meaning": "outer diameter",
+        "takes": None,
     }
     assert by_name["end_finish"]["choices"] == ["sawn", "faced"]
 

@@ -173,9 +173,9 @@ def test_the_mirrored_bay_is_the_same_bay_seen_in_a_mirror(bay: Bay) -> None:
         mine, theirs = half(bay, mount, "chassis"), half(there, image, "chassis")
         assert theirs.frame.at == pytest.approx(SLANT.point(mine.frame.at))
         assert theirs.frame.up == pytest.approx(SLANT.direction(mine.frame.up))
-        assert theirs.values["reach"] == pytest.approx(mine.values["reach"])
-        assert theirs.values["slope"] == pytest.approx(mine.values["slope"])
-        assert theirs.values["side_angle"] == pytest.approx(-mine.values["side_angle"])  # type: ignore[operator]
+        assert theirs.values["rail reach"] == pytest.approx(mine.values["rail reach"])
+        assert theirs.values["rail slope"] == pytest.approx(mine.values["rail slope"])
+        assert theirs.values["rail side angle"] == pytest.approx(-mine.values["rail side angle"])  # type: ignore[operator]
 
 
 @pytest.mark.parametrize(

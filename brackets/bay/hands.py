@@ -16,6 +16,7 @@ from brackets.bay.record import Bay
 from brackets.core.errors import OutOfRange
 from brackets.core.place import HERE, Place
 from brackets.core.schema.checked import fields
+from brackets.core.schema.links import CENTRE
 from brackets.core.vectors import Vec, degrees_between, length, sub, unit
 from brackets.model.mirror import OWN_PLANE, Hand, Plane, Word
 
@@ -139,6 +140,9 @@ ALIKE = 0.01
 ACROSS = 0.5
 """Least part of a plane's normal along y for it to part left from right."""
 
+OF_BOSSES = ("bosses", "boss names", "boss normal")
+"""Links of which the bosses themselves tell how two hands differ."""
+
 ON_PLANE = 1.0
 """mm off the plane below which a centre of mass says nothing of a side."""
 
@@ -212,10 +216,9 @@ def differences(bay: Bay, one: PlacedPart, other: PlacedPart, word: Word) -> Ite
     for (mine, _), (theirs, _) in mounts:
         yield from _apart(f"bush {theirs.name}", f"bush {mine.name}", theirs.at, plane.point(mine.at))
     names = dict(zip(_bosses(bay, one), _bosses(bay, other), strict=False))
-    seats = {getattr(m, f"{side}_seat") for part in (one, other) for m, side in bay.mounts_of(part.name)}
-    own_bosses = {"bosses", "boss_names", "normal"} if _bosses(bay, one) else set()
+    told = {"bush centre", *(OF_BOSSES if _bosses(bay, one) else ())}
     for param in fields(type(one.params)):
-        if param.name in seats | own_bosses | {"bush"}:
+        if param.rule.takes in told or param.rule.takes.startswith(CENTRE):
             continue
         mine, theirs = getattr(one.params, param.name), getattr(other.params, param.name)
         yield from _value(param, _boss_names_of(mine, names), theirs, word, plane)

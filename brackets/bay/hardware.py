@@ -11,7 +11,7 @@ from brackets.bay.schema import Mount
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.reading import values
+from brackets.core.schema.reading import taking, values
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bush, bush
 from brackets.core.tables.fasteners import nut
@@ -74,9 +74,10 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
     """The bolt of a mount whose ears' values say how long its grip is; None for other parts. `parts` by name."""
     ear_side = _ear_side(mount)
     ears = parts.get(getattr(mount, f"{ear_side}_part") or "")
-    given = {} if ears is None else values(ears)
-    inside, t = given.get("inside"), given.get("t")
-    if not (isinstance(inside, float) and isinstance(t, float)):
+    if ears is None:
+        return None
+    spacing, t = taking(ears, "ear spacing"), values(ears).get("t")
+    if spacing is None or not (isinstance(inside := spacing[1], float) and isinstance(t, float)):
         return None
     row = bolt(mount.bolt_size or bush_of(bay, mount).bolt)
     grip = inside + 2 * t

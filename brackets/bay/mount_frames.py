@@ -95,10 +95,10 @@ SQUARE_ON = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class Stand:
-    """Where one half of a mount stands: its frame, and the values worked out for its recipe."""
+    """Where one half of a mount stands: its frame, and what its rail gives a recipe, by link (mm, degrees)."""
 
     frame: Place
-    values: dict[str, float | str]
+    values: dict[str, float]
 
 
 def half(bay: Bay, mount: Mount, side: str) -> Stand:
@@ -147,12 +147,12 @@ def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> St
     reach = length(here)
     frame = Place(mount.at, axis, here)
     local = frame.local_direction(way)
-    values: dict[str, float | str] = {
-        "reach": reach,
-        "rail_od": float(onto.tube_od or 0.0),
-        "slope": math.degrees(math.atan2(local[1], local[2])),
-        "side_angle": math.degrees(math.atan2(local[0], local[2])),
-        "offset": 0.0,
+    values: dict[str, float] = {
+        "rail reach": reach,
+        "rail od": float(onto.tube_od or 0.0),
+        "rail slope": math.degrees(math.atan2(local[1], local[2])),
+        "rail side angle": math.degrees(math.atan2(local[0], local[2])),
+        "rail offset": 0.0,
     }
     return Stand(frame=frame, values=values)
 
@@ -181,7 +181,7 @@ def _on_box(
             f"mount {mount.name}: onto = {onto.name}, give toward: {what} at the bush square to its axis"
         )
     gap, inward = faces[0]
-    return Stand(frame=Place(mount.at, axis, inward), values={"reach": gap, "offset": 0.0})
+    return Stand(frame=Place(mount.at, axis, inward), values={"rail reach": gap, "rail offset": 0.0})
 
 
 def box_place(keep_out: KeepOut) -> Place:

@@ -5,26 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 
 from brackets.bay.hands import hands, reflected_bay, reflected_entry
-from brackets.bay.hardware import Bought, bought_of, bush_of, play_of
-from brackets.bay.mount_frames import any_up, by_bushes, half, misfits, place_of
+from brackets.bay.hardware import Bought, bought_of, bush_of
+from brackets.bay.mount_frames import any_up, by_bushes, half, misfits
+from brackets.bay.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
 from brackets.core.errors import BadFile, BadRecipe, OutOfRange
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
-from brackets.core.schema.reading import from_mapping, values
-from brackets.core.tables.bolt_rows import bolt
-from brackets.core.vectors import degrees_between, unit
+from brackets.core.schema.reading import from_mapping, typed_names, values
+from brackets.core.vectors import unit
 from brackets.forming.reaming import as_made_in
 from brackets.library.recipe import Recipe, recipe, recipes
 from brackets.model.mirror import reflected
 from brackets.model.part import Part
 from brackets.rules.part import part_findings
-
-LEVEL = 1.0
-"""Degrees by which the normals of one part's bosses may differ."""
-
-ANGLES = ("slope", "side_angle")
 
 
 def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
@@ -73,7 +68,7 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
         parts=tuple(parts),
         bought=tuple(bought),
         left_out=tuple(left_out),
-        notes=tuple(dict.fromkeys(notes)),
+        notes=tuple(dict.fromkeys((*notes, *(f"part {p.name}: {line}" for p in parts for line in p.unfilled)))),
     )
 
 
@@ -115,20 +110,22 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
     if len(sides) > 1:
         raise OutOfRange(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
     side = next(iter(sides), "powertrain" if row.bosses else "chassis")
-    worked_out = _worked_out(bay, entry, opened)
-    params = from_mapping(
-        opened.Params,
-        {**worked_out, **entry.values},
-        bare=bay.bare,
-        where=f"part {row.name}",
-        beside=bay.path.parent,
-    )
-    built = as_made_in(bay.shop, opened.build(params))
-    part = built.mirrored() if row.mirrored else built
-    place = _place(bay, entry, part, opened)
-    set_up = part.placed(place)
+    given = given_to(bay, entry)
+    filled, typed = worked_out(given, opened), typed_names(opened.Params, entry.values)
+    try:
+        params = from_mapping(
+            opened.Params,
+            {**filled, **entry.values},
+            bare=bay.bare,
+            where=f"part {row.name}",
+            beside=bay.path.parent,
+        )
+        built = as_made_in(bay.shop, opened.build(params))
+        part = built.mirrored() if row.mirrored else built
+        set_up = part.placed(_place(bay, entry, part, opened))
+    except OutOfRange as error:
+        raise OutOfRange(*error.problems, *not_linked(given, opened.params, typed)) from None
     made = values(params)
-    used = {key: made[key] for key in worked_out if key not in entry.values}
     return PlacedPart(
         name=row.name,
         side=side,
@@ -136,57 +133,17 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
         part=set_up,
         recipe=opened,
         params=params,
-        worked_out=used,
-        findings=worst_first([*opened.check(params, bay.shop), *part_findings(part, bay.shop)]),
+        worked_out={name: made[name] for name in filled if name not in typed},
+        unfilled=tuple(unfilled(given, params, typed, part)),
+        findings=worst_first(
+            [
+                *opened.check(params, bay.shop),
+                *part_findings(part, bay.shop),
+                *link_findings(given, params, typed),
+            ]
+        ),
         misfits=tuple(misfits(bay, entry, set_up)),
     )
-
-
-def _worked_out(bay: Bay, entry: PartEntry, opened: Recipe) -> dict[str, object]:
-    """What the bay knows for values of this name that the recipe has, in mm as text so that no unit is lost."""
-    known: dict[str, object] = {}
-    for mount, side in bay.mounts_of(entry.row.name):
-        row = bush_of(bay, mount)
-        seat = getattr(mount, f"{side}_seat")
-        known |= {"bush": mount.at, "bush_axis": mount.axis, "bush_od": row.od, "bush_length": row.shell_length}
-        known[seat] = mount.at
-        if mount.cup != side:
-            known |= {"bolt": mount.bolt_size or row.bolt, "inside": row.sleeve_length + play_of(mount)}
-        known |= half(bay, mount, side).values
-    if entry.row.bosses:
-        known |= _from_bosses(bay, entry)
-    names = {param.name for param in opened.params}
-    return {key: _exact(key, value) for key, value in known.items() if key in names}
-
-
-def _exact(name: str, value: object) -> object:
-    """A worked-out value as text with its unit, so that the file's unit of bare numbers cannot change it."""
-    if isinstance(value, float):
-        return f"{value!r} {'deg' if name in ANGLES else 'mm'}"
-    if isinstance(value, (list, tuple)):
-        return [_exact(name, entry) for entry in value]
-    return value
-
-
-def _from_bosses(bay: Bay, entry: PartEntry) -> dict[str, object]:
-    place = place_of(bay.powertrain)
-    bosses = [bay.boss_by_name[name] for name in entry.row.bosses]
-    normals = [unit(place.direction(boss.normal)) for boss in bosses]
-    for boss, normal in zip(bosses[1:], normals[1:], strict=True):
-        off = degrees_between(normals[0], normal)
-        if off > LEVEL:
-            raise OutOfRange(
-                f"bosses = {bosses[0].name} and {boss.name} look {off:.1f} deg apart, {LEVEL:g} or less: one plate"
-            )
-    threads = [boss.thread for boss in bosses]
-    sizes = sorted(set(threads), key=lambda t: bolt(t).d)
-    return {
-        "bosses": [place.point(boss.at) for boss in bosses],
-        "boss_names": list(entry.row.bosses),
-        "threads": threads,
-        "normal": normals[0],
-        **({"bolt": sizes[-1]} if "bolt" not in entry.values else {}),
-    }
 
 
 def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
@@ -197,7 +154,7 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
         up = any_up(unit(axis)) if row.up is None and abs(unit(axis)[1]) > 0.9 else row.up
         return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
     mounts = bay.mounts_of(row.name)
-    if "bosses" in {param.name for param in opened.params} and row.bosses:
+    if row.bosses and any(param.rule.takes == "bosses" for param in opened.params):
         return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
     if not mounts:
         raise OutOfRange("at = nothing, a place, bosses or a mount: where the part stands")

@@ -17,7 +17,8 @@ from brackets.model.part import Part
 
 @dataclass(frozen=True, kw_only=True)
 class PlacedPart:
-    """One part in the bay: built, placed, with what was worked out for it and what its rules say."""
+    """One part in the bay: built, placed, with what was worked out for it and what its rules say; `unfilled` has a
+    line for each of its values whose link nothing of the bay gives."""
 
     name: str
     side: str
@@ -28,6 +29,7 @@ class PlacedPart:
     worked_out: Mapping[str, object]
     findings: tuple[Finding, ...]
     misfits: tuple[Misfit, ...] = ()
+    unfilled: tuple[str, ...] = ()
     hand: Hand | None = None
 
 

@@ -13,7 +13,7 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.schema import Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
-from brackets.core.schema.reading import values
+from brackets.core.schema.reading import taking
 
 SOURCE = f"no weld over more than what the shop bridges: {PRACTICE}"
 
@@ -102,20 +102,20 @@ TIGHT = 1e-6
 
 
 def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
-    """Of every mount whose ears say how far apart they stand (a value named `inside`)."""
+    """Of every mount whose ears say how far apart they stand (a value that takes "ear spacing")."""
     parts = {part.name: part for part in stood.parts}
     for mount in stood.bay.mounts:
         side = "chassis" if mount.cup == "powertrain" else "powertrain"
         ears = parts.get(getattr(mount, f"{side}_part") or "")
-        inside = None if ears is None else values(ears.params).get("inside")
-        if ears is not None and isinstance(inside, float):
-            yield from _judged(mount, ears.name, inside, bush_of(stood.bay, mount).sleeve_length)
+        spacing = None if ears is None else taking(ears.params, "ear spacing")
+        if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
+            yield from _judged(mount, ears.name, spacing[0], inside, bush_of(stood.bay, mount).sleeve_length)
 
 
-def _judged(mount: Mount, ears: str, inside: float, sleeve: float) -> Iterator[Finding]:
+def _judged(mount: Mount, ears: str, name: str, inside: float, sleeve: float) -> Iterator[Finding]:
     room, play = inside - sleeve, play_of(mount)
     met = f"{mount.name}: a sleeve {sleeve:g} mm long between ears {inside:g} mm apart"
-    better = f"inside = {sleeve + play:g} mm"
+    better = f"{name} = {sleeve + play:g} mm"
     if room < -TIGHT:
         sentence = f"{met} does not go in, it is {-room:.3g} mm too long: {better}, or grind it"
         yield _finding(mount, ears, "stop", room, 0.0, sentence)

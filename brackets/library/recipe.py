@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
 from brackets.core.schema.checked import Checked, Param, fields
+from brackets.core.schema.links import link_problems
 from brackets.core.schema.reading import stated
 from brackets.core.schema.reading import typed as typed_values
 from brackets.core.schema.rule import Plain
@@ -277,6 +278,9 @@ def _conforms(path: Path, module: ModuleType) -> None:
     taken = sorted(param.name for param in known if param.name in RESERVED)
     if taken:
         raise BadRecipe(f"{path}: a value is named {taken[0]}, must be another word: the command line uses it")
+    unlinked = [problem for param in known for problem in link_problems(param.name, param.rule)]
+    if unlinked:
+        raise BadRecipe(f"{path}: {'; '.join(unlinked)}")
     refused = [problem for param in known for problem in _of_default(param)]
     if refused:
         raise BadRecipe(f"{path}: a default is refused: {'; '.join(refused)}")

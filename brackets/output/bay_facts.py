@@ -72,6 +72,7 @@ def _part(part: PlacedPart) -> dict[str, Any]:
         "hand": None if part.hand is None else part.hand.record,
         "values": json_values(part.params),
         "worked_out": {k: list(v) if isinstance(v, tuple) else v for k, v in part.worked_out.items()},
+        "not_given": list(part.unfilled),
         "not_stated": list(unstated(part.params)),
         "mass_kg": mass.kg,
         "centroid_mm": mass.centroid.tolist(),

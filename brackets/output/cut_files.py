@@ -74,11 +74,12 @@ def title(
     revision: str = "",
     *,
     worked_out: Collection[str] = (),
+    unfilled: Sequence[str] = (),
     hand: Hand | None = None,
 ) -> Title:
     """What every sheet of a part says: its name and hand, which values are the user's, and whose tools it is for.
 
-    `worked_out` are names of values that came out of a bay.
+    `worked_out` are names of values that came out of a bay, `unfilled` lines on those it was to give and does not.
     """
 
     def told(names: Collection[str]) -> str:
@@ -88,6 +89,7 @@ def title(
     notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
     if worked_out:
         notes.append(f"Worked out from the bay: {told(worked_out)}.")
+    notes += [f"{line}." for line in unfilled]
     notes.append(f"Shop: {shop.name}.")
     if hand is not None:
         name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]

@@ -18,11 +18,15 @@ def rules_text(opened: Recipe, tried: bool = False) -> str:
             p.option,
             "must be given" if p.required else p.to_text(p.default) if defaults is None else p.shown(defaults),
             _limits(opened, p) if tried else p.rule.allowed.removeprefix("must be "),
-            f"{p.meaning}{' (or none)' if p.optional and not p.follows else ''}",
+            f"{p.meaning}{' (or none)' if p.optional and not p.follows else ''}{_taken(p)}",
         )
         for p in opened.params
     ]
     return f"{opened.name}: {opened.doc}\n\n{table(('value', 'default', 'allowed', 'what it is'), rows)}"
+
+
+def _taken(param: Param) -> str:
+    return f"; in a bay: {param.rule.takes}" if param.rule.takes else ""
 
 
 def _limits(opened: Recipe, param: Param) -> str:
@@ -57,6 +61,7 @@ def rules_json(opened: Recipe, tried: bool = False) -> dict[str, object]:
             "required": p.required,
             "optional": p.optional,
             "meaning": p.meaning,
+            "takes": p.rule.takes or None,
         }
         for p in opened.params
     ]

@@ -1,9 +1,12 @@
 """The words a recipe writes behind a value: mm, deg, number, count, yes_no, choice, stock, row, text, points ...
 
-Every limit is allowed itself; lengths mm, angles degrees.
+Every limit is allowed itself; lengths mm, angles degrees. `takes` is what a bay fills the value by, a link of
+`core/schema/links.py`: "bush od", "centre of bush_left".
 """
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule
 from brackets.core.schema.rows import Row, TubeSize
@@ -15,14 +18,14 @@ FAR = 3000.0
 _AXES = ("x", "y", "z")
 
 
-def mm(lo: float, hi: float, meaning: str, *, step: float | None = None) -> Length:
+def mm(lo: float, hi: float, meaning: str, *, step: float | None = None, takes: str = "") -> Length:
     """A length from `lo` to `hi` mm; stored as float."""
-    return Length(lo=float(lo), hi=float(hi), meaning=meaning, step=step)
+    return Length(lo=float(lo), hi=float(hi), meaning=meaning, step=step, takes=takes)
 
 
-def deg(lo: float, hi: float, meaning: str, *, step: float | None = None) -> Angle:
+def deg(lo: float, hi: float, meaning: str, *, step: float | None = None, takes: str = "") -> Angle:
     """An angle from `lo` to `hi` degrees; stored as float."""
-    return Angle(lo=float(lo), hi=float(hi), meaning=meaning, step=step)
+    return Angle(lo=float(lo), hi=float(hi), meaning=meaning, step=step, takes=takes)
 
 
 def number(lo: float, hi: float, meaning: str, *, step: float | None = None) -> Number:
@@ -50,22 +53,26 @@ def text(meaning: str, *, longest: int = 80) -> Text:
     return Text(meaning=meaning, longest=longest)
 
 
-def stock(rack: StockList, meaning: str, *, lo: float | None = None, hi: float | None = None) -> Stock:
+def stock(
+    rack: StockList, meaning: str, *, lo: float | None = None, hi: float | None = None, takes: str = ""
+) -> Stock:
     """A length of a rack, PLATE, TUBE (outer diameters) or WALL, mm; stored as float.
 
     Any size from `lo` to `hi` is allowed, without them from the rack's smallest to its largest.
     """
     kept = rack.kept() if lo is None or hi is None else ()
     lowest, highest = min(kept) if lo is None else lo, max(kept) if hi is None else hi
-    return Stock(rack=rack, meaning=meaning, lo=float(lowest), hi=float(highest))
+    return Stock(rack=rack, meaning=meaning, lo=float(lowest), hi=float(highest), takes=takes)
 
 
-def row(table: str, meaning: str, *, among: tuple[str, ...] = ()) -> Row | TubeSize:
+def row(table: str, meaning: str, *, among: tuple[str, ...] = (), takes: str = "") -> Row | TubeSize:
     """The name of a row of "bolt", "bush", "material", or a "tube" such as "38x3"; stored as str.
 
     `among` keeps it to some rows.
     """
-    return tube(meaning) if table == "tube" else Row(table=table, meaning=meaning, among=tuple(among))
+    if table == "tube":
+        return replace(tube(meaning), takes=takes)
+    return Row(table=table, meaning=meaning, among=tuple(among), takes=takes)
 
 
 def tube(
@@ -75,14 +82,14 @@ def tube(
     return TubeSize(meaning=meaning, od=od, wall=wall)
 
 
-def point(n: int, meaning: str, *, lo: float = -FAR, hi: float = FAR) -> PointRule:
+def point(n: int, meaning: str, *, lo: float = -FAR, hi: float = FAR, takes: str = "") -> PointRule:
     """`n` coordinates (2: x y, 3: x y z), each from `lo` to `hi` mm; stored as a tuple of floats."""
-    return PointRule(axes=_AXES[:n], lo=lo, hi=hi, meaning=meaning)
+    return PointRule(axes=_AXES[:n], lo=lo, hi=hi, meaning=meaning, takes=takes)
 
 
-def direction(meaning: str) -> DirectionRule:
+def direction(meaning: str, *, takes: str = "") -> DirectionRule:
     """A direction of the bay: x, y, z of any length but 0; stored as a tuple of floats as it was typed."""
-    return DirectionRule(axes=_AXES, lo=-FAR, hi=FAR, meaning=meaning)
+    return DirectionRule(axes=_AXES, lo=-FAR, hi=FAR, meaning=meaning, takes=takes)
 
 
 def points(
@@ -94,13 +101,14 @@ def points(
     axes: tuple[str, ...] = (),
     lo: float = -FAR,
     hi: float = FAR,
+    takes: str = "",
 ) -> Listed:
     """A list of points of `n` coordinates, mm; stored as a tuple of tuples of floats.
 
     `axes` names the coordinates where they are not x, y, z: ("x", "y", "d") for holes with their diameter.
     """
     one = PointRule(axes=tuple(axes) or _AXES[:n], lo=lo, hi=hi, meaning=meaning)
-    return Listed(of=one, meaning=meaning, at_least=at_least, at_most=at_most)
+    return Listed(of=one, meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
 
 
 def lengths(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
@@ -113,9 +121,9 @@ def numbers(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: i
     return Listed(of=number(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
-def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
+def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST, takes: str = "") -> Listed:
     """A list of words, such as the names of bosses; stored as a tuple of str."""
-    return Listed(of=text(meaning), meaning=meaning, at_least=at_least, at_most=at_most)
+    return Listed(of=text(meaning), meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
 
 
 def by_name(lo: float, hi: float, meaning: str) -> ByName:

@@ -90,6 +90,11 @@ def from_mapping(
         raise OutOfRange(*(lead + problem for problem in error.problems)) from None
 
 
+def typed_names(cls: type[Checked], table: Mapping[str, object]) -> frozenset[str]:
+    """Names of the values that a TOML table gives, `cup = { od = 60 }` as cup_od."""
+    return frozenset(name.replace("-", "_") for name in _spread(cls, table))
+
+
 def changed(params: P, **new: object) -> P:
     """The same params with some values new, checked again; what was stated before stays stated."""
     cls = type(params)
@@ -116,6 +121,12 @@ def unstated(params: Checked) -> tuple[str, ...]:
 def values(params: Checked) -> dict[str, Plain]:
     """Name to stored value, in the order of the recipe."""
     return {param.name: getattr(params, param.name) for param in fields(type(params))}
+
+
+def taking(params: Checked, link: str) -> tuple[str, Plain] | None:
+    """Name and value of the first value that takes that link from a bay; None where none does."""
+    found = next((param.name for param in fields(type(params)) if param.rule.takes == link), None)
+    return None if found is None else (found, getattr(params, found))
 
 
 def json_values(params: Checked) -> dict[str, object]:

@@ -22,10 +22,12 @@ NONE_WORDS = ("none", "-")
 class Rule(ABC):
     """One value of a recipe: its `meaning` in shop words, and its limits.
 
-    `bare` is always the unit of a length written without one, "mm" or "in".
+    `bare` is always the unit of a length written without one, "mm" or "in". `takes` is the link by which a bay
+    fills the value (`core/schema/links.py`), "" where it takes nothing from there.
     """
 
     meaning: str
+    takes: str = ""
     kind: ClassVar[str]
     unit: ClassVar[str] = ""
     lists: ClassVar[bool] = False

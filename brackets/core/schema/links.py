@@ -1,0 +1,156 @@
+"""Links: what a value of a recipe may take from the bay, a closed list.
+
+A recipe writes the link behind the rule of a value, `mm(15, 110, "bush outer diameter", takes="bush od")`, and the
+bay fills the value by it, whatever the value is called. `centre of SEAT` takes the point of the bay where the bush
+on that seat of the part lies; all other links are in LINKS.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, assert_never
+
+from brackets.core.schema.lists import Listed, PointRule
+from brackets.core.schema.rows import Row
+from brackets.core.schema.rule import Rule
+from brackets.core.schema.sizes import Angle, Length
+from brackets.core.schema.words import Text
+from brackets.core.tables.lookup import nearest
+
+Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt"]
+
+CENTRE = "centre of "
+"""What a link to the bush on one seat begins with; the seat's name follows."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Link:
+    """One thing a bay gives: its name, what it is, and the kind of value that can take it.
+
+    `old_name` is the name of the values that it filled before recipes declared their links.
+    """
+
+    name: str
+    meaning: str
+    kind: Kind
+    old_name: str
+
+    @property
+    def unit(self) -> str:
+        """Of its figures: "mm", "deg", or "" for words."""
+        match self.kind:
+            case "length" | "point" | "points" | "direction":
+                return "mm"
+            case "angle":
+                return "deg"
+            case "words" | "bolt":
+                return ""
+            case _:
+                assert_never(self.kind)
+
+
+def _link(name: str, kind: Kind, old_name: str, meaning: str) -> Link:
+    return Link(name=name, meaning=meaning, kind=kind, old_name=old_name)
+
+
+LINKS: tuple[Link, ...] = (
+    _link("bush centre", "point", "bush", "the bush's centre"),
+    _link("bush axis", "direction", "bush_axis", "the direction of the bush's axis"),
+    _link("bush od", "length", "bush_od", "the bush's outer diameter"),
+    _link("bush length", "length", "bush_length", "the length of the bush's shell"),
+    _link("bush bolt", "bolt", "bolt", "the bolt through the bush; for the part with its ears"),
+    _link("ear spacing", "length", "inside", "the length of its sleeve and the play; for the part with its ears"),
+    _link("rail reach", "length", "reach", "from the bush to the axis of the mount's tube or the face of its box"),
+    _link("rail od", "length", "rail_od", "the outside of the mount's tube"),
+    _link("rail slope", "angle", "slope", "the slope of the mount's tube along the bush axis"),
+    _link("rail side angle", "angle", "side_angle", "the side angle of the mount's tube across the bush axis"),
+    _link("rail offset", "length", "offset", "how far the tube or face is to the right of the bush (0)"),
+    _link("bosses", "points", "bosses", "the points of the part's bosses"),
+    _link("boss names", "words", "boss_names", "the names of the part's bosses"),
+    _link("boss threads", "words", "threads", "the thread of each of the part's bosses"),
+    _link("boss normal", "direction", "normal", "the direction out of the casting at the part's bosses"),
+    _link("boss bolt", "bolt", "bolt", "the largest bolt into the part's bosses"),
+)
+"""Every link but those to the bush on one seat."""
+
+_BY_NAME = {link.name: link for link in LINKS}
+
+
+def centre_of(seat: str) -> Link:
+    """The link to the centre of the bush on one seat of the part."""
+    return Link(
+        name=f"{CENTRE}{seat}", meaning=f"the centre of the bush on its seat {seat}", kind="point", old_name=seat
+    )
+
+
+def seat_of(link: Link) -> str | None:
+    """The seat whose bush a link means, None for a link of LINKS."""
+    return None if link.name in _BY_NAME else link.name.removeprefix(CENTRE)
+
+
+def find(name: str) -> Link | None:
+    """The link of that name, spelled exactly; None where there is none."""
+    if name.startswith(CENTRE) and name.removeprefix(CENTRE).strip():
+        return centre_of(name.removeprefix(CENTRE))
+    return _BY_NAME.get(name)
+
+
+def link_of(rule: Rule) -> Link | None:
+    """The link that a value's rule declares, None where it takes nothing from a bay."""
+    return find(rule.takes) if rule.takes else None
+
+
+def link_problems(name: str, rule: Rule) -> tuple[str, ...]:
+    """What is wrong with the link of the value `name`: not in the list, or of another kind than the value."""
+    if not rule.takes:
+        return ()
+    link = find(rule.takes) if isinstance(rule.takes, str) else None
+    if link is None:
+        known = [*_BY_NAME, f"{CENTRE}SEAT"]
+        near = nearest(str(rule.takes), known, n=1)
+        hint = f"nearest: {near[0]}; " if near else ""
+        return (f'{name} takes "{rule.takes}", no such link, {hint}there are {", ".join(known)}',)
+    if not fits(link, rule):
+        return (f'{name} takes "{link.name}", must be {_words(link.kind)}: the value is a {rule.kind}',)
+    return ()
+
+
+def fits(link: Link, rule: Rule) -> bool:
+    """Whether a value of this rule can hold what the link gives."""
+    match link.kind:
+        case "length":
+            return isinstance(rule, Length)
+        case "angle":
+            return isinstance(rule, Angle)
+        case "point" | "direction":
+            return _is_point(rule)
+        case "points":
+            return isinstance(rule, Listed) and _is_point(rule.of)
+        case "words":
+            return isinstance(rule, Listed) and isinstance(rule.of, Text)
+        case "bolt":
+            return isinstance(rule, Row) and rule.table == "bolt"
+        case _:
+            assert_never(link.kind)
+
+
+def _is_point(rule: Rule) -> bool:
+    return isinstance(rule, PointRule) and len(rule.axes) == 3
+
+
+def _words(kind: Kind) -> str:
+    match kind:
+        case "length":
+            return "a length: mm(...) or stock(...)"
+        case "angle":
+            return "an angle: deg(...)"
+        case "point" | "direction":
+            return "three coordinates: point(3, ...) or direction(...)"
+        case "points":
+            return "a list of points: points(3, ...)"
+        case "words":
+            return "a list of words: texts(...)"
+        case "bolt":
+            return 'a bolt: row("bolt", ...)'
+        case _:
+            assert_never(kind)
