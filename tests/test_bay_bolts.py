@@ -18,7 +18,7 @@ from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.lists import bolt_record, to_buy
 from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
+from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, SpannerRow
 from brackets.clearance.bodies import body
@@ -81,8 +81,9 @@ def walls(boxes: Sequence[Box]) -> list[BayBody]:
     made = []
     for number, (low, high) in enumerate(boxes):
         name = f"wall {number}"
-        shape = keep_out_body(KeepOut(name=name, box_from=low, box_to=high), beside=Path())
-        made.append(BayBody(name=name, what="keep-out", side="chassis", kind="fixed", body=shape))
+        box = KeepOut(name=name, box_from=low, box_to=high)
+        shape = keep_out_body(box, beside=Path())
+        made.append(BayBody(name=name, what="keep-out", side="chassis", kind="fixed", body=shape, of=box))
     return made
 
 
@@ -271,7 +272,8 @@ def in_boss(**changes: object) -> list[Finding]:
         lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), ways=(),
         parts=(PartEntry(row=PartRow(name="plate", recipe="plate", bosses=("B1",)), values={}),),
     )  # fmt: skip
-    there = [BayBody(name="plate", what="part", side="powertrain", kind="fixed", body=plate)]
+    of = BossHead(name="plate", part="plate")
+    there = [BayBody(name="plate", what="part", side="powertrain", kind="fixed", body=plate, of=of)]
     held = boss_bolts(bay, there)
     assert [one.grip for one in held] == [8.0]
     made = PlacedBay(bay=bay, parts=(), bought=(), left_out=(), notes=())

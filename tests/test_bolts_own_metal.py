@@ -19,7 +19,7 @@ from brackets.bay.fitting import Fit, fit
 from brackets.bay.lists import bolt_record
 from brackets.bay.pairs import pairs
 from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
+from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import Boss, PartRow, Powertrain
 from brackets.clearance.bodies import body
@@ -63,7 +63,14 @@ def bossed(
         lumps=(), bosses=bosses, bushes={}, mounts=(), contacts=(), ways=(), parts=entries,
     )  # fmt: skip
     there = [
-        BayBody(name=n, what=kind.get(n, "part"), side="powertrain", kind="fixed", body=body(s, name=n))
+        BayBody(
+            name=n,
+            what=kind.get(n, "part"),
+            side="powertrain",
+            kind="fixed",
+            body=body(s, name=n),
+            of=BossHead(name=n, part=n),
+        )
         for n, s in shapes.items()
     ]
     into = boss_bolts(bay, there)

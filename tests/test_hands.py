@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
+from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.hands import _same, _value, reflected_bay
@@ -392,7 +393,8 @@ def test_left_and_right_stand_on_everything(standing: PlacedBay, tmp_path: Path)
     """Sheets, templates, DXF, SVG, file names, facts and screen of a pair; a third part has a hand in no name."""
     pair = tuple(part for part in standing.parts if part.name.endswith("_ears"))
     named = replace(standing, parts=(*pair, replace(pair[1], name="bracket")), bought=())
-    fit = Fit(stood=named, things=(), pairs=(), moved=(), ways=(), bolts=(), seats=(), findings=())
+    bodies = bay_bodies(replace(named, bay=replace(named.bay, keep_outs=())))
+    fit = Fit(stood=named, things=bodies, pairs=(), moved=(), ways=(), bolts=(), seats=(), findings=())
     names = files.write(fit, tmp_path / "out")
     assert {"left_ears.pdf", "right_ears.pdf", "bracket-right.pdf", "bracket-right-ears.dxf"} <= set(names)
     out = tmp_path / "out"

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from typing import assert_never
 
 import cadquery as cq
 
 from brackets.bay import scan_files, step_files
+from brackets.bay.hardware import Bought
 from brackets.bay.mount_frames import box_place, place_of
-from brackets.bay.placed_part import PlacedBay
+from brackets.bay.placed_part import BayThing, PlacedBay, PlacedPart
+from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body, body
 from brackets.core.errors import BadFile, OutOfRange
@@ -23,58 +26,81 @@ TOLERANCE = 0.05
 
 @dataclass(frozen=True, eq=False)
 class BayBody:
-    """One body of the bay: what it is, whose side it moves with, its class of gap, and its mount if it has one;
-    `holds` the part that it bolts to a boss."""
+    """One body of the bay: what it is, whose side it moves with, its class of gap, what it is the body of, and its
+    mount if it has one; `holds` the part that it bolts to a boss."""
 
     name: str
     what: str
     side: str
     kind: str
     body: Body
+    of: BayThing
     mounts: tuple[str, ...] = ()
     holds: str | None = None
 
 
 def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
-    """Parts first, then bought things, then keep-outs. Raises BadFile for keep-out files that cannot be used."""
+    """A body of each of the contents, in their order. Raises BadFile for keep-out files that cannot be used."""
     bay = stood.bay
     problems: list[str] = []
-    found = [
-        BayBody(
-            name=part.name,
-            what="part",
-            side=part.side,
-            kind=part.kind,
-            body=body(shape(part.part), name=part.name, tolerance=TOLERANCE),
-            mounts=tuple(mount.name for mount, _ in bay.mounts_of(part.name)),
-        )
-        for part in stood.parts
-    ]
-    found += [
-        BayBody(
-            name=thing.name,
-            what=thing.what,
-            side=thing.side,
-            kind="fixed",
-            body=body(shape(thing.part), name=thing.name, tolerance=TOLERANCE),
-            mounts=(thing.mount,),
-        )
-        for thing in stood.bought
-    ]
-    powertrain = place_of(bay.powertrain)
-    for keep_out in bay.keep_outs:
-        place = powertrain if keep_out.side == "powertrain" else HERE
-        try:
-            made = keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
-        except OutOfRange as error:
-            problems += [f"keep_out {keep_out.name}: {line}" for line in error.problems]
-            continue
-        found.append(
-            BayBody(name=keep_out.name, what="keep-out", side=keep_out.side, kind=keep_out.kind, body=made)
-        )
+    found: list[BayBody] = []
+    for thing in stood.contents:
+        match thing:
+            case PlacedPart():
+                found.append(_part(bay, thing))
+            case Bought():
+                found.append(_bought(thing))
+            case KeepOut():
+                try:
+                    found.append(_keep_out(bay, thing))
+                except OutOfRange as error:
+                    problems += [f"keep_out {thing.name}: {line}" for line in error.problems]
+            case _:
+                assert_never(thing)
     if problems:
         raise BadFile(bay.path, *problems)
     return tuple(found)
+
+
+def _part(bay: Bay, part: PlacedPart) -> BayBody:
+    return BayBody(
+        name=part.name,
+        what="part",
+        side=part.side,
+        kind=part.kind,
+        body=body(shape(part.part), name=part.name, tolerance=TOLERANCE),
+        of=part,
+        mounts=tuple(mount.name for mount, _ in bay.mounts_of(part.name)),
+    )
+
+
+def _bought(thing: Bought) -> BayBody:
+    return BayBody(
+        name=thing.name,
+        what=thing.what,
+        side=thing.side,
+        kind="fixed",
+        body=body(shape(thing.part), name=thing.name, tolerance=TOLERANCE),
+        of=thing,
+        mounts=(thing.mount,),
+    )
+
+
+def _keep_out(bay: Bay, keep_out: KeepOut) -> BayBody:
+    return BayBody(
+        name=keep_out.name,
+        what="keep-out",
+        side=keep_out.side,
+        kind=keep_out.kind,
+        body=placed_keep_out(bay, keep_out),
+        of=keep_out,
+    )
+
+
+def placed_keep_out(bay: Bay, keep_out: KeepOut) -> Body:
+    """The body of a keep-out where its side stands. Raises OutOfRange where its file cannot be used."""
+    place = place_of(bay.powertrain) if keep_out.side == "powertrain" else HERE
+    return keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
 
 
 def matrix(place: Place) -> list[list[float]]:

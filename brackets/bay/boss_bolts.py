@@ -13,6 +13,7 @@ from statistics import median_low
 
 from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.mount_frames import any_up, place_of
+from brackets.bay.placed_part import BossHead
 from brackets.bay.record import Bay
 from brackets.bay.schema import Boss
 from brackets.clearance.bodies import Body, body, crossings
@@ -109,6 +110,7 @@ def heads(held: Sequence[BossBolt]) -> tuple[BayBody, ...]:
             body=_head(one.row, one.washers).placed(
                 matrix(Place(add(one.at, scale(one.way, one.grip)), one.way, any_up(one.way))), name=one.name
             ),
+            of=BossHead(name=one.name, part=one.part),
             holds=one.part,
         )
         for one in held

@@ -1,4 +1,4 @@
-"""What stands in a bay: one part, and all of them with what is bought."""
+"""What stands in a bay: one part, what is bought, what is there already; the one list of all of them."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from brackets.bay.hardware import Bought
 from brackets.bay.mount_frames import Misfit
 from brackets.bay.record import Bay
+from brackets.bay.schema import KeepOut
 from brackets.core.finding import Finding
 from brackets.core.schema.checked import Checked
 from brackets.library.recipe import Recipe
@@ -34,6 +35,22 @@ class PlacedPart:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BossHead:
+    """Head and washers of the bolt into a boss that holds a part: where it is, the metal of that part tells."""
+
+    name: str
+    part: str
+
+
+Content = PlacedPart | Bought | KeepOut
+"""What stands in a bay before anything is measured."""
+
+BayThing = Content | BossHead
+"""Everything that a bay has a body of. Clearance, picture, assembly and sheets each tell these apart with a `match`
+that ends in `assert_never`: none can leave a new kind out without saying so."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlacedBay:
     """A whole bay, standing."""
 
@@ -42,3 +59,8 @@ class PlacedBay:
     bought: tuple[Bought, ...]
     left_out: tuple[str, ...]
     notes: tuple[str, ...]
+
+    @property
+    def contents(self) -> tuple[Content, ...]:
+        """Everything that stands in it: parts first, then what is bought, then what is there already."""
+        return (*self.parts, *self.bought, *self.bay.keep_outs)

@@ -6,8 +6,12 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import assert_never
 
 from brackets.bay.fitting import Fit
+from brackets.bay.hardware import Bought
+from brackets.bay.placed_part import BayThing, BossHead, PlacedPart
+from brackets.bay.schema import KeepOut
 from brackets.core.errors import OutOfRange
 from brackets.model.part import Part
 from brackets.output import step
@@ -23,8 +27,21 @@ def write(parts: Iterable[Part], path: Path | str, *, name: str) -> None:
 
 def of(fit: Fit) -> tuple[Part, ...]:
     """The parts of a bay and what is bought for it, each under its name in the bay."""
-    parts = (replace(placed.part, name=placed.name) for placed in fit.stood.parts)
-    return (*parts, *(replace(bought.part, name=bought.name) for bought in fit.stood.bought))
+    return tuple(made for thing in fit.things if (made := assembled(thing.of)) is not None)
+
+
+def assembled(thing: BayThing) -> Part | None:
+    """What stands of it in the assembly, under its name in the bay: parts, bushes and the bolts through them.
+
+    None of what is there already, nor of the heads of bolts into bosses, whose shanks no record holds.
+    """
+    match thing:
+        case PlacedPart() | Bought():
+            return replace(thing.part, name=thing.name)
+        case KeepOut() | BossHead():
+            return None
+        case _:
+            assert_never(thing)
 
 
 def tree(parts: Iterable[Part], *, name: str) -> step.Group:

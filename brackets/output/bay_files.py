@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TypeGuard, assert_never
 
 from brackets.bay.fitting import Fit
+from brackets.bay.hardware import Bought
 from brackets.bay.owners import of_part, sheet_cautions
+from brackets.bay.placed_part import BayThing, BossHead, PlacedPart
+from brackets.bay.schema import KeepOut
 from brackets.output import facts, formats
 from brackets.output.bay_facts import record
 
@@ -23,22 +27,14 @@ def write(
 
     files: list[str] = []
     taken = formats.stems_of_a_bay()
-    named = unique_stems(
-        (part.name if part.hand is None else part.hand.named(part.name) for part in fit.stood.parts), taken
-    )
+    parts = [thing.of for thing in fit.things if cut_here(thing.of)]
+    named = unique_stems((part.name if part.hand is None else part.hand.named(part.name) for part in parts), taken)
     with folder.fresh(into) as at:
-        for part, stem in zip(fit.stood.parts, named, strict=True):
+        for part, stem in zip(parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
             files += formats.write("part", part.part, at, stem)
             shop = fit.bay.shop
-            title = cut_files.title(
-                part.name,
-                part.params,
-                shop,
-                worked_out=part.worked_out,
-                unfilled=part.unfilled,
-                hand=part.hand,
-            )
+            title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out, hand=part.hand)
             said = of_part(fit.bay, part.part, part.name, fit.findings)
             cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=sheet_cautions(fit.bay, part))
             files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)
@@ -47,3 +43,14 @@ def write(
         files.append(facts.NAME)
         formats.write("facts", record(fit, files=tuple(files)), at)
     return tuple(files)
+
+
+def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:
+    """Whether it has solids and sheets of its own among the files: the parts."""
+    match thing:
+        case PlacedPart():
+            return True
+        case Bought() | KeepOut() | BossHead():
+            return False
+        case _:
+            assert_never(thing)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, assert_never
 
 from cadquery import Shape
 
@@ -11,48 +11,67 @@ from brackets.app.preview.of_recipe import findings_table
 from brackets.app.preview.payload import blob
 from brackets.app.preview.pictured import BEYOND, Picture, at_text, row, table
 from brackets.app.preview.skin import of_triangles, skin
-from brackets.bay.bodies import BayBody, keep_out_body, matrix
-from brackets.bay.hardware import bush_of
+from brackets.bay.bodies import BayBody, placed_keep_out
+from brackets.bay.hardware import Bought, bush_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
-from brackets.bay.placed_part import PlacedBay
+from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart
 from brackets.bay.record import Bay
+from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.finding import Finding
-from brackets.core.place import HERE, Place
+from brackets.core.place import Place
 from brackets.core.vectors import add, scale, unit
+from brackets.model.part import Part
 
 SO_FAR = "Standing still only, so far: the movement, the ways in and out and the bolts are being worked out."
 """Note of findings that are not all there yet."""
 
 
-def add_parts(found: Picture, standing: PlacedBay) -> None:
-    """Every piece of every part, bush and bolt."""
-    for part in standing.parts:
-        for piece in part.part.pieces:
-            found.add_piece(piece, thing=part.name, what="part", side=part.side)
-    for bought in standing.bought:
-        for piece in bought.part.pieces:
-            found.add_piece(piece, thing=bought.name, what=bought.what, side=bought.side)
+def add_contents(found: Picture, standing: PlacedBay) -> None:
+    """Everything that stands in the bay: parts, bushes and bolts piece by piece, keep-outs as bodies.
 
-
-def add_keep_outs(found: Picture, bay: Bay) -> None:
-    """Every keep-out where its side stands. Raises BadFile where one's file cannot be used."""
+    Raises BadFile where the file of a keep-out cannot be used.
+    """
     problems: list[str] = []
-    powertrain = place_of(bay.powertrain)
-    for keep_out in bay.keep_outs:
-        place = powertrain if keep_out.side == "powertrain" else HERE
-        try:
-            made = keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
-        except OutOfRange as error:
-            problems += [f"keep_out {keep_out.name}: {line}" for line in error.problems]
-            continue
-        add_body(found, made, thing=keep_out.name, what="keep-out", side=keep_out.side)
+    for thing in standing.contents:
+        match thing:
+            case PlacedPart():
+                _add_pieces(found, thing.part, thing=thing.name, what="part", side=thing.side)
+            case Bought():
+                _add_pieces(found, thing.part, thing=thing.name, what=thing.what, side=thing.side)
+            case KeepOut():
+                try:
+                    made = placed_keep_out(standing.bay, thing)
+                except OutOfRange as error:
+                    problems += [f"keep_out {thing.name}: {line}" for line in error.problems]
+                    continue
+                add_body(found, made, thing=thing.name, what="keep-out", side=thing.side)
+            case _:
+                assert_never(thing)
     if problems:
-        raise BadFile(bay.path, *problems)
+        raise BadFile(standing.bay.path, *problems)
+
+
+def add_measured(found: Picture, all_things: Sequence[BayBody]) -> None:
+    """The bodies whose place is known only once gaps are measured: heads and washers of the bolts into bosses. All
+    others `add_contents` has drawn."""
+    for thing in all_things:
+        match thing.of:
+            case BossHead():
+                add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
+            case PlacedPart() | Bought() | KeepOut():
+                pass
+            case _:
+                assert_never(thing.of)
+
+
+def _add_pieces(found: Picture, part: Part, *, thing: str, what: str, side: str) -> None:
+    for piece in part.pieces:
+        found.add_piece(piece, thing=thing, what=what, side=side)
 
 
 def add_axes(found: Picture, bay: Bay) -> None:
@@ -77,13 +96,6 @@ def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) ->
     m = body.place.matrix
     place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
     found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
-
-
-def add_heads(found: Picture, all_things: Sequence[BayBody]) -> None:
-    """Heads and washers of the bolts that hold parts to bosses."""
-    for thing in all_things:
-        if thing.holds is not None:
-            add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
 
 
 def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:

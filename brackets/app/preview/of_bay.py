@@ -45,8 +45,7 @@ class BaySource:
         standing, forms = self._stand(typed)
         found = Picture(fineness)
         with refusals(forms=forms):
-            bay_scene.add_parts(found, standing)
-            bay_scene.add_keep_outs(found, standing.bay)
+            bay_scene.add_contents(found, standing)
         bay_scene.add_axes(found, standing.bay)
         bay_scene.add_marks(found, standing)
         self._stood = standing
@@ -114,7 +113,7 @@ class BaySource:
 
 def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pair]) -> None:
     """Gap lines, heads of bolts, and what fouls."""
-    bay_scene.add_heads(found, all_things)
+    bay_scene.add_measured(found, all_things)
     bodies = {thing.name: thing.body for thing in all_things}
     for pair in still:
         if pair.state == "foul":
