@@ -75,6 +75,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("kernel/shared.py", "pieces_join"),
     ("bay/bolt_rules.py", "rules_bolts bay_bolts bolts_own_metal"),
     ("bay/lists.py", "rules_bolts rules_bay bay_bolts bay_gaps"),
+    ("bay/part_links.py", "links"),
+    ("bay/bodies.py", "bay_contents bay_reading bay_bolts"),
     ("bay/bolting.py", "bolts_own_metal bay_bolts"),
     ("bay/weld_reach.py", "own_side"),
     ("bay/hands.py", "hands"),

@@ -9,6 +9,7 @@ import hashlib
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import assert_never
 
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
@@ -25,7 +26,7 @@ from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate
-from brackets.model.weld import Along, AtSeat, OpeningRim, StraightEdge, Weld
+from brackets.model.weld import Along, AtSeat, Circle, OpeningRim, StraightEdge, TubeRim, Weld
 
 ARROW = 30.0
 """mm: length of the grain arrow."""
@@ -107,10 +108,19 @@ def bend_lines(bend: Bend, at: Place) -> Iterator[Stroke]:
 def _seam(piece: Folded | Plate, weld: Weld, at: Place) -> tuple[Stroke, ...]:
     """The edge to be welded on the blank; none where it is not an edge of the plate."""
     edge = weld.edge
-    if isinstance(edge, StraightEdge):
-        return _straight_seam(piece, edge, at)
-    if not isinstance(edge, Along | OpeningRim | AtSeat):
-        return ()
+    match edge:
+        case StraightEdge():
+            return _straight_seam(piece, edge, at)
+        case Along() | OpeningRim() | AtSeat():
+            return _wall_seam(piece, edge, at)
+        case TubeRim() | Circle():
+            return ()
+        case _:
+            assert_never(edge)
+
+
+def _wall_seam(piece: Folded | Plate, edge: Along | OpeningRim | AtSeat, at: Place) -> tuple[Stroke, ...]:
+    """An edge of one of the walls, chord by chord."""
     node = tree(piece).walls[edge.wall] if isinstance(piece, Folded) else None
     local, laid = (HERE, HERE) if node is None else (node.place, node.flat)
     strokes = []
@@ -270,11 +280,16 @@ def weld_table(piece: Piece, welds: Sequence[Weld]) -> Iterator[Table]:
 
 def _side(weld: Weld) -> str:
     """Which face of the plate the weld runs along, as the drawing is seen."""
-    if isinstance(weld.edge, StraightEdge):
-        return "both faces" if weld.sides == 2 else ""
-    if not isinstance(weld.edge, Along | OpeningRim | AtSeat):
-        return ""
-    return "this face" if weld.edge.face == "high" else "other face"
+    edge = weld.edge
+    match edge:
+        case StraightEdge():
+            return "both faces" if weld.sides == 2 else ""
+        case Along() | OpeningRim() | AtSeat():
+            return "this face" if edge.face == "high" else "other face"
+        case TubeRim() | Circle():
+            return ""
+        case _:
+            assert_never(edge)
 
 
 def _notes(piece: Folded | Plate, found: Blank) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 from brackets.drawing.record import Stroke
 from brackets.geometry.segments import Point
@@ -15,24 +16,34 @@ RING = 2.0
 CROSS = 3.0
 """mm: half the length of a centre-punch cross."""
 
-WHEN = {
-    "pivot": "now {now:g}, ream {d:g} after welding",
-    "boss": "drill now",
-    "fine": "match-drill through the other part",
-    "coarse": "drill now",
-    "tap": "drill now, tap after welding",
-    "bore": "bore or saw to fit its bush or tube",
-    "drain": "drill now",
-}
-
 
 def how(opening: Hole | Slot) -> str:
     """When and with what the hole is made, by what it is for."""
-    if isinstance(opening, Slot):
-        return f"drill {opening.d:g} at both ends, cut between"
-    if opening.now == opening.d and opening.kind == "pivot":
-        return f"make {opening.d:g} now, nothing left to ream"
-    return WHEN[opening.kind].format(now=opening.now, d=opening.d)
+    match opening:
+        case Slot():
+            return f"drill {opening.d:g} at both ends, cut between"
+        case Hole():
+            return _how(opening)
+        case _:
+            assert_never(opening)
+
+
+def _how(hole: Hole) -> str:
+    match hole.kind:
+        case "pivot" if hole.now == hole.d:
+            return f"make {hole.d:g} now, nothing left to ream"
+        case "pivot":
+            return f"now {hole.now:g}, ream {hole.d:g} after welding"
+        case "boss" | "coarse" | "drain":
+            return "drill now"
+        case "fine":
+            return "match-drill through the other part"
+        case "tap":
+            return "drill now, tap after welding"
+        case "bore":
+            return "bore or saw to fit its bush or tube"
+        case _:
+            assert_never(hole.kind)
 
 
 def size(opening: Hole | Slot) -> str:
@@ -59,9 +70,12 @@ def marks(opening: Hole | Slot, centres: tuple[Point, ...]) -> Iterator[Stroke]:
     for x, y in centres:
         yield Stroke.line("punch", (x - CROSS, y), (x + CROSS, y))
         yield Stroke.line("punch", (x, y - CROSS), (x, y + CROSS))
-    if isinstance(opening, Hole):
-        if opening.now != opening.d:
-            yield Stroke.of("mark", circle(centres[0], opening.d / 2))
-        yield Stroke.of("ring", circle(centres[0], opening.d / 2 + RING))
-    else:
-        yield Stroke.of("ring", slot(centres[0], centres[1], opening.d + 2 * RING))
+    match opening:
+        case Hole():
+            if opening.now != opening.d:
+                yield Stroke.of("mark", circle(centres[0], opening.d / 2))
+            yield Stroke.of("ring", circle(centres[0], opening.d / 2 + RING))
+        case Slot():
+            yield Stroke.of("ring", slot(centres[0], centres[1], opening.d + 2 * RING))
+        case _:
+            assert_never(opening)

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.core.place import HERE, Place
@@ -20,7 +21,7 @@ from brackets.geometry.segments import JOIN, Line, Point, Segment, apart
 from brackets.model.fold_tree import Bend, Tree, merged, straightened, tree
 from brackets.model.fold_zones import flat_cuts, no_bevel, strip, taken, transformed
 from brackets.model.folded import Folded
-from brackets.model.holes import Hole, Slot
+from brackets.model.holes import Hole, Slot, Window
 from brackets.model.plate import Plate, TubeSeat, Wall
 
 SHARED = 1e-6
@@ -226,11 +227,20 @@ def _seats(wall: Wall, place: Place) -> list[tuple[TubeSeat, Place]]:
 def _holes(number: int, wall: Wall, place: Place) -> list[BlankHole]:
     found = []
     for opening in wall.openings:
-        if isinstance(opening, Hole | Slot):
-            at = (opening.at,) if isinstance(opening, Hole) else (opening.a, opening.b)
-            centres = tuple(place.point((x, y, 0.0))[:2] for x, y in at)
-            found.append(BlankHole(opening, number, centres))
+        match opening:
+            case Hole():
+                found.append(BlankHole(opening, number, _laid(place, opening.at)))
+            case Slot():
+                found.append(BlankHole(opening, number, _laid(place, opening.a, opening.b)))
+            case Window():
+                pass
+            case _:
+                assert_never(opening)
     return found
+
+
+def _laid(place: Place, *points: Point) -> tuple[Point, ...]:
+    return tuple(place.point((x, y, 0.0))[:2] for x, y in points)
 
 
 def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat, Place], ...], t: float) -> Region:

@@ -6,13 +6,13 @@ no source: no tool is drawn, so a punch or a bed that is in the way is not seen.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, assert_never
 
 from brackets.forming.flat_pattern import Blank
 from brackets.geometry.curve import bulges
 from brackets.model.fold_tree import Tree, tree
 from brackets.model.folded import Folded
-from brackets.model.holes import Hole
+from brackets.model.holes import Hole, Slot
 from brackets.model.plate import Plate
 
 
@@ -59,10 +59,30 @@ def flat_facts(piece: Folded | Plate, blank: Blank) -> dict[str, Any]:
             {
                 "wall": hole.wall,
                 "d_mm": hole.opening.d,
-                "now_mm": hole.opening.now if isinstance(hole.opening, Hole) else hole.opening.d,
+                "now_mm": _now(hole.opening),
                 "centres_mm": [list(p) for p in hole.centres],
-                "kind": hole.opening.kind if isinstance(hole.opening, Hole) else "slot",
+                "kind": _kind(hole.opening),
             }
             for hole in blank.holes
         ],
     }
+
+
+def _now(opening: Hole | Slot) -> float:
+    match opening:
+        case Hole():
+            return opening.now
+        case Slot():
+            return opening.d
+        case _:
+            assert_never(opening)
+
+
+def _kind(opening: Hole | Slot) -> str:
+    match opening:
+        case Hole():
+            return opening.kind
+        case Slot():
+            return "slot"
+        case _:
+            assert_never(opening)

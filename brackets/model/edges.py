@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.core.place import HERE, Place
@@ -90,31 +91,38 @@ def stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
         raise OutOfRange(
             f"edge = {type(edge).__name__}, only of a {kinds}: a weld on {piece.name}, a {type(piece).__name__}"
         )
-    if isinstance(edge, StraightEdge):
-        return (_straight(edge),)
-    if isinstance(edge, Circle):
-        return (_circle(edge),)
-    if isinstance(edge, TubeRim):
-        assert isinstance(piece, Tube | BentTube)
-        return (_rim(piece, edge.end),)
-    assert isinstance(piece, Plate | Folded)
-    wall, place = _wall(piece, edge.wall)
-    z = 0.0 if edge.face == "low" else piece.t
-    return tuple(_flat(run, place, z) for run in _runs(piece, wall, edge, z))
+    match edge:
+        case StraightEdge():
+            return (_straight(edge),)
+        case Circle():
+            return (_circle(edge),)
+        case TubeRim():
+            assert isinstance(piece, Tube | BentTube)
+            return (_rim(piece, edge.end),)
+        case Along() | OpeningRim() | AtSeat():
+            assert isinstance(piece, Plate | Folded)
+            wall, place = _wall(piece, edge.wall)
+            z = 0.0 if edge.face == "low" else piece.t
+            return tuple(_flat(run, place, z) for run in _runs(piece, wall, edge, z))
+        case _:
+            assert_never(edge)
 
 
 def _runs(piece: Piece, wall: Wall, edge: Along | OpeningRim | AtSeat, z: float) -> Iterator[Segment | EllipseArc]:
-    if isinstance(edge, Along):
-        yield from _along(wall.outline, edge, piece.name)
-    elif isinstance(edge, OpeningRim):
-        _there("opening", edge.opening, len(wall.openings), piece)
-        yield from wall.openings[edge.opening].outline.segments
-    else:
-        _there("seat", edge.seat, len(wall.seats), piece)
-        seat = wall.seats[edge.seat]
-        metal = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
-        for left in cut_ellipse(metal, slanted(seat, z), keep=seat.keep):
-            yield from left.cut_edges
+    match edge:
+        case Along():
+            yield from _along(wall.outline, edge, piece.name)
+        case OpeningRim():
+            _there("opening", edge.opening, len(wall.openings), piece)
+            yield from wall.openings[edge.opening].outline.segments
+        case AtSeat():
+            _there("seat", edge.seat, len(wall.seats), piece)
+            seat = wall.seats[edge.seat]
+            metal = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
+            for left in cut_ellipse(metal, slanted(seat, z), keep=seat.keep):
+                yield from left.cut_edges
+        case _:
+            assert_never(edge)
 
 
 def _wall(piece: Plate | Folded, number: int) -> tuple[Wall, Place]:

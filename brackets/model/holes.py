@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.core.tables.bolt_rows import bolt
@@ -34,6 +34,17 @@ def flipped(p: Point) -> Point:
     return (-p[0] + 0.0, p[1])
 
 
+def _reamed(kind: HoleKind) -> float:
+    """mm of diameter that a hole of this kind is made under size where nobody says otherwise."""
+    match kind:
+        case "pivot":
+            return REAM_STOCK
+        case "boss" | "fine" | "coarse" | "tap" | "bore" | "drain":
+            return 0.0
+        case _:
+            assert_never(kind)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Hole:
     """A round hole of finished diameter `d`; `bolt` names the bolt it is for, `washer_od` what must find room.
@@ -53,7 +64,7 @@ class Hole:
     @property
     def now(self) -> float:
         """Diameter that is cut or drilled before welding, mm; `d` where nothing is reamed afterwards."""
-        left = self.ream if self.ream is not None else REAM_STOCK if self.kind == "pivot" else 0.0
+        left = _reamed(self.kind) if self.ream is None else self.ream
         return round(self.d - left, 6) if left else self.d
 
     @property

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from itertools import combinations
+from typing import assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.geometry.curve import Outline
@@ -18,7 +19,7 @@ from brackets.geometry.segments import TOUCH, Arc, Line, Segment, integral
 from brackets.model.fold_tree import Bend
 from brackets.model.fold_zones import zones
 from brackets.model.folded import Folded
-from brackets.model.holes import Hole, Opening, Slot
+from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.mass_of_plate import seated_moments
 from brackets.model.moments import Moments3
 from brackets.model.plate import Wall
@@ -46,12 +47,16 @@ def wall_moments(wall: Wall, t: float) -> Moments3:
 def called(opening: Opening, number: int) -> str:
     """What a message calls an opening: what it is, its name, and where."""
     named = f" {opening.name}" if opening.name else f" {number}"
-    if isinstance(opening, Hole):
-        return f"hole{named} d = {opening.d:g} mm at ({opening.at[0]:g}, {opening.at[1]:g})"
-    if isinstance(opening, Slot):
-        (ax, ay), (bx, by) = opening.a, opening.b
-        return f"slot{named} d = {opening.d:g} mm from ({ax:g}, {ay:g}) to ({bx:g}, {by:g})"
-    return f"window{named}"
+    match opening:
+        case Hole():
+            return f"hole{named} d = {opening.d:g} mm at ({opening.at[0]:g}, {opening.at[1]:g})"
+        case Slot():
+            (ax, ay), (bx, by) = opening.a, opening.b
+            return f"slot{named} d = {opening.d:g} mm from ({ax:g}, {ay:g}) to ({bx:g}, {by:g})"
+        case Window():
+            return f"window{named}"
+        case _:
+            assert_never(opening)
 
 
 def _thickness(t: float) -> Iterator[str]:

@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import PRINTED, Finding, stopped, verdict
@@ -25,9 +25,10 @@ from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.cope_curve import ENDS
 from brackets.model.folded import Folded
+from brackets.model.kinds import known
 from brackets.model.mirror import Hand
 from brackets.model.part import Part
-from brackets.model.piece import Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
@@ -101,17 +102,21 @@ def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, 
 
     Why it cannot, the shop's findings say.
     """
-    if isinstance(piece, Plate | Folded):
-        try:
-            return (blank(piece, title, welds=part.welds),)
-        except OutOfRange:
+    match known(piece):
+        case Plate() | Folded() as piece:
+            try:
+                return (blank(piece, title, welds=part.welds),)
+            except OutOfRange:
+                return ()
+        case Turned() as piece:
+            return (turning(piece, title, welds=part.welds),)
+        case Tube() | BentTube() as piece:
+            style, paper = shop.tubing.wrap, shop.paper_t
+            return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
+        case CustomPiece():
             return ()
-    if isinstance(piece, Turned):
-        return (turning(piece, title, welds=part.welds),)
-    if isinstance(piece, Tube | BentTube):
-        style, paper = shop.tubing.wrap, shop.paper_t
-        return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
-    return ()
+        case other:
+            assert_never(other)
 
 
 def cuts(
@@ -150,10 +155,13 @@ def cuts(
 
 def _met(piece: Piece, part: Part) -> Iterator[Any]:
     """What tells two pieces of one shape apart on paper: their welds, or what the ends of a tube meet."""
-    if isinstance(piece, Tube | BentTube):
-        yield from (meets(piece, which, part.welds, part.pieces) for which in ENDS)
-    else:
-        yield from (replace(weld, piece="") for weld in part.welds if weld.piece == piece.name)
+    match known(piece):
+        case Tube() | BentTube() as piece:
+            yield from (meets(piece, which, part.welds, part.pieces) for which in ENDS)
+        case Plate() | Folded() | Turned() | CustomPiece():
+            yield from (replace(weld, piece="") for weld in part.welds if weld.piece == piece.name)
+        case other:
+            assert_never(other)
 
 
 def undrawn(part: Part, found: Iterable[Cut]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, is_dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, assert_never
 
 from brackets.core.errors import OutOfRange
 from brackets.drawing.blank import short_hash
@@ -20,9 +20,11 @@ from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_order import flat_facts
 from brackets.model import edges, mass
 from brackets.model.folded import Folded
+from brackets.model.kinds import known
 from brackets.model.part import Part
-from brackets.model.piece import Piece
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
+from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 from brackets.model.weld import Weld
 from brackets.output import cut_table
@@ -136,12 +138,16 @@ def _bush_bore(piece: Piece) -> dict[str, Any] | None:
 
 def _flat(piece: Piece) -> dict[str, Any] | None:
     """The blank; None where there is none, or where it cannot be laid flat (the shop's findings say why)."""
-    if not isinstance(piece, Folded | Plate):
-        return None
-    try:
-        return flat_facts(piece, blank_of(piece))
-    except OutOfRange:
-        return None
+    match known(piece):
+        case Folded() | Plate() as piece:
+            try:
+                return flat_facts(piece, blank_of(piece))
+            except OutOfRange:
+                return None
+        case Tube() | BentTube() | Turned() | CustomPiece():
+            return None
+        case other:
+            assert_never(other)
 
 
 def _weld(weld: Weld, piece: Piece) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import assert_never
 
 from brackets.app.cli.findings_view import cautions_text, findings_text
 from brackets.app.cli.screen import facts, table
@@ -11,7 +12,8 @@ from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_
 from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
 from brackets.model.folded import Folded
-from brackets.model.piece import Piece
+from brackets.model.kinds import known
+from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
@@ -73,14 +75,18 @@ def cut_from(piece: Piece) -> str:
     """What a piece is cut from: its blank, tube or bar, mm."""
     if piece.stock:
         return piece.stock
-    if isinstance(piece, Folded | Plate):
-        try:
-            blank = blank_of(piece)
-        except OutOfRange:
-            return f"plate {piece.t:g}, has no blank"
-        return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"
-    if isinstance(piece, Tube | BentTube):
-        return f"tube {piece.od:g} x {piece.wall:g}"
-    if isinstance(piece, Turned):
-        return f"round {max(step.od for step in piece.steps):g}: {piece.length:g} long"
-    return ""
+    match known(piece):
+        case Folded() | Plate() as piece:
+            try:
+                blank = blank_of(piece)
+            except OutOfRange:
+                return f"plate {piece.t:g}, has no blank"
+            return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"
+        case Tube() | BentTube() as piece:
+            return f"tube {piece.od:g} x {piece.wall:g}"
+        case Turned() as piece:
+            return f"round {max(step.od for step in piece.steps):g}: {piece.length:g} long"
+        case CustomPiece():
+            return ""
+        case other:
+            assert_never(other)
