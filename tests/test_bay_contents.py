@@ -20,7 +20,8 @@ from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.schema import KeepOut
 from brackets.output import assembly
-from brackets.output.bay_files import assembled, cut_here
+from brackets.output.assembly import assembled
+from brackets.output.bay_files import cut_here
 
 COARSE = (1.0, 0.5)
 
