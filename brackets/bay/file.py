@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
+from brackets.bay.keys import BAY_KEYS, FORMAT, UNITS
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import (
     Accept,
@@ -39,12 +40,6 @@ from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
 
-FORMAT = 1
-TOP = ("format", "name", "unit", "shop", "gap", "powertrain", "centre_plane")
-LISTS = (
-    "datum", "keep_out", "lump", "boss", "bush", "mount", "part", "contact", "path", "socket", "spanner", "accept",
-)  # fmt: skip
-UNITS = ("mm", "in")
 MOST_LEGS = 100
 """Legs of one way: an engine comes out in ten."""
 
@@ -58,9 +53,9 @@ def read(path: str | Path) -> Bay:
     raw = given_toml(path, what="a bay file")
     _known_format(path, raw)
     problems: list[str] = [
-        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, (*TOP, *LISTS), n=1)) or 'none'}"
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, BAY_KEYS.names, n=1)) or 'none'}"
         for key in raw
-        if key not in (*TOP, *LISTS)
+        if key not in BAY_KEYS.names
     ]
     bare = raw.get("unit", "mm")
     if bare not in UNITS:

@@ -7,22 +7,36 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
-from functools import cache, partial
+from collections.abc import Mapping
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import TypeVar
 
-from brackets.core import units
 from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.lookup import allowed
-from brackets.core.tables.material_rows import material, materials
-from brackets.core.tables.reader import Row
-from brackets.core.text_files import given_toml
+from brackets.core.tables.material_rows import material
+from brackets.core.text_files import MOST_ROWS, given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing, Welding
-from brackets.model.bend_allowance import k_of_allowance
-from brackets.model.holes import REAM_STOCK
+from brackets.forming.shop_rows import (
+    FORMAT,
+    SHOP_KEYS,
+    UNITS,
+    BrakeRow,
+    CouponRow,
+    DieRow,
+    FormerRow,
+    HoleToolsRow,
+    PrinterRow,
+    SheetRow,
+    ShopRow,
+    TubeRow,
+    TubingRow,
+    WeldingRow,
+)
 
 DIN = "DIN 6935:1975, least inside radius"
 
@@ -66,26 +80,7 @@ def with_grain(line: float, grain: float) -> bool:
     return min(off, 180.0 - off) < 45.0
 
 
-FORMAT = 1
-"""Format number of a shop profile."""
-
-WRAPS = ("bevel", "no bevel")
-
-PROCESSES = ("low hydrogen", "other")
-
-PAPERS = ("A4", "A3", "Letter")
-
-WORST_PRINTER = (90.0, 110.0)
-"""mm: what 100 mm may measure on paper before a setting is wrong; a sheet fitted to the page comes out at 94 to 97,
-common practice, no source."""
-
-BIG = 20000.0
-"""mm: longer stock than any shop lays on its rack."""
-
-ROWS = ("sheet", "tube", "die", "coupon", "former")
-KEYS = ("format", "name", "sample", "unit", "gap", "printer", "brake", "tubing", "welding", "hole_tools", *ROWS)
-
-T = TypeVar("T")
+C = TypeVar("C", bound=Checked)
 
 
 def load(path: str | Path) -> Shop:
@@ -111,151 +106,98 @@ def parse(text: str) -> Shop:
 
 def of_table(data: Mapping[str, object]) -> Shop:
     """The profile in a table as TOML gives it. Raises OutOfRange with everything that is wrong."""
-    told = data.get("format")
-    unit = data.get("unit", "mm")
-    bare = unit if unit in ("mm", "in") else "mm"
-    problems = [f"{key} = {shown(data[key])}, no such key: {allowed(key, KEYS)}" for key in data if key not in KEYS]
+    told, unit = data.get("format"), data.get("unit", "mm")
+    known = SHOP_KEYS.names
+    strange = [key for key in data if key not in known]
+    problems = [f"{key} = {shown(data[key])}, no such key: {allowed(key, known)}" for key in strange]
     if told != FORMAT or isinstance(told, bool):
         problems.append(f"format = {shown(told)}, must be {FORMAT}: the format this version reads")
-    if unit not in ("mm", "in"):
+    if unit not in UNITS:
         problems.append(f"unit = {shown(unit)}, must be mm or in: the unit of numbers written without one")
-    top = Row({k: v for k, v in data.items() if k in KEYS}, "shop", bare=bare)
-    printer, brake, tubing, welding, tools = (
-        top.table(key) for key in ("printer", "brake", "tubing", "welding", "hole_tools")
-    )
-    rows = {kind: _rows(data, kind, bare, problems) for kind in ROWS}
-    known = tuple(name for row in materials() for name in (row.name, *row.also))
-    for key in ("format", "unit", *ROWS):
-        top.given(key)
-    shop = Shop(
-        name=top.text("name"),
-        sample=top.yes_no("sample"),
-        gap=top.length("gap", 0.0, 50.0, default=1.0),
-        paper=printer.choice("paper", PAPERS, "A4"),
-        bars=(
-            printer.length("bar_x", *WORST_PRINTER, default=100.0),
-            printer.length("bar_y", *WORST_PRINTER, default=100.0),
-        ),
-        paper_t=printer.length("paper_t", 0.0, 2.0, default=0.1),
-        brake=_brake(brake),
-        sheets=_each(rows["sheet"], partial(_sheets, known=known), problems),
-        tubes=_each(rows["tube"], _tubes, problems),
-        dies=_each(rows["die"], _die, problems),
-        coupons=_each(rows["coupon"], partial(_coupon, known=known), problems),
-        formers=_each(rows["former"], _former, problems),
-        tubing=_tubing(tubing),
-        welding=_welding(welding),
-        drills=_sizes(tools, "drills", 0.5, 100.0),
-        reamers=_sizes(tools, "reamers", 1.0, 100.0),
-        ream_stock=tools.length("ream_stock", 0.0, 3.0, default=REAM_STOCK),
-    )
-    for table in (printer, brake, tubing, welding, tools):
-        top.take(table)
-    problems += top.finish()
-    if problems:
+    reader = _Reader(data, str(unit) if unit in UNITS else "mm", problems)
+    top, printer, brake = reader.top(), reader.table("printer", PrinterRow), reader.table("brake", BrakeRow)
+    tubing, welding = reader.table("tubing", TubingRow), reader.table("welding", WeldingRow)
+    tools = reader.table("hole_tools", HoleToolsRow)
+    sheets, tubes, dies = reader.rows("sheet", SheetRow), reader.rows("tube", TubeRow), reader.rows("die", DieRow)
+    coupons, formers = reader.rows("coupon", CouponRow), reader.rows("former", FormerRow)
+    if problems or top is None or printer is None or brake is None or tubing is None or not welding or not tools:
         raise OutOfRange(*problems)
-    return shop
-
-
-def _rows(data: Mapping[str, object], kind: str, bare: str, problems: list[str]) -> list[Row]:
-    given = data.get(kind, ())
-    if not isinstance(given, list | tuple) or not all(isinstance(raw, Mapping) for raw in given):
-        problems.append(f"{kind} = {shown(given)}, must be [[{kind}]] rows")
-        return []
-    return [Row(raw, f"{kind} {place}", bare=bare) for place, raw in enumerate(given, 1)]
-
-
-def _each(rows: Sequence[Row], read: Callable[[Row], tuple[T, ...]], problems: list[str]) -> tuple[T, ...]:
-    found: list[T] = []
-    for row in rows:
-        found += read(row)
-        problems += row.finish()
-    return tuple(found)
-
-
-def _brake(row: Row) -> Brake:
-    return Brake(
-        length=row.length("length", 50.0, BIG),
-        force=row.force("force", 1e3, 1e8) if row.given("force") is not None else None,
-        punch=row.length("punch", 0.5, 200.0) if row.given("punch") is not None else None,
-        goose_neck=row.length("goose_neck", 0.0, 500.0, default=0.0),
-    )
-
-
-def _tubing(row: Row) -> Tubing:
-    usual = Tubing()
-    return Tubing(
-        straight=row.number("straight", 0.0, 20.0, default=usual.straight),
-        fit_up=row.length("fit_up", 0.0, 10.0, default=usual.fit_up),
-        torch=row.length("torch", 0.0, 200.0, default=usual.torch),
-        sharp=row.number("sharp", 0.0, 90.0, default=usual.sharp),
-        wall_ratio=row.number("wall_ratio", 1.0, 100.0, default=usual.wall_ratio),
-        bung_play=row.length("bung_play", 0.0, 10.0, default=usual.bung_play),
-        wrap="no bevel" if row.choice("wrap", WRAPS, usual.wrap) == "no bevel" else "bevel",
-    )
-
-
-def _welding(row: Row) -> Welding:
-    low = row.choice("process", PROCESSES, Welding().process) == "low hydrogen"
-    return Welding(process="low hydrogen" if low else "other")
-
-
-def _sheets(row: Row, *, known: Sequence[str]) -> tuple[Sheet, ...]:
-    material = row.choice("material", known)
-    length, width = row.length("length", 50.0, BIG), row.length("width", 50.0, BIG)
-    return tuple(Sheet(material=material, t=t, length=length, width=width) for t in _sizes(row, "t", 0.3, 60.0))
-
-
-def _tubes(row: Row) -> tuple[Stick, ...]:
-    od, length = row.length("od", 4.0, 400.0), row.length("length", 50.0, BIG)
-    return tuple(Stick(od=od, wall=wall, length=length) for wall in _sizes(row, "wall", 0.3, od / 2))
-
-
-def _die(row: Row) -> tuple[Die, ...]:
-    thin = row.length("thin", 0.3, 60.0)
-    return (
-        Die(
-            v=row.length("v", 2.0, 500.0),
-            thin=thin,
-            thick=row.length("thick", thin, 60.0),
-            flange=row.length("flange", 1.0, 500.0),
-            radius=row.length("radius", 0.1, 200.0),
+    return Shop(
+        name=top.name,
+        sample=top.sample,
+        gap=top.gap,
+        paper=printer.paper,
+        bars=(printer.bar_x, printer.bar_y),
+        paper_t=printer.paper_t,
+        brake=Brake(length=brake.length, force=brake.force, punch=brake.punch, goose_neck=brake.goose_neck),
+        sheets=tuple(
+            Sheet(material=row.material, t=t, length=row.length, width=row.width)
+            for row in sheets
+            for t in _rising(row.t)
         ),
+        tubes=tuple(Stick(od=row.od, wall=wall, length=row.length) for row in tubes for wall in _rising(row.wall)),
+        dies=tuple(
+            Die(v=row.v, thin=row.thin, thick=row.thick, flange=row.flange, radius=row.radius) for row in dies
+        ),
+        coupons=tuple(
+            Coupon(material=row.material, t=row.t, radius=row.radius, angle=row.angle, allowance=row.allowance)
+            for row in coupons
+        ),
+        formers=tuple(Former(od=row.od, radius=row.radius) for row in formers),
+        tubing=Tubing(
+            straight=tubing.straight,
+            fit_up=tubing.fit_up,
+            torch=tubing.torch,
+            sharp=tubing.sharp,
+            wall_ratio=tubing.wall_ratio,
+            bung_play=tubing.bung_play,
+            wrap="no bevel" if tubing.wrap == "no bevel" else "bevel",
+        ),
+        welding=Welding(process="low hydrogen" if welding.process == "low hydrogen" else "other"),
+        drills=_rising(tools.drills),
+        reamers=_rising(tools.reamers),
+        ream_stock=tools.ream_stock,
     )
 
 
-def _coupon(row: Row, *, known: Sequence[str]) -> tuple[Coupon, ...]:
-    coupon = Coupon(
-        material=row.choice("material", known),
-        t=row.length("t", 0.3, 60.0),
-        radius=row.length("radius", 0.05, 200.0),
-        angle=row.number("angle", 5.0, 175.0),
-        allowance=row.length("allowance", 0.05, 1000.0),
-    )
-    if not row.problems:
+class _Reader:
+    """Reads tables by their rows; what is wrong goes to `problems`, each with the table and row before the key."""
+
+    def __init__(self, data: Mapping[str, object], bare: str, problems: list[str]) -> None:
+        self.data, self.bare, self.problems = data, bare, problems
+
+    def top(self) -> ShopRow | None:
+        """The keys outside all tables; format and unit are judged before, since the rest is read by them."""
+        own = {p.name for p in SHOP_KEYS.top_params} - {"format", "unit"}
+        given = {key: value for key, value in self.data.items() if key in own}
+        return self._one(ShopRow, {**given, "format": FORMAT}, "shop")
+
+    def table(self, key: str, cls: type[C]) -> C | None:
+        value = self.data.get(key, {})
+        if isinstance(value, Mapping):
+            return self._one(cls, value, f"shop.{key}")
+        self.problems.append(f"shop.{key} = {shown(value)}, must be a table: [{key}]")
+        return None
+
+    def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
+        value = self.data.get(key, [])
+        if not isinstance(value, list | tuple) or not all(isinstance(row, Mapping) for row in value):
+            self.problems.append(f"{key} = {shown(value)}, must be [[{key}]] rows")
+            return ()
+        if len(value) > MOST_ROWS:
+            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
+            return ()
+        made = [self._one(cls, row, f"{key} {place}") for place, row in enumerate(value, 1)]
+        return tuple(row for row in made if row is not None)
+
+    def _one(self, cls: type[C], row: Mapping[str, object], where: str) -> C | None:
         try:
-            k_of_allowance(coupon.allowance, coupon.angle, coupon.radius, coupon.t)
-        except OutOfRange as wrong:
-            row.problems += [f"{row.where}.{problem}" for problem in wrong.problems]
-    return (coupon,)
+            return from_mapping(cls, row, bare=self.bare)
+        except OutOfRange as error:
+            self.problems += [f"{where}.{problem}" for problem in error.problems]
+            return None
 
 
-def _former(row: Row) -> tuple[Former, ...]:
-    return (Former(od=row.length("od", 4.0, 400.0), radius=row.length("radius", 5.0, 5000.0)),)
-
-
-def _sizes(row: Row, key: str, lo: float, hi: float) -> tuple[float, ...]:
-    """One length or a list of them, rising; none where the key is not there."""
-    value = row.given(key)
-    found: list[float] = []
-    for one in value if isinstance(value, list) else [] if value is None else [value]:
-        try:
-            size = units.length(one, bare=row.bare, name=f"{row.where}.{key}")
-        except OutOfRange as wrong:
-            row.problems += wrong.problems
-            continue
-        if lo <= size <= hi:
-            found.append(size)
-        else:
-            row.problems.append(f"{row.where}.{key} = {shown(one)}, must be {lo:g} to {hi:g} mm")
-    return tuple(sorted(set(found)))
+def _rising(values: tuple[float, ...]) -> tuple[float, ...]:
+    """Each size once, smallest first."""
+    return tuple(sorted(set(values)))

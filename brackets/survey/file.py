@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
-from brackets.core import units
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.lookup import nearest
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown
+from brackets.survey.file_keys import FORMAT, READINGS_KEYS, UNITS
 from brackets.survey.file_rows import (
     DatumRow,
     EdgeRow,
@@ -35,19 +35,8 @@ from brackets.survey.hand import problems as survey_problems
 from brackets.survey.readings import Edge, Hole, Reading
 from brackets.survey.weigh import Weighing
 
-FORMAT = 1
-TABLES: dict[str, type[Checked]] = {
-    "tool": Tool, "pattern": Pattern, "place": Placed, "position": Stands, "weigh": Weigh,
-}  # fmt: skip
-LISTS: dict[str, type[Checked]] = {
-    "hole": HoleRow, "edge": EdgeRow, "reading": ReadingRow, "step": StepRow, "datum": DatumRow,
-    "point": PointRow, "weighing": WeighingRow,
-}  # fmt: skip
-TOP = ("format", "name", "unit", "note", *TABLES, *LISTS)
-UNITS = ("mm", "in")
 MOST_WEIGHINGS = 100
 """Each is weighed up against all the others: a hundred take seconds, nine hundred more than a minute."""
-KILOS = ("reads", "pm")  # keys of [[weighing]] that may be typed with a unit of mass, as may scale in [tool]
 
 C = TypeVar("C", bound=Checked)
 Row = Mapping[str, object]
@@ -82,9 +71,9 @@ def read(path: str | Path) -> Readings:
         newer = ": written for a newer version of this program" if isinstance(found, int) and found > FORMAT else ""
         raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a readings file{newer}")
     problems = [
-        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, TOP, n=1)) or 'none'}"
+        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, READINGS_KEYS.names, n=1)) or 'none'}"
         for key in raw
-        if key not in TOP
+        if key not in READINGS_KEYS.names
     ]
     unit = raw.get("unit", "mm")
     if unit not in UNITS:
@@ -159,25 +148,10 @@ class _Reader:
 
     def _one(self, cls: type[C], row: Row, where: str) -> C | None:
         try:
-            return from_mapping(cls, self._kilos(cls, row, where), bare=self.bare, where=where, beside=self.beside)
+            return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
         except OutOfRange as error:
             self.problems += error.problems
             return None
-
-    def _kilos(self, cls: type[Checked], row: Row, where: str) -> Row:
-        """Masses typed with their unit as kg: "185 lb" among the `reads`, say."""
-        keys = KILOS if cls is WeighingRow else ("scale",) if cls is Tool else ()
-        out = dict(row)
-        for key in keys:
-            value = row.get(key)
-            try:
-                if isinstance(value, str):
-                    out[key] = units.mass(value, name=key)
-                elif isinstance(value, list):
-                    out[key] = [units.mass(v, name=key) if isinstance(v, str) else v for v in value]
-            except OutOfRange as error:
-                raise OutOfRange(*(f"{where}: {problem}" for problem in error.problems)) from None
-        return out
 
 
 def _hole(row: HoleRow) -> Hole:

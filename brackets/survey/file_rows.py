@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, deg, lengths, mm, number, numbers, point, points, text, texts, yes_no
+from brackets.core.schema.kinds import choice, deg, kg, lengths, masses, mm, point, points, text, texts, yes_no
 from brackets.core.vectors import Vec
 
 AXES = ("x", "y")
@@ -31,7 +31,7 @@ class Tool(Checked):
     rule: Annotated[float, mm(0.001, 50, "± of a steel rule")] = 0.5
     tape: Annotated[float, mm(0.001, 50, "± of a tape")] = 1.0
     depth: Annotated[float, mm(0.001, 50, "± of a depth gauge or straight-edge")] = 0.2
-    scale: Annotated[float, number(0.001, 500, "± of a scale, kg")] = 0.5
+    scale: Annotated[float, kg(0.001, 500, "± of a scale")] = 0.5
     level: Annotated[float, deg(0.01, 20, "± of a level")] = 0.5
 
 
@@ -154,10 +154,10 @@ class WeighingRow(Checked):
     name: Annotated[str | None, text("name of the weighing")] = None
     stands: Annotated[tuple[Vec, ...], points(3, "where each scale's stand touches", at_most=12)] = ()
     hook: Annotated[Vec | None, point(3, "the one hook it hangs from")] = None
-    reads: Annotated[tuple[float, ...], numbers(0, 20000, "what each scale reads, kg", at_least=1, at_most=12)]
+    reads: Annotated[tuple[float, ...], masses(0, 20000, "what each scale reads", at_least=1, at_most=12)]
     nose_up: Annotated[float, deg(-60, 60, "angle of the x axis above level")] = 0.0
     left_up: Annotated[float, deg(-60, 60, "angle of the y axis above level")] = 0.0
-    pm: Annotated[float | None, number(0.001, 500, "± of each scale, kg; without it the tool's")] = None
+    pm: Annotated[float | None, kg(0.001, 500, "± of each scale; without it the tool's")] = None
     level_pm: Annotated[float | None, deg(0.01, 20, "± of the angles; without it the tool's")] = None
 
     def rules(self) -> Iterator[str]:

@@ -87,7 +87,7 @@ def read_values(
     """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
     from brackets.core.errors import OutOfRange
     from brackets.core.units import shown
-    from brackets.forming.shop_file import PAPERS
+    from brackets.forming.shop_rows import PAPERS
     from brackets.library.limits import params_or_cures
 
     problems = list(typed.problems)

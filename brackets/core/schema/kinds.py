@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule
 from brackets.core.schema.rows import Row, TubeSize
-from brackets.core.schema.sizes import Angle, Count, Length, Number, Stock, StockList
+from brackets.core.schema.sizes import Angle, Count, Force, Length, Mass, Number, Stock, StockList
 from brackets.core.schema.words import Choice, Text, YesNo
 
 FAR = 3000.0
@@ -31,6 +31,16 @@ def deg(lo: float, hi: float, meaning: str, *, step: float | None = None, takes:
 def number(lo: float, hi: float, meaning: str, *, step: float | None = None) -> Number:
     """A number without a unit; stored as float."""
     return Number(lo=float(lo), hi=float(hi), meaning=meaning, step=step)
+
+
+def kg(lo: float, hi: float, meaning: str) -> Mass:
+    """A mass from `lo` to `hi` kg; stored as float."""
+    return Mass(lo=float(lo), hi=float(hi), meaning=meaning)
+
+
+def newton(lo: float, hi: float, meaning: str) -> Force:
+    """A force from `lo` to `hi` N; stored as float."""
+    return Force(lo=float(lo), hi=float(hi), meaning=meaning)
 
 
 def count(lo: int, hi: int, meaning: str) -> Count:
@@ -121,6 +131,11 @@ def numbers(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: i
     return Listed(of=number(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
+def masses(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
+    """A list of masses, kg; stored as a tuple of floats."""
+    return Listed(of=kg(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
+
+
 def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST, takes: str = "") -> Listed:
     """A list of words, such as the names of bosses; stored as a tuple of str."""
     return Listed(of=text(meaning), meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
@@ -129,3 +144,8 @@ def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST, takes: str = 
 def by_name(lo: float, hi: float, meaning: str) -> ByName:
     """A length for each of some names, { H4 = 3.5 }; stored as (name, mm) pairs in the order of the names."""
     return ByName(of=mm(lo, hi, meaning), meaning=meaning)
+
+
+def sizes(lo: float, hi: float, meaning: str) -> Listed:
+    """One length or a list of them, 4 or [4, 5, "1/4in"]; stored as a tuple of floats."""
+    return Listed(of=mm(lo, hi, meaning), meaning=meaning, alone=True)

@@ -90,11 +90,12 @@ class DirectionRule(PointRule):
 
 @dataclass(frozen=True, kw_only=True)
 class Listed(Rule):
-    """From `at_least` to `at_most` entries that each keep the rule `of`."""
+    """From `at_least` to `at_most` entries that each keep the rule `of`; `alone`: one may stand without a list."""
 
     of: Rule
     at_least: int = 0
     at_most: int = MOST
+    alone: bool = False
     kind: ClassVar[str] = "list"
     lists: ClassVar[bool] = True
 
@@ -110,6 +111,8 @@ class Listed(Rule):
         return self._each(self._split(text.strip()), name, bare)
 
     def from_toml(self, value: object, *, name: str, bare: str = "mm") -> Plain:
+        if self.alone and not isinstance(value, list):
+            value = [value]
         if isinstance(value, str):
             return self.from_text(value, name=name, bare=bare)
         return self._each(value, name, bare)

@@ -116,6 +116,28 @@ class Number(Size):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Mass(Size):
+    """A mass, kg."""
+
+    kind: ClassVar[str] = "mass"
+    unit: ClassVar[str] = "kg"
+
+    def _read(self, text: str, name: str, bare: str) -> float:
+        return units.mass(text, name=name)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Force(Size):
+    """A force, N."""
+
+    kind: ClassVar[str] = "force"
+    unit: ClassVar[str] = "N"
+
+    def _read(self, text: str, name: str, bare: str) -> float:
+        return units.force(text, name=name)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Count(Rule):
     """A whole number from `lo` to `hi`, both allowed."""
 

@@ -1,0 +1,65 @@
+"""brackets keys: every key of a bay file, a shop profile or a readings file, for people, scripts and editors."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.app.cli.options import AsJson
+from brackets.app.cli.trouble import FINE
+
+if TYPE_CHECKING:
+    from brackets.core.schema.file_keys import Key
+
+HEAD = ("key", "kind", "allowed", "default", "what it is", "example")
+
+
+def keys(
+    file: Annotated[str, typer.Argument(metavar="bay|shop|readings", help="Kind of file.")],
+    name: Annotated[
+        str | None, typer.Argument(metavar="TABLE", help="One table alone, mount for [[mount]].")
+    ] = None,
+    as_schema: Annotated[
+        bool, typer.Option("--json-schema", help="JSON Schema, draft 2020-12, by which an editor checks.")
+    ] = False,
+    as_json: AsJson = False,
+) -> int:
+    """Every key of a file: kind, limits, default, meaning, example.
+
+    A key a.b may stand as b = .. under [TABLE.a], or as a = { b = .. }. Lengths are mm;
+    text carries its own unit: "1/4in". Examples are from the shipped files, which are invented.
+    """
+    import json
+    from dataclasses import asdict
+
+    from brackets.app.cli.screen import table
+    from brackets.app.handbook.files import kind_of_file
+    from brackets.core.errors import OutOfRange
+    from brackets.core.tables.lookup import allowed
+    from brackets.core.units import shown
+
+    kind = kind_of_file(file)
+    if as_schema and (name is not None or as_json):
+        raise OutOfRange("--json-schema = given with TABLE or --json, must stand alone: schema of the whole file")
+    if as_schema:
+        print(json.dumps(kind.json_schema(), indent=2, ensure_ascii=False))
+        return FINE
+    tables = [table.name for table in kind.keys.tables]
+    if name is not None and name not in tables:
+        raise OutOfRange(f"table = {shown(name)}, {allowed(name, tables)}: table of a {kind.keys.title}")
+    sections = [section for section in kind.sections if name is None or section.table == name]
+    if as_json:
+        listed = [asdict(section) for section in sections]
+        print(json.dumps({"format": 1, "file": file, "tables": listed}, indent=2, ensure_ascii=False))
+        return FINE
+    for section in sections:
+        print(f"{section.heading}: {section.about}")
+        print(table(HEAD, [_cells(key) for key in section.keys]), end="\n\n")
+    print(f"brackets new {file} FILE writes a short one that runs.")
+    return FINE
+
+
+def _cells(key: Key) -> tuple[str, ...]:
+    kind = f"{key.kind}, {key.unit}" if key.unit else key.kind
+    return (key.name, kind, key.allowed, key.default, key.meaning, key.example)

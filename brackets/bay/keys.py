@@ -1,0 +1,163 @@
+"""The keys of a bay file: its tables, in the order of the list, and the rows that say what each key may be.
+
+The rows are those of `schema`, by which the file is read. Bushes alone are read by `read_bush` of the tables below,
+which takes the shipped rows as well: `BushRow` says the same for the list, and a test holds the two together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.bay.schema import (
+    Accept,
+    Boss,
+    CentrePlane,
+    Contact,
+    Datum,
+    Gap,
+    KeepOut,
+    Lump,
+    Mount,
+    PartRow,
+    Powertrain,
+    SocketRow,
+    SpannerRow,
+    StraightLegRow,
+    TurnLeg,
+    WayRow,
+)
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.file_keys import FileKeys, TableKeys
+from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
+from brackets.core.tables.bush_rows import BUSH_KINDS
+from brackets.core.text_files import LONGEST_NAME
+
+FORMAT = 1
+UNITS = ("mm", "in")
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayRow(Checked):
+    format: Annotated[int, count(FORMAT, FORMAT, "format of a bay file")]
+    name: Annotated[
+        str | None, text("what the bay is called; without it the name of the file", longest=LONGEST_NAME)
+    ] = None
+    unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+    shop: Annotated[str | None, text("your shop profile, a file beside this one", longest=300)] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BushRow(Checked):
+    name: Annotated[str, text("name of the row", longest=300)]
+    kind: Annotated[str, choice(BUSH_KINDS, "how it is made")]
+    od: Annotated[float, mm(10, 300, "outside of the bush, pressed into the cup")]
+    shell_length: Annotated[float, mm(3, 300, "length of its outside")]
+    sleeve_od: Annotated[float, mm(4, 150, "outside of the inner sleeve")]
+    sleeve_bore: Annotated[float, mm(3, 120, "bore of the inner sleeve")]
+    sleeve_length: Annotated[float, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")]
+    bolt: Annotated[str, row("bolt", "bolt through the sleeve")]
+    end_flange: Annotated[float, mm(0, 50, "thickness of poly between cup and ear, each end")] = 0.0
+    mass: Annotated[float, kg(0, 50, "its mass")]
+    load: Annotated[float, newton(0, 1e6, "largest load")]
+    heat: Annotated[float, number(-50, 500, "hottest it may become, deg C")]
+    travel_radial: Annotated[float, mm(0, 100, "how far it gives square to its axis, each way")]
+    travel_axial: Annotated[float, mm(0, 100, "how far it gives along its axis, each way")]
+    stiffness_radial: Annotated[float, number(1e-3, 1e7, "square to its axis, at rest, N/mm")]
+    stiffness_axial: Annotated[float, number(1e-3, 1e7, "along its axis, at rest, N/mm")]
+    stiffness_torsion: Annotated[float, number(0, 1e10, "about its axis, at rest, N mm/rad")]
+    stiffness_known: Annotated[str, text("how the stiffness is known", longest=300)] = "not said how"
+    dynamic: Annotated[float, number(1, 10, "dynamic over static stiffness")] = 1.0
+    rubber_inner_r: Annotated[float | None, mm(1, 150, "bonded rubber: inner radius")] = None
+    rubber_outer_r: Annotated[float | None, mm(1, 150, "bonded rubber: outer radius")] = None
+    rubber_length: Annotated[float | None, mm(1, 400, "bonded rubber: length")] = None
+    rubber_hardness: Annotated[float | None, number(20, 98, "bonded rubber: hardness, IRHD")] = None
+    sample: Annotated[bool, yes_no("an invented row, stamped SAMPLE: MEASURE YOURS wherever it shows")] = False
+    source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
+
+
+BAY_KEYS = FileKeys(
+    kind="bay",
+    title="bay file",
+    top=BayRow,
+    examples={"shop": "shop.toml"},
+    tables=(
+        TableKeys(name="gap", row=Gap, form="named", about="gap wanted for each class; NAME is the class"),
+        TableKeys(
+            name="powertrain",
+            row=Powertrain,
+            form="table",
+            about="where the powertrain stands, its drive, how far it moves",
+            groups=("place", "crank", "axle", "traction", "moves"),
+        ),
+        TableKeys(name="centre_plane", row=CentrePlane, form="table", about="plane that left and right mirror in"),
+        TableKeys(name="datum", row=Datum, form="rows", about="punch marks and taped diagonals of a set-up"),
+        TableKeys(
+            name="keep_out",
+            row=KeepOut,
+            form="rows",
+            about="everything that is there: exactly one of box, tube, mesh, step each",
+            groups=("box", "tube"),
+            examples={"mesh": "bay.stl", "step": "subframe.step"},
+        ),
+        TableKeys(name="lump", row=Lump, form="rows", about="masses of the powertrain"),
+        TableKeys(name="boss", row=Boss, form="rows", about="threaded holes of the castings"),
+        TableKeys(
+            name="bush",
+            row=BushRow,
+            form="rows",
+            about="bushes of your own",
+            groups=("travel", "stiffness", "rubber"),
+            flat=False,
+            whole=("rubber",),
+        ),
+        TableKeys(
+            name="mount",
+            row=Mount,
+            form="rows",
+            about="where a bush is, and what meets there",
+            groups=("bolt", "chassis", "powertrain"),
+            examples={"powertrain_onto": "bell_housing", "play": 0.5},
+        ),
+        TableKeys(
+            name="part",
+            row=PartRow,
+            form="rows",
+            about="parts, each of a recipe",
+            open_to="a value of its recipe: brackets recipes RECIPE",
+            instead=("recipe", "mirror_of"),
+            examples={"mirror_of": "left_arm", "hand": "left"},
+        ),
+        TableKeys(name="contact", row=Contact, form="rows", about="pairs that are meant to touch"),
+        TableKeys(
+            name="path",
+            row=WayRow,
+            form="rows",
+            about="ways in and out",
+            inner=(
+                TableKeys(
+                    name="legs",
+                    row=TurnLeg,
+                    form="rows",
+                    about="each starts where the last one ends: [x, y, z], or a turn",
+                    short=StraightLegRow,
+                    examples={"by": [0, 0, 250], "turn": 30, "through": [330, 0, 600], "axis": [1, 0, 0]},
+                ),
+            ),
+        ),
+        TableKeys(name="socket", row=SocketRow, form="rows", about="your sockets"),
+        TableKeys(name="spanner", row=SpannerRow, form="rows", about="your spanners"),
+        TableKeys(
+            name="accept",
+            row=Accept,
+            form="rows",
+            about="findings you overrule, by name and with a reason",
+            examples={
+                "code": "gap moved",
+                "part": "fuel_line",
+                "why": "the line is moved to the left rail before the engine goes in",
+                "by": "A. Fitter",
+            },
+        ),
+    ),
+)

@@ -1,0 +1,174 @@
+"""The tables of a shop profile, row by row: what each key may be. mm, degrees, N."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.core.errors import OutOfRange
+from brackets.core.schema.checked import Checked, at_least, at_most
+from brackets.core.schema.file_keys import FileKeys, TableKeys
+from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
+from brackets.forming.shop import Tubing, Welding
+from brackets.model.bend_allowance import k_of_allowance
+from brackets.model.holes import REAM_STOCK
+
+FORMAT = 1
+"""Format number of a shop profile."""
+
+UNITS = ("mm", "in")
+
+WRAPS = ("bevel", "no bevel")
+
+PROCESSES = ("low hydrogen", "other")
+
+PAPERS = ("A4", "A3", "Letter")
+
+WORST_PRINTER = (90.0, 110.0)
+"""mm: what 100 mm may measure on paper before a setting is wrong; a sheet fitted to the page comes out at 94 to 97,
+common practice, no source."""
+
+BIG = 20000.0
+"""mm: longer stock than any shop lays on its rack."""
+
+USUAL = Tubing()
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopRow(Checked):
+    format: Annotated[int, count(FORMAT, FORMAT, "format of a shop profile")]
+    name: Annotated[str, text("what the shop is called", longest=300)]
+    sample: Annotated[bool, yes_no("the profile is invented: findings say so")] = False
+    unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+    gap: Annotated[float, mm(0, 50, "least gap between folded walls that are not meant to touch")] = 1.0
+
+    def rules(self) -> Iterator[str]:
+        if not self.name.strip():
+            yield 'name = "", must not be empty: what the shop is called'
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrinterRow(Checked):
+    paper: Annotated[str, choice(PAPERS, "paper of the templates")] = "A4"
+    bar_x: Annotated[float, mm(*WORST_PRINTER, "what the 100 mm bar across the paper measures")] = 100.0
+    bar_y: Annotated[float, mm(*WORST_PRINTER, "what the 100 mm bar along the paper measures")] = 100.0
+    paper_t: Annotated[float, mm(0, 2, "thickness of the paper that a wrap is printed on")] = 0.1
+
+
+@dataclass(frozen=True, kw_only=True)
+class BrakeRow(Checked):
+    length: Annotated[float, mm(50, BIG, "longest bend")]
+    force: Annotated[float | None, newton(1e3, 1e8, "force of the brake; without it none is judged")] = None
+    punch: Annotated[float | None, mm(0.5, 200, "half the thickness of the straight punch, above its tip")] = None
+    goose_neck: Annotated[float, mm(0, 500, "highest ear that passes the goose-neck punch, 0: there is none")] = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class TubingRow(Checked):
+    straight: Annotated[
+        float, number(0, 20, "least straight between bends and at the ends, in tube diameters")
+    ] = USUAL.straight
+    fit_up: Annotated[float, mm(0, 10, "widest gap that is welded")] = USUAL.fit_up
+    torch: Annotated[float, mm(0, 200, "least room between two tubes")] = USUAL.torch
+    sharp: Annotated[float, deg(0, 90, "least angle that is welded into")] = USUAL.sharp
+    wall_ratio: Annotated[
+        float, number(1, 100, "most that what is welded to may be thicker than a tube's wall, times")
+    ] = USUAL.wall_ratio
+    bung_play: Annotated[float, mm(0, 10, "most room between a bung's spigot and the bore")] = USUAL.bung_play
+    wrap: Annotated[str, choice(WRAPS, "cut that a wrap shows: to be bevelled, or square through")] = USUAL.wrap
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeldingRow(Checked):
+    process: Annotated[str, choice(PROCESSES, "how steel is welded; it decides the least leg (AWS D1.1)")] = (
+        Welding().process
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoleToolsRow(Checked):
+    drills: Annotated[tuple[float, ...], sizes(0.5, 100, "drills there are")] = ()
+    reamers: Annotated[tuple[float, ...], sizes(1, 100, "reamers there are")] = ()
+    ream_stock: Annotated[
+        float, mm(0, 3, "diameter that a pivot hole is made under size before welding")
+    ] = REAM_STOCK
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetRow(Checked):
+    material: Annotated[str, row("material", "what the plate is made of")]
+    t: Annotated[tuple[float, ...], sizes(0.3, 60, "thicknesses kept")] = ()
+    length: Annotated[float, mm(50, BIG, "length of a sheet, along the grain")]
+    width: Annotated[float, mm(50, BIG, "width of a sheet")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TubeRow(Checked):
+    od: Annotated[float, mm(4, 400, "outside of the tube")]
+    wall: Annotated[tuple[float, ...], sizes(0.3, 200, "walls kept")] = ()
+    length: Annotated[float, mm(50, BIG, "length of a stick")]
+
+    def rules(self) -> Iterator[str]:
+        for wall in self.wall:
+            if wall > self.od / 2:
+                yield at_most("wall", wall, self.od / 2, "half the outside of the tube")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DieRow(Checked):
+    v: Annotated[float, mm(2, 500, "opening of the die")]
+    thin: Annotated[float, mm(0.3, 60, "thinnest plate it is for")]
+    thick: Annotated[float, mm(0.3, 60, "thickest plate it is for")]
+    flange: Annotated[float, mm(1, 500, "least flange, measured outside")]
+    radius: Annotated[float, mm(0.1, 200, "inside radius it gives")]
+
+    def rules(self) -> Iterator[str]:
+        if self.thick < self.thin:
+            yield at_least("thick", self.thick, self.thin, "not under the thinnest plate")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CouponRow(Checked):
+    material: Annotated[str, row("material", "what the strip was made of")]
+    t: Annotated[float, mm(0.3, 60, "its thickness")]
+    radius: Annotated[float, mm(0.05, 200, "inside radius of its bend, measured")]
+    angle: Annotated[float, deg(5, 175, "bend angle")]
+    allowance: Annotated[float, mm(0.05, 1000, "what the bend took of the flat")]
+
+    def rules(self) -> Iterator[str]:
+        try:
+            k_of_allowance(self.allowance, self.angle, self.radius, self.t)
+        except OutOfRange as wrong:
+            yield from wrong.problems
+
+
+@dataclass(frozen=True, kw_only=True)
+class FormerRow(Checked):
+    od: Annotated[float, mm(4, 400, "outside of the tube it is for")]
+    radius: Annotated[float, mm(5, 5000, "radius it bends the centre line to")]
+
+
+SHOP_KEYS = FileKeys(
+    kind="shop",
+    title="shop profile",
+    top=ShopRow,
+    tables=(
+        TableKeys(name="printer", row=PrinterRow, form="table", about="paper, and how true the printer is"),
+        TableKeys(name="brake", row=BrakeRow, form="table", about="folding machine", must=True),
+        TableKeys(name="tubing", row=TubingRow, form="table", about="how tube is worked"),
+        TableKeys(name="welding", row=WeldingRow, form="table", about="how steel is welded"),
+        TableKeys(name="hole_tools", row=HoleToolsRow, form="table", about="drills and reamers"),
+        TableKeys(name="sheet", row=SheetRow, form="rows", about="plate on the rack"),
+        TableKeys(name="tube", row=TubeRow, form="rows", about="round tube on the rack"),
+        TableKeys(name="die", row=DieRow, form="rows", about="V-dies of the brake"),
+        TableKeys(
+            name="coupon",
+            row=CouponRow,
+            form="rows",
+            about="strips you bent and measured, in place of the bend formula",
+            examples={"material": "S235", "t": 4, "radius": 5, "angle": 90, "allowance": 10.3},
+        ),
+        TableKeys(name="former", row=FormerRow, form="rows", about="formers of the tube bender"),
+    ),
+)

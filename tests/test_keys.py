@@ -1,0 +1,252 @@
+"""`brackets keys`: the list and the JSON Schema say what the readers of the three files take and refuse."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from json_schema import problems
+
+from brackets.app.cli.app import main
+from brackets.app.handbook.files import KINDS
+from brackets.bay.keys import BAY_KEYS
+from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.schema.checked import Param
+from brackets.core.schema.file_keys import TableKeys, example, sample_rows
+from brackets.core.schema.reading import from_mapping
+from brackets.core.schema.sizes import Size
+from brackets.core.tables.bush_rows import bushes, read_bush
+from brackets.core.tables.lookup import toml_rows
+from brackets.forming.shop_file import parse
+from brackets.survey.file import read as read_readings
+
+HERE = Path(__file__).parent
+SCHEMAS = {name: kind.json_schema() for name, kind in KINDS.items()}
+SHIPPED = {name: tomllib.loads(kind.text()) for name, kind in KINDS.items()}
+
+
+def tables_of(name: str) -> Iterator[TableKeys]:
+    yield KINDS[name].keys.at_top
+    for table in KINDS[name].keys.tables:
+        yield table
+        yield from table.inner
+
+
+TABLES = [pytest.param(name, table, id=f"{name}-{table.name}") for name in KINDS for table in tables_of(name)]
+KEYS = [
+    pytest.param(name, table, param, id=f"{name}-{table.name}-{param.name}")
+    for name in KINDS
+    for table in tables_of(name)
+    for param in table.params
+]
+
+
+def complete(name: str, table: TableKeys) -> dict[str, object]:
+    """A row with an example of every key that must be given."""
+    rows = sample_rows(table, SHIPPED[name]) if table.name else [SHIPPED[name]]
+    return {p.name: example(table, p, rows) for p in table.params if p.required}
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_the_shipped_file_meets_its_schema(name: str) -> None:
+    assert list(problems(SCHEMAS[name], SHIPPED[name])) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "file"), [("bay", "two_hands.toml"), ("bay", "cases/tern.toml"), ("readings", "cases/readings.toml")]
+)
+def test_other_files_that_are_read_meet_it_too(name: str, file: str) -> None:
+    found = tomllib.loads((HERE / file).read_text("utf-8"))
+    assert list(problems(SCHEMAS[name], found)) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "where"),
+    [
+        ("bay", "format = 1\nkeep_outs = []", "keep_outs: no such key"),
+        ("bay", "format = 2", ".format: maximum"),
+        ("bay", "", "file: required"),
+        ("bay", "format = 1\nunit = 'cm'", ".unit: enum"),
+        ("bay", "format = 1\n[[boss]]\nname = 'H1'\nat = [1, 2]\nnormal = [0, 0, 1]", ".boss[0].at: minItems"),
+        ("bay", "format = 1\n[[boss]]\nname = 'H1'\nat = [1, 2, 3]", ".boss[0]: required"),
+        ("bay", "format = 1\n[[part]]\nname = 'a'", ".part[0]: allOf"),
+        ("bay", "format = 1\n[gap]\nfixed = { rest = 5, moved = 2 }", ".gap.fixed: required"),
+        ("bay", "format = 1\n[[keep_out]]\nname = 'a'\ntube = { bore = 3 }", ".keep_out[0].tube.bore: no such key"),
+        ("bay", "format = 1\n[[path]]\nname = 'a'\npart = 'b'\nlegs = [[1, 2]]", ".path[0].legs[0]: anyOf"),
+        ("shop", "format = 1\nname = 's'", "file: required"),
+        ("shop", "format = 1\nname = 's'\n[brake]\nforce = 1", ".brake: required"),
+        ("shop", "format = 1\nname = 's'\nbrake = { length = 30000 }", ".brake.length: maximum"),
+        ("shop", "format = 1\nname = 's'\nbrake = { length = 900 }\nsample = 1", ".sample: enum"),
+        ("readings", "format = 1\n[[hole]]\nname = 3", ".hole[0].name: type"),
+        ("readings", "format = 1\n[place]\nat = [0, 0, 0]", ".place: required"),
+    ],
+)
+def test_the_schema_refuses_what_the_reader_refuses(name: str, text: str, where: str, tmp_path: Path) -> None:
+    assert any(where in line for line in problems(SCHEMAS[name], tomllib.loads(text)))
+    (tmp_path / "a.toml").write_text(text, "utf-8")
+    with pytest.raises((BadFile, OutOfRange)):
+        read_file(name, tmp_path / "a.toml")
+
+
+def read_file(name: str, path: Path) -> object:
+    if name == "shop":
+        return parse(path.read_text("utf-8"))
+    if name == "readings":
+        return read_readings(path)
+    from brackets.bay.file import read
+
+    return read(path)
+
+
+@pytest.mark.parametrize(("name", "table", "param"), KEYS)
+def test_each_example_is_taken_by_its_rule_and_its_schema(name: str, table: TableKeys, param: Param) -> None:
+    schema = schema_of(name, table, param)
+    [shown] = schema["examples"]
+    param.from_toml(shown)
+    assert list(problems(schema, shown)) == []
+
+
+@pytest.mark.parametrize(("name", "table", "param"), KEYS)
+def test_each_limit_is_the_readers(name: str, table: TableKeys, param: Param) -> None:
+    """Both ends are taken by the schema; what lies past either, in mm and in inches, is refused by both."""
+    if not isinstance(param.rule, Size):
+        return
+    schema = schema_of(name, table, param)
+    for end in (param.rule.lo, param.rule.hi):
+        assert list(problems(schema, end)) == []
+    in_inches = param.rule.lo / 25.4 if param.rule.kind == "length" and param.rule.lo > 0 else param.rule.lo
+    for past in (in_inches - 1e-6, param.rule.hi + 1e-6):
+        assert list(problems(schema, past))
+        with pytest.raises(OutOfRange):
+            param.from_toml(past)
+
+
+def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
+    """What the schema of the file says of one key."""
+    found = SCHEMAS[name]
+    if table.name == "legs":
+        found = found["properties"]["path"]["items"]["properties"]["legs"]["items"]["anyOf"][0]
+    elif table.name:
+        row = found["properties"][table.name]
+        found = {"table": row, "rows": row.get("items"), "named": row.get("additionalProperties")}[table.form]
+    group = table.group_of(param.name)
+    if group and not table.flat:
+        found = found["properties"][group]
+    short = param.name.removeprefix(f"{group}_") if group and not table.flat else param.name
+    said: dict[str, Any] = found["properties"][short]
+    return said
+
+
+BUSH = BAY_KEYS.table("bush")
+
+
+def nested(row: Mapping[str, object]) -> dict[str, Any]:
+    """stiffness_radial as stiffness = { radial = .. }: as `read_bush` wants it."""
+    found: dict[str, Any] = {}
+    for key, value in row.items():
+        group = BUSH.group_of(key)
+        (found.setdefault(group, {}) if group else found)[key.removeprefix(f"{group}_") if group else key] = value
+    return found
+
+
+WHOLE = {
+    "name": "B", "kind": "solid", "od": 60, "shell_length": 40, "sleeve_od": 18, "sleeve_bore": 12.2,
+    "sleeve_length": 52, "bolt": "M12", "end_flange": 1, "mass": 1, "load": 100, "heat": 80, "travel_radial": 1,
+    "travel_axial": 1, "stiffness_radial": 1, "stiffness_axial": 1, "stiffness_torsion": 1,
+    "stiffness_known": "guess", "dynamic": 1, "rubber_inner_r": 9, "rubber_outer_r": 28, "rubber_length": 38,
+    "rubber_hardness": 45, "sample": True, "source": "me",
+}  # fmt: skip
+"""Every key of a bush row that the reader of bushes takes."""
+
+
+def test_a_bush_has_the_keys_that_its_reader_takes() -> None:
+    assert {param.name for param in BUSH.params} == set(WHOLE)
+    assert read_bush(nested(WHOLE)).rubber is not None
+    for row in toml_rows("bushes.toml", "bush"):
+        from_mapping(BUSH.row, row)
+    assert bushes()
+
+
+@pytest.mark.parametrize("param", BUSH.params, ids=lambda param: param.name)
+def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(param: Param) -> None:
+    """The reader says which keys must be there, their limits and their choices: the same as the row declared."""
+    left = {key: value for key, value in WHOLE.items() if key != param.name}
+    group = BUSH.group_of(param.name)
+    if param.required or group in BUSH.whole:
+        with pytest.raises(OutOfRange, match=f"{BUSH.written(param)} = missing".replace("bush.", "")):
+            read_bush(nested(left))
+    else:
+        made = read_bush(nested(left))
+        assert getattr(made, "known" if param.name == "stiffness_known" else param.name) == param.default
+    if isinstance(param.rule, Size):
+        unit = {"length": " mm", "mass": " kg", "force": " N", "number": ""}[param.rule.kind]
+        says = f"must be {param.rule.lo:g} to {param.rule.hi:g}{unit}"
+        with pytest.raises(OutOfRange) as caught:
+            read_bush(nested({**WHOLE, param.name: param.rule.hi * 2 + 1}))
+        assert any(line.endswith(says) for line in caught.value.problems)
+    elif param.rule.choices and param.name not in ("bolt", "sample"):
+        for word in param.rule.choices:
+            read_bush(nested({**WHOLE, param.name: word}))
+
+
+def test_a_name_of_a_table_or_key_is_the_readers(tmp_path: Path) -> None:
+    """A file with one key more than the list has is refused, by the name of that key."""
+    for name in KINDS:
+        text = {"shop": "name = 's'\nbrake = { length = 900 }\n"}.get(name, "")
+        (tmp_path / "a.toml").write_text(f"format = 1\n{text}[unheard_of]\na = 1\n", "utf-8")
+        with pytest.raises((BadFile, OutOfRange), match="unheard_of"):
+            read_file(name, tmp_path / "a.toml")
+
+
+@pytest.mark.parametrize(("name", "table"), TABLES)
+def test_a_row_of_the_examples_alone_is_read(name: str, table: TableKeys) -> None:
+    if table.name not in ("keep_out", "reading", "step", "weighing"):  # these want one of several optional keys
+        from_mapping(table.row, complete(name, table))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_keys_prints_every_key_once(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["keys", name, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    listed = [(t["heading"], key["name"]) for t in told["tables"] for key in t["keys"]]
+    assert len(set(listed)) == len(listed)
+    wanted = sum(len(t.params) + (0 if t.short is None else 1) for t in tables_of(name))
+    assert len(listed) == wanted
+    assert all(key["meaning"] and key["example"] and key["kind"] for t in told["tables"] for key in t["keys"])
+    assert main(["keys", name]) == 0
+    assert "what it is" in capsys.readouterr().out
+
+
+def test_keys_of_one_table(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["keys", "bay", "path"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "[[path]]: ways in and out" in said
+    assert "legs of [[path]]" in said
+    assert "[[mount]]" not in said
+
+
+def test_the_schema_is_printed_as_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["keys", "shop", "--json-schema"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told == json.loads(json.dumps(SCHEMAS["shop"]))
+    assert told["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["boy"], 'file = "boy", must be one of bay, shop, readings (nearest: bay): kind of file'),
+        (["bay", "mounts"], "(nearest: mount): table of a bay file"),
+        (["bay", "mount", "--json-schema"], "--json-schema = given with TABLE or --json, must stand alone"),
+    ],
+)
+def test_what_is_wrong_is_one_line(words: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["keys", *words]) == 2
+    said = capsys.readouterr()
+    assert line in said.err
+    assert said.err.count("\n") == 1
+    assert said.out == ""
