@@ -1,0 +1,108 @@
+"""`brackets new`: each start runs as it is written, says that it is invented, and nothing is written over."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from json_schema import problems
+
+from brackets.app.cli.app import main
+from brackets.app.handbook.files import KINDS
+from brackets.app.handbook.starts import STARTS, start
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def run(capsys: pytest.CaptureFixture[str], kind: str, file: str, *more: str) -> dict[str, Any]:
+    """Writes a start, runs the command that was printed with it, and gives what that says for scripts."""
+    assert main(["new", kind, file]) == 0
+    said = capsys.readouterr().out
+    assert "ALL INVENTED" in said
+    command = said.strip().split("run it: brackets ")[1]
+    assert main([*command.split(), *more, "--json"]) == 0, capsys.readouterr().err
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+@pytest.mark.usefixtures("here")
+def test_a_new_bay_fits(capsys: pytest.CaptureFixture[str]) -> None:
+    told = run(capsys, "bay", "mine.toml")
+    assert [part["name"] for part in told["parts"]] == ["left_ears", "left_arm"]
+    assert not [finding for finding in told["findings"] if finding["level"] == "stop"]
+
+
+@pytest.mark.usefixtures("here")
+def test_a_new_recipe_is_made(capsys: pytest.CaptureFixture[str]) -> None:
+    told = run(capsys, "recipe", "mine.py", "--no-files")
+    assert told["recipe"] == "mine"
+    assert told["values"]["pitch"] == 90
+    assert told["findings"] == []
+    assert main(["make", "mine.py", "--bolt", "M24", "--no-files"]) == 2
+    assert capsys.readouterr().err == "bolt = 24 mm, 20 mm or less: half the width of the plate\n"
+    assert main(["make", "mine.py", "--pitch", "130", "--no-files", "--json"]) == 0
+    assert [finding["code"] for finding in json.loads(capsys.readouterr().out)["findings"]] == ["slender"]
+
+
+@pytest.mark.usefixtures("here")
+def test_a_new_shop_judges(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(capsys, "shop", "mine.toml", "--no-files")["shop"] == "my shop (invented)"
+
+
+@pytest.mark.usefixtures("here")
+def test_new_readings_are_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
+    told = run(capsys, "readings", "mine.toml")
+    assert [hole["name"] for hole in told["holes"]] == ["A", "B", "C", "D"]
+    assert told["stops"] == []
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_start_meets_the_schema_of_its_file(kind: str) -> None:
+    assert list(problems(KINDS[kind].json_schema(), tomllib.loads(start(kind)))) == []
+
+
+@pytest.mark.parametrize("kind", STARTS)
+def test_a_start_says_on_top_that_it_is_invented(kind: str) -> None:
+    assert "INVENTED" in start(kind).splitlines()[0]
+
+
+@pytest.mark.parametrize("kind", STARTS)
+def test_what_is_there_is_left_alone(kind: str, here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = here / f"mine{STARTS[kind][0]}"
+    file.write_text("mine", "utf-8")
+    assert main(["new", kind, file.name]) == 2
+    assert capsys.readouterr().err == f'file = "{file.name}", must not be there yet: nothing is written over\n'
+    assert file.read_text("utf-8") == "mine"
+    assert [each.name for each in here.iterdir()] == [file.name]
+
+
+def test_a_link_to_nowhere_is_left_alone_too(here: Path) -> None:
+    (here / "mine.toml").symlink_to(here / "gone.toml")
+    assert main(["new", "bay", "mine.toml"]) == 2
+    assert not (here / "gone.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["boy", "a.toml"], 'kind = "boy", must be one of bay, recipe, shop, readings (nearest: bay): what to start'),
+        (["bay", "a.txt"], 'file = "a.txt", must end in .toml: a bay to start from'),
+        (["recipe", "a.toml"], 'file = "a.toml", must end in .py: a recipe to start from'),
+        (["bay", "gone/a.toml"], "No such file or directory, nothing written"),
+    ],
+)
+def test_what_is_wrong_is_one_line(
+    words: list[str], line: str, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["new", *words]) == 2
+    said = capsys.readouterr()
+    assert line in said.err
+    assert said.err.count("\n") == 1
+    assert list(here.iterdir()) == []
