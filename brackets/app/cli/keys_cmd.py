@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from brackets.app.cli.options import AsJson
 from brackets.app.cli.trouble import FINE
-
-if TYPE_CHECKING:
-    from brackets.core.schema.file_keys import Key
-
-HEAD = ("key", "kind", "allowed", "default", "what it is", "example")
 
 
 def keys(
@@ -36,6 +31,7 @@ def keys(
     from brackets.app.cli.screen import table
     from brackets.app.handbook.files import kind_of_file
     from brackets.core.errors import OutOfRange
+    from brackets.core.schema.file_keys import KEY_HEAD
     from brackets.core.tables.lookup import allowed
     from brackets.core.units import shown
 
@@ -55,11 +51,6 @@ def keys(
         return FINE
     for section in sections:
         print(f"{section.heading}: {section.about}")
-        print(table(HEAD, [_cells(key) for key in section.keys]), end="\n\n")
+        print(table(KEY_HEAD, [key.cells for key in section.keys]), end="\n\n")
     print(f"brackets new {file} FILE writes a short one that runs.")
     return FINE
-
-
-def _cells(key: Key) -> tuple[str, ...]:
-    kind = f"{key.kind}, {key.unit}" if key.unit else key.kind
-    return (key.name, kind, key.allowed, key.default, key.meaning, key.example)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -18,12 +19,20 @@ def recipes(
     tried: Annotated[
         bool, typer.Option("--limits", help="With RECIPE: what the other defaults leave; takes seconds.")
     ] = False,
+    html: Annotated[
+        Path | None,
+        typer.Option("--html", metavar="FILE", help="Write a page of all recipes, and of the keys of all files."),
+    ] = None,
 ) -> int:
     """What recipes there are; what one asks for.
 
-    With RECIPE: its values with default, limits and meaning.
+    With RECIPE: its values with default, limits and meaning. With --html the handbook: a picture
+    of each recipe, its values and a command, and every key of bay, shop and readings; offline.
     """
     import json
+
+    if html is not None:
+        return _handbook(html, alone=name is None and not as_json and not tried)
 
     from brackets.app.cli.rules_view import rules_json, rules_text
     from brackets.app.cli.screen import table
@@ -40,4 +49,20 @@ def recipes(
     else:
         print(table(("recipe", "what it makes"), known))
         print("\nbrackets recipes RECIPE shows its values; brackets make RECIPE makes it.")
+    return FINE
+
+
+def _handbook(file: Path, *, alone: bool) -> int:
+    from brackets.core.errors import OutOfRange
+
+    if not alone:
+        raise OutOfRange("--html = given with RECIPE, --json or --limits, must stand alone: the page has them all")
+    from brackets.app.cli.screen import progress
+    from brackets.app.handbook.page import page
+    from brackets.library.recipe import recipes as shipped
+    from brackets.output.folder import replacing
+
+    with progress() as say, replacing(file) as new:
+        new.write_text(page(shipped(), say), "utf-8")
+    print(file)
     return FINE

@@ -9,11 +9,18 @@ from brackets.core.schema.reading import worked_out
 from brackets.library.limits import left
 from brackets.library.recipe import Recipe
 
+HEAD = ("value", "default", "allowed", "what it is")
+
 
 def rules_text(opened: Recipe, tried: bool = False) -> str:
     """A recipe's values as a table; with `tried` the limits are those that the other defaults leave."""
+    return f"{opened.name}: {opened.doc}\n\n{table(HEAD, value_rows(opened, tried))}"
+
+
+def value_rows(opened: Recipe, tried: bool = False) -> list[tuple[str, str, str, str]]:
+    """Option, default, what is allowed with its unit, and meaning of every value, as text."""
     defaults = _defaults(opened)
-    rows = [
+    return [
         (
             p.option,
             "must be given" if p.required else p.to_text(p.default) if defaults is None else p.shown(defaults),
@@ -22,7 +29,6 @@ def rules_text(opened: Recipe, tried: bool = False) -> str:
         )
         for p in opened.params
     ]
-    return f"{opened.name}: {opened.doc}\n\n{table(('value', 'default', 'allowed', 'what it is'), rows)}"
 
 
 def _taken(param: Param) -> str:

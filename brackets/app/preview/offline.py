@@ -29,7 +29,7 @@ def page(block: bytes) -> str:
             raise ValueError(f"{name} holds what ends a script: it cannot be put into a page")
     style = own(STYLE)
     policy = (
-        f"default-src 'none'; script-src {' '.join(map(_hash, scripts))}; style-src {_hash(style)}; "
+        f"default-src 'none'; script-src {' '.join(map(policy_hash, scripts))}; style-src {policy_hash(style)}; "
         "img-src data: blob:; base-uri 'none'; form-action 'none'"
     )
     data = base64.b64encode(zlib.compress(_with_values(block), 9)).decode()
@@ -46,7 +46,7 @@ def page(block: bytes) -> str:
     return whole
 
 
-def _hash(text: str) -> str:
+def policy_hash(text: str) -> str:
     """A script or style as a policy names it (Content Security Policy, level 2)."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 

@@ -103,6 +103,9 @@ class FileKeys:
         return next(table for table in self.tables if table.name == name)
 
 
+KEY_HEAD = ("key", "kind", "allowed", "default", "what it is", "example")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Key:
     """One key as the list of keys shows it; every field is text."""
@@ -114,6 +117,12 @@ class Key:
     default: str
     meaning: str
     example: str
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The columns of KEY_HEAD."""
+        kind = f"{self.kind}, {self.unit}" if self.unit else self.kind
+        return (self.name, kind, self.allowed, self.default, self.meaning, self.example)
 
 
 @dataclass(frozen=True, kw_only=True)

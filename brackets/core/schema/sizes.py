@@ -151,7 +151,7 @@ class Count(Rule):
 
     @property
     def allowed(self) -> str:
-        return f"must be a whole number, {self.lo} to {self.hi}"
+        return f"must be a whole number, {self.lo} to {self.hi}" if self.lo < self.hi else f"must be {self.lo}"
 
     @property
     def slider(self) -> tuple[float, float, float]:
