@@ -107,6 +107,15 @@ def test_every_key_of_every_file_is_there(read: Page) -> None:
     assert [row for row in read.rows if len(row) == 6 and row[0] != "key"] == wanted
 
 
+def test_what_a_recipe_says_is_shown_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    said = ("--t<i>", '"', "a < b & c", "</table>")
+    monkeypatch.setattr(handbook, "picture", lambda name: BLANK)
+    monkeypatch.setattr(handbook, "value_rows", lambda opened: [said])
+    read = Page(handbook.page(("gusset",), print))
+    assert list(said) in read.rows
+    assert read.open == read.unclosed == []
+
+
 @pytest.mark.parametrize("name", recipes())
 def test_the_command_of_a_recipe_is_understood(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Read as typed: the value it shows is the recipe's own default."""

@@ -125,6 +125,14 @@ def test_each_limit_is_the_readers(name: str, table: TableKeys, param: Param) ->
             param.from_toml(past)
 
 
+@pytest.mark.parametrize(("name", "table", "param"), KEYS)
+def test_what_is_taken_in_inches_is_no_fault_to_an_editor(name: str, table: TableKeys, param: Param) -> None:
+    if param.rule.kind == "length" and isinstance(param.rule, Size) and param.rule.lo > 0:
+        least = param.rule.lo / 25.4 * (1 + 1e-9)
+        param.from_toml(least, bare="in")
+        assert list(problems(schema_of(name, table, param), least)) == []
+
+
 def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
     """What the schema of the file says of one key."""
     found = SCHEMAS[name]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet, tray, turned_channel
 
-from brackets.core.errors import BadFile
+from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.finding import Finding
 from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
@@ -242,6 +242,38 @@ def test_wrong_profile_names_key_and_value(tmp_path: Path, text: str, words: str
     )
     with pytest.raises(BadFile, match=words):
         load(tmp_path / "shop.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        ("[[tube]]\nod = 30\nwall = 15\nlength = 3000\n", None),
+        ("[[tube]]\nod = 30\nwall = [3, 15.01]\nlength = 3000\n", "tube 1.wall = 15.01 mm, 15 mm or less"),
+        ("[[die]]\nv = 16\nthin = 2\nthick = 2\nflange = 8\nradius = 2\n", None),
+        ("[[die]]\nv = 16\nthin = 2\nthick = 1.99\nflange = 8\nradius = 2\n", "die 1.thick = 1.99 mm, 2 mm"),
+        ("[welding]\nprocess = 'low hydrogen'\n", None),
+        ("[welding]\nprocess = 'gas'\n", 'shop.welding.process = "gas", must be one of low hydrogen, other'),
+        ("die = 3\n", "die = 3, must be [[die]] rows"),
+        ("welding = 3\n", "shop.welding = 3, must be a table"),
+        ("[tubing]\nfit_upp = 3\n", "shop.tubing.fit_upp: no such value, nearest: fit_up"),
+    ],
+)
+def test_values_that_belong_together_and_their_boundary(text: str, wrong: str | None) -> None:
+    whole = HEAD + text if text.startswith("[") else HEAD.replace("[brake]", f"{text}[brake]")
+    if wrong is None:
+        parse(whole)
+        return
+    with pytest.raises(OutOfRange) as caught:
+        parse(whole)
+    assert [problem[: len(wrong)] for problem in caught.value.problems] == [wrong]
+
+
+def test_one_size_or_several_are_kept_once_and_rising() -> None:
+    text = '[[sheet]]\nmaterial = "S235"\nt = [6, "1/4in", 4, 6]\nlength = 1000\nwidth = 500\n'
+    one = '[[sheet]]\nmaterial = "S235"\nt = "5/16in"\nlength = 1000\nwidth = 500\n'
+    shop = parse(HEAD + "[hole_tools]\ndrills = 9\n" + text + one)
+    assert [sheet.t for sheet in shop.sheets] == pytest.approx([4, 6, 6.35, 7.9375])
+    assert shop.drills == (9.0,)
 
 
 def test_every_wrong_key_comes_at_once(tmp_path: Path) -> None:
