@@ -13,7 +13,11 @@ SILENT = {"$schema", "title", "description", "default", "examples"}
 def problems(schema: dict[str, Any], value: object, where: str = "") -> Iterator[str]:
     """One line for every place where the value breaks the schema."""
     for word, says in schema.items():
-        if word in SILENT or word in ("properties", "additionalProperties"):
+        if word in SILENT or word in ("properties", "additionalProperties", "then"):
+            continue
+        if word == "if":
+            then = schema["then"] if not list(problems(says, value)) else {}
+            yield from problems(then, value, where)
             continue
         if not CHECKS[word](says, value):
             yield f"{where or 'file'}: {word} {says}"

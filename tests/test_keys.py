@@ -22,6 +22,7 @@ from brackets.core.schema.sizes import Size
 from brackets.core.tables.bush_rows import bushes, read_bush
 from brackets.core.tables.lookup import toml_rows
 from brackets.forming.shop_file import parse
+from brackets.library.recipe import recipe
 from brackets.survey.file import read as read_readings
 
 HERE = Path(__file__).parent
@@ -90,6 +91,28 @@ def test_the_schema_refuses_what_the_reader_refuses(name: str, text: str, where:
     (tmp_path / "a.toml").write_text(text, "utf-8")
     with pytest.raises((BadFile, OutOfRange)):
         read_file(name, tmp_path / "a.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "good"),
+    [
+        ("recipe = 'ears'\nt = 500", False),
+        ("recipe = 'ears'\nt = '1/4in'", True),
+        ("recipe = 'ears'\nback = 3", False),
+        ("recipe = 'ears'\nback = true", True),
+        ("recipe = './mine.py'\nt = 500", True),
+        ("mirror_of = 'b'", True),
+    ],
+)
+def test_a_part_is_judged_by_its_recipe_where_that_is_shipped(text: str, good: bool) -> None:
+    part = tomllib.loads(f"format = 1\n[[part]]\nname = 'a'\n{text}")
+    assert (list(problems(SCHEMAS["bay"], part)) == []) == good
+    if "ears" in text:
+        values = {key: value for key, value in part["part"][0].items() if key in ("t", "back")}
+        try:
+            from_mapping(recipe("ears").Params, values)
+        except OutOfRange:
+            assert not good
 
 
 def read_file(name: str, path: Path) -> object:

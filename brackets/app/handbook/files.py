@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass
 from importlib import resources
+from typing import Any
 
 from brackets.bay.keys import BAY_KEYS
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.file_keys import FileKeys, Section, listed
-from brackets.core.schema.json_schema import json_schema
+from brackets.core.schema.json_schema import json_schema, values_where
 from brackets.core.tables.lookup import allowed
 from brackets.core.units import shown
 from brackets.forming.shop_rows import SHOP_KEYS
-from brackets.library.recipe import shipped
+from brackets.library.recipe import recipe, recipes, shipped
 from brackets.survey.file_keys import READINGS_KEYS
+
+
+def _values(name: str, known: Container[str]) -> dict[str, Any]:
+    """Values of a recipe, those left out that the row has keys of its own for."""
+    return values_where("recipe", name, [param for param in recipe(name).params if param.name not in known])
 
 
 @dataclass(frozen=True)
@@ -30,8 +36,15 @@ class KindOfFile:
         """Its keys: the top of the file, then each table."""
         return tuple(listed(self.keys, tomllib.loads(self.text())))
 
-    def json_schema(self) -> dict[str, object]:
-        return json_schema(self.keys, tomllib.loads(self.text()))
+    def json_schema(self) -> dict[str, Any]:
+        """The schema of the file; of a part in a bay it knows the values of its recipe, where that is shipped."""
+        schema = json_schema(self.keys, tomllib.loads(self.text()))
+        for table in self.keys.tables:
+            if table.open_to:
+                known = {param.name for param in table.params}
+                row = schema["properties"][table.name]["items"]
+                row["allOf"] = [*row.get("allOf", ()), *(_values(name, known) for name in recipes())]
+        return schema
 
 
 KINDS = {

@@ -87,6 +87,12 @@ def _either(table: TableKeys, param: Param) -> Schema:
     return {"anyOf": [{"required": [param.name]}, nested]} if table.flat else nested
 
 
+def values_where(key: str, word: str, params: Sequence[Param]) -> Schema:
+    """What further keys of a row may be where `key` of it is `word`: nothing must be there, others are let be."""
+    properties = {param.name: _key(param, None) for param in params}
+    return {"if": {"required": [key], "properties": {key: {"enum": [word]}}}, "then": {"properties": properties}}
+
+
 def _key(param: Param, shown: object) -> Schema:
     found = of_rule(param.rule)
     if param.optional and "enum" in found:
@@ -95,7 +101,8 @@ def _key(param: Param, shown: object) -> Schema:
     found["description"] = f"{param.meaning}; {param.rule.allowed.removeprefix('must be ')}{unit}"
     if not param.required and param.default is not None:
         found["default"] = param.rule.to_json(param.default)
-    found["examples"] = [shown]
+    if shown is not None:
+        found["examples"] = [shown]
     return found
 
 
