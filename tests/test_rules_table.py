@@ -1,9 +1,10 @@
-"""Every finding the sources can make has a row in a table of rules, or a test that is named here."""
+"""Every breach of a rule that the sources can find has a row in a table, or a test that is named here."""
 
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+import importlib
+from collections.abc import Iterator, Mapping
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -16,6 +17,9 @@ import test_rules_recipes
 import test_rules_shop
 import test_rules_tubes
 
+from brackets.core.rulebook import FindingRule
+from brackets.library.recipe import recipe
+
 ROOT = Path(__file__).resolve().parents[1]
 
 TABLES = (
@@ -26,6 +30,8 @@ ROWS = [
     for table in TABLES
     for case in table.CASES
 ]
+
+RULEBOOK = "brackets/core/rulebook/"
 
 SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
     ("brackets/bay/bolt_rules.py", "level"): ("stop", "caution", "advice"),
@@ -118,6 +124,40 @@ def _words(module: str, of: ast.expr) -> list[str]:
     return list(SPELLED[module, said])
 
 
+def found_by(source: str, module: str, rules: Mapping[str, FindingRule]) -> Iterator[tuple[str, str]]:
+    """(code, level) of every finding that a module's source makes by its rule: the levels written out where `finding`
+    is called; each level of the rule where none is, or where the rule is handed on."""
+    tree = ast.parse(source)
+    read = {
+        call.func.value: call
+        for call in ast.walk(tree)
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr == "finding"
+    }
+    for node in ast.walk(tree):
+        rule = rules.get(node.id) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load) else None
+        if rule is not None:
+            level = {word.arg: word.value for word in read[node].keywords}.get("level") if node in read else None
+            yield from product([rule.code], rule.levels if level is None else _written(level) or rule.levels)
+
+
+def _written(level: ast.expr) -> list[str]:
+    """The levels that an expression spells out; none where any of them is a name."""
+    if isinstance(level, ast.Constant):
+        return [str(level.value)]
+    if isinstance(level, ast.IfExp):
+        both = _written(level.body), _written(level.orelse)
+        return [*both[0], *both[1]] if all(both) else []
+    return []
+
+
+def rules_in(module: str) -> dict[str, FindingRule]:
+    """The rules that a file of the library or of `recipes` knows, by the names it has for them."""
+    dotted = module.removesuffix(".py").replace("/", ".")
+    ours = dotted.startswith("brackets.")
+    known = importlib.import_module(dotted) if ours else recipe(Path(module).stem).module
+    return {name: value for name, value in vars(known).items() if isinstance(value, FindingRule)}
+
+
 @cache
 def every() -> frozenset[tuple[str, str, str]]:
     """(module, code, level) of all sources."""
@@ -126,12 +166,19 @@ def every() -> frozenset[tuple[str, str, str]]:
         for folder in ("brackets", "recipes")
         for path in (ROOT / folder).rglob("*.py")
     }
-    return frozenset(
+    by_hand = {
         (module, code, level)
         for module, source in sources.items()
-        if "Finding(" in source
+        if "Finding(" in source and not module.startswith(RULEBOOK)
         for code, level in made(source, module)
-    )
+    }
+    by_rule = {
+        (module, code, level)
+        for module, source in sources.items()
+        if ("finding(" in source or "rulebook" in source) and not module.startswith(RULEBOOK)
+        for code, level in found_by(source, module, rules_in(module))
+    }
+    return frozenset(by_hand | by_rule)
 
 
 @pytest.mark.checkout

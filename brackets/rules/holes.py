@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from brackets.core.finding import PRACTICE, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.plate import EDGE, PITCH, THREAD, WASHER, WEB
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import engagement_in_plate
 from brackets.core.tables.material_rows import material
@@ -20,8 +21,6 @@ EDGE_FLOOR = 1.2
 
 PITCH_FLOOR = 2.2
 """Least distance between bolt holes, in hole diameters: EN 1993-1-8 table 3.3, p1."""
-
-EN_HOLES = "EN 1993-1-8:2005 table 3.3"
 
 
 def walls_of(piece: Piece) -> Iterator[tuple[str, Wall, float]]:
@@ -50,13 +49,10 @@ def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
     found = distance(wall.outline, hole.at)
     floor = EDGE_FLOOR * hole.d
     if found < floor:
-        yield Finding(
-            level="stop",
-            code="edge",
+        yield EDGE.finding(
             piece=name,
             value=found,
             limit=floor,
-            source=EN_HOLES,
             sentence=f"hole {label(hole)} is {found:.1f} mm from the edge, at least {floor:.1f} (1.2 d)",
         )
 
@@ -66,13 +62,11 @@ def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
         return
     needed = engagement_in_plate(bolt(hole.bolt), material(metal), t)
     if t < needed.least:
-        yield Finding(
-            level="caution",
-            code="thread",
+        yield THREAD.finding(
             piece=name,
             value=t,
             limit=needed.least,
-            source=needed.source,
+            words=needed.source,
             sentence=f"thread {hole.bolt} in {t:g} mm plate, at least {needed.least:g}: weld a nut or a bung on",
         )
 
@@ -83,13 +77,10 @@ def _washer(name: str, wall: Wall, opening: Hole | Slot) -> Iterator[Finding]:
     ends = [opening.at] if isinstance(opening, Hole) else [opening.a, opening.b]
     found = min(distance(wall.outline, p) for p in ends)
     if found < opening.washer_od / 2:
-        yield Finding(
-            level="caution",
-            code="washer",
+        yield WASHER.finding(
             piece=name,
             value=found,
             limit=opening.washer_od / 2,
-            source=PRACTICE,
             sentence=(
                 f"washer {opening.washer_od:g} of hole {label(opening)} hangs over the edge by"
                 f" {opening.washer_od / 2 - found:.1f} mm"
@@ -103,13 +94,10 @@ def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
         for b in holes[i + 1 :]:
             found, floor = math.dist(a.at, b.at), PITCH_FLOOR * max(a.d, b.d)
             if found < floor:
-                yield Finding(
-                    level="caution",
-                    code="pitch",
+                yield PITCH.finding(
                     piece=name,
                     value=found,
                     limit=floor,
-                    source=EN_HOLES,
                     sentence=(
                         f"holes {label(a)} and {label(b)} are {found:.1f} mm apart, at least {floor:.1f} (2.2 d)"
                     ),
@@ -123,13 +111,11 @@ def _web(name: str, wall: Wall, t: float) -> Iterator[Finding]:
             continue
         left = distance(wall.outline, opening.at) - opening.d / 2
         if left < t:
-            yield Finding(
+            yield WEB.finding(
                 level="advice",
-                code="web",
                 piece=name,
                 value=left,
                 limit=t,
-                source=PRACTICE,
                 sentence=f"only {left:.1f} mm of plate left between {label(opening)} and the edge",
             )
 

@@ -1,0 +1,26 @@
+"""Rules of findings, one record a code: those of the library in the modules here, a recipe's own in its file."""
+
+from brackets.core.rulebook import bay, plate, tubes, welding
+from brackets.core.rulebook.finding_rule import (
+    BLANK,
+    Breach,
+    FindingRule,
+    advice,
+    caution,
+    library_rules,
+    stop,
+)
+
+__all__ = [
+    "BLANK",
+    "Breach",
+    "FindingRule",
+    "advice",
+    "bay",
+    "caution",
+    "library_rules",
+    "plate",
+    "stop",
+    "tubes",
+    "welding",
+]

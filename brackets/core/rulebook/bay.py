@@ -1,0 +1,165 @@
+"""Rules of a fitted bay: gaps, seats, bolts, scans, ways in and out, and what its own file says."""
+
+from __future__ import annotations
+
+from brackets.core.finding import GEOMETRY, PRACTICE
+from brackets.core.rulebook.finding_rule import advice, caution, library_rule, stop
+from brackets.core.rulebook.tubes import SEAT_BRIDGED
+
+TYPED = "the bay file"
+"""The source of what the user's own bay file says."""
+
+FOUL = library_rule(
+    "foul",
+    stop("{gap}"),
+    stop(GEOMETRY, "mm3"),
+    asks="No two bodies of the bay are in one place, nor a bolt in the metal that it holds.",
+    limit="gap at rest of the class; volume up to which two pieces only touch",
+)
+INSIDE = library_rule(
+    "inside",
+    stop("{gap}"),
+    asks="No body of the bay is inside another.",
+    limit="gap at rest of the class",
+)
+TOUCH = library_rule(
+    "touch",
+    stop("{gap}"),
+    asks="No two bodies of the bay touch that are not said to.",
+    limit="gap at rest of the class",
+)
+GAP_AT_REST = library_rule(
+    "gap at rest",
+    caution("gap {gap}"),
+    asks="Two bodies of the bay are as far apart, standing still, as their class of gap asks.",
+    limit="gap at rest of the class",
+)
+GAP_MOVED = library_rule(
+    "gap moved",
+    stop("gap {gap}"),
+    caution("gap {gap}"),
+    asks="Two bodies of the bay are as far apart, when the powertrain moves, as their class of gap asks.",
+    limit="gap when moved of the class",
+)
+STANDING_STILL = library_rule(
+    "standing still only",
+    caution(),
+    asks="The bay file says how the powertrain moves.",
+)
+MISFIT = library_rule(
+    "misfit",
+    caution(),
+    asks="A part's seat is where its mount is, and square to it.",
+    limit="what a hand-made part is out anyway",
+)
+DIAGONALS = library_rule(
+    "diagonals",
+    caution(TYPED),
+    asks="The taped diagonals of a datum are alike, and as long as its typed marks have them.",
+    limit="difference that the datum allows; length between the typed marks",
+)
+ACCEPT = library_rule(
+    "accept",
+    caution(TYPED),
+    asks="What a person accepts in the bay file is found.",
+)
+
+SEAT = library_rule(
+    "seat",
+    stop(SEAT_BRIDGED),
+    caution(SEAT_BRIDGED),
+    asks="A seat stands on the metal it is meant for, and has a face to judge it by.",
+    limit="widest gap that the shop welds over",
+)
+WELD_ON_NOTHING = library_rule(
+    "weld on nothing",
+    stop(SEAT_BRIDGED),
+    asks="The weld at a seat has metal of what it stands on along its whole line.",
+    limit="widest gap that the shop welds over",
+)
+SLEEVE = library_rule(
+    "sleeve",
+    stop(PRACTICE),
+    caution(),
+    asks="A bush's sleeve goes between its ears with the play asked, and no more than a bolt pulls in.",
+    limit="no play below none, nor above the play of its mount",
+)
+
+BOLT = library_rule(
+    "bolt",
+    advice(),
+    asks="The length of each bolt, and the thread it goes into, is typed or can be chosen.",
+)
+BOLT_LENGTH = library_rule(
+    "bolt length",
+    stop(PRACTICE),
+    caution(),
+    caution("{table}"),
+    advice("{table}"),
+    asks="A bolt is long enough for its nut or thread and no longer than shank, thread and hole take.",
+    limit="two threads out of the nut; none of the shank in it; depth of the thread less a pitch",
+)
+SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
+THREAD_IN_EAR = library_rule(
+    "thread in ear",
+    caution(SHEAR),
+    advice(),
+    asks="A bolt bears on its ears with its shank, not its thread.",
+    limit="the ear's thickness; none",
+)
+BOLT_DEPTH = library_rule(
+    "bolt depth",
+    caution("{table}"),
+    asks="A boss is threaded deep enough for the bolt, less a pitch to stay off its bottom.",
+    limit="engagement of the bolt in that metal, by the source named",
+)
+BOLT_DRAWN = library_rule(
+    "bolt drawn",
+    stop(TYPED),
+    caution(TYPED),
+    advice(TYPED),
+    asks="A bolt comes straight out, past everything in the bay.",
+    limit="how far it must come to be out",
+)
+BOLT_REACH = library_rule(
+    "bolt reach",
+    caution("{table}"),
+    asks="A socket or a ring spanner gets at both ends of a bolt.",
+)
+
+SCAN = library_rule(
+    "scan",
+    advice(),
+    asks="It is told how deep a part stands in a scan that it is declared to touch.",
+    limit="depth allowed for the contact or the scan",
+)
+INSIDE_NOT_KNOWN = library_rule(
+    "inside not known",
+    stop(PRACTICE),
+    asks="A scan is closed enough to tell whether a body is inside it.",
+)
+SCAN_FILE = library_rule(
+    "scan file",
+    caution(),
+    advice(),
+    asks="A scan's file is whole: what was mended or looks damaged is told.",
+)
+
+WAY_HELD = library_rule(
+    "way held",
+    stop(PRACTICE),
+    asks="A part that is to come out is no longer bolted to anything.",
+)
+WAY_BLOCKED = library_rule(
+    "way blocked",
+    stop(TYPED),
+    stop(TYPED, "deg"),
+    asks="A part goes the whole way in and out that is typed for it.",
+    limit="length of the leg it stops on",
+)
+WAY = library_rule(
+    "way",
+    caution("gap way: {gap}"),
+    asks="On its way in and out a part keeps the gap asked of all it passes.",
+    limit="gap of the class way",
+)

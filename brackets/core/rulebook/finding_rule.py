@@ -1,0 +1,132 @@
+"""A rule of findings: what it asks, how grave a breach of it is, and who says so; it makes its findings."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from brackets.core.finding import PRACTICE, Finding, Level
+
+BLANK = re.compile(r"\{[a-z ]+\}")
+"""What a source says that only the shop profile, the bay file or a table's row can tell: "{shop}"."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Breach:
+    """One way to break a rule: its level, its source (with at most one blank), and the unit of value and limit."""
+
+    level: Level
+    source: str
+    unit: str = "mm"
+
+    @property
+    def has_blank(self) -> bool:
+        """Whether its source is complete only with words from the shop profile, the bay file or a table."""
+        return BLANK.search(self.source) is not None
+
+    def source_with(self, words: str | None) -> str:
+        """Its source with `words` in its blank."""
+        return self.source if words is None else BLANK.sub(lambda _: words, self.source)
+
+
+def stop(source: str, unit: str = "mm") -> Breach:
+    """A breach after which nothing is to be cut."""
+    return Breach(level="stop", source=source, unit=unit)
+
+
+def caution(source: str = PRACTICE, unit: str = "mm") -> Breach:
+    """A breach of a named rule."""
+    return Breach(level="caution", source=source, unit=unit)
+
+
+def advice(source: str = PRACTICE, unit: str = "mm") -> Breach:
+    """A breach of what the trade would do."""
+    return Breach(level="advice", source=source, unit=unit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindingRule:
+    """What findings of one code ask.
+
+    `asks` is one plain sentence, `limit` says where the number comes from that a finding is held against ("" where
+    it has none), `breaches` are all the ways to break it. Raises ValueError for a code that a rule of the library
+    has, and for a rule that nothing can break.
+    """
+
+    code: str
+    asks: str
+    breaches: tuple[Breach, ...]
+    limit: str = ""
+
+    def __post_init__(self) -> None:
+        if self.code in _LIBRARY:
+            raise ValueError(f"code = {self.code!r}, another: the library has it ({_LIBRARY[self.code].asks})")
+        if not (self.code and self.asks and self.breaches):
+            raise ValueError(f"rule {self.code!r}: code, what it asks, and one breach or more")
+        for breach in self.breaches:
+            if len(BLANK.findall(breach.source)) > 1:
+                raise ValueError(f"rule {self.code!r}: one blank or none in {breach.source!r}")
+
+    @property
+    def levels(self) -> tuple[Level, ...]:
+        """Levels its findings can have, each once."""
+        return tuple(dict.fromkeys(breach.level for breach in self.breaches))
+
+    def finding(
+        self,
+        *,
+        piece: str,
+        sentence: str,
+        value: float | None = None,
+        limit: float | None = None,
+        about: tuple[str, ...] = (),
+        level: Level | None = None,
+        source: str | None = None,
+        unit: str | None = None,
+        words: str | None = None,
+    ) -> Finding:
+        """A finding by this rule; `piece`, `sentence`, `value`, `limit` and `about` as `Finding` has them.
+
+        `level`, `source` and `unit` choose among the breaches where there are several; `words` fill the blank of a
+        source that has one, and must be given then. Raises ValueError where not exactly one breach is meant, or
+        where `limit` is given and the rule says of none where it comes from: mistakes of the program.
+        """
+        meant = [
+            breach
+            for breach in self.breaches
+            if level in (None, breach.level)
+            and source in (None, breach.source)
+            and unit in (None, breach.unit)
+            and breach.has_blank is (words is not None)
+        ]
+        if len(meant) != 1:
+            asked = f"level {level}, source {source!r}, unit {unit!r}, words {words!r}"
+            raise ValueError(f"rule {self.code!r}: {asked} mean {len(meant)} of {self.breaches}, must be: one")
+        if limit is not None and not self.limit:
+            raise ValueError(f"rule {self.code!r}: limit = {limit:g}, none: the rule does not say where it is from")
+        return Finding(
+            level=meant[0].level,
+            code=self.code,
+            piece=piece,
+            sentence=sentence,
+            source=meant[0].source_with(words),
+            value=value,
+            limit=limit,
+            unit=meant[0].unit,
+            about=about,
+        )
+
+
+_LIBRARY: dict[str, FindingRule] = {}
+
+
+def library_rule(code: str, *breaches: Breach, asks: str, limit: str = "") -> FindingRule:
+    """A rule of the library, listed by `library_rules`. Raises ValueError as FindingRule does."""
+    rule = FindingRule(code=code, asks=asks, breaches=breaches, limit=limit)
+    _LIBRARY[code] = rule
+    return rule
+
+
+def library_rules() -> tuple[FindingRule, ...]:
+    """Those made so far, in that order."""
+    return tuple(_LIBRARY.values())
