@@ -40,7 +40,7 @@ def test_a_call_chooses_among_the_breaches(chosen: dict[str, str], level: str, s
     "chosen",
     [
         {}, {"source": PRACTICE}, {"level": "stop", "source": PRACTICE}, {"level": "stop", "unit": "deg"},
-        {"unit": "kN"}, {"level": "stop", "words": "the shop"},
+        {"unit": "kN"}, {"level": "stop", "source_words": "the shop"},
     ],
 )  # fmt: skip
 def test_what_the_rule_does_not_have_or_leaves_open_is_refused(chosen: dict[str, str]) -> None:
@@ -49,16 +49,16 @@ def test_what_the_rule_does_not_have_or_leaves_open_is_refused(chosen: dict[str,
 
 
 def test_words_fill_the_blank_of_a_source_as_they_are() -> None:
-    said = THREAD.finding(piece="p", sentence="s", words=r"own {row} \1")
+    said = THREAD.finding(piece="p", sentence="s", source_words=r"own {row} \1")
     assert said.source == r"own {row} \1"
-    force = FORCE.finding(piece="p", sentence="s", value=500.0, limit=400.0, words="my shop")
+    force = FORCE.finding(piece="p", sentence="s", value=500.0, limit=400.0, source_words="my shop")
     assert (force.source, force.unit) == (f"1.42 Rm t2 L / V: {PRACTICE}; my shop", "kN")
 
 
 def test_a_blank_must_be_filled_and_decides_between_two_breaches() -> None:
     with pytest.raises(ValueError, match="mean 0"):
         THREAD.finding(piece="p", sentence="s")
-    assert DIE.finding(piece="p", sentence="s", words="my shop").level == "stop"
+    assert DIE.finding(piece="p", sentence="s", source_words="my shop").level == "stop"
     assert DIE.finding(piece="p", sentence="s").level == "caution"
 
 

@@ -125,9 +125,10 @@ def _words(module: str, of: ast.expr) -> list[str]:
 
 
 def found_by(source: str, module: str, rules: Mapping[str, FindingRule]) -> Iterator[tuple[str, str]]:
-    """(code, level) of every finding that a module's source makes by its rule: the levels written out where `finding`
-    is called; each level of the rule where none is, or where the rule is handed on."""
+    """(code, level) of every finding that a module's source makes by its rule: the levels written out where
+    `finding` is called; each level of the rule where none is, or where the rule is handed on."""
     tree = ast.parse(source)
+    asked = {node.value for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr == "code"}
     read = {
         call.func.value: call
         for call in ast.walk(tree)
@@ -135,7 +136,7 @@ def found_by(source: str, module: str, rules: Mapping[str, FindingRule]) -> Iter
     }
     for node in ast.walk(tree):
         rule = rules.get(node.id) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load) else None
-        if rule is not None:
+        if rule is not None and node not in asked:
             level = {word.arg: word.value for word in read[node].keywords}.get("level") if node in read else None
             yield from product([rule.code], rule.levels if level is None else _written(level) or rule.levels)
 

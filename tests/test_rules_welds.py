@@ -17,6 +17,7 @@ from brackets import recipe
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.rulebook.welding import LEG_TABLE
 from brackets.core.tables.bolt_rows import bolt, bolts
 from brackets.core.tables.engagement import engagement, engagement_in_plate, length_of_engagement
 from brackets.core.tables.material_rows import material
@@ -32,7 +33,7 @@ from brackets.model.tube import Tube
 from brackets.model.turned import Step, Turned
 from brackets.model.weld import Along, Circle, Weld
 from brackets.rules.part import general_findings, part_findings
-from brackets.rules.welds import LEG_TABLE, least_leg, thickness, weld_findings
+from brackets.rules.welds import least_leg, thickness, weld_findings
 
 INCH = 25.4
 

@@ -27,6 +27,7 @@ from brackets.core.tables.material_rows import materials
 from brackets.core.tables.tools import ring_spanner, socket
 from brackets.forming.shop_file import default
 from brackets.library.recipe import shipped
+from brackets.library.recipe_rules import all_rules
 
 ROOT = Path(brackets.__file__).parent
 DATA = ROOT / "core" / "tables" / "data"
@@ -101,6 +102,19 @@ def _texts(node: ast.expr, module: str) -> list[str]:
     return []
 
 
+def of_rules() -> Iterator[tuple[str, str]]:
+    """Sources of all rules, the blanks filled as a shop profile would."""
+    for rule in all_rules():
+        for breach in rule.breaches:
+            yield f"rule {rule.code}", breach.source_with("shop profile")
+
+
+def test_every_source_of_a_rule_can_be_found() -> None:
+    found = list(of_rules())
+    assert len(found) > 80
+    assert [(where, text) for where, text in found if not can_be_found(text)] == []
+
+
 def of_tables() -> Iterator[tuple[str, str]]:
     """Sources of rows, and of the shop and the gaps that are taken where nobody says."""
     for row in (*bolts(), *materials(), *bushes()):
@@ -123,7 +137,7 @@ def of_tables() -> Iterator[tuple[str, str]]:
 
 def test_every_source_in_the_code_can_be_found() -> None:
     found = list(expressions())
-    assert len(found) > 60
+    assert len([*found, *of_rules()]) > 120
     assert [(where, text) for where, text in found if not can_be_found(text)] == []
 
 

@@ -38,8 +38,6 @@ from brackets.forming.shop_rows import (
     WeldingRow,
 )
 
-DIN = "DIN 6935:1975, least inside radius"
-
 UP_TO = (1.0, 1.5, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0)
 """Thickness up to, mm, one for each column of LEAST."""
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from brackets.core.errors import OutOfRange
-from brackets.core.finding import PRACTICE, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.tubes import BETWEEN_THE_EARS, CUP_STOCK
 from brackets.core.schema.checked import at_least, at_most
 from brackets.core.schema.rows import od_wall
 from brackets.core.tables.bolt_rows import bolt
@@ -60,13 +61,10 @@ def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
     """Advice where no tube of the table has a wall as thick as the cup's."""
     wall = (od - bore) / 2
     if wall > THICKEST:
-        yield Finding(
-            level="advice",
-            code="cup stock",
+        yield CUP_STOCK.finding(
             piece=piece,
             value=wall,
             limit=THICKEST,
-            source=PRACTICE,
             sentence=f"a wall of {wall:g} mm round the bush, no tube has more than {THICKEST:g}: bored from solid",
         )
 
@@ -135,12 +133,9 @@ def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterat
     """A caution where the tube is too wide to pass between the ears that hold its cup."""
     od = od_wall(tube)[0]
     if od > cup_length - EAR_ROOM:
-        yield Finding(
-            level="caution",
-            code="between the ears",
+        yield BETWEEN_THE_EARS.finding(
             piece=piece,
             value=od,
             limit=cup_length - EAR_ROOM,
-            source=PRACTICE,
             sentence=f"od {od:g} and a cup {cup_length:g} mm long: the tube must pass between the ears",
         )

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from brackets.core.finding import PRACTICE, Finding
+from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.rulebook.tubes import BORE_FIRST, BORE_STOCK
 from brackets.core.tables.fits import Limits, hole_limits
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
@@ -47,21 +48,15 @@ def bush_bore(
 def bore_findings(bore: BushBore, piece: str) -> Iterator[Finding]:
     """What to mind of a bore: too little left in it, or bored before it is welded."""
     if not bore.after_welding:
-        yield Finding(
-            level="advice",
-            code="bore first",
+        yield BORE_FIRST.finding(
             piece=piece,
-            source=PRACTICE,
             sentence="a cup bored before welding shrinks out of round: weld on a dummy bush, bore or ream after",
         )
     elif bore.left < bore.stock - 1e-6:
-        yield Finding(
-            level="advice",
-            code="bore stock",
+        yield BORE_STOCK.finding(
             piece=piece,
             value=bore.left,
             limit=bore.stock,
-            source=PRACTICE,
             sentence=(
                 f"the tube's own bore {bore.now:g} leaves {bore.left:g} of {bore.stock:g} mm to finish it by after "
                 "welding: a thicker wall leaves more"

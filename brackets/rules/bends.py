@@ -6,16 +6,15 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.errors import OutOfRange
-from brackets.core.finding import GEOMETRY, PRACTICE, Finding, Level
+from brackets.core.finding import Finding, Level
+from brackets.core.rulebook.plate import BEND_ORDER, BRAKE_LENGTH, DIE, EAR_HEIGHT, FLANGE, FORCE, INSIDE_RADIUS
 from brackets.core.tables.material_rows import material
 from brackets.forming.fold_order import bend_order
 from brackets.forming.shop import Die, Shop
-from brackets.forming.shop_file import DIN, least_radius, with_grain
+from brackets.forming.shop_file import least_radius, with_grain
 from brackets.model.bend_allowance import setback
 from brackets.model.fold_tree import Bend, Tree, tree
 from brackets.model.folded import Folded
-
-PUNCH = f"{GEOMETRY}: ear at most inside width - 1.41 x half the punch"
 
 SQUARE = 10.0
 """Degrees off 90 for which the ear rule, derived at 90, is used."""
@@ -37,13 +36,11 @@ def ear_findings(piece: Folded, whole: Tree, shop: Shop) -> Iterator[Finding]:
             ear = min(whole.walls[b.number].wall.outline.bounds[3] + b.inside_radius for b in (one, two))
             most = max(inside - math.sqrt(2.0) * punch, shop.brake.goose_neck)
             if ear > most:
-                yield Finding(
-                    level="stop",
-                    code="ear height",
+                yield EAR_HEIGHT.finding(
                     piece=piece.name,
                     value=ear,
                     limit=most,
-                    source=f"{PUNCH}; {shop.source}",
+                    source_words=shop.source,
                     sentence=(
                         f"ears {one.number} and {two.number} are {ear:.1f} mm high and {inside:.1f} apart inside: "
                         f"the first meets the punch above {max(most, 0.0):.1f}; fold them over a block"
@@ -56,10 +53,6 @@ def _faces(one: Bend, two: Bend) -> bool:
     a, b = one.flat.up, two.flat.up
     return a[0] * b[0] + a[1] * b[1] < -1.0 + 1e-9
 
-
-AIR_BEND = f"in air bending the radius follows the V, 16 to 20 %: {PRACTICE}"
-FLANGE = "the die's least flange"
-FORCE = f"1.42 Rm t2 L / V: {PRACTICE}"
 
 OFF_RADIUS = 0.2
 """Part of the radius by which a die may miss the one asked for: the spread of the 16 to 20 % rule."""
@@ -78,11 +71,8 @@ def bend_findings(piece: Folded, shop: Shop) -> Iterator[Finding]:
     yield from ear_findings(piece, whole, shop)
     if len(whole.bends) > 1:
         order = ", ".join(str(n) for n in bend_order(whole))
-        yield Finding(
-            level="advice",
-            code="bend order",
+        yield BEND_ORDER.finding(
             piece=piece.name,
-            source=PRACTICE,
             sentence=f"bend in the order {order}: farthest from the base first; no tool is drawn",
         )
 
@@ -110,13 +100,11 @@ def _radii(piece: Folded, whole: Tree) -> Iterator[Finding]:
             said.setdefault((level, words, limit, bend.inside_radius), []).append(bend.number)
     for (level, words, limit, radius), numbers in said.items():
         bends = f"bend {numbers[0]}" if len(numbers) == 1 else f"bends {', '.join(map(str, numbers))}"
-        yield Finding(
+        yield INSIDE_RADIUS.finding(
             level=level,
-            code="inside radius",
             piece=piece.name,
             value=radius,
             limit=limit,
-            source=DIN,
             sentence=f"{bends} (r {radius:g}) in {piece.material} {piece.t:g} mm: {words}",
         )
 
@@ -142,13 +130,11 @@ def _radius(piece: Folded, bend: Bend) -> Iterator[tuple[Level, str, float | Non
 def _long(piece: Folded, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Finding]:
     bend = bends[0]
     if bend.width > shop.brake.length:
-        yield Finding(
-            level="stop",
-            code="brake length",
+        yield BRAKE_LENGTH.finding(
             piece=piece.name,
             value=bend.width,
             limit=shop.brake.length,
-            source=shop.source,
+            source_words=shop.source,
             sentence=f"{_named(bends)} is {bend.width:.0f} mm long, the brake takes {shop.brake.length:g}",
         )
 
@@ -159,13 +145,12 @@ def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Ite
     if not fitting:
         if shop.dies:
             thick = max(die.thick for die in shop.dies)
-            yield Finding(
+            yield DIE.finding(
                 level="stop",
-                code="die",
                 piece=piece.name,
                 value=piece.t,
                 limit=thick,
-                source=shop.source,
+                source_words=shop.source,
                 sentence=f"no die on the list is for {piece.t:g} mm plate ({_named(bends)})",
             )
         return
@@ -173,13 +158,11 @@ def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Ite
     reach = [die for die in fitting if die.flange <= short]
     if not reach:
         least = min(die.flange for die in fitting)
-        yield Finding(
-            level="stop",
-            code="flange",
+        yield FLANGE.finding(
             piece=piece.name,
             value=short,
             limit=least,
-            source=f"{FLANGE}, {shop.source}",
+            source_words=shop.source,
             sentence=(
                 f"{_named(bends)}: the shorter side is {short:.1f} mm outside, the smallest die for "
                 f"{piece.t:g} mm needs {least:g}: leave it longer and trim, or weld it on"
@@ -188,13 +171,11 @@ def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Ite
         return
     die = chosen(reach, bend.inside_radius)
     if abs(die.radius - bend.inside_radius) > OFF_RADIUS * bend.inside_radius:
-        yield Finding(
+        yield DIE.finding(
             level="caution",
-            code="die",
             piece=piece.name,
             value=bend.inside_radius,
             limit=die.radius,
-            source=AIR_BEND,
             sentence=(
                 f"{_named(bends)}: the nearest die, V {die.v:g}, gives about r {die.radius:g}: "
                 "draw it with that, or the legs come out wrong"
@@ -249,14 +230,11 @@ def _force(piece: Folded, bends: tuple[Bend, ...], die: Die, shop: Shop) -> Iter
         return
     needed = 1.42 * strength * piece.t**2 * bend.width / die.v
     if needed > shop.brake.force:
-        yield Finding(
-            level="stop",
-            code="force",
+        yield FORCE.finding(
             piece=piece.name,
             value=needed / 1e3,
             limit=shop.brake.force / 1e3,
-            unit="kN",
-            source=f"{FORCE}; {shop.source}",
+            source_words=shop.source,
             sentence=(
                 f"{_named(bends)} wants about {needed / 1e3:.0f} kN over V {die.v:g}, "
                 f"the brake has {shop.brake.force / 1e3:.0f}"

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.core.errors import OutOfRange
-from brackets.core.finding import GEOMETRY, PRACTICE, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.plate import (
+    BEND_OPENING,
+    BLANK,
+    CLASH,
+    FLAT_OVERLAP,
+    FOLD_GAP,
+    HOLE_TO_BEND,
+    SHEET_SIZE,
+    WEB,
+)
 from brackets.forming.flat_pattern import Blank, blank_of, overlaps
 from brackets.forming.fold_clash import near
 from brackets.forming.shop import Shop
@@ -19,8 +29,6 @@ from brackets.model.fold_zones import strip, transformed
 from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Opening
 from brackets.model.plate import Plate
-
-TO_BEND = f"hole to bend: {PRACTICE}"
 
 ROUND = 1.5
 """Thicknesses, besides the inside radius, from a round hole's edge to the inside face of the bend."""
@@ -41,16 +49,12 @@ def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
         blank = blank_of(piece)
     except OutOfRange as wrong:
         shared = overlaps(tree(piece)) if isinstance(piece, Folded) else ()
-        yield Finding(
-            level="stop",
-            code="flat overlap" if shared else "blank",
-            piece=piece.name,
-            value=sum(area for _, _, area in shared) if shared else None,
-            limit=0.0 if shared else None,
-            unit="mm2",
-            source=f"{GEOMETRY}: what is bent must be cut from one plate first",
-            sentence="; ".join(wrong.problems),
-        )
+        said = "; ".join(wrong.problems)
+        if shared:
+            area = sum(area for _, _, area in shared)
+            yield FLAT_OVERLAP.finding(piece=piece.name, value=area, limit=0.0, sentence=said)
+        else:
+            yield BLANK.finding(piece=piece.name, sentence=said)
         return
     yield from _webs(piece, blank)
     yield from _sheet(piece, blank, shop)
@@ -77,11 +81,8 @@ def _openings(piece: Folded) -> Iterator[Finding]:
 def _across(piece: Folded, what: str, numbers: list[int]) -> Finding:
     numbers = list(dict.fromkeys(numbers))
     bends = f"bend {numbers[0]}" if len(numbers) == 1 else f"bends {', '.join(map(str, numbers))}"
-    return Finding(
-        level="advice",
-        code="bend opening",
+    return BEND_OPENING.finding(
         piece=piece.name,
-        source=PRACTICE,
         sentence=f"{what} lies in {bends}: its edges pull, finish it afterwards",
     )
 
@@ -95,13 +96,10 @@ def _close(piece: Folded, bend: Bend, opening: Opening, outline: Outline, edge: 
     reach = min(setback(bend.angle, bend.inside_radius, piece.t, "inside"), bend.inside_radius)
     found = distance_between(outline, edge).distance + reach
     if found < limit:
-        yield Finding(
-            level="caution",
-            code="hole to bend",
+        yield HOLE_TO_BEND.finding(
             piece=piece.name,
             value=found,
             limit=limit,
-            source=TO_BEND,
             sentence=(
                 f"{_label(opening)} is {found:.1f} mm from the inside of bend {bend.number}, at least {limit:.1f} "
                 f"({times:g} t + r): drill it after bending"
@@ -111,20 +109,21 @@ def _close(piece: Folded, bend: Bend, opening: Opening, outline: Outline, edge: 
 
 def _clashes(piece: Folded, shop: Shop) -> Iterator[Finding]:
     for pair in near(piece, shop.gap):
-        hit = pair.gap < 0
-        yield Finding(
-            level="stop" if hit else "caution",
-            code="clash" if hit else "fold gap",
-            piece=piece.name,
-            value=pair.gap,
-            limit=shop.gap,
-            source=f"{GEOMETRY}: two walls cannot be in one place" if hit else f"least gap, {shop.source}",
-            sentence=(
-                f"{pair.first} runs into {pair.second} once folded"
-                if hit
-                else f"{pair.first} comes within {pair.gap:.2f} mm of {pair.second} once folded"
-            ),
-        )
+        if pair.gap < 0:
+            yield CLASH.finding(
+                piece=piece.name,
+                value=pair.gap,
+                limit=shop.gap,
+                sentence=f"{pair.first} runs into {pair.second} once folded",
+            )
+        else:
+            yield FOLD_GAP.finding(
+                piece=piece.name,
+                value=pair.gap,
+                limit=shop.gap,
+                source_words=shop.source,
+                sentence=f"{pair.first} comes within {pair.gap:.2f} mm of {pair.second} once folded",
+            )
 
 
 def _webs(piece: Folded | Plate, blank: Blank) -> Iterator[Finding]:
@@ -138,13 +137,11 @@ def _webs(piece: Folded | Plate, blank: Blank) -> Iterator[Finding]:
             if between.distance < piece.t:
                 x, y = between.q
                 what = "two openings" if i else "an opening and the edge"
-                yield Finding(
+                yield WEB.finding(
                     level="caution",
-                    code="web",
                     piece=piece.name,
                     value=between.distance,
                     limit=piece.t,
-                    source=f"web at least as wide as it is thick, {PRACTICE}",
                     sentence=f"{between.distance:.1f} mm of metal between {what} at {x:.0f}, {y:.0f} of the blank",
                 )
 
@@ -154,13 +151,11 @@ def _sheet(piece: Folded | Plate, blank: Blank, shop: Shop) -> Iterator[Finding]
     size = sorted((blank.length, blank.width))
     if sheets and not any(size[0] <= min(s.length, s.width) and size[1] <= max(s.length, s.width) for s in sheets):
         largest = max(sheets, key=lambda s: s.length * s.width)
-        yield Finding(
-            level="stop",
-            code="sheet size",
+        yield SHEET_SIZE.finding(
             piece=piece.name,
             value=size[1],
             limit=max(largest.length, largest.width),
-            source=shop.source,
+            source_words=shop.source,
             sentence=(
                 f"the blank is {size[1]:.0f} x {size[0]:.0f} mm, the largest sheet "
                 f"{largest.length:g} x {largest.width:g}"

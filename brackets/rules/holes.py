@@ -66,7 +66,7 @@ def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
             piece=name,
             value=t,
             limit=needed.least,
-            words=needed.source,
+            source_words=needed.source,
             sentence=f"thread {hole.bolt} in {t:g} mm plate, at least {needed.least:g}: weld a nut or a bung on",
         )
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from brackets.core.finding import GEOMETRY, PRACTICE, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.welding import LOOSE_PIECE, WELD_GAP
 from brackets.core.vectors import Vec
 from brackets.forming.separation import outside
 from brackets.model.edges import length, points
@@ -59,13 +60,11 @@ def uncovered(
 
 def bare_finding(weld: Weld, bare: float, whole: float, widest: float, fit_up: float) -> Finding:
     """The stop for a weld `whole` mm long of which `bare` lies on nothing."""
-    return Finding(
-        level="stop",
-        code="weld gap",
+    return WELD_GAP.finding(
         piece=weld.piece,
         value=widest,
         limit=fit_up,
-        source=f"no weld over more than {fit_up:g} mm of gap: {PRACTICE}",
+        source_words=f"{fit_up:g}",
         sentence=(
             f"weld of {weld.piece} to {weld.onto}: {bare:.0f} of {whole:.0f} mm lie on nothing, widest gap"
             f" {widest:.1f} mm"
@@ -97,19 +96,15 @@ def _loose(part: Part, holding: list[Weld]) -> Iterator[Finding]:
     held = next((names for names in group.values() if len(names) == most), set())
     for piece in part.pieces:
         if piece.name in part.loose:
-            yield Finding(
+            yield LOOSE_PIECE.finding(
                 level="advice",
-                code="loose piece",
                 piece=piece.name,
-                source="the recipe",
                 sentence=f"{piece.name} is loose, as the recipe says: nothing here holds it",
             )
         elif not held >= group[piece.name]:
-            yield Finding(
+            yield LOOSE_PIECE.finding(
                 level="stop",
-                code="loose piece",
                 piece=piece.name,
-                source=GEOMETRY,
                 sentence=f"no weld or bolt reaches {piece.name}",
             )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from brackets.core.finding import Finding
+from brackets.core.rulebook.tubes import SOCKET
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.tools import socket
 from brackets.core.vectors import Vec, unit
@@ -59,12 +60,10 @@ def socket_findings(
         room = beside(tube, foot, way, tool.length, wanted=tool.od / 2 + ROOM) - tool.od / 2
         if room < ROOM:
             stands = f"{room:.1f} mm beside" if room > 0 else f"{-room:.1f} mm inside"
-            yield Finding(
-                level="caution",
-                code="socket",
+            yield SOCKET.finding(
                 piece=tube.name,
                 value=room,
                 limit=ROOM,
-                source=tool.source,
+                source_words=tool.source,
                 sentence=f"stands {stands} the socket ({tool.od:.0f} od) on the {size} of {bolt_name}",
             )

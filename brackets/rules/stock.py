@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from brackets.core.finding import Finding
+from brackets.core.rulebook.plate import DRILL, PILOT_DRILL, RACK, TUBE_LENGTH
 from brackets.core.tables.fasteners import PIVOT_CLEARANCE
 from brackets.forming.shop import Shop
 from brackets.forming.wrap import lengths
@@ -45,13 +46,11 @@ def _plate(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
     else:
         others = sorted({s.material for s in shop.sheets if abs(s.t - piece.t) <= SAME})
         offer = f"{piece.t:g} mm is there in {', '.join(others)}" if others else "nor anything as thick"
-    yield Finding(
-        level="caution",
-        code="rack",
+    yield RACK.finding(
         piece=piece.name,
         value=piece.t,
         limit=min(mine, key=lambda t: abs(t - piece.t)) if mine else None,
-        source=shop.source,
+        source_words=shop.source,
         sentence=f"{piece.material} {piece.t:g} mm is not on the rack; {offer}",
     )
 
@@ -64,24 +63,20 @@ def _tube(piece: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     if not same:
         nearest = sorted(shop.tubes, key=lambda s: (abs(s.od - piece.od), abs(s.wall - piece.wall)))[:NAMED]
         offer = ", ".join(f"{s.od:g} x {s.wall:g}" for s in nearest)
-        yield Finding(
-            level="caution",
-            code="rack",
+        yield RACK.finding(
             piece=piece.name,
             value=piece.od,
             limit=nearest[0].od,
-            source=shop.source,
+            source_words=shop.source,
             sentence=f"tube {piece.od:g} x {piece.wall:g} is not on the rack; nearest there: {offer}",
         )
     elif long > max(s.length for s in same):
         longest = max(s.length for s in same)
-        yield Finding(
-            level="stop",
-            code="tube length",
+        yield TUBE_LENGTH.finding(
             piece=piece.name,
             value=long,
             limit=longest,
-            source=shop.source,
+            source_words=shop.source,
             sentence=f"tube is {long:.0f} mm over its long points, the rack has {longest:g}",
         )
 
@@ -101,13 +96,12 @@ def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
         if any(abs(size - d) <= (PIVOT_CLEARANCE if reamed else 0.0) + SAME for size in tools):
             continue
         large = d > max(shop.drills)
-        yield Finding(
+        yield DRILL.finding(
             level="advice" if large else "caution",
-            code="drill",
             piece=piece.name,
             value=d,
             limit=min(tools, key=lambda size: abs(size - d)),
-            source=shop.source,
+            source_words=shop.source,
             sentence=(
                 f"{what}: {d:g} mm is larger than any drill here ({max(shop.drills):g}): bore or cut it"
                 if large
@@ -121,13 +115,11 @@ def _pilots(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
     reamed = [o for o in piece.holes() if isinstance(o, Hole) and o.now != o.d]
     for now, what in {hole.now: hole.name or f"hole {hole.d:g}" for hole in reversed(reamed)}.items():
         if not any(-PILOT - SAME <= size - now <= SAME for size in shop.drills):
-            yield Finding(
-                level="caution",
-                code="pilot drill",
+            yield PILOT_DRILL.finding(
                 piece=piece.name,
                 value=now,
                 limit=min(shop.drills, key=lambda size: abs(size - now)),
-                source=shop.source,
+                source_words=shop.source,
                 sentence=f"{what}: no drill {now:g} mm to ream it from; nearest: {_near(shop.drills, now)} mm",
             )
 

@@ -5,7 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from brackets.core.finding import PRACTICE, Finding, worst_first
+from brackets.core.finding import Finding, worst_first
+from brackets.core.rulebook.tubes import (
+    BUNG,
+    COPE_AFTER,
+    FIT_UP,
+    FORMER,
+    INNER_LIP,
+    OVERHANG,
+    PAST_THE_END,
+    SHARP,
+    STOCK,
+    STRAIGHT,
+    THIN_WALL,
+    TORCH,
+    WELDED_OVER,
+)
+from brackets.core.rulebook.welding import OVERLAP
 from brackets.core.vectors import dot, length, sub, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.tube_layout import ENDS, Layout
@@ -16,8 +32,6 @@ from brackets.forming.wrap import lengths, lip_gap
 from brackets.model.bent_tube import bends, cut_length, straights
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 from brackets.rules.stock import SAME
-
-FIT_UP = f"a gap of 1/16 in can be welded over, none is better: {PRACTICE}"
 
 
 def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:
@@ -33,25 +47,20 @@ def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:
                 order = (
                     "is not cut to it all round" if declared else f"say which is cut to which ({a.name}, {b.name})"
                 )
-                yield Finding(
-                    level="stop",
-                    code="overlap",
+                yield OVERLAP.finding(
+                    unit="mm",
                     piece=a.name,
                     value=inside,
                     limit=0.0,
-                    source=PRACTICE,
                     sentence=f"lies {inside:.1f} mm inside {b.name}: {order}",
                 )
                 continue
             gap = math.inf if declared else wall_gap(one, other)
             if gap < shop.tubing.torch:
-                yield Finding(
-                    level="caution",
-                    code="torch",
+                yield TORCH.finding(
                     piece=a.name,
                     value=gap,
                     limit=shop.tubing.torch,
-                    source=PRACTICE,
                     sentence=(
                         f"{gap:.1f} mm from {b.name}: a torch wants {shop.tubing.torch:g} to weld between them"
                     ),
@@ -66,13 +75,11 @@ def reached(
         return
     gap = rim_gap(layout.tube(run.name), which, cut, layout.tube(met))
     if gap > shop.tubing.fit_up:
-        yield Finding(
-            level="caution",
-            code="fit-up",
+        yield FIT_UP.finding(
             piece=run.name,
             value=gap,
             limit=shop.tubing.fit_up,
-            source=FIT_UP,
+            source=WELDED_OVER,
             sentence=(
                 f"{which}: cut to {met} but {gap:.1f} mm or more off it: move it nearer, or leave {met} out of its"
                 " cuts"
@@ -84,7 +91,7 @@ def _names(run: Run) -> set[str]:
     return {name_of(met) for which in ENDS for met in run.meets(which)}
 
 
-STOCK = 6000.0
+USUAL_STICK = 6000.0
 """mm: the usual length of a stick, where no rack is known: common practice, no source."""
 
 
@@ -111,15 +118,12 @@ def layout_findings(layout: Layout, shop: Shop = NO_TOOLS) -> tuple[Finding, ...
 
 def _stock(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     long = cut_length(tube) if isinstance(tube, BentTube) else lengths(tube).long
-    if not shop.tubes and long > STOCK:
-        yield Finding(
-            level="stop",
-            code="stock",
+    if not shop.tubes and long > USUAL_STICK:
+        yield STOCK.finding(
             piece=tube.name,
             value=long,
-            limit=STOCK,
-            source=PRACTICE,
-            sentence=f"{long:.0f} mm over its long points, the usual stick is {STOCK:g}",
+            limit=USUAL_STICK,
+            sentence=f"{long:.0f} mm over its long points, the usual stick is {USUAL_STICK:g}",
         )
 
 
@@ -127,13 +131,11 @@ def _bends(tube: BentTube, shop: Shop) -> Iterator[Finding]:
     formers = [f.radius for f in shop.formers if abs(f.od - tube.od) <= SAME]
     if shop.formers and not any(abs(r - tube.bend_r) <= SAME for r in formers):
         has = ", ".join(f"{r:g}" for r in formers) or "none"
-        yield Finding(
-            level="stop",
-            code="former",
+        yield FORMER.finding(
             piece=tube.name,
             value=tube.bend_r,
             limit=min(formers, key=lambda r: abs(r - tube.bend_r), default=None),
-            source=shop.source,
+            source_words=shop.source,
             sentence=f"bent to {tube.bend_r:g} mm; formers for od {tube.od:g}: {has}",
         )
     least = shop.tubing.straight * tube.od
@@ -141,21 +143,15 @@ def _bends(tube: BentTube, shop: Shop) -> Iterator[Finding]:
     for i, line in enumerate(all_straights, 1):
         if line.length < least - 1e-9:
             where = "between two bends" if 1 < i < len(all_straights) else "before the first or after the last bend"
-            yield Finding(
-                level="caution",
-                code="straight",
+            yield STRAIGHT.finding(
                 piece=tube.name,
                 value=line.length,
                 limit=least,
-                source=PRACTICE,
                 sentence=f"straight {i}, {where}, is {line.length:.1f} mm, the bender's clamp wants {least:g}",
             )
     if len(bends(tube)) > 1 and tube.start.kind != "square":
-        yield Finding(
-            level="advice",
-            code="cope after",
+        yield COPE_AFTER.finding(
             piece=tube.name,
-            source=PRACTICE,
             sentence="bend first and cope after: marks shift by what the bender stretches",
         )
 
@@ -166,13 +162,10 @@ def _lip(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     over = {which: gap for which, gap in gaps.items() if gap > shop.tubing.fit_up}
     if over:
         by = " and ".join(f"{gap:.1f} mm at the {which}" for which, gap in over.items())
-        yield Finding(
-            level="advice",
-            code="inner lip",
+        yield INNER_LIP.finding(
             piece=tube.name,
             value=max(over.values()),
             limit=shop.tubing.fit_up,
-            source=FIT_UP,
             sentence=(
                 f"cut square to the outer line, the inner lip fouls and holds it off by {by}: bevel to the inner"
                 " line, or use the no-bevel cut"
@@ -182,14 +175,10 @@ def _lip(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
 
 def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
     if cut.kind != "square" and cut.angle < shop.tubing.sharp:
-        yield Finding(
-            level="caution",
-            code="sharp",
+        yield SHARP.finding(
             piece=tube.name,
             value=cut.angle,
             limit=shop.tubing.sharp,
-            unit="deg",
-            source=PRACTICE,
             sentence=(
                 f"{which}: meets {name_of(met)} at {cut.angle:.0f} deg; no torch gets into less than"
                 f" {shop.tubing.sharp:g}"
@@ -208,14 +197,10 @@ def _wall_of(layout: Layout, met: Thing) -> float | None:
 def _walls(layout: Layout, run: Run, met: Thing, shop: Shop) -> Iterator[Finding]:
     other = _wall_of(layout, met)
     if other is not None and other > shop.tubing.wall_ratio * run.wall:
-        yield Finding(
-            level="caution",
-            code="thin wall",
+        yield THIN_WALL.finding(
             piece=run.name,
             value=other / run.wall,
             limit=shop.tubing.wall_ratio,
-            unit="",
-            source=PRACTICE,
             sentence=(
                 f"wall {run.wall:g} is welded to {other:g} mm of {name_of(met)}: more than"
                 f" {shop.tubing.wall_ratio:g} times as thick, the tube burns before the other melts"
@@ -230,26 +215,21 @@ def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, sho
         return
     gap = run.od / 2 + abs(cut.offset) - cut.r
     if gap > shop.tubing.fit_up:
-        yield Finding(
-            level="caution",
-            code="overhang",
+        yield OVERHANG.finding(
             piece=run.name,
             value=gap,
             limit=shop.tubing.fit_up,
-            source=FIT_UP,
+            source=WELDED_OVER,
             sentence=(
                 f"{which}: stands {gap:.1f} mm over the side of {name_of(met)}, open there: cap it or move it"
             ),
         )
     over = _beyond_the_end(layout, run, which, met, cut)
     if over > 0:
-        yield Finding(
-            level="caution",
-            code="past the end",
+        yield PAST_THE_END.finding(
             piece=run.name,
             value=over,
             limit=0.0,
-            source=PRACTICE,
             sentence=f"{which}: lands {over:.1f} mm past the end of {name_of(met)}",
         )
 
@@ -258,13 +238,11 @@ def _bung(run: Run, met: Bung, shop: Shop) -> Iterator[Finding]:
     play = run.od - 2 * run.wall - met.spigot_od
     if not 0 <= play <= shop.tubing.bung_play:
         too = "does not go in" if play < 0 else "hangs loose in"
-        yield Finding(
+        yield BUNG.finding(
             level="stop" if play < 0 else "caution",
-            code="bung",
             piece=run.name,
             value=play,
             limit=0.0 if play < 0 else shop.tubing.bung_play,
-            source=PRACTICE,
             sentence=f"spigot {met.spigot_od:g} of {met.name} {too} a bore of {run.od - 2 * run.wall:g} mm",
         )
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brackets.core.finding import PRACTICE, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.welding import WELD_CYCLIC, WELD_LEG, WELD_LENGTH, WELD_METAL
 from brackets.core.tables.material_rows import material
 from brackets.model.edges import length
 from brackets.model.folded import Folded
@@ -14,8 +15,6 @@ from brackets.model.plate import Plate
 from brackets.model.tube import Tube
 from brackets.model.turned import Turned
 from brackets.model.weld import Weld
-
-LEG_TABLE = "AWS D1.1/D1.1M:2025 table 7.7 (as quoted, not opened)"
 
 LEAST_LEG = ((6.0, 6.35, 3.0), (12.0, 12.7, 5.0), (20.0, 19.05, 6.0), (float("inf"), float("inf"), 8.0))
 """Thickness up to, mm as the table's metric and its inch column have it, and the least leg: D1.1 table 7.7."""
@@ -87,23 +86,19 @@ def _leg(weld: Weld, sizes: list[float], ends: list[Piece], low_hydrogen: bool) 
     if in_scope(sizes, ends) and weld.leg < least - NOMINAL:
         by = "thinner piece, low-hydrogen process" if low_hydrogen else "thicker piece, not a low-hydrogen process"
         t = min(sizes) if low_hydrogen else max(sizes)
-        yield Finding(
+        yield WELD_LEG.finding(
             level="caution",
-            code="weld leg",
             piece=weld.piece,
             value=weld.leg,
             limit=least,
-            source=f"{LEG_TABLE}, need not exceed the thinner piece",
             sentence=f"leg {_mm(weld.leg)} mm, {where}, at least {_mm(least)} on {_mm(t)} mm metal ({by})",
         )
     if weld.leg > min(sizes) + NOMINAL:
-        yield Finding(
+        yield WELD_LEG.finding(
             level="advice",
-            code="weld leg",
             piece=weld.piece,
             value=weld.leg,
             limit=min(sizes),
-            source=PRACTICE,
             sentence=f"leg {_mm(weld.leg)} mm, {where}, is more than the thinner metal, {_mm(min(sizes))} mm",
         )
 
@@ -115,13 +110,10 @@ def _mm(size: float) -> str:
 def _cyclic(short: list[Weld]) -> Finding:
     least = min(short, key=lambda weld: weld.leg)
     many = "its weld has" if len(short) == 1 else f"{len(short)} welds have"
-    return Finding(
-        level="advice",
-        code="weld cyclic",
+    return WELD_CYCLIC.finding(
         piece=least.piece,
         value=least.leg,
         limit=CYCLIC_LEG,
-        source=f"{LEG_TABLE}, note c",
         sentence=(
             f"a mount is loaded cyclically, where the table asks a leg of {CYCLIC_LEG:g} mm, or the thinner piece's"
             f" thickness: {many} less, {_mm(least.leg)} mm from {least.piece} to {least.onto}"
@@ -135,13 +127,10 @@ def _run(weld: Weld, piece: Piece) -> Iterator[Finding]:
     found = length(piece, weld.edge)
     least = max(LEAST_LENGTH, 6 * weld.leg * THROAT)
     if found < least:
-        yield Finding(
-            level="advice",
-            code="weld length",
+        yield WELD_LENGTH.finding(
             piece=weld.piece,
             value=found,
             limit=least,
-            source="EN 1993-1-8:2005 4.5.1(2)",
             sentence=(
                 f"weld to {weld.onto} is {found:.0f} mm long; a run under {least:.0f} is not to be counted on"
             ),
@@ -153,11 +142,9 @@ def _metal(weld: Weld, piece: Piece) -> Iterator[Finding]:
     if metal.weldable == "yes":
         return
     known = metal.weldable == "no"
-    yield Finding(
+    yield WELD_METAL.finding(
         level="stop" if known else "caution",
-        code="weld metal",
         piece=piece.name,
-        source=PRACTICE,
         sentence=(
             f"{piece.material} is not to be welded with the usual means (weld to {weld.onto})"
             if known

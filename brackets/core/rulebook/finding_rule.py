@@ -83,13 +83,13 @@ class FindingRule:
         level: Level | None = None,
         source: str | None = None,
         unit: str | None = None,
-        words: str | None = None,
+        source_words: str | None = None,
     ) -> Finding:
         """A finding by this rule; `piece`, `sentence`, `value`, `limit` and `about` as `Finding` has them.
 
-        `level`, `source` and `unit` choose among the breaches where there are several; `words` fill the blank of a
-        source that has one, and must be given then. Raises ValueError where not exactly one breach is meant, or
-        where `limit` is given and the rule says of none where it comes from: mistakes of the program.
+        `level`, `source` and `unit` choose among the breaches where there are several; `source_words` fill the
+        blank of a source that has one, and must be given then. Raises ValueError, for a mistake of the program:
+        where not exactly one breach is meant, or where `limit` is given and the rule does not say where it is from.
         """
         meant = [
             breach
@@ -97,10 +97,10 @@ class FindingRule:
             if level in (None, breach.level)
             and source in (None, breach.source)
             and unit in (None, breach.unit)
-            and breach.has_blank is (words is not None)
+            and breach.has_blank is (source_words is not None)
         ]
         if len(meant) != 1:
-            asked = f"level {level}, source {source!r}, unit {unit!r}, words {words!r}"
+            asked = f"level {level}, source {source!r}, unit {unit!r}, source words {source_words!r}"
             raise ValueError(f"rule {self.code!r}: {asked} mean {len(meant)} of {self.breaches}, must be: one")
         if limit is not None and not self.limit:
             raise ValueError(f"rule {self.code!r}: limit = {limit:g}, none: the rule does not say where it is from")
@@ -109,7 +109,7 @@ class FindingRule:
             code=self.code,
             piece=piece,
             sentence=sentence,
-            source=meant[0].source_with(words),
+            source=meant[0].source_with(source_words),
             value=value,
             limit=limit,
             unit=meant[0].unit,

@@ -1,0 +1,24 @@
+"""All rules that findings are made by: those of the library, and those that stand in the shipped recipes."""
+
+from __future__ import annotations
+
+from brackets.core.rulebook import FindingRule, library_rules
+from brackets.library.recipe import Recipe, recipe, recipes
+
+
+def rules_of(opened: Recipe) -> tuple[FindingRule, ...]:
+    """A recipe's own rules in the order written: those its file makes and names, not those it takes from here."""
+    library = {rule.code for rule in library_rules()}
+    named = (value for value in vars(opened.module).values() if isinstance(value, FindingRule))
+    return tuple(dict.fromkeys(rule for rule in named if rule.code not in library))
+
+
+def all_rules() -> tuple[FindingRule, ...]:
+    """Every rule of the library and of the shipped recipes. Raises ValueError where two recipes share a code."""
+    found = {rule.code: rule for rule in library_rules()}
+    for name in recipes():
+        for rule in rules_of(recipe(name)):
+            if rule.code in found:
+                raise ValueError(f"code = {rule.code!r} of {name}, another: {found[rule.code].asks}")
+            found[rule.code] = rule
+    return tuple(found.values())
