@@ -10,12 +10,11 @@ from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.hardware import MountBolt
 from brackets.bay.tool_access import Drawn
-from brackets.core.finding import GEOMETRY, PRACTICE, Finding, Level
+from brackets.core.finding import Finding, Level
+from brackets.core.rulebook.bay import BOLT, BOLT_DEPTH, BOLT_DRAWN, BOLT_LENGTH, BOLT_REACH, FOUL, THREAD_IN_EAR
 from brackets.core.tables.bolt_rows import Bolt
 from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.survey.bolt_lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
-
-SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
 
 
 def bolt_findings(found: Sequence[BoltFound]) -> Iterator[Finding]:
@@ -40,21 +39,16 @@ def through_size(row: Bolt, used: Through) -> str:
 def _through(of: MountBolt) -> Iterator[Finding]:
     typed = of.typed
     if typed is None and of.stock is not None:
-        yield Finding(
-            level="advice",
-            code="bolt",
+        yield BOLT.finding(
             piece=of.mount,
             value=of.stock.length,
-            source=PRACTICE,
             sentence=f"no bolt length is typed: {through_size(of.row, of.stock)} from stock fits, and is drawn",
         )
     if typed is None and of.stock is None:
-        yield Finding(
+        yield BOLT_LENGTH.finding(
             level="caution",
-            code="bolt length",
             piece=of.mount,
             value=of.grip,
-            source=PRACTICE,
             sentence=f"{of.grip:g} mm of metal for an {of.row.name}: {_why_none(of)}",
         )
     if typed is None or typed.fits:
@@ -63,13 +57,11 @@ def _through(of: MountBolt) -> Iterator[Finding]:
     if typed.spare < -NONE or typed.runs_out > NONE:
         short = typed.spare < -NONE
         least = THREADS_OUT * of.row.pitch
-        yield Finding(
+        yield BOLT_LENGTH.finding(
             level="stop" if typed.runs_out > NONE or typed.spare < -least else "caution",
-            code="bolt length",
             piece=of.mount,
             value=typed.spare + least if short else typed.runs_out,
             limit=least if short else 0.0,
-            source=PRACTICE,
             sentence=f"{of.row.name} x {typed.length:g}: "
             + (
                 f"{typed.spare + least:.1f} mm stand out of the nut, two threads ({least:g} mm) asked"
@@ -80,13 +72,11 @@ def _through(of: MountBolt) -> Iterator[Finding]:
         )
     if typed.thread_in > NONE:
         sheared = typed.thread_in > of.ear_t + NONE
-        yield Finding(
+        yield THREAD_IN_EAR.finding(
             level="caution" if sheared else "advice",
-            code="thread in ear",
             piece=of.mount,
             value=typed.thread_in,
             limit=of.ear_t if sheared else 0.0,
-            source=SHEAR if sheared else PRACTICE,
             sentence=f"{of.row.name} x {typed.length:g}: {typed.thread_in:.1f} mm of thread in the {of.ear_t:g} mm"
             + (" ear by the nut and past it" if sheared else " ear by the nut")
             + better,
@@ -108,22 +98,17 @@ def _why_none(of: MountBolt) -> str:
 
 def _tapped(of: BossBolt) -> Iterator[Finding]:
     if of.boss.depth <= 0:
-        yield Finding(
-            level="advice",
-            code="bolt",
+        yield BOLT.finding(
             piece=f"{of.part}: {of.boss.name}",
-            source=PRACTICE,
             sentence="no usable depth of thread is typed: no bolt can be chosen for it",
         )
         return
     if of.longest < of.shortest - NONE:
-        yield Finding(
-            level="caution",
-            code="bolt depth",
+        yield BOLT_DEPTH.finding(
             piece=f"{of.part}: {of.boss.name}",
             value=of.boss.depth - BOTTOM * of.row.pitch,
             limit=of.needed.least,
-            source=of.needed.source,
+            source_words=of.needed.source,
             sentence=f"{of.boss.depth:g} mm of thread less a pitch to stay off its bottom leaves"
             f" {of.boss.depth - BOTTOM * of.row.pitch:g}, {of.needed.least:g} asked",
         )
@@ -142,13 +127,12 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
         if of.stock is None
         else f"{of.row.name} x {of.stock.length:g} with {of.stock.washers} washers fits"
     )
-    yield Finding(
+    yield BOLT_LENGTH.finding(
         level="caution" if of.stock is None else "advice",
-        code="bolt length",
         piece=f"{of.part}: {of.boss.name}",
         value=near[-1].length,
         limit=of.longest,
-        source=of.needed.source,
+        source_words=of.needed.source,
         sentence=f"no {of.row.name} from stock fits under one washer: {', '.join(said)}; {cure}",
     )
 
@@ -159,14 +143,11 @@ def _in_metal(one: BoltFound) -> Iterator[Finding]:
         return
     part, where = one.holds[0], ", ".join(f"{c:.0f}" for c in one.in_metal[0].at)
     volume = sum(found.volume for found in one.in_metal)
-    yield Finding(
-        level="stop",
-        code="foul",
+    yield FOUL.finding(
         piece=f"{one.body} | {part}",
         value=volume,
         limit=CONTACT_VOLUME,
         unit="mm3",
-        source=GEOMETRY,
         sentence=f"{one.body}: {' and '.join(found.what for found in one.in_metal)} in the metal of {part}, which"
         f" it holds, at {where}, {volume:.1f} mm3",
         about=_about(one),
@@ -197,13 +178,11 @@ def _drawn(one: BoltFound) -> Iterator[Finding]:
             if way.keep_outs:
                 said += f"; can {' and '.join(way.keep_outs)}, typed as a keep-out, come off?"
     end = " from its nut's end" if way is one.turned else ""
-    yield Finding(
+    yield BOLT_DRAWN.finding(
         level=level,
-        code="bolt drawn",
         piece=_piece(one),
         value=way.free,
         limit=way.length,
-        source="the bay file",
         sentence=f"its bolt comes out {way.free:.0f} of {way.length:.0f} mm{end}, then meets {said}",
         about=_about(one, *way.meets),
     )
@@ -222,11 +201,9 @@ def _is(names: Sequence[str]) -> str:
 def _tools(one: BoltFound) -> Iterator[Finding]:
     for end in one.ends:
         if not end.ok:
-            yield Finding(
-                level="caution",
-                code="bolt reach",
+            yield BOLT_REACH.finding(
                 piece=_piece(one),
-                source=end.socket.source,
+                source_words=end.socket.source,
                 sentence=f"no tool gets at the {end.end}: a socket {end.socket.od:g} x {end.socket.length:g} meets"
                 f" {', '.join(end.socket_by)}; a ring spanner does not go on and swing {end.spanner.swing:g} deg:"
                 f" {', '.join(end.spanner_by)}",

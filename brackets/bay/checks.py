@@ -16,11 +16,23 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, scan_findings, way_findings
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import SOURCE, seat_findings, sleeve_findings
+from brackets.bay.seat_rules import seat_findings, sleeve_findings
 from brackets.bay.weld_reach import weld_findings
-from brackets.core.finding import PRACTICE, Finding, worst_first
+from brackets.core.finding import Finding, worst_first
+from brackets.core.rulebook.bay import (
+    BOLT,
+    DIAGONALS,
+    FOUL,
+    GAP_AT_REST,
+    GAP_MOVED,
+    INSIDE,
+    MISFIT,
+    STANDING_STILL,
+    TOUCH,
+)
+from brackets.core.rulebook.tubes import FIT_UP, SEAT_BRIDGED
 
-MISFIT = 0.5
+OFF_MOUNT = 0.5
 """How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
 
 AXIS_WORDS: Mapping[tuple[float, ...], str] = {
@@ -77,25 +89,26 @@ def bay_findings(
 def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
     for pair in pairs:
         if pair.state == "foul":
+            rule = FOUL
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
             way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
             where = ", ".join(f"{c:.0f}" for c in pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
         elif pair.state == "inside":
+            rule = INSIDE
             sentence = f"{pair.a} and {pair.b}: one is inside the other"
         elif pair.state == "touch":
+            rule = TOUCH
             sentence = f"{pair.a} touches {pair.b}: make room, or say under [[contact]] that they are meant to"
         else:
             continue
-        yield Finding(
-            level="stop",
-            code=pair.state,
+        yield rule.finding(
             piece=f"{pair.a} | {pair.b}",
             about=(pair.a, pair.b),
             value=0.0,
             limit=pair.asked.rest,
-            source=pair.asked.why,
+            source_words=pair.asked.why,
             sentence=sentence,
         )
 
@@ -103,14 +116,12 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
 def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
     for pair in pairs:
         if pair.state in ("clear", "far") and pair.short:
-            yield Finding(
-                level="caution",
-                code="gap at rest",
+            yield GAP_AT_REST.finding(
                 piece=f"{pair.a} | {pair.b}",
                 about=(pair.a, pair.b),
                 value=pair.low,
                 limit=pair.asked.rest,
-                source=f"gap {pair.asked.kind}: {pair.asked.why}",
+                source_words=f"{pair.asked.kind}: {pair.asked.why}",
                 sentence=f"{_found(pair)} mm standing still, {pair.asked.rest:g} asked",
             )
 
@@ -127,37 +138,30 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
         if not (move.short or move.unsure or touches):
             continue
         found = "0.0" if touches else f"at least {at_least(move.low, 2)}"
-        yield Finding(
+        yield GAP_MOVED.finding(
             level="stop" if touches and move.needed > 0 else "caution",
-            code="gap moved",
             piece=f"{move.a} | {move.b}",
             about=(move.a, move.b),
             value=move.low,
             limit=move.needed,
-            source=f"gap {move.asked.moved_kind}: {move.asked.moved_why}",
+            source_words=f"{move.asked.moved_kind}: {move.asked.moved_why}",
             sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
         )
 
 
 def _still(bay: Bay, all_things: Sequence[BayBody]) -> Iterator[Finding]:
     if moves_of(bay) is None:
-        yield Finding(
-            level="caution",
-            code="standing still only",
+        yield STANDING_STILL.finding(
             piece="powertrain",
             about=("powertrain",),
-            source=PRACTICE,
             sentence="STANDING STILL ONLY: no movement is typed under [powertrain] moves, and engines rock",
         )
     there = {thing.name for thing in all_things}
     for mount in bay.mounts:
         if f"{mount.name} bolt" not in there:
-            yield Finding(
-                level="advice",
-                code="bolt",
+            yield BOLT.finding(
                 piece=mount.name,
                 about=(f"{mount.name} bolt",),
-                source=PRACTICE,
                 sentence="its bolt is not drawn and not cleared: what it holds is not known, or nothing fits",
             )
 
@@ -167,14 +171,12 @@ def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Fin
     judged = {frozenset((seat.part, onto)) for seat in seats for onto in seat.onto}
     for pair in pairs:
         if pair.state == "fit-up" and frozenset((pair.a, pair.b)) not in judged and pair.low > FIT_UP_GAP:
-            yield Finding(
-                level="caution",
-                code="fit-up",
+            yield FIT_UP.finding(
                 piece=f"{pair.a} | {pair.b}",
                 about=(pair.a, pair.b),
                 value=pair.low,
                 limit=FIT_UP_GAP,
-                source=SOURCE,
+                source=SEAT_BRIDGED,
                 sentence=f"stands {pair.low:.1f} mm off what it is cut to",
             )
 
@@ -182,15 +184,12 @@ def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Fin
 def _misfits(stood: PlacedBay) -> Iterator[Finding]:
     for part in stood.parts:
         for misfit in part.misfits:
-            if misfit.off > MISFIT or misfit.angle > TILT:
-                yield Finding(
-                    level="caution",
-                    code="misfit",
+            if misfit.off > OFF_MOUNT or misfit.angle > TILT:
+                yield MISFIT.finding(
                     piece=part.name,
                     about=(part.name,),
                     value=misfit.off,
-                    limit=MISFIT,
-                    source=PRACTICE,
+                    limit=OFF_MOUNT,
                     sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}",
                 )
 
@@ -200,26 +199,20 @@ def _diagonals(bay: Bay) -> Iterator[Finding]:
         drawn = diagonals(datum.marks)
         apart = abs(datum.diagonals[0] - datum.diagonals[1])
         if apart > datum.allowed:
-            yield Finding(
-                level="caution",
-                code="diagonals",
+            yield DIAGONALS.finding(
                 piece=datum.name,
                 about=(datum.name,),
                 value=apart,
                 limit=datum.allowed,
-                source="the bay file",
                 sentence=f"the taped diagonals differ by {apart:.1f} mm, {datum.allowed:g} allowed: out of square",
             )
         for taped, calculated in zip(datum.diagonals, drawn, strict=True):
             if abs(taped - calculated) > datum.allowed:
-                yield Finding(
-                    level="caution",
-                    code="diagonals",
+                yield DIAGONALS.finding(
                     piece=datum.name,
                     about=(datum.name,),
                     value=taped,
                     limit=calculated,
-                    source="the bay file",
                     sentence=f"diagonal taped {taped:.1f} mm, {calculated:.1f} between the typed marks",
                 )
 

@@ -14,6 +14,7 @@ from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.schema import Accept
 from brackets.core.finding import Finding, worst_first
+from brackets.core.rulebook.bay import ACCEPT
 from brackets.model.part import Part
 from brackets.rules import cautions
 from brackets.rules.cautions import Caution
@@ -72,9 +73,6 @@ def _concerns(bay: Bay, name: str, finding: Finding) -> bool:
     return finding.level == "stop" or (finding.level == "caution" and whole_bay)
 
 
-CODE = "accept"
-"""Code of the findings about acceptances that cover nothing."""
-
 
 def with_accepted(
     rows: Sequence[Accept], findings: Sequence[Finding], *, unused: bool = True
@@ -100,12 +98,9 @@ def _unused(rows: Sequence[Accept], findings: Sequence[Finding]) -> Iterator[Fin
         if any(_covers(row, finding) for finding in findings):
             continue
         there = sorted({finding.code for finding in findings if row.part in finding.about})
-        yield Finding(
-            level="caution",
-            code=CODE,
+        yield ACCEPT.finding(
             piece=row.part,
             about=(row.part,),
-            source="the bay file",
             sentence=f"accept {row.code} by {row.by}: there is no such finding about {row.part}, there is "
             + (", ".join(there) or "none at all"),
         )

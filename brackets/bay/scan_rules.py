@@ -9,7 +9,8 @@ from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, allowed_depths, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.record import Bay
-from brackets.core.finding import PRACTICE, Finding, Level
+from brackets.core.finding import Finding, Level
+from brackets.core.rulebook.bay import INSIDE_NOT_KNOWN, SCAN, SCAN_FILE, WAY, WAY_BLOCKED, WAY_HELD
 
 
 def scan_findings(bay: Bay, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -18,14 +19,11 @@ def scan_findings(bay: Bay, pairs: Sequence[Pair]) -> Iterator[Finding]:
     for pair in pairs:
         limit = allowed.get(frozenset((pair.a, pair.b)))
         if pair.state == "contact" and limit is not None and pair.deep:
-            yield Finding(
-                level="advice",
-                code="scan",
+            yield SCAN.finding(
                 piece=f"{pair.a} | {pair.b}",
                 about=(pair.a, pair.b),
                 value=pair.deep,
                 limit=limit.mm,
-                source=PRACTICE,
                 sentence=(
                     f"stands {pair.deep:.2f} mm in it as scanned, {limit.mm:g} allowed ({limit.whence}): they are"
                     " declared to touch"
@@ -33,7 +31,6 @@ def scan_findings(bay: Bay, pairs: Sequence[Pair]) -> Iterator[Finding]:
             )
 
 
-NOT_KNOWN = "inside not known"
 CURE = '; say scanned = "outside" or "inside" of it, or scan what is missing'
 
 
@@ -61,40 +58,33 @@ def open_scan_findings(
 
 
 def _not_known(piece: str, sentence: str, about: tuple[str, ...]) -> Finding:
-    return Finding(
-        level="stop", code=NOT_KNOWN, piece=piece, about=about, source=PRACTICE, sentence=sentence + CURE
-    )
+    return INSIDE_NOT_KNOWN.finding(piece=piece, about=about, sentence=sentence + CURE)
 
 
 def _of_file(level: Level, name: str, said: Sequence[str]) -> Finding:
     whole = "; ".join(said)
-    return Finding(level=level, code="scan file", piece=name, about=(name,), source=PRACTICE, sentence=whole)
+    return SCAN_FILE.finding(level=level, piece=name, about=(name,), sentence=whole)
 
 
 def way_findings(found: Sequence[BayPath]) -> Iterator[Finding]:
     """A stop for each way that is blocked, a caution for each that is tighter than asked."""
     for way in found:
         if way.held:
-            yield Finding(
-                level="stop",
-                code="way held",
+            yield WAY_HELD.finding(
                 piece=way.name,
                 about=about(way),
-                source=PRACTICE,
                 sentence=f"{way.part} does not come out: bolted at {', '.join(way.held)};"
                 " name these under without, once they are out",
             )
         elif not way.out:
             yield _blocked(way)
         elif way.low is not None and way.low < way.needed:
-            yield Finding(
-                level="caution",
-                code="way",
+            yield WAY.finding(
                 piece=way.name,
                 about=about(way),
                 value=way.low,
                 limit=way.needed,
-                source=f"gap way: {way.why}",
+                source_words=way.why,
                 sentence=(
                     f"comes out, {at_least(way.low)} mm past {between(way)} {place(way)}, {way.needed:g} asked"
                 ),
@@ -103,15 +93,12 @@ def way_findings(found: Sequence[BayPath]) -> Iterator[Finding]:
 
 def _blocked(way: BayPath) -> Finding:
     leg = way.legs[-1]
-    return Finding(
-        level="stop",
-        code="way blocked",
+    return WAY_BLOCKED.finding(
         piece=way.name,
         about=about(way),
         value=leg.free,
         limit=leg.length,
         unit=leg.unit,
-        source="the bay file",
         sentence=f"{way.part} does not come out: {place(way)} of {leg.length:g} {leg.unit}, {between(way)} meet"
         + ("" if way.p is None else f" at {', '.join(f'{c:.0f}' for c in way.p)}"),
     )

@@ -13,9 +13,10 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.schema import Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
+from brackets.core.rulebook.bay import SEAT, SLEEVE, WELD_ON_NOTHING
+from brackets.core.rulebook.finding_rule import FindingRule
+from brackets.core.rulebook.tubes import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
-
-SOURCE = f"no weld over more than what the shop bridges: {PRACTICE}"
 
 HANG = 0.5
 """How far a seat may hang past an edge before it is said, mm: what a hand-made part is out anyway."""
@@ -28,19 +29,19 @@ def seat_findings(seats: Sequence[SeatContact]) -> Iterator[Finding]:
     """One finding a seat, the worst there is to say of it; nothing of a seat that stands whole."""
     for one in seats:
         if one.area <= 0 and one.weld <= 0:
-            yield _found(one, "caution", "seat", f"its {one.seat} has no face there and is not judged", None)
+            yield _found(one, SEAT, f"its {one.seat} has no face there and is not judged", None, level="caution")
         elif one.contact <= 0:
-            yield _found(one, "stop", "seat", f"its {one.seat} stands on nothing: {_away(one)}", one.nearest)
+            yield _found(one, SEAT, f"its {one.seat} stands on nothing: {_away(one)}", one.nearest, level="stop")
         elif one.bare > BARE:
-            yield _found(one, "stop", "weld on nothing", _weld(one), one.open)
+            yield _found(one, WELD_ON_NOTHING, _weld(one), one.open)
         elif far := [hang for hang in one.hangs if hang[1] > HANG]:
             sentence = f"its {one.seat} hangs {_hangs(one)}; {_stands(one)}"
-            yield _found(one, "caution", "overhang", sentence, far[0][1], limit=HANG, source=PRACTICE)
+            yield _found(one, OVERHANG, sentence, far[0][1], limit=HANG, source=PRACTICE)
         elif max(one.widest, one.open) > one.allowed:
             wide = max(one.widest, one.open)
             under = f"a gap of {wide:.1f} mm under its {one.seat} at the widest"
             sentence = f"{under}, {one.allowed:g} can be welded over"
-            yield _found(one, "caution", "fit-up", sentence, wide)
+            yield _found(one, FIT_UP, sentence, wide)
 
 
 def _away(one: SeatContact) -> str:
@@ -70,17 +71,16 @@ def _stands(one: SeatContact) -> str:
 
 def _found(
     one: SeatContact,
-    level: Level,
-    code: str,
+    rule: FindingRule,
     sentence: str,
     value: float | None,
     *,
+    level: Level | None = None,
     limit: float | None = None,
-    source: str = SOURCE,
+    source: str = SEAT_BRIDGED,
 ) -> Finding:
-    return Finding(
+    return rule.finding(
         level=level,
-        code=code,
         piece=f"{one.part} | {one.onto[0]}",
         about=(one.part, *one.onto),
         value=value,
@@ -130,13 +130,11 @@ def _judged(mount: Mount, ears: str, name: str, inside: float, sleeve: float) ->
 
 
 def _finding(mount: Mount, ears: str, level: Level, room: float, limit: float, sentence: str) -> Finding:
-    return Finding(
+    return SLEEVE.finding(
         level=level,
-        code="sleeve",
         piece=ears,
         about=(ears, f"{mount.name} sleeve"),
         value=room,
         limit=limit,
-        source=PRACTICE,
         sentence=sentence,
     )

@@ -15,6 +15,7 @@ from brackets.bay.record import Bay
 from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array
 from brackets.core.finding import Finding
+from brackets.core.rulebook.welding import WELD_NEAR
 from brackets.model import edges
 from brackets.model.piece import CustomPiece
 from brackets.model.weld import StraightEdge, Weld
@@ -64,26 +65,22 @@ def weld_findings(stood: PlacedBay, all_things: Sequence[BayBody]) -> Iterator[F
     asked = stood.bay.gap(CLASS)
     for near in found:
         if not near.bush:
-            yield Finding(
-                level="caution",
-                code="weld near",
+            yield WELD_NEAR.finding(
                 piece=f"{near.part} | {near.hurts}",
                 value=near.distance,
                 limit=asked.rest,
-                source=f"gap {CLASS}: {asked.why}",
+                source_words=asked.why,
                 sentence=f"{near.distance:.1f} mm from a weld of {near.part} to {near.hurts}, {asked.rest:g} asked:"
                 " move or shield it before welding",
                 about=(near.part, near.hurts),
             )
     for bush in dict.fromkeys(near.hurts for near in found if near.bush):
         welded = [near for near in found if near.hurts == bush]
-        yield Finding(
-            level="caution",
-            code="weld near",
+        yield WELD_NEAR.finding(
             piece=bush,
             value=welded[0].distance,
             limit=asked.rest,
-            source=f"gap {CLASS}: {asked.why}",
+            source_words=asked.why,
             sentence=f"{', '.join(f'{near.distance:.1f} mm from a weld of {near.part}' for near in welded)},"
             f" {asked.rest:g} asked: take it out before welding",
             about=(bush, *(near.part for near in welded)),

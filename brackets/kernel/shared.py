@@ -15,7 +15,8 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from brackets.core.errors import KernelFailed
-from brackets.core.finding import GEOMETRY, Finding
+from brackets.core.finding import Finding
+from brackets.core.rulebook.welding import OVERLAP
 from brackets.core.vectors import Vec
 from brackets.forming.separation import TOUCHING, apart, outside
 from brackets.kernel.measure import volume_properties
@@ -83,14 +84,11 @@ def _off(piece: Piece, p: Vec) -> float | None:
 
 def _overlaps(part: Part) -> tuple[Finding, ...]:
     return tuple(
-        Finding(
-            level="stop",
-            code="overlap",
+        OVERLAP.finding(
             piece=f"{one.a} | {one.b}",
             value=one.volume,
             limit=CONTACT_VOLUME,
             unit="mm3",
-            source=GEOMETRY,
             sentence=(
                 f"{one.a} and {one.b} stand in each other: {_figure(one.volume)} mm3 in common at"
                 f" {', '.join(f'{c + 0.0:.1f}' for c in one.at)}"

@@ -8,7 +8,9 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from brackets.core.finding import PRACTICE, Finding, stopped, verdict, worst_first
+from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.rulebook.plate import BLANK, FLAT_OVERLAP, LAYOUT, RACK, SHEET_SIZE
+from brackets.core.rulebook.welding import LOOSE_PIECE, OVERLAP, WELD_GAP
 from brackets.drawing.nest import GAP, SheetLayout, lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.sheets import sheet_cuts, sheet_drawing
@@ -31,10 +33,10 @@ USUAL = (2000.0, 1000.0)
 SAME = 0.02
 """mm within which two thicknesses are one."""
 
-OF_BLANKS = ("rack", "sheet size", "blank", "flat overlap", "layout")
+OF_BLANKS = (RACK.code, SHEET_SIZE.code, BLANK.code, FLAT_OVERLAP.code, LAYOUT.code)
 """Codes of the shop's findings that are about blanks and the plate they are cut from."""
 
-OF_PARTS = ("overlap", "weld gap", "loose piece")
+OF_PARTS = (OVERLAP.code, WELD_GAP.code, LOOSE_PIECE.code)
 """Codes of the findings that say that a part is not one: nothing of it is to be cut."""
 
 
@@ -158,11 +160,9 @@ def _area(layouts: Sequence[SheetLayout]) -> float:
 
 def _no_room(one: Wanted, shop: Shop) -> Finding:
     grain = "" if one.blank.grain is None else " and its grain along the sheet"
-    return Finding(
-        level="caution",
-        code="layout",
+    return LAYOUT.finding(
         piece=one.names[0],
-        source=f"{shop.source}; {GAP:g} mm round each blank, {PRACTICE}",
+        source_words=f"{shop.source}; {GAP:g} mm round each blank",
         sentence=f"the blank, {one.blank.length:.0f} x {one.blank.width:.0f} mm, lies on no sheet with "
         f"{GAP:g} mm round it{grain}",
     )
