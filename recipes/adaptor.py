@@ -11,7 +11,6 @@ from typing import Annotated
 from brackets import (
     NO_TOOLS,
     PLATE,
-    PRACTICE,
     UNDER,
     Checked,
     Finding,
@@ -49,6 +48,7 @@ from brackets import (
 from brackets import (
     tube_size as tube,
 )
+from brackets.core.rulebook import FindingRule, advice
 from brackets.core.vectors import add, scale, unit
 
 LEAST = 1.0
@@ -165,16 +165,21 @@ class Params(Checked):
             yield from (f"stub_length = {problem}" for problem in error.problems)
 
 
+SPACER = FindingRule(
+    code="spacer",
+    breaches=(advice(),),
+    asks="Bosses stand lower than each other by no more than the plate is thick.",
+    limit="thickness of the plate",
+)
+
+
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     yield from layout_findings(p.laid, shop)
     if p.low and max(p.low) - min(p.low) > p.t:
-        yield Finding(
-            level="advice",
-            code="spacer",
+        yield SPACER.finding(
             piece="plate",
             value=max(p.low) - min(p.low),
             limit=p.t,
-            source=PRACTICE,
             sentence="a spacer taller than the plate is thick: joggle the plate, or step that boss another way",
         )
 

@@ -37,6 +37,7 @@ from brackets import (
     through_hollow,
     yes_no,
 )
+from brackets.core.rulebook import FindingRule, advice, stop
 
 LEAST = 1.0
 WAYS = ("welded", "bolted to solid", "bolted through hollow")
@@ -105,21 +106,27 @@ class Params(Checked):
             yield from opening_rules(rectangle(self.flat_long, self.width), self.openings, least=LEAST)
 
 
+CRUSH_TUBE = FindingRule(
+    code="crush tube",
+    breaches=(stop(PRACTICE),),
+    asks="Bolts through a hollow rail have crush tubes in it.",
+)
+ACROSS_THE_RAIL = FindingRule(
+    code="across the rail",
+    breaches=(advice(),),
+    asks="Welds on a rail run along it.",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     if p.fixing == "bolted through hollow" and not p.crush_tubes:
-        yield Finding(
-            level="stop",
-            code="crush tube",
+        yield CRUSH_TUBE.finding(
             piece="base",
-            source=PRACTICE,
             sentence="bolts through a hollow rail without crush tubes: the rail collapses and the bolts go loose",
         )
     if p.fixing == "welded":
-        yield Finding(
-            level="advice",
-            code="across the rail",
+        yield ACROSS_THE_RAIL.finding(
             piece="base",
-            source=PRACTICE,
             sentence="run the welds along the rail: a weld straight across it starts a crack there",
         )
 

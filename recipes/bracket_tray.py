@@ -10,7 +10,6 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
-    PRACTICE,
     UNDER,
     WORKED_OUT,
     Checked,
@@ -39,6 +38,7 @@ from brackets import (
     setback,
     stock,
 )
+from brackets.core.rulebook import FindingRule, advice
 
 LEAST = 2.0
 LOOSE = 2.0
@@ -142,17 +142,24 @@ class Params(Checked):
         yield from opening_rules(clear, self.openings, least=LEAST)
 
 
+DRAIN = FindingRule(
+    code="drain",
+    breaches=(advice(),),
+    asks="A closed tray has a drain hole.",
+)
+STRAP = FindingRule(
+    code="strap",
+    breaches=(advice(),),
+    asks="The edges of strap slots are rounded or lined.",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     if p.drain == 0 and p.ends == 2:
-        yield Finding(
-            level="advice", code="drain", piece="tray", source=PRACTICE, sentence="a closed tray wants a drain hole"
-        )
+        yield DRAIN.finding(piece="tray", sentence="a closed tray wants a drain hole")
     if p.straps:
-        yield Finding(
-            level="advice",
-            code="strap",
+        yield STRAP.finding(
             piece="tray",
-            source=PRACTICE,
             sentence="round the edges of the strap slots, or line them: a sheared edge saws a strap through",
         )
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets import (
-    PRACTICE,
     WORKED_OUT,
     Checked,
     Finding,
@@ -24,6 +23,8 @@ from brackets import (
     row,
     yes_no,
 )
+from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.plate import THREAD
 
 OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5
 """Outside of a bung that is not typed, the shoulder beyond its spigot, and the least of shoulder and wall, mm
@@ -70,26 +71,29 @@ class Params(Checked):
             yield between("spigot_od", self.spigot_od, least, most, "a spigot and a shoulder")
 
 
+PROUD = FindingRule(
+    code="proud",
+    breaches=(advice(),),
+    asks="The spigot of a bung stands proud of the far face.",
+    limit="thickness that the bung goes through",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     needed = engagement(bolt(p.bolt), "steel")
     if p.threaded and p.grip < needed.least:
-        yield Finding(
-            level="caution",
-            code="thread",
+        yield THREAD.finding(
             piece="bung",
             value=p.grip,
             limit=needed.least,
-            source=needed.source,
+            source_words=needed.source,
             sentence=f"{p.grip:g} mm of thread for {p.bolt}, {needed.least:g} or more",
         )
     if p.kind == "turned" and p.spigot < p.seat_t:
-        yield Finding(
-            level="advice",
-            code="proud",
+        yield PROUD.finding(
             piece="bung",
             value=p.spigot,
             limit=p.seat_t,
-            source=PRACTICE,
             sentence="the spigot stops short of the far face: leave it proud, so that it can be welded there too",
         )
 

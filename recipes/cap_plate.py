@@ -8,7 +8,6 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
-    PRACTICE,
     Checked,
     Finding,
     Hole,
@@ -22,6 +21,7 @@ from brackets import (
     rectangle,
     stock,
 )
+from brackets.core.rulebook import FindingRule, advice
 
 LEAST = 0.01
 
@@ -52,13 +52,17 @@ class Params(Checked):
             yield at_most("drain", self.drain, least - 4, "2 mm of plate round it")
 
 
+BREATHING = FindingRule(
+    code="breathing",
+    breaches=(advice(),),
+    asks="A section that is closed has a hole to breathe and drain.",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     if p.drain == 0:
-        yield Finding(
-            level="advice",
-            code="breathing",
+        yield BREATHING.finding(
             piece="plate",
-            source=PRACTICE,
             sentence="a closed section wants a hole to breathe while it is welded, and to drain after",
         )
 

@@ -13,7 +13,6 @@ from typing import Annotated
 
 from brackets import (
     NO_TOOLS,
-    PRACTICE,
     TUBE,
     WALL,
     WORKED_OUT,
@@ -60,6 +59,7 @@ from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
+from brackets.core.rulebook.tubes import SOCKET
 from brackets.core.vectors import add, cross, dot, length, scale, sub, unit
 
 LEAST = 0.5
@@ -234,13 +234,10 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
     wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
     if room < wanted:
-        yield Finding(
-            level="caution",
-            code="socket",
+        yield SOCKET.finding(
             piece="arm_" + p.names[0],
             value=room,
             limit=wanted,
-            source=PRACTICE,
             sentence=f"the arms end {room:.1f} mm below the bung tops: weld and socket want {wanted:g}",
         )
     for name, boss in zip(p.names, p.bosses, strict=True):

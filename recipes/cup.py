@@ -8,7 +8,6 @@ from typing import Annotated
 
 from brackets import (
     HOLE_CLASSES,
-    PRACTICE,
     TUBE,
     WALL,
     WORKED_OUT,
@@ -31,6 +30,7 @@ from brackets import (
     stock,
     typed_limits,
 )
+from brackets.core.rulebook import FindingRule, caution
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0
@@ -87,16 +87,21 @@ class Params(Checked):
             yield f"limits = {', '.join(f'{v:g}' for v in self.limits)} mm, two, the lower one first: of the bore"
 
 
+CUP_WALL = FindingRule(
+    code="cup wall",
+    breaches=(caution(),),
+    asks="The wall left round the bush does not give when it is pressed in.",
+    limit="least wall",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     yield from cup_findings(p.od, p.bore, piece="cup")
     if p.wall_left < LEAST_WALL:
-        yield Finding(
-            level="caution",
-            code="cup wall",
+        yield CUP_WALL.finding(
             piece="cup",
             value=p.wall_left,
             limit=LEAST_WALL,
-            source=PRACTICE,
             sentence=f"{p.wall_left:.1f} mm of wall left, {LEAST_WALL:g} or more: a thin cup gives when pressed",
         )
     yield from bore_findings(p.finished, "cup")

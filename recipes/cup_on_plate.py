@@ -13,7 +13,6 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
-    PRACTICE,
     TUBE,
     WALL,
     WORKED_OUT,
@@ -42,6 +41,7 @@ from brackets import (
     stock,
 )
 from brackets import library as b
+from brackets.core.rulebook import FindingRule, caution
 from brackets.core.vectors import dot, length, square_to, sub, unit
 
 SQUARE = 0.01
@@ -168,18 +168,23 @@ class Params(CupFollows, Checked):
             yield at_most("gusset_leg", self.gusset_leg, self.gusset_room, why)
 
 
+OVERHUNG_CUP = FindingRule(
+    code="overhung cup",
+    breaches=(caution(),),
+    asks="A cup's middle lies in its plate, or gussets hold it.",
+    limit="half the thickness of the plate",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     yield from b.bore_findings(p.bore, "cup/cup")
     yield from cup_findings(p.cup_od, p.bush_od, piece="cup/cup")
     off = abs(p.cup_middle - p.plate_t / 2)
     if off > p.plate_t / 2 and p.gussets == 0:
-        yield Finding(
-            level="caution",
-            code="overhung cup",
+        yield OVERHUNG_CUP.finding(
             piece="cup/cup",
             value=off,
             limit=p.plate_t / 2,
-            source=PRACTICE,
             sentence=(
                 f"the cup's middle is {off:.1f} mm off the plate's, outside the plate, with no gusset: the plate is"
                 " bent at the seat"

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import PRACTICE, WORKED_OUT, Checked, Finding, Part, at_least, dummy_bush, follows, hole, mm, row
+from brackets import WORKED_OUT, Checked, Finding, Part, at_least, dummy_bush, follows, hole, mm, row
+from brackets.core.rulebook import FindingRule, advice
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
 """Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""
@@ -48,13 +49,17 @@ class Params(Checked):
             yield at_least("sleeve_length", self.sleeve_length, self.shell_length, "ears clamp the sleeve")
 
 
+STUCK = FindingRule(
+    code="stuck",
+    breaches=(advice(),),
+    asks="A dummy bush is turned under size, so that the cup lets it go.",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     if p.under == 0:
-        yield Finding(
-            level="advice",
-            code="stuck",
+        yield STUCK.finding(
             piece="dummy_bush",
-            source=PRACTICE,
             sentence="a cup shrinks on its pin when it is welded: turn the dummy a little under size",
         )
 

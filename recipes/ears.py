@@ -8,7 +8,6 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
-    PRACTICE,
     Checked,
     Ears,
     Finding,
@@ -30,6 +29,7 @@ from brackets import (
     with_back,
     yes_no,
 )
+from brackets.core.rulebook import FindingRule, caution
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,16 +98,21 @@ class Params(Checked):
             yield f"back_at = {self.back_at:g} mm, {least:g} or more: the bend must clear the ear"
 
 
+EAR = FindingRule(
+    code="ear",
+    breaches=(caution(),),
+    asks="Round its bolt an ear leaves no less metal than it is thick.",
+    limit="thickness of the plate",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     left = p.ear_r - hole(p.bolt, "pivot") / 2
     if left < p.t:
-        yield Finding(
-            level="caution",
-            code="ear",
+        yield EAR.finding(
             piece="ears",
             value=left,
             limit=p.t,
-            source=PRACTICE,
             sentence=f"{left:.1f} mm of ear left round the bolt, {p.t:g} or more (the plate's thickness)",
         )
 

@@ -8,7 +8,6 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
-    PRACTICE,
     WORKED_OUT,
     Checked,
     Ears,
@@ -32,6 +31,7 @@ from brackets import (
     row,
     stock,
 )
+from brackets.core.rulebook import FindingRule, advice
 from brackets.core.vectors import add, scale
 
 WIDTH, LENGTH = 60.0, 120.0
@@ -125,15 +125,20 @@ class Params(Checked):
             yield at_most("base_radius", self.base_radius, most, "under half the base's shorter side")
 
 
+OUTER_WELD = FindingRule(
+    code="outer weld",
+    breaches=(advice(),),
+    asks="Outside the ears the base has room for a fillet.",
+    limit="leg of the weld",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     if p.base_width - (p.inside + 2 * p.t) < 2 * p.leg:
-        yield Finding(
-            level="advice",
-            code="outer weld",
+        yield OUTER_WELD.finding(
             piece="base/base",
             value=(p.base_width - p.inside) / 2 - p.t,
             limit=p.leg,
-            source=PRACTICE,
             sentence="no room for a fillet outside the ears: weld inside and round the ends, or widen the base",
         )
 

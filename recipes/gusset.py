@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import PLATE, PRACTICE, Checked, Finding, Part, at_most, flat_part, gusset_outline, mm, plate, stock
+from brackets import PLATE, Checked, Finding, Part, at_most, flat_part, gusset_outline, mm, plate, stock
+from brackets.core.rulebook import FindingRule, advice
 
 STUBBY = 0.5
 
@@ -26,17 +27,21 @@ class Params(Checked):
                 yield at_most(name, value, short - 1, "shorter than the legs")
 
 
+GUSSET = FindingRule(
+    code="gusset",
+    breaches=(advice(unit=""),),
+    asks=f"A gusset's shorter leg is at least {STUBBY:g} of the longer.",
+    limit="least ratio of the legs",
+)
+
+
 def check(p: Params) -> Iterator[Finding]:
     ratio = min(p.leg_x, p.leg_y) / max(p.leg_x, p.leg_y)
     if ratio < STUBBY:
-        yield Finding(
-            level="advice",
-            code="gusset",
+        yield GUSSET.finding(
             piece="plate",
             value=ratio,
             limit=STUBBY,
-            unit="",
-            source=PRACTICE,
             sentence="one leg is less than half the other: the short leg does little",
         )
 

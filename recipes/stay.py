@@ -14,7 +14,6 @@ from typing import Annotated
 from brackets import (
     NO_TOOLS,
     PLATE,
-    PRACTICE,
     TUBE,
     WALL,
     WORKED_OUT,
@@ -62,6 +61,7 @@ from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
+from brackets.core.rulebook.plate import WASHER
 from brackets.core.vectors import add, cross, dot, length, scale, square_to, sub, unit
 
 LEAST, NEAR = 1.0, 0.05
@@ -233,13 +233,10 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     stated = dict(p.washers)
     for name, low in zip(p.names, p.face.low, strict=True):
         if name in stated and abs(stated[name] - low) > NEAR:
-            yield Finding(
-                level="caution",
-                code="washer",
+            yield WASHER.finding(
                 piece="plate",
                 value=stated[name],
                 limit=low,
-                source=PRACTICE,
                 sentence=f"washer {stated[name]:g} at {name}, the boss stands {low:g} mm lower: measure again",
             )
     yield from ear_findings(p.tube, p.cup_length)
