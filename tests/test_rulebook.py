@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from brackets import recipe
 from brackets.core.finding import PRACTICE, Finding
 from brackets.core.rulebook import FindingRule, advice, caution, library_rules, stop
 from brackets.core.rulebook.finding_rule import Breach, library_rule
 from brackets.core.rulebook.plate import DIE, EDGE, EN_HOLES, FORCE, THREAD
+from brackets.library import recipe_rules
 
 OWN = FindingRule(
     code="own", asks="It is thick.", breaches=(stop("the recipe"), caution(), advice(unit="deg"))
@@ -83,3 +87,58 @@ def test_a_code_of_the_library_cannot_be_made_again() -> None:
 def test_a_rule_without_a_part_of_its_record_is_refused(code: str, asks: str, breaches: tuple[Breach, ...]) -> None:
     with pytest.raises(ValueError, match="^rule "):
         FindingRule(code=code, asks=asks, breaches=breaches)
+
+
+RING = """
+from dataclasses import dataclass
+from typing import Annotated
+from brackets import PRACTICE, Checked, Finding, Part, mm
+from brackets.library import cup
+from brackets.core.rulebook import FindingRule, caution
+from brackets.core.rulebook.plate import EDGE
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    t: Annotated[float, mm(1, 9, "thickness")] = 5.0
+THIN = FindingRule(code="thin", breaches=(caution(),), asks="It is thick.", limit="what a lathe leaves")
+def check(p):
+    yield THIN.finding(piece="ring", sentence="thin", value=p.t, limit=6.0)
+    yield Finding(level="advice", code="by hand", piece="ring", sentence="thin", source=PRACTICE)
+    yield EDGE.finding(piece="ring", sentence="near")
+def build(p):
+    return cup(od=50.0 + p.t, bore=50.0, length=40.0)
+"""
+
+
+def ring(tmp_path: Path, name: str) -> str:
+    path = tmp_path / name
+    path.write_text(RING, "utf-8")
+    return str(path)
+
+
+def test_a_recipe_of_ones_own_has_rules_of_its_own_and_may_do_without(tmp_path: Path) -> None:
+    opened = recipe(ring(tmp_path, "ring.py"))
+    found = opened.check(opened.Params())
+    assert [(f.level, f.code) for f in found] == [("caution", "thin"), ("advice", "by hand"), ("stop", "edge")]
+    assert [rule.code for rule in recipe_rules.rules_of(opened)] == ["thin"]
+
+
+def test_all_rules_are_those_of_the_library_and_of_each_shipped_recipe() -> None:
+    codes = [rule.code for rule in recipe_rules.all_rules()]
+    assert len(codes) == len(set(codes)) == 86
+    assert {"edge", "foul", "weld leg", "gusset", "drain", "strap"} <= set(codes)
+    assert codes[: len(library_rules())] == [rule.code for rule in library_rules()]
+
+
+def test_two_recipes_with_one_code_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    both = (ring(tmp_path, "one.py"), ring(tmp_path, "two.py"))
+    monkeypatch.setattr(recipe_rules, "recipes", lambda: both)
+    with pytest.raises(ValueError, match=r"code = 'thin' of .*two\.py, another: It is thick\."):
+        recipe_rules.all_rules()
+
+
+def test_what_a_rule_asks_is_one_sentence() -> None:
+    for rule in recipe_rules.all_rules():
+        assert rule.asks[0].isupper(), rule.code
+        assert rule.asks.endswith("."), rule.code
+        assert "\n" not in rule.asks, rule.code
+        assert rule.limit == rule.limit.strip(". "), rule.code

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from itertools import product
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 import test_rules_bay
@@ -17,8 +18,9 @@ import test_rules_recipes
 import test_rules_shop
 import test_rules_tubes
 
-from brackets.core.rulebook import FindingRule
+from brackets.core.rulebook import FindingRule, advice, caution, stop
 from brackets.library.recipe import recipe
+from brackets.library.recipe_rules import all_rules
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -32,14 +34,7 @@ ROWS = [
 ]
 
 RULEBOOK = "brackets/core/rulebook/"
-
-SPELLED: dict[tuple[str, str], tuple[str, ...]] = {
-    ("brackets/bay/bolt_rules.py", "level"): ("stop", "caution", "advice"),
-    ("brackets/bay/checks.py", "pair.state"): ("foul", "inside", "touch"),
-    ("brackets/bay/seat_rules.py", "level"): ("stop", "caution"),
-    ("brackets/rules/bends.py", "level"): ("caution", "advice"),
-}
-"""(module, expression) of a code or level that is not written out where the finding is made: what it can be."""
+PACKAGE = "brackets.core.rulebook"
 
 ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/owners.py", "accept"): "test_outputs.py",
@@ -57,71 +52,6 @@ ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/rules/welds.py", "weld metal"): "test_rules_welds.py",
 }
 """(module, code) of rules whose cases stand in another test file, which must name the code."""
-
-
-def made(source: str, module: str) -> Iterator[tuple[str, str]]:
-    """(code, level) of every finding a module's source makes."""
-    tree = _spelled(ast.parse(source))
-    makers = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and _called(node) == "Finding":
-            given = {word.arg: word.value for word in node.keywords}
-            maker = next((m for m in makers if node in ast.walk(m)), None)
-            for code, level in _passed(tree, maker, given["code"], given["level"]):
-                yield from _both(module, code, level)
-
-
-def _spelled(tree: ast.Module) -> ast.Module:
-    """With the words in place of the names that a module gives to words."""
-    named = {
-        node.targets[0].id: node.value
-        for node in tree.body
-        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
-        and isinstance(node.value, ast.Constant)
-    }  # fmt: skip
-
-    class Spell(ast.NodeTransformer):
-        def visit_Name(self, node: ast.Name) -> ast.expr:  # noqa: N802
-            return named.get(node.id, node) if isinstance(node.ctx, ast.Load) else node
-
-    return Spell().visit(tree)
-
-
-def _called(call: ast.Call) -> str:
-    return ast.unparse(call.func).split(".")[-1]
-
-
-def _passed(
-    tree: ast.Module, maker: ast.FunctionDef | None, code: ast.expr, level: ast.expr
-) -> Iterator[tuple[ast.expr, ast.expr]]:
-    """What a function that makes a finding is given for its code and level wherever it is called."""
-    names = [] if maker is None else [one.arg for one in (*maker.args.args, *maker.args.kwonlyargs)]
-    if maker is None or not {ast.unparse(code), ast.unparse(level)} & set(names):
-        yield code, level
-        return
-    for call in ast.walk(tree):
-        if isinstance(call, ast.Call) and _called(call) == maker.name:
-            given = dict(zip(names, call.args, strict=False))
-            given |= {str(word.arg): word.value for word in call.keywords}
-            yield given.get(ast.unparse(code), code), given.get(ast.unparse(level), level)
-
-
-def _both(module: str, code: ast.expr, level: ast.expr) -> Iterator[tuple[str, str]]:
-    if isinstance(code, ast.IfExp) and isinstance(level, ast.IfExp) and ast.dump(code.test) == ast.dump(level.test):
-        yield from _both(module, code.body, level.body)
-        yield from _both(module, code.orelse, level.orelse)
-    else:
-        yield from product(_words(module, code), _words(module, level))
-
-
-def _words(module: str, of: ast.expr) -> list[str]:
-    if isinstance(of, ast.Constant):
-        return [str(of.value)]
-    if isinstance(of, ast.IfExp):
-        return [*_words(module, of.body), *_words(module, of.orelse)]
-    said = ast.unparse(of)
-    assert (module, said) in SPELLED, f"{module}: say under SPELLED what {said} can be"
-    return list(SPELLED[module, said])
 
 
 def found_by(source: str, module: str, rules: Mapping[str, FindingRule]) -> Iterator[tuple[str, str]]:
@@ -155,31 +85,37 @@ def rules_in(module: str) -> dict[str, FindingRule]:
     """The rules that a file of the library or of `recipes` knows, by the names it has for them."""
     dotted = module.removesuffix(".py").replace("/", ".")
     ours = dotted.startswith("brackets.")
-    known = importlib.import_module(dotted) if ours else recipe(Path(module).stem).module
-    return {name: value for name, value in vars(known).items() if isinstance(value, FindingRule)}
+    known = vars(importlib.import_module(dotted) if ours else recipe(Path(module).stem).module)
+    whole = [name for name, value in known.items() if getattr(value, "__name__", "").startswith(PACKAGE)]
+    assert [name for name in whole if isinstance(known[name], ModuleType)] == [], f"{module}: take rules by name"
+    inside = {
+        alias.asname or alias.name: getattr(importlib.import_module(node.module), alias.name)
+        for node in ast.walk(ast.parse(sources()[module]))
+        if isinstance(node, ast.ImportFrom) and node.module is not None and node.module.startswith(PACKAGE)
+        for alias in node.names
+    }
+    return {name: value for name, value in {**inside, **known}.items() if isinstance(value, FindingRule)}
+
+
+@cache
+def sources() -> dict[str, str]:
+    """Every file of the library and of the shipped recipes."""
+    return {
+        path.relative_to(ROOT).as_posix(): path.read_text("utf-8")
+        for folder in ("brackets", "recipes")
+        for path in (ROOT / folder).rglob("*.py")
+    }
 
 
 @cache
 def every() -> frozenset[tuple[str, str, str]]:
     """(module, code, level) of all sources."""
-    sources = {
-        path.relative_to(ROOT).as_posix(): path.read_text("utf-8")
-        for folder in ("brackets", "recipes")
-        for path in (ROOT / folder).rglob("*.py")
-    }
-    by_hand = {
+    return frozenset(
         (module, code, level)
-        for module, source in sources.items()
-        if "Finding(" in source and not module.startswith(RULEBOOK)
-        for code, level in made(source, module)
-    }
-    by_rule = {
-        (module, code, level)
-        for module, source in sources.items()
+        for module, source in sources().items()
         if ("finding(" in source or "rulebook" in source) and not module.startswith(RULEBOOK)
         for code, level in found_by(source, module, rules_in(module))
-    }
-    return frozenset(by_hand | by_rule)
+    )
 
 
 @pytest.mark.checkout
@@ -201,11 +137,35 @@ def test_a_case_that_stands_elsewhere_does(rule: tuple[str, str], file: str) -> 
     assert f'"{rule[1]}"' in (ROOT / "tests" / file).read_text("utf-8")
 
 
+@pytest.mark.checkout
+def test_every_breach_of_every_rule_is_found_somewhere() -> None:
+    breaches = {(rule.code, breach.level) for rule in all_rules() for breach in rule.breaches}
+    assert breaches == {one[1:] for one in every()}
+
+
+@pytest.mark.checkout
+def test_no_finding_of_ours_is_made_but_by_its_rule() -> None:
+    by_hand = [module for module, source in sources().items() if calls_finding(source)]
+    assert by_hand == [f"{RULEBOOK}finding_rule.py"]
+
+
+def calls_finding(source: str) -> bool:
+    """Whether a source makes a finding without a rule."""
+    calls = (node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call))
+    return any(ast.unparse(call.func).split(".")[-1] == "Finding" for call in calls)
+
+
+def test_a_finding_without_a_rule_would_be_found() -> None:
+    assert calls_finding('def f():\n    return core.Finding(level="stop", code="new")')
+    assert not calls_finding('def f() -> Finding:\n    return EDGE.finding(piece="p")')
+
+
 def test_a_finding_without_a_row_would_be_found() -> None:
-    source = 'Finding(level="stop" if a else "caution", code="new" if a else "old", piece="p")\n'
-    source += 'f.Finding(level="advice" if a else "caution", code="third" if b else "fourth")'
-    source += '\ndef make(level, code): return Finding(level=level, code=code)\nmake("stop", code="fifth")'
-    assert set(made(source, "m")) == {
-        ("new", "stop"), ("old", "caution"), *product(("third", "fourth"), ("advice", "caution")),
-        ("fifth", "stop"),
+    breaches = (stop("x"), caution(), advice())
+    rules = {name: FindingRule(code=name.lower(), asks="It is.", breaches=breaches) for name in "ABCDE"}
+    source = 'A.finding(level="stop" if a else "caution", piece="p")\n'
+    source += 'yield B.finding(level="advice", piece=E.code)\nsaid(C)\nD.finding(level=worst)\nE = 1'
+    every_level = ("stop", "caution", "advice")
+    assert set(found_by(source, "m", rules)) == {
+        ("a", "stop"), ("a", "caution"), ("b", "advice"), *product("cd", every_level),
     }  # fmt: skip

@@ -97,7 +97,7 @@ BOLT_LENGTH = library_rule(
     caution("{table}"),
     advice("{table}"),
     asks="A bolt is long enough for its nut or thread and no longer than shank, thread and hole take.",
-    limit="two threads out of the nut; none of the shank in it; depth of the thread less a pitch",
+    limit="threads that must stand out of the nut; no shank in it; depth of the thread less a pitch",
 )
 SHEAR = "EN 1993-1-8:2005 table 3.4: thread in a shear plane takes less"
 THREAD_IN_EAR = library_rule(

@@ -24,7 +24,7 @@ WELD_LENGTH = library_rule(
     "weld length",
     advice("EN 1993-1-8:2005 4.5.1(2)"),
     asks="A fillet is long enough to be counted on.",
-    limit="30 mm or six throats, whichever is more",
+    limit="least length of the clause, or its least number of throats",
 )
 WELD_METAL = library_rule(
     "weld metal",
