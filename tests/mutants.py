@@ -31,6 +31,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TESTS: tuple[tuple[str, str], ...] = (
     ("core/tables/fits.py", "cup_bore"),
+    ("core/rulebook/", "rulebook rules_table"),
     ("core/tables/engagement.py", "rules_welds bolt_lengths"),
     ("core/tables/", "tables_bolts tables bolt_lengths"),
     ("model/bend_allowance.py", "fold_allowance fold_tree"),
