@@ -12,7 +12,7 @@ import pytest
 from json_schema import problems
 
 from brackets.app.cli.app import main
-from brackets.app.handbook.files import KINDS
+from brackets.app.gallery.files import KINDS
 from brackets.bay.keys import BAY_KEYS
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Param

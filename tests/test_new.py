@@ -11,8 +11,8 @@ import pytest
 from json_schema import problems
 
 from brackets.app.cli.app import main
-from brackets.app.handbook.files import KINDS
-from brackets.app.handbook.starts import STARTS, start
+from brackets.app.gallery.files import KINDS
+from brackets.app.gallery.starts import STARTS, start
 
 
 @pytest.fixture

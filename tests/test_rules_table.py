@@ -38,6 +38,7 @@ PACKAGE = "brackets.core.rulebook"
 
 ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/owners.py", "accept"): "test_outputs.py",
+    ("brackets/bay/part_links.py", "link"): "test_links.py",
     ("brackets/bay/scan_rules.py", "inside not known"): "test_bay_scans.py",
     ("brackets/bay/scan_rules.py", "scan file"): "test_bay_scans.py",
     ("brackets/bay/scan_rules.py", "scan"): "test_bay_scan.py",

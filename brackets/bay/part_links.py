@@ -9,6 +9,7 @@ from brackets.bay.mount_frames import half, place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
+from brackets.core.rulebook.bay import LINK
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.links import LINKS, Link, centre_of, find, fits, link_of, seat_of
 from brackets.core.tables.bolt_rows import bolt
@@ -19,8 +20,6 @@ from brackets.model.part import Part
 
 LEVEL = 1.0
 """Degrees by which the normals of one part's bosses may differ."""
-
-SOURCE = "a bay fills a value by the link in its rule"
 
 Given = dict[str, dict[str, object]]
 """Of each link what gives it, a mount or the bosses, and its value: mm, degrees, words."""
@@ -157,4 +156,4 @@ def _links(given: Given) -> Iterator[Link]:
 
 
 def _caution(name: str, sentence: str) -> Finding:
-    return Finding(level="caution", code="link", piece=name, source=SOURCE, sentence=sentence)
+    return LINK.finding(piece=name, sentence=sentence)

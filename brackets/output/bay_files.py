@@ -34,7 +34,14 @@ def write(
             say(f"{part.name}: writing solids and what it is cut by")
             files += formats.write("part", part.part, at, stem)
             shop = fit.bay.shop
-            title = cut_files.title(part.name, part.params, shop, worked_out=part.worked_out, hand=part.hand)
+            title = cut_files.title(
+                part.name,
+                part.params,
+                shop,
+                worked_out=part.worked_out,
+                unfilled=part.unfilled,
+                hand=part.hand,
+            )
             said = of_part(fit.bay, part.part, part.name, fit.findings)
             cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=sheet_cautions(fit.bay, part))
             files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)

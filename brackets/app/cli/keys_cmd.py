@@ -29,7 +29,7 @@ def keys(
     from dataclasses import asdict
 
     from brackets.app.cli.screen import table
-    from brackets.app.handbook.files import kind_of_file
+    from brackets.app.gallery.files import kind_of_file
     from brackets.core.errors import OutOfRange
     from brackets.core.schema.file_keys import KEY_HEAD
     from brackets.core.tables.lookup import allowed

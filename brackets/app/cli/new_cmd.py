@@ -18,7 +18,7 @@ def new(
 
     All in it is invented and says so: put your own figures in its place.
     """
-    from brackets.app.handbook.starts import write_start
+    from brackets.app.gallery.starts import write_start
 
     command = write_start(kind, file)
     print(f"{file}: a {kind} to start from, ALL INVENTED; run it: {command}")

@@ -26,13 +26,13 @@ def recipes(
 ) -> int:
     """What recipes there are; what one asks for.
 
-    With RECIPE: its values with default, limits and meaning. With --html the handbook: a picture
+    With RECIPE: its values with default, limits and meaning. With --html the gallery: a picture
     of each recipe, its values and a command, and every key of bay, shop and readings; offline.
     """
     import json
 
     if html is not None:
-        return _handbook(html, alone=name is None and not as_json and not tried)
+        return _gallery(html, alone=name is None and not as_json and not tried)
 
     from brackets.app.cli.rules_view import rules_json, rules_text
     from brackets.app.cli.screen import table
@@ -52,13 +52,13 @@ def recipes(
     return FINE
 
 
-def _handbook(file: Path, *, alone: bool) -> int:
+def _gallery(file: Path, *, alone: bool) -> int:
     from brackets.core.errors import OutOfRange
 
     if not alone:
         raise OutOfRange("--html = given with RECIPE, --json or --limits, must stand alone: the page has them all")
     from brackets.app.cli.screen import progress
-    from brackets.app.handbook.page import page
+    from brackets.app.gallery.page import page
     from brackets.library.recipe import recipes as shipped
     from brackets.output.folder import replacing
 

@@ -9,6 +9,11 @@ from brackets.core.rulebook.tubes import SEAT_BRIDGED
 TYPED = "the bay file"
 """The source of what the user's own bay file says."""
 
+LINK = library_rule(
+    "link",
+    caution("the recipe"),
+    asks="A bay fills a recipe's values by the links in their rules, and two mounts give one link alike.",
+)
 FOUL = library_rule(
     "foul",
     stop("{gap}"),

@@ -1,6 +1,6 @@
 """The keys of a TOML file as data: its tables, the rule of each key, and an example of each.
 
-One `FileKeys` describes a kind of file; the list of keys, the JSON schema and the handbook are made from it, and
+One `FileKeys` describes a kind of file; the list of keys, the JSON schema and the gallery are made from it, and
 its reader takes its tables and rules from the same rows.
 """
 

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.app import main
-from brackets.app.handbook import page as handbook
-from brackets.app.handbook.files import KINDS
+from brackets.app.gallery import page as gallery
+from brackets.app.gallery.files import KINDS
 from brackets.library.recipe import recipe, recipes
 from brackets.output import folder
 
@@ -28,10 +28,10 @@ BLANK = base64.b64decode(
 @pytest.fixture(scope="module")
 def text(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The page as the command writes it; the pictures of most recipes are one pixel."""
-    file = tmp_path_factory.mktemp("handbook") / "page.html"
-    drawn = handbook.picture
+    file = tmp_path_factory.mktemp("gallery") / "page.html"
+    drawn = gallery.picture
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(handbook, "picture", lambda name: drawn(name) if name in DRAWN else BLANK)
+        patch.setattr(gallery, "picture", lambda name: drawn(name) if name in DRAWN else BLANK)
         assert main(["recipes", "--html", str(file)]) == 0
     return file.read_text("utf-8")
 
@@ -109,9 +109,9 @@ def test_every_key_of_every_file_is_there(read: Page) -> None:
 
 def test_what_a_recipe_says_is_shown_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
     said = ("--t<i>", '"', "a < b & c", "</table>")
-    monkeypatch.setattr(handbook, "picture", lambda name: BLANK)
-    monkeypatch.setattr(handbook, "value_rows", lambda opened: [said])
-    read = Page(handbook.page(("gusset",), print))
+    monkeypatch.setattr(gallery, "picture", lambda name: BLANK)
+    monkeypatch.setattr(gallery, "value_rows", lambda opened: [said])
+    read = Page(gallery.page(("gusset",), print))
     assert list(said) in read.rows
     assert read.open == read.unclosed == []
 
@@ -122,7 +122,7 @@ def test_the_command_of_a_recipe_is_understood(name: str, capsys: pytest.Capture
     from brackets.app.cli.make_cmd import read_values
     from brackets.app.cli.options import split
 
-    _, verb, typed, *values = shlex.split(handbook.command(recipe(name)))
+    _, verb, typed, *values = shlex.split(gallery.command(recipe(name)))
     assert (verb, typed) == ("make", name)
     params = read_values(recipe(name), split(values), "mm")
     assert params == recipe(name).Params()
@@ -136,7 +136,7 @@ def test_it_is_written_whole_or_not_at_all(
     def full(name: str) -> bytes:
         raise OSError(folder.NO_ROOM[0], "No space left on device")
 
-    monkeypatch.setattr(handbook, "picture", full)
+    monkeypatch.setattr(gallery, "picture", full)
     assert main(["recipes", "--html", str(tmp_path / "page.html")]) == 1
     assert "the disk is full" in capsys.readouterr().err
     assert [(each.name, each.read_text("utf-8")) for each in tmp_path.iterdir()] == [("page.html", "mine")]

@@ -24,7 +24,7 @@ def start(kind: str) -> str:
     """The text of a start. Raises OutOfRange where there is none of this kind."""
     if kind not in STARTS:
         raise OutOfRange(f"kind = {shown(kind)}, {allowed(kind, tuple(STARTS))}: what to start")
-    return resources.files("brackets.app.handbook").joinpath("starts", f"{kind}.txt").read_text("utf-8")
+    return resources.files("brackets.app.gallery").joinpath("starts", f"{kind}.txt").read_text("utf-8")
 
 
 def write_start(kind: str, file: Path) -> str:

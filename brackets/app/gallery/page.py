@@ -1,4 +1,4 @@
-"""The handbook as one page that needs no network: recipes with picture, values, a command; then the keys of files.
+"""The gallery as one page that needs no network: recipes with picture, values, a command; then the keys of files.
 
 It has no script, and its policy lets it fetch nothing.
 """
@@ -14,8 +14,8 @@ from tempfile import TemporaryDirectory
 
 from brackets import __version__
 from brackets.app.cli.rules_view import HEAD, value_rows
-from brackets.app.handbook.files import KINDS
-from brackets.app.handbook.starts import STARTS
+from brackets.app.gallery.files import KINDS
+from brackets.app.gallery.starts import STARTS
 from brackets.app.preview.build import source
 from brackets.app.preview.offline import policy_hash
 from brackets.app.preview.payload import pack
@@ -36,7 +36,7 @@ def page(names: Sequence[str], say: Callable[[str], None]) -> str:
 
     Raises OutOfRange or BadRecipe where a recipe cannot be made of its defaults.
     """
-    style = resources.files("brackets.app.handbook").joinpath("page.css").read_text("utf-8")
+    style = resources.files("brackets.app.gallery").joinpath("page.css").read_text("utf-8")
     policy = f"default-src 'none'; img-src data:; style-src {policy_hash(style)}; base-uri 'none'"
     found = []
     for name in names:
