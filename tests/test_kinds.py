@@ -18,7 +18,7 @@ from brackets.forming.shop import NO_TOOLS
 from brackets.geometry.shapes import circle
 from brackets.model.edges import FITS
 from brackets.model.holes import Hole, HoleKind, Opening, Slot
-from brackets.model.kinds import KINDS, AnyPiece
+from brackets.model.kinds import KINDS, AnyPiece, word_of
 from brackets.model.mass_of_folded import called
 from brackets.model.part import Part
 from brackets.model.piece import Piece
@@ -94,3 +94,11 @@ def test_the_lists_of_kinds_are_those_of_the_unions() -> None:
     assert set(KINDS) == set(get_args(AnyPiece))
     assert set(FITS) == set(get_args(Edge))
     assert {Hole, Slot} < set(get_args(Opening))
+
+
+def test_files_call_the_kinds_as_they_did_before_a_class_was_renamed() -> None:
+    words = {kind.__name__: word_of(object.__new__(kind)) for kind in KINDS}
+    assert words == {
+        "Plate": "plate", "Folded": "folded", "Tube": "tube", "BentTube": "benttube", "Turned": "turned",
+        "CustomPiece": "odd",
+    }  # fmt: skip

@@ -38,3 +38,8 @@ def kind_of(piece: Piece) -> str:
     """What its kind is called. Raises OutOfRange where it is none."""
     known(piece)
     return next(name for kind, name in KINDS.items() if isinstance(piece, kind))
+
+
+def word_of(piece: Piece) -> str:
+    """The kind in JSON and on screen: plate, folded, tube, benttube, turned, or odd for a custom piece."""
+    return "odd" if isinstance(piece, CustomPiece) else type(piece).__name__.lower()
