@@ -8,16 +8,16 @@ Recipes:
 
 Values of a recipe: their rules, and the record that holds them:
     at_least, at_most, between, by_name, changed, Checked, choice, count, deg, direction, fields, follows,
-    from_mapping, from_texts, lengths, mm, number, numbers, od_wall, PLATE, point, points, row, stated, stock,
-    text, texts, TUBE, tube_size, values, WALL, WORKED_OUT, yes_no.
+    from_mapping, from_texts, kg, lengths, LINKS, masses, mm, newton, number, numbers, od_wall, PLATE, point,
+    points, row, sizes, stated, stock, text, texts, TUBE, tube_size, values, WALL, WORKED_OUT, yes_no.
 
 Units and tables:
     angle, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, Material, material, materials, nearest_plates,
     nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
 
 Errors and findings:
-    BadFile, BadRecipe, Finding, general_findings, GEOMETRY, KernelFailed, layout_findings, OutOfRange,
-    part_findings, PRACTICE, shop_findings, stopped, worst_first.
+    all_rules, BadFile, BadRecipe, Finding, FindingRule, general_findings, GEOMETRY, KernelFailed,
+    layout_findings, OutOfRange, part_findings, PRACTICE, rules_of, shop_findings, stopped, worst_first.
 
 Parts and what they are made of:
     Along, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle, circle,
@@ -86,6 +86,7 @@ if TYPE_CHECKING:
     from brackets.core.finding import worst_first as worst_first
     from brackets.core.place import HERE as HERE
     from brackets.core.place import Place as Place
+    from brackets.core.rulebook.finding_rule import FindingRule as FindingRule
     from brackets.core.schema.checked import WORKED_OUT as WORKED_OUT
     from brackets.core.schema.checked import Checked as Checked
     from brackets.core.schema.checked import at_least as at_least
@@ -98,18 +99,23 @@ if TYPE_CHECKING:
     from brackets.core.schema.kinds import count as count
     from brackets.core.schema.kinds import deg as deg
     from brackets.core.schema.kinds import direction as direction
+    from brackets.core.schema.kinds import kg as kg
     from brackets.core.schema.kinds import lengths as lengths
+    from brackets.core.schema.kinds import masses as masses
     from brackets.core.schema.kinds import mm as mm
+    from brackets.core.schema.kinds import newton as newton
     from brackets.core.schema.kinds import number as number
     from brackets.core.schema.kinds import numbers as numbers
     from brackets.core.schema.kinds import point as point
     from brackets.core.schema.kinds import points as points
     from brackets.core.schema.kinds import row as row
+    from brackets.core.schema.kinds import sizes as sizes
     from brackets.core.schema.kinds import stock as stock
     from brackets.core.schema.kinds import text as text
     from brackets.core.schema.kinds import texts as texts
     from brackets.core.schema.kinds import tube as tube_size
     from brackets.core.schema.kinds import yes_no as yes_no
+    from brackets.core.schema.links import LINKS as LINKS
     from brackets.core.schema.reading import changed as changed
     from brackets.core.schema.reading import from_mapping as from_mapping
     from brackets.core.schema.reading import from_texts as from_texts
@@ -230,6 +236,8 @@ if TYPE_CHECKING:
     from brackets.library.recipe import about as about
     from brackets.library.recipe import recipe as recipe
     from brackets.library.recipe import recipes as recipes
+    from brackets.library.recipe_rules import all_rules as all_rules
+    from brackets.library.recipe_rules import rules_of as rules_of
     from brackets.library.rounds import bore_findings as bore_findings
     from brackets.library.rounds import bung as bung
     from brackets.library.rounds import bush_bore as bush_bore
@@ -317,11 +325,13 @@ _NAMES = {
     "core.errors": "BadFile BadRecipe KernelFailed OutOfRange",
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
     "core.place": "HERE Place",
+    "core.rulebook.finding_rule": "FindingRule",
     "core.schema.checked": "Checked WORKED_OUT at_least at_most between fields follows",
     "core.schema.kinds": (
-        "by_name choice count deg direction lengths mm number numbers point points row stock text "
-        "texts tube=tube_size yes_no"
+        "by_name choice count deg direction kg lengths masses mm newton number numbers point "
+        "points row sizes stock text texts tube=tube_size yes_no"
     ),
+    "core.schema.links": "LINKS",
     "core.schema.reading": "changed from_mapping from_texts stated values",
     "core.schema.rows": "od_wall",
     "core.schema.sizes": "PLATE TUBE WALL",
@@ -370,6 +380,7 @@ _NAMES = {
         "seat_level seat_welds seated_outline through_hollow"
     ),
     "library.recipe": "Recipe about recipe recipes",
+    "library.recipe_rules": "all_rules rules_of",
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope_curve": "end_curve",
@@ -429,6 +440,7 @@ __all__ = [
     "Ears",
     "Face",
     "Finding",
+    "FindingRule",
     "Fit",
     "Fixing",
     "Flange",
@@ -442,6 +454,7 @@ __all__ = [
     "HoleErrors",
     "Joggle",
     "KernelFailed",
+    "LINKS",
     "Layout",
     "Limits",
     "Lips",
@@ -490,6 +503,7 @@ __all__ = [
     "Weld",
     "Window",
     "about",
+    "all_rules",
     "angle",
     "assembled",
     "at_least",
@@ -561,6 +575,7 @@ __all__ = [
     "joggled",
     "join",
     "k_of_allowance",
+    "kg",
     "landing_problems",
     "lay_out",
     "layout_findings",
@@ -570,6 +585,7 @@ __all__ = [
     "lip",
     "load_shop",
     "made",
+    "masses",
     "material",
     "materials",
     "mesh",
@@ -578,6 +594,7 @@ __all__ = [
     "nearest_plates",
     "nearest_tubes",
     "nest",
+    "newton",
     "number",
     "numbers",
     "nut",
@@ -609,12 +626,14 @@ __all__ = [
     "round_holes",
     "round_hull",
     "row",
+    "rules_of",
     "seat_level",
     "seat_welds",
     "seated_outline",
     "setback",
     "shape",
     "shop_findings",
+    "sizes",
     "slot",
     "socket_findings",
     "solve",
