@@ -69,16 +69,12 @@ ROUNDING = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class Params(BungFollows, CupFollows, Checked):
-    bush_left: Annotated[Vec, point(3, "centre of the left bush", takes="centre of bush_left")] = (
-        330.0,
-        275.0,
-        352.0,
-    )
-    bush_right: Annotated[Vec, point(3, "centre of the right bush", takes="centre of bush_right")] = (
-        330.0,
-        -272.0,
-        352.0,
-    )
+    bush_left: Annotated[
+        Vec, point(3, "centre of the left bush", takes="centre of bush_left")
+    ] = (330.0, 275.0, 352.0)  # fmt: skip
+    bush_right: Annotated[
+        Vec, point(3, "centre of the right bush", takes="centre of bush_right")
+    ] = (330.0, -272.0, 352.0)  # fmt: skip
     bush_axis: Annotated[Vec, direction("direction of both bushes' axis", takes="bush axis")] = (1.0, 0.0, 0.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore", takes="bush od")] = 50.0
     bosses: Annotated[
@@ -90,11 +86,9 @@ class Params(BungFollows, CupFollows, Checked):
         (263.0, -48.0, 289.0),
     )
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
-    normal: Annotated[Vec, direction("direction out of the casting, along the bungs", takes="boss normal")] = (
-        0.0,
-        0.0,
-        1.0,
-    )
+    normal: Annotated[
+        Vec, direction("direction out of the casting, along the bungs", takes="boss normal")
+    ] = (0.0, 0.0, 1.0)  # fmt: skip
     bolt: Annotated[str, row("bolt", "bolts through the bungs", takes="boss bolt")] = "M10"
     tube: Annotated[str, tube("base tube, cup to cup", od=(15, 90), wall=(1.5, 8)), follows("base_for_arm")] = (
         WORKED_OUT
