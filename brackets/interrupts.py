@@ -47,8 +47,12 @@ def heed() -> None:
 def finished() -> None:
     """Ctrl-C no longer matters, nor a signal that was held: only the interpreter is still to end.
 
-    The alarm is called off: as it ends the interpreter lets go of our handler, and an alarm then kills it.
+    The alarm is called off: as it ends the interpreter lets go of our handler, and an alarm then kills it. The
+    interpreter remembers a KeyboardInterrupt that left a text it executed, as the standard library's dataclasses do
+    while a module loads, and ends by SIGINT whatever the signal was (CPython 3.11, seen with `python -m`): one more
+    text, executed without harm, makes it forget.
     """
+    exec("")
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(signal, "SIGALRM"):
         signal.signal(signal.SIGALRM, signal.SIG_IGN)

@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+import brackets
+
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="sends POSIX signals")
 
 SLOW = """
@@ -151,6 +153,19 @@ COMMANDS = {
     "html": ["view", "gusset", "--html", "out/gusset/page.html"],
     "png": ["view", "gusset", "--png", "out/gusset/picture.png", "--pixels", "200x150"],
 }
+
+def test_the_status_stays_ours_after_a_signal_while_the_library_executes_a_text(tmp_path: Path) -> None:
+    """SIGTERM at 0.04 s, in a dataclass that was being made, ended the command as if it had been SIGINT."""
+    (tmp_path / "ends.py").write_text(
+        "import sys\nimport brackets.interrupts as interrupts\n"
+        "try:\n    exec('raise KeyboardInterrupt')\nexcept KeyboardInterrupt:\n    interrupts.finished()\n"
+        "sys.exit(143)\n"
+    )
+    root = str(Path(brackets.__file__).parents[1])
+    paths = os.pathsep.join([str(tmp_path), root])
+    done = subprocess.run([sys.executable, "-m", "ends"], env={**os.environ, "PYTHONPATH": paths}, check=False)
+    assert done.returncode == 143
+
 
 @pytest.mark.fuzz
 @pytest.mark.parametrize("verb", COMMANDS)
