@@ -115,7 +115,7 @@ class Params(CupFollows, Checked):
     def gusset_rise(self) -> float:
         return self.cup_middle + self.cup_length / 2 - self.plate_t - 2.0
 
-    @property
+    @cached_property
     def gusset_room(self) -> float:
         return b.gusset_room(
             self.outline, self.openings, self.gussets, spread=SPREAD, cup_od=self.cup_od, t=self.gusset_t
