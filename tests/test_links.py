@@ -14,7 +14,7 @@ from brackets.bay.file import read
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe
-from brackets.core.schema import direction, mm, point, row
+from brackets.core.schema.kinds import direction, mm, point, row
 from brackets.core.schema.links import LINKS, find, fits, link_problems
 from brackets.core.schema.reading import values
 from brackets.library.recipe import recipes, shipped

@@ -293,7 +293,8 @@ def test_the_text_of_a_length_reads_back_exactly(size: float) -> None:
 
 def test_canonical_text_is_the_same_in_another_process() -> None:
     script = (
-        "from dataclasses import dataclass\nfrom typing import Annotated\nfrom brackets.core.schema import *\n"
+        "from dataclasses import dataclass\nfrom typing import Annotated\n"
+        "from brackets import Checked, by_name, mm\nfrom brackets.core.schema.reading import canonical\n"
         "@dataclass(frozen=True, kw_only=True)\nclass P(Checked):\n"
         "    b: Annotated[float, mm(0, 9, 'b')] = 0.1\n    a: Annotated[tuple, by_name(0, 9, 'a')] = ()\n"
         "print(canonical(P(b=-0.0, a={'z': 1, 'é': 2})))"
