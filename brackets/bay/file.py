@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
-from brackets.bay.keys import BAY_KEYS, FORMAT, UNITS
+from brackets.bay.keys import BAY_KEYS, FORMAT
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import (
     Accept,
@@ -32,6 +32,7 @@ from brackets.bay.schema import (
 )
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.bush_rows import Bush, read_bush
 from brackets.core.tables.lookup import nearest

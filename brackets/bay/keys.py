@@ -28,13 +28,12 @@ from brackets.bay.schema import (
     WayRow,
 )
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import FileKeys, TableKeys
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
 from brackets.core.tables.bush_rows import BUSH_KINDS
 from brackets.core.text_files import LONGEST_NAME
 
 FORMAT = 1
-UNITS = ("mm", "in")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,6 +15,7 @@ from typing import TypeVar
 
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Checked
+from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.lookup import allowed
 from brackets.core.tables.material_rows import material
@@ -24,7 +25,6 @@ from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick
 from brackets.forming.shop_rows import (
     FORMAT,
     SHOP_KEYS,
-    UNITS,
     BrakeRow,
     CouponRow,
     DieRow,

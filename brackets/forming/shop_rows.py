@@ -8,7 +8,7 @@ from typing import Annotated
 
 from brackets.core.errors import OutOfRange
 from brackets.core.schema.checked import Checked, at_least, at_most
-from brackets.core.schema.file_keys import FileKeys, TableKeys
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
 from brackets.forming.shop import Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
@@ -16,8 +16,6 @@ from brackets.model.holes import REAM_STOCK
 
 FORMAT = 1
 """Format number of a shop profile."""
-
-UNITS = ("mm", "in")
 
 WRAPS = ("bevel", "no bevel")
 

@@ -12,11 +12,12 @@ from typing import Literal, TypeVar
 
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.schema.checked import Checked
+from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.lookup import nearest
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown
-from brackets.survey.file_keys import FORMAT, READINGS_KEYS, UNITS
+from brackets.survey.file_keys import FORMAT, READINGS_KEYS
 from brackets.survey.file_rows import (
     DatumRow,
     EdgeRow,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import FileKeys, TableKeys
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, text
 from brackets.core.text_files import LONGEST_NAME
 from brackets.survey.file_rows import (
@@ -25,7 +25,6 @@ from brackets.survey.file_rows import (
 )
 
 FORMAT = 1
-UNITS = ("mm", "in")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,6 +19,9 @@ from brackets.core.schema.rule import Rule
 from brackets.core.schema.sizes import Count, Size
 from brackets.core.schema.words import Choice, YesNo
 
+UNITS = ("mm", "in")
+"""What the bare numbers of a file may be."""
+
 Form = Literal["table", "rows", "named"]
 """[brake]; [[die]], any number of them; [gap], a row under each name that the user chooses."""
 
