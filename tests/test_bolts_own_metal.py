@@ -347,7 +347,7 @@ def test_without_washers_a_head_still_comes_off_its_ear_and_is_got_at(tmp_path: 
 
 # ------------------------------------------------------------------------------------ a whole bay, recipe and all
 
-FORK = Path(__file__).parent / "fork.py"
+FORK = Path(__file__).parent / "cases" / "fork.py"
 
 BAY = f"""
 format = 1
