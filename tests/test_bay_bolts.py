@@ -16,7 +16,7 @@ from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.lists import bolt_record, to_buy
+from brackets.bay.lists import bolt_record
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.record import Bay, PartEntry
@@ -99,7 +99,7 @@ def test_a_bolt_with_room_all_round_wants_no_word(standing: Standing) -> None:
     assert one.drawn.out
     assert [end.end for end in one.ends] == ["head", "nut"]
     assert all(end.ok and end.clock is not None for end in one.ends)
-    assert to_buy([one]) == "1 M12 x 100"
+    assert (one.row.name, one.used and one.used.length) == ("M12", 100)
 
 
 def test_a_bolt_that_meets_a_wall_goes_in_from_the_other_end(standing: Standing) -> None:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -116,12 +115,6 @@ def _end(end: Reached) -> dict[str, Any]:
             "source": end.spanner.source,
         },
     }
-
-
-def to_buy(found: Sequence[BoltFound]) -> str:
-    """ "4 M12 x 100, 10 M10 x 30": what is drawn and fits, most of one kind first."""
-    sizes = Counter(f"{one.row.name} x {one.used.length:g}" for one in found if one.used is not None)
-    return ", ".join(f"{n} {size}" for size, n in sorted(sizes.items(), key=lambda s: (-s[1], s[0])))
 
 
 PATH_HEADS = ("way", "comes out", "free", "least", "asked", "what")

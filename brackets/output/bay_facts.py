@@ -15,9 +15,10 @@ from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedPart
 from brackets.bay.seat_contact import SeatContact
+from brackets.bay.worst import met, worst
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
-from brackets.output import formats
+from brackets.output import bay_lists, formats
 
 FORMAT = 1
 
@@ -39,6 +40,9 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
             "traction_cap_nm": traction_cap(bay.powertrain),
             "firing_at_idle_hz": firing(bay.powertrain),
         },
+        "worst": [{"finding": asdict(one.finding), "do": one.do} for one in worst(fit)],
+        "met": met(fit),
+        **bay_lists.records(fit),
         "parts": [_part(part) for part in fit.stood.parts],
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],

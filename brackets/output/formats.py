@@ -120,6 +120,24 @@ def _gaps(fit: Fit, path: Path) -> None:
     bay_tables.gaps(fit, path)
 
 
+def _buy(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_buy(fit, path)
+
+
+def _cut(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_cut(fit, path)
+
+
+def _lists(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_workbook(fit, path)
+
+
 def _ways(fit: Fit, path: Path) -> None:
     from brackets.output import bay_tables
 
@@ -158,6 +176,26 @@ FORMATS: tuple[Format, ...] = (
         holds="every way in or out of a bay",
         write=_ways,
         there=lambda fit: bool(fit.ways),
+    ),
+    Format(
+        name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="cut",
+        holds="the cut list of all parts of a bay",
+        write=_cut,
+        there=lambda fit: bool(fit.stood.parts),
+    ),
+    Format(
+        name="XLSX",
+        suffix="xlsx",
+        of="bay",
+        stem="lists",
+        holds="masses, what to buy, what to cut and sticks, a sheet each",
+        write=_lists,
     ),
     Format(
         name="JSON",

@@ -6,15 +6,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from brackets.app.cli.findings_view import cautions_text, seat_text
-from brackets.app.cli.screen import facts, table
+from brackets.app.cli.screen import facts, line, table
+from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
 from brackets.bay.fitting import Fit
-from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, rule_rows, span, to_buy, way_row
+from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, rule_rows, span, way_row
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.placed_part import PlacedPart
-from brackets.core.finding import LEVELS, Finding, verdict
+from brackets.core.finding import LEVELS, Finding
 
 TIGHTEST = 12
 """Gaps shown: a screenful; all of them are in the CSV and the JSON."""
@@ -27,9 +28,12 @@ NOT_TOLD = "INSIDE?"
 
 def fit_text(fit: Fit, folder: Path | None) -> str:
     """The whole report, most urgent first within each part of it."""
+    first = verdict_text(fit)
     blocks = [
+        f"{fit.bay.name}\n{first}",
         _head(fit),
         _parts(fit),
+        masses_text(fit),
         _hands(fit),
         _tightest(fit),
         _neighbours(fit),
@@ -37,9 +41,12 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _rules(fit),
         _ways(fit),
         _bolts(fit),
+        buy_text(fit),
+        cut_text(fit),
         _findings(fit),
         cautions_text(bay_cautions(fit.stood)),
         _foot(fit, folder),
+        first,
     ]
     return "\n\n".join(block for block in blocks if block)
 
@@ -60,9 +67,7 @@ def _head(fit: Fit) -> str:
             f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
         )
     lines = [("powertrain", weight), ("movement", movement)]
-    if fit.bolts:
-        lines.append(("bolts", to_buy(fit.bolts)))
-    return f"{bay.name}\n" + facts(lines)
+    return facts(lines)
 
 
 def _parts(fit: Fit) -> str:
@@ -169,7 +174,7 @@ def _findings(fit: Fit) -> str:
     lines = [line for level in LEVELS for line in _of_level(fit.findings, level)]
     if not lines:
         return "no findings: every gap meets the rule you entered"
-    return "\n".join((verdict(fit.findings), *lines))
+    return "\n".join(("findings, worst first", *lines))
 
 
 def _of_level(found: Sequence[Finding], level: str) -> list[str]:
@@ -181,7 +186,7 @@ def _of_level(found: Sequence[Finding], level: str) -> list[str]:
         key = (f.piece.split(":")[0], f.code if level == "advice" and not f.accepted else str(n))
         first, count = lines.get(key, (str(f), 0))
         lines[key] = (first, count + 1)
-    return [line if count == 1 else f"{line} (and {count - 1} more like it)" for line, count in lines.values()]
+    return [line(one if n == 1 else f"{one} (and {n - 1} more like it)") for one, n in lines.values()]
 
 
 def _foot(fit: Fit, folder: Path | None) -> str:

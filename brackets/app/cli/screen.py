@@ -40,6 +40,13 @@ def facts(pairs: Sequence[tuple[str, str]], *, width: int | None = None) -> str:
     return "\n".join(_level(pair, [size, left], ()) for pair in pairs)
 
 
+def line(text: str) -> str:
+    """One finding or sentence: wrapped on a terminal, whole in a pipe, where it is searched for."""
+    if not sys.stdout.isatty():
+        return text
+    return textwrap.fill(text, _width(None), subsequent_indent=GAP, break_on_hyphens=False)
+
+
 def _width(width: int | None) -> int:
     return min(get_terminal_size((WIDEST, 24)).columns, WIDEST) if width is None else width
 

@@ -1,0 +1,136 @@
+"""What is worst in a fitted bay and what to do about it: the first lines of screen and page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from brackets.bay.checks import AXIS_WORDS
+from brackets.bay.fitting import Fit
+from brackets.bay.lists import rule_rows
+from brackets.bay.moving import Moved
+from brackets.bay.pairs import Pair
+from brackets.core.finding import LEVELS, Finding, verdict
+from brackets.core.rulebook import bay as rules
+from brackets.core.vectors import Vec, dot, length, sub
+
+SHOWN = 3
+"""How many of the findings stand on top."""
+
+FIRST = tuple(
+    rule.code
+    for rule in (
+        rules.FOUL,
+        rules.INSIDE,
+        rules.INSIDE_NOT_KNOWN,
+        rules.TOUCH,
+        rules.GAP_AT_REST,
+        rules.GAP_MOVED,
+        rules.WAY_BLOCKED,
+        rules.WAY_HELD,
+        rules.WAY,
+        rules.WELD_ON_NOTHING,
+        rules.SEAT,
+        rules.STANDING_STILL,
+    )
+)
+"""Codes that come before others of their level, in this order: what does not clear, come out or stand."""
+
+GAPS = (rules.GAP_AT_REST.code, rules.GAP_MOVED.code)
+
+TENTH = 0.1
+"""mm to which a distance to move is rounded up."""
+
+ROUNDING = 1e-3
+"""mm of it that are none: a gap is known no better."""
+
+NEARLY = 0.9
+"""Cosine past which a direction is said by one word of the bay's axes, and not by two or three."""
+
+A_PART = 0.35
+"""Cosine under which an axis has no part in a direction that is said by several words."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Worst:
+    """A finding, and what to do about it in the bay; "" where its own sentence says it."""
+
+    finding: Finding
+    do: str
+
+
+def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
+    """The first `shown` findings that nobody accepted: by level, then what does not clear, the most short first.
+
+    Two bodies that are too near one another, still and moved, take one place.
+    """
+    told: list[Worst] = []
+    pairs: set[tuple[str, ...]] = set()
+    for finding in sorted((f for f in fit.findings if not f.accepted), key=_rank):
+        if finding.code in GAPS and finding.about in pairs:
+            continue
+        pairs |= {finding.about} if finding.code in GAPS else set()
+        told.append(Worst(finding=finding, do=cure(fit, finding)))
+    return tuple(told[:shown])
+
+
+def _rank(finding: Finding) -> tuple[int, int, float]:
+    code = FIRST.index(finding.code) if finding.code in FIRST else len(FIRST)
+    short = 0.0 if finding.value is None or finding.limit is None else finding.value - finding.limit
+    return LEVELS.index(finding.level), code, short if code < len(FIRST) else 0.0
+
+
+def cure(fit: Fit, finding: Finding) -> str:
+    """For a gap that is too small: how far to move one of the two, and which way, by their nearest points.
+
+    To the first order: other faces may come nearer meanwhile, so that the bay is fitted again after it.
+    """
+    if finding.value is None or finding.limit is None or len(finding.about) != 2:
+        return ""
+    pair = frozenset(finding.about)
+    found: Iterable[Pair | Moved]
+    if finding.code == rules.GAP_MOVED.code:
+        found = (move for move in fit.moved if frozenset((move.a, move.b)) == pair)
+    elif finding.code == rules.GAP_AT_REST.code:
+        found = (one for one in fit.pairs if frozenset((one.a, one.b)) == pair)
+    else:
+        return ""
+    one = next(iter(found), None)
+    if one is None or length(sub(one.q, one.p)) == 0.0:
+        return ""
+    way = sub(one.q, one.p)
+    far = math.ceil((finding.limit - finding.value - ROUNDING) / TENTH) * TENTH
+    return f"about {far:.1f} mm more: {one.b} {words(way)}, or {one.a} {words(sub(one.p, one.q))}; then fit again"
+
+
+def words(way: Vec) -> str:
+    """A direction in words of the bay's axes: "left", "left and down"; the larger part first."""
+    parts = [(dot(way, axis_of(axis)) / length(way), word) for axis, word in AXIS_WORDS.items()]
+    parts.sort(key=lambda part: -part[0])
+    if parts[0][0] >= NEARLY:
+        return parts[0][1]
+    return " and ".join(word for share, word in parts if share >= A_PART)
+
+
+def axis_of(axis: tuple[float, ...]) -> Vec:
+    x, y, z = axis
+    return (x, y, z)
+
+
+def met(fit: Fit) -> str:
+    """How many of the rules of gaps that the bay file enters are met: "meets all 4 rules of gaps you entered"."""
+    entered = [row for row in rule_rows(fit) if row.entered]
+    broken = [row.kind for row in entered if row.spare < 0]
+    if not entered:
+        return "you entered no rules of gaps"
+    if broken:
+        return f"does not meet {len(broken)} of the {len(entered)} rules of gaps you entered: {', '.join(broken)}"
+    every = "the rule" if len(entered) == 1 else f"all {len(entered)} rules"
+    return f"meets {every} of gaps you entered"
+
+
+def headline(fit: Fit) -> Iterator[str]:
+    """Verdict with its counts, then how many of the user's own rules are met."""
+    yield verdict(fit.findings)
+    yield met(fit)
