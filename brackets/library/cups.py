@@ -35,9 +35,16 @@ THICKEST = 8.0
 def cup_tube(
     bush_od: float, od: float | None, wall: float | None, *, to_bore: float = 0.0
 ) -> tuple[float, float]:
-    """Outside and wall of the tube a cup is cut from, mm: what is not typed follows the other and the bush.
+    """Tube that a cup is cut from: (outside, wall), mm. What is typed stands, the rest follows from the bush.
 
-    CUP_WALL is left round the bush, less where a thinner tube is typed; a wall not typed has `to_bore` more inside.
+    bush_od: outside of the bush, mm; od, wall: outside and wall of the tube as typed, mm, or None; to_bore: mm
+    inside the bush that a wall which is not typed has more, to be bored away. Untyped, CUP_WALL (5 mm) is left
+    round the bush, or the typed wall where that is thinner.
+
+    >>> cup_tube(60, None, None)
+    (70.0, 5.0)
+    >>> cup_tube(60, 76, None, to_bore=1)  # (76 - 60) / 2 round the bush, and 1 to bore
+    (76, 9.0)
     """
     if od is None:
         od = bush_od + 2 * (CUP_WALL if wall is None else min(max(wall, LEAST_CUP), CUP_WALL))
@@ -45,7 +52,15 @@ def cup_tube(
 
 
 def cup_tube_problems(od: float, wall: float, bush_od: float, *, name: str = "cup_") -> Iterator[str]:
-    """What is wrong with a cup of that tube for that bush; `name` goes before od and wall."""
+    """What is wrong with the tube of a cup: yields a line each, nothing where it will do.
+
+    At least LEAST_CUP (1 mm) must be left round the bush, and the tube's own bore must not be larger than the bush.
+    od, wall: outside and wall of the tube, mm; bush_od: outside of the bush, mm; name: what goes before "od" and
+    "wall" in the lines.
+
+    >>> print(*cup_tube_problems(61, 5, 60))
+    cup_od = 61 mm, 62 mm or more: a wall round the bush 60
+    """
     if od - bush_od < 2 * LEAST_CUP:
         yield at_least(f"{name}od", od, bush_od + 2 * LEAST_CUP, f"a wall round the bush {bush_od:g}")
     elif od - 2 * wall > bush_od + SAME_BORE:
@@ -58,7 +73,16 @@ def cup_tube_problems(od: float, wall: float, bush_od: float, *, name: str = "cu
 
 
 def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
-    """Advice where no tube of the table has a wall as thick as the cup's."""
+    """Advice where the wall of a cup is thicker than that of any tube in the table (8 mm): it is bored from solid.
+
+    od, bore: outside and finished bore of the cup, mm; piece: name of the piece it is said of. Yields at most one
+    Finding.
+
+    >>> [finding.value for finding in cup_findings(80, 60, piece="cup")]  # a wall of (80 - 60) / 2
+    [10.0]
+    >>> list(cup_findings(70, 60, piece="cup"))
+    []
+    """
     wall = (od - bore) / 2
     if wall > THICKEST:
         yield CUP_STOCK.finding(
@@ -70,7 +94,14 @@ def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
 
 
 def landing_problems(*, cup_od: float, cup_length: float, tube: str) -> Iterator[str]:
-    """What is wrong with a tube that lands on a cup."""
+    """What is wrong with a tube that lands on a cup: yields a line where it is wider than the cup is thick or long.
+
+    cup_od, cup_length: outside and length of the cup, mm; tube: its size, as "48.3x3.2". Raises OutOfRange where
+    that is no size of a tube.
+
+    >>> print(*landing_problems(cup_od=70, cup_length=40, tube="48.3x3.2"))
+    tube = 48.3x3.2, od 40 or less: it lands on the cup, 70 and 40 mm long
+    """
     most, od = min(cup_od, cup_length), od_wall(tube)[0]
     if od > most:
         yield f"tube = {tube}, od {most:g} or less: it lands on the cup, {cup_od:g} and {cup_length:g} mm long"
@@ -117,7 +148,13 @@ class CupFollows:
 
 
 def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()) -> Iterator[str]:
-    """What is wrong with the names and threads of some bosses; none of either is fine."""
+    """What is wrong with the names and threads typed for some bosses: yields a line each; none of either is fine.
+
+    names: a different one for each boss; bosses: how many there are; threads: a bolt size for each, as "M10".
+
+    >>> print(*name_problems(["L1", "L1"], 2))
+    boss_names = 2, none or 2 different: a name for each of the bosses
+    """
     if names and (len(set(names)) != len(names) or len(names) != bosses):
         yield f"boss_names = {len(names)}, none or {bosses} different: a name for each of the bosses"
     if threads and len(threads) != bosses:
@@ -130,7 +167,15 @@ def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()
 
 
 def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterator[Finding]:
-    """A caution where the tube is too wide to pass between the ears that hold its cup."""
+    """A caution where a tube is too wide to pass between the ears that hold its cup.
+
+    It must be EAR_ROOM (2 mm) narrower than the cup is long. tube: its size, as "48.3x3.2"; cup_length: mm; piece:
+    name of the piece it is said of. Yields at most one Finding; raises OutOfRange where the text is no size of a
+    tube.
+
+    >>> [(finding.value, finding.limit) for finding in ear_findings("48.3x3.2", 40)]
+    [(48.3, 38.0)]
+    """
     od = od_wall(tube)[0]
     if od > cup_length - EAR_ROOM:
         yield BETWEEN_THE_EARS.finding(

@@ -181,7 +181,14 @@ class Ears:
 
 
 def ear_foot(ear_r: float, rail_od: float | None) -> float:
-    """The width of foot the trade would pick, mm: as wide as the ear, on a round tube at most 0.8 of it."""
+    """Width of an ear's foot that the trade would pick, mm: as wide as the ear, on a round tube at most 0.8 of it.
+
+    ear_r: radius of the ear round its pivot, mm; rail_od: outside of the tube it stands on, mm, None for a flat.
+    Common practice, no source.
+
+    >>> ear_foot(25, None), ear_foot(25, 40)
+    (50, 32.0)
+    """
     return 2 * ear_r if rail_od is None else min(2 * ear_r, 0.8 * rail_od)
 
 
@@ -204,7 +211,17 @@ def _loose(ears: Ears, walls: Sequence[Wall]) -> tuple[Piece, ...]:
 
 
 def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
-    """Two loose ears cut to a round tube at any slope and side angle."""
+    """A part of two loose ears coped to a round tube, with a weld on both faces of each foot.
+
+    ears: their sizes; rail: the tube they stand on, at any slope and side angle; name: of the part. Its pieces are
+    "ear_front" and "ear_rear", its seats "bush" at the origin and "foot" on the tube's axis. `Ears.rules` says
+    which sizes go together.
+
+    >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=38, leg=5)
+    >>> part = on_tube(ears, Rail(od=48.3, reach=80))
+    >>> part.seat("foot").place.at, [piece.place.at[2] for piece in part.pieces]  # 52 apart, 6 thick
+    ((0.0, 80.0, 0.0), [26.0, -32.0])
+    """
     walls = []
     for level, low in zip(ears.levels, (ears.inside / 2, -ears.inside / 2 - ears.t), strict=True):
         x, y = rail.centre(level)
@@ -277,7 +294,16 @@ class FlatSeat:
 
 
 def on_flat(ears: Ears, flat: FlatSeat, *, name: str = "ears") -> Part:
-    """Two loose ears cut to a flat."""
+    """A part of two loose ears that stand on a flat, with a weld on both faces of each foot.
+
+    ears: their sizes; flat: what they stand on; name: of the part. Its pieces are "ear_front" and "ear_rear", its
+    seats "bush" at the origin and "foot". `Ears.rules` says which sizes go together. Raises OutOfRange where the
+    flat cuts all of an ear away.
+
+    >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=44, leg=5)
+    >>> on_flat(ears, FlatSeat(reach=60)).pieces[0].wall.outline.bounds  # from the ear's round down to the flat
+    (-22.0, -22.0, 22.0, 60.0)
+    """
     left, right = flat.corners(ears.foot, ears.ear_r)
     ear = _profile(ears, flat.corners(ears.foot))
     wall = Wall(

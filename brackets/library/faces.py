@@ -25,7 +25,14 @@ LEVEL = 1e-6
 
 
 def edge_for(size: str) -> float:
-    """Distance from hole to edge the trade would pick, mm: two hole diameters, or the washer and 2."""
+    """Distance from the middle of a bolt's hole to the edge that the trade would pick, mm.
+
+    Two hole diameters, or the washer's radius and 2 mm, whichever is more: common practice, no source. size: the
+    bolt, as "M10". Raises OutOfRange for a size that the table has not.
+
+    >>> edge_for("M10")  # two holes of 11; the washer asks 20 / 2 + 2
+    22.0
+    """
     return max(2 * hole(size, "boss"), bolt(size).washer_od / 2 + 2)
 
 
@@ -70,7 +77,15 @@ class Face:
 
 
 def spacers(points: Sequence[Point], low: Sequence[float], size: str) -> tuple[Turned, ...]:
-    """A turned washer below z = 0 at every point whose boss stands `low` mm lower."""
+    """Turned washers that fill the gap between a plate and the bosses that stand lower than the highest.
+
+    points: (x, y) of the bosses, mm; low: mm that each lies below z = 0, as many; size: the bolt, whose washer and
+    hole they are as wide as. One for each boss lower than LEVEL, from z = -low up to z = 0. Raises OutOfRange for a
+    size that the table has not.
+
+    >>> [(ring.name, ring.length, ring.place.at) for ring in spacers([(0, 0), (40, 0)], (0, 1.5), "M10")]
+    [('spacer_2', 1.5, (40.0, 0.0, -1.5))]
+    """
     rings = []
     for i, ((x, y), step) in enumerate(zip(points, low, strict=True), 1):
         if step > LEVEL:
@@ -82,12 +97,25 @@ def spacers(points: Sequence[Point], low: Sequence[float], size: str) -> tuple[T
 def boss_holes(
     points: Sequence[Point], size: str, *, kind: HoleKind = "boss", name: str = "hole_"
 ) -> tuple[Hole, ...]:
-    """One hole at each point, named and numbered."""
+    """One hole for a bolt at each boss, named and numbered from 1.
+
+    points: (x, y) of the bosses, mm; size: the bolt, as "M10"; kind: what the holes are for (see `Hole.kind`);
+    name: what goes before the number. Raises OutOfRange for a size that the table has not.
+
+    >>> [(hole.name, hole.d) for hole in boss_holes([(0, 0), (40, 0)], "M10")]  # ISO 273 medium
+    [('hole_1', 11.0), ('hole_2', 11.0)]
+    """
     return tuple(bolt_hole(at, size, kind=kind, name=f"{name}{i}") for i, at in enumerate(points, 1))
 
 
 def opening_rules(outline: Outline, holes: Sequence[Hole], *, least: float) -> Iterator[str]:
-    """A line for every hole that is not `least` mm inside the outline, or within `least` mm of another."""
+    """What is wrong with holes in a plate: yields a line for each that is too near the edge or another hole.
+
+    outline: of the plate; holes: round holes in its plane; least: mm of metal that must be left.
+
+    >>> print(*opening_rules(rectangle(40, 20), [bolt_hole((0, 5), "M10", name="a")], least=3))
+    a = 0, 5 d 11 mm, 3 mm or more inside the outline: -0.50 mm is left
+    """
     for hole_ in holes:
         left = distance(outline, hole_.at) - hole_.d / 2
         if left < least:

@@ -83,10 +83,17 @@ def with_back(
     right: bool = False,
     name: str = "ears",
 ) -> Part:
-    """The folded ears on their seat; `back_at` mm from the bush axis to the back's inner face.
+    """A part of two ears and a back between them, folded from one plate, on their seat.
 
-    `right` puts the back on the right (+x). Raises OutOfRange where back and seat do not go together, with the
-    nearest foot and the nearest back_at that would do.
+    ears: their sizes; seat: the tube or the flat they stand on; back_at: mm from the bush axis to the back's inner
+    face; inside_radius: mm, of both bends; right: puts the back on the right (+x) instead of the left; name: of the
+    part. Raises OutOfRange where back and seat do not go together, with the nearest foot and the nearest back_at
+    that would do.
+
+    >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=38, leg=5)
+    >>> piece = with_back(ears, Rail(od=48.3, reach=80), back_at=34, inside_radius=6).pieces[0]
+    >>> [flange.angle for flange in piece.flanges], piece.base.outline.bounds[2]  # half of 52 less two radii
+    ([90.0, 90.0], 20.0)
     """
     if right:
         return with_back(ears, seat.mirrored(), back_at=back_at, inside_radius=inside_radius, name=name).mirrored()

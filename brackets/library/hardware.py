@@ -25,7 +25,13 @@ FLANGE_OVER = 8.0
 
 
 def bush_outer(bush: Bush) -> Part:
-    """What goes with the cup: shell and rubber, or the poly halves with their end flanges."""
+    """The half of a bush that goes with the cup, as a part: shell and rubber, or poly body and end flanges.
+
+    bush: its row of the table. Origin at the bush's centre, z its axis.
+
+    >>> [piece.name for piece in bush_outer(bush("R60")).pieces]
+    ['shell', 'rubber']
+    """
     pieces: list[Piece] = []
     rubber = bush.rubber
     if rubber is not None:
@@ -62,7 +68,14 @@ def bush_outer(bush: Bush) -> Part:
 
 
 def bush_inner(bush: Bush) -> Part:
-    """What goes with the ears: the sleeve the bolt clamps."""
+    """The half of a bush that goes with the ears, as a part: the sleeve that the bolt clamps.
+
+    bush: its row of the table. Origin at the bush's centre, z its axis.
+
+    >>> sleeve = bush_inner(bush("R60")).pieces[0]
+    >>> sleeve.length, sleeve.place.at[2]  # half of it on either side of the centre
+    (52.0, -26.0)
+    """
     return Part(
         name="sleeve",
         pieces=(centred("sleeve", od=bush.sleeve_od, bore=bush.sleeve_bore, length=bush.sleeve_length),),
@@ -77,9 +90,16 @@ def bolted(
     washers: tuple[int, int] = (1, 1),
     nut_kind: str | None = "plain",
 ) -> Part:
-    """A bolt of `length` mm through `grip` mm of metal: head, washers under head and nut, shank, nut.
+    """A bolt through what it holds, as a part: head, shank, washers under head and nut, nut.
 
-    The origin is the face of the grip on the head's side, z into the grip; the head is at negative z.
+    bolt: its row of the table; length: mm, from under the head to the tip; grip: mm of metal between the washers;
+    washers: how many under the head and under the nut; nut_kind: "plain", "lock" or "nylon", None for no nut. The
+    origin is the face of the grip on the head's side, z into the grip; the head is at negative z. Raises OutOfRange
+    where the table has no nut of that kind.
+
+    >>> shank = bolted(bolt("M12"), length=90, grip=70).piece("shank")
+    >>> shank.place.at[2], shank.length  # it begins under the head: one washer of 2.5 before the grip
+    (-2.5, 90)
     """
     stack = washers[0] * bolt.washer_t
     pieces: list[Piece] = [

@@ -66,7 +66,15 @@ def feet(ears: Ears, bent: Joggle) -> Ears:
 
 
 def joggle_rules(ears: Ears, on: Rail | FlatSeat, bent: Joggle) -> Iterator[str]:
-    """What is wrong with these ears joggled on that seat, a line each."""
+    """What is wrong with joggled ears on a seat: yields a line each, nothing where they will do.
+
+    ears: their sizes, set as the bush asks; on: the tube or the flat their feet stand on; bent: the joggle.
+
+    >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=44, leg=5)
+    >>> for line in joggle_rules(ears, FlatSeat(reach=90), Joggle(set_out=1, at=30, angle=45, inside_radius=6)):
+    ...     print(line)
+    set_out = 1 mm, 5.98 or more either way, ... two bends of 45 deg and radius 6 set out that much
+    """
     apart = ears.inside + 2 * bent.set_out
     if apart < LEAST_APART:
         yield f"set_out = {bent.set_out:g} mm, {(LEAST_APART - ears.inside) / 2:g} or more: the feet meet"
@@ -106,7 +114,16 @@ def _middle(on: Rail | FlatSeat, level: float) -> float:
 
 
 def joggled(ears: Ears, on: Rail | FlatSeat, bent: Joggle, *, name: str = "ears") -> Part:
-    """Two ears whose feet are set out or in. Raises OutOfRange where joggle and seat do not go together."""
+    """A part of two loose ears with a joggle each, so that their feet stand further apart or nearer than the ears.
+
+    ears: their sizes, set as the bush asks; on: the tube or the flat their feet stand on; bent: the joggle; name:
+    of the part. Raises OutOfRange with all that `joggle_rules` says, where that is anything.
+
+    >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=44, leg=5)
+    >>> part = joggled(ears, FlatSeat(reach=90), Joggle(set_out=10, at=30, angle=45, inside_radius=6))
+    >>> [flange.angle for flange in part.pieces[0].flanges]  # there and back
+    [45, -45]
+    """
     problems = list(joggle_rules(ears, on, bent))
     if problems:
         raise OutOfRange(*problems)

@@ -46,10 +46,14 @@ def refusals(opened: Recipe, values: Mapping[str, Plain]) -> tuple[str, ...]:
 def left(
     opened: Recipe, values: Mapping[str, Plain], name: str, *, until: float = math.inf
 ) -> tuple[float, float] | None:
-    """Lowest and highest of the value `name` that the others of `values` leave, both accepted.
+    """Lowest and highest figure that the other values of a recipe leave to one of them, both accepted.
 
-    `values` are those that are typed; the rest follow or keep their defaults. None where the value is no number,
-    must be typed first, or nothing of a dozen tries is accepted; or where the clock passes `until`.
+    opened: the recipe; values: those that are typed, the rest follow or keep their defaults; name: of the value
+    asked for; until: reading of `time.perf_counter` at which to give up, seconds. None where the value is no
+    number, must be typed first, none of a dozen tries is accepted, or the time is up.
+
+    >>> left(recipe("cup"), {"bush_od": 60.0}, "od")  # 1 mm of wall left round 60; the largest tube of the table
+    (62.0, 114.3)
     """
     param = next(p for p in opened.params if p.name == name)
     if param.rule.slider is None:
@@ -125,7 +129,14 @@ def _inward(end: float, start: float, turn: Callable[[float], int]) -> float:
 def cures(
     opened: Recipe, values: Mapping[str, Plain], names: Iterable[str], *, seconds: float = SECONDS
 ) -> dict[str, str]:
-    """For each of `names` that another figure alone would cure: "62 mm to 114 mm works with ..."."""
+    """Which values of a refused set would each, changed alone, make it a part: name to a sentence with the limits.
+
+    opened: the recipe; values: those that are typed, in its units; names: of the values to try, the first MOST of
+    them; seconds: how long to look. A value that cannot cure it, or was not reached in time, is not there.
+
+    >>> cures(recipe("cup"), {"bush_od": 60.0, "od": 60.0}, ["od"])  # 1 mm of wall left round 60
+    {'od': '62 mm to 114.3 mm works with the other values as they are'}
+    """
     until = time.perf_counter() + seconds
     found = {}
     for name in list(names)[:MOST]:

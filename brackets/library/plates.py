@@ -35,7 +35,14 @@ LEAST_FLAT = 1.0
 
 
 def round_holes(holes: Iterable[Point], edge: float, extra: Iterable[Point] = ()) -> Outline:
-    """The outline round the holes: a string pulled tight `edge` mm from every centre and round `extra` points."""
+    """Outline round some holes: a string pulled tight round discs about the holes, and round further points.
+
+    holes: (x, y) of the centres, mm; edge: radius of the discs, mm, which is the least distance from a centre to
+    the edge; extra: (x, y) of points that must lie within it too.
+
+    >>> round(round_holes([(0, 0), (40, 0)], 10).area, 2)  # 40 by 20 and a whole circle of radius 10
+    1114.16
+    """
     return round_hull([(x, y, edge) for x, y in holes] + [(x, y, 0.0) for x, y in extra])
 
 
@@ -48,7 +55,15 @@ def plate(
     material: str = "S235",
     place: Place | None = None,
 ) -> Plate:
-    """A flat plate with its lower face in the xy plane of `place`."""
+    """A flat plate with its lower face in the xy plane of its place.
+
+    outline: mm; t: thickness, mm; openings: holes, slots, windows; name, material: of the piece; place: where it
+    stands, None for the origin.
+
+    >>> piece = plate(rectangle(100, 50), 6, openings=[bolt_hole((0, 0), "M10")])
+    >>> piece.t, piece.wall.outline.area, len(piece.wall.openings)
+    (6, 5000.0, 1)
+    """
     return Plate(
         name=name,
         place=Place() if place is None else place,
@@ -59,7 +74,14 @@ def plate(
 
 
 def flat_part(piece: Plate, *, name: str, seats: Sequence[Seat] = ()) -> Part:
-    """A part of one plate, with a seat on either face beside those given."""
+    """A part of one plate, with a seat on either face: "under" and "top".
+
+    piece: the plate; name: of the part; seats: further ones.
+
+    >>> part = flat_part(plate(rectangle(100, 50), 6), name="shim")
+    >>> round(part.mass.kg, 4)  # 100 * 50 * 6 mm³ of steel, 7850 kg/m³
+    0.2355
+    """
     faces = (
         Seat(name="under", place=piece.place @ UNDER, kind="face"),
         Seat(name="top", place=piece.place @ Place(at=(0.0, 0.0, piece.t)), kind="face"),
@@ -68,9 +90,13 @@ def flat_part(piece: Plate, *, name: str, seats: Sequence[Seat] = ()) -> Part:
 
 
 def gusset_outline(leg_x: float, leg_y: float, *, nose: float, corner: float) -> Outline:
-    """A right-angled gusset: legs along x and y from the origin, noses cut square `nose` mm high.
+    """Outline of a right-angled gusset whose legs run along x and y from the origin.
 
-    `corner` is cut off at the right angle so that it passes over the weld beneath.
+    leg_x, leg_y: lengths of the legs, mm; nose: height of the blunt ends, cut square, mm; corner: mm cut off both
+    legs at the right angle, so that it passes over the weld beneath.
+
+    >>> gusset_outline(40, 30, nose=6, corner=0).area  # 6 by 30, and 34 wide from 30 down to 6
+    792.0
     """
     points: list[Point] = [(corner, 0.0), (leg_x, 0.0), (leg_x, nose), (nose, leg_y), (0.0, leg_y), (0.0, corner)]
     if corner == 0:
@@ -93,10 +119,15 @@ class Fixing:
 def through_hollow(
     fixing: Fixing, *, tubes: bool = True, material: str = "S235"
 ) -> tuple[tuple[Piece, ...], tuple[Weld, ...]]:
-    """Crush tubes below a base plate and the spreader plate on the far side of the rail, with their welds.
+    """Crush tubes and spreader plate for a base plate bolted through a hollow rail: (pieces, welds).
 
-    The rail is `through` mm deep under z = 0. A crush tube is as long as the rail is deep and is welded to the
-    spreader; its bore is the bolt's hole. `tubes` no leaves the crush tubes out.
+    fixing: bolts and rail; tubes: False leaves the crush tubes out; material: of all pieces. The rail is
+    `fixing.through` mm deep under z = 0. A crush tube is as long as the rail is deep and is welded to the spreader,
+    which is on the far side of the rail; its bore is the bolt's hole.
+
+    >>> fixing = Fixing(size="M10", points=((0, 0), (60, 0)), through=50, spreader_t=5, spreader_edge=20)
+    >>> [(piece.name, piece.place.at[2]) for piece in through_hollow(fixing)[0]]
+    [('crush_tube_1', -50.0), ('crush_tube_2', -50.0), ('spreader', -55.0)]
     """
     holes = boss_holes(fixing.points, fixing.size)
     bore, od = holes[0].d, holes[0].d + 2 * fixing.tube_wall
@@ -152,10 +183,18 @@ def base_plate(
     name: str = "base",
     material: str = "S235",
 ) -> Piece:
-    """A base plate `length` mm along x by `width` along y, lower face at z = 0, free corners rounded.
+    """A base plate about the origin, lower face at z = 0, with its ends bent where `lips` are given.
 
-    With `lips` one or both ends (first +x) are bent; length and height are then outside sizes of a square bend,
-    and at other angles the flats are the same. Raises OutOfRange where the bends leave no flat.
+    width: mm along y; length: mm along x; t: thickness, mm; radius: of the free corners, mm; lips: the bent ends
+    (one: that at +x), None for a flat plate; openings: holes, slots, windows; name, material: of the piece. With
+    lips, length and height are outside sizes of a square bend, and at other angles the flats are the same. Raises
+    OutOfRange where the bends leave no flat.
+
+    >>> base_plate(80, 120, 8).wall.outline.area
+    9600.0
+    >>> bent = base_plate(80, 120, 8, lips=Lips(height=30, angle=90, inside_radius=8, count=2))
+    >>> bent.base.outline.bounds  # 120 less radius and thickness at both ends
+    (-44.0, -40.0, 44.0, 40.0)
     """
     h = width / 2
     if lips is None:
@@ -196,12 +235,26 @@ SHOULDER = 10.0
 
 
 def seat_level(cup_od: float, notch: float) -> float:
-    """y of the plate's lower edge: `notch` is the part of the cup's diameter that lies in the plate."""
+    """y of the lower edge of a plate that a cup is let into, mm; the origin is on the cup's axis.
+
+    cup_od: outside of the cup, mm; notch: share of that diameter that lies in the plate, 0 to 1.
+
+    >>> seat_level(70, 0.25)  # 35 above the axis is the cup's top; a quarter of 70 lies in the plate
+    17.5
+    """
     return cup_od * (0.5 - notch)
 
 
 def seated_outline(holes: Sequence[Point], edge: float, *, cup_od: float, notch: float) -> Outline:
-    """The outline round the holes, down to the mouth of a round seat for the cup."""
+    """Outline of a plate round its holes and down to a cup let into its lower edge; origin on the cup's axis.
+
+    holes: (x, y) of the centres, mm; edge: least mm from a centre to the edge; cup_od: outside of the cup, mm;
+    notch: share of that diameter that lies in the plate. SHOULDER (10 mm) of plate is left beside the seat's mouth.
+    Raises OutOfRange where the seat leaves no plate, or cuts it in two.
+
+    >>> seated_outline([(-30, 60), (30, 60)], 15, cup_od=70, notch=0.25).bounds  # from seat_level to 60 + 15
+    (-45.0, 17.5, 45.0, 75.0)
+    """
     y = seat_level(cup_od, notch)
     wide = mouth(cup_od, notch) + SHOULDER
     whole = round_hull([(hx, hy, edge) for hx, hy in holes] + [(-wide, y, 0.0), (wide, y, 0.0)])
@@ -214,7 +267,15 @@ def mouth(cup_od: float, notch: float) -> float:
 
 
 def seat_welds(piece: str, onto: str, *, cup_od: float, notch: float, leg: float) -> tuple[Weld, Weld]:
-    """Welds round the seat on both faces of the plate."""
+    """Two welds along a cup's seat in a plate's edge, one on each face of the plate.
+
+    piece: name of the plate; onto: name of the cup; cup_od: its outside, mm; notch: share of that diameter that
+    lies in the plate; leg: of the welds, mm.
+
+    >>> low, high = seat_welds("plate", "cup", cup_od=70, notch=0.5, leg=5)
+    >>> low.edge.start, low.edge.end, high.edge.face  # half of the cup: the seat is as wide as it is
+    ((-35.0, 0.0), (35.0, 0.0), 'high')
+    """
     x, y = mouth(cup_od, notch), seat_level(cup_od, notch)
     return (
         Weld(piece=piece, edge=Along((-x, y), (x, y), "low"), onto=onto, leg=leg),
@@ -270,10 +331,18 @@ def cup_gussets(
     plate_name: str,
     cup: str,
 ) -> tuple[tuple[Plate, ...], tuple[Weld, ...]]:
-    """Gussets from the plate's upper face at z = `above` to the cup, `spread` degrees apart about y.
+    """Gussets between a plate and the cup that stands on it: (plates, welds).
 
-    `legs`: along the plate, away from the cup; and along the cup. A gusset's edge is straight and touches the
-    round cup along its middle line, which is the line that is welded from both sides.
+    count: how many; spread: degrees from one to the next about y; cup_od: outside of the cup, mm; legs: mm along
+    the plate, away from the cup, and along the cup; t: thickness, mm; above: z of the plate's upper face, mm; leg:
+    of the welds, mm; plate_name, cup: names of the pieces they are welded to. A gusset's edge is straight and
+    touches the round cup along its middle line, which is the line that is welded from both sides.
+
+    >>> pieces, welds = cup_gussets(
+    ...     2, spread=60, cup_od=70, legs=(40, 30), t=5, above=8, leg=4, plate_name="plate", cup="cup"
+    ... )
+    >>> len(pieces), [weld.onto for weld in welds[:3]]  # a gusset: both faces to the plate, one edge to the cup
+    (2, ['plate', 'plate', 'cup'])
     """
     heel = min(HEEL, *(v / 3 for v in legs))
     outline = gusset_outline(*legs, nose=heel, corner=heel)

@@ -134,9 +134,15 @@ def _takes_shop(checker: Callable[..., object]) -> bool:
 
 
 def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:
-    """The shipped recipe of that name; or, of a path (with .py or a slash), the user's own file.
+    """A recipe, opened: a shipped one by its name, or the user's own file by its path (with .py or a slash).
 
-    A path is relative to `beside`, or to where the program runs. Raises BadRecipe with one line.
+    name_or_path: "cup", "mine.py"; beside: the folder that a path is relative to, None for where the program runs.
+    Returns a Recipe with `.Params`, `.check` and `.build`. Raises BadRecipe with one line that says what is wrong.
+
+    >>> cups = recipe("cup")
+    >>> values = cups.Params(bush_od=54)
+    >>> values.od, cups.build(values).seat("bush").d  # 5 mm of wall round the bush
+    (64.0, 54)
     """
     path = _path(str(name_or_path), beside)
     source = _source(path)
@@ -145,7 +151,11 @@ def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:
 
 
 def recipes() -> tuple[str, ...]:
-    """The names of the shipped recipes."""
+    """Names of the shipped recipes, in the order of the alphabet.
+
+    >>> recipes()[:3]
+    ('adaptor', 'base_plate', 'bracket_tray')
+    """
     return tuple(sorted(path.stem for path in shipped().glob("*.py") if not path.stem.startswith("_")))
 
 
@@ -157,7 +167,14 @@ def shipped() -> Path:
 
 
 def about(name: str) -> str:
-    """The first line a shipped recipe says about itself, read without running it."""
+    """First line that a shipped recipe says about itself; its file is read, not run.
+
+    name: one of `recipes()`. A file that is no Python gives a line that says so. Raises BadRecipe where there is
+    none of that name.
+
+    >>> about("cup")
+    'Cup: a tube bored for the bush, pressed or slipped in.'
+    """
     path = shipped() / f"{name}.py"
     try:
         return _first_line(ast.get_docstring(ast.parse(_source(path))))

@@ -27,10 +27,16 @@ STOCK = 0.5
 def bush_bore(
     size: float, *, own: float, limits: Limits | None = None, stock: float = STOCK, slip: bool = False
 ) -> BushBore:
-    """How a bore of nominal `size` is made in a tube whose `own` bore is that; `stock` 0 is bored before welding.
+    """How the bore for a bush is made in a tube: its size before welding, and the limits it is finished to.
 
-    `limits` are those of TOLERANCE where none are given. A tube whose own bore leaves less than the stock is left
-    as it is.
+    size: nominal finished bore, mm; own: the tube's own bore, mm; limits: of the finished bore, None for those of
+    TOLERANCE (H7); stock: mm on the diameter left for finishing after welding, 0 where it is bored to size before;
+    slip: whether the bush slips in, else it is pressed. A tube whose own bore leaves less than the stock is left as
+    it is. Raises OutOfRange for a size that ISO 286 has no limits of.
+
+    >>> bore = bush_bore(60, own=58)
+    >>> bore.now, bore.allowed  # 0.5 left to bore; H7 of 60 is 0 to +0.030
+    (59.5, (60.0, 60.03))
     """
     to = hole_limits(size, TOLERANCE) if limits is None else limits
     return BushBore(
@@ -46,7 +52,13 @@ def bush_bore(
 
 
 def bore_findings(bore: BushBore, piece: str) -> Iterator[Finding]:
-    """What to mind of a bore: too little left in it, or bored before it is welded."""
+    """Advice on a bore for a bush: too little metal left in it to finish it by, or bored before it is welded.
+
+    bore: how it is made, by `bush_bore`; piece: name of the piece it is said of. Yields at most one Finding.
+
+    >>> [(f.code, f.value, f.limit) for f in bore_findings(bush_bore(60, own=59.8), "cup")]  # 0.2 of 0.5 mm is left
+    [('bore stock', 0.2, 0.5)]
+    """
     if not bore.after_welding:
         yield BORE_FIRST.finding(
             piece=piece,
@@ -68,7 +80,14 @@ DOWN = (0.0, 0.0, -1.0)
 
 
 def ring(name: str, *, od: float, bore: float, length: float, at: float = 0.0, material: str = "S235") -> Turned:
-    """A plain ring or tube of `length` mm, its lower end at z = `at`; bore 0 is a solid disc or pin."""
+    """A plain ring or tube about z; with bore 0 a solid disc or pin.
+
+    name, material: of the piece; od, bore, length: mm; at: z of its lower end, mm.
+
+    >>> pin = ring("pin", od=12, bore=0, length=30, at=-10)
+    >>> pin.place.at[2], pin.length
+    (-10.0, 30)
+    """
     return Turned(
         name=name,
         place=Place(at=(0.0, 0.0, at)),
@@ -87,13 +106,27 @@ def centred(
     stock: str = "",
     bush: BushBore | None = None,
 ) -> Turned:
-    """A plain ring of `length` mm, half of it below z = 0; `bush` says how a bore for a bush is finished."""
+    """A plain ring or tube, half of it below z = 0.
+
+    name, material, stock: of the piece, stock in words where it is not cut from the sizes; od, bore, length: mm;
+    bush: how a bore for a bush is finished, None where it is none.
+
+    >>> centred("sleeve", od=20, bore=12, length=60).place.at
+    (0.0, 0.0, -30.0)
+    """
     plain = ring(name, od=od, bore=bore, length=length, at=-length / 2, material=material)
     return replace(plain, stock=stock, bush=bush)
 
 
 def tube_cup(name: str, *, od: float, wall: float, bush_od: float, length: float) -> Turned:
-    """A cup cut from that tube, about the origin, its bore finished to the bush as `bush_bore` has it."""
+    """A cup cut from a tube, about the origin, its bore finished to the bush as `bush_bore` has it.
+
+    name: of the piece; od, wall: of the tube, mm; bush_od: finished bore, mm; length: mm.
+
+    >>> piece = tube_cup("cup", od=70, wall=6, bush_od=60, length=40)
+    >>> piece.stock, piece.bush.now  # the tube's own bore is 58: it is bored to 0.5 under the bush
+    ('tube 70 x 6', 59.5)
+    """
     bush = bush_bore(bush_od, own=od - 2 * wall)
     return centred(name, od=od, bore=bush_od, length=length, stock=f"tube {od:g} x {wall:g}", bush=bush)
 
@@ -108,7 +141,15 @@ def cup(
     stock: str = "",
     bush: BushBore | None = None,
 ) -> Part:
-    """A cup about the origin, its bush seat in the middle; `bore` is the finished size, `bush` how it is made."""
+    """A cup as a part: a ring about the origin with the seat of its bush in the middle.
+
+    od, length: mm; bore: finished size, mm; name: of the part; material, stock: of its piece "cup", stock in words
+    where it is not cut from the sizes; bush: how the bore comes to its size, by `bush_bore`, None where nobody
+    says.
+
+    >>> round(cup(od=70, bore=60, length=40).mass.kg, 3)  # pi / 4 (70² - 60²) 40 mm³ of steel, 7850 kg/m³
+    0.321
+    """
     return Part(
         name=name,
         pieces=(centred("cup", od=od, bore=bore, length=length, material=material, stock=stock, bush=bush),),
@@ -125,7 +166,15 @@ def bung(
     thread: str | None = None,
     name: str = "bung",
 ) -> Part:
-    """A bung: shoulder at z = 0, body up to z = length, its spigot (od, length) below."""
+    """A weld-in bung as a part: shoulder at z = 0, body up to z = length, its spigot below.
+
+    od, bore, length: of the body, mm; spigot: its outside and length, mm, None for none; thread: of the bore, as
+    "M12", which is then the tapping size; name: of the part. Its seats are "top" and "shoulder".
+
+    >>> piece = bung(od=30, bore=10.2, length=20, spigot=(24, 12), thread="M12").pieces[0]
+    >>> piece.length, piece.place.at[2]  # 20 above the shoulder, 12 below
+    (32, -12.0)
+    """
     steps = [Step(length=length, od=od, bore=bore)]
     low = 0.0
     if spigot is not None:
@@ -140,7 +189,15 @@ def bung(
 
 
 def dummy_bush(*, od: float, length: float, sleeve_od: float, sleeve_length: float, bore: float) -> Part:
-    """A stand-in for a bush about the origin: its shell, and its sleeve past both ends, in one piece."""
+    """A stand-in for a bush, turned in one piece about the origin: its shell, and its sleeve past both ends.
+
+    od, length: of the shell, mm; sleeve_od, sleeve_length: of the sleeve, mm, which is not there where it is no
+    longer than the shell; bore: of both, mm.
+
+    >>> part = dummy_bush(od=60, length=40, sleeve_od=24, sleeve_length=52, bore=12)
+    >>> [step.length for step in part.pieces[0].steps]  # (52 - 40) / 2 at either end
+    [6.0, 40, 6.0]
+    """
     end = (sleeve_length - length) / 2
     steps = [Step(length=length, od=od, bore=bore)]
     if end > 0:

@@ -34,11 +34,17 @@ def din_k(inside_radius: float, thickness: float) -> float:
 
 
 def bend_allowance(angle: float, inside_radius: float, thickness: float, k: float | None = None) -> float:
-    """Length of flat that a bend of `angle` degrees (either way) takes up between its tangent lines, mm.
+    """Bend allowance: length of flat plate that a bend takes up between its tangent lines, mm.
 
-    `k` is the K-factor; DIN 6935 where it is None. DIN 6935 leaves bends under 15 degrees out of account
-    (v = 0), which would make the blank jump by about 0.2 t at 15 degrees: here the arc counts at every angle.
-    Raises OutOfRange on a value that makes no sense.
+    angle: degrees the metal is turned, -180 to 180 (both ways take the same); inside_radius: mm, 0 or more;
+    thickness: mm, over 0; k: K-factor, 0 to 1, None for that of DIN 6935.
+
+    DIN 6935 leaves bends under 15 degrees out of account (v = 0), which would make the blank jump by about 0.2 t at
+    15 degrees: here the arc counts at every angle. Raises OutOfRange for a value outside these limits, and without
+    k for a radius too sharp for the formula.
+
+    >>> round(bend_allowance(90, 3, 2, 0.42), 3)  # a quarter turn on a radius of 3 + 0.42 * 2
+    6.032
     """
     problems = _bend_problems(angle, inside_radius, thickness)
     if k is not None and not 0 <= k <= 1:
@@ -50,7 +56,14 @@ def bend_allowance(angle: float, inside_radius: float, thickness: float, k: floa
 
 
 def k_of_allowance(allowance: float, angle: float, inside_radius: float, thickness: float) -> float:
-    """The K-factor of a bent and measured strip. Raises OutOfRange where it is not 0 to 1."""
+    """K-factor of a strip that was bent and measured.
+
+    allowance: its bend allowance, mm (flat length less both straights); angle: degrees it was bent, not 0;
+    inside_radius, thickness: mm. Raises OutOfRange for a value outside its limits, and where K would not be 0 to 1.
+
+    >>> round(k_of_allowance(6.032, 90, 3, 2), 2)  # the inverse of bend_allowance
+    0.42
+    """
     problems = _bend_problems(angle, inside_radius, thickness)
     if not problems and angle == 0:
         problems.append("angle = 0 deg, must not be 0: a bent strip")
@@ -68,10 +81,15 @@ def k_of_allowance(allowance: float, angle: float, inside_radius: float, thickne
 
 
 def setback(angle: float, inside_radius: float, thickness: float, measured: Measured = "outside") -> float:
-    """From where a length is measured to the tangent line of the bend, mm.
+    """Setback: from the point that a length is measured to, back to the tangent line of the bend, mm.
 
-    Up to 90 degrees to the apex of the outer (r + t) or inner (r) faces; past 90 degrees, as DIN 6935 has it,
-    to the outermost (innermost) tangent square to the wall, which is r + t (r) away.
+    angle: degrees of the bend; inside_radius, thickness: mm; measured: "outside", "inside" or "tangent", what the
+    length is measured to. Up to 90 degrees that is the apex of the outer faces (radius r + t) or the inner faces
+    (radius r); past 90 degrees, as DIN 6935 has it, the outermost (innermost) tangent square to the wall, which is
+    r + t (r) away. "tangent" gives 0.
+
+    >>> round(setback(90, 3, 2), 3), round(setback(90, 3, 2, "inside"), 3)
+    (5.0, 3.0)
     """
     if measured == "tangent":
         return 0.0
@@ -80,14 +98,26 @@ def setback(angle: float, inside_radius: float, thickness: float, measured: Meas
 
 
 def deduction(angle: float, inside_radius: float, thickness: float, k: float | None = None) -> float:
-    """What to take from the sum of both outside lengths to get the flat, mm; DIN 6935's v with its sign turned."""
+    """Bend deduction: what to take from the sum of both outside lengths to get the flat, mm.
+
+    It is v of DIN 6935 with its sign turned: twice the outside setback less the bend allowance. angle,
+    inside_radius, thickness (degrees, mm, mm) and k as for `bend_allowance`, which says what is refused.
+
+    >>> 50 + 50 - round(deduction(90, 3, 2, 0.42), 3)  # flat of an angle 50 by 50: two straights of 45 and the arc
+    96.032
+    """
     return 2 * setback(angle, inside_radius, thickness) - bend_allowance(angle, inside_radius, thickness, k)
 
 
 def joggle_web(offset: float, angle: float, inside_radius: float, thickness: float) -> float:
-    """Flat web between the tangent lines of two equal, opposite bends that shift a wall by `offset`, mm.
+    """Flat between the tangent lines of the two equal, opposite bends of a joggle, mm.
 
-    Raises OutOfRange where the two bends alone shift it further.
+    offset: mm that the wall is shifted by; angle: degrees of each bend, over 0 and under 180; inside_radius,
+    thickness: mm. Raises OutOfRange for a value outside these limits, and where the two bends alone shift it
+    further.
+
+    >>> round(joggle_web(20, 90, 3, 2), 3)  # 20 less the inside radius and outside radius: 20 - (3 + 5)
+    12.0
     """
     problems = _bend_problems(angle, inside_radius, thickness)
     if not 0 < abs(angle) < 180:

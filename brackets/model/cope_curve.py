@@ -39,15 +39,19 @@ def end_curve(
 def end_curve(
     phi: ArrayLike, *, branch_r: float, main_r: float, angle: float, offset: float = 0.0
 ) -> float | NDArray[np.float64]:
-    """Distance z, mm, from the node to the end along the tube's line at `phi` degrees; arrays give arrays.
+    """Cope of a tube: distance z from the node to the tube's end, mm, along the line at `phi` round the tube.
 
-    `branch_r` is the radius the line lies on (outer for what is cut, inner for the lip), `main_r` the outer
-    radius of the tube it is coped to (0 for a plane), `angle` the degrees between the axes, `offset` how
-    far the main axis passes to the side, towards phi = 90. Where the branch overhangs the main tube, its
-    end lies on the plane of the main axis and the offset (half-intersection rule), so that the curve has no
-    step.
+    phi: degrees round the branch from the acute side (the short point), one number or an array; an array gives an
+    array of its shape. branch_r: mm, the radius that line lies on (outer for what is cut, inner for the lip);
+    main_r: mm, outer radius of the tube it is coped to, 0 for a plane; angle: degrees between the axes, over 0 to
+    90; offset: mm that the main axis passes to the side, towards phi = 90.
 
-    Own derivation; checked in the tests against the edges of a solid kernel's cut. Raises OutOfRange.
+    Where the branch overhangs the main tube, its end lies on the plane of the main axis and the offset
+    (half-intersection rule), so that the curve has no step. Raises OutOfRange for a value outside these limits. Own
+    derivation; checked in the tests against the edges of a solid kernel's cut.
+
+    >>> [round(end_curve(phi, branch_r=12, main_r=20, angle=90), 3) for phi in (0, 90)]  # 90: root of 20² - 12²
+    [20.0, 16.0]
     """
     problems = []
     if not 0 < branch_r < math.inf:

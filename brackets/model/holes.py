@@ -143,7 +143,14 @@ def row(pitch: float, count: int) -> tuple[Point, ...]:
 
 
 def bolt_circle(d: float, count: int, *, first: float = 0.0) -> tuple[Point, ...]:
-    """`count` holes on a circle of diameter `d`, the first at `first` degrees from x towards y."""
+    """Centres of holes spread evenly on a circle about the origin: a tuple of (x, y), mm.
+
+    d: diameter of the circle, mm; count: holes, 1 or more; first: degrees from x towards y to the first hole.
+    Raises OutOfRange for a count below 1.
+
+    >>> [(round(x), round(y)) for x, y in bolt_circle(100, 3, first=90)]  # the first on y, then anticlockwise
+    [(0, 50), (-43, -25), (43, -25)]
+    """
     if count < 1:
         raise OutOfRange(f"count = {count}, must be 1 or more: holes on a bolt circle")
     turns = [math.radians(first + 360.0 * i / count) for i in range(count)]
@@ -151,12 +158,26 @@ def bolt_circle(d: float, count: int, *, first: float = 0.0) -> tuple[Point, ...
 
 
 def bolt_hole(at: Point, size: str, *, kind: HoleKind = "boss", name: str = "") -> Hole:
-    """The hole for a bolt of that size: its diameter by its kind, and the washer that must find room round it."""
+    """The hole for a bolt: its diameter from the table by its kind, and the washer that must find room round it.
+
+    at: (x, y) of its centre, mm; size: the bolt, as "M10"; kind: what the hole is for (see `Hole.kind`); name: what
+    drawings and findings call it. Raises OutOfRange for a size that the table has not.
+
+    >>> bolt_hole((0, 0), "M10").d, bolt_hole((0, 0), "M10", kind="tap").d  # ISO 273 medium; tapping drill
+    (11.0, 8.5)
+    """
     return Hole(at=at, d=hole(size, kind), kind=kind, bolt=size, washer_od=bolt(size).washer_od, name=name)
 
 
 def bolt_holes(points: Iterable[Point], size: str, *, kind: HoleKind = "boss", name: str = "") -> tuple[Hole, ...]:
-    """One hole a point, named `name` and a number where a name is given."""
+    """One hole for a bolt at each point, in the order of the points.
+
+    points: (x, y) of the centres, mm; size, kind: as for `bolt_hole`; name: put before a number from 1 to name
+    them, none where it is empty. Raises OutOfRange for a size that the table has not.
+
+    >>> [hole.name for hole in bolt_holes([(0, 0), (40, 0)], "M10", name="foot_")]
+    ['foot_1', 'foot_2']
+    """
     return tuple(
         bolt_hole(at, size, kind=kind, name=f"{name}{i}" if name else "") for i, at in enumerate(points, 1)
     )

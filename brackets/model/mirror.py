@@ -46,7 +46,16 @@ class Plane:
 
 
 def reflected(part: Part, plane: Plane) -> Part:
-    """The mirror image of a part in `plane`: its other hand, standing on the other side of the plane."""
+    """The other hand of a part: its mirror image in a plane, standing on the other side of it.
+
+    part: any part; plane: a `Plane` of this module or `Bay.plane`. Pieces are made anew, so that flats, bends and
+    welds are those of the other hand.
+
+    >>> from brackets.model.mirror import Plane
+    >>> left = cup(od=70, bore=60, length=40).placed(Place(at=(0, 100, 0)))
+    >>> reflected(left, Plane(normal=(0, 1, 0))).seat("bush").place.at
+    (0.0, -100.0, 0.0)
+    """
     n = unit(plane.normal)
     up: Vec = (0.0, 0.0, 1.0) if abs(n[2]) < 0.9 else (0.0, 1.0, 0.0)
     axis = sub(up, scale(n, dot(up, n)))

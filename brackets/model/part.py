@@ -110,9 +110,17 @@ def assembled(
     seats: Iterable[Seat] = (),
     loose: Iterable[str] = (),
 ) -> Part:
-    """One part of several: each member (prefix, part, place) keeps its pieces, welds and seats under its prefix.
+    """One part made of several parts, each set in its place.
 
-    `pieces`, `welds`, `seats` and `loose` come on top, with names already whole.
+    name: of the whole; members: (prefix, part, place) each, whose pieces, welds and seats keep their names after
+    "prefix/"; pieces, welds, seats: further ones, with their names already whole; loose: further names of pieces
+    that nothing holds on purpose. Raises OutOfRange where two pieces or two seats come to share a name, or a weld
+    or `loose` names a piece that is not there.
+
+    >>> one = cup(od=70, bore=60, length=40)
+    >>> pair = assembled("pair", [("left", one, Place(at=(0, 100, 0))), ("right", one, Place(at=(0, -100, 0)))])
+    >>> [piece.name for piece in pair.pieces], round(pair.mass.kg / one.mass.kg, 6)
+    (['left/cup', 'right/cup'], 2.0)
     """
     set_up = [part.placed(place).under(prefix) for prefix, part, place in members]
     return Part(
