@@ -49,7 +49,23 @@ Row = Mapping[str, object]
 
 
 def read(path: str | Path) -> Bay:
-    """The bay of a file. Raises BadFile with a line for everything wrong in it."""
+    """A bay as its file has it, checked against itself; nothing is built or placed yet.
+
+    path: of the TOML file, whose keys `brackets keys bay` lists. Returns a Bay, lengths in mm whatever the file's
+    unit. Raises BadFile with a line for everything that is wrong in it.
+
+    >>> import pathlib, tempfile
+    >>> text = '''format = 1
+    ... unit = "in"
+    ... [[keep_out]]
+    ... name = "rail"
+    ... tube = { from = [0, 0, 0], to = [40, 0, 0], od = 1.5 }'''
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     file = pathlib.Path(folder, "tiny.toml")
+    ...     _ = file.write_text(text)
+    ...     read_bay(file).keep_outs[0].tube_od  # 1.5 in
+    38.1
+    """
     path = Path(path)
     raw = given_toml(path, what="a bay file")
     _known_format(path, raw)

@@ -54,10 +54,26 @@ class AtRest:
 
 
 def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lambda _: None) -> Fit:
-    """The bay built, placed and cleared, at rest and moved; `say` is told what is being done, `known_only` leaves
-    out parts whose recipe is not there.
+    """Whether a bay fits: its parts built, placed, bolted, and cleared at rest, moved, and on the paths in and out.
 
-    Raises BadFile where something in it cannot be used.
+    bay: by `read_bay`; known_only: leaves out parts whose recipe this version does not ship, instead of refusing
+    them; say: a function that is told, in words, what is being done. Returns a Fit with every pair of bodies, worst
+    first, and the findings. Takes seconds for a bay with parts. Raises BadFile where something in the bay cannot be
+    used.
+
+    >>> import pathlib, tempfile
+    >>> text = '''format = 1
+    ... keep_out = [
+    ...     { name = "rail", box = { from = [0, 0, 0], to = [90, 50, 20] } },
+    ...     { name = "sump", side = "powertrain", box = { from = [0, 0, 50], to = [90, 50, 80] } },
+    ... ]'''
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     file = pathlib.Path(folder, "tiny.toml")
+    ...     _ = file.write_text(text)
+    ...     done = fit(read_bay(file))
+    >>> pair = done.pairs[0]
+    >>> pair.a, pair.b, round(pair.low, 2), done.stops  # from z = 20 to z = 50, and 15 mm are asked
+    ('rail', 'sump', 30.0, False)
     """
     say("building the parts")
     return fit_stood(placed_bay(bay, known_only=known_only), say=say)

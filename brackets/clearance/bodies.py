@@ -118,12 +118,19 @@ def body(
     scanned: str | None = None,
     doubts: tuple[str, ...] = (),
 ) -> Body:
-    """A solid (triangles within about `tolerance` mm of it, and the true faces kept) or a scan, put in order.
+    """A body to be cleared, made ready from a solid or a scan and placed.
 
-    A scan is a trimesh, or corners (n, 3) float mm and triangles (m, 3) int. scanned: the side it was seen from,
-    "outside" (what it encloses is metal), "inside" (what it encloses is room) or None (not known; matters where it
-    is open). doubts: what is to be said of its file. A shape seen before, in any place, is not prepared again.
-    Raises OutOfRange for a mirrored place, an empty shape or a bad mesh.
+    shape_or_mesh: a solid (by `shape`), a trimesh, or corners (n, 3) float mm and triangles (m, 3) int; name: what
+    results call it; tolerance: mm, about, within which the triangles of a solid lie, 0.001 to 5 (its true faces are
+    kept too); place: where it stands, as for `transform`; scanned: the side a scan was seen from, "outside" (what
+    it encloses is metal), "inside" (what it encloses is room) or None (not known; matters where it is open);
+    doubts: what is to be said of its file. A scan is put in order first; a shape seen before, in any place, is not
+    prepared again. Raises OutOfRange for a mirrored place, an empty shape, a bad mesh, and another `tolerance` or
+    `scanned`.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)), name="block", place=Place(at=(0, 0, 12)).matrix())
+    >>> block.box.round(3).tolist(), block.closed  # lowest and highest corner
+    ([[-10.0, -5.0, 12.0], [10.0, 5.0, 17.0]], True)
     """
     if scanned not in (None, *SEEN_FROM):
         raise OutOfRange(f"scanned = {scanned}, must be {' or '.join(SEEN_FROM)}: the side a scan was seen from")

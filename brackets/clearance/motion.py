@@ -150,7 +150,16 @@ def powertrain_moves(
     aft: float = 0.0,
     side: float = 0.0,
 ) -> Moves:
-    """Movement as a bay states it: degrees each way about x, y and z through `about`, then mm of travel."""
+    """Movement of an engine on its bushes as a bay states it: turns about x, y and z, then a travel.
+
+    about: (3,) mm, the point that the axes of the turns pass through; roll, pitch, yaw: degrees each way about x, y
+    and z; up, down: mm along z; fore, aft: mm along x; side: mm along y, each way. Returns Moves for `sweep`.
+    Raises OutOfRange for a negative movement, or turns over 45 degrees.
+
+    >>> moves = powertrain_moves((0, 0, 200), roll=2, up=3, down=4)
+    >>> moves.turns[0].high, moves.travel[2]
+    (2, (-4, 3))
+    """
     given = {
         "roll": roll,
         "pitch": pitch,
@@ -174,7 +183,15 @@ def powertrain_moves(
 
 
 def bush_moves(axis: ArrayLike, *, radial: float, axial: float) -> Moves:
-    """Movement of one half of a mount against the other: mm across the bush's axis, all round, and along it."""
+    """Movement that a bush allows one half of a mount against the other.
+
+    axis: (3,) direction of the bush's axis; radial: mm across it, all round; axial: mm along it, either way.
+    Returns Moves for `sweep`. Raises OutOfRange for a negative movement or an axis of no length.
+
+    >>> moves = bush_moves((1, 0, 0), radial=3, axial=5)
+    >>> moves.travel[0], moves.round
+    ((-5, 5), 3)
+    """
     along = direction(axis, "axis")
     across = np.cross(along, np.eye(3)[int(np.abs(along).argmin())])
     across /= np.linalg.norm(across)

@@ -70,9 +70,17 @@ class Overlap:
 def overlap(
     a: Body, b: Body, *, along: ArrayLike | None = None, exact: bool | None = None, pulls: bool = True
 ) -> Overlap:
-    """What two bodies share and the way out; `along` adds a direction of one's own to the six axes.
+    """What two bodies share, where, and how far the first must be drawn out of the second.
 
-    exact: cut the true solids (None: where they are small), else the triangles.
+    a, b: the bodies; along: (3,) a direction to draw it along besides the six axes; exact: True cuts the true
+    solids, False the triangles, None the solids where they have few faces; pulls: False where the pull-outs, which
+    take longest, are not wanted. Returns an Overlap: volume mm³ and its interval, the common body, and the
+    pull-outs, shortest first.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)))
+    >>> shared = overlap(block, block.placed(Place(at=(0, 0, 3)).matrix()))
+    >>> round(shared.volume, 3), round(shared.pulls[0].distance, 2)  # 20 by 10 by 2; 2 down
+    (400.0, 2.0)
     """
     ways = list(AXES) + ([] if along is None else [tuple(direction(along, "along"))])
     common = _cut(a, b)

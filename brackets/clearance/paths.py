@@ -93,10 +93,19 @@ def path(
     touching: Collection[tuple[int, int]] = (),
     skip: Collection[tuple[int, int]] = (),
 ) -> PathResult:
-    """Drives `moving` (one body, or many as one) along legs made by `straight` and `swing`, past `fixed`.
+    """A path in or out: how far bodies go along it past what stands, the least gap, and what is met first.
 
-    within: mm, how wide the interval of the least gap may stay. touching: pairs (moving, fixed) that are meant
-    to touch at the start. The way ends where anything else is met.
+    moving: a body, or many that are driven as one; fixed: what stands; legs: in order, each straight (three
+    numbers, mm along x, y, z) or a turn (`swing` of brackets.clearance.legs); within: mm, how wide the interval of
+    the least gap may stay, 0.001 to 1000; touching: pairs (number in moving, in fixed) that are meant to touch at
+    the start; skip: pairs that are not looked at. The path ends where anything else is met. Returns a PathResult.
+    Raises OutOfRange for legs of no length, none at all, or a `within` outside its limits.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)), name="block")
+    >>> lid = body(shape(plate(rectangle(60, 60), 5)), name="lid", place=Place(at=(0, 0, 12)).matrix())
+    >>> found = path(block, lid, [(0, 0, 100)])
+    >>> found.out, found.hits, round(found.legs[0].free, 2)  # 12 up, 5 thick
+    (False, ('block', 'lid'), 7.0)
     """
     ones = (moving,) if isinstance(moving, Body) else tuple(moving)
     others = (fixed,) if isinstance(fixed, Body) else tuple(fixed)

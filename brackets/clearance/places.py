@@ -88,7 +88,15 @@ IDENTITY = Transform(np.eye(3), np.zeros(3))
 
 
 def transform(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform) -> Transform:
-    """A placement from a (4, 4) matrix or a (turn, move) pair; a mirror or a stretch is refused."""
+    """A placement without mirror or stretch: a turn and a move.
+
+    place: (4, 4) float matrix, a pair of turn (3, 3) and move (3,) mm, or a Transform, which is handed back. A turn
+    that is off square by rounding is made square. Raises OutOfRange for a mirror, a stretch, or anything else.
+
+    >>> quarter = transform(([[0, -1, 0], [1, 0, 0], [0, 0, 1]], (10, 0, 0)))  # x to y, and 10 along x
+    >>> quarter.points([(5, 0, 0)]).tolist()
+    [[10.0, 5.0, 0.0]]
+    """
     if isinstance(place, Transform):
         return place
     try:

@@ -47,10 +47,18 @@ def survey(
     *,
     skip: Collection[tuple[int, int]] = (),
 ) -> tuple[Row, ...]:
-    """Every pair not skipped, worst first: what fouls, then what touches, then by spare.
+    """Gap of every part to every obstacle, worst first: what shares metal, what touches, then by what is spare.
 
-    needed: mm, one number, one per obstacle (m,), or one per pair (n, m). For each part, the nearest obstacle
-    and every obstacle that may be nearer than needed are settled exactly; the others keep an interval.
+    parts, obstacles: bodies, n and m of them; needed: mm wanted, one number, one per obstacle (m,) or one per pair
+    (n, m); skip: pairs (number of part, of obstacle) left out. For each part, the nearest obstacle and every
+    obstacle that may be nearer than needed are measured exactly; the others keep an interval. Returns a Row for
+    each pair. Raises OutOfRange where `needed` is of another shape.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)))
+    >>> near = block.placed(Place(at=(0, 0, 12)).matrix(), name="near")
+    >>> far = block.placed(Place(at=(0, 0, 40)).matrix(), name="far")
+    >>> [(row.b, round(row.spare, 2)) for row in gaps([block], [far, near], 10)]  # 12 - 5 - 10, 40 - 5 - 10
+    [('near', -3.0), ('far', 25.0)]
     """
     wanted = wanted_gaps(needed, len(parts), len(obstacles))
     left_out = frozenset(skip)

@@ -72,10 +72,19 @@ def sweep(
     skip: Collection[tuple[int, int]] = (),
     looks: int = LOOKS,
 ) -> SweepResult:
-    """The least gap while `moving` (one body, or many that move as one) takes up every place of `moves`.
+    """The least gap over a whole movement: an interval that holds it, and the worst position.
 
-    within: mm, how wide the interval of a pair that matters may stay. A pair matters while it may be the least
-    of all, or less than needed (mm: one number, one per obstacle, or one per pair; None: only the least of all).
+    moving: a body, or many that move as one; fixed: what stands; moves: by `powertrain_moves` or `bush_moves`;
+    within: mm, how wide the interval of a pair that matters may stay, 0.001 to 1000; needed: mm wanted, one number,
+    one per obstacle (m,), one per pair (n, m), or None; skip: pairs (number in moving, in fixed) left out; looks:
+    distances measured at most, then the search is handed back unfinished. A pair matters while it may be the least
+    of all, or less than needed. Returns a SweepResult. Raises OutOfRange where nothing is left to look at or a
+    value is out of limits.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)))
+    >>> lid = body(shape(plate(rectangle(60, 60), 5)), place=Place(at=(0, 0, 12)).matrix())
+    >>> round(sweep(block, lid, powertrain_moves((0, 0, 0), up=3)).low, 2)  # 12 - 5 at rest, 3 less
+    4.0
     """
     ones = (moving,) if isinstance(moving, Body) else tuple(moving)
     others = (fixed,) if isinstance(fixed, Body) else tuple(fixed)
@@ -110,8 +119,17 @@ def rock(
     skip: Collection[tuple[int, int]] = (),
     looks: int = LOOKS,
 ) -> SweepResult:
-    """The least gap while a body rocks about an axis (point, direction), from low to high degrees, and travels
-    from low to high mm along x, y and z; see `sweep`."""
+    """The least gap while bodies rock about one axis and travel: an interval that holds it, and the worst position.
+
+    axis: (point, direction), (3,) each, mm; angle: lowest and highest, degrees; travel: lowest and highest mm along
+    x, y and z. moving, fixed, within, needed, skip, looks, what is returned and raised: as for `sweep`.
+
+    >>> block = body(shape(plate(rectangle(20, 10), 5)))
+    >>> lid = body(shape(plate(rectangle(60, 60), 5)), place=Place(at=(0, 0, 12)).matrix())
+    >>> found = rock(block, lid, ((0, 0, 0), (0, 1, 0)), (-5, 5), within=0.01)
+    >>> round(found.high, 3), found.worst.angles  # 12 - 5 cos 5° - 10 sin 5°
+    (6.147, (5.0,))
+    """
     through, along = point(vector(axis[0], "axis point")), point(direction(axis[1], "axis direction"))
     spans = tuple((float(low), float(high)) for low, high in travel)
     moves = Moves(through, (Turn(along, float(angle[0]), float(angle[1])),), spans)

@@ -96,8 +96,7 @@ def cup_findings(od: float, bore: float, *, piece: str) -> Iterator[Finding]:
 def landing_problems(*, cup_od: float, cup_length: float, tube: str) -> Iterator[str]:
     """What is wrong with a tube that lands on a cup: yields a line where it is wider than the cup is thick or long.
 
-    cup_od, cup_length: outside and length of the cup, mm; tube: its size, as "48.3x3.2". Raises OutOfRange where
-    that is no size of a tube.
+    cup_od, cup_length: outside and length of the cup, mm; tube: its size, already checked, as "48.3x3.2".
 
     >>> print(*landing_problems(cup_od=70, cup_length=40, tube="48.3x3.2"))
     tube = 48.3x3.2, od 40 or less: it lands on the cup, 70 and 40 mm long
@@ -169,9 +168,8 @@ def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()
 def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterator[Finding]:
     """A caution where a tube is too wide to pass between the ears that hold its cup.
 
-    It must be EAR_ROOM (2 mm) narrower than the cup is long. tube: its size, as "48.3x3.2"; cup_length: mm; piece:
-    name of the piece it is said of. Yields at most one Finding; raises OutOfRange where the text is no size of a
-    tube.
+    It must be EAR_ROOM (2 mm) narrower than the cup is long. tube: its size, already checked, as "48.3x3.2";
+    cup_length: mm; piece: name of the piece it is said of. Yields at most one Finding.
 
     >>> [(finding.value, finding.limit) for finding in ear_findings("48.3x3.2", 40)]
     [(48.3, 38.0)]

@@ -99,8 +99,8 @@ def boss_holes(
 ) -> tuple[Hole, ...]:
     """One hole for a bolt at each boss, named and numbered from 1.
 
-    points: (x, y) of the bosses, mm; size: the bolt, as "M10"; kind: what the holes are for (see `Hole.kind`);
-    name: what goes before the number. Raises OutOfRange for a size that the table has not.
+    points: (x, y) of the bosses, mm; size: the bolt, as "M10"; kind: as for `bolt_hole`; name: what goes before the
+    number. Raises OutOfRange for a size or kind that the table has not.
 
     >>> [(hole.name, hole.d) for hole in boss_holes([(0, 0), (40, 0)], "M10")]  # ISO 273 medium
     [('hole_1', 11.0), ('hole_2', 11.0)]

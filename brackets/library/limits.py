@@ -49,8 +49,8 @@ def left(
     """Lowest and highest figure that the other values of a recipe leave to one of them, both accepted.
 
     opened: the recipe; values: those that are typed, the rest follow or keep their defaults; name: of the value
-    asked for; until: reading of `time.perf_counter` at which to give up, seconds. None where the value is no
-    number, must be typed first, none of a dozen tries is accepted, or the time is up.
+    asked for, one of the recipe's; until: reading of `time.perf_counter` at which to give up, seconds. None where
+    the value is no number, must be typed first, none of a dozen tries is accepted, or the time is up.
 
     >>> left(recipe("cup"), {"bush_od": 60.0}, "od")  # 1 mm of wall left round 60; the largest tube of the table
     (62.0, 114.3)
@@ -131,8 +131,9 @@ def cures(
 ) -> dict[str, str]:
     """Which values of a refused set would each, changed alone, make it a part: name to a sentence with the limits.
 
-    opened: the recipe; values: those that are typed, in its units; names: of the values to try, the first MOST of
-    them; seconds: how long to look. A value that cannot cure it, or was not reached in time, is not there.
+    opened: the recipe; values: those that are typed, in its units; names: of the values to try, all of the recipe,
+    of which the first MOST (3) are; seconds: how long to look. A value that cannot cure it, or was not reached in
+    time, is not there.
 
     >>> cures(recipe("cup"), {"bush_od": 60.0, "od": 60.0}, ["od"])  # 1 mm of wall left round 60
     {'od': '62 mm to 114.3 mm works with the other values as they are'}

@@ -142,7 +142,7 @@ def recipe(name_or_path: str | Path, *, beside: Path | None = None) -> Recipe:
     >>> cups = recipe("cup")
     >>> values = cups.Params(bush_od=54)
     >>> values.od, cups.build(values).seat("bush").d  # 5 mm of wall round the bush
-    (64.0, 54)
+    (64.0, 54.0)
     """
     path = _path(str(name_or_path), beside)
     source = _source(path)

@@ -36,9 +36,17 @@ STOPPED = ("STOPPED", 8)
 
 
 def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
-    """Writes the drawing at true size: closed cuts as polylines, whole circles as circles.
+    """Write a drawing as DXF at true size, mm: closed cuts as polylines, whole circles as circles.
 
-    Where it must not be cut, all of it is on layer STOPPED and no other layer is there.
+    drawing: for example one of `wraps`; path: of the file. Where it must not be cut, all of it is on layer STOPPED
+    and no other layer is there. Raises OSError where the file cannot be written.
+
+    >>> import ezdxf, tempfile
+    >>> strut = Tube(name="strut", od=30, wall=2, length=200, end=TubeEnd(kind="saddle", r=20))
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     write_dxf(wraps(strut, Title(part="strut"))[0], f"{folder}/strut.dxf")
+    ...     ezdxf.readfile(f"{folder}/strut.dxf").units  # 4 is mm
+    4
     """
     stops = drawing.title.stops
     with _fixed():

@@ -61,11 +61,16 @@ class Made:
 
 
 def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Word = "") -> Made:
-    """The part of these values, worked out in closed form; nothing is written and no kernel is loaded.
+    """A recipe's part for one set of values, worked out in closed form; nothing is written and no kernel is loaded.
 
-    As written a recipe is the left hand; `hand` right is its mirror image in its own plane x = 0. It is for `shop`,
-    the SAMPLE shop where none is given: its bent strips take the place of the bend formula.
-    Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
+    recipe: by `recipe`; params: its values, an instance of its Params; shop: the shop it is for, whose bent strips
+    take the place of the bend formula, the SAMPLE shop where None; hand: "right" for the mirror image in the
+    recipe's own plane x = 0, "left" for the part as written, "" where nobody asks. Returns a Made, with the part,
+    its mass and its findings. Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
+
+    >>> cups = recipe("cup")
+    >>> round(made(cups, cups.Params(bush_od=60)).part.mass.kg, 3)  # pi / 4 (70² - 60²) 40 mm³, 7850 kg/m³
+    0.321
     """
     mine = default_shop() if shop is None else shop
     part = as_made_in(mine, recipe.build(params))
@@ -90,11 +95,19 @@ def write(
     revision: str = "",
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
-    """The solid, the mesh, what it is cut by and the facts of `thing` in the folder `into`, swapped whole.
+    """Write all files of a made part into a folder: STEP, STL, PDF, cut files and facts.json.
 
-    `paper` is the shop's where none is given; `say` is told what is being done. Raises KernelFailed where the
-    kernel refuses, OutOfRange for a paper we do not know, OSError where the disk does; then a folder that was
-    there before is as it was.
+    thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
+    shop's where None; revision: what the title blocks say of it; say: a function that is told, in words, what is
+    being done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where
+    the kernel refuses, OutOfRange for an unknown paper, OSError where the disk does; then a folder that was there
+    before is as it was.
+
+    >>> import pathlib, tempfile
+    >>> cups = recipe("cup")
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     write(made(cups, cups.Params(bush_od=60)), pathlib.Path(folder, "mine")).files
+    ('cup.step', 'cup.stl', 'cup.pdf', 'facts.json')
     """
     from brackets.output import cut_files, facts, folder, formats
     from brackets.output.stems import stem

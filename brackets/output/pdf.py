@@ -23,10 +23,18 @@ def write(
     paper: str = "A4",
     correction: tuple[float, float] = (1.0, 1.0),
 ) -> int:
-    """Writes the drawings, one after the other, and returns the number of pages.
+    """Write drawings as one PDF at true size, on as many pages as they need; returns the number of pages.
 
-    `correction` in x and y is 100 over what the printer made of a 100 mm bar (`correction_of`); everything, the
-    bars too, is scaled by it. Raises OutOfRange for an unknown paper or a correction of a printer set wrong.
+    drawings: in the order of the pages; path: of the file; paper: "A4", "A3" or "Letter"; correction: in x and y,
+    100 over what the printer made of a 100 mm bar (`correction_of` of brackets.output.paper); everything, the bars
+    too, is scaled by it. Raises OutOfRange for an unknown paper or a correction so far from 1 that the printer is
+    set wrong, OSError where the file cannot be written.
+
+    >>> import tempfile
+    >>> strut = Tube(name="strut", od=30, wall=2, length=200, end=TubeEnd(kind="saddle", r=20))
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     write_pdf(wraps(strut, Title(part="strut")), f"{folder}/strut.pdf")  # the facts, and the wrap
+    2
     """
     scale = checked(correction)
     upright, lying = sheets(paper)

@@ -35,7 +35,20 @@ STOPPED = "stroke-width:0.5;stroke:#999;stroke-dasharray:2 2"
 
 
 def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
-    """Writes the drawing at true size; y is turned down as SVG has it."""
+    """Write a drawing as SVG at true size, mm.
+
+    drawing: for example one of `wraps`; path: of the file. y is turned down, as SVG has it. Where it must not be
+    cut, all of it is in the groups stopped and stopped-text. Raises OSError where the file cannot be written.
+
+    >>> import pathlib, tempfile
+    >>> strut = Tube(name="strut", od=30, wall=2, length=200, end=TubeEnd(kind="saddle", r=20))
+    >>> drawing = wraps(strut, Title(part="strut"))[0]
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     write_svg(drawing, f"{folder}/strut.svg")
+    ...     text = pathlib.Path(folder, "strut.svg").read_text("utf-8")
+    >>> f'width="{drawing.bounds[2] + 4:.5f}mm"' in text  # 2 mm of white on either side
+    True
+    """
     Path(path).write_text(text(drawing), "utf-8")
 
 

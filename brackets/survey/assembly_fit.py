@@ -52,12 +52,15 @@ class PlateFit:
 
 
 def enters(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> float:
-    """Slack in mm: the room the tightest bolt keeps when the plate is laid as well as it can be; negative: it
-    does not go in (by that much too little radius).
+    """Slack of a drilled plate on its bolts, mm: the room that the tightest bolt keeps where the plate lies best.
 
-    `centres` (n, 2) float, where the holes are; `bolts` (n, 3) float, x, y and diameter of each bolt; `holes` n
-    diameters or `Slot`s. A bolt belongs to the hole of the same row. Two round holes: half of (room of both
-    less the difference in spacing), at most the smaller room. Raises OutOfRange with every wrong value.
+    Negative where it does not go on: by so much the hole's radius is too little. centres: (n, 2) float, where the
+    holes are, mm; bolts: (n, 3) float, x, y and diameter of each bolt, mm; holes: n diameters, or `Slot`s of this
+    module. A bolt belongs to the hole of the same row. For two round holes it is half of (room of both less the
+    difference in spacing), at most the smaller room. Raises OutOfRange with every wrong value.
+
+    >>> round(enters([(0, 0), (100, 0)], [(0, 0, 10), (100.6, 0, 10)], [11, 11]), 3)  # (0.5 + 0.5 - 0.6) / 2
+    0.2
     """
     return lay(centres, bolts, holes).slack
 

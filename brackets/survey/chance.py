@@ -92,10 +92,16 @@ class Chance:
 def chance(
     pattern: ArrayLike, holes: Sequence[Opening], errors: HoleErrors, trials: int = 4000, seed: int = 0
 ) -> Chance:
-    """Chance that all bolts enter by hand, and its ±.
+    """Chance that all bolts enter by hand, and its ±, by trials with random errors.
 
-    `pattern` (n, 3) float: x, y and bolt diameter in mm; `holes` n diameters or `Slot`s. The same seed gives the
-    same errors whatever the holes, so that two answers may be compared. Raises OutOfRange.
+    pattern: (n, 3) float, x, y and bolt diameter, mm; holes: n diameters, or `Slot`s of
+    brackets.survey.assembly_fit; errors: what goes wrong when it is drilled, welded and measured; trials: how many;
+    seed: of the random errors, which are the same whatever the holes, so that two answers may be compared. Returns
+    a Chance. Raises OutOfRange with every wrong value.
+
+    >>> found = chance([(0, 0, 10), (100, 0, 10)], [11, 11], HoleErrors(drill=0.35))
+    >>> found.low < 0.957 < found.high  # two holes enter where their spacing, sigma 0.35 root 2, is within 1 mm
+    True
     """
     points, pins = patterned(pattern, holes)
     wrong = _wrong(errors, len(points), trials)

@@ -64,7 +64,21 @@ class Readings:
 
 
 def read(path: str | Path) -> Readings:
-    """The readings of a file. Raises BadFile with a line for everything wrong in it."""
+    """A readings file as typed, checked row by row; nothing is worked out yet.
+
+    path: of the TOML file, whose keys `brackets keys readings` lists. Returns a Readings, lengths in mm whatever
+    the file's unit. Raises BadFile with a line for everything that is wrong in it.
+
+    >>> import pathlib, tempfile
+    >>> text = '''format = 1
+    ... hole = [{ name = "A" }, { name = "B" }]
+    ... reading = [{ between = ["A", "B"], how = "centre", value = "3-1/8in" }]'''
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     file = pathlib.Path(folder, "holes.toml")
+    ...     _ = file.write_text(text)
+    ...     read_readings(file).readings[0].value  # 3.125 * 25.4
+    79.375
+    """
     path = Path(path)
     raw = given_toml(path, what="a readings file")
     found = raw.get("format")

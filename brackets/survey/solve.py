@@ -31,13 +31,25 @@ def solve(
     out: str = "",
     helper_pm: float | None = None,
 ) -> Survey:
-    """Coordinates (n, 3) float mm, covariance, residuals and suspect, and what else the readings say.
+    """Where the holes are by least squares, how well that is known, and which reading contradicts the rest.
 
-    Faces are parallel unless `space`; heights come from steps, and a hole without one is level with the first.
-    `clockwise` or `anticlockwise`: three or more holes in the order they go round, looking at the casting; without
-    it the pattern may be the mirror image, as distances cannot tell. In space `out` names a hole that stands
-    nearer than the plane of those three. `helper_pm` is the ± of the further reading asked for (default: the
-    median of those given). Raises OutOfRange with every wrong reading.
+    readings: between two holes, or an edge and a hole, each with its ±; holes: n `Hole`s of
+    brackets.survey.readings; edges: datum edges that readings are taken from; space: the faces are not parallel,
+    else they are, heights come from steps, and a hole without one is level with the first; clockwise,
+    anticlockwise: names of three or more holes in the order they go round, looking at the casting (without either
+    the pattern may be the mirror image, as distances cannot tell); out: in space, name of a hole that stands nearer
+    than the plane of those three; helper_pm: ± of the further reading that is asked for, mm, None for the median of
+    those given.
+
+    Returns a Survey: coordinates (n, 3) float mm, covariance, residuals, suspect and more. Raises OutOfRange with
+    every wrong reading.
+
+    >>> from brackets.survey.readings import Hole
+    >>> sides = {("A", "B"): 80, ("B", "C"): 60, ("A", "C"): 100}
+    >>> readings = [Reading(between=pair, value=value) for pair, value in sides.items()]
+    >>> found = solve(readings, [Hole(name=name) for name in "ABC"], anticlockwise=("A", "B", "C"))
+    >>> found.coordinates[2].round(3).tolist()  # a right angle at B
+    [80.0, 60.0, 0.0]
     """
     wrong = problems(readings, holes, edges, space=space) + _round(holes, clockwise, anticlockwise, out)
     if wrong:

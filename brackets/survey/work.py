@@ -74,7 +74,21 @@ class Measured:
 
 
 def work_out(readings: Readings) -> Measured:
-    """Everything the file asks for. Raises BadFile where the readings make no sense together."""
+    """Everything that a readings file asks for: holes, set-up, place and weight.
+
+    readings: by `read_readings`. Returns a Measured, None or empty for what the file does not hold. Raises BadFile
+    where the readings make no sense together.
+
+    >>> import pathlib, tempfile
+    >>> text = '''format = 1
+    ... hole = [{ name = "A", d = 10 }, { name = "B", d = 10 }]
+    ... reading = [{ between = ["A", "B"], how = "outside", value = 90 }]'''
+    >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
+    ...     file = pathlib.Path(folder, "holes.toml")
+    ...     _ = file.write_text(text)
+    ...     work_out_readings(read_readings(file)).bosses[1].at  # 90 over both edges, a diameter less
+    (80.0, 0.0, 0.0)
+    """
     survey, place, weight = None, None, None
     doubts: tuple[str, ...] = ()
     squares: list[Square] = []
