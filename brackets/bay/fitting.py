@@ -22,7 +22,11 @@ from brackets.core.finding import Finding, stopped
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """A bay that was fitted: what stands in it, and every pair, worst first."""
+    """A bay that was fitted: what stands in it, every pair of bodies, worst first, and what is to be said of it.
+
+    stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
+    movement; ways: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on.
+    """
 
     stood: PlacedBay
     things: tuple[BayBody, ...]

@@ -24,14 +24,17 @@ SETTLED = 1e-3  # mm: the widest interval that is called settled
 
 @dataclass(frozen=True)
 class Gap:
-    """The gap is from low to high, mm; p on the first body and q on the second are the closest points.
+    """How far apart two bodies are, and where.
 
-    far: more than the cap, or a face that leaves no proof of 1e-3 mm: an interval only. clear: settled to 1e-3 mm,
-    the low end proven. touch: skins meet, nothing shared.
-    hit: they share material. inside: one is swallowed by the other without their skins meeting.
-    Touch, hit and inside have low = high = 0; for hit p = q lies where it fouls, for inside on the swallowed one.
-    faces: the face of each (triangle number for a scan, -1 where none was singled out).
-    how: what decided it. note: what could not be told, in a sentence, or nothing.
+    The gap is from low to high, mm; p on the first body and q on the second are the closest points.
+
+    state: "clear": known to 0.001 mm, the low end proven; "far": an interval only, as it is more than the cap or a
+    face leaves no proof; "touch": their surfaces meet and share nothing; "hit": they share material; "inside": one
+    lies within the other and their surfaces do not meet. In the last three low = high = 0; for "hit" p = q lies in
+    what is shared, for "inside" on the inner one.
+
+    faces: the face of each (triangle number for a scan, -1 where none was singled out). how: what decided it. note:
+    what could not be told, in a sentence, or nothing.
     """
 
     state: State

@@ -27,7 +27,10 @@ ROUNDING = 1e-6
 
 
 class BungFollows:
-    """Params of a part with bungs on bosses, all level on top, and arms of one tube that land on them."""
+    """Base class for Params of a part with bungs and arms of one tube: works out what is not typed of them.
+
+    The bungs stand on bosses, their tops are level, and the arms land on them.
+    """
 
     bosses: tuple[Vec, ...]
     normal: Vec

@@ -107,7 +107,7 @@ def landing_problems(*, cup_od: float, cup_length: float, tube: str) -> Iterator
 
 
 class CupFollows:
-    """Params of a part with a cup: what is not typed of it follows the bush, and the tube that lands on it."""
+    """Base class for Params of a part with a cup: what is not typed of it follows bush and tube."""
 
     bush_od: float
     cup_od: float

@@ -47,7 +47,11 @@ FOOT = 0.85
 
 @dataclass(frozen=True, kw_only=True)
 class Rail:
-    """The round tube the ears stand on: its axis passes (offset, reach, 0) along (tan side, tan slope, 1)."""
+    """A round tube that ears stand on: its axis passes (offset, reach, 0) along (tan side, tan slope, 1).
+
+    od: outside, mm; reach: from the bush's centre to its axis, mm along y; slope, side: degrees that it leans from
+    the bush axis towards y and x; offset: mm to the right. The frame is that of the ears.
+    """
 
     od: float
     reach: float
@@ -129,7 +133,11 @@ class Rail:
 
 @dataclass(frozen=True, kw_only=True)
 class Ears:
-    """What both kinds of ears have in common; mm."""
+    """Sizes of a pair of ears, straight, joggled or folded with a back; mm.
+
+    bolt: through the bush's sleeve, as "M12"; inside: between the ears, the sleeve's length and its play; ear_r:
+    radius round the pivot; t: thickness; foot: width where they stand; leg: of the welds; material: of the plate.
+    """
 
     bolt: str
     inside: float
@@ -243,7 +251,11 @@ def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
 
 @dataclass(frozen=True, kw_only=True)
 class FlatSeat:
-    """A flat the ears stand on: it passes (offset, reach) and leans about the bush axis, from x towards y."""
+    """A flat face that ears stand on: it passes (offset, reach) and is parallel to the bush axis.
+
+    reach, offset: mm, in the frame of the ears; lean: degrees that it is turned about the bush axis, from x towards
+    y.
+    """
 
     reach: float
     offset: float = 0.0

@@ -38,7 +38,11 @@ def edge_for(size: str) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class Face:
-    """Bosses seen from outside: where each is in the plate's plane, and how far it lies below the highest."""
+    """Bosses seen from outside the casting: where each is in the plane of a plate that lies on the highest.
+
+    place: the plate's frame in that of the bosses, z out of the casting; points: (x, y) of each in it, mm; low: mm
+    that each lies below the highest.
+    """
 
     place: Place
     points: tuple[Point, ...]

@@ -41,7 +41,11 @@ BEYOND = 1e3
 
 @dataclass(frozen=True, kw_only=True)
 class Joggle:
-    """`set_out`: mm the feet stand outside the ears (negative: inside); `at`: bush centre to where it begins."""
+    """Two equal bends against each other that set an ear's foot to one side.
+
+    set_out: mm that the feet stand outside the ears (negative: inside); at: mm from the bush's centre to where the
+    joggle begins; angle: degrees of each bend; inside_radius: mm, of both.
+    """
 
     set_out: float
     at: float

@@ -106,7 +106,12 @@ def gusset_outline(leg_x: float, leg_y: float, *, nose: float, corner: float) ->
 
 @dataclass(frozen=True, kw_only=True)
 class Fixing:
-    """How a base plate is held: bolts of one size at `points`, through a hollow `through` mm deep, or welded."""
+    """How a base plate is bolted through a hollow rail.
+
+    size: of the bolts, as "M10"; points: (x, y) of their holes, mm; through: depth of the rail, mm; tube_wall: of
+    the crush tubes, mm; spreader_t: thickness of the spreader plate, mm; spreader_edge: mm from a hole's centre to
+    its edge.
+    """
 
     size: str
     points: tuple[Point, ...]
@@ -153,7 +158,11 @@ def through_hollow(
 
 @dataclass(frozen=True, kw_only=True)
 class Lips:
-    """Bent ends of a base plate: `height` outside, `angle` up (negative: down), inside radius, one or two."""
+    """Bent ends of a base plate.
+
+    height: outside, from the plate's lower face, mm; angle: degrees, positive bends up; inside_radius: mm; count: 1
+    for the end at +x alone, 2 for both.
+    """
 
     height: float
     angle: float

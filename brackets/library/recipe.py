@@ -67,7 +67,10 @@ _LOADING = threading.RLock()
 
 @dataclass(frozen=True)
 class Recipe:
-    """An opened recipe; two are equal when they are the same file with the same source."""
+    """An opened recipe: the class of its values (`Params`), its rules (`check`) and its part (`build`).
+
+    Two are equal when they are the same file with the same source.
+    """
 
     name: str
     path: Path

@@ -1,7 +1,7 @@
 """The flat faces of a part's pieces, in closed form: what can stand on something.
 
 mm. A face's own frame lies on it with z out of the metal. What a round tube takes of a plate's face is cut out by
-arcs within 1e-4 mm of the oval. The face of a custom piece (Odd) is not known here.
+arcs within 1e-4 mm of the oval. The face of a custom piece is not known here.
 """
 
 from __future__ import annotations

@@ -71,9 +71,10 @@ Plain = float | int | str | bool
 
 @dataclass(frozen=True, kw_only=True)
 class CustomPiece(Piece):
-    """`function` names a module-level function as "module:name" that returns a cadquery shape in the piece's frame.
+    """A piece whose solid a function of the user's own makes; it has a mass and no flat pattern.
 
-    `args` are plain values. A mirrored Odd piece is mirrored by the kernel once its solid is made.
+    function: a function at the top of a module, as "module:name", that returns a cadquery shape in the piece's
+    frame; args: plain values it is called with; other_hand: its solid is mirrored once it is made.
     """
 
     function: str

@@ -78,7 +78,7 @@ class Wall:
 
 @dataclass(frozen=True, kw_only=True)
 class Plate(Piece):
-    """A wall of thickness `t`, mm."""
+    """A flat plate: one wall of thickness `t`, mm, lower face at z = 0 of its own frame."""
 
     wall: Wall
     t: float

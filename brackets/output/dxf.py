@@ -28,7 +28,7 @@ LAYERS = {
     "mark": ("MARK", 4),
     "text": ("TEXT", 3),
 }
-"""Layer of the drawing to the file's layer and its colour (AutoCAD colour index); the others are for paper only."""
+"""Layer of the drawing to the file's layer and its colour number; the others are for paper only."""
 
 
 STOPPED = ("STOPPED", 8)

@@ -44,7 +44,11 @@ METHODS = (
 
 @dataclass(frozen=True, kw_only=True)
 class Pull:
-    """What welding does to one hole: `fillets` of `each` mm, towards `toward` degrees (None: any direction)."""
+    """How far welding pulls one hole.
+
+    hole: its number; fillets: how many pull at it; each: mm that one pulls, by its shrinkage; toward: degrees from
+    x, None for any direction.
+    """
 
     hole: int
     fillets: int = 1

@@ -43,12 +43,13 @@ class Edge:
 
 @dataclass(frozen=True, kw_only=True)
 class Reading:
-    """One number off a tool.
+    """One number read off a tool, mm, between two holes, or an edge and a hole.
 
-    how: "outside" over the far edges of both holes, "inside" between the near edges, "centre" between the middles,
-    "step" how much further out the second hole's face stands than the first's. From an edge, the edge comes first;
-    "inside" is to the near side of the hole, "outside" to the far side. `level`: the tool was held square to the
-    faces' normal, so that a difference of height does not lengthen the reading.
+    between: their names, an edge first; value: what was read; pm: its ±; who: read it. how: "outside" over the far
+    edges of both holes, "inside" between the near edges, "centre" between the middles, "step" how much further out
+    the second hole's face stands than the first's; from an edge "inside" is to the near side of the hole, "outside"
+    to the far side. level: the tool was held square to the faces' normal, so that a difference of height does not
+    lengthen the reading.
     """
 
     between: tuple[str, str]
