@@ -103,7 +103,7 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
 
 
 def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
-    """Both halves of the bush, and its bolt where it is known how long it is; `parts` by name."""
+    """Halves of a mount's bush, and its bolt where its length is known; `parts`: values of the parts, by name."""
     row = bush_of(bay, mount)
     ear_side = _ear_side(mount)
     frame = half(bay, mount, ear_side).frame

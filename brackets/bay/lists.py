@@ -126,7 +126,7 @@ UNSETTLED = 1.0
 
 @dataclass(frozen=True)
 class Row:
-    """The cells under WAYS or BOLTS, the bodies of the bay it speaks of, and whether it is as it should be."""
+    """A row of a table of paths or bolts: its cells, the bodies it is about, and whether all is as it should be."""
 
     cells: tuple[str, ...]
     things: tuple[str, ...]
@@ -134,7 +134,7 @@ class Row:
 
 
 def span(low: float, high: float) -> str:
-    """An interval as one number where it is one; "18.3+" where it was only followed until it is surely enough."""
+    """An interval in mm as text: one number where it is narrow; "18.3+" where only its low end was needed."""
     if high - low < 0.05:
         return at_least(low)
     return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
@@ -186,7 +186,7 @@ class RuleRow:
 
     @property
     def whose(self) -> str:
-        """Who says it."""
+        """Whether the rule is the user's own or a default."""
         return "your rule" if self.entered else "default"
 
 

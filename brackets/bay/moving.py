@@ -138,7 +138,7 @@ def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
 
 
 def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by: str) -> Moved:
-    """A gap that no travel of that length can use up: a body that only shifts comes no nearer than it shifts."""
+    """Moved gap of a pair that only travels, not measured: a travel takes no more off the gap than its length."""
     return Moved(
         a=a.name,
         b=b.name,

@@ -126,7 +126,7 @@ def _moves(bay: Bay, way: PathRow, thing: BayBody) -> bool:
 
 
 def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
-    """Whether a bought thing is out because its mount's bolt is, or a part of its mount."""
+    """Whether a bush, sleeve or bolt is out of the bay because its mount's bolt or a part of its mount is."""
     if thing.holds is not None:
         return thing.holds in out or thing.name.removesuffix(" bolt") in out
     if thing.what not in ("bush", "sleeve", "bolt"):

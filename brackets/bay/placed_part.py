@@ -52,7 +52,7 @@ that ends in `assert_never`: none can leave a new kind out without saying so."""
 
 @dataclass(frozen=True, kw_only=True)
 class PlacedBay:
-    """A whole bay, standing."""
+    """A bay with every part built and placed, and with its bought bushes and bolts."""
 
     bay: Bay
     parts: tuple[PlacedPart, ...]

@@ -65,12 +65,12 @@ class Reached:
 
     @property
     def ok(self) -> bool:
-        """Whether one of the two gets at it."""
+        """Whether a socket or a spanner reaches it."""
         return not self.socket_by or self.clock is not None
 
 
 class Fitted:
-    """All that is fitted, to be asked again and again."""
+    """Every body of the bay with its box, so that many bolts and tools can be tried against them quickly."""
 
     def __init__(self, all_things: Sequence[BayBody]) -> None:
         self.things = tuple(all_things)
@@ -79,17 +79,17 @@ class Fitted:
         self.high: Array = boxes[:, 1]
 
     def near(self, room: Array, but: Sequence[str]) -> list[BayBody]:
-        """What stands in a box (2, 3)."""
+        """Bodies whose boxes meet `room`, (2, 3) mm, lowest and highest corner; not those in `but`."""
         meet = np.all((self.low <= room[1]) & (self.high >= room[0]), axis=1)
         return [self.things[i] for i in np.flatnonzero(meet) if self.things[i].name not in but]
 
     def in_the_way(self, of: Body, but: Sequence[str] = ()) -> tuple[str, ...]:
-        """Names of what a body does not go past."""
+        """Names of the bodies that the body `of` meets; those named in `but` are left out."""
         return tuple(thing.name for thing in self.near(of.box, but) if _meets(of, thing.body))
 
 
 def _meets(a: Body, b: Body) -> bool:
-    """Whether a tool meets something; triangles that cross are enough, a tool is not known to a tenth."""
+    """Whether a tool meets a body: triangles that cross are enough, as no tool is known to a tenth of a mm."""
     loose, near = by_triangles(a, b)
     return near.distance == 0 or settled(a, b, loose, near, cap=0.0).state not in ("far", "clear")
 

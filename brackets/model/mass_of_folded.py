@@ -198,7 +198,7 @@ def _edge(edge: Segment, rate: float) -> tuple[float, ...]:
 
 
 def _rise(edge: Segment, s: float) -> tuple[float, float]:
-    """How x and y grow with s, mm over the whole edge."""
+    """Derivatives of x and y by s, which goes from 0 to 1 along the edge; mm."""
     if isinstance(edge, Arc):
         (x, y), (cx, cy) = edge.point(s), edge.centre
         return -(y - cy) * edge.sweep, (x - cx) * edge.sweep

@@ -55,7 +55,7 @@ def _of_edge(edge: Segment, oval: Ellipse, shift: Point) -> Iterator[float]:
 
 
 def _passing(p: Point, shift: Point) -> tuple[tuple[float, int], ...]:
-    """When the moving unit circle passes p, with which of the two roots it is."""
+    """Where the unit circle, carried along `shift`, passes the point p: parts of `shift`, each with its root."""
     ww = shift[0] ** 2 + shift[1] ** 2
     middle = (p[0] * shift[0] + p[1] * shift[1]) / ww
     off = (p[0] * shift[1] - p[1] * shift[0]) ** 2 / ww
@@ -231,7 +231,7 @@ def _rule(slice_: Callable[[float], CutPiece], low: float, high: float, order: i
 
 
 def _slab(area: Moments, z: float) -> tuple[float, ...]:
-    """What a slice adds a mm of height to the ten values of a Moments3."""
+    """Increase of the ten values of a Moments3 per mm of height, by a slice with moments `area` at height `z`."""
     a, (cx, cy) = area.area, area.centroid
     x, y = a * cx, a * cy
     return (a, x, y, a * z, area.iyy, area.ixx, a * z * z, area.ixy, y * z, x * z)

@@ -45,7 +45,7 @@ def assembled(thing: BayThing) -> Part | None:
 
 
 def tree(parts: Iterable[Part], *, name: str) -> step.Group:
-    """The levels of the file."""
+    """The levels of the STEP file: a group for each part, under the name of the assembly."""
     groups = tuple(step.Group.of(part) for part in parts)
     twice = sorted(part for part, count in Counter(group.name for group in groups).items() if count > 1)
     problems = [f"part = {part}, each name once: two in {name}" for part in twice]

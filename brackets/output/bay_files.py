@@ -53,7 +53,7 @@ def write(
 
 
 def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:
-    """Whether it has solids and sheets of its own among the files: the parts."""
+    """Whether a body of the bay gets solids and sheets of its own among the files: the parts do."""
     match thing:
         case PlacedPart():
             return True

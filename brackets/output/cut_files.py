@@ -207,7 +207,7 @@ def _end(drawing: Drawing) -> tuple[str, ...]:
 
 
 def _look(drawing: Drawing) -> Any:
-    """What two drawings share that are of like pieces: all but their names and findings."""
+    """A key that is equal for drawings of like pieces: everything drawn but their names and findings."""
     strokes = tuple(
         (stroke.layer, stroke.closed, tuple(_corner(p) for s in stroke.segments for p in (s.a, s.point(0.5), s.b)))
         for stroke in drawing.strokes

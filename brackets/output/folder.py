@@ -29,7 +29,7 @@ QUERY = 0x1000
 
 
 def running(pid: int) -> bool:
-    """Whether there is a process of this number; it may be another that got the number since."""
+    """Whether a process with this number runs; it may be a later one that got the same number."""
     if sys.platform == "win32":
         return _on_windows(pid)
     try:
@@ -42,7 +42,7 @@ def running(pid: int) -> bool:
 
 
 def _on_windows(pid: int) -> bool:
-    """os.kill would end it there."""
+    """`running` on Windows, where os.kill with signal 0 would end the process."""
     import ctypes
 
     kernel = ctypes.windll.kernel32  # type: ignore[attr-defined]

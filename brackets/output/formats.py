@@ -49,7 +49,7 @@ class Sheets:
 
 @dataclass(frozen=True)
 class CutTable:
-    """The rows of a part's tubes; `stops`: nothing of them may be cut."""
+    """The cut table of a part's tubes; `stops`: none of them may be cut."""
 
     rows: tuple[CutRow, ...]
     stops: bool

@@ -53,7 +53,7 @@ FONTS = {False: "Helvetica", True: "Helvetica-Bold"}
 
 
 class Page:
-    """A blank sheet on the canvas; `done` turns it over."""
+    """One sheet of paper on the canvas, drawn on in mm; `done` finishes it."""
 
     def __init__(self, canvas: Canvas, sheet: Sheet, scale: tuple[float, float], drawing: Drawing) -> None:
         self.canvas, self.sheet, self.scale, self.drawing = canvas, sheet, scale, drawing

@@ -114,5 +114,5 @@ def _type(x: float, y: float, size: float) -> str:
 
 
 def show(value: float) -> str:
-    """To a hundredth of a micron, without a minus before nothing."""
+    """A number as SVG text: 5 decimals (0.01 micron), and 0 never with a minus."""
     return f"{round(value, 5) + 0.0:.12g}"

@@ -56,7 +56,7 @@ def facts_pages(
 
 
 class _Column:
-    """Writes downwards, on to further pages."""
+    """The sheet of facts as one column, written from the top down and continued on further pages."""
 
     def __init__(self, page: Page, drawing: Drawing, cut: Tiling | None) -> None:
         self.page, self.drawing, self.cut = page, drawing, cut

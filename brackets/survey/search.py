@@ -1,5 +1,5 @@
-"""The best lay-out with some readings left out, looked for from many starts: a fit walks downhill, and the nearest
-valley need not be the deepest.
+"""The best lay-out with some readings left out, from many starts: a fit ends in the nearest local minimum, and that
+need not be the lowest.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def first_layout(model: Model, keep: Mask) -> Floats:
 
 
 def starts_for(model: Model, keep: Mask, x: Floats) -> Starts:
-    """Valleys of the heavy-tailed cost, from `x` and from many fresh starts, and those starts."""
+    """Local minima of the heavy-tailed cost, reached from `x` and from many fresh starts, and those starts."""
     rng = np.random.default_rng(0)
     rows = np.flatnonzero(keep)
     share = max(LEAST, FRESH // len(rows))
@@ -81,7 +81,7 @@ def _posed(model: Model, points: Floats, keep: Mask) -> Floats:
 
 
 def best_without(model: Model, keep: Mask, outs: Sequence[tuple[int, ...]], starts: Starts) -> list[Without]:
-    """The best fit without each set of rows: from every valley, and a single row's from its fresh starts too."""
+    """Best fit without each set of rows: from every local minimum, and a single row's from its fresh starts too."""
     begin = [
         np.vstack([starts.valleys, starts.fresh[out[0]]]) if len(out) == 1 else starts.valleys for out in outs
     ]
@@ -107,7 +107,7 @@ def best_without(model: Model, keep: Mask, outs: Sequence[tuple[int, ...]], star
 
 
 def _bottoms(model: Model, keep: Mask, starts: Floats) -> Floats:
-    """Where the heavy-tailed fits end, each valley once, best first."""
+    """Local minima that the heavy-tailed fits end in, each once, best first."""
     x, cost = fit_many(model, starts, np.tile(keep, (len(starts), 1)), heavy=True)
     found: list[Floats] = []
     seen: list[Floats] = []

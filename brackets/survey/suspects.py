@@ -136,7 +136,7 @@ def reliability(model: Model, x: Floats, keep: Mask) -> Reliability:
 
 @dataclass(frozen=True)
 class Hunt:
-    """What the search for mistakes came to.
+    """Result of the search for readings with mistakes.
 
     `at_least`: how many readings must be wrong; `ways`: every explanation that many readings allow, best first,
     more than one where it cannot be told (none where two do not explain it).
