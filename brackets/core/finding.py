@@ -64,12 +64,28 @@ class Finding:
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings, stops first, each once; of one level the accepted last, otherwise in the order they came."""
+    """The findings in order: stops, cautions, advice, each once.
+
+    findings: in any order; of one level those that somebody accepted come last, the others stay in their order.
+
+    >>> told = dict(code="edge", piece="tab", sentence="hole near the edge", source=GEOMETRY)
+    >>> advice, stop = Finding(level="advice", **told), Finding(level="stop", **told)
+    >>> [finding.level for finding in worst_first([advice, stop, advice])]
+    ['stop', 'advice']
+    """
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: (LEVELS.index(f.level), f.accepted)))
 
 
 def stopped(findings: Iterable[Finding]) -> bool:
-    """Whether any of them says: do not cut."""
+    """Whether any of the findings says "do not cut" and nobody accepted it.
+
+    findings: of a part, a bay or a layout, in any order.
+
+    >>> told = dict(code="edge", piece="tab", sentence="hole near the edge", source=GEOMETRY)
+    >>> advice, stop = Finding(level="advice", **told), Finding(level="stop", **told)
+    >>> stopped([advice]), stopped([advice, stop])
+    (False, True)
+    """
     return any(finding.stops for finding in findings)
 
 

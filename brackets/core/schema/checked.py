@@ -32,19 +32,43 @@ class Bound(str):
 
 
 def at_least(name: str, value: float, least: float, why: str, *, unit: str = "mm") -> Bound:
-    """`value` of `name` is too small: `least` is the smallest accepted, said rounded up."""
+    """The refusal of a value that is too small, for `rules` of a recipe's Params to yield.
+
+    name: of the value; value: what it is; least: smallest that is accepted, said rounded up to 0.01;
+    why: the reason, in shop words; unit: of both figures.
+    Returns a str that also carries the limit, so that a cure can be named.
+
+    >>> at_least("od", 50, 60.004, "3 mm of wall round the bush")
+    'od = 50 mm, 60.01 mm or more: 3 mm of wall round the bush'
+    """
     said = _up(least)
     return _bound(f"{name} = {_figure(value)} {unit}, {_figure(said)} {unit} or more: {why}", name, said, None)
 
 
 def at_most(name: str, value: float, most: float, why: str, *, unit: str = "mm") -> Bound:
-    """`value` of `name` is too large: `most` is the largest accepted, said rounded down."""
+    """The refusal of a value that is too large, for `rules` of a recipe's Params to yield.
+
+    name: of the value; value: what it is; most: largest that is accepted, said rounded down to 0.01;
+    why: the reason, in shop words; unit: of both figures.
+    Returns a str that also carries the limit, so that a cure can be named.
+
+    >>> at_most("corner", 30, 24.999, "half the width")
+    'corner = 30 mm, 24.99 mm or less: half the width'
+    """
     said = _down(most)
     return _bound(f"{name} = {_figure(value)} {unit}, {_figure(said)} {unit} or less: {why}", name, None, said)
 
 
 def between(name: str, value: float, least: float, most: float, why: str, *, unit: str = "mm") -> Bound:
-    """`value` of `name` is outside `least` to `most`, both accepted, said rounded inwards."""
+    """The refusal of a value outside two limits, for `rules` of a recipe's Params to yield.
+
+    name: of the value; value: what it is; least, most: the limits, both accepted, said rounded inwards to 0.01;
+    why: the reason, in shop words; unit: of all three figures.
+    Returns a str that also carries the limits, so that a cure can be named.
+
+    >>> between("lean", 70, 10, 60.009, "the leg stands on the plate", unit="deg")
+    'lean = 70 deg, 10 to 60 deg: the leg stands on the plate'
+    """
     lo, hi = _up(least), _down(most)
     return _bound(f"{name} = {_figure(value)} {unit}, {_figure(lo)} to {_figure(hi)} {unit}: {why}", name, lo, hi)
 
@@ -82,7 +106,24 @@ class Follows:
 
 
 def follows(figure: str) -> Follows:
-    """`od: Annotated[float, stock(TUBE, "..."), follows("od_for_bush")] = WORKED_OUT`."""
+    """Marks a value of a recipe that is worked out from the others unless somebody types it.
+
+    figure: name of the property of the Params that works it out. The mark stands behind the value's rule; the
+    default is WORKED_OUT.
+
+    >>> from dataclasses import dataclass
+    >>> from typing import Annotated
+    >>> @dataclass(frozen=True, kw_only=True)
+    ... class Params(Checked):
+    ...     width: Annotated[float, mm(10, 200, "width of the strap")] = 60.0
+    ...     length: Annotated[float, mm(10, 400, "length of the strap"), follows("twice_the_width")] = WORKED_OUT
+    ...
+    ...     @property
+    ...     def twice_the_width(self) -> float:
+    ...         return 2 * self.width
+    >>> Params(width=50).length, Params(width=50, length=80).length
+    (100.0, 80.0)
+    """
     return Follows(figure)
 
 
@@ -203,9 +244,13 @@ class Param:
 
 
 def fields(cls: type[Checked]) -> tuple[Param, ...]:
-    """Every value of a recipe's Params in the order written.
+    """Every value of a recipe's Params in the order written: name, rule, default.
 
-    Raises TypeError where `cls` is no frozen kw_only dataclass or a field has not exactly one rule.
+    cls: a frozen kw_only dataclass that derives from Checked.
+    Raises TypeError where it is not that, or where a field has not exactly one rule.
+
+    >>> [value.name for value in fields(recipe("gusset").Params)]
+    ['leg_x', 'leg_y', 't', 'nose', 'corner']
     """
     known: Any = cls
     return _read(known)

@@ -19,56 +19,123 @@ _AXES = ("x", "y", "z")
 
 
 def mm(lo: float, hi: float, meaning: str, *, step: float | None = None, takes: str = "") -> Length:
-    """A length from `lo` to `hi` mm; stored as float."""
+    """The rule of a length, mm; stored as float.
+
+    lo, hi: lowest and highest allowed, mm; meaning: what the value is, in shop words; step: of its slider, mm, None
+    for about a hundredth of the range; takes: the link by which a bay fills it (see LINKS), or "".
+
+    >>> thickness = mm(1, 25, "thickness of the plate")
+    >>> thickness.from_text("1/4in", name="t")
+    6.35
+    >>> thickness.from_text("2in", name="t")
+    Traceback (most recent call last):
+    brackets.core.errors.OutOfRange: t = 50.8 mm (2in), must be 1 to 25 mm: thickness of the plate
+    """
     return Length(lo=float(lo), hi=float(hi), meaning=meaning, step=step, takes=takes)
 
 
 def deg(lo: float, hi: float, meaning: str, *, step: float | None = None, takes: str = "") -> Angle:
-    """An angle from `lo` to `hi` degrees; stored as float."""
+    """The rule of an angle, degrees; stored as float.
+
+    lo, hi: lowest and highest allowed, degrees; meaning: what the value is, in shop words; step: of its slider,
+    degrees, None for about a hundredth of the range; takes: the link by which a bay fills it (see LINKS), or "".
+
+    >>> deg(0, 90, "lean of the leg").from_text("30 deg", name="lean")
+    30.0
+    """
     return Angle(lo=float(lo), hi=float(hi), meaning=meaning, step=step, takes=takes)
 
 
 def number(lo: float, hi: float, meaning: str, *, step: float | None = None) -> Number:
-    """A number without a unit; stored as float."""
+    """The rule of a number without a unit; stored as float.
+
+    lo, hi: lowest and highest allowed; meaning: what the value is, in shop words; step: of its slider, None for
+    about a hundredth of the range.
+
+    >>> number(0, 1, "part of the width").from_text("3/4", name="share")
+    0.75
+    """
     return Number(lo=float(lo), hi=float(hi), meaning=meaning, step=step)
 
 
 def kg(lo: float, hi: float, meaning: str) -> Mass:
-    """A mass from `lo` to `hi` kg; stored as float."""
+    """The rule of a mass, kg; stored as float.
+
+    lo, hi: lowest and highest allowed, kg; meaning: what the value is, in shop words.
+
+    >>> kg(0, 500, "mass of the engine").from_text("100 lb", name="engine")
+    45.359237
+    """
     return Mass(lo=float(lo), hi=float(hi), meaning=meaning)
 
 
 def newton(lo: float, hi: float, meaning: str) -> Force:
-    """A force from `lo` to `hi` N; stored as float."""
+    """The rule of a force, N; stored as float.
+
+    lo, hi: lowest and highest allowed, N; meaning: what the value is, in shop words.
+
+    >>> newton(0, 5000, "load on the bush").from_text("1.2 kN", name="load")
+    1200.0
+    """
     return Force(lo=float(lo), hi=float(hi), meaning=meaning)
 
 
 def count(lo: int, hi: int, meaning: str) -> Count:
-    """A whole number; stored as int."""
+    """The rule of a whole number; stored as int.
+
+    lo, hi: lowest and highest allowed; meaning: what the value is, in shop words.
+
+    >>> count(2, 12, "bolts on the circle").from_text("4", name="bolts")
+    4
+    """
     return Count(lo=lo, hi=hi, meaning=meaning)
 
 
 def yes_no(meaning: str) -> YesNo:
-    """Yes or no; stored as bool."""
+    """The rule of a yes or no; stored as bool.
+
+    meaning: what yes says, in shop words.
+
+    >>> yes_no("lightening hole").from_text("yes", name="window")
+    True
+    """
     return YesNo(meaning=meaning)
 
 
 def choice(words: tuple[str, ...], meaning: str) -> Choice:
-    """One of the words; stored as it is written here."""
+    """The rule of one word out of several; stored as it is written in `words`.
+
+    words: what may be chosen; meaning: what the value is, in shop words.
+
+    >>> choice(("press", "slip"), "how the bush sits").from_text("Slip", name="fit")
+    'slip'
+    """
     return Choice(words=tuple(words), meaning=meaning)
 
 
 def text(meaning: str, *, longest: int = 80) -> Text:
-    """One line of free text; stored as str."""
+    """The rule of one line of free text; stored as str.
+
+    meaning: what the value is, in shop words; longest: most characters.
+
+    >>> text("what is stamped on it", longest=4).from_text("LEFT", name="stamp")
+    'LEFT'
+    """
     return Text(meaning=meaning, longest=longest)
 
 
 def stock(
     rack: StockList, meaning: str, *, lo: float | None = None, hi: float | None = None, takes: str = ""
 ) -> Stock:
-    """A length of a rack, PLATE, TUBE (outer diameters) or WALL, mm; stored as float.
+    """The rule of a length that is best taken from a rack, mm; stored as float.
 
-    Any size from `lo` to `hi` is allowed, without them from the rack's smallest to its largest.
+    rack: PLATE (thicknesses), TUBE (outer diameters) or WALL; meaning: what the value is, in shop words; lo, hi:
+    lowest and highest allowed, mm, None for the rack's smallest and largest: any size between them is allowed, on
+    the rack or not; takes: the link by which a bay fills it (see LINKS), or "".
+
+    >>> thickness = stock(PLATE, "thickness of the plate")
+    >>> thickness.on_rack(6), thickness.nearest(6.2)
+    (True, (6.35, 6.0))
     """
     kept = rack.kept() if lo is None or hi is None else ()
     lowest, highest = min(kept) if lo is None else lo, max(kept) if hi is None else hi
@@ -76,9 +143,14 @@ def stock(
 
 
 def row(table: str, meaning: str, *, among: tuple[str, ...] = (), takes: str = "") -> Row | TubeSize:
-    """The name of a row of "bolt", "bush", "material", or a "tube" such as "38x3"; stored as str.
+    """The rule of the name of a row of a table; stored as str.
 
-    `among` keeps it to some rows.
+    table: "bolt", "bush", "material", or "tube" for a size such as "38x3"; meaning: what the value is, in shop
+    words; among: the only rows that will do, () for all; takes: the link by which a bay fills it (see LINKS), or
+    "".
+
+    >>> row("bolt", "bolt through the bush").from_text("m12", name="bolt")
+    'M12'
     """
     if table == "tube":
         return replace(tube(meaning), takes=takes)
@@ -88,17 +160,36 @@ def row(table: str, meaning: str, *, among: tuple[str, ...] = (), takes: str = "
 def tube(
     meaning: str, *, od: tuple[float, float] = (10.0, 115.0), wall: tuple[float, float] = (1.0, 10.0)
 ) -> TubeSize:
-    """A round tube, od x wall: "38x3"; `od` and `wall` are lowest and highest, mm. Stored as str; see od_wall."""
+    """The rule of a round tube, outer diameter x wall; stored as str in mm, "38x3", which `od_wall` takes apart.
+
+    meaning: what the value is, in shop words; od, wall: (lowest, highest) of each, mm.
+
+    >>> tube_size("tube of the leg").from_text("1-1/2in x 0.095in", name="leg")
+    '38.1x2.413'
+    """
     return TubeSize(meaning=meaning, od=od, wall=wall)
 
 
 def point(n: int, meaning: str, *, lo: float = -FAR, hi: float = FAR, takes: str = "") -> PointRule:
-    """`n` coordinates (2: x y, 3: x y z), each from `lo` to `hi` mm; stored as a tuple of floats."""
+    """The rule of a point, mm; stored as a tuple of floats.
+
+    n: how many coordinates, 2 for x y, 3 for x y z; meaning: what the value is, in shop words;
+    lo, hi: lowest and highest allowed of each, mm; takes: the link by which a bay fills it (see LINKS), or "".
+
+    >>> point(2, "centre of the hole").from_text("10, 1in", name="at")
+    (10.0, 25.4)
+    """
     return PointRule(axes=_AXES[:n], lo=lo, hi=hi, meaning=meaning, takes=takes)
 
 
 def direction(meaning: str, *, takes: str = "") -> DirectionRule:
-    """A direction of the bay: x, y, z of any length but 0; stored as a tuple of floats as it was typed."""
+    """The rule of a direction of the bay: x, y, z of any length but 0; stored as a tuple of floats as it was typed.
+
+    meaning: what the value is, in shop words; takes: the link by which a bay fills it (see LINKS), or "".
+
+    >>> direction("where the leg points").from_text("0, 0, 2", name="leg")
+    (0.0, 0.0, 2.0)
+    """
     return DirectionRule(axes=_AXES, lo=-FAR, hi=FAR, meaning=meaning, takes=takes)
 
 
@@ -113,39 +204,86 @@ def points(
     hi: float = FAR,
     takes: str = "",
 ) -> Listed:
-    """A list of points of `n` coordinates, mm; stored as a tuple of tuples of floats.
+    """The rule of a list of points, mm; stored as a tuple of tuples of floats.
 
-    `axes` names the coordinates where they are not x, y, z: ("x", "y", "d") for holes with their diameter.
+    n: how many coordinates, 2 for x y, 3 for x y z; meaning: what the value is, in shop words; at_least, at_most:
+    how many entries; axes: names of the coordinates where they are not x, y, z, as ("x", "y", "d") for holes with
+    their diameter; lo, hi: lowest and highest allowed of each coordinate, mm; takes: the link by which a bay fills
+    it (see LINKS), or "".
+
+    >>> points(2, "bolt holes").from_text("0,0; 80,0", name="holes")
+    ((0.0, 0.0), (80.0, 0.0))
     """
     one = PointRule(axes=tuple(axes) or _AXES[:n], lo=lo, hi=hi, meaning=meaning)
     return Listed(of=one, meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
 
 
 def lengths(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
-    """A list of lengths, mm; stored as a tuple of floats."""
+    """The rule of a list of lengths, mm; stored as a tuple of floats.
+
+    lo, hi: lowest and highest allowed of each, mm; meaning: what the value is, in shop words; at_least, at_most:
+    how many entries.
+
+    >>> lengths(0, 100, "where the spacers sit").from_text("10, 1in", name="spacers")
+    (10.0, 25.4)
+    """
     return Listed(of=mm(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
 def numbers(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
-    """A list of plain numbers; stored as a tuple of floats."""
+    """The rule of a list of plain numbers; stored as a tuple of floats.
+
+    lo, hi: lowest and highest allowed of each; meaning: what the value is, in shop words; at_least, at_most: how
+    many entries.
+
+    >>> numbers(0, 1, "shares of the width").from_text("1/4, 0.5", name="shares")
+    (0.25, 0.5)
+    """
     return Listed(of=number(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
 def masses(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
-    """A list of masses, kg; stored as a tuple of floats."""
+    """The rule of a list of masses, kg; stored as a tuple of floats.
+
+    lo, hi: lowest and highest allowed of each, kg; meaning: what the value is, in shop words; at_least, at_most:
+    how many entries.
+
+    >>> masses(0, 500, "readings of the scales").from_text("120, 100 lb", name="scales")
+    (120.0, 45.359237)
+    """
     return Listed(of=kg(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
 def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST, takes: str = "") -> Listed:
-    """A list of words, such as the names of bosses; stored as a tuple of str."""
+    """The rule of a list of words, such as the names of bosses; stored as a tuple of str.
+
+    meaning: what the value is, in shop words; at_least, at_most: how many entries; takes: the link by which a bay
+    fills it (see LINKS), or "".
+
+    >>> texts("bosses it bolts to").from_text("H1, H2", name="bosses")
+    ('H1', 'H2')
+    """
     return Listed(of=text(meaning), meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
 
 
 def by_name(lo: float, hi: float, meaning: str) -> ByName:
-    """A length for each of some names, { H4 = 3.5 }; stored as (name, mm) pairs in the order of the names."""
+    """The rule of a length for each of some names; stored as (name, mm) pairs in the order of the names.
+
+    lo, hi: lowest and highest allowed of each, mm; meaning: what the value is, in shop words.
+
+    >>> by_name(0, 20, "shim under each boss").from_toml({"H4": 3.5, "H1": "1/8in"}, name="shims")
+    (('H1', 3.175), ('H4', 3.5))
+    """
     return ByName(of=mm(lo, hi, meaning), meaning=meaning)
 
 
 def sizes(lo: float, hi: float, meaning: str) -> Listed:
-    """One length or a list of them, 4 or [4, 5, "1/4in"]; stored as a tuple of floats."""
+    """The rule of one length or a list of them; stored as a tuple of floats, mm.
+
+    lo, hi: lowest and highest allowed of each, mm; meaning: what the value is, in shop words.
+
+    >>> leg = sizes(0, 20, "legs of the welds")
+    >>> leg.from_toml(4, name="leg"), leg.from_toml([4, "1/4in"], name="leg")
+    ((4.0,), (4.0, 6.35))
+    """
     return Listed(of=mm(lo, hi, meaning), meaning=meaning, alone=True)

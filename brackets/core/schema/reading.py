@@ -41,9 +41,15 @@ P = TypeVar("P", bound=Checked)
 
 
 def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None) -> P:
-    """Params from option texts, {"bush-od": "2in"}; a length without a unit is in `bare`.
+    """A recipe's Params from texts, as the command line gives them.
 
-    A list may be "@file.csv", relative to `beside`. Raises OutOfRange with every unknown name and wrong value.
+    cls: the Params class; texts: option to text, {"bush-od": "2in"}, a list also as "@file.csv";
+    bare: unit of a length written without one, "mm" or "in"; beside: folder that "@file.csv" is looked for in.
+    Raises OutOfRange with every unknown name and wrong value at once.
+
+    >>> made_of = from_texts(recipe("gusset").Params, {"leg-x": "2in", "t": "6"})
+    >>> made_of.leg_x, made_of.t
+    (50.8, 6.0)
     """
 
     return cls(**read_texts(cls, texts, bare=bare, beside=beside))
@@ -71,10 +77,15 @@ def from_mapping(
     where: str = "",
     beside: Path | None = None,
 ) -> P:
-    """Params from a TOML table; texts are read with their unit, plain numbers are in `bare`.
+    """A recipe's Params from a TOML table: texts are read with their unit.
 
-    `cup = { od = 60 }` sets cup_od. `where` ("part head_left_ears") goes before every problem. Raises OutOfRange
-    with every unknown name and wrong value.
+    cls: the Params class; table: name to value, where { cup = { od = 60 } } sets cup_od;
+    bare: unit of lengths written as plain numbers, "mm" or "in"; where: "part head_left_ears", put before every
+    problem; beside: folder that a list given as "@file.csv" is looked for in.
+    Raises OutOfRange with every unknown name and wrong value at once.
+
+    >>> values(from_mapping(recipe("gusset").Params, {"leg": {"x": 60, "y": "2in"}}))
+    {'leg_x': 60.0, 'leg_y': 50.8, 't': 5.0, 'nose': 6.0, 'corner': 8.0}
     """
 
     def read(param: Param, value: object) -> Plain:
@@ -96,7 +107,15 @@ def typed_names(cls: type[Checked], table: Mapping[str, object]) -> frozenset[st
 
 
 def changed(params: P, **new: object) -> P:
-    """The same params with some values new, checked again; what was stated before stays stated."""
+    """The same Params with some values new: checked again, and what follows the others worked out again.
+
+    params: the old ones, left as they are; new: values by name, in mm, degrees, kg.
+    What was stated before stays stated. Raises OutOfRange for an unknown name or a value that is not allowed.
+
+    >>> thin = recipe("gusset").Params(t=3.0)
+    >>> changed(thin, leg_x=60.0).t, changed(thin, t=4.0).t
+    (3.0, 4.0)
+    """
     cls = type(params)
     problems = [_unknown(cls, name) for name in new if name not in _names(cls)]
     if problems:
@@ -107,7 +126,13 @@ def changed(params: P, **new: object) -> P:
 
 
 def stated(params: Checked) -> frozenset[str]:
-    """Names of the values that the user gave, whether or not they differ from the defaults."""
+    """Names of the values that somebody gave, whether or not they differ from the defaults.
+
+    params: the Params of a recipe.
+
+    >>> sorted(stated(recipe("gusset").Params(t=5.0, nose=6.0)))
+    ['nose', 't']
+    """
     return params._stated
 
 
@@ -119,7 +144,11 @@ def unstated(params: Checked) -> tuple[str, ...]:
 
 
 def values(params: Checked) -> dict[str, Plain]:
-    """Name to stored value, in the order of the recipe."""
+    """Name to stored value of a recipe's Params, in the order written; mm, degrees, kg.
+
+    >>> values(recipe("gusset").Params(t=6))
+    {'leg_x': 45.0, 'leg_y': 45.0, 't': 6.0, 'nose': 6.0, 'corner': 8.0}
+    """
     return {param.name: getattr(params, param.name) for param in fields(type(params))}
 
 

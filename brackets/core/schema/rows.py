@@ -162,7 +162,13 @@ class TubeSize(Rule):
 
 
 def od_wall(size: str) -> tuple[float, float]:
-    """Outer diameter and wall, mm, of a stored tube size: "38x3" gives (38.0, 3.0)."""
+    """Outer diameter and wall, mm, of a tube size as it is stored.
+
+    size: outer diameter x wall, mm, as `tube_size` and a `row` of tubes store it.
+
+    >>> od_wall("38.1x2.413")
+    (38.1, 2.413)
+    """
     od, _, wall = size.partition("x")
     return float(od), float(wall)
 

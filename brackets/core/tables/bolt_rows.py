@@ -100,12 +100,23 @@ class Bolt:
 
 @cache
 def bolts() -> tuple[Bolt, ...]:
-    """Every bolt row: metric coarse and fine, then inch UNC and UNF."""
+    """Every bolt of the table: metric coarse and fine, then inch UNC and UNF; sizes in mm.
+
+    >>> [bolt.name for bolt in bolts() if bolt.d == 12]
+    ['M12', 'M12x1.5', 'M12x1.25']
+    """
     return (*_metric(), *_inch())
 
 
 def bolt(name: str) -> Bolt:
-    """The row of "M12", "m12x1.5", "1/2-20", "1/2 UNF"; OutOfRange with the nearest names otherwise."""
+    """A bolt of the table by its name, with its nut, washers and holes; sizes in mm.
+
+    name: "M12", "m12x1.5", "1/2-20", "1/2 UNF"; the coarse thread where a metric name has no pitch.
+    Raises OutOfRange, with the nearest names, where there is no such row.
+
+    >>> bolt("M12").pitch, bolt("1/2-20").d, round(bolt("M12").stress_area, 1)
+    (1.75, 12.7, 84.3)
+    """
     asked = _keys(name) if isinstance(name, str) else ()
     found = {_by_key().get(key) for key in asked}
     row = found.pop() if len(found) == 1 else None

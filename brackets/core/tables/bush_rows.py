@@ -66,7 +66,11 @@ class Bush:
 
 @cache
 def bushes() -> tuple[Bush, ...]:
-    """Every shipped bush row, all of them invented."""
+    """Every shipped bush, all of them invented: samples to be replaced by what you measured.
+
+    >>> {bush.stamp for bush in bushes()}
+    {'SAMPLE: MEASURE YOURS'}
+    """
     return tuple(
         read_bush(row, where=f"bush {row['name']}", sample=True, source=SAMPLE)
         for row in toml_rows("bushes.toml", "bush")
@@ -74,7 +78,14 @@ def bushes() -> tuple[Bush, ...]:
 
 
 def bush(name: str) -> Bush:
-    """The shipped SAMPLE row of this name; OutOfRange with the nearest names otherwise."""
+    """A shipped SAMPLE bush by its name; mm, kg, N.
+
+    name: as `bushes` lists it, capitals or not.
+    Raises OutOfRange, with the nearest names, where there is no such row.
+
+    >>> bush("r60").od, bush("R60").stamp
+    (60.0, 'SAMPLE: MEASURE YOURS')
+    """
     for row in bushes():
         if isinstance(name, str) and plain(row.name) == plain(name):
             return row

@@ -65,7 +65,14 @@ class Spanner:
 
 
 def nut(of: Bolt | str, kind: str = "plain") -> Nut:
-    """The nut of a bolt; OutOfRange for an unknown kind or where there is no row."""
+    """The nut of a bolt: across_flats and height, mm.
+
+    of: the bolt or its name; kind: "plain", "all-metal lock" or "nylon lock".
+    Raises OutOfRange for an unknown kind or where the table has no row.
+
+    >>> nut("M12").across_flats, nut("M12").height
+    (18.0, 10.8)
+    """
     row = of if isinstance(of, Bolt) else bolt(of)
     heights = dict(zip(NUT_KINDS, (row.nut_height, row.lock_nut_height, row.nylon_nut_height), strict=True))
     if kind not in heights:
@@ -77,7 +84,14 @@ def nut(of: Bolt | str, kind: str = "plain") -> Nut:
 
 
 def washer(of: Bolt | str, kind: str = "plain") -> Washer:
-    """The washer of a bolt, "plain" (ISO 7089) or "large" (ISO 7093-1)."""
+    """The flat washer of a bolt: id, od and t, mm.
+
+    of: the bolt or its name; kind: "plain" (ISO 7089) or "large" (ISO 7093-1).
+    Raises OutOfRange for any other kind.
+
+    >>> washer("M12").od, washer("M12", "large").od
+    (24.0, 37.0)
+    """
     row = of if isinstance(of, Bolt) else bolt(of)
     if kind == "plain":
         return Washer(kind=kind, id=row.washer_id, od=row.washer_od, t=row.washer_t)
@@ -87,9 +101,14 @@ def washer(of: Bolt | str, kind: str = "plain") -> Washer:
 
 
 def hole(of: Bolt | str, kind: str = "medium") -> float:
-    """Hole diameter, mm: fine, medium (or boss), coarse (ISO 273 or ASME B18.2.8), tap, pivot, pilot.
+    """The diameter, mm, of a hole for a bolt.
 
-    pivot is the bush-bolt hole in ears, reamed after welding; pilot is what is drilled for it before.
+    of: the bolt or its name; kind: "fine", "medium" (also called "boss") or "coarse" by ISO 273 or ASME B18.2.8,
+    "tap" for the tapping drill, "pivot" for the bush-bolt hole in ears, reamed after welding, "pilot" for what is
+    drilled for it before. Raises OutOfRange for any other kind.
+
+    >>> hole("M12"), hole("M12", "tap"), hole("M12", "pivot"), hole("M12", "pilot")
+    (13.5, 10.2, 12.1, 11.5)
     """
     row = of if isinstance(of, Bolt) else bolt(of)
     sizes = (
@@ -125,10 +144,15 @@ def strength(name: str, d: float) -> Strength:
 
 
 def spanner(of: Bolt | str) -> Spanner:
-    """What a spanner or socket needs round a bolt head, mm and degrees.
+    """The room that a spanner or a socket needs round a bolt head, mm and degrees.
 
-    Opening 1.005 W + 0.001 in (ASME B18.2.2); socket 1.6 W, the large end of US CID A-A-1346A; swing
-    30 deg twelve-point ring, 60 deg open jaw flipped over (NAVEDTRA 14001).
+    of: the bolt or its name. With W across the flats: opening of the jaws 1.005 W + 0.001 in (ASME B18.2.2); socket
+    1.6 W, the large end of US CID A-A-1346A; swing 30 deg for a twelve-point ring, 60 deg for an open jaw that is
+    flipped over (NAVEDTRA 14001).
+
+    >>> room = spanner("M12")
+    >>> room.across_flats, round(room.opening, 4), round(room.socket_od, 4)
+    (18.0, 18.1154, 28.8)
     """
     row = of if isinstance(of, Bolt) else bolt(of)
     return Spanner(

@@ -44,7 +44,14 @@ class Limits:
 
 
 def hole_limits(size: float, tolerance: str) -> Limits:
-    """The limits of a hole of nominal `size` mm in that class; OutOfRange for an unknown class or size."""
+    """The limits of a hole by its tolerance class, mm from its nominal size.
+
+    size: nominal diameter, mm, over 0 to 180; tolerance: one of HOLE_CLASSES, such as "H7".
+    Raises OutOfRange for an unknown class or size. Source: ISO 286-1:2010, table 1 (from memory).
+
+    >>> hole_limits(60, "H7").of(60)
+    (60.0, 60.03)
+    """
     if tolerance not in _GRADES:
         unknown("tolerance", tolerance, HOLE_CLASSES)
     if not 0.0 < size <= _UP_TO[-1]:
@@ -54,7 +61,13 @@ def hole_limits(size: float, tolerance: str) -> Limits:
 
 
 def typed_limits(lower: float, upper: float) -> Limits:
-    """Limits as somebody typed them, mm from the nominal size; OutOfRange unless the first is below the second."""
+    """The limits of a hole as somebody typed them, mm from its nominal size.
+
+    lower, upper: least and most, mm. Raises OutOfRange unless `lower` is below `upper`.
+
+    >>> typed_limits(-0.02, 0.01).of(60)
+    (59.98, 60.01)
+    """
     if not lower < upper:
         raise OutOfRange(f"limits = {lower:g}, {upper:g} mm, the first must be below the second: of the bore")
     return Limits(lower=lower, upper=upper, named=f"{lower:+.3f} {upper:+.3f}", source="as typed")

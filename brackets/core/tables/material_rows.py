@@ -48,7 +48,11 @@ class Material:
 
 @cache
 def materials() -> tuple[Material, ...]:
-    """Every shipped material row."""
+    """Every shipped material, with density in kg/m3 and strength in MPa.
+
+    >>> "S235" in [metal.name for metal in materials()]
+    True
+    """
     return tuple(
         read_material(row, where=f"material {row['name']}", source="")
         for row in toml_rows("materials.toml", "material")
@@ -56,7 +60,14 @@ def materials() -> tuple[Material, ...]:
 
 
 def material(name: str) -> Material:
-    """The row of "S235", "4130 normalised", "unknown steel"; OutOfRange with the choices otherwise."""
+    """A material by its name, with density in kg/m3 and strength in MPa.
+
+    name: "S235", "4130 normalised", "unknown steel".
+    Raises OutOfRange, with the choices, where there is no such row.
+
+    >>> material("S235").density, material("S235").fy(6)
+    (7850.0, 235.0)
+    """
     for row in materials():
         if isinstance(name, str) and plain(name) in (plain(known) for known in (row.name, *row.also)):
             return row

@@ -37,7 +37,14 @@ def plates() -> tuple[Plate, ...]:
 
 
 def plate_stock(*systems: str) -> tuple[float, ...]:
-    """Thicknesses mm, rising, of the systems named ("mm", "in", "sheet", "swg"); all of them if none is."""
+    """Thicknesses of plate and sheet that stockists keep, mm, rising.
+
+    systems: any of "mm", "in", "sheet" (Manufacturers' Standard gauge) and "swg"; all of them where none is named.
+    Raises OutOfRange for any other word.
+
+    >>> plate_stock("in")[:3]
+    (3.175, 4.7625, 6.35)
+    """
     wrong = [system for system in systems if system not in SYSTEMS]
     if wrong:
         raise OutOfRange(*(f"system = {shown(name)}, must be one of {', '.join(SYSTEMS)}" for name in wrong))
@@ -57,7 +64,13 @@ def plate(size: float | str) -> Plate:
 
 
 def nearest_plates(t: float, *, n: int = 3) -> tuple[Plate, ...]:
-    """The n rows nearest in thickness, nearest first."""
+    """The stock thicknesses of plate and sheet nearest to one that is wanted, nearest first.
+
+    t: thickness wanted, mm; n: how many rows.
+
+    >>> [(row.name, row.t) for row in nearest_plates(6.2, n=2)]
+    [('1/4 in', 6.35), ('6 mm', 6.0)]
+    """
     return tuple(sorted(plates(), key=lambda row: abs(row.t - t))[:n])
 
 

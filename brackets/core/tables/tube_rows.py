@@ -54,7 +54,11 @@ class TubeSection:
 
 @cache
 def tubes() -> tuple[TubeSection, ...]:
-    """Every stock row, by od and then wall; metric and inch rows together."""
+    """Every stock tube, by outside diameter and then wall; metric and inch rows together, sizes in mm.
+
+    >>> [row.wall for row in tubes() if row.od == 38]
+    [1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0]
+    """
     rows = [
         _inch_row(row["od"], wall, row["standard"])
         if row["unit"] == "in"
@@ -71,9 +75,15 @@ def tube_stock() -> tuple[tuple[float, float], ...]:
 
 
 def tube(od: float | str, wall: float | str) -> TubeSection:
-    """The tube of this od and wall: the stock row if there is one, else worked out.
+    """The section of a round tube: the stock row if there is one, else worked out.
 
-    Text has a unit ("1-1/2in"), a wall may be "14 bwg" or "16 swg". OutOfRange unless 0 < wall < od/2.
+    od, wall: outside diameter and wall, mm, or text with a unit ("1-1/2in"); a wall may also be "14 bwg" or "16
+    swg". Raises OutOfRange unless 0 < `wall` < `od` / 2.
+
+    >>> tube(38, 3).id, round(tube(38, 3).area, 2), round(3.14159265 * 3 * (38 - 3), 2)
+    (32.0, 329.87, 329.87)
+    >>> tube(39, 3).source
+    'worked out'
     """
     problems: list[str] = []
     sizes: list[float] = []
@@ -101,7 +111,13 @@ def is_stock_tube(od: float, wall: float) -> bool:
 
 
 def nearest_tubes(od: float, wall: float, *, n: int = 3) -> tuple[TubeSection, ...]:
-    """The n stock rows nearest in od and wall, nearest first: a mm of wall counts as four mm of od."""
+    """The stock tubes nearest to a size that is wanted, nearest first.
+
+    od, wall: outside diameter and wall wanted, mm; n: how many rows. A mm of wall counts as four mm of diameter.
+
+    >>> [(row.name, round(row.od, 3), round(row.wall, 3)) for row in nearest_tubes(38.2, 3.1, n=2)]
+    [('1-1/2 x 0.120 in', 38.1, 3.048), ('38.1 x 3.2', 38.1, 3.2)]
+    """
     return tuple(sorted(tubes(), key=lambda row: math.hypot(row.od - od, 4 * (row.wall - wall)))[:n])
 
 
