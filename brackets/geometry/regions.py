@@ -99,17 +99,38 @@ Shape = Outline | Region
 
 
 def cut(a: Shape, b: Shape) -> tuple[Region, ...]:
-    """What is left of a when b is taken out of it; nothing gives ()."""
+    """What is left of one shape when another is taken out of it: its pieces with their holes, largest first.
+
+    a: what is cut; b: what is taken out of it; each an Outline, or a piece that `cut`, `common` or `join` gave.
+    Returns () where nothing is left.
+
+    >>> [plate] = cut(rectangle(100, 50), circle((0, 0), 10))
+    >>> len(plate.holes), round(plate.area, 2), round(100 * 50 - 3.14159265 * 10**2, 2)
+    (1, 4685.84, 4685.84)
+    """
     return _combined(a, b, "cut")
 
 
 def common(a: Shape, b: Shape) -> tuple[Region, ...]:
-    """What lies in both a and b; nothing gives ()."""
+    """What lies in both of two shapes: its pieces with their holes, largest first.
+
+    a, b: each an Outline, or a piece that `cut`, `common` or `join` gave. Returns () where they have nothing in
+    common.
+
+    >>> [region.area for region in common(rectangle(100, 50), rectangle(20, 80))]
+    [1000.0]
+    """
     return _combined(a, b, "common")
 
 
 def join(a: Shape, b: Shape) -> tuple[Region, ...]:
-    """What lies in a or b, as one region where they overlap or share an edge."""
+    """What lies in either of two shapes: one piece where they overlap or share an edge, else two.
+
+    a, b: each an Outline, or a piece that `cut`, `common` or `join` gave.
+
+    >>> [region.area for region in join(rectangle(100, 50), rectangle(20, 80))]
+    [5600.0]
+    """
     return _combined(a, b, "join")
 
 

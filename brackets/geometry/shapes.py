@@ -14,10 +14,17 @@ SLACK = 1e-9
 
 
 def polygon(points: Sequence[Point], radius: float = 0.0, *, radii: Sequence[float] | None = None) -> Outline:
-    """Straight edges through the points, in either order, every corner rounded by a tangent arc.
+    """An outline of straight edges through points, every corner rounded by a tangent arc.
 
-    `radii` gives one radius a corner in the order of the points, instead of one `radius` for all, mm.
-    A radius that does not fit is refused with the largest that does.
+    points: corners in order, either way round, (x, y) in mm; radius: of every corner, mm; radii: one radius a
+    corner in the order of the points, instead of `radius`. Raises OutOfRange for a radius that does not fit, with
+    the largest that does, and where the outline crosses itself.
+
+    >>> polygon([(0, 0), (40, 0), (0, 30)]).area
+    600.0
+    >>> polygon([(0, 0), (40, 0), (0, 30)], radius=11)
+    Traceback (most recent call last):
+    brackets.core.errors.OutOfRange: radius at corner 2 of 3 (40, 0) = 11 mm, must be at most 10 mm: ...
     """
     corners = _corners(points)
     count = len(corners)
@@ -31,7 +38,15 @@ def polygon(points: Sequence[Point], radius: float = 0.0, *, radii: Sequence[flo
 
 
 def chamfered(points: Sequence[Point], leg: float, *, legs: Sequence[float] | None = None) -> Outline:
-    """Straight edges through the points, every corner cut off `leg` mm back along both its edges."""
+    """An outline of straight edges through points, every corner cut off.
+
+    points: corners in order, either way round, (x, y) in mm; leg: how far back each corner is cut along both its
+    edges, mm; legs: one for each corner in the order of the points, instead of `leg`. Raises OutOfRange for a leg
+    that does not fit, with the largest that does.
+
+    >>> chamfered([(0, 0), (100, 0), (100, 50), (0, 50)], 10).area
+    4800.0
+    """
     corners = _corners(points)
     count = len(corners)
     if legs is not None and len(legs) != count:
@@ -43,14 +58,27 @@ def chamfered(points: Sequence[Point], leg: float, *, legs: Sequence[float] | No
 
 
 def rectangle(w: float, h: float, *, centre: Point = (0.0, 0.0), radius: float = 0.0) -> Outline:
-    """w along x, h along y, about `centre`, corners rounded, mm."""
+    """A rectangle, its edges along x and y.
+
+    w, h: width along x and height along y, mm; centre: (x, y), mm; radius: of the four corners, mm.
+    Raises OutOfRange where a size is not over 0 or the radius does not fit.
+
+    >>> rectangle(100, 50).area, rectangle(100, 50, centre=(10, 0)).bounds
+    (5000.0, (-40.0, -25.0, 60.0, 25.0))
+    """
     _positive(w=w, h=h)
     (x, y), dx, dy = centre, w / 2.0, h / 2.0
     return polygon(((x - dx, y - dy), (x + dx, y - dy), (x + dx, y + dy), (x - dx, y + dy)), radius)
 
 
 def circle(centre: Point, r: float) -> Outline:
-    """Two half arcs from the right-hand point, mm."""
+    """A circle, as two half arcs from its right-hand point.
+
+    centre: (x, y), mm; r: radius, mm. Raises OutOfRange where `r` is not over 0.
+
+    >>> round(circle((0, 0), 10).length, 3)
+    62.832
+    """
     _positive(r=r)
     _placed(centre=centre)
     right, left = (centre[0] + r, centre[1]), (centre[0] - r, centre[1])
@@ -58,7 +86,14 @@ def circle(centre: Point, r: float) -> Outline:
 
 
 def slot(a: Point, b: Point, width: float) -> Outline:
-    """An obround: two half circles about a and b, and the tangent lines between them, mm."""
+    """A slot with round ends: two half circles and the straight lines between them.
+
+    a, b: centres of the two ends, (x, y), mm; width: across the slot, mm.
+    Raises OutOfRange where `width` is not over 0 or the centres are one point.
+
+    >>> round(slot((0, 0), (20, 0), 10).length, 3), round(2 * 20 + 3.14159265 * 10, 3)
+    (71.416, 71.416)
+    """
     _positive(width=width)
     _placed(a=a, b=b)
     if math.dist(a, b) <= JOIN:
@@ -70,7 +105,14 @@ def slot(a: Point, b: Point, width: float) -> Outline:
 
 
 def hexagon(across_flats: float, *, centre: Point = (0.0, 0.0), angle: float = 0.0) -> Outline:
-    """A nut: flats at top and bottom and a corner on +x, turned by `angle` degrees, mm."""
+    """A hexagon, as of a nut: flats at top and bottom and a corner on +x.
+
+    across_flats: mm; centre: (x, y), mm; angle: degrees it is turned by, anticlockwise.
+    Raises OutOfRange where `across_flats` is not over 0.
+
+    >>> round(hexagon(18).area, 2), round(18**2 * 3**0.5 / 2, 2)
+    (280.59, 280.59)
+    """
     _positive(across_flats=across_flats)
     r, (x, y) = across_flats / math.sqrt(3.0), centre
     turns = [math.radians(angle + 60.0 * k) for k in range(6)]
@@ -191,7 +233,14 @@ Circle = tuple[float, float, float]
 
 
 def round_hull(circles: Iterable[Circle]) -> Outline:
-    """Tangent lines and arcs round circles (x, y, r), r 0 or more, mm."""
+    """The convex outline round circles: arcs of them, and the tangent lines from one to the next.
+
+    circles: (x, y, r) each, mm; r may be 0 for a sharp corner.
+    Raises OutOfRange where there is no circle or a radius is negative.
+
+    >>> round(round_hull([(0, 0, 10), (50, 0, 10)]).length, 3), round(2 * 50 + 3.14159265 * 20, 3)
+    (162.832, 162.832)
+    """
     given = [(float(x), float(y), float(r)) for x, y, r in circles]
     problems = [
         f"circle {i} of {len(given)} r = {c[2]:g} mm, must be 0 or more"
