@@ -90,10 +90,15 @@ class SheetLayout:
 def nest(
     pieces: Iterable[Folded | Plate], *, length: float = 2000.0, width: float = 1000.0
 ) -> tuple[SheetLayout, ...]:
-    """Sheets of each material and thickness with the blanks of `pieces` on them.
+    """Blanks laid out on sheets, those of each material and thickness together.
 
-    A blank whose grain is stated lies with it along the sheet; one whose grain is at a slant is refused, as is one
-    larger than the sheet (OutOfRange).
+    pieces: what is cut, folded or plain; length, width: of a sheet, mm, the grain along its length.
+    A blank whose grain is stated lies with it along the sheet.
+    Raises OutOfRange, naming every blank that is larger than the sheet or whose grain is at a slant.
+
+    >>> plates = [Plate(name=name, t=6, wall=Wall(outline=rectangle(900, 900))) for name in "abc"]
+    >>> [len(sheet.blanks) for sheet in nest(plates)]
+    [2, 1]
     """
     groups: dict[tuple[str, float], list[tuple[str, Blank]]] = {}
     for piece in pieces:

@@ -68,11 +68,20 @@ def wraps(
     overlap: float = OVERLAP,
     seam: float = SEAM,
 ) -> tuple[Drawing, ...]:
-    """A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet.
+    """The drawings that a tube is cut and bent by.
 
-    The first one's sheet of facts is for both. `welds` are those of its part and `among` its pieces: they say what
-    the ends meet. Style "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the
-    deeper of both, to be cut square through. Raises OutOfRange where paper or overlap make no sense.
+    A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet. The first
+    wrap's sheet of facts is for both. piece: the tube; title: who and what the drawings are for; welds: those of
+    its part, and among: its pieces, which say what the ends meet; style: "bevel" draws the outer contour as the cut
+    and where the bore must end, "no bevel" the deeper of both, to be cut square through; paper: its thickness, mm,
+    0 to 2; overlap: paper under the seam, mm, 0 to 100; seam: where the seam lies, degrees from the clock line.
+    Raises OutOfRange where `paper` or `overlap` is outside its limits.
+
+    >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
+    >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")
+    >>> bow = Run("bow", "25x2", ((0, 50, 0), (100, 50, 0), (100, 150, 0)), bend_r=50)
+    >>> [sheet.name for tube in lay_out(leg, stay, bow).tubes for sheet in wraps(tube, Title(part="frame"))]
+    ['stay, start', 'bow, bending']
     """
     [row] = cut_rows([piece], welds, among=among)
     made = [

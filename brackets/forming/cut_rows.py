@@ -99,9 +99,16 @@ def tubes_of(part: Part) -> tuple[Tube | BentTube, ...]:
 def cut_rows(
     tubes: Iterable[Tube | BentTube], welds: Sequence[Weld] = (), *, among: Sequence[Piece] = ()
 ) -> tuple[CutRow, ...]:
-    """The cut table: a row a tube, like ones that meet the same together.
+    """The cut table of tubes: one row for each, like ones that meet the same things together; mm, degrees, kg.
 
-    `welds` say what the ends meet; `among` are the other pieces they are between.
+    tubes: of one part, in its frame; welds: of that part, which say what the ends meet; among: its other pieces,
+    which the welds may name.
+
+    >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
+    >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")
+    >>> rows = cut_rows(lay_out(leg, stay).tubes)
+    >>> [(row.name, round(row.long, 3)) for row in rows], round(100 - (19**2 - 12.5**2) ** 0.5, 3)
+    ([('leg', 200.0), ('stay', 85.691)], 85.691)
     """
     all_tubes = tuple(tubes)
     found: dict[Any, CutRow] = {}

@@ -82,7 +82,16 @@ C = TypeVar("C", bound=Checked)
 
 
 def load(path: str | Path) -> Shop:
-    """The profile in a file. Raises BadFile with everything that is wrong in it."""
+    r"""A shop's profile, read from a file.
+
+    path: of the TOML file; `brackets keys shop` lists what may stand in it.
+    Raises BadFile with everything that is wrong in the file, or where there is none.
+
+    >>> from pathlib import Path
+    >>> written = Path("ours.toml").write_text("format = 1\nname = 'ours'\nbrake = { length = 1250 }")
+    >>> load_shop("ours.toml").brake.length
+    1250.0
+    """
     file = Path(path)
     data = given_toml(file, what="a shop profile")
     try:
@@ -93,7 +102,11 @@ def load(path: str | Path) -> Shop:
 
 @cache
 def default() -> Shop:
-    """The shipped SAMPLE shop: invented."""
+    """The shipped SAMPLE shop: its brake, dies, racks and tools are invented.
+
+    >>> default_shop().name, default_shop().sample
+    ('SAMPLE shop (invented)', True)
+    """
     return parse(resources.files("brackets.forming").joinpath("shop.toml").read_text("utf-8"))
 
 

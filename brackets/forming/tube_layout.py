@@ -92,10 +92,17 @@ def _seat(thing: Cylinder | PlaneTarget | Bung) -> Seat:
 
 
 def lay_out(*runs: Run) -> Layout:
-    """Every tube cut to what it meets.
+    """Tubes laid out from point to point, every end cut to what it meets.
 
-    Raises OutOfRange with every problem at once: a run that makes no sense, a name that is not there, an
-    end that cannot be cut so.
+    runs: one for each tube, in any order. Raises OutOfRange with every problem at once: a run that makes no sense,
+    a name that is not there, an end that cannot be cut so.
+
+    >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
+    >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")
+    >>> for row in lay_out(leg, stay).table():
+    ...     print(row)
+    leg: 38 x 3 S235, 200.00 over long points, 200.00 node to node, square, square, 0.518 kg
+    stay: 25 x 2 S235, 85.69 over long points, 100.00 node to node, saddle 90.0 deg onto leg, square, 0.094 kg
     """
     problems = [line for run in runs for line in run.problems()]
     names = [run.name for run in runs]

@@ -190,7 +190,13 @@ class Rod:
 
 
 def rod_gap(one: Rod, other: Rod) -> float:
-    """Least distance of two rods, mm; negative where they cross."""
+    """The least distance of two rods, mm; negative where they cross.
+
+    one, other: round things with domed ends, as `rods` makes them of a tube.
+
+    >>> rod_gap(Rod((0, 0, 0), (100, 0, 0), 20), Rod((50, 0, 30), (50, 100, 30), 10))
+    15.0
+    """
     u, v, w = sub(one.b, one.a), sub(other.b, other.a), sub(one.a, other.a)
     a, b, c, d, e = dot(u, u), dot(u, v), dot(v, v), dot(u, w), dot(v, w)
     square = a * c - b * b
@@ -204,7 +210,14 @@ def rod_gap(one: Rod, other: Rod) -> float:
 
 
 def rods(run: Run) -> tuple[Rod, ...]:
-    """The straights of a run as rods, bends drawn as corners."""
+    """The straights of a tube as rods from point to point, its bends drawn as corners; mm.
+
+    run: the tube.
+
+    >>> bow = Run("bow", "25x2", ((0, 0, 0), (100, 0, 0), (100, 80, 0)), bend_r=50)
+    >>> [(rod.a, rod.b, rod.od) for rod in rods(bow)]
+    [((0, 0, 0), (100, 0, 0), 25.0), ((100, 0, 0), (100, 80, 0), 25.0)]
+    """
     return tuple(Rod(line.a, line.b, run.od) for line in lines(run))
 
 

@@ -98,7 +98,21 @@ def wrap(
     seam: float = SEAM,
     style: Style = "bevel",
 ) -> Wrap:
-    """The wrap of one end. Raises OutOfRange where paper or overlap make no sense."""
+    """The paper that is wrapped round one end of a tube to mark how it is cut, as plain numbers.
+
+    tube: straight or bent; which: its "start" or its "end"; paper: thickness of the paper, mm, 0 to 2; overlap:
+    paper under the seam for glue or tape, mm, 0 to 100; seam: where round the tube the seam lies, degrees from the
+    clock line; style: "bevel" to cut along the outer contour and bevel to the inner, "no bevel" to cut the deeper
+    of both square through the wall. Raises OutOfRange where `paper` or `overlap` is outside its limits.
+
+    >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
+    >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")
+    >>> paper = wrap(lay_out(leg, stay).tube("stay"), "start")
+    >>> round(paper.width, 2), round(3.14159265 * (25 + 0.1), 2)
+    (78.85, 78.85)
+    >>> round(paper.short[1], 3), round(paper.long[1], 3), round((19**2 - 12.5**2) ** 0.5, 3)
+    (19.0, 14.309, 14.309)
+    """
     problems = [
         f"{name} = {value:g} mm, must be 0 to {most:g} mm: {what}"
         for name, value, most, what in (

@@ -26,10 +26,17 @@ from brackets.rules.welds import weld_findings
 def general_findings(
     part: Part, *, low_hydrogen: bool = False, fit_up: float = ROOT_OPENING
 ) -> tuple[Finding, ...]:
-    """Everything the shop rules say of `part` in closed form, worst first; what its solids say is added where they
-    are made (`brackets.kernel.shared`).
+    """What the rules of every shop say of a part in closed form, worst first: holes, joints, welds.
 
-    `low_hydrogen`: how it is welded, which decides the least leg; `fit_up`: widest gap that is welded, mm.
+    part: what is judged; low_hydrogen: whether it is welded so, which decides the least leg of a weld; fit_up:
+    widest gap that is welded, mm. What only the solids show, such as metal that two pieces share, is added where
+    they are made.
+
+    >>> tab = Plate(name="tab", t=6, wall=Wall(outline=rectangle(60, 60), openings=(bolt_hole((17, 0), "M12"),)))
+    >>> [(found.code, found.value, found.limit) for found in general_findings(Part(name="tab", pieces=(tab,)))]
+    [('edge', 13.0, 16.2)]
+    >>> round(60 / 2 - 17, 1), round(1.2 * 13.5, 1)
+    (13.0, 16.2)
     """
     found = [finding for piece in part.pieces for finding in hole_findings(piece)]
     welded = weld_findings(part, low_hydrogen=low_hydrogen)
@@ -37,15 +44,30 @@ def general_findings(
 
 
 def shop_findings(part: Part, shop: Shop | None = None) -> tuple[Finding, ...]:
-    """Everything the shop says of the pieces of `part`, worst first; of the SAMPLE shop where none is given.
+    """What a shop's tools and racks say of the pieces of a part, worst first.
 
+    part: what is judged; shop: whose tools, the SAMPLE shop's where it is None.
     Raises OutOfRange where a folded piece cannot be folded at all.
+
+    >>> tab = Plate(name="tab", t=7, wall=Wall(outline=rectangle(60, 60)))
+    >>> for finding in shop_findings(Part(name="tab", pieces=(tab,))):
+    ...     print(finding.level, finding.sentence)
+    caution S235 7 mm is not on the rack; nearest S235 there: 5, 6, 8 mm
     """
     return worst_first(finding for piece in part.pieces for finding in piece_findings(piece, shop))
 
 
 def part_findings(part: Part, shop: Shop | None = None) -> tuple[Finding, ...]:
-    """What holds in every shop, as this one welds, and what it says itself; worst first. Raises as `findings`."""
+    """All that the rules say of a part, worst first: those of every shop, and those of one shop's tools.
+
+    part: what is judged; shop: whose tools and welding, the SAMPLE shop's where it is None.
+    Raises OutOfRange where a folded piece cannot be folded at all.
+
+    >>> holes = (bolt_hole((17, 0), "M12"),)
+    >>> tab = Plate(name="tab", t=7, wall=Wall(outline=rectangle(60, 60), openings=holes))
+    >>> [(finding.level, finding.code) for finding in part_findings(Part(name="tab", pieces=(tab,)))]
+    [('stop', 'edge'), ('caution', 'web'), ('caution', 'rack')]
+    """
     mine = default() if shop is None else shop
     welded = general_findings(part, low_hydrogen=mine.welding.low_hydrogen, fit_up=mine.tubing.fit_up)
     return worst_first([*welded, *shop_findings(part, mine)])

@@ -54,7 +54,18 @@ def _off(points: Array, foot: Vec, way: Vec, low: float, high: float) -> float:
 def socket_findings(
     tubes: Iterable[Tube | BentTube], foot: Vec, way: Vec, size: str, *, bolt_name: str
 ) -> Iterator[Finding]:
-    """A caution for every tube that is in the way of the socket on a bolt's head, which sits on `foot`."""
+    """A caution for every tube that is in the way of the socket on a bolt's head.
+
+    tubes: what stands round the bolt; foot: point on the bolt's axis at the face that the head sits on, mm; way:
+    direction from there out of the head; size: of the bolt, "M12"; bolt_name: what the caution calls the bolt. All
+    in the frame of the tubes. A socket wants 1 mm round it (common practice, no source).
+
+    >>> leg = lay_out(Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))).tubes
+    >>> [found.value for found in socket_findings(leg, (25, 0, 20), (0, 0, 1), "M12", bolt_name="bolt 1")]
+    [-8.4]
+    >>> round(25 - 38 / 2 - 1.6 * 18 / 2, 1)
+    -8.4
+    """
     tool = socket(bolt(size).across_flats)
     for tube in tubes:
         room = beside(tube, foot, way, tool.length, wanted=tool.od / 2 + ROOM) - tool.od / 2

@@ -96,9 +96,15 @@ USUAL_STICK = 6000.0
 
 
 def layout_findings(layout: Layout, shop: Shop = NO_TOOLS) -> tuple[Finding, ...]:
-    """Everything the shop's rules say of the tubes, worst first.
+    """What a shop's rules say of tubes laid out, worst first: sharp corners, gaps, overlaps, bends, lengths.
 
-    Whether a tube is on its rack, and as long, the shop says itself (`brackets.rules.part.shop_findings`).
+    layout: the tubes; shop: whose limits, the usual ones where none is given.
+    Whether a tube is on the shop's rack, and long enough there, `shop_findings` says of the part.
+
+    >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
+    >>> steep = Run("stay", "25x2", ((0, 0, 100), (100, 0, 300)), start="leg")
+    >>> print(layout_findings(lay_out(leg, steep))[0].sentence)
+    start: meets leg at 27 deg; no torch gets into less than 30
     """
     found: list[Finding] = []
     for run, tube in zip(layout.runs, layout.tubes, strict=True):
