@@ -3,6 +3,9 @@
 Everything a script or a recipe needs is a name of this package; what lies below may move. Nothing is loaded until
 it is used. mm, degrees, kg.
 
+Here are the names by subject. `help(brackets.lay_out)` shows one of them: what it is, its arguments with their
+units, what it raises, and an example, which runs as it stands after `from brackets import *`.
+
 Recipes:
     about, cures, left, Recipe, recipe, recipes.
 

@@ -71,10 +71,16 @@ def wraps(
     """The drawings that a tube is cut and bent by.
 
     A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet. The first
-    wrap's sheet of facts is for both. piece: the tube; title: who and what the drawings are for; welds: those of
-    its part, and among: its pieces, which say what the ends meet; style: "bevel" draws the outer contour as the cut
-    and where the bore must end, "no bevel" the deeper of both, to be cut square through; paper: its thickness, mm,
-    0 to 2; overlap: paper under the seam, mm, 0 to 100; seam: where the seam lies, degrees from the clock line.
+    wrap's sheet of facts is for both.
+
+    piece: the tube;
+    title: who and what the drawings are for;
+    welds, among: the welds and the pieces of its part, which say what the ends meet;
+    style: "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the deeper of both,
+    to be cut square through;
+    paper: its thickness, mm, 0 to 2;
+    overlap: paper under the seam, mm, 0 to 100;
+    seam: where round the tube the seam lies, degrees from the clock line.
     Raises OutOfRange where `paper` or `overlap` is outside its limits.
 
     >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))

@@ -100,10 +100,15 @@ def wrap(
 ) -> Wrap:
     """The paper that is wrapped round one end of a tube to mark how it is cut, as plain numbers.
 
-    tube: straight or bent; which: its "start" or its "end"; paper: thickness of the paper, mm, 0 to 2; overlap:
-    paper under the seam for glue or tape, mm, 0 to 100; seam: where round the tube the seam lies, degrees from the
-    clock line; style: "bevel" to cut along the outer contour and bevel to the inner, "no bevel" to cut the deeper
-    of both square through the wall. Raises OutOfRange where `paper` or `overlap` is outside its limits.
+    tube: straight or bent;
+    which: its "start" or its "end";
+    paper: thickness of the paper, mm, 0 to 2;
+    overlap: paper under the seam for glue or tape, mm, 0 to 100;
+    seam: where round the tube the seam lies, degrees from the clock line;
+    style: "bevel" to cut along the outer contour and bevel to the inner one, "no bevel" to cut the deeper of both
+    square
+    through the wall.
+    Raises OutOfRange where `paper` or `overlap` is outside its limits.
 
     >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
     >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")

@@ -114,8 +114,8 @@ def cut(a: Shape, b: Shape) -> tuple[Region, ...]:
 def common(a: Shape, b: Shape) -> tuple[Region, ...]:
     """What lies in both of two shapes: its pieces with their holes, largest first.
 
-    a, b: each an Outline, or a piece that `cut`, `common` or `join` gave. Returns () where they have nothing in
-    common.
+    a, b: each an Outline, or a piece that `cut`, `common` or `join` gave.
+    Returns () where they have nothing in common.
 
     >>> [region.area for region in common(rectangle(100, 50), rectangle(20, 80))]
     [1000.0]

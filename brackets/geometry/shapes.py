@@ -17,8 +17,9 @@ def polygon(points: Sequence[Point], radius: float = 0.0, *, radii: Sequence[flo
     """An outline of straight edges through points, every corner rounded by a tangent arc.
 
     points: corners in order, either way round, (x, y) in mm; radius: of every corner, mm; radii: one radius a
-    corner in the order of the points, instead of `radius`. Raises OutOfRange for a radius that does not fit, with
-    the largest that does, and where the outline crosses itself.
+    corner in the order of the points, instead of `radius`.
+    Raises OutOfRange for a radius that does not fit, with the largest that does, and where the outline crosses
+    itself.
 
     >>> polygon([(0, 0), (40, 0), (0, 30)]).area
     600.0
@@ -41,8 +42,8 @@ def chamfered(points: Sequence[Point], leg: float, *, legs: Sequence[float] | No
     """An outline of straight edges through points, every corner cut off.
 
     points: corners in order, either way round, (x, y) in mm; leg: how far back each corner is cut along both its
-    edges, mm; legs: one for each corner in the order of the points, instead of `leg`. Raises OutOfRange for a leg
-    that does not fit, with the largest that does.
+    edges, mm; legs: one for each corner in the order of the points, instead of `leg`.
+    Raises OutOfRange for a leg that does not fit, with the largest that does.
 
     >>> chamfered([(0, 0), (100, 0), (100, 50), (0, 50)], 10).area
     4800.0
@@ -74,7 +75,8 @@ def rectangle(w: float, h: float, *, centre: Point = (0.0, 0.0), radius: float =
 def circle(centre: Point, r: float) -> Outline:
     """A circle, as two half arcs from its right-hand point.
 
-    centre: (x, y), mm; r: radius, mm. Raises OutOfRange where `r` is not over 0.
+    centre: (x, y), mm; r: radius, mm.
+    Raises OutOfRange where `r` is not over 0.
 
     >>> round(circle((0, 0), 10).length, 3)
     62.832

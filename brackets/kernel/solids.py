@@ -34,9 +34,11 @@ def shape(thing: Part) -> Compound: ...
 def shape(thing: Piece | Part) -> Solid | Compound:
     """The solid of a piece, or a part's solids as one compound in the order of its pieces; mm, in the part's frame.
 
-    thing: a piece or a part. Returns a cadquery Solid or Compound, shared with every other use of an equal piece:
-    mesh and change copies of it only. Raises OutOfRange where the values make no solid, KernelFailed where the
-    kernel gives no valid solid or one whose volume is not the closed form's.
+    thing: a piece or a part.
+    Returns a cadquery Solid or Compound, shared with every other use of an equal piece: mesh and change copies of
+    it only.
+    Raises OutOfRange where the values make no solid, KernelFailed where the kernel gives no valid solid or one
+    whose volume is not the closed form's.
 
     >>> ring = Plate(name="ring", t=6, wall=Wall(outline=rectangle(100, 50), openings=(Hole(at=(0, 0), d=20),)))
     >>> round(shape(ring).Volume(), 2), round(6 * (100 * 50 - 3.14159265 * 10**2), 2)

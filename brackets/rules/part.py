@@ -28,9 +28,9 @@ def general_findings(
 ) -> tuple[Finding, ...]:
     """What the rules of every shop say of a part in closed form, worst first: holes, joints, welds.
 
-    part: what is judged; low_hydrogen: whether it is welded so, which decides the least leg of a weld; fit_up:
-    widest gap that is welded, mm. What only the solids show, such as metal that two pieces share, is added where
-    they are made.
+    part: what is judged; low_hydrogen: whether its welding is, which decides the least leg of a weld; fit_up:
+    widest gap that is welded, mm.
+    Metal that two pieces share shows only in their solids: `write` finds it before a file is written.
 
     >>> tab = Plate(name="tab", t=6, wall=Wall(outline=rectangle(60, 60), openings=(bolt_hole((17, 0), "M12"),)))
     >>> [(found.code, found.value, found.limit) for found in general_findings(Part(name="tab", pieces=(tab,)))]

@@ -34,7 +34,7 @@ class Bound(str):
 def at_least(name: str, value: float, least: float, why: str, *, unit: str = "mm") -> Bound:
     """The refusal of a value that is too small, for `rules` of a recipe's Params to yield.
 
-    name: of the value; value: what it is; least: smallest that is accepted, said rounded up to 0.01;
+    name: of the value; value: what it is; least: smallest that is accepted, shown rounded up to 0.01;
     why: the reason, in shop words; unit: of both figures.
     Returns a str that also carries the limit, so that a cure can be named.
 
@@ -48,7 +48,7 @@ def at_least(name: str, value: float, least: float, why: str, *, unit: str = "mm
 def at_most(name: str, value: float, most: float, why: str, *, unit: str = "mm") -> Bound:
     """The refusal of a value that is too large, for `rules` of a recipe's Params to yield.
 
-    name: of the value; value: what it is; most: largest that is accepted, said rounded down to 0.01;
+    name: of the value; value: what it is; most: largest that is accepted, shown rounded down to 0.01;
     why: the reason, in shop words; unit: of both figures.
     Returns a str that also carries the limit, so that a cure can be named.
 
@@ -62,7 +62,7 @@ def at_most(name: str, value: float, most: float, why: str, *, unit: str = "mm")
 def between(name: str, value: float, least: float, most: float, why: str, *, unit: str = "mm") -> Bound:
     """The refusal of a value outside two limits, for `rules` of a recipe's Params to yield.
 
-    name: of the value; value: what it is; least, most: the limits, both accepted, said rounded inwards to 0.01;
+    name: of the value; value: what it is; least, most: the limits, both accepted, shown rounded inwards to 0.01;
     why: the reason, in shop words; unit: of all three figures.
     Returns a str that also carries the limits, so that a cure can be named.
 

@@ -21,6 +21,8 @@ _AXES = ("x", "y", "z")
 def mm(lo: float, hi: float, meaning: str, *, step: float | None = None, takes: str = "") -> Length:
     """The rule of a length, mm; stored as float.
 
+    A rule stands behind a value of a recipe: `t: Annotated[float, mm(1, 25, "thickness of the plate")] = 6.0`.
+
     lo, hi: lowest and highest allowed, mm; meaning: what the value is, in shop words; step: of its slider, mm, None
     for about a hundredth of the range; takes: the link by which a bay fills it (see LINKS), or "".
 
@@ -146,8 +148,8 @@ def row(table: str, meaning: str, *, among: tuple[str, ...] = (), takes: str = "
     """The rule of the name of a row of a table; stored as str.
 
     table: "bolt", "bush", "material", or "tube" for a size such as "38x3"; meaning: what the value is, in shop
-    words; among: the only rows that will do, () for all; takes: the link by which a bay fills it (see LINKS), or
-    "".
+    words; among: the only rows that will do, () for all; takes: the link by which a bay fills it (see LINKS),
+    or "".
 
     >>> row("bolt", "bolt through the bush").from_text("m12", name="bolt")
     'M12'
@@ -206,10 +208,12 @@ def points(
 ) -> Listed:
     """The rule of a list of points, mm; stored as a tuple of tuples of floats.
 
-    n: how many coordinates, 2 for x y, 3 for x y z; meaning: what the value is, in shop words; at_least, at_most:
-    how many entries; axes: names of the coordinates where they are not x, y, z, as ("x", "y", "d") for holes with
-    their diameter; lo, hi: lowest and highest allowed of each coordinate, mm; takes: the link by which a bay fills
-    it (see LINKS), or "".
+    n: how many coordinates, 2 for x y, 3 for x y z;
+    meaning: what the value is, in shop words;
+    at_least, at_most: how many points;
+    axes: names of the coordinates where they are not x, y, z, as ("x", "y", "d") for holes with their diameter;
+    lo, hi: lowest and highest allowed of each coordinate, mm;
+    takes: the link by which a bay fills it (see LINKS), or "".
 
     >>> points(2, "bolt holes").from_text("0,0; 80,0", name="holes")
     ((0.0, 0.0), (80.0, 0.0))

@@ -80,8 +80,8 @@ def from_mapping(
     """A recipe's Params from a TOML table: texts are read with their unit.
 
     cls: the Params class; table: name to value, where { cup = { od = 60 } } sets cup_od;
-    bare: unit of lengths written as plain numbers, "mm" or "in"; where: "part head_left_ears", put before every
-    problem; beside: folder that a list given as "@file.csv" is looked for in.
+    bare: unit of lengths written as plain numbers, "mm" or "in"; where: what goes before every problem, such as
+    "part head_left_ears"; beside: folder that a list given as "@file.csv" is looked for in.
     Raises OutOfRange with every unknown name and wrong value at once.
 
     >>> values(from_mapping(recipe("gusset").Params, {"leg": {"x": 60, "y": "2in"}}))
@@ -110,7 +110,8 @@ def changed(params: P, **new: object) -> P:
     """The same Params with some values new: checked again, and what follows the others worked out again.
 
     params: the old ones, left as they are; new: values by name, in mm, degrees, kg.
-    What was stated before stays stated. Raises OutOfRange for an unknown name or a value that is not allowed.
+    What was stated before stays stated.
+    Raises OutOfRange for an unknown name or a value that is not allowed.
 
     >>> thin = recipe("gusset").Params(t=3.0)
     >>> changed(thin, leg_x=60.0).t, changed(thin, t=4.0).t

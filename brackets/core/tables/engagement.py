@@ -50,8 +50,9 @@ def engagement(of: Bolt, into: str) -> Engagement:
     """The least length of thread, mm, of a bolt in a casting, so that it breaks before the thread strips.
 
     of: the bolt, taken as property class 8.8; into: "steel", "cast iron" or "cast aluminium"; any other material is
-    taken as the softest of them, and `source` says so. Source: FED-STD-H28/2B:1991, for one steady pull; a fifth
-    more where the load shakes (common practice, no source).
+    taken as the softest of them, and `source` says so.
+    Source: FED-STD-H28/2B:1991, for one steady pull; a fifth more where the load shakes (common practice,
+    no source).
 
     >>> [engagement(bolt("M12"), metal).least for metal in ("steel", "cast iron", "cast aluminium")]
     [14.2, 20.5, 25.6]

@@ -105,7 +105,8 @@ def hole(of: Bolt | str, kind: str = "medium") -> float:
 
     of: the bolt or its name; kind: "fine", "medium" (also called "boss") or "coarse" by ISO 273 or ASME B18.2.8,
     "tap" for the tapping drill, "pivot" for the bush-bolt hole in ears, reamed after welding, "pilot" for what is
-    drilled for it before. Raises OutOfRange for any other kind.
+    drilled for it before.
+    Raises OutOfRange for any other kind.
 
     >>> hole("M12"), hole("M12", "tap"), hole("M12", "pivot"), hole("M12", "pilot")
     (13.5, 10.2, 12.1, 11.5)
