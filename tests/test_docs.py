@@ -29,9 +29,12 @@ DONE = [name for name in FUNCTIONS if room(name) not in NOT_YET]
 
 
 def explained(doc: str) -> set[str]:
-    """Words that the text before the example puts in backticks or before a colon: "lo, hi: limits, mm; t: ..."."""
-    said = doc.split(">>>")[0]
-    named = re.findall(r"(?:^|[;.,(]|\band)\s*(\w+(?:(?:, | and )\w+)*):", said, flags=re.MULTILINE)
+    """Words that the text before the example has in backticks, or in a clause before a colon or "as for".
+
+    So "lo, hi: limits, mm; t: thickness" explains three, "angle and k as for `bend_allowance`" two.
+    """
+    said = " ".join(doc.split(">>>")[0].split())
+    named = re.findall(r"([^;.:]*)(?::| as for )", said)
     quoted = re.findall(r"`([^`]*)`", said)
     return set(re.findall(r"\w+", " ".join([*named, *quoted])))
 
@@ -71,6 +74,6 @@ def test_an_example_that_is_wrong_and_a_parameter_that_is_passed_over_are_seen()
     assert ran("fails", "A bolt that is not there.\n\n>>> bolt('M13').d\n13.0\n")[1]
     assert ran("none", "Nothing to run.") == (0, "")
     assert ran("right", "Twice two.\n\n>>> 2 * length('1in')\n50.8\n") == (1, "")
-    doc = "Length of a bend.\n\nangle: degrees; r, t: radius and thickness, mm.\n\n>>> k: 1\n"
+    doc = "Length of a bend, k or none.\n\nangle: degrees; r,\n    t: radius and thickness, mm.\n\n>>> k: 1\n"
     assert explained(doc) == {"angle", "r", "t"}
-    assert explained("A slot from `a` to `b` (width: mm).") == {"a", "b", "width"}
+    assert explained("A slot from `a` to `b`; width as for a circle, see r.") == {"a", "b", "width"}
