@@ -20,10 +20,13 @@ PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """`value` is what was found and `limit` what the rule asks, in `unit`; None where the rule has no number.
+    """One thing that a rule says of a piece, in a sentence a fabricator can act on.
 
-    `about` names the bodies of a bay that it concerns (parts, bolts, bushes, keep-outs); empty for a part alone.
-    `accepted_by` and `accepted_why` are those of a person who overruled it in the bay file; empty where nobody did.
+    level: "stop" (do not cut), "caution" (against a named rule) or "advice"; code: the rule's short name;
+    piece: what it is about; sentence: what was found and what is wanted; source: where the rule is from;
+    value, limit: what was found and what the rule asks, in `unit`, None where the rule has no number;
+    about: the bodies of a bay that it concerns (parts, bolts, bushes, keep-outs), empty for a part alone;
+    accepted_by, accepted_why: of a person who overruled it in the bay file, empty where nobody did.
     """
 
     level: Level

@@ -22,8 +22,10 @@ RIGID = 1e-9
 
 @dataclass(frozen=True)
 class Place:
-    """A rigid motion from local to outer coordinates; mm and unit vectors.
+    """Where a thing stands: a rigid motion from its own coordinates to the outer ones.
 
+    at: its origin, mm; axis: its z; up: its y, made square to `axis`; both become unit vectors, x is `up` cross
+    `axis`.
     Raises OutOfRange where `axis` or `up` is zero or not finite, or the two are parallel.
     """
 

@@ -85,10 +85,12 @@ class Table:
 
 @dataclass(frozen=True, kw_only=True)
 class Title:
-    """Who and what a drawing is for. `unstated`: values the user did not give.
+    """Who and what a drawing is for.
 
-    `findings` are those of what is drawn; `urgent` the stops among them, and what a person accepted, for files that
-    travel without their paper; `stops`: nothing of the drawing may be cut. `mind`: cautions of the steps it is for.
+    part, revision: as printed in the title block; unstated: values that the user did not give; findings: those of
+    what is drawn; notes: further lines; urgent: the stops among the findings, and what a person accepted, for files
+    that travel without their paper; stops: whether nothing of the drawing may be cut; mind: cautions of the steps
+    it is for.
     """
 
     part: str
@@ -103,9 +105,10 @@ class Title:
 
 @dataclass(frozen=True, kw_only=True)
 class Drawing:
-    """One thing drawn. `facts` are (what, value) lines of the title block; a picture is not at `true_size`.
+    """One thing drawn, in mm.
 
-    Without `sheet` no sheet of facts goes before it: those of the drawing before it are its own too.
+    facts: (what, value) lines of the title block; strokes, words, tables, notes: what is drawn and written;
+    true_size: False for a picture; sheet: False where the sheet of facts of the drawing before it is its own too.
     """
 
     name: str

@@ -22,10 +22,11 @@ HEEL = 6.0
 
 @dataclass(frozen=True)
 class Corner:
-    """The corner on one side of a tube: `foot` where its axis leaves the plate's upper face, `way` along the tube.
+    """The corner between a plate and a tube that stands on it, on one side of the tube, for a gusset.
 
-    `side` +1 is where the tube leans to, -1 the open side. `leg` along the plate and `rise` along the tube, from
-    where plate and tube's wall meet; `t` the gusset's thickness, mm.
+    foot: where the tube's axis leaves the plate's upper face, mm; way: along the tube; od: of the tube, mm; side:
+    +1 where the tube leans to, -1 for the open side; leg, rise: of the gusset along the plate and along the tube,
+    from where plate and tube's wall meet, mm; t: its thickness, mm.
     """
 
     foot: Vec

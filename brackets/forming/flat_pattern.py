@@ -149,11 +149,11 @@ class BlankHole:
 
 @dataclass(frozen=True)
 class Blank:
-    """The blank: `region` is its metal, `bends` and `holes` where they lie on it, `t` its thickness, mm.
+    """The blank of a piece: what is cut from the sheet before it is bent; mm, in the frame of the piece's base.
 
-    `cut` is what it is cut to now: a pivot hole is smaller there than in `region`, and reamed after welding.
-    Where a wall is cut to a round tube the region has the no-bevel cut. `grain`: rolling direction, degrees
-    from x, None where nobody says.
+    region: its metal with every hole at its finished size, and the no-bevel cut where a wall is cut to a round
+    tube; cut: what it is cut to now, where a pivot hole is smaller and reamed after welding; bends, holes: where
+    they lie on it; t: its thickness; grain: rolling direction, degrees from x, None where nobody says.
     """
 
     region: Region

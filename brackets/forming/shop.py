@@ -110,13 +110,14 @@ class Welding:
 
 @dataclass(frozen=True, kw_only=True)
 class Shop:
-    """A shop's profile; `sample` where it is invented. `bars` is what the printer made of 100 mm in x and y.
+    """A shop: its tools, what is on its racks, and how it welds; mm, N.
 
-    `paper_t` is how thick its paper is, which a wrap goes round outside of.
-
-    `ream_stock` is the mm of diameter that a pivot hole is made under size before welding.
-
-    `gap` is the least gap between walls of a folded piece that are not meant to touch.
+    sample: whether it is invented; brake: its press brake; paper: the printer's sheet; bars: what the printer made
+    of 100 mm in x and in y; paper_t: thickness of the paper, which a wrap goes round outside of; gap: least gap
+    between walls of a folded piece that are not meant to touch; sheets, tubes: its racks; dies: of the brake;
+    coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; drills,
+    reamers: their diameters; ream_stock: how much smaller than finished a pivot hole is cut before welding, on the
+    diameter.
     """
 
     name: str

@@ -23,7 +23,7 @@ ENDS: tuple[Which, Which] = ("start", "end")
 
 @dataclass(frozen=True, kw_only=True)
 class Layout:
-    """Tubes in place, in the order of their runs, and what they were laid out from."""
+    """Tubes laid out: each in place and cut to what it meets, with the runs they are from in the same order."""
 
     runs: tuple[Run, ...]
     tubes: tuple[Tube | BentTube, ...]

@@ -22,9 +22,10 @@ from brackets.model.tube import SQUARE, BentTube, Tube, TubeEnd, Which
 
 @dataclass(frozen=True)
 class Cylinder:
-    """A round thing a tube is coped to: a cup, an upright bung, a rail.
+    """A round thing that a tube is coped to: a cup, an upright bung, a rail.
 
-    `at` is the middle of its axis, `length` how long it is (None: longer than matters), `wall` its wall, mm.
+    at: the middle of its axis, mm; axis: its direction; od: mm; length: mm, None for longer than matters; wall: mm,
+    None where it is not known.
     """
 
     name: str
@@ -37,7 +38,10 @@ class Cylinder:
 
 @dataclass(frozen=True)
 class PlaneTarget:
-    """A flat a tube is cut to: the face of a plate through `at` with `normal`; `t` its thickness, mm."""
+    """A flat that a tube is cut to, such as the face of a plate.
+
+    at: a point of it, mm; normal: square to it; t: thickness of the plate, mm, None where it is not known.
+    """
 
     name: str
     at: Vec
@@ -47,8 +51,10 @@ class PlaneTarget:
 
 @dataclass(frozen=True)
 class Bung:
-    """A bung in the end of a tube: its shoulder through `at`, square to the tube; its spigot goes up the
-    bore."""
+    """A bung in the end of a tube: its shoulder stands square to the tube, its spigot goes up the bore.
+
+    at: a point of the shoulder, mm; spigot_od: mm.
+    """
 
     name: str
     at: Vec
@@ -57,7 +63,10 @@ class Bung:
 
 @dataclass(frozen=True)
 class Mitre:
-    """Another tube, met end to end: both are cut to the plane half way between them."""
+    """Another tube, met end to end: both are cut to the plane half way between them.
+
+    tube: its name.
+    """
 
     tube: str
 
@@ -86,11 +95,14 @@ SIZE = tube("tube of a layout")
 
 @dataclass(frozen=True)
 class Run:
-    """One tube from point to point: `size` is od x wall as text ("38x3", "1-1/2in x 0.095in").
+    """One tube from point to point, before it is cut.
 
-    Two points make a straight tube, more a bent one with centre-line radius `bend_r`. `start` and `end` are
-    what its ends meet, several in the order they are cut; () is square. `leg` of its welds (None: its
-    wall), `up` the direction its 90 degree line is scribed towards (the clock line is 0).
+    size: od x wall as text, "38x3" or "1-1/2in x 0.095in"; points: two for a straight tube, more for a bent one,
+    mm; start, end: what its ends meet: the name of another tube, a Cylinder, PlaneTarget, Bung or Mitre, or several
+    in the order they are cut; () for a square end;
+    bend_r: radius of a bent tube's centre line, mm; leg: of its welds, mm, None for its wall;
+    up: the direction that its 90 degree line is scribed towards, where the clock line is 0;
+    material: as the table of materials has it.
     """
 
     name: str

@@ -182,7 +182,10 @@ DEPTH = 0.05
 
 @dataclass(frozen=True)
 class Rod:
-    """A round thing from `a` to `b`, its ends taken as domes: for telling quickly what stands clear of what."""
+    """A round thing with domed ends, for telling quickly what stands clear of what.
+
+    a, b: ends of its axis, mm; od: mm.
+    """
 
     a: Vec
     b: Vec

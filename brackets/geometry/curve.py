@@ -178,7 +178,11 @@ MOST_CROSSINGS = 3
 
 @dataclass(frozen=True)
 class Outline:
-    """Closed, anticlockwise, not self-crossing; make one with `outline` or a maker, which check that."""
+    """A closed outline of lines and arcs, anticlockwise, that does not cross itself; mm.
+
+    segments: its edges in order. Make one with `outline`, `polygon`, `rectangle` and the like, which check all
+    that.
+    """
 
     segments: tuple[Segment, ...]
 

@@ -46,11 +46,11 @@ def advice(source: str = PRACTICE, unit: str = "mm") -> Breach:
 
 @dataclass(frozen=True, kw_only=True)
 class FindingRule:
-    """What findings of one code ask.
+    """One rule that parts are held to, which makes the findings of its code.
 
-    `asks` is one plain sentence, `limit` says where the number comes from that a finding is held against ("" where
-    it has none), `breaches` are all the ways to break it. Raises ValueError for a code that a rule of the library
-    has, and for a rule that nothing can break.
+    code: its short name; asks: what it asks, one plain sentence; breaches: all the ways to break it, each with its
+    level, source and unit; limit: where the number is from that a finding is held against, "" where it has none.
+    Raises ValueError for a code that a rule of the library has, and for a rule that nothing can break.
     """
 
     code: str

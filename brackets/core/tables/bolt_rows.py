@@ -31,9 +31,11 @@ _INCH_SOURCE = (
 
 @dataclass(frozen=True, kw_only=True)
 class Bolt:
-    """A hexagon bolt with the nut, washers and holes that go with it; mm, stress_area mm2.
+    """A hexagon bolt with the nut, washers and holes that go with it; all sizes in mm, stress_area in mm2.
 
-    pitch_d, minor_d: d2, d3 of the bolt thread; nut_minor_d: D1. A height of None: no row, measure yours.
+    d: nominal diameter; pitch_d, minor_d: d2 and d3 of the bolt's thread; nut_minor_d: D1 of the nut's; lengths,
+    screw_lengths: stock lengths of bolts with a shank and of those threaded to the head. A height of None: the
+    table has no row, measure yours.
     """
 
     name: str

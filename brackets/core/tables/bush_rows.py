@@ -30,9 +30,11 @@ class Rubber:
 
 @dataclass(frozen=True, kw_only=True)
 class Bush:
-    """A bush; `known` says how its stiffness is known, `dynamic` is dynamic over static stiffness.
+    """A bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm, kg, N.
 
-    end_flange: mm of poly between cup and ear at each end. travel_*: mm each way. load: N. heat: deg C.
+    end_flange: mm of poly between cup and ear at each end; load: N; heat: degrees C; travel_radial, travel_axial:
+    mm each way; stiffness_radial, stiffness_axial: N/mm, stiffness_torsion: N mm/rad, at rest; known: how these are
+    known; dynamic: dynamic over static stiffness; sample: whether the row is invented.
     """
 
     name: str

@@ -31,7 +31,10 @@ HOLE_CLASSES = tuple(_GRADES)
 
 @dataclass(frozen=True, kw_only=True)
 class Limits:
-    """Deviations of a bore from its nominal size, mm; `named` says what they are by, `source` where from."""
+    """Least and most of a bore's size, mm from its nominal size.
+
+    named: what they are known by, "H7" or the two figures; source: where they are from.
+    """
 
     lower: float
     upper: float

@@ -16,7 +16,12 @@ _MUST_STEPS = "must be MPa, or steps [[thickness up to, MPa], ...] with both ris
 
 @dataclass(frozen=True, kw_only=True)
 class Material:
-    """What a piece is made of; e MPa, 0 where a single stiffness makes no sense (rubber)."""
+    """What a piece is made of: density kg/m3, stiffness and strength MPa, and whether one may weld it.
+
+    e: MPa, 0 where a single stiffness makes no sense (rubber); yields, breaks: (up to which thickness in mm, MPa)
+    steps, which `fy` and `fu` look up; fy_welded, fu_welded: beside a weld, None where the row gives none;
+    weldable: "yes", "no" or "unknown"; beta_w: correlation factor of fillet welds, None where the row gives none.
+    """
 
     name: str
     also: tuple[str, ...]
