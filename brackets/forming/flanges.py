@@ -40,7 +40,7 @@ def lip(
     length: height of the flange, mm, as `measured`;
     inside_radius: of the bend, mm;
     angle: degrees the metal is turned by, towards +z of the parent where positive;
-    measured: "outside" or "inside", to the apex of the outer or inner faces, or "tangent", to the end of the bend;
+    measured: where `length` begins, "outside", "inside" or "tangent", as `setback` says;
     parent: 0 for the base, n for the n-th flange;
     corner, chamfer: radius of the two free corners, or how far they are cut off, mm; one of the two;
     openings: holes, slots and windows in the flange's frame, x along the bend line and y away from it;
