@@ -12,32 +12,42 @@ from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
 from brackets.core.finding import LEVELS, Finding, verdict
-from brackets.core.rulebook import bay as rules
+from brackets.core.rulebook.bay import (
+    FOUL,
+    GAP_AT_REST,
+    GAP_MOVED,
+    INSIDE,
+    INSIDE_NOT_KNOWN,
+    SEAT,
+    STANDING_STILL,
+    TOUCH,
+    WAY,
+    WAY_BLOCKED,
+    WAY_HELD,
+    WELD_ON_NOTHING,
+)
 from brackets.core.vectors import Vec, dot, length, sub
 
 SHOWN = 3
 """How many of the findings stand on top."""
 
-FIRST = tuple(
-    rule.code
-    for rule in (
-        rules.FOUL,
-        rules.INSIDE,
-        rules.INSIDE_NOT_KNOWN,
-        rules.TOUCH,
-        rules.GAP_AT_REST,
-        rules.GAP_MOVED,
-        rules.WAY_BLOCKED,
-        rules.WAY_HELD,
-        rules.WAY,
-        rules.WELD_ON_NOTHING,
-        rules.SEAT,
-        rules.STANDING_STILL,
-    )
+FIRST = (
+    FOUL.code,
+    INSIDE.code,
+    INSIDE_NOT_KNOWN.code,
+    TOUCH.code,
+    GAP_AT_REST.code,
+    GAP_MOVED.code,
+    WAY_BLOCKED.code,
+    WAY_HELD.code,
+    WAY.code,
+    WELD_ON_NOTHING.code,
+    SEAT.code,
+    STANDING_STILL.code,
 )
 """Codes that come before others of their level, in this order: what does not clear, come out or stand."""
 
-GAPS = (rules.GAP_AT_REST.code, rules.GAP_MOVED.code)
+GAPS = (GAP_AT_REST.code, GAP_MOVED.code)
 
 TENTH = 0.1
 """mm to which a distance to move is rounded up."""
@@ -90,9 +100,9 @@ def cure(fit: Fit, finding: Finding) -> str:
         return ""
     pair = frozenset(finding.about)
     found: Iterable[Pair | Moved]
-    if finding.code == rules.GAP_MOVED.code:
+    if finding.code == GAP_MOVED.code:
         found = (move for move in fit.moved if frozenset((move.a, move.b)) == pair)
-    elif finding.code == rules.GAP_AT_REST.code:
+    elif finding.code == GAP_AT_REST.code:
         found = (one for one in fit.pairs if frozenset((one.a, one.b)) == pair)
     else:
         return ""
