@@ -42,7 +42,7 @@ from brackets import (
 )
 from brackets import library as b
 from brackets.core.rulebook import FindingRule, caution
-from brackets.core.vectors import dot, length, square_to, sub, unit
+from brackets.core.vectors import length, square_to, sub, unit
 
 SQUARE = 0.01
 LEAST = 1.0
@@ -128,13 +128,11 @@ class Params(CupFollows, Checked):
     def rules(self) -> Iterator[str]:
         yield from cup_tube_problems(self.cup_od, self.cup_wall, self.bush_od)
         n = unit(self.normal)
-        rises = [dot(p, n) for p in self.bosses]
         middle = [sum(p[i] for p in self.bosses) / len(self.bosses) for i in range(3)]
         if length(square_to(sub((middle[0], middle[1], middle[2]), self.bush), n)) < self.cup_od:
             yield f"bush = {self.bush}, further to one side of the bosses: the cup is let into the plate's edge"
             return
-        if max(rises) - min(rises) > 40:
-            yield f"bosses = {max(rises) - min(rises):g} mm apart in height, 40 or less: spacers under one plate"
+        yield from b.level_problems(self.bosses, self.normal)
         low = min(y for _, y in self.face.points) - self.edge_used
         if low < self.cup_od / 2 + LEAST and any(
             math.hypot(*p) < self.edge_used + self.cup_od / 2 + LEAST for p in self.face.points

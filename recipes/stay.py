@@ -1,4 +1,4 @@
-"""Stay: a plate on a casting's bosses, a tube from it to a cup, gussets, washers where a boss stands lower.
+"""Stay: a plate on a casting's bosses, a straight or bent tube from it to a cup, gussets, washers at low bosses.
 
 Bosses, foot and bush are points of the bay, so the part comes out where it stands.
 """
@@ -61,22 +61,16 @@ from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook.plate import WASHER
-from brackets.core.vectors import add, cross, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import add, cross, degrees_between, dot, length, scale, square_to, sub, unit
 
-LEAST, NEAR = 1.0, 0.05
+LEAST = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class Params(CupFollows, Checked):
     bosses: Annotated[
         tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12, takes="bosses")
-    ] = (
-        (835.0, 128.0, 432.0),
-        (918.0, 128.0, 426.0),
-        (842.0, 128.0, 481.0),
-        (911.0, 124.5, 487.0),
-    )
+    ] = ((835.0, 128.0, 432.0), (918.0, 128.0, 426.0), (842.0, 128.0, 481.0), (911.0, 124.5, 487.0))
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
     normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 1.0, 0.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses", takes="boss bolt")] = "M10"
@@ -91,10 +85,12 @@ class Params(CupFollows, Checked):
     washers: Annotated[tuple[tuple[str, float], ...], by_name(0, 40, "washer at a boss, as measured")] = ()
     tube: Annotated[str, tube("tube from plate to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
     tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (877.0, 136.0, 457.0)
+    corners: Annotated[tuple[Vec, ...], points(3, "corners the tube is bent at, if it is", at_most=4)] = ()
+    bend_r: Annotated[float, mm(20, 500, "centre-line radius of the bends")] = 115.0
     cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside"), follows("cup_od_for_bush")] = WORKED_OUT
     cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
     cup_length: Annotated[float, mm(15, 150, "length of the cup"), follows("cup_length_for_tube")] = WORKED_OUT
-    gussets: Annotated[int, count(0, 2, "gussets from plate to tube, in the plane the tube leans in")] = 2
+    gussets: Annotated[int, count(0, 2, "gussets from plate to tube, in the plane the tube leans in there")] = 2
     gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
     gusset_leg: Annotated[float, mm(12, 80, "gusset along the plate")] = 25.0
     gusset_rise: Annotated[float, mm(12, 150, "gusset along the tube")] = 40.0
@@ -114,7 +110,12 @@ class Params(CupFollows, Checked):
 
     @property
     def landing_way(self) -> Vec:
-        return sub(self.bush, self.tube_from)
+        return sub(self.bush, (self.tube_from, *self.corners)[-1])
+
+    @property
+    def leaving_way(self) -> Vec:
+        """From the plate along the tube's first straight."""
+        return sub((*self.corners, self.bush)[0], self.tube_from)
 
     @property
     def edge_used(self) -> float:
@@ -124,7 +125,7 @@ class Params(CupFollows, Checked):
     def face(self) -> b.Face:
         """The plate's frame: z out of the casting, origin under the foot of the tube, y where the tube leans to."""
         n = unit(self.normal)
-        lean = square_to(sub(self.bush, self.tube_from), n)
+        lean = square_to(self.leaving_way, n)
         across = cross(n, unit(self.bush_axis))
         return b.Face.on(
             self.bosses, self.normal, origin=self.tube_from, up=lean if length(lean) > 1e-6 else across
@@ -133,7 +134,7 @@ class Params(CupFollows, Checked):
     @cached_property
     def foot(self) -> Vec:
         """Where the tube's axis leaves the plate's outer face, in the plate's frame."""
-        way = self.face.place.local_direction(sub(self.bush, self.tube_from))
+        way = self.face.place.local_direction(self.leaving_way)
         at = self.face.place.local(self.tube_from)
         return add(at, scale(way, (self.plate_t - at[2]) / way[2]))
 
@@ -145,29 +146,37 @@ class Params(CupFollows, Checked):
     def laid(self) -> Layout:
         foot = self.face.place.point(self.foot)
         plate = PlaneTarget("plate", foot, self.normal, t=self.plate_t)
-        return lay_out(Run("tube", self.tube, (foot, self.bush), plate, self.cup, leg=self.leg))
+        line, bend_r = (foot, *self.corners, self.bush), self.bend_r if self.corners else None
+        return lay_out(Run("tube", self.tube, line, plate, self.cup, bend_r=bend_r, leg=self.leg))
 
     @cached_property
-    def corners(self) -> tuple[Corner, ...]:
+    def gusseted(self) -> tuple[Corner, ...]:
         """The corners between plate and tube that get a gusset: the open one first."""
-        way = self.face.place.local_direction(sub(self.bush, self.face.place.point(self.foot)))
+        way = self.face.place.local_direction(sub((*self.corners, self.bush)[0], self.face.place.point(self.foot)))
         sizes = (self.gusset_leg, self.gusset_rise, self.gusset_t)
         return tuple(Corner(self.foot, way, od_wall(self.tube)[0], side, *sizes) for side in (-1, 1))[
             : self.gussets
         ]
 
     @cached_property
+    def first_straight(self) -> float:
+        """mm from the plate to where the tube's first bend begins, or to the bush."""
+        foot, first, *rest = self.face.place.point(self.foot), *self.corners, self.bush
+        turn = degrees_between(sub(first, foot), sub(rest[0], first)) if rest else 0.0
+        return length(sub(first, foot)) - self.bend_r * math.tan(math.radians(turn) / 2)
+
+    @cached_property
     def outline(self) -> Outline:
         x, y, _ = self.foot
         r = od_wall(self.tube)[0] / 2 / math.cos(math.radians(self.lean)) + self.leg
         holes = [(hx, hy, self.edge_used) for hx, hy in self.face.points]
-        toes = [(*c.toe, self.gusset_t / 2 + self.leg) for c in self.corners]
+        toes = [(*c.toe, self.gusset_t / 2 + self.leg) for c in self.gusseted]
         return round_hull([*holes, (x, y, r), *toes])
 
     @property
     def lean(self) -> float:
         """Degrees the tube leans from square to the plate."""
-        way = unit(sub(self.bush, self.tube_from))
+        way = unit(self.leaving_way)
         return math.degrees(math.acos(max(-1.0, min(1.0, dot(way, unit(self.normal))))))
 
     @cached_property
@@ -186,13 +195,15 @@ class Params(CupFollows, Checked):
             yield f"washers = {', '.join(n for n, _ in self.washers)}, only {', '.join(self.names)}: bosses"
 
     def _stands(self) -> Iterator[str]:
-        n = unit(self.normal)
-        rises = [dot(p, n) for p in self.bosses]
-        if max(rises) - min(rises) > 40:
-            yield f"bosses = {max(rises) - min(rises):g} mm apart in height, 40 or less: washers under one plate"
-        if length(self.landing_way) < self.cup_od or self.lean > 60:
+        yield from b.level_problems(self.bosses, self.normal)
+        if length(sub(self.bush, self.tube_from)) < self.cup_od or not any(self.leaving_way) or self.lean > 60:
             yield f"tube_from = {self.tube_from}, away from the bush and 60 deg or less from square to the plate"
             return
+        r = od_wall(self.tube)[0] / 2
+        for corner in self.corners:
+            over = self.face.place.local(corner)[2] - self.plate_t - r
+            if over < LEAST:
+                yield f"corners = {corner}, {over:.1f} mm over the plate with its tube, {LEAST:g} mm or more"
         if max(math.hypot(*p) for p in self.face.points) > 500:
             yield "bosses = further than 500 mm from tube_from, nearer: one plate"
             return
@@ -203,13 +214,12 @@ class Params(CupFollows, Checked):
 
     def _apart(self) -> Iterator[str]:
         yield from b.opening_rules(self.outline, self.holes, least=LEAST)
-        x, y, _ = self.foot
-        foot = od_wall(self.tube)[0] / 2 / math.cos(math.radians(self.lean))
+        (x, y, _), foot = self.foot, od_wall(self.tube)[0] / 2 / math.cos(math.radians(self.lean))
         for name, (hx, hy), size in zip(self.names, self.face.points, self.sizes, strict=True):
             room = math.hypot(hx - x, hy - y) - foot - bolt(size).washer_od / 2
             if room < LEAST:
                 yield f"tube_from = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
-            for corner in self.corners:
+            for corner in self.gusseted:
                 room = corner.off((hx, hy)) - bolt(size).washer_od / 2
                 if room < LEAST:
                     yield f"gusset_leg = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
@@ -218,10 +228,13 @@ class Params(CupFollows, Checked):
         over = min(self.face.place.local(p)[2] for p in (cup.a, cup.b)) - self.plate_t - self.cup_od / 2
         if over < LEAST:
             yield f"bush = {over:.1f} mm over the plate with its cup, {LEAST:g} mm or more"
-        for corner in self.corners:
+        for corner in self.gusseted:
             nose = self.face.place.point(corner.tip)
             if rod_gap(Rod(nose, self.face.place.point(corner.high), self.gusset_t), cup) < LEAST:
                 yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset stands in the cup"
+                break
+            if dot(sub(corner.high, self.foot), unit(corner.way)) > self.first_straight:
+                yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset reaches past the tube's first bend"
                 break
         for finding in layout_findings(self.laid):
             if finding.code in ("past the end", "overhang"):
@@ -230,15 +243,7 @@ class Params(CupFollows, Checked):
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     yield from layout_findings(p.laid, shop)
-    stated = dict(p.washers)
-    for name, low in zip(p.names, p.face.low, strict=True):
-        if name in stated and abs(stated[name] - low) > NEAR:
-            yield WASHER.finding(
-                piece="plate",
-                value=stated[name],
-                limit=low,
-                sentence=f"washer {stated[name]:g} at {name}, the boss stands {low:g} mm lower: measure again",
-            )
+    yield from b.washer_findings(dict(p.washers), dict(zip(p.names, p.face.low, strict=True)), piece="plate")
     yield from ear_findings(p.tube, p.cup_length)
     yield from b.bore_findings(b.bush_bore(p.bush_od, own=p.cup_od - 2 * p.cup_wall), "cup")
     yield from cup_findings(p.cup_od, p.bush_od, piece="cup")
@@ -254,6 +259,6 @@ def build(p: Params) -> Part:
     for name, (x, y), low, size in zip(p.names, p.face.points, p.face.low, p.sizes, strict=True):
         spacers += [s.renamed(f"washer_{name}").placed(at) for s in b.spacers([(x, y)], [low], size)]
         seats.append(Seat(name=name, place=at @ Place((x, y, -low), (0.0, 0.0, -1.0)), kind="boss", bolt=size))
-    gussets = [c.gusset(f"gusset_{i}").placed(at) for i, c in enumerate(p.corners, 1)]
-    welds = [w for i, c in enumerate(p.corners, 1) for w in c.welds(f"gusset_{i}", "plate", "tube", leg=p.leg)]
+    gussets = [c.gusset(f"gusset_{i}").placed(at) for i, c in enumerate(p.gusseted, 1)]
+    welds = [w for i, c in enumerate(p.gusseted, 1) for w in c.welds(f"gusset_{i}", "plate", "tube", leg=p.leg)]
     return p.laid.part("stay", pieces=[plate, cup, *spacers, *gussets], seats=seats, welds=welds)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -19,8 +20,10 @@ from brackets.core.vectors import Vec, length, sub
 from brackets.forming.tube_layout import Layout
 from brackets.kernel.solids import shape
 from brackets.library.recipe import shipped
+from brackets.model.bent_tube import centre_length
 from brackets.model.part import Part
 from brackets.model.plate import Plate
+from brackets.model.tube import BentTube
 from brackets.model.turned import Turned
 
 T = {"T1": (420, 62, 305), "T2": (378, -71, 312), "T3": (282, 55, 296), "T4": (263, -48, 289)}
@@ -270,3 +273,69 @@ def test_a_stub_stands_on_its_adaptor_plate_and_the_plate_goes_round_its_foot() 
 def test_what_cannot_be_made_is_refused_by_name(name: str, wrong: dict[str, object], said: str) -> None:
     with pytest.raises(OutOfRange, match=said):
         made(name, wrong)
+
+
+# ------------------------------------------------------------------------------------------- a bent stay
+
+BENT: dict[str, object] = {
+    "tube_from": (877, 136, 457),
+    "corners": [(877, 220, 470)],
+    "bend_r": 76,
+    "bush": (880, 300, 400),
+    "tube": {"od": 32, "wall": 3},
+    "gussets": 1,
+}
+
+
+def test_a_bent_stay_is_as_long_as_its_straights_and_arc() -> None:
+    """From foot to bush: both legs, less twice the tangent, and the arc between; node to node, mm."""
+    laid, part = stay(H, **BENT)
+    (tube,) = laid.tubes
+    assert isinstance(tube, BentTube)
+    foot, corner, bush = tube.place.at, (877.0, 220.0, 470.0), (880.0, 300.0, 400.0)
+    one, two = sub(corner, foot), sub(bush, corner)
+    turn = math.acos(sum(a * b for a, b in zip(one, two, strict=True)) / length(one) / length(two))
+    by_hand = length(one) + length(two) - 2 * 76 * math.tan(turn / 2) + 76 * turn
+    assert centre_length(tube) == pytest.approx(by_hand, abs=1e-9)
+    solid = shape(part)
+    density = 7850e-9
+    assert solid.Volume() * density == pytest.approx(part.mass.kg, rel=1e-9)
+
+
+def test_a_bent_stay_lands_on_its_cup_along_its_last_straight() -> None:
+    """Its cup is as long as the slanted landing of the last leg takes, not that of the line from foot to bush."""
+    opened = recipe("stay")
+    straight = {**BENT, "corners": []}
+    along = {**BENT, "corners": [(877, 220, 470), (840, 270, 470)], "bend_r": 40, "tube": {"od": 20, "wall": 2}}
+    bent = from_mapping(opened.Params, along, bare="mm", where="part")
+    plain = from_mapping(opened.Params, straight, bare="mm", where="part")
+    assert bent.landing_way == (40.0, 30.0, -70.0)  # type: ignore[attr-defined]
+    assert plain.landing_way == (3.0, 164.0, -57.0)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"corners": [(877, 150, 470)]}, "corners = (877.0, 150.0, 470.0), -2.0 mm over the plate with its tube"),
+        ({"gusset_rise": 60}, "gusset_rise = 60 mm, less: the gusset reaches past the tube's first bend"),
+        ({"corners": [(877, 136, 457)]}, "tube_from = (877.0, 136.0, 457.0), away from the bush"),
+    ],
+)
+def test_a_bent_stay_says_what_is_in_its_way(changed: dict[str, object], said: str) -> None:
+    with pytest.raises(ValueError, match=re.escape(said)):
+        stay(H, **{**BENT, **changed})
+
+
+def test_a_gusset_reaches_just_to_the_bend() -> None:
+    """The straight is 57.6 mm long; the end of the gusset on the tube is measured along its axis."""
+    laid, _ = stay(H, **{**BENT, "gusset_rise": 50})
+    opened = recipe("stay")
+    params = from_mapping(opened.Params, {**BENT, "bosses": list(H.values())}, bare="mm", where="part")
+    (corner,) = params.gusseted  # type: ignore[attr-defined]
+    reach = sub(corner.high, params.foot)  # type: ignore[attr-defined]
+    along = sum(a * b for a, b in zip(reach, corner.way, strict=True)) / length(corner.way)
+    straight = params.first_straight  # type: ignore[attr-defined]
+    most = 40 + straight - along
+    stay(H, **{**BENT, "gusset_rise": most - 0.01})
+    with pytest.raises(ValueError, match="gusset_rise"):
+        stay(H, **{**BENT, "gusset_rise": most + 0.01})

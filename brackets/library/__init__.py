@@ -2,7 +2,15 @@
 and parts, each with its frame in its module's first lines."""
 
 from brackets.library.ears import Ears, FlatSeat, Rail, ear_foot, on_flat, on_tube
-from brackets.library.faces import Face, boss_holes, edge_for, opening_rules, spacers
+from brackets.library.faces import (
+    Face,
+    boss_holes,
+    edge_for,
+    level_problems,
+    opening_rules,
+    spacers,
+    washer_findings,
+)
 from brackets.library.folded_ears import with_back
 from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
@@ -52,6 +60,7 @@ __all__ = [
     "gusset_room",
     "joggle_rules",
     "joggled",
+    "level_problems",
     "on_flat",
     "on_tube",
     "opening_rules",
@@ -64,5 +73,6 @@ __all__ = [
     "spacers",
     "through_hollow",
     "tube_cup",
+    "washer_findings",
     "with_back",
 ]

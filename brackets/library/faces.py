@@ -6,13 +6,15 @@ The plate's frame: z out of the casting, origin where asked, lower face on the h
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.rulebook.plate import WASHER
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import hole
-from brackets.core.vectors import Vec, unit
+from brackets.core.vectors import Vec, dot, unit
 from brackets.geometry.curve import Outline
 from brackets.geometry.distance import distance
 from brackets.library.rounds import ring
@@ -22,6 +24,12 @@ from brackets.model.turned import Turned
 
 LEVEL = 1e-6
 """Bosses nearer to the highest than this need no spacer, mm."""
+
+LOW = 40.0
+"""How much lower than the highest a boss under one plate may be, mm: a longer spacer bends its bolt; our choice."""
+
+NEAR = 0.05
+"""How far a washer that was measured may be from what the bosses ask for, mm: what a calliper tells."""
 
 
 def edge_for(size: str) -> float:
@@ -34,6 +42,41 @@ def edge_for(size: str) -> float:
     22.0
     """
     return max(2 * hole(size, "boss"), bolt(size).washer_od / 2 + 2)
+
+
+def level_problems(bosses: Sequence[Vec], normal: Vec) -> Iterator[str]:
+    """Refuses bosses that no plate goes over, since one is more than 40 mm lower than another: yields a line then.
+
+    bosses: points, mm; normal: direction out of the casting.
+
+    >>> list(level_problems([(0, 0, 0), (50, 0, 40)], (0, 0, 1)))
+    []
+    >>> list(level_problems([(0, 0, 0), (50, 0, 41)], (0, 0, 1)))
+    ['bosses = 41 mm apart in height, 40 or less: spacers under one plate']
+    """
+    rises = [dot(point, unit(normal)) for point in bosses]
+    apart = max(rises) - min(rises)
+    if apart > LOW:
+        yield f"bosses = {apart:g} mm apart in height, {LOW:g} or less: spacers under one plate"
+
+
+def washer_findings(measured: Mapping[str, float], low: Mapping[str, float], *, piece: str) -> Iterator[Finding]:
+    """Remarks washers that do not fill what their boss is lower by: one of the two was measured wrong.
+
+    measured: thickness of the washer at a boss, mm, by the boss's name; low: how much lower each boss is than the
+    highest, mm, by name; piece: the plate they are under.
+
+    >>> [f.value for f in washer_findings({"H4": 3.0}, {"H3": 0.0, "H4": 3.5}, piece="plate")]
+    [3.0]
+    """
+    for name, lower in low.items():
+        if name in measured and abs(measured[name] - lower) > NEAR:
+            yield WASHER.finding(
+                piece=piece,
+                value=measured[name],
+                limit=lower,
+                sentence=f"washer {measured[name]:g} at {name}, the boss stands {lower:g} mm lower: measure again",
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
