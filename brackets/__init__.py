@@ -19,8 +19,9 @@ Units and tables:
     nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
 
 Errors and findings:
-    all_rules, BadFile, BadRecipe, Finding, FindingRule, general_findings, GEOMETRY, KernelFailed,
-    layout_findings, OutOfRange, part_findings, PRACTICE, rules_of, shop_findings, stopped, worst_first.
+    all_rules, BadFile, BadRecipe, Finding, FindingRule, general_findings, GEOMETRY, InputError,
+    KernelFailed, layout_findings, OutOfRange, part_findings, PRACTICE, rules_of, shop_findings, stopped,
+    worst_first.
 
 Parts and what they are made of:
     Along, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle, circle,
@@ -80,6 +81,7 @@ if TYPE_CHECKING:
     from brackets.clearance.sweeps import sweep as sweep
     from brackets.core.errors import BadFile as BadFile
     from brackets.core.errors import BadRecipe as BadRecipe
+    from brackets.core.errors import InputError as InputError
     from brackets.core.errors import KernelFailed as KernelFailed
     from brackets.core.errors import OutOfRange as OutOfRange
     from brackets.core.finding import GEOMETRY as GEOMETRY
@@ -325,7 +327,7 @@ _NAMES = {
     "clearance.places": "Transform transform",
     "clearance.surveys": "survey=gaps",
     "clearance.sweeps": "rock sweep",
-    "core.errors": "BadFile BadRecipe KernelFailed OutOfRange",
+    "core.errors": "BadFile BadRecipe InputError KernelFailed OutOfRange",
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
     "core.place": "HERE Place",
     "core.rulebook.finding_rule": "FindingRule",
@@ -455,6 +457,7 @@ __all__ = [
     "HOLE_CLASSES",
     "Hole",
     "HoleErrors",
+    "InputError",
     "Joggle",
     "KernelFailed",
     "LINKS",

@@ -15,9 +15,9 @@ from brackets import (
     Checked,
     Finding,
     Hole,
+    InputError,
     Layout,
     Outline,
-    OutOfRange,
     Part,
     Place,
     PlaneTarget,
@@ -161,7 +161,7 @@ class Params(Checked):
                 yield f"stub_at = {room:.1f} mm from the {what} {at[0]:g}, {at[1]:g}, {LEAST:g} mm or more"
         try:
             self.laid  # noqa: B018
-        except OutOfRange as error:
+        except InputError as error:
             yield from (f"stub_length = {problem}" for problem in error.problems)
 
 

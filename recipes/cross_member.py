@@ -21,8 +21,8 @@ from brackets import (
     CupFollows,
     Cylinder,
     Finding,
+    InputError,
     Layout,
-    OutOfRange,
     Part,
     Place,
     Rod,
@@ -203,7 +203,7 @@ class Params(BungFollows, CupFollows, Checked):
             return
         try:
             self.laid  # noqa: B018
-        except OutOfRange as error:
+        except InputError as error:
             yield from error.problems
 
     def _apart(self) -> Iterator[str]:

@@ -23,9 +23,9 @@ from brackets import (
     Cylinder,
     Finding,
     Hole,
+    InputError,
     Layout,
     Outline,
-    OutOfRange,
     Part,
     Place,
     PlaneTarget,
@@ -209,7 +209,7 @@ class Params(CupFollows, Checked):
             return
         try:
             self.laid  # noqa: B018
-        except OutOfRange as error:
+        except InputError as error:
             yield from error.problems
 
     def _apart(self) -> Iterator[str]:

@@ -14,8 +14,8 @@ from brackets import (
     Checked,
     Cylinder,
     Finding,
+    InputError,
     Layout,
-    OutOfRange,
     Part,
     Place,
     PlaneTarget,
@@ -102,7 +102,7 @@ class Params(Checked):
     def rules(self) -> Iterator[str]:
         try:
             found = layout_findings(self.laid)
-        except OutOfRange as error:
+        except InputError as error:
             yield from (f"start, end = {problem}" for problem in error.problems)
             return
         yield from (f"tube = {self.tube}, {f.sentence}" for f in found if f.code == "overhang")

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.advice import advice, best, fillet_warnings
 from brackets.survey.assembly_fit import Slot, enters
 from brackets.survey.chance import FILLET_PULL, Chance, HoleErrors, Pull, _range, chance, drawn, wilson
@@ -190,6 +190,6 @@ def test_one_fillet_is_warned_of_where_it_takes_a_holes_own_room():
     ],
 )
 def test_errors_that_make_no_sense_are_refused(errors, trials, words):
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         chance(PATTERN, [11.0] * 4, errors, trials)
     assert words in str(refused.value)

@@ -11,7 +11,7 @@ import pytest
 from brackets.app.cli.bolts_cmd import bolts
 from brackets.bay.file import read
 from brackets.bay.placed import placed_bay
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
 from brackets.geometry.shapes import rectangle
@@ -133,7 +133,7 @@ def test_the_demo_bay_has_four_patterns_and_knows_how_well_its_bosses_are_known(
 
 
 def test_everything_wrong_with_settings_and_values_is_said_at_once():
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         bolts("adaptor", {"method": "hammered", "trials": "1", "t": "-3"}, False, None)
     said = str(refused.value)
     for words in ("method", "trials", "t = -3"):
@@ -141,13 +141,13 @@ def test_everything_wrong_with_settings_and_values_is_said_at_once():
 
 
 def test_a_value_for_a_bays_parts_is_refused(alder):
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         bolts(str(alder), {"plate-t": "8"}, False, None)
     assert "--plate-t = 8, must be a setting of the drilling" in str(refused.value)
 
 
 def test_a_part_without_a_pattern_says_so():
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         bolts("gusset", {}, False, None)
     assert "must have a bolt pattern" in str(refused.value)
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.assembly_fit import EXACT, Slot, enters, lay
 
 SQUARE = [(0.0, 0.0), (250.0, 0.0), (250.0, 120.0), (0.0, 120.0)]
@@ -179,7 +179,7 @@ def test_one_fillet_leaves_an_m12_pattern_some_room():
     ],
 )
 def test_a_pattern_that_makes_no_sense_is_refused_in_a_line(centres, bolts, holes, words):
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         enters(centres, bolts, holes)
     assert words in str(refused.value)
     assert len(refused.value.problems) == 1

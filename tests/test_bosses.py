@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.library.recipe import shipped
 from brackets.survey.hand import problems
 from brackets.survey.readings import COVER, Edge, Hole, Reading, ellipse
@@ -370,7 +370,7 @@ BAD = {
 @pytest.mark.parametrize("case", BAD)
 def test_a_bad_survey_is_refused_in_a_line(case):
     readings, found, more, words = BAD[case]
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         solve(readings, found, **more)
     assert words in str(refused.value)
     assert any(words in line for line in refused.value.problems)
@@ -378,7 +378,7 @@ def test_a_bad_survey_is_refused_in_a_line(case):
 
 def test_everything_wrong_is_said_at_once():
     readings = [Reading(between=("a", "x"), value=-1.0, pm=0.0), Reading(between=("a", "b"), value=1e9)]
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         solve(readings, holes("a", "b"))
     assert len(refused.value.problems) == 4
 

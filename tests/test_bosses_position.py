@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.position import position, square
 
 DRAWN = np.array(
@@ -109,7 +109,7 @@ def test_left_and_right_exchanged_is_pointed_out():
     ],
 )
 def test_points_that_cannot_fix_a_place_are_refused(drawn, words):
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         position(drawn, DRAWN[: len(drawn)], PM[: len(drawn)])
     assert words in str(refused.value)
 
@@ -140,5 +140,5 @@ def test_the_diagonals_are_found_whatever_order_the_marks_come_in(order):
 
 
 def test_marks_in_a_line_are_refused():
-    with pytest.raises(OutOfRange):
+    with pytest.raises(InputError):
         square(np.array([(k, 0, 0) for k in range(4)], dtype=float), (1.0, 1.0), 3.0)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.weigh import Weighing, balance, upward
 
 STANDS = ((-250.0, 300.0, 0.0), (-250.0, -300.0, 0.0), (700.0, 0.0, 0.0))
@@ -144,7 +144,7 @@ BAD = {
 @pytest.mark.parametrize("case", BAD)
 def test_a_weighing_that_makes_no_sense_is_refused_in_a_line(case):
     weighings, words = BAD[case]
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         balance(weighings)
     assert words in str(refused.value)
     assert len(refused.value.problems) == 1

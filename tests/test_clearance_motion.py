@@ -11,7 +11,7 @@ import trimesh
 
 from brackets import clearance
 from brackets.clearance.bodies import skins
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 V = cq.Vector
 NONE = ((0.0, 0.0),) * 3
@@ -217,12 +217,12 @@ def test_scan_rocks_too() -> None:
 
 
 def test_wrong_movements_are_refused_together() -> None:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         clearance.Moves(
             turns=(clearance.Turn((0, 0, 1), 3, -3),), travel=((2, 1), (0, 0), (0, 0)), any_way=-1
         )
     assert len(caught.value.problems) == 3
-    with pytest.raises(OutOfRange, match="roll = -1"):
+    with pytest.raises(InputError, match="roll = -1"):
         clearance.powertrain_moves((0, 0, 0), roll=-1)
-    with pytest.raises(OutOfRange, match="within = 0"):
+    with pytest.raises(InputError, match="within = 0"):
         clearance.rock(block(1, 1, 1), block(1, 1, 1, (5, 0, 0)), Z, (-1, 1), NONE, 0)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from brackets import clearance
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 V = cq.Vector
 
@@ -133,9 +133,9 @@ def test_small_body_driven_far_through_a_thin_wall_is_caught() -> None:
 def test_wrong_legs_are_refused() -> None:
     a, b = block(1, 1, 1, (0, 0, 0)), block(1, 1, 1, (5, 0, 0))
     for legs, word in (([], "none"), ([(0, 0, 0)], "length"), ([(1, 2)], "three finite numbers")):
-        with pytest.raises(OutOfRange, match=word):
+        with pytest.raises(InputError, match=word):
             clearance.path(a, b, legs)
-    with pytest.raises(OutOfRange, match="400"):
+    with pytest.raises(InputError, match="400"):
         clearance.swing((0, 0, 0), (0, 0, 1), 400)
 
 

@@ -12,7 +12,7 @@ import pytest
 import trimesh
 
 from brackets import clearance
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 V = cq.Vector
 
@@ -56,7 +56,7 @@ def test_each_pair_may_need_its_own_gap() -> None:
     assert next(row for row in by_obstacle if (row.i, row.j) == (0, 1)).gap.state == "clear"
     by_pair = clearance.survey(parts, others, [[1, 2], [3, 4]])
     assert {(row.i, row.j): row.needed for row in by_pair} == {(0, 0): 1, (0, 1): 2, (1, 0): 3, (1, 1): 4}
-    with pytest.raises(OutOfRange, match="2 numbers or 2 by 2"):
+    with pytest.raises(InputError, match="2 numbers or 2 by 2"):
         clearance.survey(parts, others, [1.0, 2.0, 3.0])
 
 

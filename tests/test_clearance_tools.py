@@ -9,7 +9,7 @@ import pytest
 
 from brackets import clearance
 from brackets.clearance import tools
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 
 def test_bolt_is_its_shank_and_head() -> None:
@@ -67,10 +67,10 @@ def test_spanner_finds_the_wall_that_stops_it() -> None:
 
 
 def test_wrong_sizes_are_refused_together() -> None:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         tools.bolt(shank_od=0, length=-1, head_od=20, head_height=7)
     assert len(caught.value.problems) == 2
-    with pytest.raises(OutOfRange, match="reach"):
+    with pytest.raises(InputError, match="reach"):
         tools.socket(od=20, length=30, drive_od=10)
-    with pytest.raises(OutOfRange, match="handle = 50"):
+    with pytest.raises(InputError, match="handle = 50"):
         tools.spanner(jaw_od=38, handle=50, reach=170, t=9, angle=30)

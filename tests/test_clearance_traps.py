@@ -17,7 +17,7 @@ from brackets import clearance
 from brackets.clearance import exact, pairs
 from brackets.clearance.nearest import Tree, between
 from brackets.clearance.triangles import of_shape
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 V = cq.Vector
 
@@ -199,7 +199,7 @@ def test_mirrored_and_stretched_placements_are_refused() -> None:
         np.eye(3),
         (np.eye(3), (1, 2)),
     ):
-        with pytest.raises(OutOfRange, match="place"):
+        with pytest.raises(InputError, match="place"):
             clearance.body(box(10)).placed(place)
 
 
@@ -263,7 +263,7 @@ def test_exact_gap_of_a_round_part_over_a_scan() -> None:
     ],
 )
 def test_bad_bodies_are_refused(what: object, word: str) -> None:
-    with pytest.raises(OutOfRange, match=word):
+    with pytest.raises(InputError, match=word):
         clearance.body(what)  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange, match="tolerance = 0"):
+    with pytest.raises(InputError, match="tolerance = 0"):
         clearance.body(box(1), tolerance=0)

@@ -9,7 +9,7 @@ import pytest
 
 from brackets.app.cli.options import one_word, split
 from brackets.app.cli.screen import facts, progress, table
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]
 
@@ -112,6 +112,6 @@ def test_one_word_is_wanted() -> None:
         ([], "recipe = nothing, must be given: x"),
         (["a", "b"], 'recipe = "a b", must be one'),
     ):
-        with pytest.raises(OutOfRange) as caught:
+        with pytest.raises(InputError) as caught:
             one_word(split(arguments), "recipe", "x")
         assert caught.value.problems[0].startswith(line)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.cope_curve import ENDS, check_tube, contour, contours, corner_lines, end_curve, points
 from brackets.model.tube import Tube, TubeEnd
 
@@ -98,7 +98,7 @@ def test_offset_moves_the_deep_side_towards_90() -> None:
 )
 def test_values_that_make_no_curve_are_refused(wrong: dict[str, float]) -> None:
     values: dict[str, Any] = {"branch_r": 10.0, "main_r": 20.0, "angle": 60.0, "offset": 0.0} | wrong
-    with pytest.raises(OutOfRange, match=f"{next(iter(wrong))} = "):
+    with pytest.raises(InputError, match=f"{next(iter(wrong))} = "):
         end_curve(0.0, **values)
 
 
@@ -139,5 +139,5 @@ def test_a_tube_whose_two_cuts_just_meet_is_refused() -> None:
         return Tube(name="t", od=30, wall=2, length=100, start=TubeEnd(shift=50), end=TubeEnd(shift=shift))
 
     check_tube(tube(49.75))
-    with pytest.raises(OutOfRange, match="length = 100 mm, must be more than 100 mm"):
+    with pytest.raises(InputError, match="length = 100 mm, must be more than 100 mm"):
         check_tube(tube(50))

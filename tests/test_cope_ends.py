@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, cross, dot, length, sub, unit
 from brackets.model.cope_ends import axis_of, end_at, plane_at, tube_place
@@ -73,17 +73,17 @@ def test_rounding_does_not_make_a_square_cope_slanted() -> None:
 
 
 def test_a_tube_along_the_other_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="parallel"):
+    with pytest.raises(InputError, match="parallel"):
         end_at(Place(), "start", at=(5, 0, 0), axis=(0, 0, -1), main_r=9)
 
 
 def test_a_tube_along_the_plate_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="normal"):
+    with pytest.raises(InputError, match="normal"):
         plane_at(Place(), "start", at=(5, 0, 0), normal=(1, 0, 0))
 
 
 def test_a_tube_needs_two_points() -> None:
-    with pytest.raises(OutOfRange, match="two points"):
+    with pytest.raises(InputError, match="two points"):
         tube_place((1, 2, 3), (1, 2, 3))
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.wrap import is_square, lengths, lip_gap, wrap
 from brackets.model.cope_curve import contour
 from brackets.model.tube import Tube, TubeEnd
@@ -87,7 +87,7 @@ def test_lengths_of_a_mitred_tube() -> None:
 
 @pytest.mark.parametrize("wrong", [{"paper": -0.1}, {"paper": 5.0}, {"overlap": -1.0}], ids=str)
 def test_paper_that_makes_no_sense_is_refused(wrong: dict[str, float]) -> None:
-    with pytest.raises(OutOfRange, match=next(iter(wrong))):
+    with pytest.raises(InputError, match=next(iter(wrong))):
         wrap(SADDLE, "start", **wrong)
 
 

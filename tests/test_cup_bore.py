@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked
 from brackets.core.tables.fits import HOLE_CLASSES, hole_limits, typed_limits
 from brackets.drawing.record import Drawing, Title
@@ -79,11 +79,11 @@ def test_every_range_reads_as_its_row_of_the_standard(to: float, grades: tuple[i
 
 def test_no_limits_beyond_the_table_and_for_no_such_class() -> None:
     assert hole_limits(180.0, "H7").upper == 0.040
-    with pytest.raises(OutOfRange, match=r"size = 180.1 mm, must be over 0 and at most 180"):
+    with pytest.raises(InputError, match=r"size = 180.1 mm, must be over 0 and at most 180"):
         hole_limits(180.1, "H7")
-    with pytest.raises(OutOfRange, match=r"tolerance"):
+    with pytest.raises(InputError, match=r"tolerance"):
         hole_limits(50.0, "P7")
-    with pytest.raises(OutOfRange, match=r"limits = 0.03, 0.01 mm, the first must be below"):
+    with pytest.raises(InputError, match=r"limits = 0.03, 0.01 mm, the first must be below"):
         typed_limits(0.03, 0.01)
 
 
@@ -154,7 +154,7 @@ def test_a_tube_that_leaves_too_little_to_finish_by_is_said(wall: float, said: b
 
 @pytest.mark.parametrize("limits", [(0.02,), (0.02, 0.02), (0.03, 0.01)])
 def test_limits_that_make_no_sense_are_refused(limits: tuple[float, ...]) -> None:
-    with pytest.raises(OutOfRange, match=r"limits = 0.0.*, two, the lower one first: of the bore"):
+    with pytest.raises(InputError, match=r"limits = 0.0.*, two, the lower one first: of the bore"):
         CUP.Params(limits=limits)
 
 

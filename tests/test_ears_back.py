@@ -7,7 +7,7 @@ import re
 import pytest
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.kernel.solids import shape
 
 
@@ -19,7 +19,7 @@ def test_a_seat_that_reaches_the_bend_is_refused_with_the_backs_distance() -> No
     rail = {"seat": "round", "rail_od": 38.0, "slope": -15.0, "side_angle": 13.0}
     back = {"back": True, "back_side": "left", "back_at": 43.0, "inside_radius": 8.0, "leg": 4.0}
     params = ears.Params(**bolt, **tall, **rail, **back)
-    with pytest.raises(OutOfRange, match="back_at = 43 mm .* a straight edge to be folded along") as refused:
+    with pytest.raises(InputError, match="back_at = 43 mm .* a straight edge to be folded along") as refused:
         ears.build(params)
     (problem,) = refused.value.problems
     assert "flange" not in problem
@@ -42,7 +42,7 @@ def test_the_value_named_as_a_cure_is_one_that_can_be_folded(values: dict[str, f
     tried = {"back": True, "seat": "round", "back_side": side, **values}
     if side == "right" and "offset" in values:
         tried["offset"] = -values["offset"]
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         ears.build(ears.Params(**tried))
     (problem,) = refused.value.problems
     cures = re.findall(r"(back_at|foot) = (\d+) mm", problem.split(";")[1])
@@ -55,6 +55,6 @@ def test_the_value_named_as_a_cure_is_one_that_can_be_folded(values: dict[str, f
 def test_where_nothing_can_be_folded_it_says_to_leave_the_back_off() -> None:
     ears = recipe("ears")
     hopeless = {"reach": 137.6, "ear_r": 26.0, "back_at": 32.3, "slope": 15.0, "inside": 30.0, "inside_radius": 3.0}
-    with pytest.raises(OutOfRange, match="no other back_at or foot can be folded: back = no"):
+    with pytest.raises(InputError, match="no other back_at or foot can be folded: back = no"):
         ears.build(ears.Params(back=True, seat="round", **hopeless))
     ears.build(ears.Params(back=False, seat="round", **hopeless))

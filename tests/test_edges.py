@@ -10,7 +10,7 @@ from bracket import PART
 from kernel import off
 
 from brackets import kernel as solid
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.geometry.shapes import rectangle
 from brackets.model import edges
@@ -162,11 +162,11 @@ def test_a_closed_edge_ends_where_it_begins() -> None:
     ],
 )
 def test_an_edge_that_is_not_there_is_refused(piece: Piece, edge: Edge, said: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         edges.length(piece, edge)
     assert said in str(refused.value)
 
 
 def test_one_point_is_no_run() -> None:
-    with pytest.raises(OutOfRange, match="n = 1"):
+    with pytest.raises(InputError, match="n = 1"):
         edges.points(PART.pieces[0], OpeningRim(0), 1)

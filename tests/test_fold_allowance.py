@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.bend_allowance import bend_allowance, deduction, din_k, joggle_web, k_of_allowance, setback
 
 
@@ -66,7 +66,7 @@ def test_joggle_shifts_by_its_offset() -> None:
 
 
 def test_joggle_smaller_than_its_bends_is_refused_with_the_least() -> None:
-    with pytest.raises(OutOfRange, match="must be at least 10 mm at 90 deg"):
+    with pytest.raises(InputError, match="must be at least 10 mm at 90 deg"):
         joggle_web(8.0, 90, 4.0, 2.0)
 
 
@@ -98,5 +98,5 @@ def test_setback(angle: float, measured: str, reach: float) -> None:
     ],
 )
 def test_what_makes_no_sense_is_refused(angle: float, r: float, t: float, k: float | None, words: str) -> None:
-    with pytest.raises(OutOfRange, match=words):
+    with pytest.raises(InputError, match=words):
         bend_allowance(angle, r, t, k)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.flanges import joggle, lip
 from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.shapes import polygon
@@ -182,7 +182,7 @@ def unfoldable(count: int, *, first: int = 0) -> list[Folded]:
         seed += 1
         try:
             blank_of(tree)
-        except OutOfRange:
+        except InputError:
             continue
         found.append(tree)
     return found

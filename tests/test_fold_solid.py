@@ -21,7 +21,7 @@ from test_fold_samples import (
     turned_channel,
 )
 
-from brackets.core.errors import KernelFailed, OutOfRange
+from brackets.core.errors import InputError, KernelFailed
 from brackets.forming.flanges import lip
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_clash import near
@@ -191,7 +191,7 @@ def check_tree(seed: int) -> bool:
     piece = random_tree(seed)
     try:
         blank = blank_of(piece)
-    except OutOfRange:
+    except InputError:
         return False
     if any(pair.gap < 0 for pair in near(piece, 1.0)):
         return False

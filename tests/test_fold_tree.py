@@ -20,7 +20,7 @@ from test_fold_samples import (
     turned_channel,
 )
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.flanges import lip
 from brackets.forming.flat_pattern import blank_of, overlaps
 from brackets.forming.fold_clash import near
@@ -143,7 +143,7 @@ def test_tube_seat_that_reaches_a_bend_is_refused(at: float, fits: bool) -> None
     if fits:
         tree(changed)
     else:
-        with pytest.raises(OutOfRange, match="tube seat 0 of wall 1 r = 21 mm reaches a bend line"):
+        with pytest.raises(InputError, match="tube seat 0 of wall 1 r = 21 mm reaches a bend line"):
             tree(changed)
 
 
@@ -193,13 +193,13 @@ WALL = sheet(60, 30)
 def test_what_cannot_be_folded_is_refused(change: dict[str, object], words: str) -> None:
     flange = Flange(start=(0.0, 40.0), end=(60.0, 40.0), inside_radius=R, wall=WALL)
     piece = Folded(name="L", base=sheet(60, 40), t=T, flanges=(replace(flange, **change),))  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange, match=words):
+    with pytest.raises(InputError, match=words):
         tree(piece)
 
 
 def test_every_problem_comes_at_once() -> None:
     flange = Flange(start=(0.0, 40.0), end=(60.0, 40.0), inside_radius=-1.0, wall=WALL)
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         tree(Folded(name="L", base=sheet(60, 40), t=T, flanges=(flange, replace(flange, angle=400.0))))
     assert len(caught.value.problems) == 2
 
@@ -207,7 +207,7 @@ def test_every_problem_comes_at_once() -> None:
 def test_two_bends_on_one_stretch_are_refused() -> None:
     one = lip((0, 40), (30, 40), t=T, length=30, inside_radius=R)
     two = lip((20, 40), (60, 40), t=T, length=30, inside_radius=R)
-    with pytest.raises(OutOfRange, match="flange 2 bend line runs over that of flange 1"):
+    with pytest.raises(InputError, match="flange 2 bend line runs over that of flange 1"):
         tree(Folded(name="L", base=sheet(60, 40), t=T, flanges=(one, two)))
 
 
@@ -220,7 +220,7 @@ def test_flanges_that_overlap_on_the_flat_are_refused_with_their_names() -> None
     )
     piece = Folded(name="ell", base=Wall(outline=ell), t=T, flanges=flanges)
     assert [(i, j) for i, j, _ in overlaps(tree(piece))] == [(2, 3)]
-    with pytest.raises(OutOfRange, match="flange 2 and flange 3 by"):
+    with pytest.raises(InputError, match="flange 2 and flange 3 by"):
         blank_of(piece)
 
 
@@ -229,7 +229,7 @@ def test_cut_that_parts_the_blank_is_refused() -> None:
     across = Window(outline=polygon(((-5, -2), (70, -2), (70, 2), (-5, 2))))
     flange = piece.flanges[0]
     wall = replace(flange.wall, openings=(across,))
-    with pytest.raises(OutOfRange, match="in 2 pieces"):
+    with pytest.raises(InputError, match="in 2 pieces"):
         blank_of(replace(piece, flanges=(replace(flange, wall=wall),)))
 
 
@@ -252,7 +252,7 @@ def agree(seed: int) -> bool:
     piece = random_tree(seed)
     try:
         blank_of(piece)
-    except OutOfRange:
+    except InputError:
         return False
     parts = unjoined(piece)
     kernel = any(a.intersect(b).Volume() > 1e-6 for i, a in enumerate(parts) for b in parts[i + 1 :])

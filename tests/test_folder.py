@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.output import facts, folder
 
 NOBODY = 2**22 + 1
@@ -94,7 +94,7 @@ def test_a_folder_with_somebody_elses_facts_is_refused_and_left_alone(tmp_path: 
     path.mkdir()
     (path / "facts.json").write_text(text)
     (path / "thesis.txt").write_text("years")
-    with pytest.raises(OutOfRange, match="must be new, empty or written by this program"):
+    with pytest.raises(InputError, match="must be new, empty or written by this program"):
         fill(path, "cup.pdf")
     assert sorted(p.name for p in path.iterdir()) == ["facts.json", "thesis.txt"]
     assert (path / "facts.json").read_text() == text

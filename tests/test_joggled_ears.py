@@ -9,7 +9,7 @@ import pytest
 from kernel import AGREE, adrift, disagreement
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.flat_pattern import blank_of
 from brackets.model.bend_allowance import bend_allowance, joggle_web
 from brackets.model.fold_tree import tree
@@ -77,7 +77,7 @@ def test_the_blank_is_ear_bends_web_and_foot_end_to_end() -> None:
     ],
 )
 def test_what_cannot_be_joggled_is_refused_with_the_value(values: dict[str, Any], said: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         ears(**values)
     assert any(said in problem for problem in refused.value.problems), refused.value.problems
 

@@ -14,7 +14,7 @@ from json_schema import problems
 from brackets.app.cli.app import main
 from brackets.app.gallery.files import KINDS
 from brackets.bay.keys import BAY_KEYS
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Param
 from brackets.core.schema.file_keys import TableKeys, example, sample_rows
 from brackets.core.schema.reading import from_mapping
@@ -89,7 +89,7 @@ def test_other_files_that_are_read_meet_it_too(name: str, file: str) -> None:
 def test_the_schema_refuses_what_the_reader_refuses(name: str, text: str, where: str, tmp_path: Path) -> None:
     assert any(where in line for line in problems(SCHEMAS[name], tomllib.loads(text)))
     (tmp_path / "a.toml").write_text(text, "utf-8")
-    with pytest.raises((BadFile, OutOfRange)):
+    with pytest.raises((BadFile, InputError)):
         read_file(name, tmp_path / "a.toml")
 
 
@@ -111,7 +111,7 @@ def test_a_part_is_judged_by_its_recipe_where_that_is_shipped(text: str, good: b
         values = {key: value for key, value in part["part"][0].items() if key in ("t", "back")}
         try:
             from_mapping(recipe("ears").Params, values)
-        except OutOfRange:
+        except InputError:
             assert not good
 
 
@@ -144,7 +144,7 @@ def test_each_limit_is_the_readers(name: str, table: TableKeys, param: Param) ->
     in_inches = param.rule.lo / 25.4 if param.rule.kind == "length" and param.rule.lo > 0 else param.rule.lo
     for past in (in_inches - 1e-6, param.rule.hi + 1e-6):
         assert list(problems(schema, past))
-        with pytest.raises(OutOfRange):
+        with pytest.raises(InputError):
             param.from_toml(past)
 
 
@@ -208,7 +208,7 @@ def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(p
     left = {key: value for key, value in WHOLE.items() if key != param.name}
     group = BUSH.group_of(param.name)
     if param.required or group in BUSH.whole:
-        with pytest.raises(OutOfRange, match=f"{BUSH.written(param)} = missing".replace("bush.", "")):
+        with pytest.raises(InputError, match=f"{BUSH.written(param)} = missing".replace("bush.", "")):
             read_bush(nested(left))
     else:
         made = read_bush(nested(left))
@@ -216,7 +216,7 @@ def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(p
     if isinstance(param.rule, Size):
         unit = {"length": " mm", "mass": " kg", "force": " N", "number": ""}[param.rule.kind]
         says = f"must be {param.rule.lo:g} to {param.rule.hi:g}{unit}"
-        with pytest.raises(OutOfRange) as caught:
+        with pytest.raises(InputError) as caught:
             read_bush(nested({**WHOLE, param.name: param.rule.hi * 2 + 1}))
         assert any(line.endswith(says) for line in caught.value.problems)
     elif param.rule.choices and param.name not in ("bolt", "sample"):
@@ -229,7 +229,7 @@ def test_a_name_of_a_table_or_key_is_the_readers(tmp_path: Path) -> None:
     for name in KINDS:
         text = {"shop": "name = 's'\nbrake = { length = 900 }\n"}.get(name, "")
         (tmp_path / "a.toml").write_text(f"format = 1\n{text}[unheard_of]\na = 1\n", "utf-8")
-        with pytest.raises((BadFile, OutOfRange), match="unheard_of"):
+        with pytest.raises((BadFile, InputError), match="unheard_of"):
             read_file(name, tmp_path / "a.toml")
 
 

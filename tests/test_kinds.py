@@ -8,7 +8,7 @@ from typing import get_args
 import pytest
 
 from brackets.app.cli.made_view import cut_from
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE
 from brackets.drawing.blank import _seam, _side
 from brackets.drawing.holes import how, marks
@@ -86,7 +86,7 @@ def test_a_piece_that_is_not_known_is_refused_where_it_was_passed_over() -> None
         lambda: _flat(piece),
         lambda: cut_from(piece),
     ):
-        with pytest.raises(OutOfRange, match="piece = Casting, one of"):
+        with pytest.raises(InputError, match="piece = Casting, one of"):
             tried()
 
 

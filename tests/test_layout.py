@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.forming.shop import NO_TOOLS, Former, Shop, Stick, Tubing
 from brackets.forming.shop_file import parse
@@ -132,7 +132,7 @@ def test_what_is_met_and_is_no_piece_becomes_a_seat() -> None:
 
 
 def test_every_problem_is_named_at_once() -> None:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         lay_out(
             Run("a", "38x30", ((0, 0, 0), (0, 0, 0))),
             Run("b", "38x3", ((0, 0, 0), (0, 9, 0)), "nobody", bend_r=50),
@@ -144,7 +144,7 @@ def test_every_problem_is_named_at_once() -> None:
 
 
 def test_an_end_that_cannot_be_cut_names_tube_end_and_thing() -> None:
-    with pytest.raises(OutOfRange, match="leg start, at cup: axis"):
+    with pytest.raises(InputError, match="leg start, at cup: axis"):
         lay_out(replace(LEG, points=((0, 0, 0), (90, 0, 0))))
 
 
@@ -271,7 +271,7 @@ def test_a_shop_profile_says_how_tube_is_worked_there() -> None:
         """
     )
     assert shop.tubing == Tubing(torch=12.7, wall_ratio=2.5, wrap="no bevel")
-    with pytest.raises(OutOfRange, match="wall_ratio = 0.5"):
+    with pytest.raises(InputError, match="wall_ratio = 0.5"):
         parse('format = 1\nname = "x"\nsample = false\n[brake]\nlength = 900\n[tubing]\nwall_ratio = 0.5\n')
 
 

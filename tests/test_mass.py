@@ -10,7 +10,7 @@ import pytest
 from numpy.testing import assert_allclose
 from plates import place, plate
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.geometry.shapes import circle, polygon, rectangle
 from brackets.model import mass
@@ -134,12 +134,12 @@ def test_material_changes_the_mass_and_nothing_else() -> None:
 
 
 def test_a_part_without_pieces_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="at least one"):
+    with pytest.raises(InputError, match="at least one"):
         mass.total([])
 
 
 def test_a_mass_of_nothing_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="above 0"):
+    with pytest.raises(InputError, match="above 0"):
         Moments3().scaled(1.0) and Mass(kg=0.0, centroid=(0, 0, 0), inertia=np.zeros((3, 3)))
 
 
@@ -155,13 +155,13 @@ def test_a_mass_of_nothing_is_refused() -> None:
     ],
 )
 def test_steps_that_are_no_metal_are_refused(steps: tuple[Step, ...], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said) as refused:
+    with pytest.raises(InputError, match=said) as refused:
         mass.volume(Turned(name="bung", steps=steps))
     assert str(refused.value).startswith("bung: ")
 
 
 def test_two_wrong_steps_are_both_named() -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         mass.volume(Turned(name="bung", steps=(Step(length=-1, od=10), Step(length=5, od=0))))
     assert len(refused.value.problems) == 2
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.geometry.shapes import circle, rectangle
 from brackets.model import mass
@@ -88,7 +88,7 @@ def test_an_opening_that_meets_a_tube_is_cut_once() -> None:
 
 def test_the_side_to_keep_is_what_is_left_of_a_parted_plate() -> None:
     seat = TubeSeat(at=(0, 0, 0), axis=(0, 0, 1), r=60, keep=(0, 39))
-    with pytest.raises(OutOfRange, match="must lie in the metal"):
+    with pytest.raises(InputError, match="must lie in the metal"):
         mass.volume(plate(seats=(seat,)))
     upper = TubeSeat(at=(0, -20, 0), axis=(1, 0, 1), r=45, keep=(0, 30))
     lower = TubeSeat(at=(0, 20, 0), axis=(1, 0, 1), r=45, keep=(0, -30))
@@ -111,7 +111,7 @@ def test_the_side_to_keep_is_what_is_left_of_a_parted_plate() -> None:
     ids=["over the edge", "touching the edge", "beside", "crossing", "one in the other", "slot", "around"],
 )
 def test_openings_out_of_place_are_refused(openings: tuple[Opening, ...], said: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         mass.volume(plate(*openings))
     assert said in str(refused.value)
     assert str(refused.value).startswith("ear: ")
@@ -132,13 +132,13 @@ def test_openings_out_of_place_are_refused(openings: tuple[Opening, ...], said: 
     ids=["flat", "nearly flat", "negative", "nan", "nothing left", "meeting", "keep cut away", "parted in part"],
 )
 def test_tube_seats_that_make_no_sense_are_refused(seats: tuple[TubeSeat, ...], said: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         mass.volume(plate(seats=seats))
     assert said in str(refused.value)
 
 
 def test_everything_wrong_is_said_at_once() -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         mass.volume(plate(Hole(at=(49, 0), d=8), seats=(below(r=0),), t=-1))
     assert len(refused.value.problems) == 3
 

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from test_bosses import laid_over
 
 from brackets.app.cli.measure_cmd import measure
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.drawing.check_sheet import check_sheet
 from brackets.output import svg
 from brackets.survey.facts import boss_rows, facts, survey_picture
@@ -316,7 +316,7 @@ def test_the_height_of_a_hole_is_as_doubtful_as_its_covariance_has_it(tail):
 
 
 def test_unknown_paper_writes_nothing(tail, tmp_path):
-    with pytest.raises(OutOfRange, match="paper = A9, must be one of A4, A3, Letter"):
+    with pytest.raises(InputError, match="paper = A9, must be one of A4, A3, Letter"):
         measure(tail, False, tmp_path / "made", paper="A9")
     assert not (tmp_path / "made").exists()
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.crossings import crossings, intersections
 from brackets.geometry.curve import Outline, outline
 from brackets.geometry.distance import contains
@@ -231,16 +231,16 @@ REFUSED: list[tuple[Callable[[], object], str]] = [
 
 @pytest.mark.parametrize(("make", "words"), REFUSED, ids=[words[:40] for _, words in REFUSED])
 def test_what_makes_no_sense_is_refused_in_words(make: Callable[[], object], words: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         make()
     assert words in str(refused.value)
 
 
 def test_every_radius_named_as_largest_fits() -> None:
     corners = [(0.0, 0.0), (50.0, 0.0), (70.0, 40.0), (10.0, 30.0)]
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         polygon(corners, 40)
     largest = float(str(refused.value).split("at most ")[1].split(" mm")[0])
     assert isinstance(polygon(corners, largest), Outline)
-    with pytest.raises(OutOfRange):
+    with pytest.raises(InputError):
         polygon(corners, largest + 0.001)

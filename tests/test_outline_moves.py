@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.curve import bulges, outline, svg_path
 from brackets.geometry.regions import clip_circle, single
 from brackets.geometry.segments import Arc
@@ -60,7 +60,7 @@ def test_shift_moves_the_bounds() -> None:
 
 @pytest.mark.parametrize("factor", [0.0, -2.0, math.nan])
 def test_scale_must_be_over_0(factor: float) -> None:
-    with pytest.raises(OutOfRange, match=r"scale = .*, must be over 0"):
+    with pytest.raises(InputError, match=r"scale = .*, must be over 0"):
         scale(ODD, factor)
 
 
@@ -71,7 +71,7 @@ def test_scale_must_be_over_0(factor: float) -> None:
 )
 def test_map_must_keep_circles_round(f: object) -> None:
     with pytest.raises(
-        OutOfRange, match="squashes or shears, must only shift, turn, mirror and scale evenly"
+        InputError, match="squashes or shears, must only shift, turn, mirror and scale evenly"
     ):
         ODD.map(f)  # type: ignore[arg-type]
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.curve import Outline, outline
 from brackets.geometry.distance import contains, distance, distance_between, hole_edge_distance, nearest
 from brackets.geometry.offset import offset, offset_all
@@ -259,7 +259,7 @@ REFUSED: list[tuple[Callable[[], object], str]] = [
 
 @pytest.mark.parametrize(("make", "words"), REFUSED, ids=[words[:32] for _, words in REFUSED])
 def test_what_makes_no_sense_is_refused_in_words(make: Callable[[], object], words: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         make()
     assert words in str(refused.value)
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.curve import Outline, outline
 from brackets.geometry.regions import Region, clip_circle, common, cut, join, piece_at, single
 from brackets.geometry.segments import Arc, Line
@@ -236,7 +236,7 @@ REFUSED: list[tuple[Callable[[], object], str]] = [
 
 @pytest.mark.parametrize(("make", "words"), REFUSED, ids=[words[:32] for _, words in REFUSED])
 def test_what_makes_no_sense_is_refused_in_words(make: Callable[[], object], words: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         make()
     assert words in str(refused.value)
 
@@ -245,5 +245,5 @@ def test_edges_that_run_along_one_another_a_hair_apart_are_refused():
     """Found by the random pairs: two rounded squares 1.2e-7 mm apart, just over what counts as touching."""
     low = rectangle(5.0, 5.0, radius=2)
     high = rectangle(5.0, 5.0, centre=(0.0, 1.192092896e-07), radius=2)
-    with pytest.raises(OutOfRange, match="run along one another nearer than"):
+    with pytest.raises(InputError, match="run along one another nearer than"):
         cut(low, high)

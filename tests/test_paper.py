@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.drawing.blank import blank
 from brackets.drawing.labels import Board, through, touches
 from brackets.drawing.nest import nest
@@ -137,9 +137,9 @@ def test_printer_correction_scales_bars_and_part_alike(tmp_path: Path) -> None:
 
 
 def test_a_printer_set_wrong_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="correction x = 1.25"):
+    with pytest.raises(InputError, match="correction x = 1.25"):
         correction_of((80.0, 100.0))
-    with pytest.raises(OutOfRange, match="paper = A5, must be one of"):
+    with pytest.raises(InputError, match="paper = A5, must be one of"):
         pdf.write([], "nowhere.pdf", "A5")
 
 
@@ -422,7 +422,7 @@ def test_blanks_on_a_sheet_keep_apart_and_on_it() -> None:
 
 def test_blanks_fill_a_second_sheet_and_a_too_large_one_is_refused() -> None:
     assert len(nest([tray()] * 8, length=400, width=330)) == 2
-    with pytest.raises(OutOfRange, match="must lie on a sheet"):
+    with pytest.raises(InputError, match="must lie on a sheet"):
         nest([BIG], length=400, width=300)
 
 

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import given, settings
 from values import sample, sets
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.kinds import (
     by_name,
@@ -86,7 +86,7 @@ class Everything(Checked):
 
 
 def refused(make: Callable[[], object]) -> tuple[str, ...]:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         make()
     return caught.value.problems
 
@@ -136,6 +136,40 @@ def test_a_row_is_stored_under_the_name_of_its_table() -> None:
 def test_names_of_a_table_are_kept_in_order() -> None:
     p = Everything(washers={"H4": 3.5, "B4": 4})  # type: ignore[arg-type]
     assert p.washers == (("B4", 4.0), ("H4", 3.5))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair(Checked):
+    """Two values: a length and a word."""
+
+    d: Annotated[float, mm(1, 10, "a hole")] = 5.0
+    side: Annotated[str, choice(("left", "right"), "its side")] = "left"
+
+
+@pytest.mark.parametrize(
+    ("given", "kind"),
+    [
+        ({"d": "11"}, OutOfRange),
+        ({"d": "wide"}, InputError),
+        ({"side": "top"}, InputError),
+        ({"d": "11", "side": "top"}, InputError),
+        ({"d": "11", "depth": "3"}, InputError),
+    ],
+)
+def test_out_of_range_is_raised_where_nothing_but_the_range_is_wrong(given: dict[str, str], kind: type) -> None:
+    for make in (lambda: from_texts(Pair, given), lambda: from_mapping(Pair, given, where="part a")):
+        with pytest.raises(InputError) as caught:
+            make()
+        assert type(caught.value) is kind
+        assert type(pickle.loads(pickle.dumps(caught.value))) is kind
+
+
+def test_a_record_made_by_hand_out_of_range_says_so_by_its_type() -> None:
+    with pytest.raises(OutOfRange, match="d = 11 mm"):
+        Pair(d=11.0)
+    with pytest.raises(InputError) as caught:
+        Pair(d=11.0, side="top")
+    assert type(caught.value) is InputError
 
 
 def test_params_survive_pickle_with_what_was_stated() -> None:

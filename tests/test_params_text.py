@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import (
     by_name,
@@ -59,7 +59,7 @@ class Stay(Checked):
 
 
 def refused(make: Callable[[], object]) -> tuple[str, ...]:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         make()
     return caught.value.problems
 

@@ -16,7 +16,7 @@ from brackets.app.preview.build import source
 from brackets.app.preview.skin import LIVE
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.forming.shop_file import default
@@ -263,7 +263,7 @@ def test_a_piece_that_is_meant_to_be_loose_is_listed_and_stops_nothing() -> None
 
 
 def test_only_a_piece_of_the_part_can_be_loose() -> None:
-    with pytest.raises(OutOfRange, match="loose = shin, one of .'base'.: a piece of p"):
+    with pytest.raises(InputError, match="loose = shin, one of .'base'.: a piece of p"):
         Part(name="p", pieces=(base(),), loose=("shin",))
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from brackets.app.preview.fields import by_field, form, wrong
 from brackets.app.preview.messages import Keep, Reset, Set, message
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.library import recipe as recipe_file
 
 CUP = recipe_file.recipe("cup").Params
@@ -43,7 +43,7 @@ REFUSED = {
 
 @pytest.mark.parametrize("text", REFUSED.values(), ids=REFUSED)
 def test_anything_else_is_refused(text: str) -> None:
-    with pytest.raises(OutOfRange, match="must be"):
+    with pytest.raises(InputError, match="must be"):
         message(text)
 
 

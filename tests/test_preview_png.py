@@ -17,7 +17,7 @@ from brackets.app.preview.over import over
 from brackets.app.preview.payload import pack, unpack
 from brackets.app.preview.png import write
 from brackets.app.preview.shot import Shot
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
@@ -153,7 +153,7 @@ def test_a_short_gap_is_drawn_where_it_is_and_goes_with_the_half_that_is_cut_awa
 
 
 def test_everything_wrong_with_a_picture_is_said_at_once() -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         Shot.of_texts(views="slant,north", pixels="9x9", cut="q", apart="200", fold="-1", dark=False)
     assert [problem.partition(" = ")[0] for problem in refused.value.problems] == [
         "from",

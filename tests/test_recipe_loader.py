@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 import brackets
-from brackets.core.errors import BadRecipe, OutOfRange
+from brackets.core.errors import BadRecipe, InputError
 from brackets.core.schema.reading import stated
 from brackets.library.recipe import Recipe, about, recipe, recipes, shipped
 from brackets.model.part import Part
@@ -221,7 +221,7 @@ def test_a_broken_recipe_is_refused_in_one_line(tmp_path: Path, case: str) -> No
 
 def test_defaults_that_do_not_go_together_are_refused_when_they_are_used(tmp_path: Path) -> None:
     mine = recipe(written(tmp_path, WASHER.replace("= 13.0", "= 30.0")))
-    with pytest.raises(OutOfRange, match="bore = 30 mm, must be under od 24: hole"):
+    with pytest.raises(InputError, match="bore = 30 mm, must be under od 24: hole"):
         mine.Params()
     assert mine.Params(od=40)
 
@@ -262,10 +262,10 @@ def test_a_build_that_fails_is_blamed_on_its_line(tmp_path: Path, case: str) -> 
 
 
 def test_a_build_that_refuses_a_value_says_so_as_it_is(tmp_path: Path) -> None:
-    body = "    raise OutOfRange('od = 24 mm, must be 30: a rule of the build')\n"
-    head = WASHER[: WASHER.index("    return Part")] + "    from brackets import OutOfRange\n"
+    body = "    raise InputError('od = 24 mm, must be 30: a rule of the build')\n"
+    head = WASHER[: WASHER.index("    return Part")] + "    from brackets import InputError\n"
     mine = recipe(written(tmp_path, head + body))
-    with pytest.raises(OutOfRange, match="od = 24 mm, must be 30"):
+    with pytest.raises(InputError, match="od = 24 mm, must be 30"):
         mine.build(mine.Params())
 
 

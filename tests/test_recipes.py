@@ -12,7 +12,7 @@ from kernel import AGREE, adrift, disagreement, sharing, valid
 from values import sample
 
 from brackets import recipe, recipes
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import fields
 from brackets.core.schema.reading import limits
 from brackets.forming.flat_pattern import blank_of
@@ -60,7 +60,7 @@ def try_values(opened: Recipe, values: dict[str, object]) -> Part | None:
     try:
         params = opened.Params(**values)
         part = opened.build(params)
-    except OutOfRange as refused:
+    except InputError as refused:
         for problem in refused.problems:
             assert named(problem, names), problem
         return None

@@ -12,7 +12,7 @@ from cadquery import Solid, Vector
 from brackets import bay, recipe
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedPart
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.tools import socket
@@ -271,7 +271,7 @@ def test_a_stub_stands_on_its_adaptor_plate_and_the_plate_goes_round_its_foot() 
     ids=lambda value: value if isinstance(value, str) else "",
 )
 def test_what_cannot_be_made_is_refused_by_name(name: str, wrong: dict[str, object], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(InputError, match=said):
         made(name, wrong)
 
 

@@ -18,7 +18,7 @@ from brackets.bay.boss_bolts import BossBolt, _top
 from brackets.bay.hardware import MountBolt, head_end, play_of
 from brackets.bay.schema import Boss, Mount
 from brackets.bay.tool_access import Drawn, Reached
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import Engagement
@@ -196,7 +196,7 @@ def test_the_head_is_at_the_end_its_word_says_whichever_way_the_axis_is_typed(
             if along > 0.1:  # 0.105 of an axis 1.0055 long is 0.1044
                 assert head_end(leaning) == pytest.approx(unit(axis))
                 continue
-            with pytest.raises(OutOfRange, match=f"bolt head = {word}, an end of the bush axis"):
+            with pytest.raises(InputError, match=f"bolt head = {word}, an end of the bush axis"):
                 head_end(leaning)
 
 

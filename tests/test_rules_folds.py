@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from test_fold_samples import R, T, angle_bracket, channel, sheet
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.flanges import lip
 from brackets.forming.fold_clash import near
 from brackets.geometry.shapes import polygon
@@ -90,7 +90,7 @@ def test_each_limit_is_kept_at_it_and_refused_past_it(
     what: str, make: Callable[[Any], Folded], kept: Any, broken: Any, words: str
 ) -> None:
     tree(make(kept))
-    with pytest.raises(OutOfRange, match=words) as caught:
+    with pytest.raises(InputError, match=words) as caught:
         tree(make(broken))
     assert len(caught.value.problems) == 1, what
 
@@ -160,7 +160,7 @@ def test_a_bend_is_as_near_as_what_is_bent_of_it_reaches(angle: float) -> None:
 
 def test_a_slit_wall_is_judged_by_its_metal() -> None:
     ell = polygon(((0, 0), (60, 0), (60, 40), (40, 40), (40, 39.5), (0, 39.5)))
-    with pytest.raises(OutOfRange, match="not on a straight edge"):
+    with pytest.raises(InputError, match="not on a straight edge"):
         tree(folded(base=Wall(outline=ell)))
 
 

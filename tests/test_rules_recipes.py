@@ -11,7 +11,7 @@ from rule_cases import Case, each, holds
 from test_recipes_tubes import BLOCK, B
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
 from brackets.geometry.shapes import rectangle
@@ -219,5 +219,5 @@ def test_a_gusset_past_its_plate_is_refused_with_the_longest_that_is_not() -> No
     most = opened.Params(bosses=row).gusset_room  # type: ignore[attr-defined]
     assert 25.0 < most < 80.0
     opened.Params(bosses=row, gusset_leg=most)
-    with pytest.raises(OutOfRange, match=r"gusset_leg = 80 mm, \d+\.\d+ mm or less: past it a gusset hangs off"):
+    with pytest.raises(InputError, match=r"gusset_leg = 80 mm, \d+\.\d+ mm or less: past it a gusset hangs off"):
         opened.Params(bosses=row, gusset_leg=80.0)

@@ -11,7 +11,7 @@ from rule_cases import Case, each, holds
 from test_fold_samples import R, T, angle_bracket, channel, sheet
 from test_shop import DIE, SHOP, flanges
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
@@ -398,5 +398,5 @@ def test_where_there_are_no_tools_nothing_is_judged_against_them() -> None:
 
 
 def test_a_blank_that_makes_no_sense_is_refused_and_not_judged() -> None:
-    with pytest.raises(OutOfRange):
+    with pytest.raises(InputError):
         of(elbow(angle=90.0, k=2.0))

@@ -13,7 +13,7 @@ import pytest
 import trimesh
 
 from brackets.bay.scan_files import read
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 BALL = trimesh.creation.icosphere(subdivisions=3, radius=100)
 FACES = len(BALL.faces)
@@ -32,7 +32,7 @@ def said(folder: Path, name: str, data: bytes, *, unit: str = "mm") -> str:
     path.write_bytes(data)
     try:
         return "; ".join(read(path, unit=unit, named=f"mesh = {name}").notes)
-    except OutOfRange as error:
+    except InputError as error:
         return str(error) if re.fullmatch(f"mesh = {name}, .*", str(error)) else f"not one line: {error}"
 
 

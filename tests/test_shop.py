@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet, tray, turned_channel
 
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
@@ -263,7 +263,7 @@ def test_values_that_belong_together_and_their_boundary(text: str, wrong: str | 
     if wrong is None:
         parse(whole)
         return
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         parse(whole)
     assert [problem[: len(wrong)] for problem in caught.value.problems] == [wrong]
 

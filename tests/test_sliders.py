@@ -11,7 +11,7 @@ import pytest
 from values import drawn
 
 from brackets import recipe, recipes
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Bound, Param
 from brackets.core.schema.reading import changed, json_values, stated, typed, unstated, worked_out
 from brackets.library.limits import cures, left, params_or_cures, refusals
@@ -182,7 +182,7 @@ def test_a_refusal_names_the_limits_that_the_others_leave(
     assert left(opened, values, value) == ends
     cure = f"{ends[0]:g} mm to {ends[1]:g} mm works with the other values as they are"
     assert cures(opened, values, [value]) == {value: cure}
-    with pytest.raises(OutOfRange, match=f"^{value} = .*; {cure}"):
+    with pytest.raises(InputError, match=f"^{value} = .*; {cure}"):
         params_or_cures(opened, {name: f"{figure:g}" for name, figure in values.items()})
 
 

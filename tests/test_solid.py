@@ -16,7 +16,7 @@ from kernel import disagreement
 from plates import plate, turned
 
 from brackets import kernel as solid
-from brackets.core.errors import BadRecipe, KernelFailed, OutOfRange
+from brackets.core.errors import BadRecipe, InputError, KernelFailed
 from brackets.core.place import Place
 from brackets.geometry.shapes import circle, rectangle
 from brackets.kernel import loading as kernel
@@ -37,7 +37,7 @@ SEEDS = st.integers(0, 10**6).map(random.Random)
 def assert_agrees(piece: Piece) -> None:
     try:
         mass.volume(piece)
-    except OutOfRange:
+    except InputError:
         return
     made = solid.own_shape(piece)
     assert made.isValid()
@@ -74,7 +74,7 @@ def test_most_random_plates_are_made() -> None:
     for number in range(20):
         try:
             made += mass.volume(plate(random.Random(number), seats=1)) > 0
-        except OutOfRange:
+        except InputError:
             continue
     assert made >= 10
 
@@ -118,7 +118,7 @@ def test_a_part_is_a_compound_of_its_pieces_in_their_order() -> None:
 
 
 def test_values_that_make_no_solid_are_refused_before_the_kernel_sees_them() -> None:
-    with pytest.raises(OutOfRange, match="bung: bore = 12 mm"):
+    with pytest.raises(InputError, match="bung: bore = 12 mm"):
         solid.shape(Turned(name="bung", steps=(Step(length=5, od=10, bore=12),)))
 
 

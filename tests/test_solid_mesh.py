@@ -14,7 +14,7 @@ from kernel import off
 from plates import plate
 
 from brackets import kernel as solid
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.geometry.shapes import circle, rectangle
 from brackets.kernel.mesh import Mesh, mesh, of_shape, open_edges, together
@@ -120,7 +120,7 @@ def test_nothing_is_an_empty_mesh() -> None:
     ("tolerance", "angle"), [(0.0, 0.1), (-1.0, 0.1), (float("nan"), 0.1), (0.1, 0.0), (0.1, 9.0)]
 )
 def test_a_tolerance_that_makes_no_sense_is_refused(tolerance: float, angle: float) -> None:
-    with pytest.raises(OutOfRange, match="triangles"):
+    with pytest.raises(InputError, match="triangles"):
         mesh(PIECES[0], tolerance=tolerance, angle=angle)
 
 

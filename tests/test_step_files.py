@@ -14,7 +14,7 @@ from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
 from brackets.bay import step_child, step_files
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +64,7 @@ def test_a_whole_file_is_the_same_solid_and_is_read_once(
 def test_a_file_that_is_no_whole_step_is_one_line(
     tmp_path: Path, whole: bytes, spoil: Callable[[bytes], bytes], line: str
 ) -> None:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         read(tmp_path, spoil(whole))
     assert len(caught.value.problems) == 1
     assert str(caught.value).startswith(f"step = x.step, {line}")
@@ -77,7 +77,7 @@ def test_a_file_written_anew_is_read_anew_and_one_too_large_to_be_meant_is_refus
         cq.exporters.export(cq.Workplane().box(size, size, size), str(path))
         if size < 1e5:
             assert volume(step_files.read(path, named="step", tolerance=0.05)[0]) == pytest.approx(size**3)
-    with pytest.raises(OutOfRange, match="must be within 100000 mm: is the unit in the file right\\?"):
+    with pytest.raises(InputError, match="must be within 100000 mm: is the unit in the file right\\?"):
         step_files.read(path, named="step = x.step", tolerance=0.05)
 
 
@@ -97,7 +97,7 @@ def test_a_reader_that_crashes_hangs_or_runs_out_of_memory_is_one_line(
     monkeypatch.setattr(step_child, "__file__", str(tmp_path / "child.py"))
     monkeypatch.setattr(step_files, "WORK", (1.0, 0.0))
     monkeypatch.setattr(step_files, "WAIT", 2.0)
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         read(tmp_path, whole)
     assert str(caught.value) == f"step = x.step, {CHILDREN[does]}"
 
@@ -112,10 +112,10 @@ def test_a_reader_that_works_on_for_ever_is_ended_by_its_limit(
     )
     (tmp_path / "child.py").write_text(loop + "while True: pass\n", "ascii")
     monkeypatch.setattr(step_child, "__file__", str(tmp_path / "child.py"))
-    with pytest.raises(OutOfRange, match="ended its reader after 8 s of work: the file is damaged or too large"):
+    with pytest.raises(InputError, match="ended its reader after 8 s of work: the file is damaged or too large"):
         read(tmp_path, whole)
     (tmp_path / "child.py").write_text(loop + "x = bytearray(10**9)\n", "ascii")
-    with pytest.raises(OutOfRange, match="ended its reader \\(status 1\\)"):
+    with pytest.raises(InputError, match="ended its reader \\(status 1\\)"):
         read(tmp_path, whole + b"\n", "y.step")
 
 
@@ -143,7 +143,7 @@ def test_sixty_bytes_changed_are_one_line_or_a_shape(
             shape, doubts = read(tmp_path, changed(rng(n), whole), f"{n}.step")
             doubted += bool(doubts)
             assert not shape.IsNull()
-        except OutOfRange as error:
+        except InputError as error:
             refused += 1
             crashed += "signal" in str(error)
             assert "\n" not in str(error)  # noqa: PT017

@@ -13,7 +13,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from brackets.core import tables
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 
 UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 TUBES = tables.tubes()
@@ -116,7 +116,7 @@ def test_a_tube_is_found_as_it_is_said(od: str, wall: str, name: str) -> None:
     [(10, 5, 1), (10, 0, 1), (-3, 1, 1), ("5/16", "14 ga", 2), (10, -1, 1), (float("nan"), 1, 1), (0, 0, 1)],
 )
 def test_an_impossible_tube_is_refused(od: object, wall: object, problems: int) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         tables.tube(od, wall)  # type: ignore[arg-type]
     assert len(refused.value.problems) == problems
 
@@ -128,7 +128,7 @@ def test_tube_walls_by_gauge(number: int, mm: float) -> None:
 
 
 def test_a_wall_gauge_in_no_table_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="must be 0 to 26"):
+    with pytest.raises(InputError, match="must be 0 to 26"):
         tables.tube_wall(40)
 
 
@@ -153,14 +153,14 @@ def test_a_plate_is_found_as_it_is_said(said: object, name: str) -> None:
     ("said", "near"), [(7, "1/4 in (6.35 mm)"), ("5.9", "6 mm (6 mm)"), (1000, "1 in (25.4 mm)")]
 )
 def test_an_unknown_plate_is_refused_with_the_nearest(said: object, near: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         tables.plate(said)  # type: ignore[arg-type]
     assert near in str(refused.value)
 
 
 @pytest.mark.parametrize("said", ["14 bwg", "1/4", "", None, "40 ga"])
 def test_a_plate_size_that_cannot_be_read_is_refused(said: object) -> None:
-    with pytest.raises(OutOfRange):
+    with pytest.raises(InputError):
         tables.plate(said)  # type: ignore[arg-type]
 
 
@@ -169,7 +169,7 @@ def test_plate_stock_rises_and_keeps_its_systems_apart() -> None:
     assert list(everything) == sorted(set(everything))
     assert tables.plate_stock("mm") == (0.8, 1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 16, 20, 25)
     assert set(everything) == {t for system in tables.SYSTEMS for t in tables.plate_stock(system)}
-    with pytest.raises(OutOfRange, match="must be one of mm, in, sheet, swg"):
+    with pytest.raises(InputError, match="must be one of mm, in, sheet, swg"):
         tables.plate_stock("ft")
 
 
@@ -237,7 +237,7 @@ def test_a_material_is_found_as_it_is_said(said: str) -> None:
     [("S236", "S235"), ("stainles 304", "stainless 304"), ("wood", "S235"), (None, "S235")],
 )
 def test_an_unknown_material_is_refused_with_the_choices(said: object, near: str) -> None:
-    with pytest.raises(OutOfRange, match=near):
+    with pytest.raises(InputError, match=near):
         tables.material(said)  # type: ignore[arg-type]
 
 
@@ -275,7 +275,7 @@ def test_the_bushes_of_the_demo_bay() -> None:
 
 
 def test_an_unknown_bush_is_refused_with_the_choices() -> None:
-    with pytest.raises(OutOfRange, match=r"must be one of R60, .*nearest: R60"):
+    with pytest.raises(InputError, match=r"must be one of R60, .*nearest: R60"):
         tables.bush("R61")
 
 
@@ -351,11 +351,11 @@ def test_an_own_bolt_keeps_what_it_does_not_change(own: tables.Tables) -> None:
 
 
 def test_look_ups_that_fail_name_the_own_rows_too(own: tables.Tables) -> None:
-    with pytest.raises(OutOfRange, match="your own: shop M12"):
+    with pytest.raises(InputError, match="your own: shop M12"):
         own.bolt("M13")
-    with pytest.raises(OutOfRange, match="old rail"):
+    with pytest.raises(InputError, match="old rail"):
         own.material("old rale")
-    with pytest.raises(OutOfRange, match="must be one of R60, R60, R50"):
+    with pytest.raises(InputError, match="must be one of R60, R60, R50"):
         own.bush("X")
 
 
@@ -457,7 +457,7 @@ def test_a_file_that_is_not_there_or_is_no_text_is_a_bad_file(tmp_path: Path) ->
 )  # fmt: skip
 def test_a_bush_that_makes_no_sense_is_refused(change: dict[str, object], part: str) -> None:
     row = dict(next(raw for raw in tables.lookup.toml_rows("bushes.toml", "bush") if raw["name"] == "R60"))
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         tables.read_bush({**row, **change})
     assert part in str(refused.value)
     assert len(refused.value.problems) == 1
@@ -493,7 +493,7 @@ KEYS = st.sampled_from([
 def test_no_rows_do_anything_but_read_or_be_refused(data: dict[str, object]) -> None:
     try:
         found = tables.own_rows(data)
-    except OutOfRange:
+    except InputError:
         return
     assert isinstance(found, tables.Tables)
 
@@ -506,7 +506,7 @@ def test_a_good_row_with_wild_values_is_read_or_refused_key_by_key(wild: dict[st
     for rows in ({"bush": [{**bush, **wild}]}, {"bolt": [{"name": "mine", "like": "M12", **wild}]}):
         try:
             tables.own_rows(rows)
-        except OutOfRange as refused:
+        except InputError as refused:
             said = str(refused)
         else:
             continue

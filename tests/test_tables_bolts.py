@@ -10,7 +10,7 @@ from itertools import pairwise
 import pytest
 
 from brackets.core import tables
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.core.tables.fasteners import hole, nut, spanner, strength, washer
 
@@ -161,7 +161,7 @@ def test_a_class_name_says_its_stresses(name: str) -> None:
 
 @pytest.mark.parametrize(("d", "name"), [(0, "8.8"), (40, "8.8"), (26, "grade 5"), (float("nan"), "8.8")])
 def test_a_bolt_outside_the_strength_table_is_refused(d: float, name: str) -> None:
-    with pytest.raises(OutOfRange, match="must be over 0 and at most"):
+    with pytest.raises(InputError, match="must be over 0 and at most"):
         strength(name, d)
 
 
@@ -299,7 +299,7 @@ def test_the_demo_bay_bolts_have_their_shank_where_it_says() -> None:
 def test_the_next_stock_length_is_found() -> None:
     assert bolt("M12").stock_length(92.5) == 100
     assert bolt("M12").stock_length(100) == 100
-    with pytest.raises(OutOfRange, match="must be at most 120 mm"):
+    with pytest.raises(InputError, match="must be at most 120 mm"):
         bolt("M12").stock_length(121)
 
 
@@ -320,7 +320,7 @@ def test_nuts_of_m12(kind: str, height: float) -> None:
 
 
 def test_a_nut_without_a_row_says_measure_yours() -> None:
-    with pytest.raises(OutOfRange, match="no row for 1/2-13 UNC: measure yours"):
+    with pytest.raises(InputError, match="no row for 1/2-13 UNC: measure yours"):
         nut("1/2-13", "all-metal lock")
 
 
@@ -365,7 +365,7 @@ def test_every_row_is_found_by_its_own_name_and_is_the_same_object(row: Bolt) ->
     ],
 )  # fmt: skip
 def test_an_unknown_bolt_is_refused_with_the_nearest(said: object, near: str) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         bolt(said)  # type: ignore[arg-type]
     assert near in str(refused.value).split("nearest: ")[1]
 
@@ -376,7 +376,7 @@ def test_an_unknown_bolt_is_refused_with_the_nearest(said: object, near: str) ->
 ])  # fmt: skip
 def test_an_unknown_kind_is_refused_with_the_choices(call: object) -> None:
     assert callable(call)
-    with pytest.raises(OutOfRange, match="must be one of"):
+    with pytest.raises(InputError, match="must be one of"):
         call()
 
 
@@ -410,5 +410,5 @@ def test_stress_areas_agree_with_an_independent_library(
 
 @pytest.mark.parametrize("name", ["-", "-8", "", " ", "--", "x", "M", "- -"])
 def test_what_is_hardly_a_name_is_refused_like_any_other(name: str) -> None:
-    with pytest.raises(OutOfRange, match=r"^bolt = .*, not in the table; nearest: "):
+    with pytest.raises(InputError, match=r"^bolt = .*, not in the table; nearest: "):
         bolt(name)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import dot, length, sub
 from brackets.kernel.measure import volume_properties
@@ -92,7 +92,7 @@ def test_a_corner_of_half_a_degree_is_a_bend_and_one_of_a_ten_millionth_is_none(
     half = math.radians(0.5)
     leaning = (300 * math.sin(half), 0, 200 + 300 * math.cos(half))
     check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), leaning)))
-    with pytest.raises(OutOfRange, match="bend 1 = "):
+    with pytest.raises(InputError, match="bend 1 = "):
         check_bent(replace(ELBOW, points=((0, 0, 0), (0, 0, 200), (5e-7, 0, 500))))
 
 
@@ -111,5 +111,5 @@ def test_a_corner_of_half_a_degree_is_a_bend_and_one_of_a_ten_millionth_is_none(
     ids=lambda value: value if isinstance(value, str) else "",
 )
 def test_a_bent_tube_that_cannot_be_made_is_refused(wrong: dict[str, object], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(InputError, match=said):
         check_bent(replace(ELBOW, **wrong))  # type: ignore[arg-type]

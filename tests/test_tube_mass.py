@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.cope_curve import contour
 from brackets.model.mass_of_tube import one_cut, tube_moments
 from brackets.model.moments import Moments3
@@ -133,5 +133,5 @@ def test_the_other_hand_weighs_the_same_mirrored() -> None:
 def test_a_tube_that_cannot_be_made_is_refused(wrong: dict[str, float], said: str) -> None:
     values: dict[str, object] = {"name": "t", "od": 40.0, "wall": 3.0, "length": 200.0} | wrong
     make: Callable[..., Tube] = Tube
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(InputError, match=said):
         tube_moments(make(**values))

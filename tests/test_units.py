@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brackets.core import units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 UNHURRIED = settings(deadline=None)  # a busy machine is no fault of the code
 SIXTYFOURTHS = st.integers(0, 6400)
@@ -87,11 +87,11 @@ def test_a_number_as_python_writes_it_is_the_number(mm: float) -> None:
 @UNHURRIED
 @given(st.one_of(st.text(max_size=20), st.from_regex(r"[-+0-9./ eainmft\"']{0,14}", fullmatch=True)))
 def test_no_text_does_anything_but_read_or_be_refused(text: str) -> None:
-    said: list[OutOfRange] = []
+    said: list[InputError] = []
     for read in (units.length, units.angle, units.mass, units.force, units.number, units.count, units.yes_no):
         try:
             assert math.isfinite(read(text))
-        except OutOfRange as refused:
+        except InputError as refused:
             said.append(refused)
     assert all(len(refused.problems) == 1 and str(refused).isprintable() for refused in said)
 
@@ -118,7 +118,7 @@ def test_a_number_is_mm_and_a_float(number: float) -> None:
 
 
 def test_a_bare_fraction_is_refused_with_the_likely_meaning() -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         units.length("5/16", name="bush_od")
     assert str(refused.value) == 'bush_od = "5/16": a bare fraction, write 5/16in if inches are meant'
 
@@ -135,7 +135,7 @@ def test_a_bare_fraction_is_refused_with_the_likely_meaning() -> None:
 )
 @pytest.mark.parametrize("bare", ["mm", "in"])
 def test_every_bare_fraction_says_what_to_write(text: str, meant: str, bare: str) -> None:
-    with pytest.raises(OutOfRange, match=f"write {meant} if inches are meant"):
+    with pytest.raises(InputError, match=f"write {meant} if inches are meant"):
         units.length(text, bare=bare)
 
 
@@ -149,7 +149,7 @@ def test_every_bare_fraction_says_what_to_write(text: str, meant: str, bare: str
     ],
 )  # fmt: skip
 def test_a_gauge_is_refused_with_the_likely_mm(text: str, meant: list[str]) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         units.length(text, name="t")
     assert all(part in str(refused.value) for part in meant)
 
@@ -167,19 +167,19 @@ def test_a_gauge_that_says_its_scale_names_no_other_scale() -> None:
      {}, float("nan"), float("inf"), 10**400, pytest.param(10**5000, id="5001 digits")],
 )  # fmt: skip
 def test_nonsense_is_refused_and_the_message_names_it(value: object) -> None:
-    with pytest.raises(OutOfRange) as refused:
+    with pytest.raises(InputError) as refused:
         units.length(value, name="reach")
     assert str(refused.value).startswith("reach = ")
     assert len(str(refused.value)) < 250
 
 
 def test_a_decimal_comma_is_refused_with_the_point() -> None:
-    with pytest.raises(OutOfRange, match=r"write the decimal comma as a point: 44\.5 mm"):
+    with pytest.raises(InputError, match=r"write the decimal comma as a point: 44\.5 mm"):
         units.length("44,5 mm")
 
 
 def test_only_mm_or_in_can_be_the_unit_of_bare_numbers() -> None:
-    with pytest.raises(OutOfRange, match="must be mm or in"):
+    with pytest.raises(InputError, match="must be mm or in"):
         units.length(1, bare="cm")
 
 
@@ -236,7 +236,7 @@ def test_other_quantities_read_as_written(read: object, text: object, value: flo
 )  # fmt: skip
 def test_another_kind_of_quantity_is_refused(read: object, value: object, must: str) -> None:
     assert callable(read)
-    with pytest.raises(OutOfRange, match=must):
+    with pytest.raises(InputError, match=must):
         read(value)
 
 

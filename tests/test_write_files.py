@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.geometry.shapes import rectangle
@@ -95,12 +95,12 @@ def test_facts_are_written_sorted_with_sums_of_the_files(tmp_path: Path) -> None
 
 
 def test_a_figure_that_is_not_a_number_is_refused() -> None:
-    with pytest.raises(OutOfRange, match=r"facts.values.t = nan"):
+    with pytest.raises(InputError, match=r"facts.values.t = nan"):
         facts.text({"values": {"t": math.nan}})
 
 
 def test_a_thing_that_is_no_fact_is_refused() -> None:
-    with pytest.raises(OutOfRange, match=r"facts.x\[1\] = set"):
+    with pytest.raises(InputError, match=r"facts.x\[1\] = set"):
         facts.text({"x": [1, {2}]})
 
 
@@ -175,7 +175,7 @@ def test_a_full_disk_names_the_folder_and_leaves_nothing(tmp_path: Path) -> None
 
 def test_a_folder_that_is_not_ours_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "thesis.txt").write_text("years of work")
-    with pytest.raises(OutOfRange, match="it has no facts.json"):
+    with pytest.raises(InputError, match="it has no facts.json"):
         fill(tmp_path, "first")
     assert names(tmp_path) == ["thesis.txt"]
 
@@ -188,7 +188,7 @@ def test_an_empty_folder_is_taken(tmp_path: Path) -> None:
 
 def test_a_file_where_the_folder_should_be_is_refused(tmp_path: Path) -> None:
     (tmp_path / "cup").write_text("x")
-    with pytest.raises(OutOfRange, match="it is a file"):
+    with pytest.raises(InputError, match="it is a file"):
         fill(tmp_path / "cup", "first")
 
 

@@ -26,7 +26,7 @@ from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from brackets import kernel as solid
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.kernel.measure import volume_properties
 from brackets.kernel.mesh import mesh
 from brackets.model import mass
@@ -183,10 +183,10 @@ def test_names_are_plain_letters_in_the_file() -> None:
 
 
 def test_two_parts_of_one_name_are_refused() -> None:
-    with pytest.raises(OutOfRange, match="part = bracket, each name once"):
+    with pytest.raises(InputError, match="part = bracket, each name once"):
         assembly.tree((PART, PART), name="w")
 
 
 def test_an_assembly_of_nothing_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="parts = none"):
+    with pytest.raises(InputError, match="parts = none"):
         assembly.tree((), name="w")

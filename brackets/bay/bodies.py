@@ -16,7 +16,7 @@ from brackets.bay.placed_part import BayThing, PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body, body
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, length, sub
 from brackets.kernel.solids import shape
@@ -53,7 +53,7 @@ def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
             case KeepOut():
                 try:
                     found.append(_keep_out(bay, thing))
-                except OutOfRange as error:
+                except InputError as error:
                     problems += [f"keep_out {thing.name}: {line}" for line in error.problems]
             case _:
                 assert_never(thing)
@@ -98,7 +98,7 @@ def _keep_out(bay: Bay, keep_out: KeepOut) -> BayBody:
 
 
 def placed_keep_out(bay: Bay, keep_out: KeepOut) -> Body:
-    """The body of a keep-out where its side stands. Raises OutOfRange where its file cannot be used."""
+    """The body of a keep-out where its side stands. Raises InputError where its file cannot be used."""
     place = place_of(bay.powertrain) if keep_out.side == "powertrain" else HERE
     return keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
 
@@ -108,7 +108,7 @@ def matrix(place: Place) -> list[list[float]]:
 
 
 def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
-    """The body of a keep-out where it was typed. Raises OutOfRange where its file cannot be used."""
+    """The body of a keep-out where it was typed. Raises InputError where its file cannot be used."""
     if keep_out.box_from is not None and keep_out.box_to is not None:
         return _box(keep_out, keep_out.box_from, keep_out.box_to)
     if keep_out.tube_from is not None and keep_out.tube_to is not None and keep_out.tube_od is not None:
@@ -152,7 +152,7 @@ def _step(keep_out: KeepOut, beside: Path) -> Body:
 def _file(key: str, name: str | None, beside: Path, *, endings: tuple[str, ...]) -> Path:
     path = beside / (name or "")
     if not path.is_file():
-        raise OutOfRange(f"{key} = {name}, no such file beside the bay file")
+        raise InputError(f"{key} = {name}, no such file beside the bay file")
     if path.suffix.lower() not in endings:
-        raise OutOfRange(f"{key} = {name}, must end in {', '.join(endings)}")
+        raise InputError(f"{key} = {name}, must end in {', '.join(endings)}")
     return path

@@ -9,7 +9,7 @@ from collections.abc import Set as AbstractSet
 from brackets.bay.owners import owners
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
 from brackets.bay.schema import POWERTRAIN
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.bush_rows import bush
 from brackets.core.tables.lookup import nearest
@@ -59,7 +59,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
     for boss in bay.bosses:
         try:
             bolt(boss.thread)
-        except OutOfRange as error:
+        except InputError as error:
             yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
     yield from _way_names(bay, lists)
     yield from _accepted_names(bay, lists)
@@ -134,12 +134,12 @@ def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Abstract
         if mount.bush not in bay.bushes and mount.bush not in refused:
             try:
                 bush(mount.bush)
-            except OutOfRange as error:
+            except InputError as error:
                 yield from (f"{where}: {line}" for line in error.problems)
         if mount.bolt_size is not None:
             try:
                 bolt(mount.bolt_size)
-            except OutOfRange as error:
+            except InputError as error:
                 yield from (f"{where}: {line}" for line in error.problems)
         for side in ("chassis", "powertrain"):
             for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):

@@ -30,7 +30,7 @@ from brackets.bay.schema import (
     TurnLeg,
     WayRow,
 )
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
@@ -191,7 +191,7 @@ class _Reader:
             return None
         try:
             return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
-        except OutOfRange as error:
+        except InputError as error:
             self.problems += error.problems
             return None
 
@@ -210,7 +210,7 @@ class _Reader:
                 if made.name in found:
                     self.problems.append(f"bush {made.name}: there are two of that name, each name once")
                 found[made.name] = made
-            except OutOfRange as error:
+            except InputError as error:
                 self.problems += error.problems
                 self.refused.add(str(row.get("name")))
         return found

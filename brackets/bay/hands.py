@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from brackets.bay.mount_frames import place_of
 from brackets.bay.record import Bay
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.schema.checked import fields
 from brackets.core.schema.links import CENTRE
@@ -152,7 +152,7 @@ OTHER: Mapping[str, Word] = {"left": "right", "right": "left"}
 def hands(bay: Bay, parts: Sequence[PlacedPart]) -> dict[str, Hand]:
     """The hand of every part that has one, by the part's name.
 
-    Raises OutOfRange with a line for every pair of which nothing says which is left.
+    Raises InputError with a line for every pair of which nothing says which is left.
     """
     standing = {part.name: part for part in parts}
     found: dict[str, Hand] = {}
@@ -178,7 +178,7 @@ def hands(bay: Bay, parts: Sequence[PlacedPart]) -> dict[str, Hand]:
         if row.name in standing and row.name not in found and (row.mirrored or row.hand is not None):
             found[row.name] = Hand(word=_typed(row.hand), mirrored=row.mirrored, plane=OWN_PLANE)
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return found
 
 

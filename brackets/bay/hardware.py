@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from brackets.bay.mount_frames import half
 from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
@@ -141,9 +141,9 @@ HEADS: Mapping[str, Vec] = {
 
 
 def head_end(mount: Mount) -> Vec:
-    """Unit vector along the bush axis to the bolt's head. OutOfRange where the word says neither end."""
+    """Unit vector along the bush axis to the bolt's head. InputError where the word says neither end."""
     axis = unit(mount.axis)
     along = dot(axis, HEADS[mount.bolt_head])
     if abs(along) < 0.1:
-        raise OutOfRange(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
+        raise InputError(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
     return axis if along > 0 else scale(axis, -1.0)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import KeepOut, Lump, Mount, Powertrain
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
 from brackets.model.part import Part
@@ -112,7 +112,7 @@ def half(bay: Bay, mount: Mount, side: str) -> Stand:
 def stand(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> Stand:
     """The frame at the bush and the seat's values. `side_place` moves the keep-out where its side stands.
 
-    Raises OutOfRange where no direction is given and none follows, or the rail lies the wrong way.
+    Raises InputError where no direction is given and none follows, or the rail lies the wrong way.
     """
     axis = unit(mount.axis)
     if onto is None:
@@ -123,7 +123,7 @@ def stand(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place:
         return _on_tube(mount, onto, axis, start, unit(sub(end, start)))
     if onto.box_from is not None and onto.box_to is not None:
         return _on_box(mount, onto, (onto.box_from, onto.box_to), axis, toward=toward, side_place=side_place)
-    raise OutOfRange(
+    raise InputError(
         f"mount {mount.name}: onto = {onto.name}, a tube or a box: a mesh has no axis to stand on;"
         " give toward and the recipe's own values"
     )
@@ -137,7 +137,7 @@ def any_up(axis: Vec) -> Vec:
 def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> Stand:
     along = dot(way, axis)
     if abs(along) < ALONG:
-        raise OutOfRange(
+        raise InputError(
             f"mount {mount.name}: onto = {onto.name}, a tube that runs with the bush axis: this one lies across it"
         )
     if along < 0:
@@ -177,7 +177,7 @@ def _on_box(
         faces = [f for f in faces if length(cross(f[1], t)) < SQUARE_ON and dot(f[1], t) > 0]
     if len(faces) != 1:
         what = "no face of it looks" if not faces else f"{len(faces)} faces of it look"
-        raise OutOfRange(
+        raise InputError(
             f"mount {mount.name}: onto = {onto.name}, give toward: {what} at the bush square to its axis"
         )
     gap, inward = faces[0]

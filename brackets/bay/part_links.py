@@ -28,7 +28,7 @@ Given = dict[str, dict[str, object]]
 def given_to(bay: Bay, entry: PartEntry) -> Given:
     """Everything the bay has for a part, by link and by the mount that gives it ("bosses" for its bosses).
 
-    Raises OutOfRange where its bosses look different ways.
+    Raises InputError where its bosses look different ways.
     """
     found: Given = {}
     for mount, side in bay.mounts_of(entry.row.name):

@@ -10,7 +10,7 @@ from brackets.bay.mount_frames import any_up, by_bushes, half, misfits
 from brackets.bay.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
-from brackets.core.errors import BadFile, BadRecipe, OutOfRange
+from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
 from brackets.core.schema.reading import from_mapping, typed_names, values
@@ -39,7 +39,7 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
             continue
         try:
             parts.append(_standing(bay, entry))
-        except OutOfRange as error:
+        except InputError as error:
             problems += [_named(entry.row.name, line) for line in error.problems]
         except BadRecipe as error:
             problems.append(f"part {entry.row.name}: {error}")
@@ -47,14 +47,14 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
     try:
         of_pair = hands(bay, parts)
         parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     bought: list[Bought] = []
     notes: list[str] = []
     for mount in bay.mounts:
         try:
             bought += bought_of(bay, mount, {part.name: part.params for part in parts})
-        except OutOfRange as error:
+        except InputError as error:
             problems += [
                 line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
             ]
@@ -108,7 +108,7 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
     mounts = bay.mounts_of(row.name)
     sides = {side for _, side in mounts} | ({row.side} if row.side is not None else set())
     if len(sides) > 1:
-        raise OutOfRange(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
+        raise InputError(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
     side = next(iter(sides), "powertrain" if row.bosses else "chassis")
     given = given_to(bay, entry)
     filled, typed = worked_out(given, opened), typed_names(opened.Params, entry.values)
@@ -123,8 +123,8 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
         built = as_made_in(bay.shop, opened.build(params))
         part = built.mirrored() if row.mirrored else built
         set_up = part.placed(_place(bay, entry, part, opened))
-    except OutOfRange as error:
-        raise OutOfRange(*error.problems, *not_linked(given, opened.params, typed)) from None
+    except InputError as error:
+        raise InputError(*error.problems, *not_linked(given, opened.params, typed)) from None
     made = values(params)
     return PlacedPart(
         name=row.name,
@@ -157,7 +157,7 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
     if row.bosses and any(param.rule.takes == "bosses" for param in opened.params):
         return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
     if not mounts:
-        raise OutOfRange("at = nothing, a place, bosses or a mount: where the part stands")
+        raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
     seat = part.seat(getattr(mount, f"{side}_seat"))
     return half(bay, mount, side).frame @ seat.place.inverse()

@@ -19,7 +19,7 @@ import numpy as np
 
 from brackets.bay.step_files import UNIT_MM, strange
 from brackets.clearance.places import Array, Ints
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 BIGGEST = 500_000_000
 """Bytes of a scan file: ten million triangles, which would take minutes and some GB to prepare."""
@@ -43,7 +43,7 @@ class ScanFile:
 
 
 def read(path: Path, *, unit: str, named: str) -> ScanFile:
-    """The triangles of a scan file, its numbers in `unit`. Raises OutOfRange in lines that begin with `named`."""
+    """The triangles of a scan file, its numbers in `unit`. Raises InputError in lines that begin with `named`."""
     size = path.stat().st_size
     if size > BIGGEST:
         raise OutOfRange(
@@ -53,16 +53,16 @@ def read(path: Path, *, unit: str, named: str) -> ScanFile:
     reader = {".stl": _stl, ".obj": _obj, ".ply": _ply}[path.suffix.lower()]
     try:
         corners, triples, notes = reader(data, named)
-    except OutOfRange:
+    except InputError:
         raise
     except WENT_WRONG as error:
         kind = path.suffix[1:].upper()
-        raise OutOfRange(f"{named}, cannot be read as {kind}: {_first_line(error)}") from None
+        raise InputError(f"{named}, cannot be read as {kind}: {_first_line(error)}") from None
     if not len(triples):
-        raise OutOfRange(f"{named}, has no triangles: a mesh")
+        raise InputError(f"{named}, has no triangles: a mesh")
     finite = np.isfinite(corners).all(axis=1)
     if not finite.all():
-        raise OutOfRange(
+        raise InputError(
             f"{named}, {int((~finite).sum())} of {len(corners)} corners are not finite numbers: the file is damaged"
         )
     used = np.zeros(len(corners), dtype=bool)
@@ -73,7 +73,7 @@ def read(path: Path, *, unit: str, named: str) -> ScanFile:
         corners = corners * UNIT_MM[unit]
     said = strange(corners[used].min(axis=0), corners[used].max(axis=0), unit, named=named)
     if said:
-        raise OutOfRange(said)
+        raise InputError(said)
     return ScanFile(corners, triples, notes)
 
 
@@ -86,12 +86,12 @@ def _stl(data: bytes, named: str) -> Read:
     if text and (declared is None or len(data) != HEAD + declared * RECORD):
         return _stl_text(data, named)
     if declared is None:
-        raise OutOfRange(f"{named}, has no triangles: {len(data)} bytes, a binary STL has {HEAD} or more")
+        raise InputError(f"{named}, has no triangles: {len(data)} bytes, a binary STL has {HEAD} or more")
     found, over = divmod(len(data) - HEAD, RECORD)
     if found < declared:
-        raise OutOfRange(f"{named}, is cut short: {found} of {declared} triangles declared")
+        raise InputError(f"{named}, is cut short: {found} of {declared} triangles declared")
     if found > declared or over:
-        raise OutOfRange(f"{named}, goes on for {len(data) - HEAD - declared * RECORD} bytes past the {declared}"
+        raise InputError(f"{named}, goes on for {len(data) - HEAD - declared * RECORD} bytes past the {declared}"
                          " triangles declared: the file is damaged")  # fmt: skip
     kind = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("more", "<u2")])
     corners = np.frombuffer(data, kind, offset=HEAD)["corners"].astype(float).reshape(-1, 3)
@@ -113,9 +113,9 @@ def _stl_text(data: bytes, named: str) -> Read:
     good = all(set(row[:facets]) <= {word} for row, word in zip(rows, FACET, strict=True) if word != b".")
     if over or not good or b"\0" in data or any(len(word) > LONG for word in words):
         begun, whole = words.count(b"facet"), words.count(b"endfacet")
-        raise OutOfRange(f"{named}, is cut short or damaged: {whole} facets end, {begun} begin, {len(words)} words")
+        raise InputError(f"{named}, is cut short or damaged: {whole} facets end, {begun} begin, {len(words)} words")
     if ends < solids:
-        raise OutOfRange(f"{named}, is cut short: no endsolid after {facets} facets")
+        raise InputError(f"{named}, is cut short: no endsolid after {facets} facets")
     numbers = [np.array(rows[i], dtype=f"S{LONG}").astype(float) for i, word in enumerate(FACET) if word == b"."]
     corners = np.array(numbers[3:]).T.reshape(-1, 3)
     return corners, np.arange(len(corners)).reshape(-1, 3), ()
@@ -155,11 +155,11 @@ def _obj(data: bytes, named: str) -> Read:
     for number, line in enumerate(lines, 1):
         words = line.split("#")[0].split()
         if words and words[0] not in KEYS:
-            raise OutOfRange(f"{named}, is damaged: line {number} begins with {words[0][:20]!r}, no word of OBJ")
+            raise InputError(f"{named}, is damaged: line {number} begins with {words[0][:20]!r}, no word of OBJ")
         if not words or words[0] not in ("v", "f"):
             continue
         if len(words) < 4:
-            raise OutOfRange(f"{named}, is cut short or damaged: line {number}, {words[0]}, has not three values")
+            raise InputError(f"{named}, is cut short or damaged: line {number}, {words[0]}, has not three values")
         if words[0] == "v":
             met += 1
             continue
@@ -167,13 +167,13 @@ def _obj(data: bytes, named: str) -> Read:
         for word in words[1:]:
             at = re.fullmatch(r"(-?\d{1,12})(/-?\d*){0,2}", word)
             if at is None or not 0 < abs(int(at[1])) <= corners:
-                raise OutOfRange(
+                raise InputError(
                     f"{named}, is cut short or damaged: line {number} has corner {word[:20]} of {corners}"
                 )
             used.add(int(at[1]) if int(at[1]) > 0 else met + 1 + int(at[1]))
     found = _by_library(data, "obj")
     if len(found[1]) != triangles:
-        raise OutOfRange(f"{named}, {len(found[1])} triangles found, {facets} faces declare {triangles}: damaged")
+        raise InputError(f"{named}, {len(found[1])} triangles found, {facets} faces declare {triangles}: damaged")
     notes = _idle(corners - len(used), corners) if facets else ()
     if not data.endswith((b"\n", b"\r")):
         notes = (*notes, "its last line does not end: was the file cut short?")
@@ -189,7 +189,7 @@ def _idle(idle: int, corners: int) -> tuple[str, ...]:
 def _ply(data: bytes, named: str) -> Read:
     head, _, rest = data.partition(b"end_header")
     if not data.startswith(b"ply") or not rest:
-        raise OutOfRange(f"{named}, is no PLY, or cut short: it has no ply ... end_header")
+        raise InputError(f"{named}, is no PLY, or cut short: it has no ply ... end_header")
     elements: list[tuple[str, int, list[list[str]]]] = []
     form = ""
     for line in head.decode("ascii", errors="replace").splitlines():
@@ -198,34 +198,34 @@ def _ply(data: bytes, named: str) -> Read:
             form = words[1]
         elif words[:1] == ["element"] and len(words) > 2:
             if not words[2].isdigit() or len(words[2]) > 12:
-                raise OutOfRange(f"{named}, element {words[1]} = {words[2][:20]}, must be a count: damaged")
+                raise InputError(f"{named}, element {words[1]} = {words[2][:20]}, must be a count: damaged")
             elements.append((words[1], int(words[2]), []))
         elif words[:1] == ["property"] and elements:
             elements[-1][2].append(words[1:])
     counts = {name: count for name, count, _ in elements}
     if "tristrips" in counts:
-        raise OutOfRange(f"{named}, has its triangles as strips (tristrips): save it with plain faces")
+        raise InputError(f"{named}, has its triangles as strips (tristrips): save it with plain faces")
     body = rest.split(b"\n", 1)[1] if b"\n" in rest else b""
     if form == "ascii":
         lines = [line for line in body.splitlines() if line.strip()]
         if len(lines) < sum(counts.values()):
             found = max(0, len(lines) - counts.get("vertex", 0))
-            raise OutOfRange(
+            raise InputError(
                 f"{named}, is cut short: {len(lines)} of {sum(counts.values())} lines declared,"
                 f" {found} of {counts.get('face', 0)} faces"
             )
     else:
         least = sum(count * _least_bytes(properties) for _, count, properties in elements)
         if len(body) < least:
-            raise OutOfRange(f"{named}, is cut short: {len(body)} bytes, {least} or more declared")
+            raise InputError(f"{named}, is cut short: {len(body)} bytes, {least} or more declared")
     corners, triples = _by_library(data, "ply")
     if len(corners) != counts.get("vertex", 0) or len(triples) < counts.get("face", 0):
-        raise OutOfRange(
+        raise InputError(
             f"{named}, {len(corners)} of {counts.get('vertex', 0)} corners and {len(triples)} of"
             f" {counts.get('face', 0)} faces declared were found: cut short or damaged"
         )
     if len(triples) and not 0 <= triples.min() <= triples.max() < len(corners):
-        raise OutOfRange(f"{named}, a face has corner {triples.max()}, there are {len(corners)}: damaged")
+        raise InputError(f"{named}, a face has corner {triples.max()}, there are {len(corners)}: damaged")
     return corners, triples, ()
 
 

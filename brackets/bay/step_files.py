@@ -19,7 +19,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from brackets.bay import step_child
 from brackets.clearance.places import Array
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MOST = 100_000.0
@@ -70,7 +70,7 @@ _READ: OrderedDict[tuple[Path, int, int, float], Found] = OrderedDict()
 
 
 def read(path: Path, *, named: str, tolerance: float) -> Found:
-    """The shape of a STEP file, mm, and what is to be said of it. Raises OutOfRange (`named`, why)."""
+    """The shape of a STEP file, mm, and what is to be said of it. Raises InputError (`named`, why)."""
     about = path.stat()
     key = path.resolve(), about.st_mtime_ns, about.st_size, tolerance
     if key not in _READ:
@@ -96,18 +96,18 @@ def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
                 timeout=WAIT * seconds, check=False,
             )  # fmt: skip
         except subprocess.TimeoutExpired:
-            raise OutOfRange(f"{named}, was not read in {WAIT * seconds:.0f} s: damaged or too large") from None
+            raise InputError(f"{named}, was not read in {WAIT * seconds:.0f} s: damaged or too large") from None
         said = out.with_suffix(".txt")
         told = said.read_text("utf-8") if said.is_file() else ""
         if done.returncode == 3 and told:
-            raise OutOfRange(f"{named}, {told}")
+            raise InputError(f"{named}, {told}")
         if done.returncode != 0:
-            raise OutOfRange(f"{named}, {_ended(done.returncode, seconds)}")
+            raise InputError(f"{named}, {_ended(done.returncode, seconds)}")
         *box, faces, valid = told.split()
         low, high = np.array([float(v) for v in box]).reshape(2, 3)
         wrong = strange(low, high, None, named=named)
         if wrong:
-            raise OutOfRange(wrong)
+            raise InputError(wrong)
         doubts = []
         if int(faces) < declared:
             doubts.append(f"{faces} of {declared} faces declared could be read: is the file damaged?")
@@ -116,16 +116,16 @@ def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
         shape = TopoDS_Shape()
         BinTools.Read_s(shape, str(out))
     if shape.IsNull():
-        raise OutOfRange(f"{named}, has no shape in it")
+        raise InputError(f"{named}, has no shape in it")
     return shape, tuple(doubts)
 
 
 def _whole(data: bytes, named: str) -> int:
     """How many faces a file declares, once it is seen to begin and end as STEP does."""
     if b"ISO-10303-21" not in data[:1000]:
-        raise OutOfRange(f"{named}, cannot be read as STEP: it does not begin with ISO-10303-21")
+        raise InputError(f"{named}, cannot be read as STEP: it does not begin with ISO-10303-21")
     if b"END-ISO-10303-21" not in data[-1000:]:
-        raise OutOfRange(f"{named}, is cut short: it does not end with END-ISO-10303-21")
+        raise InputError(f"{named}, is cut short: it does not end with END-ISO-10303-21")
     return data.count(b"ADVANCED_FACE")
 
 

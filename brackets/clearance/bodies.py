@@ -24,7 +24,7 @@ from brackets.clearance.cores import Core
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.places import IDENTITY, Array, Ints, Transform, direction, transform
 from brackets.clearance.scan import in_order
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 if TYPE_CHECKING:
     import trimesh
@@ -133,7 +133,7 @@ def body(
     ([[-10.0, -5.0, 12.0], [10.0, 5.0, 17.0]], True)
     """
     if scanned not in (None, *SEEN_FROM):
-        raise OutOfRange(f"scanned = {scanned}, must be {' or '.join(SEEN_FROM)}: the side a scan was seen from")
+        raise InputError(f"scanned = {scanned}, must be {' or '.join(SEEN_FROM)}: the side a scan was seen from")
     if not TOLERANCE[0] <= tolerance <= TOLERANCE[1]:
         raise OutOfRange(
             f"tolerance = {tolerance} mm, must be {TOLERANCE[0]} to {TOLERANCE[1]} mm: of triangles"
@@ -148,7 +148,7 @@ def body(
     if hasattr(shape_or_mesh, "vertices") and hasattr(shape_or_mesh, "faces"):
         return _of_scan(shape_or_mesh.vertices, shape_or_mesh.faces, name, stand, scanned, doubts)
     kind = type(shape_or_mesh).__name__
-    raise OutOfRange(f"{name or 'body'} = {kind}, must be a shape, a mesh, or corners and triangles")
+    raise InputError(f"{name or 'body'} = {kind}, must be a shape, a mesh, or corners and triangles")
 
 
 def forget() -> None:
@@ -158,7 +158,7 @@ def forget() -> None:
 
 def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Transform) -> Body:
     if shape is None or shape.IsNull() or not TopExp_Explorer(shape, TopAbs_FACE).More():
-        raise OutOfRange(f"{name or 'body'} = an empty shape, must have at least one face")
+        raise InputError(f"{name or 'body'} = an empty shape, must have at least one face")
     where = shape.Location().Transformation()
     rows = np.array([[where.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
     own = transform((rows[:, :3], rows[:, 3]))
@@ -201,12 +201,12 @@ def _of_scan(
     elif not wrong and (ijk.min() < 0 or ijk.max() >= len(xyz)):
         wrong.append(f"{what} = triangle corners {ijk.min()} to {ijk.max()}, must be 0 to {len(xyz) - 1}")
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     used, back = np.unique(ijk, return_inverse=True)
     welded, where_to = _welded(xyz[used])
     whole = where_to[back.reshape(-1, 3)]
     if not tri.areas(welded, whole).any():
-        raise OutOfRange(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
+        raise InputError(f"{what} = {len(ijk)} triangles without area, must have at least one with area")
     found = in_order(welded, whole.astype(np.int64))
     mesh = tri.of_scan(found.corners, found.triples)
     mesh = replace(mesh, given=found.given[mesh.given])

@@ -28,7 +28,7 @@ from brackets.clearance.nearest import Tree
 from brackets.clearance.places import Array, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 
 class Core:
@@ -68,7 +68,7 @@ class Core:
         box = Bnd_Box()
         BRepBndLib.Add_s(self.shape, box, False)
         if box.IsVoid():
-            raise OutOfRange(f"{self._name or 'body'} = a shape of no size, must have at least one face")
+            raise InputError(f"{self._name or 'body'} = a shape of no size, must have at least one face")
         x0, y0, z0, x1, y1, z1 = box.Get()
         return np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (z0, z1)])
 

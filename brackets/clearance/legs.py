@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.clearance.places import IDENTITY, Array, Point, Transform, about, direction, moved, point, vector
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 MOST = 360.0  # degrees of one turning leg
 
@@ -104,7 +104,7 @@ def swing(through: Sequence[float], axis: Sequence[float], degrees: float) -> Ro
 def read(legs: Sequence[Leg | Sequence[float]]) -> tuple[Leg, ...]:
     """Legs as given, three bare numbers being a straight one."""
     if not legs:
-        raise OutOfRange("legs = none, must be at least one: the way out")
+        raise InputError("legs = none, must be at least one: the way out")
     return tuple(leg if isinstance(leg, StraightLeg | RotaryLeg) else straight(leg) for leg in legs)
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brackets.clearance.places import Array, Point, Transform, direction, point, spun, vector
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 MOST = 45.0  # degrees each way: movement on bushes is a few; larger turns are legs of a path
 SIDES = 24  # of the prism put round a bush's round travel: 0.9 % more than the round, never less
@@ -76,7 +76,7 @@ class Moves:
         if self.round is not None and not 0 <= self.round < math.inf:
             wrong.append(f"round = {self.round} mm, must be 0 or more: radial travel of a bush")
         if wrong:
-            raise OutOfRange(*wrong)
+            raise InputError(*wrong)
 
     @property
     def frame(self) -> Array:
@@ -172,7 +172,7 @@ def powertrain_moves(
     }
     wrong = [f"{k} = {v}, must be 0 or more: movement" for k, v in given.items() if not 0 <= v < math.inf]
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     axes: Sequence[tuple[Point, float]] = (
         ((1.0, 0.0, 0.0), roll),
         ((0.0, 1.0, 0.0), pitch),

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from OCP.gp import gp_Mat, gp_Quaternion, gp_Trsf, gp_Vec
 from OCP.TopLoc import TopLoc_Location
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -35,9 +35,9 @@ def vector(values: ArrayLike, what: str) -> Array:
     try:
         found = np.asarray(values, dtype=float).reshape(-1)
     except (TypeError, ValueError):
-        raise OutOfRange(f"{what} = {values!r}, must be three numbers") from None
+        raise InputError(f"{what} = {values!r}, must be three numbers") from None
     if found.shape != (3,) or not bool(np.all(np.isfinite(found))):
-        raise OutOfRange(f"{what} = {values!r}, must be three finite numbers")
+        raise InputError(f"{what} = {values!r}, must be three finite numbers")
     return found
 
 
@@ -46,7 +46,7 @@ def direction(values: ArrayLike, what: str) -> Array:
     found = vector(values, what)
     length = float(np.linalg.norm(found))
     if length < 1e-12:
-        raise OutOfRange(f"{what} = {values!r}, must not be of no length: a direction")
+        raise InputError(f"{what} = {values!r}, must not be of no length: a direction")
     return found / length
 
 
@@ -114,15 +114,15 @@ def transform(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform) -> Tra
         ):
             raise ValueError
     except (TypeError, ValueError):
-        raise OutOfRange(
+        raise InputError(
             f"place = {place!r}, must be a 4 by 4 matrix or a turn (3 by 3) and a move (3)"
         ) from None
     if float(np.linalg.det(turn)) <= 0:
-        raise OutOfRange(
+        raise InputError(
             "place = a mirrored placement, must be a turn and a move only: mirror the part itself"
         )
     if float(np.abs(turn @ turn.T - np.eye(3)).max()) > STRAY:
-        raise OutOfRange("place = a stretched or skewed placement, must be a turn and a move only")
+        raise InputError("place = a stretched or skewed placement, must be a turn and a move only")
     left, _, right = np.linalg.svd(turn)
     return Transform(left @ right, np.array(move))
 

@@ -16,7 +16,7 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, by_triangles, settled
 from brackets.clearance.nearest import Nearest
 from brackets.clearance.places import Array, point
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 
 @dataclass(frozen=True)
@@ -118,9 +118,9 @@ def wanted_gaps(needed: float | ArrayLike, n: int, m: int) -> Array:
         wanted = np.broadcast_to(np.asarray(needed, dtype=float), (n, m))
     except (TypeError, ValueError):
         allowed = f"one number, {m} numbers or {n} by {m}"
-        raise OutOfRange(f"needed = {needed!r}, must be {allowed}: the gap wanted") from None
+        raise InputError(f"needed = {needed!r}, must be {allowed}: the gap wanted") from None
     if np.isnan(wanted).any():
-        raise OutOfRange("needed = not a number, must be mm for every pair: the gap wanted")
+        raise InputError("needed = not a number, must be mm for every pair: the gap wanted")
     return wanted
 
 

@@ -21,7 +21,7 @@ from brackets.clearance.motion import Moves, Position, Turn
 from brackets.clearance.places import direction, point, vector
 from brackets.clearance.surveys import wanted_gaps
 from brackets.clearance.swept import Cell, MovingPair
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands
 
@@ -94,7 +94,7 @@ def sweep(
     if not ones or not others:
         wrong.append("moving, fixed = none, must be at least one body each")
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     wanted = wanted_gaps(-math.inf if needed is None else needed, len(ones), len(others))
     left_out = frozenset(skip)
     pairs = [
@@ -103,7 +103,7 @@ def sweep(
         if (i, j) not in left_out
     ]
     if not pairs:
-        raise OutOfRange("skip = every pair, must leave at least one: pairs to look at")
+        raise InputError("skip = every pair, must leave at least one: pairs to look at")
     return _search(pairs, looks)
 
 

@@ -10,7 +10,7 @@ import math
 
 import cadquery as cq
 
-from brackets.core.errors import KernelFailed, OutOfRange
+from brackets.core.errors import InputError, KernelFailed, OutOfRange
 
 WIDE = 350.0
 """Degrees of the head that swing and handle may take up for something of its back to be left as an arc."""
@@ -35,7 +35,7 @@ def socket(
     """A socket over the head, and the extension bar behind it when its od and reach are given."""
     _sizes(od=od, length=length, **{} if drive_od is None else {"drive_od": drive_od})
     if (drive_od is None) != (reach is None):
-        raise OutOfRange("drive_od, reach = one of the two, must be both or neither: extension bar")
+        raise InputError("drive_od, reach = one of the two, must be both or neither: extension bar")
     if drive_od is None or reach is None:
         return cq.Solid.makeCylinder(od / 2, length)
     _sizes(reach=reach)
@@ -75,7 +75,7 @@ def spanner(
     if not all(map(math.isfinite, (clock, lift))):
         wrong.append("clock, lift = not finite, must be degrees and mm: spanner")
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     plain = angle <= 180 and angle + 2 * math.degrees(math.asin(handle / jaw_od)) <= WIDE
     made = (_swung if plain else _fused)(jaw_od, handle, reach, t, angle)
     turned = made.rotate(cq.Vector(), cq.Vector(0, 0, 1), clock)
@@ -130,7 +130,7 @@ def _sizes(**sizes: float) -> None:
         if not 0 < v < math.inf
     ]
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
 
 
 def _turned(profile: tuple[tuple[float, float], ...]) -> cq.Solid:

@@ -5,18 +5,32 @@ One problem reads "name = value unit, what is allowed, what it is".
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 
-class OutOfRange(ValueError):  # noqa: N818  (the name says what happened; scripts rely on it)
-    """One or more values that make no sense; `problems` holds one line for each."""
+class InputError(ValueError):
+    """What somebody gave cannot be used: an unknown name, an open outline, a value outside its range.
+
+    `problems` holds one line for each thing that is wrong.
+    """
 
     def __init__(self, problem: str, *more: str) -> None:
         self.problems: tuple[str, ...] = (problem, *more)
         super().__init__("\n".join(self.problems))
 
-    def __reduce__(self) -> tuple[type[OutOfRange], tuple[str, ...]]:
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, ...]]:
         return type(self), self.problems
+
+
+class OutOfRange(InputError):  # noqa: N818  (the name says what happened; scripts rely on it)
+    """One value, or several, outside the range it may have: nothing else is wrong with it."""
+
+
+def joined(errors: Sequence[InputError]) -> InputError:
+    """All problems of several errors as one: OutOfRange where every one of them is."""
+    kind = OutOfRange if all(isinstance(error, OutOfRange) for error in errors) else InputError
+    return kind(*(problem for error in errors for problem in error.problems))
 
 
 class BadFile(ValueError):  # noqa: N818

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
 
 PARALLEL = 1e-9
@@ -43,22 +43,22 @@ class Place:
                 problems.append(f"{name} = {value}, must not be zero: a direction of a place")
             object.__setattr__(self, name, tuple(c + 0.0 for c in value))
         if problems:
-            raise OutOfRange(*problems)
+            raise InputError(*problems)
         axis = unit(self.axis)
         up = square_to(unit(self.up), axis)
         if length(up) < PARALLEL:
-            raise OutOfRange(f"up = {self.up}, must not be parallel to axis = {self.axis}: a place")
+            raise InputError(f"up = {self.up}, must not be parallel to axis = {self.axis}: a place")
         object.__setattr__(self, "axis", tuple(c + 0.0 for c in axis))
         object.__setattr__(self, "up", tuple(c + 0.0 for c in unit(up)))
 
     @classmethod
     def of_matrix(cls, rows: Sequence[Sequence[float]]) -> Place:
-        """The place of a (3, 4) or (4, 4) matrix; a mirrored or stretched one is refused (OutOfRange)."""
+        """The place of a (3, 4) or (4, 4) matrix; a mirrored or stretched one is refused (InputError)."""
         x, y, z = (unit_or_refuse((rows[0][i], rows[1][i], rows[2][i])) for i in range(3))
         if max(abs(dot(x, y)), abs(dot(y, z)), abs(dot(z, x))) > RIGID:
-            raise OutOfRange("matrix is sheared, must be a rotation and a shift: a place")
+            raise InputError("matrix is sheared, must be a rotation and a shift: a place")
         if dot(cross(x, y), z) < 0:
-            raise OutOfRange(
+            raise InputError(
                 "matrix is mirrored (determinant -1), must be +1: a place; mirrored() makes the other hand"
             )
         return cls((rows[0][3], rows[1][3], rows[2][3]), z, y)
@@ -106,9 +106,9 @@ class Place:
 
 
 def unit_or_refuse(column: Vec) -> Vec:
-    """The column of a rotation as it stands; refused where its length is not 1 (OutOfRange)."""
+    """The column of a rotation as it stands; refused where its length is not 1 (InputError)."""
     if not math.isfinite(length(column)) or abs(length(column) - 1) > RIGID:
-        raise OutOfRange(f"matrix column {column} has length {length(column):.9g}, must be 1: a place")
+        raise InputError(f"matrix column {column} has length {length(column):.9g}, must be 1: a place")
     return unit(column)
 
 

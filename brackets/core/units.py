@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 from typing import NoReturn
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 INCH = Fraction(254, 10)
 """mm in one inch, exact by definition (international yard and pound agreement, 1959)."""
@@ -287,7 +287,7 @@ def _finite(exact: Fraction | float, value: object, name: str) -> float:
 
 
 def _refuse(name: str, value: object, allowed: str, *, sep: str = ",") -> NoReturn:
-    raise OutOfRange(f"{name} = {shown(value)}{sep} {allowed}")
+    raise InputError(f"{name} = {shown(value)}{sep} {allowed}")
 
 
 def shown(value: object) -> str:

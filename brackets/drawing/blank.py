@@ -56,7 +56,7 @@ def short_hash(piece: Piece) -> str:
 def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
     """The drawing of what `piece` is cut from; `welds` are those of its part, its own are drawn.
 
-    Raises OutOfRange where there is no blank (`brackets.forming.flat_pattern`).
+    Raises InputError where there is no blank (`brackets.forming.flat_pattern`).
     """
     found = blank_of(piece)
     x0, y0, _, _ = found.outline.bounds

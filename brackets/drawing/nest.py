@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.drawing.blank import bend_lines
 from brackets.drawing.holes import marks
@@ -119,12 +119,12 @@ def nest(
                 placed.append((name, blank, turned, wide, tall))
         layouts += _shelves(material, t, placed, length, width)
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return tuple(layouts)
 
 
 def lies(piece: Folded | Plate, *, length: float, width: float) -> bool:
-    """Whether the blank of `piece` fits on a sheet, its grain along it. Raises OutOfRange as `flat` does."""
+    """Whether the blank of `piece` fits on a sheet, its grain along it. Raises InputError as `flat` does."""
     return _turned(blank_of(piece), length, width) is not None
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.geometry.curve import Outline
 from brackets.geometry.segments import JOIN
 from brackets.geometry.shapes import chamfered, polygon
@@ -62,7 +62,7 @@ def lip(
     if corner and chamfer:
         problems.append(f"corner = {corner:g} mm and chamfer = {chamfer:g} mm, must be one of the two")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     wide, _, _ = line_place(start, end).local((*end, 0.0))
     return Flange(
         parent=parent,

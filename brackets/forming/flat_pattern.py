@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.geometry.crossings import crossings
 from brackets.geometry.curve import Outline
@@ -32,7 +32,7 @@ BOX_SLACK = -1e-6
 
 
 def whole_outline(tree: Tree) -> Outline:
-    """Outer edge of the uncut blank on the flat. Raises OutOfRange where the blank would overlap itself."""
+    """Outer edge of the uncut blank on the flat. Raises InputError where the blank would overlap itself."""
     edges = merged(tuple(_run(tree, 0)))
     found = crossings(edges)
     if found:
@@ -40,7 +40,7 @@ def whole_outline(tree: Tree) -> Outline:
             f"{_zone(tree, i)} and {_zone(tree, j)} by {area:.4g} mm2" for i, j, area in overlaps(tree)
         )
         where = shared or f"they touch at ({found[0][0]:.6g}, {found[0][1]:.6g}) mm"
-        raise OutOfRange(f"flanges overlap on the flat, must not: {where}")
+        raise InputError(f"flanges overlap on the flat, must not: {where}")
     return Outline(edges)
 
 
@@ -257,7 +257,7 @@ def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat,
     for tool in cuts:
         left = tuple(part for one in left for part in taken(one, tool))
     if len(left) != 1:
-        raise OutOfRange(f"openings leave the blank in {len(left)} pieces, must be 1")
+        raise InputError(f"openings leave the blank in {len(left)} pieces, must be 1")
     for seat, place in seats:
         parts = cut(left[0], transformed(no_bevel(seat, t), place))
         left = (piece_at(parts, place.point((*seat.keep, 0.0))[:2]),)

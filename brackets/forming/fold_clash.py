@@ -50,7 +50,7 @@ class Near:
 def near(piece: Folded, within: float) -> tuple[Near, ...]:
     """Pairs of walls and bends nearer than `within` mm, nearest first; those that meet at a bend left out.
 
-    Raises OutOfRange as `brackets.model.fold_zones` does.
+    Raises InputError as `brackets.model.fold_zones` does.
     """
     bodies = list(_bodies(zones(piece)))
     found = []
@@ -66,7 +66,7 @@ def near(piece: Folded, within: float) -> tuple[Near, ...]:
 def outside(piece: Folded, p: Vec) -> float:
     """mm from `p`, in the piece's own frame, to its metal, 0 or less inside.
 
-    Openings in a bend are taken as filled, cuts to round tubes are taken off the walls. Raises OutOfRange as
+    Openings in a bend are taken as filled, cuts to round tubes are taken off the walls. Raises InputError as
     `brackets.model.fold_zones` does.
     """
     return min(_outside(body, p) for body in _kept(replace(piece, name="", place=HERE, material="", stock="")))

@@ -13,7 +13,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TypeVar
 
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
@@ -59,7 +59,7 @@ def least_radius(name: str, t: float, *, angle: float = 90.0, along: bool = Fals
     """Least inside radius, mm; `along`: the bend line runs with the grain. None where the rule does not reach."""
     try:
         metal = material(name)
-    except OutOfRange:
+    except InputError:
         return None
     strength = metal.fu(t)
     if strength is None or not STEEL[0] <= metal.density <= STEEL[1]:
@@ -96,7 +96,7 @@ def load(path: str | Path) -> Shop:
     data = given_toml(file, what="a shop profile")
     try:
         return of_table(data)
-    except OutOfRange as wrong:
+    except InputError as wrong:
         raise BadFile(file, *wrong.problems) from None
 
 
@@ -111,12 +111,12 @@ def default() -> Shop:
 
 
 def parse(text: str) -> Shop:
-    """The profile in TOML text. Raises OutOfRange with everything that is wrong, or tomllib.TOMLDecodeError."""
+    """The profile in TOML text. Raises InputError with everything that is wrong, or tomllib.TOMLDecodeError."""
     return of_table(tomllib.loads(text))
 
 
 def of_table(data: Mapping[str, object]) -> Shop:
-    """The profile in a table as TOML gives it. Raises OutOfRange with everything that is wrong."""
+    """The profile in a table as TOML gives it. Raises InputError with everything that is wrong."""
     told, unit = data.get("format"), data.get("unit", "mm")
     known = SHOP_KEYS.names
     strange = [key for key in data if key not in known]
@@ -132,7 +132,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
     sheets, tubes, dies = reader.rows("sheet", SheetRow), reader.rows("tube", TubeRow), reader.rows("die", DieRow)
     coupons, formers = reader.rows("coupon", CouponRow), reader.rows("former", FormerRow)
     if problems or top is None or printer is None or brake is None or tubing is None or not welding or not tools:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return Shop(
         name=top.name,
         sample=top.sample,
@@ -204,7 +204,7 @@ class _Reader:
     def _one(self, cls: type[C], row: Mapping[str, object], where: str) -> C | None:
         try:
             return from_mapping(cls, row, bare=self.bare)
-        except OutOfRange as error:
+        except InputError as error:
             self.problems += [f"{where}.{problem}" for problem in error.problems]
             return None
 

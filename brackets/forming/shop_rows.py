@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked, at_least, at_most
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
@@ -137,7 +137,7 @@ class CouponRow(Checked):
     def rules(self) -> Iterator[str]:
         try:
             k_of_allowance(self.allowance, self.angle, self.radius, self.t)
-        except OutOfRange as wrong:
+        except InputError as wrong:
             yield from wrong.problems
 
 

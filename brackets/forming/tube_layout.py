@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.forming.cut_rows import CutRow, cut_rows
 from brackets.forming.tube_runs import Bung, Cylinder, Mitre, PlaneTarget, Run, name_of, piece_of
@@ -29,10 +29,10 @@ class Layout:
     tubes: tuple[Tube | BentTube, ...]
 
     def tube(self, name: str) -> Tube | BentTube:
-        """The tube of that name; OutOfRange where there is none."""
+        """The tube of that name; InputError where there is none."""
         there = {tube.name: tube for tube in self.tubes}
         if name not in there:
-            raise OutOfRange(f"name = {name}, one of {sorted(there)}: a tube of the layout")
+            raise InputError(f"name = {name}, one of {sorted(there)}: a tube of the layout")
         return there[name]
 
     def run(self, name: str) -> Run:
@@ -116,7 +116,7 @@ def lay_out(*runs: Run) -> Layout:
                     others = sorted(set(names) - {run.name})
                     problems.append(f"{run.name} {which} = {name_of(met)}, one of {others}: a tube it is cut to")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     by_name = {run.name: run for run in runs}
     tubes = []
     for run in runs:
@@ -124,8 +124,8 @@ def lay_out(*runs: Run) -> Layout:
             tube = piece_of(run, by_name)
             check_bent(tube) if isinstance(tube, BentTube) else check_tube(tube)
             tubes.append(tube)
-        except OutOfRange as error:
+        except InputError as error:
             problems += [line if line.startswith(run.name) else f"{run.name}: {line}" for line in error.problems]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return Layout(runs=runs, tubes=tuple(tubes))

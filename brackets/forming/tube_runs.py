@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.kinds import tube
 from brackets.core.schema.rows import od_wall
@@ -132,7 +132,7 @@ class Run:
         found: list[str] = []
         try:
             SIZE.from_text(self.size, name="size")
-        except OutOfRange as error:
+        except InputError as error:
             found += error.problems
         if len(self.points) < 2:
             found.append(f"points = {len(self.points)}, two or more: a tube between points")
@@ -167,7 +167,7 @@ def lines(run: Run) -> tuple[Line, ...]:
 
 
 def piece_of(run: Run, others: dict[str, Run]) -> Tube | BentTube:
-    """The tube of a run, in place, its ends cut to what they meet. Raises OutOfRange where an end cannot
+    """The tube of a run, in place, its ends cut to what they meet. Raises InputError where an end cannot
     be."""
     stretches = lines(run)
     start = _cuts(run, "start", stretches[0], others)
@@ -231,8 +231,8 @@ def _cut(run: Run, which: Which, line: Line, met: JointTarget, tip: Vec, others:
         if isinstance(met, Mitre):
             return _mitre(line, which, other, tip)
         return end_at(line.place, which, at=near.a, axis=near.way, main_r=other.od / 2)
-    except OutOfRange as error:
-        raise OutOfRange(*(f"{run.name} {which}, at {name_of(met)}: {p}" for p in error.problems)) from error
+    except InputError as error:
+        raise InputError(*(f"{run.name} {which}, at {name_of(met)}: {p}" for p in error.problems)) from error
 
 
 def _mitre(line: Line, which: Which, other: Run, tip: Vec) -> Cut:
@@ -257,11 +257,11 @@ def nearest(stretches: tuple[Line, ...], p: Vec) -> Line:
 
 
 def closest(one: Line, other: Line) -> tuple[Vec, Vec]:
-    """The points of two axes, taken as endless, that are nearest to each other; OutOfRange where parallel."""
+    """The points of two axes, taken as endless, that are nearest to each other; InputError where parallel."""
     n = cross(one.way, other.way)
     square = dot(n, n)
     if square < 1e-18:
-        raise OutOfRange("tubes in one line or side by side, must meet at an angle: a mitre")
+        raise InputError("tubes in one line or side by side, must meet at an angle: a mitre")
     apart = sub(other.a, one.a)
     s = dot(cross(apart, other.way), n) / square
     t = dot(cross(apart, one.way), n) / square

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.cope_curve import ENDS, contours, corner_lines, extent
 from brackets.model.tube import BentTube, Tube, Which
 
@@ -127,7 +127,7 @@ def wrap(
         if not 0 <= value <= most
     ]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     outer, inner = tube.od / 2, tube.bore / 2
     turn = 1 if which == "start" else -1
     per_degree = math.radians(outer + paper / 2)

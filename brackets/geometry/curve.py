@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.crossings import crossings
 from brackets.geometry.ellipse import EllipseArc
 from brackets.geometry.segments import (
@@ -247,16 +247,16 @@ def outline(segments: Iterable[Segment]) -> Outline:
     if len(edges) < 2:
         problems.append(f"outline = {len(edges)} edges, must be at least 2: a circle is two half arcs")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     joined = _closed(edges)
     found = crossings(joined)
     if found:
         where = ", ".join(show(p) for p in found[:MOST_CROSSINGS])
         more = f" and {len(found) - MOST_CROSSINGS} more" if len(found) > MOST_CROSSINGS else ""
-        raise OutOfRange(f"outline crosses or touches itself at {where}{more} mm, must not")
+        raise InputError(f"outline crosses or touches itself at {where}{more} mm, must not")
     whole = Outline(joined)
     if abs(whole.area) <= TOUCH * whole.length:
-        raise OutOfRange(f"outline at {show(joined[0].a)} mm encloses nothing, must go round some metal")
+        raise InputError(f"outline at {show(joined[0].a)} mm encloses nothing, must go round some metal")
     return whole if whole.area > 0.0 else Outline(turned_back(joined))
 
 
@@ -279,7 +279,7 @@ def _edge_problems(number: int, count: int, s: Segment) -> list[str]:
 
 
 def _closed(edges: tuple[Segment, ...]) -> tuple[Segment, ...]:
-    """The edges with every end moved onto the start of the next; OutOfRange where a gap is too wide."""
+    """The edges with every end moved onto the start of the next; InputError where a gap is too wide."""
     problems = []
     joined: list[Segment] = []
     for i, s in enumerate(edges):
@@ -292,12 +292,12 @@ def _closed(edges: tuple[Segment, ...]) -> tuple[Segment, ...]:
             )
         joined.append(Line(s.a, start) if isinstance(s, Line) else Arc(s.a, start, s.centre, s.ccw))
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return tuple(joined)
 
 
 def _flips(f: Callable[[Point], Point], bounds: Bounds) -> bool:
-    """Whether f mirrors; OutOfRange where it is not an even scale of a rigid motion."""
+    """Whether f mirrors; InputError where it is not an even scale of a rigid motion."""
     x, y = bounds[0], bounds[1]
     step = max(bounds[2] - x, bounds[3] - y)
     origin = f((x, y))
@@ -305,7 +305,7 @@ def _flips(f: Callable[[Point], Point], bounds: Bounds) -> bool:
     size = math.hypot(*u)
     uneven = abs(size - math.hypot(*v)) + abs(u[0] * v[0] + u[1] * v[1]) / max(size, 1e-300)
     if size <= 0.0 or uneven > 1e-9 * size + 1e-12 * (abs(origin[0]) + abs(origin[1])):
-        raise OutOfRange("outline map squashes or shears, must only shift, turn, mirror and scale evenly")
+        raise InputError("outline map squashes or shears, must only shift, turn, mirror and scale evenly")
     return cross(u, v) < 0.0
 
 

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.segments import FINEST, Bounds, Point, box, dot, integral, minus, unit
 
 LENGTH_RULE = 24
@@ -160,7 +160,7 @@ class Ellipse:
             if not math.isfinite(value)
         ]
         if problems:
-            raise OutOfRange(*problems)
+            raise InputError(*problems)
 
     def arc(self, t0: float = 0.0, t1: float = math.tau) -> EllipseArc:
         """Part of the oval from t0 to t1 radians."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.geometry.crossings import Edge, intersections
 from brackets.geometry.curve import Outline
 from brackets.geometry.distance import distance
@@ -34,16 +34,16 @@ def offset(o: Outline, d: float) -> Outline:
     found = offset_all(o, d)
     pockets = sum(len(region.holes) for region in found)
     if len(found) > 1:
-        raise OutOfRange(f"offset = {d:g} mm gives {len(found)} pieces, must give 1")
+        raise InputError(f"offset = {d:g} mm gives {len(found)} pieces, must give 1")
     if pockets:
-        raise OutOfRange(f"offset = {d:g} mm closes round {pockets} pockets, must close round none")
+        raise InputError(f"offset = {d:g} mm closes round {pockets} pockets, must close round none")
     return found[0].outer
 
 
 def offset_all(o: Outline, d: float) -> tuple[Region, ...]:
     """All that lies within d mm of o (+), or deeper than that in it (-), largest piece first."""
     if not math.isfinite(d):
-        raise OutOfRange(f"offset = {d:g} mm, must be a number")
+        raise InputError(f"offset = {d:g} mm, must be a number")
     if d == 0.0:
         return (Region(o),)
     found = _offset(o, d)
@@ -137,5 +137,5 @@ def _leaves_some(o: Outline, deep: float) -> bool:
     """Whether an inward offset leaves more than a thread too thin to follow."""
     try:
         return bool(_offset(o, -deep))
-    except OutOfRange:
+    except InputError:
         return False

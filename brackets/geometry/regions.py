@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.crossings import Edge, intersections, winding
 from brackets.geometry.curve import Moments, Outline, moments, moments_of, turned_back
 from brackets.geometry.segments import TOUCH, Arc, Line, Point, Segment, apart, dot
@@ -145,16 +145,16 @@ def clip_circle(
 def single(regions: Sequence[Region], what: str) -> Outline:
     """The outline of a result that must be one piece without holes; `what` names it in the message."""
     if len(regions) != 1:
-        raise OutOfRange(f"{what} = {len(regions)} pieces, must be 1")
+        raise InputError(f"{what} = {len(regions)} pieces, must be 1")
     if regions[0].holes:
-        raise OutOfRange(f"{what} = 1 piece with {len(regions[0].holes)} holes, must have none")
+        raise InputError(f"{what} = 1 piece with {len(regions[0].holes)} holes, must have none")
     return regions[0].outer
 
 
 def piece_at(regions: Sequence[Region], keep: Point) -> Region:
     """The region that contains `keep`, else the one nearest to it."""
     if not regions:
-        raise OutOfRange("pieces left = 0, must be at least 1")
+        raise InputError("pieces left = 0, must be at least 1")
     return max(regions, key=lambda region: region.distance(keep))
 
 

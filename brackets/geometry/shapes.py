@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.geometry.curve import Outline, outline, show
 from brackets.geometry.segments import JOIN, TOUCH, Arc, Line, Point, Segment, along, cross, dot, minus, unit
 
@@ -30,7 +30,7 @@ def polygon(points: Sequence[Point], radius: float = 0.0, *, radii: Sequence[flo
     corners = _corners(points)
     count = len(corners)
     if radii is not None and len(radii) != count:
-        raise OutOfRange(f"radii = {len(radii)} values, must be one for each of {count} corners")
+        raise InputError(f"radii = {len(radii)} values, must be one for each of {count} corners")
     rounds = [float(r) for r in radii] if radii is not None else [float(radius)] * count
     _positive(**{f"radius at corner {i} of {count}": r for i, r in enumerate(rounds, 1)}, zero=True)
     slopes = [_half_turn(corners, i) for i in range(count)]
@@ -51,7 +51,7 @@ def chamfered(points: Sequence[Point], leg: float, *, legs: Sequence[float] | No
     corners = _corners(points)
     count = len(corners)
     if legs is not None and len(legs) != count:
-        raise OutOfRange(f"legs = {len(legs)} values, must be one for each of {count} corners")
+        raise InputError(f"legs = {len(legs)} values, must be one for each of {count} corners")
     backs = [float(c) for c in legs] if legs is not None else [float(leg)] * count
     _positive(**{f"chamfer at corner {i} of {count}": c for i, c in enumerate(backs, 1)}, zero=True)
     _fitting(corners, backs, [1.0] * count, shared=legs is None, what="chamfer")
@@ -99,7 +99,7 @@ def slot(a: Point, b: Point, width: float) -> Outline:
     _positive(width=width)
     _placed(a=a, b=b)
     if math.dist(a, b) <= JOIN:
-        raise OutOfRange(f"slot from {show(a)} to {show(b)} has no length: use a circle {width:g} mm across")
+        raise InputError(f"slot from {show(a)} to {show(b)} has no length: use a circle {width:g} mm across")
     way, r = unit(minus(b, a)), width / 2.0
     out = (way[1], -way[0])
     p, q, s, t = along(a, out, r), along(b, out, r), along(b, out, -r), along(a, out, -r)
@@ -128,7 +128,7 @@ def _positive(*, zero: bool = False, **values: float) -> None:
         if not (math.isfinite(value) and (value > 0.0 or (zero and value == 0.0)))
     ]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
 
 
 def _placed(**places: Point) -> None:
@@ -138,7 +138,7 @@ def _placed(**places: Point) -> None:
         if not (math.isfinite(x) and math.isfinite(y))
     ]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
 
 
 def _corners(points: Sequence[Point]) -> tuple[Point, ...]:
@@ -157,7 +157,7 @@ def _corners(points: Sequence[Point]) -> tuple[Point, ...]:
         if math.dist(p, corners[i - 2]) <= JOIN
     ]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return corners
 
 
@@ -252,7 +252,7 @@ def round_hull(circles: Iterable[Circle]) -> Outline:
     if not given:
         problems.append("outline round the holes = 0 circles, must be at least 1")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     rims = _not_within_another(given)
     if len(rims) == 1:
         x, y, r = rims[0]

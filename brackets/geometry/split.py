@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.crossings import Edge
 from brackets.geometry.curve import moments_of, show
 from brackets.geometry.segments import TOUCH, Arc, Line, Point, cross, dot, minus
@@ -68,7 +68,7 @@ def loops(edges: Iterable[Edge]) -> tuple[Loop, ...]:
         while run[-1].b != start or start in leaving:
             choices = leaving.get(run[-1].b)
             if choices is None:
-                raise OutOfRange(
+                raise InputError(
                     f"outlines do not close at {show(run[-1].b)} mm: "
                     f"they run along one another nearer than {TOUCH:g} mm there, move one"
                 )

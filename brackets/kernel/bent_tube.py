@@ -19,7 +19,7 @@ from brackets.model.tube import BentTube, Which
 def make(tube: BentTube) -> cq.Solid:
     """The bent tube as one solid in its own frame.
 
-    Raises OutOfRange where it cannot be bent or cut, KernelFailed where the kernel leaves no single solid.
+    Raises InputError where it cannot be bent or cut, KernelFailed where the kernel leaves no single solid.
     """
     check_bent(tube)
     lines = straights(tube)

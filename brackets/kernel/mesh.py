@@ -29,7 +29,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from brackets.core.errors import KernelFailed, OutOfRange
+from brackets.core.errors import InputError, KernelFailed
 from brackets.core.place import HERE, Place
 from brackets.kernel.patches import Patch, in_parallel, patch
 from brackets.model.part import Part
@@ -100,7 +100,7 @@ def mesh(thing: Piece | Part, *, tolerance: float = 0.02, angle: float = 0.2) ->
     if not 0 < angle <= math.pi / 2:
         problems.append(f"angle = {angle:g} rad, must be over 0 to {math.pi / 2:.4g}: of neighbouring triangles")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     try:
         own = _of_piece(shape_key(thing), float(tolerance), float(angle))
     except KernelFailed as failed:

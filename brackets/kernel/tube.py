@@ -31,7 +31,7 @@ SEAMS = (0.0, 180.0, 270.0, 45.0, 120.0, 300.0, 20.0, 75.0, 100.0, 150.0, 200.0,
 def make(tube: Tube) -> cq.Solid:
     """The tube as one solid in its own frame, its volume the closed form's.
 
-    Raises OutOfRange where its sizes make no sense, KernelFailed where no seam gives one valid solid of that
+    Raises InputError where its sizes make no sense, KernelFailed where no seam gives one valid solid of that
     volume. Where the two tubes' diameters differ by some 1e-9 to 1e-4 mm the kernel loses its way near the kink
     whatever the seam: the volume is then up to 1e-4 wrong (measured) and refused; equal diameters are exact.
     """

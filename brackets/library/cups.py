@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.tubes import BETWEEN_THE_EARS, CUP_STOCK
 from brackets.core.schema.checked import at_least, at_most
@@ -161,7 +161,7 @@ def name_problems(names: Sequence[str], bosses: int, threads: Sequence[str] = ()
     for size in threads:
         try:
             bolt(size)
-        except OutOfRange as error:
+        except InputError as error:
             yield from (f"threads: {problem}" for problem in error.problems)
 
 

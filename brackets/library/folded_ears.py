@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.place import Place
 from brackets.geometry.shapes import polygon, round_hull
 from brackets.library.ears import FIT_UP, Ears, FlatSeat, Rail, pivot_seat
@@ -99,10 +99,10 @@ def with_back(
         return with_back(ears, seat.mirrored(), back_at=back_at, inside_radius=inside_radius, name=name).mirrored()
     try:
         return _folded(ears, seat, back_at, inside_radius, name)
-    except OutOfRange as refused:
+    except InputError as refused:
         cures = " or ".join(_cures(ears, seat, back_at, inside_radius))
         cure = f"; {cures} can be folded" if cures else "; no other back_at or foot can be folded: back = no"
-        raise OutOfRange(*(f"{line}{cure}" for line in refused.problems)) from refused
+        raise InputError(*(f"{line}{cure}" for line in refused.problems)) from refused
 
 
 def _cures(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: float) -> Iterator[str]:
@@ -128,7 +128,7 @@ def _nearest(value: float, allowed: tuple[int, int]) -> Iterator[float]:
 def _folds(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: float) -> bool:
     try:
         _folded(ears, seat, back_at, inside_radius, "ears")
-    except OutOfRange:
+    except InputError:
         return False
     return True
 
@@ -172,8 +172,8 @@ def _folded(ears: Ears, seat: Rail | FlatSeat, back_at: float, inside_radius: fl
     )
     try:
         tree(piece)
-    except OutOfRange as refused:
-        raise OutOfRange(
+    except InputError as refused:
+        raise InputError(
             f"back_at = {back_at:g} mm with a foot of {ears.foot:g} mm, must leave both ears a straight edge to be"
             " folded along, clear of the tube: the back"
         ) from refused

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.forming.flanges import joggle
 from brackets.geometry.curve import Outline
@@ -53,7 +53,7 @@ class Joggle:
     inside_radius: float
 
     def run(self, t: float) -> float:
-        """mm towards the seat that the joggle takes up. Raises OutOfRange where the bends alone set out further."""
+        """mm towards the seat that the joggle takes up. Raises InputError where the bends alone set out further."""
         web = joggle_web(abs(self.set_out), self.angle, self.inside_radius, t)
         turn = math.radians(self.angle)
         return (2 * self.inside_radius + t) * math.sin(turn) + web * math.cos(turn)
@@ -130,7 +130,7 @@ def joggled(ears: Ears, on: Rail | FlatSeat, bent: Joggle, *, name: str = "ears"
     """
     problems = list(joggle_rules(ears, on, bent))
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     pieces: list[Folded] = []
     welds: list[Weld] = []
     for piece, low, sense in (

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Bound, Checked, Param
 from brackets.core.schema.reading import read_texts
 from brackets.core.schema.rule import Plain
@@ -38,7 +38,7 @@ def refusals(opened: Recipe, values: Mapping[str, Plain]) -> tuple[str, ...]:
         params = opened.Params(**values)
         if opened.path.parent == shipped():
             opened.build(params)
-    except OutOfRange as error:
+    except InputError as error:
         return error.problems
     return ()
 
@@ -88,7 +88,7 @@ def _starts(
         figure = getattr(rest, param.name)
         if isinstance(figure, int | float):
             yield min(max(figure, lo), hi)
-    except OutOfRange:
+    except InputError:
         pass
     steps = [round(lo + (hi - lo) * i / (STARTS - 1), PLACES) for i in range(STARTS)]
     near = typed if isinstance(typed, int | float) else lo
@@ -168,12 +168,12 @@ def params_or_cures(
     beside: Path | None = None,
     seconds: float = SECONDS,
 ) -> Checked:
-    """Params of typed texts that make a part. Raises OutOfRange: what is wrong, then what limits the others leave,
+    """Params of typed texts that make a part. Raises InputError: what is wrong, then what limits the others leave,
     as far as they are found in `seconds`."""
     values = read_texts(opened.Params, texts, bare=bare, beside=beside)
     try:
         params = opened.Params(**values)
         opened.build(params)
-    except OutOfRange as error:
-        raise OutOfRange(*cured(error.problems, cures(opened, values, values, seconds=seconds))) from None
+    except InputError as error:
+        raise InputError(*cured(error.problems, cures(opened, values, values, seconds=seconds))) from None
     return params

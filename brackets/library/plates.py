@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, scale
 from brackets.geometry.curve import Outline
@@ -210,7 +210,7 @@ def base_plate(
         return plate(rectangle(length, width, radius=radius), t, openings=openings, name=name, material=material)
     problems = list(lips.rules(length, t))
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     back = lips.inside_radius + t
     left = -length / 2 + (back if lips.count == 2 else 0.0)
     right = length / 2 - back

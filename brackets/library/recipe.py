@@ -18,7 +18,7 @@ from pathlib import Path
 from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Any
 
-from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.links import link_problems
 from brackets.core.schema.reading import stated
@@ -59,7 +59,7 @@ RESERVED = frozenset(
 )
 """Names a value may not have: the command line has options of these names."""
 
-_OURS = (OutOfRange, BadFile, BadRecipe, KernelFailed)
+_OURS = (InputError, BadFile, BadRecipe, KernelFailed)
 _LONGEST = 200
 _LOADING = threading.RLock()
 """Held while a recipe is run; a recipe that opens another one holds it twice."""
@@ -112,7 +112,7 @@ class Recipe:
         return found
 
     def build(self, params: Checked) -> Part:
-        """The part of these values. Raises OutOfRange where they make none, BadRecipe where the recipe fails."""
+        """The part of these values. Raises InputError where they make none, BadRecipe where the recipe fails."""
         with _RecipeErrors(self.path, "building", self.module):
             part = self.module.build(self._mine(params))
         from brackets.model.part import Part
@@ -312,7 +312,7 @@ def _of_default(param: Param) -> tuple[str, ...]:
         return ()
     try:
         param.plain(param.default)
-    except OutOfRange as error:
+    except InputError as error:
         return error.problems
     return ()
 

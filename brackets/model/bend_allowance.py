@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 SHARPEST_FORMULA = 0.05011872336272722
 """r/t at which the k of DIN 6935 reaches 0 (10 to the -1.3): below it the formula says nothing."""
@@ -50,7 +50,7 @@ def bend_allowance(angle: float, inside_radius: float, thickness: float, k: floa
     if k is not None and not 0 <= k <= 1:
         problems.append(f"k = {k:g}, must be 0 to 1: K-factor, unstretched layer from the inside face over t")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     factor = din_k(inside_radius, thickness) if k is None else k
     return math.radians(abs(angle)) * (inside_radius + factor * thickness)
 
@@ -68,7 +68,7 @@ def k_of_allowance(allowance: float, angle: float, inside_radius: float, thickne
     if not problems and angle == 0:
         problems.append("angle = 0 deg, must not be 0: a bent strip")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     turn = math.radians(abs(angle))
     k = (allowance / turn - inside_radius) / thickness
     if not 0 <= k <= 1:
@@ -123,7 +123,7 @@ def joggle_web(offset: float, angle: float, inside_radius: float, thickness: flo
     if not 0 < abs(angle) < 180:
         problems.append(f"angle = {angle:g} deg, must be over 0 and under 180 deg: a joggle")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     turn = math.radians(abs(angle))
     least = (2 * inside_radius + thickness) * (1 - math.cos(turn))
     if offset < least:

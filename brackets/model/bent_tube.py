@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, sub, unit
 from brackets.model.cope_curve import ENDS, cut_problems, extent, size_problems
@@ -135,7 +135,7 @@ def _ends(tube: BentTube) -> tuple[float, float]:
 
 
 def check_bent(tube: BentTube) -> None:
-    """Refuses a bent tube that cannot be made (OutOfRange): sizes, points, bends, or cuts that reach a
+    """Refuses a bent tube that cannot be made (InputError): sizes, points, bends, or cuts that reach a
     bend."""
     problems = size_problems(tube.od, tube.wall)
     problems += [
@@ -148,7 +148,7 @@ def check_bent(tube: BentTube) -> None:
     if not tube.od / 2 < tube.bend_r < math.inf:
         problems.append(f"bend_r = {tube.bend_r:g} mm, must be over {tube.od / 2:g} mm: radius of the centre line")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     home = tube_place(tube.points[0], tube.points[1]).axis
     if length(tube.points[0]) > 1e-9 or abs(home[2] - 1) > 1e-9:
         problems.append(f"points = {tube.points[0]}, {tube.points[1]}: the origin, then a point on +z of the tube")
@@ -157,7 +157,7 @@ def check_bent(tube: BentTube) -> None:
             problems.append(f"bend {i} = {angle:g} deg, must be above 0, to {MOST_BEND:g}: a bent tube")
     problems = problems or _short(tube)
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
 
 
 def _short(tube: BentTube) -> list[str]:

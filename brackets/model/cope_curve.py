@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, overload
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def end_curve(
     if not math.isfinite(offset):
         problems.append(f"offset = {offset:g} mm, must be a finite number: distance between the axes")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     if isinstance(phi, int | float):
         return _line(math.radians(phi), branch_r, main_r, angle, offset)
     import numpy as np
@@ -178,7 +178,7 @@ def corner_lines(tube: Tube | BentTube, which: Which) -> tuple[float, ...]:
 
 
 def check_tube(tube: Tube) -> None:
-    """Refuses a tube that cannot be made (OutOfRange): sizes, angles, or two ends that cut each other
+    """Refuses a tube that cannot be made (InputError): sizes, angles, or two ends that cut each other
     away."""
     problems = size_problems(tube.od, tube.wall)
     if not 0 < tube.length < math.inf:
@@ -187,7 +187,7 @@ def check_tube(tube: Tube) -> None:
         for cut in tube.cuts(which):
             problems += cut_problems(cut, which)
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     lines = (*ROUND, *(theta for which in ENDS for theta in corner_lines(tube, which)))
     left = min(
         tube.length - float((contours(tube, "start", lines, r) + contours(tube, "end", lines, r)).max())

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
 from brackets.model.tube import TubeEnd, Which
@@ -35,11 +35,11 @@ def tube_place(start: Vec, end: Vec, *, up: Vec | None = None) -> Place:
     """The frame of a tube from `start` to `end`: origin at the start, z along it, y as near `up` as can be.
 
     `up` not given: z of the frame the points are in, or its x for a tube that stands nearly along z. Raises
-    OutOfRange where the points are one.
+    InputError where the points are one.
     """
     along = sub(end, start)
     if not length(along) > SQUARE_WITHIN:
-        raise OutOfRange(f"end = {end}, must not be the point the tube starts from: a tube between two points")
+        raise InputError(f"end = {end}, must not be the point the tube starts from: a tube between two points")
     if up is None:
         up = (0.0, 0.0, 1.0) if abs(unit(along)[2]) < UPRIGHT else (1.0, 0.0, 0.0)
     return Place(start, along, up)
@@ -49,13 +49,13 @@ def end_at(tube: Place, which: Which, *, at: Vec, axis: Vec, main_r: float) -> E
     """The saddle of a tube (its frame `tube`) coped to a round tube of outer radius `main_r`.
 
     `at` is any point of the other tube's axis, `axis` its direction, either way round. At 90 degrees both
-    sides are acute alike, and the clock points along `axis`. Raises OutOfRange where the axes are parallel.
+    sides are acute alike, and the clock points along `axis`. Raises InputError where the axes are parallel.
     """
     w = _into_body(tube, which)
     main = unit(axis)
     side = cross(w, main)
     if length(side) <= math.sin(math.radians(1e-6)):
-        raise OutOfRange(f"axis = {axis}, must not be parallel to the tube: what its {which} is coped to")
+        raise InputError(f"axis = {axis}, must not be parallel to the tube: what its {which} is coped to")
     if dot(main, w) < 0 and not _is_square(main, w):
         main = scale(main, -1.0)
     acute = unit(square_to(main, w))
@@ -78,14 +78,14 @@ def end_at(tube: Place, which: Which, *, at: Vec, axis: Vec, main_r: float) -> E
 def plane_at(tube: Place, which: Which, *, at: Vec, normal: Vec) -> EndTarget:
     """The cut of a tube (its frame `tube`) to the plane through `at` with `normal`, either way round.
 
-    Raises OutOfRange where the tube lies along the plane.
+    Raises InputError where the tube lies along the plane.
     """
     w = _into_body(tube, which)
     n = unit(normal)
     if dot(n, w) < 0:
         n = scale(n, -1.0)
     if dot(n, w) <= math.sin(math.radians(1e-6)):
-        raise OutOfRange(f"normal = {normal}, must not be square to the tube: the plane its {which} is cut to")
+        raise InputError(f"normal = {normal}, must not be square to the tube: the plane its {which} is cut to")
     z = dot(sub(at, tube.at), n) / dot(tube.axis, n)
     across = square_to(n, w)
     angle = _angle(length(across), dot(n, w))

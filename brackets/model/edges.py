@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
 from brackets.geometry.curve import Outline
@@ -55,7 +55,7 @@ class Stretch:
 def length(piece: Piece, edge: Edge) -> float:
     """mm along `edge` of `piece`, an outline as it is drawn: what a tube seat takes of it is not taken off.
 
-    Raises OutOfRange where the piece has no such edge.
+    Raises InputError where the piece has no such edge.
     """
     return math.fsum(stretch.length for stretch in stretches(piece, edge))
 
@@ -88,7 +88,7 @@ def stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
     fits = FITS[type(edge)]
     if not isinstance(piece, fits):
         kinds = " or ".join(kind.__name__ for kind in fits)
-        raise OutOfRange(
+        raise InputError(
             f"edge = {type(edge).__name__}, only of a {kinds}: a weld on {piece.name}, a {type(piece).__name__}"
         )
     match edge:
@@ -148,7 +148,7 @@ def _along(outline: Outline, edge: Along, name: str) -> Iterator[Segment]:
     if edge.start == edge.end:
         end = begin + outline.length
     elif abs(begin - end) <= JOIN or outline.length - abs(begin - end) <= JOIN:
-        raise OutOfRange(
+        raise InputError(
             f"edge from {edge.start} to {edge.end}, must be two places on the outline: a weld on {name}"
         )
     elif end < begin:

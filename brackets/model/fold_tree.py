@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import add, dot, length, scale, square_to, sub, unit
 from brackets.geometry.curve import Outline
@@ -112,7 +112,7 @@ def value_problems(piece: Folded) -> Iterator[str]:
             fixed = common if flange.k is None else flange.k
             try:
                 bend_allowance(flange.angle, flange.inside_radius, piece.t, fixed)
-            except OutOfRange as error:
+            except InputError as error:
                 yield from (f"flange {i} {problem}" for problem in error.problems)
 
 
@@ -257,7 +257,7 @@ class Tree:
 def tree(piece: Folded) -> Tree:
     """Walls and bends of `piece`, in the piece's own frame and on the flat.
 
-    Raises OutOfRange with everything that is wrong: an angle past 150 degrees, a bend line that is not on the
+    Raises InputError with everything that is wrong: an angle past 150 degrees, a bend line that is not on the
     edge of its parent, a flange whose outline does not start on its bend line, two bends on one stretch of edge.
     """
     return _tree(replace(piece, name="", place=HERE, material="", stock=""))
@@ -267,7 +267,7 @@ def tree(piece: Folded) -> Tree:
 def _tree(piece: Folded) -> Tree:
     problems = list(value_problems(piece))
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     nodes = [Node(0, piece.base, HERE, HERE)]
     bends: list[Bend] = []
     for i, flange in enumerate(piece.flanges, 1):
@@ -294,5 +294,5 @@ def _tree(piece: Folded) -> Tree:
         nodes.append(Node(i, flange.wall, bend.place @ bend.beyond(), bend.flat @ over))
     problems = list(line_problems(piece, bends))
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return Tree(tuple(nodes), tuple(bends), piece.t)

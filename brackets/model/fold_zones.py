@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import unit
 from brackets.geometry.curve import Outline
@@ -33,10 +33,10 @@ UPRIGHT = 1e-12
 
 
 def slanted(seat: TubeSeat, z: float) -> Ellipse:
-    """The oval the tube leaves at height `z`. Raises OutOfRange where the tube lies along the plate."""
+    """The oval the tube leaves at height `z`. Raises InputError where the tube lies along the plate."""
     x, y, up = unit(seat.axis)
     if abs(up) < UPRIGHT:
-        raise OutOfRange(f"axis = {seat.axis}, must leave the plane of the plate: a tube seat")
+        raise InputError(f"axis = {seat.axis}, must leave the plane of the plate: a tube seat")
     far = (z - seat.at[2]) / up
     centre = (seat.at[0] + far * x, seat.at[1] + far * y)
     return Ellipse(centre, seat.r / abs(up), seat.r, math.degrees(math.atan2(y, x)))
@@ -104,7 +104,7 @@ class Zones:
 
 
 def zones(piece: Folded) -> Zones:
-    """What is left of each wall and bend of `piece`. Raises OutOfRange as `tree` does, or where nothing is left."""
+    """What is left of each wall and bend of `piece`. Raises InputError as `tree` does, or where nothing is left."""
     return _zones(replace(piece, name="", place=HERE, material="", stock=""))
 
 
@@ -142,7 +142,7 @@ def strip(bend: Bend) -> Outline:
 
 
 def relief_outlines(relief: Relief, bend: Bend) -> Iterator[Outline]:
-    """What a relief cuts out, in the bend's frame. Raises OutOfRange where its sizes make no shape."""
+    """What a relief cuts out, in the bend's frame. Raises InputError where its sizes make no shape."""
     problems = []
     if not relief.width > 0:
         problems.append(f"relief width = {relief.width:g} mm, must be over 0: relief of flange {bend.number}")
@@ -153,7 +153,7 @@ def relief_outlines(relief: Relief, bend: Bend) -> Iterator[Outline]:
             f"{bend.number}"
         )
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     for end, edge, out in (("start", 0.0, -1.0), ("end", bend.width, 1.0)):
         if relief.ends in ("both", end):
             yield _relief(relief, edge, out * relief.width, bend.allowance)
@@ -206,7 +206,7 @@ def _wall(node: Node, cuts: tuple[Outline, ...]) -> tuple[Wall, ...]:
         return (replace(node.wall, openings=()),)
     left = remaining(node.wall.outline, mine)
     if not left:
-        raise OutOfRange(f"openings leave nothing of wall {node.number}, must leave some")
+        raise InputError(f"openings leave nothing of wall {node.number}, must leave some")
     untouched = len(left) == 1 and left[0].outer.segments == node.wall.outline.segments
     if untouched and len(mine) == len(node.wall.openings) == len(left[0].holes):
         return (node.wall,)

@@ -6,7 +6,7 @@ left out: mass, solids, cut files and facts each end so.
 
 from __future__ import annotations
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.folded import Folded
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
@@ -27,15 +27,15 @@ KINDS: dict[type[Piece], str] = {
 
 
 def known(piece: Piece) -> AnyPiece:
-    """The piece as one of the kinds there are. Raises OutOfRange for any other."""
+    """The piece as one of the kinds there are. Raises InputError for any other."""
     if isinstance(piece, AnyPiece):
         return piece
     kinds = [kind.__name__ for kind in KINDS]
-    raise OutOfRange(f"piece = {type(piece).__name__}, one of {kinds}: a kind of piece")
+    raise InputError(f"piece = {type(piece).__name__}, one of {kinds}: a kind of piece")
 
 
 def kind_of(piece: Piece) -> str:
-    """What its kind is called. Raises OutOfRange where it is none."""
+    """What its kind is called. Raises InputError where it is none."""
     known(piece)
     return next(name for kind, name in KINDS.items() if isinstance(piece, kind))
 

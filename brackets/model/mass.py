@@ -14,7 +14,7 @@ from itertools import pairwise
 from operator import add
 from typing import Literal, assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import HERE
 from brackets.geometry.curve import Moments
 from brackets.model.folded import Folded
@@ -29,12 +29,12 @@ from brackets.model.turned import Turned
 
 
 def plate_moments(piece: Plate) -> Moments3:
-    """Moments of the solid in the piece's own frame. Raises OutOfRange as `wall_moments` does."""
+    """Moments of the solid in the piece's own frame. Raises InputError as `wall_moments` does."""
     return wall_moments(piece.wall, piece.t)
 
 
 def turned_moments(piece: Turned) -> Moments3:
-    """Moments of the solid in the piece's own frame. Raises OutOfRange where the steps make no single solid."""
+    """Moments of the solid in the piece's own frame. Raises InputError where the steps make no single solid."""
     check(piece)
     whole, z = Moments3(), 0.0
     for step in piece.steps:
@@ -50,7 +50,7 @@ def ring(od: float, bore: float) -> Moments:
 
 
 def check(piece: Turned) -> None:
-    """Refuse steps that are no metal, or that leave the piece in two (OutOfRange, every one at once)."""
+    """Refuse steps that are no metal, or that leave the piece in two (InputError, every one at once)."""
     problems = [] if piece.steps else ["steps = none, at least one: a turned piece"]
     for n, step in enumerate(piece.steps, 1):
         of = f"step {n} of {len(piece.steps)}"
@@ -68,7 +68,7 @@ def check(piece: Turned) -> None:
                     f"{min(low.od, high.od):g} mm: steps {n} and {n + 1} would not hold together"
                 )
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
 
 
 REMEMBERED = 4096
@@ -78,7 +78,7 @@ REMEMBERED = 4096
 def of(piece: Piece) -> Mass:
     """Mass of the piece: kg, centroid mm, inertia kg mm2 about the centroid, in the frame of its part.
 
-    Raises OutOfRange where the material is unknown or the piece makes no sense (an opening over the edge).
+    Raises InputError where the material is unknown or the piece makes no sense (an opening over the edge).
     """
     from brackets.core.tables.material_rows import material
 
@@ -98,20 +98,20 @@ def solid_moments(piece: Piece) -> Moments3:
 
 
 def total(pieces: Iterable[Piece]) -> Mass:
-    """All pieces as one body, in the frame of their part. Raises OutOfRange where there is none."""
+    """All pieces as one body, in the frame of their part. Raises InputError where there is none."""
     masses = [of(piece) for piece in pieces]
     if not masses:
-        raise OutOfRange("pieces = none, at least one: the mass of a part")
+        raise InputError("pieces = none, at least one: the mass of a part")
     return reduce(add, masses)
 
 
 def _moments(piece: Piece, what: Literal["mass", "solid"]) -> Moments3:
     try:
         return _of_shape(replace(piece, name="", place=HERE, material="", stock=""), what)
-    except OutOfRange as error:
+    except InputError as error:
         if not piece.name:
             raise
-        raise OutOfRange(*(f"{piece.name}: {problem}" for problem in error.problems)) from error
+        raise InputError(*(f"{piece.name}: {problem}" for problem in error.problems)) from error
 
 
 @lru_cache(maxsize=REMEMBERED)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from itertools import combinations
 from typing import assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.curve import Outline
 from brackets.geometry.distance import contains, distance_between
 from brackets.geometry.regions import Region
@@ -31,13 +31,13 @@ LEAST_LEAN = 1.0
 def wall_moments(wall: Wall, t: float) -> Moments3:
     """Moments of the wall from z = 0 to z = t of its own frame, density 1.
 
-    Raises OutOfRange where t is not a thickness, an opening is not wholly inside the outline or meets another
+    Raises InputError where t is not a thickness, an opening is not wholly inside the outline or meets another
     opening, or a tube seat leaves nothing, leaves no metal at its `keep`, meets another tube seat, or parts the
     wall through some of its thickness only.
     """
     problems = [*_thickness(t), *_openings(wall), *_seats(wall)]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     whole = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
     if not wall.seats:
         return Moments3.prism(whole.moments, 0.0, t)
@@ -112,7 +112,7 @@ ARC_STEP = math.pi / 4
 
 
 def folded_moments(piece: Folded) -> Moments3:
-    """Moments of the folded solid in the piece's own frame. Raises OutOfRange as `zones` does."""
+    """Moments of the folded solid in the piece's own frame. Raises InputError as `zones` does."""
     return _moments(piece, lambda bend: 1.0)
 
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.geometry.crossings import winding
 from brackets.geometry.curve import Moments, moments
 from brackets.geometry.ellipse import Ellipse
@@ -139,7 +139,7 @@ SPOTS = 16
 
 
 def seated_moments(whole: Region, seats: Sequence[TubeSeat], t: float) -> Moments3:
-    """Moments of `whole` from z = 0 to z = t less what the tubes take. Raises OutOfRange as `wall_moments` does."""
+    """Moments of `whole` from z = 0 to z = t less what the tubes take. Raises InputError as `wall_moments` does."""
     taken = [_cut_moments(whole, seat, t, f"tube seat {n}") for n, seat in enumerate(seats)]
     if len(seats) > 1:
         _apart(whole, seats, t)
@@ -175,7 +175,7 @@ def _through(slice_: Callable[[float], CutPiece], whole: Region, seat: TubeSeat,
     for z in inner:
         below, above = (slice_(z + side * BESIDE * t).moments.area for side in (-1.0, 1.0))
         if abs(below - above) > JUMP * whole.area:
-            raise OutOfRange(
+            raise InputError(
                 f"r = {seat.r:g} mm, must part the wall through all of its thickness or none: {name}, "
                 f"which parts it only to one side of z = {z:.4g} mm"
             )
@@ -206,7 +206,7 @@ def _between(
             return now
         before = now
     if halvings == 0:
-        raise OutOfRange(
+        raise InputError(
             f"{name}, must clear the edges of its plate or cut them: "
             f"it only just touches one between z = {low:.6g} and {high:.6g} mm"
         )
@@ -242,27 +242,27 @@ def _scales(volume: float, size: float) -> tuple[float, ...]:
 
 
 def _kept(whole: Region, seat: TubeSeat, name: str, z: float) -> CutPiece:
-    """The slice at height z. Raises OutOfRange where nothing is left at the point to keep."""
+    """The slice at height z. Raises InputError where nothing is left at the point to keep."""
     left = cut_ellipse(whole, slanted(seat, z))
     if not left:
-        raise OutOfRange(f"r = {seat.r:g} mm, must leave some of the wall: {name}")
+        raise InputError(f"r = {seat.r:g} mm, must leave some of the wall: {name}")
     for piece in left:
         if winding(piece.edges, seat.keep) > 0:
             return piece
     raise _keep_gone(seat, z, name)
 
 
-def _keep_gone(seat: TubeSeat, z: float, name: str) -> OutOfRange:
+def _keep_gone(seat: TubeSeat, z: float, name: str) -> InputError:
     x, y = seat.keep
-    return OutOfRange(f"keep = ({x:g}, {y:g}), must lie in the metal that is left at z = {z:.4g} mm: {name}")
+    return InputError(f"keep = ({x:g}, {y:g}), must lie in the metal that is left at z = {z:.4g} mm: {name}")
 
 
 def _apart(whole: Region, seats: Sequence[TubeSeat], t: float) -> None:
-    """Refuse tubes that cut the same metal (OutOfRange): what each takes could then not be added up."""
+    """Refuse tubes that cut the same metal (InputError): what each takes could then not be added up."""
     for z in (0.0, t / 2, t):
         left = [_kept(whole, seat, f"tube seat {n}", z) for n, seat in enumerate(seats)]
         for n, one in enumerate(left):
             for m, other in enumerate(left):
                 spots = (e.point((i + 0.5) / SPOTS) for e in one.cut_edges for i in range(SPOTS))
                 if n != m and any(winding(other.edges, p) <= 0 for p in spots):
-                    raise OutOfRange(f"tube seats {min(n, m)} and {max(n, m)} meet, must cut different metal")
+                    raise InputError(f"tube seats {min(n, m)} and {max(n, m)} meet, must cut different metal")

@@ -166,7 +166,7 @@ def _crossings(one: tuple[TubeEnd, float], other: tuple[TubeEnd, float], r: floa
 
 
 def tube_moments(tube: Tube) -> Moments3:
-    """Moments about the tube's own origin, density 1. Raises OutOfRange where its sizes make no sense."""
+    """Moments about the tube's own origin, density 1. Raises InputError where its sizes make no sense."""
     check_tube(tube)
     far = Place((0.0, 0.0, tube.length), (0.0, 0.0, -1.0), (0.0, -1.0, 0.0))
     whole = ring(tube.od / 2, tube.bore / 2, tube.length)
@@ -225,7 +225,7 @@ def _nodes(breaks: Iterable[float], outer: float) -> Iterator[tuple[float, float
 
 
 def bent_tube_moments(tube: BentTube) -> Moments3:
-    """Moments about the tube's own origin, density 1. Raises OutOfRange where it cannot be bent or cut."""
+    """Moments about the tube's own origin, density 1. Raises InputError where it cannot be bent or cut."""
     check_bent(tube)
     outer, inner = tube.od / 2, tube.bore / 2
     lines = straights(tube)

@@ -132,7 +132,7 @@ class Moments3:
 class Mass:
     """Mass `kg`, `centroid` (3,) mm, `inertia` (3, 3) kg mm2 about the centroid, off-diagonals -∫xy dm.
 
-    The arrays are read-only. Raises OutOfRange where a value is not finite or the mass is not positive.
+    The arrays are read-only. Raises InputError where a value is not finite or the mass is not positive.
     """
 
     kg: float

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.place import Place, turned
 from brackets.model.piece import Piece, Seat
 from brackets.model.weld import Weld
@@ -29,7 +29,7 @@ class Part:
     """Pieces, welds and seats under one name.
 
     `loose` names the pieces that nothing here holds and that are meant so (a shim, a washer for the shop to keep):
-    they are listed instead of stopped at. Raises OutOfRange where two pieces or two seats share a name, or a weld
+    they are listed instead of stopped at. Raises InputError where two pieces or two seats share a name, or a weld
     or `loose` names a piece that is not there.
     """
 
@@ -55,7 +55,7 @@ class Part:
             if name not in there:
                 problems.append(f"loose = {name}, one of {sorted(there)}: a piece of {self.name}")
         if problems:
-            raise OutOfRange(*problems)
+            raise InputError(*problems)
 
     @cached_property
     def mass(self) -> Mass:
@@ -65,11 +65,11 @@ class Part:
         return total(self.pieces)
 
     def piece(self, name: str) -> Piece:
-        """The piece of that name; OutOfRange, with the names there are, where there is none."""
+        """The piece of that name; InputError, with the names there are, where there is none."""
         return _by_name(self.pieces, name, f"a piece of {self.name}")
 
     def seat(self, name: str) -> Seat:
-        """The seat of that name; OutOfRange, with the names there are, where there is none."""
+        """The seat of that name; InputError, with the names there are, where there is none."""
         return _by_name(self.seats, name, f"a seat of {self.name}")
 
     def placed(self, place: Place) -> Part:
@@ -136,11 +136,11 @@ def meeting(onto: Seat, seat: Seat, *, turn: float = 0.0) -> Place:
     """Where a part must stand so that its `seat` meets `onto`.
 
     Face and boss seats meet with z opposed and y alike; bush and round seats coincide. `turn`: degrees about the
-    z of `onto`. Raises OutOfRange where the kinds do not fit each other.
+    z of `onto`. Raises InputError where the kinds do not fit each other.
     """
     faces = {"face", "boss"}
     if (onto.kind in faces) != (seat.kind in faces) or (onto.kind not in faces and onto.kind != seat.kind):
-        raise OutOfRange(
+        raise InputError(
             f"seat = {seat.name} ({seat.kind}), must be of the kind of {onto.name} ({onto.kind}): seats that meet"
         )
     middle = FACING if onto.kind in faces else Place()
@@ -150,7 +150,7 @@ def meeting(onto: Seat, seat: Seat, *, turn: float = 0.0) -> Place:
 def joined(a: Part, seat_a: str, b: Part, seat_b: str, *, turn: float = 0.0, name: str | None = None) -> Part:
     """`a` where it stands with `b` set to it, seat on seat; pieces under the names of their parts.
 
-    Raises OutOfRange where a seat is missing, the kinds do not fit, or both parts have one name.
+    Raises InputError where a seat is missing, the kinds do not fit, or both parts have one name.
     """
     place = meeting(a.seat(seat_a), b.seat(seat_b), turn=turn)
     return assembled(f"{a.name}+{b.name}" if name is None else name, [(a.name, a, Place()), (b.name, b, place)])
@@ -167,5 +167,5 @@ _T = TypeVar("_T", bound=_Named)
 def _by_name(things: Iterable[_T], name: str, what: str) -> _T:
     there = {thing.name: thing for thing in things}
     if name not in there:
-        raise OutOfRange(f"name = {name}, one of {sorted(there)}: {what}")
+        raise InputError(f"name = {name}, one of {sorted(there)}: {what}")
     return there[name]

@@ -12,7 +12,7 @@ from brackets.bay.fitting import Fit
 from brackets.bay.hardware import Bought
 from brackets.bay.placed_part import BayThing, BossHead, PlacedPart
 from brackets.bay.schema import KeepOut
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.model.part import Part
 from brackets.output import step
 
@@ -20,7 +20,7 @@ from brackets.output import step
 def write(parts: Iterable[Part], path: Path | str, *, name: str) -> None:
     """Write `parts` where they stand (see Part.placed) as the assembly `name` to `path`.
 
-    Raises OutOfRange where there is no part or two share a name, and as `step.write` does.
+    Raises InputError where there is no part or two share a name, and as `step.write` does.
     """
     step.write(tree(parts, name=name), path)
 
@@ -52,5 +52,5 @@ def tree(parts: Iterable[Part], *, name: str) -> step.Group:
     if not groups:
         problems.append(f"parts = none, at least one: the assembly {name}")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return step.Group(name=name, members=groups)

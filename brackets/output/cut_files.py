@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import PRINTED, Finding, stopped, verdict
 from brackets.core.place import HERE
 from brackets.core.schema.checked import Checked, fields
@@ -106,7 +106,7 @@ def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, 
         case Plate() | Folded() as piece:
             try:
                 return (blank(piece, title, welds=part.welds),)
-            except OutOfRange:
+            except InputError:
                 return ()
         case Turned() as piece:
             return (turning(piece, title, welds=part.welds),)
@@ -182,7 +182,7 @@ def write(
     """Writes NAME.pdf, NAME-PIECE.dxf and .svg of every blank and wrap, NAME-tubes.csv; their names, the PDF first.
 
     `name` is a file's stem; `taken` are the stems in use in the folder (see `unique_stems`). `paper` is the shop's
-    where none is given; the printer's correction is the shop's. Nothing to draw writes nothing. Raises OutOfRange
+    where none is given; the printer's correction is the shop's. Nothing to draw writes nothing. Raises InputError
     for an unknown paper or a printer that is set wrong.
     """
     if not found:

@@ -13,7 +13,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, assert_never
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.drawing.blank import short_hash
 from brackets.forming.cut_rows import cut_rows, tubes_of
 from brackets.forming.flat_pattern import blank_of
@@ -63,7 +63,7 @@ def write(record: Mapping[str, Any], path: Path | str) -> None:
     """Write `record` to `path`, with the format and the sha256 of every file that `record["files"]` names.
 
     The files lie beside `path`; the facts themselves may be named and are left out of the sums. Raises
-    OutOfRange where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
+    InputError where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
     """
     path = Path(path)
     sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
@@ -142,7 +142,7 @@ def _flat(piece: Piece) -> dict[str, Any] | None:
         case Folded() | Plate() as piece:
             try:
                 return flat_facts(piece, blank_of(piece))
-            except OutOfRange:
+            except InputError:
                 return None
         case Tube() | BentTube() | Turned() | CustomPiece():
             return None
@@ -168,7 +168,7 @@ def _plain(value: Any, where: str) -> Any:
         return value
     if isinstance(value, float):
         if not math.isfinite(value):
-            raise OutOfRange(f"{where} = {value}, must be a finite number: a figure of {NAME}")
+            raise InputError(f"{where} = {value}, must be a finite number: a figure of {NAME}")
         return 0.0 if abs(value) < NOTHING else float(f"{value:.{DIGITS}g}")
     if isinstance(value, Mapping):
         return {str(key): _plain(inner, f"{where}.{key}") for key, inner in value.items()}
@@ -176,4 +176,4 @@ def _plain(value: Any, where: str) -> Any:
         return [_plain(inner, f"{where}[{i}]") for i, inner in enumerate(value)]
     if is_dataclass(value) and not isinstance(value, type):
         return _plain(asdict(value), where)
-    raise OutOfRange(f"{where} = {type(value).__name__}, must be text, a number, yes or no, a list or a table")
+    raise InputError(f"{where} = {type(value).__name__}, must be text, a number, yes or no, a list or a table")

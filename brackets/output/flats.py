@@ -178,7 +178,7 @@ def write(
 ) -> tuple[str, ...]:
     """The sheets as one PDF of pictures and a DXF each at true size, and the facts; their names, in order.
 
-    The folder `into` is swapped whole. Raises OutOfRange for an unknown paper, OSError where the disk refuses.
+    The folder `into` is swapped whole. Raises InputError for an unknown paper, OSError where the disk refuses.
     """
     from brackets.output import facts, folder
     from brackets.output.paper import correction_of

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.output import facts
 
 STILL_ACTIVE = 259
@@ -68,7 +68,7 @@ def fresh(path: Path | str) -> Iterator[Path]:
 
     Files of the user's own in a folder of that name stay in it; a file of ours that was edited, or a name that is
     now needed for one of ours, is set aside as "NAME (yours).EXT" and named in the log. A folder that is neither
-    empty nor has a facts.json of ours is refused (OutOfRange). What a killed run left is put right first. Raises
+    empty nor has a facts.json of ours is refused (InputError). What a killed run left is put right first. Raises
     OSError, under the name `path`, where the disk is full or refuses.
     """
     target = Path(path).resolve()
@@ -127,16 +127,16 @@ def recover(target: Path) -> None:
 
 
 def refuse_foreign(path: Path) -> None:
-    """OutOfRange where `path` is a file, or a folder of somebody else's; to be asked before long work."""
+    """InputError where `path` is a file, or a folder of somebody else's; to be asked before long work."""
     target = path.resolve()
     if target.is_dir():
         if any(target.iterdir()) and facts.listed(target) is None:
-            raise OutOfRange(
+            raise InputError(
                 f"folder = {target}, must be new, empty or written by this program: "
                 f"it has no {facts.NAME} of ours, so what is in it is left alone"
             )
     elif target.exists():
-        raise OutOfRange(f"folder = {target}, must be a folder: it is a file")
+        raise InputError(f"folder = {target}, must be a folder: it is a file")
 
 
 def _carry_over(target: Path, new: Path) -> list[tuple[str, str]]:

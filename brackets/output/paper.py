@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from reportlab.pdfgen.canvas import Canvas
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.drawing.labels import grown, through, touches
 from brackets.drawing.record import Drawing
 from brackets.geometry.segments import Bounds, Point
@@ -68,27 +68,27 @@ class Tiling:
 
 
 def sheets(paper: str) -> tuple[Sheet, Sheet]:
-    """The paper upright and lying. Raises OutOfRange on one we do not know."""
+    """The paper upright and lying. Raises InputError on one we do not know."""
     if paper not in PAPERS:
-        raise OutOfRange(f"paper = {paper}, must be one of {', '.join(PAPERS)}")
+        raise InputError(f"paper = {paper}, must be one of {', '.join(PAPERS)}")
     wide, tall = PAPERS[paper]
     return Sheet(paper, wide, tall), Sheet(paper, tall, wide)
 
 
 def checked(correction: tuple[float, float]) -> tuple[float, float]:
-    """The correction in x and y. Raises OutOfRange where the printer is not off but set wrong."""
+    """The correction in x and y. Raises InputError where the printer is not off but set wrong."""
     problems = [
         f"correction {axis} = {value:g}, must be {CORRECTION[0]:g} to {CORRECTION[1]:g}: 100 over a bar as measured"
         for axis, value in zip("xy", correction, strict=True)
         if not CORRECTION[0] <= value <= CORRECTION[1]
     ]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return correction
 
 
 def correction_of(bars: tuple[float, float]) -> tuple[float, float]:
-    """The correction of a printer that made `bars` mm of 100 in x and y. Raises OutOfRange as `checked` does."""
+    """The correction of a printer that made `bars` mm of 100 in x and y. Raises InputError as `checked` does."""
     return checked((100.0 / bars[0], 100.0 / bars[1]))
 
 

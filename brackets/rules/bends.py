@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding, Level
 from brackets.core.rulebook.plate import BEND_ORDER, BRAKE_LENGTH, DIE, EAR_HEIGHT, FLANGE, FORCE, INSIDE_RADIUS
 from brackets.core.tables.material_rows import material
@@ -62,7 +62,7 @@ ALIKE = 6
 
 
 def bend_findings(piece: Folded, shop: Shop) -> Iterator[Finding]:
-    """What the shop's brake says of the bends of `piece`. Raises OutOfRange as `brackets.model.fold_tree` does."""
+    """What the shop's brake says of the bends of `piece`. Raises InputError as `brackets.model.fold_tree` does."""
     whole = tree(piece)
     yield from _radii(piece, whole)
     for bends in _alike(whole):
@@ -224,7 +224,7 @@ def _force(piece: Folded, bends: tuple[Bend, ...], die: Die, shop: Shop) -> Iter
         return
     try:
         strength = material(piece.material).fu(piece.t)
-    except OutOfRange:
+    except InputError:
         return
     if strength is None:
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.plate import (
     BEND_OPENING,
@@ -41,13 +41,13 @@ SHARED = 1e-3
 
 
 def blank_findings(piece: Folded | Plate, shop: Shop) -> Iterator[Finding]:
-    """What is wrong with the blank of `piece`, and with how it folds. Raises OutOfRange as `tree` does."""
+    """What is wrong with the blank of `piece`, and with how it folds. Raises InputError as `tree` does."""
     if isinstance(piece, Folded):
         yield from _openings(piece)
         yield from _clashes(piece, shop)
     try:
         blank = blank_of(piece)
-    except OutOfRange as wrong:
+    except InputError as wrong:
         shared = overlaps(tree(piece)) if isinstance(piece, Folded) else ()
         said = "; ".join(wrong.problems)
         if shared:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.minimax import Bounds, Cases, Floats, best_turn, bound
 
 EXACT = 1e-6  # mm: the slack is proved to this; far under what can be measured
@@ -132,7 +132,7 @@ def _polished(case: Cases) -> Bounds:
 
 
 def checked(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> tuple[Floats, Floats]:
-    """The two tables as arrays, or OutOfRange with everything that is wrong with them."""
+    """The two tables as arrays, or InputError with everything that is wrong with them."""
     points, wrong = _table("centres", centres, 2)
     pins, more = _table("bolts", bolts, 3)
     wrong += more
@@ -154,7 +154,7 @@ def checked(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> t
         if not (math.isfinite(extra) and extra >= 0):
             wrong.append(f"holes[{i}] extra = {extra:g} mm, must be 0 or more: length a slot adds")
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     return points, pins
 
 
@@ -162,7 +162,7 @@ def patterned(pattern: ArrayLike, holes: Sequence[Opening]) -> tuple[Floats, Flo
     """A pattern (n, 3) of x, y and bolt diameter as hole centres and bolts, checked as `checked` does."""
     pins, wrong = _table("pattern", pattern, 3)
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     return checked(pins[:, :2], pins, holes)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.assembly_fit import ROUNDS, SPLIT, Opening, cases, patterned
 from brackets.survey.minimax import Cases, Floats, best_turn, bound, miss, turned
 
@@ -110,7 +110,7 @@ def chance(
     points, pins = patterned(pattern, holes)
     wrong = _wrong(errors, len(points), trials)
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     drilled, stand = drawn(points, errors, trials, seed)
     entered = int(goes_in(cases(drilled, stand, pins[:, 2], holes)).sum())
     low, high = wilson(entered, trials)

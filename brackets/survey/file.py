@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS
 from brackets.core.schema.reading import from_mapping
@@ -164,7 +164,7 @@ class _Reader:
     def _one(self, cls: type[C], row: Row, where: str) -> C | None:
         try:
             return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
-        except OutOfRange as error:
+        except InputError as error:
             self.problems += error.problems
             return None
 

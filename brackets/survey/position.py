@@ -15,7 +15,7 @@ from itertools import combinations
 import numpy as np
 from scipy.stats import chi2
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.readings import COVER, Floats
 from brackets.survey.suspects import ALARM, ODDS
 
@@ -49,14 +49,14 @@ class Square:
 def square(marks: Floats, taped: tuple[float, float], allowed: float) -> Square:
     """The check of four marks (4, 3) float mm; the first diagonal is the one that starts at the first mark.
 
-    The diagonals are the two pairs of marks whose distances add up to most. Raises OutOfRange for marks in a line.
+    The diagonals are the two pairs of marks whose distances add up to most. Raises InputError for marks in a line.
     """
     p = np.asarray(marks, dtype=np.float64)
     if p.shape != (4, 3):
-        raise OutOfRange(f"marks has shape {p.shape}, must be (4, 3) mm: four punch marks")
+        raise InputError(f"marks has shape {p.shape}, must be (4, 3) mm: four punch marks")
     spread = np.linalg.svd(p - p.mean(axis=0), compute_uv=False)
     if spread[1] <= 1e-6 * max(float(spread[0]), 1e-9):
-        raise OutOfRange("marks = all in a line, must be the corners of a quadrilateral: four punch marks")
+        raise InputError("marks = all in a line, must be the corners of a quadrilateral: four punch marks")
     ways = (((0, 3), (1, 2)), ((0, 2), (1, 3)), ((0, 1), (2, 3)))
     pairs = max(ways, key=lambda w: sum(math.dist(p[i], p[j]) for i, j in w))
     drawn = tuple(math.dist(p[i], p[j]) for i, j in pairs)
@@ -116,7 +116,7 @@ def position(
 ) -> Position:
     """Place of the engine from (n, 3) points as drawn and as measured, each ± `pm` mm a coordinate.
 
-    Raises OutOfRange for fewer than three points, or points in a line.
+    Raises InputError for fewer than three points, or points in a line.
     """
     drawn, measured = np.asarray(drawn, dtype=np.float64), np.asarray(measured, dtype=np.float64)
     _refuse(drawn, measured, pm)
@@ -204,7 +204,7 @@ def _in_line(points: Floats) -> bool:
 def _refuse(drawn: Floats, measured: Floats, pm: Sequence[float]) -> None:
     wrong = []
     if drawn.ndim != 2 or drawn.shape[1] != 3 or drawn.shape != measured.shape or len(pm) != len(drawn):
-        raise OutOfRange(f"points = {drawn.shape} drawn, {measured.shape} measured, must be (n, 3) mm each")
+        raise InputError(f"points = {drawn.shape} drawn, {measured.shape} measured, must be (n, 3) mm each")
     if len(drawn) < 3:
         wrong.append(f"points = {len(drawn)}, must be at least 3: marks on the engine, not in a line")
     elif _in_line(drawn):
@@ -215,7 +215,7 @@ def _refuse(drawn: Floats, measured: Floats, pm: Sequence[float]) -> None:
         wrong.append("points = not finite, must be mm")
     wrong += [f"pm = {v:g} mm, must be above 0: ± of a measured point" for v in pm if not v > 0]
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
 
 
 def _three(values: Floats) -> tuple[float, float, float]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.hand import Hand, problems, settled
 from brackets.survey.model import Model, build
 from brackets.survey.readings import Edge, Floats, Hole, Reading, Survey, Suspect
@@ -53,7 +53,7 @@ def solve(
     """
     wrong = problems(readings, holes, edges, space=space) + _round(holes, clockwise, anticlockwise, out)
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
     model = build(readings, holes, edges, solid=space)
     keep = np.ones(model.rows, dtype=bool)
     found = hunt(model, first_layout(model, keep), keep)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.survey.readings import COVER, Floats
 
 LEAST_TILT = 2.0  # degrees between two weighings under which their lines cross nowhere worth printing
@@ -52,7 +52,7 @@ def balance(weighings: Sequence[Weighing], *, height: float | None = None, heigh
     """Mass and centre of what was weighed.
 
     `height` (z, mm) is used where the weighings alone do not give one; without it z is the mean height of the
-    points. Raises OutOfRange with everything wrong.
+    points. Raises InputError with everything wrong.
     """
     _refuse(weighings)
     known = _tilt(weighings) >= LEAST_TILT
@@ -181,7 +181,7 @@ def _refuse(weighings: Sequence[Weighing]) -> None:
         if math.sin(math.radians(w.nose_up)) ** 2 + math.sin(math.radians(w.left_up)) ** 2 > 0.75:
             wrong.append(f"{w.name}: tilt = {w.nose_up:g} and {w.left_up:g} degrees, must be under 60 in all")
     if wrong:
-        raise OutOfRange(*wrong)
+        raise InputError(*wrong)
 
 
 def _in_line(points: tuple[Vec, ...]) -> bool:

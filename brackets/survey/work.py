@@ -12,7 +12,7 @@ from functools import partial
 
 import numpy as np
 
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.survey.boss_hand import handed
 from brackets.survey.file import Readings
 from brackets.survey.file_rows import Placed
@@ -97,21 +97,21 @@ def work_out(readings: Readings) -> Measured:
         if readings.holes:
             axes = None if readings.placed is None else _axes(readings, readings.placed)
             survey, doubts = handed(readings, axes, partial(_survey, readings))
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     for row in readings.data:
         try:
             squares.append(square(np.array(row.marks), (row.diagonals[0], row.diagonals[1]), row.allowed))
-        except OutOfRange as error:
+        except InputError as error:
             problems += (f"datum {row.name}: {p}" for p in error.problems)
     try:
         place = _position(readings) if readings.points else None
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     try:
         if readings.weighings:
             weight = balance(readings.weighings, height=readings.weigh.height, height_pm=readings.weigh.height_pm)
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     if problems:
         raise BadFile(readings.path, *problems)

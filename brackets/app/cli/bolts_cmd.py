@@ -19,7 +19,7 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     import json
 
     from brackets.app.cli.screen import progress
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
     from brackets.core.schema.checked import fields
     from brackets.core.schema.reading import from_texts, unstated
     from brackets.survey.patterns import Settings
@@ -31,17 +31,17 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     settings = Settings()
     try:
         settings = from_texts(Settings, mine)
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     found: tuple[Group, ...] = ()
     try:
         with progress() as say:
             say(f"{target}: standing everything")
             found = _bay(target, rest) if target.endswith(".toml") else _recipe(target, rest)
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     judged = []
     with progress() as say:
         for n, group in enumerate(found, 1):
@@ -61,7 +61,7 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
 
 
 def _recipe(name: str, values: Mapping[str, str]) -> tuple[Group, ...]:
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
     from brackets.core.schema.reading import from_texts
     from brackets.library.recipe import recipe
     from brackets.survey.patterns import groups
@@ -69,7 +69,7 @@ def _recipe(name: str, values: Mapping[str, str]) -> tuple[Group, ...]:
     made = recipe(name)
     found = groups(made.build(from_texts(made.Params, values)))
     if not found:
-        raise OutOfRange(f"{name} = no two holes that bolts go through together, must have a bolt pattern")
+        raise InputError(f"{name} = no two holes that bolts go through together, must have a bolt pattern")
     return found
 
 
@@ -79,11 +79,11 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
 
     from brackets.bay.file import read
     from brackets.bay.placed import placed_bay
-    from brackets.core.errors import BadFile, OutOfRange
+    from brackets.core.errors import BadFile, InputError
     from brackets.survey.patterns import groups
 
     if values:
-        raise OutOfRange(
+        raise InputError(
             *(
                 f"--{k} = {v}, must be a setting of the drilling: the bay's parts have theirs"
                 for k, v in values.items()

@@ -87,7 +87,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
 
     from brackets.bay.file import read
     from brackets.bay.fitting import fit
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
@@ -96,7 +96,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     problems = list(typed.problems)
     problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     if paper is not None:
         sheets(paper)
     bay = read(target)

@@ -30,20 +30,20 @@ def keys(
 
     from brackets.app.cli.screen import table
     from brackets.app.gallery.files import kind_of_file
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
     from brackets.core.schema.file_keys import KEY_HEAD
     from brackets.core.tables.lookup import allowed
     from brackets.core.units import shown
 
     kind = kind_of_file(file)
     if as_schema and (name is not None or as_json):
-        raise OutOfRange("--json-schema = given with TABLE or --json, must stand alone: schema of the whole file")
+        raise InputError("--json-schema = given with TABLE or --json, must stand alone: schema of the whole file")
     if as_schema:
         print(json.dumps(kind.json_schema(), indent=2, ensure_ascii=False))
         return FINE
     tables = [table.name for table in kind.keys.tables]
     if name is not None and name not in tables:
-        raise OutOfRange(f"table = {shown(name)}, {allowed(name, tables)}: table of a {kind.keys.title}")
+        raise InputError(f"table = {shown(name)}, {allowed(name, tables)}: table of a {kind.keys.title}")
     sections = [section for section in kind.sections if name is None or section.table == name]
     if as_json:
         listed = [asdict(section) for section in sections]

@@ -7,7 +7,7 @@ from typing import assert_never
 
 from brackets.app.cli.findings_view import cautions_text, findings_text
 from brackets.app.cli.screen import facts, table
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_cells, tubes_of
 from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
@@ -79,7 +79,7 @@ def cut_from(piece: Piece) -> str:
         case Folded() | Plate() as piece:
             try:
                 blank = blank_of(piece)
-            except OutOfRange:
+            except InputError:
                 return f"plate {piece.t:g}, has no blank"
             return f"plate {piece.t:g}: {blank.length:.1f} x {blank.width:.1f}"
         case Tube() | BentTube() as piece:

@@ -84,8 +84,8 @@ def read_values(
     hand: str | None = None,
     revision: str = "",
 ) -> Checked:
-    """The recipe's Params from what was typed; everything that is wrong in one OutOfRange."""
-    from brackets.core.errors import OutOfRange
+    """The recipe's Params from what was typed; everything that is wrong in one InputError."""
+    from brackets.core.errors import InputError
     from brackets.core.units import shown
     from brackets.forming.shop_rows import PAPERS
     from brackets.library.limits import params_or_cures
@@ -102,10 +102,10 @@ def read_values(
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:
         params = params_or_cures(opened, typed.texts, bare="in" if bare == "in" else "mm")
-    except OutOfRange as error:
-        raise OutOfRange(*problems, *error.problems) from None
+    except InputError as error:
+        raise InputError(*problems, *error.problems) from None
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return params
 
 

@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 Into = Annotated[Path | None, typer.Option("--into", metavar="DIR", help="Folder for the files; default out/NAME.")]
 AsJson = Annotated[bool, typer.Option("--json", help="The same facts as JSON, for scripts.")]
@@ -55,11 +55,11 @@ def split(arguments: Sequence[str]) -> Typed:
 
 
 def one_word(typed: Typed, what: str, example: str) -> str:
-    """The one plain word there must be; OutOfRange where there are none or several."""
+    """The one plain word there must be; InputError where there are none or several."""
     if len(typed.words) == 1:
         return typed.words[0]
     if not typed.words:
-        raise OutOfRange(f"{what} = nothing, must be given: {example}")
-    raise OutOfRange(
+        raise InputError(f"{what} = nothing, must be given: {example}")
+    raise InputError(
         f'{what} = "{" ".join(typed.words)}", must be one word: {example}; a value needs its name, --NAME VALUE'
     )

@@ -53,10 +53,10 @@ def recipes(
 
 
 def _gallery(file: Path, *, alone: bool) -> int:
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
 
     if not alone:
-        raise OutOfRange("--html = given with RECIPE, --json or --limits, must stand alone: the page has them all")
+        raise InputError("--html = given with RECIPE, --json or --limits, must stand alone: the page has them all")
     from brackets.app.cli.screen import progress
     from brackets.app.gallery.page import page
     from brackets.library.recipe import recipes as shipped

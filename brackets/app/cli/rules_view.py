@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from brackets.app.cli.screen import table
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked, Param
 from brackets.core.schema.reading import worked_out
 from brackets.library.limits import left
@@ -46,7 +46,7 @@ def _defaults(opened: Recipe) -> Checked | None:
     """The recipe's Params where nothing is typed; None where something must be."""
     try:
         return opened.Params()
-    except (OutOfRange, TypeError):
+    except (InputError, TypeError):
         return None
 
 

@@ -12,7 +12,7 @@ from typing import ParamSpec
 
 import typer
 
-from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 
 FINE, STOPS, WRONG = 0, 1, 2
 """Statuses: all is well; a finding of level stop, a foul, or no room to write; the input is wrong."""
@@ -51,7 +51,7 @@ def guarded(verb: Callable[_P, int]) -> Callable[_P, Ran]:
             status = verb(*args, **kwargs)
             sys.stdout.flush()
             return Ran(status)
-        except (OutOfRange, BadFile, BadRecipe, KernelFailed, OSError, KeyboardInterrupt) as error:
+        except (InputError, BadFile, BadRecipe, KernelFailed, OSError, KeyboardInterrupt) as error:
             return Ran(told(error))
 
     return run
@@ -83,7 +83,7 @@ def _cut(line: str) -> str:
 def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:
     if isinstance(error, KeyboardInterrupt):
         return ("stopped, nothing written",), STOPPED
-    if isinstance(error, OutOfRange):
+    if isinstance(error, InputError):
         return error.problems, WRONG
     if isinstance(error, KernelFailed):
         return (f"the solid kernel gave up, nothing written: {error}",), STOPS

@@ -37,10 +37,10 @@ def bolts(
     """
     from brackets.app.cli import bolts_cmd
     from brackets.app.cli.options import one_word, split
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError
 
     typed = split(words)
     if typed.problems:
-        raise OutOfRange(*typed.problems)
+        raise InputError(*typed.problems)
     target = one_word(typed, "recipe or bay", "brackets bolts adaptor")
     return bolts_cmd.bolts(target, typed.texts, as_json, into)

@@ -54,11 +54,11 @@ def view(
     """
     from brackets.app.cli.options import one_word, split
     from brackets.core import units
-    from brackets.core.errors import OutOfRange
+    from brackets.core.errors import InputError, OutOfRange
 
     typed = split(words)
     if typed.problems:
-        raise OutOfRange(*typed.problems)
+        raise InputError(*typed.problems)
     target = one_word(typed, "recipe or bay", "brackets view ears")
     texts = {name.replace("-", "_"): text for name, text in typed.texts.items()}
     _refuse(target, texts, bare)
@@ -108,15 +108,15 @@ def view(
 
 
 def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
-    """OutOfRange for what the words alone show to be wrong, and for a recipe that cannot be opened."""
-    from brackets.core.errors import OutOfRange
+    """InputError for what the words alone show to be wrong, and for a recipe that cannot be opened."""
+    from brackets.core.errors import InputError
 
     if bare not in ("mm", "in"):
-        raise OutOfRange(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+        raise InputError(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     if target.endswith(".toml"):
         if texts:
             name = next(iter(texts))
-            raise OutOfRange(
+            raise InputError(
                 f"--{name} = {texts[name]}, must stand in the bay file or be tried in the page: a value"
             )
         if not Path(target).is_file():

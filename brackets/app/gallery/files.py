@@ -9,7 +9,7 @@ from importlib import resources
 from typing import Any
 
 from brackets.bay.keys import BAY_KEYS
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.file_keys import FileKeys, Section, listed
 from brackets.core.schema.json_schema import json_schema, values_where
 from brackets.core.tables.lookup import allowed
@@ -57,7 +57,7 @@ KINDS = {
 
 
 def kind_of_file(name: str) -> KindOfFile:
-    """The kind of file of this name. Raises OutOfRange where there is none."""
+    """The kind of file of this name. Raises InputError where there is none."""
     if name not in KINDS:
-        raise OutOfRange(f"file = {shown(name)}, {allowed(name, tuple(KINDS))}: kind of file")
+        raise InputError(f"file = {shown(name)}, {allowed(name, tuple(KINDS))}: kind of file")
     return KINDS[name]

@@ -34,7 +34,7 @@ SIZE = (480, 320)
 def page(names: Sequence[str], say: Callable[[str], None]) -> str:
     """The text of the page, of these recipes. `say` is told each recipe as it is drawn.
 
-    Raises OutOfRange or BadRecipe where a recipe cannot be made of its defaults.
+    Raises InputError or BadRecipe where a recipe cannot be made of its defaults.
     """
     style = resources.files("brackets.app.gallery").joinpath("page.css").read_text("utf-8")
     policy = f"default-src 'none'; img-src data:; style-src {policy_hash(style)}; base-uri 'none'"

@@ -21,7 +21,7 @@ from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.vectors import add, scale, unit
@@ -46,7 +46,7 @@ def add_contents(found: Picture, standing: PlacedBay) -> None:
             case KeepOut():
                 try:
                     made = placed_keep_out(standing.bay, thing)
-                except OutOfRange as error:
+                except InputError as error:
                     problems += [f"keep_out {thing.name}: {line}" for line in error.problems]
                     continue
                 add_body(found, made, thing=thing.name, what="keep-out", side=thing.side)

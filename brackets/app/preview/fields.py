@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.reading import values
 from brackets.core.schema.reading import worked_out as follow_here
@@ -66,9 +66,9 @@ def wrong(cls: type[Checked], texts: Mapping[str, str], *, bare: str) -> dict[st
             continue
         try:
             if text.startswith("@"):
-                raise OutOfRange(f"{name} = @..., must be typed here: files are read from the command line only")
+                raise InputError(f"{name} = @..., must be typed here: files are read from the command line only")
             known[name].from_text(text, bare=bare)
-        except OutOfRange as error:
+        except InputError as error:
             found[name] = "; ".join(error.problems)
     return found
 

@@ -13,7 +13,7 @@ import tomlkit
 from brackets.app.preview.fields import Values
 from brackets.app.preview.of_bay import BaySource
 from brackets.app.preview.of_recipe import RecipeSource
-from brackets.core.errors import BadRecipe, OutOfRange
+from brackets.core.errors import BadRecipe, InputError
 from brackets.core.schema.checked import Param
 from brackets.core.schema.rule import Plain
 from brackets.library import recipe as recipe_file
@@ -28,7 +28,7 @@ def keep(what: RecipeSource | BaySource, typed: Values) -> dict[str, Any]:
         }
     try:
         changed = kept(what.path, typed)
-    except (OutOfRange, BadRecipe) as error:
+    except (InputError, BadRecipe) as error:
         return {"done": False, "lines": ["Nothing was written.", *str(error).splitlines()]}
     except OSError as error:
         return {"done": False, "lines": [f"Nothing was written: {error.strerror}"]}
@@ -44,7 +44,7 @@ def command(target: str, typed: Values) -> str:
 
 
 def kept(path: Path, typed: Values) -> list[str]:
-    """A line for each value written into the bay file. Raises OutOfRange where a value is wrong, OSError."""
+    """A line for each value written into the bay file. Raises InputError where a value is wrong, OSError."""
     whole = tomlkit.parse(path.read_text("utf-8"))
     bare = str(whole.get("unit", "mm"))
     told = []
@@ -56,7 +56,7 @@ def kept(path: Path, typed: Values) -> list[str]:
         known = {param.name: param for param in opened.params}
         for name, text in texts.items():
             if name not in known:
-                raise OutOfRange(f"{name}: no such value")
+                raise InputError(f"{name}: no such value")
             value = known[name].from_text(text, bare=bare)
             where, key = _where(entry, name)
             where[key] = written(known[name], value, bare=bare)

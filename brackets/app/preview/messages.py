@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 LONGEST = 4000
 """Characters of one typed value: four hundred points of a list, no more."""
@@ -40,13 +40,13 @@ Message = Set | Keep | Reset
 
 
 def message(text: str) -> Message:
-    """The message in a text. Raises OutOfRange for anything that is not exactly one of the above."""
+    """The message in a text. Raises InputError for anything that is not exactly one of the above."""
     try:
         raw = json.loads(text)
     except (ValueError, RecursionError):
-        raise OutOfRange("message = not JSON, must be one object: what the page asks for") from None
+        raise InputError("message = not JSON, must be one object: what the page asks for") from None
     if not isinstance(raw, dict):
-        raise OutOfRange("message = no object, must be one object: what the page asks for")
+        raise InputError("message = no object, must be one object: what the page asks for")
     kind = raw.get("do")
     if kind == "keep" and set(raw) == {"do"}:
         return Keep()
@@ -54,13 +54,13 @@ def message(text: str) -> Message:
         return Reset()
     if kind == "set" and set(raw) == {"do", "part", "values"}:
         return _set(raw["part"], raw["values"])
-    raise OutOfRange("message = of another shape, must be set, keep or reset: what the page asks for")
+    raise InputError("message = of another shape, must be set, keep or reset: what the page asks for")
 
 
 def _set(part: object, values: object) -> Set:
     if not isinstance(part, str) or len(part) > LONGEST or not isinstance(values, dict) or len(values) > MOST:
-        raise OutOfRange("message = of another shape, must be a part and its values: what the page asks for")
+        raise InputError("message = of another shape, must be a part and its values: what the page asks for")
     for name, text in values.items():
         if not name.isidentifier() or not (text is None or (isinstance(text, str) and len(text) <= LONGEST)):
-            raise OutOfRange(f"value = of another shape, must be a text of at most {LONGEST} characters: a value")
+            raise InputError(f"value = of another shape, must be a text of at most {LONGEST} characters: a value")
     return Set(part, dict(values))

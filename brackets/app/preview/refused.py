@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.preview.fields import by_field
-from brackets.core.errors import BadFile, BadRecipe, KernelFailed, OutOfRange
+from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.library import recipe as recipe_file
 
 PACKAGE = Path(recipe_file.__file__).resolve().parents[1]
@@ -34,10 +34,10 @@ class Refused(Exception):  # noqa: N818
         self.fields = {} if fields is None else fields
         self.forms = {} if forms is None else forms
 
-    def told(self) -> OutOfRange:
+    def told(self) -> InputError:
         """The same for a command line: every sentence, at once."""
         at = [line for lines in self.fields.values() for line in lines.values()]
-        return OutOfRange(*(at + [*self.lines, *self.trace] or ["no picture"]))
+        return InputError(*(at + [*self.lines, *self.trace] or ["no picture"]))
 
 
 @contextmanager
@@ -45,7 +45,7 @@ def refusals(*, forms: dict[str, Any]) -> Iterator[None]:
     """Turns what our own errors say into a Refused, with the lines of a recipe that failed."""
     try:
         yield
-    except OutOfRange as error:
+    except InputError as error:
         at, rest = by_field(error.problems, [field["name"] for field in forms.get("", ())])
         raise Refused(fields={"": at}, lines=rest, forms=forms) from None
     except BadFile as error:

@@ -19,7 +19,7 @@ from brackets.app.preview.page_files import KINDS, SCRIPTS, STYLE, live_page, ow
 from brackets.app.preview.payload import pack
 from brackets.app.preview.session import Session
 from brackets.app.preview.watch import watch
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 HOST = "127.0.0.1"
 HEADERS = {
@@ -134,7 +134,7 @@ class Server:
                 return
             try:
                 asked = message(heard.data)
-            except OutOfRange as error:
+            except InputError as error:
                 await socket.close(code=POLICY, message=str(error).encode()[:120])
                 return
             wrong = await self.session.hear(asked)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brackets.core import units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 VIEWS = {
     "slant": (1.0, 0.8, 0.75),
@@ -47,7 +47,7 @@ class Shot:
         fold: str,
         **more: bool,
     ) -> Shot:
-        """From words as typed; `more`: gaps, axes, dark. Raises OutOfRange with everything that is wrong."""
+        """From words as typed; `more`: gaps, axes, dark. Raises InputError with everything that is wrong."""
         problems: list[str] = []
         names = tuple(name.strip() for name in views.split(",") if name.strip())
         strange = [name for name in names if name not in VIEWS]
@@ -60,7 +60,7 @@ class Shot:
         pull = _percent(apart, "pull-apart", "how far pieces are pulled apart", problems)
         bent = _percent(fold, "fold", "how far folded pieces are folded, 0 is the blank", problems)
         if problems:
-            raise OutOfRange(*problems)
+            raise InputError(*problems)
         return cls(views=names, size=(size[0], size[1]), cut=where, apart=pull, fold=bent, **more)
 
 
@@ -68,7 +68,7 @@ def _percent(text: str, name: str, meaning: str, problems: list[str]) -> float:
     """A share, 0 to 1."""
     try:
         share = units.number(text.removesuffix("%"), name=name)
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
         return 0.0
     if not 0 <= share <= 100:
@@ -85,6 +85,6 @@ def _cut(text: str | None, problems: list[str]) -> tuple[str, float | None] | No
         return None
     try:
         return axis.strip(), units.length(at, name="cut") if equals else None
-    except OutOfRange as error:
+    except InputError as error:
         problems += error.problems
         return None

@@ -15,7 +15,7 @@ from functools import cache
 from types import UnionType
 from typing import Annotated, Any, Self
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, joined
 from brackets.core.schema.rule import NONE_WORDS, Plain, Rule
 
 ROUND = 100
@@ -130,8 +130,9 @@ def follows(figure: str) -> Follows:
 class Checked:
     """Base of a recipe's `Params`: a frozen, kw_only dataclass whose every field is Annotated with one rule.
 
-    Raises OutOfRange with a line for every wrong value; when all are right by themselves, with every line that
-    `rules` yields. Equality and hash are those of the values.
+    Raises InputError with a line for every wrong value (OutOfRange where all of them are beyond their limits); when
+    all are right by themselves, InputError with every line that `rules` yields. Equality and hash are those of the
+    values.
     """
 
     _stated: frozenset[str]
@@ -148,17 +149,17 @@ class Checked:
             raise TypeError(f"{cls.__name__}: write relations between values in rules(), not in __post_init__")
 
     def __post_init__(self) -> None:
-        problems: list[str] = []
+        wrong: list[InputError] = []
         for param in fields(type(self)):
             try:
                 object.__setattr__(self, param.name, param.plain(getattr(self, param.name)))
-            except OutOfRange as error:
-                problems += error.problems
-        if not problems:
-            self._follow()
-        problems = problems or list(self.rules())
-        if problems:
-            raise OutOfRange(*problems)
+            except InputError as error:
+                wrong.append(error)
+        if wrong:
+            raise joined(wrong)
+        self._follow()
+        if problems := list(self.rules()):
+            raise InputError(*problems)
 
     def _follow(self) -> None:
         """Puts a figure in place of every value that is not typed and follows the others."""
@@ -213,7 +214,7 @@ class Param:
         return f"{text} (worked out)" if self.name in params._following else text
 
     def plain(self, value: object) -> Plain:
-        """The value as it is stored; OutOfRange where it is not allowed."""
+        """The value as it is stored; InputError where it is not allowed."""
         return None if value is None and self.optional else self.rule.plain(value, name=self.name)
 
     def from_text(self, text: str, *, bare: str = "mm") -> Plain:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from brackets.core import units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, joined
 from brackets.core.schema.rule import NONE_WORDS, Plain, Rule
 from brackets.core.schema.sizes import Length, figure
 
@@ -206,18 +206,18 @@ class ByName(Rule):
 
 
 def _all(rule: Rule, entries: Sequence[tuple[str, object]], bare: str | None) -> Plain:
-    """Every entry by the rule; all that is wrong in one OutOfRange. `bare` None: values, not TOML or text."""
+    """Every entry by the rule; all that is wrong in one InputError. `bare` None: values, not TOML or text."""
     kept: list[Plain] = []
-    problems: list[str] = []
+    wrong: list[InputError] = []
     for name, entry in entries:
         try:
             kept.append(
                 rule.plain(entry, name=name) if bare is None else rule.from_toml(entry, name=name, bare=bare)
             )
-        except OutOfRange as error:
-            problems += error.problems
-    if problems:
-        raise OutOfRange(*problems)
+        except InputError as error:
+            wrong.append(error)
+    if wrong:
+        raise joined(wrong)
     return tuple(kept)
 
 

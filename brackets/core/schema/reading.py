@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from brackets.core import units
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError, joined
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_text
@@ -22,14 +22,14 @@ LARGEST = 1_000_000
 def csv_text(path: str, *, beside: Path | None, name: str) -> str:
     """Entries "0,0; 80,0" of a CSV file, one a line; a heading line and lines starting with # are left out.
 
-    `path` is relative to `beside`, or to where the program runs. Raises OutOfRange where there is no such file.
+    `path` is relative to `beside`, or to where the program runs. Raises InputError where there is no such file.
     """
     where = (Path.cwd() if beside is None else beside) / path
     shown = f'{name} = "@{path}"'
     try:
         text = given_text(where, what="a list from a file", largest=LARGEST)
     except BadFile as error:
-        raise OutOfRange(f"{shown}, {'; '.join(error.problems)}") from None
+        raise InputError(f"{shown}, {'; '.join(error.problems)}") from None
     lines = [line.strip() for line in text.splitlines()]
     rows = [re.split(r"\s*[,;\t]\s*", line) for line in lines if line and not line.startswith("#")]
     if rows and not any(re.search(r"\d", cell) for cell in rows[0]):
@@ -97,8 +97,8 @@ def from_mapping(
     good = _read(cls, _spread(cls, table), read, lead)
     try:
         return cls(**good)
-    except OutOfRange as error:
-        raise OutOfRange(*(lead + problem for problem in error.problems)) from None
+    except InputError as error:
+        raise type(error)(*(lead + problem for problem in error.problems)) from None
 
 
 def typed_names(cls: type[Checked], table: Mapping[str, object]) -> frozenset[str]:
@@ -120,7 +120,7 @@ def changed(params: P, **new: object) -> P:
     cls = type(params)
     problems = [_unknown(cls, name) for name in new if name not in _names(cls)]
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     following = dict.fromkeys(params._following)
     made = dataclasses.replace(params, **{**following, **new})  # type: ignore[type-var]
     return _with_stated(made, stated(params) | set(new))
@@ -189,20 +189,21 @@ def _read(
 ) -> dict[str, Plain]:
     known = {param.name: param for param in fields(cls)}
     good: dict[str, Plain] = {}
-    problems: list[str] = []
+    wrong: list[InputError] = []
     for typed, value in given.items():
         name = typed.replace("-", "_")
         if name not in known:
-            problems.append(_unknown(cls, typed))
+            wrong.append(InputError(_unknown(cls, typed)))
             continue
         try:
             good[name] = read(known[name], value)
-        except OutOfRange as error:
-            problems += error.problems
+        except InputError as error:
+            wrong.append(error)
     missing = [p for p in known.values() if p.required and p.name not in {n.replace("-", "_") for n in given}]
-    problems += [f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}" for p in missing]
-    if problems:
-        raise OutOfRange(*(where + problem for problem in problems))
+    wrong += [InputError(f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}") for p in missing]
+    if wrong:
+        error = joined(wrong)
+        raise type(error)(*(where + problem for problem in error.problems))
     return good
 
 

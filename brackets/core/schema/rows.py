@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol
 
 from brackets.core import tables, units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.rule import Plain, Rule
 from brackets.core.schema.sizes import Length, figure
 
@@ -45,7 +45,7 @@ class Row(Rule):
 
     def __post_init__(self) -> None:
         if self.table not in SHELVES:
-            raise OutOfRange(f'table = "{self.table}", must be one of {", ".join(SHELVES)}: {self.meaning}')
+            raise InputError(f'table = "{self.table}", must be one of {", ".join(SHELVES)}: {self.meaning}')
 
     @property
     def allowed(self) -> str:
@@ -63,9 +63,9 @@ class Row(Rule):
             self.refuse(name, units.shown(value))
         try:
             found = SHELVES[self.table].find(value).name
-        except OutOfRange as error:
+        except InputError as error:
             tail = (problem.partition(" = ")[2] or problem for problem in error.problems)
-            raise OutOfRange(*(f"{name} = {end}: {self.meaning}" for end in tail)) from None
+            raise InputError(*(f"{name} = {end}: {self.meaning}" for end in tail)) from None
         if self.among and found not in self.among:
             self.refuse(name, found)
         return found
@@ -151,13 +151,14 @@ class TubeSize(Rule):
                 sizes.append(
                     rule.from_toml(exact, name=f"{name} {part}", bare="mm" if exact is not typed else bare)
                 )
-            except OutOfRange as error:
+            except InputError as error:
                 problems += error.problems
         if problems:
-            raise OutOfRange(*problems)
+            raise InputError(*problems)
         outside, thick = (float(size) for size in sizes)  # type: ignore[arg-type]
         if thick >= outside / 2:
-            self.refuse(name, _written(outside, thick), f"wall must be under {figure(outside / 2)} mm, half the od")
+            allowed = f"wall must be under {figure(outside / 2)} mm, half the od"
+            self.out_of_range(name, _written(outside, thick), allowed)
         return _written(outside, thick)
 
 

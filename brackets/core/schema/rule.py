@@ -9,7 +9,7 @@ from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import ClassVar, NoReturn, TypeAlias
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 
 Plain: TypeAlias = "None | bool | int | float | str | tuple[Plain, ...]"
 """What a value may be made of."""
@@ -40,11 +40,11 @@ class Rule(ABC):
 
     @abstractmethod
     def plain(self, value: object, *, name: str) -> Plain:
-        """The value as it is stored; OutOfRange where it is of the wrong type or outside the limits."""
+        """The value as it is stored; InputError where its type is wrong, OutOfRange beyond its limits."""
 
     @abstractmethod
     def from_text(self, text: str, *, name: str, bare: str = "mm") -> Plain:
-        """The value of a text somebody typed; OutOfRange where it makes no sense or is outside the limits."""
+        """The value of a typed text; InputError where it makes no sense, OutOfRange beyond its limits."""
 
     @abstractmethod
     def to_text(self, value: Plain) -> str:
@@ -75,9 +75,13 @@ class Rule(ABC):
         return None
 
     def refuse(self, name: str, shown: str, allowed: str | None = None) -> NoReturn:
-        """Raises OutOfRange: name = value, what is allowed: what it is."""
+        """Raises InputError: name = value, what is allowed: what it is."""
+        raise InputError(f"{name} = {shown}, {self.allowed if allowed is None else allowed}: {self.meaning}")
+
+    def out_of_range(self, name: str, shown: str, allowed: str | None = None) -> NoReturn:
+        """Raises OutOfRange in the words of `refuse`: a value of the right kind beyond its limits."""
         raise OutOfRange(f"{name} = {shown}, {self.allowed if allowed is None else allowed}: {self.meaning}")
 
-    def with_meaning(self, error: OutOfRange) -> OutOfRange:
+    def with_meaning(self, error: InputError) -> InputError:
         """The same problems, each with what the value is at its end."""
-        return OutOfRange(*(f"{problem}: {self.meaning}" for problem in error.problems))
+        return type(error)(*(f"{problem}: {self.meaning}" for problem in error.problems))

@@ -12,7 +12,7 @@ from numbers import Real
 from typing import ClassVar
 
 from brackets.core import tables, units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.schema.rule import Plain, Rule
 
 NOTHING = 1e-150
@@ -29,7 +29,7 @@ class Size(Rule):
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.lo) and math.isfinite(self.hi) and self.lo <= self.hi):
-            raise OutOfRange(f"limits = {self.lo} to {self.hi}, must be low to high: {self.meaning}")
+            raise InputError(f"limits = {self.lo} to {self.hi}, must be low to high: {self.meaning}")
         if self.step is not None and not (math.isfinite(self.step) and self.step > 0):
             raise OutOfRange(f"step = {self.step}, must be above 0: {self.meaning}")
 
@@ -47,7 +47,7 @@ class Size(Rule):
     def from_text(self, text: str, *, name: str, bare: str = "mm") -> Plain:
         try:
             value = self._read(text, name, bare)
-        except OutOfRange as error:
+        except InputError as error:
             raise self.with_meaning(error) from None
         typed = None if text.strip() in (self.with_unit(value), figure(value)) else text
         return self._within(value, name, typed)
@@ -68,7 +68,7 @@ class Size(Rule):
 
     def _within(self, value: float, name: str, typed: str | None = None) -> Plain:
         if not self.lo <= value <= self.hi:
-            self.refuse(name, self._shown(value, typed))
+            self.out_of_range(name, self._shown(value, typed))
         return 0.0 if abs(value) < NOTHING else value
 
     def _shown(self, value: float, typed: str | None) -> str:
@@ -147,7 +147,7 @@ class Count(Rule):
 
     def __post_init__(self) -> None:
         if self.lo > self.hi:
-            raise OutOfRange(f"limits = {self.lo} to {self.hi}, must be low to high: {self.meaning}")
+            raise InputError(f"limits = {self.lo} to {self.hi}, must be low to high: {self.meaning}")
 
     @property
     def allowed(self) -> str:
@@ -172,10 +172,10 @@ class Count(Rule):
     def _within(self, counted: Callable[[], int], name: str) -> Plain:
         try:
             value = counted()
-        except OutOfRange as error:
+        except InputError as error:
             raise error if error.problems[0].endswith(self.meaning) else self.with_meaning(error) from None
         if not self.lo <= value <= self.hi:
-            self.refuse(name, str(value))
+            self.out_of_range(name, str(value))
         return value
 
 
@@ -198,7 +198,7 @@ def nice_step(lo: float, hi: float) -> float:
 
 
 def number_or_refuse(rule: Rule, value: object, name: str) -> float:
-    """A plain finite float of any real number; OutOfRange for anything else."""
+    """A plain finite float of any real number; InputError for anything else."""
     if isinstance(value, bool) or not isinstance(value, Real):
         unit = f" of {rule.unit}" if rule.unit else ""
         rule.refuse(name, units.shown(value), f"must be a number{unit}, {rule.allowed.removeprefix('must be ')}")
@@ -207,7 +207,7 @@ def number_or_refuse(rule: Rule, value: object, name: str) -> float:
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        rule.refuse(name, f"{number} {rule.unit}".rstrip())
+        rule.out_of_range(name, f"{number} {rule.unit}".rstrip())
     return number
 
 
@@ -259,7 +259,7 @@ class Stock(Length):
     def _within(self, value: float, name: str, typed: str | None = None) -> Plain:
         if not self.lo <= value <= self.hi and self.sizes:
             near = self.with_unit(self.nearest(value, n=1)[0])
-            self.refuse(name, self._shown(value, typed), f"{self.allowed}, nearest stock {near}")
+            self.out_of_range(name, self._shown(value, typed), f"{self.allowed}, nearest stock {near}")
         return super()._within(value, name, typed)
 
     def _read(self, text: str, name: str, bare: str) -> float:

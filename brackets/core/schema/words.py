@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from brackets.core import units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.schema.rule import Plain, Rule
 
 
@@ -32,7 +32,7 @@ class YesNo(Rule):
     def from_text(self, text: str, *, name: str, bare: str = "mm") -> Plain:
         try:
             return units.yes_no(text, name=name)
-        except OutOfRange as error:
+        except InputError as error:
             raise self.with_meaning(error) from None
 
     def to_text(self, value: Plain) -> str:
@@ -51,7 +51,7 @@ class Choice(Rule):
 
     def __post_init__(self) -> None:
         if not self.words or len(set(map(_key, self.words))) < len(self.words):
-            raise OutOfRange(f"choices = {self.words}, must be different words: {self.meaning}")
+            raise InputError(f"choices = {self.words}, must be different words: {self.meaning}")
 
     @property
     def allowed(self) -> str:

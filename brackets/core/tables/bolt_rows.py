@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import NoReturn
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.tables.lookup import csv_rows, inches, nearest, plain
 from brackets.core.units import INCH, shown
 
@@ -250,4 +250,4 @@ def _no_bolt(name: object) -> NoReturn:
     size = words[0].rstrip('"') if words else ""
     near = [row for row in names if re.split("[-x]", row.casefold())[0] == re.split("[x\u00d7]", size)[0]]
     near = near or list(nearest(size, names)) or [row.name for row in bolts() if row.series == "coarse"]
-    raise OutOfRange(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")
+    raise InputError(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import plain, toml_rows, unknown
 from brackets.core.tables.reader import Row
@@ -103,7 +103,7 @@ def read_bush(
     source: str = "own row",
     find_bolt: Callable[[str], Bolt] = bolt,
 ) -> Bush:
-    """A bush from the keys of a [[bush]] table; OutOfRange with every wrong key at once."""
+    """A bush from the keys of a [[bush]] table; InputError with every wrong key at once."""
     row = Row(raw, where, bare=bare)
     od = row.length("od", 10, 300)
     sleeve_od = row.length("sleeve_od", 4, 150)
@@ -143,7 +143,7 @@ def read_bush(
     row.take(moves)
     problems = row.finish()
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return found
 
 
@@ -152,7 +152,7 @@ def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
     name = row.text("bolt")
     try:
         return find_bolt(name).d
-    except OutOfRange as wrong:
+    except InputError as wrong:
         row.problems += [f"{row.where}.{line}" for line in wrong.problems]
         return 0.0
 

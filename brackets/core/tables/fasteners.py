@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import csv_rows, plain, unknown
 
@@ -79,7 +79,7 @@ def nut(of: Bolt | str, kind: str = "plain") -> Nut:
         unknown("nut", kind, NUT_KINDS)
     height = heights[kind]
     if height is None:
-        raise OutOfRange(f'nut = "{kind}", no row for {row.name}: measure yours or choose another kind')
+        raise InputError(f'nut = "{kind}", no row for {row.name}: measure yours or choose another kind')
     return Nut(kind=kind, across_flats=row.nut_across_flats, height=height)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from dataclasses import dataclass
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.tables.lookup import unknown
 
 SOURCE = "ISO 286-1:2010 table 1 (from memory)"
@@ -74,5 +74,5 @@ def typed_limits(lower: float, upper: float) -> Limits:
     (59.98, 60.01)
     """
     if not lower < upper:
-        raise OutOfRange(f"limits = {lower:g}, {upper:g} mm, the first must be below the second: of the bore")
+        raise InputError(f"limits = {lower:g}, {upper:g} mm, the first must be below the second: of the bore")
     return Limits(lower=lower, upper=upper, named=f"{lower:+.3f} {upper:+.3f}", source="as typed")

@@ -12,7 +12,7 @@ from importlib import resources
 from types import MappingProxyType
 from typing import NoReturn
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.units import INCH, shown
 
 FEW = 16
@@ -66,8 +66,8 @@ def allowed(value: object, names: Sequence[str]) -> str:
 
 
 def unknown(what: str, value: object, names: Sequence[str]) -> NoReturn:
-    """OutOfRange for a name that is in no row."""
-    raise OutOfRange(f"{what} = {shown(value)}, {allowed(value, names)}")
+    """InputError for a name that is in no row."""
+    raise InputError(f"{what} = {shown(value)}, {allowed(value, names)}")
 
 
 def _text(name: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.lookup import plain, toml_rows, unknown
 from brackets.core.tables.reader import Row
 
@@ -80,7 +80,7 @@ def material(name: str) -> Material:
 
 
 def read_material(raw: Mapping[str, object], *, where: str = "material", source: str = "own row") -> Material:
-    """A material from the keys of a [[material]] table; OutOfRange with every wrong key at once."""
+    """A material from the keys of a [[material]] table; InputError with every wrong key at once."""
     row = Row(raw, where)
     found = Material(
         name=row.text("name"),
@@ -99,7 +99,7 @@ def read_material(raw: Mapping[str, object], *, where: str = "material", source:
     )
     problems = row.finish()
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return found
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from brackets.core import units
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.core.tables.bush_rows import Bush, bush, bushes, read_bush
 from brackets.core.tables.lookup import allowed, plain, unknown
@@ -33,7 +33,7 @@ R = TypeVar("R")
 def read_bolt(
     raw: Mapping[str, object], *, where: str = "bolt", bare: str = "mm", source: str = "own row"
 ) -> Bolt:
-    """A bolt from a [[bolt]] table: `like = "M12"` and what differs, or every size; OutOfRange otherwise.
+    """A bolt from a [[bolt]] table: `like = "M12"` and what differs, or every size; InputError otherwise.
 
     A new d or pitch works out the thread and its stress area afresh, ISO 898-1 form.
     """
@@ -77,7 +77,7 @@ def read_bolt(
 def read_tube(
     raw: Mapping[str, object], *, where: str = "tube", bare: str = "mm", source: str = "own row"
 ) -> TubeSection:
-    """A stock tube from a [[tube]] table: od, wall, and name if it has one; OutOfRange otherwise."""
+    """A stock tube from a [[tube]] table: od, wall, and name if it has one; InputError otherwise."""
     row = Row(raw, where, bare=bare)
     od, wall = row.length("od", 3, 500), row.length("wall", 0.1, 50)
     if not row.problems and wall >= od / 2:
@@ -89,7 +89,7 @@ def read_tube(
 def read_plate(
     raw: Mapping[str, object], *, where: str = "plate", bare: str = "mm", source: str = "own row"
 ) -> Plate:
-    """A stock thickness from a [[plate]] table: t, and name and form if given; OutOfRange otherwise."""
+    """A stock thickness from a [[plate]] table: t, and name and form if given; InputError otherwise."""
     row = Row(raw, where, bare=bare)
     t = row.length("t", 0.2, 100)
     form = row.choice("form", ("sheet", "plate"), "sheet" if t <= 3 else "plate")
@@ -100,7 +100,7 @@ def read_plate(
 def _done(row: Row, found: R) -> R:
     problems = row.finish()
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return found
 
 
@@ -110,7 +110,7 @@ def _like(row: Row) -> Bolt | None:
     name = row.text("like")
     try:
         return bolt(name or "M12")
-    except OutOfRange as wrong:
+    except InputError as wrong:
         row.problems += [f"{row.where}.like: {line}" for line in wrong.problems]
         return bolt("M12")
 
@@ -130,7 +130,7 @@ def _lengths(row: Row, key: str, default: tuple[float, ...] | None) -> tuple[flo
     for place, value in enumerate(given):
         try:
             found.append(units.length(value, bare=row.bare, name=f"{row.where}.{key}[{place}]"))
-        except OutOfRange as wrong:
+        except InputError as wrong:
             row.problems += wrong.problems
     if any(length <= 0 for length in found):
         row.wrong(key, given, "must all be over 0 mm")
@@ -181,20 +181,20 @@ class Tables:
         return self.own_bushes + bushes()
 
     def bolt(self, name: str) -> Bolt:
-        """The own bolt of this name, else the shipped one; OutOfRange if neither."""
+        """The own bolt of this name, else the shipped one; InputError if neither."""
         mine = _own(self.own_bolts, name)
         if mine is not None:
             return mine
         try:
             return bolt(name)
-        except OutOfRange as wrong:
+        except InputError as wrong:
             if not self.own_bolts:
                 raise
             yours = ", ".join(row.name for row in self.own_bolts)
-            raise OutOfRange(f"{wrong}; your own: {yours}") from None
+            raise InputError(f"{wrong}; your own: {yours}") from None
 
     def bush(self, name: str) -> Bush:
-        """The own bush of this name, else the shipped SAMPLE row; OutOfRange if neither."""
+        """The own bush of this name, else the shipped SAMPLE row; InputError if neither."""
         mine = _own(self.own_bushes, name)
         if mine is not None:
             return mine
@@ -202,13 +202,13 @@ class Tables:
         return bush(name) if shipped else unknown("bush", name, [row.name for row in self.bushes()])
 
     def material(self, name: str) -> Material:
-        """The own material of this name, else the shipped one; OutOfRange if neither."""
+        """The own material of this name, else the shipped one; InputError if neither."""
         for row in self.own_materials:
             if isinstance(name, str) and plain(name) in (plain(known) for known in (row.name, *row.also)):
                 return row
         try:
             return material(name)
-        except OutOfRange:
+        except InputError:
             return unknown("material", name, [row.name for row in self.materials()])
 
     def tube(self, od: float | str, wall: float | str) -> TubeSection:
@@ -218,7 +218,7 @@ class Tables:
         return same[0] if same else found
 
     def plate(self, size: float | str) -> Plate:
-        """The own plate of this name or thickness, else the shipped one; OutOfRange if neither."""
+        """The own plate of this name or thickness, else the shipped one; InputError if neither."""
         mine = _own(self.own_plates, size) if isinstance(size, str) else None
         mine = mine or next((row for row in self.own_plates if row.t == size), None)
         return mine or plate(size)
@@ -236,7 +236,7 @@ def load_rows(path: str | Path) -> Tables:
     try:
         rows = {kind: data[kind] for kind in KINDS if kind in data}
         found = own_rows(rows, bare=bare if bare in ("mm", "in") else "mm", source=f"own row, {file.name}")
-    except OutOfRange as wrong:
+    except InputError as wrong:
         problems += wrong.problems
     if problems:
         raise BadFile(file, *problems)
@@ -244,7 +244,7 @@ def load_rows(path: str | Path) -> Tables:
 
 
 def own_rows(data: Mapping[str, object], *, bare: str = "mm", source: str = "own row") -> Tables:
-    """Own rows from {"bush": [{...}], ...}, bare numbers in `bare`; OutOfRange with every wrong key at once.
+    """Own rows from {"bush": [{...}], ...}, bare numbers in `bare`; InputError with every wrong key at once.
 
     A bush that says `sample = true`, or repeats a shipped SAMPLE row, stays stamped.
     """
@@ -257,7 +257,7 @@ def own_rows(data: Mapping[str, object], *, bare: str = "mm", source: str = "own
     read = partial(read_bush, bare=bare, source=source, find_bolt=known_bolts.bolt)
     own_bushes = _read(data, "bush", read, problems)
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     return Tables(
         own_bolts=own_bolts,
         own_tubes=own_tubes,
@@ -295,7 +295,7 @@ def _read(
         where = f"{kind} {name}" if isinstance(name, str) and name.isprintable() else f"{kind} {place}"
         try:
             row = read(raw, where=where)
-        except OutOfRange as wrong:
+        except InputError as wrong:
             problems += wrong.problems
             continue
         if _own(tuple(found), row.name) is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.tables.lookup import csv_rows, inches
 from brackets.core.units import BWG, INCH, SHEET_GAUGE, SWG, gauge, length, shown
 
@@ -47,12 +47,12 @@ def plate_stock(*systems: str) -> tuple[float, ...]:
     """
     wrong = [system for system in systems if system not in SYSTEMS]
     if wrong:
-        raise OutOfRange(*(f"system = {shown(name)}, must be one of {', '.join(SYSTEMS)}" for name in wrong))
+        raise InputError(*(f"system = {shown(name)}, must be one of {', '.join(SYSTEMS)}" for name in wrong))
     return tuple(sorted({row.t for row in plates() if not systems or row.system in systems}))
 
 
 def plate(size: float | str) -> Plate:
-    """The row of 6, "6 mm", "1/4in", "10 ga" (steel sheet gauge) or "16 swg"; OutOfRange otherwise."""
+    """The row of 6, "6 mm", "1/4in", "10 ga" (steel sheet gauge) or "16 swg"; InputError otherwise."""
     gauges = gauge(size) if isinstance(size, str) else ()
     meant = [(scale, mm) for scale, _, mm in gauges if scale in SYSTEMS]
     system, t = meant[0] if meant else ("", length(size, name="t"))
@@ -60,7 +60,7 @@ def plate(size: float | str) -> Plate:
         if abs(row.t - t) <= _SAME and system in ("", row.system):
             return row
     near = ", ".join(f"{row.name} ({row.t:.4g} mm)" for row in nearest_plates(t))
-    raise OutOfRange(f"t = {shown(size)}, not in the table; nearest: {near}")
+    raise InputError(f"t = {shown(size)}, not in the table; nearest: {near}")
 
 
 def nearest_plates(t: float, *, n: int = 3) -> tuple[Plate, ...]:

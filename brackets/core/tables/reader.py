@@ -7,7 +7,7 @@ from functools import partial
 from typing import Protocol
 
 from brackets.core import units
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.lookup import allowed, listed
 from brackets.core.units import shown
 
@@ -126,7 +126,7 @@ class Row:
             return default
         try:
             found = read(value, name=f"{self.where}.{key}")
-        except OutOfRange as wrong:
+        except InputError as wrong:
             self.problems += wrong.problems
             return lo
         if lo <= found <= hi:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.tables.lookup import csv_rows
 from brackets.core.units import INCH, gauge, length, shown
 
@@ -91,17 +91,17 @@ def tube(od: float | str, wall: float | str) -> TubeSection:
     for name, value in (("od", od), ("wall", wall)):
         try:
             sizes.append(_size(value, name))
-        except OutOfRange as wrong:
+        except InputError as wrong:
             problems += wrong.problems
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     outside, thick = sizes
     if outside <= 0:
         problems.append(f"od = {shown(od)}, must be over 0: outside diameter of a tube")
     elif not 0 < thick < outside / 2:
         problems.append(f"wall = {shown(wall)}, must be over 0 and under {outside / 2:g} mm: wall of a tube")
     if problems:
-        raise OutOfRange(*problems)
+        raise InputError(*problems)
     same = [row for row in tubes() if row.od == outside and row.wall == thick]
     return same[0] if same else _mm_row(outside, thick, "worked out")
 
