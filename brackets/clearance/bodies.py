@@ -85,15 +85,15 @@ class Body:
     @cached_property
     def tips(self) -> Array:
         """(6, 3) float mm: six points of the body's skin, the furthest each way of those cheaply had."""
-        marks = self.place.points(self.core.marks)
-        return np.asarray(marks[np.concatenate((marks.argmin(axis=0), marks.argmax(axis=0)))])
+        corners = self.place.points(self.core.vertices)
+        return np.asarray(corners[np.concatenate((corners.argmin(axis=0), corners.argmax(axis=0)))])
 
 
 def finer(of: Body) -> Body:
     """The same body in triangles ten times as fine, or itself where it is a scan or that would be too many."""
     if of.core.shape is None or of.core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
         return of
-    if of.core.finely(10) > FINER_MOST:
+    if of.core.triangle_count_at(10) > FINER_MOST:
         return of
     fine = _core_of(of.core.shape, max(TOLERANCE[0], of.core.tolerance / 10), of.name)
     return Body(fine, of.place, of.name, of.doubts)

@@ -1,4 +1,4 @@
-"""What is heavy about a body, made once and only when asked for: triangles, trees, faces, lumps.
+"""Geometry of a body that is costly to make: triangles, trees, faces, lumps; each made once, on first use.
 
 mm, in the axes of the shape it was made from; shared by every placement of the body.
 """
@@ -32,7 +32,7 @@ from brackets.core.errors import InputError
 
 
 class Core:
-    """Everything heavy about a body, in its own axes; shared by all its placements."""
+    """The costly geometry of a body, in its own axes; shared by all its placements."""
 
     def __init__(
         self,
@@ -62,9 +62,10 @@ class Core:
 
     @cached_property
     def span(self) -> Array:
-        """(k, 3) float: points whose hull holds the true body; the same whatever was asked for before."""
+        """(k, 3) float mm: points whose convex hull contains the true body. The same whatever else has been
+        computed."""
         if self.shape is None:
-            return self.rim
+            return self.hull_points
         box = Bnd_Box()
         BRepBndLib.Add_s(self.shape, box, False)
         if box.IsVoid():
@@ -73,14 +74,14 @@ class Core:
         return np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (z0, z1)])
 
     @cached_property
-    def marks(self) -> Array:
-        """(k, 3) float: points of the body's skin, cheaply had."""
+    def vertices(self) -> Array:
+        """(k, 3) float mm: points on the body's surface that cost little: its vertices."""
         if self.shape is None:
-            return self.rim
+            return self.hull_points
         found = TopTools_IndexedMapOfShape()
         TopExp.MapShapes_s(self.shape, TopAbs_VERTEX, found)
         if found.IsEmpty():
-            return self.rim
+            return self.hull_points
         spots = (BRep_Tool.Pnt_s(TopoDS.Vertex_s(found.FindKey(i))) for i in range(1, found.Extent() + 1))
         return np.array([spot.Coord() for spot in spots])
 
@@ -90,8 +91,8 @@ class Core:
 
     @cached_property
     def shell(self) -> tuple[Array, Ints, int]:
-        """Corners (n, 3) and triangles (k, 3) that go round every point a whole number of times, and how many of
-        these, the last ones, are lids over what is open."""
+        """Corners (n, 3) mm and triangles (k, 3) of a closed surface (its winding number is whole everywhere), and
+        how many of the triangles, the last ones, are lids over its openings."""
         none = np.zeros((0, 3), dtype=np.int64)
         order = self._order
         if order is not None or self.closed:
@@ -109,12 +110,13 @@ class Core:
 
     @cached_property
     def lid_tree(self) -> Tree | None:
-        """The lids as a tree: what reaches through them reaches through a hole. None where there are none."""
+        """The lids as a tree: a body that crosses a lid reaches through an opening. None where there are no
+        lids."""
         return Tree(self.shell[0], self.lids) if len(self.lids) else None
 
     def prepare(self) -> None:
-        """Make now what a first query would make: for timing, and before workers are started."""
-        _ = self.tree, self.span, self.marks, self.face_boxes
+        """Compute now what the first query would: for timing, and before workers are started."""
+        _ = self.tree, self.span, self.vertices, self.face_boxes
 
     def face_tree(self, face: int) -> Tree:
         if len(self.mesh.bounds) == 1:
@@ -128,7 +130,7 @@ class Core:
         return () if self.shape is None else tri.faces_of(self.shape)
 
     def face_parts(self, face: int) -> exact.Parts:
-        """One true face, taken apart."""
+        """A face of the solid with what `exact` needs to know of it."""
         if face not in self._parts:
             low, high = self.face_boxes
             bound = float(self.mesh.bounds[face])
@@ -146,7 +148,7 @@ class Core:
         return tuple(TopoDS.Solid_s(found.FindKey(i)) for i in range(1, found.Extent() + 1))
 
     @cached_property
-    def deciders(self) -> tuple[BRepClass3d_SolidClassifier, ...]:
+    def classifiers(self) -> tuple[BRepClass3d_SolidClassifier, ...]:
         return tuple(BRepClass3d_SolidClassifier(solid) for solid in self.solids)
 
     @cached_property
@@ -155,8 +157,8 @@ class Core:
         return boxes(self.mesh, self.mesh.corners)
 
     @cached_property
-    def rim(self) -> Array:
-        """(k, 3) float: corners enough to find how far the body reaches in any direction."""
+    def hull_points(self) -> Array:
+        """(k, 3) float mm: corners of the convex hull of the triangles, or all corners where these are few."""
         corners = self.mesh.corners[np.unique(self.mesh.triples)]
         if len(corners) < 32:
             return corners
@@ -167,7 +169,7 @@ class Core:
 
     @cached_property
     def lumps(self) -> tuple[Array, ...]:
-        """A point (3,) of the skin of each separate lump."""
+        """A point (3,) mm on the surface of each connected component."""
         if self.solids:
             return tuple(_corner_of(solid) for solid in self.solids)
         t = self.mesh.triples
@@ -180,22 +182,23 @@ class Core:
         return tuple(self.mesh.corners[t[i, 0]] for i in first)
 
     @cached_property
-    def shadow(self) -> tuple[Array, Array]:
-        """The corners seen along an odd direction, (n, 3) float, and the flat box of each triangle so seen:
-        (4, m) float, low x, high x, low y, high y."""
+    def projected(self) -> tuple[Array, Array]:
+        """Corners of `shell` in `ray_frame`, (n, 3) float mm, and the box of each triangle across the ray, (4, m)
+        float mm: low x, high x, low y, high y."""
         corners, triples, _ = self.shell
-        seen = corners @ self.askew.T
+        seen = corners @ self.ray_frame.T
         x, y = (seen[:, axis][triples] for axis in (0, 1))
         return seen, np.array((x.min(axis=1), x.max(axis=1), y.min(axis=1), y.max(axis=1)))
 
     @property
-    def askew(self) -> Array:
-        """(3, 3) float: a turn that leaves nothing drawn square on a line of sight."""
+    def ray_frame(self) -> Array:
+        """(3, 3) float: rotation into the axes in which rays run along z; askew, so that rays miss edges drawn
+        square."""
         return spun(np.array((2.0, 3.0, 6.0)) / 7.0, 1.2345)
 
     @cached_property
     def manifold(self) -> Manifold | None:
-        """The triangles as a body that can be cut with others, or None where they do not close up."""
+        """The triangles as a solid for booleans, or None where they are not closed."""
         if not self.closed:
             return None
         found = Manifold(Mesh64(self.mesh.corners, self.mesh.triples.astype(np.uint64)))
@@ -203,14 +206,14 @@ class Core:
             return None
         return found if found.volume() > 0 else None
 
-    def finely(self, times: float) -> float:
-        """About how many triangles the body would have at a tolerance so many times finer."""
+    def triangle_count_at(self, times: float) -> float:
+        """Estimated number of triangles at a tolerance `times` finer."""
         counts = np.diff(self.mesh.starts)
         one_way = np.array([exact.bends_one_way(face) for face in self.faces])
         return float((counts * np.where(one_way, np.sqrt(times), times)).sum())
 
     def skin(self, face: int) -> Skin:
-        """One true face, or a patch of a scan, as what a distance is proven from."""
+        """A face of the solid, or a patch of a scan, in the form `proven` works on."""
         if face not in self._skins:
             mesh = self.mesh
             if mesh.cuts:

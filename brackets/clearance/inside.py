@@ -70,26 +70,29 @@ Stand = Literal["out", "in", "not told"]
 
 
 def holds(outer: Body, spot: Array, *, clear: bool = False) -> bool:
-    """True when a point is in the material of a closed body.
+    """True when a point (3,), bay axes, is in the material of a closed body.
 
-    `clear`: the point is known to be further from the triangles than they can be off, so that they can tell;
-    the kernel's own word costs a hundred times as much.
+    `clear`: the point is known to be further from the triangles than their error, so that the triangles decide; the
+    kernel's classifier takes a hundred times as long.
     """
     own = outer.place.inverse.points(spot.reshape(1, 3))[0]
     if outer.core.solids and not clear:
-        for decide in outer.core.deciders:
-            decide.Perform(gp_Pnt(*(float(v) for v in own)), ON_SKIN)
-            if decide.State() == TopAbs_IN:
+        for classifier in outer.core.classifiers:
+            classifier.Perform(gp_Pnt(*(float(v) for v in own)), ON_SKIN)
+            if classifier.State() == TopAbs_IN:
                 return True
         return False
     return abs(ray_winding_number(outer.core, own)) >= 1
 
 
 def ray_winding_number(core: Core, spot: Array) -> int:
-    """How many times closed triangles, or an open scan with its lids, go round a point: counted along one ray,
-    askew to everything drawn square."""
-    seen, boxes = core.shadow
-    x, y, z = core.askew @ spot
+    """Winding number of a closed surface (an open scan with its lids) about a point (3,) in its own axes.
+
+    Counted along one ray, which runs askew so that it meets no edge of a part drawn square; where it passes too
+    near an edge, solid angles are summed instead.
+    """
+    seen, boxes = core.projected
+    x, y, z = core.ray_frame @ spot
     hit = np.flatnonzero((boxes[0] <= x) & (boxes[1] >= x) & (boxes[2] <= y) & (boxes[3] >= y))
     a, b, c = (seen[core.shell[1][hit, i]] - (x, y, z) for i in range(3))
     weights = [u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] for u, v in ((b, c), (c, a), (a, b))]
@@ -103,9 +106,11 @@ def ray_winding_number(core: Core, spot: Array) -> int:
 
 
 def winding_number(core: Core, spots: Array, *, one_lump: bool = False) -> Array:
-    """(n,) float: how often an open scan alone goes round each of the points (n, 3), in its own axes.
+    """(n,) float: winding number of an open scan, without its lids, about each of the points (n, 3) in its own
+    axes.
 
-    one_lump: the points are joined by a way that crosses neither scan nor lids.
+    one_lump: the points belong to one connected body that crosses neither scan nor lids, so that one ray does for
+    all.
     """
     corners, _, count = core.shell
     low, high = core.span.min(axis=0), core.span.max(axis=0)
@@ -123,8 +128,8 @@ def winding_number(core: Core, spots: Array, *, one_lump: bool = False) -> Array
 
 
 def stands(inner: Body, outer: Body) -> tuple[Stand, Array]:
-    """Whether `inner` is within what an open scan was made from, given that their skins do not meet; and a point of
-    it (3,) that is, or that leaves it open."""
+    """Whether `inner` is inside the part that an open scan was made from, given that their surfaces do not meet;
+    with a point (3,) of it that is inside, or that cannot be decided."""
     core = outer.core
     across = outer.place.inverse @ inner.place
     if core.scanned == "inside":
@@ -148,15 +153,15 @@ def stands(inner: Body, outer: Body) -> tuple[Stand, Array]:
 
 
 def _looked_at(core: Core, some: int) -> Array:
-    """(n, 3) float: a point of every lump, the outermost corners each way, and about `some` between."""
-    marks = core.marks
-    ends = marks[np.concatenate((marks.argmin(axis=0), marks.argmax(axis=0)))]
-    return np.vstack((np.array(core.lumps), ends, marks[:: max(1, len(marks) // some)]))
+    """(n, 3) float mm: a point of every lump, the extreme vertices along each axis, and about `some` others."""
+    vertices = core.vertices
+    ends = vertices[np.concatenate((vertices.argmin(axis=0), vertices.argmax(axis=0)))]
+    return np.vstack((np.array(core.lumps), ends, vertices[:: max(1, len(vertices) // some)]))
 
 
 def not_told(a: Body, b: Body) -> str:
-    """Whether one of two bodies, whose skins do not meet, may be inside the other for all that is known: in a
-    sentence, or nothing."""
+    """A sentence where it cannot be decided whether one of two bodies is inside the other, else "". Their surfaces
+    do not meet."""
     for inner, outer in ((a, b), (b, a)):
         if not outer.closed and stands(inner, outer)[0] == "not told":
             one, other = inner.name or "the other body", outer.name or "a scan"
@@ -165,9 +170,9 @@ def not_told(a: Body, b: Body) -> str:
 
 
 def contained_point(inner: Body, outer: Body, *, clear: bool = False) -> Array | None:
-    """A point of a lump of `inner` that is inside `outer`, given that their skins do not meet; else None.
+    """A point (3,) of `inner` that is inside `outer`, given that their surfaces do not meet; else None.
 
-    `clear`: their triangles are further apart than both can be off.
+    `clear`: their triangles are further apart than the error of both together.
     """
     if not outer.closed:
         told, spot = stands(inner, outer)

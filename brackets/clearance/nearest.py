@@ -1,6 +1,6 @@
-"""Distance between two heaps of triangles, and the two points that have it.
+"""Distance between two triangle meshes, and the nearest points.
 
-Only distances are taken from the collision library. Its depth, its signed distance, its word on whether two
+Only distances are taken from the collision library. Its depth, its signed distance, its test whether two
 meshes collide and its continuous collision are not: each is silently wrong for meshes
 (see tests/test_clearance_traps).
 """
@@ -18,7 +18,7 @@ _ASK = fcl.DistanceRequest(True, False)
 
 
 class Tree:
-    """Triangles sorted into a tree of boxes once, asked for distances from any placement afterwards."""
+    """A tree of bounding boxes over triangles, made once; distances can be asked for any placement."""
 
     def __init__(self, corners: Array, triples: Ints) -> None:
         model = fcl.BVHModel()
@@ -31,7 +31,7 @@ class Tree:
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """Distance mm (0 where triangles cross), the point on each heap, the triangle on each heap."""
+    """Distance mm (0 where triangles cross), the nearest point and triangle of each mesh."""
 
     distance: float
     p: Array
@@ -41,7 +41,7 @@ class Nearest:
 
 
 def between(a: Tree, b: Tree, across: Transform) -> Nearest:
-    """The nearest points in a's own axes, b standing at `across` in them; where the two cross, p = q near there."""
+    """Distance and nearest points in a's own axes, b placed at `across`; where the two cross, p = q near there."""
     b.loose.setTransform(fcl.Transform(across.turn, across.move))
     found = fcl.DistanceResult()
     distance = float(fcl.distance(a.still, b.loose, _ASK, found))

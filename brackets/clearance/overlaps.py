@@ -179,7 +179,7 @@ def _pull(a: Body, b: Body, along: Sequence[float] | Array, start: float | None)
 
 def _past(a: Body, b: Body, way: Array) -> float:
     """mm: a move along `way` that surely puts a past b, with a little to spare."""
-    corners_a, corners_b = (body.place.points(body.core.rim) @ way for body in (a, b))
+    corners_a, corners_b = (body.place.points(body.core.hull_points) @ way for body in (a, b))
     slack = a.bound + b.bound
     return float(corners_b.max() - corners_a.min()) + slack + 2 * CLOSE_IN
 

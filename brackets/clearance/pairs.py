@@ -20,7 +20,7 @@ from brackets.clearance.proven import WANT, least, towards
 from brackets.clearance.triangles import Triangles
 
 ROUNDING = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
-KERNEL = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
+KERNEL_TOLERANCE = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
 MEETING = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
 LEAST = 1e-5  # mm: a small gap is told from none by its quarter, but no finer than this
 SCAN_LIMIT = 40  # triangles of a scan given to the solid kernel one by one; for more they are halved alone
@@ -28,8 +28,8 @@ SCAN_LIMIT = 40  # triangles of a scan given to the solid kernel one by one; for
 
 @dataclass(frozen=True, eq=False)
 class Settled:
-    """The true distance is from low to high, mm, and nearest to value; p, q and the faces have it. sure: proven,
-    and not sampled on a free form."""
+    """The true distance is between low and high, mm, best estimate `value`; p, q and `faces` are where. sure:
+    proven for these surfaces; False where a free-form face was sampled."""
 
     low: float
     value: float
@@ -43,7 +43,7 @@ class Settled:
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """Two faces (or patches of a scan) with their distance by triangles and how far that may be off."""
+    """Two faces (or patches of a scan), the distance between their triangles, and its error `slack`, mm."""
 
     i: int
     j: int
@@ -60,7 +60,8 @@ class Pair:
 
 
 def exact_distance(a: Body, b: Body, near: Nearest) -> Settled:
-    """The distance between two bodies' skins as exactly as it can be had; `near` is theirs by triangles."""
+    """The distance between the surfaces of two bodies, as exactly as it can be found; `near`: by their
+    triangles."""
     if len(a.core.mesh.triples) < len(b.core.mesh.triples):
         swap = Nearest(near.distance, near.q, near.p, near.on_b, near.on_a)
         found = exact_distance(b, a, swap)
@@ -94,9 +95,9 @@ def exact_distance(a: Body, b: Body, near: Nearest) -> Settled:
 
 
 def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Array) -> list[Pair]:
-    """Face pairs that may be the closest, nearest first; in a's own axes, b standing at `across`.
+    """Face pairs that may be the closest, nearest first; in a's own axes, b placed at `across`.
 
-    way: (3,) float from a's nearest point to b's: along it most faces are seen at once to lie too far behind.
+    way: (3,) float from a's nearest point to b's: compared along it, most faces are at once too far apart.
     """
     ma, mb = a.mesh, b.mesh
     upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + ROUNDING
@@ -119,7 +120,7 @@ def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Arr
 
 
 def _behind(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> Array:
-    """(f, g) float mm: how far along `way` every face of b starts past the end of every face of a."""
+    """(f, g) float mm: along `way`, where each face of b starts less where each face of a ends."""
     length = float(np.linalg.norm(way))
     if length < ROUNDING:
         return np.full((len(ma.bounds), len(mb.bounds)), -np.inf)
@@ -130,7 +131,7 @@ def _behind(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> Arra
 
 
 def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:
-    """(f, g) float: distance between every box of one heap and every box of the other."""
+    """(f, g) float: distances between the boxes of the faces of a and those of b."""
     total = np.zeros((len(a_low), len(b_low)))
     for axis in range(3):
         clear = np.maximum(
@@ -158,7 +159,7 @@ def _found(a: Core, b: Core, across: Transform, pair: Pair, best: float) -> Sett
         how = "solid kernel on scan triangles"
     if found is None or abs(found.distance - pair.by.distance) > pair.slack:
         return _as_is(a, b, pair, f"{how} outside the triangles' interval; triangles halved")
-    high = max(found.distance, float(np.linalg.norm(found.p - found.q))) + KERNEL
+    high = max(found.distance, float(np.linalg.norm(found.p - found.q))) + KERNEL_TOLERANCE
     return Settled(pair.low, found.distance, high, found.p, found.q, named, how)
 
 

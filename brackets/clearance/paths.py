@@ -13,13 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.clearance import overlaps
-from brackets.clearance import sums as dragged
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
 from brackets.clearance.legs import Leg, StraightLeg, read, starts
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
+from brackets.clearance.sums import swept_distance
 from brackets.core.errors import OutOfRange
 
 MET = 0.01  # mm: nearer than this on the way counts as met
@@ -151,7 +151,7 @@ def _notes(
 def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
     for leg, start, found in zip(drive, starts(drive), done, strict=False):
         thick = float(np.ptp(pair.a.box, axis=0).min())
-        arms = leg.arms(start.points(pair.a.place.points(pair.a.core.rim)))
+        arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
         count = int(min(SAMPLES, max(2.0, np.ceil(leg.carried(arms, found.free) / max(thick, 1e-3)))))
         for at in np.linspace(0.0, found.free, count + 1):
             said = not_told(pair.a.placed(leg.place(float(at)) @ start), pair.b)
@@ -180,7 +180,7 @@ def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: boo
     """How far one pair goes, `most` if nothing is met before: no step is longer than the gap it starts from."""
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
-    arms = leg.arms(start.points(pair.a.place.points(pair.a.core.rim)))
+    arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
     if _past_by_boxes(leg, start, pair, most):
         return most
     if _surely_free(leg, start, pair, most):
@@ -204,7 +204,7 @@ def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: boo
 def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
     """True when what a straight leg sweeps shows that nothing is met on it."""
     while True:
-        found = _dragged(leg, start, pair, most)
+        found = _swept_distance(leg, start, pair, most)
         if found is None:
             return False
         if found[0] - pair.slack > MET:
@@ -213,7 +213,7 @@ def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
             return False
 
 
-def _dragged(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[float, float] | None:
+def _swept_distance(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[float, float] | None:
     """Least distance by triangles over a straight leg as far as `most`, and how far along it is."""
     if not isinstance(leg, StraightLeg):
         return None
@@ -221,7 +221,7 @@ def _dragged(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[floa
     if key not in pair.swept:
         stands = start @ pair.a.place
         by = stands.turn.T @ np.asarray(leg.by) * (most / leg.length)
-        found = dragged.least(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
+        found = swept_distance(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
         pair.swept[key] = None if found is None else (found[0], found[1] * most)
     return pair.swept[key]
 
@@ -247,7 +247,7 @@ def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
         carried = 0.0
     else:
         low, high = pair.a.placed(leg.place(leg.length / 2) @ start).box
-        carried = leg.carried(leg.arms(start.points(pair.a.place.points(pair.a.core.rim))), leg.length / 2)
+        carried = leg.carried(leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points))), leg.length / 2)
     apart = np.maximum(np.maximum(pair.b.box[0] - high, low - pair.b.box[1]), 0.0)
     return max(0.0, float(np.linalg.norm(apart)) - carried - ROUNDING)
 
@@ -286,7 +286,7 @@ def _least(
             least = min(least, low)
             continue
         leg, begin, middle = drive[number], begins[number], (start + end) / 2
-        swept = _dragged(leg, begin, pair, leg.length) if end - start == leg.length else None
+        swept = _swept_distance(leg, begin, pair, leg.length) if end - start == leg.length else None
         if swept is not None:
             distance = skins(pair.a.placed(leg.place(swept[1]) @ begin), pair.b).distance
             if distance + pair.slack < high:
@@ -298,7 +298,7 @@ def _least(
         distance = skins(pair.a.placed(leg.place(middle) @ begin), pair.b).distance
         if distance + pair.slack < high:
             high, best, pair.at = distance + pair.slack, pair, (number, middle)
-        arms = leg.arms(begin.points(pair.a.place.points(pair.a.core.rim)))
+        arms = leg.arms(begin.points(pair.a.place.points(pair.a.core.hull_points)))
         floor = max(low, distance - pair.slack - leg.carried(arms, (end - start) / 2))
         for one, other in ((start, middle), (middle, end)):
             heapq.heappush(queue, (floor, next(order), pair, number, one, other))

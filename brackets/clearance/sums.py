@@ -1,8 +1,7 @@
-"""Swept volumes and Minkowski sums, so that a straight leg or a range of travel is asked about at once.
+"""Swept volumes and Minkowski sums: the least distance over a straight leg, or over a range of travel, at once.
 
-The least distance over a leg is the distance from what the body's surface sweeps. The least distance from a + t
-to b over all travels t is the distance from a to b grown by -t: exact where the sum is, never too large
-elsewhere. mm.
+Over a leg it is the distance to the surface that the body sweeps. Over all travels t of a it is the distance from a
+to the Minkowski sum of b and -t: exact where the sum is exact, never too large elsewhere. mm.
 """
 
 from __future__ import annotations
@@ -22,8 +21,9 @@ MOST = 4000  # triangles of the lighter of two bodies; past that the leg is sear
 
 
 @dataclass(frozen=True, eq=False)
-class Dragged:
-    """The swept triangles, and the share of the leg, 0 or 1, at which each corner stands."""
+class SweptVolume:
+    """Triangles of the swept volume, and for each corner whether it is at the start (0) or the end (1) of the
+    leg."""
 
     tree: Tree
     corners: Array
@@ -31,15 +31,15 @@ class Dragged:
     share: Array
 
     def share_at(self, spot: Array, triangle: int) -> float:
-        """The share of the leg, 0 to 1, at which the body's skin passes a point of a swept triangle."""
+        """The share of the leg, 0 to 1, at which the body's surface passes a point (3,) of a swept triangle."""
         three = self.triples[triangle]
         rows = np.vstack((self.corners[three].T, np.ones(3)))
         parts, *_ = np.linalg.lstsq(rows, np.r_[spot, 1.0], rcond=None)
         return float(np.clip(parts @ self.share[three], 0.0, 1.0))
 
 
-def swept_volume(core: Core, by: Array) -> Dragged:
-    """What the triangles of a body sweep along a move (3,) float, in its own axes."""
+def swept_volume(core: Core, by: Array) -> SweptVolume:
+    """Volume swept by the triangles of a body along a move (3,) mm, in its own axes."""
     t, n = core.mesh.triples, len(core.mesh.corners)
     sides = np.unique(np.sort(np.vstack((t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]])), axis=1), axis=0)
     i, j = sides.T
@@ -48,12 +48,12 @@ def swept_volume(core: Core, by: Array) -> Dragged:
     whole = np.vstack((t, t + n, walls))
     a, b, c = (corners[whole[:, k]] for k in range(3))
     whole = whole[np.linalg.norm(np.cross(b - a, c - a), axis=1) > 0]
-    return Dragged(Tree(corners, whole), corners, whole, np.repeat((0.0, 1.0), n))
+    return SweptVolume(Tree(corners, whole), corners, whole, np.repeat((0.0, 1.0), n))
 
 
-def least(a: Core, b: Core, across: Transform, by: Array) -> tuple[float, float] | None:
+def swept_distance(a: Core, b: Core, across: Transform, by: Array) -> tuple[float, float] | None:
     """Least distance of two bodies' triangles while a is moved `by` (3,), and the share of the move where it is;
-    in a's axes, b standing at `across`. None where both have too many triangles to drag."""
+    in a's axes, b placed at `across`. None where both have too many triangles to sweep."""
     if min(len(a.mesh.triples), len(b.mesh.triples)) > MOST:
         return None
     near: Nearest
@@ -61,18 +61,19 @@ def least(a: Core, b: Core, across: Transform, by: Array) -> tuple[float, float]
         swept = swept_volume(a, by)
         near = between(swept.tree, b.tree, across)
         return near.distance, swept.share_at(near.p, near.on_a)
-    swept = swept_volume(b, across.turn.T @ -by)  # the same as dragging the other the opposite way
+    swept = swept_volume(b, across.turn.T @ -by)  # the same as moving the other the opposite way
     near = between(swept.tree, a.tree, across.inverse)
     return near.distance, swept.share_at(near.p, near.on_a)
 
 
-PIECES = 600  # triangles of a hollow obstacle that are grown one by one; past that the travel is searched
+PIECES = 600  # triangles of a hollow obstacle that are summed one by one; past that the travel is searched
 
 
 @dataclass(frozen=True, eq=False)
-class Grown:
-    """The grown obstacle as a tree, the piece each of its triangles belongs to, and for each piece its corners
-    before it was grown and its sides after, (s, 4) float: outward normal and offset."""
+class MinkowskiSum:
+    """The Minkowski sum of an obstacle and the travels, as a tree of convex pieces: which piece each triangle is
+    of, and for each piece the obstacle's own corners and the sum's sides, (s, 4) float: outward normal and
+    offset."""
 
     tree: Tree
     pieces: tuple[Array, ...]
@@ -84,7 +85,7 @@ class Grown:
         return any(bool(np.any(np.all(spots @ s[:, :3].T + s[:, 3] < 0, axis=1))) for s in self.sides)
 
     def travel(self, spot: Array, triangle: int, travels: Array) -> Array:
-        """The travel t for which `spot` + t lies on the obstacle itself, (3,) float; spot is on the grown one."""
+        """The travel t for which `spot` + t lies on the obstacle itself, (3,) float; spot is on the sum."""
         corners = self.pieces[int(self.piece_of[triangle])]
         k, n = len(corners), len(travels)
         base = corners.mean(axis=0)
@@ -95,7 +96,7 @@ class Grown:
                 np.r_[np.zeros(k), np.ones(n)],
             )
         )
-        # least misfit: spot is on the grown obstacle only to rounding
+        # least misfit: spot is on the sum only to rounding
         slack = np.vstack((np.hstack((np.eye(3), -np.eye(3))), np.zeros((2, 6))))
         cost = np.r_[np.zeros(k + n), np.ones(6)]
         found = linprog(cost, A_eq=np.hstack((rows, slack)), b_eq=np.r_[spot - base, 1.0, 1.0])
@@ -104,18 +105,18 @@ class Grown:
         return np.asarray(found.x[k : k + n] @ travels)
 
 
-def minkowski_sum_of_hull(body: Body, travels: Array, _: Array) -> Grown | None:
-    """The body's hull grown: exact for a convex body, and wherever another is met from outside its hollows."""
-    corners = body.place.points(body.core.rim)
+def minkowski_sum_of_hull(body: Body, travels: Array, _: Array) -> MinkowskiSum | None:
+    """Sum of the body's convex hull: exact for a convex body, and where another is met outside its hollows."""
+    corners = body.place.points(body.core.hull_points)
     made = _hull_of(corners, travels)
     if made is None:
         return None
     xyz, triples, sides = made
-    return Grown(Tree(xyz, triples), (corners,), (sides,), np.zeros(len(triples), dtype=np.int64))
+    return MinkowskiSum(Tree(xyz, triples), (corners,), (sides,), np.zeros(len(triples), dtype=np.int64))
 
 
-def minkowski_sum_of_triangles(body: Body, travels: Array, reach: Array) -> Grown | None:
-    """Each of the body's triangles that comes into the box `reach` (2, 3), grown; None where they are too many."""
+def minkowski_sum_of_triangles(body: Body, travels: Array, reach: Array) -> MinkowskiSum | None:
+    """Sum of each of the body's triangles that comes into the box `reach` (2, 3); None where they are too many."""
     corners = body.corners
     each = corners[body.triples]
     low, high = travels.min(axis=0), travels.max(axis=0)
@@ -133,7 +134,7 @@ def minkowski_sum_of_triangles(body: Body, travels: Array, reach: Array) -> Grow
     triples = np.vstack([ijk + start for (_, ijk, _), start in zip(parts, starts, strict=False)])
     tree = Tree(np.vstack([xyz for xyz, _, _ in parts]), triples)
     piece_of = np.repeat(np.arange(len(parts)), [len(ijk) for _, ijk, _ in parts])
-    return Grown(tree, tuple(chosen), tuple(sides for _, _, sides in parts), piece_of)
+    return MinkowskiSum(tree, tuple(chosen), tuple(sides for _, _, sides in parts), piece_of)
 
 
 def _hull_of(corners: Array, travels: Array) -> tuple[Array, Ints, Array] | None:

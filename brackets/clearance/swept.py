@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.clearance import sums as grown
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
 from brackets.clearance.inside import contained_point, not_told
@@ -19,9 +18,10 @@ from brackets.clearance.motion import Moves
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, spun
+from brackets.clearance.sums import MinkowskiSum, minkowski_sum_of_hull, minkowski_sum_of_triangles
 
-PAD = 1e-4  # mm: a travel that is nothing one way is grown this much that way, so that hulls have a volume
-Grow = Callable[[Body, Array, Array], grown.Grown | None]
+PAD = 1e-4  # mm: a travel that is nothing one way is widened this much that way, so that hulls have a volume
+SumMaker = Callable[[Body, Array, Array], MinkowskiSum | None]
 STARTS = 6  # of the nearest places looked at, from so many the movement is followed down to its worst
 STEPS = 60  # looks on one way down
 SHORT = 1e-3  # of a half width of the movement: a shorter step ends the way down
@@ -45,7 +45,7 @@ class MovingPair:
         self.slack = a.bound + b.bound + ROUNDING
         self.width = max(within - 2 * self.slack, within / 5)
         self.turns = len(moves.turns)
-        self.arms = moves.arms(a.place.points(a.core.rim))
+        self.arms = moves.arms(a.place.points(a.core.hull_points))
         self.arm = self.arms.max(axis=0) if self.turns else np.zeros(0)
         low, high = moves.limits.T
         self.root = Cell((low + high) / 2, (high - low) / 2, 0.0)
@@ -56,9 +56,9 @@ class MovingPair:
         self.high = math.inf
         self.at: Array | None = None
         self.near: Nearest | None = None
-        self.grown: grown.Grown | None = None
+        self.minkowski: MinkowskiSum | None = None
         self.travels: Array = np.zeros((0, 3))
-        self.plans: list[Grow] = [grown.minkowski_sum_of_hull, grown.minkowski_sum_of_triangles]
+        self.plans: list[SumMaker] = [minkowski_sum_of_hull, minkowski_sum_of_triangles]
         self.looks = 0
         self.settled = True
         self.seen: list[tuple[float, Array]] = []
@@ -102,20 +102,20 @@ class MovingPair:
         mid, half = self.root.mid.copy(), self.root.half.copy()
         mid[self.turns :] = half[self.turns :] = 0.0
         while self.plans:
-            self.grown = self._grow(self.plans.pop(0), mid)
-            if self.grown is None:
+            self.minkowski = self._sum(self.plans.pop(0), mid)
+            if self.minkowski is None:
                 continue
-            least = self._look_grown(mid)
+            least = self._look_over_travel(mid)
             if self.high - least <= CLOSER * self.width or not self.plans:
                 return [Cell(mid, half, max(low, least - self.carried(half)))]
-        self.grown = None
+        self.minkowski = None
         return self._cell(self.root.mid, self.root.half, low)
 
     def split(self, cell: Cell) -> list[Cell]:
         """The two halves of a cell, cut across what carries the body furthest."""
         terms = np.r_[self.arm * 2 * np.sin(cell.half[: self.turns] / 2), cell.half[self.turns :]]
         axis = int(terms.argmax())
-        if self.grown is not None and self.carried(cell.half) < CLOSER * self.width:
+        if self.minkowski is not None and self.carried(cell.half) < CLOSER * self.width:
             return self._begin(cell.low)  # nothing left to turn, and no travel is found that reaches so low
         half = cell.half.copy()
         half[axis] /= 2
@@ -147,8 +147,8 @@ class MovingPair:
         return by_triangles(stands, self.b)[0]
 
     def _cell(self, mid: Array, half: Array, low: float) -> list[Cell]:
-        if self.grown is not None:
-            return [Cell(mid, half, max(low, self._look_grown(mid) - self.carried(half)))]
+        if self.minkowski is not None:
+            return [Cell(mid, half, max(low, self._look_over_travel(mid) - self.carried(half)))]
         at = self.moves.allowed(mid)
         if np.any(np.abs(at - mid) > half):  # none of the cell is within the bush's round travel
             return []
@@ -216,24 +216,24 @@ class MovingPair:
         found[self.turns :] = self.moves.frame @ unit
         return found
 
-    def _look_grown(self, mid: Array) -> float:
+    def _look_over_travel(self, mid: Array) -> float:
         """The least distance over every travel, with the turns of one place."""
-        assert self.grown is not None
+        assert self.minkowski is not None
         self.looks += 1
-        near = between(self.grown.tree, self.a.core.tree, self.moves.place(mid) @ self.a.place)
+        near = between(self.minkowski.tree, self.a.core.tree, self.moves.place(mid) @ self.a.place)
         if near.distance < self.high - CLOSER * self.width or (near.distance == 0 and self.high > 0):
-            travel = self.grown.travel(near.p, near.on_a, self.travels)
+            travel = self.minkowski.travel(near.p, near.on_a, self.travels)
             at = mid.copy()
             at[self.turns :] = self.moves.frame @ travel
             self._look(self.moves.allowed(at))
         return near.distance
 
-    def _grow(self, grow: Grow, mid: Array) -> grown.Grown | None:
-        """The obstacle with the travel taken into it, unless the body is wholly within what is grown."""
+    def _sum(self, make: SumMaker, mid: Array) -> MinkowskiSum | None:
+        """The obstacle with the travel taken into it, unless the body is wholly within the sum."""
         span = self.root.half[self.turns :]
         spare = span.clip(PAD) - span
         pad = np.array(np.meshgrid(*np.column_stack((-spare, spare)))).reshape(3, -1).T @ self.moves.frame
         self.travels = np.unique((self.moves.travels()[:, None] + pad[None]).reshape(-1, 3), axis=0)
-        made = grow(self.b, self.travels, self.a.box + ((-self.span - self.high,), (self.span + self.high,)))
+        made = make(self.b, self.travels, self.a.box + ((-self.span - self.high,), (self.span + self.high,)))
         spots = (self.moves.place(mid) @ self.a.place).points(np.array(self.a.core.lumps))
         return None if made is None or made.holds(spots) else made

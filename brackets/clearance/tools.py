@@ -130,7 +130,7 @@ def _sizes(**sizes: float) -> None:
         if not 0 < v < math.inf
     ]
     if wrong:
-        raise InputError(*wrong)
+        raise OutOfRange(*wrong)
 
 
 def _turned(profile: tuple[tuple[float, float], ...]) -> cq.Solid:

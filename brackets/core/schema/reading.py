@@ -202,8 +202,8 @@ def _read(
     missing = [p for p in known.values() if p.required and p.name not in {n.replace("-", "_") for n in given}]
     wrong += [InputError(f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}") for p in missing]
     if wrong:
-        error = joined(wrong)
-        raise type(error)(*(where + problem for problem in error.problems))
+        together = joined(wrong)
+        raise type(together)(*(where + problem for problem in together.problems))
     return good
 
 
