@@ -100,8 +100,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("output/flats.py", "rules_shop flats"),
     ("output/", "figures paper cut_files dxf wraps"),
     ("app/cli/fit_view.py", "figures bay_gaps alder cli"),
-    ("app/preview/drawn.py", "figures preview_png"),
-    ("app/preview/unfold.py", "figures preview_skin preview_png"),
+    ("app/preview/vtk_body.py", "figures preview_png"),
+    ("app/preview/unfold.py", "figures preview_render_mesh preview_png"),
     ("recipes/", "rules_recipes recipes_tubes recipes"),
 )
 """Beginning of a module's path in `brackets`, and the tests that must catch a fault in it; first match holds."""

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 import three_bays
 
-from brackets.app.preview import of_bay
+from brackets.app.preview import bay_source
 from brackets.app.preview.bay_scene import add_contents, add_measured
-from brackets.app.preview.of_bay import BaySource
-from brackets.app.preview.pictured import Picture
+from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.scene import Picture
 from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, at_rest
@@ -43,7 +43,7 @@ def test_what_is_cleared_is_shown_and_nothing_else(still: AtRest) -> None:
 
 
 def test_the_source_of_a_picture_shows_them_all(still: AtRest, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(of_bay, "at_rest", lambda _: still)
+    monkeypatch.setattr(bay_source, "at_rest", lambda _: still)
     source = BaySource(str(still.stood.bay.path))
     first, _ = source.picture({}, fineness=COARSE)
     later, _ = source.checks(fineness=COARSE)

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from brackets.app.preview.annotations import words
 from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, worst_places
-from brackets.app.preview.over import words
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.fitting import fit

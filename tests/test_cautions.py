@@ -13,7 +13,7 @@ from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.build import source
-from brackets.app.preview.skin import LIVE
+from brackets.app.preview.render_mesh import LIVE
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.owners import bay_cautions, sheet_cautions

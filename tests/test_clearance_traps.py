@@ -144,7 +144,7 @@ def test_bounds_hold_on_turned_faces(tolerance: float) -> None:
         mesh = of_shape(shape.wrapped, tolerance, "")
         for number, face in enumerate(shape.Faces()):
             corners, triples = mesh.of_face(number)
-            mesh = Tree(corners, triples)
+            tree = Tree(corners, triples)
             low, high, other_low, other_high = face._uvBounds()
             spots = rng.uniform((low, other_low), (high, other_high), (500, 2))
             surface = BRep_Tool.Surface_s(face.wrapped)
@@ -152,7 +152,7 @@ def test_bounds_hold_on_turned_faces(tolerance: float) -> None:
             if face.geomType() == "PLANE":
                 continue
             speck = Tree(1e-7 * np.eye(3), np.array(((0, 1, 2),)))
-            away = [between(mesh, speck, clearance.moved(spot)).distance for spot in points]
+            away = [between(tree, speck, clearance.moved(spot)).distance for spot in points]
             assert max(away) <= mesh.bounds[number]
 
 

@@ -23,7 +23,7 @@ from test_rules_bay import ASKED, WAY, pair
 
 from brackets.app.cli.fit_view import _neighbours, _tightest, _ways, fit_text
 from brackets.app.preview.hinges import hinges, zone_of
-from brackets.app.preview.skin import skin
+from brackets.app.preview.render_mesh import mesh_of_shape
 from brackets.app.preview.unfold import Hinged
 from brackets.bay.fitting import Fit
 from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
@@ -341,7 +341,7 @@ def test_a_foul_names_the_shortest_way_out(
 def test_unfolded_metal_is_shaded_by_which_way_its_faces_look() -> None:
     """Flat, what lies at z = t looks up and what lies at 0 looks down, walls and bends alike."""
     piece = replace(channel(), place=Place())
-    seen = skin(own_shape(piece))
+    seen = mesh_of_shape(own_shape(piece))
     points, ways = Hinged(hinges(piece), 0.0).moved(seen.positions, zone_of(piece, seen.positions), seen.normals)
     lying = np.abs(ways[:, 2]) > 0.5
     assert lying.mean() > 0.3

@@ -19,7 +19,7 @@ from three_bays import BAYS, written
 
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
-from brackets.app.preview import of_bay
+from brackets.app.preview import bay_source
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page
 from brackets.app.preview.payload import unpack
@@ -54,9 +54,9 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Told]]:
     """Each bay fitted once, by the page itself."""
     folder = tmp_path_factory.mktemp("bays")
     fits: list[Fit] = []
-    fit_stood = of_bay.fit_stood
+    fit_stood = bay_source.fit_stood
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(of_bay, "fit_stood", lambda standing: fits.append(fit_stood(standing)) or fits[-1])
+        patch.setattr(bay_source, "fit_stood", lambda standing: fits.append(fit_stood(standing)) or fits[-1])
         found = {}
         for name in BAYS:
             block = whole(source(str(written(folder, name)), bare="mm"), {})
@@ -299,7 +299,7 @@ def test_what_is_accepted_stops_nothing_and_is_said_everywhere(
     facts = record(done)
     assert [f["accepted_by"] for f in facts["findings"]] == ["A. Fitter"] * 3 + [""] * advice
     assert facts["verdict"] == f"nothing stops: {advice} advice; accepted: 3 stops"
-    shown = of_bay._fitted(done)
+    shown = bay_source._fitted(done)
     assert (shown["stops"], shown["verdict"]) == (False, facts["verdict"])
     assert [row[0] for row in rows(shown, "findings")] == ["accepted stop"] * 3 + ["advice"] * advice
     assert all(words in row[2] for row in rows(shown, "findings")[:3])

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from brackets.app.cli.app import main
 from brackets.app.preview.build import source
-from brackets.app.preview.skin import LIVE
+from brackets.app.preview.render_mesh import LIVE
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.core.errors import InputError

@@ -14,10 +14,10 @@ import pytest
 from preview_bay import TEXT, written
 
 from brackets.app.preview.build import answers, source, whole
-from brackets.app.preview.child import Wishes
-from brackets.app.preview.keep import command, keep
+from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
 from brackets.app.preview.payload import unpack
+from brackets.app.preview.write_back import command, keep
 from brackets.bay.moving import WITHIN
 
 BROKEN = '''"""Of a user: fails while it builds."""
@@ -35,8 +35,8 @@ def build(p):
 
 
 def asked(what: Any, typed: dict[str, dict[str, str]], **more: Any) -> list[tuple[dict[str, Any], dict[str, Any]]]:
-    wish = {"seq": 7, "typed": typed, "have": [], "stage": "picture", **more}
-    return [unpack(block) for block in answers(what, wish, lambda: False)]
+    request = {"seq": 7, "typed": typed, "have": [], "stage": "picture", **more}
+    return [unpack(block) for block in answers(what, request, lambda: False)]
 
 
 def test_a_recipe_is_pictured_with_its_pieces_mass_and_fields() -> None:
@@ -121,31 +121,31 @@ def test_the_gap_to_the_rail_is_the_one_of_the_drawing(tmp_path: Path) -> None:
 
 
 def test_a_newer_wish_stops_before_the_gaps(tmp_path: Path) -> None:
-    wish = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
-    blocks = list(answers(source(str(written(tmp_path)), bare="mm"), wish, lambda: True))
+    request = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
+    blocks = list(answers(source(str(written(tmp_path)), bare="mm"), request, lambda: True))
     assert [unpack(block)[0]["answer"] for block in blocks] == ["picture"]
 
 
 def test_a_wish_that_comes_while_the_page_draws_is_kept_and_the_newest_is_built() -> None:
     read, write = os.pipe()
     pipe = FileIO(read)
-    wishes = Wishes(pipe)
+    requests = Requests(pipe)
 
-    def wish(seq: int) -> None:
+    def request(seq: int) -> None:
         os.write(write, json.dumps({"seq": seq}).encode() + b"\n")
 
-    wish(1)
-    assert wishes.newest() == {"seq": 1}
-    assert wishes.newer() is False
-    wish(2)
-    assert wishes.newer() is True
-    assert wishes.newer() is True
-    wish(3)
-    while wishes._waiting.empty():
+    request(1)
+    assert requests.newest() == {"seq": 1}
+    assert requests.newer() is False
+    request(2)
+    assert requests.newer() is True
+    assert requests.newer() is True
+    request(3)
+    while requests._waiting.empty():
         pass
-    assert wishes.newest() == {"seq": 3}
+    assert requests.newest() == {"seq": 3}
     os.close(write)
-    assert wishes.newest() is None
+    assert requests.newest() is None
     pipe.close()
 
 

@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
+from brackets.app.preview.annotations import annotate
 from brackets.app.preview.build import source, whole
-from brackets.app.preview.drawn import Drawn
-from brackets.app.preview.over import over
 from brackets.app.preview.payload import pack, unpack
 from brackets.app.preview.png import write
 from brackets.app.preview.shot import Shot
+from brackets.app.preview.vtk_body import VtkBody
 from brackets.core.errors import InputError
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
@@ -109,7 +109,7 @@ def test_flat_a_folded_piece_is_as_long_as_its_blank(folded: bytes, tmp_path: Pa
     assert isinstance(piece, Folded)
     blank = blank_of(piece)
     header, blobs = unpack(folded)
-    body = Drawn(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, Shot(fold=0.0))
+    body = VtkBody(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, Shot(fold=0.0))
     local = np.array(piece.place.inverse().matrix())
     size = np.ptp(body.points @ local[:3, :3].T, axis=0)
     assert size == pytest.approx((blank.length, blank.width, piece.t), abs=0.15)  # live deflection, float32
@@ -145,11 +145,11 @@ def test_a_short_gap_is_drawn_where_it_is_and_goes_with_the_half_that_is_cut_awa
     assert red([pair], shot) > 60
     assert red([pair], replace(shot, cut=("x", -5.0))) == 0
     assert red([near], replace(shot, gaps=True)) == 0
-    bodies = [Drawn(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, shot)]
+    bodies = [VtkBody(header["items"][0], blobs[header["items"][0]["mesh"]], 0, header, shot)]
     told = {**header, "pairs": [near]}
-    _, tags = over(told, bodies, replace(shot, gaps=True), lambda _: True)
+    _, tags = annotate(told, bodies, replace(shot, gaps=True), lambda _: True)
     assert [tag.text for tag in tags] == ["8.0 mm, spare 4.0"]
-    assert over(told, bodies, shot, lambda _: True)[1] == []
+    assert annotate(told, bodies, shot, lambda _: True)[1] == []
 
 
 def test_everything_wrong_with_a_picture_is_said_at_once() -> None:

@@ -137,9 +137,9 @@ def test_an_unknown_value_is_refused_in_words_and_changes_nothing() -> None:
         async with wire(server, client) as socket:
             await answer(socket, "picture")
             await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"nought": "1"}}))
-            assert (await answer(socket, "told"))["lines"] == ["nought: no such value"]
+            assert (await answer(socket, "notice"))["lines"] == ["nought: no such value"]
             await socket.send_str(json.dumps({"do": "set", "part": "lid", "values": {}}))
-            assert (await answer(socket, "told"))["lines"] == ["lid: no such value"]
+            assert (await answer(socket, "notice"))["lines"] == ["lid: no such value"]
             assert server.session.typed == {}
 
     visited(visit)
@@ -161,7 +161,7 @@ def test_two_tabs_agree_and_only_what_changed_is_sent() -> None:
             assert server.session.typed == {"": {"length": "2in", "finish": "before welding"}}
             await two.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "2in"}}))
             await two.send_str(json.dumps({"do": "set", "part": "", "values": {"nought": "2in"}}))
-            await answer(two, "told")
+            await answer(two, "notice")
             assert server.session.seq == same["seq"]  # what is there already is not built again
         async with wire(server, client) as late:
             assert (await answer(late, "state"))["typed"] == server.session.typed
@@ -311,6 +311,6 @@ def test_a_saved_recipe_shows_and_a_broken_one_is_said_until_it_is_mended(tmp_pa
             assert mended["items"][0]["kg"] == first["items"][0]["kg"]
         async with wire(server, client) as late:
             assert (await answer(late, "picture"))["seq"] == mended["seq"]
-            assert "refused" not in server.session.told
+            assert "refused" not in server.session.last_states
 
     visited(visit, str(path))

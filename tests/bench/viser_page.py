@@ -43,7 +43,7 @@ def serve(target: str, slider: str) -> None:
     import numpy as np
     import viser
 
-    from brackets.app.preview.skin import LIVE, skin
+    from brackets.app.preview.render_mesh import LIVE, mesh_of_shape
     from brackets.core.schema.reading import from_texts
     from brackets.kernel.solids import unchecked_shape
     from brackets.library import recipe as recipe_file
@@ -61,7 +61,7 @@ def serve(target: str, slider: str) -> None:
         part = opened.build(from_texts(opened.Params, {slider: str(value)}))
         meshes = []
         for piece in part.pieces:
-            seen = skin(unchecked_shape(piece), deflection=LIVE[0], angle=LIVE[1])
+            seen = mesh_of_shape(unchecked_shape(piece), deflection=LIVE[0], angle=LIVE[1])
             rows = np.array(piece.place.matrix())
             points = (seen.positions @ rows[:3, :3].T + rows[:3, 3]) * SMALLER
             meshes.append((f"/{piece.name}", points.astype(np.float32), seen.triples))

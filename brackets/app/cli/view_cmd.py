@@ -91,7 +91,7 @@ def view(
         try:
             block = whole(source(target, bare=bare), {"": texts} if texts else {})
         except Refused as refused:
-            raise refused.told() from None
+            raise refused.as_input_error() from None
         if html is not None:
             from brackets.app.preview.offline import page
 

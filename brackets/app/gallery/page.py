@@ -21,8 +21,8 @@ from brackets.app.preview.offline import policy_hash
 from brackets.app.preview.payload import pack
 from brackets.app.preview.png import write
 from brackets.app.preview.refused import Refused
+from brackets.app.preview.render_mesh import LIVE
 from brackets.app.preview.shot import Shot
-from brackets.app.preview.skin import LIVE
 from brackets.core.schema.file_keys import KEY_HEAD, Section
 from brackets.core.schema.sizes import Size
 from brackets.library.recipe import Recipe, recipe
@@ -60,7 +60,7 @@ def picture(name: str) -> bytes:
     try:
         drawn, header = source(name, bare="mm").picture({}, fineness=LIVE)
     except Refused as refused:
-        raise refused.told() from None
+        raise refused.as_input_error() from None
     block = pack({"answer": "picture", "seq": 0, **header}, drawn.blobs)
     with TemporaryDirectory() as folder:
         path = Path(folder, "picture.png")

@@ -7,10 +7,10 @@ from typing import Any, assert_never
 
 from cadquery import Shape
 
-from brackets.app.preview.of_recipe import findings_table
 from brackets.app.preview.payload import blob
-from brackets.app.preview.pictured import BEYOND, Picture, at_text, row, table
-from brackets.app.preview.skin import of_triangles, skin
+from brackets.app.preview.recipe_source import findings_table
+from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
+from brackets.app.preview.scene import BEYOND, Picture, at_text, row, table
 from brackets.bay.bodies import BayBody, placed_keep_out
 from brackets.bay.hardware import Bought, bush_of
 from brackets.bay.mount_frames import mass_of, place_of
@@ -90,9 +90,9 @@ def add_axes(found: Picture, bay: Bay) -> None:
 def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) -> None:
     """A body that is not made of pieces, such as a keep-out or a scan."""
     if body.core.shape is None:
-        seen = of_triangles(body.core.mesh.corners, body.core.mesh.triples)
+        seen = mesh_of_triangles(body.core.mesh.corners, body.core.mesh.triples)
     else:
-        seen = skin(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
+        seen = mesh_of_shape(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
     m = body.place.matrix
     place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
     found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
@@ -105,7 +105,7 @@ def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:
         return
     name = f"{pair.a} fouls {pair.b}"
     item = found.add_mesh(
-        blob(of_triangles(shared.corners, shared.triples)),
+        blob(mesh_of_triangles(shared.corners, shared.triples)),
         thing=name,
         name=name,
         what="foul",
@@ -137,10 +137,10 @@ def mass_table(standing: PlacedBay) -> dict[str, Any]:
     return table("mass", "Mass", "what|side|>kg|>centre of mass x, y, z mm", rows)
 
 
-def findings(judged: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
+def findings(listed: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
     """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
-    found = findings_table([(f.piece, f) for f in judged])
-    for row_, finding in zip(found["rows"], judged, strict=True):
+    found = findings_table([(f.piece, f) for f in listed])
+    for row_, finding in zip(found["rows"], listed, strict=True):
         part, _, piece = finding.piece.partition(": ")
         row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
     return found | {"note": SO_FAR} if so_far else found

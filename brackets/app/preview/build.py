@@ -6,13 +6,13 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from brackets.app.preview.keep import keep
-from brackets.app.preview.of_bay import BaySource
-from brackets.app.preview.of_recipe import RecipeSource
+from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.payload import pack
-from brackets.app.preview.pictured import Picture
+from brackets.app.preview.recipe_source import RecipeSource
 from brackets.app.preview.refused import Refused
-from brackets.app.preview.skin import LIVE, SAVED
+from brackets.app.preview.render_mesh import LIVE, SAVED
+from brackets.app.preview.scene import Picture
+from brackets.app.preview.write_back import keep
 
 Source = RecipeSource | BaySource
 
@@ -22,26 +22,26 @@ def source(target: str, *, bare: str) -> Source:
     return BaySource(target) if target.endswith(".toml") else RecipeSource(target, bare=bare)
 
 
-def answers(what: Source, wish: Mapping[str, Any], newer: Callable[[], bool]) -> Iterator[bytes]:
-    """The blocks that answer a wish; stops early where a newer one waits.
+def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool]) -> Iterator[bytes]:
+    """The blocks that answer a request; stops early where a newer one waits.
 
-    A wish has seq, typed (part to value to text), have (keys of meshes that need not be sent) and stage,
+    A request has seq, typed (part to value to text), have (keys of meshes that need not be sent) and stage,
     "picture" or "moved".
     """
-    seq, stage, have = wish["seq"], wish["stage"], set(wish["have"])
+    seq, stage, have = request["seq"], request["stage"], set(request["have"])
     started = time.perf_counter()
     try:
         if stage == "keep":
-            yield pack({"answer": "kept", "seq": seq, **keep(what, wish["typed"])}, {})
+            yield pack({"answer": "kept", "seq": seq, **keep(what, request["typed"])}, {})
             return
         if stage == "moved":
             if isinstance(what, BaySource):
-                yield pack({"answer": "moved", "seq": seq, **what.moved(wish["typed"])}, {})
+                yield pack({"answer": "moved", "seq": seq, **what.moved(request["typed"])}, {})
             return
-        picture, header = what.picture(wish["typed"], fineness=LIVE)
+        picture, header = what.picture(request["typed"], fineness=LIVE)
         watched = [str(path) for path in what.watched()]
-        told = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
-        yield _block(picture, {**told, **header}, have)
+        head = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
+        yield _block(picture, {**head, **header}, have)
         if not newer():
             picture, header = what.checks(fineness=LIVE)
             yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)

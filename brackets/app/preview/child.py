@@ -1,7 +1,7 @@
-"""The process that builds: it reads wishes, one JSON line each, and answers with blocks of bytes.
+"""The process that builds: it reads requests, one JSON line each, and answers with blocks of bytes.
 
 Apart from the server, so that a recipe that hangs or crashes takes nothing with it, and because the solid kernel
-keeps the interpreter to itself while it works. Only the newest wish is built.
+keeps the interpreter to itself while it works. Only the newest request is built.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ PAUSE = 0.05
 and a slider that goes on moving is not waited for."""
 
 
-class Wishes:
-    """Wishes as they come in on a pipe, by a thread of their own; ends the process when the pipe is closed."""
+class Requests:
+    """Requests as they come in on a pipe, by a thread of their own; ends the process when the pipe is closed."""
 
     def __init__(self, pipe: FileIO) -> None:
         self._waiting: queue.SimpleQueue[dict[str, Any] | None] = queue.SimpleQueue()
@@ -39,14 +39,14 @@ class Wishes:
         self._waiting.put(None)
 
     def newest(self) -> dict[str, Any] | None:
-        """The newest wish, waiting for one; None when there will be no more."""
-        wish = self._taken.pop() if self._taken else self._waiting.get()
-        while wish is not None and not self._waiting.empty():
-            wish = self._waiting.get()
-        return wish
+        """The newest request, waiting for one; None when there will be no more."""
+        request = self._taken.pop() if self._taken else self._waiting.get()
+        while request is not None and not self._waiting.empty():
+            request = self._waiting.get()
+        return request
 
     def newer(self) -> bool:
-        """Whether another wish is waiting, or comes within PAUSE."""
+        """Whether another request is waiting, or comes within PAUSE."""
         if not self._taken:
             try:
                 self._taken.append(self._waiting.get(timeout=PAUSE))
@@ -55,21 +55,21 @@ class Wishes:
         return True
 
 
-def run(target: str, bare: str, wishes: Wishes, answer: Callable[[bytes], None]) -> None:
-    """Answers wishes until there are no more."""
+def run(target: str, bare: str, requests: Requests, answer: Callable[[bytes], None]) -> None:
+    """Answers requests until there are no more."""
     from brackets.app.preview.build import answers, source
     from brackets.app.preview.payload import pack
 
     what = source(target, bare=bare)
     answer(pack({"answer": "ready", "seq": 0}, {}))
-    while (wish := wishes.newest()) is not None:
-        for block in answers(what, wish, wishes.newer):
+    while (request := requests.newest()) is not None:
+        for block in answers(what, request, requests.newer):
             answer(block)
-        answer(pack({"answer": "idle", "seq": wish["seq"]}, {}))
+        answer(pack({"answer": "idle", "seq": request["seq"]}, {}))
 
 
 def main() -> None:
-    """Wishes on standard input, answers on what was standard output; what a recipe prints goes to the errors."""
+    """Requests on standard input, answers on what was standard output; what a recipe prints goes to the errors."""
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     target, bare = sys.argv[1:3]
@@ -79,7 +79,7 @@ def main() -> None:
         out.flush()
 
     try:
-        run(target, bare, Wishes(FileIO(0, closefd=False)), answer)
+        run(target, bare, Requests(FileIO(0, closefd=False)), answer)
     except BrokenPipeError:  # the server was killed: nobody is left to answer, nor to flush to
         os._exit(1)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from brackets.app.preview.pictured import row, table
+from brackets.app.preview.scene import row, table
 from brackets.bay.bolting import BoltFound
 from brackets.bay.lists import BOLTS, PATH_HEADS, Row, bolt_row, way_row
 from brackets.bay.moving import Moved

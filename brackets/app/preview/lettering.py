@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from vtkmodules import vtkRenderingFreeType  # noqa: F401  (registers what draws words)
 from vtkmodules.vtkRenderingCore import vtkActor2D, vtkPolyDataMapper2D, vtkRenderer, vtkTextActor
 
-from brackets.app.preview.drawn import AXIS, Colour, Ground, cells, poly
-from brackets.app.preview.over import Tag
+from brackets.app.preview.annotations import Tag
+from brackets.app.preview.vtk_body import AXIS, Colour, Ground, cells, poly
 
 Floats = NDArray[np.float64]
 ToPaper = Callable[[Floats], Floats]

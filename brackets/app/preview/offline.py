@@ -15,7 +15,7 @@ import zlib
 from typing import Any
 
 from brackets.app.preview.page_files import PAGE, SCRIPTS, STYLE, own, permission, script
-from brackets.app.preview.pictured import row, table
+from brackets.app.preview.scene import row, table
 
 CLOSING = re.compile(r"</script|<!--", re.IGNORECASE)
 """What would end a script inside a page, or change how it is read (HTML standard, script contents)."""

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets.app.preview.skin import RenderMesh
+from brackets.app.preview.render_mesh import RenderMesh
 
 FORMAT = 1
 
@@ -32,29 +32,29 @@ class Blob:
 
 
 def blob(
-    skin: RenderMesh, *, corner_zones: NDArray[np.uint8] | None = None, edge_zones: NDArray[np.uint8] | None = None
+    mesh: RenderMesh, *, corner_zones: NDArray[np.uint8] | None = None, edge_zones: NDArray[np.uint8] | None = None
 ) -> Blob:
-    """The skin as bytes; equal skins have equal keys."""
-    normals = np.zeros((len(skin.normals), 4), dtype=np.int8)
-    normals[:, :3] = np.rint(skin.normals * 127)
+    """The mesh as bytes; equal meshes have equal keys."""
+    normals = np.zeros((len(mesh.normals), 4), dtype=np.int8)
+    normals[:, :3] = np.rint(mesh.normals * 127)
     zones = b"" if corner_zones is None or edge_zones is None else corner_zones.tobytes() + edge_zones.tobytes()
     data = b"".join(
         (
-            skin.positions.astype("<f4").tobytes(),
+            mesh.positions.astype("<f4").tobytes(),
             normals.tobytes(),
-            skin.triples.astype("<u4").tobytes(),
-            skin.segments.astype("<f4").tobytes(),
+            mesh.triples.astype("<u4").tobytes(),
+            mesh.segments.astype("<f4").tobytes(),
             zones + b"\0" * (-len(zones) % 4),
         )
     )
     meta = {
-        "corners": len(skin.positions),
-        "triangles": len(skin.triples),
-        "segments": len(skin.segments),
+        "corners": len(mesh.positions),
+        "triangles": len(mesh.triples),
+        "segments": len(mesh.segments),
         "zoned": corner_zones is not None,
         "bytes": len(data),
-        "faces": [list(face) for face in skin.faces],
-        "runs": [list(run) for run in skin.runs],
+        "faces": [list(face) for face in mesh.faces],
+        "runs": [list(run) for run in mesh.runs],
     }
     key = hashlib.sha256(json.dumps(meta, sort_keys=True).encode() + data).hexdigest()[:20]
     return Blob(key, meta, data)

@@ -26,14 +26,15 @@ from vtkmodules.vtkRenderingCore import (
     vtkWindowToImageFilter,
 )
 
-from brackets.app.preview.drawn import DARK, LIGHT, LINES, Drawn, Ground, strokes
+from brackets.app.preview.annotations import Line, annotate
 from brackets.app.preview.lettering import Letters
-from brackets.app.preview.over import Line, over
 from brackets.app.preview.payload import unpack
 from brackets.app.preview.shot import AXES, VIEWS, Shot
+from brackets.app.preview.vtk_body import DARK, LIGHT, LINES, Ground, VtkBody, strokes
 
 FINER = 2
-"""Drawn this much larger and shrunk: smooth edges without multisampling, which makes translucent bodies vanish."""
+"""Drawn this much larger and shrunk: smooth edges without multisampling, which makes translucent bodies
+vanish."""
 
 NEAREST = -1e6
 """Units of depth that bring a line before all metal: VTK knows no line without a depth test."""
@@ -45,14 +46,14 @@ ToPaper = Callable[[Floats], Floats]
 def write(block: bytes, path: Path, shot: Shot) -> None:
     """The picture as a PNG file. Raises OSError where it cannot be written."""
     header, blobs = unpack(block)
-    bodies = [Drawn(item, blobs[item["mesh"]], i, header, shot) for i, item in enumerate(header["items"])]
+    bodies = [VtkBody(item, blobs[item["mesh"]], i, header, shot) for i, item in enumerate(header["items"])]
     as_made = shot.apart == 0 and shot.fold == 1
     bodies = [body for body in bodies if as_made or body.item["what"] != "foul"]
     window = _window(shot.size)
     ground = DARK if shot.dark else LIGHT
     for i, name in enumerate(shot.views):
         plane = None if shot.cut is None else _plane(bodies, shot.cut, name)
-        lines, tags = over(header, bodies, shot, partial(_kept, plane))
+        lines, tags = annotate(header, bodies, shot, partial(_kept, plane))
         renderer = _renderer(bodies, plane, lines, ground)
         renderer.SetViewport(i / len(shot.views), 0.0, (i + 1) / len(shot.views), 1.0)
         window.AddRenderer(renderer)
@@ -88,7 +89,7 @@ def _window(size: tuple[int, int]) -> Any:
 
 
 def _renderer(
-    bodies: Sequence[Drawn], plane: vtkPlane | None, lines: Sequence[Line], ground: Ground
+    bodies: Sequence[VtkBody], plane: vtkPlane | None, lines: Sequence[Line], ground: Ground
 ) -> vtkRenderer:
     renderer = vtkRenderer()
     renderer.SetBackground(*ground.back)
@@ -112,7 +113,7 @@ def _line(line: Line, plane: vtkPlane | None) -> vtkActor:
     mapper = vtkPolyDataMapper()
     mapper.SetInputData(strokes(line.segments))
     mapper.SetResolveCoincidentTopologyToPolygonOffset()
-    nearer = NEAREST if line.over else -2.0
+    nearer = NEAREST if line.through_metal else -2.0
     mapper.SetRelativeCoincidentTopologyLineOffsetParameters(nearer, nearer)
     strong = line.what in ("gap", "short")
     if plane is not None and not strong:
@@ -125,7 +126,7 @@ def _line(line: Line, plane: vtkPlane | None) -> vtkActor:
     return made
 
 
-def _plane(bodies: Sequence[Drawn], cut: tuple[str, float | None], view: str) -> vtkPlane:
+def _plane(bodies: Sequence[VtkBody], cut: tuple[str, float | None], view: str) -> vtkPlane:
     axis = AXES.index(cut[0])
     corners = np.vstack([body.points for body in bodies if body.opacity == 1.0] or [bodies[0].points])
     at = (corners[:, axis].min() + corners[:, axis].max()) / 2 if cut[1] is None else cut[1]
@@ -137,7 +138,7 @@ def _plane(bodies: Sequence[Drawn], cut: tuple[str, float | None], view: str) ->
     return plane
 
 
-def _actors(body: Drawn, plane: vtkPlane | None, ground: Ground) -> list[vtkActor]:
+def _actors(body: VtkBody, plane: vtkPlane | None, ground: Ground) -> list[vtkActor]:
     solid = body.opacity == 1.0
     face = vtkPolyDataMapper()
     if plane is not None and solid and body.item["what"] != "foul":
@@ -176,7 +177,7 @@ def _actors(body: Drawn, plane: vtkPlane | None, ground: Ground) -> list[vtkActo
     return [made, drawn]
 
 
-def _aim(renderer: vtkRenderer, bodies: Sequence[Drawn], view: str, shot: Shot) -> tuple[ToPaper, Floats]:
+def _aim(renderer: vtkRenderer, bodies: Sequence[VtkBody], view: str, shot: Shot) -> tuple[ToPaper, Floats]:
     """Parallel, everything in it with a little air round it. Where a point (3,) float comes to lie, px from the
     bottom left of the view; and how the axes run on the paper, (3, 2) float."""
     corners = np.vstack([body.points for body in bodies])

@@ -1,4 +1,4 @@
-"""The builder as the server sees it: a process that is sent wishes, answers in blocks, and can be put down."""
+"""The builder as the server sees it: a process that is sent requests, answers in blocks, and can be ended."""
 
 from __future__ import annotations
 
@@ -34,18 +34,18 @@ class Builder:
         self._process: asyncio.subprocess.Process | None = None
         self._listening: asyncio.Task[None] | None = None
 
-    async def wish(self, wish: dict[str, Any]) -> None:
-        """Sends a wish; the process drops older ones it has not begun."""
+    async def request(self, request: dict[str, Any]) -> None:
+        """Sends a request; the process drops older ones it has not begun."""
         if self._process is None:
             await self._start()
         assert self._process is not None
         assert self._process.stdin is not None
         with contextlib.suppress(BrokenPipeError, ConnectionResetError):
-            self._process.stdin.write(json.dumps(wish).encode() + b"\n")
+            self._process.stdin.write(json.dumps(request).encode() + b"\n")
             await self._process.stdin.drain()
 
-    async def put_down(self) -> None:
-        """Ends the process; nothing is told."""
+    async def terminate(self) -> None:
+        """Ends the process; `ended` is not called."""
         process, listening = self._process, self._listening
         self._process = self._listening = None
         if listening is not None:

@@ -34,7 +34,7 @@ class Refused(Exception):  # noqa: N818
         self.fields = {} if fields is None else fields
         self.forms = {} if forms is None else forms
 
-    def told(self) -> InputError:
+    def as_input_error(self) -> InputError:
         """The same for a command line: every sentence, at once."""
         at = [line for lines in self.fields.values() for line in lines.values()]
         return InputError(*(at + [*self.lines, *self.trace] or ["no picture"]))

@@ -137,9 +137,9 @@ class Server:
             except InputError as error:
                 await socket.close(code=POLICY, message=str(error).encode()[:120])
                 return
-            wrong = await self.session.hear(asked)
+            wrong = await self.session.handle_message(asked)
             if wrong is not None:
-                await page.tell(pack({"answer": "told", "lines": [wrong], "seq": self.session.seq}, {}))
+                await page.tell(pack({"answer": "notice", "lines": [wrong], "seq": self.session.seq}, {}))
 
 
 async def serve(session: Session, ready: Callable[[str], None]) -> None:

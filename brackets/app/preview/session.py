@@ -53,16 +53,16 @@ class Session:
         self._mover = Builder(target, bare, heard=self._moved, ended=self._mover_crashed)
 
     @property
-    def told(self) -> tuple[str, ...]:
+    def last_states(self) -> tuple[str, ...]:
         """The kinds of answers that a new tab is shown."""
         return tuple(self._shown)
 
     async def build(self) -> None:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
         self.seq += 1
-        await self._mover.put_down()
+        await self._mover.terminate()
         self._start_clock()
-        await self._builder.wish(
+        await self._builder.request(
             {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
         )
         await self._say({"answer": "state", "typed": self.typed, "busy": self._busy})
@@ -77,7 +77,7 @@ class Session:
     def close_tab(self, tab: Tab) -> None:
         self.tabs.remove(tab)
 
-    async def hear(self, message: Message) -> str | None:
+    async def handle_message(self, message: Message) -> str | None:
         """Does what a tab asks; a sentence where it makes no sense, and then nothing is changed."""
         if isinstance(message, Set):
             known = {field["name"] for field in self._forms.get(message.part, ())}
@@ -95,15 +95,15 @@ class Session:
             await self.build()
         elif isinstance(message, Keep):
             self._start_clock()
-            await self._builder.wish({"seq": self.seq, "typed": self.typed, "have": [], "stage": "keep"})
+            await self._builder.request({"seq": self.seq, "typed": self.typed, "have": [], "stage": "keep"})
         return None
 
     async def close(self) -> None:
         """Ends the building processes."""
         if self._clock is not None:
             self._clock.cancel()
-        await self._builder.put_down()
-        await self._mover.put_down()
+        await self._builder.terminate()
+        await self._mover.terminate()
 
     async def _heard(self, block: bytes) -> None:
         header, blobs = unpack(block)
@@ -123,7 +123,7 @@ class Session:
             return
         if answer == "refused":
             if header["seq"] == self.seq:
-                await self._take_back()
+                await self._roll_back()
                 await self._refused(header)
             return
         self._blobs |= blobs
@@ -140,7 +140,7 @@ class Session:
         for tab in list(self.tabs):
             await self._show(tab, header)
 
-    async def _take_back(self) -> None:
+    async def _roll_back(self) -> None:
         """Puts the last good picture back where the one shown was found wrong by its checks; none where there is
         none."""
         if not self._unchecked():
@@ -175,7 +175,7 @@ class Session:
         self._stop_clock()
         await self._say({"answer": "state", "typed": self.typed, "busy": False})
         if self.is_bay and "checks" in self._shown and "moved" not in self._shown:
-            await self._mover.wish({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
+            await self._mover.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
 
     async def _moved(self, block: bytes) -> None:
         header, _ = unpack(block)
@@ -190,7 +190,7 @@ class Session:
         await self._stopped(f"the building process ended by itself ({how})")
 
     async def _mover_crashed(self, how: str) -> None:
-        await self._say({"answer": "told", "lines": [f"the search over the movement ended by itself ({how})"]})
+        await self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
 
     async def _stopped(self, how: str) -> None:
         line = f"{how}: {'what is shown was not checked' if self._unchecked() else 'the last good shape is kept'}"
@@ -212,7 +212,7 @@ class Session:
         await asyncio.sleep(limit)
         self._clock = None
         self._busy = self._ready = False
-        await self._builder.put_down()
+        await self._builder.terminate()
         await self._stopped(f"stopped after {limit:g} s without an answer")
 
     def _start_clock(self) -> None:

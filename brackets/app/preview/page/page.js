@@ -24,7 +24,7 @@ Brackets.page = (function () {
   }
 
   // ------------------------------------------------------------------ what comes in
-  const hear = {
+  const handle = {
     state(header) {
       typed = header.typed;
       clearTimeout(slow);
@@ -64,7 +64,7 @@ Brackets.page = (function () {
       pick(page.picked, {});
     },
     refused(header) { trouble(header); },
-    told(header) { tell(header.lines); },
+    notice(header) { tell(header.lines); },
     kept(header) { tell(header.lines); },
   };
 
@@ -86,8 +86,8 @@ Brackets.page = (function () {
     const say = () => { document.body.dataset.drawn = String(header.seq); };
     if (stage) requestAnimationFrame(() => requestAnimationFrame(say));
     else say();
-    if (header.about === "bay" && header.pairs.length) hear.checks({ ...header, items: [], tables: [] }, new Map());
-    if (header.worst) hear.moved({ ...header, tables: [] });
+    if (header.about === "bay" && header.pairs.length) handle.checks({ ...header, items: [], tables: [] }, new Map());
+    if (header.worst) handle.moved({ ...header, tables: [] });
   }
 
   // What comes in is heard in its order; while a shape is on its way to the screen, the rest waits for it.
@@ -100,7 +100,7 @@ Brackets.page = (function () {
   function listen() {
     while (blocks.length && !waiting) {
       const { header, meshes } = blocks.shift();
-      if (hear[header.answer]) hear[header.answer](header, meshes);
+      if (handle[header.answer]) handle[header.answer](header, meshes);
     }
   }
   function onceSeen(call) {
@@ -133,8 +133,8 @@ Brackets.page = (function () {
   }
 
   function tell(lines) {
-    $("told").textContent = lines.join("\n");
-    $("told").hidden = !lines.length;
+    $("notice").textContent = lines.join("\n");
+    $("notice").hidden = !lines.length;
   }
 
   // ------------------------------------------------------------------ values

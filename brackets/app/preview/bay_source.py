@@ -12,9 +12,9 @@ from typing import Any
 from brackets.app.preview import bay_scene, gap_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Values
-from brackets.app.preview.of_recipe import cautions_table, judged
-from brackets.app.preview.pictured import Fineness, Picture
+from brackets.app.preview.recipe_source import cautions_table, verdict_keys
 from brackets.app.preview.refused import Refused, refusals
+from brackets.app.preview.scene import Fineness, Picture
 from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
@@ -131,7 +131,7 @@ def _fitted(done: Fit) -> dict[str, Any]:
             gap_rows.of_bolts(done.bolts),
         ],
         "worst": gap_rows.worst_places(done.moved),
-        **judged(done.findings),
+        **verdict_keys(done.findings),
     }
 
 

@@ -10,9 +10,9 @@ from typing import Any
 
 import tomlkit
 
+from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.fields import Values
-from brackets.app.preview.of_bay import BaySource
-from brackets.app.preview.of_recipe import RecipeSource
+from brackets.app.preview.recipe_source import RecipeSource
 from brackets.core.errors import BadRecipe, InputError
 from brackets.core.schema.checked import Param
 from brackets.core.schema.rule import Plain

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.preview.fields import Values, form, wrong
-from brackets.app.preview.pictured import Fineness, Picture, at_text, row, table
 from brackets.app.preview.refused import Refused, refusals
+from brackets.app.preview.scene import Fineness, Picture, at_text, row, table
 from brackets.core.finding import Finding, stopped, verdict
 from brackets.core.schema.reading import stated, values
 from brackets.kernel.solids import own_shape
@@ -67,12 +67,11 @@ class RecipeSource:
                 own_shape(piece)
             thing = checked(self._made)
             found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings])]
-            return found, found.header(**judged(thing.findings))
-
+            return found, found.header(**verdict_keys(thing.findings))
 
     def limits(self, newer: Callable[[], bool]) -> dict[str, tuple[float, float]]:
         """What the other values of the part last pictured leave to each slider; those that take longer than SECONDS
-        to find are left out, and all that follow once a newer wish waits."""
+        to find are left out, and all that follow once a newer request waits."""
         assert self._made is not None
         opened, params = self._made.recipe, self._made.params
         typed = {name: value for name, value in values(params).items() if name in stated(params)}
@@ -123,7 +122,7 @@ def findings_table(found: list[tuple[str, Finding]]) -> dict[str, Any]:
     return table("findings", "Findings", "level|piece|what [source]", rows, note)
 
 
-def judged(found: Sequence[Finding]) -> dict[str, Any]:
+def verdict_keys(found: Sequence[Finding]) -> dict[str, Any]:
     """The header's keys that say whether anything stops, and all findings in one line."""
     return {"stops": stopped(found), "verdict": verdict(found)}
 

@@ -10,7 +10,7 @@ import pytest
 
 from brackets.app.preview.hinges import hinges, zone_of
 from brackets.app.preview.payload import arrays, blob, pack, unpack
-from brackets.app.preview.skin import of_triangles, skin
+from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.unfold import Hinged
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
@@ -45,7 +45,7 @@ PIECES = pieces()
 
 @pytest.mark.parametrize("piece", [p for _, p in PIECES], ids=[n for n, _ in PIECES])
 def test_the_drawn_triangles_close_round_the_volume_of_the_piece(piece: Piece) -> None:
-    seen = skin(own_shape(piece), deflection=0.02, angle=0.05)
+    seen = mesh_of_shape(own_shape(piece), deflection=0.02, angle=0.05)
     a, b, c = (seen.positions[seen.triples[:, i]] for i in range(3))
     drawn = float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) / 6
     assert drawn == pytest.approx(mass.volume(piece), rel=FIGURES)
@@ -53,7 +53,7 @@ def test_the_drawn_triangles_close_round_the_volume_of_the_piece(piece: Piece) -
 
 @pytest.mark.parametrize("piece", [p for _, p in PIECES], ids=[n for n, _ in PIECES])
 def test_normals_have_length_one_and_look_out_of_the_metal(piece: Piece) -> None:
-    seen = skin(own_shape(piece))
+    seen = mesh_of_shape(own_shape(piece))
     a, b, c = (seen.positions[seen.triples[:, i]] for i in range(3))
     across = np.cross(b - a, c - a)
     across /= np.linalg.norm(across, axis=1, keepdims=True)
@@ -62,13 +62,13 @@ def test_normals_have_length_one_and_look_out_of_the_metal(piece: Piece) -> None
 
 
 def test_every_edge_of_a_cup_is_a_circle_with_its_centre_and_radius() -> None:
-    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
     assert {run[1] for run in seen.runs} == {"circle"}
     assert sorted({run[4] for run in seen.runs}) == [30.0, 35.0]
 
 
 def test_a_cup_has_flat_and_round_faces_for_measuring() -> None:
-    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
     kinds = [face[1] for face in seen.faces]
     assert kinds.count("flat") == 2
     assert kinds.count("round") == 2
@@ -76,7 +76,7 @@ def test_a_cup_has_flat_and_round_faces_for_measuring() -> None:
 
 
 def test_flat_faces_know_which_way_is_out() -> None:
-    seen = skin(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
+    seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
     for face in seen.faces:
         if face[1] == "flat":
             row = seen.triples[int(str(face[0]))][0]
@@ -86,13 +86,13 @@ def test_flat_faces_know_which_way_is_out() -> None:
 def test_a_scan_shows_its_sharp_edges_only() -> None:
     corners = np.array([[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0], [0, 0, 5], [0, 10, 5]], dtype=float)
     rows = np.array([[0, 2, 1], [0, 3, 2], [0, 4, 5], [0, 5, 3]])
-    seen = of_triangles(corners, rows)
+    seen = mesh_of_triangles(corners, rows)
     ends = {tuple(sorted(map(tuple, segment.tolist()))) for segment in seen.segments}
     assert ends == {((0.0, 0.0, 0.0), (0.0, 10.0, 0.0))}
 
 
 def test_a_block_gives_back_what_was_put_in() -> None:
-    seen = skin(own_shape(PIECES[0][1]))
+    seen = mesh_of_shape(own_shape(PIECES[0][1]))
     made = blob(seen)
     header, blobs = unpack(pack({"title": "ä </script>", "n": 1}, {made.key: made}))
     positions, normals, triangles, segments = arrays(blobs[made.key])
@@ -106,7 +106,7 @@ def test_a_block_gives_back_what_was_put_in() -> None:
 def test_equal_pieces_have_one_key_wherever_they_stand() -> None:
     cup = PIECES[0][1]
     moved = replace(cup, place=Place(at=(5.0, 0.0, 0.0)), name="other")
-    assert blob(skin(own_shape(cup))).key == blob(skin(own_shape(moved))).key
+    assert blob(mesh_of_shape(own_shape(cup))).key == blob(mesh_of_shape(own_shape(moved))).key
 
 
 FOLDED = [(n, p) for n, p in PIECES if isinstance(p, Folded)]
@@ -114,7 +114,7 @@ FOLDED = [(n, p) for n, p in PIECES if isinstance(p, Folded)]
 
 @pytest.mark.parametrize("piece", [p for _, p in FOLDED], ids=[n for n, _ in FOLDED])
 def test_every_corner_of_a_folded_piece_is_in_a_wall_or_a_bend(piece: Folded) -> None:
-    seen = skin(own_shape(piece))
+    seen = mesh_of_shape(own_shape(piece))
     at_home = replace(piece, place=Place())
     zones = zone_of(at_home, seen.positions)
     bends = len(hinges(at_home)["bends"])
@@ -143,7 +143,7 @@ def test_unfolded_metal_lies_flat_and_keeps_its_volume(piece: Folded) -> None:
     """Flat, all lies between 0 and t, and each bend has gone from t (r + t/2) a to t (r + K t) a for every mm
     of its width: half the thickness less K is what the closed form of the blank takes off."""
     at_home = replace(piece, place=Place())
-    seen = skin(own_shape(at_home), deflection=FINE, angle=0.05)
+    seen = mesh_of_shape(own_shape(at_home), deflection=FINE, angle=0.05)
     told = hinges(at_home)
     points, normals = Hinged(told, 0.0).moved(seen.positions, zone_of(at_home, seen.positions), seen.normals)
     assert points[:, 2].min() == pytest.approx(0.0, abs=1e-6)
@@ -165,7 +165,7 @@ def test_a_bend_made_in_part_leaves_no_gap_in_the_metal(share: float) -> None:
     """Corners that are one in the folded piece are one at every share: walls and bends meet as the bend opens."""
     piece = FOLDED[0][1]
     at_home = replace(piece, place=Place())
-    seen = skin(own_shape(at_home))
+    seen = mesh_of_shape(own_shape(at_home))
     zones = zone_of(at_home, seen.positions)
     points, _ = Hinged(hinges(at_home), share).moved(seen.positions, zones, seen.normals)
     _, group = np.unique(seen.positions.round(6), axis=0, return_inverse=True)

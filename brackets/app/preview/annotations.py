@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets.app.preview.drawn import Drawn
 from brackets.app.preview.shot import Shot
+from brackets.app.preview.vtk_body import VtkBody
 from brackets.bay.pairs import at_least
 
 Floats = NDArray[np.float64]
@@ -23,11 +23,11 @@ MOST = 16
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """Segments (k, 2, 3) float, mm, and what they are; `over`: seen through metal."""
+    """Segments (k, 2, 3) float, mm, and what they are; `through_metal`: drawn over the metal before it."""
 
     what: str
     segments: Floats
-    over: bool = True
+    through_metal: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,13 +39,13 @@ class Tag:
     tone: str
 
 
-def over(
-    header: dict[str, Any], bodies: Sequence[Drawn], shot: Shot, kept: Callable[[Floats], bool]
+def annotate(
+    header: dict[str, Any], bodies: Sequence[VtkBody], shot: Shot, kept: Callable[[Floats], bool]
 ) -> tuple[list[Line], list[Tag]]:
     """Lines and words; `kept`: whether a point is left by the section. As made and together only: where pieces
     are pulled apart or unfolded, axes and gaps would point at nothing."""
     bends = [body.bends for body in bodies if shot.axes and len(body.bends)]
-    lines = [Line("bend", np.vstack(bends), over=False)] if bends else []
+    lines = [Line("bend", np.vstack(bends), through_metal=False)] if bends else []
     if shot.apart > 0 or shot.fold < 1:
         return lines, []
     gaps, said = _gaps(header["pairs"], shot, kept)
@@ -56,7 +56,7 @@ def over(
     return lines + axes + marks + gaps, tags + said
 
 
-def _marks(header: dict[str, Any], bodies: Sequence[Drawn]) -> tuple[list[Line], list[Tag]]:
+def _marks(header: dict[str, Any], bodies: Sequence[VtkBody]) -> tuple[list[Line], list[Tag]]:
     points = np.vstack([body.points for body in bodies])
     arm = float(np.linalg.norm(points.max(axis=0) - points.min(axis=0))) / 40
     lines, tags = [], []

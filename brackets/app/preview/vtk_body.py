@@ -82,7 +82,7 @@ def opacity_of(item: Mapping[str, Any]) -> float:
 Floats = NDArray[np.float64]
 
 
-class Drawn:
+class VtkBody:
     """Points, edges and bend lines of an item of the header, in the axes of the picture."""
 
     def __init__(self, item: dict[str, Any], blob: Blob, index: int, header: dict[str, Any], shot: Shot) -> None:

@@ -1,4 +1,4 @@
-"""Pieces as things in the picture: each with its mesh, its place, and what it is.
+"""The scene as it is collected: every piece with its mesh, its place and what it is; axes, marks, tables.
 
 A mesh is made once for each shape, in the piece's own frame; equal pieces share it.
 """
@@ -13,7 +13,7 @@ import numpy as np
 
 from brackets.app.preview.hinges import column_major, hinges, zone_of
 from brackets.app.preview.payload import Blob, blob
-from brackets.app.preview.skin import LIVE, skin
+from brackets.app.preview.render_mesh import LIVE, mesh_of_shape
 from brackets.core.errors import KernelFailed
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
@@ -139,7 +139,7 @@ def at_text(point: Any) -> str:
 
 @lru_cache(maxsize=512)
 def _mesh(piece: Piece, fineness: Fineness) -> Blob:
-    seen = skin(unchecked_shape(piece), deflection=fineness[0], angle=fineness[1])
+    seen = mesh_of_shape(unchecked_shape(piece), deflection=fineness[0], angle=fineness[1])
     if not isinstance(piece, Folded):
         return blob(seen)
     at_home = piece if piece.place == HERE else shape_key(piece)

@@ -50,8 +50,10 @@ class RenderMesh:
     runs: tuple[tuple[object, ...], ...]
 
 
-def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]) -> RenderMesh:
-    """The skin of any shape of the kernel. Raises KernelFailed where a face gets no triangles."""
+def mesh_of_shape(
+    shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: float = LIVE[1]
+) -> RenderMesh:
+    """The mesh of any shape of the kernel. Raises KernelFailed where a face gets no triangles."""
     bare = BRepBuilderAPI_Copy(shape.wrapped if isinstance(shape, Shape) else shape, True, False).Shape()
     BRepMesh_IncrementalMesh(bare, deflection, False, angle, in_parallel())
     positions, normals, triples = [], [], []
@@ -82,8 +84,8 @@ def skin(shape: Shape | TopoDS_Shape, *, deflection: float = LIVE[0], angle: flo
     )
 
 
-def of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> RenderMesh:
-    """The skin of a scan or of a common body: each triangle flat; edges where it turns by more than 30 degrees."""
+def mesh_of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> RenderMesh:
+    """The mesh of a scan or of a common body: each triangle flat; edges where it turns by more than 30 degrees."""
     points = corners[rows].reshape(-1, 3)
     across = np.cross(points[1::3] - points[::3], points[2::3] - points[::3])
     size = np.linalg.norm(across, axis=1, keepdims=True)
