@@ -27,7 +27,7 @@ from brackets.bay.checks import diagonals
 from brackets.bay.fitting import Fit
 from brackets.bay.mount_frames import axle_torque, firing, half, mass_of, place_of, traction_cap
 from brackets.bay.moving import by_pair
-from brackets.bay.paths import WITHIN, ways
+from brackets.bay.paths import WITHIN, bay_paths
 from brackets.bay.placed import placed_bay
 from brackets.bay.record import Bay
 from brackets.clearance.bodies import skins
@@ -149,7 +149,7 @@ def test_the_powertrain_stands_where_it_is_typed(alder: Bay) -> None:
 
 
 def test_gaps_follow_a_powertrain_that_is_moved(alder: Bay) -> None:
-    bare = replace(alder, parts=(), mounts=(), contacts=(), ways=())
+    bare = replace(alder, parts=(), mounts=(), contacts=(), paths=())
     shifted = replace(bare, powertrain=changed(bare.powertrain, place_at=(-10.0, 0.0, 0.0)))
     found = []
     for one in (bare, shifted):
@@ -169,7 +169,7 @@ def test_one_edit_of_the_file_moves_the_whole_powertrain_and_every_gap_to_it(ald
     assert [a != b for a, b in zip(text.splitlines(), edited.splitlines(), strict=True)].count(True) == 1
     (tmp_path / "back.toml").write_text(edited, "utf-8")
     was, now = (
-        bay_bodies(placed_bay(replace(one, parts=(), mounts=(), contacts=(), ways=())))
+        bay_bodies(placed_bay(replace(one, parts=(), mounts=(), contacts=(), paths=())))
         for one in (alder, bay.read(tmp_path / "back.toml"))
     )
     changed_gaps, same_gaps = 0, 0
@@ -223,12 +223,12 @@ def test_the_fuel_line_clears_standing_still_and_is_short_when_the_engine_moves(
 
 
 def test_the_cross_member_comes_out_between_ears_without_a_back(done: Fit) -> None:
-    (way,) = done.ways
-    assert (way.name, way.out, way.held) == ("cross-member out", True, ())
-    assert set(way.moving) == {"box_cross_member", *(f"box_{s} {w}" for s in ("left", "right") for w in BUSH)}
+    (found,) = done.paths
+    assert (found.name, found.out, found.held) == ("cross-member out", True, ())
+    assert set(found.moving) == {"box_cross_member", *(f"box_{s} {w}" for s in ("left", "right") for w in BUSH)}
     # 52.5 between the ears less a cup of 40, half of it at each end
-    assert way.low == pytest.approx(6.25, abs=WITHIN)
-    assert not [f for f in done.findings if f.code.startswith("way")]
+    assert found.low == pytest.approx(6.25, abs=WITHIN)
+    assert not [f for f in done.findings if f.code.startswith("path")]
 
 
 def test_ears_with_a_back_stop_the_cross_member(alder: Bay) -> None:
@@ -239,13 +239,13 @@ def test_ears_with_a_back_stop_the_cross_member(alder: Bay) -> None:
     mounts = tuple(mount for mount in alder.mounts if mount.name in ("box_left", "box_right"))
     closed = replace(alder, parts=(member_row, folded), mounts=mounts, contacts=())
     bodies = bay_bodies(placed_bay(closed))
-    (way,) = ways(closed, bodies)
-    assert not way.out
-    assert way.pair == ("box_cross_member", "box_left_ears")
+    (found,) = bay_paths(closed, bodies)
+    assert not found.out
+    assert found.pair == ("box_cross_member", "box_left_ears")
     by_name = {thing.name: thing.body for thing in bodies}
-    member, ears = (by_name[name] for name in way.pair)
-    assert gap(member.placed(moved((0, 0, way.free - 0.1))), ears).state == "clear"
-    assert gap(member.placed(moved((0, 0, way.free + 0.1))), ears).state == "hit"
+    member, ears = (by_name[name] for name in found.pair)
+    assert gap(member.placed(moved((0, 0, found.free - 0.1))), ears).state == "clear"
+    assert gap(member.placed(moved((0, 0, found.free + 0.1))), ears).state == "hit"
 
 
 GRIPS = {

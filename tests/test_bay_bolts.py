@@ -269,7 +269,7 @@ def in_boss(**changes: object) -> list[Finding]:
     plate = body(cq.Solid.makeBox(60, 60, 8, cq.Vector(-30, -30, 0)).cut(cq.Solid.makeCylinder(5.5, 8)))
     bay = Bay(
         path=Path("bay.toml"), name="", bare="mm", gaps={}, data=(), keep_outs=(), powertrain=Powertrain(),
-        lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), ways=(),
+        lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), paths=(),
         parts=(PartEntry(row=PartRow(name="plate", recipe="plate", bosses=("B1",)), values={}),),
     )  # fmt: skip
     of = BossHead(name="plate", part="plate")

@@ -82,7 +82,7 @@ def test_it_stands_in_the_table_the_json_the_csv_and_the_page(half: Fit, tmp_pat
     note = half.pairs[0].note
     assert note
     assert facts["pairs"][0]["note"] == facts["moved"][0]["note"] == note
-    assert facts["ways"][0]["notes"] == [{"pair": ["gusset", "engine"], "note": note}]
+    assert facts["paths"][0]["notes"] == [{"pair": ["gusset", "engine"], "note": note}]
     gaps(half, tmp_path / "gaps.csv")
     rows = csv.DictReader((tmp_path / "gaps.csv").read_text("utf-8").splitlines())
     assert [row["note"] for row in rows] == [note]

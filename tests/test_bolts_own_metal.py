@@ -60,7 +60,7 @@ def bossed(
     )
     bay = Bay(
         path=Path("bay.toml"), name="", bare="mm", gaps={}, data=(), keep_outs=(), powertrain=Powertrain(),
-        lumps=(), bosses=bosses, bushes={}, mounts=(), contacts=(), ways=(), parts=entries,
+        lumps=(), bosses=bosses, bushes={}, mounts=(), contacts=(), paths=(), parts=entries,
     )  # fmt: skip
     there = [
         BayBody(

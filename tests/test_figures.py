@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from test_bay_gaps import CUBE, box, fitted, keep_out
 from test_fold_samples import angle_bracket, channel, sheet
-from test_rules_bay import ASKED, WAY, pair
+from test_rules_bay import ASKED, PATH, pair
 
 from brackets.app.cli.fit_view import _neighbours, _tightest, _ways, fit_text
 from brackets.app.preview.hinges import hinges, zone_of
@@ -263,7 +263,7 @@ def test_a_powertrain_turns_about_its_crank_and_is_then_shifted() -> None:
 def lumps(*given: Lump, **more: object) -> Bay:
     return Bay(
         path=Path("bay.toml"), name="", bare="mm", gaps={}, data=(), keep_outs=(), powertrain=powertrain(**more),
-        lumps=given, bosses=(), bushes={}, mounts=(), parts=(), contacts=(), ways=(),
+        lumps=given, bosses=(), bushes={}, mounts=(), parts=(), contacts=(), paths=(),
     )  # fmt: skip
 
 
@@ -376,7 +376,7 @@ SCREEN: Any = SimpleNamespace(
     pairs=(FAR, NEAR, replace(FAR, asked=replace(ASKED, kind="safety"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
-    ways=tuple(BayPath(**WAY | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
+    paths=tuple(BayPath(**PATH | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
 )
 
 

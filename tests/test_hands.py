@@ -394,7 +394,7 @@ def test_left_and_right_stand_on_everything(standing: PlacedBay, tmp_path: Path)
     pair = tuple(part for part in standing.parts if part.name.endswith("_ears"))
     named = replace(standing, parts=(*pair, replace(pair[1], name="bracket")), bought=())
     bodies = bay_bodies(replace(named, bay=replace(named.bay, keep_outs=())))
-    fit = Fit(stood=named, things=bodies, pairs=(), moved=(), ways=(), bolts=(), seats=(), findings=())
+    fit = Fit(stood=named, things=bodies, pairs=(), moved=(), paths=(), bolts=(), seats=(), findings=())
     names = files.write(fit, tmp_path / "out")
     assert {"left_ears.pdf", "right_ears.pdf", "bracket-right.pdf", "bracket-right-ears.dxf"} <= set(names)
     out = tmp_path / "out"

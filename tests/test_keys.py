@@ -255,7 +255,7 @@ def test_keys_prints_every_key_once(name: str, capsys: pytest.CaptureFixture[str
 def test_keys_of_one_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["keys", "bay", "path"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "[[path]]: ways in and out" in said
+    assert "[[path]]: paths in and out" in said
     assert "legs of [[path]]" in said
     assert "[[mount]]" not in said
 

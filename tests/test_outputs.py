@@ -96,17 +96,12 @@ def test_screen_json_page_and_saved_page_have_the_same_findings(name: str, told:
         assert str(finding) in screen
 
 
-@pytest.mark.parametrize("name", BAYS)
-def test_they_have_the_same_ways_and_bolts(name: str, told: dict[str, Told]) -> None:
-    one = told[name]
-    facts, screen = record(one.done), fit_text(one.done, None)
-    for key, cells in (("ways", rows(one.payload, "ways")), ("bolts", rows(one.payload, "bolts"))):
-        assert len(cells) == len(facts[key]) == {"ways": 1, "bolts": 3}[key]
-        assert rows(one.saved, key) == cells
-        for row in cells:
-            assert flat_text(" ".join(row)) in flat_text(screen)
-    assert [row[1] for row in rows(one.payload, "ways")] == ["yes" if way["out"] else "NO" for way in facts["ways"]]
-    names = [f"{bolt['name']} bolt" for bolt in facts["bolts"]]
+    @pytest.mark.parametrize("name", BAYS) def test_they_have_the_same_ways_and_bolts(name: str, told: dict[str,
+    Told]) -> None: one = told[name] facts, screen = record(one.done), fit_text(one.done, None) for key, cells in
+    (("paths", rows(one.payload, "paths")), ("bolts", rows(one.payload, "bolts"))): assert len(cells) ==
+    len(facts[key]) == {"paths": 1, "bolts": 3}[key] assert rows(one.saved, key) == cells for row in cells: assert
+    flat_text(" ".join(row)) in flat_text(screen) assert [row[1] for row in rows(one.payload, "paths")] == ["yes" if
+    one["out"] else "NO" for one in facts["paths"]] names = [f"{bolt['name']} bolt" for bolt in facts["bolts"]]
     assert [row[0] for row in rows(one.payload, "bolts")] == names
 
 
@@ -282,7 +277,7 @@ def test_every_finding_of_a_fit_says_what_it_is_about(told: dict[str, Told]) -> 
 def accepted(told: dict[str, Told], *more: Accept) -> Fit:
     """The bay that stops, with what stops accepted."""
     done = told["stop"].done
-    wanted = (FITTER, *(replace(FITTER, code=code) for code in ("way blocked", "gap moved")), *more)
+    wanted = (FITTER, *(replace(FITTER, code=code) for code in ("path blocked", "gap moved")), *more)
     return replace(done, findings=with_accepted(wanted, done.findings))
 
 
@@ -331,7 +326,7 @@ def test_an_acceptance_covers_its_code_about_its_part_and_nothing_else(told: dic
 def test_an_acceptance_that_matches_nothing_is_said_with_what_there_is(told: dict[str, Told]) -> None:
     found = told["stop"].done.findings
     codes = sorted({f.code for f in found if "arm" in f.about})
-    assert {"foul", "gap moved", "way blocked"} < set(codes)
+    assert {"foul", "gap moved", "path blocked"} < set(codes)
     assert not any("nobody" in f.about for f in found)
     for part, there in (("arm", ", ".join(codes)), ("nobody", "none at all")):
         row = replace(FITTER, code="misfit", part=part)

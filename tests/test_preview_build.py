@@ -168,7 +168,7 @@ def test_the_live_page_ends_with_what_the_saved_page_says(tmp_path: Path) -> Non
     live = {table["key"]: table for header in (checks, moved) for table in header["tables"]}
     for table in saved["tables"]:
         assert live.get(table["key"], table) == table
-    assert {"findings", "gaps", "moved", "ways", "bolts"} <= set(live)
+    assert {"findings", "gaps", "moved", "paths", "bolts"} <= set(live)
     assert saved["pairs"] == checks["pairs"]
     assert checks["verdict"].endswith(" so far")
     assert "so far" in next(table["note"] for table in checks["tables"] if table["key"] == "findings")

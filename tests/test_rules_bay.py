@@ -43,7 +43,7 @@ def bay(data: tuple[Datum, ...] = (), mounts: tuple[Mount, ...] = (), **moves: f
     return Bay(
         path=Path("bay.toml"), name="", bare="mm", gaps={}, data=data, keep_outs=(),
         powertrain=Powertrain(**{f"moves_{k}": v for k, v in moves.items()}), lumps=(), bosses=(), bushes={},
-        mounts=mounts, parts=(), contacts=(), ways=(),
+        mounts=mounts, parts=(), contacts=(), paths=(),
     )  # fmt: skip
 
 
@@ -76,16 +76,16 @@ def taped(first: float, second: float, allowed: float = 3.0) -> list[Finding]:
     return judged(of=bay(data=(Datum(marks=MARKS, diagonals=(first, second), allowed=allowed),), up=1.0))
 
 
-WAY: dict[str, Any] = {
+PATH: dict[str, Any] = {
     "name": "out", "part": "cup", "without": (), "moving": ("cup",), "out": True, "low": 5.0, "high": 5.0,
     "legs": (LegFound(length=250.0, free=250.0, unit="mm"),), "needed": 3.0, "why": "hands",
     "pair": ("cup", "rail"), "p": (1.0, 2.0, 3.0), "q": (1.0, 2.0, 3.0), "at": (1, 12.3), "held": (),
 }  # fmt: skip
 
 
-def way(**change: Any) -> list[Finding]:
+def on_path(**change: Any) -> list[Finding]:
     leg = LegFound(length=250.0, free=change.pop("free", 250.0), unit="mm")
-    return list(way_findings([BayPath(**WAY | {"legs": (leg,)} | change)]))
+    return list(way_findings([BayPath(**PATH | {"legs": (leg,)} | change)]))
 
 
 def stands(**change: Any) -> list[Finding]:
@@ -159,10 +159,10 @@ CASES = [
         broken=(1004.0, 1003.0), value=1004.0, limit=1000.0),
     row("checks", "diagonals", "caution", lambda tape: taped(*tape), kept=(997.0, 997.0), broken=(997.0, 996.0),
         value=996.0, limit=1000.0),
-    row("scan_rules", "way held", "stop", lambda held: way(held=held), kept=(), broken=("T1",)),
-    row("scan_rules", "way blocked", "stop", lambda out: way(out=out, free=12.3), kept=True, broken=False,
+    row("scan_rules", "path held", "stop", lambda held: on_path(held=held), kept=(), broken=("T1",)),
+    row("scan_rules", "path blocked", "stop", lambda out: on_path(out=out, free=12.3), kept=True, broken=False,
         value=12.3, limit=250.0),
-    row("scan_rules", "way", "caution", lambda low: way(low=low), kept=3.0, broken=2.5, value=2.5, limit=3.0),
+    row("scan_rules", "path", "caution", lambda low: on_path(low=low), kept=3.0, broken=2.5, value=2.5, limit=3.0),
 ]  # fmt: skip
 
 
@@ -219,12 +219,12 @@ def test_findings_name_the_bodies_and_their_own_class_of_gap() -> None:
 
 
 def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:
-    [blocked] = way(out=False, free=12.3)
+    [blocked] = on_path(out=False, free=12.3)
     assert blocked.sentence == "cup does not come out: after 12.3 mm of 250 mm, cup and rail meet at 1, 2, 3"
-    [tight] = way(low=2.5)
+    [tight] = on_path(low=2.5)
     assert tight.sentence == "comes out, 2.5 mm past cup and rail after 12.3 mm, 3 asked"
     legs = (LegFound(length=250.0, free=250.0, unit="mm"), LegFound(length=30.0, free=9.5, unit="deg"))
-    [turned] = way(out=False, legs=legs, at=(2, 9.5))
+    [turned] = on_path(out=False, legs=legs, at=(2, 9.5))
     assert turned.sentence.startswith("cup does not come out: after 9.5 deg of leg 2 of 30 deg,")
     assert (turned.value, turned.limit, turned.unit) == (9.5, 30.0, "deg")
 

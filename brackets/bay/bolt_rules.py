@@ -162,13 +162,13 @@ def _drawn(one: BoltFound) -> Iterator[Finding]:
     way = one.drawn
     if one.turned is not None and one.turned.out:
         level, said = "advice", f"{way.by}: put it in from the other end"
-    elif not one.ways:
+    elif not one.withdrawals:
         said = _barred(way)
         if one.turned is not None:
             said += f"; from the other end {one.turned.free:.0f} mm, then {_barred(one.turned)}"
         said += f": once {' and '.join(one.holds)} {_is(one.holds)} made it cannot be put in"
     else:
-        way = one.ways[0]
+        way = one.withdrawals[0]
         order = f"{way.by}: it must go in before {' and '.join(way.meets)} {_is(way.meets)} there"
         if one.no_order:
             steps = zip(one.no_order, one.no_order[1:], strict=False)

@@ -145,7 +145,7 @@ class BoltFound:
         return self.bolt.drawn if isinstance(self.bolt, MountBolt) else self.bolt.stock
 
     @property
-    def ways(self) -> tuple[Drawn, ...]:
+    def withdrawals(self) -> tuple[Drawn, ...]:
         """The ways out that were tried and that what it holds does not bar, least in the way first; a bolt that
         comes out has the one."""
         tried = [way for way in (self.drawn, self.turned) if way is not None and not way.held]
@@ -163,7 +163,8 @@ def bolts(stood: PlacedBay, all_things: Sequence[BayBody], held: Sequence[BossBo
 def _step(one: BoltFound) -> Step:
     """What is there before the bolt, a mount's bush among it, and what it must go in before."""
     bushes = (f"{one.name} bush", f"{one.name} sleeve") if isinstance(one.bolt, MountBolt) else ()
-    return Step(bolt=one.body, after=(*one.holds, *bushes), before=one.ways[0].meets if one.ways else ())
+    before = one.withdrawals[0].meets if one.withdrawals else ()
+    return Step(bolt=one.body, after=(*one.holds, *bushes), before=before)
 
 
 def _of_mounts(stood: PlacedBay, fitted: Fitted) -> Iterator[BoltFound]:

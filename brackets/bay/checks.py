@@ -14,7 +14,7 @@ from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
-from brackets.bay.scan_rules import open_scan_findings, scan_findings, way_findings
+from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, sleeve_findings
 from brackets.bay.weld_reach import weld_findings
@@ -54,7 +54,7 @@ def bay_findings(
     all_things: Sequence[BayBody],
     pairs: Sequence[Pair],
     moves: Sequence[Moved],
-    ways: Sequence[BayPath] = (),
+    paths: Sequence[BayPath] = (),
     bolts: Sequence[BoltFound] = (),
     seats: Sequence[SeatContact] = (),
 ) -> tuple[Finding, ...]:
@@ -68,9 +68,9 @@ def bay_findings(
     return worst_first(
         [
             *_fouls(pairs),
-            *open_scan_findings(all_things, pairs, moves, ways),
+            *open_scan_findings(all_things, pairs, moves, paths),
             *_short(pairs),
-            *way_findings(ways),
+            *path_findings(paths),
             *bolt_findings(bolts),
             *weld_findings(stood, all_things),
             *_moved(moves),

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
 from brackets.bay.owners import owners
-from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, Bay
+from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
 from brackets.bay.schema import POWERTRAIN
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
@@ -61,7 +61,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
             bolt(boss.thread)
         except InputError as error:
             yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
-    yield from _way_names(bay, lists)
+    yield from _path_names(bay, lists)
     yield from _accepted_names(bay, lists)
     for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
         for size, n in Counter(row.across_flats for row in rows).items():
@@ -97,11 +97,13 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
         *lists["part"],
         *lists["keep_out"],
         *owners(bay),
-        *(way.row.name for way in bay.ways),
+        *(path.row.name for path in bay.paths),
         *(datum.name for datum in bay.data),
         POWERTRAIN,
     )
     for row in bay.accepts:
+        if row.code in RENAMED:
+            yield f"accept {row.code}: called {RENAMED[row.code]} now, write {RENAMED[row.code]} for it"
         if row.part not in names:
             yield f"accept {row.code}: part = {row.part}{_near(row.part, names)}: what the findings concern"
     for (code, part), n in Counter((row.code, row.part) for row in bay.accepts).items():
@@ -109,22 +111,22 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
             yield f"accept {code}: there are {n} about {part}, each once"
 
 
-def _way_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _path_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
     yield from (
         f"path {name}: there are {n} of that name, each name once"
-        for name, n in Counter(way.row.name for way in bay.ways).items()
+        for name, n in Counter(path.row.name for path in bay.paths).items()
         if n > 1
     )
     movable = (*lists["part"], POWERTRAIN)
     names = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
-    for way in bay.ways:
-        where, part = f"path {way.row.name}", way.row.part
+    for path in bay.paths:
+        where, part = f"path {path.row.name}", path.row.part
         if part not in movable:
             yield f"{where}: part = {part}{_near(part, movable)}: a part, or {POWERTRAIN}"
-        for name in way.row.without:
+        for name in path.row.without:
             if name not in names:
                 yield f"{where}: without = {name}{_near(name, names)}: a mount, boss, part or keep-out"
-        if part in way.row.without:
+        if part in path.row.without:
             yield f"{where}: without = {part}, which is what moves: leave it out of one"
 
 

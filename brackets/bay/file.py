@@ -9,7 +9,7 @@ from typing import TypeVar
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
 from brackets.bay.keys import BAY_KEYS, FORMAT
-from brackets.bay.record import Bay, PartEntry
+from brackets.bay.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema import (
     Accept,
     Boss,
@@ -22,13 +22,13 @@ from brackets.bay.schema import (
     Lump,
     Mount,
     PartRow,
+    PathEntry,
     PathRow,
     Powertrain,
     SocketRow,
     SpannerRow,
     StraightLegRow,
     TurnLeg,
-    WayRow,
 )
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked, fields
@@ -42,7 +42,7 @@ from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
 
 MOST_LEGS = 100
-"""Legs of one way: an engine comes out in ten."""
+"""Legs of one path: an engine comes out in ten."""
 
 C = TypeVar("C", bound=Checked)
 Row = Mapping[str, object]
@@ -93,7 +93,7 @@ def read(path: str | Path) -> Bay:
         mounts=reader.many("mount", Mount, deep=True),
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
-        ways=reader.ways(),
+        paths=reader.paths(),
         accepts=reader.many("accept", Accept),
         sockets=reader.many("socket", SocketRow),
         spanners=reader.many("spanner", SpannerRow),
@@ -167,6 +167,8 @@ class _Reader:
             if not kind.isprintable() or len(kind) > LONGEST_NAME:
                 allowed = f"must be one line of at most {LONGEST_NAME} characters"
                 self.problems.append(f"{where}: {allowed}: a class of gap")
+            elif kind in RENAMED:
+                self.problems.append(f"{where}: called {RENAMED[kind]} now, write {RENAMED[kind]} for it")
             elif (row := self.one(Gap, given, where)) is not None:
                 found[kind] = row
         return found
@@ -225,14 +227,14 @@ class _Reader:
                 made.append(PartEntry(row=row, values={k: v for k, v in raw.items() if k not in own}))
         return tuple(made)
 
-    def ways(self) -> tuple[PathRow, ...]:
+    def paths(self) -> tuple[PathEntry, ...]:
         made = []
         for i, raw in enumerate(self.rows("path"), 1):
             where = f"path {row_name(raw.get('name'), i)}"
-            row = self.one(WayRow, {k: v for k, v in raw.items() if k != "legs"}, where)
+            row = self.one(PathRow, {k: v for k, v in raw.items() if k != "legs"}, where)
             legs = self.legs(raw.get("legs"), where)
             if row is not None:
-                made.append(PathRow(row=row, legs=legs))
+                made.append(PathEntry(row=row, legs=legs))
         return tuple(made)
 
     def legs(self, given: object, where: str) -> tuple[LegRow, ...]:

@@ -1,4 +1,4 @@
-"""Does it fit: a bay built, placed, and cleared standing still, moved, on its ways in and out, and its bolts."""
+"""Does it fit: a bay built, placed, and cleared standing still, moved, on its paths in and out, and its bolts."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from brackets.bay.checks import bay_findings
 from brackets.bay.moving import Moved, moved
 from brackets.bay.owners import with_accepted, with_owners
 from brackets.bay.pairs import Pair, pairs
-from brackets.bay.paths import BayPath, ways
+from brackets.bay.paths import BayPath, bay_paths
 from brackets.bay.placed import checked, placed_bay
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
@@ -32,7 +32,7 @@ class Fit:
     things: tuple[BayBody, ...]
     pairs: tuple[Pair, ...]
     moved: tuple[Moved, ...]
-    ways: tuple[BayPath, ...]
+    paths: tuple[BayPath, ...]
     bolts: tuple[BoltFound, ...]
     seats: tuple[SeatContact, ...]
     findings: tuple[Finding, ...]
@@ -100,8 +100,8 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     standing = still.stood
     say("moving the engine")
     moving = moved(bay, still.things)
-    say("driving the ways in and out")
-    driven = ways(bay, still.things)
+    say("driving the paths in and out")
+    driven = bay_paths(bay, still.things)
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
@@ -111,7 +111,7 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
         things=still.things,
         pairs=still.pairs,
         moved=moving,
-        ways=driven,
+        paths=driven,
         bolts=bolted,
         seats=seats,
         findings=with_accepted(bay.accepts, with_owners(bay, found)),

@@ -20,12 +20,12 @@ from brackets.bay.schema import (
     Lump,
     Mount,
     PartRow,
+    PathRow,
     Powertrain,
     SocketRow,
     SpannerRow,
     StraightLegRow,
     TurnLeg,
-    WayRow,
 )
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
@@ -130,9 +130,9 @@ BAY_KEYS = FileKeys(
         TableKeys(name="contact", row=Contact, form="rows", about="pairs that are meant to touch"),
         TableKeys(
             name="path",
-            row=WayRow,
+            row=PathRow,
             form="rows",
-            about="ways in and out",
+            about="paths in and out",
             inner=(
                 TableKeys(
                     name="legs",

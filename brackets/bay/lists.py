@@ -140,19 +140,19 @@ def span(low: float, high: float) -> str:
     return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
 
 
-def way_row(way: BayPath) -> Row:
-    """How far a way in or out is free, and what it passes nearest."""
-    things = (way.part, *(way.pair or ()))
-    asked = f"{way.needed:g}"
-    if way.held:
-        return Row((way.name, "NO", "0", "", asked, f"bolted at {', '.join(way.held)}"), things, good=False)
-    free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in way.legs)
-    out = ("NOT KNOWN" if way.notes else "yes") if way.out else "NO"
-    if way.low is None or way.high is None:
-        return Row((way.name, out, free, "", asked, "nothing else is there"), things, good=not way.notes)
-    least = span(way.low, way.high) if way.out else ""
-    said = (way.name, out, free, least, asked, f"{between(way)}, {place(way)}")
-    return Row(said, things, good=way.out and not way.notes and way.low >= way.needed)
+def path_row(path: BayPath) -> Row:
+    """How far a path in or out is free, and what it passes nearest."""
+    things = (path.part, *(path.pair or ()))
+    asked = f"{path.needed:g}"
+    if path.held:
+        return Row((path.name, "NO", "0", "", asked, f"bolted at {', '.join(path.held)}"), things, good=False)
+    free = " ".join(f"{leg.free:.4g}{'' if leg.unit == 'mm' else ' deg'}" for leg in path.legs)
+    out = ("NOT KNOWN" if path.notes else "yes") if path.out else "NO"
+    if path.low is None or path.high is None:
+        return Row((path.name, out, free, "", asked, "nothing else is there"), things, good=not path.notes)
+    least = span(path.low, path.high) if path.out else ""
+    said = (path.name, out, free, least, asked, f"{between(path)}, {place(path)}")
+    return Row(said, things, good=path.out and not path.notes and path.low >= path.needed)
 
 
 def bolt_row(one: BoltFound) -> Row:
@@ -191,7 +191,7 @@ class RuleRow:
 
 
 def rule_rows(fit: Fit) -> tuple[RuleRow, ...]:
-    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a way that says
+    """One row a class, least spare first; pairs that are meant to touch have no gap to judge, and a path that says
     its own gap is judged by that alone."""
     worst: dict[str, tuple[float, str, bool]] = {}
     for kind, spare, what, moving in _judged(fit):
@@ -223,10 +223,10 @@ def _judged(fit: Fit) -> Iterator[tuple[str, float, str, bool]]:
     for move in fit.moved:
         if frozenset((move.a, move.b)) not in meant:
             yield move.asked.moved_kind, move.spare, _both((move.a, move.b)), True
-    own = {way.row.name for way in fit.bay.ways if way.row.gap is not None}
-    for way in fit.ways:
-        if way.name not in own and way.spare is not None and way.pair is not None:
-            yield CLASS, way.spare, _both(way.pair), False
+    own = {path.row.name for path in fit.bay.paths if path.row.gap is not None}
+    for path in fit.paths:
+        if path.name not in own and path.spare is not None and path.pair is not None:
+            yield CLASS, path.spare, _both(path.pair), False
 
 
 def _both(names: Iterable[str]) -> str:

@@ -1,4 +1,4 @@
-"""Does it come out: every way in or out that the bay file states, driven past all that is still fitted.
+"""Does it come out: every path in or out that the bay file states, driven past all that is still fitted.
 
 A bush and its sleeve are one piece and go with the part whose cup holds them. What is bolted up stays where it is
 until its bolts are out. mm, degrees.
@@ -12,21 +12,21 @@ from dataclasses import dataclass
 from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.record import Bay
-from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, PathRow, StraightLegRow
+from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, PathEntry, StraightLegRow
 from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
 from brackets.core.vectors import Vec
 
 WITHIN = 0.5
-"""How wide the interval of the least gap on a way may stay, mm: hands do not hold it better."""
+"""How wide the interval of the least gap on a path may stay, mm: hands do not hold it better."""
 
-CLASS = "way"
-"""Class of gap asked for on a way that does not say its own."""
+CLASS = "path"
+"""Class of gap asked for on a path that does not say its own."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class BayPath:
-    """One way: whether it is out; each leg with how much of it is free; the least gap, from low to high mm.
+    """One path: whether it is out; each leg with how much of it is free; the least gap, from low to high mm.
 
     `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
     it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
@@ -63,24 +63,24 @@ class BayPath:
         return None if not self.out or self.low is None else self.low - self.needed
 
 
-def ways(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BayPath, ...]:
-    """Every way of the bay file, in its order; one whose part was left out is left out too."""
+def bay_paths(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BayPath, ...]:
+    """Every path of the bay file, in its order; one whose part was left out is left out too."""
     there = {thing.name for thing in all_things}
-    return tuple(_way(bay, way, all_things) for way in bay.ways if way.row.part in {*there, POWERTRAIN})
+    return tuple(_driven(bay, entry, all_things) for entry in bay.paths if entry.row.part in {*there, POWERTRAIN})
 
 
-def _way(bay: Bay, way: PathRow, all_things: Sequence[BayBody]) -> BayPath:
-    out = set(way.row.without)
-    moves = {t.name for t in all_things if _moves(bay, way, t)}
+def _driven(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath:
+    out = set(entry.row.without)
+    moves = {t.name for t in all_things if _moves(bay, entry, t)}
     gone = {t.name for t in all_things if t.name in out or _goes_with(bay, t, out)}
     ones = [t for t in all_things if t.name in moves - gone]
     others = [t for t in all_things if t.name not in moves | gone]
-    held = _held(bay, way, {t.name for t in ones}, out)
+    held = _held(bay, entry, {t.name for t in ones}, out)
     asked = bay.gap(CLASS)
-    if way.row.gap is not None:
-        asked = Gap(rest=way.row.gap, moved=0.0, why="the bay file")
+    if entry.row.gap is not None:
+        asked = Gap(rest=entry.row.gap, moved=0.0, why="the bay file")
     if held or not ones or not others:
-        return _found(way, ones, asked, out=not held, held=held)
+        return _found(entry, ones, asked, out=not held, held=held)
     meant = contacts(bay) | fit_ups(bay)
     touching = {
         (i, j)
@@ -88,11 +88,11 @@ def _way(bay: Bay, way: PathRow, all_things: Sequence[BayBody]) -> BayPath:
         for j, b in enumerate(others)
         if frozenset((a.name, b.name)) in meant or same_mount(a, b)
     }
-    legs = [leg_of(leg) for leg in way.legs]
+    legs = [leg_of(leg) for leg in entry.legs]
     done = path([t.body for t in ones], [t.body for t in others], legs, WITHIN, touching=touching)
     near = done.gap is not None
     return _found(
-        way,
+        entry,
         ones,
         asked,
         out=done.out,
@@ -113,16 +113,16 @@ def leg_of(row: LegRow) -> StraightLeg | RotaryLeg:
     return swing(row.through, row.axis, row.turn)
 
 
-def _moves(bay: Bay, way: PathRow, thing: BayBody) -> bool:
-    """Whether a thing is what moves on this way, or goes with it."""
+def _moves(bay: Bay, entry: PathEntry, thing: BayBody) -> bool:
+    """Whether a thing is what moves on this path, or goes with it."""
     if thing.what in ("bush", "sleeve"):
         mount = _mount(bay, thing.mounts[0])
-        if way.row.part == POWERTRAIN:
+        if entry.row.part == POWERTRAIN:
             return mount.cup == POWERTRAIN
-        return _holder(mount) == way.row.part
-    if way.row.part == POWERTRAIN:
+        return _holder(mount) == entry.row.part
+    if entry.row.part == POWERTRAIN:
         return thing.side == POWERTRAIN and (thing.what != "bolt" or thing.holds is not None)
-    return way.row.part in (thing.name, thing.holds)
+    return entry.row.part in (thing.name, thing.holds)
 
 
 def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
@@ -137,9 +137,9 @@ def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
     return _holder(mount) in out
 
 
-def _held(bay: Bay, way: PathRow, moving: set[str], out: set[str]) -> tuple[str, ...]:
+def _held(bay: Bay, entry: PathEntry, moving: set[str], out: set[str]) -> tuple[str, ...]:
     """Mounts and bosses whose bolts still hold what moves to something that stays."""
-    whole = way.row.part == POWERTRAIN
+    whole = entry.row.part == POWERTRAIN
     held = []
     for mount in bay.mounts:
         halves = [name for name in (mount.chassis_part, mount.powertrain_part) if name is not None]
@@ -167,7 +167,7 @@ def _mount(bay: Bay, name: str) -> Mount:
 
 
 def _found(
-    way: PathRow,
+    entry: PathEntry,
     ones: Sequence[BayBody],
     asked: Gap,
     *,
@@ -184,9 +184,9 @@ def _found(
     low, high = (None, None) if interval is None else interval
     p, q = (None, None) if points is None else points
     return BayPath(
-        name=way.row.name,
-        part=way.row.part,
-        without=way.row.without,
+        name=entry.row.name,
+        part=entry.row.part,
+        without=entry.row.without,
         moving=tuple(t.name for t in ones),
         out=out,
         legs=legs,

@@ -18,7 +18,7 @@ from brackets.bay.schema import (
     Lump,
     Mount,
     PartRow,
-    PathRow,
+    PathEntry,
     Powertrain,
     SocketRow,
     SpannerRow,
@@ -44,7 +44,7 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "radiator": Gap(rest=25.0, moved=20.0, why="common practice, no source: braking throws an engine forward"),
     "ground": Gap(rest=30.0, moved=15.0, why="common practice, no source: nothing below the rails"),
     "bonnet": Gap(rest=30.0, moved=20.0, why="common practice, no source: closed bonnet"),
-    "way": Gap(rest=3.0, moved=0.0, why="common practice, no source: to be handled past, on the way in or out"),
+    "path": Gap(rest=3.0, moved=0.0, why="common practice, no source: to be handled past, on the path in or out"),
     "weld": Gap(
         rest=150.0,
         moved=0.0,
@@ -53,7 +53,10 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
 }
 """What a class of gap asks where the bay file does not say; never nothing."""
 
-OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "way", "weld")
+RENAMED: Mapping[str, str] = {"way": "path", "way held": "path held", "way blocked": "path blocked"}
+"""Classes of gap and codes of findings that were called otherwise before 0.3; a file that uses one is told."""
+
+OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "path", "weld")
 """Classes that follow from what two things are to each other: nothing is of that kind by itself."""
 
 HURT_BY_HEAT = (
@@ -88,7 +91,7 @@ class Bay:
     mounts: tuple[Mount, ...]
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
-    ways: tuple[PathRow, ...]
+    paths: tuple[PathEntry, ...]
     accepts: tuple[Accept, ...] = ()
     sockets: tuple[SocketRow, ...] = ()
     spanners: tuple[SpannerRow, ...] = ()

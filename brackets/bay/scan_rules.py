@@ -10,7 +10,7 @@ from brackets.bay.pairs import Pair, allowed_depths, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.record import Bay
 from brackets.core.finding import Finding, Level
-from brackets.core.rulebook.bay import INSIDE_NOT_KNOWN, SCAN, SCAN_FILE, WAY, WAY_BLOCKED, WAY_HELD
+from brackets.core.rulebook.bay import INSIDE_NOT_KNOWN, PATH, PATH_BLOCKED, PATH_HELD, SCAN, SCAN_FILE
 
 
 def scan_findings(bay: Bay, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -35,9 +35,9 @@ CURE = '; say scanned = "outside" or "inside" of it, or scan what is missing'
 
 
 def open_scan_findings(
-    all_things: Sequence[BayBody], pairs: Sequence[Pair], moves: Sequence[Moved], ways: Sequence[BayPath]
+    all_things: Sequence[BayBody], pairs: Sequence[Pair], moves: Sequence[Moved], paths: Sequence[BayPath]
 ) -> Iterator[Finding]:
-    """A stop where it cannot be told whether a body is inside a scan, still, moved or on a way; advice on what was
+    """A stop where it cannot be told whether a body is inside a scan, still, moved or on a path; advice on what was
     put right in a scan, caution where a file looks damaged."""
     told = set()
     for pair in pairs:
@@ -47,9 +47,9 @@ def open_scan_findings(
     for move in moves:
         if move.note and frozenset((move.a, move.b)) not in told:
             yield _not_known(f"{move.a} | {move.b}", f"when moved: {move.note}", (move.a, move.b))
-    for way in ways:
-        for a, b, note in way.notes:
-            yield _not_known(way.name, f"on the way: {note}", (a, b))
+    for path in paths:
+        for a, b, note in path.notes:
+            yield _not_known(path.name, f"on the path: {note}", (a, b))
     for thing in all_things:
         if thing.body.doubts:
             yield _of_file("caution", thing.name, thing.body.doubts)
@@ -66,58 +66,58 @@ def _of_file(level: Level, name: str, said: Sequence[str]) -> Finding:
     return SCAN_FILE.finding(level=level, piece=name, about=(name,), sentence=whole)
 
 
-def way_findings(found: Sequence[BayPath]) -> Iterator[Finding]:
-    """A stop for each way that is blocked, a caution for each that is tighter than asked."""
-    for way in found:
-        if way.held:
-            yield WAY_HELD.finding(
-                piece=way.name,
-                about=about(way),
-                sentence=f"{way.part} does not come out: bolted at {', '.join(way.held)};"
+def path_findings(found: Sequence[BayPath]) -> Iterator[Finding]:
+    """A stop for each path that is blocked, a caution for each that is tighter than asked."""
+    for path in found:
+        if path.held:
+            yield PATH_HELD.finding(
+                piece=path.name,
+                about=about(path),
+                sentence=f"{path.part} does not come out: bolted at {', '.join(path.held)};"
                 " name these under without, once they are out",
             )
-        elif not way.out:
-            yield _blocked(way)
-        elif way.low is not None and way.low < way.needed:
-            yield WAY.finding(
-                piece=way.name,
-                about=about(way),
-                value=way.low,
-                limit=way.needed,
-                source_words=way.why,
+        elif not path.out:
+            yield _blocked(path)
+        elif path.low is not None and path.low < path.needed:
+            yield PATH.finding(
+                piece=path.name,
+                about=about(path),
+                value=path.low,
+                limit=path.needed,
+                source_words=path.why,
                 sentence=(
-                    f"comes out, {at_least(way.low)} mm past {between(way)} {place(way)}, {way.needed:g} asked"
+                    f"comes out, {at_least(path.low)} mm past {between(path)} {place(path)}, {path.needed:g} asked"
                 ),
             )
 
 
-def _blocked(way: BayPath) -> Finding:
-    leg = way.legs[-1]
-    return WAY_BLOCKED.finding(
-        piece=way.name,
-        about=about(way),
+def _blocked(path: BayPath) -> Finding:
+    leg = path.legs[-1]
+    return PATH_BLOCKED.finding(
+        piece=path.name,
+        about=about(path),
         value=leg.free,
         limit=leg.length,
         unit=leg.unit,
-        sentence=f"{way.part} does not come out: {place(way)} of {leg.length:g} {leg.unit}, {between(way)} meet"
-        + ("" if way.p is None else f" at {', '.join(f'{c:.0f}' for c in way.p)}"),
+        sentence=f"{path.part} does not come out: {place(path)} of {leg.length:g} {leg.unit}, {between(path)} meet"
+        + ("" if path.p is None else f" at {', '.join(f'{c:.0f}' for c in path.p)}"),
     )
 
 
-def about(way: BayPath) -> tuple[str, ...]:
-    """The way itself, what moves on it, the two that come nearest or meet, and what still holds it."""
-    return tuple(dict.fromkeys((way.name, way.part, *(way.pair or ()), *way.held)))
+def about(path: BayPath) -> tuple[str, ...]:
+    """The path itself, what moves on it, the two that come nearest or meet, and what still holds it."""
+    return tuple(dict.fromkeys((path.name, path.part, *(path.pair or ()), *path.held)))
 
 
-def between(way: BayPath) -> str:
+def between(path: BayPath) -> str:
     """The two that come nearest, or meet."""
-    return "" if way.pair is None else " and ".join(way.pair)
+    return "" if path.pair is None else " and ".join(path.pair)
 
 
-def place(way: BayPath) -> str:
-    """Where on the way: "after 12.3 mm of leg 1"."""
-    if way.at is None:
+def place(path: BayPath) -> str:
+    """Where on the path: "after 12.3 mm of leg 1"."""
+    if path.at is None:
         return ""
-    number, along = way.at
-    unit = way.legs[number - 1].unit
-    return f"after {along:.1f} {unit} of leg {number}" if len(way.legs) > 1 else f"after {along:.1f} {unit}"
+    number, along = path.at
+    unit = path.legs[number - 1].unit
+    return f"after {along:.1f} {unit} of leg {number}" if len(path.legs) > 1 else f"after {along:.1f} {unit}"

@@ -293,20 +293,20 @@ LegRow = StraightLegRow | TurnLeg
 
 
 @dataclass(frozen=True, kw_only=True)
-class WayRow(Checked):
-    name: Annotated[str, text("name of the way in or out")]
+class PathRow(Checked):
+    name: Annotated[str, text("name of the path")]
     part: Annotated[str, text("what moves: a part, or powertrain")]
     without: Annotated[
         tuple[str, ...], texts("what is out by then: bolts of mounts and bosses, parts, keep-outs", at_most=200)
     ] = ()
-    gap: Annotated[float | None, mm(0, 500, "gap wanted on the way; else that of [gap] way")] = None
+    gap: Annotated[float | None, mm(0, 500, "gap wanted along it; else that of [gap] path")] = None
 
 
 @dataclass(frozen=True, kw_only=True)
-class PathRow:
-    """One row and its legs, each starting where the last one ends."""
+class PathEntry:
+    """A path as typed: its row and its legs, each starting where the last one ends."""
 
-    row: WayRow
+    row: PathRow
     legs: tuple[LegRow, ...]
 
 

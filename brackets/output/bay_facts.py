@@ -47,7 +47,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
         "rules": [_rule(row) for row in rule_rows(fit)],
-        "ways": [_way(way) for way in fit.ways],
+        "paths": [_path(one) for one in fit.paths],
         "seats": [_seat(seat) for seat in fit.seats],
         "fit_ups": [
             {"part": seat.part, "onto": seat.onto[0], "widest_mm": seat.open, "at": list(seat.at)}
@@ -143,26 +143,26 @@ def _rule(row: RuleRow) -> dict[str, Any]:
     }
 
 
-def _way(way: BayPath) -> dict[str, Any]:
+def _path(one: BayPath) -> dict[str, Any]:
     return {
-        "name": way.name,
-        "part": way.part,
-        "without": list(way.without),
-        "moving": list(way.moving),
-        "out": way.out,
-        "held_by": list(way.held),
-        "legs": [{"length": leg.length, "free": leg.free, "unit": leg.unit} for leg in way.legs],
-        "low_mm": way.low,
-        "high_mm": way.high,
-        "needed_mm": way.needed,
-        "spare_mm": way.spare,
-        "why": way.why,
-        "notes": [{"pair": [a, b], "note": said} for a, b, said in way.notes],
-        "looked_at_now_and_then": [list(pair) for pair in way.watched],
-        "leg": None if way.at is None else way.at[0],
-        "along": None if way.at is None else way.at[1],
-        "pair": None if way.pair is None else list(way.pair),
-        "points": None if way.p is None or way.q is None else [list(way.p), list(way.q)],
+        "name": one.name,
+        "part": one.part,
+        "without": list(one.without),
+        "moving": list(one.moving),
+        "out": one.out,
+        "held_by": list(one.held),
+        "legs": [{"length": leg.length, "free": leg.free, "unit": leg.unit} for leg in one.legs],
+        "low_mm": one.low,
+        "high_mm": one.high,
+        "needed_mm": one.needed,
+        "spare_mm": one.spare,
+        "why": one.why,
+        "notes": [{"pair": [a, b], "note": said} for a, b, said in one.notes],
+        "looked_at_now_and_then": [list(pair) for pair in one.watched],
+        "leg": None if one.at is None else one.at[0],
+        "along": None if one.at is None else one.at[1],
+        "pair": None if one.pair is None else list(one.pair),
+        "points": None if one.p is None or one.q is None else [list(one.p), list(one.q)],
     }
 
 

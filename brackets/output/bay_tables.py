@@ -1,4 +1,4 @@
-"""The gaps and the ways of a fitted bay as CSV: mm and degrees under names that say so."""
+"""The gaps and the paths of a fitted bay as CSV: mm and degrees under names that say so."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm",
     "moved_low_mm", "moved_high_mm", "moved_needed_mm", "px", "py", "pz", "qx", "qy", "qz", "note",
 )  # fmt: skip
-WAY_HEAD = (
-    "way", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
+PATH_HEAD = (
+    "path", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
     "held_by",
 )  # fmt: skip
 
@@ -34,17 +34,17 @@ def gaps(fit: Fit, path: Path) -> None:
             sheet.writerow([pair.a, pair.b, pair.state, pair.asked.kind, *said, pair.note])
 
 
-def ways(fit: Fit, path: Path) -> None:
-    """Every way in or out as a row: how far it is free, the least gap on it, and between what."""
+def paths(fit: Fit, path: Path) -> None:
+    """Every path in or out as a row: how far it is free, the least gap on it, and between what."""
     with path.open("w", newline="", encoding="utf-8") as out:
         sheet = csv.writer(out)
-        sheet.writerow(WAY_HEAD)
-        for way in fit.ways:
-            leg, along = ("", None) if way.at is None else way.at
-            last = way.legs[-1] if way.legs else None
-            a, b = way.pair or ("", "")
+        sheet.writerow(PATH_HEAD)
+        for one in fit.paths:
+            leg, along = ("", None) if one.at is None else one.at
+            last = one.legs[-1] if one.legs else None
+            a, b = one.pair or ("", "")
             free, length = (None, None) if last is None else (last.free, last.length)
-            figures = [along, free, length, "" if last is None else last.unit, way.low, way.high, way.needed]
+            figures = [along, free, length, "" if last is None else last.unit, one.low, one.high, one.needed]
             said = [f"{f:.4f}" if isinstance(f, float) else f or "" for f in figures]
-            outcome = "yes" if way.out else "no"
-            sheet.writerow([way.name, way.part, outcome, leg, *said, a, b, " ".join(way.held)])
+            outcome = "yes" if one.out else "no"
+            sheet.writerow([one.name, one.part, outcome, leg, *said, a, b, " ".join(one.held)])

@@ -141,7 +141,7 @@ def _lists(fit: Fit, path: Path) -> None:
 def _ways(fit: Fit, path: Path) -> None:
     from brackets.output import bay_tables
 
-    bay_tables.ways(fit, path)
+    bay_tables.paths(fit, path)
 
 
 def _facts(record: dict[str, Any], path: Path) -> None:
@@ -172,10 +172,10 @@ FORMATS: tuple[Format, ...] = (
         name="CSV",
         suffix="csv",
         of="bay",
-        stem="ways",
-        holds="every way in or out of a bay",
-        write=_ways,
-        there=lambda fit: bool(fit.ways),
+        stem="paths",
+        holds="every path in or out of a bay",
+        write=_paths,
+        there=lambda fit: bool(fit.paths),
     ),
     Format(
         name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy

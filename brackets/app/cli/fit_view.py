@@ -39,7 +39,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _neighbours(fit),
         seat_text(fit),
         _rules(fit),
-        _ways(fit),
+        _paths(fit),
         _bolts(fit),
         buy_text(fit),
         cut_text(fit),
@@ -158,10 +158,10 @@ def _rules(fit: Fit) -> str:
     return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
 
 
-def _ways(fit: Fit) -> str:
-    """Each way in or out: how far it is free, and what it passes nearest."""
-    rows = [way_row(way).cells for way in fit.ways]
-    return "ways in and out, mm\n" + table(PATH_HEADS, rows, right=(2, 3, 4)) if rows else ""
+def _paths(fit: Fit) -> str:
+    """Each path in or out: how far it is free, and what it passes nearest."""
+    rows = [path_row(one).cells for one in fit.paths]
+    return "paths in and out, mm\n" + table(PATH_HEADS, rows, right=(2, 3, 4)) if rows else ""
 
 
 def _bolts(fit: Fit) -> str:

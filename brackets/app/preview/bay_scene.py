@@ -27,7 +27,7 @@ from brackets.core.place import Place
 from brackets.core.vectors import add, scale, unit
 from brackets.model.part import Part
 
-SO_FAR = "Standing still only, so far: the movement, the ways in and out and the bolts are being worked out."
+SO_FAR = "Standing still only, so far: the movement, the paths in and out and the bolts are being worked out."
 """Note of findings that are not all there yet."""
 
 

@@ -77,8 +77,8 @@ class BaySource:
         return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
 
     def moved(self, typed: Values) -> dict[str, Any]:
-        """Everything `fit` finds: all findings, the gaps over the movement, ways and bolts as tables, and the place
-        where each gap is least.
+        """Everything `fit` finds: all findings, the gaps over the movement, paths and bolts as tables, and the
+        place where each gap is least.
 
         For a process of its own: the search is long, and ends with it when values change.
         """
@@ -127,7 +127,7 @@ def _fitted(done: Fit) -> dict[str, Any]:
         "tables": [
             bay_scene.findings(done.findings),
             gap_rows.when_moved(done.moved),
-            gap_rows.of_ways(done.ways),
+            gap_rows.of_paths(done.paths),
             gap_rows.of_bolts(done.bolts),
         ],
         "worst": gap_rows.worst_places(done.moved),

@@ -1,4 +1,4 @@
-"""Gaps as rows of a table and lines in the picture, worst first, mm found, wanted and spare; ways and bolts."""
+"""Gaps as rows of a table and lines in the picture, worst first, mm found, wanted and spare; paths and bolts."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 
 from brackets.app.preview.scene import row, table
 from brackets.bay.bolting import BoltFound
-from brackets.bay.lists import BOLTS, PATH_HEADS, Row, bolt_row, way_row
+from brackets.bay.lists import BOLTS, PATH_HEADS, Row, bolt_row, path_row
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath
@@ -72,9 +72,9 @@ def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
     return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
 
 
-def of_ways(found: Sequence[BayPath]) -> dict[str, Any]:
-    """Every way in and out, in the words of the screen."""
-    return _listed("ways", "Ways in and out", PATH_HEADS, [way_row(way) for way in found], right=(2, 3, 4))
+def of_paths(found: Sequence[BayPath]) -> dict[str, Any]:
+    """Every path in and out, in the words of the screen."""
+    return _listed("paths", "Paths in and out", PATH_HEADS, [path_row(one) for one in found], right=(2, 3, 4))
 
 
 def of_bolts(found: Sequence[BoltFound]) -> dict[str, Any]:

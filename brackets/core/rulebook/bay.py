@@ -1,4 +1,4 @@
-"""Rules of a fitted bay: gaps, seats, bolts, scans, ways in and out, and what its own file says."""
+"""Rules of a fitted bay: gaps, seats, bolts, scans, paths in and out, and what its own file says."""
 
 from __future__ import annotations
 
@@ -150,21 +150,21 @@ SCAN_FILE = library_rule(
     asks="A scan's file is whole: what was mended or looks damaged is told.",
 )
 
-WAY_HELD = library_rule(
-    "way held",
+PATH_HELD = library_rule(
+    "path held",
     stop(PRACTICE),
     asks="A part that is to come out is no longer bolted to anything.",
 )
-WAY_BLOCKED = library_rule(
-    "way blocked",
+PATH_BLOCKED = library_rule(
+    "path blocked",
     stop(TYPED),
     stop(TYPED, "deg"),
-    asks="A part goes the whole way in and out that is typed for it.",
+    asks="A part goes the whole path in and out that is typed for it.",
     limit="length of the leg it stops on",
 )
-WAY = library_rule(
-    "way",
-    caution("gap way: {gap}"),
-    asks="On its way in and out a part keeps the gap asked of all it passes.",
-    limit="gap of the class way",
+PATH = library_rule(
+    "path",
+    caution("gap path: {gap}"),
+    asks="On its path in and out a part keeps the gap asked of all it passes.",
+    limit="gap of the class path",
 )
