@@ -96,12 +96,18 @@ def test_screen_json_page_and_saved_page_have_the_same_findings(name: str, told:
         assert str(finding) in screen
 
 
-    @pytest.mark.parametrize("name", BAYS) def test_they_have_the_same_ways_and_bolts(name: str, told: dict[str,
-    Told]) -> None: one = told[name] facts, screen = record(one.done), fit_text(one.done, None) for key, cells in
-    (("paths", rows(one.payload, "paths")), ("bolts", rows(one.payload, "bolts"))): assert len(cells) ==
-    len(facts[key]) == {"paths": 1, "bolts": 3}[key] assert rows(one.saved, key) == cells for row in cells: assert
-    flat_text(" ".join(row)) in flat_text(screen) assert [row[1] for row in rows(one.payload, "paths")] == ["yes" if
-    one["out"] else "NO" for one in facts["paths"]] names = [f"{bolt['name']} bolt" for bolt in facts["bolts"]]
+@pytest.mark.parametrize("name", BAYS)
+def test_they_have_the_same_ways_and_bolts(name: str, told: dict[str, Told]) -> None:
+    one = told[name]
+    facts, screen = record(one.done), fit_text(one.done, None)
+    for key, cells in (("paths", rows(one.payload, "paths")), ("bolts", rows(one.payload, "bolts"))):
+        assert len(cells) == len(facts[key]) == {"paths": 1, "bolts": 3}[key]
+        assert rows(one.saved, key) == cells
+        for row in cells:
+            assert flat_text(" ".join(row)) in flat_text(screen)
+    outcomes = ["yes" if path["out"] else "NO" for path in facts["paths"]]
+    assert [row[1] for row in rows(one.payload, "paths")] == outcomes
+    names = [f"{bolt['name']} bolt" for bolt in facts["bolts"]]
     assert [row[0] for row in rows(one.payload, "bolts")] == names
 
 

@@ -23,7 +23,7 @@ from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.scan_rules import way_findings
+from brackets.bay.scan_rules import path_findings
 from brackets.bay.schema import Boss, Datum, Mount, PartRow, Powertrain
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, sleeve_findings
@@ -85,7 +85,7 @@ PATH: dict[str, Any] = {
 
 def on_path(**change: Any) -> list[Finding]:
     leg = LegFound(length=250.0, free=change.pop("free", 250.0), unit="mm")
-    return list(way_findings([BayPath(**PATH | {"legs": (leg,)} | change)]))
+    return list(path_findings([BayPath(**PATH | {"legs": (leg,)} | change)]))
 
 
 def stands(**change: Any) -> list[Finding]:
