@@ -25,7 +25,7 @@ from brackets.bay.bodies import bay_bodies
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.checks import diagonals
 from brackets.bay.fitting import Fit
-from brackets.bay.mount_frames import axle_torque, firing, half, mass_of, place_of, traction_cap
+from brackets.bay.mount_frames import axle_torque, firing, mass_of, mount_frame, place_of, traction_cap
 from brackets.bay.moving import by_pair
 from brackets.bay.paths import WITHIN, bay_paths
 from brackets.bay.placed import placed_bay
@@ -135,7 +135,7 @@ def test_both_diagonals_of_the_chassis(alder: Bay) -> None:
 @pytest.mark.parametrize("name", REACH)
 def test_reach_from_bush_to_rail(alder: Bay, name: str) -> None:
     (mount,) = (mount for mount in alder.mounts if mount.name == name)
-    assert half(alder, mount, "chassis").values["rail reach"] == pytest.approx(REACH[name], abs=0.005)
+    assert mount_frame(alder, mount, "chassis").values["rail reach"] == pytest.approx(REACH[name], abs=0.005)
 
 
 def test_the_powertrain_stands_where_it_is_typed(alder: Bay) -> None:

@@ -44,13 +44,13 @@ def asked(mm: float) -> GapRule:
 
 def moved(low: float, high: float, needed: float) -> Moved:
     return Moved(
-        a="engine", b="rail", low=low, high=high, asked=asked(needed), worst="left up 3 deg", p=SPOT, q=SPOT, by="x"
+        a="engine", b="rail", low=low, high=high, rule=asked(needed), worst="left up 3 deg", p=SPOT, q=SPOT, by="x"
     )
 
 
 def rest(low: float, high: float, needed: float, state: str = "far") -> Pair:
     return Pair(
-        a="engine", b="rail", state=state, low=low, high=high, asked=asked(needed), p=SPOT, q=SPOT, across=True
+        a="engine", b="rail", state=state, low=low, high=high, rule=asked(needed), p=SPOT, q=SPOT, across=True
     )
 
 

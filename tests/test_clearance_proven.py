@@ -171,7 +171,7 @@ def test_no_point_of_a_face_is_further_from_its_triangle_than_said(name: str) ->
             uv = np.einsum("nk,nkc->nc", inside, facets.uv)
             spots = surface(face).points(uv)
             away, _, _ = apart(facets.xyz, np.repeat(spots[:, None], 3, axis=1))
-            assert np.all(away <= facets.off + 1e-9), (name, number, again)
+            assert np.all(away <= facets.deviation + 1e-9), (name, number, again)
             facets = facets.halved()
         assert mesh.proven[number]
 
@@ -181,7 +181,7 @@ def test_halving_leaves_a_sixteenth_of_the_sag_and_keeps_the_area() -> None:
     finer = facets
     for _ in range(4):
         finer = finer.halved()
-    assert float(finer.off.max()) < float(facets.off.max()) / 10
+    assert float(finer.deviation.max()) < float(facets.deviation.max()) / 10
     assert _area(finer) == pytest.approx(_area(facets), rel=1e-9)
 
 
@@ -195,7 +195,7 @@ def test_halving_follows_the_rim_of_a_hole() -> None:
     mesh = of_shape(CURVED["holed plate"].wrapped, 0.3, "")
     face, cut = next((f, c) for f, c in mesh.cuts if surface(f).kind == "plane" and of_face(f, c).rims)
     facets = of_face(face, cut)
-    assert 0.05 < float(facets.off.max()) <= 0.4
+    assert 0.05 < float(facets.deviation.max()) <= 0.4
     for _ in range(12):
         facets = facets.halved()
         on_rim = facets.rim >= 0
@@ -203,7 +203,7 @@ def test_halving_follows_the_rim_of_a_hole() -> None:
         assert np.hypot(ends[:, 0], ends[:, 1]) == pytest.approx(20, abs=1e-9)
         if len(facets.xyz) > 20_000:
             break
-    assert float(facets.off.max()) < 0.01
+    assert float(facets.deviation.max()) < 0.01
 
 
 def test_a_free_form_whose_bend_is_only_sampled_is_not_called_settled() -> None:

@@ -369,11 +369,11 @@ def set_right(text: str) -> list[str]:
 
 NEAR, FAR = pair("clear", 30.0), replace(pair("clear", 50.0), b="tank")
 MOVES = tuple(
-    Moved(a=one.a, b=one.b, low=low, high=low, asked=ASKED, worst="roll 3", p=(0, 0, 0), q=(0, 0, 0), by="roll")
+    Moved(a=one.a, b=one.b, low=low, high=low, rule=ASKED, worst="roll 3", p=(0, 0, 0), q=(0, 0, 0), by="roll")
     for one, low in ((NEAR, 14.0), (FAR, 9.5))
 )
 SCREEN: Any = SimpleNamespace(
-    pairs=(FAR, NEAR, replace(FAR, asked=replace(ASKED, kind="safety"), a="a", b="b")),
+    pairs=(FAR, NEAR, replace(FAR, rule=replace(ASKED, kind="safety"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
     paths=tuple(BayPath(**PATH | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),

@@ -20,7 +20,7 @@ from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.hands import _same, _value, reflected_bay
-from brackets.bay.mount_frames import box_place, half
+from brackets.bay.mount_frames import box_place, mount_frame
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
@@ -171,7 +171,7 @@ def test_the_wrap_is_mirrored_and_its_clock_runs_the_other_way() -> None:
 def test_the_mirrored_bay_is_the_same_bay_seen_in_a_mirror(bay: Bay) -> None:
     there = reflected_bay(bay, SLANT)
     for mount, image in zip(bay.mounts, there.mounts, strict=True):
-        mine, theirs = half(bay, mount, "chassis"), half(there, image, "chassis")
+        mine, theirs = mount_frame(bay, mount, "chassis"), mount_frame(there, image, "chassis")
         assert theirs.frame.at == pytest.approx(SLANT.point(mine.frame.at))
         assert theirs.frame.up == pytest.approx(SLANT.direction(mine.frame.up))
         assert theirs.values["rail reach"] == pytest.approx(mine.values["rail reach"])
@@ -471,4 +471,4 @@ def test_a_plane_says_itself_and_mirrors_twice_to_the_same() -> None:
     ]  # fmt: skip
     assert str(Plane((1, 2, 3), (3, 4, 0))) == "through (1, 2, 3) square to (0.6, 0.8, 0)"
     assert SLANT.point(SLANT.point((1.0, 2.0, 3.0))) == pytest.approx((1.0, 2.0, 3.0))
-    assert SLANT.off(SLANT.point((1.0, 2.0, 3.0))) == pytest.approx(-SLANT.off((1.0, 2.0, 3.0)))
+    assert SLANT.distance(SLANT.point((1.0, 2.0, 3.0))) == pytest.approx(-SLANT.distance((1.0, 2.0, 3.0)))

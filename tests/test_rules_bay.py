@@ -54,13 +54,13 @@ def judged(*, of: Bay | None = None, parts: tuple[PlacedPart, ...] = (), **found
 
 
 def pair(state: str, low: float = 0.0, high: float | None = None, **more: Any) -> Pair:
-    return Pair(a="ears", b="rail", state=state, low=low, high=low if high is None else high, asked=ASKED,
+    return Pair(a="ears", b="rail", state=state, low=low, high=low if high is None else high, rule=ASKED,
                 p=(1.0, 2.0, 3.0), q=(1.0, 2.0, 3.0), across=True, **more)  # fmt: skip
 
 
 def move(low: float, high: float, needed: float = 12.0) -> list[Finding]:
     asked = GapRule(kind="line", rest=20.0, moved=needed, why="loom", moved_kind="hot", moved_why="pipe")
-    return judged(moves=(Moved(a="ears", b="pipe", low=low, high=high, asked=asked, worst="roll 3", p=(0, 0, 0),
+    return judged(moves=(Moved(a="ears", b="pipe", low=low, high=high, rule=asked, worst="roll 3", p=(0, 0, 0),
                                q=(0, 0, 0), by="roll"),))  # fmt: skip
 
 

@@ -107,8 +107,8 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             piece=f"{pair.a} | {pair.b}",
             about=(pair.a, pair.b),
             value=0.0,
-            limit=pair.asked.rest,
-            source_words=pair.asked.why,
+            limit=pair.rule.rest,
+            source_words=pair.rule.why,
             sentence=sentence,
         )
 
@@ -120,9 +120,9 @@ def _short(pairs: Sequence[Pair]) -> Iterator[Finding]:
                 piece=f"{pair.a} | {pair.b}",
                 about=(pair.a, pair.b),
                 value=pair.low,
-                limit=pair.asked.rest,
-                source_words=f"{pair.asked.kind}: {pair.asked.why}",
-                sentence=f"{_found(pair)} mm standing still, {pair.asked.rest:g} asked",
+                limit=pair.rule.rest,
+                source_words=f"{pair.rule.kind}: {pair.rule.why}",
+                sentence=f"{_found(pair)} mm standing still, {pair.rule.rest:g} asked",
             )
 
 
@@ -144,7 +144,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
             about=(move.a, move.b),
             value=move.low,
             limit=move.needed,
-            source_words=f"{move.asked.moved_kind}: {move.asked.moved_why}",
+            source_words=f"{move.rule.moved_kind}: {move.rule.moved_why}",
             sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
         )
 

@@ -49,7 +49,7 @@ class Fit:
 
 @dataclass(frozen=True, kw_only=True)
 class AtRest:
-    """A bay, its solids looked at, the bolts that hold parts to bosses, every pair standing still, worst first."""
+    """A bay with its solids, the bolts that hold parts to bosses, and every pair standing still, worst first."""
 
     stood: PlacedBay
     things: tuple[BayBody, ...]

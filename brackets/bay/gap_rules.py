@@ -1,4 +1,4 @@
-"""Which gap a pair is asked for, and which pairs are meant to touch."""
+"""Which gap a pair must keep, and which pairs are meant to touch."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ SAME_SIDE = "same_side"
 
 @dataclass(frozen=True, kw_only=True)
 class GapRule:
-    """The gap a pair is asked for at rest and moved, and the class that each comes from."""
+    """The gap required of a pair at rest and when moved, mm, and the class each comes from."""
 
     kind: str
     rest: float
@@ -99,8 +99,11 @@ def same_mount(a: BayBody, b: BayBody) -> bool:
 
 
 def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
-    """Two keep-outs of one side stand as the user typed them and are not judged against each other, and a boss's
-    bolt has no gap to the part it holds (`own_metal` judges the two); of such a bolt only what is near is told."""
+    """Whether a pair is checked.
+
+    Two keep-outs of one side are not: they stand as typed. A boss's bolt is not checked against the part it holds
+    (`own_metal` is), and against others only where they are near.
+    """
     if a.what == b.what == "keep-out" and a.side == b.side:
         return False
     if a.holds is None and b.holds is None:

@@ -1,7 +1,7 @@
-"""What a part can stand on, and what of a flat seat stands on metal, in closed form on boxes and tubes.
+"""What a part can stand on, and how much of a flat seat has metal under it; in closed form on boxes and tubes.
 
-mm, bay axes; a mesh or a STEP file is asked by its triangles. In the seat's plane: x and y of its place, z out of
-the part and into what it stands on.
+mm, bay axes; meshes and STEP files by their triangles. In the seat's plane: x and y of its place, z out of the part
+and into what it stands on.
 """
 
 from __future__ import annotations
@@ -50,20 +50,20 @@ class Ground:
     def is_tube(self) -> bool:
         return self.keep_out.tube_from is not None
 
-    def off(self, spots: Array, reach: float) -> Array:
-        """(n,) mm from points (n, 3) to its metal, less than nothing inside a box or tube; of triangles, where
-        none is within `reach` mm, infinite."""
+    def distance(self, spots: Array, reach: float) -> Array:
+        """(n,) float mm: distance of points (n, 3) from its metal, negative inside a box or tube; infinite where no
+        triangle is within `reach` mm."""
         if self.is_box or self.is_tube:
             return np.array(
                 [distance_from_keep_out(self.keep_out, self.place, (x, y, z)) for x, y, z in spots.tolist()]
             )
-        return self._off_triangles(spots, reach)
+        return self._distance_to_triangles(spots, reach)
 
     @cached_property
     def _triangles(self) -> Array:
         return np.asarray(self.body.corners[self.body.triples])
 
-    def _off_triangles(self, spots: Array, reach: float) -> Array:
+    def _distance_to_triangles(self, spots: Array, reach: float) -> Array:
         from scipy.spatial import cKDTree
         from trimesh.triangles import closest_point
 
@@ -96,7 +96,7 @@ def ground(bay: Bay, keep_out: KeepOut, body: Body) -> Ground:
 
 
 def distance_from_keep_out(keep_out: KeepOut, place: Place, spot: Vec) -> float:
-    """mm from a point to the outside of a tube or box standing at `place`; less than nothing inside it."""
+    """Distance of a point from the surface of a tube or box at `place`, mm; negative inside."""
     if keep_out.box_from is not None and keep_out.box_to is not None:
         local = (place @ box_place(keep_out)).local(spot)
         over = [max(lo - c, c - hi) for c, lo, hi in zip(local, keep_out.box_from, keep_out.box_to, strict=True)]
@@ -294,6 +294,6 @@ def _past(region: Region, face: BoxFace) -> Iterator[tuple[float, Point]]:
 
 
 def _reach(outline: Outline, way: Point) -> float:
-    """The furthest that an outline comes along a unit direction, mm from the origin."""
+    """Greatest extent of an outline along a unit direction, mm from the origin."""
     turned = outline.map(lambda p: (p[0] * way[0] + p[1] * way[1], p[1] * way[0] - p[0] * way[1]))
     return turned.bounds[2]

@@ -85,9 +85,10 @@ def reflected_bay(bay: Bay, plane: Plane) -> Bay:
 
 
 def reflected_entry(bay: Bay, entry: PartEntry, plane: Plane) -> PartEntry:
-    """The part's entry in the mirrored bay. A typed place is where the mirror images of its origin, z and y lie.
+    """The part's entry in the mirrored bay.
 
-    Of a place that is not typed the image of the other part's counts, where no boss or mount says where it stands.
+    A typed place becomes the place with the mirrored origin, z and y. Without a typed place, the mirror image of
+    the other part's counts where no boss or mount says where it stands.
     """
     row, of = entry.row, bay.part_by_name[entry.row.mirror_of or ""].row
     if row.at is None and (row.bosses or bay.mounts_of(row.name)):
@@ -193,7 +194,7 @@ def _word(bay: Bay, part: PlacedPart, other: PlacedPart) -> Word | None:
         return mine or OTHER[theirs]
     across = unit(bay.plane.normal)[1]
     x, y, z = (float(c) for c in part.part.mass.centroid)
-    off = bay.plane.off((x, y, z))
+    off = bay.plane.distance((x, y, z))
     if abs(across) < ACROSS or abs(off) < ON_PLANE:
         return None
     return "left" if (off > 0) == (across > 0) else "right"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from brackets.bay.mount_frames import half
+from brackets.bay.mount_frames import mount_frame
 from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
 from brackets.core.errors import InputError
@@ -106,7 +106,7 @@ def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[
     """Halves of a mount's bush, and its bolt where its length is known; `parts`: values of the parts, by name."""
     row = bush_of(bay, mount)
     ear_side = _ear_side(mount)
-    frame = half(bay, mount, ear_side).frame
+    frame = mount_frame(bay, mount, ear_side).frame
 
     def thing(what: str, side: str, part: Part, place: Place) -> Bought:
         return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))

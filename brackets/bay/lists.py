@@ -172,8 +172,9 @@ def bolt_row(one: BoltFound) -> Row:
 
 @dataclass(frozen=True, kw_only=True)
 class RuleRow:
-    """A class of gap: what it asks standing still and moved, where that comes from, what is spare of it at least,
-    between what; `moving` says whether that is when moved, `entered` whether the bay file says it or it is ours."""
+    """A class of gap: what it requires standing still and moved, the source, the least spare and between what.
+    `moving`: whether the least is when moved; `entered`: whether the bay file gives the class, else the shop's
+    default."""
 
     kind: str
     rest: float
@@ -219,10 +220,10 @@ def _judged(fit: Fit) -> Iterator[tuple[str, float, str, bool]]:
     meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in ("fit-up", "contact")}
     for pair in fit.pairs:
         if frozenset((pair.a, pair.b)) not in meant:
-            yield pair.asked.kind, pair.spare, _both((pair.a, pair.b)), False
+            yield pair.rule.kind, pair.spare, _both((pair.a, pair.b)), False
     for move in fit.moved:
         if frozenset((move.a, move.b)) not in meant:
-            yield move.asked.moved_kind, move.spare, _both((move.a, move.b)), True
+            yield move.rule.moved_kind, move.spare, _both((move.a, move.b)), True
     own = {path.row.name for path in fit.bay.paths if path.row.gap is not None}
     for path in fit.paths:
         if path.name not in own and path.spare is not None and path.pair is not None:

@@ -33,7 +33,7 @@ def turn(roll: float, pitch: float, yaw: float) -> Place:
 
 
 def place_of(powertrain: Powertrain) -> Place:
-    """Where the powertrain side stands against where it was typed."""
+    """Placement of the powertrain side relative to where it was typed."""
     turned = turn(powertrain.place_roll, powertrain.place_pitch, powertrain.place_yaw)
     at = add(sub(powertrain.crank_at, turned.direction(powertrain.crank_at)), powertrain.place_at)
     return Place(at, turned.axis, turned.up)
@@ -48,7 +48,7 @@ def lump_mass(lump: Lump) -> Mass:
 
 
 def mass_of(bay: Bay) -> Mass | None:
-    """All lumps as one body where the powertrain stands; None where there are none."""
+    """All lumps as one body at the powertrain's placement; None where there are none."""
     if not bay.lumps:
         return None
     masses = [lump_mass(lump) for lump in bay.lumps]
@@ -94,30 +94,30 @@ SQUARE_ON = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stand:
-    """Where one half of a mount stands: its frame, and what its rail gives a recipe, by link (mm, degrees)."""
+class MountFrame:
+    """The frame of one half of a mount, and what its rail gives a recipe, by link (mm, degrees)."""
 
     frame: Place
     values: dict[str, float]
 
 
-def half(bay: Bay, mount: Mount, side: str) -> Stand:
-    """Where one half of a mount stands."""
+def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
+    """Frame of the half of a mount on `side`."""
     onto = getattr(mount, f"{side}_onto")
     keep_out = None if onto is None else bay.keep_out_by_name[onto]
     moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
-    return stand(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
+    return frame_on(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
 
 
-def stand(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> Stand:
-    """The frame at the bush and the seat's values. `side_place` moves the keep-out where its side stands.
+def frame_on(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> MountFrame:
+    """The frame at the bush, and what the rail gives. `side_place` moves the keep-out to where its side stands.
 
     Raises InputError where no direction is given and none follows, or the rail lies the wrong way.
     """
     axis = unit(mount.axis)
     if onto is None:
         up = toward if toward is not None else any_up(axis)
-        return Stand(frame=Place(mount.at, axis, up), values={})
+        return MountFrame(frame=Place(mount.at, axis, up), values={})
     if onto.tube_from is not None and onto.tube_to is not None and onto.tube_od is not None:
         start, end = side_place.point(onto.tube_from), side_place.point(onto.tube_to)
         return _on_tube(mount, onto, axis, start, unit(sub(end, start)))
@@ -134,7 +134,7 @@ def any_up(axis: Vec) -> Vec:
     return (0.0, 0.0, 1.0) if abs(axis[2]) < 0.9 else (1.0, 0.0, 0.0)
 
 
-def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> Stand:
+def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> MountFrame:
     along = dot(way, axis)
     if abs(along) < ALONG:
         raise InputError(
@@ -154,12 +154,12 @@ def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> St
         "rail side angle": math.degrees(math.atan2(local[0], local[2])),
         "rail offset": 0.0,
     }
-    return Stand(frame=frame, values=values)
+    return MountFrame(frame=frame, values=values)
 
 
 def _on_box(
     mount: Mount, onto: KeepOut, corners: tuple[Vec, Vec], axis: Vec, *, toward: Vec | None, side_place: Place
-) -> Stand:
+) -> MountFrame:
     """On the face of the box that looks at the bush, or the one that `toward` says."""
     own = side_place @ box_place(onto)
     at = own.local(mount.at)
@@ -181,7 +181,7 @@ def _on_box(
             f"mount {mount.name}: onto = {onto.name}, give toward: {what} at the bush square to its axis"
         )
     gap, inward = faces[0]
-    return Stand(frame=Place(mount.at, axis, inward), values={"rail reach": gap, "rail offset": 0.0})
+    return MountFrame(frame=Place(mount.at, axis, inward), values={"rail reach": gap, "rail offset": 0.0})
 
 
 def box_place(keep_out: KeepOut) -> Place:

@@ -37,7 +37,7 @@ class Moved:
     b: str
     low: float
     high: float
-    asked: GapRule
+    rule: GapRule
     worst: str
     p: Vec
     q: Vec
@@ -47,7 +47,7 @@ class Moved:
 
     @property
     def needed(self) -> float:
-        return self.asked.moved
+        return self.rule.moved
 
     @property
     def spare(self) -> float:
@@ -60,7 +60,7 @@ class Moved:
 
     @property
     def unsure(self) -> bool:
-        """Whether the gap asked for lies within the interval."""
+        """Whether the required gap lies within the interval."""
         return self.low < self.needed <= self.high
 
 
@@ -144,7 +144,7 @@ def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by
         b=b.name,
         low=still.low - travel,
         high=still.high,
-        asked=want,
+        rule=want,
         worst=by,
         p=still.p,
         q=still.q,
@@ -159,7 +159,7 @@ def _moved(pair: SweptPair, want: GapRule, by: str) -> Moved:
         b=pair.b,
         low=pair.low,
         high=pair.high,
-        asked=want,
+        rule=want,
         worst=in_words(pair.worst.angles, pair.worst.travel) if by == "engine" else by,
         p=pair.gap.p,
         q=pair.gap.q,

@@ -27,7 +27,7 @@ common practice, no source."""
 
 @dataclass(frozen=True, kw_only=True)
 class Allowed:
-    """How deep, `mm`, one of a declared pair may stand in the other, and where that is from."""
+    """How deep, `mm`, one of a declared pair may be in the other, and the source of that figure."""
 
     mm: float
     whence: str
@@ -85,7 +85,7 @@ class Pair:
     state: str
     low: float
     high: float
-    asked: GapRule
+    rule: GapRule
     p: Vec
     q: Vec
     across: bool
@@ -97,15 +97,15 @@ class Pair:
 
     @property
     def needed(self) -> float:
-        return self.asked.rest
+        return self.rule.rest
 
     @property
     def spare(self) -> float:
-        return self.low - self.asked.rest
+        return self.low - self.rule.rest
 
     @property
     def not_told(self) -> bool:
-        """Whether one may be inside the other for all that an open scan tells."""
+        """Whether an open scan leaves undecided if one is inside the other."""
         return bool(self.note) and self.state not in ("foul", "inside", "touch")
 
     @property
@@ -113,17 +113,17 @@ class Pair:
         """Whether this alone says: do not cut."""
         if self.state in ("foul", "inside") or self.not_told:
             return True
-        return self.state == "touch" and self.asked.rest > 0
+        return self.state == "touch" and self.rule.rest > 0
 
     @property
     def short(self) -> bool:
-        """Whether the gap asked for at rest is not surely there."""
+        """Whether the required gap at rest is not proven."""
         return self.state not in ("fit-up", "contact") and self.spare < 0
 
     @property
     def unsure(self) -> bool:
-        """Whether the gap asked for lies within an interval that could not be settled."""
-        return self.state == "far" and self.low < self.asked.rest <= self.high
+        """Whether the required gap lies within an interval that could not be narrowed."""
+        return self.state == "far" and self.low < self.rule.rest <= self.high
 
 
 def at_least(low: float, places: int = 1) -> str:
@@ -133,7 +133,7 @@ def at_least(low: float, places: int = 1) -> str:
 
 
 def pairs(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Pair, ...]:
-    """Every pair that is worth asking, worst first."""
+    """Every relevant pair, worst first."""
     declared, cut_to, depths = contacts(bay), fit_ups(bay), allowed_depths(bay)
     axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
 
@@ -188,7 +188,7 @@ def _pair(
         state=state,
         low=found.low,
         high=found.high,
-        asked=want,
+        rule=want,
         p=found.p,
         q=found.q,
         across=a.side != b.side,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Sequence
 
 from brackets.bay.hardware import bush_of, play_of
-from brackets.bay.mount_frames import half, place_of
+from brackets.bay.mount_frames import mount_frame, place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
@@ -43,7 +43,7 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
         if mount.cup != side:
             known["bush bolt"] = mount.bolt_size or row.bolt
             known["ear spacing"] = row.sleeve_length + play_of(mount)
-        for link, value in (known | half(bay, mount, side).values).items():
+        for link, value in (known | mount_frame(bay, mount, side).values).items():
             found.setdefault(link, {})[f"mount {mount.name}"] = value
     if entry.row.bosses:
         for link, value in _from_bosses(bay, entry).items():

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from brackets.bay.hands import hands, reflected_bay, reflected_entry
 from brackets.bay.hardware import Bought, bought_of, bush_of
-from brackets.bay.mount_frames import any_up, by_bushes, half, misfits
+from brackets.bay.mount_frames import any_up, by_bushes, misfits, mount_frame
 from brackets.bay.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
@@ -160,4 +160,4 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
         raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
     seat = part.seat(getattr(mount, f"{side}_seat"))
-    return half(bay, mount, side).frame @ seat.place.inverse()
+    return mount_frame(bay, mount, side).frame @ seat.place.inverse()

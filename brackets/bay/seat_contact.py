@@ -175,7 +175,7 @@ def _off(there: Sequence[Ground], spots: Array, reach: float) -> Array:
     """(n,) mm from each point to the nearest metal."""
     if not len(spots):
         return np.zeros(0)
-    return np.asarray(np.min([g.off(spots, reach) for g in there], axis=0))
+    return np.asarray(np.min([g.distance(spots, reach) for g in there], axis=0))
 
 
 def _bears(on: Ground, seat: Seat, patch: Patch, allowed: float) -> NDArray[np.bool_]:
@@ -183,10 +183,10 @@ def _bears(on: Ground, seat: Seat, patch: Patch, allowed: float) -> NDArray[np.b
     by as much, the point is further from it."""
     if not len(patch.points):
         return np.zeros(0, dtype=bool)
-    offs = on.off(patch.points, allowed)
+    offs = on.distance(patch.points, allowed)
     if seat.kind != "face":
         return np.asarray(offs <= allowed)
-    back = on.off(patch.points - allowed * np.array(seat.place.axis), 2 * allowed)
+    back = on.distance(patch.points - allowed * np.array(seat.place.axis), 2 * allowed)
     return np.asarray((offs <= allowed) & (back > offs))
 
 

@@ -39,8 +39,8 @@ KEPT = 256  # shapes whose triangles are remembered; a bay with its variants has
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A body where it stands. `bound` is how far, mm, the true surface may be from the triangles; `doubts` what is
-    to be said of the file it came from."""
+    """A body at its placement. `bound` mm: the true surface is no further than this from the triangles; `doubts`:
+    remarks about the file it came from."""
 
     core: Core
     place: Transform = IDENTITY
@@ -50,7 +50,7 @@ class Body:
     def placed(
         self, place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform, *, name: str | None = None
     ) -> Body:
-        """The same body moved from where it stands now; nothing heavy is made again."""
+        """The same body moved from its present placement; the costly geometry is shared, not made again."""
         return Body(self.core, transform(place) @ self.place, self.name if name is None else name, self.doubts)
 
     @property
@@ -63,7 +63,7 @@ class Body:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What was found wrong with a scan and put right, in sentences."""
+        """What was found wrong with a scan and mended, in sentences."""
         return self.core.notes
 
     @property
@@ -84,13 +84,14 @@ class Body:
 
     @cached_property
     def tips(self) -> Array:
-        """(6, 3) float mm: six points of the body's skin, the furthest each way of those cheaply had."""
+        """(6, 3) float mm: the extreme vertices along each axis, two an axis."""
         corners = self.place.points(self.core.vertices)
         return np.asarray(corners[np.concatenate((corners.argmin(axis=0), corners.argmax(axis=0)))])
 
 
 def finer(of: Body) -> Body:
-    """The same body in triangles ten times as fine, or itself where it is a scan or that would be too many."""
+    """The same body with triangles ten times as fine; the body itself where it is a scan or the triangles would be
+    too many."""
     if of.core.shape is None or of.core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
         return of
     if of.core.triangle_count_at(10) > FINER_MOST:
@@ -152,7 +153,7 @@ def body(
 
 
 def forget() -> None:
-    """Let go of every shape remembered."""
+    """Forget every remembered shape."""
     _CORES.clear()
 
 
@@ -216,7 +217,7 @@ def _of_scan(
 
 
 def _welded(xyz: Array) -> tuple[Array, Ints]:
-    """Corners written three times over, as STL does, become one each."""
+    """Merge corners that are written once for each triangle, as STL does."""
     xyz = np.ascontiguousarray(xyz + 0.0)
     bits = xyz.view(np.int64)
     _, first, back = np.unique((bits * tri.SPREAD).sum(axis=1), return_index=True, return_inverse=True)
@@ -226,8 +227,11 @@ def _welded(xyz: Array) -> tuple[Array, Ints]:
 
 
 def crossings(body: Body, starts: ArrayLike, along: ArrayLike) -> tuple[Array, ...]:
-    """For each of `starts` (n, 3): (k,) float mm along the unit direction, rising, where the line meets the skin
-    ahead of it. Off by the triangles' bound; a line through the edge of two triangles may count there twice."""
+    """For each of `starts` (n, 3): the distances (k,) mm, rising, at which the line along the unit `direction`
+    meets the surface ahead.
+
+    Within the triangles' bound; a line through the common edge of two triangles may count there twice.
+    """
     way, corners = direction(along, "along"), body.corners
     a, b, c = (corners[body.triples[:, i]] for i in range(3))
     side, other = b - a, c - a

@@ -1,7 +1,7 @@
-"""The nearest points of two edges: seeds from their chords, then down to the bottom on the true curves.
+"""The nearest points of two edges: start values from their chords, then Newton's method on the true curves.
 
-The solid kernel does the same for two curves, but takes 25 ms for two circles and 100 ms for a coped edge.
-mm; each edge in its own body's axes.
+The solid kernel does the same for two curves, but takes 25 ms for two circles and 100 ms for a coped edge. mm; each
+edge in its own body's axes.
 """
 
 from __future__ import annotations
@@ -33,18 +33,18 @@ CurvePoint = tuple[float, Triple, Triple]
 
 @dataclass(frozen=True, eq=False)
 class Curve:
-    """An edge with a chain of points on it: parameters (k,), points (k, 3) float, and how far the edge may be
-    from the chain, mm."""
+    """An edge with points on it: parameters (k,), points (k, 3) float mm, and `deviation` mm, by which the edge may
+    be off the chain of chords."""
 
     edge: TopoDS_Edge
     adaptor: BRepAdaptor_Curve
     at: Array
     points: Array
-    off: float
+    deviation: float
 
     @cached_property
     def box(self) -> Array:
-        return np.array((self.points.min(axis=0) - self.off, self.points.max(axis=0) + self.off))
+        return np.array((self.points.min(axis=0) - self.deviation, self.points.max(axis=0) + self.deviation))
 
     def near(self, u: float) -> tuple[Triple, Triple, Triple]:
         """The point at a parameter, and the first and second derivative there."""
@@ -68,13 +68,14 @@ def curve(edge: TopoDS_Edge) -> Curve:
 
 
 def apart(a: Curve, b: Curve, across: Transform, limit: float) -> tuple[float, Array, Array] | None:
-    """Distance and the two points, in a's axes with b at `across`; None where it is surely over `limit` mm."""
+    """Distance and the two nearest points, in a's axes, b placed at `across`; None where it is surely over `limit`
+    mm."""
     far = across.points(b.points)
-    low, high = far.min(axis=0) - b.off - limit, far.max(axis=0) + b.off + limit
+    low, high = far.min(axis=0) - b.deviation - limit, far.max(axis=0) + b.deviation + limit
     if np.any(a.box[0] > high) or np.any(a.box[1] < low):
         return None
     distance, s, t = _chords(a.points, far)
-    if float(distance.min()) - a.off - b.off > limit:
+    if float(distance.min()) - a.deviation - b.deviation > limit:
         return None
     turn, shift = (point(across.turn[0]), point(across.turn[1]), point(across.turn[2])), point(across.move)
     best: CurvePoint | None = None
@@ -82,7 +83,7 @@ def apart(a: Curve, b: Curve, across: Transform, limit: float) -> tuple[float, A
     for place in np.argsort(distance, axis=None, kind="stable")[: SEEDS * 4].tolist():
         i, j = divmod(place, distance.shape[1])
         reach = limit if best is None else min(limit, best[0])
-        if len(tried) == SEEDS or distance[i, j] - a.off - b.off > reach:
+        if len(tried) == SEEDS or distance[i, j] - a.deviation - b.deviation > reach:
             break
         if any(abs(i - k) <= 1 and abs(j - m) <= 1 for k, m in tried):
             continue
@@ -96,7 +97,7 @@ def apart(a: Curve, b: Curve, across: Transform, limit: float) -> tuple[float, A
 
 
 def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> CurvePoint:
-    """Newton's way down from one place on each curve, kept between their ends."""
+    """Newton's method from one place on each curve to a minimum of the distance, kept within their ends."""
     ends = (float(a.at[0]), float(a.at[-1])), (float(b.at[0]), float(b.at[-1]))
     damp = 0.0
     here = _slopes(a, b, across, u, v)
@@ -117,7 +118,8 @@ def _bottom(a: Curve, b: Curve, across: Motion, u: float, v: float) -> CurvePoin
 
 
 def _step(here: _Here, at: tuple[float, float], ends: tuple[Pair, Pair], damp: float) -> Pair:
-    """The step down, along what is not held at an end; without the curves' own bend where that would go up."""
+    """One step of the minimisation in the parameters that are not held at an end; without the curves' second
+    derivatives where these would lead uphill."""
     held_u = (at[0] <= ends[0][0] and here.du > 0) or (at[0] >= ends[0][1] and here.du < 0)
     held_v = (at[1] <= ends[1][0] and here.dv > 0) or (at[1] >= ends[1][1] and here.dv < 0)
     more = damp + 1e-12
@@ -135,7 +137,7 @@ def _step(here: _Here, at: tuple[float, float], ends: tuple[Pair, Pair], damp: f
 
 @dataclass(frozen=True, slots=True)
 class _Here:
-    """Two points, the square of their distance, the slopes of half of it, and the parts of its bend."""
+    """Two points with half the square of their distance, its gradient and the parts of its second derivative."""
 
     p: Triple
     q: Triple
@@ -175,8 +177,8 @@ def _turned(turn: tuple[Triple, Triple, Triple], a: Triple) -> Triple:
 
 
 def _chords(a: Array, b: Array) -> tuple[Array, Array, Array]:
-    """(n, m) float each: distance between every chord of one chain and every chord of the other, and how far
-    along each the nearest points are, 0 to 1."""
+    """(n, m) float each: distance of every chord of one chain from every chord of the other, and the nearest points
+    as shares, 0 to 1, of each chord."""
     p, d = a[:-1, None], (a[1:] - a[:-1])[:, None]
     q, e = b[None, :-1], (b[1:] - b[:-1])[None]
     r = p - q

@@ -38,7 +38,7 @@ EVERYWHERE.SetWhole()
 
 @dataclass(frozen=True, eq=False)
 class Exact:
-    """mm, and the points on the first and the second shape in the first one's axes."""
+    """Distance, mm, and the points on the first and the second shape in the first one's axes."""
 
     distance: float
     p: Array
@@ -47,17 +47,18 @@ class Exact:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """An edge or a corner of a face: its chain as a tree, and how far, mm, it may be off that."""
+    """An edge or a corner of a face: its chain as a tree, and `deviation` mm, by which it may be off the chain."""
 
     shape: TopoDS_Shape
     tree: Tree
-    off: float
+    deviation: float
     curve: curves.Curve | None = None
 
 
 @dataclass(frozen=True, eq=False)
 class Parts:
-    """A face with its triangles and how far, mm, they may be off it; box (2, 3) float holds the face; own axes."""
+    """A face with its triangles and the distance, mm, it may be from them; box (2, 3) float mm holds the face; own
+    axes."""
 
     face: TopoDS_Face
     box: Array
@@ -74,7 +75,7 @@ class Parts:
         """Middle (k, 3) and radius (k,) float mm of a ball round each of `pieces`."""
         middles = [(chain.min(axis=0) + chain.max(axis=0)) / 2 for _, chain in self._with_chains]
         reach = [
-            float(np.sqrt(np.square(chain - middle).sum(axis=1).max())) + piece.off
+            float(np.sqrt(np.square(chain - middle).sum(axis=1).max())) + piece.deviation
             for (piece, chain), middle in zip(self._with_chains, middles, strict=True)
         ]
         return np.array(middles).reshape(-1, 3), np.array(reach)
@@ -83,7 +84,7 @@ class Parts:
     def _with_chains(self) -> tuple[tuple[Piece, Array], ...]:
         edges = (TopoDS.Edge_s(edge) for edge in _each(self.face, TopAbs_EDGE))
         drawn = [curves.curve(edge) for edge in edges if not BRep_Tool.Degenerated_s(edge)]
-        found = [(Piece(one.edge, _chained(one.points), one.off, one), one.points) for one in drawn]
+        found = [(Piece(one.edge, _chained(one.points), one.deviation, one), one.points) for one in drawn]
         for corner in _each(self.face, TopAbs_VERTEX):
             spot = np.array(BRep_Tool.Pnt_s(TopoDS.Vertex_s(corner)).Coord()).reshape(1, 3)
             found.append((Piece(corner, _chained(spot), FINE), spot))
@@ -101,7 +102,7 @@ def _each(face: TopoDS_Face, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
 
 
 def _chained(points: Array) -> Tree:
-    """A chain (k, 3) float as triangles without area, or a point as one."""
+    """A chain (k, 3) float, or a point, as triangles without area."""
     count = max(len(points) - 1, 1)
     rows = np.empty((count, 3), dtype=np.int64)
     rows[:, 0] = np.arange(count)
@@ -110,9 +111,9 @@ def _chained(points: Array) -> Tree:
 
 
 def apart(a: Parts, b: Parts, across: Transform, limit: float) -> Exact | None:
-    """The distance of two faces, b's body standing at `across` in a's axes; None where none is found.
+    """The distance of two faces, b's body placed at `across` in a's axes; None where the kernel finds none.
 
-    limit: mm, known to be no less than the distance; what is surely further is not looked at.
+    limit: mm, an upper bound of the distance; pairs of pieces that are surely further apart are left out.
     """
     there, back = across.location, across.inverse
     near_a, near_b = _near(a, b, back, limit), _near(b, a, across, limit)
@@ -134,8 +135,8 @@ def apart(a: Parts, b: Parts, across: Transform, limit: float) -> Exact | None:
 
 
 def _near(one: Parts, other: Parts, across: Transform, limit: float) -> list[tuple[float, Piece]]:
-    """The pieces of a face that may be within `limit` of another, which has `one` at `across`, each with the least
-    it can be away, mm."""
+    """Edges and corners of a face closer than `limit` (mm) to `other`, placed at `across`, each with a lower bound
+    (mm) of its distance."""
     middles, radii = one.balls
     if not len(radii):
         return []
@@ -145,7 +146,7 @@ def _near(one: Parts, other: Parts, across: Transform, limit: float) -> list[tup
     found = []
     for i in np.flatnonzero(rough <= limit + ROOM).tolist():
         piece = one.pieces[i]
-        least = between(other.tree, piece.tree, across).distance - piece.off - other.bound - FINE
+        least = between(other.tree, piece.tree, across).distance - piece.deviation - other.bound - FINE
         if least <= limit + ROOM:
             found.append((least, piece))
     return found
@@ -171,7 +172,7 @@ def _by_edges(
 
 
 def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
-    """The kernel on two pieces alone, without their borders."""
+    """The kernel's distance of two pieces without their borders."""
     ask = BRepExtrema_DistanceSS(
         a, b, EVERYWHERE, EVERYWHERE, limit, FINE, Extrema_ExtFlag_MIN, Extrema_ExtAlgo_Grad
     )
@@ -182,12 +183,12 @@ def _kernel(a: TopoDS_Shape, b: TopoDS_Shape, limit: float) -> Exact | None:
 
 
 def bends_one_way(face: TopoDS_Face) -> bool:
-    """True for a face that takes few triangles however finely it is cut: flat, cylinder or cone."""
+    """True for planes, cylinders and cones: the number of triangles grows at most with the root of the fineness."""
     return curvature_directions(face) <= 1
 
 
 def curvature_directions(face: TopoDS_Face) -> int:
-    """0 for a plane, 1 for a cylinder or a cone, in which straight lines lie, 2 for any other."""
+    """Number of directions in which a surface curves: 0 for a plane, 1 for a cylinder or cone, 2 for any other."""
     kind = BRepAdaptor_Surface(face, False).GetType()
     return 0 if kind == GeomAbs_Plane else 1 if kind in (GeomAbs_Cylinder, GeomAbs_Cone) else 2
 
@@ -200,5 +201,6 @@ def flat(corners: Array) -> Parts:
 
 
 def parts(face: TopoDS_Face, low: Array, high: Array, tree: Tree, bound: float) -> Parts:
-    """A face of a body, with the box its triangles fill, the triangles, and how far it may be out of them."""
+    """A face of a body with the box of its triangles, the triangles, and the distance, mm, the face may be from
+    them."""
     return Parts(face, np.array((low - bound, high + bound)), tree, bound)

@@ -1,8 +1,9 @@
-"""A face's triangles with their parameters, each with a proven word on how far the face is from it, to be halved.
+"""The triangles of a face with their parameters, each with a proven bound of the face's distance, and how they are
+halved.
 
-The true part of a face over a triangle is at most `off` mm from it: what the surface sags over those parameters,
-and, at the rim, what the bounding curve bulges from its chord. Halving a side puts a new corner on the true
-surface, or on the true curve, so that what is left shrinks with the square. mm, the face's own axes.
+The face over a triangle is at most `deviation` mm from it: the sag of the surface over those parameters, and, at
+the rim, the sag of the bounding curve from its chord. Halving a side puts a new corner on the true surface, or on
+the true curve, so that the bound shrinks with the square of the side. mm.
 """
 
 from __future__ import annotations
@@ -41,15 +42,15 @@ class Rim:
     circle: tuple[Array, Array, float] | None = None  # its middle, its axis and radius, where it is one
 
     @property
-    def off(self) -> float:
-        """mm: how far the curve bulges from its chords at most."""
+    def deviation(self) -> float:
+        """mm: the curve is no further from its chords."""
         return self.bend * float(np.square(np.diff(self.at)).max(initial=0.0)) / 8
 
 
 @dataclass(frozen=True, eq=False)
 class Facets:
-    """Parameters uv (n, 3, 2), corners xyz (n, 3, 3), off (n,) float mm; the rim each side from corner k to the
-    next is a chord of (n, 3) int, -1 for none, and from where to where on it (n, 3, 2) float."""
+    """Parameters uv (n, 3, 2), corners xyz (n, 3, 3), deviation (n,) float mm; the rim each side from corner k to
+    the next is a chord of (n, 3) int, -1 for none, and from where to where on it (n, 3, 2) float."""
 
     of: Surface | None
     rims: tuple[Rim, ...]
@@ -60,24 +61,25 @@ class Facets:
 
     @cached_property
     def bulges(self) -> Array:
-        """(n, 3) float mm: what the curve bulges from each side."""
+        """(n, 3) float mm: sag of the bounding curve from each side that is its chord."""
         if not self.rims:
             return np.zeros(self.rim.shape)
         bend = np.array([*(one.bend for one in self.rims), 0.0])[self.rim]
         return np.asarray(bend * np.square(self.at[..., 1] - self.at[..., 0]) / 8)
 
     @cached_property
-    def off(self) -> Array:
+    def deviation(self) -> Array:
+        """(n,) float mm: the face over a triangle is no further from it."""
         if self.of is None:
             return np.zeros(len(self.xyz))
         return np.asarray(self.of.sags(self.uv) + self.bulges.max(axis=1))
 
     @cached_property
     def balls(self) -> tuple[Array, Array]:
-        """Middle (n, 3) of each triangle, and the radius (n,) of a ball round it that holds the face over it."""
+        """Centre (n, 3) and radius (n,) mm of a ball round each triangle that holds the face over it."""
         middle = self.xyz.mean(axis=1)
         reach = np.sqrt(np.square(self.xyz - middle[:, None]).sum(axis=2).max(axis=1))
-        return middle, reach + self.off
+        return middle, reach + self.deviation
 
     def some(self, which: Ints | Bools) -> Facets:
         return Facets(self.of, self.rims, self.uv[which], self.xyz[which], self.rim[which], self.at[which])
@@ -87,7 +89,7 @@ class Facets:
         return Facets(self.of, self.rims, *(np.concatenate(both) for both in pairs))
 
     def halved(self) -> Facets:
-        """Twice as many: triangle i is now i and i + n, cut across the side that sags or bulges the most."""
+        """Twice as many: triangle i becomes i and i + n, cut across the side with the largest sag."""
         assert self.of is not None
         n, each = len(self.uv), np.arange(len(self.uv))
         side = (self.of.side_sags(self.uv) + self.bulges).argmax(axis=1)
@@ -118,13 +120,14 @@ class Facets:
 
 
 def of_triangles(xyz: Array) -> Facets:
-    """Triangles (n, 3, 3) that are what they stand for: of a scan."""
+    """Facets of scan triangles (n, 3, 3), which are the surface themselves: deviation 0."""
     n = len(xyz)
     return Facets(None, (), np.zeros((n, 3, 2)), xyz, np.full((n, 3), -1), np.zeros((n, 3, 2)))
 
 
 def of_face(face: TopoDS_Face, cut: Patch) -> Facets:
-    """The triangles a face was cut up into, those without area (at a pole) too: parameters lie over them."""
+    """Facets of the triangles a face was cut up into, with those of no area (at a pole): they have parameters
+    too."""
     lies_on, rims = surface(face), rims_of(face, cut)
     flat = np.array([cut.kept.UVNode(i + 1).Coord() for i in range(len(cut.corners))])
     rim, at = np.full(cut.triples.shape, -1), np.zeros((*cut.triples.shape, 2))

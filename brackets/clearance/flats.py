@@ -29,7 +29,7 @@ def apart(a: Array, b: Array) -> tuple[Array, Array, Array]:
 
 
 def _boxes_meet(a: Array, b: Array) -> Bools:
-    """Whether the boxes round two triangles do: those that cross lie in both."""
+    """Whether the bounding boxes of two triangles meet."""
     (a_low, a_high), (b_low, b_high) = (
         (np.minimum(np.minimum(of[:, 0], of[:, 1]), of[:, 2]), np.maximum(np.maximum(of[:, 0], of[:, 1]), of[:, 2]))
         for of in (a, b)
@@ -48,7 +48,7 @@ def _least(square: Array, p: Array, q: Array) -> tuple[Array, Array, Array]:
 
 
 def _sides(a: Array, b: Array) -> tuple[Array, Array, Array]:
-    """Square of the distance between the sides of each pair: nine pairs of straight pieces."""
+    """Square of the least distance between the sides of each pair: nine pairs of segments."""
     p, d = a[:, :, None], (a[:, (1, 2, 0)] - a)[:, :, None]
     q, e = b[:, None], (b[:, (1, 2, 0)] - b)[:, None]
     r = p - q
@@ -67,8 +67,8 @@ def _sides(a: Array, b: Array) -> tuple[Array, Array, Array]:
 
 @dataclass(frozen=True, eq=False)
 class _Frame:
-    """A corner of triangles (k, 3, 3), two sides from it, what is square to both, the square of its length, and
-    whether there is an area to speak of: a triangle without one has no inside, its sides tell."""
+    """A corner of triangles (k, 3, 3), two sides from it, their cross product, the square of its length, and
+    whether the triangle has an area: one without has no inside, its sides decide."""
 
     corner: Array
     side: Array
@@ -90,12 +90,12 @@ def _frame(of: Array) -> _Frame:
 
 
 def _cross(a: Array, b: Array) -> Array:
-    """a x b of (..., 3): np.cross without what it does to find out about shapes, half its time here."""
+    """a x b of (..., 3): in half the time of np.cross, which first works out the shapes."""
     return np.stack([a[..., i] * b[..., j] - a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
 
 
 def _within(spots: Array, of: _Frame) -> tuple[Bools, Array]:
-    """Whether points (k, 3, 3) stand over the inside of k triangles, and their height times |up|."""
+    """Whether points (k, 3, 3) project onto the inside of k triangles, and their height times |up|."""
     up, square = of.up[:, None], of.square[:, None]
     off = spots - of.corner[:, None]
     u = _dot(_cross(off, of.other[:, None]), up) / square
@@ -104,7 +104,7 @@ def _within(spots: Array, of: _Frame) -> tuple[Bools, Array]:
 
 
 def _corners(one: Array, frame: _Frame) -> tuple[Array, Array, Array]:
-    """Square of the distance from the corners of one triangle straight down on the inside of the other."""
+    """Square of the distance from the corners of one triangle to their projections inside the other."""
     inside, height = _within(one, frame)
     inside &= frame.wide[:, None]
     square = frame.square[:, None]
@@ -113,7 +113,7 @@ def _corners(one: Array, frame: _Frame) -> tuple[Array, Array, Array]:
 
 
 def _crossed(one: Array, frame: _Frame) -> tuple[Bools, Array]:
-    """Whether a side of one triangle goes through the inside of the other, and where."""
+    """Whether a side of one triangle passes through the inside of the other, and where."""
     height = _dot(one - frame.corner[:, None], frame.up[:, None])
     ahead = height[:, (1, 2, 0)]
     through = (height * ahead <= 0) & (height != ahead) & frame.wide[:, None]

@@ -1,7 +1,4 @@
-"""How far apart two bodies are, as an interval that holds the true gap, and what decided it.
-
-mm, bay axes.
-"""
+"""The gap of two bodies as an interval that contains it, and what decided it. mm, bay axes."""
 
 from __future__ import annotations
 
@@ -73,7 +70,7 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
 
 
 def by_boxes(a: Body, b: Body) -> Gap:
-    """A loose interval from the boxes round the bodies and six points on each: no triangle is looked at."""
+    """A wide interval from the bounding boxes and six vertices of each body; no triangle is looked at."""
     low = float(np.linalg.norm(np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)))
     away = np.linalg.norm(a.tips[:, None] - b.tips[None], axis=2)
     i, j = divmod(int(away.argmin()), 6)
@@ -82,7 +79,8 @@ def by_boxes(a: Body, b: Body) -> Gap:
 
 
 def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
-    """The triangles' interval, with what it was read from; says far wherever the skins surely do not meet."""
+    """The interval from the triangles, and the nearest points it was read from; state far unless the triangles may
+    meet."""
     near = skins(a, b)
     face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
     low = max(0.0, near.distance - a.bound - b.bound - ROUNDING)
@@ -93,12 +91,12 @@ def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
 
 
 def settled(a: Body, b: Body, loose: Gap, near: Nearest, *, cap: float | None = None) -> Gap:
-    """The gap, from the triangles' word on it; see `gap`."""
+    """The gap, starting from the interval by triangles; see `gap`."""
     return _noted(a, b, _settled(a, b, loose, near, cap))
 
 
 def _noted(a: Body, b: Body, found: Gap) -> Gap:
-    """With what an open body leaves open."""
+    """The gap with a note where an open scan leaves something undecided."""
     if found.state not in ("far", "clear") or (a.closed and b.closed):
         return found
     return replace(found, note=not_told(a, b))
@@ -144,7 +142,7 @@ def _hit(spot: Array, faces: tuple[int, int], how: str) -> Gap:
 
 
 def _meeting(a: Body, b: Body, here: Gap) -> Gap:
-    """Skins that meet: touching, or sharing material?"""
+    """Surfaces that meet: do they touch, or share material?"""
     shared = overlaps.shared(a, b)
     if shared is None:
         how = f"{here.how}; skins meet, touch is not told from hit"

@@ -1,7 +1,7 @@
-"""The holes of a scan: the edges that nothing runs back along, sorted into closed loops.
+"""The holes of a scan: directed edges without an opposite one, sorted into closed loops.
 
-Such edges have as many that come into a corner as leave it, whatever else is wrong with the scan, so that they
-always make closed loops. mm.
+As many such edges enter a corner as leave it, whatever else is wrong with the scan, so that they always make closed
+loops. mm.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from brackets.clearance.places import Array, Ints
 
 @dataclass(frozen=True, eq=False)
 class Hole:
-    """A loop of corner numbers (k,), in the sense of the triangles round it; the middle (3,) of the fan that closes
-    it, that fan's area mm2, and the hole's size: diagonal of its box, mm."""
+    """A loop of corner numbers (k,), directed as in the triangles round it; the middle (3,) of the fan that closes
+    it, the fan's area mm2, and the hole's size: diagonal of its box, mm."""
 
     corners: Ints
     middle: Array
@@ -48,8 +48,8 @@ def _hole(corners: Array, ring: Ints) -> Hole:
 
 
 def _loops(corners: Array, start: Ints, end: Ints) -> list[list[int]]:
-    """Walked edge by edge; where a corner comes round again its loop is done. At a corner with several ways on, the
-    one that turns back most is taken: it stays with the hole it came along."""
+    """Loops found by following the edges; a loop ends where a corner comes again. At a corner with several edges
+    on, the one that turns back most is taken: it belongs to the same hole."""
     ways: dict[int, list[int]] = defaultdict(list)
     for u, v in zip(start.tolist(), end.tolist(), strict=True):
         ways[u].append(v)

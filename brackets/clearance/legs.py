@@ -1,6 +1,6 @@
-"""The legs of a way in or out: straight ones and turns, each driven from its start.
+"""The legs of a path in or out: straight ones and turns, each from where the last one ends.
 
-mm and degrees, right-handed; a point stays where it is in bay axes.
+mm and degrees, right-handed; bay axes.
 """
 
 from __future__ import annotations

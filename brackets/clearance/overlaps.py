@@ -35,7 +35,7 @@ STEPS = 400  # of the same; a pull along a grazing face ends early, and then a l
 
 @dataclass(frozen=True, eq=False)
 class Shared:
-    """Common volume, the volume below which it may be only triangles not fitting, and its middle."""
+    """Common volume mm3, the volume below which it may be an error of the triangles, and its centroid."""
 
     volume: float
     doubt: float
@@ -45,7 +45,7 @@ class Shared:
 
 @dataclass(frozen=True)
 class Pull:
-    """Drawing the first body `distance` mm along `along` frees it, and it stays free beyond."""
+    """Moving the first body `distance` mm along `along` frees it, and it stays free beyond."""
 
     along: Point
     distance: float
@@ -102,7 +102,8 @@ def overlap(
 
 
 def sure_hit(a: Body, b: Body) -> Array | None:
-    """Where two bodies foul, when their triangles share more than both can be off; else None (not known)."""
+    """A point where two bodies foul: their triangles share more than the error of both; None where that is not
+    known."""
     common = _cut(a, b)
     if common is None or common.is_empty():
         return None
@@ -111,7 +112,7 @@ def sure_hit(a: Body, b: Body) -> Array | None:
 
 
 def sure_volume(a: Body, b: Body) -> float:
-    """mm3 that two bodies surely share by their triangles; 0 where there is none or an open scan tells nothing."""
+    """mm3 that two bodies share for certain by their triangles; 0 where none, or where an open scan cannot tell."""
     common = _cut(a, b)
     if common is None or common.is_empty():
         return 0.0
@@ -119,7 +120,7 @@ def sure_volume(a: Body, b: Body) -> float:
 
 
 def shared(a: Body, b: Body) -> Shared | None:
-    """The common volume as exactly as it can be had; None where a body has no inside."""
+    """The common volume as exactly as it can be found; None where a body has no inside."""
     if a.core.solids and b.core.solids:
         true = _true(a, b)
         if true is not None:
@@ -178,7 +179,7 @@ def _pull(a: Body, b: Body, along: Sequence[float] | Array, start: float | None)
 
 
 def _past(a: Body, b: Body, way: Array) -> float:
-    """mm: a move along `way` that surely puts a past b, with a little to spare."""
+    """mm: a move along `way` that is enough to take a past b, with a margin."""
     corners_a, corners_b = (body.place.points(body.core.hull_points) @ way for body in (a, b))
     slack = a.bound + b.bound
     return float(corners_b.max() - corners_a.min()) + slack + 2 * CLOSE_IN
@@ -210,7 +211,7 @@ def _middle(common: Manifold) -> Array:
 
 
 def _true(a: Body, b: Body) -> Shared | None:
-    """The solid kernel's cut, or None where it fails."""
+    """Volume by the solid kernel's cut; None where the kernel fails."""
     shapes = [body.core.shape.Moved(body.place.location) for body in (a, b) if body.core.shape is not None]
     cut = BRepAlgoAPI_Common()
     for give, shape in zip((cut.SetArguments, cut.SetTools), shapes, strict=True):

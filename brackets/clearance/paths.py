@@ -1,4 +1,4 @@
-"""The way in or out: how far it goes, the least gap on it, and what it meets first.
+"""A path in or out: how much of it is free, the least gap along it, and what it meets first.
 
 mm, degrees, bay axes.
 """
@@ -62,7 +62,7 @@ class PathResult:
 
 
 class _Pair:
-    """Two bodies on the way, the moving one at the start of the first leg."""
+    """A moving and a fixed body, the moving one at the start of the first leg."""
 
     def __init__(self, a: Body, b: Body) -> None:
         self.a, self.b = a, b
@@ -75,7 +75,7 @@ class _Pair:
         return self.a.bound + self.b.bound + ROUNDING
 
     def refine(self) -> bool:
-        """Finer triangles for both, where that is still to be had."""
+        """Use finer triangles for both, where there are any; whether there were."""
         a, b = finer(self.a), finer(self.b)
         changed = a is not self.a or b is not self.b
         self.a, self.b, self.high = a, b, np.inf
@@ -140,7 +140,8 @@ def path(
 def _notes(
     drive: Sequence[Leg], done: Sequence[LegFound], pairs: Sequence[_Pair]
 ) -> tuple[tuple[str, str, str], ...]:
-    """What an open scan leaves open on the way: looked at no further apart than the moving body is thick."""
+    """What an open scan leaves undecided along the path: checked at steps no longer than the moving body is
+    thick."""
     return tuple(
         (pair.a.name, pair.b.name, said)
         for pair in pairs
@@ -177,7 +178,7 @@ def _free(
 
 
 def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: bool) -> float:
-    """How far one pair goes, `most` if nothing is met before: no step is longer than the gap it starts from."""
+    """How far along the leg one pair stays free, at most `most`: no step is longer than the gap it starts from."""
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
     arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
@@ -202,7 +203,7 @@ def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: boo
 
 
 def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
-    """True when what a straight leg sweeps shows that nothing is met on it."""
+    """True where the swept volume of a straight leg proves that nothing is met."""
     while True:
         found = _swept_distance(leg, start, pair, most)
         if found is None:
@@ -241,7 +242,7 @@ def _swept_box(leg: Leg, start: Transform, one: Body, most: float) -> tuple[Arra
 
 
 def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
-    """mm: what the gap is at least over a whole leg, by boxes alone."""
+    """mm: lower bound of the gap over a whole leg, from the boxes alone."""
     if leg.unit == "mm":
         low, high = _swept_box(leg, start, pair.a, leg.length)
         carried = 0.0
@@ -253,7 +254,7 @@ def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
 
 
 def _watch(leg: Leg, start: Transform, pair: _Pair, most: float) -> float:
-    """How far two that touch at the start go without coming to share more."""
+    """How far two that touch at the start go before they share more than at the start."""
     count = int(min(SAMPLES, max(2.0, most)))
     before = overlaps.sure_volume(pair.a.placed(start), pair.b)
     for at in np.linspace(0.0, most, count + 1)[1:]:
@@ -268,7 +269,7 @@ def _watch(leg: Leg, start: Transform, pair: _Pair, most: float) -> float:
 def _least(
     drive: Sequence[Leg], pairs: Sequence[_Pair], within: float
 ) -> tuple[float, float, _Pair | None, bool]:
-    """Low and high of the least gap on a free way, the pair that has it, and whether the search was finished."""
+    """Low and high of the least gap on a free path, the pair that has it, and whether the search was finished."""
     begins, order = starts(drive), itertools.count()
     queue: list[tuple[float, int, _Pair, int, float, float]] = []
     for pair, (number, leg) in itertools.product(pairs, enumerate(drive)):
@@ -306,7 +307,8 @@ def _least(
 
 
 def _refined(pair: _Pair, best: _Pair | None) -> bool:
-    """Finer triangles for a pair that cannot be told from the least so far, and for that one."""
+    """Finer triangles for a pair whose interval overlaps that of the least gap, and for the pair with the least
+    gap."""
     ours = pair.refine()
     theirs = best is not None and best is not pair and best.refine()
     return ours or theirs

@@ -1,7 +1,8 @@
-"""What the distance of two faces surely is: from low, proven by the faces' own geometry, to high, of two points.
+"""Bounds of the distance of two faces: low is proven by the faces' geometry, high is the distance of two points of
+them.
 
-First what costs nothing: a plane between the two faces, and one round face within another. Where that does not
-tell, the triangles that may be nearest are halved until what is left of their sag tells it. mm.
+First what costs little: a plane between the two faces, or one round face inside another. Where that does not
+decide, the triangles that may be nearest are halved until the rest of their sag does not matter. mm.
 """
 
 from __future__ import annotations
@@ -27,8 +28,8 @@ ROUNDS = 40  # halvings; each quarters what is left of the sag in a round face a
 
 @dataclass(frozen=True, eq=False)
 class Skin:
-    """A face, or a patch of a scan, as what its distance is proven from; `bound` mm: how far it is from `facets`;
-    `span`: from where to where along its own axis it is."""
+    """A face, or a patch of a scan, as distances are proven from it. `bound` mm: its distance from `facets`;
+    `span`: its ends along its own axis, mm."""
 
     facets: Facets
     bound: float
@@ -49,7 +50,8 @@ class Skin:
 
     @cached_property
     def rims(self) -> tuple[tuple[Array, Array, float], ...]:
-        """Circles (middle, axis, radius) in whose hull the face is, a ball without an axis; none where unknown."""
+        """Circles (centre, axis, radius mm) whose convex hull contains the face; a ball has axis 0; empty where
+        unknown."""
         if self.of is None or (self.of.kind == "plane" and len(self.circles) == len(self.facets.rims)):
             if len(self.facets.xyz) > FEW:
                 return ()
@@ -64,7 +66,7 @@ class Skin:
         return ()
 
     def reach(self, way: Array) -> float:
-        """mm: the face goes no further along the unit direction `way`, in its own axes."""
+        """mm: greatest extent of the face along the unit direction `way`, in its own axes."""
         xyz = self.facets.xyz.reshape(-1, 3) @ way
         if self.of is None:
             return float(xyz.max())
@@ -75,7 +77,8 @@ class Skin:
         return min(float(xyz.max()) + self.bound, self.of.reach(way, self.span))
 
     def _by_circles(self, way: Array, corners: float) -> float:
-        """The same of a flat face bounded by straight lines and circles: corners and whole circles hold it."""
+        """The same for a plane face bounded by straight lines and circles: extent of its corners and whole
+        circles."""
         if len(self.circles) < len(self.facets.rims):
             return np.inf
         rims = (c @ way + r * np.sqrt(1 - min(1.0, float(axis @ way) ** 2)) for c, axis, r in self.circles)
@@ -87,14 +90,15 @@ def skin(facets: Facets, bound: float) -> Skin:
     if of is None:
         return Skin(facets, bound, (0.0, 0.0))
     along = (facets.xyz.reshape(-1, 3) - of.centre) @ of.frame[2]
-    rim = max((one.off for one in facets.rims), default=0.0)
+    rim = max((one.deviation for one in facets.rims), default=0.0)
     circles = tuple(one.circle for one in facets.rims if one.circle is not None)
     return Skin(facets, bound, (float(along.min()) - rim, float(along.max()) + rim), circles)
 
 
 @dataclass(frozen=True, eq=False)
 class Proven:
-    """The distance is from low to high; p and q, on the first and the second in the first one's axes, have high."""
+    """The distance is between low and high, mm; p on the first and q on the second, in the first one's axes, are
+    `high` apart."""
 
     low: float
     high: float
@@ -103,7 +107,8 @@ class Proven:
 
 
 def plane_between(a: Skin, b: Skin, across: Transform, way: Array) -> float:
-    """mm: how much of b starts past the end of a along `way`, in a's axes: no pair of points is nearer."""
+    """mm: along `way`, in a's axes, where b starts less where a ends: a lower bound of the distance where
+    positive."""
     length = float(np.linalg.norm(way))
     if length < 1e-12:
         return -np.inf
@@ -112,8 +117,11 @@ def plane_between(a: Skin, b: Skin, across: Transform, way: Array) -> float:
 
 
 def one_within(a: Skin, b: Skin, across: Transform) -> float:
-    """mm: what is left between a round face and one that is in it, seen from its middle or its axis; -inf where
-    that says nothing. How deep a point is in a sphere, cylinder or cone is least at an end of what is in it."""
+    """mm: lower bound of the distance between a round face and one inside it, from its centre or axis; -inf where
+    that decides nothing.
+
+    The depth of a point in a sphere, cylinder or cone is least at an end of what is inside.
+    """
     found = -np.inf
     for outer, inner, to_outer in ((a, b, across), (b, a, across.inverse)):
         if outer.of is None or outer.of.kind not in ("sphere", "cylinder", "cone"):
@@ -127,7 +135,7 @@ def one_within(a: Skin, b: Skin, across: Transform) -> float:
 
 
 def _depth(outer: Surface, middle: Array, axis: Array, radius: float) -> float:
-    """mm: no point of a circle is less deep in a round surface; a circle with no axis (0, 0, 0) is a ball."""
+    """mm: least depth of a circle's points in a round surface; a circle with axis (0, 0, 0) is a ball."""
     spot, tilt = outer.frame @ (middle - outer.centre), outer.frame @ axis
     out = float(np.hypot(spot[0], spot[1]))
     if outer.kind == "sphere":
@@ -145,8 +153,9 @@ def _depth(outer: Surface, middle: Array, axis: Array, radius: float) -> float:
 
 
 def core(of: Skin) -> tuple[Facets, float]:
-    """What a ball of that radius rolls along to fill a round face: the middle of a sphere, the axis of a cylinder,
-    the ring of a torus; any other face is itself. No point of the face is further out than the radius."""
+    """Where the centre of a ball rolls that fills a round face, and its radius: centre of a sphere, axis of a
+    cylinder, circle of a torus; any other face is its own core with radius 0. No point of the face is further from
+    the core than the radius."""
     lies_on = of.of
     if lies_on is None or lies_on.kind not in ("sphere", "cylinder", "torus"):
         return of.facets, 0.0
@@ -163,8 +172,10 @@ def core(of: Skin) -> tuple[Facets, float]:
 
 
 def least(a: Skin, b: Skin, across: Transform, ways: Sequence[Array], ceiling: float, want: float) -> Proven:
-    """Low and high of the distance of two faces, of which no more than `ceiling` mm matters; ways (3,): directions
-    in which a plane between them is looked for. high is inf where two points were not looked for."""
+    """Low and high of the distance of two faces; distances over `ceiling` mm need no exact figure.
+
+    ways: directions (3,) in which a separating plane is tried. high is inf where no two points were looked for.
+    """
     low = max(one_within(a, b, across), *(plane_between(a, b, across, way) for way in ways))
     if low >= ceiling - want:
         return Proven(low, np.inf, np.zeros(3), np.zeros(3))
@@ -182,7 +193,8 @@ def least(a: Skin, b: Skin, across: Transform, ways: Sequence[Array], ceiling: f
 
 
 def towards(a: Skin, b: Skin, across: Transform, p: Array, q: Array) -> tuple[Array, Array]:
-    """The two points after going to and fro between the surfaces without their trim: good for a direction."""
+    """The nearest points of the untrimmed surfaces, by alternating projection: good for a direction, not for a
+    distance."""
     if a.of is None or b.of is None or "free" in (a.of.kind, b.of.kind):
         return p, q
     back = across.inverse
@@ -201,8 +213,8 @@ def towards(a: Skin, b: Skin, across: Transform, p: Array, q: Array) -> tuple[Ar
 def by_halving(
     a: Facets, b: Facets, across: Transform, *, ceiling: float, want: float, enough: float = -np.inf
 ) -> Proven:
-    """Low and high of the distance, by halving what may be nearer than `ceiling` less `want` mm: nothing above the
-    ceiling matters. Given up where the distance is surely less than `enough`."""
+    """Low and high of the distance, by halving triangles that may be nearer than `ceiling` less `want` mm. Stops
+    early where the distance is surely less than `enough`."""
     i, j, low = _may_win(a, b, across, ceiling - want)
     high, p, q = np.inf, np.zeros(3), np.zeros(3)
     for _ in range(ROUNDS):
@@ -210,7 +222,7 @@ def by_halving(
             break
         there = across.points(b.xyz[j].reshape(-1, 3)).reshape(-1, 3, 3)
         distance, ps, qs = apart(a.xyz[i], there)
-        slack = a.off[i] + b.off[j]
+        slack = a.deviation[i] + b.deviation[j]
         k = int((distance + slack).argmin())
         if distance[k] + slack[k] < high:
             high, p, q = float(distance[k] + slack[k]), ps[k], qs[k]
@@ -226,7 +238,8 @@ def by_halving(
 
 
 def _may_win(a: Facets, b: Facets, across: Transform, reach: float) -> tuple[Ints, Ints, float]:
-    """Pairs of triangles that may be nearer than `reach`, and the least that the others can be, by balls."""
+    """Pairs of triangles that may be nearer than `reach` mm, and a lower bound for all others, both by bounding
+    balls."""
     (ma, ra), (mb, rb) = a.balls, b.balls
     mb = across.points(mb)
     firsts, seconds, spared = [], [], np.inf
@@ -243,10 +256,10 @@ def _may_win(a: Facets, b: Facets, across: Transform, reach: float) -> tuple[Int
 
 
 def _halved(one: Facets, mine: Ints, theirs: Ints, least: float) -> tuple[Facets, Ints, Ints]:
-    """The triangles still open, those more than `least` mm from the face halved, and the pairs again."""
+    """The open triangles, those with a deviation over `least` mm halved, and the pairs of them."""
     used, back = np.unique(mine, return_inverse=True)
     kept = one.some(used)
-    coarse = kept.off > least
+    coarse = kept.deviation > least
     if not coarse.any():
         return kept, back, theirs
     halves = kept.some(coarse).halved()

@@ -43,7 +43,7 @@ class Scan:
 
 
 def in_order(corners: Array, triples: Ints) -> Scan:
-    """The scan of welded corners (n, 3) float and triangles (m, 3) int."""
+    """A scan put in order, from merged corners (n, 3) float mm and triangles (m, 3) int."""
     notes: list[str] = []
     given, doubled = _once(triples, len(corners))
     whole = triples[given]
@@ -95,7 +95,7 @@ def solid_angles(a: Array, b: Array, c: Array) -> Array:
 
 
 def winding(corners: Array, triples: Ints, spot: Array) -> float:
-    """How many times triangles go round a point: a whole number where they are closed."""
+    """Winding number of triangles about a point: a whole number where they are closed."""
     a, b, c = (corners[triples[:, i]] - spot for i in range(3))
     return float(solid_angles(a, b, c).sum())
 
@@ -132,7 +132,7 @@ class _Edges:
         return self
 
     def rim(self) -> tuple[Ints, Ints]:
-        """Start and end of every directed edge that nothing runs back along; those of loose triangles left out."""
+        """Start and end of every directed edge without an opposite one; those of isolated triangles left out."""
         net = np.add.reduceat(self.sense, self.starts) if len(self.starts) else self.starts
         there = np.flatnonzero((net != 0) & ~((self.counts == 1) & self.loose[self.owner[self.starts]]))
         low, high = np.divmod(np.repeat(self.key[there], np.abs(net[there])), self.size)
@@ -140,8 +140,8 @@ class _Edges:
         return np.where(forward, low, high), np.where(forward, high, low)
 
     def open_of(self, lump: Ints, count: int) -> tuple[Flags, Ints, Ints]:
-        """Which lumps have an edge of their own that nothing of theirs runs back along; and the lump and one
-        corner of every such edge."""
+        """Which components have an edge of their own without an opposite one; and component and one corner of every
+        such edge."""
         odd = np.repeat(self.counts > 2, self.counts)
         keys = np.repeat(self.key, self.counts)[odd]
         both, back = np.unique(np.column_stack((lump[self.owner[odd]], keys)), axis=0, return_inverse=True)
@@ -154,7 +154,7 @@ class _Edges:
 
 
 def _once(triples: Ints, size: int) -> tuple[Ints, int]:
-    """Numbers of the triangles with three corners, each three once, and how many were drawn again."""
+    """Numbers of the triangles with three different corners, each triangle once, and how many were repeated."""
     a, b, c = np.sort(triples, axis=1).T
     given = np.flatnonzero((a != b) & (b != c))
     if size < 1 << 21:
@@ -165,8 +165,8 @@ def _once(triples: Ints, size: int) -> tuple[Ints, int]:
 
 
 def _turned(edges: _Edges, corners: Array, triples: Ints) -> tuple[Flags, int]:
-    """Which triangles to turn so that neighbours agree, the smaller area of each lump; and the lumps where no
-    turning helps."""
+    """Which triangles to reverse so that neighbours agree, those of the smaller area in each component; and the
+    components where no reversal helps."""
     turn = np.zeros(edges.many, dtype=bool)
     a, b, against = edges.shared
     if not against.any():
@@ -185,7 +185,7 @@ def _turned(edges: _Edges, corners: Array, triples: Ints) -> tuple[Flags, int]:
 
 
 def _facing(corners: Array, triples: Ints, edges: _Edges) -> tuple[Flags, list[str]]:
-    """Which triangles to turn so that every lump faces outwards, or into the cavity that it is."""
+    """Which triangles to reverse so that every component faces outwards, or inwards where it is a cavity."""
     a, b, _ = edges.shared
     n = len(triples)
     if not n:
@@ -223,14 +223,14 @@ def _facing(corners: Array, triples: Ints, edges: _Edges) -> tuple[Flags, list[s
 
 
 def _within(corners: Array, triples: Ints, lump: Ints, one: int, sense: Ints, is_open: Flags) -> bool:
-    """Whether a lump lies in the closed ones that face outwards."""
+    """Whether a component lies inside the closed ones that face outwards."""
     spot = corners[triples[np.flatnonzero(lump == one)[0], 0]]
     around = (sense > 0) & ~is_open
     return winding(corners, triples[around[lump]], spot) > 0.5
 
 
 def _small(found: list[Hole], corners: Array, triples: Ints) -> set[int]:
-    """Numbers of the holes to close: small beside the lump they are in, or a crack."""
+    """Numbers of the holes to close: small beside their component, or a crack."""
     n, area = len(corners), _areas(corners, triples)
     ends = np.tile(triples[:, 0], 2), triples[:, 1:].T.reshape(-1)
     link = coo_array((np.ones(len(ends[0]), np.int8), ends), shape=(n, n))
@@ -252,7 +252,7 @@ def _small(found: list[Hole], corners: Array, triples: Ints) -> set[int]:
 
 
 def _closed(found: list[Hole], small: set[int], many: int) -> tuple[list[Array], Ints, Ints]:
-    """Corners to add, the triangles that mend, and the lids."""
+    """Corners to add, triangles that close the small holes, and the lids over the others."""
     more: list[Array] = []
     rows: tuple[list[Ints], list[Ints]] = ([np.zeros((0, 3), dtype=np.int64)], [np.zeros((0, 3), dtype=np.int64)])
     for i, hole in enumerate(found):

@@ -1,7 +1,4 @@
-"""Every part against every obstacle, the worst first, exact only where it decides something.
-
-mm, bay axes.
-"""
+"""The gap of every part to every obstacle, worst first; exact only where it matters. mm, bay axes."""
 
 from __future__ import annotations
 
@@ -84,7 +81,7 @@ def worst_first(rows: Sequence[Row]) -> tuple[Row, ...]:
 def _of_part(
     part: Body, obstacles: Sequence[Body], open_to: Sequence[int], low: Array, wanted: Array
 ) -> dict[int, Gap]:
-    """Gaps of one part, best first: a pair is looked at closer only while its low end can still matter."""
+    """Gaps of one part, nearest first; a pair is refined only while its lower bound can still matter."""
     queue = [(float(low[j]), 0, j) for j in open_to]
     heapq.heapify(queue)
     found: dict[int, Gap] = {}

@@ -167,7 +167,7 @@ def _worth(row: SweptPair) -> float:
 
 
 def _row(pair: MovingPair, best: float) -> SweptPair:
-    """What is known of a pair; where it mattered, the gap at its worst position is measured truly."""
+    """The result of a pair; where it mattered, with the exact gap at its worst position."""
     low = max(0.0, min(pair.least, pair.high) - pair.slack - pair.moves.any_way)
     if pair.at is None:
         loose = by_boxes(pair.a, pair.b)
@@ -192,7 +192,8 @@ def _row(pair: MovingPair, best: float) -> SweptPair:
 
 
 def _nearer(pair: MovingPair, where: Position, found: Gap) -> tuple[Position, Gap]:
-    """The last bit of travel goes straight at the nearest point: exactly that much is lost."""
+    """The interval after `any_way` mm of travel straight at the nearest point: the gap is less by exactly that
+    much."""
     p, q = np.asarray(found.p), np.asarray(found.q)
     far = float(np.linalg.norm(q - p))
     step = min(pair.moves.any_way, far)

@@ -38,7 +38,7 @@ class Cell:
 
 
 class MovingPair:
-    """A moving body a and an obstacle b. `floor` is what is known of the movement given up on so far."""
+    """A moving body a and an obstacle b. `floor` mm: lower bound of the distance over the cells given up so far."""
 
     def __init__(self, i: int, j: int, a: Body, b: Body, moves: Moves, within: float, needed: float) -> None:
         self.i, self.j, self.a, self.b, self.moves, self.needed = i, j, a, b, moves, needed
@@ -64,12 +64,12 @@ class MovingPair:
         self.seen: list[tuple[float, Array]] = []
 
     def carried(self, half: Array) -> float:
-        """mm: the furthest any point of the body is carried from the middle of a cell this wide."""
+        """mm: greatest distance any point of the body moves from the centre of a cell with these half widths."""
         turned = float((self.arms @ (2 * np.sin(half[: self.turns] / 2))).max()) if self.turns else 0.0
         return turned + float(np.linalg.norm(half[self.turns :]))
 
     def matters(self, low: float, best: float) -> bool:
-        """Whether a cell with this least distance can still change what is told of the pair."""
+        """Whether a cell with this lower bound can still change the result of the pair."""
         return low < self.high - self.width and self.floor_matters(best, low)
 
     def floor_matters(self, best: float, low: float | None = None) -> bool:
@@ -77,11 +77,11 @@ class MovingPair:
         return least - self.slack - self.moves.any_way < self.needed or least <= best
 
     def keep(self, low: float) -> None:
-        """A cell is given up: the pair's least distance is no better known than this."""
+        """Give up a cell with lower bound `low`: the pair's result is no better known than that."""
         self.least = min(self.least, low)
 
     def start(self) -> list[Cell]:
-        """The whole movement as one cell, once the pair has been looked at in the middle of it."""
+        """The whole movement as one cell, after one look at its middle."""
         at = self.moves.allowed(self.root.mid)
         stands = self.a.placed(self.moves.place(at))
         self._look(at)
@@ -97,8 +97,8 @@ class MovingPair:
         return self._begin(0.0)
 
     def _begin(self, low: float) -> list[Cell]:
-        """The whole movement as one cell, with the next way of taking the travel into the obstacle that is
-        exact where it is looked at; the travel is searched as the turns are when none is left."""
+        """The whole movement as one cell, with the next Minkowski sum that takes the travel into the obstacle; when
+        none is left, the travel is searched as the turns are."""
         mid, half = self.root.mid.copy(), self.root.half.copy()
         mid[self.turns :] = half[self.turns :] = 0.0
         while self.plans:
@@ -112,7 +112,7 @@ class MovingPair:
         return self._cell(self.root.mid, self.root.half, low)
 
     def split(self, cell: Cell) -> list[Cell]:
-        """The two halves of a cell, cut across what carries the body furthest."""
+        """The two halves of a cell, cut across the freedom that moves the body furthest."""
         terms = np.r_[self.arm * 2 * np.sin(cell.half[: self.turns] / 2), cell.half[self.turns :]]
         axis = int(terms.argmax())
         if self.minkowski is not None and self.carried(cell.half) < CLOSER * self.width:
@@ -165,8 +165,8 @@ class MovingPair:
         return near.distance
 
     def descend(self) -> None:
-        """Follows the distance down over the whole movement from the nearest places looked at: turns and travels at
-        once, kept within what is allowed. The worst need not be at a corner of it."""
+        """Descent of the distance from the nearest places looked at, over turns and travels at once and within what
+        is allowed: the minimum need not be at a corner of the movement."""
         far: list[Array] = []
         wide = self.root.half.clip(1e-12)
         for _, at in sorted(self.seen, key=lambda one: one[0]):
@@ -177,7 +177,7 @@ class MovingPair:
                 self._down(at)
 
     def _down(self, at: Array) -> None:
-        """Steps along the slope of the distance, and where that has a crease along one freedom after another."""
+        """Steps along the gradient of the distance; along one freedom after another where it has a crease."""
         half = self.root.half
         here, step = self._near(at), 0.5
         alone = np.vstack((np.diag(half), -np.diag(half)))[np.tile(half > 0, 2)]
@@ -204,7 +204,7 @@ class MovingPair:
         return near.distance, near.p, near.q
 
     def _slope(self, at: Array, p: Array, q: Array) -> Array:
-        """(n + 3,) float: how fast the distance grows with each turn, mm per radian, and each travel."""
+        """(n + 3,) float: gradient of the distance, mm per radian for each turn and mm per mm for each travel."""
         away = p - q
         unit = away / max(float(np.linalg.norm(away)), 1e-12)
         arm = p - np.asarray(self.moves.about) - at[self.turns :] @ self.moves.frame
@@ -229,7 +229,7 @@ class MovingPair:
         return near.distance
 
     def _sum(self, make: SumMaker, mid: Array) -> MinkowskiSum | None:
-        """The obstacle with the travel taken into it, unless the body is wholly within the sum."""
+        """The Minkowski sum of the obstacle and the travels; None where the body is wholly inside it."""
         span = self.root.half[self.turns :]
         spare = span.clip(PAD) - span
         pad = np.array(np.meshgrid(*np.column_stack((-spare, spare)))).reshape(3, -1).T @ self.moves.frame

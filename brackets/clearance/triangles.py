@@ -1,6 +1,6 @@
-"""A part or a scan as triangles, each with a word on how far the true surface may be from it.
+"""A part or a scan as triangles, with a bound of the true surface's distance from them.
 
-Triangles turn anticlockwise seen from outside; mm, in the shape's own axes.
+Triangles run anticlockwise seen from outside; mm, in the shape's own axes.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def faces_of(shape: TopoDS_Shape) -> tuple[TopoDS_Face, ...]:
 
 
 def clean_copy(shape: TopoDS_Shape) -> TopoDS_Shape:
-    """The shape without any triangles it may remember, so that the answer does not depend on its history."""
+    """The shape without triangulation, so that the result does not depend on earlier meshing."""
     return BRepBuilderAPI_Copy(shape, False, False).Shape()
 
 
@@ -145,7 +145,7 @@ def _bound(face: TopoDS_Face, cut: Patch, tolerance: float) -> tuple[float, bool
     lies_on, rims = surface(face), rims_of(face, cut)
     if lies_on.kind == "plane" and not rims:
         return FLAT, True
-    rim = max((one.off for one in rims), default=0.0)
+    rim = max((one.deviation for one in rims), default=0.0)
     proven = lies_on.proven and all(one.proven for one in rims)
     if lies_on.kind == "free":
         flat = np.array([cut.kept.UVNode(i + 1).Coord() for i in range(len(cut.corners))])
@@ -160,7 +160,7 @@ def areas(corners: Array, triples: Ints) -> Array:
 
 
 def of_scan(corners: Array, triples: Ints) -> Triangles:
-    """A scan as it is, cut into patches of neighbours; its triangles are its surface, so the bound is 0."""
+    """A scan as it is, in patches of neighbouring triangles; the triangles are its surface, so the bound is 0."""
     given = np.flatnonzero(areas(corners, triples))
     order = given[_neighbours(corners[triples[given]].mean(axis=1))]
     starts = np.append(np.arange(0, len(order), PATCH), len(order))
@@ -169,7 +169,7 @@ def of_scan(corners: Array, triples: Ints) -> Triangles:
 
 
 def _neighbours(points: Array) -> Ints:
-    """An order in which points near each other come together: the bits of x, y and z interleaved."""
+    """Order in which points near each other come together: Morton order, the bits of x, y and z interleaved."""
     low, high = points.min(axis=0), points.max(axis=0)
     grid = ((points - low) / max(float((high - low).max()), 1e-12) * 1023).astype(np.int64)
     key = np.zeros(len(points), dtype=np.int64)

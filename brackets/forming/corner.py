@@ -97,7 +97,7 @@ class Corner:
         """The outer corner of its upper nose."""
         return self.place.point((*self.points()[3], self.t / 2))
 
-    def off(self, p: Point) -> float:
+    def edge_distance(self, p: Point) -> float:
         """Distance from a point of the plate to the gusset's edges on it, mm."""
         x, y = p[0] - self.heel[0], p[1] - self.heel[1]
         along = x * self.out[0] + y * self.out[1]

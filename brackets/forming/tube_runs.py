@@ -249,11 +249,11 @@ def _mitre(line: Line, which: Which, other: Run, tip: Vec) -> Cut:
 def nearest(stretches: tuple[Line, ...], p: Vec) -> Line:
     """The straight that comes nearest to `p`."""
 
-    def off(line: Line) -> float:
+    def distance_from_p(line: Line) -> float:
         along = max(0.0, min(length(sub(line.b, line.a)), dot(sub(p, line.a), line.way)))
         return length(sub(p, add(line.a, scale(line.way, along))))
 
-    return min(stretches, key=off)
+    return min(stretches, key=distance_from_p)
 
 
 def closest(one: Line, other: Line) -> tuple[Vec, Vec]:

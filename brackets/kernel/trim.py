@@ -219,13 +219,13 @@ def _distance(face: TopoDS_Face) -> Off:
     round_ = surface.Cylinder()
     origin, axis, radius = _array(round_.Location()), _array(round_.Axis().Direction()), round_.Radius()
 
-    def off(p: Points) -> tuple[Points, Points]:
+    def distance(p: Points) -> tuple[Points, Points]:
         out = p - origin
         out = out - np.outer(out @ axis, axis)
         far = np.linalg.norm(out, axis=1)
         return far - radius, out / far[:, None]
 
-    return off
+    return distance
 
 
 def _on_both(points: Points, faces: list[Off]) -> Points:

@@ -24,13 +24,13 @@ class Plane:
     at: Vec = (0.0, 0.0, 0.0)
     normal: Vec = (0.0, 1.0, 0.0)
 
-    def off(self, p: Vec) -> float:
-        """How far `p` lies off the plane, mm, positive along the normal."""
+    def distance(self, p: Vec) -> float:
+        """Signed distance of `p` from the plane, mm, positive along the normal."""
         return dot(sub(p, self.at), unit(self.normal))
 
     def point(self, p: Vec) -> Vec:
         """The mirror image of a point."""
-        return _clean(sub(p, scale(unit(self.normal), 2.0 * self.off(p))))
+        return _clean(sub(p, scale(unit(self.normal), 2.0 * self.distance(p))))
 
     def direction(self, v: Vec) -> Vec:
         """The mirror image of a direction."""

@@ -31,7 +31,7 @@ def gaps(fit: Fit, path: Path) -> None:
             still = (at_least(pair.low, 4), pair.high, pair.needed, at_least(pair.spare, 4))
             figures = (*still, *moved, *pair.p, *pair.q)
             said = (f if isinstance(f, str) else f"{f:.4f}" for f in figures)
-            sheet.writerow([pair.a, pair.b, pair.state, pair.asked.kind, *said, pair.note])
+            sheet.writerow([pair.a, pair.b, pair.state, pair.rule.kind, *said, pair.note])
 
 
 def paths(fit: Fit, path: Path) -> None:

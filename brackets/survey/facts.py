@@ -22,7 +22,7 @@ def facts(made: Measured) -> dict[str, Any]:
     if made.squares:
         found["datum"] = [
             {
-                "name": row.name, "taped": list(s.taped), "drawn": list(s.drawn), "off": list(s.off),
+                "name": row.name, "taped": list(s.taped), "drawn": list(s.drawn), "off": list(s.taped_less_drawn),
                 "difference": s.difference, "ahead": s.ahead, "allowed": s.allowed, "agrees": s.agrees,
             }
             for row, s in zip(made.readings.data, made.squares, strict=True)

@@ -36,14 +36,14 @@ class Square:
     allowed: float
 
     @property
-    def off(self) -> tuple[float, float]:
+    def taped_less_drawn(self) -> tuple[float, float]:
         """Each taped diagonal less the drawn one."""
         return self.taped[0] - self.drawn[0], self.taped[1] - self.drawn[1]
 
     @property
     def agrees(self) -> bool:
         """Whether nothing is off by more than is allowed."""
-        return max(abs(self.difference), *(abs(o) for o in self.off)) <= self.allowed
+        return max(abs(self.difference), *(abs(o) for o in self.taped_less_drawn)) <= self.allowed
 
 
 def square(marks: Floats, taped: tuple[float, float], allowed: float) -> Square:

@@ -143,7 +143,7 @@ def _datum_sheet(made: Measured) -> Sheet:
     show = _shower(made)
     rows = []
     for row, s in zip(made.readings.data, made.squares, strict=True):
-        for (i, j), drawn, taped, off in zip(s.pairs, s.drawn, s.taped, s.off, strict=True):
+        for (i, j), drawn, taped, off in zip(s.pairs, s.drawn, s.taped, s.taped_less_drawn, strict=True):
             rows.append((row.name, f"marks {i + 1} to {j + 1}", show(drawn), show(taped), show(off)))
         verdict = "agrees" if s.agrees else "STOP"
         rows.append((row.name, "difference", "", show(s.difference), f"{verdict}, allowed {show(s.allowed)}"))

@@ -129,7 +129,7 @@ def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
     known = not pair.not_told and not (move and move.note)
     moved = ("", "") if move is None else (NOT_TOLD if move.note else span(move.low, move.high), f"{move.needed:g}")
     left = at_least(spare) if known else "?"
-    return (left, found, f"{pair.needed:g}", *moved, pair.asked.kind, f"{pair.a} | {pair.b}")
+    return (left, found, f"{pair.needed:g}", *moved, pair.rule.kind, f"{pair.a} | {pair.b}")
 
 
 def _neighbours(fit: Fit) -> str:
