@@ -21,7 +21,7 @@ from test_bay_gaps import CUBE, box, fitted, keep_out
 from test_fold_samples import angle_bracket, channel, sheet
 from test_rules_bay import ASKED, PATH, pair
 
-from brackets.app.cli.fit_view import _neighbours, _tightest, _ways, fit_text
+from brackets.app.cli.fit_view import _neighbours, _tightest, _paths, fit_text
 from brackets.app.preview.hinges import hinges, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape
 from brackets.app.preview.unfold import Hinged
@@ -382,7 +382,7 @@ SCREEN: Any = SimpleNamespace(
 
 def test_figures_on_the_screen_end_under_each_other_and_words_begin_so() -> None:
     assert set_right(_tightest(SCREEN)) == ["spare", "still", "asked", "moved", "asked"]
-    assert set_right(_ways(SCREEN)) == ["free", "least", "asked"]
+    assert set_right(_paths(SCREEN)) == ["free", "least", "asked"]
 
 
 def test_of_a_line_the_nearest_is_told_with_the_lesser_of_what_is_spare() -> None:

@@ -227,8 +227,8 @@ def _welded(xyz: Array) -> tuple[Array, Ints]:
 
 
 def crossings(body: Body, starts: ArrayLike, along: ArrayLike) -> tuple[Array, ...]:
-    """For each of `starts` (n, 3): the distances (k,) mm, rising, at which the line along the unit `direction`
-    meets the surface ahead.
+    """For each of `starts` (n, 3): the distances (k,) mm, rising, at which the line along `along` meets the
+    surface ahead.
 
     Within the triangles' bound; a line through the common edge of two triangles may count there twice.
     """

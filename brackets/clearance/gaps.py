@@ -79,8 +79,8 @@ def by_boxes(a: Body, b: Body) -> Gap:
 
 
 def by_triangles(a: Body, b: Body) -> tuple[Gap, Nearest]:
-    """The interval from the triangles, and the nearest points it was read from; state far unless the triangles may
-    meet."""
+    """The interval from the triangles, and the nearest points it was read from. Its state is "far": `settled`
+    decides on another."""
     near = skins(a, b)
     face_a, face_b = a.core.mesh.face_of(near.on_a), b.core.mesh.face_of(near.on_b)
     low = max(0.0, near.distance - a.bound - b.bound - ROUNDING)
