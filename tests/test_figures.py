@@ -21,7 +21,7 @@ from test_bay_gaps import CUBE, box, fitted, keep_out
 from test_fold_samples import angle_bracket, channel, sheet
 from test_rules_bay import ASKED, PATH, pair
 
-from brackets.app.cli.fit_view import _neighbours, _tightest, _paths, fit_text
+from brackets.app.cli.fit_view import _neighbours, _paths, _tightest, fit_text
 from brackets.app.preview.hinges import hinges, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape
 from brackets.app.preview.unfold import Hinged

@@ -25,7 +25,7 @@ class Fit:
     """A bay that was fitted: what stands in it, every pair of bodies, worst first, and what is to be said of it.
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
-    movement; ways: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on.
+    movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on.
     """
 
     stood: PlacedBay

@@ -117,7 +117,7 @@ def _end(end: Reached) -> dict[str, Any]:
     }
 
 
-PATH_HEADS = ("way", "comes out", "free", "least", "asked", "what")
+PATH_HEADS = ("path", "comes out", "free", "least", "asked", "what")
 BOLTS = ("bolt", "holds", "size", "comes out", "tool")
 
 UNSETTLED = 1.0

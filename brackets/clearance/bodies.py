@@ -126,7 +126,7 @@ def body(
     kept too); place: where it stands, as for `transform`; scanned: the side a scan was seen from, "outside" (what
     it encloses is metal), "inside" (what it encloses is room) or None (not known; matters where it is open);
     doubts: what is to be said of its file. A scan is put in order first; a shape seen before, in any place, is not
-    prepared again. Raises OutOfRange for a mirrored place, an empty shape, a bad mesh, and another `tolerance` or
+    prepared again. Raises InputError for a mirrored place, an empty shape, a bad mesh, and another `tolerance` or
     `scanned`.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)), name="block", place=Place(at=(0, 0, 12)).matrix())

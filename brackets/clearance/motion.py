@@ -154,7 +154,7 @@ def powertrain_moves(
 
     about: (3,) mm, the point that the axes of the turns pass through; roll, pitch, yaw: degrees each way about x, y
     and z; up, down: mm along z; fore, aft: mm along x; side: mm along y, each way. Returns Moves for `sweep`.
-    Raises OutOfRange for a negative movement, or turns over 45 degrees.
+    Raises InputError for a negative movement, or turns over 45 degrees.
 
     >>> moves = powertrain_moves((0, 0, 200), roll=2, up=3, down=4)
     >>> moves.turns[0].high, moves.travel[2]
@@ -186,7 +186,7 @@ def bush_moves(axis: ArrayLike, *, radial: float, axial: float) -> Moves:
     """Movement that a bush allows one half of a mount against the other.
 
     axis: (3,) direction of the bush's axis; radial: mm across it, all round; axial: mm along it, either way.
-    Returns Moves for `sweep`. Raises OutOfRange for a negative movement or an axis of no length.
+    Returns Moves for `sweep`. Raises InputError for a negative movement or an axis of no length.
 
     >>> moves = bush_moves((1, 0, 0), radial=3, axial=5)
     >>> moves.travel[0], moves.round

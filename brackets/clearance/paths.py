@@ -99,7 +99,7 @@ def path(
     numbers, mm along x, y, z) or a turn (`swing` of brackets.clearance.legs); within: mm, how wide the interval of
     the least gap may stay, 0.001 to 1000; touching: pairs (number in moving, in fixed) that are meant to touch at
     the start; skip: pairs that are not looked at. The path ends where anything else is met. Returns a PathResult.
-    Raises OutOfRange for legs of no length, none at all, or a `within` outside its limits.
+    Raises InputError for legs of no length, none at all, or a `within` outside its limits.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)), name="block")
     >>> lid = body(shape(plate(rectangle(60, 60), 5)), name="lid", place=Place(at=(0, 0, 12)).matrix())

@@ -91,7 +91,7 @@ def transform(place: ArrayLike | tuple[ArrayLike, ArrayLike] | Transform) -> Tra
     """A placement without mirror or stretch: a turn and a move.
 
     place: (4, 4) float matrix, a pair of turn (3, 3) and move (3,) mm, or a Transform, which is handed back. A turn
-    that is off square by rounding is made square. Raises OutOfRange for a mirror, a stretch, or anything else.
+    that is off square by rounding is made square. Raises InputError for a mirror, a stretch, or anything else.
 
     >>> quarter = transform(([[0, -1, 0], [1, 0, 0], [0, 0, 1]], (10, 0, 0)))  # x to y, and 10 along x
     >>> quarter.points([(5, 0, 0)]).tolist()

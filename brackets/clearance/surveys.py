@@ -49,7 +49,7 @@ def survey(
     parts, obstacles: bodies, n and m of them; needed: mm wanted, one number, one per obstacle (m,) or one per pair
     (n, m); skip: pairs (number of part, of obstacle) left out. For each part, the nearest obstacle and every
     obstacle that may be nearer than needed are measured exactly; the others keep an interval. Returns a Row for
-    each pair. Raises OutOfRange where `needed` is of another shape.
+    each pair. Raises InputError where `needed` is of another shape.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)))
     >>> near = block.placed(Place(at=(0, 0, 12)).matrix(), name="near")

@@ -78,7 +78,7 @@ def sweep(
     within: mm, how wide the interval of a pair that matters may stay, 0.001 to 1000; needed: mm wanted, one number,
     one per obstacle (m,), one per pair (n, m), or None; skip: pairs (number in moving, in fixed) left out; looks:
     distances measured at most, then the search is handed back unfinished. A pair matters while it may be the least
-    of all, or less than needed. Returns a SweepResult. Raises OutOfRange where nothing is left to look at or a
+    of all, or less than needed. Returns a SweepResult. Raises InputError where nothing is left to look at or a
     value is out of limits.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)))

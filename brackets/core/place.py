@@ -26,7 +26,7 @@ class Place:
 
     at: its origin, mm; axis: its z; up: its y, made square to `axis`; both become unit vectors, x is `up` cross
     `axis`.
-    Raises OutOfRange where `axis` or `up` is zero or not finite, or the two are parallel.
+    Raises InputError where `axis` or `up` is zero or not finite, or the two are parallel.
     """
 
     at: Vec = (0.0, 0.0, 0.0)

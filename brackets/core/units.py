@@ -105,13 +105,13 @@ def length(value: object, *, bare: str = "mm", name: str = "length") -> float:
 
     value: "45 mm", "5/16in", "3-1/2in", '1.75"', "2 ft", 5'6", or a number, which is in `bare`;
     bare: unit of a number written without one, "mm" or "in"; name: what a refusal calls the value.
-    Raises OutOfRange for a bare fraction, a gauge, a decimal comma, another kind of unit, NaN, infinity or nothing.
+    Raises InputError for a bare fraction, a gauge, a decimal comma, another kind of unit, NaN, infinity or nothing.
 
     >>> length("1-1/2in"), length("5 ft 6 in"), length(2, bare="in")
     (38.1, 1676.4, 50.8)
     >>> length("3/8", name="t")
     Traceback (most recent call last):
-    brackets.core.errors.OutOfRange: t = "3/8": a bare fraction, write 3/8in if inches are meant
+    brackets.core.errors.InputError: t = "3/8": a bare fraction, write 3/8in if inches are meant
     """
     if bare not in ("mm", "in"):
         _refuse("unit", bare, "must be mm or in: the unit of numbers written without one")
@@ -135,7 +135,7 @@ def angle(value: object, *, name: str = "angle") -> float:
 
     value: "30", "30 deg", "30\u00b0", "90 arcmin", "0.5 rad", or a number of degrees;
     name: what a refusal calls the value.
-    Raises OutOfRange for anything else, such as another unit or no number.
+    Raises InputError for anything else, such as another unit or no number.
 
     >>> angle("30 deg"), angle("90 arcmin"), round(angle("3.14159265 rad"), 6)
     (30.0, 1.5, 180.0)

@@ -94,7 +94,7 @@ def nest(
 
     pieces: what is cut, folded or plain; length, width: of a sheet, mm, the grain along its length.
     A blank whose grain is stated lies with it along the sheet.
-    Raises OutOfRange, naming every blank that is larger than the sheet or whose grain is at a slant.
+    Raises InputError, naming every blank that is larger than the sheet or whose grain is at a slant.
 
     >>> plates = [Plate(name=name, t=6, wall=Wall(outline=rectangle(900, 900))) for name in "abc"]
     >>> [len(sheet.blanks) for sheet in nest(plates)]

@@ -81,7 +81,7 @@ def wraps(
     paper: its thickness, mm, 0 to 2;
     overlap: paper under the seam, mm, 0 to 100;
     seam: where round the tube the seam lies, degrees from the clock line.
-    Raises OutOfRange where `paper` or `overlap` is outside its limits.
+    Raises InputError where `paper` or `overlap` is outside its limits.
 
     >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
     >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")

@@ -45,7 +45,7 @@ def lip(
     corner, chamfer: radius of the two free corners, or how far they are cut off, mm; one of the two;
     openings: holes, slots and windows in the flange's frame, x along the bend line and y away from it;
     relief: what is cut out beside the ends of the bend.
-    Raises OutOfRange where `length` does not reach past the bend, or `corner` and `chamfer` are both given.
+    Raises InputError where `length` does not reach past the bend, or `corner` and `chamfer` are both given.
 
     >>> edge = lip((40, 20), (40, -20), t=2, length=30, inside_radius=3)
     >>> edge.width, edge.wall.outline.bounds
@@ -105,7 +105,7 @@ def joggle(
     angle: of each bend, degrees;
     parent: what the first flange hangs on, 0 for the base, n for the n-th flange.
     Returns the two flanges: the web between the bends, and what lies beyond.
-    Raises OutOfRange where the two bends alone shift it further.
+    Raises InputError where the two bends alone shift it further.
 
     >>> beyond = Wall(outline=rectangle(40, 25, centre=(20, 12.5)))
     >>> web, _ = joggle((40, 20), (40, -20), number=1, t=2, offset=10, inside_radius=3, beyond=beyond)

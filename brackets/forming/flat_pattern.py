@@ -188,7 +188,7 @@ def blank_of(piece: Folded | Plate) -> Blank:
     """The blank a folded piece is cut as, or a plain plate, which has no bends; mm, in the frame of its base.
 
     piece: a Folded or a Plate.
-    Raises OutOfRange where the blank would overlap itself, falls apart or is all cut away, where a bend line is not
+    Raises InputError where the blank would overlap itself, falls apart or is all cut away, where a bend line is not
     on an edge of the wall it hangs on, and where a bend's radius, angle or K-factor makes no sense.
 
     >>> edge = lip((40, 20), (40, -20), t=2, length=30, inside_radius=3)

@@ -95,7 +95,7 @@ def lay_out(*runs: Run) -> Layout:
     """Tubes laid out from point to point, every end cut to what it meets.
 
     runs: one for each tube, in any order.
-    Raises OutOfRange with every problem at once: a run that makes no sense, a name that is not there, an end that
+    Raises InputError with every problem at once: a run that makes no sense, a name that is not there, an end that
     cannot be cut so.
 
     >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))

@@ -108,7 +108,7 @@ def wrap(
     style: "bevel" to cut along the outer contour and bevel to the inner one, "no bevel" to cut the deeper of both
     square
     through the wall.
-    Raises OutOfRange where `paper` or `overlap` is outside its limits.
+    Raises InputError where `paper` or `overlap` is outside its limits.
 
     >>> leg = Run("leg", "38x3", ((0, 0, 0), (0, 0, 200)))
     >>> stay = Run("stay", "25x2", ((0, 0, 100), (100, 0, 100)), start="leg")

@@ -233,14 +233,14 @@ def outline(segments: Iterable[Segment]) -> Outline:
     """A checked outline from its edges: closed, not crossing itself, anticlockwise.
 
     segments: lines and arcs of other outlines, end to end in order, either way round.
-    Raises OutOfRange, which says what is wrong and where: an edge without length, a gap, a crossing.
+    Raises InputError, which says what is wrong and where: an edge without length, a gap, a crossing.
 
     >>> edges = slot((0, 0), (20, 0), 10).segments
     >>> round(outline(edges).area, 3)
     278.54
     >>> outline(edges[:3])
     Traceback (most recent call last):
-    brackets.core.errors.OutOfRange: outline is open by 10 mm, must be at most 1e-06 mm: ...
+    brackets.core.errors.InputError: outline is open by 10 mm, must be at most 1e-06 mm: ...
     """
     edges = tuple(segments)
     problems = [p for i, s in enumerate(edges, 1) for p in _edge_problems(i, len(edges), s)]

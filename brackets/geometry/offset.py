@@ -24,7 +24,7 @@ def offset(o: Outline, d: float) -> Outline:
     """The outline at a fixed distance outside or inside another; round about the corners that it goes round.
 
     o: the outline; d: distance, mm, outside where positive, inside where negative.
-    Raises OutOfRange where nothing is left, or where the result is not one outline without holes.
+    Raises InputError where nothing is left, or where the result is not one outline without holes.
 
     >>> offset(rectangle(100, 50), -5).area
     3600.0

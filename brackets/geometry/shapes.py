@@ -18,7 +18,7 @@ def polygon(points: Sequence[Point], radius: float = 0.0, *, radii: Sequence[flo
 
     points: corners in order, either way round, (x, y) in mm; radius: of every corner, mm; radii: one radius a
     corner in the order of the points, instead of `radius`.
-    Raises OutOfRange for a radius that does not fit, with the largest that does, and where the outline crosses
+    Raises InputError for a radius that does not fit, with the largest that does, and where the outline crosses
     itself.
 
     >>> polygon([(0, 0), (40, 0), (0, 30)]).area
@@ -43,7 +43,7 @@ def chamfered(points: Sequence[Point], leg: float, *, legs: Sequence[float] | No
 
     points: corners in order, either way round, (x, y) in mm; leg: how far back each corner is cut along both its
     edges, mm; legs: one for each corner in the order of the points, instead of `leg`.
-    Raises OutOfRange for a leg that does not fit, with the largest that does.
+    Raises InputError for a leg that does not fit, with the largest that does.
 
     >>> chamfered([(0, 0), (100, 0), (100, 50), (0, 50)], 10).area
     4800.0
@@ -62,7 +62,7 @@ def rectangle(w: float, h: float, *, centre: Point = (0.0, 0.0), radius: float =
     """A rectangle, its edges along x and y.
 
     w, h: width along x and height along y, mm; centre: (x, y), mm; radius: of the four corners, mm.
-    Raises OutOfRange where a size is not over 0 or the radius does not fit.
+    Raises InputError where a size is not over 0 or the radius does not fit.
 
     >>> rectangle(100, 50).area, rectangle(100, 50, centre=(10, 0)).bounds
     (5000.0, (-40.0, -25.0, 60.0, 25.0))
@@ -76,7 +76,7 @@ def circle(centre: Point, r: float) -> Outline:
     """A circle, as two half arcs from its right-hand point.
 
     centre: (x, y), mm; r: radius, mm.
-    Raises OutOfRange where `r` is not over 0.
+    Raises InputError where `r` is not over 0.
 
     >>> round(circle((0, 0), 10).length, 3)
     62.832
@@ -91,7 +91,7 @@ def slot(a: Point, b: Point, width: float) -> Outline:
     """A slot with round ends: two half circles and the straight lines between them.
 
     a, b: centres of the two ends, (x, y), mm; width: across the slot, mm.
-    Raises OutOfRange where `width` is not over 0 or the centres are one point.
+    Raises InputError where `width` is not over 0 or the centres are one point.
 
     >>> round(slot((0, 0), (20, 0), 10).length, 3), round(2 * 20 + 3.14159265 * 10, 3)
     (71.416, 71.416)
@@ -110,7 +110,7 @@ def hexagon(across_flats: float, *, centre: Point = (0.0, 0.0), angle: float = 0
     """A hexagon, as of a nut: flats at top and bottom and a corner on +x.
 
     across_flats: mm; centre: (x, y), mm; angle: degrees it is turned by, anticlockwise.
-    Raises OutOfRange where `across_flats` is not over 0.
+    Raises InputError where `across_flats` is not over 0.
 
     >>> round(hexagon(18).area, 2), round(18**2 * 3**0.5 / 2, 2)
     (280.59, 280.59)
@@ -238,7 +238,7 @@ def round_hull(circles: Iterable[Circle]) -> Outline:
     """The convex outline round circles: arcs of them, and the tangent lines from one to the next.
 
     circles: (x, y, r) each, mm; r may be 0 for a sharp corner.
-    Raises OutOfRange where there is no circle or a radius is negative.
+    Raises InputError where there is no circle or a radius is negative.
 
     >>> round(round_hull([(0, 0, 10), (50, 0, 10)]).length, 3), round(2 * 50 + 3.14159265 * 20, 3)
     (162.832, 162.832)

@@ -86,7 +86,7 @@ def mesh(thing: Piece | Part, *, tolerance: float = 0.02, angle: float = 0.2) ->
     thing: a piece, or a part, whose pieces come one after the other; tolerance: how far the triangles may be off,
     mm, 0.0001 or more; angle: between the normals of neighbours on a curve, radians, over 0 to a right angle.
     Returns `vertices` (n, 3) float, `faces` (m, 3) int, and `deflection`, how far off they are, mm.
-    Raises OutOfRange where these make no sense, KernelFailed where a piece does not come out closed.
+    Raises InputError where these make no sense, KernelFailed where a piece does not come out closed.
 
     >>> block = Plate(name="block", t=6, wall=Wall(outline=rectangle(100, 50)))
     >>> len(mesh(block).vertices), len(mesh(block).faces), mesh(block).deflection

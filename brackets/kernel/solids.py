@@ -37,7 +37,7 @@ def shape(thing: Piece | Part) -> Solid | Compound:
     thing: a piece or a part.
     Returns a cadquery Solid or Compound, shared with every other use of an equal piece: mesh and change copies of
     it only.
-    Raises OutOfRange where the values make no solid, KernelFailed where the kernel gives no valid solid or one
+    Raises InputError where the values make no solid, KernelFailed where the kernel gives no valid solid or one
     whose volume is not the closed form's.
 
     >>> ring = Plate(name="ring", t=6, wall=Wall(outline=rectangle(100, 50), openings=(Hole(at=(0, 0), d=20),)))

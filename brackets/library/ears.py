@@ -105,7 +105,7 @@ class Rail:
     def chord_middle(self, p: Point, way: Point, z: float) -> Point:
         """The middle of what the tube cuts, at level `z`, out of the line through `p` along `way`.
 
-        Raises OutOfRange where the line misses the tube or only grazes it.
+        Raises InputError where the line misses the tube or only grazes it.
         """
         ax = self.axis
         d = (p[0] - self.offset, p[1] - self.reach, z)
@@ -309,7 +309,7 @@ def on_flat(ears: Ears, flat: FlatSeat, *, name: str = "ears") -> Part:
     """A part of two loose ears that stand on a flat, with a weld on both faces of each foot.
 
     ears: their sizes; flat: what they stand on; name: of the part. Its pieces are "ear_front" and "ear_rear", its
-    seats "bush" at the origin and "foot". `Ears.rules` says which sizes go together. Raises OutOfRange where the
+    seats "bush" at the origin and "foot". `Ears.rules` says which sizes go together. Raises InputError where the
     flat cuts all of an ear away.
 
     >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=44, leg=5)

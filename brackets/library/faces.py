@@ -36,7 +36,7 @@ def edge_for(size: str) -> float:
     """Distance from the middle of a bolt's hole to the edge that the trade would pick, mm.
 
     Two hole diameters, or the washer's radius and 2 mm, whichever is more: common practice, no source. size: the
-    bolt, as "M10". Raises OutOfRange for a size that the table has not.
+    bolt, as "M10". Raises InputError for a size that the table has not.
 
     >>> edge_for("M10")  # two holes of 11; the washer asks 20 / 2 + 2
     22.0
@@ -127,7 +127,7 @@ def spacers(points: Sequence[Point], low: Sequence[float], size: str) -> tuple[T
     """Turned washers that fill the gap between a plate and the bosses that stand lower than the highest.
 
     points: (x, y) of the bosses, mm; low: mm that each lies below z = 0, as many; size: the bolt, whose washer and
-    hole they are as wide as. One for each boss lower than LEVEL, from z = -low up to z = 0. Raises OutOfRange for a
+    hole they are as wide as. One for each boss lower than LEVEL, from z = -low up to z = 0. Raises InputError for a
     size that the table has not.
 
     >>> [(ring.name, ring.length, ring.place.at) for ring in spacers([(0, 0), (40, 0)], (0, 1.5), "M10")]
@@ -147,7 +147,7 @@ def boss_holes(
     """One hole for a bolt at each boss, named and numbered from 1.
 
     points: (x, y) of the bosses, mm; size: the bolt, as "M10"; kind: as for `bolt_hole`; name: what goes before the
-    number. Raises OutOfRange for a size or kind that the table has not.
+    number. Raises InputError for a size or kind that the table has not.
 
     >>> [(hole.name, hole.d) for hole in boss_holes([(0, 0), (40, 0)], "M10")]  # ISO 273 medium
     [('hole_1', 11.0), ('hole_2', 11.0)]

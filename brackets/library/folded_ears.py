@@ -55,7 +55,7 @@ class Fold:
 def fold_line(seat: Rail | FlatSeat, foot: float, stand_off: float) -> Fold:
     """The line past the bush at `stand_off` mm, from the seat's left corner or from straight below.
 
-    Raises OutOfRange where the corner of the foot is too near the bush.
+    Raises InputError where the corner of the foot is too near the bush.
     """
     x = max(seat.offset - foot / 2, -stand_off) if isinstance(seat, Rail) else -stand_off
     start = (x, seat.level(x))
@@ -87,7 +87,7 @@ def with_back(
 
     ears: their sizes; seat: the tube or the flat they stand on; back_at: mm from the bush axis to the back's inner
     face; inside_radius: mm, of both bends; right: puts the back on the right (+x) instead of the left; name: of the
-    part. Raises OutOfRange where back and seat do not go together, with the nearest foot and the nearest back_at
+    part. Raises InputError where back and seat do not go together, with the nearest foot and the nearest back_at
     that would do.
 
     >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=38, leg=5)

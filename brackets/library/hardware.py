@@ -95,7 +95,7 @@ def bolted(
     bolt: its row of the table; length: mm, from under the head to the tip; grip: mm of metal between the washers;
     washers: how many under the head and under the nut; nut_kind: "plain", "all-metal lock" or "nylon lock", None
     for no nut. The origin is the face of the grip on the head's side, z into the grip; the head is at negative z.
-    Raises OutOfRange where the table has no nut of that kind.
+    Raises InputError where the table has no nut of that kind.
 
     >>> shank = bolted(bolt("M12"), length=90, grip=70).piece("shank")
     >>> shank.place.at[2], shank.length  # it begins under the head: one washer of 2.5 before the grip

@@ -121,7 +121,7 @@ def joggled(ears: Ears, on: Rail | FlatSeat, bent: Joggle, *, name: str = "ears"
     """A part of two loose ears with a joggle each, so that their feet stand further apart or nearer than the ears.
 
     ears: their sizes, set as the bush asks; on: the tube or the flat their feet stand on; bent: the joggle; name:
-    of the part. Raises OutOfRange with all that `joggle_rules` says, where that is anything.
+    of the part. Raises InputError with all that `joggle_rules` says, where that is anything.
 
     >>> ears = Ears(bolt="M12", inside=52, ear_r=22, t=6, foot=44, leg=5)
     >>> part = joggled(ears, FlatSeat(reach=90), Joggle(set_out=10, at=30, angle=45, inside_radius=6))

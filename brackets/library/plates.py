@@ -197,7 +197,7 @@ def base_plate(
     width: mm along y; length: mm along x; t: thickness, mm; radius: of the free corners, mm; lips: the bent ends
     (one: that at +x), None for a flat plate; openings: holes, slots, windows; name, material: of the piece. With
     lips, length and height are outside sizes of a square bend, and at other angles the flats are the same. Raises
-    OutOfRange where the bends leave no flat.
+    InputError where the bends leave no flat.
 
     >>> base_plate(80, 120, 8).wall.outline.area
     9600.0
@@ -259,7 +259,7 @@ def seated_outline(holes: Sequence[Point], edge: float, *, cup_od: float, notch:
 
     holes: (x, y) of the centres, mm; edge: least mm from a centre to the edge; cup_od: outside of the cup, mm;
     notch: share of that diameter that lies in the plate. SHOULDER (10 mm) of plate is left beside the seat's mouth.
-    Raises OutOfRange where the seat leaves no plate, or cuts it in two.
+    Raises InputError where the seat leaves no plate, or cuts it in two.
 
     >>> seated_outline([(-30, 60), (30, 60)], 15, cup_od=70, notch=0.25).bounds  # from seat_level to 60 + 15
     (-45.0, 17.5, 45.0, 75.0)

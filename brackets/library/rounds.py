@@ -32,7 +32,7 @@ def bush_bore(
     size: nominal finished bore, mm; own: the tube's own bore, mm; limits: of the finished bore, None for those of
     TOLERANCE (H7); stock: mm on the diameter left for finishing after welding, 0 where it is bored to size before;
     slip: whether the bush slips in, else it is pressed. A tube whose own bore leaves less than the stock is left as
-    it is. Raises OutOfRange for a size that ISO 286 has no limits of.
+    it is. Raises InputError for a size that ISO 286 has no limits of.
 
     >>> bore = bush_bore(60, own=58)
     >>> bore.now, bore.allowed  # 0.5 left to bore; H7 of 60 is 0 to +0.030

@@ -22,7 +22,7 @@ degrees to the innermost face; tangent: to where the bend ends."""
 def din_k(inside_radius: float, thickness: float) -> float:
     """The K-factor of DIN 6935: half of k = 0.65 + 0.5 lg(r/t), k at most 1.
 
-    Raises OutOfRange where the radius is too sharp for the formula (k would be negative).
+    Raises InputError where the radius is too sharp for the formula (k would be negative).
     """
     ratio = inside_radius / thickness
     if not ratio > SHARPEST_FORMULA:
@@ -40,7 +40,7 @@ def bend_allowance(angle: float, inside_radius: float, thickness: float, k: floa
     thickness: mm, over 0; k: K-factor, 0 to 1, None for that of DIN 6935.
 
     DIN 6935 leaves bends under 15 degrees out of account (v = 0), which would make the blank jump by about 0.2 t at
-    15 degrees: here the arc counts at every angle. Raises OutOfRange for a value outside these limits, and without
+    15 degrees: here the arc counts at every angle. Raises InputError for a value outside these limits, and without
     k for a radius too sharp for the formula.
 
     >>> round(bend_allowance(90, 3, 2, 0.42), 3)  # a quarter turn on a radius of 3 + 0.42 * 2
@@ -59,7 +59,7 @@ def k_of_allowance(allowance: float, angle: float, inside_radius: float, thickne
     """K-factor of a strip that was bent and measured.
 
     allowance: its bend allowance, mm (flat length less both straights); angle: degrees it was bent, not 0;
-    inside_radius, thickness: mm. Raises OutOfRange for a value outside its limits, and where K would not be 0 to 1.
+    inside_radius, thickness: mm. Raises InputError for a value outside its limits, and where K would not be 0 to 1.
 
     >>> round(k_of_allowance(6.032, 90, 3, 2), 2)  # the inverse of bend_allowance
     0.42
@@ -113,7 +113,7 @@ def joggle_web(offset: float, angle: float, inside_radius: float, thickness: flo
     """Flat between the tangent lines of the two equal, opposite bends of a joggle, mm.
 
     offset: mm that the wall is shifted by; angle: degrees of each bend, over 0 and under 180; inside_radius,
-    thickness: mm. Raises OutOfRange for a value outside these limits, and where the two bends alone shift it
+    thickness: mm. Raises InputError for a value outside these limits, and where the two bends alone shift it
     further.
 
     >>> round(joggle_web(20, 90, 3, 2), 3)  # 20 less the inside radius and outside radius: 20 - (3 + 5)

@@ -47,7 +47,7 @@ def end_curve(
     90; offset: mm that the main axis passes to the side, towards phi = 90.
 
     Where the branch overhangs the main tube, its end lies on the plane of the main axis and the offset
-    (half-intersection rule), so that the curve has no step. Raises OutOfRange for a value outside these limits. Own
+    (half-intersection rule), so that the curve has no step. Raises InputError for a value outside these limits. Own
     derivation; checked in the tests against the edges of a solid kernel's cut.
 
     >>> [round(end_curve(phi, branch_r=12, main_r=20, angle=90), 3) for phi in (0, 90)]  # 90: root of 20² - 12²

@@ -146,7 +146,7 @@ def bolt_circle(d: float, count: int, *, first: float = 0.0) -> tuple[Point, ...
     """Centres of holes spread evenly on a circle about the origin: a tuple of (x, y), mm.
 
     d: diameter of the circle, mm; count: holes, 1 or more; first: degrees from x towards y to the first hole.
-    Raises OutOfRange for a count below 1.
+    Raises InputError for a count below 1.
 
     >>> [(round(x), round(y)) for x, y in bolt_circle(100, 3, first=90)]  # the first on y, then anticlockwise
     [(0, 50), (-43, -25), (43, -25)]
@@ -161,7 +161,7 @@ def bolt_hole(at: Point, size: str, *, kind: HoleKind = "boss", name: str = "") 
     """The hole for a bolt: its diameter from the table by its kind, and the washer that must find room round it.
 
     at: (x, y) of its centre, mm; size: the bolt, as "M10"; kind: "boss" (clearance, medium), "fine" or "coarse"
-    (clearance), "tap" or "pivot" (a bush bolt in ears); name: what drawings and findings call it. Raises OutOfRange
+    (clearance), "tap" or "pivot" (a bush bolt in ears); name: what drawings and findings call it. Raises InputError
     for a size or kind that the table has not.
 
     >>> bolt_hole((0, 0), "M10").d, bolt_hole((0, 0), "M10", kind="tap").d  # ISO 273 medium; tapping drill
@@ -174,7 +174,7 @@ def bolt_holes(points: Iterable[Point], size: str, *, kind: HoleKind = "boss", n
     """One hole for a bolt at each point, in the order of the points.
 
     points: (x, y) of the centres, mm; size, kind: as for `bolt_hole`; name: put before a number from 1 to name
-    them, none where it is empty. Raises OutOfRange for a size or kind that the table has not.
+    them, none where it is empty. Raises InputError for a size or kind that the table has not.
 
     >>> [hole.name for hole in bolt_holes([(0, 0), (40, 0)], "M10", name="foot_")]
     ['foot_1', 'foot_2']

@@ -114,7 +114,7 @@ def assembled(
 
     name: of the whole; members: (prefix, part, place) each, whose pieces, welds and seats keep their names after
     "prefix/"; pieces, welds, seats: further ones, with their names already whole; loose: further names of pieces
-    that nothing holds on purpose. Raises OutOfRange where two pieces or two seats come to share a name, or a weld
+    that nothing holds on purpose. Raises InputError where two pieces or two seats come to share a name, or a weld
     or `loose` names a piece that is not there.
 
     >>> one = cup(od=70, bore=60, length=40)

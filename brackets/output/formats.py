@@ -138,7 +138,7 @@ def _lists(fit: Fit, path: Path) -> None:
     bay_lists.write_workbook(fit, path)
 
 
-def _ways(fit: Fit, path: Path) -> None:
+def _paths(fit: Fit, path: Path) -> None:
     from brackets.output import bay_tables
 
     bay_tables.paths(fit, path)

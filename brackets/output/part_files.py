@@ -66,7 +66,7 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Wor
     recipe: by `recipe`; params: its values, an instance of its Params; shop: the shop it is for, whose bent strips
     take the place of the bend formula, the SAMPLE shop where None; hand: "right" for the mirror image in the
     recipe's own plane x = 0, "left" for the part as written, "" where nobody asks. Returns a Made, with the part,
-    its mass and its findings. Raises OutOfRange where the values make no part, BadRecipe where the recipe fails.
+    its mass and its findings. Raises InputError where the values make no part, BadRecipe where the recipe fails.
 
     >>> cups = recipe("cup")
     >>> round(made(cups, cups.Params(bush_od=60)).part.mass.kg, 3)  # pi / 4 (70² - 60²) 40 mm³, 7850 kg/m³
@@ -100,7 +100,7 @@ def write(
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
     shop's where None; revision: what the title blocks say of it; say: a function that is told, in words, what is
     being done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where
-    the kernel refuses, OutOfRange for an unknown paper, OSError where the disk does; then a folder that was there
+    the kernel refuses, InputError for an unknown paper, OSError where the disk does; then a folder that was there
     before is as it was.
 
     >>> import pathlib, tempfile

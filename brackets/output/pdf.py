@@ -27,7 +27,7 @@ def write(
 
     drawings: in the order of the pages; path: of the file; paper: "A4", "A3" or "Letter"; correction: in x and y,
     100 over what the printer made of a 100 mm bar (`correction_of` of brackets.output.paper); everything, the bars
-    too, is scaled by it. Raises OutOfRange for an unknown paper or a correction so far from 1 that the printer is
+    too, is scaled by it. Raises InputError for an unknown paper or a correction so far from 1 that the printer is
     set wrong, OSError where the file cannot be written.
 
     >>> import tempfile

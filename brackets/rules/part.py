@@ -47,7 +47,7 @@ def shop_findings(part: Part, shop: Shop | None = None) -> tuple[Finding, ...]:
     """What a shop's tools and racks say of the pieces of a part, worst first.
 
     part: what is judged; shop: whose tools, the SAMPLE shop's where it is None.
-    Raises OutOfRange where a folded piece cannot be folded at all.
+    Raises InputError where a folded piece cannot be folded at all.
 
     >>> tab = Plate(name="tab", t=7, wall=Wall(outline=rectangle(60, 60)))
     >>> for finding in shop_findings(Part(name="tab", pieces=(tab,))):
@@ -61,7 +61,7 @@ def part_findings(part: Part, shop: Shop | None = None) -> tuple[Finding, ...]:
     """All that the rules say of a part, worst first: those of every shop, and those of one shop's tools.
 
     part: what is judged; shop: whose tools and welding, the SAMPLE shop's where it is None.
-    Raises OutOfRange where a folded piece cannot be folded at all.
+    Raises InputError where a folded piece cannot be folded at all.
 
     >>> holes = (bolt_hole((17, 0), "M12"),)
     >>> tab = Plate(name="tab", t=7, wall=Wall(outline=rectangle(60, 60), openings=holes))

@@ -57,7 +57,7 @@ def enters(centres: ArrayLike, bolts: ArrayLike, holes: Sequence[Opening]) -> fl
     Negative where it does not go on: by so much the hole's radius is too little. centres: (n, 2) float, where the
     holes are, mm; bolts: (n, 3) float, x, y and diameter of each bolt, mm; holes: n diameters, or `Slot`s of this
     module. A bolt belongs to the hole of the same row. For two round holes it is half of (room of both less the
-    difference in spacing), at most the smaller room. Raises OutOfRange with every wrong value.
+    difference in spacing), at most the smaller room. Raises InputError with every wrong value.
 
     >>> round(enters([(0, 0), (100, 0)], [(0, 0, 10), (100.6, 0, 10)], [11, 11]), 3)  # (0.5 + 0.5 - 0.6) / 2
     0.2

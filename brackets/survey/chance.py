@@ -101,7 +101,7 @@ def chance(
     pattern: (n, 3) float, x, y and bolt diameter, mm; holes: n diameters, or `Slot`s of
     brackets.survey.assembly_fit; errors: what goes wrong when it is drilled, welded and measured; trials: how many;
     seed: of the random errors, which are the same whatever the holes, so that two answers may be compared. Returns
-    a Chance. Raises OutOfRange with every wrong value.
+    a Chance. Raises InputError with every wrong value.
 
     >>> found = chance([(0, 0, 10), (100, 0, 10)], [11, 11], HoleErrors(drill=0.35))
     >>> found.low < 0.957 < found.high  # two holes enter where their spacing, sigma 0.35 root 2, is within 1 mm

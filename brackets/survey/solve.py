@@ -41,7 +41,7 @@ def solve(
     than the plane of those three; helper_pm: ± of the further reading that is asked for, mm, None for the median of
     those given.
 
-    Returns a Survey: coordinates (n, 3) float mm, covariance, residuals, suspect and more. Raises OutOfRange with
+    Returns a Survey: coordinates (n, 3) float mm, covariance, residuals, suspect and more. Raises InputError with
     every wrong reading.
 
     >>> from brackets.survey.readings import Hole

@@ -9,7 +9,7 @@ from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
 from brackets.bay.fitting import Fit
-from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, rule_rows, span, way_row
+from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, path_row, rule_rows, span
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions

@@ -45,7 +45,7 @@ def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", besi
 
     cls: the Params class; texts: option to text, {"bush-od": "2in"}, a list also as "@file.csv";
     bare: unit of a length written without one, "mm" or "in"; beside: folder that "@file.csv" is looked for in.
-    Raises OutOfRange with every unknown name and wrong value at once.
+    Raises InputError with every unknown name and wrong value at once.
 
     >>> made_of = from_texts(recipe("gusset").Params, {"leg-x": "2in", "t": "6"})
     >>> made_of.leg_x, made_of.t
@@ -82,7 +82,7 @@ def from_mapping(
     cls: the Params class; table: name to value, where { cup = { od = 60 } } sets cup_od;
     bare: unit of lengths written as plain numbers, "mm" or "in"; where: what goes before every problem, such as
     "part head_left_ears"; beside: folder that a list given as "@file.csv" is looked for in.
-    Raises OutOfRange with every unknown name and wrong value at once.
+    Raises InputError with every unknown name and wrong value at once.
 
     >>> values(from_mapping(recipe("gusset").Params, {"leg": {"x": 60, "y": "2in"}}))
     {'leg_x': 60.0, 'leg_y': 50.8, 't': 5.0, 'nose': 6.0, 'corner': 8.0}
@@ -111,7 +111,7 @@ def changed(params: P, **new: object) -> P:
 
     params: the old ones, left as they are; new: values by name, in mm, degrees, kg.
     What was stated before stays stated.
-    Raises OutOfRange for an unknown name or a value that is not allowed.
+    Raises InputError for an unknown name or a value that is not allowed.
 
     >>> thin = recipe("gusset").Params(t=3.0)
     >>> changed(thin, leg_x=60.0).t, changed(thin, t=4.0).t

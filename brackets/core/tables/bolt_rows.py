@@ -114,7 +114,7 @@ def bolt(name: str) -> Bolt:
     """A bolt of the table by its name, with its nut, washers and holes; sizes in mm.
 
     name: "M12", "m12x1.5", "1/2-20", "1/2 UNF"; the coarse thread where a metric name has no pitch.
-    Raises OutOfRange, with the nearest names, where there is no such row.
+    Raises InputError, with the nearest names, where there is no such row.
 
     >>> bolt("M12").pitch, bolt("1/2-20").d, round(bolt("M12").stress_area, 1)
     (1.75, 12.7, 84.3)

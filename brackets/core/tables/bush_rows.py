@@ -83,7 +83,7 @@ def bush(name: str) -> Bush:
     """A shipped SAMPLE bush by its name; mm, kg, N.
 
     name: as `bushes` lists it, capitals or not.
-    Raises OutOfRange, with the nearest names, where there is no such row.
+    Raises InputError, with the nearest names, where there is no such row.
 
     >>> bush("r60").od, bush("R60").stamp
     (60.0, 'SAMPLE: MEASURE YOURS')

@@ -68,7 +68,7 @@ def nut(of: Bolt | str, kind: str = "plain") -> Nut:
     """The nut of a bolt: across_flats and height, mm.
 
     of: the bolt or its name; kind: "plain", "all-metal lock" or "nylon lock".
-    Raises OutOfRange for an unknown kind or where the table has no row.
+    Raises InputError for an unknown kind or where the table has no row.
 
     >>> nut("M12").across_flats, nut("M12").height
     (18.0, 10.8)
@@ -87,7 +87,7 @@ def washer(of: Bolt | str, kind: str = "plain") -> Washer:
     """The flat washer of a bolt: id, od and t, mm.
 
     of: the bolt or its name; kind: "plain" (ISO 7089) or "large" (ISO 7093-1).
-    Raises OutOfRange for any other kind.
+    Raises InputError for any other kind.
 
     >>> washer("M12").od, washer("M12", "large").od
     (24.0, 37.0)
@@ -106,7 +106,7 @@ def hole(of: Bolt | str, kind: str = "medium") -> float:
     of: the bolt or its name; kind: "fine", "medium" (also called "boss") or "coarse" by ISO 273 or ASME B18.2.8,
     "tap" for the tapping drill, "pivot" for the bush-bolt hole in ears, reamed after welding, "pilot" for what is
     drilled for it before.
-    Raises OutOfRange for any other kind.
+    Raises InputError for any other kind.
 
     >>> hole("M12"), hole("M12", "tap"), hole("M12", "pivot"), hole("M12", "pilot")
     (13.5, 10.2, 12.1, 11.5)

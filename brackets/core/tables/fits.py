@@ -50,7 +50,7 @@ def hole_limits(size: float, tolerance: str) -> Limits:
     """The limits of a hole by its tolerance class, mm from its nominal size.
 
     size: nominal diameter, mm, over 0 to 180; tolerance: one of HOLE_CLASSES, such as "H7".
-    Raises OutOfRange for an unknown class or size.
+    Raises InputError for an unknown class or size.
     Source: ISO 286-1:2010, table 1 (from memory).
 
     >>> hole_limits(60, "H7").of(60)
@@ -68,7 +68,7 @@ def typed_limits(lower: float, upper: float) -> Limits:
     """The limits of a hole as somebody typed them, mm from its nominal size.
 
     lower, upper: least and most, mm.
-    Raises OutOfRange unless `lower` is below `upper`.
+    Raises InputError unless `lower` is below `upper`.
 
     >>> typed_limits(-0.02, 0.01).of(60)
     (59.98, 60.01)

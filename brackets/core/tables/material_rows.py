@@ -68,7 +68,7 @@ def material(name: str) -> Material:
     """A material by its name, with density in kg/m3 and strength in MPa.
 
     name: "S235", "4130 normalised", "unknown steel".
-    Raises OutOfRange, with the choices, where there is no such row.
+    Raises InputError, with the choices, where there is no such row.
 
     >>> material("S235").density, material("S235").fy(6)
     (7850.0, 235.0)

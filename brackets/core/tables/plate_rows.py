@@ -40,7 +40,7 @@ def plate_stock(*systems: str) -> tuple[float, ...]:
     """Thicknesses of plate and sheet that stockists keep, mm, rising.
 
     systems: any of "mm", "in", "sheet" (Manufacturers' Standard gauge) and "swg"; all of them where none is named.
-    Raises OutOfRange for any other word.
+    Raises InputError for any other word.
 
     >>> plate_stock("in")[:3]
     (3.175, 4.7625, 6.35)

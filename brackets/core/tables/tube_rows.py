@@ -79,7 +79,7 @@ def tube(od: float | str, wall: float | str) -> TubeSection:
 
     od, wall: outside diameter and wall, mm, or text with a unit ("1-1/2in"); a wall may also be "14 bwg"
     or "16 swg".
-    Raises OutOfRange unless 0 < `wall` < `od` / 2.
+    Raises InputError unless 0 < `wall` < `od` / 2.
 
     >>> tube(38, 3).id, round(tube(38, 3).area, 2), round(3.14159265 * 3 * (38 - 3), 2)
     (32.0, 329.87, 329.87)
