@@ -220,7 +220,7 @@ class Params(CupFollows, Checked):
             if room < LEAST:
                 yield f"tube_from = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
             for corner in self.gusseted:
-                room = corner.off((hx, hy)) - bolt(size).washer_od / 2
+                room = corner.edge_distance((hx, hy)) - bolt(size).washer_od / 2
                 if room < LEAST:
                     yield f"gusset_leg = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
         half = scale(unit(self.bush_axis), self.cup_length / 2)
