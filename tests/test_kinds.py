@@ -27,7 +27,7 @@ from brackets.kernel.solids import own_shape
 from brackets.model.edges import FITS
 from brackets.model.faces import flat_faces
 from brackets.model.holes import Hole, HoleKind, Opening, Slot
-from brackets.model.kinds import KINDS, AnyPiece, word_of
+from brackets.model.kinds import KINDS, AnyPiece, kind_of
 from brackets.model.mass import volume
 from brackets.model.mass_of_folded import called
 from brackets.model.part import Part
@@ -37,6 +37,7 @@ from brackets.model.weld import Edge, Weld
 from brackets.output import dxf
 from brackets.output.cut_files import drawn
 from brackets.output.facts import _flat
+from brackets.output.step import COLOURS
 
 PLATE = Plate(name="plate", t=6.0, wall=Wall(outline=circle((0.0, 0.0), 40.0)))
 
@@ -191,13 +192,14 @@ def test_a_piece_that_is_not_known_is_refused_where_it_was_passed_over() -> None
 
 
 def test_the_lists_of_kinds_are_those_of_the_unions() -> None:
+    assert set(COLOURS) == set(KINDS.values())
     assert set(KINDS) == set(get_args(AnyPiece))
     assert set(FITS) == set(get_args(Edge))
     assert {Hole, Slot} < set(get_args(Opening))
 
 
 def test_files_call_the_kinds_as_they_did_before_a_class_was_renamed() -> None:
-    words = {kind.__name__: word_of(object.__new__(kind)) for kind in KINDS}
+    words = {kind.__name__: kind_of(object.__new__(kind)) for kind in KINDS}
     assert words == {
         "Plate": "plate", "Folded": "folded", "Tube": "tube", "BentTube": "benttube", "Turned": "turned",
         "CustomPiece": "odd",
