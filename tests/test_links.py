@@ -266,7 +266,7 @@ bosses = ["A"]
 
 @pytest.mark.parametrize("name", ["base_plate", "bung"])
 def test_a_part_that_stands_on_a_boss_is_drilled_for_its_bolt(name: str, tmp_path: Path) -> None:
-    """It kept M10 on a boss of M8, with a caution to write a link into a shipped recipe; a typed bolt goes first."""
+    """It kept M10 on a boss of M8, with a caution to write a link into the recipe; a typed bolt goes first."""
     for typed, bolt in (("", "M8"), ('bolt = "M12"', "M12")):
         (tmp_path / "bay.toml").write_text(ON_BOSSES.format(recipe=name, typed=typed), "utf-8")
         found = part(placed_bay(read(tmp_path / "bay.toml")), "on")
