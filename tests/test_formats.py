@@ -11,6 +11,7 @@ from typing import Any, get_args
 from xml.etree import ElementTree
 
 import ezdxf
+import openpyxl
 import pytest
 import trimesh
 from pypdf import PdfReader
@@ -133,7 +134,7 @@ def _dxf(path: Path) -> bool:
 
 def _csv(path: Path) -> bool:
     rows = list(csv.reader(path.read_text("utf-8-sig").splitlines()))
-    return len(rows) > 1 and len({len(row) for row in rows}) == 1
+    return all(rows[0]) and len({len(row) for row in rows}) == 1
 
 
 READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
@@ -146,6 +147,7 @@ READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
     ("SVG", "blank"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("CSV", "tubes"): _csv,
     ("CSV", "bay"): _csv,
+    ("XLSX", "bay"): lambda path: all(sheet["A1"].value for sheet in openpyxl.load_workbook(path)),
     ("JSON", "facts"): lambda path: json.loads(path.read_text("utf-8"))["format"] == 1,
 }
 """Somebody else's reader of every format, by what its files are of."""
