@@ -54,7 +54,7 @@ class Params(Checked):
     flange_angle: Annotated[float, deg(-120, 120, "bend angle: up positive, down negative")] = 90.0
     inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     fixing: Annotated[str, choice(WAYS, "how it is held on the rail")] = "welded"
-    bolt: Annotated[str, row("bolt", "bolts")] = "M10"
+    bolt: Annotated[str, row("bolt", "bolts", takes="boss bolt")] = "M10"
     holes: Annotated[
         tuple[tuple[float, float], ...],
         points(2, "bolt holes from the middle", at_most=20),

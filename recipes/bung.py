@@ -34,7 +34,7 @@ OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     kind: Annotated[str, choice(("washer", "turned"), "weld-in washer, or turned with a spigot")] = "turned"
-    bolt: Annotated[str, row("bolt", "bolt or thread")] = "M10"
+    bolt: Annotated[str, row("bolt", "bolt or thread", takes="boss bolt")] = "M10"
     threaded: Annotated[bool, yes_no("threaded; else a clearance hole")] = False
     od: Annotated[float, mm(12, 100, "outside"), follows("od_round_bore")] = WORKED_OUT
     length: Annotated[float, mm(3, 120, "thickness of the washer, or of the bung above its spigot")] = 12.0

@@ -24,6 +24,7 @@ from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, S
 from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile
 from brackets.core.finding import Finding
+from brackets.model.part import Part
 
 BAY = """
 format = 1
@@ -272,7 +273,7 @@ def in_boss(**changes: object) -> list[Finding]:
         lumps=(), bosses=(boss,), bushes={}, mounts=(), contacts=(), paths=(),
         parts=(PartEntry(row=PartRow(name="plate", recipe="plate", bosses=("B1",)), values={}),),
     )  # fmt: skip
-    of = BossHead(name="plate", part="plate")
+    of = BossHead(name="plate", part="plate", made=Part(name="plate", pieces=()))
     there = [BayBody(name="plate", what="part", side="powertrain", kind="fixed", body=plate, of=of)]
     held = boss_bolts(bay, there)
     assert [one.grip for one in held] == [8.0]

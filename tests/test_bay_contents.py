@@ -13,12 +13,13 @@ from brackets.app.preview import bay_source
 from brackets.app.preview.bay_scene import add_contents, add_measured
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.scene import Picture
-from brackets.bay.bodies import BayBody, bay_bodies
+from brackets.bay.bodies import TOLERANCE, BayBody, bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, at_rest
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.schema import KeepOut
+from brackets.kernel.solids import shape
 from brackets.output import assembly
 from brackets.output.assembly import assembled
 from brackets.output.bay_files import cut_here
@@ -54,11 +55,21 @@ def test_the_assembly_holds_what_is_made_and_bought(still: AtRest, tmp_path: Pat
     whole = [made for thing in still.things if (made := assembled(thing.of)) is not None]
     assembly.write(whole, tmp_path / "a.step", name="bay")
     products = set(re.findall(r"PRODUCT\('([^']*)'", (tmp_path / "a.step").read_text("ascii")))
-    assert {"ears", "arm", "m bush", "m sleeve", "m bolt"} <= products
+    assert {"ears", "arm", "m bush", "m sleeve", "m bolt", "A bolt", "B bolt"} <= products
     left_out = {thing.name for thing in still.things if assembled(thing.of) is None}
-    assert left_out == {"rail", "engine", "A bolt", "B bolt"}
+    assert left_out == {"rail", "engine"}
     assert not left_out & products
     assert [thing.name for thing in still.things if cut_here(thing.of)] == ["ears", "arm"]
+
+
+def test_a_head_stands_in_the_assembly_where_it_is_cleared(still: AtRest) -> None:
+    """Box and volume of the head and washers that are written, against the body that gaps are measured to."""
+    cleared = next(thing for thing in still.things if thing.name == "A bolt")
+    made = assembled(cleared.of)
+    assert made is not None
+    box, corners = shape(made).BoundingBox(), cleared.body.corners
+    assert corners.min(axis=0) == pytest.approx((box.xmin, box.ymin, box.zmin), abs=2 * TOLERANCE)
+    assert corners.max(axis=0) == pytest.approx((box.xmax, box.ymax, box.zmax), abs=2 * TOLERANCE)
 
 
 @dataclass(frozen=True)
@@ -96,5 +107,7 @@ def test_every_body_says_what_it_is_of(still: AtRest) -> None:
     of: dict[str, BayBody] = {thing.name: thing for thing in still.things}
     assert all(thing.of.name == name for name, thing in of.items())
     assert isinstance(of["rail"].of, KeepOut)
-    assert of["A bolt"].of == BossHead(name="A bolt", part="arm")
+    head = of["A bolt"].of
+    assert isinstance(head, BossHead)
+    assert head.part == "arm"
     assert of["arm"].of is still.stood.parts[1]

@@ -252,7 +252,7 @@ WRONG: Mapping[str, tuple[str, str]] = {
     "no axis": (typed("[{ turn = 3, through = [0, 0, 0] }]"), "path out: leg 1: axis"),
     "axis nowhere": (
         typed("[{ turn = 3, through = [0, 0, 0], axis = [0, 0, 0] }]"),
-        "path out: leg 1: axis = 0, 0, 0, must point somewhere",
+        "path out: leg 1: axis = 0,0,0, must be x,y,z, not all 0",
     ),
     "no turn": (typed("[{ turn = 0, through = [0, 0, 0], axis = [0, 0, 1] }]"), "path out: leg 1: turn = 0 deg"),
     "odd key": (

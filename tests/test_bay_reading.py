@@ -231,7 +231,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "axis of no length": (
         TOP + box("box = { from = [0,0,0], to = [1,1,1], axis = [0,0,0] }"),
-        ["keep_out crate: box_axis = 0, 0, 0, must point somewhere"],
+        ["keep_out crate: box_axis = 0,0,0, must be x,y,z, not all 0"],
     ),
     "part axis and up parallel": (
         TOP + GUSSET + "axis = [1,0,0]\nup = [2,0,0]\n",

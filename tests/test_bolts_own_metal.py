@@ -25,6 +25,7 @@ from brackets.bay.schema import Boss, PartRow, Powertrain
 from brackets.clearance.bodies import body
 from brackets.core.finding import Finding
 from brackets.core.tables.bolt_rows import bolt
+from brackets.model.part import Part
 
 M10 = bolt("M10")
 PLATE = 8.0
@@ -69,7 +70,7 @@ def bossed(
             side="powertrain",
             kind="fixed",
             body=body(s, name=n),
-            of=BossHead(name=n, part=n),
+            of=BossHead(name=n, part=n, made=Part(name=n, pieces=())),
         )
         for n, s in shapes.items()
     ]

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, get_args
+from xml.etree import ElementTree
 
+import ezdxf
+import openpyxl
 import pytest
+import trimesh
+from pypdf import PdfReader
 
 from brackets.app.cli.app import main
 from brackets.bay.file import read
@@ -119,6 +126,55 @@ def test_help_says_what_a_command_writes(
 @pytest.mark.checkout
 def test_the_readme_has_the_list() -> None:
     assert f"<!-- formats -->\n{formats.listed()}\n\n" in README.read_text("utf-8")
+
+
+def _dxf(path: Path) -> bool:
+    return len(ezdxf.readfile(path).modelspace()) > 0
+
+
+def _csv(path: Path) -> bool:
+    rows = list(csv.reader(path.read_text("utf-8-sig").splitlines()))
+    return all(rows[0]) and len({len(row) for row in rows}) == 1
+
+
+READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
+    ("STEP", "part"): lambda path: len(trimesh.load(path).geometry) > 0,  # read by cascadio
+    ("STEP", "bay"): lambda path: len(trimesh.load(path).geometry) > 0,
+    ("STL", "part"): lambda path: trimesh.load(path).is_watertight,
+    ("PDF", "paper"): lambda path: len(PdfReader(path).pages) > 0,
+    ("DXF", "blank"): _dxf,
+    ("DXF", "plate"): _dxf,
+    ("SVG", "blank"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
+    ("CSV", "tubes"): _csv,
+    ("CSV", "bay"): _csv,
+    ("XLSX", "bay"): lambda path: all(sheet["A1"].value for sheet in openpyxl.load_workbook(path)),
+    ("JSON", "facts"): lambda path: json.loads(path.read_text("utf-8"))["format"] == 1,
+}
+"""Somebody else's reader of every format, by what its files are of."""
+
+
+def test_every_format_is_read_by_somebody_elses_reader_and_comes_out_the_same_twice(tmp_path: Path) -> None:
+    bay = BAY.replace('recipe = "gusset"', 'recipe = "strut"')
+    (tmp_path / "bay.toml").write_text(bay, "utf-8")
+    found = fit(read(tmp_path / "bay.toml"))
+    for run in ("one", "two"):
+        bay_files.write(found, tmp_path / "fit" / run)
+        assert main(["flat", "gusset", "--into", str(tmp_path / "flat" / run)]) == 0
+    met = set()
+    for path in sorted(tmp_path.glob("*/one/*")):
+        of = next(one for one in FORMATS if _is_of(one, path))
+        assert READERS[of.name, of.of](path), path.name
+        assert path.read_bytes() == (path.parent.parent / "two" / path.name).read_bytes()
+        met.add((of.name, of.of))
+    assert met == set(READERS) == {(one.name, one.of) for one in FORMATS}
+
+
+def _is_of(one: Format, path: Path) -> bool:
+    """Whether a file of this run is of that format: by its ending, its own stem, and the verb that wrote it."""
+    if path.suffix != f".{one.suffix}" or (one.of == "plate") != (path.parts[-3] == "flat" and one.suffix == "dxf"):
+        return False
+    own = [other.stem for other in FORMATS if other.stem and other.suffix == one.suffix]
+    return path.stem == one.stem if one.stem else path.stem not in own
 
 
 def test_no_two_formats_write_one_file() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import Any
 import pytest
 from json_schema import problems
 
+import brackets
 from brackets.app.cli.app import main
 from brackets.app.gallery.files import KINDS
 from brackets.bay.keys import BAY_KEYS
@@ -170,6 +172,33 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
     short = param.name.removeprefix(f"{group}_") if group and not table.flat else param.name
     said: dict[str, Any] = found["properties"][short]
     return said
+
+
+ROWS = ("bay/schema.py", "bay/keys.py", "survey/file_rows.py", "survey/file_keys.py", "forming/shop_rows.py")
+"""Where keys are declared: a name that stands here alone is read by nobody."""
+
+WAITING = {"bay crank_axis", "bay axle_axis", "bay reverse", "bay bolt_class"}
+"""Keys that a file may hold and nothing reads: the drive and a bolt's class, for loads, which are not computed."""
+
+BY_WORD = {"readings dividers"}
+"""Keys that are read by a word of another key: `tool = "dividers"`."""
+
+
+def test_every_key_of_a_file_is_read_by_somebody() -> None:
+    """Bushes aside, whose reader names its keys (below)."""
+    home = Path(brackets.__file__).parent
+    sources = (path for path in home.rglob("*.py") if path.relative_to(home).as_posix() not in ROWS)
+    used = {name for path in sources for name in re.findall(r"""[.}"'](_?[a-z]\w*)""", path.read_text("utf-8"))}
+    endings = tuple(name for name in used if name.startswith("_"))
+    declared = {
+        f"{name} {param.name}": param.name
+        for name in KINDS
+        for table in tables_of(name)
+        if table.name != "bush"
+        for param in table.params
+    }
+    unread = {key for key, name in declared.items() if name not in used and not name.endswith(endings)}
+    assert unread == WAITING | BY_WORD
 
 
 BUSH = BAY_KEYS.table("bush")

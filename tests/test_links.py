@@ -220,6 +220,60 @@ def test_every_link_is_taken_by_a_shipped_recipe_and_found_by_its_name(link) -> 
     assert all(fits(link, rule) for rule in rules)
 
 
+TAKEN: dict[str, list[str]] = {
+    "adaptor": ["boss bolt"],
+    "base_plate": ["boss bolt"],
+    "bracket_tray": ["boss bolt"],
+    "bung": ["boss bolt"],
+    "cap_plate": [],
+    "cross_member": ["boss bolt", "boss names", "boss normal", "bosses", "bush axis", "bush od",
+                     "centre of bush_left", "centre of bush_right"],
+    "cup": ["bush od"],
+    "cup_on_plate": ["boss bolt", "boss normal", "bosses", "bush centre", "bush od"],
+    "dummy_bush": ["bush bolt", "bush length", "bush od"],
+    "ears": ["bush bolt", "ear spacing", "rail od", "rail offset", "rail reach", "rail side angle", "rail slope"],
+    "ears_on_base": ["bush bolt", "ear spacing", "rail reach"],
+    "gusset": [],
+    "stay": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush centre",
+             "bush od"],
+    "strut": [],
+}  # fmt: skip
+"""What each shipped recipe takes from a bay."""
+
+
+@pytest.mark.parametrize("name", recipes())
+def test_a_shipped_recipe_takes_what_it_took(name: str) -> None:
+    """A value that is given another name and loses its link on the way is filled by nothing and told by nothing."""
+    assert sorted(param.rule.takes for param in recipe(name).params if param.rule.takes) == TAKEN[name]
+
+
+ON_BOSSES = """
+format = 1
+[[boss]]
+name = "A"
+at = [0, 0, 100]
+normal = [0, 0, 1]
+thread = "M8"
+depth = 20
+[[part]]
+name = "on"
+recipe = "{recipe}"
+at = [0, 0, 100]
+bosses = ["A"]
+{typed}
+"""
+
+
+@pytest.mark.parametrize("name", ["base_plate", "bung"])
+def test_a_part_that_stands_on_a_boss_is_drilled_for_its_bolt(name: str, tmp_path: Path) -> None:
+    """It kept M10 on a boss of M8, with a caution to write a link into the recipe; a typed bolt goes first."""
+    for typed, bolt in (("", "M8"), ('bolt = "M12"', "M12")):
+        (tmp_path / "bay.toml").write_text(ON_BOSSES.format(recipe=name, typed=typed), "utf-8")
+        found = part(placed_bay(read(tmp_path / "bay.toml")), "on")
+        assert values(found.params)["bolt"] == bolt
+        assert said(found) == []
+
+
 def test_a_point_of_two_coordinates_takes_no_centre() -> None:
     centre = find("centre of bush_left")
     assert centre is not None

@@ -101,24 +101,23 @@ def boss_bolts(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BossBolt, ...]:
 
 def heads(held: Sequence[BossBolt]) -> tuple[BayBody, ...]:
     """Washers and head of each as a body; its shank is in the metal."""
-    return tuple(
-        BayBody(
-            name=one.name,
-            what="bolt",
-            side="powertrain",
-            kind="fixed",
-            body=_head(one.row, one.washers).placed(
-                matrix(Place(add(one.at, scale(one.way, one.grip)), one.way, any_up(one.way))), name=one.name
-            ),
-            of=BossHead(name=one.name, part=one.part),
-            holds=one.part,
-        )
-        for one in held
+    return tuple(_head_of(one) for one in held)
+
+
+def _head_of(one: BossBolt) -> BayBody:
+    place = Place(add(one.at, scale(one.way, one.grip)), one.way, any_up(one.way))
+    return BayBody(
+        name=one.name,
+        what="bolt",
+        side="powertrain",
+        kind="fixed",
+        body=_head_body(one.row, one.washers).placed(matrix(place), name=one.name),
+        of=BossHead(name=one.name, part=one.part, made=_head(one.row, one.washers).placed(place)),
+        holds=one.part,
     )
 
 
-@cache
-def _head(row: Bolt, washers: int) -> Body:
+def _head(row: Bolt, washers: int) -> Part:
     under = washers * row.washer_t
     head = Plate(
         name="head",
@@ -127,7 +126,12 @@ def _head(row: Bolt, washers: int) -> Body:
         wall=Wall(outline=hexagon(row.across_flats)),
     )
     washer = ring("washer", od=row.washer_od, bore=row.d, length=under)
-    return body(shape(Part(name="bolt", pieces=(washer, head))), name="bolt", tolerance=TOLERANCE)
+    return Part(name="bolt", pieces=(washer, head))
+
+
+@cache
+def _head_body(row: Bolt, washers: int) -> Body:
+    return body(shape(_head(row, washers)), name="bolt", tolerance=TOLERANCE)
 
 
 def _boss_bolt(boss: Boss, part: str, grip: float, at: Vec, way: Vec) -> BossBolt:

@@ -32,10 +32,9 @@ from brackets.bay.schema import (
 )
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked, fields
-from brackets.core.schema.file_keys import UNITS
+from brackets.core.schema.file_head import known_format, name_of, strange_keys, unit_of
 from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.bush_rows import Bush, read_bush
-from brackets.core.tables.lookup import nearest
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -68,21 +67,14 @@ def read(path: str | Path) -> Bay:
     """
     path = Path(path)
     raw = given_toml(path, what="a bay file")
-    _known_format(path, raw)
-    problems: list[str] = [
-        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, BAY_KEYS.names, n=1)) or 'none'}"
-        for key in raw
-        if key not in BAY_KEYS.names
-    ]
-    bare = raw.get("unit", "mm")
-    if bare not in UNITS:
-        problems.append(f'unit = {shown(bare)}, must be "mm" or "in": unit of bare numbers')
-        bare = "mm"
-    reader = _Reader(raw, str(bare), path.parent, problems)
+    known_format(raw, BAY_KEYS, path=path, known=FORMAT)
+    problems = list(strange_keys(raw, BAY_KEYS))
+    bare = unit_of(raw, problems)
+    reader = _Reader(raw, bare, path.parent, problems)
     bay = Bay(
         path=path,
-        name=reader.name(path.stem),
-        bare=str(bare),
+        name=name_of(raw, path.stem, problems, what="what the bay is called", other="bay"),
+        bare=bare,
         gaps=reader.gaps(),
         data=reader.many("datum", Datum),
         keep_outs=reader.many("keep_out", KeepOut),
@@ -104,14 +96,6 @@ def read(path: str | Path) -> Bay:
     if problems:
         raise BadFile(path, *problems)
     return bay
-
-
-def _known_format(path: Path, raw: Row) -> None:
-    found = raw.get("format")
-    if found != FORMAT or isinstance(found, bool):
-        newer = isinstance(found, int) and found > FORMAT
-        hint = ": written for a newer version of this program" if newer else ""
-        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a bay file{hint}")
 
 
 def _deep(table: Row) -> Row:
@@ -150,15 +134,6 @@ class _Reader:
         except BadFile as error:
             self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
-
-    def name(self, stem: str) -> str:
-        named = self.raw.get("name", stem)
-        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
-            return named
-        if "name" in self.raw:
-            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the bay is called"
-            self.problems.append(f"name = {shown(named)}, {allowed}")
-        return "bay"
 
     def gaps(self) -> dict[str, Gap]:
         found = {}

@@ -36,10 +36,12 @@ class PlacedPart:
 
 @dataclass(frozen=True, kw_only=True)
 class BossHead:
-    """Head and washers of the bolt into a boss that holds a part: where it is, the metal of that part tells."""
+    """Head and washers of the bolt into a boss that holds `part`: `made` of them stand where the metal of that part
+    tells. Its shank is in the metal and not drawn."""
 
     name: str
     part: str
+    made: Part
 
 
 Content = PlacedPart | Bought | KeepOut

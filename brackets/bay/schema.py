@@ -8,7 +8,20 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, count, deg, mm, number, numbers, point, points, text, texts, yes_no
+from brackets.core.schema.kinds import (
+    choice,
+    count,
+    deg,
+    direction,
+    mm,
+    number,
+    numbers,
+    point,
+    points,
+    text,
+    texts,
+    yes_no,
+)
 from brackets.core.vectors import Vec
 
 SIDES = ("chassis", "powertrain")
@@ -23,13 +36,6 @@ THIN = 0.01
 """mm: the thinnest box and the shortest tube; a sheet of paper is ten times as thick."""
 
 At = Vec | None
-
-
-def _directions(row: Checked, *names: str) -> Iterator[str]:
-    """A line for each of these directions that points nowhere."""
-    for name in names:
-        if getattr(row, name) is not None and not any(getattr(row, name)):
-            yield f"{name} = 0, 0, 0, must point somewhere: a direction"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,10 +65,7 @@ class Datum(Checked):
 @dataclass(frozen=True, kw_only=True)
 class CentrePlane(Checked):
     at: Annotated[Vec, point(3, "a point of the plane that left and right are mirrored about")] = (0.0, 0.0, 0.0)
-    normal: Annotated[Vec, point(3, "direction square to it")] = (0.0, 1.0, 0.0)
-
-    def rules(self) -> Iterator[str]:
-        yield from _directions(self, "normal")
+    normal: Annotated[Vec, direction("direction square to it")] = (0.0, 1.0, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,8 +76,8 @@ class KeepOut(Checked):
     box_from: Annotated[At, point(3, "box: lowest corner")] = None
     box_to: Annotated[At, point(3, "box: highest corner")] = None
     box_at: Annotated[At, point(3, "turned box: origin of its own axes")] = None
-    box_axis: Annotated[At, point(3, "turned box: direction of its z")] = None
-    box_up: Annotated[At, point(3, "turned box: direction of its y")] = None
+    box_axis: Annotated[At, direction("turned box: direction of its z")] = None
+    box_up: Annotated[At, direction("turned box: direction of its y")] = None
     tube_from: Annotated[At, point(3, "tube or rod: start of its axis")] = None
     tube_to: Annotated[At, point(3, "tube or rod: end of its axis")] = None
     tube_od: Annotated[float | None, mm(0.5, 2000, "tube or rod: outside")] = None
@@ -85,12 +88,11 @@ class KeepOut(Checked):
     unit: Annotated[str | None, choice(MESH_UNITS, "unit of the mesh file's numbers")] = None
     scanned: Annotated[str | None, choice(SEEN_FROM, "mesh that is open: side it was scanned from")] = None
     at: Annotated[At, point(3, "mesh or STEP: where its origin stands")] = None
-    axis: Annotated[At, point(3, "mesh or STEP: direction of its z")] = None
-    up: Annotated[At, point(3, "mesh or STEP: direction of its y")] = None
+    axis: Annotated[At, direction("mesh or STEP: direction of its z")] = None
+    up: Annotated[At, direction("mesh or STEP: direction of its y")] = None
     pos: Annotated[float | None, mm(0, 20, "how true its surface is, either way")] = None
 
     def rules(self) -> Iterator[str]:
-        yield from _directions(self, "box_axis", "box_up", "axis", "up")
         shapes = {
             "box": self.box_from is not None or self.box_to is not None,
             "tube": self.tube_from is not None or self.tube_to is not None,
@@ -135,7 +137,7 @@ class Lump(Checked):
 class Boss(Checked):
     name: Annotated[str, text("name of the boss")]
     at: Annotated[Vec, point(3, "middle of its face")]
-    normal: Annotated[Vec, point(3, "direction out of the casting")]
+    normal: Annotated[Vec, direction("direction out of the casting")]
     thread: Annotated[str, text("its thread")] = "M10"
     depth: Annotated[float, mm(0, 200, "usable depth of thread")] = 0.0
     into: Annotated[str, text("material of the casting")] = "cast aluminium"
@@ -144,16 +146,13 @@ class Boss(Checked):
     )
     pos: Annotated[float, mm(0, 20, "how well its place is known, either way")] = 0.5
 
-    def rules(self) -> Iterator[str]:
-        yield from _directions(self, "normal")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Mount(Checked):
     name: Annotated[str, text("name of the mount")]
     bush: Annotated[str, text("bush row")]
     at: Annotated[Vec, point(3, "bush centre with the engine at rest, after sag")]
-    axis: Annotated[Vec, point(3, "bush axis")]
+    axis: Annotated[Vec, direction("bush axis")]
     fit: Annotated[str, choice(FITS, "when it is bolted up")] = "carries weight"
     cup: Annotated[str, choice(SIDES, "side that holds the outside of the bush")] = "powertrain"
     bolt_size: Annotated[str | None, text("bolt through the sleeve")] = None
@@ -171,14 +170,11 @@ class Mount(Checked):
     chassis_part: Annotated[str | None, text("chassis side: part")] = None
     chassis_seat: Annotated[str, text("chassis side: seat of the part at the bush")] = "bush"
     chassis_onto: Annotated[str | None, text("chassis side: keep-out it stands on")] = None
-    chassis_toward: Annotated[At, point(3, "chassis side: from the bush towards what it is fixed to")] = None
+    chassis_toward: Annotated[At, direction("chassis side: from the bush towards what it is fixed to")] = None
     powertrain_part: Annotated[str | None, text("powertrain side: part")] = None
     powertrain_seat: Annotated[str, text("powertrain side: seat of the part at the bush")] = "bush"
     powertrain_onto: Annotated[str | None, text("powertrain side: keep-out it stands on")] = None
-    powertrain_toward: Annotated[At, point(3, "powertrain side: from the bush towards what it is fixed to")] = None
-
-    def rules(self) -> Iterator[str]:
-        yield from _directions(self, "axis", "chassis_toward", "powertrain_toward")
+    powertrain_toward: Annotated[At, direction("powertrain side: from the bush towards what it is fixed to")] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,12 +191,9 @@ class PartRow(Checked):
     )
     seats: Annotated[tuple[str, ...], texts("its seats, for reading", at_most=40)] = ()
     at: Annotated[At, point(3, "where its origin stands, where no mount or boss says so")] = None
-    axis: Annotated[At, point(3, "direction of its z")] = None
-    up: Annotated[At, point(3, "direction of its y")] = None
+    axis: Annotated[At, direction("direction of its z")] = None
+    up: Annotated[At, direction("direction of its y")] = None
     mirrored: Annotated[bool, yes_no("the other hand of the recipe, mirrored in its own x = 0")] = False
-
-    def rules(self) -> Iterator[str]:
-        yield from _directions(self, "axis", "up")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,9 +225,9 @@ class Powertrain(Checked):
         0.0,
         0.0,
     )
-    crank_axis: Annotated[Vec, point(3, "direction of the crank")] = (1.0, 0.0, 0.0)
+    crank_axis: Annotated[Vec, direction("direction of the crank")] = (1.0, 0.0, 0.0)
     axle_at: Annotated[At, point(3, "a point on the axle, for a transaxle")] = None
-    axle_axis: Annotated[Vec, point(3, "direction of the axle")] = (0.0, 1.0, 0.0)
+    axle_axis: Annotated[Vec, direction("direction of the axle")] = (0.0, 1.0, 0.0)
     layout: Annotated[str, choice(("longitudinal", "transaxle"), "what the drive torque acts about")] = (
         "longitudinal"
     )
@@ -258,9 +251,6 @@ class Powertrain(Checked):
     moves_aft: Annotated[float, mm(0, 100, "moves back")] = 0.0
     moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0
 
-    def rules(self) -> Iterator[str]:
-        yield from _directions(self, "crank_axis", "axle_axis")
-
 
 POWERTRAIN = "powertrain"
 SHORTEST = 1e-3
@@ -280,13 +270,11 @@ class StraightLegRow(Checked):
 class TurnLeg(Checked):
     turn: Annotated[float, deg(-360, 360, "turning leg: how far, right-handed about its axis")]
     through: Annotated[Vec, point(3, "turning leg: a point of the bay it turns about")]
-    axis: Annotated[Vec, point(3, "turning leg: direction it turns about")]
+    axis: Annotated[Vec, direction("turning leg: direction it turns about")]
 
     def rules(self) -> Iterator[str]:
         if abs(self.turn) < SHORTEST:
             yield f"turn = {self.turn:g} deg, must be more than 0 either way: a turning leg"
-        if not any(self.axis):
-            yield "axis = 0, 0, 0, must point somewhere: a direction"
 
 
 LegRow = StraightLegRow | TurnLeg

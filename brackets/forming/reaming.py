@@ -37,6 +37,6 @@ def _wall(wall: Wall, stock: float) -> Wall:
 
 
 def _left(opening: Opening, stock: float) -> Opening:
-    if isinstance(opening, Hole) and opening.kind == "pivot" and opening.ream is None:
+    if isinstance(opening, Hole) and opening.use.reamed and opening.ream is None:
         return replace(opening, ream=stock)
     return opening

@@ -12,7 +12,6 @@ from brackets.core.errors import KernelFailed
 from brackets.core.place import Place, turned
 from brackets.kernel.cope_edges import exact
 from brackets.kernel.measure import AGREE, agreed, location, one_solid, only_solid, properties
-from brackets.kernel.trim import refit_intersection_edges
 from brackets.model.cope_curve import ENDS, extent
 from brackets.model.mass_of_tube import tube_moments
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
@@ -42,9 +41,7 @@ def make(tube: Tube) -> cq.Solid:
     for seam in SEAMS:
         try:
             solid = _with_seam(tube, seam)
-            off = _off(solid, wanted)
-            if off > AGREE * wanted:
-                off = _off(refit_intersection_edges(solid), wanted)
+            off = abs(properties(solid).Mass() - wanted)
             if off <= AGREE * wanted:
                 return one_solid(solid, piece=tube.name, operation="tube", size="whole piece")
             tried.append((off, solid))
@@ -53,11 +50,6 @@ def make(tube: Tube) -> cq.Solid:
                 raise
     nearest = min(tried, key=lambda one: one[0])[1]
     return agreed(nearest, wanted, piece=tube.name, operation="tube", size="whole piece")
-
-
-def _off(solid: cq.Solid, wanted: float) -> float:
-    found: float = properties(solid).Mass()
-    return abs(found - wanted)
 
 
 def squared_up(cut: TubeEnd, walls: tuple[float, float]) -> TubeEnd:

@@ -34,13 +34,26 @@ def flipped(p: Point) -> Point:
     return (-p[0] + 0.0, p[1])
 
 
-def _reamed(kind: HoleKind) -> float:
-    """mm of diameter that a hole of this kind is made under size where nobody says otherwise."""
+@dataclass(frozen=True, kw_only=True)
+class HoleUse:
+    """What becomes of a hole after cutting: `reamed` once welded, `threaded`, `lined` by a bush or tube."""
+
+    reamed: bool = False
+    threaded: bool = False
+    lined: bool = False
+
+
+def use_of(kind: HoleKind) -> HoleUse:
+    """What becomes of a hole of this kind: the one place that rules and reaming ask."""
     match kind:
         case "pivot":
-            return REAM_STOCK
-        case "boss" | "fine" | "coarse" | "tap" | "bore" | "drain":
-            return 0.0
+            return HoleUse(reamed=True)
+        case "tap":
+            return HoleUse(threaded=True)
+        case "bore":
+            return HoleUse(lined=True)
+        case "boss" | "fine" | "coarse" | "drain":
+            return HoleUse()
         case _:
             assert_never(kind)
 
@@ -62,9 +75,14 @@ class Hole:
     ream: float | None = None
 
     @property
+    def use(self) -> HoleUse:
+        return use_of(self.kind)
+
+    @property
     def now(self) -> float:
         """Diameter that is cut or drilled before welding, mm; `d` where nothing is reamed afterwards."""
-        left = _reamed(self.kind) if self.ream is None else self.ream
+        usual = REAM_STOCK if self.use.reamed else 0.0
+        left = usual if self.ream is None else self.ream
         return round(self.d - left, 6) if left else self.d
 
     @property

@@ -19,11 +19,11 @@ KINDS: dict[type[Piece], str] = {
     Plate: "plate",
     Folded: "folded",
     Tube: "tube",
-    BentTube: "bent_tube",
+    BentTube: "benttube",
     Turned: "turned",
     CustomPiece: "odd",
 }
-"""What the kinds are called in files and messages."""
+"""What the kinds are called in files, on screen and in messages; JSON had them before classes were renamed."""
 
 
 def known(piece: Piece) -> AnyPiece:
@@ -38,8 +38,3 @@ def kind_of(piece: Piece) -> str:
     """What its kind is called. Raises InputError where it is none."""
     known(piece)
     return next(name for kind, name in KINDS.items() if isinstance(piece, kind))
-
-
-def word_of(piece: Piece) -> str:
-    """The kind in JSON and on screen: plate, folded, tube, benttube, turned, or odd for a custom piece."""
-    return "odd" if isinstance(piece, CustomPiece) else type(piece).__name__.lower()

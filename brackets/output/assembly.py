@@ -26,19 +26,20 @@ def write(parts: Iterable[Part], path: Path | str, *, name: str) -> None:
 
 
 def of(fit: Fit) -> tuple[Part, ...]:
-    """The parts of a bay and what is bought for it, each under its name in the bay."""
+    """What `assembled` gives of a fitted bay, in the order of its bodies; () where nothing is made or bought."""
     return tuple(made for thing in fit.things if (made := assembled(thing.of)) is not None)
 
 
 def assembled(thing: BayThing) -> Part | None:
-    """What stands of it in the assembly, under its name in the bay: parts, bushes and the bolts through them.
-
-    None of what is there already, nor of the heads of bolts into bosses, whose shanks no record holds.
+    """What stands of it in the assembly, under its name in the bay: parts, bushes, bolts through them, heads and
+    washers of the bolts into bosses. None of what is there already.
     """
     match thing:
         case PlacedPart() | Bought():
             return replace(thing.part, name=thing.name)
-        case KeepOut() | BossHead():
+        case BossHead():
+            return replace(thing.made, name=thing.name)
+        case KeepOut():
             return None
         case _:
             assert_never(thing)

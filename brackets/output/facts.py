@@ -20,7 +20,7 @@ from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_order import flat_facts
 from brackets.model import edges, mass
 from brackets.model.folded import Folded
-from brackets.model.kinds import known, word_of
+from brackets.model.kinds import kind_of, known
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
@@ -105,7 +105,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
     body = mass.of(piece)
     return {
         "name": piece.name,
-        "kind": word_of(piece),
+        "kind": kind_of(piece),
         "material": piece.material,
         "stock": piece.stock,
         "mass_kg": body.kg,

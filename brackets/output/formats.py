@@ -114,6 +114,12 @@ def _assembly(fit: Fit, path: Path) -> None:
     assembly.write(assembly.of(fit), path, name=fit.bay.name)
 
 
+def _assembled(fit: Fit) -> bool:
+    from brackets.output import assembly
+
+    return bool(assembly.of(fit))
+
+
 def _gaps(fit: Fit, path: Path) -> None:
     from brackets.output import bay_tables
 
@@ -165,7 +171,7 @@ FORMATS: tuple[Format, ...] = (
         stem="assembly",
         holds="all parts, bolts and bushes of a bay where they stand",
         write=_assembly,
-        there=lambda fit: bool(fit.stood.parts or fit.stood.bought),
+        there=_assembled,
     ),
     Format(name="CSV", suffix="csv", of="bay", stem="gaps", holds="every gap of a bay, worst first", write=_gaps),
     Format(

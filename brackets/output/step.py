@@ -58,7 +58,7 @@ from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from brackets.kernel.measure import location
-from brackets.model.kinds import KINDS
+from brackets.model.kinds import kind_of
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 
@@ -135,7 +135,7 @@ COLOURS = {
     "plate": (0.44, 0.52, 0.60),
     "folded": (0.36, 0.50, 0.66),
     "tube": (0.60, 0.60, 0.56),
-    "bent_tube": (0.60, 0.60, 0.56),
+    "benttube": (0.60, 0.60, 0.56),
     "turned": (0.72, 0.66, 0.52),
     "odd": (0.66, 0.48, 0.44),
 }
@@ -246,7 +246,7 @@ def _group(
 def _colours(tree: Group) -> list[Colour]:
     """The colour of each different shape, in the order in which the tree first has it."""
     return [
-        next(COLOURS[kind] for cls, kind in KINDS.items() if isinstance(key, cls))
+        COLOURS[kind_of(key)]
         for key in dict.fromkeys(shape_key(piece) for piece in _pieces(tree))
     ]
 

@@ -58,7 +58,7 @@ def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
 
 
 def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
-    if hole.kind != "tap" or hole.bolt is None:
+    if not hole.use.threaded or hole.bolt is None:
         return
     needed = engagement_in_plate(bolt(hole.bolt), material(metal), t)
     if t < needed.least:
@@ -107,7 +107,7 @@ def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
 def _web(name: str, wall: Wall, t: float) -> Iterator[Finding]:
     """Metal left between a cut-out or plain hole and the edge."""
     for opening in wall.openings:
-        if not isinstance(opening, Hole) or opening.bolt is not None or opening.kind == "bore":
+        if not isinstance(opening, Hole) or opening.bolt is not None or opening.use.lined:
             continue
         left = distance(wall.outline, opening.at) - opening.d / 2
         if left < t:

@@ -88,7 +88,7 @@ def _drills(piece: Plate | Folded, shop: Shop) -> Iterator[Finding]:
     asked: dict[tuple[float, bool], str] = {}
     for opening in piece.holes():
         if isinstance(opening, Hole | Slot):
-            reamed = isinstance(opening, Hole) and opening.kind == "pivot"
+            reamed = isinstance(opening, Hole) and opening.use.reamed
             asked.setdefault((opening.d, reamed), opening.name or f"hole {opening.d:g}")
     yield from _pilots(piece, shop)
     for (d, reamed), what in asked.items():

@@ -12,10 +12,9 @@ from typing import Literal, TypeVar
 
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import UNITS
+from brackets.core.schema.file_head import known_format, name_of, strange_keys, unit_of
 from brackets.core.schema.reading import from_mapping
-from brackets.core.tables.lookup import nearest
-from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
+from brackets.core.text_files import MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown
 from brackets.survey.file_keys import FORMAT, READINGS_KEYS
 from brackets.survey.file_rows import (
@@ -81,26 +80,17 @@ def read(path: str | Path) -> Readings:
     """
     path = Path(path)
     raw = given_toml(path, what="a readings file")
-    found = raw.get("format")
-    if found != FORMAT or isinstance(found, bool):
-        newer = ": written for a newer version of this program" if isinstance(found, int) and found > FORMAT else ""
-        raise BadFile(path, f"format = {shown(found)}, must be {FORMAT}: the format of a readings file{newer}")
-    problems = [
-        f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, READINGS_KEYS.names, n=1)) or 'none'}"
-        for key in raw
-        if key not in READINGS_KEYS.names
-    ]
-    unit = raw.get("unit", "mm")
-    if unit not in UNITS:
-        problems.append(f'unit = {shown(unit)}, must be "mm" or "in": unit of bare numbers')
-    reader = _Reader(raw, "in" if unit == "in" else "mm", path.parent, problems)
+    known_format(raw, READINGS_KEYS, path=path, known=FORMAT)
+    problems = list(strange_keys(raw, READINGS_KEYS))
+    unit: Literal["mm", "in"] = "in" if unit_of(raw, problems) == "in" else "mm"
+    reader = _Reader(raw, unit, path.parent, problems)
     tools = reader.table("tool", Tool) or Tool()
     stands = reader.table("position", Stands) or Stands()
     weigh = reader.table("weigh", Weigh) or Weigh()
     made = Readings(
         path=path,
-        name=reader.name(path.stem),
-        unit="in" if unit == "in" else "mm",
+        name=name_of(raw, path.stem, problems, what="what the readings are called", other="readings"),
+        unit=unit,
         holes=tuple(_hole(row) for row in reader.rows("hole", HoleRow)),
         edges=tuple(_edge(row) for row in reader.rows("edge", EdgeRow)),
         readings=(
@@ -128,15 +118,6 @@ def read(path: str | Path) -> Readings:
 class _Reader:
     def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
         self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
-
-    def name(self, stem: str) -> str:
-        named = self.raw.get("name", stem)
-        if isinstance(named, str) and named.isprintable() and len(named) <= LONGEST_NAME:
-            return named
-        if "name" in self.raw:
-            allowed = f"must be one line of at most {LONGEST_NAME} characters: what the readings are called"
-            self.problems.append(f"name = {shown(named)}, {allowed}")
-        return "readings"
 
     def table(self, key: str, cls: type[C]) -> C | None:
         value = self.raw.get(key, {})

@@ -75,7 +75,7 @@ def _bosses(part: Part) -> Iterable[Group]:
 def _plates(part: Part) -> Iterable[Group]:
     for piece in part.pieces:
         if isinstance(piece, Plate):
-            here = [h for h in _holes(piece) if h.bolt is not None and h.kind != "pivot"]
+            here = [h for h in _holes(piece) if h.bolt is not None and not h.use.reamed]
             yield Group(
                 name=f"{part.name}: {piece.name}",
                 names=tuple(h.name or str(k) for k, h in enumerate(here, start=1)),

@@ -12,7 +12,7 @@ from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_
 from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
 from brackets.model.folded import Folded
-from brackets.model.kinds import known, word_of
+from brackets.model.kinds import kind_of, known
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate
 from brackets.model.tube import BentTube, Tube
@@ -26,7 +26,7 @@ def made_text(thing: Made, folder: Path | None) -> str:
     weight = thing.part.mass
     x, y, z = (round(float(c), 1) + 0.0 for c in weight.centroid)
     pieces = [
-        (piece.name, word_of(piece), piece.material, f"{mass.of(piece).kg:.3f}", cut_from(piece))
+        (piece.name, kind_of(piece), piece.material, f"{mass.of(piece).kg:.3f}", cut_from(piece))
         for piece in thing.part.pieces
     ]
     told = [

@@ -16,7 +16,7 @@ from brackets.kernel.solids import own_shape
 from brackets.library import recipe as recipe_file
 from brackets.library.limits import left, params_or_cures
 from brackets.model import mass
-from brackets.model.kinds import word_of
+from brackets.model.kinds import kind_of
 from brackets.output.part_files import Made, checked, made
 from brackets.rules.cautions import HEADING, Caution, of_part
 
@@ -90,7 +90,7 @@ def tables(thing: Made) -> list[dict[str, Any]]:
     weight, name = thing.part.mass, thing.recipe.name
     pieces = [
         row(
-            (p.name, word_of(p), p.material, f"{mass.of(p).kg:.3f}", at_text(mass.of(p).centroid)),
+            (p.name, kind_of(p), p.material, f"{mass.of(p).kg:.3f}", at_text(mass.of(p).centroid)),
             things=(p.name,),
         )
         for p in thing.part.pieces

@@ -20,7 +20,7 @@ from brackets.core.vectors import Vec
 from brackets.kernel.solids import shape_key, unchecked_shape
 from brackets.model import mass
 from brackets.model.folded import Folded
-from brackets.model.kinds import word_of
+from brackets.model.kinds import kind_of
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 
@@ -53,7 +53,7 @@ class Picture:
         item |= {
             "kg": float(weight.kg),
             "centre": [float(c) for c in weight.centroid],
-            "kind": word_of(piece),
+            "kind": kind_of(piece),
             "material": piece.material,
             "hinges": hinges(piece) if isinstance(piece, Folded) else None,
         }
