@@ -177,8 +177,8 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
 ROWS = ("bay/schema.py", "bay/keys.py", "survey/file_rows.py", "survey/file_keys.py", "forming/shop_rows.py")
 """Where keys are declared: a name that stands here alone is read by nobody."""
 
-WAITING = {"bay crank_axis", "bay axle_axis", "bay reverse", "bay bolt_class"}
-"""Keys that a file may hold and nothing reads: the drive and a bolt's class, for loads, which are not computed."""
+WAITING = {"bay crank_axis", "bay axle_axis", "bay reverse"}
+"""Keys that a file may hold and nothing reads: the drive, for loads, which are not computed."""
 
 BY_WORD = {"readings dividers"}
 """Keys that are read by a word of another key: `tool = "dividers"`."""
