@@ -47,4 +47,4 @@ def test_no_name_of_a_part_leaves_the_folder_or_takes_the_files_of_another(tmp_p
 def test_a_bay_of_a_bare_engine_is_written_too(tmp_path: Path) -> None:
     (tmp_path / "bay.toml").write_text(BAY, "utf-8")
     files = write(fit(read(tmp_path / "bay.toml")), tmp_path / "out")
-    assert files == ("gaps.csv", "facts.json")
+    assert files == ("gaps.csv", "buy.csv", "lists.xlsx", "facts.json")
