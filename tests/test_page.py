@@ -274,8 +274,8 @@ def test_two_tabs_show_the_same_values(browser: Any, ears: Seen) -> None:
 
 def test_a_recipe_says_the_command_that_makes_it(ears: Seen) -> None:
     ears.page.click("#keep")
-    ears.page.wait_for_selector("#told:not([hidden])")
-    assert "brackets make ears" in ears.page.text_content("#told")
+    ears.page.wait_for_selector("#notice:not([hidden])")
+    assert "brackets make ears" in ears.page.text_content("#notice")
 
 
 def test_undo_all_takes_the_recipes_own_values(ears: Seen) -> None:
@@ -803,7 +803,7 @@ def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
     seq = bay.drawn_after(seq)
     bay.page.click("#keep")
     bay.drawn_after(seq)
-    assert "Written to small.toml" in bay.page.text_content("#told")
+    assert "Written to small.toml" in bay.page.text_content("#notice")
     text = bay.path.read_text("utf-8")  # type: ignore[attr-defined]
     assert "length = 50" in text
     assert "# as long as the tube at hand" in text

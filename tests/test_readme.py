@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+import brackets
 from brackets.app.cli.app import main
 from brackets.output import part_files as made
 
@@ -43,14 +44,14 @@ def test_ten_lines_make_twenty_variants(
     work again, and what a variant's files hold is others' tests."""
     code = blocks("python")[0]
     assert len([line for line in code.splitlines() if line.strip()]) <= 10 + 1
-    write, asked = made.write, []
+    write, asked = brackets.write, []
 
     def some(thing: made.Made, folder: Path) -> None:
         asked.append(folder)
         if len(asked) % 4 == 1:
             write(thing, folder)
 
-    monkeypatch.setattr(made, "write", some)
+    monkeypatch.setattr(brackets, "write", some)
     monkeypatch.chdir(shop)
     exec(compile(code, "README.md", "exec"), {})
     assert len(capsys.readouterr().out.splitlines()) == 20
