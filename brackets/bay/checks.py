@@ -31,11 +31,12 @@ from brackets.core.rulebook.bay import (
     TOUCH,
 )
 from brackets.core.rulebook.tubes import FIT_UP, SEAT_BRIDGED
+from brackets.core.vectors import Vec
 
 OFF_MOUNT = 0.5
 """How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
 
-AXIS_WORDS: Mapping[tuple[float, ...], str] = {
+AXIS_WORDS: Mapping[Vec, str] = {
     (1.0, 0.0, 0.0): "forward",
     (-1.0, 0.0, 0.0): "back",
     (0.0, 1.0, 0.0): "left",

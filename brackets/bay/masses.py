@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import reduce
 from operator import add
@@ -12,6 +12,7 @@ from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import bush_of
 from brackets.bay.mount_frames import any_up, mass_of
+from brackets.bay.schema import POWERTRAIN
 from brackets.core import vectors
 from brackets.core.place import Place
 from brackets.core.vectors import scale
@@ -19,9 +20,6 @@ from brackets.library.hardware import bolted
 
 if TYPE_CHECKING:
     from brackets.model.moments import Mass
-
-POWERTRAIN, CHASSIS = "powertrain", "chassis"
-
 
 @dataclass(frozen=True, kw_only=True)
 class MassRow:
@@ -37,8 +35,9 @@ def mass_rows(fit: Fit) -> tuple[MassRow, ...]:
     A row of which there is nothing is left out. Weld metal is in none.
     """
     lumps = mass_of(fit.bay)
-    mine = list(_mounts(fit, POWERTRAIN))
-    theirs = list(_mounts(fit, CHASSIS))
+    weighed = _weighed(fit)
+    mine = list(_mounts(fit, POWERTRAIN, weighed))
+    theirs = list(_mounts(fit, "chassis", weighed))
     engine = [] if lumps is None else [lumps]
     sums = (
         ("powertrain, its lumps", engine),
@@ -51,9 +50,8 @@ def mass_rows(fit: Fit) -> tuple[MassRow, ...]:
     return tuple(MassRow(what=what, mass=reduce(add, masses)) for what, masses in sums if masses)
 
 
-def _mounts(fit: Fit, side: str) -> Iterator[Mass]:
+def _mounts(fit: Fit, side: str, weighed: Mapping[str, float]) -> Iterator[Mass]:
     yield from (part.part.mass for part in fit.stood.parts if part.side == side)
-    weighed = _weighed(fit)
     for thing in fit.stood.bought:
         if thing.side == side:
             yield scaled(thing.part.mass, weighed.get(thing.mount, 1.0) if thing.what != "bolt" else 1.0)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from brackets.bay.checks import AXIS_WORDS
 from brackets.bay.fitting import Fit
 from brackets.bay.lists import rule_rows
-from brackets.bay.moving import Moved
+from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
 from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
@@ -98,34 +98,26 @@ def cure(fit: Fit, finding: Finding) -> str:
     """
     if finding.value is None or finding.limit is None or len(finding.about) != 2:
         return ""
-    pair = frozenset(finding.about)
-    found: Iterable[Pair | Moved]
+    found: Mapping[frozenset[str], Pair | Moved] = {}
     if finding.code == GAP_MOVED.code:
-        found = (move for move in fit.moved if frozenset((move.a, move.b)) == pair)
+        found = by_pair(fit.moved)
     elif finding.code == GAP_AT_REST.code:
-        found = (one for one in fit.pairs if frozenset((one.a, one.b)) == pair)
-    else:
+        found = {frozenset((pair.a, pair.b)): pair for pair in fit.pairs}
+    one = found.get(frozenset(finding.about))
+    if one is None or one.p == one.q:
         return ""
-    one = next(iter(found), None)
-    if one is None or length(sub(one.q, one.p)) == 0.0:
-        return ""
-    way = sub(one.q, one.p)
     far = math.ceil((finding.limit - finding.value - ROUNDING) / TENTH) * TENTH
-    return f"about {far:.1f} mm more: {one.b} {words(way)}, or {one.a} {words(sub(one.p, one.q))}; then fit again"
+    there, back = words(sub(one.q, one.p)), words(sub(one.p, one.q))
+    return f"about {far:.1f} mm more: {one.b} {there}, or {one.a} {back}; then fit again"
 
 
 def words(way: Vec) -> str:
     """A direction in words of the bay's axes: "left", "left and down"; the larger part first."""
-    parts = [(dot(way, axis_of(axis)) / length(way), word) for axis, word in AXIS_WORDS.items()]
+    parts = [(dot(way, axis) / length(way), word) for axis, word in AXIS_WORDS.items()]
     parts.sort(key=lambda part: -part[0])
     if parts[0][0] >= NEARLY:
         return parts[0][1]
     return " and ".join(word for share, word in parts if share >= A_PART)
-
-
-def axis_of(axis: tuple[float, ...]) -> Vec:
-    x, y, z = axis
-    return (x, y, z)
 
 
 def met(fit: Fit) -> str:

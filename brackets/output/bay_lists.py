@@ -29,21 +29,29 @@ def tables(fit: Fit) -> tuple[Table, ...]:
     Where something of the bay stops, a first column of the cut list says so in every row.
     """
     items = cut_items(fit)
-    masses = [_mass(row) for row in mass_rows(fit)]
-    buy = [(item.kind, item.what, item.number, "; ".join(item.where), item.note) for item in to_buy(fit)]
-    stop = {"STOP": "do not cut"} if fit.stops else {}
-    cut = [(*stop.values(), *(_even(cell) for cell in row)) for row in rows_of(items)]
+    long = sticks(items, fit.bay.shop)
     return (
-        Table(name="masses", head=MASS_HEAD, rows=masses),
-        Table(name="buy", head=BUY_HEAD, rows=buy),
-        Table(name="cut", head=(*stop, *CUT_HEAD), rows=cut),
-        Table(name="sticks", head=STICK_HEAD, rows=[_stick(one) for one in sticks(items, fit.bay.shop)]),
+        Table(name="masses", head=MASS_HEAD, rows=[_mass(row) for row in mass_rows(fit)]),
+        _buy(fit),
+        _cut(fit, items),
+        Table(name="sticks", head=STICK_HEAD, rows=[_stick(one) for one in long]),
     )
 
 
 def cut_items(fit: Fit) -> tuple[CutItem, ...]:
     """The cut list of all parts of the bay."""
     return cut_list((part.name, part.part) for part in fit.stood.parts)
+
+
+def _buy(fit: Fit) -> Table:
+    rows = [(item.kind, item.what, item.number, "; ".join(item.where), item.note) for item in to_buy(fit)]
+    return Table(name="buy", head=BUY_HEAD, rows=rows)
+
+
+def _cut(fit: Fit, items: Sequence[CutItem]) -> Table:
+    stop = {"STOP": "do not cut"} if fit.stops else {}
+    rows = [(*stop.values(), *(_even(cell) for cell in row)) for row in rows_of(items)]
+    return Table(name="cut", head=(*stop, *CUT_HEAD), rows=rows)
 
 
 def _mass(row: MassRow) -> tuple[Cell, ...]:
@@ -63,12 +71,12 @@ def _even(cell: Cell) -> Cell:
 
 def write_buy(fit: Fit, path: Path) -> None:
     """What to buy, a row each, as CSV."""
-    _csv(next(table for table in tables(fit) if table.name == "buy"), path)
+    _csv(_buy(fit), path)
 
 
 def write_cut(fit: Fit, path: Path) -> None:
     """What to cut, a row for like pieces, as CSV."""
-    _csv(next(table for table in tables(fit) if table.name == "cut"), path)
+    _csv(_cut(fit, cut_items(fit)), path)
 
 
 def write_workbook(fit: Fit, path: Path) -> None:
@@ -85,8 +93,6 @@ def _csv(table: Table, path: Path) -> None:
 
 def records(fit: Fit) -> dict[str, list[dict[str, Any]]]:
     """The same tables for scripts: a list of rows each, by the table's heading."""
-    return {table.name: [_keyed(table.head, row) for row in table.rows] for table in tables(fit)}
-
-
-def _keyed(head: Sequence[str], row: Sequence[Cell]) -> dict[str, Cell]:
-    return dict(zip(head, row, strict=True))
+    return {
+        table.name: [dict(zip(table.head, row, strict=True)) for row in table.rows] for table in tables(fit)
+    }

@@ -7,7 +7,8 @@ from brackets.bay.buying import to_buy
 from brackets.bay.fitting import Fit
 from brackets.bay.masses import mass_rows
 from brackets.bay.worst import headline, worst
-from brackets.forming.cut_list import KERF, CutItem, cut_list, sticks
+from brackets.forming.cut_list import KERF, CutItem, sticks
+from brackets.output.bay_lists import cut_items
 
 
 def verdict_text(fit: Fit) -> str:
@@ -44,7 +45,7 @@ def buy_text(fit: Fit) -> str:
 
 def cut_text(fit: Fit) -> str:
     """What to cut, and the sticks that tube and bar take; of a bay that stops nothing is to be cut yet."""
-    items = cut_list((part.name, part.part) for part in fit.stood.parts)
+    items = cut_items(fit)
     if not items:
         return ""
     rows = [_row(item) for item in items]
