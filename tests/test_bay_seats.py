@@ -469,7 +469,7 @@ def test_how_much_of_a_weld_has_no_metal_under_it(
     monkeypatch.setattr(seat_contact.edges, "points", lambda *_: spots)
     weld = SimpleNamespace(onto="foot", piece="ear", edge=None)
     part: Any = SimpleNamespace(welds=(weld,), piece=lambda _: None)
-    rail: Any = SimpleNamespace(off=lambda *_: np.array(offs))
+    rail: Any = SimpleNamespace(distance=lambda *_: np.array(offs))
     whole, found, widest, _, least = seat_contact._welds(part, FOOT, [rail], ALLOWED)
     assert (whole, found) == (8.0, pytest.approx(bare, abs=1e-9))
     assert (widest, least) == (min(2.6, max(offs)), min(2.6, *offs))
@@ -490,7 +490,7 @@ def test_a_weld_is_looked_at_every_millimetre_and_at_400_points_at_most(
     part: Any = SimpleNamespace(
         welds=(SimpleNamespace(onto="foot", piece="ear", edge=None),), piece=lambda _: None
     )
-    rail: Any = SimpleNamespace(off=lambda spots, _: np.zeros(len(spots)))
+    rail: Any = SimpleNamespace(distance=lambda spots, _: np.zeros(len(spots)))
     seat_contact._welds(part, FOOT, [rail], ALLOWED)
     assert asked == [points]
 
