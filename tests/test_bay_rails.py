@@ -27,7 +27,7 @@ from brackets.bay.hands import reflected_bay
 from brackets.bay.mount_frames import MountFrame, frame_on
 from brackets.bay.placed import placed_bay
 from brackets.bay.schema import KeepOut, Mount
-from brackets.bay.seat_rules import HANG, SKIN, rail_findings
+from brackets.bay.seat_rules import HANG, SKIN, rail_findings, skin_findings
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
 from brackets.core.errors import BadFile, InputError
@@ -414,6 +414,36 @@ def test_a_bracket_on_a_doubler_is_not_remarked_and_may_be_near_the_sheet_behind
 @pytest.mark.parametrize(("half", "many"), [(100.0, 0), (30.0, 1)])
 def test_a_doubler_behind_the_sheet_counts_where_it_covers_the_foot(tmp_path: Path, half: float, many: int) -> None:
     assert len(on_sheet(tmp_path, 1.5, doubler(45.5, 48.5, half))) == many
+
+
+SANDWICH = """
+from dataclasses import dataclass
+from brackets import Checked, Part, Place, Plate, Seat, Wall, rectangle
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    pass
+def check(p):
+    return ()
+def build(p):
+    wall = Wall(outline=rectangle(80, 60))
+    on, under = (Plate(name=n, wall=wall, t=4.0, place=Place((0, 0, z))) for n, z in (("on", 0), ("under", {low})))
+    foot = Seat(name="foot", place=Place(axis=(0, 0, -1)), kind="face")
+    return Part(name="sandwich", pieces=(on, under), seats=(foot,))
+"""
+
+
+@pytest.mark.parametrize(("low", "many"), [(-5.5, 0), (-6.5, 1)])
+def test_a_spreader_plate_of_the_part_itself_lies_against_the_far_side(
+    tmp_path: Path, low: float, many: int
+) -> None:
+    """A plate of 4 under a sheet of 1.5; one that is 1 mm off it spreads nothing."""
+    (tmp_path / "sandwich.py").write_text(SANDWICH.replace("{low}", str(low)), "utf-8")
+    text = 'format = 1\n[[keep_out]]\nname = "sheet"\nbox = { from = [-200, -200, -1.5], to = [200, 200, 0] }\n'
+    text += '[[part]]\nname = "sandwich"\nrecipe = "./sandwich.py"\nside = "chassis"\nat = [0, 0, 0]\n'
+    text += '[[contact]]\npair = ["sandwich", "sheet"]\n'
+    (tmp_path / "bay.toml").write_text(text, "utf-8")
+    seats, _ = judged(tmp_path / "bay.toml")
+    assert len(list(skin_findings(seats))) == many
 
 
 def test_what_is_behind_and_not_said_to_double_the_sheet_does_not(tmp_path: Path) -> None:

@@ -93,7 +93,8 @@ def seat_contacts(stood: PlacedBay, things: Sequence[BayBody]) -> tuple[SeatCont
 def _skins(
     part: Part, one: SeatContact, there: Sequence[Ground], doublers: Sequence[Ground]
 ) -> Iterator[tuple[str, float]]:
-    """Boxes that a flat seat stands on, with their thickness; no doublers, nor what one stiffens behind it."""
+    """Boxes that a flat seat stands on, with their thickness; no doublers, nor what one, or a
+    spreader plate of the part itself, stiffens behind it."""
     seat = part.seat(one.seat)
     if seat.kind != "face" or one.contact <= 0:
         return
@@ -106,6 +107,8 @@ def _skins(
             continue
         behind = [doubler for doubler in doublers if doubler.keep_out.doubler_of == sheet.name]
         far = Place(plane.point((0.0, 0.0, face.deep)), plane.axis, plane.up)
+        if in_plane(part, Place(far.at, scale(far.axis, -1.0), far.up)):
+            continue  # its own spreader plate looks back at the sheet's far side
         regions = in_plane(part, plane)
         if not behind or on_boxes(regions, far, behind, allowed=one.allowed).contact < one.contact - SLIVER:
             yield sheet.name, face.deep
