@@ -128,7 +128,7 @@ LEVEL = 1e-9
 BEYOND = 1e5
 """Larger than any seat, mm."""
 
-CHORD = 1e-3
+CHORD = 0.01
 """How far the straight pieces that stand for a section's rounded corner may be off it, mm."""
 
 WORDS: Mapping[str, Vec] = {
