@@ -40,21 +40,24 @@ class Params(Checked):
     )
     ear_r: Annotated[float, mm(12, 60, "ear radius round the bolt")] = 26.0
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
-    seat: Annotated[str, choice(("round", "flat", "square"), "cut to a round tube, to a flat, or left square")] = (
-        "round"
-    )
+    seat: Annotated[
+        str,
+        choice(("round", "flat", "square"), "cut to a round tube, to a flat, or left square", takes="rail seat"),
+    ] = "round"
     reach: Annotated[float, mm(20, 250, "bush centre to the tube's axis, or to the flat", takes="rail reach")] = (
         76.5
     )
     rail_od: Annotated[float, mm(20, 120, "round seat: tube the ears stand on", takes="rail od")] = 38.0
     slope: Annotated[
-        float, deg(-40, 40, "round seat: slope of the tube along the bush axis", takes="rail slope")
+        float, deg(-40, 40, "slope of the tube or the flat along the bush axis", takes="rail slope")
     ] = 0.0
     side_angle: Annotated[
         float, deg(-30, 30, "round seat: side angle of the tube across the bush axis", takes="rail side angle")
     ] = 0.0
     offset: Annotated[float, mm(-40, 40, "seat's middle to the right of the bush", takes="rail offset")] = 0.0
-    lean: Annotated[float, deg(-40, 40, "flat seat: lean of the flat about the bush axis")] = 0.0
+    lean: Annotated[
+        float, deg(-40, 40, "flat seat: lean of the flat about the bush axis", takes="rail lean")
+    ] = 0.0
     foot: Annotated[float | None, mm(15, 150, "width of the foot")] = None
     back: Annotated[bool, yes_no("ears folded in one piece with a back")] = False
     back_side: Annotated[str, choice(("left", "right"), "side of the back, looking against the bush axis")] = "left"
@@ -79,7 +82,9 @@ class Params(Checked):
             return Rail(
                 od=self.rail_od, reach=self.reach, slope=self.slope, side=self.side_angle, offset=self.offset
             )
-        return FlatSeat(reach=self.reach, offset=self.offset, lean=self.lean if self.seat == "flat" else 0.0)
+        if self.seat == "square":
+            return FlatSeat(reach=self.reach, offset=self.offset)
+        return FlatSeat(reach=self.reach, offset=self.offset, lean=self.lean, slope=self.slope)
 
     @property
     def bent(self) -> Joggle:
@@ -93,6 +98,8 @@ class Params(Checked):
                 yield "joggle = yes, no with a back: the back holds the ears apart"
         else:
             yield from self.ears.rules(self.on)
+        if self.back and self.seat == "flat" and self.slope:
+            yield f"slope = {self.slope:g} deg, 0 with a back on a flat: its foot is cut square"
         if self.back and not self.back_at - self.inside_radius >= self.ear_r:
             least = self.ear_r + self.inside_radius
             yield f"back_at = {self.back_at:g} mm, {least:g} or more: the bend must clear the ear"

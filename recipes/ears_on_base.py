@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
@@ -49,6 +50,8 @@ class Params(Checked):
     reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base", takes="rail reach")] = (
         48.0
     )
+    slope: Annotated[float, deg(-40, 40, "slope of the rail along the bush axis: 0", takes="rail slope")] = 0.0
+    lean: Annotated[float, deg(-40, 40, "lean of the rail's face about the bush axis", takes="rail lean")] = 0.0
     foot: Annotated[float | None, mm(15, 150, "width of the ears' foot"), follows("foot_used")] = None
     base_width: Annotated[float, mm(20, 250, "base along the bush axis"), follows("width_for_ears")] = WORKED_OUT
     base_length: Annotated[float, mm(40, 400, "base across the bush axis, outside"), follows("length_for_foot")] = (
@@ -79,7 +82,10 @@ class Params(Checked):
     @property
     def foot_long(self) -> float:
         """What the ears' foot takes of the base's length, on both sides of the middle alike."""
-        return 2 * max(abs(x) for x, _ in self.flat.corners(self.foot_used, self.ear_r))
+        flat = self.flat
+        middle = flat.seat().place
+        ends = flat.corners(self.foot_used, self.ear_r)
+        return 2 * max(abs(middle.local((x, y, 0.0))[0]) for x, y in ends)
 
     @property
     def ends(self) -> float:
@@ -97,7 +103,8 @@ class Params(Checked):
 
     @property
     def flat(self) -> FlatSeat:
-        return FlatSeat(reach=self.reach - self.base_t)
+        through = self.base_t / math.cos(math.radians(self.lean))
+        return FlatSeat(reach=self.reach - through, lean=self.lean)
 
     @property
     def lips(self) -> Lips | None:
@@ -112,6 +119,11 @@ class Params(Checked):
 
     def rules(self) -> Iterator[str]:
         yield from self.ears.rules(self.flat)
+        if self.slope:
+            yield (
+                f"slope = {self.slope:g} deg, 0: the ears stand square on their base; lay the bush axis along the"
+                " rail's face, or use loose ears"
+            )
         if self.base_width < self.ears_wide:
             yield at_least("base_width", self.base_width, self.ears_wide, "the ears stand on it")
         if self.lips is not None:
@@ -134,10 +146,10 @@ OUTER_WELD = FindingRule(
 
 
 def check(p: Params) -> Iterator[Finding]:
-    if p.base_width - (p.inside + 2 * p.t) < 2 * p.leg:
+    if p.base_width - p.ears_wide < 2 * p.leg:
         yield OUTER_WELD.finding(
             piece="base/base",
-            value=(p.base_width - p.inside) / 2 - p.t,
+            value=(p.base_width - p.ears_wide) / 2,
             limit=p.leg,
             sentence="no room for a fillet outside the ears: weld inside and round the ends, or widen the base",
         )

@@ -187,9 +187,9 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "two shapes": (
         TOP + box("box = { from = [0,0,0], to = [1,1,1] }\nmesh = 'a.stl'\nunit = 'mm'"),
-        ["keep_out crate: shape = box and mesh, exactly one of box, tube, mesh, step"],
+        ["keep_out crate: shape = box and mesh, exactly one of box, tube, rail, mesh, step"],
     ),
-    "no shape": (TOP + box(""), ["keep_out crate: shape = none, exactly one of box, tube, mesh, step"]),
+    "no shape": (TOP + box(""), ["keep_out crate: shape = none, exactly one of box, tube, rail, mesh, step"]),
     "two coordinates": (TOP + box("box = { from = [0,0], to = [1,1,1] }"), ["keep_out crate: box_from"]),
     "side": (
         TOP + box("box = { from = [0,0,0], to = [1,1,1] }\nside = 'engine'"),

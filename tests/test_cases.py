@@ -54,6 +54,7 @@ TABLE: dict[str, tuple[list[str], int, list[tuple[str, str]]]] = {
             ("stop", "L1: its bolt comes out 0 of 32 mm"),
             ("stop", "L2: its bolt comes out 0 of 32 mm"),
             ("caution", "10.0 mm standing still, 35 asked"),
+            ("caution", "its foot stands on bulkhead, 1.5 mm thick: a spreader plate or a doubler"),
             ("caution", "its foot hangs 3.0 mm off the right edge of rail_left"),
             ("caution", "its foot hangs 3.0 mm off the right edge of rail_left"),
             ("caution", "leg 4 mm, ears/ear_front to plate, at least 5 on 8 mm metal"),

@@ -16,11 +16,12 @@ from pypdf import PdfReader
 from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
+from brackets.bay.block import box_place
 from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.hands import _same, _value, reflected_bay
-from brackets.bay.mount_frames import box_place, mount_frame
+from brackets.bay.mount_frames import mount_frame
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay

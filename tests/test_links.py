@@ -231,8 +231,9 @@ TAKEN: dict[str, list[str]] = {
     "cup": ["bush od"],
     "cup_on_plate": ["boss bolt", "boss normal", "bosses", "bush centre", "bush od"],
     "dummy_bush": ["bush bolt", "bush length", "bush od"],
-    "ears": ["bush bolt", "ear spacing", "rail od", "rail offset", "rail reach", "rail side angle", "rail slope"],
-    "ears_on_base": ["bush bolt", "ear spacing", "rail reach"],
+    "ears": ["bush bolt", "ear spacing", "rail lean", "rail od", "rail offset", "rail reach", "rail seat",
+             "rail side angle", "rail slope"],
+    "ears_on_base": ["bush bolt", "ear spacing", "rail lean", "rail reach", "rail slope"],
     "gusset": [],
     "stay": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush centre",
              "bush od"],
@@ -287,7 +288,7 @@ def test_the_demo_bay_fills_what_it_filled(tmp_path: Path) -> None:
     """Names and a figure each: what every part of the worked example has from its bay."""
     found = {one.name: one for one in placed_bay(read(shipped() / "alder.toml")).parts}
     arm = ["bush", "bush_axis", "bush_od", "bosses", "boss_names", "threads", "normal", "bolt"]
-    ears = ["bolt", "offset", "rail_od", "reach", "side_angle", "slope"]
+    ears = ["bolt", "lean", "offset", "rail_od", "reach", "side_angle", "slope"]
     assert {name: sorted(one.worked_out) for name, one in found.items()} == {
         **{f"{at}_ears": ears for at in ("head_left", "block_right", "box_left", "box_right")},
         **{f"{at}_arm": sorted(arm) for at in ("head_left", "block_right")},
@@ -301,7 +302,7 @@ def test_the_demo_bay_fills_what_it_filled(tmp_path: Path) -> None:
             "bush_right",
             "normal",
         ],
-        "box_lower_ears": ["bolt", "reach"],
+        "box_lower_ears": ["bolt", "lean", "reach", "slope"],
         "box_lower_plate": ["bolt", "bosses", "bush", "bush_od", "normal"],
     }
     assert all(one.unfilled == () and said(one) == [] for one in found.values())

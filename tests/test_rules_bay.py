@@ -24,9 +24,9 @@ from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.scan_rules import path_findings
-from brackets.bay.schema import Boss, Datum, Mount, PartRow, Powertrain
+from brackets.bay.schema import Boss, Datum, KeepOut, Mount, PartRow, Powertrain
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import seat_findings, sleeve_findings
+from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
 from brackets.clearance.paths import LegFound
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -88,14 +88,25 @@ def on_path(**change: Any) -> list[Finding]:
     return list(path_findings([BayPath(**PATH | {"legs": (leg,)} | change)]))
 
 
-def stands(**change: Any) -> list[Finding]:
+def seat_on(**change: Any) -> SeatContact:
     """A seat of 1000 mm2 that stands whole on a rail, all 80 mm of its welds on metal; 1.6 can be welded over."""
     found: dict[str, Any] = {
         "part": "ears", "seat": "foot", "onto": ("rail",), "area": 1000.0, "contact": 1000.0, "widest": 0.0,
         "nearest": 0.0, "hangs": (), "weld": 80.0, "bare": 0.0, "open": 0.0, "at": (0.0, 0.0, 0.0), "allowed": 1.6,
         **change,
     }  # fmt: skip
-    return list(seat_findings([SeatContact(**found)]))
+    return SeatContact(**found)
+
+
+def stands(**change: Any) -> list[Finding]:
+    return list(seat_findings([seat_on(**change)]))
+
+
+def railed(corner: float | None) -> Bay:
+    """A bay with a section of 50 by 2.5 whose corners are that round, or not typed."""
+    rail = KeepOut(name="rail", rail_from=(0, 0, 0), rail_to=(400, 0, 0), rail_size=(50, 50), rail_wall=2.5,
+                   rail_corner=corner)  # fmt: skip
+    return replace(bay(up=1.0), keep_outs=(rail,))
 
 
 def sleeve(spare: float) -> list[Finding]:
@@ -136,6 +147,10 @@ CASES = [
         limit=1.6),
     row("seat_rules", "seat", "stop", lambda on: stands(contact=on, nearest=10.0), kept=0.1, broken=0.0,
         value=10.0, limit=1.6),
+    row("seat_rules", "thin skin", "caution", lambda t: skin_findings([seat_on(skins=(("rail", t),))]), kept=3.0,
+        broken=2.9, value=2.9, limit=3.0),
+    row("seat_rules", "rail corner", "advice", lambda r: judged(of=railed(r), seats=(seat_on(),)), kept=4.0,
+        broken=None),
     row("seat_rules", "weld on nothing", "stop", lambda bare: stands(bare=bare, open=4.5), kept=0.1,
         broken=0.105, value=4.5, limit=1.6),
     # past two edges, furthest first

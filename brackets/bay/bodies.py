@@ -10,8 +10,9 @@ from typing import assert_never
 import cadquery as cq
 
 from brackets.bay import scan_files, step_files
+from brackets.bay.block import Block, block_of
 from brackets.bay.hardware import Bought
-from brackets.bay.mount_frames import box_place, place_of
+from brackets.bay.mount_frames import place_of
 from brackets.bay.placed_part import BayThing, PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
@@ -19,6 +20,8 @@ from brackets.clearance.bodies import Body, body
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, length, sub
+from brackets.geometry.shapes import rectangle
+from brackets.kernel.plate import slab
 from brackets.kernel.solids import shape
 
 TOLERANCE = 0.05
@@ -109,8 +112,9 @@ def matrix(place: Place) -> list[list[float]]:
 
 def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
     """The body of a keep-out where it was typed. Raises InputError where its file cannot be used."""
-    if keep_out.box_from is not None and keep_out.box_to is not None:
-        return _box(keep_out, keep_out.box_from, keep_out.box_to)
+    block = block_of(keep_out)
+    if block is not None:
+        return _rail(keep_out, block) if block.is_rail else _box(keep_out, block)
     if keep_out.tube_from is not None and keep_out.tube_to is not None and keep_out.tube_od is not None:
         return _tube(keep_out, keep_out.tube_from, keep_out.tube_to, keep_out.tube_od)
     at = (0.0, 0.0, 0.0) if keep_out.at is None else keep_out.at
@@ -120,10 +124,20 @@ def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
     return made.placed(matrix(place))
 
 
-def _box(keep_out: KeepOut, low: Vec, high: Vec) -> Body:
-    size = sub(high, low)
-    solid = cq.Solid.makeBox(*size).moved(cq.Location(cq.Vector(*low)))
-    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(box_place(keep_out)))
+def _box(keep_out: KeepOut, block: Block) -> Body:
+    solid = cq.Solid.makeBox(*block.sizes).moved(cq.Location(cq.Vector(*block.low)))
+    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(block.place))
+
+
+def _rail(keep_out: KeepOut, block: Block) -> Body:
+    """A bar, or a hollow section whose ends are open: what passes through its inside fouls nothing."""
+    width, height, long = block.sizes
+    bore = []
+    if block.wall is not None:
+        inner = max(0.0, block.corner - block.wall)
+        bore.append(rectangle(width - 2 * block.wall, height - 2 * block.wall, radius=inner))
+    solid = slab(rectangle(width, height, radius=block.corner), bore, long)
+    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(block.place))
 
 
 def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:

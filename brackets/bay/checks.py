@@ -16,7 +16,7 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import seat_findings, sleeve_findings
+from brackets.bay.seat_rules import rail_findings, seat_findings, skin_findings, sleeve_findings
 from brackets.bay.weld_reach import weld_findings
 from brackets.core.finding import Finding, worst_first
 from brackets.core.rulebook.bay import (
@@ -79,6 +79,8 @@ def bay_findings(
             *_fit_up(pairs, seats),
             *scan_findings(bay, pairs),
             *seat_findings(seats),
+            *skin_findings(seats),
+            *rail_findings(bay, seats),
             *sleeve_findings(stood),
             *_misfits(stood),
             *_diagonals(bay),

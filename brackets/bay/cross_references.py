@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 
 from brackets.bay.owners import owners
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
-from brackets.bay.schema import POWERTRAIN
+from brackets.bay.schema import POWERTRAIN, KeepOut
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.bush_rows import bush
@@ -42,6 +42,8 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
     ):
         if kind not in classes:
             yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
+    for keep_out in bay.keep_outs:
+        yield from _doubled(keep_out, bay)
     yield from _mount_names(bay, lists, refused)
     bosses = lists["boss"]
     for entry in bay.parts:
@@ -67,6 +69,21 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         for size, n in Counter(row.across_flats for row in rows).items():
             if n > 1:
                 yield f"{what}: across_flats = {size:g} mm, {n} rows for one hexagon, one row each"
+
+
+def _doubled(keep_out: KeepOut, bay: Bay) -> Iterator[str]:
+    of = keep_out.doubler_of
+    if of is None:
+        return
+    where, sheet = f"keep_out {keep_out.name}: doubler_of = {of}", bay.keep_out_by_name.get(of)
+    if sheet is None:
+        yield f"{where}{_near(of, [k.name for k in bay.keep_outs if k is not keep_out])}: the sheet it stiffens"
+    elif sheet is keep_out:
+        yield f"{where}, another keep-out: a doubler cannot stiffen itself"
+    elif sheet.side != keep_out.side:
+        yield f"{where}, one of its own side, {keep_out.side}: a doubler is fixed to its sheet"
+    elif sheet.doubler_of is not None:
+        yield f"{where}, the sheet itself, {sheet.doubler_of}: that one is a doubler too"
 
 
 def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:

@@ -79,8 +79,11 @@ def fit_ups(bay: Bay) -> frozenset[frozenset[str]]:
 
 
 def contacts(bay: Bay) -> frozenset[frozenset[str]]:
-    """Pairs the bay file says are meant to touch."""
-    return frozenset(frozenset(contact.pair) for contact in bay.contacts)
+    """Pairs the bay file says are meant to touch; what stands on a doubler or its sheet may touch the other too."""
+    declared = frozenset(frozenset(contact.pair) for contact in bay.contacts)
+    layers = frozenset(frozenset((k.name, k.doubler_of)) for k in bay.keep_outs if k.doubler_of is not None)
+    standing = declared | fit_ups(bay)
+    return declared | layers | {pair ^ layer for layer in layers for pair in standing if len(pair & layer) == 1}
 
 
 def same_mount(a: BayBody, b: BayBody) -> bool:

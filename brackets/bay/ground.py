@@ -13,7 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from brackets.bay.mount_frames import box_place, place_of
+from brackets.bay.block import ALONG, Block, block_of
+from brackets.bay.mount_frames import place_of
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body
@@ -42,18 +43,19 @@ class Ground:
     def name(self) -> str:
         return self.keep_out.name
 
-    @property
-    def is_box(self) -> bool:
-        return self.keep_out.box_from is not None
+    @cached_property
+    def block(self) -> Block | None:
+        """Its flat sides, where it is a box or a rail."""
+        return block_of(self.keep_out)
 
     @property
     def is_tube(self) -> bool:
         return self.keep_out.tube_from is not None
 
     def distance(self, spots: Array, reach: float) -> Array:
-        """(n,) float mm: distance of points (n, 3) from its metal, negative inside a box or tube; infinite where no
-        triangle is within `reach` mm."""
-        if self.is_box or self.is_tube:
+        """(n,) float mm: distance of points (n, 3) from its metal, negative inside a box, rail or tube; infinite
+        where no triangle is within `reach` mm."""
+        if self.block is not None or self.is_tube:
             return np.array(
                 [distance_from_keep_out(self.keep_out, self.place, (x, y, z)) for x, y, z in spots.tolist()]
             )
@@ -96,11 +98,10 @@ def ground(bay: Bay, keep_out: KeepOut, body: Body) -> Ground:
 
 
 def distance_from_keep_out(keep_out: KeepOut, place: Place, spot: Vec) -> float:
-    """Distance of a point from the surface of a tube or box at `place`, mm; negative inside."""
-    if keep_out.box_from is not None and keep_out.box_to is not None:
-        local = (place @ box_place(keep_out)).local(spot)
-        over = [max(lo - c, c - hi) for c, lo, hi in zip(local, keep_out.box_from, keep_out.box_to, strict=True)]
-        return max(over) if max(over) <= 0 else math.hypot(*(max(0.0, o) for o in over))
+    """Distance of a point from the surface of a tube, rail or box at `place`, mm; negative inside."""
+    block = block_of(keep_out)
+    if block is not None:
+        return block.distance((place @ block.place).local(spot))
     across, past = beside_and_past(keep_out, place, spot)
     if past <= 0:
         return across
@@ -127,6 +128,9 @@ LEVEL = 1e-9
 BEYOND = 1e5
 """Larger than any seat, mm."""
 
+CHORD = 0.01
+"""How far the straight pieces that stand for a section's rounded corner may be off it, mm."""
+
 WORDS: Mapping[str, Vec] = {
     "front": (1.0, 0.0, 0.0),
     "rear": (-1.0, 0.0, 0.0),
@@ -145,15 +149,16 @@ def side_word(way: Vec) -> str:
 
 @dataclass(frozen=True)
 class BoxFace:
-    """The face of a box that a seat looks at, in the seat's plane: its `corners` anticlockwise, the opening of a
-    hollow section's end in it, how far it lies out of the plane: gap = level + slope . (x, y), mm, and how `deep`
-    the box is behind it, mm along the seat's z."""
+    """The face of a box or rail that a seat looks at, in the seat's plane: the `corners` of its flat anticlockwise,
+    the opening of a hollow section's end in it, how far it lies out of the plane: gap = level + slope . (x, y), mm,
+    how `deep` the box is behind it, mm along the seat's z, and the radius of the `corner` beside its flat."""
 
     corners: tuple[Point, ...]
     hollow: Outline | None
     deep: float
     level: float
     slope: Point
+    corner: float = 0.0
 
     def gap(self, p: Point) -> float:
         """mm from the seat's plane at `p` out to the face; less than nothing where the face lies in the part."""
@@ -183,36 +188,62 @@ class BoxFace:
 
 
 def face_of(ground: Ground, plane: Place) -> BoxFace | None:
-    """The face of a box that looks most at the seat; None where none does."""
-    keep_out = ground.keep_out
-    low, high = keep_out.box_from, keep_out.box_to
-    assert low is not None
-    assert high is not None
-    own = ground.place @ box_place(keep_out)
+    """The face of a box or rail that looks most at the seat; None where none does."""
+    block = ground.block
+    assert block is not None
+    own = ground.place @ block.place
     towards = own.local_direction(plane.axis)
     i = max(range(3), key=lambda n: abs(towards[n]))
     if abs(towards[i]) < FACING:
         return None
+    level = block.low[i] if towards[i] > 0 else block.high[i]
+
+    def seen(loop: Sequence[Point]) -> list[Vec]:
+        """Points of the face, by the block's next two axes, in the seat's plane."""
+        found = []
+        for b, c in loop:
+            spot = [0.0, 0.0, 0.0]
+            spot[i], spot[(i + 1) % 3], spot[(i + 2) % 3] = level, b, c
+            found.append(plane.local(own.point((spot[0], spot[1], spot[2]))))
+        return found
+
+    slope, flat = _plane(seen(_loop(block, i, 0.0)))
+    hollow = polygon(_anticlockwise(seen(_bore(block, i)))) if block.is_open(i) else None
+    return BoxFace(
+        corners=tuple(_anticlockwise(seen(_flat(block, i)))),
+        hollow=hollow,
+        deep=block.sizes[i] / abs(towards[i]),
+        level=flat,
+        slope=slope,
+        corner=0.0 if i == ALONG else block.corner,
+    )
+
+
+def _loop(block: Block, i: int, inset: float) -> list[Point]:
+    """The rectangle of the face square to axis `i`, by the next two axes, drawn in by `inset` all round, mm."""
     j, k = (i + 1) % 3, (i + 2) % 3
-    level = low[i] if towards[i] > 0 else high[i]
+    lows, highs = (block.low[j] + inset, block.low[k] + inset), (block.high[j] - inset, block.high[k] - inset)
+    return [(lows[0], lows[1]), (highs[0], lows[1]), (highs[0], highs[1]), (lows[0], highs[1])]
 
-    def spot(b: float, c: float) -> Vec:
-        found = [0.0, 0.0, 0.0]
-        found[i], found[j], found[k] = level, b, c
-        return plane.local(own.point((found[0], found[1], found[2])))
 
-    def loop(inset: float) -> list[Vec]:
-        lows, highs = (low[j] + inset, low[k] + inset), (high[j] - inset, high[k] - inset)
-        return [spot(lows[0], lows[1]), spot(highs[0], lows[1]), spot(highs[0], highs[1]), spot(lows[0], highs[1])]
+def _flat(block: Block, i: int) -> list[Point]:
+    """What of that face is flat: a long one without its rounded edges, an end with its corners cut round."""
+    if i == ALONG:
+        return _rounded(_loop(block, i, 0.0), block.corner)
+    j, k = (i + 1) % 3, (i + 2) % 3
+    inset = block.rounded(j), block.rounded(k)
+    lows = block.low[j] + inset[0], block.low[k] + inset[1]
+    highs = block.high[j] - inset[0], block.high[k] - inset[1]
+    return [(lows[0], lows[1]), (highs[0], lows[1]), (highs[0], highs[1]), (lows[0], highs[1])]
 
-    corners = loop(0.0)
-    slope, flat = _plane(corners)
-    wall = keep_out.wall
-    sizes = [high[n] - low[n] for n in range(3)]
-    hollow = None
-    if wall is not None and sizes[i] == max(sizes) and 2 * wall < min(sizes[j], sizes[k]):
-        hollow = polygon(_anticlockwise(loop(wall)))
-    return BoxFace(tuple(_anticlockwise(corners)), hollow, sizes[i] / abs(towards[i]), flat, slope)
+
+def _bore(block: Block, i: int) -> list[Point]:
+    wall = block.wall or 0.0
+    return _rounded(_loop(block, i, wall), max(0.0, block.corner - wall))
+
+
+def _rounded(loop: Sequence[Point], r: float) -> list[Point]:
+    return list(loop) if r <= 0 else list(polygon(loop, r).points(CHORD))
 
 
 def _plane(corners: Sequence[Vec]) -> tuple[Point, float]:
@@ -275,12 +306,22 @@ def on_boxes(regions: tuple[Region, ...], plane: Place, grounds: Sequence[Ground
 def _nearest_edge(
     region: Region, plane: Place, bearing: Sequence[tuple[Ground, BoxFace]]
 ) -> Iterator[tuple[str, float, Ground]]:
-    """How far a piece of seat that hangs in the air reaches past the edges of what bears the rest of it: of the box
-    it reaches past the least."""
+    """How far a piece of seat that hangs in the air, or over a rounded corner, reaches past the edges of what bears
+    the rest of it: of the box it reaches past the least."""
     reaches = [(ground, list(_past(region, face))) for ground, face in bearing]
+    rounded = {ground.name for ground, face in bearing if face.corner}
     ground, past = min(reaches, key=lambda r: max((far for far, _ in r[1]), default=0.0))
     for far, (x, y) in past:
-        yield f"{side_word(plane.direction((x, y, 0.0)))} edge", far, ground
+        way = plane.direction((x, y, 0.0))
+        yield f"{side_word(way)} {_edge(ground, way, rounded=ground.name in rounded)}", far, ground
+
+
+def _edge(ground: Ground, way: Vec, *, rounded: bool) -> str:
+    """What a bench reader calls the edge that `way` leads out over."""
+    block = ground.block
+    if block is not None and block.is_rail and abs(dot((ground.place @ block.place).axis, way)) > FACING:
+        return "end"
+    return "edge of the flat" if rounded else "edge"
 
 
 def _past(region: Region, face: BoxFace) -> Iterator[tuple[float, Point]]:

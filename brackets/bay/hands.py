@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from brackets.bay.block import UPRIGHT, box_place
 from brackets.bay.mount_frames import place_of
 from brackets.bay.record import Bay
 from brackets.core.errors import InputError
@@ -62,7 +63,7 @@ def _renamed(value: object, names: Mapping[str, str]) -> object:
 
 
 def reflected_bay(bay: Bay, plane: Plane) -> Bay:
-    """The bay mirrored in `plane`, with the powertrain where it stands: bosses, mounts, boxes and tubes.
+    """The bay mirrored in `plane`, with the powertrain where it stands: bosses, mounts, boxes, rails and tubes.
 
     Keep-outs that are meshes stay where they are: nothing is built on them.
     """
@@ -119,9 +120,15 @@ def _keep_out(keep_out: KeepOut, place: Place, plane: Plane) -> KeepOut:
 
     if keep_out.tube_from is not None and keep_out.tube_to is not None:
         return replace(keep_out, tube_from=image(keep_out.tube_from), tube_to=image(keep_out.tube_to))
+    if keep_out.rail_from is not None and keep_out.rail_to is not None:
+        up = UPRIGHT if keep_out.rail_up is None else keep_out.rail_up
+        return replace(
+            keep_out,
+            rail_from=image(keep_out.rail_from),
+            rail_to=image(keep_out.rail_to),
+            rail_up=plane.direction(place.direction(up)),
+        )
     if keep_out.box_from is not None and keep_out.box_to is not None:
-        from brackets.bay.mount_frames import box_place
-
         own = place @ box_place(keep_out)
         (ax, ay, az), (bx, by, bz) = keep_out.box_from, keep_out.box_to
         return replace(

@@ -12,11 +12,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from brackets.bay.block import Block, block_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.schema import KeepOut, Lump, Mount, Powertrain
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
-from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
 from brackets.model.part import Part
 
 if TYPE_CHECKING:
@@ -89,16 +90,19 @@ def firing(powertrain: Powertrain) -> float:
 ALONG = 0.05
 """Least cosine between a rail and the bush axis for ears to stand across it."""
 
-SQUARE_ON = 1e-6
-"""How far a box face may be from square to the direction, as a sine."""
+STEEP = math.sqrt(0.5)
+"""Cosine of 45 degrees: a face that is turned further away than that is not what a foot stands on."""
+
+LEVEL = 1e-9
+"""Slope of a face below which it is rounding."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class MountFrame:
-    """The frame of one half of a mount, and what its rail gives a recipe, by link (mm, degrees)."""
+    """The frame of one half of a mount, and what its rail gives a recipe, by link."""
 
     frame: Place
-    values: dict[str, float]
+    values: dict[str, float | str]
 
 
 def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
@@ -121,10 +125,11 @@ def frame_on(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_pla
     if onto.tube_from is not None and onto.tube_to is not None and onto.tube_od is not None:
         start, end = side_place.point(onto.tube_from), side_place.point(onto.tube_to)
         return _on_tube(mount, onto, axis, start, unit(sub(end, start)))
-    if onto.box_from is not None and onto.box_to is not None:
-        return _on_box(mount, onto, (onto.box_from, onto.box_to), axis, toward=toward, side_place=side_place)
+    block = block_of(onto)
+    if block is not None:
+        return _on_block(mount, onto, block, axis, toward=toward, side_place=side_place)
     raise InputError(
-        f"mount {mount.name}: onto = {onto.name}, a tube or a box: a mesh has no axis to stand on;"
+        f"mount {mount.name}: onto = {onto.name}, a tube, a rail or a box: a mesh has no axis to stand on;"
         " give toward and the recipe's own values"
     )
 
@@ -147,51 +152,75 @@ def _on_tube(mount: Mount, onto: KeepOut, axis: Vec, start: Vec, way: Vec) -> Mo
     reach = length(here)
     frame = Place(mount.at, axis, here)
     local = frame.local_direction(way)
-    values: dict[str, float] = {
+    values: dict[str, float | str] = {
         "rail reach": reach,
+        "rail seat": "round",
         "rail od": float(onto.tube_od or 0.0),
         "rail slope": math.degrees(math.atan2(local[1], local[2])),
         "rail side angle": math.degrees(math.atan2(local[0], local[2])),
+        "rail lean": 0.0,
         "rail offset": 0.0,
     }
     return MountFrame(frame=frame, values=values)
 
 
-def _on_box(
-    mount: Mount, onto: KeepOut, corners: tuple[Vec, Vec], axis: Vec, *, toward: Vec | None, side_place: Place
+def _on_block(
+    mount: Mount, onto: KeepOut, block: Block, axis: Vec, *, toward: Vec | None, side_place: Place
 ) -> MountFrame:
-    """On the face of the box that looks at the bush, or the one that `toward` says."""
-    own = side_place @ box_place(onto)
-    at = own.local(mount.at)
-    faces = []
-    for i in range(3):
-        for sign, face in ((-1.0, corners[0][i]), (1.0, corners[1][i])):
-            gap = sign * (at[i] - face)
-            local: list[float] = [0.0, 0.0, 0.0]
-            local[i] = -sign
-            inward = own.direction((local[0], local[1], local[2]))
-            if gap > 0 and abs(dot(inward, axis)) < SQUARE_ON:
-                faces.append((gap, inward))
+    """On the face of a box or rail that looks at the bush, or the one that `toward` points at.
+
+    y of the frame is `toward`, without it as square to the face as the bush axis lets it be: then nothing leans.
+    """
+    own = side_place @ block.place
+    faces = list(_outside_of(block, own, mount.at))
+    faces = [face for face in faces if abs(dot(face.inward, axis)) < STEEP]
+    give, within = "give toward", "square to its axis"
     if toward is not None:
-        t = unit(square_to(toward, axis))
-        faces = [f for f in faces if length(cross(f[1], t)) < SQUARE_ON and dot(f[1], t) > 0]
+        way = unit(square_to(toward, axis))
+        faces = [face for face in faces if dot(unit(square_to(face.inward, axis)), way) > STEEP]
+        give, within = "give another toward", "it"
     if len(faces) != 1:
         what = "no face of it looks" if not faces else f"{len(faces)} faces of it look"
         raise InputError(
-            f"mount {mount.name}: onto = {onto.name}, give toward: {what} at the bush square to its axis"
+            f"mount {mount.name}: onto = {onto.name}, {give}: {what} at the bush within 45 deg of {within}"
         )
-    gap, inward = faces[0]
-    return MountFrame(frame=Place(mount.at, axis, inward), values={"rail reach": gap, "rail offset": 0.0})
+    (face,) = faces
+    frame = Place(mount.at, axis, face.inward if toward is None else toward)
+    across, down, along = frame.local_direction(face.inward)
+    return MountFrame(
+        frame=frame,
+        values={
+            "rail reach": face.gap / down,
+            "rail seat": "flat",
+            "rail slope": _degrees(-along, down),
+            "rail lean": _degrees(-across, down),
+            "rail offset": 0.0,
+        },
+    )
 
 
-def box_place(keep_out: KeepOut) -> Place:
-    """The own axes of a box that is turned; the bay's where it is not."""
-    at = (0.0, 0.0, 0.0) if keep_out.box_at is None else keep_out.box_at
-    axis = (0.0, 0.0, 1.0) if keep_out.box_axis is None else keep_out.box_axis
-    up = keep_out.box_up
-    if up is None:
-        up = (0.0, 1.0, 0.0) if abs(unit(axis)[1]) < 0.9 else (1.0, 0.0, 0.0)
-    return Place(at, axis, up)
+def _degrees(rise: float, run: float) -> float:
+    """The angle of a slope, degrees; what is rounding is none."""
+    return 0.0 if abs(rise) < LEVEL * abs(run) else math.degrees(math.atan2(rise, run))
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Face:
+    """A face that a point lies outside of: `gap` mm off it, and the way into it."""
+
+    gap: float
+    inward: Vec
+
+
+def _outside_of(block: Block, own: Place, spot: Vec) -> Iterator[_Face]:
+    at = own.local(spot)
+    for i in range(3):
+        for sign, level in ((-1.0, block.low[i]), (1.0, block.high[i])):
+            gap = sign * (at[i] - level)
+            local = [0.0, 0.0, 0.0]
+            local[i] = -sign
+            if gap > 0:
+                yield _Face(gap=gap, inward=own.direction((local[0], local[1], local[2])))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,11 +18,12 @@ from brackets.core.schema.kinds import (
     numbers,
     point,
     points,
+    section,
     text,
     texts,
     yes_no,
 )
-from brackets.core.vectors import Vec
+from brackets.core.vectors import Vec, cross, length, sub, unit
 
 SIDES = ("chassis", "powertrain")
 FITS = ("carries weight", "after the weight is on")
@@ -34,6 +35,9 @@ ENDS = ("front", "rear", "left", "right", "top", "bottom")
 
 THIN = 0.01
 """mm: the thinnest box and the shortest tube; a sheet of paper is ten times as thick."""
+
+PARALLEL = 1e-6
+"""Sine of the angle between a rail and its `up` below which it is not known how the section is turned."""
 
 At = Vec | None
 
@@ -83,6 +87,19 @@ class KeepOut(Checked):
     tube_od: Annotated[float | None, mm(0.5, 2000, "tube or rod: outside")] = None
     tube_wall: Annotated[float | None, mm(0.2, 100, "tube: wall; without it a solid rod")] = None
     wall: Annotated[float | None, mm(0.2, 100, "box: wall of a hollow section, for its bolts")] = None
+    rail_from: Annotated[At, point(3, "rail: start of its middle line")] = None
+    rail_to: Annotated[At, point(3, "rail: end of its middle line")] = None
+    rail_size: Annotated[
+        tuple[float, float] | None, section(5, 1000, "rail: width x height outside, height along up")
+    ] = None
+    rail_wall: Annotated[float | None, mm(0.2, 100, "rail: wall, ends open; without it a solid bar")] = None
+    rail_up: Annotated[At, direction("rail: direction of its height; without it straight up")] = None
+    rail_corner: Annotated[
+        float | None, mm(0, 100, "rail: outside radius of its corners; without it square, the larger body")
+    ] = None
+    doubler_of: Annotated[str | None, text("box: the sheet it stiffens, another keep-out; the two may touch")] = (
+        None
+    )
     mesh: Annotated[str | None, text("STL, OBJ or PLY file beside the bay file", longest=300)] = None
     step: Annotated[str | None, text("STEP file beside the bay file", longest=300)] = None
     unit: Annotated[str | None, choice(MESH_UNITS, "unit of the mesh file's numbers")] = None
@@ -96,12 +113,13 @@ class KeepOut(Checked):
         shapes = {
             "box": self.box_from is not None or self.box_to is not None,
             "tube": self.tube_from is not None or self.tube_to is not None,
+            "rail": self.rail_from is not None or self.rail_to is not None or self.rail_size is not None,
             "mesh": self.mesh is not None,
             "step": self.step is not None,
         }
         there = [name for name, is_there in shapes.items() if is_there]
         if len(there) != 1:
-            yield f"shape = {' and '.join(there) or 'none'}, exactly one of box, tube, mesh, step: a keep-out"
+            yield f"shape = {' and '.join(there) or 'none'}, exactly one of box, tube, rail, mesh, step: a keep-out"
             return
         if shapes["box"]:
             yield from self._box_rules()
@@ -111,6 +129,10 @@ class KeepOut(Checked):
             yield f"tube = from {self.tube_from} to {self.tube_to}, must be {THIN:g} mm or more: a tube or rod"
         elif self.tube_od is not None and self.tube_wall is not None and 2 * self.tube_wall >= self.tube_od:
             yield f"tube_wall = {self.tube_wall:g} mm, below {self.tube_od / 2:g}: half the outside"
+        if shapes["rail"]:
+            yield from self._rail_rules()
+        if self.doubler_of is not None and not shapes["box"]:
+            yield f"doubler_of = {self.doubler_of}, only with a box: a plate that stiffens a sheet"
         if self.scanned is not None and not shapes["mesh"]:
             yield f"scanned = {self.scanned}, only with a mesh: side that it was scanned from"
         if shapes["mesh"] and self.unit is None:
@@ -123,6 +145,22 @@ class KeepOut(Checked):
         for axis, lo, hi in zip("xyz", self.box_from, self.box_to, strict=True):
             if hi - lo < THIN:
                 yield f"box {axis} = from {lo:g} to {hi:g} mm, from must be {THIN:g} or more below to: a box"
+
+    def _rail_rules(self) -> Iterator[str]:
+        if self.rail_from is None or self.rail_to is None or self.rail_size is None:
+            yield "rail = incomplete, from, to and size: a square or rectangular section"
+            return
+        way, up = sub(self.rail_to, self.rail_from), self.rail_up or (0.0, 0.0, 1.0)
+        if length(way) < THIN:
+            yield f"rail = from {self.rail_from} to {self.rail_to}, must be {THIN:g} mm or more: a rail"
+        elif length(cross(unit(way), unit(up))) < PARALLEL:
+            said = "rail_up = straight up (not given)" if self.rail_up is None else f"rail_up = {self.rail_up}"
+            yield f"{said}, must not lie along the rail: direction of its height"
+        half = min(self.rail_size) / 2
+        if self.rail_wall is not None and self.rail_wall >= half:
+            yield f"rail_wall = {self.rail_wall:g} mm, below {half:g}: half the smaller side"
+        if self.rail_corner is not None and self.rail_corner > half:
+            yield f"rail_corner = {self.rail_corner:g} mm, at most {half:g}: half the smaller side"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from brackets.bay.bodies import BayBody
-from brackets.bay.ground import Ground, beside_and_past, ground, on_boxes, side_word
+from brackets.bay.ground import Ground, beside_and_past, face_of, ground, on_boxes, side_word
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.seat_patch import Patch, flat_patch, round_patch
@@ -27,7 +27,7 @@ from brackets.geometry.regions import Region
 from brackets.geometry.shapes import polygon
 from brackets.kernel.solids import shape
 from brackets.model import edges
-from brackets.model.faces import LEVEL, area, in_plane
+from brackets.model.faces import LEVEL, SLIVER, area, in_plane, on_edge
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Seat
 
@@ -49,9 +49,10 @@ class SeatContact:
     """A seat of a part on the keep-outs `onto`, which bear it (or, where none does, the one it was to stand on).
 
     `area` mm2 of the seat itself, `contact` mm2 of it within `allowed` mm of metal, `widest` the widest gap there,
-    `nearest` the least distance to metal. `hangs`: (edge, mm, keep-out) past which it hangs, furthest first. `weld`
-    mm of weld line at it, `bare` mm of that with no metal within `allowed`, `open` the widest gap along it, mm, at
-    `at`.
+    `nearest` the least distance to metal. `skins`: (keep-out, mm) of the boxes under it that no doubler stiffens
+    and how thick each is, square to the seat. `hangs`: (edge, mm, keep-out) past which it hangs, furthest first.
+    `weld` mm of weld line at it, `bare` mm of that with no metal within `allowed`, `open` the widest gap along it,
+    mm, at `at`.
     """
 
     part: str
@@ -67,6 +68,7 @@ class SeatContact:
     open: float
     at: Vec
     allowed: float
+    skins: tuple[tuple[str, float], ...] = ()
 
     @property
     def share(self) -> float:
@@ -82,8 +84,34 @@ def seat_contacts(stood: PlacedBay, things: Sequence[BayBody]) -> tuple[SeatCont
         named = _keep_outs(stood.bay, part.name)
         there = [ground(stood.bay, k, bodies[k.name]) for k in stood.bay.keep_outs if k.name in named]
         if there:
-            found += _of_part(part, there, _meant(stood.bay, part.name), stood.bay.shop.tubing.fit_up)
+            seats = _of_part(part, there, _meant(stood.bay, part.name), stood.bay.shop.tubing.fit_up)
+            doublers = [ground(stood.bay, k, bodies[k.name]) for k in stood.bay.keep_outs if k.doubler_of]
+            found += [replace(one, skins=tuple(_skins(part.part, one, there, doublers))) for one in seats]
     return tuple(found)
+
+
+def _skins(
+    part: Part, one: SeatContact, there: Sequence[Ground], doublers: Sequence[Ground]
+) -> Iterator[tuple[str, float]]:
+    """Boxes that a flat seat stands on, with their thickness; no doublers, nor what one, or a
+    spreader plate of the part itself, stiffens behind it."""
+    seat = part.seat(one.seat)
+    if seat.kind != "face" or one.contact <= 0:
+        return
+    plane = seat.place
+    for sheet in there:
+        if sheet.name not in one.onto or sheet.block is None or sheet.block.is_rail or sheet.keep_out.doubler_of:
+            continue
+        face = face_of(sheet, plane)
+        if face is None:
+            continue
+        behind = [doubler for doubler in doublers if doubler.keep_out.doubler_of == sheet.name]
+        far = Place(plane.point((0.0, 0.0, face.deep)), plane.axis, plane.up)
+        if in_plane(part, Place(far.at, scale(far.axis, -1.0), far.up)):
+            continue  # its own spreader plate looks back at the sheet's far side
+        regions = in_plane(part, plane)
+        if not behind or on_boxes(regions, far, behind, allowed=one.allowed).contact < one.contact - SLIVER:
+            yield sheet.name, face.deep
 
 
 def _meant(bay: Bay, part: str) -> tuple[str, ...]:
@@ -133,9 +161,10 @@ def _in_face(face: Place, boss: Place) -> bool:
 
 def _contact(part: PlacedPart, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
     weld, bare, open_to, at, least = _welds(part.part, seat, there, allowed)
-    plane, boxes = seat.place, all(g.is_box for g in there)
+    plane, boxes = seat.place, all(g.block is not None for g in there)
     if seat.kind == "face":
-        regions = (*in_plane(part.part, plane), *_custom(part.part, plane))
+        level = (*in_plane(part.part, plane), *_custom(part.part, plane))
+        regions = (*level, *on_edge(part.part, plane, deep=allowed))
         own = area(regions)
         patch = flat_patch(regions, plane, rim_only=boxes)
     else:

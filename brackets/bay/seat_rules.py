@@ -1,4 +1,4 @@
-"""Rules of seats that stand on nothing or on half of themselves, and of sleeves between their ears.
+"""Rules of seats that stand on nothing, on half of themselves or on thin sheet, and of sleeves between their ears.
 
 The room between the ears less the sleeve's length is the play, a choice (`play` of a mount): a sleeve that is
 clamped hard wants next to none, one that is made short to squeeze its poly first wants what it is short.
@@ -8,15 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from brackets.bay.block import cold_formed_corner
 from brackets.bay.hardware import bush_of, play_of
 from brackets.bay.placed_part import PlacedBay
+from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
-from brackets.core.rulebook.bay import SEAT, SLEEVE, WELD_ON_NOTHING
+from brackets.core.rulebook.bay import RAIL_CORNER, SEAT, SLEEVE, THIN_SKIN, WELD_ON_NOTHING
 from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.rulebook.tubes import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
+
+SKIN = 3.0
+"""mm: a thinner sheet works and cracks round a bracket unless it is doubled; common practice, no source."""
 
 HANG = 0.5
 """How far a seat may hang past an edge before it is said, mm: what a hand-made part is out anyway."""
@@ -42,6 +47,39 @@ def seat_findings(seats: Sequence[SeatContact]) -> Iterator[Finding]:
             under = f"a gap of {wide:.1f} mm under its {one.seat} at the widest"
             sentence = f"{under}, {one.allowed:g} can be welded over"
             yield _found(one, FIT_UP, sentence, wide)
+
+
+def skin_findings(seats: Sequence[SeatContact]) -> Iterator[Finding]:
+    """Seats on thin sheet that nothing doubles."""
+    for one in seats:
+        for name, thick in one.skins:
+            if thick < SKIN:
+                yield THIN_SKIN.finding(
+                    piece=f"{one.part} | {name}",
+                    about=(one.part, name),
+                    value=thick,
+                    limit=SKIN,
+                    sentence=f"its {one.seat} stands on {name}, {thick:.3g} mm thick: a spreader plate or a doubler"
+                    f' (a box with doubler_of = "{name}") is wanted',
+                )
+
+
+def rail_findings(bay: Bay, seats: Sequence[SeatContact]) -> Iterator[Finding]:
+    """Hollow sections that something stands on and whose corners are not typed, each once."""
+    onto = dict.fromkeys(name for one in seats if one.contact > 0 for name in one.onto)
+    for name in onto:
+        rail = bay.keep_out_by_name[name]
+        if rail.rail_size is None or rail.rail_wall is None or rail.rail_corner is not None:
+            continue
+        least, largest = cold_formed_corner(rail.rail_wall)
+        sizes = " and ".join(f"{size:g}" for size in sorted(set(rail.rail_size)))
+        yield RAIL_CORNER.finding(
+            piece=name,
+            about=(name,),
+            sentence=f"its corners are not typed and taken square: cold-formed with {rail.rail_wall:g} mm of wall"
+            f" they are {least:.3g} to {largest:.3g} mm round, and up to {2 * largest:.3g} of its {sizes} mm are"
+            " not flat; measure one and type corner",
+        )
 
 
 def _away(one: SeatContact) -> str:

@@ -169,7 +169,8 @@ class Ears:
                     " of the foot run past the tube"
                 )
         else:
-            room = on.clear((0.0, 0.0), 0.0)
+            far = self.inside / 2 + self.t
+            room = on.met(-far, far).clear((0.0, 0.0), 0.0)
             if room < bore / 2 + LEAST_METAL:
                 yield (
                     f"reach = {on.reach:g} mm, more: the flat is {room:.1f} mm from the bush centre,"
@@ -211,11 +212,15 @@ def _profile(ears: Ears, feet: Sequence[Point]) -> Outline:
 
 def _loose(ears: Ears, walls: Sequence[Wall]) -> tuple[Piece, ...]:
     names = ("ear_front", "ear_rear")
-    lows = (ears.inside / 2, -ears.inside / 2 - ears.t)
     return tuple(
         Plate(name=name, place=Place(at=(0.0, 0.0, low)), wall=wall, t=ears.t, material=ears.material)
-        for name, low, wall in zip(names, lows, walls, strict=True)
+        for name, low, wall in zip(names, _lows(ears), walls, strict=True)
     )
+
+
+def _lows(ears: Ears) -> tuple[float, float]:
+    """z of the rear face of each ear."""
+    return ears.inside / 2, -ears.inside / 2 - ears.t
 
 
 def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
@@ -251,15 +256,22 @@ def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
 
 @dataclass(frozen=True, kw_only=True)
 class FlatSeat:
-    """A flat face that ears stand on: it passes (offset, reach) and is parallel to the bush axis.
+    """A flat face that ears stand on: it passes (offset, reach, 0).
 
     reach, offset: mm, in the frame of the ears; lean: degrees that it is turned about the bush axis, from x towards
-    y.
+    y, as seen in the plane z = 0; slope: degrees from the bush axis, from z towards y, as seen in the plane x = 0.
     """
 
     reach: float
     offset: float = 0.0
     lean: float = 0.0
+    slope: float = 0.0
+
+    def met(self, low: float, high: float) -> FlatSeat:
+        """The flat as a plate between these levels of z is cut to it: square, where it comes nearest the bush. On a
+        slope the plate stands on one edge of its foot, the other t tan(slope) off."""
+        rise = math.tan(math.radians(self.slope))
+        return replace(self, reach=self.reach + min(low * rise, high * rise), slope=0.0)
 
     @property
     def along(self) -> Point:
@@ -272,9 +284,10 @@ class FlatSeat:
         return self.reach + (x - self.offset) * math.tan(math.radians(self.lean))
 
     def clear(self, p: Point, z: float) -> float:
-        """How far (x, y, z) is off the flat, on the bush's side, mm."""
+        """How far (x, y, z) is off the flat at its own level, on the bush's side, mm."""
         c, s = self.along
-        return (p[0] - self.offset) * s - (p[1] - self.reach) * c
+        reach = self.reach + z * math.tan(math.radians(self.slope))
+        return (p[0] - self.offset) * s - (p[1] - reach) * c
 
     def corners(self, foot: float, ear_r: float = 0.0) -> tuple[Point, Point]:
         """Left and right corner of a foot `foot` mm wide, or as wide as the ear is where it meets the flat."""
@@ -297,16 +310,19 @@ class FlatSeat:
         return single(cut(ear, polygon([local(p) for p in box])), "ear left on the bush's side of the flat")
 
     def mirrored(self) -> FlatSeat:
-        return FlatSeat(reach=self.reach, offset=-self.offset, lean=-self.lean)
+        return replace(self, offset=-self.offset, lean=-self.lean)
 
     def seat(self) -> Seat:
         c, s = self.along
-        place = Place((self.offset, self.reach, 0.0), (-s, c, 0.0), (0.0, 0.0, 1.0))
+        out = (-s, c, -c * math.tan(math.radians(self.slope)))
+        place = Place((self.offset, self.reach, 0.0), out, (0.0, 0.0, 1.0))
         return Seat(name="foot", place=place, kind="face")
 
 
 def on_flat(ears: Ears, flat: FlatSeat, *, name: str = "ears") -> Part:
     """A part of two loose ears that stand on a flat, with a weld on both faces of each foot.
+
+    On a flat that slopes each is cut square, to its own length.
 
     ears: their sizes; flat: what they stand on; name: of the part. Its pieces are "ear_front" and "ear_rear", its
     seats "bush" at the origin and "foot". `Ears.rules` says which sizes go together. Raises InputError where the
@@ -316,16 +332,21 @@ def on_flat(ears: Ears, flat: FlatSeat, *, name: str = "ears") -> Part:
     >>> on_flat(ears, FlatSeat(reach=60)).pieces[0].wall.outline.bounds  # from the ear's round down to the flat
     (-22.0, -22.0, 22.0, 60.0)
     """
-    left, right = flat.corners(ears.foot, ears.ear_r)
-    ear = _profile(ears, flat.corners(ears.foot))
-    wall = Wall(
-        outline=flat.trimmed(ear, local=lambda p: p),
-        openings=(bolt_hole((0.0, 0.0), ears.bolt, kind="pivot", name="pivot"),),
-    )
-    pieces = _loose(ears, (wall, wall))
+    walls, feet = [], []
+    for low in _lows(ears):
+        met = flat.met(low, low + ears.t)
+        ear = _profile(ears, met.corners(ears.foot))
+        walls.append(
+            Wall(
+                outline=met.trimmed(ear, local=lambda p: p),
+                openings=(bolt_hole((0.0, 0.0), ears.bolt, kind="pivot", name="pivot"),),
+            )
+        )
+        feet.append(met.corners(ears.foot, ears.ear_r))
+    pieces = _loose(ears, walls)
     welds = tuple(
         Weld(piece=p.name, edge=Along(right, left, face), onto="foot", leg=ears.leg)
-        for p in pieces
+        for p, (left, right) in zip(pieces, feet, strict=True)
         for face in FACES
     )
     return Part(name=name, pieces=pieces, welds=welds, seats=(pivot_seat(), flat.seat()))

@@ -95,6 +95,8 @@ def with_back(
     >>> [flange.angle for flange in piece.flanges], piece.base.outline.bounds[2]  # half of 52 less two radii
     ([90.0, 90.0], 20.0)
     """
+    if isinstance(seat, FlatSeat) and seat.slope:
+        raise OutOfRange(f"slope = {seat.slope:g} deg, 0 with a back on a flat: its foot is cut square")
     if right:
         return with_back(ears, seat.mirrored(), back_at=back_at, inside_radius=inside_radius, name=name).mirrored()
     try:

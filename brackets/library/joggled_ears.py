@@ -184,7 +184,8 @@ def _foot(ears: Ears, on: Rail | FlatSeat, frame: Place) -> Wall:
         x, y, _ = frame.local((*p, frame.at[2]))
         return (x, y)
 
-    return Wall(outline=on.trimmed(_strip(ears.foot, BEYOND), local=local))
+    met = on.met(frame.at[2], frame.at[2] + ears.t)
+    return Wall(outline=met.trimmed(_strip(ears.foot, BEYOND), local=local))
 
 
 def _strip(width: float, height: float) -> Outline:

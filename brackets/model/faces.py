@@ -33,6 +33,9 @@ LEVEL = 1e-3
 PARALLEL = 1e-6
 """The same for its direction, as a sine."""
 
+LEANING = math.cos(math.radians(44.0))
+"""Cosine of the angle up to which a face that leans is a foot cut square on a slope, and no chamfer of 45 deg."""
+
 SQUARE = 90.0
 
 SLIVER = 1e-6
@@ -57,6 +60,24 @@ def in_plane(part: Part, plane: Place) -> tuple[Region, ...]:
         and dot(face.place.axis, plane.axis) > 0
         and abs(plane.local(face.place.at)[2]) < LEVEL
     )
+
+
+def on_edge(part: Part, plane: Place, *, deep: float) -> tuple[Region, ...]:
+    """Straight-edged faces that lean and stand on the plane with one edge, `deep` mm or less behind it with all the
+    rest, as they are seen along its z: the feet of plates cut square that stand on a slope."""
+    found = []
+    for piece in part.pieces:
+        for face in flat_faces(piece):
+            cosine = dot(face.place.axis, plane.axis)
+            if cosine < LEANING or length(cross(face.place.axis, plane.axis)) < PARALLEL:
+                continue
+            if face.region.holes or not all(isinstance(edge, Line) for edge in face.region.edges):
+                continue
+            corners = [plane.local(face.place.point((*p, 0.0))) for p in face.region.outer.points()]
+            touching = [z for *_, z in corners if abs(z) < LEVEL]
+            if len(touching) > 1 and all(-deep <= z < LEVEL for *_, z in corners):
+                found.append(Region(polygon([(x, y) for x, y, _ in corners])))
+    return tuple(found)
 
 
 def _seen(face: FlatFace, plane: Place) -> tuple[Outline, tuple[Outline, ...]]:

@@ -82,6 +82,18 @@ WELD_ON_NOTHING = library_rule(
     asks="The weld at a seat has metal of what it stands on along its whole line.",
     limit="widest gap that the shop welds over",
 )
+THIN_SKIN = library_rule(
+    "thin skin",
+    caution(),
+    asks="A part that stands on a sheet stands on one with a doubler or a spreader plate.",
+    limit="thickness from which a wall carries a bracket by itself",
+)
+EN_CORNERS = "EN 10219-2:2006 table 3 (as quoted, not opened): external corners of cold-formed sections"
+RAIL_CORNER = library_rule(
+    "rail corner",
+    advice(EN_CORNERS),
+    asks="Of a hollow section that a part stands on the corner radius is typed.",
+)
 SLEEVE = library_rule(
     "sleeve",
     stop(PRACTICE),

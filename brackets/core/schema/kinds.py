@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule
+from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule, SectionSize
 from brackets.core.schema.rows import Row, TubeSize
 from brackets.core.schema.sizes import Angle, Count, Force, Length, Mass, Number, Stock, StockList
 from brackets.core.schema.words import Choice, Text, YesNo
@@ -104,15 +104,16 @@ def yes_no(meaning: str) -> YesNo:
     return YesNo(meaning=meaning)
 
 
-def choice(words: tuple[str, ...], meaning: str) -> Choice:
+def choice(words: tuple[str, ...], meaning: str, *, takes: str = "") -> Choice:
     """The rule of one word out of several; stored as it is written in `words`.
 
-    words: what may be chosen; meaning: what the value is, in shop words.
+    words: what may be chosen; meaning: what the value is, in shop words;
+    takes: the link by which a bay fills it (see LINKS), or "".
 
     >>> choice(("press", "slip"), "how the bush sits").from_text("Slip", name="fit")
     'slip'
     """
-    return Choice(words=tuple(words), meaning=meaning)
+    return Choice(words=tuple(words), meaning=meaning, takes=takes)
 
 
 def text(meaning: str, *, longest: int = 80) -> Text:
@@ -170,6 +171,17 @@ def tube(
     '38.1x2.413'
     """
     return TubeSize(meaning=meaning, od=od, wall=wall)
+
+
+def section(lo: float, hi: float, meaning: str) -> SectionSize:
+    """The rule of a section's width and height, mm; stored as a tuple of two floats.
+
+    lo, hi: lowest and highest allowed of each, mm; meaning: what the value is, in shop words.
+
+    >>> section(5, 1000, "outside of the rail").from_text("50 x 30", name="size")
+    (50.0, 30.0)
+    """
+    return SectionSize(of=mm(lo, hi, meaning), meaning=meaning)
 
 
 def point(n: int, meaning: str, *, lo: float = -FAR, hi: float = FAR, takes: str = "") -> PointRule:

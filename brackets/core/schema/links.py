@@ -14,10 +14,13 @@ from brackets.core.schema.lists import Listed, PointRule
 from brackets.core.schema.rows import Row
 from brackets.core.schema.rule import Rule
 from brackets.core.schema.sizes import Angle, Length
-from brackets.core.schema.words import Text
+from brackets.core.schema.words import Choice, Text
 from brackets.core.tables.lookup import nearest
 
-Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt"]
+Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt", "seat"]
+
+SEATS = ("round", "flat")
+"""What a foot is cut to: a tube, or the face of a box or rail."""
 
 CENTRE = "centre of "
 """What a link to the bush on one seat begins with; the seat's name follows."""
@@ -27,7 +30,7 @@ CENTRE = "centre of "
 class Link:
     """One thing a bay gives: its name, what it is, and the kind of value that can take it.
 
-    `old_name` is the name of the values that it filled before recipes declared their links.
+    `old_name` is the name of the values that it filled before recipes declared their links, "" where it is newer.
     """
 
     name: str
@@ -43,7 +46,7 @@ class Link:
                 return "mm"
             case "angle":
                 return "deg"
-            case "words" | "bolt":
+            case "words" | "bolt" | "seat":
                 return ""
             case _:
                 assert_never(self.kind)
@@ -60,10 +63,12 @@ LINKS: tuple[Link, ...] = (
     _link("bush length", "length", "bush_length", "the length of the bush's shell"),
     _link("bush bolt", "bolt", "bolt", "the bolt through the bush; for the part with its ears"),
     _link("ear spacing", "length", "inside", "the length of its sleeve and the play; for the part with its ears"),
-    _link("rail reach", "length", "reach", "from the bush to the axis of the mount's tube or the face of its box"),
+    _link("rail reach", "length", "reach", "bush to the axis of the mount's tube or the face of its box or rail"),
+    _link("rail seat", "seat", "", "how the foot is cut: round to the mount's tube, flat to its box or rail"),
     _link("rail od", "length", "rail_od", "the outside of the mount's tube"),
-    _link("rail slope", "angle", "slope", "the slope of the mount's tube along the bush axis"),
+    _link("rail slope", "angle", "slope", "the slope of the mount's tube or face along the bush axis"),
     _link("rail side angle", "angle", "side_angle", "the side angle of the mount's tube across the bush axis"),
+    _link("rail lean", "angle", "", "the lean of the mount's face about the bush axis (tube: 0)"),
     _link("rail offset", "length", "offset", "how far the tube or face is to the right of the bush (0)"),
     _link("bosses", "points", "bosses", "the points of the part's bosses"),
     _link("boss names", "words", "boss_names", "the names of the part's bosses"),
@@ -130,6 +135,8 @@ def fits(link: Link, rule: Rule) -> bool:
             return isinstance(rule, Listed) and isinstance(rule.of, Text)
         case "bolt":
             return isinstance(rule, Row) and rule.table == "bolt"
+        case "seat":
+            return isinstance(rule, Choice) and set(SEATS) <= set(rule.words)
         case _:
             assert_never(link.kind)
 
@@ -152,5 +159,7 @@ def _words(kind: Kind) -> str:
             return "a list of words: texts(...)"
         case "bolt":
             return 'a bolt: row("bolt", ...)'
+        case "seat":
+            return f"a choice with the words {' and '.join(SEATS)}: choice(...)"
         case _:
             assert_never(kind)

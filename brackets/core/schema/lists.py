@@ -146,6 +146,25 @@ class Listed(Rule):
 
 
 @dataclass(frozen=True, kw_only=True)
+class SectionSize(Listed):
+    """Width and height of a section as a list of two lengths or as text: [50, 30], "50x30", "2in x 1-1/2in"."""
+
+    at_least: int = 2
+    at_most: int = 2
+
+    @property
+    def allowed(self) -> str:
+        each = self.of.allowed.removeprefix("must be ")
+        return f'must be width x height such as "50x30" or [50, 30], each {each}'
+
+    def to_text(self, value: Plain) -> str:
+        return "x".join(self.of.to_text(side).removesuffix(" mm") for side in _tuple(value))
+
+    def _split(self, text: str) -> list[str]:
+        return re.split(r"\s*[x×*]\s*", text, flags=re.IGNORECASE)
+
+
+@dataclass(frozen=True, kw_only=True)
 class ByName(Rule):
     """A value for each of some names, kept as (name, value) pairs in the order of the names: "H4=3.5, B4=4"."""
 
