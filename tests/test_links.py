@@ -190,6 +190,8 @@ def test_a_part_that_cannot_be_placed_for_want_of_a_link_says_which(tmp_path: Pa
         ("bush odd", 'bush_od takes "bush odd", no such link, nearest: bush od; there are bush centre, bush axis,'),
         ("Bush od", 'bush_od takes "Bush od", no such link, nearest: bush od;'),
         ("centre of ", 'bush_od takes "centre of ", no such link, nearest: centre of SEAT;'),
+        ("od of ", 'bush_od takes "od of ", no such link'),
+        ("axis of bush", 'bush_od takes "axis of bush", must be three coordinates: point(3, ...) or'),
         ("rail slope", 'bush_od takes "rail slope", must be an angle: deg(...): the value is a length'),
         ("centre of bush", 'bush_od takes "centre of bush", must be three coordinates: point(3, ...) or'),
     ],
