@@ -160,9 +160,11 @@ class Params(Checked):
         return tuple(boss_holes([at], size, name=f"{name}_")[0] for name, at, size in made)
 
     def rules(self) -> Iterator[str]:
-        yield from [*name_problems(self.boss_names, len(self.bosses), self.threads)] or [*self._stands()] or [
-            *self._apart()
-        ]
+        yield from (
+            [*name_problems(self.boss_names, len(self.bosses), self.threads)]
+            or [*self._stands()]
+            or [*self._apart()]
+        )
 
     def _stands(self) -> Iterator[str]:
         most = min(STEEPEST, math.degrees(math.atan(ROOT_OPENING / self.t)))

@@ -20,8 +20,8 @@ from brackets import (
     Checked,
     Cylinder,
     Finding,
+    InputError,
     Layout,
-    OutOfRange,
     Part,
     Place,
     Run,
@@ -144,7 +144,7 @@ class Params(Checked):
                 return
         try:
             self.laid  # noqa: B018
-        except OutOfRange as error:
+        except InputError as error:
             yield from error.problems
             return
         for finding in layout_findings(self.laid):

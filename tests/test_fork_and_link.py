@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from brackets import recipe
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.vectors import Vec, dot, length, sub, unit
 from brackets.model.mass import solid_moments
 from brackets.model.part import Part
@@ -21,7 +21,7 @@ def made(name: str, **values: Any) -> Part:
 
 
 def refused(name: str, **values: Any) -> str:
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         recipe(name).Params(**values)
     return " | ".join(caught.value.problems)
 

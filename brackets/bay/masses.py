@@ -20,7 +20,7 @@ from brackets.library.hardware import bolted
 if TYPE_CHECKING:
     from brackets.model.moments import Mass
 
-POWERTRAIN, CHASSIS = "powertrain", "chassis"
+POWERTRAIN, CHASSIS, LINK = "powertrain", "chassis", "link"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,14 +39,16 @@ def mass_rows(fit: Fit) -> tuple[MassRow, ...]:
     lumps = mass_of(fit.bay)
     mine = list(_mounts(fit, POWERTRAIN))
     theirs = list(_mounts(fit, CHASSIS))
+    between = list(_mounts(fit, LINK))
     engine = [] if lumps is None else [lumps]
     sums = (
         ("powertrain, its lumps", engine),
         ("mounts on the powertrain", mine),
         ("mounts on the chassis", theirs),
-        ("all mounts", [*mine, *theirs]),
+        ("links between the two", between),
+        ("all mounts", [*mine, *theirs, *between]),
         ("powertrain and what moves with it", [*engine, *mine] if engine else []),
-        ("powertrain and all mounts", [*engine, *mine, *theirs] if engine else []),
+        ("powertrain and all mounts", [*engine, *mine, *theirs, *between] if engine else []),
     )
     return tuple(MassRow(what=what, mass=reduce(add, masses)) for what, masses in sums if masses)
 
