@@ -17,6 +17,7 @@ from rule_cases import Case, each, holds
 from brackets import recipe
 from brackets.bay.checks import bay_findings
 from brackets.bay.gap_rules import GapRule
+from brackets.bay.link_motion import LinkEnd, LinkFound
 from brackets.bay.mount_frames import Misfit, misfits
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
@@ -27,14 +28,22 @@ from brackets.bay.scan_rules import path_findings
 from brackets.bay.schema import Boss, Datum, KeepOut, Mount, PartRow, Powertrain
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
+from brackets.clearance.link_demand import EndDemand, Most
+from brackets.clearance.motion import Position
 from brackets.clearance.paths import LegFound
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.tables.bush_rows import read_bush
 from brackets.core.vectors import Vec
 from brackets.model.part import Part
 from brackets.model.piece import Seat
 
 ASKED = GapRule(kind="line", rest=20.0, moved=12.0, why="loom", moved_kind="hot", moved_why="pipe")
+BUSH = {
+    "name": "T", "kind": "solid", "od": 38, "shell_length": 40, "sleeve_od": 18, "sleeve_bore": 12,
+    "sleeve_length": 46, "bolt": "M12", "mass": 0.1, "load": 1, "heat": 80,
+    "stiffness": {"radial": 1, "axial": 1, "torsion": 1},
+}  # fmt: skip
 MARKS = ((0.0, 0.0, 0.0), (600.0, 0.0, 0.0), (0.0, 800.0, 0.0), (600.0, 800.0, 0.0))
 """Both diagonals are 1000: 600, 800, 1000 is a right triangle."""
 
@@ -62,6 +71,18 @@ def move(low: float, high: float, needed: float = 12.0) -> list[Finding]:
     asked = GapRule(kind="line", rest=20.0, moved=needed, why="loom", moved_kind="hot", moved_why="pipe")
     return judged(moves=(Moved(a="ears", b="pipe", low=low, high=high, rule=asked, worst="roll 3", p=(0, 0, 0),
                                q=(0, 0, 0), by="roll"),))  # fmt: skip
+
+
+def link(*, radial: float = 0.0, axial: float = 0.0, tilt: float = 0.0, sample: bool = False,
+         limit: float | None = 4.0) -> list[Finding]:  # fmt: skip
+    """What is said of a bush that gives 3 mm square to its axis, 2 along it, and tilts by `limit` degrees."""
+    travel = {"radial": 3, "axial": 2} | ({} if limit is None else {"tilt": limit})
+    at = Position((0.0, 0.0, 0.0), (0.0, 0.0, -2.0))
+    asked = EndDemand(*(Most(high, high, at) for high in (radial, axial, tilt)))
+    row = read_bush(BUSH | {"travel": travel}, sample=sample)
+    ends = (LinkEnd(mount="front", row=row, demand=asked), LinkEnd(mount="rear", row=row, demand=None))
+    return judged(links=(LinkFound(part="bar", length=200, apart=200, demand=None, chassis=ends[0],
+                                   powertrain=ends[1]),))  # fmt: skip
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -138,6 +159,17 @@ CASES = [
         limit=12.0),
     row("checks", "gap moved", "stop", lambda needed: move(-1.0, -1.0, needed), kept=0.0, broken=0.1, value=-1.0,
         limit=0.1),
+    row("link_motion", "link travel", "stop", lambda r: link(radial=r), kept=3.0, broken=3.1, value=3.1, limit=3.0),
+    row("link_motion", "link travel", "stop", lambda x: link(axial=x), kept=2.0, broken=2.1, value=2.1, limit=2.0),
+    row("link_motion", "link travel", "caution", lambda r: link(radial=r, sample=True), kept=3.0, broken=3.1,
+        value=3.1, limit=3.0),
+    row("link_motion", "link tilt", "stop", lambda a: link(tilt=a), kept=4.0, broken=4.5, value=4.5, limit=4.0,
+        unit="deg"),
+    row("link_motion", "link tilt", "caution", lambda a: link(tilt=a, sample=True), kept=4.0, broken=4.5, value=4.5,
+        limit=4.0, unit="deg"),
+    # what is asked is told where the row says no limit, unless it is nothing
+    row("link_motion", "link tilt", "advice", lambda a: link(tilt=a, limit=None), kept=0.0, broken=0.1, value=0.1,
+        unit="deg"),
     row("checks", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("checks", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
     # what has no seat that is judged: 1.6 can be welded over

@@ -84,6 +84,9 @@ CASES = [
     # ears 46.5 apart and 6 each: 58.5; a leg of 4 on either side: 66.5
     row("ears_on_base", "outer weld", "advice", lambda wide: own("ears_on_base", base_width=wide), kept=66.5,
         broken=65.5, value=3.5, limit=4.0),
+    # 1 in 10 under ears of 6
+    row("fork", "square foot", "advice", lambda up: own("fork", bush_axis=(up, 10.0, 0.0), t=6.0), kept=0.0,
+        broken=1.0, value=0.6, limit=0.0),
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=80.0, leg_y=leg), kept=40.0, broken=36.0,
         value=0.45, limit=0.5, unit=""),
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=leg, leg_y=80.0), kept=40.0, broken=36.0,

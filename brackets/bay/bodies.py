@@ -15,7 +15,7 @@ from brackets.bay.hardware import Bought
 from brackets.bay.mount_frames import place_of
 from brackets.bay.placed_part import BayThing, PlacedBay, PlacedPart
 from brackets.bay.record import Bay
-from brackets.bay.schema import KeepOut
+from brackets.bay.schema import LINK, KeepOut
 from brackets.clearance.bodies import Body, body
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import HERE, Place
@@ -40,6 +40,12 @@ class BayBody:
     of: BayThing
     mounts: tuple[str, ...] = ()
     holds: str | None = None
+    link: str | None = None
+
+    @property
+    def moves_with(self) -> str:
+        """Its side, or the link it is on: two links move apart."""
+        return self.side if self.link is None else f"{self.side} {self.link}"
 
 
 def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
@@ -52,7 +58,7 @@ def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
             case PlacedPart():
                 found.append(_part(bay, thing))
             case Bought():
-                found.append(_bought(thing))
+                found.append(_bought(bay, thing))
             case KeepOut():
                 try:
                     found.append(_keep_out(bay, thing))
@@ -74,10 +80,11 @@ def _part(bay: Bay, part: PlacedPart) -> BayBody:
         body=body(shape(part.part), name=part.name, tolerance=TOLERANCE),
         of=part,
         mounts=tuple(mount.name for mount, _ in bay.mounts_of(part.name)),
+        link=part.name if part.side == LINK else None,
     )
 
 
-def _bought(thing: Bought) -> BayBody:
+def _bought(bay: Bay, thing: Bought) -> BayBody:
     return BayBody(
         name=thing.name,
         what=thing.what,
@@ -86,7 +93,15 @@ def _bought(thing: Bought) -> BayBody:
         body=body(shape(thing.part), name=thing.name, tolerance=TOLERANCE),
         of=thing,
         mounts=(thing.mount,),
+        link=_link(bay, thing),
     )
+
+
+def _link(bay: Bay, thing: Bought) -> str | None:
+    """The link that a bush half or a bolt is on, if it is on one."""
+    if thing.side != LINK:
+        return None
+    return next(mount.link_part for mount in bay.mounts if mount.name == thing.mount)
 
 
 def _keep_out(bay: Bay, keep_out: KeepOut) -> BayBody:

@@ -174,7 +174,7 @@ def _of_mounts(stood: PlacedBay, fitted: Fitted) -> Iterator[BoltFound]:
         if found is None:
             continue
         body = f"{mount.name} bolt"
-        holds = tuple(name for name in (mount.chassis_part, mount.powertrain_part) if name is not None)
+        holds = mount.parts
         if found.drawn is None:
             yield BoltFound(
                 name=mount.name, bolt=found, drawn=None, turned=None, ends=(), body=body, holds=holds

@@ -9,6 +9,7 @@ from dataclasses import replace
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
+from brackets.bay.link_motion import LinkFound, link_findings
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.paths import BayPath
@@ -58,6 +59,7 @@ def bay_findings(
     paths: Sequence[BayPath] = (),
     bolts: Sequence[BoltFound] = (),
     seats: Sequence[SeatContact] = (),
+    links: Sequence[LinkFound] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -75,6 +77,7 @@ def bay_findings(
             *bolt_findings(bolts),
             *weld_findings(stood, all_things),
             *_moved(moves),
+            *link_findings(links),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),
             *scan_findings(bay, pairs),

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
+from brackets.bay.links import link_problems
 from brackets.bay.owners import owners
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
 from brackets.bay.schema import POWERTRAIN, KeepOut
@@ -45,6 +46,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
     for keep_out in bay.keep_outs:
         yield from _doubled(keep_out, bay)
     yield from _mount_names(bay, lists, refused)
+    yield from link_problems(bay)
     bosses = lists["boss"]
     for entry in bay.parts:
         for name in entry.row.bosses:
@@ -160,11 +162,16 @@ def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Abstract
                 bolt(mount.bolt_size)
             except InputError as error:
                 yield from (f"{where}: {line}" for line in error.problems)
-        for side in ("chassis", "powertrain"):
-            for key, names in (("part", lists["part"]), ("onto", lists["keep_out"])):
-                name = getattr(mount, f"{side}_{key}")
-                if name is not None and name not in names:
-                    yield f"{where}: {side} {key} = {name}{_near(name, names)}"
+        for side, key, names in (
+            ("chassis", "part", lists["part"]),
+            ("chassis", "onto", lists["keep_out"]),
+            ("powertrain", "part", lists["part"]),
+            ("powertrain", "onto", lists["keep_out"]),
+            ("link", "part", lists["part"]),
+        ):
+            name = getattr(mount, f"{side}_{key}")
+            if name is not None and name not in names:
+                yield f"{where}: {side} {key} = {name}{_near(name, names)}"
 
 
 def _near(name: str, names: Sequence[str]) -> str:

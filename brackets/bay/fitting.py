@@ -9,6 +9,7 @@ from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.checks import bay_findings
+from brackets.bay.link_motion import LinkFound, links, links_moved
 from brackets.bay.moving import Moved, moved
 from brackets.bay.owners import with_accepted, with_owners
 from brackets.bay.pairs import Pair, pairs
@@ -25,7 +26,8 @@ class Fit:
     """A bay that was fitted: what stands in it, every pair of bodies, worst first, and what is to be said of it.
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
-    movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on.
+    movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
+    links: what each asks of its bushes.
     """
 
     stood: PlacedBay
@@ -36,6 +38,7 @@ class Fit:
     bolts: tuple[BoltFound, ...]
     seats: tuple[SeatContact, ...]
     findings: tuple[Finding, ...]
+    links: tuple[LinkFound, ...] = ()
 
     @property
     def bay(self) -> Bay:
@@ -99,13 +102,15 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     bay, still = standing.bay, at_rest(standing, say=say)
     standing = still.stood
     say("moving the engine")
-    moving = moved(bay, still.things)
+    moving = (*moved(bay, still.things), *links_moved(bay, still.things))
+    moving = tuple(sorted(moving, key=lambda pair: (pair.spare, pair.a, pair.b)))
+    bars = links(standing)
     say("driving the paths in and out")
     driven = bay_paths(bay, still.things)
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
-    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats)
+    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars)
     return Fit(
         stood=standing,
         things=still.things,
@@ -115,4 +120,5 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
         bolts=bolted,
         seats=seats,
         findings=with_accepted(bay.accepts, with_owners(bay, found)),
+        links=bars,
     )

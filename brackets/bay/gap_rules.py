@@ -42,9 +42,9 @@ def required_gap(bay: Bay, a: BayBody, b: BayBody, *, endwise: bool = False) -> 
     A class of its own goes before the plain one, which is everybody's, and holds whatever the side; of two such
     classes the strictest. Two of one side that have none move together.
     """
-    if a.side != b.side and set(a.mounts) & set(b.mounts):
+    if a.moves_with != b.moves_with and set(a.mounts) & set(b.mounts):
         return _of(bay, ["own_end" if endwise else "own"])
-    plain = SAME_SIDE if a.side == b.side else PLAIN
+    plain = SAME_SIDE if a.moves_with == b.moves_with else PLAIN
     kinds = [kind for kind in (a.kind, b.kind) if kind != PLAIN] or [plain]
     if "hot" in kinds and "bush" in (a.what, b.what):
         kinds.append("hot_bush")

@@ -72,8 +72,7 @@ class MountBolt:
 
 def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBolt | None:
     """The bolt of a mount whose ears' values say how long its grip is; None for other parts. `parts` by name."""
-    ear_side = _ear_side(mount)
-    ears = parts.get(getattr(mount, f"{ear_side}_part") or "")
+    ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
     if ears is None:
         return None
     spacing, t = taking(ears, "ear spacing"), values(ears).get("t")
@@ -105,14 +104,13 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
 def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
     """Halves of a mount's bush, and its bolt where its length is known; `parts`: values of the parts, by name."""
     row = bush_of(bay, mount)
-    ear_side = _ear_side(mount)
-    frame = mount_frame(bay, mount, ear_side).frame
+    frame = mount_frame(bay, mount, mount.ears).frame
 
     def thing(what: str, side: str, part: Part, place: Place) -> Bought:
         return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
 
     yield thing("bush", mount.cup, bush_outer(row), frame)
-    yield thing("sleeve", ear_side, bush_inner(row), frame)
+    yield thing("sleeve", mount.ears, bush_inner(row), frame)
     through_it = mount_bolt(bay, mount, parts)
     if through_it is None or through_it.drawn is None:
         return
@@ -123,11 +121,7 @@ def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[
         washers=through_it.drawn.washers,
         nut_kind=through_it.nut_kind,
     )
-    yield thing("bolt", ear_side, body, Place(through_it.face, scale(through_it.head, -1.0), frame.up))
-
-
-def _ear_side(mount: Mount) -> str:
-    return "chassis" if mount.cup == "powertrain" else "powertrain"
+    yield thing("bolt", mount.ears, body, Place(through_it.face, scale(through_it.head, -1.0), frame.up))
 
 
 HEADS: Mapping[str, Vec] = {

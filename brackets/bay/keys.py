@@ -62,6 +62,7 @@ class BushRow(Checked):
     heat: Annotated[float, number(-50, 500, "hottest it may become, deg C")]
     travel_radial: Annotated[float, mm(0, 100, "how far it gives square to its axis, each way")]
     travel_axial: Annotated[float, mm(0, 100, "how far it gives along its axis, each way")]
+    travel_tilt: Annotated[float | None, number(0, 45, "how far it tilts on its sleeve, each way, degrees")] = None
     stiffness_radial: Annotated[float, number(1e-3, 1e7, "square to its axis, at rest, N/mm")]
     stiffness_axial: Annotated[float, number(1e-3, 1e7, "along its axis, at rest, N/mm")]
     stiffness_torsion: Annotated[float, number(0, 1e10, "about its axis, at rest, N mm/rad")]
@@ -124,7 +125,7 @@ BAY_KEYS = FileKeys(
             row=Mount,
             form="rows",
             about="where a bush is, and what meets there",
-            groups=("bolt", "chassis", "powertrain"),
+            groups=("bolt", "chassis", "powertrain", "link"),
             examples={"powertrain_onto": "bell_housing", "play": 0.5},
         ),
         TableKeys(

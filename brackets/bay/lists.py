@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +11,7 @@ from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import MountBolt
+from brackets.bay.link_motion import LinkEnd, LinkFound
 from brackets.bay.pairs import at_least
 from brackets.bay.paths import CLASS, BayPath
 from brackets.bay.scan_rules import between, place
@@ -120,6 +122,8 @@ def _end(end: Reached) -> dict[str, Any]:
 PATH_HEADS = ("path", "comes out", "free", "least", "asked", "what")
 BOLTS = ("bolt", "holds", "size", "comes out", "tool")
 
+LINK_HEADS = ("link", "at", "bar", "centres off by", "radial", "axial", "tilt, deg")
+
 UNSETTLED = 1.0
 """Width of an interval, mm, above which its upper end says nothing worth reading."""
 
@@ -168,6 +172,32 @@ def bolt_row(one: BoltFound) -> Row:
     holds = of.mount if isinstance(of, MountBolt) else of.part
     good = one.used is not None and not missed and (out is None or out.out or turned)
     return Row((name, holds, size, came, tool), (name,) if mount else (name, holds), good=good)
+
+
+def link_rows(link: LinkFound) -> tuple[Row, ...]:
+    """A row for each bush of a link: mm of bar, how far the bush centres come nearer and further apart than that,
+    and what the bush is asked for over the movement of what it gives."""
+    off = ""
+    if link.demand is not None:
+        off = f"-{max(0.0, link.demand.squeeze.high):.1f} to +{max(0.0, link.demand.stretch.high):.1f}"
+    return tuple(
+        Row((link.part, end.mount, f"{link.length:.1f}", off, *said), (link.part, f"{end.mount} bush"), good=good)
+        for end in (link.chassis, link.powertrain)
+        for said, good in [_asked(end)]
+    )
+
+
+def _asked(end: LinkEnd) -> tuple[tuple[str, ...], bool]:
+    asked, row = end.demand, end.row
+    if asked is None:
+        return ("", "", ""), True
+    limits = (row.travel_radial, row.travel_axial, row.travel_tilt)
+    most = [figure.high for figure in (asked.radial, asked.axial, asked.tilt)]
+    said = tuple(
+        f"{math.ceil(high * 10 - 1e-6) / 10:.1f} of {'?' if limit is None else f'{limit:g}'}"
+        for high, limit in zip(most, limits, strict=True)
+    )
+    return said, all(limit is None or high <= limit for high, limit in zip(most, limits, strict=True))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,7 +12,7 @@ from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import bush_of
 from brackets.bay.mount_frames import any_up, mass_of
-from brackets.bay.schema import POWERTRAIN
+from brackets.bay.schema import LINK, POWERTRAIN
 from brackets.core import vectors
 from brackets.core.place import Place
 from brackets.core.vectors import scale
@@ -20,6 +20,7 @@ from brackets.library.hardware import bolted
 
 if TYPE_CHECKING:
     from brackets.model.moments import Mass
+
 
 @dataclass(frozen=True, kw_only=True)
 class MassRow:
@@ -38,14 +39,16 @@ def mass_rows(fit: Fit) -> tuple[MassRow, ...]:
     weighed = _weighed(fit)
     mine = list(_mounts(fit, POWERTRAIN, weighed))
     theirs = list(_mounts(fit, "chassis", weighed))
+    between = list(_mounts(fit, LINK, weighed))
     engine = [] if lumps is None else [lumps]
     sums = (
         ("powertrain, its lumps", engine),
         ("mounts on the powertrain", mine),
         ("mounts on the chassis", theirs),
-        ("all mounts", [*mine, *theirs]),
+        ("links between the two", between),
+        ("all mounts", [*mine, *theirs, *between]),
         ("powertrain and what moves with it", [*engine, *mine] if engine else []),
-        ("powertrain and all mounts", [*engine, *mine, *theirs] if engine else []),
+        ("powertrain and all mounts", [*engine, *mine, *theirs, *between] if engine else []),
     )
     return tuple(MassRow(what=what, mass=reduce(add, masses)) for what, masses in sums if masses)
 

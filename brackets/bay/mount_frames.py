@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from brackets.bay.block import Block, block_of
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.schema import KeepOut, Lump, Mount, Powertrain
+from brackets.bay.schema import LINK, KeepOut, Lump, Mount, Powertrain
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
@@ -107,6 +107,8 @@ class MountFrame:
 
 def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
     """Frame of the half of a mount on `side`."""
+    if side == LINK:
+        return MountFrame(frame=Place(mount.at, mount.axis, any_up(unit(mount.axis))), values={})
     onto = getattr(mount, f"{side}_onto")
     keep_out = None if onto is None else bay.keep_out_by_name[onto]
     moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE

@@ -109,7 +109,7 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
         return []
     needed = [[want.moved for want in row] for row in wants]
     swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
-    return [_moved(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
+    return [moved_pair(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
 
 
 def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
@@ -133,7 +133,7 @@ def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
                     pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
                     if pair.low < want.moved <= pair.high:
                         pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
-                    found.append(_moved(pair, want, f"bush {by}"))
+                    found.append(moved_pair(pair, want, f"bush {by}"))
     return found
 
 
@@ -153,18 +153,20 @@ def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by
     )
 
 
-def _moved(pair: SweptPair, want: GapRule, by: str) -> Moved:
+def moved_pair(pair: SweptPair, want: GapRule, by: str) -> Moved:
+    """The moved gap of a pair by what moves: "engine", "link", or a bush and its way."""
+    placed = by in ("engine", "link")
     return Moved(
         a=pair.a,
         b=pair.b,
         low=pair.low,
         high=pair.high,
         rule=want,
-        worst=in_words(pair.worst.angles, pair.worst.travel) if by == "engine" else by,
+        worst=in_words(pair.worst.angles, pair.worst.travel) if placed else by,
         p=pair.gap.p,
         q=pair.gap.q,
         by=by,
-        position=pair.worst if by == "engine" else None,
+        position=pair.worst if placed else None,
         note=pair.gap.note,
     )
 

@@ -31,9 +31,8 @@ def owners(bay: Bay) -> Mapping[str, tuple[str, ...]]:
         found[name] = tuple(dict.fromkeys((*found.get(name, ()), *parts)))
 
     for mount in bay.mounts:
-        parts = [part for part in (mount.chassis_part, mount.powertrain_part) if part is not None]
         for name in (mount.name, *(f"{mount.name} {what}" for what in OF_MOUNT)):
-            add(name, parts)
+            add(name, mount.parts)
     for entry in bay.parts:
         for boss in entry.row.bosses:
             for name in (boss, f"{boss} bolt"):

@@ -170,7 +170,7 @@ def _pair(
     want = required_gap(bay, a, b)
     enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
     found = gap(a.body, b.body, cap=None if settle or meet == "fit-up" else enough)
-    if a.side != b.side:
+    if a.moves_with != b.moves_with:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):
                 want = required_gap(bay, a, b, endwise=True)
@@ -191,7 +191,7 @@ def _pair(
         rule=want,
         p=found.p,
         q=found.q,
-        across=a.side != b.side,
+        across=a.moves_with != b.moves_with,
         how=found.how,
         note=found.note,
         volume=volume,

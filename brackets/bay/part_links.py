@@ -11,7 +11,7 @@ from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK
 from brackets.core.schema.checked import Checked, Param, fields
-from brackets.core.schema.links import LINKS, Link, centre_of, find, fits, link_of, seat_of
+from brackets.core.schema.links import AXIS, CENTRE, LINKS, OD, Link, find, fits, link_of, of_seat, seat_of
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.lookup import nearest
 from brackets.core.vectors import degrees_between, unit
@@ -32,13 +32,15 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
     """
     found: Given = {}
     for mount, side in bay.mounts_of(entry.row.name):
-        row = bush_of(bay, mount)
+        row, seat = bush_of(bay, mount), getattr(mount, f"{side}_seat")
         known: dict[str, object] = {
             "bush centre": mount.at,
             "bush axis": mount.axis,
             "bush od": row.od,
             "bush length": row.shell_length,
-            centre_of(getattr(mount, f"{side}_seat")).name: mount.at,
+            of_seat(CENTRE, seat).name: mount.at,
+            of_seat(AXIS, seat).name: mount.axis,
+            of_seat(OD, seat).name: row.od,
         }
         if mount.cup != side:
             known["bush bolt"] = mount.bolt_size or row.bolt

@@ -119,7 +119,7 @@ def _moves(bay: Bay, entry: PathEntry, thing: BayBody) -> bool:
         mount = _mount(bay, thing.mounts[0])
         if entry.row.part == POWERTRAIN:
             return mount.cup == POWERTRAIN
-        return _holder(mount) == entry.row.part
+        return mount.holder == entry.row.part
     if entry.row.part == POWERTRAIN:
         return thing.side == POWERTRAIN and (thing.what != "bolt" or thing.holds is not None)
     return entry.row.part in (thing.name, thing.holds)
@@ -133,8 +133,8 @@ def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
         return False
     mount = _mount(bay, thing.mounts[0])
     if thing.what == "bolt":
-        return bool(out & {mount.name, mount.chassis_part, mount.powertrain_part})
-    return _holder(mount) in out
+        return bool(out & {mount.name, *mount.parts})
+    return mount.holder in out
 
 
 def _held(bay: Bay, entry: PathEntry, moving: set[str], out: set[str]) -> tuple[str, ...]:
@@ -142,9 +142,8 @@ def _held(bay: Bay, entry: PathEntry, moving: set[str], out: set[str]) -> tuple[
     whole = entry.row.part == POWERTRAIN
     held = []
     for mount in bay.mounts:
-        halves = [name for name in (mount.chassis_part, mount.powertrain_part) if name is not None]
-        go = [name in moving or (whole and name == mount.powertrain_part) for name in halves]
-        if any(go) and not all(go) and not out & {mount.name, *halves}:
+        go = [name in moving or (whole and name == mount.powertrain_part) for name in mount.parts]
+        if any(go) and not all(go) and not out & {mount.name, *mount.parts}:
             held.append(mount.name)
     if not whole:
         held += [
@@ -155,11 +154,6 @@ def _held(bay: Bay, entry: PathEntry, moving: set[str], out: set[str]) -> tuple[
             if boss not in out
         ]
     return tuple(held)
-
-
-def _holder(mount: Mount) -> str | None:
-    """The part whose cup holds the bush."""
-    return mount.powertrain_part if mount.cup == POWERTRAIN else mount.chassis_part
 
 
 def _mount(bay: Bay, name: str) -> Mount:

@@ -10,6 +10,7 @@ from brackets.bay.mount_frames import any_up, by_bushes, misfits, mount_frame
 from brackets.bay.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay, PartEntry
+from brackets.bay.schema import LINK
 from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
@@ -159,5 +160,7 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
     if not mounts:
         raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
+    if side == LINK:
+        return by_bushes(mounts, part)
     seat = part.seat(getattr(mount, f"{side}_seat"))
     return mount_frame(bay, mount, side).frame @ seat.place.inverse()

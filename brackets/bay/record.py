@@ -129,7 +129,11 @@ class Bay:
         found = [
             (mount, side)
             for mount in self.mounts
-            for side, name in (("chassis", mount.chassis_part), ("powertrain", mount.powertrain_part))
+            for side, name in (
+                ("chassis", mount.chassis_part),
+                ("powertrain", mount.powertrain_part),
+                ("link", mount.link_part),
+            )
             if name == part
         ]
         return tuple(found)

@@ -26,6 +26,8 @@ from brackets.core.schema.kinds import (
 from brackets.core.vectors import Vec, cross, length, sub, unit
 
 SIDES = ("chassis", "powertrain")
+LINK = "link"
+"""The half of a mount that is held by another mount at its other end, and by neither side."""
 FITS = ("carries weight", "after the weight is on")
 MESH_UNITS = ("mm", "cm", "m", "in")
 SEEN_FROM = ("outside", "inside")
@@ -192,7 +194,7 @@ class Mount(Checked):
     at: Annotated[Vec, point(3, "bush centre with the engine at rest, after sag")]
     axis: Annotated[Vec, direction("bush axis")]
     fit: Annotated[str, choice(FITS, "when it is bolted up")] = "carries weight"
-    cup: Annotated[str, choice(SIDES, "side that holds the outside of the bush")] = "powertrain"
+    cup: Annotated[str, choice((*SIDES, LINK), "side that holds the outside of the bush")] = "powertrain"
     bolt_size: Annotated[str | None, text("bolt through the sleeve")] = None
     bolt_length: Annotated[float | None, mm(10, 400, "length of the bolt")] = None
     bolt_class: Annotated[str, text("strength class of the bolt")] = "8.8"
@@ -213,6 +215,37 @@ class Mount(Checked):
     powertrain_seat: Annotated[str, text("powertrain side: seat of the part at the bush")] = "bush"
     powertrain_onto: Annotated[str | None, text("powertrain side: keep-out it stands on")] = None
     powertrain_toward: Annotated[At, direction("powertrain side: from the bush towards what it is fixed to")] = None
+    link_part: Annotated[str | None, text("link with a bush at either end: part")] = None
+    link_seat: Annotated[str, text("link: seat of the part at this bush")] = "bush"
+
+    @property
+    def sides(self) -> tuple[str, str]:
+        """The two halves that meet here: the two sides, or one of them and a link."""
+        if self.link_part is None:
+            return ("chassis", "powertrain")
+        return ("powertrain" if self.powertrain_part is not None else "chassis", LINK)
+
+    @property
+    def ears(self) -> str:
+        """The half that holds the sleeve."""
+        one, other = self.sides
+        return one if self.cup == other else other
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts that meet here, by name."""
+        named = (self.chassis_part, self.powertrain_part, self.link_part)
+        return tuple(part for part in named if part is not None)
+
+    def onto(self, side: str) -> str | None:
+        """The keep-out that one half stands on; a link stands on none."""
+        return {"chassis": self.chassis_onto, "powertrain": self.powertrain_onto}.get(side)
+
+    @property
+    def holder(self) -> str | None:
+        """The part that holds the outside of the bush."""
+        found: str | None = getattr(self, f"{self.cup}_part")
+        return found
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -116,7 +116,7 @@ def _skins(
 
 def _meant(bay: Bay, part: str) -> tuple[str, ...]:
     """The keep-outs that the part's mounts say it stands on."""
-    onto = [getattr(mount, f"{side}_onto") for mount, side in bay.mounts_of(part)]
+    onto = [mount.onto(side) for mount, side in bay.mounts_of(part)]
     return tuple(dict.fromkeys(name for name in onto if name is not None))
 
 

@@ -143,8 +143,7 @@ def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
     """Of every mount whose ears say how far apart they stand (a value that takes "ear spacing")."""
     parts = {part.name: part for part in stood.parts}
     for mount in stood.bay.mounts:
-        side = "chassis" if mount.cup == "powertrain" else "powertrain"
-        ears = parts.get(getattr(mount, f"{side}_part") or "")
+        ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
         spacing = None if ears is None else taking(ears.params, "ear spacing")
         if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
             yield from _judged(mount, ears.name, spacing[0], inside, bush_of(stood.bay, mount).sleeve_length)

@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -38,6 +39,57 @@ class Position:
 
     angles: tuple[float, ...]
     travel: Point
+
+
+class Reach(Protocol):
+    """How far the points of one body are carried within a part of a movement; half widths as `Movement.limits`."""
+
+    def most(self, half: Array) -> float:
+        """mm: no point of the body is carried further from the middle of a cell with these half widths."""
+
+    def terms(self, half: Array) -> Array:
+        """(n,) float mm: about what each freedom adds to that, by which a cell is cut."""
+
+
+class Movement(Protocol):
+    """All the places a body may take up, by so many freedoms: radians, then mm.
+
+    The last freedoms, those after `turning`, are travel along the rows of `frame` that shifts the whole body.
+    """
+
+    @property
+    def any_way(self) -> float: ...
+    @property
+    def turns(self) -> tuple[Turn, ...]: ...
+    @property
+    def turning(self) -> int: ...
+    @property
+    def frame(self) -> Array: ...
+    @property
+    def limits(self) -> Array: ...
+    def place(self, at: Array) -> Transform: ...
+    def position(self, at: Array) -> Position: ...
+    def reach(self, points: Array) -> Reach: ...
+    def rates(self, at: Array, now: Array) -> Array: ...
+    def travels(self) -> Array: ...
+    def allowed(self, at: Array) -> Array: ...
+
+
+@dataclass(frozen=True, eq=False)
+class ReachOfPoints:
+    """Of points that turn and travel: arms (k, n) float mm, of each point from each axis at most."""
+
+    arms: Array
+
+    def most(self, half: Array) -> float:
+        count = self.arms.shape[1]
+        turned = float((self.arms @ (2 * np.sin(half[:count] / 2))).max()) if count else 0.0
+        return turned + float(np.linalg.norm(half[count:]))
+
+    def terms(self, half: Array) -> Array:
+        count = self.arms.shape[1]
+        arm = self.arms.max(axis=0) if count else np.zeros(0)
+        return np.asarray(np.r_[arm * 2 * np.sin(half[:count] / 2), half[count:]])
 
 
 @dataclass(frozen=True)
@@ -115,6 +167,27 @@ class Moves:
             found[:, i] = square + carried
             widest = math.radians(max(abs(turn.low), abs(turn.high)))
             carried = carried + 2 * found[:, i] * math.sin(widest / 2)
+        return found
+
+    @property
+    def turning(self) -> int:
+        return len(self.turns)
+
+    def reach(self, points: Array) -> ReachOfPoints:
+        """How far these points, where they stand at rest, are carried within a part of the movement."""
+        return ReachOfPoints(self.arms(points))
+
+    def rates(self, at: Array, now: Array) -> Array:
+        """(n + 3, 3) float: how fast the point of the body that stands at `now`, the body at `at`, goes with each
+        turn, mm per radian, and each travel."""
+        count = len(self.turns)
+        arm = now - np.asarray(self.about) - at[count:] @ self.frame
+        found, outer = np.zeros((len(at), 3)), np.eye(3)
+        for i in reversed(range(count)):
+            axis = np.asarray(self.turns[i].axis)
+            found[i] = np.cross(outer @ axis, arm)
+            outer = outer @ spun(axis, float(at[i]))
+        found[count:] = self.frame
         return found
 
     def travels(self) -> Array:

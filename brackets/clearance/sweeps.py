@@ -17,7 +17,9 @@ from numpy.typing import ArrayLike
 
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, by_boxes, gap
-from brackets.clearance.motion import Moves, Position, Turn
+from brackets.clearance.link_moves import LinkMoves
+from brackets.clearance.link_swept import LinkPair
+from brackets.clearance.motion import Movement, Moves, Position, Turn
 from brackets.clearance.places import direction, point, vector
 from brackets.clearance.surveys import wanted_gaps
 from brackets.clearance.swept import Cell, MovingPair
@@ -65,21 +67,22 @@ class SweepResult:
 def sweep(
     moving: Body | Sequence[Body],
     fixed: Body | Sequence[Body],
-    moves: Moves,
+    moves: Movement,
     within: float = 0.5,
     *,
     needed: float | ArrayLike | None = None,
     skip: Collection[tuple[int, int]] = (),
     looks: int = LOOKS,
+    follow_least: bool = True,
 ) -> SweepResult:
     """The least gap over a whole movement: an interval that holds it, and the worst position.
 
     moving: a body, or many that move as one; fixed: what stands; moves: by `powertrain_moves` or `bush_moves`;
-    within: mm, how wide the interval of a pair that matters may stay, 0.001 to 1000; needed: mm wanted, one number,
-    one per obstacle (m,), one per pair (n, m), or None; skip: pairs (number in moving, in fixed) left out; looks:
-    distances measured at most, then the search is handed back unfinished. A pair matters while it may be the least
-    of all, or less than needed. Returns a SweepResult. Raises InputError where nothing is left to look at or a
-    value is out of limits.
+    within: mm, how wide the interval of a pair that matters may stay, 0.001 to 1000; needed: mm wanted, one
+    number, one per obstacle (m,), one per pair (n, m), or None; skip: pairs (number in moving, in fixed) left out;
+    looks: distances measured at most, then the search is handed back unfinished. A pair matters while it may be
+    less than needed, or, with `follow_least`, the least of all. Returns a SweepResult. Raises InputError where
+    nothing is left to look at or a value is out of limits.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)))
     >>> lid = body(shape(plate(rectangle(60, 60), 5)), place=Place(at=(0, 0, 12)).matrix())
@@ -98,13 +101,13 @@ def sweep(
     wanted = wanted_gaps(-math.inf if needed is None else needed, len(ones), len(others))
     left_out = frozenset(skip)
     pairs = [
-        MovingPair(i, j, ones[i], others[j], moves, within, float(wanted[i, j]))
+        _pair(i, j, ones[i], others[j], moves, within, float(wanted[i, j]))
         for i, j in itertools.product(range(len(ones)), range(len(others)))
         if (i, j) not in left_out
     ]
     if not pairs:
         raise InputError("skip = every pair, must leave at least one: pairs to look at")
-    return _search(pairs, looks)
+    return _search(pairs, looks, follow_least=follow_least)
 
 
 def rock(
@@ -136,11 +139,17 @@ def rock(
     return sweep(moving, fixed, moves, within, needed=needed, skip=skip, looks=looks)
 
 
-def _search(pairs: Sequence[MovingPair], most: int) -> SweepResult:
+def _pair(i: int, j: int, a: Body, b: Body, moves: Movement, within: float, needed: float) -> MovingPair:
+    if isinstance(moves, LinkMoves):
+        return LinkPair(i, j, a, b, moves, within, needed)
+    return MovingPair(i, j, a, b, moves, within, needed)
+
+
+def _search(pairs: Sequence[MovingPair], most: int, *, follow_least: bool) -> SweepResult:
     order = itertools.count()
     queue: list[tuple[float, int, MovingPair, Cell | None]] = [(p.floor, next(order), p, None) for p in pairs]
     heapq.heapify(queue)
-    best, used = math.inf, 0
+    best, used = math.inf if follow_least else -math.inf, 0
     while queue and used < most:
         low, _, pair, cell = heapq.heappop(queue)
         if not pair.matters(low, best):
@@ -150,7 +159,7 @@ def _search(pairs: Sequence[MovingPair], most: int) -> SweepResult:
         for child in pair.start() if cell is None else pair.split(cell):
             heapq.heappush(queue, (child.low, next(order), pair, child))
         used += pair.looks - before
-        best = min(best, pair.high)
+        best = min(best, pair.high) if follow_least else best
     finished = not queue
     for low, _, pair, _ in queue:
         if pair.matters(low, best):

@@ -14,10 +14,10 @@ import numpy as np
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
 from brackets.clearance.inside import contained_point, not_told
-from brackets.clearance.motion import Moves
+from brackets.clearance.motion import Movement
 from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.pairs import ROUNDING
-from brackets.clearance.places import Array, spun
+from brackets.clearance.places import Array
 from brackets.clearance.sums import MinkowskiSum, minkowski_sum_of_hull, minkowski_sum_of_triangles
 
 PAD = 1e-4  # mm: a travel that is nothing one way is widened this much that way, so that hulls have a volume
@@ -40,13 +40,12 @@ class Cell:
 class MovingPair:
     """A moving body a and an obstacle b. `floor` mm: lower bound of the distance over the cells given up so far."""
 
-    def __init__(self, i: int, j: int, a: Body, b: Body, moves: Moves, within: float, needed: float) -> None:
+    def __init__(self, i: int, j: int, a: Body, b: Body, moves: Movement, within: float, needed: float) -> None:
         self.i, self.j, self.a, self.b, self.moves, self.needed = i, j, a, b, moves, needed
         self.slack = a.bound + b.bound + ROUNDING
         self.width = max(within - 2 * self.slack, within / 5)
-        self.turns = len(moves.turns)
-        self.arms = moves.arms(a.place.points(a.core.hull_points))
-        self.arm = self.arms.max(axis=0) if self.turns else np.zeros(0)
+        self.turns = moves.turning
+        self.reach = moves.reach(a.place.points(a.core.hull_points))
         low, high = moves.limits.T
         self.root = Cell((low + high) / 2, (high - low) / 2, 0.0)
         self.span = self.carried(np.abs(low).clip(np.abs(high)))
@@ -64,9 +63,8 @@ class MovingPair:
         self.seen: list[tuple[float, Array]] = []
 
     def carried(self, half: Array) -> float:
-        """mm: greatest distance any point of the body moves from the centre of a cell with these half widths."""
-        turned = float((self.arms @ (2 * np.sin(half[: self.turns] / 2))).max()) if self.turns else 0.0
-        return turned + float(np.linalg.norm(half[self.turns :]))
+        """mm: the furthest any point of the body moves from its place at the middle of a cell this wide."""
+        return self.reach.most(half)
 
     def matters(self, low: float, best: float) -> bool:
         """Whether a cell with this lower bound can still change the result of the pair."""
@@ -113,8 +111,7 @@ class MovingPair:
 
     def split(self, cell: Cell) -> list[Cell]:
         """The two halves of a cell, cut across the freedom that moves the body furthest."""
-        terms = np.r_[self.arm * 2 * np.sin(cell.half[: self.turns] / 2), cell.half[self.turns :]]
-        axis = int(terms.argmax())
+        axis = int(self.reach.terms(cell.half).argmax())
         if self.minkowski is not None and self.carried(cell.half) < CLOSER * self.width:
             return self._begin(cell.low)  # nothing left to turn, and no travel is found that reaches so low
         half = cell.half.copy()
@@ -207,14 +204,7 @@ class MovingPair:
         """(n + 3,) float: gradient of the distance, mm per radian for each turn and mm per mm for each travel."""
         away = p - q
         unit = away / max(float(np.linalg.norm(away)), 1e-12)
-        arm = p - np.asarray(self.moves.about) - at[self.turns :] @ self.moves.frame
-        found, outer = np.zeros(len(at)), np.eye(3)
-        for i in reversed(range(self.turns)):
-            axis = np.asarray(self.moves.turns[i].axis)
-            found[i] = unit @ np.cross(outer @ axis, arm)
-            outer = outer @ spun(axis, float(at[i]))
-        found[self.turns :] = self.moves.frame @ unit
-        return found
+        return np.asarray(self.moves.rates(at, p) @ unit)
 
     def _look_over_travel(self, mid: Array) -> float:
         """The least distance over every travel, with the turns of one place."""

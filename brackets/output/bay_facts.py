@@ -7,15 +7,17 @@ from dataclasses import asdict
 from typing import Any
 
 from brackets.bay.fitting import Fit
+from brackets.bay.link_motion import LinkEnd, LinkFound
 from brackets.bay.lists import RuleRow, bolt_record, rule_rows
 from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
-from brackets.bay.moving import Moved, by_pair
+from brackets.bay.moving import Moved, by_pair, in_words
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedPart
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.worst import met, worst
+from brackets.clearance.link_demand import Most
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, formats
@@ -46,6 +48,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "parts": [_part(part) for part in fit.stood.parts],
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
         "moved": [_moved(move) for move in fit.moved],
+        "links": [_link(link) for link in fit.links],
         "rules": [_rule(row) for row in rule_rows(fit)],
         "paths": [_path(one) for one in fit.paths],
         "seats": [_seat(seat) for seat in fit.seats],
@@ -109,6 +112,36 @@ def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
         "moved_high_mm": None if move is None else move.high,
         "moved_needed_mm": None if move is None else move.needed,
     }
+
+
+def _link(link: LinkFound) -> dict[str, Any]:
+    asked = link.demand
+    return {
+        "part": link.part,
+        "length_mm": link.length,
+        "apart_mm": link.apart,
+        "stretch_mm": None if asked is None else _most(asked.stretch),
+        "squeeze_mm": None if asked is None else _most(asked.squeeze),
+        "ends": [_link_end(end) for end in (link.chassis, link.powertrain)],
+    }
+
+
+def _link_end(end: LinkEnd) -> dict[str, Any]:
+    asked, row = end.demand, end.row
+    return {
+        "mount": end.mount,
+        "bush": row.name,
+        "radial_mm": None if asked is None else _most(asked.radial),
+        "radial_limit_mm": row.travel_radial,
+        "axial_mm": None if asked is None else _most(asked.axial),
+        "axial_limit_mm": row.travel_axial,
+        "tilt_deg": None if asked is None else _most(asked.tilt),
+        "tilt_limit_deg": row.travel_tilt,
+    }
+
+
+def _most(most: Most) -> dict[str, Any]:
+    return {"low": most.low, "high": most.high, "worst": in_words(most.worst.angles, most.worst.travel)}
 
 
 def _seat(seat: SeatContact) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
 from brackets.bay.fitting import Fit
-from brackets.bay.lists import BOLTS, PATH_HEADS, bolt_row, path_row, rule_rows, span
+from brackets.bay.lists import BOLTS, LINK_HEADS, PATH_HEADS, bolt_row, link_rows, path_row, rule_rows, span
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
@@ -37,6 +37,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _hands(fit),
         _tightest(fit),
         _neighbours(fit),
+        _links(fit),
         seat_text(fit),
         _rules(fit),
         _paths(fit),
@@ -146,6 +147,14 @@ def _neighbours(fit: Fit) -> str:
     return (
         "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
     )
+
+
+def _links(fit: Fit) -> str:
+    """Each link: what its bushes are asked for when the engine moves, and what they give."""
+    rows = [row.cells for link in fit.links for row in link_rows(link)]
+    return "links, mm: asked of each bush when the engine moves, at most, of what it gives\n" + table(
+        LINK_HEADS, rows, right=(2,)
+    ) if rows else ""
 
 
 def _rules(fit: Fit) -> str:

@@ -57,6 +57,21 @@ MISFIT = library_rule(
     asks="A part's seat is where its mount is, and square to it.",
     limit="what a hand-made part is out anyway",
 )
+LINK_TRAVEL = library_rule(
+    "link travel",
+    stop("{bush}"),
+    caution("{bush}"),
+    asks="The bushes of a link give as far as it asks when the powertrain moves, since it keeps its length.",
+    limit="travel of the bush row, square to its axis or along it",
+)
+LINK_TILT = library_rule(
+    "link tilt",
+    stop("{bush}", "deg"),
+    caution("{bush}", "deg"),
+    advice(unit="deg"),
+    asks="The bushes of a link tilt as far as it asks when the powertrain moves, and the row says how far that is.",
+    limit="tilt of the bush row",
+)
 DIAGONALS = library_rule(
     "diagonals",
     caution(TYPED),

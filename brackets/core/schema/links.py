@@ -1,8 +1,8 @@
 """Links: what a value of a recipe may take from the bay, a closed list.
 
 A recipe writes the link behind the rule of a value, `mm(15, 110, "bush outer diameter", takes="bush od")`, and the
-bay fills the value by it, whatever the value is called. `centre of SEAT` takes the point of the bay where the bush
-on that seat of the part lies; all other links are in LINKS.
+bay fills the value by it, whatever the value is called. `centre of SEAT`, `axis of SEAT` and `od of SEAT` (OF_SEAT)
+are of the bush on that seat of the part; all other links are in LINKS.
 """
 
 from __future__ import annotations
@@ -22,8 +22,15 @@ Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt
 SEATS = ("round", "flat")
 """What a foot is cut to: a tube, or the face of a box or rail."""
 
-CENTRE = "centre of "
+CENTRE, AXIS, OD = "centre of ", "axis of ", "od of "
 """What a link to the bush on one seat begins with; the seat's name follows."""
+
+OF_SEAT: dict[str, tuple[Kind, str]] = {
+    CENTRE: ("point", "the centre of the bush on its seat"),
+    AXIS: ("direction", "the direction of the axis of the bush on its seat"),
+    OD: ("length", "the outer diameter of the bush on its seat"),
+}
+"""Of each of these the kind of value, and what it is."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,22 +88,23 @@ LINKS: tuple[Link, ...] = (
 _BY_NAME = {link.name: link for link in LINKS}
 
 
-def centre_of(seat: str) -> Link:
-    """The link to the centre of the bush on one seat of the part."""
-    return Link(
-        name=f"{CENTRE}{seat}", meaning=f"the centre of the bush on its seat {seat}", kind="point", old_name=seat
-    )
+def of_seat(start: str, seat: str) -> Link:
+    """The link to what `start`, one of OF_SEAT, says of the bush on one seat of the part."""
+    kind, meaning = OF_SEAT[start]
+    old_name = seat if start == CENTRE else ""
+    return Link(name=f"{start}{seat}", meaning=f"{meaning} {seat}", kind=kind, old_name=old_name)
 
 
 def seat_of(link: Link) -> str | None:
     """The seat whose bush a link means, None for a link of LINKS."""
-    return None if link.name in _BY_NAME else link.name.removeprefix(CENTRE)
+    return None if link.name in _BY_NAME else link.name.partition(" of ")[2]
 
 
 def find(name: str) -> Link | None:
     """The link of that name, spelled exactly; None where there is none."""
-    if name.startswith(CENTRE) and name.removeprefix(CENTRE).strip():
-        return centre_of(name.removeprefix(CENTRE))
+    for start in OF_SEAT:
+        if name.startswith(start) and name.removeprefix(start).strip():
+            return of_seat(start, name.removeprefix(start))
     return _BY_NAME.get(name)
 
 
@@ -111,7 +119,7 @@ def link_problems(name: str, rule: Rule) -> tuple[str, ...]:
         return ()
     link = find(rule.takes) if isinstance(rule.takes, str) else None
     if link is None:
-        known = [*_BY_NAME, f"{CENTRE}SEAT"]
+        known = [*_BY_NAME, *(f"{start}SEAT" for start in OF_SEAT)]
         near = nearest(str(rule.takes), known, n=1)
         hint = f"nearest: {near[0]}; " if near else ""
         return (f'{name} takes "{rule.takes}", no such link, {hint}there are {", ".join(known)}',)

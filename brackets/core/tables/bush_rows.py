@@ -51,6 +51,7 @@ class Bush:
     heat: float
     travel_radial: float
     travel_axial: float
+    travel_tilt: float | None
     stiffness_radial: float
     stiffness_axial: float
     stiffness_torsion: float
@@ -130,6 +131,7 @@ def read_bush(
         heat=row.number("heat", -50, 500),
         travel_radial=moves.length("radial", 0, 100),
         travel_axial=moves.length("axial", 0, 100),
+        travel_tilt=None if moves.given("tilt") is None else moves.number("tilt", 0, 45),
         stiffness_radial=soft.number("radial", 1e-3, 1e7),
         stiffness_axial=soft.number("axial", 1e-3, 1e7),
         stiffness_torsion=soft.number("torsion", 0, 1e10),
