@@ -49,10 +49,11 @@ class Piece:
         return iter(())
 
 
-SeatKind = Literal["face", "bush", "round", "boss"]
+SeatKind = Literal["face", "bush", "round", "boss", "bolt"]
 """face: flat against flat, z out of the material; bush: z the bush axis, origin the bush centre; round: on a
 tube, origin on the tube's axis, z along it, y from the tube towards the part; boss: on a threaded boss, origin
-on the mating face, z out of the material (into the casting)."""
+on the mating face, z out of the material (into the casting); bolt: of a bolt that holds the part on the chassis,
+origin on the mating face, z along the bolt out of the material."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -65,6 +65,7 @@ LINKS: tuple[Link, ...] = (
     _link("rail slope", "angle", "slope", "the slope of the mount's tube along the bush axis"),
     _link("rail side angle", "angle", "side_angle", "the side angle of the mount's tube across the bush axis"),
     _link("rail offset", "length", "offset", "how far the tube or face is to the right of the bush (0)"),
+    _link("rail depth", "length", "through", "how deep the mount's rail or sheet is, outside, along its bolts"),
     _link("bosses", "points", "bosses", "the points of the part's bosses"),
     _link("boss names", "words", "boss_names", "the names of the part's bosses"),
     _link("boss threads", "words", "threads", "the thread of each of the part's bosses"),
