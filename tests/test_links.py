@@ -222,7 +222,7 @@ def test_every_link_is_taken_by_a_shipped_recipe_and_found_by_its_name(link) -> 
 
 TAKEN: dict[str, list[str]] = {
     "adaptor": ["boss bolt"],
-    "base_plate": ["boss bolt"],
+    "base_plate": ["boss bolt", "rail depth"],
     "bracket_tray": ["boss bolt"],
     "bung": ["boss bolt"],
     "cap_plate": [],
@@ -232,7 +232,7 @@ TAKEN: dict[str, list[str]] = {
     "cup_on_plate": ["boss bolt", "boss normal", "bosses", "bush centre", "bush od"],
     "dummy_bush": ["bush bolt", "bush length", "bush od"],
     "ears": ["bush bolt", "ear spacing", "rail od", "rail offset", "rail reach", "rail side angle", "rail slope"],
-    "ears_on_base": ["bush bolt", "ear spacing", "rail reach"],
+    "ears_on_base": ["bush bolt", "ear spacing", "rail depth", "rail reach"],
     "gusset": [],
     "stay": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush centre",
              "bush od"],

@@ -6,7 +6,7 @@ The plate's frame: its lower face at z = 0, what it stands on under that.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -146,6 +146,7 @@ def fastened(fixing: Fixing, *, name: str = "fixing", material: str = "S235") ->
         leg = min(fixing.tube_wall, fixing.spreader_t)
         for i, hole in enumerate(holes, 1):
             made = ring(f"crush_tube_{i}", od=od, bore=bore, length=fixing.through, material=material)
+            made = replace(made, stock=f"tube {od:g} x {fixing.tube_wall:g}")
             tubes.append(made.placed(Place(at=(*hole.at, -fixing.through))))
             welds.append(Weld(piece=made.name, edge=Circle(0.0, od), onto="spreader", leg=leg))
     spreader = plate(

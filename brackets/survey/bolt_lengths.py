@@ -32,10 +32,13 @@ class Through:
     thread_in: float
     spare: float
     runs_out: float
+    full_thread: bool = False
 
     @property
     def fits(self) -> bool:
-        return self.thread_in <= NONE and self.spare >= -NONE and self.runs_out <= NONE
+        """A bolt with a shank is to have no thread in the ear; one threaded to the head has nothing else."""
+        whole = self.full_thread or self.thread_in <= NONE
+        return whole and self.spare >= -NONE and self.runs_out <= NONE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,11 +59,17 @@ class Tapped:
 
 
 def through(
-    of: Bolt, length: float, *, grip: float, nut_height: float | None, washers: tuple[int, int]
+    of: Bolt,
+    length: float,
+    *,
+    grip: float,
+    nut_height: float | None,
+    washers: tuple[int, int],
+    full_thread: bool = False,
 ) -> Through:
     """How a bolt of that length sits in `grip` mm of ears and sleeve; without a nut its height is None."""
     under, behind = (n * of.washer_t for n in washers)
-    shank = of.shank_length(length)
+    shank = 0.0 if full_thread else of.shank_length(length)
     out = length - under - grip - behind - (0.0 if nut_height is None else nut_height)
     return Through(
         length=length,
@@ -68,6 +77,7 @@ def through(
         thread_in=max(0.0, under + grip - shank),
         spare=out - (0.0 if nut_height is None else THREADS_OUT * of.pitch),
         runs_out=max(0.0, shank - under - grip - behind),
+        full_thread=full_thread,
     )
 
 
@@ -90,6 +100,18 @@ def choose_through(
             if made.fits:
                 return made
     return None
+
+
+def choose_clamping(of: Bolt, *, grip: float, nut_height: float, washers: tuple[int, int]) -> Through | None:
+    """The stock bolt that clamps `grip` mm under the washers asked: one with a shank through all of it, else the
+    shortest threaded to its head, else one with more washers; None where none does."""
+    plain = (through(of, one, grip=grip, nut_height=nut_height, washers=washers) for one in of.lengths)
+    screws = (
+        through(of, one, grip=grip, nut_height=nut_height, washers=washers, full_thread=True)
+        for one in of.screw_lengths
+    )
+    first = next((one for one in (*plain, *screws) if one.fits), None)
+    return choose_through(of, grip=grip, nut_height=nut_height, washers=washers) if first is None else first
 
 
 def tapped(
