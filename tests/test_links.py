@@ -301,7 +301,7 @@ def test_the_demo_bay_fills_what_it_filled(tmp_path: Path) -> None:
             "bush_right",
             "normal",
         ],
-        "box_lower_ears": ["bolt", "reach"],
+        "box_lower_ears": ["bolt", "reach", "through"],
         "box_lower_plate": ["bolt", "bosses", "bush", "bush_od", "normal"],
     }
     assert all(one.unfilled == () and said(one) == [] for one in found.values())

@@ -144,7 +144,9 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
         head=head,
         grip=grip,
         nut_height=height,
-        stock=choose_clamping(row, grip=grip, nut_height=height, washers=WASHERS) if passed else None,
+        stock=choose_clamping(row, grip=grip, nut_height=height, washers=WASHERS, shank_to=-low)
+        if passed
+        else None,
     )
 
 

@@ -215,7 +215,7 @@ def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
 
 
 def _goes_through(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
-    """Whether one of two bodies whose swept surface the other's nowhere meets lies wholly within what is swept: then
+    """Whether one of two bodies, whose surface meets nothing that the other sweeps, lies wholly within it: then
     every point of it goes through the other, so that one of each lump tells."""
     assert isinstance(leg, StraightLeg)
     by, stands = np.asarray(leg.by), pair.a.placed(start)

@@ -93,8 +93,9 @@ def washer_rules(
 ) -> Iterator[str]:
     """Refuses bolts whose washer runs into a foot that is welded on the base on either side of its middle line.
 
-    points: (x, y) of the bolts, mm; size: of the bolts; a foot reaches from x = -half_long to half_long and from
-    `low` to `high` mm off the middle line, its fillets included; named: what the recipe calls its list of holes.
+    points: (x, y) of the bolts, mm; size: of the bolts; half_long: half the length of a foot along x, mm; low,
+    high: mm off the middle line between which a foot stands, its fillets included; named: what the recipe calls its
+    list of holes.
 
     >>> list(washer_rules(((40, 0),), "M10", half_long=24, low=19, high=33, named="holes"))
     []
