@@ -32,10 +32,10 @@ Parts and what they are made of:
 Library: what the shipped recipes are made with:
     base_plate, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore, bush_inner, bush_outer,
     centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems, CupFollows, dummy_bush,
-    ear_findings, ear_foot, Ears, edge_for, engagement, Face, Fixing, flat_part, FlatSeat, gusset_outline,
-    HOLE_CLASSES, hole_limits, Joggle, joggle_rules, joggled, landing_problems, Limits, Lips, name_problems,
-    on_flat, on_tube, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline,
-    socket_findings, spacers, through_hollow, tube_cup, typed_limits, UNDER, with_back.
+    ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened, Fixing, FIXINGS, flat_part,
+    FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules, joggled, landing_problems, Limits,
+    Lips, name_problems, on_flat, on_tube, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds,
+    seated_outline, socket_findings, spacers, tube_cup, typed_limits, UNDER, washer_rules, with_back.
 
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
@@ -215,6 +215,11 @@ if TYPE_CHECKING:
     from brackets.library.faces import edge_for as edge_for
     from brackets.library.faces import opening_rules as opening_rules
     from brackets.library.faces import spacers as spacers
+    from brackets.library.fixings import FIXINGS as FIXINGS
+    from brackets.library.fixings import Fixing as Fixing
+    from brackets.library.fixings import end_holes as end_holes
+    from brackets.library.fixings import fastened as fastened
+    from brackets.library.fixings import washer_rules as washer_rules
     from brackets.library.folded_ears import with_back as with_back
     from brackets.library.hardware import bolted as bolted
     from brackets.library.hardware import bush_inner as bush_inner
@@ -225,7 +230,6 @@ if TYPE_CHECKING:
     from brackets.library.limits import cures as cures
     from brackets.library.limits import left as left
     from brackets.library.plates import UNDER as UNDER
-    from brackets.library.plates import Fixing as Fixing
     from brackets.library.plates import Lips as Lips
     from brackets.library.plates import base_plate as base_plate
     from brackets.library.plates import cup_gussets as cup_gussets
@@ -236,7 +240,6 @@ if TYPE_CHECKING:
     from brackets.library.plates import seat_level as seat_level
     from brackets.library.plates import seat_welds as seat_welds
     from brackets.library.plates import seated_outline as seated_outline
-    from brackets.library.plates import through_hollow as through_hollow
     from brackets.library.recipe import Recipe as Recipe
     from brackets.library.recipe import about as about
     from brackets.library.recipe import recipe as recipe
@@ -376,13 +379,14 @@ _NAMES = {
     ),
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
     "library.faces": "Face boss_holes edge_for opening_rules spacers",
+    "library.fixings": "FIXINGS Fixing end_holes fastened washer_rules",
     "library.folded_ears": "with_back",
     "library.hardware": "bolted bush_inner bush_outer",
     "library.joggled_ears": "Joggle joggle_rules joggled",
     "library.limits": "cures left",
     "library.plates": (
-        "Fixing Lips UNDER base_plate cup_gussets flat_part gusset_outline plate round_holes "
-        "seat_level seat_welds seated_outline through_hollow"
+        "Lips UNDER base_plate cup_gussets flat_part gusset_outline plate round_holes seat_level "
+        "seat_welds seated_outline"
     ),
     "library.recipe": "Recipe about recipe recipes",
     "library.recipe_rules": "all_rules rules_of",
@@ -443,6 +447,7 @@ __all__ = [
     "Cylinder",
     "Drawing",
     "Ears",
+    "FIXINGS",
     "Face",
     "Finding",
     "FindingRule",
@@ -508,6 +513,7 @@ __all__ = [
     "Wall",
     "Weld",
     "Window",
+    "__version__",
     "about",
     "all_rules",
     "angle",
@@ -560,8 +566,10 @@ __all__ = [
     "ear_foot",
     "edge_for",
     "end_curve",
+    "end_holes",
     "engagement",
     "enters",
+    "fastened",
     "fields",
     "fit",
     "flat_part",
@@ -651,7 +659,6 @@ __all__ = [
     "sweep",
     "text",
     "texts",
-    "through_hollow",
     "transform",
     "tube",
     "tube_cup",
@@ -660,6 +667,7 @@ __all__ = [
     "typed_limits",
     "values",
     "washer",
+    "washer_rules",
     "with_back",
     "work_out_readings",
     "worst_first",
@@ -672,7 +680,6 @@ __all__ = [
     "write_stl",
     "write_svg",
     "yes_no",
-    "__version__",
 ]
 
 

@@ -8,39 +8,32 @@ from functools import cached_property
 from typing import Annotated
 
 from brackets import (
+    FIXINGS,
     PLATE,
-    PRACTICE,
     UNDER,
     WALL,
     WORKED_OUT,
     Checked,
     Finding,
     Fixing,
-    Hole,
     Lips,
     Part,
     Place,
     Seat,
     base_plate,
-    boss_holes,
     choice,
     count,
     deg,
-    edge_for,
+    end_holes,
+    fastened,
     follows,
     mm,
-    opening_rules,
     points,
-    rectangle,
     row,
     stock,
-    through_hollow,
     yes_no,
 )
-from brackets.core.rulebook import FindingRule, advice, stop
-
-LEAST = 1.0
-WAYS = ("welded", "bolted to solid", "bolted through hollow")
+from brackets.core.rulebook import FindingRule, advice
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,14 +46,16 @@ class Params(Checked):
     flange: Annotated[float, mm(10, 120, "outside height of a bent end")] = 40.0
     flange_angle: Annotated[float, deg(-120, 120, "bend angle: up positive, down negative")] = 90.0
     inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
-    fixing: Annotated[str, choice(WAYS, "how it is held on the rail")] = "welded"
+    fixing: Annotated[str, choice(FIXINGS, "how it is held on the rail")] = "welded"
     bolt: Annotated[str, row("bolt", "bolts", takes="boss bolt")] = "M10"
     holes: Annotated[
         tuple[tuple[float, float], ...],
         points(2, "bolt holes from the middle", at_most=20),
         follows("holes_on_rail"),
     ] = WORKED_OUT
-    through: Annotated[float, mm(10, 150, "bolted through hollow: outside depth of the rail")] = 40.0
+    through: Annotated[
+        float, mm(0.5, 2000, "bolted through: outside depth of the rail, or sheet", takes="rail depth")
+    ] = 40.0
     tube_wall: Annotated[float, stock(WALL, "wall of the crush tubes")] = 3.0
     crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
     spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
@@ -76,8 +71,7 @@ class Params(Checked):
         """None in a welded plate; else one near each end on the middle line, or one where there is no room."""
         if self.fixing == "welded":
             return ()
-        out = self.flat_long / 2 - edge_for(self.bolt)
-        return ((-out, 0.0), (out, 0.0)) if out > edge_for(self.bolt) / 2 else ((0.0, 0.0),)
+        return end_holes(self.flat_long, self.bolt)
 
     @property
     def lips(self) -> Lips | None:
@@ -88,8 +82,16 @@ class Params(Checked):
         )
 
     @cached_property
-    def openings(self) -> tuple[Hole, ...]:
-        return () if self.fixing == "welded" else boss_holes(self.holes, self.bolt)
+    def held(self) -> Fixing:
+        return Fixing(
+            way=self.fixing,
+            size=self.bolt,
+            points=self.holes,
+            through=self.through,
+            tube_wall=self.tube_wall,
+            crush_tubes=self.crush_tubes,
+            spreader_t=self.spreader_t,
+        )
 
     def rules(self) -> Iterator[str]:
         if self.lips is not None:
@@ -100,17 +102,9 @@ class Params(Checked):
             yield f"radius = {self.radius:g} mm, below {min(self.width, self.length) / 2:g}: half the shorter side"
         if self.lips is not None and 2 * self.radius >= self.width:
             yield f"radius = {self.radius:g} mm, below {self.width / 2:g}: half the width"
-        if self.fixing != "welded" and not self.holes:
-            yield f"holes = none, one or more: the plate is {self.fixing}"
-        if self.openings and self.flat_long > 0:
-            yield from opening_rules(rectangle(self.flat_long, self.width), self.openings, least=LEAST)
+        yield from self.held.rules(self.flat_long, self.width)
 
 
-CRUSH_TUBE = FindingRule(
-    code="crush tube",
-    breaches=(stop(PRACTICE),),
-    asks="Bolts through a hollow rail have crush tubes in it.",
-)
 ACROSS_THE_RAIL = FindingRule(
     code="across the rail",
     breaches=(advice(),),
@@ -119,11 +113,7 @@ ACROSS_THE_RAIL = FindingRule(
 
 
 def check(p: Params) -> Iterator[Finding]:
-    if p.fixing == "bolted through hollow" and not p.crush_tubes:
-        yield CRUSH_TUBE.finding(
-            piece="base",
-            sentence="bolts through a hollow rail without crush tubes: the rail collapses and the bolts go loose",
-        )
+    yield from p.held.findings(piece="base")
     if p.fixing == "welded":
         yield ACROSS_THE_RAIL.finding(
             piece="base",
@@ -132,20 +122,10 @@ def check(p: Params) -> Iterator[Finding]:
 
 
 def build(p: Params) -> Part:
-    base = base_plate(p.width, p.length, p.t, radius=p.radius, lips=p.lips, openings=p.openings)
+    base = base_plate(p.width, p.length, p.t, radius=p.radius, lips=p.lips, openings=p.held.holes)
     seats = (
         Seat(name="under", place=UNDER, kind="face"),
         Seat(name="top", place=Place(at=(0.0, 0.0, p.t)), kind="face"),
     )
-    if p.fixing != "bolted through hollow":
-        return Part(name="base_plate", pieces=(base,), seats=seats)
-    fixing = Fixing(
-        size=p.bolt,
-        points=p.holes,
-        through=p.through,
-        tube_wall=p.tube_wall,
-        spreader_t=p.spreader_t,
-        spreader_edge=edge_for(p.bolt),
-    )
-    pieces, welds = through_hollow(fixing, tubes=p.crush_tubes)
-    return Part(name="base_plate", pieces=(base, *pieces), welds=welds, seats=seats)
+    by = fastened(p.held)
+    return Part(name="base_plate", pieces=(base, *by.pieces), welds=by.welds, seats=(*seats, *by.seats))

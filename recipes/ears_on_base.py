@@ -1,4 +1,4 @@
-"""Ears on a base plate: two ears welded on a plate that spreads their load along a flat rail."""
+"""Ears on a base plate: two ears welded on a plate that spreads their load along a flat rail, welded or bolted."""
 
 from __future__ import annotations
 
@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets import (
+    FIXINGS,
     PLATE,
+    WALL,
     WORKED_OUT,
     Checked,
     Ears,
     Finding,
+    Fixing,
     FlatSeat,
     Lips,
     Part,
@@ -23,14 +26,21 @@ from brackets import (
     at_least,
     at_most,
     base_plate,
+    choice,
     count,
     deg,
     ear_foot,
+    edge_for,
+    end_holes,
+    fastened,
     follows,
     mm,
     on_flat,
+    points,
     row,
     stock,
+    washer_rules,
+    yes_no,
 )
 from brackets.core.rulebook import FindingRule, advice
 from brackets.core.vectors import add, scale
@@ -64,6 +74,19 @@ class Params(Checked):
     base_flange_angle: Annotated[float, deg(5, 120, "bend angle of the ends, up")] = 90.0
     base_inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+    fixing: Annotated[str, choice(FIXINGS, "how the base is held on the rail")] = "welded"
+    base_bolt: Annotated[str, row("bolt", "bolts through the base")] = "M10"
+    base_holes: Annotated[
+        tuple[tuple[float, float], ...],
+        points(2, "bolt holes from the base's middle: across, along the bush axis", at_most=20),
+        follows("holes_on_rail"),
+    ] = WORKED_OUT
+    through: Annotated[
+        float, mm(0.5, 2000, "bolted through: outside depth of the rail, or sheet", takes="rail depth")
+    ] = 40.0
+    tube_wall: Annotated[float, stock(WALL, "wall of the crush tubes")] = 3.0
+    crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
+    spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
 
     @property
     def ears(self) -> Ears:
@@ -88,10 +111,21 @@ class Params(Checked):
         return 2 * max(abs(middle.local((x, y, 0.0))[0]) for x, y in ends)
 
     @property
+    def bends(self) -> float:
+        """What the bends take of the base's length."""
+        return 2 * (self.base_inside_radius + self.base_t) if self.base_flanges else 0.0
+
+    @property
     def ends(self) -> float:
         """What bends or rounded corners take of the base's length."""
-        half = self.base_inside_radius + self.base_t if self.base_flanges else 0.0
-        return 2 * (half + (self.base_radius if self.base_flanges < 2 else 0.0))
+        corners = 2 * self.base_radius if self.base_flanges < 2 else 0.0
+        return self.bends + corners
+
+    @property
+    def holes_on_rail(self) -> tuple[tuple[float, float], ...]:
+        """None in a welded base; else one near each end on the middle line."""
+        long = self.length_for_foot if self.base_length is None else self.base_length
+        return () if self.fixing == "welded" else end_holes(long - self.bends, self.base_bolt)
 
     @property
     def width_for_ears(self) -> float:
@@ -99,7 +133,8 @@ class Params(Checked):
 
     @property
     def length_for_foot(self) -> float:
-        return max(LENGTH, self.foot_long + self.ends)
+        bolts = 0.0 if self.fixing == "welded" else 4 * edge_for(self.base_bolt)
+        return max(LENGTH, self.foot_long + max(self.ends, self.bends + bolts))
 
     @property
     def flat(self) -> FlatSeat:
@@ -115,6 +150,18 @@ class Params(Checked):
             angle=self.base_flange_angle,
             inside_radius=self.base_inside_radius,
             count=self.base_flanges,
+        )
+
+    @property
+    def held(self) -> Fixing:
+        return Fixing(
+            way=self.fixing,
+            size=self.base_bolt,
+            points=self.base_holes,
+            through=self.through,
+            tube_wall=self.tube_wall,
+            crush_tubes=self.crush_tubes,
+            spreader_t=self.spreader_t,
         )
 
     def rules(self) -> Iterator[str]:
@@ -135,6 +182,17 @@ class Params(Checked):
         most = min(self.base_width, self.base_length) / 2 - 0.1
         if self.base_radius > most:
             yield at_most("base_radius", self.base_radius, most, "under half the base's shorter side")
+        yield from self.held.rules(self.base_length - self.bends, self.base_width, named="base_holes")
+        if self.fixing != "welded":
+            near, far = self.inside / 2, self.inside / 2 + self.t
+            yield from washer_rules(
+                self.base_holes,
+                self.base_bolt,
+                half_long=self.foot_long / 2,
+                low=near - self.leg,
+                high=far + self.leg,
+                named="base_holes",
+            )
 
 
 OUTER_WELD = FindingRule(
@@ -146,6 +204,7 @@ OUTER_WELD = FindingRule(
 
 
 def check(p: Params) -> Iterator[Finding]:
+    yield from p.held.findings(piece="base/base")
     if p.base_width - p.ears_wide < 2 * p.leg:
         yield OUTER_WELD.finding(
             piece="base/base",
@@ -157,10 +216,12 @@ def check(p: Params) -> Iterator[Finding]:
 
 def build(p: Params) -> Part:
     ears = on_flat(p.ears, p.flat)
-    base = base_plate(p.base_width, p.base_length, p.base_t, radius=p.base_radius, lips=p.lips)
-    plate = Part(
-        name="base", pieces=(base,), seats=(Seat(name="top", place=Place(at=(0, 0, p.base_t)), kind="face"),)
+    base = base_plate(
+        p.base_width, p.base_length, p.base_t, radius=p.base_radius, lips=p.lips, openings=p.held.holes
     )
+    by = fastened(p.held)
+    top = Seat(name="top", place=Place(at=(0, 0, p.base_t)), kind="face")
+    plate = Part(name="base", pieces=(base, *by.pieces), welds=by.welds, seats=(top, *by.seats))
     foot = ears.seat("foot").place
     under = Place(add(foot.at, scale(foot.axis, p.base_t)), foot.axis, foot.up)
     stand = Place(under.at, scale(foot.axis, -1.0), foot.up)

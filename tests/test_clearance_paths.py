@@ -49,6 +49,17 @@ def test_passing_by_at_an_angle_finds_the_least_gap_between_the_ends() -> None:
     assert found.at[1] == pytest.approx(53, abs=2.5)
 
 
+@pytest.mark.parametrize("length", [50.0, 60.0, 80.0, 200.0])
+@pytest.mark.parametrize("y", [-110.0, -20.0, 0.0])
+def test_a_body_that_goes_straight_through_a_wide_slab_is_stopped_by_it(length: float, y: float) -> None:
+    """A disc 6.4 thick with 35.4 below a slab of 10: in the middle of the slab and off it, where the disc lies
+    wholly in what the slab sweeps, and no surface meets a swept one."""
+    disc, slab = rod(10, 6.4, (0, -42, 61.4), "disc"), block(200, 300, 10, (0, y, 105), "slab")
+    for moving, fixed, by in ((disc, slab, length), (slab, disc, -length)):
+        found = clearance.path(moving, fixed, [(0, 0, by)])
+        assert (found.out, found.legs[0].free) == (False, pytest.approx(35.4, abs=0.01))
+
+
 def test_blocked_way_says_how_far_and_what() -> None:
     wall, far = block(10, 100, 100, (55, 0, 0), "wall"), block(10, 100, 100, (155, 0, 0), "far wall")
     found = clearance.path(block(20, 20, 20, (0, 0, 0)), (far, wall), [(100, 0, 0), (0, 0, 50)])

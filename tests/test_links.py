@@ -224,7 +224,7 @@ def test_every_link_is_taken_by_a_shipped_recipe_and_found_by_its_name(link) -> 
 
 TAKEN: dict[str, list[str]] = {
     "adaptor": ["boss bolt"],
-    "base_plate": ["boss bolt"],
+    "base_plate": ["boss bolt", "rail depth"],
     "bracket_tray": ["boss bolt"],
     "bung": ["boss bolt"],
     "cap_plate": [],
@@ -235,7 +235,7 @@ TAKEN: dict[str, list[str]] = {
     "dummy_bush": ["bush bolt", "bush length", "bush od"],
     "ears": ["bush bolt", "ear spacing", "rail lean", "rail od", "rail offset", "rail reach", "rail seat",
              "rail side angle", "rail slope"],
-    "ears_on_base": ["bush bolt", "ear spacing", "rail lean", "rail reach", "rail slope"],
+    "ears_on_base": ["bush bolt", "ear spacing", "rail depth", "rail lean", "rail reach", "rail slope"],
     "fork": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush bolt",
              "bush centre", "ear spacing"],
     "gusset": [],
@@ -308,7 +308,7 @@ def test_the_demo_bay_fills_what_it_filled(tmp_path: Path) -> None:
             "bush_right",
             "normal",
         ],
-        "box_lower_ears": ["bolt", "lean", "reach", "slope"],
+        "box_lower_ears": ["bolt", "lean", "reach", "slope", "through"],
         "box_lower_plate": ["bolt", "bosses", "bush", "bush_od", "normal"],
     }
     assert all(one.unfilled == () and said(one) == [] for one in found.values())

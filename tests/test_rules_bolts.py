@@ -7,24 +7,34 @@ M10: pitch 1.5, washers 2, 26 of thread.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from rule_cases import Case, each, holds
 
+from brackets import recipe
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, InMetal
 from brackets.bay.boss_bolts import BossBolt, _top
+from brackets.bay.chassis_bolts import ChassisBolt
+from brackets.bay.chassis_rules import not_drawn
 from brackets.bay.hardware import MountBolt, head_end, play_of
-from brackets.bay.schema import Boss, Mount
+from brackets.bay.layers import Layer
+from brackets.bay.placed_part import PlacedBay, PlacedPart
+from brackets.bay.record import Bay
+from brackets.bay.schema import Boss, Mount, Powertrain
 from brackets.bay.tool_access import Drawn, Reached
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
+from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.engagement import Engagement
 from brackets.core.tables.tools import ring_spanner, socket
 from brackets.core.vectors import unit
-from brackets.survey.bolt_lengths import choose_tapped, choose_through, through
+from brackets.model.part import Part
+from brackets.model.piece import Seat
+from brackets.survey.bolt_lengths import choose_clamping, choose_tapped, choose_through, through
 
 M10, M12 = bolt("M10"), bolt("M12")
 LOCK = 12.0
@@ -76,11 +86,38 @@ def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
     return mounted(length=100.0, ends=(end,))
 
 
+def bolted(*, low: float = 0.0, edge: float = 20.0, hollow: bool = True, passes: bool = True, tube: float = 50.0,
+           grip: float = 60.0) -> list[Finding]:  # fmt: skip
+    """What is said of an M10 in a hole of 11, through 6 of base, a rail of 50 and 4 of spreader."""
+    layer = Layer(name="rail", low=low, high=low + 50.0, edge=edge, hollow=hollow)
+    held = ChassisBolt(
+        part="ears", seat="bolt_1", side="chassis", row=M10, hole=11.0, layers=(layer,) if passes else (),
+        meant=(layer,), part_t=6.0, spreader_t=4.0, crush_tube=tube, face=(0, 0, 56), head=(0, 0, 1), grip=grip,
+        nut_height=8.4, stock=choose_clamping(M10, grip=grip, nut_height=8.4, washers=(1, 1), shank_to=6.0),
+    )  # fmt: skip
+    return list(bolt_findings([BoltFound(name=held.name, bolt=held, drawn=None, turned=None, ends=(),
+                                         body=held.name, holds=("ears", *held.onto))]))  # fmt: skip
+
+
+def with_bolts(number: int) -> list[Finding]:
+    """A part with so many seats for bolts to the chassis that nothing says what it stands on."""
+    opened = recipe("base_plate")
+    seats = tuple(Seat(name=f"bolt_{i}", place=Place(), kind="bolt", d=11.0, bolt="M10") for i in range(number))
+    foot = PlacedPart(name="foot", side="chassis", kind="fixed", part=Part(name="foot", pieces=(), seats=seats),
+                      recipe=opened, params=opened.Params(), worked_out={}, findings=())  # fmt: skip
+    bay = Bay(
+        path=Path("bay.toml"), name="", bare="mm", gaps={}, data=(), keep_outs=(), powertrain=Powertrain(),
+        lumps=(), bosses=(), bushes={}, mounts=(), parts=(), contacts=(), paths=(),
+    )  # fmt: skip
+    return list(not_drawn(PlacedBay(bay=bay, parts=(foot,), bought=(), left_out=(), notes=()), ()))
+
+
 FOUND = "brackets/bay/bolt_rules.py"
+CHASSIS = "brackets/bay/chassis_rules.py"
 
 
-def row(code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:
-    return Case(module=FOUND, code=code, level=level, judge=judge, **more)
+def row(code: str, level: str, judge: Callable[[Any], list[Finding]], module: str = FOUND, **more: Any) -> Case:
+    return Case(module=module, code=code, level=level, judge=judge, **more)
 
 
 CASES = [
@@ -123,6 +160,26 @@ CASES = [
         broken=tuple(InMetal(what=w, volume=v, at=(1, 2, 3)) for w, v in (("head", 2.5), ("shank", 4.0))),
         value=6.5, limit=0.01, unit="mm3"),
     row("bolt reach", "caution", lambda end: reached(*end), kept=((), None), broken=(("rail",), None)),
+    # 1.2 holes of 11; past the edge there is nothing to go through
+    row("bolt hole", "stop", lambda edge: bolted(edge=edge), kept=13.2, broken=13.1, value=13.1, limit=13.2,
+        module=CHASSIS),
+    row("bolt hole", "stop", lambda past: bolted(passes=past is None, edge=past or 20.0), kept=None, broken=-0.1,
+        value=-0.1, limit=0.0, module=CHASSIS),
+    row("crush tube", "stop", module=CHASSIS, judge=lambda tube: bolted(tube=tube), kept=50.0,
+         broken=0.0),
+    row("crush tube", "stop", module=CHASSIS, judge=lambda hollow: bolted(hollow=hollow, tube=0.0),
+         kept=False, broken=True),
+    row("crush tube", "caution", module=CHASSIS, judge=lambda tube: bolted(tube=tube), kept=50.5,
+         broken=50.6, value=50.6, limit=50.0),
+    row("crush tube", "caution", module=CHASSIS, judge=lambda tube: bolted(tube=tube), kept=49.5,
+         broken=49.4, value=49.4, limit=50.0),
+    # 2 + 84.6 + 2 + 8.4 + 3 = 100, the longest M10 from stock
+    row("bolt length", "caution", module=CHASSIS, judge=lambda grip: bolted(grip=grip), kept=84.6,
+         broken=84.7, value=84.7),
+    # the shortest bolt, 45, has 19 of shank: 15 and two washers
+    row("thread in chassis", "advice", module=CHASSIS, judge=lambda grip: bolted(grip=grip), kept=15.0,
+         broken=14.9, value=14.9),
+    row("bolt", "advice", module=CHASSIS, judge=with_bolts, kept=0, broken=2),
     row("bolt reach", "caution", lambda end: reached(*end), kept=(("rail",), 90.0), broken=(("rail",), None)),
 ]  # fmt: skip
 

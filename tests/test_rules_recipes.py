@@ -50,7 +50,7 @@ CASES = [
     Case(module="recipes/cup_on_plate.py", code="overhung cup", level="caution",
          judge=lambda x: own("cup_on_plate", gussets=0, bush=(x, 6.0, 88.0)),
          kept=182.0, broken=181.5, value=4.5, limit=4.0),
-    Case(module="recipes/base_plate.py", code="crush tube", level="stop",
+    Case(module="brackets/library/fixings.py", code="crush tube", level="stop",
          judge=lambda tubes: own("base_plate", fixing="bolted through hollow", holes=((0.0, 0.0),),
                                  crush_tubes=tubes),
          kept=True, broken=False),

@@ -30,7 +30,10 @@ TOLERANCE = 0.05
 @dataclass(frozen=True, eq=False)
 class BayBody:
     """One body of the bay: what it is, whose side it moves with, its class of gap, what it is the body of, and its
-    mount if it has one; `holds` the part that it bolts to a boss."""
+    mount if it has one; `holds` the part that it bolts to a boss, or to the keep-outs it goes `through`.
+
+    Of a part that is bolted to keep-outs these are in `through` too; `beside` is what of it is judged against them
+    and `lifted` what comes off once its bolts are out, where that is not all of it."""
 
     name: str
     what: str
@@ -40,12 +43,19 @@ class BayBody:
     of: BayThing
     mounts: tuple[str, ...] = ()
     holds: str | None = None
+    through: tuple[str, ...] = ()
+    beside: Body | None = None
+    lifted: Body | None = None
     link: str | None = None
 
     @property
     def moves_with(self) -> str:
         """Its side, or the link it is on: two links move apart."""
         return self.side if self.link is None else f"{self.side} {self.link}"
+
+    def against(self, other: BayBody) -> Body:
+        """Its body as it is judged against another: crush tubes may lie in what the part is bolted to."""
+        return self.beside if self.beside is not None and other.name in self.through else self.body
 
 
 def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:

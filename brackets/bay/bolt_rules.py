@@ -5,9 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import assert_never
 
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.chassis_bolts import ChassisBolt
+from brackets.bay.chassis_rules import chassis_findings
 from brackets.bay.hardware import MountBolt
 from brackets.bay.tool_access import Drawn
 from brackets.core.finding import Finding, Level
@@ -20,11 +23,22 @@ from brackets.survey.bolt_lengths import BOTTOM, NONE, THREADS_OUT, Through, nea
 def bolt_findings(found: Sequence[BoltFound]) -> Iterator[Finding]:
     """A finding for everything wrong or tight with a bolt; nothing for one that fits and is got at."""
     for one in found:
-        of = _through(one.bolt) if isinstance(one.bolt, MountBolt) else _tapped(one.bolt)
-        yield from (replace(finding, about=_about(one)) for finding in of)
+        yield from (replace(finding, about=_about(one)) for finding in _own(one.bolt))
         yield from _in_metal(one)
         yield from _drawn(one)
         yield from _tools(one)
+
+
+def _own(of: MountBolt | BossBolt | ChassisBolt) -> Iterator[Finding]:
+    match of:
+        case MountBolt():
+            return _through(of)
+        case BossBolt():
+            return _tapped(of)
+        case ChassisBolt():
+            return chassis_findings(of)
+        case _:
+            assert_never(of)
 
 
 def _about(one: BoltFound, *others: str) -> tuple[str, ...]:
@@ -138,7 +152,7 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
 
 
 def _in_metal(one: BoltFound) -> Iterator[Finding]:
-    """The bolt of a boss in its own part; a mount's is among the gaps."""
+    """A bolt into a boss or the chassis in its own part; a mount's is among the gaps."""
     if not one.in_metal:
         return
     part, where = one.holds[0], ", ".join(f"{c:.0f}" for c in one.in_metal[0].at)
@@ -212,4 +226,12 @@ def _tools(one: BoltFound) -> Iterator[Finding]:
 
 
 def _piece(one: BoltFound) -> str:
-    return f"{one.bolt.part}: {one.name}" if isinstance(one.bolt, BossBolt) else one.name
+    match one.bolt:
+        case MountBolt():
+            return one.name
+        case BossBolt():
+            return f"{one.bolt.part}: {one.name}"
+        case ChassisBolt():
+            return f"{one.bolt.part}: {one.bolt.seat}"
+        case _:
+            assert_never(one.bolt)

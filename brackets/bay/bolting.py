@@ -1,8 +1,9 @@
 """Every bolt of a bay: its length, whether it goes in and comes out, in which order, and its tools.
 
 A part is there before the bolts that hold it, a bush before the bolt through it, and a bolt before whatever is in
-its way. Head, washers and shank of a boss bolt may touch the part that they hold and share no metal with it; a
-head is turned to be tightened, so it takes up the circle over its corners. mm, bay axes.
+its way. Head, washers, shank and nut of a bolt into a boss or through a keep-out may touch the part that they hold
+and share no metal with it; a head is turned to be tightened, so it takes up the circle over its corners. mm, bay
+axes.
 """
 
 from __future__ import annotations
@@ -10,13 +11,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import assert_never
 
 import cadquery as cq
 
 from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.hardware import MountBolt, mount_bolt
 from brackets.bay.placed_part import PlacedBay
+from brackets.bay.record import Bay
 from brackets.bay.tool_access import LIFT, Drawn, Fitted, Reached, drawn, frame, reached
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
@@ -74,22 +78,38 @@ def _round(of: str, last: str, before: Mapping[str, str]) -> tuple[str, ...]:
 
 @dataclass(frozen=True, kw_only=True)
 class InMetal:
-    """What of a bolt ("head", "washers", "shank") shares `volume` mm3 with the part it holds, and about where."""
+    """What of a bolt ("head", "washers", "shank", "nut") shares `volume` mm3 with the part it holds, and where."""
 
     what: str
     volume: float
     at: Vec
 
 
-def in_own_metal(of: BossBolt, part: BayBody) -> tuple[InMetal, ...]:
+def in_own_metal(of: BossBolt | ChassisBolt, part: BayBody) -> tuple[InMetal, ...]:
     """Every piece of the bolt that lies in the metal of `part`; none where it sits as it should."""
-    stand = matrix(frame(add(of.at, scale(of.way, of.grip)), of.way))
-    return tuple(_shared(of, part.body, stand))
+    match of:
+        case BossBolt():
+            stand = matrix(frame(add(of.at, scale(of.way, of.grip)), of.way))
+            length = of.shortest if of.stock is None else of.stock.length
+            return tuple(_shared(_pieces(of.row, of.washers, length), part.body, stand))
+        case ChassisBolt():
+            if of.stock is None:
+                return ()
+            stand = matrix(frame(of.face, of.head))
+            under, behind = of.stock.washers
+            pieces = (
+                *_pieces(of.row, under, of.stock.length),
+                *_behind(of.row, of.grip, behind, of.nut_height),
+            )
+            return tuple(_shared(pieces, part.body, stand))
+        case _:
+            assert_never(of)
 
 
-def _shared(of: BossBolt, part: Body, stand: list[list[float]]) -> Iterator[InMetal]:
-    length = of.shortest if of.stock is None else of.stock.length
-    for what, piece in _pieces(of.row, of.washers, length):
+def _shared(
+    pieces: Sequence[tuple[str, Body]], part: Body, stand: list[list[float]]
+) -> Iterator[InMetal]:
+    for what, piece in pieces:
         placed = piece.placed(stand)
         found = gap(placed, part, cap=0.0)
         if found.state == "inside":
@@ -111,6 +131,17 @@ def _pieces(row: Bolt, washers: int, length: float) -> tuple[tuple[str, Body], .
     )
 
 
+@cache
+def _behind(row: Bolt, grip: float, washers: int, nut_height: float) -> tuple[tuple[str, Body], ...]:
+    """Washers and nut behind the grip, about the same frame."""
+    under = washers * row.washer_t
+    corners = row.nut_across_flats * row.across_corners / row.across_flats
+    return (
+        ("washers", _cylinder(row.washer_od, -grip - under, -grip - LIFT)),
+        ("nut", _cylinder(corners, -grip - under - nut_height, -grip - under)),
+    )
+
+
 def _cylinder(od: float, low: float, high: float) -> Body:
     made = cq.Solid.makeCylinder(od / 2, high - low).moved(cq.Location(cq.Vector(0, 0, low)))
     return body(made, name="bolt", tolerance=TOLERANCE)
@@ -126,7 +157,7 @@ class BoltFound:
     be there before it, the names of that round, first and last the bolt's own."""
 
     name: str
-    bolt: MountBolt | BossBolt
+    bolt: MountBolt | BossBolt | ChassisBolt
     drawn: Drawn | None
     turned: Drawn | None
     ends: tuple[Reached, ...]
@@ -142,7 +173,13 @@ class BoltFound:
     @property
     def used(self) -> Through | Tapped | None:
         """How it sits as drawn; None where nothing fits."""
-        return self.bolt.drawn if isinstance(self.bolt, MountBolt) else self.bolt.stock
+        match self.bolt:
+            case MountBolt():
+                return self.bolt.drawn
+            case BossBolt() | ChassisBolt():
+                return self.bolt.stock
+            case _:
+                assert_never(self.bolt)
 
     @property
     def withdrawals(self) -> tuple[Drawn, ...]:
@@ -152,10 +189,12 @@ class BoltFound:
         return tuple(sorted(tried, key=lambda way: len(way.meets)))
 
 
-def bolts(stood: PlacedBay, all_things: Sequence[BayBody], held: Sequence[BossBolt] = ()) -> tuple[BoltFound, ...]:
-    """The bolts of the mounts, then those of the bosses that parts stand on, `held`."""
+def bolts(
+    stood: PlacedBay, all_things: Sequence[BayBody], held: Sequence[BossBolt | ChassisBolt] = ()
+) -> tuple[BoltFound, ...]:
+    """The bolts of the mounts, then those that hold parts to bosses and to keep-outs, `held`."""
     fitted = Fitted(all_things)
-    found = (*_of_mounts(stood, fitted), *_of_bosses(stood, fitted, held))
+    found = (*_of_mounts(stood, fitted), *_of_parts(stood, fitted, held))
     steps = [_step(one) for one in found]
     return tuple(replace(one, no_order=contradiction(one.body, steps)) for one in found)
 
@@ -180,73 +219,117 @@ def _of_mounts(stood: PlacedBay, fitted: Fitted) -> Iterator[BoltFound]:
                 name=mount.name, bolt=found, drawn=None, turned=None, ends=(), body=body, holds=holds
             )
             continue
-        row, used, own = found.row, found.drawn, (body,)
-        under, behind = (n * row.washer_t for n in used.washers)
-        head_at = add(found.face, scale(found.head, under))
-        nut_at = add(found.face, scale(found.head, -found.grip - behind))
-        back = scale(found.head, -1.0)
-        size = {"length": used.length, "head_od": _widest(row), "head_height": row.head_height}
-        out = drawn(fitted, head_at, found.head, **size, but=own, holds=holds)
-        other = None if out.out else drawn(fitted, nut_at, back, **size, but=own, holds=holds)
-        ends = [
-            reached(
-                fitted,
-                stood.bay,
-                "head",
-                head_at,
-                found.head,
-                across_flats=row.across_flats,
-                height=row.head_height,
-                but=own,
-            )
-        ]
-        if found.nut_height is not None:
-            tip = used.length - under - found.grip - behind
-            ends.append(
-                reached(
-                    fitted,
-                    stood.bay,
-                    "nut",
-                    nut_at,
-                    back,
-                    across_flats=row.nut_across_flats,
-                    height=max(found.nut_height, tip),
-                    but=own,
-                )
-            )
-        yield BoltFound(
-            name=mount.name, bolt=found, drawn=out, turned=other, ends=tuple(ends), body=body, holds=holds
-        )
+        yield _through(fitted, stood.bay, found, found.drawn, name=mount.name, body=body, holds=holds)
 
 
-def _of_bosses(stood: PlacedBay, fitted: Fitted, held: Sequence[BossBolt]) -> Iterator[BoltFound]:
-    there = {thing.name: thing for thing in fitted.things}
-    for one in held:
-        row = one.row
-        length = one.shortest if one.stock is None else one.stock.length
-        size = {"length": length, "head_od": _widest(row), "head_height": row.head_height}
-        own = (one.name,)
-        end = reached(
+def _through(
+    fitted: Fitted,
+    bay: Bay,
+    of: MountBolt | ChassisBolt,
+    used: Through,
+    *,
+    name: str,
+    body: str,
+    holds: tuple[str, ...],
+    in_metal: tuple[InMetal, ...] = (),
+) -> BoltFound:
+    """A bolt with a head at one end and a nut, if any, at the other, as it is `used`."""
+    row, own = of.row, (body,)
+    under, behind = (n * row.washer_t for n in used.washers)
+    head_at = add(of.face, scale(of.head, under))
+    nut_at = add(of.face, scale(of.head, -of.grip - behind))
+    back = scale(of.head, -1.0)
+    size = {"length": used.length, "head_od": _widest(row), "head_height": row.head_height}
+    out = drawn(fitted, head_at, of.head, **size, but=own, holds=holds)
+    other = None if out.out else drawn(fitted, nut_at, back, **size, but=own, holds=holds)
+    ends = [
+        reached(
             fitted,
-            stood.bay,
+            bay,
             "head",
-            one.head_at,
-            one.way,
+            head_at,
+            of.head,
             across_flats=row.across_flats,
             height=row.head_height,
             but=own,
         )
-        holds = (one.part,)
-        yield BoltFound(
-            name=one.boss.name,
-            bolt=one,
-            drawn=drawn(fitted, one.head_at, one.way, **size, but=own, holds=holds),
-            turned=None,
-            ends=(end,),
-            body=one.name,
-            holds=holds,
-            in_metal=in_own_metal(one, there[one.part]),
+    ]
+    if of.nut_height is not None:
+        tip = used.length - under - of.grip - behind
+        ends.append(
+            reached(
+                fitted,
+                bay,
+                "nut",
+                nut_at,
+                back,
+                across_flats=row.nut_across_flats,
+                height=max(of.nut_height, tip),
+                but=own,
+            )
         )
+    return BoltFound(
+        name=name,
+        bolt=of,
+        drawn=out,
+        turned=other,
+        ends=tuple(ends),
+        body=body,
+        holds=holds,
+        in_metal=in_metal,
+    )
+
+
+def _of_parts(
+    stood: PlacedBay, fitted: Fitted, held: Sequence[BossBolt | ChassisBolt]
+) -> Iterator[BoltFound]:
+    there = {thing.name: thing for thing in fitted.things}
+    for one in held:
+        match one:
+            case BossBolt():
+                yield _of_boss(stood, fitted, one, there[one.part])
+            case ChassisBolt():
+                yield _of_chassis(stood, fitted, one, there[one.part])
+            case _:
+                assert_never(one)
+
+
+def _of_chassis(stood: PlacedBay, fitted: Fitted, one: ChassisBolt, part: BayBody) -> BoltFound:
+    holds = (one.part, *one.onto)
+    if one.stock is None:
+        return BoltFound(name=one.name, bolt=one, drawn=None, turned=None, ends=(), body=one.name, holds=holds)
+    in_metal = in_own_metal(one, part)
+    return _through(
+        fitted, stood.bay, one, one.stock, name=one.name, body=one.name, holds=holds, in_metal=in_metal
+    )
+
+
+def _of_boss(stood: PlacedBay, fitted: Fitted, one: BossBolt, part: BayBody) -> BoltFound:
+    row = one.row
+    length = one.shortest if one.stock is None else one.stock.length
+    size = {"length": length, "head_od": _widest(row), "head_height": row.head_height}
+    own = (one.name,)
+    end = reached(
+        fitted,
+        stood.bay,
+        "head",
+        one.head_at,
+        one.way,
+        across_flats=row.across_flats,
+        height=row.head_height,
+        but=own,
+    )
+    holds = (one.part,)
+    return BoltFound(
+        name=one.boss.name,
+        bolt=one,
+        drawn=drawn(fitted, one.head_at, one.way, **size, but=own, holds=holds),
+        turned=None,
+        ends=(end,),
+        body=one.name,
+        holds=holds,
+        in_metal=in_own_metal(one, part),
+    )
 
 
 def _widest(row: Bolt) -> float:

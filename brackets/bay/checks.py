@@ -9,6 +9,8 @@ from dataclasses import replace
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
+from brackets.bay.chassis_bolts import ChassisBolt
+from brackets.bay.chassis_rules import not_drawn
 from brackets.bay.link_motion import LinkFound, link_findings
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
@@ -75,6 +77,7 @@ def bay_findings(
             *_short(pairs),
             *path_findings(paths),
             *bolt_findings(bolts),
+            *not_drawn(stood, tuple(one.bolt for one in bolts if isinstance(one.bolt, ChassisBolt))),
             *weld_findings(stood, all_things),
             *_moved(moves),
             *link_findings(links),

@@ -137,14 +137,15 @@ def _path_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
         if n > 1
     )
     movable = (*lists["part"], POWERTRAIN)
-    names = (*lists["mount"], *lists["boss"], *lists["part"], *lists["keep_out"])
+    bolts = [f"{name} bolts" for name in lists["part"]]
+    names = (*lists["mount"], *lists["boss"], *lists["part"], *bolts, *lists["keep_out"])
     for path in bay.paths:
         where, part = f"path {path.row.name}", path.row.part
         if part not in movable:
             yield f"{where}: part = {part}{_near(part, movable)}: a part, or {POWERTRAIN}"
         for name in path.row.without:
             if name not in names:
-                yield f"{where}: without = {name}{_near(name, names)}: a mount, boss, part or keep-out"
+                yield f"{where}: without = {name}{_near(name, names)}: a mount, boss, part, its bolts, or keep-out"
         if part in path.row.without:
             yield f"{where}: without = {part}, which is what moves: leave it out of one"
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
+from brackets.bay.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
 from brackets.bay.checks import bay_findings
 from brackets.bay.link_motion import LinkFound, links, links_moved
 from brackets.bay.moving import Moved, moved
@@ -52,11 +53,11 @@ class Fit:
 
 @dataclass(frozen=True, kw_only=True)
 class AtRest:
-    """A bay with its solids, the bolts that hold parts to bosses, and every pair standing still, worst first."""
+    """A bay with its solids, the bolts that hold parts to bosses and chassis, and every pair at rest by spare."""
 
     stood: PlacedBay
     things: tuple[BayBody, ...]
-    held: tuple[BossBolt, ...]
+    held: tuple[BossBolt | ChassisBolt, ...]
     pairs: tuple[Pair, ...]
 
 
@@ -91,10 +92,10 @@ def at_rest(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None)
     say("making their solids")
     standing = checked(standing)
     bodies = bay_bodies(standing)
-    held = boss_bolts(standing.bay, bodies)
-    all_things = (*bodies, *heads(held))
+    held, clamped = boss_bolts(standing.bay, bodies), chassis_bolts(standing)
+    all_things = (*with_loose_ends(standing, bodies, clamped), *heads(held), *through_bodies(clamped))
     say("measuring the gaps at rest")
-    return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
+    return AtRest(stood=standing, things=all_things, held=(*held, *clamped), pairs=pairs(standing.bay, all_things))
 
 
 def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> Fit:

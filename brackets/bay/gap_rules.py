@@ -86,6 +86,12 @@ def contacts(bay: Bay) -> frozenset[frozenset[str]]:
     return declared | layers | {pair ^ layer for layer in layers for pair in standing if len(pair & layer) == 1}
 
 
+def bolted_onto(bay: Bay, part: str) -> frozenset[str]:
+    """The keep-outs that a part stands on or is declared to touch."""
+    pairs = [pair for pair in contacts(bay) | fit_ups(bay) if part in pair]
+    return frozenset(name for pair in pairs for name in pair) & frozenset(bay.keep_out_by_name)
+
+
 def same_mount(a: BayBody, b: BayBody) -> bool:
     """What meets by design in one mount: bush, sleeve and bolt each other and the part that holds them.
 
@@ -104,14 +110,15 @@ def same_mount(a: BayBody, b: BayBody) -> bool:
 def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
     """Whether a pair is checked.
 
-    Two keep-outs of one side are not: they stand as typed. A boss's bolt is not checked against the part it holds
-    (`own_metal` is), and against others only where they are near.
+    Two keep-outs of one side are not: they stand as typed. A bolt into a boss or through a keep-out is not checked
+    against the part it holds (`own_metal` is) nor against what it goes through, and against others only where they
+    are near.
     """
     if a.what == b.what == "keep-out" and a.side == b.side:
         return False
     if a.holds is None and b.holds is None:
         return True
-    if b.name == a.holds or a.name == b.holds:
+    if b.name in (a.holds, *a.through) or a.name in (b.holds, *b.through):
         return False
     apart = np.maximum(np.maximum(b.body.box[0] - a.body.box[1], a.body.box[0] - b.body.box[1]), 0.0)
     return float(np.linalg.norm(apart)) < required_gap(bay, a, b).rest + _travel(bay) + MORE

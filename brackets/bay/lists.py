@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, assert_never
 
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.chassis_bolts import NUT, ChassisBolt
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import MountBolt
 from brackets.bay.link_motion import LinkEnd, LinkFound
@@ -24,13 +25,25 @@ def bolt_record(one: BoltFound) -> dict[str, Any]:
     of = one.bolt
     return {
         "name": one.name,
-        **(_mount(of) if isinstance(of, MountBolt) else _boss(of)),
+        **_kind(of),
         "drawn": None if one.drawn is None else _drawn(one.drawn),
         "drawn_from_the_other_end": None if one.turned is None else _drawn(one.turned),
         "ends": [_end(end) for end in one.ends],
         "in_own_metal": [{"what": f.what, "volume_mm3": f.volume, "at": list(f.at)} for f in one.in_metal],
         "no_order": list(one.no_order),
     }
+
+
+def _kind(of: MountBolt | BossBolt | ChassisBolt) -> dict[str, Any]:
+    match of:
+        case MountBolt():
+            return _mount(of)
+        case BossBolt():
+            return _boss(of)
+        case ChassisBolt():
+            return _chassis(of)
+        case _:
+            assert_never(of)
 
 
 def _mount(of: MountBolt) -> dict[str, Any]:
@@ -60,6 +73,25 @@ def _boss(of: BossBolt) -> dict[str, Any]:
     }
 
 
+def _chassis(of: ChassisBolt) -> dict[str, Any]:
+    return {
+        "kind": "chassis",
+        "part": of.part,
+        "seat": of.seat,
+        "size": of.row.name,
+        "grip_mm": of.grip,
+        "part_mm": of.part_t,
+        "layers": [
+            {"onto": layer.name, "mm": layer.t, "edge_mm": layer.edge, "hollow": layer.hollow}
+            for layer in of.layers
+        ],
+        "spreader_mm": of.spreader_t,
+        "crush_tube_mm": of.crush_tube or None,
+        "nut": NUT,
+        "stock": _through(of.stock),
+    }
+
+
 def _through(used: Through | None) -> dict[str, Any] | None:
     if used is None:
         return None
@@ -69,6 +101,7 @@ def _through(used: Through | None) -> dict[str, Any] | None:
         "thread_in_ear_mm": used.thread_in,
         "past_two_threads_mm": used.spare,
         "nut_stopped_short_mm": used.runs_out,
+        "full_thread": used.full_thread,
         "fits": used.fits,
     }
 
@@ -162,16 +195,25 @@ def path_row(path: BayPath) -> Row:
 def bolt_row(one: BoltFound) -> Row:
     """What a bolt is, whether it comes straight out, and what gets at its head and nut."""
     of = one.bolt
-    mount = isinstance(of, MountBolt)
     size = f"{one.row.name}, none fits" if one.used is None else f"{one.row.name} x {one.used.length:g}"
     out, turned = one.drawn, one.turned is not None and one.turned.out
     came = "" if out is None else "yes" if out.out else "from the other end" if turned else f"NO: {out.by}"
     missed = [end.end for end in one.ends if not end.ok]
     tool = f"none at the {' and '.join(missed)}" if missed else "yes" if one.ends else ""
-    name = f"{of.mount} bolt" if isinstance(of, MountBolt) else of.name
-    holds = of.mount if isinstance(of, MountBolt) else of.part
+    match of:
+        case MountBolt():
+            name, holds = f"{of.mount} bolt", of.mount
+            things: tuple[str, ...] = (name,)
+        case BossBolt():
+            name, holds = of.name, of.part
+            things = (name, holds)
+        case ChassisBolt():
+            name, holds = of.name, " | ".join((of.part, *of.onto))
+            things = (name, of.part, *of.onto)
+        case _:
+            assert_never(of)
     good = one.used is not None and not missed and (out is None or out.out or turned)
-    return Row((name, holds, size, came, tool), (name,) if mount else (name, holds), good=good)
+    return Row((name, holds, size, came, tool), things, good=good)
 
 
 def link_rows(link: LinkFound) -> tuple[Row, ...]:

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import reduce
 from operator import add
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.fitting import Fit
-from brackets.bay.hardware import bush_of
+from brackets.bay.hardware import MountBolt, bush_of
 from brackets.bay.mount_frames import any_up, mass_of
 from brackets.bay.schema import LINK, POWERTRAIN
 from brackets.core import vectors
@@ -58,8 +59,25 @@ def _mounts(fit: Fit, side: str, weighed: Mapping[str, float]) -> Iterator[Mass]
     for thing in fit.stood.bought:
         if thing.side == side:
             yield scaled(thing.part.mass, weighed.get(thing.mount, 1.0) if thing.what != "bolt" else 1.0)
-    if side == POWERTRAIN:
-        yield from (boss_bolt_mass(one.bolt) for one in fit.bolts if isinstance(one.bolt, BossBolt))
+    for one in fit.bolts:
+        mass = _of_part(one.bolt, side)
+        if mass is not None:
+            yield mass
+
+
+def _of_part(of: MountBolt | BossBolt | ChassisBolt, side: str) -> Mass | None:
+    """The mass of a bolt into a boss or through the chassis on that side; None of a mount's, which is bought with
+    its bush, and of one that nothing fits."""
+    match of:
+        case MountBolt():
+            return None
+        case BossBolt():
+            return boss_bolt_mass(of) if side == POWERTRAIN else None
+        case ChassisBolt():
+            made = of.made
+            return made.mass if made is not None and of.side == side else None
+        case _:
+            assert_never(of)
 
 
 def _weighed(fit: Fit) -> dict[str, float]:

@@ -169,7 +169,8 @@ def _pair(
     """`depth`: how deep a declared pair may be in each other, mm, where that is known of the two."""
     want = required_gap(bay, a, b)
     enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
-    found = gap(a.body, b.body, cap=None if settle or meet == "fit-up" else enough)
+    one, other = a.against(b), b.against(a)
+    found = gap(one, other, cap=None if settle or meet == "fit-up" else enough)
     if a.moves_with != b.moves_with:
         for mount in set(a.mounts) & set(b.mounts):
             if _endwise(found, axes[mount]):
@@ -177,7 +178,7 @@ def _pair(
     volume = deep = out = None
     state = {"hit": "foul"}.get(found.state, found.state)
     if state == "foul":
-        shared = overlap(a.body, b.body, pulls=True)
+        shared = overlap(one, other, pulls=True)
         volume = shared.volume
         deep, out = (shared.pulls[0].distance, shared.pulls[0].along) if shared.pulls else (None, None)
     if meet:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
 
+from brackets.bay.gap_rules import bolted_onto
 from brackets.bay.hardware import bush_of, play_of
+from brackets.bay.layers import depth_at
 from brackets.bay.mount_frames import mount_frame, place_of
 from brackets.bay.record import Bay, PartEntry
 from brackets.core.errors import OutOfRange
@@ -45,7 +47,11 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
         if mount.cup != side:
             known["bush bolt"] = mount.bolt_size or row.bolt
             known["ear spacing"] = row.sleeve_length + play_of(mount)
-        for link, value in (known | mount_frame(bay, mount, side).values).items():
+        stand = mount_frame(bay, mount, side)
+        depth = depth_at(bay, bolted_onto(bay, entry.row.name), mount.at, stand.frame.direction((0.0, 1.0, 0.0)))
+        if depth is not None:
+            known["rail depth"] = depth
+        for link, value in (known | stand.values).items():
             found.setdefault(link, {})[f"mount {mount.name}"] = value
     if entry.row.bosses:
         for link, value in _from_bosses(bay, entry).items():

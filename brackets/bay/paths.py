@@ -75,7 +75,7 @@ def _driven(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPat
     gone = {t.name for t in all_things if t.name in out or _goes_with(bay, t, out)}
     ones = [t for t in all_things if t.name in moves - gone]
     others = [t for t in all_things if t.name not in moves | gone]
-    held = _held(bay, entry, {t.name for t in ones}, out)
+    held = (*_held(bay, entry, {t.name for t in ones}, out), *_bolted(ones, all_things, out))
     asked = bay.gap(CLASS)
     if entry.row.gap is not None:
         asked = Gap(rest=entry.row.gap, moved=0.0, why="the bay file")
@@ -89,7 +89,8 @@ def _driven(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPat
         if frozenset((a.name, b.name)) in meant or same_mount(a, b)
     }
     legs = [leg_of(leg) for leg in entry.legs]
-    done = path([t.body for t in ones], [t.body for t in others], legs, WITHIN, touching=touching)
+    driven = [t.body if t.lifted is None else t.lifted for t in ones]
+    done = path(driven, [t.body for t in others], legs, WITHIN, touching=touching)
     near = done.gap is not None
     return _found(
         entry,
@@ -128,13 +129,26 @@ def _moves(bay: Bay, entry: PathEntry, thing: BayBody) -> bool:
 def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
     """Whether a bush, sleeve or bolt is out of the bay because its mount's bolt or a part of its mount is."""
     if thing.holds is not None:
-        return thing.holds in out or thing.name.removesuffix(" bolt") in out
+        return thing.holds in out or thing.name.removesuffix(" bolt") in out or _called(thing) in out
     if thing.what not in ("bush", "sleeve", "bolt"):
         return False
     mount = _mount(bay, thing.mounts[0])
     if thing.what == "bolt":
         return bool(out & {mount.name, *mount.parts})
     return mount.holder in out
+
+
+def _called(thing: BayBody) -> str | None:
+    """What a file calls the bolts that hold a part to keep-outs, all together; None of any other body."""
+    return f"{thing.holds} bolts" if thing.holds is not None and thing.through else None
+
+
+def _bolted(ones: Sequence[BayBody], all_things: Sequence[BayBody], out: set[str]) -> tuple[str, ...]:
+    """The bolts to the chassis that still hold a part that moves."""
+    moving = {one.name for one in ones if one.what == "part"}
+    called = [_called(thing) for thing in all_things if thing.holds in moving and thing.holds not in out]
+    stays = (name for name in called if name is not None and name not in out)
+    return tuple(dict.fromkeys(stays))
 
 
 def _held(bay: Bay, entry: PathEntry, moving: set[str], out: set[str]) -> tuple[str, ...]:

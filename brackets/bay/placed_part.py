@@ -44,10 +44,20 @@ class BossHead:
     made: Part
 
 
+@dataclass(frozen=True, kw_only=True)
+class ThroughBolt:
+    """The bolt that holds `part` to keep-outs: `made` of its head, shank, washers and nut where they stand."""
+
+    name: str
+    part: str
+    side: str
+    made: Part
+
+
 Content = PlacedPart | Bought | KeepOut
 """What stands in a bay before anything is measured."""
 
-BayThing = Content | BossHead
+BayThing = Content | BossHead | ThroughBolt
 """Everything that a bay has a body of. Clearance, picture, assembly and sheets each tell these apart with a `match`
 that ends in `assert_never`: none can leave a new kind out without saying so."""
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.clearance import overlaps
-from brackets.clearance.bodies import Body, finer, skins
+from brackets.clearance.bodies import Body, crossings, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
 from brackets.clearance.legs import Leg, StraightLeg, read, starts
@@ -209,9 +209,21 @@ def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
         if found is None:
             return False
         if found[0] - pair.slack > MET:
-            return True
+            return not _goes_through(leg, start, pair, most)
         if found[0] == 0 or not pair.refine():
             return False
+
+
+def _goes_through(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
+    """Whether one of two bodies, whose surface meets nothing that the other sweeps, lies wholly within it: then
+    every point of it goes through the other, so that one of each lump tells."""
+    assert isinstance(leg, StraightLeg)
+    by, stands = np.asarray(leg.by), pair.a.placed(start)
+    for one, other, way in ((stands, pair.b, by), (pair.b, stands, -by)):
+        spots = one.place.points(np.array(one.core.lumps))
+        if any(np.any(far <= most) for far in crossings(other, spots, way)):
+            return True
+    return False
 
 
 def _swept_distance(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[float, float] | None:

@@ -11,12 +11,12 @@ from brackets.library.faces import (
     spacers,
     washer_findings,
 )
+from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, washer_rules
 from brackets.library.folded_ears import with_back
 from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
 from brackets.library.plates import (
     UNDER,
-    Fixing,
     Lips,
     base_plate,
     cup_gussets,
@@ -28,11 +28,11 @@ from brackets.library.plates import (
     seat_level,
     seat_welds,
     seated_outline,
-    through_hollow,
 )
 from brackets.library.rounds import bore_findings, bung, bush_bore, centred, cup, dummy_bush, ring, tube_cup
 
 __all__ = [
+    "FIXINGS",
     "UNDER",
     "Ears",
     "Face",
@@ -55,6 +55,8 @@ __all__ = [
     "dummy_bush",
     "ear_foot",
     "edge_for",
+    "end_holes",
+    "fastened",
     "flat_part",
     "gusset_outline",
     "gusset_room",
@@ -71,8 +73,8 @@ __all__ = [
     "seat_welds",
     "seated_outline",
     "spacers",
-    "through_hollow",
     "tube_cup",
     "washer_findings",
+    "washer_rules",
     "with_back",
 ]

@@ -18,14 +18,12 @@ from brackets.geometry.distance import contains
 from brackets.geometry.regions import clip_circle, single
 from brackets.geometry.shapes import polygon, rectangle, round_hull
 from brackets.library.ears import FACES
-from brackets.library.faces import boss_holes
-from brackets.library.rounds import ring
 from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole, Opening, Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Plate, Wall
-from brackets.model.weld import Along, Circle, StraightEdge, Weld
+from brackets.model.weld import Along, StraightEdge, Weld
 
 UNDER = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
 """The lower face of a plate, looking out of the metal."""
@@ -102,58 +100,6 @@ def gusset_outline(leg_x: float, leg_y: float, *, nose: float, corner: float) ->
     if corner == 0:
         points = [(0.0, 0.0), *points[1:-1]]
     return polygon(points)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Fixing:
-    """How a base plate is bolted through a hollow rail.
-
-    size: of the bolts, as "M10"; points: (x, y) of their holes, mm; through: depth of the rail, mm; tube_wall: of
-    the crush tubes, mm; spreader_t: thickness of the spreader plate, mm; spreader_edge: mm from a hole's centre to
-    its edge.
-    """
-
-    size: str
-    points: tuple[Point, ...]
-    through: float = 0.0
-    tube_wall: float = 3.0
-    spreader_t: float = 0.0
-    spreader_edge: float = 0.0
-
-
-def through_hollow(
-    fixing: Fixing, *, tubes: bool = True, material: str = "S235"
-) -> tuple[tuple[Piece, ...], tuple[Weld, ...]]:
-    """Crush tubes and spreader plate for a base plate bolted through a hollow rail: (pieces, welds).
-
-    fixing: bolts and rail; tubes: False leaves the crush tubes out; material: of all pieces. The rail is
-    `fixing.through` mm deep under z = 0. A crush tube is as long as the rail is deep and is welded to the spreader,
-    which is on the far side of the rail; its bore is the bolt's hole.
-
-    >>> fixing = Fixing(size="M10", points=((0, 0), (60, 0)), through=50, spreader_t=5, spreader_edge=20)
-    >>> [(piece.name, piece.place.at[2]) for piece in through_hollow(fixing)[0]]
-    [('crush_tube_1', -50.0), ('crush_tube_2', -50.0), ('spreader', -55.0)]
-    """
-    holes = boss_holes(fixing.points, fixing.size)
-    bore, od = holes[0].d, holes[0].d + 2 * fixing.tube_wall
-    crushed = [
-        ring(f"crush_tube_{i}", od=od, bore=bore, length=fixing.through, material=material).placed(
-            Place(at=(*hole.at, -fixing.through))
-        )
-        for i, hole in enumerate(holes if tubes else (), 1)
-    ]
-    edge = fixing.spreader_edge
-    spreader = plate(
-        round_holes(fixing.points, edge),
-        fixing.spreader_t,
-        openings=holes,
-        name="spreader",
-        material=material,
-        place=Place(at=(0.0, 0.0, -fixing.through - fixing.spreader_t)),
-    )
-    leg = min(fixing.tube_wall, fixing.spreader_t)
-    welds = [Weld(piece=tube.name, edge=Circle(0.0, od), onto="spreader", leg=leg) for tube in crushed]
-    return (*crushed, spreader), tuple(welds)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from brackets.core.errors import InputError
 from brackets.core.place import Place, turned
-from brackets.model.piece import Piece, Seat
+from brackets.model.piece import Piece, Seat, faces
 from brackets.model.weld import Weld
 
 if TYPE_CHECKING:
@@ -135,15 +135,14 @@ def assembled(
 def meeting(onto: Seat, seat: Seat, *, turn: float = 0.0) -> Place:
     """Where a part must stand so that its `seat` meets `onto`.
 
-    Face and boss seats meet with z opposed and y alike; bush and round seats coincide. `turn`: degrees about the
-    z of `onto`. Raises InputError where the kinds do not fit each other.
+    Face, boss and bolt seats meet with z opposed and y alike; bush and round seats coincide. `turn`: degrees about
+    the z of `onto`. Raises InputError where the kinds do not fit each other.
     """
-    faces = {"face", "boss"}
-    if (onto.kind in faces) != (seat.kind in faces) or (onto.kind not in faces and onto.kind != seat.kind):
+    if faces(onto.kind) != faces(seat.kind) or (not faces(onto.kind) and onto.kind != seat.kind):
         raise InputError(
             f"seat = {seat.name} ({seat.kind}), must be of the kind of {onto.name} ({onto.kind}): seats that meet"
         )
-    middle = FACING if onto.kind in faces else Place()
+    middle = FACING if faces(onto.kind) else Place()
     return onto.place @ turned(turn) @ middle @ seat.place.inverse()
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Literal, Self
+from typing import Literal, Self, assert_never
 
 from brackets.core.place import HERE, Place
 from brackets.model.holes import Opening
@@ -49,10 +49,22 @@ class Piece:
         return iter(())
 
 
-SeatKind = Literal["face", "bush", "round", "boss"]
+SeatKind = Literal["face", "bush", "round", "boss", "bolt"]
 """face: flat against flat, z out of the material; bush: z the bush axis, origin the bush centre; round: on a
 tube, origin on the tube's axis, z along it, y from the tube towards the part; boss: on a threaded boss, origin
-on the mating face, z out of the material (into the casting)."""
+on the mating face, z out of the material (into the casting); bolt: of a bolt that holds the part on the chassis,
+origin on the mating face, z along the bolt out of the material."""
+
+
+def faces(kind: SeatKind) -> bool:
+    """Whether what meets a seat looks at it, z opposed; else the two coincide."""
+    match kind:
+        case "face" | "boss" | "bolt":
+            return True
+        case "bush" | "round":
+            return False
+        case _:
+            assert_never(kind)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from typing import assert_never
 
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import Bought
-from brackets.bay.placed_part import BayThing, BossHead, PlacedPart
+from brackets.bay.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.bay.schema import KeepOut
 from brackets.core.errors import InputError
 from brackets.model.part import Part
@@ -31,13 +31,13 @@ def of(fit: Fit) -> tuple[Part, ...]:
 
 
 def assembled(thing: BayThing) -> Part | None:
-    """What stands of it in the assembly, under its name in the bay: parts, bushes, bolts through them, heads and
-    washers of the bolts into bosses. None of what is there already.
+    """What stands of it in the assembly, under its name in the bay: parts, bushes, bolts through them and through
+    keep-outs, heads and washers of the bolts into bosses. None of what is there already.
     """
     match thing:
         case PlacedPart() | Bought():
             return replace(thing.part, name=thing.name)
-        case BossHead():
+        case BossHead() | ThroughBolt():
             return replace(thing.made, name=thing.name)
         case KeepOut():
             return None

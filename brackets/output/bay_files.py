@@ -9,7 +9,7 @@ from typing import TypeGuard, assert_never
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import Bought
 from brackets.bay.owners import of_part, sheet_cautions
-from brackets.bay.placed_part import BayThing, BossHead, PlacedPart
+from brackets.bay.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.bay.schema import KeepOut
 from brackets.output import facts, formats
 from brackets.output.bay_facts import record
@@ -57,7 +57,7 @@ def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:
     match thing:
         case PlacedPart():
             return True
-        case Bought() | KeepOut() | BossHead():
+        case Bought() | KeepOut() | BossHead() | ThroughBolt():
             return False
         case _:
             assert_never(thing)

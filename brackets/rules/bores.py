@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import bolt
@@ -60,7 +61,7 @@ class Shaft:
 
 def joined(one: Piece, other: Piece | Seat) -> bool:
     """Whether a bolt that one of them names passes through holes of both, or one is pressed into the other; a seat
-    on a boss has the bolt it names."""
+    on a boss or a chassis has the bolt it names."""
     mine, theirs = tuple(bores(one)), tuple(_seat(other) if isinstance(other, Seat) else bores(other))
     if any(_one_bolt(a, b) for a in mine for b in theirs):
         return True
@@ -113,9 +114,15 @@ def _of_wall(wall: Wall, place: Place, t: float) -> Iterator[Bore]:
 
 
 def _seat(seat: Seat) -> Iterator[Bore]:
-    if seat.kind == "boss" and seat.bolt is not None:
-        d = bolt(seat.bolt).d
-        yield Bore(*_ends(seat.place, (0.0, 0.0), 0.0, d), d=d, bolt=d)
+    match seat.kind:
+        case "boss" | "bolt":
+            if seat.bolt is not None:
+                d = bolt(seat.bolt).d
+                yield Bore(*_ends(seat.place, (0.0, 0.0), 0.0, d), d=d, bolt=d)
+        case "face" | "bush" | "round":
+            return
+        case _:
+            assert_never(seat.kind)
 
 
 def _ends(place: Place, at: Point, low: float, high: float) -> tuple[Vec, Vec]:

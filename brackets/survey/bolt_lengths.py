@@ -24,18 +24,22 @@ NONE = 1e-9
 
 @dataclass(frozen=True, kw_only=True)
 class Through:
-    """A bolt with a nut: mm of its thread within the ear by the nut, mm out of the nut past two threads (less: too
-    short), mm by which the shank reaches past where the nut must come to (it cannot be done up)."""
+    """A bolt with a nut: mm of its thread where shank is asked (in the ear by the nut), mm out of the nut past two
+    threads (less: too short), mm by which the shank reaches past where the nut must come to (it cannot be done up);
+    `full_thread`: it has no shank."""
 
     length: float
     washers: tuple[int, int]
     thread_in: float
     spare: float
     runs_out: float
+    full_thread: bool = False
 
     @property
     def fits(self) -> bool:
-        return self.thread_in <= NONE and self.spare >= -NONE and self.runs_out <= NONE
+        """A bolt with a shank is to have no thread in the ear; one threaded to the head has nothing else."""
+        whole = self.full_thread or self.thread_in <= NONE
+        return whole and self.spare >= -NONE and self.runs_out <= NONE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,23 +60,38 @@ class Tapped:
 
 
 def through(
-    of: Bolt, length: float, *, grip: float, nut_height: float | None, washers: tuple[int, int]
+    of: Bolt,
+    length: float,
+    *,
+    grip: float,
+    nut_height: float | None,
+    washers: tuple[int, int],
+    shank_to: float | None = None,
+    full_thread: bool = False,
 ) -> Through:
-    """How a bolt of that length sits in `grip` mm of ears and sleeve; without a nut its height is None."""
+    """How a bolt of that length sits in `grip` mm of ears and sleeve; without a nut its height is None.
+
+    shank_to: mm of the grip, from the head, that are to have shank in them; None for all of it."""
     under, behind = (n * of.washer_t for n in washers)
-    shank = of.shank_length(length)
+    shank = 0.0 if full_thread else of.shank_length(length)
     out = length - under - grip - behind - (0.0 if nut_height is None else nut_height)
     return Through(
         length=length,
         washers=washers,
-        thread_in=max(0.0, under + grip - shank),
+        thread_in=max(0.0, under + (grip if shank_to is None else shank_to) - shank),
         spare=out - (0.0 if nut_height is None else THREADS_OUT * of.pitch),
         runs_out=max(0.0, shank - under - grip - behind),
+        full_thread=full_thread,
     )
 
 
 def choose_through(
-    of: Bolt, *, grip: float, nut_height: float | None, washers: tuple[int, int]
+    of: Bolt,
+    *,
+    grip: float,
+    nut_height: float | None,
+    washers: tuple[int, int],
+    shank_to: float | None = None,
 ) -> Through | None:
     """The stock bolt that fits, with as few washers more than asked as can be; None where none does."""
     least = sum(washers)
@@ -86,10 +105,33 @@ def choose_through(
     )
     for stack in stacks:
         for length in of.lengths:
-            made = through(of, length, grip=grip, nut_height=nut_height, washers=stack)
+            made = through(
+                of, length, grip=grip, nut_height=nut_height, washers=stack, shank_to=shank_to
+            )
             if made.fits:
                 return made
     return None
+
+
+def choose_clamping(
+    of: Bolt, *, grip: float, nut_height: float, washers: tuple[int, int], shank_to: float
+) -> Through | None:
+    """The shortest from stock that clamps `grip` mm under the washers asked: a bolt whose shank reaches past
+    `shank_to` mm of it, else one threaded to its head, else a bolt with more washers; None where none does."""
+    bolts = [(length, False) for length in of.lengths] + [(length, True) for length in of.screw_lengths]
+    for length, full in bolts:
+        made = through(
+            of,
+            length,
+            grip=grip,
+            nut_height=nut_height,
+            washers=washers,
+            shank_to=shank_to,
+            full_thread=full,
+        )
+        if made.fits:
+            return made
+    return choose_through(of, grip=grip, nut_height=nut_height, washers=washers, shank_to=shank_to)
 
 
 def tapped(

@@ -16,7 +16,7 @@ from brackets.bay.hardware import Bought, bush_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
-from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart
+from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.bodies import Body
@@ -57,12 +57,14 @@ def add_contents(found: Picture, standing: PlacedBay) -> None:
 
 
 def add_measured(found: Picture, all_things: Sequence[BayBody]) -> None:
-    """The bodies whose place is known only once gaps are measured: heads and washers of the bolts into bosses. All
-    others `add_contents` has drawn."""
+    """The bodies whose place is known only once gaps are measured: heads and washers of the bolts into bosses, and
+    the bolts through keep-outs. All others `add_contents` has drawn."""
     for thing in all_things:
         match thing.of:
             case BossHead():
                 add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
+            case ThroughBolt() as bolt:
+                _add_pieces(found, bolt.made, thing=thing.name, what=thing.what, side=thing.side)
             case PlacedPart() | Bought() | KeepOut():
                 pass
             case _:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, assert_never
 
 import numpy as np
 
@@ -87,11 +87,17 @@ class Picture:
             self.add_seat(seat, thing=thing, side=side)
 
     def add_seat(self, seat: Seat, *, thing: str, side: str) -> None:
-        """The axis of a bush or boss seat, as a line through it."""
-        if seat.kind not in ("bush", "boss"):
-            return
+        """The axis of a bush, or of a bolt into a boss or the chassis, as a line through it."""
+        match seat.kind:
+            case "bush":
+                what = "bush axis"
+            case "boss" | "bolt":
+                what = "bolt axis"
+            case "face" | "round":
+                return
+            case _:
+                assert_never(seat.kind)
         reach = (seat.d or 20.0) / 2 + BEYOND
-        what = "bush axis" if seat.kind == "bush" else "bolt axis"
         ends = (seat.place.point((0.0, 0.0, -reach)), seat.place.point((0.0, 0.0, reach)))
         self.add_axis(what, f"{seat.name} {what}", ends, thing=thing, side=side)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brackets.core.finding import GEOMETRY, PRACTICE
 from brackets.core.rulebook.finding_rule import advice, caution, library_rule, stop
+from brackets.core.rulebook.plate import EN_HOLES
 from brackets.core.rulebook.tubes import SEAT_BRIDGED
 
 TYPED = "the bay file"
@@ -120,7 +121,7 @@ SLEEVE = library_rule(
 BOLT = library_rule(
     "bolt",
     advice(),
-    asks="The length of each bolt, and the thread it goes into, is typed or can be chosen.",
+    asks="The length of each bolt, and what it goes through or into, is typed or can be chosen.",
 )
 BOLT_LENGTH = library_rule(
     "bolt length",
@@ -144,6 +145,18 @@ BOLT_DEPTH = library_rule(
     caution("{table}"),
     asks="A boss is threaded deep enough for the bolt, less a pitch to stay off its bottom.",
     limit="engagement of the bolt in that metal, by the source named",
+)
+BOLT_HOLE = library_rule(
+    "bolt hole",
+    stop(GEOMETRY),
+    stop(EN_HOLES),
+    asks="A bolt to the chassis goes through the face of what it is bolted to, far enough from every edge of it.",
+    limit="the face itself; e1 and e2 of the table, 1.2 times the hole's diameter",
+)
+THREAD_IN_CHASSIS = library_rule(
+    "thread in chassis",
+    advice(SHEAR),
+    asks="A bolt to the chassis has its shank, not its thread, where the part meets what it is bolted to.",
 )
 BOLT_DRAWN = library_rule(
     "bolt drawn",

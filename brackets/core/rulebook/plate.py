@@ -13,6 +13,13 @@ EDGE = library_rule(
     asks="The centre of a bolt hole is far enough from every edge of its plate.",
     limit="e1 and e2 of the table, times the hole's diameter",
 )
+CRUSH_TUBE = library_rule(
+    "crush tube",
+    stop(PRACTICE),
+    caution(),
+    asks="Bolts through a hollow section have crush tubes in it, as long as it is deep.",
+    limit="depth of the section",
+)
 THREAD = library_rule(
     "thread",
     caution("{table}"),

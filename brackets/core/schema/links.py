@@ -77,6 +77,7 @@ LINKS: tuple[Link, ...] = (
     _link("rail side angle", "angle", "side_angle", "the side angle of the mount's tube across the bush axis"),
     _link("rail lean", "angle", "", "the lean of the mount's face about the bush axis (tube: 0)"),
     _link("rail offset", "length", "offset", "how far the tube or face is to the right of the bush (0)"),
+    _link("rail depth", "length", "through", "how deep the mount's rail or sheet is, outside, along its bolts"),
     _link("bosses", "points", "bosses", "the points of the part's bosses"),
     _link("boss names", "words", "boss_names", "the names of the part's bosses"),
     _link("boss threads", "words", "threads", "the thread of each of the part's bosses"),
