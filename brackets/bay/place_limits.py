@@ -9,8 +9,9 @@ import numpy as np
 from scipy.optimize import linprog
 
 from brackets.bay.mount_frames import place_of
-from brackets.bay.placing import FIGURES, UNITS, BareBay, motion, powertrain_at, typed_position
+from brackets.bay.placing import UNITS, BareBay, motion, powertrain_at, typed_position
 from brackets.bay.record import Bay
+from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array, Ints
 from brackets.core.errors import OutOfRange
 

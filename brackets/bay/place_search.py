@@ -16,7 +16,8 @@ import numpy as np
 from scipy.optimize import linprog
 
 from brackets.bay.place_limits import HELD, Limits, limits_of
-from brackets.bay.placing import FIGURES, SHIFTS, UNITS, BareBay, PlaceGap, tightest, typed_position
+from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, tightest, typed_position
+from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
 from brackets.core.errors import OutOfRange
 from brackets.core.units import length

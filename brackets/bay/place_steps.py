@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.bay.moving import TRAVEL_WORDS, TURNS
-from brackets.bay.placing import FIGURES, SHIFTS, BareBay, PlaceGap, gap_at, tightest
+from brackets.bay.placing import SHIFTS, BareBay, PlaceGap, gap_at, tightest
+from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
 
 HAIR = 0.01
@@ -69,10 +70,10 @@ class BestStep:
 def best_steps(
     bare: BareBay, at: Array, gaps: Sequence[PlaceGap], gains: Sequence[Array]
 ) -> tuple[BestStep | None, BestStep | None]:
-    """The shift and the turn that gain the most least spare per mm and per degree; None where none gains.
+    """The shift and the turn that gain the most of the least spare, per mm and per degree; None where none does.
 
-    gaps: the tightest at the position (6,), least spare first; gains: (2, 6) of each, by `slopes`. How far a step is
-    worth going follows from the same figures; what is left there is measured.
+    gaps: the tightest at the position (6,), least spare first; gains: (2, 6) of each, by `slopes`. How far a step
+    is worth going follows from the same figures; what is left there is measured.
     """
     shift = _best(bare, at, gaps, gains, range(SHIFTS), FURTHEST[0])
     return shift, _best(bare, at, gaps, gains, range(SHIFTS, len(FIGURES)), FURTHEST[1])
@@ -83,20 +84,21 @@ def _best(
 ) -> BestStep | None:
     spares = np.array([one.spare for one in gaps])
     least = spares <= spares.min() + AS_NEAR
-    found: list[tuple[float, float, int, int]] = []
+    found: list[tuple[float, float, int, int, float]] = []
     for i in figures:
         for side in (0, 1):
             rates = np.array([gain[side, i] for gain in gains])
             rate = float(rates[least].min())
             if rate > GAIN:
                 far = best_distance(spares, rates, furthest)
-                found.append((-round(rate, 2), -far, i, side))
+                found.append((round(rate, 2), far, -i, -side, rate))
     if not found:
         return None
-    rate, far, i, side = min(found)
+    _, far, back, away, rate = max(found)
+    i, plus = -back, away == 0
     there = at.copy()
-    there[i] += -far if side == 0 else far
-    return BestStep(figure=i, plus=side == 0, rate=-rate, far=-far, after=tightest(bare, there))
+    there[i] += far if plus else -far
+    return BestStep(figure=i, plus=plus, rate=rate, far=far, after=tightest(bare, there))
 
 
 def best_distance(spares: Array, rates: Array, furthest: float) -> float:

@@ -17,7 +17,7 @@ from brackets.bay.bodies import BayBody, keep_out_body, matrix
 from brackets.bay.gap_rules import GapRule, contacts, required_gap
 from brackets.bay.mount_frames import place_of, turn
 from brackets.bay.record import Bay
-from brackets.bay.schema import Powertrain
+from brackets.bay.schema import FIGURES, Powertrain
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, State, by_boxes, by_triangles, gap
 from brackets.clearance.inside import contained_point
@@ -26,13 +26,16 @@ from brackets.clearance.places import Array, moved
 from brackets.core.errors import BadFile, OutOfRange
 from brackets.core.vectors import Vec
 
-FIGURES = ("fore", "left", "up", "roll", "pitch", "yaw")
-"""The six figures of a position, in their order."""
-
 SHIFTS = 3
 """How many of them are shifts, mm; the rest are turns, degrees."""
 
 UNITS = ("mm",) * SHIFTS + ("deg",) * (len(FIGURES) - SHIFTS)
+
+SHOWN = 8
+"""The tightest gaps that are told of."""
+
+TOLD = 100.0
+"""mm more than the least spare that a gap may have to be told of."""
 
 MEETING = 1e-3
 """mm under which two closest points give no direction that is to be trusted."""

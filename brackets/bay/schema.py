@@ -255,6 +255,9 @@ class Powertrain(Checked):
     moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0
 
 
+FIGURES = ("fore", "left", "up", "roll", "pitch", "yaw")
+"""The six figures of a place in their order: shifts in mm, turns in degrees."""
+
 Ends = tuple[float, ...] | None
 
 
@@ -269,11 +272,16 @@ class PlaceLimits(Checked):
     pitch: Annotated[Ends, angles(-90, 90, "place.pitch, from and to", at_least=2, at_most=2)] = None
     yaw: Annotated[Ends, angles(-180, 180, "place.yaw, from and to", at_least=2, at_most=2)] = None
 
+    @property
+    def named(self) -> bool:
+        """Whether any of them may change."""
+        return any(getattr(self, name) is not None for name in FIGURES)
+
     def rules(self) -> Iterator[str]:
-        for name in ("fore", "left", "up", "roll", "pitch", "yaw"):
+        for name in FIGURES:
             ends = getattr(self, name)
             if ends is not None and ends[0] > ends[1]:
-                unit = "mm" if name in ("fore", "left", "up") else "deg"
+                unit = "mm" if name in FIGURES[:3] else "deg"
                 yield f"{name} = {ends[0]:g} to {ends[1]:g} {unit}, must be low to high: limits of the place"
 
 
