@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import linprog
 
-from brackets.bay.mount_frames import place_of
-from brackets.bay.placing import UNITS, BareBay, motion, powertrain_at, typed_position
+from brackets.bay.placing import UNITS, BareBay, motion, place_at, typed_position
 from brackets.bay.record import Bay
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array, Ints
@@ -24,8 +23,12 @@ INSIDE = 1e-10
 ROUNDS = 30
 """Steps back to a limit: each leaves the square of what was missing."""
 
-AT_END = 1e-6
-"""mm and degrees within which a position stands at the end of a limit."""
+MISSING = 1e4
+"""mm of steps that a mm of what is missing is worth."""
+
+AT_END = 1e-6, 0.1
+"""Degrees and mm within which a figure stands at the end of its limits, and mm within which a point does: a place
+is written in round figures."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,8 +60,10 @@ class Limits:
 
     def kept(self, at: Array) -> tuple[KeptEnd, ...]:
         """Every end of every point that must stay within something."""
+        if not self.bay.kept_within:
+            return ()
         powertrain = self.bay.powertrain
-        place = place_of(powertrain_at(powertrain, at))
+        place = place_at(powertrain, at)
         found = []
         for row in self.bay.kept_within:
             point = np.asarray(place.point(row.at))
@@ -89,43 +94,44 @@ class Limits:
         """In words, each limit that a position stands at the end of."""
         for i in self.free:
             for word, end in (("from", self.low[i]), ("to", self.high[i])):
-                if abs(at[i] - end) <= AT_END:
+                if abs(at[i] - end) <= AT_END[0]:
                     yield f"{FIGURES[i]} {word} {end:g} {UNITS[i]}"
-        yield from (end.words for end in self.kept(at) if abs(end.slack) <= AT_END)
+        yield from (end.words for end in self.kept(at) if abs(end.slack) <= AT_END[1])
 
     def brought_in(self, at: Array) -> Array:
-        """The position within all limits that is about the nearest; OutOfRange where none is found."""
+        """A position within all limits, about the nearest; OutOfRange with each that cannot be kept, none found."""
         at = self.clipped(at)
         for _ in range(ROUNDS):
             ends = self.kept(at)
-            if all(end.slack >= -HELD for end in ends):
-                return at
-            step = self._back(at, ends)
-            if step is None:
+            step = np.zeros(len(FIGURES)) if all(end.slack >= -HELD for end in ends) else self._back(at, ends)
+            if not step.any():
                 break
             at = self.clipped(at + step)
-        broken = [end.words for end in self.kept(at) if end.slack < -HELD]
-        raise OutOfRange(*(f"keep_within {words}, cannot be kept within the limits of [place]" for words in broken))
+        missing = [end for end in self.kept(at) if end.slack < -HELD]
+        if missing:
+            lines = (f"{end.words}, not kept within [place]: {-end.slack:.1f} mm missing" for end in missing)
+            raise OutOfRange(*(f"keep_within {line}" for line in lines))
+        return at
 
-    def _back(self, at: Array, ends: tuple[KeptEnd, ...]) -> Array | None:
-        """The least step by which every end is kept, were the powertrain to move straight; None where there is
-        none."""
+    def _back(self, at: Array, ends: tuple[KeptEnd, ...]) -> Array:
+        """The least step (6,) by which every end is kept, were the powertrain to move straight; else that which
+        leaves the least missing."""
         free, n = self.free, len(self.free)
+        step = np.zeros(len(FIGURES))
         if n == 0:
-            return None
+            return step
         slopes = np.array([end.slope[free] for end in ends])
-        rows = np.hstack((-slopes, slopes))
         found = linprog(
-            np.tile(1 / self.steps[free], 2),
-            A_ub=rows,
+            np.r_[np.tile(1 / self.steps[free], 2), np.full(len(ends), MISSING)],
+            A_ub=np.hstack((-slopes, slopes, -np.eye(len(ends)))),
             b_ub=[end.slack - INSIDE for end in ends],
-            bounds=[(0.0, float(most)) for most in np.r_[(self.high - at)[free], (at - self.low)[free]]],
+            bounds=[(0.0, float(most)) for most in np.r_[(self.high - at)[free], (at - self.low)[free]]]
+            + [(0.0, None)] * len(ends),
             method="highs",
         )
-        if found.x is None:
-            return None
-        step = np.zeros(len(FIGURES))
-        step[free] = found.x[:n] - found.x[n:]
+        if found.x is not None:
+            step[free] = found.x[:n] - found.x[n : 2 * n]
+            step[np.abs(step) < INSIDE / 10] = 0.0
         return step
 
 

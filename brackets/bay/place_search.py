@@ -278,12 +278,12 @@ def _put_back(climb: _Climb, at: Array, least: float, home: Array) -> Array:
 
 def rounded(bare: BareBay, limits: Limits, at: Array, home: Array) -> Array:
     """The position in the roundest figures that give away no more than GIVEN_AWAY of the least spare and keep the
-    limits; figures that were not changed stay as they are."""
+    limits; figures that were not changed, or stand at the end of their limits, stay as they are."""
     least = tightest(bare, at)[0].spare
     unit = bare.bay.bare
     for places in DECIMALS[unit]:
         trial = at.copy()
-        for i in np.flatnonzero(np.abs(at - home) > HELD):
+        for i in np.flatnonzero((np.abs(at - home) > HELD) & (at > limits.low) & (at < limits.high)):
             trial[i] = _rounded(float(at[i]), places, unit if UNITS[i] == "mm" else "deg")
         if limits.meets(trial) and tightest(bare, trial)[0].spare >= least - GIVEN_AWAY:
             return trial

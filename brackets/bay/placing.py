@@ -15,15 +15,16 @@ import numpy as np
 
 from brackets.bay.bodies import BayBody, keep_out_body, matrix
 from brackets.bay.gap_rules import GapRule, contacts, required_gap
-from brackets.bay.mount_frames import place_of, turn
+from brackets.bay.mount_frames import turn, turned_about
 from brackets.bay.record import Bay
 from brackets.bay.schema import FIGURES, Powertrain
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, State, by_boxes, by_triangles, gap
 from brackets.clearance.inside import contained_point
-from brackets.clearance.overlaps import AXES, pull
+from brackets.clearance.overlaps import overlap, pull
 from brackets.clearance.places import Array, moved
 from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.place import Place
 from brackets.core.vectors import Vec
 
 SHIFTS = 3
@@ -42,6 +43,9 @@ MEETING = 1e-3
 
 PAST = 0.1
 """mm that a body is drawn out past first contact to see which way the surfaces face there."""
+
+STRAIGHT = 1 - 1e-6
+"""Cosine past which the surfaces face the way that it is drawn."""
 
 ASKEW = 0.5
 """Least cosine between that and the way it is drawn for the depth to be put right by it."""
@@ -72,7 +76,7 @@ class BareBay:
 
     def standing(self, at: Array) -> tuple[Body, ...]:
         """The bodies of the movers at a position (6,)."""
-        place = matrix(place_of(powertrain_at(self.bay.powertrain, at)))
+        place = matrix(place_at(self.bay.powertrain, at))
         return tuple(mover.body.placed(place) for mover in self.movers)
 
 
@@ -144,10 +148,10 @@ def typed_position(powertrain: Powertrain) -> Array:
     return np.array((*powertrain.place_at, *turns), dtype=float)
 
 
-def powertrain_at(powertrain: Powertrain, at: Array) -> Powertrain:
-    """The powertrain at another position (6,)."""
+def place_at(powertrain: Powertrain, at: Array) -> Place:
+    """Where the powertrain side stands, against where it is typed, at a position (6,)."""
     x, y, z, roll, pitch, yaw = (float(v) for v in at)
-    return replace(powertrain, place_at=(x, y, z), place_roll=roll, place_pitch=pitch, place_yaw=yaw)
+    return turned_about(powertrain.crank_at, (roll, pitch, yaw), (x, y, z))
 
 
 def motion(powertrain: Powertrain, at: Array, point: Array) -> Array:
@@ -205,9 +209,11 @@ def _note(found: Gap) -> str:
 def _drawn_out(own: Body, other: Body) -> tuple[float, Array, Array, Array]:
     """How far, mm and negative, a body must be drawn out of another: the shortest of the axes' ways and of the way
     that their surfaces face where it comes free. How that changes with each mm it moves, (3,); where they meet."""
-    best = min((pull(own, other, way) for way in AXES), key=lambda one: one.distance)
+    best = overlap(own, other, exact=False).pulls[0]
     depth, normal, p, q = _faced(own, other, np.asarray(best.along), best.distance)
     way = normal / np.linalg.norm(normal)
+    if float(way @ np.asarray(best.along)) > STRAIGHT:
+        return depth, normal, p, q
     straight = pull(own, other, way)
     if straight.distance < best.distance - MEETING:
         depth, normal, p, q = _faced(own, other, way, straight.distance)

@@ -149,7 +149,7 @@ def _foot(done: Placing) -> str:
         lines.append(f"STOP: {worst.a} | {worst.b}: {'may foul' if worst.note else 'they foul'} there")
     elif found is not None:
         met = found.after[0].spare >= 0
-        lines.append("Every gap asked for is there, standing still." if met else "Not every gap asked for is there.")
+        lines.append(f"{'Every' if met else 'Not every'} gap asked for is there, standing still.")
     if done.written is not None:
         name, new = done.bare.bay.path.name, ", ".join(done.written)
         lines.append(f"written to {name}: {new}" if new else f"nothing written: {name} has this place already")
