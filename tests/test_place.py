@@ -29,7 +29,7 @@ from brackets.bay.placing import (
     typed_position,
 )
 from brackets.bay.schema import Powertrain
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 HEAD = 'format = 1\n[gap]\nfixed = { rest = 5, moved = 1, why = "our own choice" }\n'
 FAR = 900.0
@@ -350,7 +350,7 @@ def test_limits_are_kept_to_a_millionth_of_a_mm_wherever_it_looks(
 
 def test_a_point_that_cannot_be_kept_is_refused_by_its_name(tmp_path: Path) -> None:
     text = f"{ENGINE}{FLOOR}{LEVER}z = {{ from = 90 }}\n[place]\nup = [0, 20]\nleft = [-5, 5]\n"
-    with pytest.raises(OutOfRange) as caught:
+    with pytest.raises(InputError) as caught:
         find_place(bare(tmp_path, text))
     assert caught.value.problems == (
         "keep_within lever z from 90 mm, not kept within [place]: 10.0 mm missing",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from codecs import BOM_UTF8
 from collections.abc import MutableMapping
 from pathlib import Path
 from typing import Any
@@ -13,6 +15,8 @@ from brackets.bay.record import Bay
 from brackets.clearance.places import Array
 from brackets.core.units import length
 from brackets.output.folder import replacing
+
+BARE_END = re.compile(r"(?<!\r)\n")
 
 TURNED = ("roll", "pitch", "yaw")
 
@@ -31,7 +35,8 @@ def write_place(bay: Bay, at: Array) -> tuple[str, ...]:
     new = [i for i in range(len(at)) if abs(at[i] - old[i]) > SAME]
     if not new:
         return ()
-    whole = tomlkit.parse(_text(bay.path))
+    mark, text = _read(bay.path)
+    whole = tomlkit.parse(text)
     per = length(1.0, bare=bay.bare)
     powertrain = whole.setdefault("powertrain", tomlkit.table())
     told = []
@@ -51,13 +56,20 @@ def write_place(bay: Bay, at: Array) -> tuple[str, ...]:
         where[key] = _plain(at[i])
         told.append(f"place.{name} = {_plain(at[i])} deg")
     with replacing(bay.path) as beside:
-        beside.write_bytes(tomlkit.dumps(whole).encode("utf-8"))
+        beside.write_bytes(mark + _ended_as(text, tomlkit.dumps(whole)).encode("utf-8"))
     return tuple(told)
 
 
-def _text(path: Path) -> str:
-    """As it is, ends of lines and the mark before it too."""
-    return path.read_bytes().decode("utf-8")
+def _read(path: Path) -> tuple[bytes, str]:
+    """The mark that some editors put before a file, and its text with the ends of lines as they are."""
+    found = path.read_bytes()
+    mark = BOM_UTF8 if found.startswith(BOM_UTF8) else b""
+    return mark, found.removeprefix(mark).decode("utf-8")
+
+
+def _ended_as(text: str, new: str) -> str:
+    """New text whose lines all end as those of the old one do."""
+    return BARE_END.sub("\r\n", new) if "\r\n" in text and not BARE_END.search(text) else new
 
 
 def _where(powertrain: MutableMapping[str, Any], name: str) -> tuple[MutableMapping[str, Any], str]:

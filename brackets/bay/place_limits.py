@@ -12,7 +12,7 @@ from brackets.bay.placing import UNITS, BareBay, motion, place_at, typed_positio
 from brackets.bay.record import Bay
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array, Ints
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 
 HELD = 1e-9
 """mm and degrees within which a limit is kept."""
@@ -99,7 +99,7 @@ class Limits:
         yield from (end.words for end in self.kept(at) if abs(end.slack) <= AT_END[1])
 
     def brought_in(self, at: Array) -> Array:
-        """A position within all limits, about the nearest; OutOfRange with each that cannot be kept, none found."""
+        """A position within all limits, about the nearest; InputError with each that cannot be kept, none found."""
         at = self.clipped(at)
         for _ in range(ROUNDS):
             ends = self.kept(at)
@@ -110,7 +110,7 @@ class Limits:
         missing = [end for end in self.kept(at) if end.slack < -HELD]
         if missing:
             lines = (f"{end.words}, not kept within [place]: {-end.slack:.1f} mm missing" for end in missing)
-            raise OutOfRange(*(f"keep_within {line}" for line in lines))
+            raise InputError(*(f"keep_within {line}" for line in lines))
         return at
 
     def _back(self, at: Array, ends: tuple[KeptEnd, ...]) -> Array:

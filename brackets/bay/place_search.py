@@ -19,7 +19,7 @@ from brackets.bay.place_limits import HELD, Limits, limits_of
 from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, tightest, typed_position
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
-from brackets.core.errors import OutOfRange
+from brackets.core.errors import InputError
 from brackets.core.units import length
 
 FIRST_STEP = 10.0
@@ -147,7 +147,7 @@ class _Climb:
     def _within(self, at: Array) -> Array | None:
         try:
             return self.limits.brought_in(at)
-        except OutOfRange:
+        except InputError:
             return None
 
     def _lines(self, at: Array, here: Sequence[PlaceGap], radius: float) -> list[tuple[float, Array]]:
@@ -223,7 +223,7 @@ def _mirrored(n: int, base: int) -> float:
 def find_place(bare: BareBay, *, most: int = 8, say: Say = lambda _: None) -> PlaceFound:
     """The best position within the limits that the bay types, and the `most` tightest gaps there and before.
 
-    Raises OutOfRange where a point cannot be kept where it must be, BadFile with nothing to measure.
+    Raises InputError where a point cannot be kept where it must be, BadFile with nothing to measure.
     """
     limits = limits_of(bare)
     home = typed_position(bare.bay.powertrain)
@@ -236,7 +236,7 @@ def find_place(bare: BareBay, *, most: int = 8, say: Say = lambda _: None) -> Pl
         climb = _Climb(bare, limits, home, say, rough=True)
         try:
             at = limits.brought_in(point)
-        except OutOfRange:
+        except InputError:
             continue
         ways.append((climb.gaps(at, 0.0)[0].spare, n, at))
         tried += 1

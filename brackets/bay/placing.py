@@ -23,7 +23,7 @@ from brackets.clearance.gaps import Gap, State, by_boxes, by_triangles, gap
 from brackets.clearance.inside import contained_point
 from brackets.clearance.overlaps import overlap, pull
 from brackets.clearance.places import Array, moved
-from brackets.core.errors import BadFile, OutOfRange
+from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec
 
@@ -40,6 +40,9 @@ TOLD = 100.0
 
 MEETING = 1e-3
 """mm under which two closest points give no direction that is to be trusted."""
+
+DEPTH = 4
+"""Decimals of a depth, mm, that mean something."""
 
 PAST = 0.1
 """mm that a body is drawn out past first contact to see which way the surfaces face there."""
@@ -120,7 +123,7 @@ def bare_bay(bay: Bay) -> BareBay:
     for row in bay.keep_outs:
         try:
             body = keep_out_body(row, beside=bay.path.parent)
-        except OutOfRange as error:
+        except InputError as error:
             problems += [f"keep_out {row.name}: {line}" for line in error.problems]
             continue
         found.append(BayBody(name=row.name, what="keep-out", side=row.side, kind=row.kind, body=body, of=row))
@@ -187,7 +190,7 @@ def gap_at(
     low, high, p, q = found.low, found.high, np.asarray(found.p), np.asarray(found.q)
     if found.state in ("hit", "inside", "touch") or high < MEETING:
         depth, normal, p, q = _drawn_out(own, pair.other.body)
-        low = high = depth
+        low = high = round(depth, DEPTH)
     else:
         normal = (p - q) / np.linalg.norm(p - q)
     slope = normal @ motion(bare.bay.powertrain, at, p)
