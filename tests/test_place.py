@@ -205,7 +205,7 @@ def test_two_ways_against_a_dense_grid(tmp_path: Path) -> None:
     post = np.hypot(np.maximum(aside, 0), np.maximum(beside, 0)) - 25
     clear = np.min((x - 100 + 125, 190 - x - 100, y - 50 + 60, 130 - y - 50, post), axis=0) - 5
     assert best.after[0].spare == pytest.approx(clear.max(), abs=0.25)  # the grid's step
-    assert best.after[0].spare >= clear.max() - 0.02
+    assert best.after[0].spare >= clear.max() - 0.06  # 0.05 is given away for round figures
     assert best.before[0].spare == pytest.approx(5, abs=1e-3)
 
 
@@ -229,7 +229,7 @@ def test_two_ways_and_a_turn_against_a_dense_grid(tmp_path: Path) -> None:
         out = np.hypot(np.maximum(aside, 0), np.maximum(beside, 0))
         clear.append(out + np.minimum(np.maximum(aside, beside), 0) - od / 2)
     grid = float(np.min(clear, axis=0).max()) - 5
-    assert best.after[0].spare >= grid - 0.02
+    assert best.after[0].spare >= grid - 0.06  # 0.05 is given away for round figures
     assert best.after[0].spare <= grid + 0.6  # half a step of each: 0.25, 0.25, and 0.125 deg on 130 mm
     assert best.after[0].spare > best.before[0].spare + 1
 
@@ -241,7 +241,7 @@ def test_a_box_in_a_corner_of_three_walls_goes_as_far_as_its_limits_let_it(tmp_p
     best = find_place(bare(tmp_path, f"{ENGINE}{corner}[place]\nfore = [-5, 10]\nleft = [-5, 7]\nup = [-3, 12]\n"))
     assert best.after[0].spare == pytest.approx(16 - 5, abs=0.01)
     assert best.at[1] == 7
-    assert best.at[[0, 2]] == pytest.approx((4, 10), abs=0.02)  # no further than is of use
+    assert best.at[[0, 2]] == pytest.approx((4, 10), abs=0.06)  # no further than is of use
     assert best.ends == ("left to 7 mm",)
 
 
@@ -250,7 +250,7 @@ def test_a_turn_frees_a_box_that_stands_askew(tmp_path: Path) -> None:
     askew = box("engine", (-100, -50, 0), (100, 50, 80), "powertrain", yaw=6)
     best = find_place(bare(tmp_path, f"{askew}{walls((-70, 90))}[place]\nleft = [-40, 40]\nyaw = [-10, 10]\n"))
     assert best.at == pytest.approx((0, 10, 0, 0, 0, -6), abs=0.02)
-    assert best.after[0].spare == pytest.approx(30 - 5, abs=0.03)
+    assert best.after[0].spare == pytest.approx(30 - 5, abs=0.06)
 
 
 @pytest.mark.parametrize("deep", [8.0, 60.0])

@@ -324,3 +324,13 @@ def test_a_bay_with_nothing_in_it_is_no_picture(bay: Path, capsys: pytest.Captur
         2, "", "bay = empty, must have a keep-out or a part: what is drawn\n"
     )  # fmt: skip
     assert not Path("bare.png").exists()
+
+
+@pytest.mark.checkout
+def test_the_limits_that_the_readme_shows_are_taken(bay: Path) -> None:
+    readme = (Path(__file__).resolve().parent.parent / "README.md").read_text("utf-8")
+    shown = next(part for part in readme.split("```toml\n")[1:] if part.startswith("[place]")).split("```")[0]
+    bay.write_text(f"{BARE}{shown}", "utf-8")
+    found = read(bay)
+    assert found.place_limits.fore == (-20, 30)
+    assert found.kept_within[0].ends == ((-370, -330), (None, None), (400, None))

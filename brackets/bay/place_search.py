@@ -49,8 +49,8 @@ ASIDE = (8.0, 2.0, 0.5)
 ALIKE = 0.05
 """mm: gaps that have no more spare than this above the least hold the position with it."""
 
-GIVEN_AWAY = 0.01
-"""mm of the least spare that are given away for round figures."""
+GIVEN_AWAY = 0.05
+"""mm of the least spare that are given away for round figures: nobody sets an engine closer."""
 
 DECIMALS = {"mm": (1, 2, 3, 5), "in": (2, 3, 4, 6)}
 """Decimals that the shifts are rounded to, roundest first, in the unit of the file; turns have one more."""
