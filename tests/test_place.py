@@ -253,6 +253,16 @@ def test_a_turn_frees_a_box_that_stands_askew(tmp_path: Path) -> None:
     assert best.after[0].spare == pytest.approx(30 - 5, abs=0.06)
 
 
+def test_two_turns_set_a_block_level_between_floor_and_roof(tmp_path: Path) -> None:
+    """80 high, 200 apart, leaning 4 deg back and 3 to a side: level it has 60 above and below. Near there each of
+    four corners has the least by turns, and a small step that helps one costs another."""
+    lean = box("engine", (-100, -50, 0), (100, 50, 80), "powertrain", axis=(math.tan(math.radians(4)), 0.05, 1))
+    room = box("floor", (-FAR, -FAR, -100), (FAR, FAR, -70)) + box("roof", (-FAR, -FAR, 130), (FAR, FAR, 160))
+    limits = "[place]\nup = [-30, 30]\nroll = [-8, 8]\npitch = [-8, 8]\n"
+    best = find_place(bare(tmp_path, f"{lean}{room}{limits}"))
+    assert best.after[0].spare == pytest.approx(60 - 5, abs=0.1)
+
+
 @pytest.mark.parametrize("deep", [8.0, 60.0])
 def test_it_starts_from_bodies_that_foul(deep: float, tmp_path: Path) -> None:
     """The block stands `deep` in the right wall; 40 mm are free to each side in the middle."""
@@ -264,10 +274,11 @@ def test_it_starts_from_bodies_that_foul(deep: float, tmp_path: Path) -> None:
 
 
 def test_it_looks_past_what_stands_in_the_way(tmp_path: Path) -> None:
-    """Left of a post there is more room than right of it, where it stands: no small step shows that."""
+    """Left of a post there is more room than right of it, where it stands: no small step shows that. Fore and aft
+    gain nothing there, and so stay as typed, wherever it began."""
     text = walls((-90, 600)) + tube("post", (0, 90, -FAR), (0, 90, FAR), 20)
-    best = find_place(bare(tmp_path, f"{ENGINE}{text}[place]\nleft = [-40, 500]\n"))
-    assert best.at[1] == pytest.approx(350, abs=0.02)  # from the post's 100 to the wall's 600
+    best = find_place(bare(tmp_path, f"{ENGINE}{text}[place]\nleft = [-40, 500]\nfore = [-5, 9]\n"))
+    assert best.at[:2] == pytest.approx((0, 350), abs=0.02)  # from the post's 100 to the wall's 600
     assert best.after[0].spare == pytest.approx(200 - 5, abs=0.02)
 
 
@@ -302,6 +313,13 @@ def test_a_typed_place_outside_the_limits_is_told_and_brought_in(tmp_path: Path)
     best = find_place(bare(tmp_path, text))
     assert best.outside == ("fore = 7 mm, -2 to 2 mm under [place]", "left = 0 mm, 10 to 20 mm under [place]")
     assert best.at == pytest.approx((2, 20, 0, 0, 0, 0))
+
+
+def test_a_better_place_outside_the_limits_is_not_kept(tmp_path: Path) -> None:
+    """It is typed in the middle between the walls, and must go out of it."""
+    best = find_place(bare(tmp_path, f"{ENGINE}{walls((-100, 100))}[place]\nleft = [10, 20]\n"))
+    assert best.at.tolist() == [0, 10, 0, 0, 0, 0]
+    assert best.after[0].spare == pytest.approx(40 - 5, abs=1e-3)
 
 
 LEVER = '[[keep_within]]\nname = "lever"\nat = [-300, 0, 60]\n'
@@ -395,6 +413,12 @@ def test_a_turn_may_be_the_best_step(tmp_path: Path) -> None:
 )
 def test_how_far_a_step_is_worth_going(spares: tuple[float, ...], rates: tuple[float, ...], far: float) -> None:
     assert best_distance(np.array(spares), np.array(rates), 20.0) == pytest.approx(far)
+
+
+def test_a_step_goes_no_further_than_a_point_may(tmp_path: Path) -> None:
+    here = bare(tmp_path, f"{ENGINE}{FLOOR}{LEVER}z = {{ to = 64 }}\n[place]\nup = [0, 30]\n")
+    step, gain = best_step(limits_of(here), np.zeros(6), [(1.0, np.eye(6)[2])], 10.0, np.zeros(6))
+    assert (gain, step[2]) == (pytest.approx(4), pytest.approx(4))
 
 
 def test_of_steps_as_good_the_one_nearest_to_the_typed_place_is_taken(tmp_path: Path) -> None:
