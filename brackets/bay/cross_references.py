@@ -25,6 +25,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         "boss": [b.name for b in bay.bosses],
         "mount": [m.name for m in bay.mounts],
         "part": [p.row.name for p in bay.parts],
+        "keep_within": [row.name for row in bay.kept_within],
     }
     for key, names in lists.items():
         if "" in names:

@@ -18,12 +18,14 @@ from brackets.bay.schema import (
     Datum,
     Gap,
     KeepOut,
+    KeepWithin,
     LegRow,
     Lump,
     Mount,
     PartRow,
     PathEntry,
     PathRow,
+    PlaceLimits,
     Powertrain,
     SocketRow,
     SpannerRow,
@@ -91,6 +93,8 @@ def read(path: str | Path) -> Bay:
         spanners=reader.many("spanner", SpannerRow),
         shop=reader.shop(),
         centre_plane=reader.centre_plane(),
+        place_limits=reader.one(PlaceLimits, reader.table("place"), "place") or PlaceLimits(),
+        kept_within=reader.many("keep_within", KeepWithin),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))
     if problems:

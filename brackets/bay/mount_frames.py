@@ -35,9 +35,14 @@ def turn(roll: float, pitch: float, yaw: float) -> Place:
 
 def place_of(powertrain: Powertrain) -> Place:
     """Placement of the powertrain side relative to where it was typed."""
-    turned = turn(powertrain.place_roll, powertrain.place_pitch, powertrain.place_yaw)
-    at = add(sub(powertrain.crank_at, turned.direction(powertrain.crank_at)), powertrain.place_at)
-    return Place(at, turned.axis, turned.up)
+    turns = powertrain.place_roll, powertrain.place_pitch, powertrain.place_yaw
+    return turned_about(powertrain.crank_at, turns, powertrain.place_at)
+
+
+def turned_about(crank: Vec, turns: Vec, shift: Vec) -> Place:
+    """The place of what is turned by roll, pitch, yaw, degrees, about a point, and then shifted, mm."""
+    turned = turn(*turns)
+    return Place(add(sub(crank, turned.direction(crank)), shift), turned.axis, turned.up)
 
 
 def lump_mass(lump: Lump) -> Mass:

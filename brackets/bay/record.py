@@ -15,10 +15,12 @@ from brackets.bay.schema import (
     Datum,
     Gap,
     KeepOut,
+    KeepWithin,
     Lump,
     Mount,
     PartRow,
     PathEntry,
+    PlaceLimits,
     Powertrain,
     SocketRow,
     SpannerRow,
@@ -97,6 +99,8 @@ class Bay:
     spanners: tuple[SpannerRow, ...] = ()
     shop: Shop = NO_TOOLS
     centre_plane: CentrePlane | None = None
+    place_limits: PlaceLimits = PlaceLimits()
+    kept_within: tuple[KeepWithin, ...] = ()
 
     @property
     def plane(self) -> Plane:

@@ -9,10 +9,13 @@ from typing import Annotated
 
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import (
+    FAR,
+    angles,
     choice,
     count,
     deg,
     direction,
+    lengths,
     mm,
     number,
     numbers,
@@ -321,6 +324,62 @@ class Powertrain(Checked):
     moves_fore: Annotated[float, mm(0, 100, "moves forward")] = 0.0
     moves_aft: Annotated[float, mm(0, 100, "moves back")] = 0.0
     moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0
+
+
+FIGURES = ("fore", "left", "up", "roll", "pitch", "yaw")
+"""The six figures of a place in their order: shifts in mm, turns in degrees."""
+
+Ends = tuple[float, ...] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceLimits(Checked):
+    """From and to of each figure of [powertrain] place; what is not named stays as it is typed."""
+
+    fore: Annotated[Ends, lengths(-FAR, FAR, "place.at x, from and to", at_least=2, at_most=2)] = None
+    left: Annotated[Ends, lengths(-FAR, FAR, "place.at y, from and to", at_least=2, at_most=2)] = None
+    up: Annotated[Ends, lengths(-FAR, FAR, "place.at z, from and to", at_least=2, at_most=2)] = None
+    roll: Annotated[Ends, angles(-90, 90, "place.roll, from and to", at_least=2, at_most=2)] = None
+    pitch: Annotated[Ends, angles(-90, 90, "place.pitch, from and to", at_least=2, at_most=2)] = None
+    yaw: Annotated[Ends, angles(-180, 180, "place.yaw, from and to", at_least=2, at_most=2)] = None
+
+    @property
+    def named(self) -> bool:
+        """Whether any of them may change."""
+        return any(getattr(self, name) is not None for name in FIGURES)
+
+    def rules(self) -> Iterator[str]:
+        for name in FIGURES:
+            ends = getattr(self, name)
+            if ends is not None and ends[0] > ends[1]:
+                unit = "mm" if name in FIGURES[:3] else "deg"
+                yield f"{name} = {ends[0]:g} to {ends[1]:g} {unit}, must be low to high: limits of the place"
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepWithin(Checked):
+    """A point of the powertrain, and what it must stay between along the bay's axes; either end may be left out."""
+
+    name: Annotated[str, text("what the point is: shift lever, sump, output flange")]
+    at: Annotated[Vec, point(3, "the point, where the powertrain side is typed")]
+    x_from: Annotated[float | None, mm(-FAR, FAR, "furthest back it may stand")] = None
+    x_to: Annotated[float | None, mm(-FAR, FAR, "furthest forward")] = None
+    y_from: Annotated[float | None, mm(-FAR, FAR, "furthest right")] = None
+    y_to: Annotated[float | None, mm(-FAR, FAR, "furthest left")] = None
+    z_from: Annotated[float | None, mm(-FAR, FAR, "lowest")] = None
+    z_to: Annotated[float | None, mm(-FAR, FAR, "highest")] = None
+
+    @property
+    def ends(self) -> tuple[tuple[float | None, float | None], ...]:
+        """From and to along x, y and z, mm; None where it is free."""
+        return (self.x_from, self.x_to), (self.y_from, self.y_to), (self.z_from, self.z_to)
+
+    def rules(self) -> Iterator[str]:
+        if all(end is None for ends in self.ends for end in ends):
+            yield "x, y, z = nothing, at least one of them: what the point must stay within"
+        for axis, (low, high) in zip("xyz", self.ends, strict=True):
+            if low is not None and high is not None and low > high:
+                yield f"{axis} = {low:g} to {high:g} mm, must be low to high: what the point must stay within"
 
 
 POWERTRAIN = "powertrain"

@@ -21,6 +21,7 @@ VERBS = (
     ("make", "brackets.app.cli.make_cmd"),
     ("fit", "brackets.app.cli.fit_cmd"),
     ("flat", "brackets.app.cli.flat_cmd"),
+    ("place", "brackets.app.cli.place_cmd"),
     ("measure", "brackets.app.cli.verbs"),
     ("bolts", "brackets.app.cli.verbs"),
     ("view", "brackets.app.cli.view_cmd"),

@@ -52,6 +52,8 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     stops = [g.name for g, _, left, _, _ in judged if left < 0]
     if as_json:
         print(json.dumps({**record, "files": list(files)}, indent=2))
+    elif not judged:
+        print("no part of this bay is bolted to two bosses or more: there is no pattern of bolts to judge")
     else:
         print("\n\n".join(_text(*one) for one in judged))
         print(f"\nnot stated by you: {', '.join(unstated(settings))}")
@@ -79,7 +81,7 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
 
     from brackets.bay.file import read
     from brackets.bay.placed import placed_bay
-    from brackets.core.errors import BadFile, InputError
+    from brackets.core.errors import InputError
     from brackets.survey.patterns import groups
 
     if values:
@@ -100,8 +102,6 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
                 pos = tuple(bosses[n].pos for n in named)
                 group = replace(group, name=standing.name, names=tuple(named), pos=pos)
             found.append(group)
-    if not found:
-        raise BadFile(path, "part = none with two bosses or more, must have one: what bolts go into")
     return tuple(found)
 
 

@@ -31,6 +31,7 @@ from brackets.app.preview.lettering import Letters
 from brackets.app.preview.payload import unpack
 from brackets.app.preview.shot import AXES, VIEWS, Shot
 from brackets.app.preview.vtk_body import DARK, LIGHT, LINES, Ground, VtkBody, strokes
+from brackets.core.errors import InputError
 
 FINER = 2
 """Drawn this much larger and shrunk: smooth edges without multisampling, which makes translucent bodies
@@ -44,8 +45,11 @@ ToPaper = Callable[[Floats], Floats]
 
 
 def write(block: bytes, path: Path, shot: Shot) -> None:
-    """The picture as a PNG file. Raises OSError where it cannot be written."""
+    """The picture as a PNG file. Raises InputError where there is nothing to draw, OSError where it cannot be
+    written."""
     header, blobs = unpack(block)
+    if not header["items"]:
+        raise InputError("bay = empty, must have a keep-out or a part: what is drawn")
     bodies = [VtkBody(item, blobs[item["mesh"]], i, header, shot) for i, item in enumerate(header["items"])]
     as_made = shot.apart == 0 and shot.fold == 1
     bodies = [body for body in bodies if as_made or body.item["what"] != "foul"]

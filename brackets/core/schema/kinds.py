@@ -246,6 +246,11 @@ def lengths(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: i
     return Listed(of=mm(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
 
 
+def angles(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
+    """A list of angles, degrees; stored as a tuple of floats."""
+    return Listed(of=deg(lo, hi, meaning), meaning=meaning, at_least=at_least, at_most=at_most)
+
+
 def numbers(lo: float, hi: float, meaning: str, *, at_least: int = 0, at_most: int = MOST) -> Listed:
     """The rule of a list of plain numbers; stored as a tuple of floats.
 

@@ -102,6 +102,7 @@ class Listed(Rule):
     @property
     def allowed(self) -> str:
         many = f"{self.at_least} to {self.at_most}" if self.at_most < MOST else f"{self.at_least} or more"
+        many = str(self.at_least) if self.at_least == self.at_most else many
         return f"must be a list of {many}, each {self.of.allowed.removeprefix('must be ')}"
 
     def plain(self, value: object, *, name: str) -> Plain:

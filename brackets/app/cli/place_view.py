@@ -1,0 +1,228 @@
+"""What `brackets place` says, on the screen and for scripts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from brackets.app.cli.screen import facts, line, table
+from brackets.bay.lists import span
+from brackets.bay.pairs import at_least
+from brackets.bay.place_limits import limits_of
+from brackets.bay.place_search import PlaceFound
+from brackets.bay.place_steps import BestStep
+from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap
+from brackets.bay.schema import FIGURES
+from brackets.clearance.places import Array
+
+HEAD = ("spare", "gap", *FIGURES, "what")
+OTHER_WAY = "the other way"
+NOTABLE = 5e-3
+"""mm per mm or degree that shows in a table of two decimals."""
+
+LIMITS = """\
+[place]
+fore = [-20, 20]
+up = [0, 30]
+pitch = [-2, 2]"""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Placing:
+    """All that is known: the typed position (6,), its tightest gaps with what each gains (2, 6), the best shift and
+    turn, the best position where one was searched for, and what was written, None where nothing was asked for."""
+
+    bare: BareBay
+    typed: Array
+    gaps: tuple[PlaceGap, ...]
+    gains: tuple[Array, ...]
+    steps: tuple[BestStep | None, BestStep | None]
+    found: PlaceFound | None
+    written: tuple[str, ...] | None
+
+    @property
+    def stops(self) -> bool:
+        """Whether bodies foul or touch at the best position that is known, or may do so."""
+        last = self.gaps if self.found is None else self.found.after
+        return any(one.fouls and (one.needed > 0 or one.state != "touch") for one in last)
+
+
+def place_text(done: Placing) -> str:
+    """The whole report."""
+    blocks = [_head(done), _gaps(done), _steps(done), _best(done), _foot(done)]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _head(done: Placing) -> str:
+    bay = done.bare.bay
+    lines = [
+        bay.name,
+        line("Keep-outs alone, standing still: the powertrain's against the chassis's."),
+        f"place  {_figures(done.typed)}, as typed",
+    ]
+    if bay.parts or bay.mounts:
+        lines.append(line("Mounts and parts are not looked at, mounts do not move along: fit them afterwards."))
+    if done.bare.meant:
+        pairs = ", ".join(f"{a} | {b}" for a, b in done.bare.meant)
+        lines.append(line(f"meant to touch and left out: {pairs}"))
+    return "\n".join(lines)
+
+
+def _figures(at: Array) -> str:
+    shifts = ", ".join(f"{name} {value:g}" for name, value in zip(FIGURES[:SHIFTS], at, strict=False))
+    turns = ", ".join(f"{name} {value:g}" for name, value in zip(FIGURES[SHIFTS:], at[SHIFTS:], strict=True))
+    return f"{shifts} mm; {turns} deg"
+
+
+def _gaps(done: Placing) -> str:
+    rows = []
+    for one, gains in zip(done.gaps, done.gains, strict=True):
+        plus, minus = gains
+        rows.append((at_least(one.spare), _found(one), *map(_rate, plus), f"{one.a} | {one.b}"))
+        bent = abs(plus + minus) > NOTABLE
+        if bent.any():
+            cells = (_rate(gain) if shown else "" for gain, shown in zip(minus, bent, strict=True))
+            rows.append(("", "", *cells, OTHER_WAY))
+    said = (
+        "tightest gaps, mm, and what each gains by 1 mm fore, left, up,"
+        " or by 1 deg left side up (roll), nose down (pitch), nose left (yaw)"
+    )
+    text = f"{line(said)}\n{table(HEAD, rows, right=range(8))}"
+    if any(row[-1] == OTHER_WAY for row in rows):
+        text += "\n" + line("Aft, right, down and so on gain the opposite, but where a row says the other way.")
+    return text
+
+
+def _rate(gain: float) -> str:
+    return f"{round(float(gain), 2) + 0.0:.2f}"
+
+
+def _found(one: PlaceGap) -> str:
+    if one.note:
+        return "INSIDE?"
+    return span(one.low, one.high) if one.low >= 0 else f"{one.low:.1f}"
+
+
+def _steps(done: Placing) -> str:
+    rows = [
+        (what, "none gains anything" if step is None else _step(step))
+        for what, step in zip(("shift", "turn"), done.steps, strict=True)
+    ]
+    return "best single step\n" + facts(rows)
+
+
+def _step(step: BestStep) -> str:
+    first = step.after[0]
+    return (
+        f"{step.words}: the least spare gains {step.rate:.2f} mm a {step.unit}; after {step.far:.1f} {step.unit} it"
+        f" is {at_least(first.spare)} mm, and {first.a} | {first.b} has it"
+    )
+
+
+def _best(done: Placing) -> str:
+    found = done.found
+    if found is None:
+        return f"To search, say in the bay file how far the powertrain may move, for example\n{LIMITS}"
+    limits = limits_of(done.bare)
+    rows = [
+        (name, f"{old:g}", f"{new:g}", f"{low:g} to {high:g}" if high > low else "stays", unit)
+        for name, old, new, low, high, unit in zip(
+            FIGURES, done.typed, found.at, limits.low, limits.high, UNITS, strict=True
+        )
+    ]
+    first = found.after[0]
+    least = f"{at_least(found.before[0].spare)} mm as typed, {at_least(first.spare)} mm there"
+    holds = "; ".join(f"{one.a} | {one.b} {at_least(one.spare)}" for one in found.holds)
+    told = [("least spare", least), ("held by", holds)]
+    if found.ends:
+        told.append(("at the end of", "; ".join(found.ends)))
+    told += [("typed place", f"outside: {words}") for words in found.outside]
+    told.append(("tried", f"{found.tried} positions; the best of these, not of all there are"))
+    return f"best place found\n{table(('', 'typed', 'best', 'limits', ''), rows, right=(1, 2))}\n{facts(told)}"
+
+
+def _foot(done: Placing) -> str:
+    found = done.found
+    lines = []
+    if done.stops:
+        worst = (done.gaps if found is None else found.after)[0]
+        lines.append(f"STOP: {worst.a} | {worst.b}: {'may foul' if worst.note else 'they foul'} there")
+    elif found is not None:
+        met = found.after[0].spare >= 0
+        lines.append(f"{'Every' if met else 'Not every'} gap asked for is there, standing still.")
+    if done.written is not None:
+        name, new = done.bare.bay.path.name, ", ".join(done.written)
+        lines.append(f"written to {name}: {new}" if new else f"nothing written: {name} has this place already")
+    elif found is not None and (found.at != done.typed).any():
+        lines.append("Nothing is written; brackets place --write puts it into the file.")
+    return "\n".join(lines)
+
+
+def record(done: Placing) -> dict[str, Any]:
+    """The same for scripts: place, gaps (a, b, low_mm, needed_mm, spare_mm, plus, minus ...), steps, best."""
+    found = done.found
+    return {
+        "format": 1,
+        "bay": done.bare.bay.name,
+        "place": _place(done.typed),
+        "gaps": [_gap(one) | _gains(gains) for one, gains in zip(done.gaps, done.gains, strict=True)],
+        "left_out": [list(pair) for pair in done.bare.meant],
+        "steps": [None if step is None else _step_record(step) for step in done.steps],
+        "best": None if found is None else _best_record(found),
+        "written": None if done.written is None else list(done.written),
+        "stops": done.stops,
+    }
+
+
+def _place(at: Array) -> dict[str, Any]:
+    return {"at": [float(v) for v in at[:SHIFTS]]} | {
+        name: float(v) for name, v in zip(FIGURES[SHIFTS:], at[SHIFTS:], strict=True)
+    }
+
+
+def _gap(one: PlaceGap) -> dict[str, Any]:
+    return {
+        "a": one.a,
+        "b": one.b,
+        "state": {"hit": "foul"}.get(one.state, one.state),
+        "low_mm": one.low,
+        "high_mm": one.high,
+        "needed_mm": one.needed,
+        "spare_mm": one.spare,
+        "class": one.pair.asked.kind,
+        "why": one.pair.asked.why,
+        "points": [list(one.p), list(one.q)],
+        "note": one.note,
+    }
+
+
+def _gains(gains: Array) -> dict[str, Any]:
+    return {
+        side: {name: float(v) for name, v in zip(FIGURES, row, strict=True)}
+        for side, row in zip(("plus", "minus"), gains, strict=True)
+    }
+
+
+def _step_record(step: BestStep) -> dict[str, Any]:
+    return {
+        "figure": FIGURES[step.figure],
+        "plus": step.plus,
+        "words": step.words,
+        "rate": step.rate,
+        "far": step.far,
+        "unit": step.unit,
+        "after": _gap(step.after[0]),
+    }
+
+
+def _best_record(found: PlaceFound) -> dict[str, Any]:
+    return {
+        "place": _place(found.at),
+        "spare_mm": found.after[0].spare,
+        "spare_before_mm": found.before[0].spare,
+        "gaps": [_gap(one) for one in found.after],
+        "held_by": [[one.a, one.b] for one in found.holds],
+        "at_the_end_of": list(found.ends),
+        "typed_outside": list(found.outside),
+        "tried": found.tried,
+    }
