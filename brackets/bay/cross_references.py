@@ -24,6 +24,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         "boss": [b.name for b in bay.bosses],
         "mount": [m.name for m in bay.mounts],
         "part": [p.row.name for p in bay.parts],
+        "slack": [s.name for s in bay.slacks],
     }
     for key, names in lists.items():
         if "" in names:
@@ -99,6 +100,7 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
         *owners(bay),
         *(path.row.name for path in bay.paths),
         *(datum.name for datum in bay.data),
+        *lists["slack"],
         POWERTRAIN,
     )
     for row in bay.accepts:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
-from brackets.bay.keys import BAY_KEYS, FORMAT
+from brackets.bay.keys import BAY_KEYS, FORMAT, BayRow
 from brackets.bay.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema import (
     Accept,
@@ -25,6 +25,7 @@ from brackets.bay.schema import (
     PathEntry,
     PathRow,
     Powertrain,
+    SlackRow,
     SocketRow,
     SpannerRow,
     StraightLegRow,
@@ -91,6 +92,8 @@ def read(path: str | Path) -> Bay:
         spanners=reader.many("spanner", SpannerRow),
         shop=reader.shop(),
         centre_plane=reader.centre_plane(),
+        slacks=reader.many("slack", SlackRow),
+        pos=reader.pos(),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))
     if problems:
@@ -134,6 +137,19 @@ class _Reader:
         except BadFile as error:
             self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
+
+    def pos(self) -> float | None:
+        """± of keep-outs that have none of their own, mm."""
+        given = self.raw.get("pos")
+        if given is None:
+            return None
+        (param,) = (param for param in fields(BayRow) if param.name == "pos")
+        try:
+            found = param.from_toml(given, bare=self.bare)
+        except InputError as error:
+            self.problems += error.problems
+            return None
+        return found if isinstance(found, float) else None
 
     def gaps(self) -> dict[str, Gap]:
         found = {}
