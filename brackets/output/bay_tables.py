@@ -11,8 +11,8 @@ from brackets.bay.pairs import at_least
 
 HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm", "pos_mm",
-    "spare_less_pos_mm", "moved_low_mm", "moved_high_mm", "moved_needed_mm", "moved_spare_less_pos_mm", "px", "py", "pz", "qx",
-    "qy", "qz", "note",
+    "spare_less_pos_mm", "moved_low_mm", "moved_high_mm", "moved_needed_mm", "moved_spare_less_pos_mm", "px", "py",
+    "pz", "qx", "qy", "qz", "note",
 )  # fmt: skip
 PATH_HEAD = (
     "path", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
