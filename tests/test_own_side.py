@@ -222,7 +222,7 @@ moves = { fore = 4, up = 3 }
 def box_thing(name: str, at: float, *, what: str = "part", side: str = "chassis", holds: str | None = None) -> Any:
     """A box of 1 whose low corner is `at` ahead of the origin, and as much to the left of it."""
     low = np.array((at, at, 0.0))
-    return SimpleNamespace(name=name, what=what, side=side, holds=holds, kind="fixed", mounts=(),
+    return SimpleNamespace(name=name, what=what, side=side, holds=holds, kind="fixed", mounts=(), reach=0.0,
                            body=SimpleNamespace(box=(low, low + 1.0)))  # fmt: skip
 
 
