@@ -223,7 +223,7 @@ def box_thing(name: str, at: float, *, what: str = "part", side: str = "chassis"
     """A box of 1 whose low corner is `at` ahead of the origin, and as much to the left of it."""
     low = np.array((at, at, 0.0))
     return SimpleNamespace(name=name, what=what, side=side, moves_with=side, holds=holds, kind="fixed", mounts=(),
-                           through=(), body=SimpleNamespace(box=(low, low + 1.0)))  # fmt: skip
+                           through=(), reach=0.0, body=SimpleNamespace(box=(low, low + 1.0)))  # fmt: skip
 
 
 def test_of_the_bolt_of_a_boss_what_is_near_is_told(tmp_path: Path) -> None:

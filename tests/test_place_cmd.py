@@ -298,7 +298,7 @@ def test_a_bare_engine_is_fitted_like_any_bay(bay: Path, capsys: pytest.CaptureF
     bay.write_text(f"{BARE}[powertrain]\nmoves = {{ about = \"crank\", side = 4 }}\n", "utf-8")
     status, said, err = run(capsys, "fit", str(bay))
     assert (status, err) == (0, "")
-    assert said.startswith("Bare nothing stops: no findings meets the rule of gaps you entered")
+    assert said.startswith("Bare nothing stops: 1 advice meets the rule of gaps you entered")
     assert "4.9 10.0 5 5.9 1 fixed right_rail | engine" in said  # proven low ends, a hair under 5 and 6
     assert sorted(p.name for p in Path("out/bare").iterdir()) == ["buy.csv", "facts.json", "gaps.csv", "lists.xlsx"]
 

@@ -17,17 +17,21 @@ from rule_cases import Case, each, holds
 from brackets import recipe
 from brackets.bay.checks import bay_findings
 from brackets.bay.gap_rules import GapRule
+from brackets.bay.known import Known
 from brackets.bay.link_motion import LinkEnd, LinkFound
 from brackets.bay.mount_frames import Misfit, misfits
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay, PlacedPart
+from brackets.bay.pos_rules import pos_findings
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.scan_rules import path_findings
-from brackets.bay.schema import Boss, Datum, KeepOut, Mount, PartRow, Powertrain
+from brackets.bay.schema import Boss, Datum, KeepOut, Mount, PartRow, Powertrain, SlackRow
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
+from brackets.bay.slack import Slack, slack_findings
+from brackets.clearance.distances import PointDistance
 from brackets.clearance.link_demand import EndDemand, Most
 from brackets.clearance.motion import Position
 from brackets.clearance.paths import LegFound
@@ -83,6 +87,26 @@ def link(*, radial: float = 0.0, axial: float = 0.0, tilt: float = 0.0, sample: 
     ends = (LinkEnd(mount="front", row=row, demand=asked), LinkEnd(mount="rear", row=row, demand=None))
     return judged(links=(LinkFound(part="bar", length=200, apart=200, demand=None, chassis=ends[0],
                                    powertrain=ends[1]),))  # fmt: skip
+
+
+def known_to(one: float, other: float, low: float = 25.3, moved: float | None = None) -> list[Finding]:
+    """A gap of which 20 is asked still, 12 moved, between two that are known to so many mm."""
+    of = Known(pos={"ears": one, "rail": other})
+    moves = () if moved is None else (Moved(a="rail", b="ears", low=moved, high=moved, rule=ASKED, worst="roll 3",
+                                            p=(0, 0, 0), q=(0, 0, 0), by="roll"),)  # fmt: skip
+    return list(pos_findings(bay(), of, [pair("clear", low)], moves))
+
+
+def without_pos(pos: float | None) -> list[Finding]:
+    rail = KeepOut(name="rail", box_from=(0, 0, 0), box_to=(1, 1, 1), pos=pos)
+    return list(pos_findings(replace(bay(), keep_outs=(rail,)), Known(pos={"rail": pos}), (), ()))
+
+
+def hose(least: float = 200.0, most: float = 280.0, wide: float = 0.0) -> list[Finding]:
+    """A hose 300 long that wants 20 over and may not get shorter than 180; `wide`: of the interval of the most."""
+    row_ = SlackRow(name="hose", powertrain=(0, 0, 0), chassis=(240, 0, 0), length=300, least=180, margin=20)
+    found = PointDistance(240.0, (least, least), (most, most + wide))
+    return list(slack_findings([Slack(row=row_, found=found)]))
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -170,6 +194,21 @@ CASES = [
     # what is asked is told where the row says no limit, unless it is nothing
     row("link_motion", "link tilt", "advice", lambda a: link(tilt=a, limit=None), kept=0.0, broken=0.1, value=0.1,
         unit="deg"),
+    # 5.3 spare is just as much as 3 and 2.3, but not as 3 and 2.4; moved it is 5.3 on 12
+    row("pos_rules", "gap less pos", "caution", lambda pos: known_to(*pos), kept=(3.0, 2.25), broken=(3.0, 2.4),
+        value=19.9, limit=20.0),
+    row("pos_rules", "gap less pos", "caution", lambda low: known_to(1.0, 2.0, 60.0, low), kept=15.0, broken=14.9,
+        value=11.9, limit=12.0),
+    row("pos_rules", "pos", "advice", without_pos, kept=0.0, broken=None),
+    row("slack", "slack", "stop", lambda most: hose(most=most), kept=300.0, broken=300.05, value=300.05,
+        limit=300.0),
+    row("slack", "slack", "caution", lambda most: hose(most=most), kept=280.0, broken=280.05, value=280.05,
+        limit=280.0),
+    # what is not surely too long is no stop, and not surely short enough is told
+    row("slack", "slack", "caution", lambda wide: hose(most=279.95, wide=wide), kept=0.05, broken=0.1,
+        value=280.05, limit=280.0),
+    row("slack", "slack least", "caution", lambda least: hose(least=least), kept=180.0, broken=179.95,
+        value=179.95, limit=180.0),
     row("checks", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("checks", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
     # what has no seat that is judged: 1.6 can be welded over

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import assert_never
 
@@ -17,9 +18,10 @@ from brackets.bay.placed_part import BayThing, PlacedBay, PlacedPart
 from brackets.bay.record import Bay
 from brackets.bay.schema import LINK, KeepOut
 from brackets.clearance.bodies import Body, body
+from brackets.clearance.own_moves import OwnMoves
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import HERE, Place
-from brackets.core.vectors import Vec, length, sub
+from brackets.core.vectors import Vec, length, sub, unit
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.plate import slab
 from brackets.kernel.solids import shape
@@ -30,7 +32,8 @@ TOLERANCE = 0.05
 @dataclass(frozen=True, eq=False)
 class BayBody:
     """One body of the bay: what it is, whose side it moves with, its class of gap, what it is the body of, and its
-    mount if it has one; `holds` the part that it bolts to a boss, or to the keep-outs it goes `through`.
+    mount if it has one; `holds` the part that it bolts to a boss, or to the keep-outs it goes `through`; `own` how
+    it turns or slides by itself.
 
     Of a part that is bolted to keep-outs these are in `through` too; `beside` is what of it is judged against them
     and `lifted` what comes off once its bolts are out, where that is not all of it."""
@@ -47,6 +50,7 @@ class BayBody:
     beside: Body | None = None
     lifted: Body | None = None
     link: str | None = None
+    own: OwnMoves | None = None
 
     @property
     def moves_with(self) -> str:
@@ -56,6 +60,11 @@ class BayBody:
     def against(self, other: BayBody) -> Body:
         """Its body as it is judged against another: crush tubes may lie in what the part is bolted to."""
         return self.beside if self.beside is not None and other.name in self.through else self.body
+
+    @cached_property
+    def reach(self) -> float:
+        """mm: it gets no further from where it is drawn by itself."""
+        return 0.0 if self.own is None else self.own.reach(self.body)
 
 
 def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
@@ -122,7 +131,27 @@ def _keep_out(bay: Bay, keep_out: KeepOut) -> BayBody:
         kind=keep_out.kind,
         body=placed_keep_out(bay, keep_out),
         of=keep_out,
+        own=own_moves(bay, keep_out),
     )
+
+
+def own_moves(bay: Bay, keep_out: KeepOut) -> OwnMoves | None:
+    """How a keep-out turns or slides by itself, where its side stands; None where it does neither."""
+    if not keep_out.moves:
+        return None
+    place = place_of(bay.powertrain) if keep_out.side == "powertrain" else HERE
+    found = OwnMoves()
+    if keep_out.moves_about is not None and keep_out.moves_axis is not None:
+        found = replace(
+            found,
+            about=place.point(keep_out.moves_about),
+            axis=unit(place.direction(unit(keep_out.moves_axis))),
+            turn=(keep_out.moves_from or 0.0, keep_out.moves_to or 0.0),
+        )
+    if keep_out.moves_by is not None:
+        along = unit(place.direction(unit(keep_out.moves_by)))
+        found = replace(found, along=along, travel=(-(keep_out.moves_back or 0.0), length(keep_out.moves_by)))
+    return found
 
 
 def placed_keep_out(bay: Bay, keep_out: KeepOut) -> Body:

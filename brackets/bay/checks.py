@@ -11,15 +11,18 @@ from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.chassis_rules import not_drawn
+from brackets.bay.known import known
 from brackets.bay.link_motion import LinkFound, link_findings
 from brackets.bay.moving import Moved, moves_of
 from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay
+from brackets.bay.pos_rules import pos_findings
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import rail_findings, seat_findings, skin_findings, sleeve_findings
+from brackets.bay.slack import Slack, slack_findings
 from brackets.bay.weld_reach import weld_findings
 from brackets.core.finding import Finding, worst_first
 from brackets.core.rulebook.bay import (
@@ -62,6 +65,7 @@ def bay_findings(
     bolts: Sequence[BoltFound] = (),
     seats: Sequence[SeatContact] = (),
     links: Sequence[LinkFound] = (),
+    slacks: Sequence[Slack] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -81,6 +85,8 @@ def bay_findings(
             *weld_findings(stood, all_things),
             *_moved(moves),
             *link_findings(links),
+            *slack_findings(slacks),
+            *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),
             *scan_findings(bay, pairs),

@@ -26,6 +26,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         "mount": [m.name for m in bay.mounts],
         "part": [p.row.name for p in bay.parts],
         "keep_within": [row.name for row in bay.kept_within],
+        "slack": [s.name for s in bay.slacks],
     }
     for key, names in lists.items():
         if "" in names:
@@ -119,6 +120,7 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
         *owners(bay),
         *(path.row.name for path in bay.paths),
         *(datum.name for datum in bay.data),
+        *lists["slack"],
         POWERTRAIN,
     )
     for row in bay.accepts:

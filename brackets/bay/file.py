@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
-from brackets.bay.keys import BAY_KEYS, FORMAT
+from brackets.bay.keys import BAY_KEYS, FORMAT, BayRow
 from brackets.bay.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema import (
     Accept,
@@ -27,6 +27,7 @@ from brackets.bay.schema import (
     PathRow,
     PlaceLimits,
     Powertrain,
+    SlackRow,
     SocketRow,
     SpannerRow,
     StraightLegRow,
@@ -95,6 +96,8 @@ def read(path: str | Path) -> Bay:
         centre_plane=reader.centre_plane(),
         place_limits=reader.one(PlaceLimits, reader.table("place"), "place") or PlaceLimits(),
         kept_within=reader.many("keep_within", KeepWithin),
+        slacks=reader.many("slack", SlackRow),
+        pos=reader.pos(),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))
     if problems:
@@ -138,6 +141,19 @@ class _Reader:
         except BadFile as error:
             self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
+
+    def pos(self) -> float | None:
+        """± of keep-outs that have none of their own, mm."""
+        given = self.raw.get("pos")
+        if given is None:
+            return None
+        (param,) = (param for param in fields(BayRow) if param.name == "pos")
+        try:
+            found = param.from_toml(given, bare=self.bare)
+        except InputError as error:
+            self.problems += error.problems
+            return None
+        return found if isinstance(found, float) else None
 
     def gaps(self) -> dict[str, Gap]:
         found = {}

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
 from brackets.bay.checks import bay_findings
+from brackets.bay.known import Known, known
 from brackets.bay.link_motion import LinkFound, links, links_moved
-from brackets.bay.moving import Moved, moved
+from brackets.bay.moving import Moved
+from brackets.bay.moving_keep_outs import all_moved
 from brackets.bay.owners import with_accepted, with_owners
 from brackets.bay.pairs import Pair, pairs
 from brackets.bay.paths import BayPath, bay_paths
@@ -19,6 +22,7 @@ from brackets.bay.placed import checked, placed_bay
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.seat_contact import SeatContact, seat_contacts
+from brackets.bay.slack import Slack, slacks
 from brackets.core.finding import Finding, stopped
 
 
@@ -28,7 +32,7 @@ class Fit:
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
     movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
-    links: what each asks of its bushes.
+    links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get.
     """
 
     stood: PlacedBay
@@ -40,6 +44,12 @@ class Fit:
     seats: tuple[SeatContact, ...]
     findings: tuple[Finding, ...]
     links: tuple[LinkFound, ...] = ()
+    slacks: tuple[Slack, ...] = ()
+
+    @cached_property
+    def known(self) -> Known:
+        """How well each body is known, mm either way."""
+        return known(self.bay, self.things)
 
     @property
     def bay(self) -> Bay:
@@ -103,15 +113,16 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     bay, still = standing.bay, at_rest(standing, say=say)
     standing = still.stood
     say("moving the engine")
-    moving = (*moved(bay, still.things), *links_moved(bay, still.things))
+    moving = (*all_moved(bay, still.things), *links_moved(bay, still.things))
     moving = tuple(sorted(moving, key=lambda pair: (pair.spare, pair.a, pair.b)))
     bars = links(standing)
+    slack = slacks(bay)
     say("driving the paths in and out")
     driven = bay_paths(bay, still.things)
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
-    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars)
+    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars, slack)
     return Fit(
         stood=standing,
         things=still.things,
@@ -122,4 +133,5 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
         seats=seats,
         findings=with_accepted(bay.accepts, with_owners(bay, found)),
         links=bars,
+        slacks=slack,
     )

@@ -121,7 +121,7 @@ def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
     if b.name in (a.holds, *a.through) or a.name in (b.holds, *b.through):
         return False
     apart = np.maximum(np.maximum(b.body.box[0] - a.body.box[1], a.body.box[0] - b.body.box[1]), 0.0)
-    return float(np.linalg.norm(apart)) < required_gap(bay, a, b).rest + _travel(bay) + MORE
+    return float(np.linalg.norm(apart)) < required_gap(bay, a, b).rest + _travel(bay) + a.reach + b.reach + MORE
 
 
 def _travel(bay: Bay) -> float:

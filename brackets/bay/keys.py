@@ -24,6 +24,7 @@ from brackets.bay.schema import (
     PathRow,
     PlaceLimits,
     Powertrain,
+    SlackRow,
     SocketRow,
     SpannerRow,
     StraightLegRow,
@@ -45,6 +46,9 @@ class BayRow(Checked):
         str | None, text("what the bay is called; without it the name of the file", longest=LONGEST_NAME)
     ] = None
     unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+    pos: Annotated[
+        float | None, mm(0, 20, "how true a keep-out is, either way, that has no pos of its own; for spares")
+    ] = None
     shop: Annotated[str | None, text("your shop profile, a file beside this one", longest=300)] = None
 
 
@@ -82,7 +86,7 @@ BAY_KEYS = FileKeys(
     kind="bay",
     title="bay file",
     top=BayRow,
-    examples={"shop": "shop.toml"},
+    examples={"shop": "shop.toml", "pos": 3.0},
     tables=(
         TableKeys(name="gap", row=Gap, form="named", about="gap wanted for each class; NAME is the class"),
         TableKeys(
@@ -114,7 +118,7 @@ BAY_KEYS = FileKeys(
             row=KeepOut,
             form="rows",
             about="everything that is there: exactly one of box, tube, rail, mesh, step each",
-            groups=("box", "tube", "rail"),
+            groups=("box", "tube", "rail", "moves"),
             examples={
                 "mesh": "bay.stl",
                 "step": "subframe.step",
@@ -124,6 +128,12 @@ BAY_KEYS = FileKeys(
                 "rail_wall": 2.5,
                 "rail_corner": 5,
                 "doubler_of": "bulkhead",
+                "moves_about": [-300, 0, 150],
+                "moves_axis": [0, 1, 0],
+                "moves_from": -20,
+                "moves_to": 35,
+                "moves_by": [0, 0, 60],
+                "moves_back": 15,
             },
         ),
         TableKeys(name="lump", row=Lump, form="rows", about="masses of the powertrain"),
@@ -170,6 +180,20 @@ BAY_KEYS = FileKeys(
                     examples={"by": [0, 0, 250], "turn": 30, "through": [330, 0, 600], "axis": [1, 0, 0]},
                 ),
             ),
+        ),
+        TableKeys(
+            name="slack",
+            row=SlackRow,
+            form="rows",
+            about="hoses, cables, linkages and joints between powertrain and chassis",
+            examples={
+                "name": "fuel_hose",
+                "powertrain": [0, 120, 400],
+                "chassis": [-250, 180, 420],
+                "length": 340,
+                "least": 180,
+                "margin": 20,
+            },
         ),
         TableKeys(name="socket", row=SocketRow, form="rows", about="your sockets"),
         TableKeys(name="spanner", row=SpannerRow, form="rows", about="your spanners"),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.bay.hardware import bush_of
+from brackets.bay.known import known
 from brackets.bay.mount_frames import about
 from brackets.bay.record import Bay
 from brackets.clearance.gaps import Gap, gap
@@ -27,11 +28,20 @@ ROUGHLY = 4.0
 
 
 @dataclass(frozen=True, kw_only=True)
+class OwnAt:
+    """Where a keep-out is in its own movement: degrees turned and mm slid from where it is drawn."""
+
+    name: str
+    turn: float
+    travel: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Moved:
     """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words.
 
-    `position`: where the powertrain then stands; None where a bush moves, which has its way in words alone. `note`:
-    what an open scan leaves open of it."""
+    `position`: where the powertrain then stands; None where a bush or a keep-out moves by itself, which have their
+    way in words alone; `own`: where each such keep-out is. `note`: what an open scan leaves open of it."""
 
     a: str
     b: str
@@ -44,6 +54,7 @@ class Moved:
     by: str
     position: Position | None = None
     note: str = ""
+    own: tuple[OwnAt, ...] = ()
 
     @property
     def needed(self) -> float:
@@ -92,7 +103,7 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
     others = [t for t in all_things if t.side == "chassis"]
     if moves is None or not ones or not others:
         return []
-    meant = contacts(bay) | fit_ups(bay)
+    meant, pos = contacts(bay) | fit_ups(bay), known(bay, all_things)
     skip, wants = set(), []
     for i, a in enumerate(ones):
         row = []
@@ -101,13 +112,18 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
             if (
                 set(a.mounts) & set(b.mounts)
                 or frozenset((a.name, b.name)) in meant
+                or a.own is not None
+                or b.own is not None
                 or not is_relevant_pair(bay, a, b)
             ):
                 skip.add((i, j))
         wants.append(row)
     if len(skip) == len(ones) * len(others):
         return []
-    needed = [[want.moved for want in row] for row in wants]
+    needed = [
+        [want.moved + (pos.between(a.name, b.name) or 0.0) for b, want in zip(others, row, strict=True)]
+        for a, row in zip(ones, wants, strict=True)
+    ]
     swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
     return [moved_pair(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
 

@@ -13,6 +13,7 @@ from itertools import combinations
 
 from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
+from brackets.bay.known import known
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.clearance.gaps import Gap, gap
@@ -145,11 +146,19 @@ def pairs(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Pair, ...]:
 
     worth = [(a, b) for a, b in combinations(all_things, 2) if is_relevant_pair(bay, a, b)]
 
+    pos = known(bay, all_things)
+
     def deep(a: BayBody, b: BayBody) -> float:
         known = depths.get(frozenset((a.name, b.name)))
         return 0.0 if known is None else known.mm
 
-    found = sorted((_pair(bay, a, b, meet=meet(a, b), axes=axes, depth=deep(a, b)) for a, b in worth), key=_rank)
+    found = sorted(
+        (
+            _pair(bay, a, b, meet=meet(a, b), axes=axes, depth=deep(a, b), pos=pos.between(a.name, b.name) or 0.0)
+            for a, b in worth
+        ),
+        key=_rank,
+    )
     by_name = {thing.name: thing for thing in all_things}
     for i, pair in enumerate(found[:LISTED]):
         if pair.state == "far":
@@ -164,11 +173,20 @@ def _rank(pair: Pair) -> tuple[int, float, str, str]:
 
 
 def _pair(
-    bay: Bay, a: BayBody, b: BayBody, *, meet: str, axes: dict[str, Vec], settle: bool = False, depth: float = 0.0
+    bay: Bay,
+    a: BayBody,
+    b: BayBody,
+    *,
+    meet: str,
+    axes: dict[str, Vec],
+    settle: bool = False,
+    depth: float = 0.0,
+    pos: float = 0.0,
 ) -> Pair:
-    """`depth`: how deep a declared pair may be in each other, mm, where that is known of the two."""
+    """`depth`: how deep a declared pair may be in each other, mm, where that is known of the two; `pos`: ± of the
+    gap, mm."""
     want = required_gap(bay, a, b)
-    enough = 0.0 if meet == "contact" else want.rest + LOOK_PAST
+    enough = 0.0 if meet == "contact" else want.rest + pos + LOOK_PAST
     one, other = a.against(b), b.against(a)
     found = gap(one, other, cap=None if settle or meet == "fit-up" else enough)
     if a.moves_with != b.moves_with:

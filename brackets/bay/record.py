@@ -22,6 +22,7 @@ from brackets.bay.schema import (
     PathEntry,
     PlaceLimits,
     Powertrain,
+    SlackRow,
     SocketRow,
     SpannerRow,
 )
@@ -101,6 +102,8 @@ class Bay:
     centre_plane: CentrePlane | None = None
     place_limits: PlaceLimits = PlaceLimits()
     kept_within: tuple[KeepWithin, ...] = ()
+    slacks: tuple[SlackRow, ...] = ()
+    pos: float | None = None
 
     @property
     def plane(self) -> Plane:
@@ -119,6 +122,10 @@ class Bay:
         """Whether what is of a class is to be moved or shielded before anything near it is welded."""
         said = self.gap(kind).heat
         return any(word in kind.lower() for word in HURT_BY_HEAT) if said is None else said
+
+    def pos_of(self, keep_out: KeepOut) -> float | None:
+        """How true a keep-out is, mm either way: its own pos, else the file's, None where neither says."""
+        return self.pos if keep_out.pos is None else keep_out.pos
 
     @cached_property
     def boss_by_name(self) -> Mapping[str, Boss]:

@@ -38,6 +38,9 @@ NUTS = ("plain", "all-metal lock", "nylon lock", "none")
 HANDS = ("left", "right")
 ENDS = ("front", "rear", "left", "right", "top", "bottom")
 
+SHORTEST = 1e-3
+"""Least length of a straight leg or a slide, mm, and of a turn, degrees: less is none."""
+
 THIN = 0.01
 """mm: the thinnest box and the shortest tube; a sheet of paper is ten times as thick."""
 
@@ -113,8 +116,15 @@ class KeepOut(Checked):
     axis: Annotated[At, direction("mesh or STEP: direction of its z")] = None
     up: Annotated[At, direction("mesh or STEP: direction of its y")] = None
     pos: Annotated[float | None, mm(0, 20, "how true its surface is, either way")] = None
+    moves_about: Annotated[At, point(3, "turns by itself: a point of the line it turns about")] = None
+    moves_axis: Annotated[At, direction("turns by itself: direction of that line")] = None
+    moves_from: Annotated[float | None, deg(-180, 0, "turns by itself: least, right-handed, 0 as drawn")] = None
+    moves_to: Annotated[float | None, deg(0, 180, "turns by itself: greatest")] = None
+    moves_by: Annotated[At, point(3, "slides by itself: how far along x, y and z, 0 as drawn")] = None
+    moves_back: Annotated[float | None, mm(0, 1000, "slides by itself: how far the other way")] = None
 
     def rules(self) -> Iterator[str]:
+        yield from self._moves_rules()
         shapes = {
             "box": self.box_from is not None or self.box_to is not None,
             "tube": self.tube_from is not None or self.tube_to is not None,
@@ -142,6 +152,24 @@ class KeepOut(Checked):
             yield f"scanned = {self.scanned}, only with a mesh: side that it was scanned from"
         if shapes["mesh"] and self.unit is None:
             yield f"unit = nothing, one of {', '.join(MESH_UNITS)}: a mesh file does not say what its numbers are"
+
+    @property
+    def moves(self) -> bool:
+        """Whether it turns or slides by itself."""
+        return self.moves_about is not None or self.moves_by is not None
+
+    def _moves_rules(self) -> Iterator[str]:
+        turns = (self.moves_about, self.moves_axis)
+        ends = (self.moves_from, self.moves_to)
+        if any(v is not None for v in (*turns, *ends)):
+            if None in turns or ends == (None, None):
+                yield "moves = incomplete, about, axis, and from or to: a keep-out that turns"
+            elif (self.moves_to or 0.0) - (self.moves_from or 0.0) < SHORTEST:
+                yield "moves = from 0 to 0 deg, must be more than 0 either way: a keep-out that turns"
+        if self.moves_by is not None and math.hypot(*self.moves_by) < SHORTEST:
+            yield "moves by = 0, 0, 0 mm, must have a length: a keep-out that slides"
+        if self.moves_back is not None and self.moves_by is None:
+            yield f"moves back = {self.moves_back:g} mm, only with by, the way it slides: a keep-out that slides"
 
     def _box_rules(self) -> Iterator[str]:
         if self.box_from is None or self.box_to is None:
@@ -383,8 +411,6 @@ class KeepWithin(Checked):
 
 
 POWERTRAIN = "powertrain"
-SHORTEST = 1e-3
-"""Least length of a straight leg, mm, and of a turn, degrees: less is no leg."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -426,6 +452,20 @@ class PathEntry:
 
     row: PathRow
     legs: tuple[LegRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SlackRow(Checked):
+    name: Annotated[str, text("name of the hose, cable, linkage or joint")]
+    powertrain: Annotated[Vec, point(3, "its end on the powertrain, typed as that side's keep-outs are")]
+    chassis: Annotated[Vec, point(3, "its end on the chassis")]
+    length: Annotated[float, mm(1, 20000, "greatest straight length it can have: a hose laid out")]
+    least: Annotated[float | None, mm(0, 20000, "shortest it may become before it kinks or bottoms")] = None
+    margin: Annotated[float, mm(0, 1000, "length wanted over, at the worst allowed movement")] = 0.0
+
+    def rules(self) -> Iterator[str]:
+        if self.least is not None and self.least >= self.length:
+            yield f"least = {self.least:g} mm, below length, {self.length:g}: shortest it may become"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,6 +15,7 @@ from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
     FOUL,
     GAP_AT_REST,
+    GAP_LESS_POS,
     GAP_MOVED,
     INSIDE,
     INSIDE_NOT_KNOWN,
@@ -22,6 +23,7 @@ from brackets.core.rulebook.bay import (
     PATH_BLOCKED,
     PATH_HELD,
     SEAT,
+    SLACK,
     STANDING_STILL,
     TOUCH,
     WELD_ON_NOTHING,
@@ -38,12 +40,14 @@ FIRST = (
     TOUCH.code,
     GAP_AT_REST.code,
     GAP_MOVED.code,
+    SLACK.code,
     PATH_BLOCKED.code,
     PATH_HELD.code,
     PATH.code,
     WELD_ON_NOTHING.code,
     SEAT.code,
     STANDING_STILL.code,
+    GAP_LESS_POS.code,
 )
 """Codes that come before others of their level, in this order: what does not clear, come out or stand."""
 

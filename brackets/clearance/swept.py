@@ -123,6 +123,18 @@ class MovingPair:
             found += self._cell(mid, half, cell.low)
         return found
 
+    def same(self, cell: Cell) -> list[Cell]:
+        """A cell of another pair with the same movement, looked at by this one; nothing where the two take travels
+        in another way."""
+        travelling = bool(np.any(cell.half[self.turns :] > 0))
+        able = self.minkowski is None if travelling else self.minkowski is not None or not self.spans_travel
+        return self._cell(cell.mid, cell.half, 0.0) if able else []
+
+    @property
+    def spans_travel(self) -> bool:
+        """Whether the movement has a travel."""
+        return bool(np.any(self.root.half[self.turns :] > 0))
+
     def not_told(self) -> str:
         """What an open body leaves open at rest, at either end of each freedom, or at the worst place found; in a
         sentence, or nothing."""

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from brackets.bay.fitting import Fit
+from brackets.bay.known import Known
 from brackets.bay.link_motion import LinkEnd, LinkFound
 from brackets.bay.lists import RuleRow, bolt_record, rule_rows
 from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
@@ -16,6 +17,7 @@ from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedPart
 from brackets.bay.seat_contact import SeatContact
+from brackets.bay.slack import Slack
 from brackets.bay.worst import met, worst
 from brackets.clearance.link_demand import Most
 from brackets.core.finding import verdict
@@ -46,11 +48,13 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "met": met(fit),
         **bay_lists.records(fit),
         "parts": [_part(part) for part in fit.stood.parts],
-        "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in fit.pairs],
-        "moved": [_moved(move) for move in fit.moved],
+        "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b))), fit.known) for pair in fit.pairs],
+        "moved": [_moved(move, fit.known) for move in fit.moved],
+        "pos_mm": dict(fit.known.pos),
+        "slacks": [_slack(one) for one in fit.slacks],
         "links": [_link(link) for link in fit.links],
         "rules": [_rule(row) for row in rule_rows(fit)],
-        "paths": [_path(one) for one in fit.paths],
+        "paths": [_path(one, fit.known) for one in fit.paths],
         "seats": [_seat(seat) for seat in fit.seats],
         "fit_ups": [
             {"part": seat.part, "onto": seat.onto[0], "widest_mm": seat.open, "at": list(seat.at)}
@@ -91,7 +95,7 @@ def _part(part: PlacedPart) -> dict[str, Any]:
     }
 
 
-def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
+def _pair(pair: Pair, move: Moved | None, known: Known) -> dict[str, Any]:
     return {
         "a": pair.a,
         "b": pair.b,
@@ -100,6 +104,8 @@ def _pair(pair: Pair, move: Moved | None) -> dict[str, Any]:
         "high_mm": pair.high,
         "needed_mm": pair.needed,
         "spare_mm": pair.spare,
+        "pos_mm": known.between(pair.a, pair.b),
+        "spare_less_pos_mm": known.less(pair.a, pair.b, pair.spare),
         "points": [list(pair.p), list(pair.q)],
         "class": pair.rule.kind,
         "why": pair.rule.why,
@@ -171,12 +177,13 @@ def _rule(row: RuleRow) -> dict[str, Any]:
         "why": row.why,
         "whose": row.whose,
         "spare_mm": row.spare,
+        "spare_less_pos_mm": row.less,
         "pair": row.what.split(" | "),
         "when": "moved" if row.moving else "still",
     }
 
 
-def _path(one: BayPath) -> dict[str, Any]:
+def _path(one: BayPath, known: Known) -> dict[str, Any]:
     return {
         "name": one.name,
         "part": one.part,
@@ -189,6 +196,9 @@ def _path(one: BayPath) -> dict[str, Any]:
         "high_mm": one.high,
         "needed_mm": one.needed,
         "spare_mm": one.spare,
+        "spare_less_pos_mm": None
+        if one.spare is None or one.pair is None
+        else known.less(*one.pair, one.spare),
         "why": one.why,
         "notes": [{"pair": [a, b], "note": said} for a, b, said in one.notes],
         "looked_at_now_and_then": [list(pair) for pair in one.watched],
@@ -199,7 +209,20 @@ def _path(one: BayPath) -> dict[str, Any]:
     }
 
 
-def _moved(move: Moved) -> dict[str, Any]:
+def _slack(one: Slack) -> dict[str, Any]:
+    return {
+        "name": one.row.name,
+        "still_mm": one.found.rest,
+        "least_mm": list(one.found.least),
+        "may_be_mm": one.row.least,
+        "most_mm": list(one.found.most),
+        "length_mm": one.row.length,
+        "margin_mm": one.row.margin,
+        "spare_mm": one.spare,
+    }
+
+
+def _moved(move: Moved, known: Known) -> dict[str, Any]:
     return {
         "a": move.a,
         "b": move.b,
@@ -207,9 +230,11 @@ def _moved(move: Moved) -> dict[str, Any]:
         "high_mm": move.high,
         "needed_mm": move.needed,
         "spare_mm": move.spare,
+        "spare_less_pos_mm": known.less(move.a, move.b, move.spare),
         "note": move.note,
         "worst": move.worst,
         "by": move.by,
+        "own": [{"name": at.name, "deg": at.turn, "mm": at.travel} for at in move.own],
         "class": move.rule.moved_kind,
         "why": move.rule.moved_why,
         "points": [list(move.p), list(move.q)],

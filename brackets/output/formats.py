@@ -150,6 +150,12 @@ def _paths(fit: Fit, path: Path) -> None:
     bay_tables.paths(fit, path)
 
 
+def _slacks(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_tables
+
+    bay_tables.slacks(fit, path)
+
+
 def _facts(record: dict[str, Any], path: Path) -> None:
     from brackets.output import facts
 
@@ -182,6 +188,15 @@ FORMATS: tuple[Format, ...] = (
         holds="every path in or out of a bay",
         write=_paths,
         there=lambda fit: bool(fit.paths),
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="slack",
+        holds="how near and how far the ends of hoses and cables get",
+        write=_slacks,
+        there=lambda fit: bool(fit.slacks),
     ),
     Format(
         name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy

@@ -9,12 +9,14 @@ from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
 from brackets.bay.fitting import Fit
+from brackets.bay.known import any_known
 from brackets.bay.lists import BOLTS, LINK_HEADS, PATH_HEADS, bolt_row, link_rows, path_row, rule_rows, span
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.placed_part import PlacedPart
+from brackets.bay.slack import SLACK_HEADS, slack_cells
 from brackets.core.finding import LEVELS, Finding
 
 TIGHTEST = 12
@@ -38,6 +40,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _tightest(fit),
         _neighbours(fit),
         _links(fit),
+        _slacks(fit),
         seat_text(fit),
         _rules(fit),
         _paths(fit),
@@ -117,9 +120,32 @@ def _tightest(fit: Fit) -> str:
         return pair.spare if move is None else min(pair.spare, move.spare)
 
     urgent = sorted(judged, key=lambda p: (not p.stops, worst(p)))[:TIGHTEST]
-    rows = [_row(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in urgent]
-    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
-    return "tightest gaps, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
+    return _gaps("tightest gaps, mm", fit, [(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in urgent])
+
+
+def _gaps(title: str, fit: Fit, found: Sequence[tuple[Pair, Moved | None]]) -> str:
+    """Gaps as a table, with what is spare less the ± where the file says of anything how well it is known."""
+    head: tuple[str, ...] = ("spare", "still", "asked", "moved", "asked", "class", "what")
+    rows = [_row(pair, move) for pair, move in found]
+    if any_known(fit.bay):
+        head = ("spare", "less ±", *head[1:])
+        rows = [(row[0], _less(fit, *both), *row[1:]) for row, both in zip(rows, found, strict=True)]
+    right = range(len(head) - 2)
+    return f"{title}\n" + table(head, rows, right=right) if rows else ""
+
+
+def _less(fit: Fit, pair: Pair, move: Moved | None) -> str:
+    """The worse of what is spare still and moved, less the ± of both."""
+    spare = pair.spare if move is None else min(pair.spare, move.spare)
+    less = fit.known.less(pair.a, pair.b, spare)
+    return "?" if less is None else at_least(less)
+
+
+def _slacks(fit: Fit) -> str:
+    """Each hose, cable and linkage: how near and how far its ends get, against its length."""
+    rows = [slack_cells(one) for one in fit.slacks]
+    title = "hoses, cables, linkages: straight between their ends, mm\n"
+    return title + table(SLACK_HEADS, rows, right=range(1, len(SLACK_HEADS))) if rows else ""
 
 
 def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
@@ -142,11 +168,8 @@ def _neighbours(fit: Fit) -> str:
         of_it = [p for p in fit.pairs if name in (p.a, p.b) and p.across]
         if of_it:
             pair = min(of_it, key=lambda p: p.low)
-            rows.append(_row(pair, moves.get(frozenset((pair.a, pair.b)))))
-    head = ("spare", "still", "asked", "moved", "asked", "class", "what")
-    return (
-        "steering, brakes, fuel: nearest to each, mm\n" + table(head, rows, right=(0, 1, 2, 3, 4)) if rows else ""
-    )
+            rows.append((pair, moves.get(frozenset((pair.a, pair.b)))))
+    return _gaps("steering, brakes, fuel: nearest to each, mm", fit, rows)
 
 
 def _links(fit: Fit) -> str:
@@ -159,12 +182,17 @@ def _links(fit: Fit) -> str:
 
 def _rules(fit: Fit) -> str:
     """Every rule that was asked, whose it is, and what is spare of it where it is tightest."""
-    rows = [
+    found = rule_rows(fit)
+    head: tuple[str, ...] = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")
+    rows: list[tuple[str, ...]] = [
         (at_least(row.spare), row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
-        for row in rule_rows(fit)
+        for row in found
     ]
-    head = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")
-    return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
+    if not any_known(fit.bay):
+        return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
+    less = ["?" if row.less is None else at_least(row.less) for row in found]
+    rows = [(row[0], one, *row[1:]) for row, one in zip(rows, less, strict=True)]
+    return "rules asked, mm\n" + table((head[0], "less ±", *head[1:]), rows, right=(0, 1, 3, 4)) if rows else ""
 
 
 def _paths(fit: Fit) -> str:

@@ -47,6 +47,30 @@ GAP_MOVED = library_rule(
     asks="Two bodies of the bay are as far apart, when the powertrain moves, as their class of gap asks.",
     limit="gap when moved of the class",
 )
+GAP_LESS_POS = library_rule(
+    "gap less pos",
+    caution(TYPED),
+    asks="What is spare of a gap is no less than the ± of both bodies.",
+    limit="gap of the class, still or moved",
+)
+POS = library_rule(
+    "pos",
+    advice(),
+    asks="The bay file says of every keep-out how well it is known.",
+)
+SLACK = library_rule(
+    "slack",
+    stop(TYPED),
+    caution(TYPED),
+    asks="A hose, cable or linkage is long enough for all of the powertrain's movement, with the margin asked.",
+    limit="its length; its length less the margin",
+)
+SLACK_LEAST = library_rule(
+    "slack least",
+    caution(TYPED),
+    asks="A hose, cable or linkage is never pushed shorter than it may be.",
+    limit="shortest it may be",
+)
 STANDING_STILL = library_rule(
     "standing still only",
     caution(),
