@@ -70,13 +70,13 @@ if TYPE_CHECKING:
     from brackets.clearance.bodies import body as body
     from brackets.clearance.gaps import Gap as Gap
     from brackets.clearance.gaps import gap as gap
+    from brackets.clearance.gaps import survey as gaps
     from brackets.clearance.motion import bush_moves as bush_moves
     from brackets.clearance.motion import powertrain_moves as powertrain_moves
     from brackets.clearance.overlaps import overlap as overlap
     from brackets.clearance.paths import path as path
     from brackets.clearance.places import Transform as Transform
     from brackets.clearance.places import transform as transform
-    from brackets.clearance.surveys import survey as gaps
     from brackets.clearance.sweeps import rock as rock
     from brackets.clearance.sweeps import sweep as sweep
     from brackets.core.errors import BadFile as BadFile
@@ -136,7 +136,7 @@ if TYPE_CHECKING:
     from brackets.core.tables.bush_rows import Bush as Bush
     from brackets.core.tables.bush_rows import bush as bush
     from brackets.core.tables.bush_rows import bushes as bushes
-    from brackets.core.tables.engagement import engagement as engagement
+    from brackets.core.tables.fasteners import engagement as engagement
     from brackets.core.tables.fasteners import hole as hole
     from brackets.core.tables.fasteners import nut as nut
     from brackets.core.tables.fasteners import spanner as spanner
@@ -148,11 +148,11 @@ if TYPE_CHECKING:
     from brackets.core.tables.material_rows import Material as Material
     from brackets.core.tables.material_rows import material as material
     from brackets.core.tables.material_rows import materials as materials
-    from brackets.core.tables.plate_rows import nearest_plates as nearest_plates
-    from brackets.core.tables.plate_rows import plate_stock as plate_stock
-    from brackets.core.tables.tube_rows import nearest_tubes as nearest_tubes
-    from brackets.core.tables.tube_rows import tube as tube
-    from brackets.core.tables.tube_rows import tubes as tubes
+    from brackets.core.tables.stock_rows import nearest_plates as nearest_plates
+    from brackets.core.tables.stock_rows import nearest_tubes as nearest_tubes
+    from brackets.core.tables.stock_rows import plate_stock as plate_stock
+    from brackets.core.tables.stock_rows import tube as tube
+    from brackets.core.tables.stock_rows import tubes as tubes
     from brackets.core.units import angle as angle
     from brackets.core.units import length as length
     from brackets.core.vectors import Vec as Vec
@@ -170,20 +170,20 @@ if TYPE_CHECKING:
     from brackets.forming.shop import Shop as Shop
     from brackets.forming.shop_file import default as default_shop
     from brackets.forming.shop_file import load as load_shop
+    from brackets.forming.tube_layout import Bung as Bung
+    from brackets.forming.tube_layout import Cylinder as Cylinder
     from brackets.forming.tube_layout import Layout as Layout
+    from brackets.forming.tube_layout import Mitre as Mitre
+    from brackets.forming.tube_layout import PlaneTarget as PlaneTarget
+    from brackets.forming.tube_layout import Run as Run
     from brackets.forming.tube_layout import lay_out as lay_out
-    from brackets.forming.tube_runs import Bung as Bung
-    from brackets.forming.tube_runs import Cylinder as Cylinder
-    from brackets.forming.tube_runs import Mitre as Mitre
-    from brackets.forming.tube_runs import PlaneTarget as PlaneTarget
-    from brackets.forming.tube_runs import Run as Run
     from brackets.forming.tube_walls import Rod as Rod
     from brackets.forming.tube_walls import rod_gap as rod_gap
     from brackets.forming.tube_walls import rods as rods
     from brackets.forming.wrap import wrap as wrap
     from brackets.geometry.curve import Outline as Outline
     from brackets.geometry.curve import outline as outline
-    from brackets.geometry.offset import offset as offset
+    from brackets.geometry.distance import offset as offset
     from brackets.geometry.regions import common as common
     from brackets.geometry.regions import cut as cut
     from brackets.geometry.regions import join as join
@@ -196,14 +196,6 @@ if TYPE_CHECKING:
     from brackets.geometry.shapes import slot as slot
     from brackets.kernel.mesh import mesh as mesh
     from brackets.kernel.solids import shape as shape
-    from brackets.library.bungs import BungFollows as BungFollows
-    from brackets.library.cups import CupFollows as CupFollows
-    from brackets.library.cups import cup_findings as cup_findings
-    from brackets.library.cups import cup_tube as cup_tube
-    from brackets.library.cups import cup_tube_problems as cup_tube_problems
-    from brackets.library.cups import ear_findings as ear_findings
-    from brackets.library.cups import landing_problems as landing_problems
-    from brackets.library.cups import name_problems as name_problems
     from brackets.library.ears import Ears as Ears
     from brackets.library.ears import FlatSeat as FlatSeat
     from brackets.library.ears import Rail as Rail
@@ -229,6 +221,14 @@ if TYPE_CHECKING:
     from brackets.library.joggled_ears import joggled as joggled
     from brackets.library.limits import cures as cures
     from brackets.library.limits import left as left
+    from brackets.library.mount_rules import BungFollows as BungFollows
+    from brackets.library.mount_rules import CupFollows as CupFollows
+    from brackets.library.mount_rules import cup_findings as cup_findings
+    from brackets.library.mount_rules import cup_tube as cup_tube
+    from brackets.library.mount_rules import cup_tube_problems as cup_tube_problems
+    from brackets.library.mount_rules import ear_findings as ear_findings
+    from brackets.library.mount_rules import landing_problems as landing_problems
+    from brackets.library.mount_rules import name_problems as name_problems
     from brackets.library.plates import UNDER as UNDER
     from brackets.library.plates import Lips as Lips
     from brackets.library.plates import base_plate as base_plate
@@ -259,25 +259,25 @@ if TYPE_CHECKING:
     from brackets.model.bend_allowance import joggle_web as joggle_web
     from brackets.model.bend_allowance import k_of_allowance as k_of_allowance
     from brackets.model.bend_allowance import setback as setback
-    from brackets.model.cope_curve import end_curve as end_curve
-    from brackets.model.folded import Flange as Flange
-    from brackets.model.folded import Folded as Folded
-    from brackets.model.folded import Relief as Relief
+    from brackets.model.cope import end_curve as end_curve
     from brackets.model.holes import Hole as Hole
     from brackets.model.holes import Slot as Slot
     from brackets.model.holes import Window as Window
     from brackets.model.holes import bolt_circle as bolt_circle
     from brackets.model.holes import bolt_hole as bolt_hole
     from brackets.model.holes import bolt_holes as bolt_holes
-    from brackets.model.mirror import reflected as reflected
     from brackets.model.moments import Mass as Mass
     from brackets.model.moments import Moments3 as Moments3
     from brackets.model.part import Part as Part
     from brackets.model.part import assembled as assembled
+    from brackets.model.part import reflected as reflected
     from brackets.model.piece import CustomPiece as CustomPiece
     from brackets.model.piece import Piece as Piece
     from brackets.model.piece import Seat as Seat
+    from brackets.model.plate import Flange as Flange
+    from brackets.model.plate import Folded as Folded
     from brackets.model.plate import Plate as Plate
+    from brackets.model.plate import Relief as Relief
     from brackets.model.plate import TubeSeat as TubeSeat
     from brackets.model.plate import Wall as Wall
     from brackets.model.tube import BentTube as BentTube
@@ -304,8 +304,8 @@ if TYPE_CHECKING:
     from brackets.rules.part import general_findings as general_findings
     from brackets.rules.part import part_findings as part_findings
     from brackets.rules.part import shop_findings as shop_findings
-    from brackets.rules.sockets import socket_findings as socket_findings
     from brackets.rules.tubes import layout_findings as layout_findings
+    from brackets.rules.tubes import socket_findings as socket_findings
     from brackets.survey.assembly_fit import enters as enters
     from brackets.survey.chance import HoleErrors as HoleErrors
     from brackets.survey.chance import Pull as Pull
@@ -323,12 +323,11 @@ _NAMES = {
     "bay.fitting": "Fit fit",
     "bay.record": "Bay",
     "clearance.bodies": "Body body",
-    "clearance.gaps": "Gap gap",
+    "clearance.gaps": "Gap gap survey=gaps",
     "clearance.motion": "bush_moves powertrain_moves",
     "clearance.overlaps": "overlap",
     "clearance.paths": "path",
     "clearance.places": "Transform transform",
-    "clearance.surveys": "survey=gaps",
     "clearance.sweeps": "rock sweep",
     "core.errors": "BadFile BadRecipe InputError KernelFailed OutOfRange",
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
@@ -345,12 +344,10 @@ _NAMES = {
     "core.schema.sizes": "PLATE TUBE WALL",
     "core.tables.bolt_rows": "Bolt bolt bolts",
     "core.tables.bush_rows": "Bush bush bushes",
-    "core.tables.engagement": "engagement",
-    "core.tables.fasteners": "hole nut spanner washer",
+    "core.tables.fasteners": "engagement hole nut spanner washer",
     "core.tables.fits": "HOLE_CLASSES Limits hole_limits typed_limits",
     "core.tables.material_rows": "Material material materials",
-    "core.tables.plate_rows": "nearest_plates plate_stock",
-    "core.tables.tube_rows": "nearest_tubes tube tubes",
+    "core.tables.stock_rows": "nearest_plates nearest_tubes plate_stock tube tubes",
     "core.units": "angle length",
     "core.vectors": "Vec",
     "drawing.nest": "nest",
@@ -362,21 +359,15 @@ _NAMES = {
     "forming.flat_pattern": "Blank blank_of",
     "forming.shop": "NO_TOOLS Shop",
     "forming.shop_file": "default=default_shop load=load_shop",
-    "forming.tube_layout": "Layout lay_out",
-    "forming.tube_runs": "Bung Cylinder Mitre PlaneTarget Run",
+    "forming.tube_layout": "Bung Cylinder Layout Mitre PlaneTarget Run lay_out",
     "forming.tube_walls": "Rod rod_gap rods",
     "forming.wrap": "wrap",
     "geometry.curve": "Outline outline",
-    "geometry.offset": "offset",
+    "geometry.distance": "offset",
     "geometry.regions": "common cut join",
     "geometry.shapes": "chamfered circle hexagon polygon rectangle round_hull slot",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
-    "library.bungs": "BungFollows",
-    "library.cups": (
-        "CupFollows cup_findings cup_tube cup_tube_problems ear_findings landing_problems "
-        "name_problems"
-    ),
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
     "library.faces": "Face boss_holes edge_for opening_rules spacers",
     "library.fixings": "FIXINGS Fixing end_holes fastened washer_rules",
@@ -384,6 +375,10 @@ _NAMES = {
     "library.hardware": "bolted bush_inner bush_outer",
     "library.joggled_ears": "Joggle joggle_rules joggled",
     "library.limits": "cures left",
+    "library.mount_rules": (
+        "BungFollows CupFollows cup_findings cup_tube cup_tube_problems ear_findings "
+        "landing_problems name_problems"
+    ),
     "library.plates": (
         "Lips UNDER base_plate cup_gussets flat_part gusset_outline plate round_holes seat_level "
         "seat_welds seated_outline"
@@ -392,14 +387,12 @@ _NAMES = {
     "library.recipe_rules": "all_rules rules_of",
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
-    "model.cope_curve": "end_curve",
-    "model.folded": "Flange Folded Relief",
+    "model.cope": "end_curve",
     "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes",
-    "model.mirror": "reflected",
     "model.moments": "Mass Moments3",
-    "model.part": "Part assembled",
+    "model.part": "Part assembled reflected",
     "model.piece": "CustomPiece Piece Seat",
-    "model.plate": "Plate TubeSeat Wall",
+    "model.plate": "Flange Folded Plate Relief TubeSeat Wall",
     "model.tube": "BentTube Tube TubeEnd",
     "model.turned": "BushBore Step Turned",
     "model.weld": "Along AtSeat Circle OpeningRim StraightEdge TubeRim Weld",
@@ -410,8 +403,7 @@ _NAMES = {
     "output.stl": "write=write_stl",
     "output.svg": "write=write_svg",
     "rules.part": "general_findings part_findings shop_findings",
-    "rules.sockets": "socket_findings",
-    "rules.tubes": "layout_findings",
+    "rules.tubes": "layout_findings socket_findings",
     "survey.assembly_fit": "enters",
     "survey.chance": "HoleErrors Pull chance",
     "survey.file": "read=read_readings",

@@ -48,7 +48,7 @@ from brackets import (
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.core.vectors import add, scale, unit
 
 LEAST = 1.0

@@ -33,7 +33,7 @@ from brackets import (
     stock,
     yes_no,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -38,7 +38,7 @@ from brackets import (
     setback,
     stock,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 LEAST = 2.0
 LOOSE = 2.0

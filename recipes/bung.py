@@ -23,8 +23,8 @@ from brackets import (
     row,
     yes_no,
 )
-from brackets.core.rulebook import FindingRule, advice
-from brackets.core.rulebook.plate import THREAD
+from brackets.core.rulebook.finding_rule import FindingRule, advice
+from brackets.core.rulebook.parts import THREAD
 
 OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5
 """Outside of a bung that is not typed, the shoulder beyond its spigot, and the least of shoulder and wall, mm

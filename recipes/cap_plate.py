@@ -21,7 +21,7 @@ from brackets import (
     rectangle,
     stock,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 LEAST = 0.01
 

@@ -59,7 +59,7 @@ from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook.tubes import SOCKET
+from brackets.core.rulebook.parts import SOCKET
 from brackets.core.vectors import add, cross, dot, length, scale, sub, unit
 
 LEAST = 0.5

@@ -30,7 +30,7 @@ from brackets import (
     stock,
     typed_limits,
 )
-from brackets.core.rulebook import FindingRule, caution
+from brackets.core.rulebook.finding_rule import FindingRule, caution
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0

@@ -41,7 +41,7 @@ from brackets import (
     stock,
 )
 from brackets import library as b
-from brackets.core.rulebook import FindingRule, caution
+from brackets.core.rulebook.finding_rule import FindingRule, caution
 from brackets.core.vectors import length, square_to, sub, unit
 
 SQUARE = 0.01

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets import WORKED_OUT, Checked, Finding, Part, at_least, dummy_bush, follows, hole, mm, row
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
 """Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""

@@ -29,7 +29,7 @@ from brackets import (
     with_back,
     yes_no,
 )
-from brackets.core.rulebook import FindingRule, caution
+from brackets.core.rulebook.finding_rule import FindingRule, caution
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -42,7 +42,7 @@ from brackets import (
     washer_rules,
     yes_no,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.core.vectors import add, scale
 
 WIDTH, LENGTH = 60.0, 120.0

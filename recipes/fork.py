@@ -49,7 +49,7 @@ from brackets import (
     stock,
     texts,
 )
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.core.vectors import degrees_between, dot, scale, unit
 from brackets.library.ears import LEAST_METAL
 from brackets.rules.joints import ROOT_OPENING

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets import PLATE, Checked, Finding, Part, at_most, flat_part, gusset_outline, mm, plate, stock
-from brackets.core.rulebook import FindingRule, advice
+from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 STUBBY = 0.5
 

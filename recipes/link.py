@@ -50,7 +50,7 @@ from brackets import (
     tube_size as tube,
 )
 from brackets.core.vectors import degrees_between, length, sub
-from brackets.library.cups import CUP_LENGTH, EAR_ROOM
+from brackets.library.mount_rules import CUP_LENGTH, EAR_ROOM
 
 TO_BORE = 1.0
 """mm inside the bush that the eyes' tube has to be bored away, where its wall is not typed (common practice, no

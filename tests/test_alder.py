@@ -35,8 +35,7 @@ from brackets.clearance.gaps import gap
 from brackets.clearance.places import moved
 from brackets.core.schema.reading import changed
 from brackets.library.recipe import shipped
-from brackets.model.folded import Folded
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 
 GAPS: Mapping[tuple[str, str], float] = {
     ("gearbox_case", "box_lower bolt"): 15.8,

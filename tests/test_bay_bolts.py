@@ -16,10 +16,10 @@ from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.lists import bolt_record
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.record import Bay, PartEntry
+from brackets.bay.rows import bolt_record
 from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, SpannerRow
 from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile

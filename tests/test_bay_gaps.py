@@ -14,12 +14,12 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.ground import distance_from_keep_out
-from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
+from brackets.bay.rows import rule_rows
 from brackets.bay.schema import KeepOut
 from brackets.core.place import HERE
-from brackets.output.bay_facts import record
+from brackets.output.bay_files import record
 
 EXACT = 1e-3
 """What a gap that decides something must be true to, mm: the design."""

@@ -13,13 +13,13 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.link_motion import link_findings, links
-from brackets.bay.masses import mass_rows
 from brackets.bay.moving import moves_of
 from brackets.bay.placed import placed_bay
+from brackets.bay.whole import mass_rows
 from brackets.clearance.bodies import skins
 from brackets.clearance.link_moves import LinkMoves
 from brackets.core.errors import BadFile
-from brackets.output.bay_facts import record
+from brackets.output.bay_files import record
 
 CASE = Path(__file__).parent / "cases" / "tie_bar.toml"
 

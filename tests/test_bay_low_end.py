@@ -13,11 +13,11 @@ from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.gap_rules import GapRule
-from brackets.bay.lists import span
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
+from brackets.bay.rows import span
 from brackets.core.finding import Finding
-from brackets.output.bay_tables import gaps
+from brackets.output.bay_lists import gaps
 
 SPOT = (0.0, 0.0, 0.0)
 

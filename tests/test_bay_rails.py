@@ -35,7 +35,7 @@ from brackets.core.place import HERE
 from brackets.core.vectors import Vec
 from brackets.kernel.measure import location, volume_properties
 from brackets.kernel.solids import shape
-from brackets.model.mirror import Plane
+from brackets.model.part import Plane
 
 ALONG = "rail = { from = [-200, 0, 25], to = [200, 0, 25], size = [50, 50], wall = 2.5 }"
 """A rail of 50 by 50 whose top is at z = 50."""

@@ -15,8 +15,8 @@ from brackets.app.preview.gap_rows import at_rest, when_moved
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.scan_rules import open_scan_findings
-from brackets.output.bay_facts import record
-from brackets.output.bay_tables import gaps
+from brackets.output.bay_files import record
+from brackets.output.bay_lists import gaps
 
 NOT_KNOWN = "inside not known"
 BAY = """

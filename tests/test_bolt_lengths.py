@@ -5,9 +5,7 @@ from __future__ import annotations
 import pytest
 
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.engagement import engagement
-from brackets.core.tables.fasteners import nut
-from brackets.core.tables.tools import ring_spanner, socket
+from brackets.core.tables.fasteners import engagement, nut, ring_spanner, socket
 from brackets.survey.bolt_lengths import choose_tapped, choose_through, nearest_through, tapped, through
 
 M10, M12 = bolt("M10"), bolt("M12")

@@ -16,11 +16,11 @@ from brackets.bay.bolting import BoltFound, Step, bolts, contradiction
 from brackets.bay.boss_bolts import boss_bolts, heads
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.lists import bolt_record
 from brackets.bay.pairs import pairs
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import BossHead, PlacedBay
 from brackets.bay.record import Bay, PartEntry
+from brackets.bay.rows import bolt_record
 from brackets.bay.schema import Boss, PartRow, Powertrain
 from brackets.clearance.bodies import body
 from brackets.core.finding import Finding

@@ -11,8 +11,8 @@ from test_bosses import TAIL_APART, centres, distances, holes, survey_of
 
 from brackets.core.errors import InputError
 from brackets.survey.readings import Hole, Reading
+from brackets.survey.search import swapped
 from brackets.survey.solve import solve
-from brackets.survey.start import swapped
 
 
 def spoiled(rng, count):

@@ -16,8 +16,8 @@ from brackets import clearance
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
-from brackets.clearance.nearest import between
 from brackets.clearance.places import Transform, spun, transform
+from brackets.clearance.triangles import between
 
 SURE = 1e-6
 """mm: the kernel's own tolerance and rounding."""

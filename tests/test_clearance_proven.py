@@ -12,9 +12,9 @@ import pytest
 from brackets import clearance
 from brackets.clearance import pairs
 from brackets.clearance.facets import Facets, of_face
-from brackets.clearance.flats import apart
 from brackets.clearance.places import Transform
 from brackets.clearance.surfaces import surface
+from brackets.clearance.triangle_distance import apart
 from brackets.clearance.triangles import of_shape
 
 V = cq.Vector
@@ -219,7 +219,7 @@ def test_a_free_form_whose_bend_is_only_sampled_is_not_called_settled() -> None:
 
 @pytest.mark.parametrize("seed", range(3))
 def test_many_flat_triangles_at_once_agree_with_the_collision_library(seed: int) -> None:
-    from brackets.clearance.nearest import Tree, between
+    from brackets.clearance.triangles import Tree, between
 
     rng = np.random.default_rng(seed)
     a, b = rng.normal(size=(2, 60, 3, 3)) * 10

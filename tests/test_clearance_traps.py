@@ -15,8 +15,7 @@ from OCP.TopLoc import TopLoc_Location
 
 from brackets import clearance
 from brackets.clearance import exact, pairs
-from brackets.clearance.nearest import Tree, between
-from brackets.clearance.triangles import of_shape
+from brackets.clearance.triangles import Tree, between, of_shape
 from brackets.core.errors import InputError
 
 V = cq.Vector

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brackets.core.errors import InputError
-from brackets.model.cope_curve import ENDS, check_tube, contour, contours, corner_lines, end_curve, points
+from brackets.model.cope import ENDS, check_tube, contour, contours, corner_lines, end_curve, points
 from brackets.model.tube import Tube, TubeEnd
 
 SADDLES: dict[str, Any] = {

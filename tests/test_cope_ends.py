@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, cross, dot, length, sub, unit
-from brackets.model.cope_ends import axis_of, end_at, plane_at, tube_place
+from brackets.model.cope import axis_of, end_at, plane_at, tube_place
 
 numbers = st.floats(-200, 200).map(lambda v: round(v, 3))
 points = st.tuples(numbers, numbers, numbers)

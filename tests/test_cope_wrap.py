@@ -9,7 +9,7 @@ import pytest
 
 from brackets.core.errors import InputError
 from brackets.forming.wrap import is_square, lengths, lip_gap, wrap
-from brackets.model.cope_curve import contour
+from brackets.model.cope import contour
 from brackets.model.tube import Tube, TubeEnd
 
 SADDLE = Tube(

@@ -17,11 +17,10 @@ from brackets.core.place import Place
 from brackets.drawing.record import Title
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop_file import default
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.turned import Step, Turned
 from brackets.output import cut_files
 

@@ -18,9 +18,8 @@ from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap,
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Title
 from brackets.forming.flat_pattern import blank_of
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.output import dxf, svg
 
 TITLE = Title(part="sample")

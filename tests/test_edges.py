@@ -14,10 +14,9 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.geometry.shapes import rectangle
 from brackets.model import edges
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole, Slot
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.plate import Flange, Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, TubeEnd
 from brackets.model.turned import Step, Turned
 from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim

@@ -11,10 +11,9 @@ from brackets.core.place import Place
 from brackets.kernel.solids import own_shape
 from brackets.library.recipe import recipes
 from brackets.model.faces import flat_faces, in_plane
-from brackets.model.folded import Folded
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Tube, TubeEnd
 
 WHOLE = 1e-7

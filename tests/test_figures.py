@@ -22,9 +22,8 @@ from test_fold_samples import angle_bracket, channel, sheet
 from test_rules_bay import ASKED, PATH, pair
 
 from brackets.app.cli.fit_view import _neighbours, _paths, _tightest, fit_text
-from brackets.app.preview.hinges import hinges, zone_of
+from brackets.app.preview.folding import Hinged, hinges, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape
-from brackets.app.preview.unfold import Hinged
 from brackets.bay.fitting import Fit
 from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
 from brackets.bay.moving import Moved
@@ -39,8 +38,7 @@ from brackets.drawing.record import Title
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import cut_rows, end_cells, tube_cells
 from brackets.forming.flat_pattern import blank_of
-from brackets.forming.tube_layout import lay_out
-from brackets.forming.tube_runs import Cylinder, Run
+from brackets.forming.tube_layout import Cylinder, Run, lay_out
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.solids import own_shape
 from brackets.model.holes import Hole

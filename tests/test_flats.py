@@ -20,10 +20,9 @@ from brackets.forming.flanges import lip
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Sheet, Shop
 from brackets.model import mass
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.turned import Step, Turned
 from brackets.output.flats import flats, write
 

@@ -9,9 +9,8 @@ from brackets.forming.flanges import joggle, lip
 from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.shapes import polygon
 from brackets.model.bend_allowance import setback
-from brackets.model.folded import Flange, Folded, Relief
 from brackets.model.holes import Hole, Slot, Window
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Flange, Folded, Relief, TubeSeat, Wall
 
 T, R = 4.0, 5.0
 

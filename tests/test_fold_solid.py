@@ -25,13 +25,13 @@ from brackets.core.errors import InputError, KernelFailed
 from brackets.forming.flanges import lip
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.fold_clash import near
-from brackets.kernel.folded import make
 from brackets.kernel.measure import volume_properties
+from brackets.kernel.plate import make_folded
 from brackets.model.bend_allowance import setback
 from brackets.model.fold_zones import zones
-from brackets.model.folded import Folded
 from brackets.model.mass_of_folded import folded_mass_moments, folded_moments
 from brackets.model.moments import Moments3
+from brackets.model.plate import Folded
 
 SAMPLES = {
     "L": angle_bracket(),
@@ -62,7 +62,7 @@ def disagreement(solid: Shape, closed: Moments3) -> float:
 @pytest.mark.parametrize("name", SAMPLES)
 def test_solid_agrees_with_the_closed_form(name: str) -> None:
     piece = SAMPLES[name]
-    assert disagreement(make(piece), folded_moments(piece)) < 1e-9
+    assert disagreement(make_folded(piece), folded_moments(piece)) < 1e-9
 
 
 @pytest.mark.parametrize("name", [n for n in SAMPLES if "ears" not in n])
@@ -77,7 +77,7 @@ def test_solid_has_the_volume_the_flat_says(name: str) -> None:
         (math.fsum(region.area for region in part), (b.inside_radius + b.t / 2) / (b.inside_radius + b.k * b.t))
         for b, part in zip(left.tree.bends, left.bends, strict=True)
     ]
-    assert volume_properties(make(piece))[0] == pytest.approx(
+    assert volume_properties(make_folded(piece))[0] == pytest.approx(
         piece.t * (walls + math.fsum(a * stretch for a, stretch in bends)), rel=1e-8
     )
     assert walls + math.fsum(a for a, _ in bends) == pytest.approx(blank_of(piece).area, rel=1e-11)
@@ -145,7 +145,7 @@ def independent(name: str) -> Shape:
 
 @pytest.mark.parametrize("name", ["L", "U", "joggle"])
 def test_nothing_differs_from_a_solid_made_of_boxes_and_cylinders(name: str) -> None:
-    ours, theirs = make(SAMPLES[name]), independent(name)
+    ours, theirs = make_folded(SAMPLES[name]), independent(name)
     assert theirs.Volume() > 1000
     for a, b in ((ours, theirs), (theirs, ours)):
         left = a.cut(b)
@@ -154,7 +154,7 @@ def test_nothing_differs_from_a_solid_made_of_boxes_and_cylinders(name: str) -> 
 
 def test_step_reads_back_one_valid_solid(tmp_path: Path) -> None:
     piece = SAMPLES["tray"]
-    exporters.export(Workplane(make(piece)), str(tmp_path / "tray.step"))
+    exporters.export(Workplane(make_folded(piece)), str(tmp_path / "tray.step"))
     back = importers.importStep(str(tmp_path / "tray.step")).val()
     assert len(back.Solids()) == 1
     assert back.isValid()
@@ -183,7 +183,7 @@ def test_walls_that_run_into_each_other_are_refused() -> None:
         ),
     )
     with pytest.raises(KernelFailed, match="do walls meet"):
-        make(box)
+        make_folded(box)
 
 
 def check_tree(seed: int) -> bool:
@@ -195,7 +195,7 @@ def check_tree(seed: int) -> bool:
         return False
     if any(pair.gap < 0 for pair in near(piece, 1.0)):
         return False
-    assert disagreement(make(piece), folded_moments(piece)) < 1e-8, piece.name
+    assert disagreement(make_folded(piece), folded_moments(piece)) < 1e-8, piece.name
     assert folded_mass_moments(piece).volume == pytest.approx(blank.area * piece.t, rel=1e-9), piece.name
     return True
 

@@ -22,17 +22,15 @@ from test_fold_samples import (
 
 from brackets.core.errors import InputError
 from brackets.forming.flanges import lip
-from brackets.forming.flat_pattern import blank_of, overlaps
+from brackets.forming.flat_pattern import blank_of, flat_facts, overlaps
 from brackets.forming.fold_clash import near
-from brackets.forming.fold_order import flat_facts
 from brackets.geometry.shapes import polygon
-from brackets.kernel.folded import unjoined
+from brackets.kernel.plate import unjoined
 from brackets.model.bend_allowance import bend_allowance, joggle_web, setback
 from brackets.model.fold_tree import tree
 from brackets.model.fold_zones import slanted, zones
-from brackets.model.folded import Flange, Folded, Relief
 from brackets.model.holes import Hole, Window
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Flange, Folded, Plate, Relief, Wall
 
 
 def test_blank_of_an_angle_is_both_legs_less_the_deduction() -> None:

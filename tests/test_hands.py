@@ -35,14 +35,12 @@ from brackets.forming.cut_rows import cut_rows
 from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.curve import bulges
 from brackets.kernel.solids import shape
-from brackets.model.cope_curve import ENDS, contour
-from brackets.model.folded import Folded
-from brackets.model.mirror import Hand, Plane, reflected
-from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.cope import ENDS, contour
+from brackets.model.part import Hand, Part, Plane, reflected
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Tube, TubeEnd
 from brackets.output import bay_files as files
-from brackets.output.bay_facts import record
+from brackets.output.bay_files import record
 from brackets.output.part_files import made
 
 BAY = Path(__file__).parent / "two_hands.toml"

@@ -13,8 +13,8 @@ from brackets.core.errors import InputError
 from brackets.forming.flat_pattern import blank_of
 from brackets.model.bend_allowance import bend_allowance, joggle_web
 from brackets.model.fold_tree import tree
-from brackets.model.folded import Folded
 from brackets.model.part import Part
+from brackets.model.plate import Folded
 from brackets.model.weld import AtSeat
 from brackets.rules.part import shop_findings
 

@@ -174,7 +174,7 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
     return said
 
 
-ROWS = ("bay/schema.py", "bay/keys.py", "survey/file_rows.py", "survey/file_keys.py", "forming/shop_rows.py")
+ROWS = ("bay/schema.py", "bay/keys.py", "survey/file_rows.py", "survey/file_rows.py", "forming/shop_rows.py")
 """Where keys are declared: a name that stands here alone is read by nobody."""
 
 WAITING = {"bay crank_axis", "bay axle_axis", "bay reverse"}

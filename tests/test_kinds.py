@@ -20,7 +20,7 @@ from brackets.core.place import HERE
 from brackets.drawing.blank import _seam, _side, blank
 from brackets.drawing.holes import how, marks
 from brackets.drawing.record import Title
-from brackets.forming.fold_order import _kind, _now
+from brackets.forming.flat_pattern import _kind, _now
 from brackets.forming.shop import NO_TOOLS
 from brackets.geometry.shapes import circle
 from brackets.kernel.solids import own_shape

@@ -16,7 +16,7 @@ from test_bosses import laid_over
 
 from brackets.app.cli.measure_cmd import measure
 from brackets.core.errors import BadFile, InputError
-from brackets.drawing.check_sheet import check_sheet
+from brackets.drawing.sheets import check_sheet
 from brackets.output import svg
 from brackets.survey.facts import boss_rows, facts, survey_picture
 from brackets.survey.file import read

@@ -11,8 +11,7 @@ import pytest
 from json_schema import problems
 
 from brackets.app.cli.app import main
-from brackets.app.gallery.files import KINDS
-from brackets.app.gallery.starts import STARTS, start
+from brackets.app.gallery.files import KINDS, STARTS, start
 
 
 @pytest.fixture

@@ -12,8 +12,15 @@ from hypothesis import strategies as st
 
 from brackets.core.errors import InputError
 from brackets.geometry.curve import Outline, outline
-from brackets.geometry.distance import contains, distance, distance_between, hole_edge_distance, nearest
-from brackets.geometry.offset import offset, offset_all
+from brackets.geometry.distance import (
+    contains,
+    distance,
+    distance_between,
+    hole_edge_distance,
+    nearest,
+    offset,
+    offset_all,
+)
 from brackets.geometry.regions import clip_circle, cut, join, single
 from brackets.geometry.segments import Arc, Line
 from brackets.geometry.shapes import circle, polygon, rectangle, round_hull, slot, translate

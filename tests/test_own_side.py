@@ -13,8 +13,8 @@ from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.gap_rules import is_relevant_pair, required_gap, same_mount
-from brackets.bay.lists import rule_rows
 from brackets.bay.placed import placed_bay
+from brackets.bay.rows import rule_rows
 from brackets.bay.weld_reach import _chain, weld_findings
 from brackets.core.finding import Finding
 from brackets.geometry.shapes import rectangle

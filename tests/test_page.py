@@ -25,7 +25,7 @@ from brackets.bay.pairs import at_least
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
-from brackets.model.folded import Folded
+from brackets.model.plate import Folded
 
 pytestmark = [
     pytest.mark.browser,

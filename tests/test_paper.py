@@ -19,14 +19,12 @@ from brackets.drawing.nest import nest
 from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Title, Words, width
 from brackets.drawing.sheets import sheet_drawing
 from brackets.drawing.turned import turning
-from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flat_pattern import blank_of
-from brackets.forming.shop import Brake, Coupon, Shop
+from brackets.forming.shop import Brake, Coupon, Shop, with_coupons
 from brackets.geometry.segments import Line, Point
 from brackets.geometry.shapes import circle
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.turned import Step, Turned
 from brackets.model.weld import Along, Weld
 from brackets.output import page as paper_page

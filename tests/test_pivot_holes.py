@@ -15,9 +15,8 @@ from brackets import recipe
 from brackets.core.tables.fasteners import hole
 from brackets.drawing.blank import blank
 from brackets.drawing.record import Drawing, Title
-from brackets.forming.flat_pattern import blank_of
-from brackets.forming.fold_order import flat_facts
-from brackets.forming.reaming import as_made_in
+from brackets.forming.flat_pattern import blank_of, flat_facts
+from brackets.forming.shop import as_made_in
 from brackets.forming.shop_file import default, parse
 from brackets.geometry.shapes import rectangle
 from brackets.model.holes import REAM_STOCK, Hole

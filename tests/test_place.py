@@ -18,16 +18,7 @@ from brackets.bay.mount_frames import place_of
 from brackets.bay.place_limits import limits_of
 from brackets.bay.place_search import best_step, find_place
 from brackets.bay.place_steps import best_distance, best_steps, slopes
-from brackets.bay.placing import (
-    BareBay,
-    PlaceGap,
-    bare_bay,
-    gap_at,
-    motion,
-    place_at,
-    tightest,
-    typed_position,
-)
+from brackets.bay.placing import BareBay, PlaceGap, bare_bay, gap_at, motion, place_at, tightest, typed_position
 from brackets.bay.schema import Powertrain
 from brackets.core.errors import InputError
 

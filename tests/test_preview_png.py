@@ -21,7 +21,7 @@ from brackets.core.errors import InputError
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
-from brackets.model.folded import Folded
+from brackets.model.plate import Folded
 
 SIZE = (320, 240)
 GROUND = (245, 243, 238)

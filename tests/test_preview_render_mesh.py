@@ -8,18 +8,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from brackets.app.preview.hinges import hinges, zone_of
+from brackets.app.preview.folding import Hinged, hinges, zone_of
 from brackets.app.preview.payload import arrays, blob, pack, unpack
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.unfold import Hinged
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.kernel.solids import own_shape
 from brackets.library import recipe as recipe_file
 from brackets.model import mass
-from brackets.model.folded import Folded
 from brackets.model.piece import Piece
+from brackets.model.plate import Folded
 
 FINE = 0.02
 FIGURES = 1e-3

@@ -19,9 +19,8 @@ from brackets.drawing.labels import through, touches
 from brackets.drawing.record import Drawing, Stroke
 from brackets.forming.flat_pattern import blank_of
 from brackets.geometry.crossings import winding
-from brackets.model.folded import Folded
 from brackets.model.holes import Point
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.weld import TubeRim
 from brackets.output import cut_files
 from brackets.output.page import width

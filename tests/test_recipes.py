@@ -17,9 +17,8 @@ from brackets.core.schema.checked import fields
 from brackets.core.schema.reading import limits
 from brackets.forming.flat_pattern import blank_of
 from brackets.library.recipe import Recipe
-from brackets.model.folded import Folded
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.rules.part import general_findings, shop_findings
 
 NAMES = recipes()

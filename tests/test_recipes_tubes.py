@@ -15,7 +15,7 @@ from brackets.bay.placed_part import PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_mapping
-from brackets.core.tables.tools import socket
+from brackets.core.tables.fasteners import socket
 from brackets.core.vectors import Vec, length, sub
 from brackets.forming.tube_layout import Layout
 from brackets.kernel.solids import shape

@@ -8,9 +8,16 @@ import pytest
 
 from brackets import recipe
 from brackets.core.finding import PRACTICE, Finding
-from brackets.core.rulebook import FindingRule, advice, caution, library_rules, stop
-from brackets.core.rulebook.finding_rule import Breach, library_rule
-from brackets.core.rulebook.plate import DIE, EDGE, EN_HOLES, FORCE, THREAD
+from brackets.core.rulebook.finding_rule import (
+    Breach,
+    FindingRule,
+    advice,
+    caution,
+    library_rule,
+    library_rules,
+    stop,
+)
+from brackets.core.rulebook.parts import DIE, EDGE, EN_HOLES, FORCE, THREAD
 from brackets.library import recipe_rules
 
 OWN = FindingRule(
@@ -95,7 +102,7 @@ from typing import Annotated
 from brackets import PRACTICE, Checked, Finding, Part, mm
 from brackets.library import cup
 from brackets.core.rulebook import FindingRule, caution
-from brackets.core.rulebook.plate import EDGE
+from brackets.core.rulebook.parts import EDGE
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     t: Annotated[float, mm(1, 9, "thickness")] = 5.0

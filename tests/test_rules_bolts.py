@@ -29,8 +29,7 @@ from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.engagement import Engagement
-from brackets.core.tables.tools import ring_spanner, socket
+from brackets.core.tables.fasteners import Engagement, ring_spanner, socket
 from brackets.core.vectors import unit
 from brackets.model.part import Part
 from brackets.model.piece import Seat

@@ -15,10 +15,9 @@ from brackets.core.errors import InputError
 from brackets.forming.flanges import lip
 from brackets.forming.fold_clash import near
 from brackets.geometry.shapes import polygon
-from brackets.kernel.folded import unjoined
+from brackets.kernel.plate import unjoined
 from brackets.model.fold_tree import tree
-from brackets.model.folded import Flange, Folded
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Flange, Folded, TubeSeat, Wall
 
 FLANGE = Flange(start=(0.0, 40.0), end=(60.0, 40.0), inside_radius=R, wall=sheet(60, 30))
 """On the far edge of a base of 60 x 40."""

@@ -12,10 +12,9 @@ from brackets import recipe
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.forming.flanges import lip
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.turned import Turned
 from brackets.model.weld import Along, Weld
 from brackets.rules.holes import hole_findings

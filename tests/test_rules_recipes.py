@@ -15,7 +15,14 @@ from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
 from brackets.geometry.shapes import rectangle
-from brackets.library.cups import CupFollows, cup_findings, cup_tube, cup_tube_problems, ear_findings, name_problems
+from brackets.library.mount_rules import (
+    CupFollows,
+    cup_findings,
+    cup_tube,
+    cup_tube_problems,
+    ear_findings,
+    name_problems,
+)
 from brackets.library.plates import gusset_room
 from brackets.model.holes import Hole
 
@@ -58,10 +65,10 @@ CASES = [
          judge=lambda fixing: own("base_plate", fixing=fixing, holes=((0.0, 0.0),)),
          kept="bolted to solid", broken="welded"),
     # a tube of 38 passes ears 40 apart: the cup's length less 2
-    Case(module="brackets/library/cups.py", code="between the ears", level="caution",
+    Case(module="brackets/library/mount_rules.py", code="between the ears", level="caution",
          judge=lambda long: list(ear_findings("38x3", long)), kept=40.0, broken=39.5, value=38.0, limit=37.5),
     # a tube of 80 with a bush of 64 in it has 8 of wall
-    Case(module="brackets/library/cups.py", code="cup stock", level="advice",
+    Case(module="brackets/library/mount_rules.py", code="cup stock", level="advice",
          judge=lambda bore: list(cup_findings(80.0, bore, piece="cup")), kept=64.0, broken=63.0, value=8.5,
          limit=8.0),
     # steps of 2 and 10 under a plate of 8

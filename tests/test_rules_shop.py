@@ -13,16 +13,14 @@ from test_shop import DIE, SHOP, flanges
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
-from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
-from brackets.forming.shop import Brake, Coupon, Sheet, Stick
+from brackets.forming.shop import Brake, Coupon, Sheet, Stick, with_coupons
 from brackets.forming.shop_file import least_radius, with_grain
 from brackets.geometry.shapes import polygon
 from brackets.model.bend_allowance import setback
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.part import Part
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Flange, Folded, Plate, Wall
 from brackets.model.tube import BentTube, Tube
 from brackets.output.flats import flats
 from brackets.rules.bends import chosen

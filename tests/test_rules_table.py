@@ -18,7 +18,7 @@ import test_rules_recipes
 import test_rules_shop
 import test_rules_tubes
 
-from brackets.core.rulebook import FindingRule, advice, caution, stop
+from brackets.core.rulebook.finding_rule import FindingRule, advice, caution, stop
 from brackets.library.recipe import recipe
 from brackets.library.recipe_rules import all_rules
 

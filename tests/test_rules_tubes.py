@@ -13,10 +13,8 @@ from test_layout import having
 from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
 from brackets.forming.shop import Former, Stick, Tubing
-from brackets.forming.tube_layout import lay_out
-from brackets.forming.tube_runs import Bung, Cylinder, PlaneTarget, Run
-from brackets.rules.sockets import socket_findings
-from brackets.rules.tubes import layout_findings
+from brackets.forming.tube_layout import Bung, Cylinder, PlaneTarget, Run, lay_out
+from brackets.rules.tubes import layout_findings, socket_findings
 
 RAIL = Cylinder("rail", (0, 0, 0), (1, 0, 0), 50)
 LINE: tuple[Vec, ...] = ((0.0, 0.0, 0.0), (0.0, 0.0, 130.0), (175.0, 0.0, 130.0), (175.0, 100.0, 130.0))
@@ -114,7 +112,7 @@ CASES = [
          judge=lambda x: of(Run("main", "50x3", ((-100, 0, 0), (x, 0, 0))), up("25x2", start="main", x=20)),
          kept=6.0, broken=5.5, value=2.0, limit=1.6, within=1e-6),
     # from the axis: half the socket 12.8, a mm of room, half the tube 12.5
-    Case(module="brackets/rules/sockets.py", code="socket", level="caution", judge=beside,
+    Case(module="brackets/rules/tubes.py", code="socket", level="caution", judge=beside,
          kept=26.31, broken=26.0, value=26.0 - 12.8 - 12.5, limit=1.0, within=1e-6),
 ]  # fmt: skip
 

@@ -17,9 +17,9 @@ from brackets import recipe
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
-from brackets.core.rulebook.welding import LEG_TABLE
+from brackets.core.rulebook.parts import LEG_TABLE
 from brackets.core.tables.bolt_rows import bolt, bolts
-from brackets.core.tables.engagement import engagement, engagement_in_plate, length_of_engagement
+from brackets.core.tables.fasteners import engagement, engagement_in_plate, length_of_engagement
 from brackets.core.tables.material_rows import material
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import default, parse

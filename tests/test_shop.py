@@ -10,18 +10,16 @@ from test_fold_samples import R, T, angle_bracket, channel, offset_strap, sheet,
 
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
-from brackets.forming.bend_samples import with_coupons
 from brackets.forming.flanges import lip
 from brackets.forming.flat_pattern import blank_of
-from brackets.forming.shop import Brake, Coupon, Die, Sheet, Shop, Stick
+from brackets.forming.shop import Brake, Coupon, Die, Sheet, Shop, Stick, with_coupons
 from brackets.forming.shop_file import default, least_radius, load, parse
 from brackets.geometry.shapes import polygon
 from brackets.model.bend_allowance import bend_allowance, setback
 from brackets.model.fold_tree import tree
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole, Window
 from brackets.model.part import Part
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Flange, Folded, Plate, Wall
 from brackets.model.tube import Tube
 from brackets.rules.part import piece_findings, shop_findings
 

@@ -19,11 +19,10 @@ from brackets.core.place import Place
 from brackets.geometry.shapes import circle, rectangle
 from brackets.kernel.mesh import Mesh, mesh, of_shape, open_edges, together
 from brackets.model import mass
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.plate import Flange, Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import Tube, TubeEnd
 from brackets.model.turned import Step, Turned
 

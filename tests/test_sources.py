@@ -22,9 +22,8 @@ from brackets.bay.record import DEFAULT_GAPS
 from brackets.core.finding import GEOMETRY, PRACTICE
 from brackets.core.tables.bolt_rows import bolts
 from brackets.core.tables.bush_rows import SAMPLE, bushes
-from brackets.core.tables.engagement import engagement
+from brackets.core.tables.fasteners import engagement, ring_spanner, socket
 from brackets.core.tables.material_rows import materials
-from brackets.core.tables.tools import ring_spanner, socket
 from brackets.forming.shop_file import default
 from brackets.library.recipe import shipped
 from brackets.library.recipe_rules import all_rules

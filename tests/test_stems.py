@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brackets.output.stems import DEVICES, LONGEST, stem, unique_stems
+from brackets.output.folder import DEVICES, LONGEST, stem, unique_stems
 
 NAMES = {
     "../evil": "evil",

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from brackets.core.errors import InputError
-from brackets.model.cope_curve import contour
+from brackets.model.cope import contour
 from brackets.model.mass_of_tube import one_cut, tube_moments
 from brackets.model.moments import Moments3
 from brackets.model.tube import Tube, TubeEnd

@@ -13,7 +13,7 @@ from brackets.core.errors import KernelFailed
 from brackets.kernel.measure import volume_properties
 from brackets.kernel.solids import shape
 from brackets.kernel.tube import make
-from brackets.model.cope_curve import contour
+from brackets.model.cope import contour
 from brackets.model.mass_of_tube import tube_moments
 from brackets.model.tube import Tube, TubeEnd
 

@@ -17,18 +17,16 @@ from hypothesis import strategies as st
 from three_bays import written
 
 from brackets import NO_TOOLS, BentTube, Folded, Part, Place, Plate, Tube, Turned, Wall, lip, rectangle, ring
-from brackets.app.cli.fit_view import fit_text
-from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
+from brackets.app.cli.fit_view import buy_text, cut_text, fit_text, masses_text, verdict_text
 from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.buying import to_buy
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.masses import mass_rows
+from brackets.bay.whole import mass_rows, to_buy
 from brackets.bay.worst import cure, met, words, worst
 from brackets.core.finding import Finding
 from brackets.forming.cut_list import KERF, STICK, cut_list, sticks
 from brackets.forming.shop import Stick
-from brackets.output.bay_facts import record
+from brackets.output.bay_files import record
 from brackets.output.bay_lists import tables, write_buy, write_cut, write_workbook
 
 ENGINE = """\

@@ -25,16 +25,15 @@ from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import cut_rows, tubes_of
 from brackets.forming.shop import Tubing
 from brackets.forming.shop_file import default
-from brackets.forming.tube_layout import lay_out
-from brackets.forming.tube_runs import Mitre, Run
+from brackets.forming.tube_layout import Mitre, Run, lay_out
 from brackets.forming.wrap import wrap
 from brackets.geometry.segments import Point
 from brackets.model import mass
 from brackets.model.bent_tube import bends, straights
-from brackets.model.cope_curve import contour, end_curve
+from brackets.model.cope import contour, end_curve
 from brackets.model.part import Part
 from brackets.model.tube import BentTube, Tube, TubeEnd
-from brackets.output import cut_files, cut_table, dxf, facts, pdf, svg
+from brackets.output import cut_files, dxf, facts, pdf, svg
 from brackets.output.paper import PAPERS, tiling
 
 TITLE = Title(part="sample", revision="B")
@@ -394,7 +393,7 @@ def test_a_square_end_has_no_wrap_but_its_place_in_the_table(tmp_path: Path) -> 
     found = cut_files.cuts(made, TITLE)
     assert set(cut_files.write(found, tmp_path, name="p", shop=default())) == {"p.pdf", "p-tubes.csv"}
     assert cut_files.undrawn(made, found) == ()
-    [told] = cut_table.records(cut_rows([tube]))
+    [told] = facts.records(cut_rows([tube]))
     assert (told["start"]["wrap"], told["start"]["offset_mm"], told["clock_deg"]) == (False, None, None)
 
 

@@ -13,9 +13,8 @@ from hypothesis import strategies as st
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.lists import ByName, DirectionRule, Listed, PointRule
 from brackets.core.schema.rows import Row, TubeSize
-from brackets.core.schema.rule import Plain, Rule
+from brackets.core.schema.rule import Choice, Plain, Rule, Text, YesNo
 from brackets.core.schema.sizes import NOTHING, Count, Size, Stock
-from brackets.core.schema.words import Choice, Text, YesNo
 
 ROUND_SHARE = 0.7
 """Share of random sizes that fall on a slider step: what people type; the rest use every figure."""

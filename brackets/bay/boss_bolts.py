@@ -19,8 +19,7 @@ from brackets.bay.schema import Boss
 from brackets.clearance.bodies import Body, body, crossings
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.engagement import Engagement, engagement
-from brackets.core.tables.fasteners import hole
+from brackets.core.tables.fasteners import Engagement, engagement, hole
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.geometry.shapes import hexagon
 from brackets.kernel.solids import shape

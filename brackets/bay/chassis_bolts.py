@@ -28,7 +28,7 @@ from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.tube import Tube
 from brackets.model.turned import Turned
-from brackets.rules.bores import ROOMY, bores
+from brackets.rules.joints import ROOMY, bores
 from brackets.survey.bolt_lengths import Through, choose_clamping
 
 NUT = "plain"

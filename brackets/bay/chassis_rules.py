@@ -10,7 +10,7 @@ from brackets.bay.layers import Layer
 from brackets.bay.placed_part import PlacedBay
 from brackets.core.finding import GEOMETRY, Finding
 from brackets.core.rulebook.bay import BOLT, BOLT_HOLE, BOLT_LENGTH, THREAD_IN_CHASSIS
-from brackets.core.rulebook.plate import CRUSH_TUBE, EN_HOLES
+from brackets.core.rulebook.parts import CRUSH_TUBE, EN_HOLES
 from brackets.rules.holes import EDGE_FLOOR
 from brackets.survey.bolt_lengths import NONE, nearest_through
 

@@ -36,7 +36,7 @@ from brackets.core.rulebook.bay import (
     STANDING_STILL,
     TOUCH,
 )
-from brackets.core.rulebook.tubes import FIT_UP, SEAT_BRIDGED
+from brackets.core.rulebook.parts import FIT_UP, SEAT_BRIDGED
 from brackets.core.vectors import Vec
 
 OFF_MOUNT = 0.5

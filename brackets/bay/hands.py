@@ -19,7 +19,7 @@ from brackets.core.place import HERE, Place
 from brackets.core.schema.checked import fields
 from brackets.core.schema.links import CENTRE
 from brackets.core.vectors import Vec, degrees_between, length, sub, unit
-from brackets.model.mirror import OWN_PLANE, Hand, Plane, Word
+from brackets.model.part import OWN_PLANE, Hand, Plane, Word
 
 if TYPE_CHECKING:
     from brackets.bay.placed_part import PlacedPart

@@ -13,7 +13,7 @@ from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.record import Bay
 from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, PathEntry, StraightLegRow
-from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
+from brackets.clearance.motion import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
 from brackets.core.vectors import Vec
 

@@ -16,10 +16,9 @@ from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
 from brackets.core.schema.reading import from_mapping, typed_names, values
 from brackets.core.vectors import unit
-from brackets.forming.reaming import as_made_in
+from brackets.forming.shop import as_made_in
 from brackets.library.recipe import Recipe, recipe, recipes
-from brackets.model.mirror import reflected
-from brackets.model.part import Part
+from brackets.model.part import Part, reflected
 from brackets.rules.part import part_findings
 
 

@@ -12,8 +12,7 @@ from brackets.bay.schema import KeepOut
 from brackets.core.finding import Finding
 from brackets.core.schema.checked import Checked
 from brackets.library.recipe import Recipe
-from brackets.model.mirror import Hand
-from brackets.model.part import Part
+from brackets.model.part import Hand, Part
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -28,7 +28,7 @@ from brackets.bay.schema import (
 )
 from brackets.core.tables.bush_rows import Bush
 from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.model.mirror import Plane
+from brackets.model.part import Plane
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
     "fixed": Gap(rest=15.0, moved=5.0, why="common practice, no source: a block of wood, 15 mm"),

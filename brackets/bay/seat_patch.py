@@ -17,15 +17,14 @@ from brackets.core.place import HERE, Place
 from brackets.core.vectors import cross, length, sub
 from brackets.geometry.ovals import cut_ellipse
 from brackets.geometry.regions import Region
-from brackets.model.cope_curve import contours
+from brackets.model.cope import contours
 from brackets.model.edges import last_straight
 from brackets.model.faces import area, metal
 from brackets.model.fold_tree import tree
 from brackets.model.fold_zones import slanted
-from brackets.model.folded import Folded
 from brackets.model.part import Part
 from brackets.model.piece import Seat
-from brackets.model.plate import Plate, TubeSeat, Wall
+from brackets.model.plate import Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, Which
 
 POINTS = 1500

@@ -17,7 +17,7 @@ from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
 from brackets.core.rulebook.bay import RAIL_CORNER, SEAT, SLEEVE, THIN_SKIN, WELD_ON_NOTHING
 from brackets.core.rulebook.finding_rule import FindingRule
-from brackets.core.rulebook.tubes import FIT_UP, OVERHANG, SEAT_BRIDGED
+from brackets.core.rulebook.parts import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
 
 SKIN = 3.0

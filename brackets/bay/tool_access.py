@@ -18,11 +18,11 @@ from brackets.bay.record import Bay
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import by_triangles, gap, settled
-from brackets.clearance.legs import straight
+from brackets.clearance.motion import straight
 from brackets.clearance.paths import path
 from brackets.clearance.places import Array
 from brackets.core.place import Place
-from brackets.core.tables.tools import RingSpanner, Socket, ring_spanner, socket
+from brackets.core.tables.fasteners import RingSpanner, Socket, ring_spanner, socket
 from brackets.core.vectors import Vec, add, scale, unit
 
 TOLERANCE = 0.1

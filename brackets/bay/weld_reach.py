@@ -12,10 +12,10 @@ from brackets.bay.bodies import BayBody
 from brackets.bay.hardware import bush_of
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
-from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array
+from brackets.clearance.triangles import Tree, between
 from brackets.core.finding import Finding
-from brackets.core.rulebook.welding import WELD_NEAR
+from brackets.core.rulebook.parts import WELD_NEAR
 from brackets.model import edges
 from brackets.model.piece import CustomPiece
 from brackets.model.weld import StraightEdge, Weld

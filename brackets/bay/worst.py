@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from brackets.bay.checks import AXIS_WORDS
 from brackets.bay.fitting import Fit
-from brackets.bay.lists import rule_rows
 from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import Pair
+from brackets.bay.rows import rule_rows
 from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
     FOUL,

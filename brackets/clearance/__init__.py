@@ -7,13 +7,21 @@ from __future__ import annotations
 
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
-from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
-from brackets.clearance.motion import Moves, Position, Turn, bush_moves, powertrain_moves
+from brackets.clearance.gaps import Gap, Row, gap, survey, worst_first
+from brackets.clearance.motion import (
+    Moves,
+    Position,
+    RotaryLeg,
+    StraightLeg,
+    Turn,
+    bush_moves,
+    powertrain_moves,
+    straight,
+    swing,
+)
 from brackets.clearance.overlaps import Overlap, Pull, overlap, pull
 from brackets.clearance.paths import LegFound, PathResult, path
 from brackets.clearance.places import Transform, about, moved, transform
-from brackets.clearance.surveys import Row, survey, worst_first
 from brackets.clearance.sweeps import SweepResult, SweptPair, rock, sweep
 
 __all__ = [

@@ -21,9 +21,9 @@ from OCP.TopoDS import TopoDS_Shape
 
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
-from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.places import IDENTITY, Array, Ints, Transform, direction, transform
 from brackets.clearance.scan import in_order
+from brackets.clearance.triangles import Nearest, between
 from brackets.core.errors import InputError, OutOfRange
 
 if TYPE_CHECKING:

@@ -24,10 +24,10 @@ from scipy.spatial import ConvexHull, QhullError
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.facets import of_face, of_triangles
-from brackets.clearance.nearest import Tree
 from brackets.clearance.places import Array, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
+from brackets.clearance.triangles import Tree
 from brackets.core.errors import InputError
 
 

@@ -26,8 +26,8 @@ from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance import curves
-from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import Array, Transform
+from brackets.clearance.triangles import Tree, between
 
 FINE = 1e-7  # mm: the kernel's own
 ROOM = 1e-4  # mm: parts of a face this much further away than the best so far are still looked at

@@ -16,9 +16,9 @@ from OCP.TopAbs import TopAbs_IN
 
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
-from brackets.clearance.nearest import Tree, between
 from brackets.clearance.places import IDENTITY, Array, Ints
 from brackets.clearance.scan import solid_angles, winding
+from brackets.clearance.triangles import Tree, between
 
 SPECK = 1e-6  # mm: a triangle this small stands for a point
 SAME = 1e-7  # of a triangle's side: a nearest point this near its border belongs to the neighbours too

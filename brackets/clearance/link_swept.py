@@ -13,8 +13,8 @@ import numpy as np
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.inside import contained_point
 from brackets.clearance.link_moves import LinkMoves
+from brackets.clearance.moving_pair import CLOSER, Cell, MovingPair
 from brackets.clearance.places import Array
-from brackets.clearance.swept import CLOSER, Cell, MovingPair
 
 WIDEST = math.pi / 3
 """The bar's furthest from its direction at rest for which a cell says anything; wider ones are cut first."""

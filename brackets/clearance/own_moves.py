@@ -18,8 +18,8 @@ import numpy as np
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, by_boxes, gap
 from brackets.clearance.motion import Moves, Position
+from brackets.clearance.moving_pair import Cell, MovingPair
 from brackets.clearance.places import Array, Point, Transform, point, spun
-from brackets.clearance.swept import Cell, MovingPair
 from brackets.core.errors import InputError
 
 LOOKS = 4_000

@@ -14,10 +14,9 @@ import numpy as np
 from brackets.clearance import exact
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core, boxes
-from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import IDENTITY, Array, Transform
 from brackets.clearance.proven import WANT, least, towards
-from brackets.clearance.triangles import Triangles
+from brackets.clearance.triangles import Nearest, Tree, Triangles, between
 
 ROUNDING = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 KERNEL_TOLERANCE = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face

@@ -16,7 +16,7 @@ from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, crossings, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
-from brackets.clearance.legs import Leg, StraightLeg, read, starts
+from brackets.clearance.motion import Leg, StraightLeg, read, starts
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
 from brackets.clearance.sums import swept_distance
@@ -96,10 +96,11 @@ def path(
     """A path in or out: how far bodies go along it past what stands, the least gap, and what is met first.
 
     moving: a body, or many that are driven as one; fixed: what stands; legs: in order, each straight (three
-    numbers, mm along x, y, z) or a turn (`swing` of brackets.clearance.legs); within: mm, how wide the interval of
-    the least gap may stay, 0.001 to 1000; touching: pairs (number in moving, in fixed) that are meant to touch at
-    the start; skip: pairs that are not looked at. The path ends where anything else is met. Returns a PathResult.
-    Raises InputError for legs of no length, none at all, or a `within` outside its limits.
+    numbers, mm along x, y, z) or a turn (`swing` of brackets.clearance.motion); within: mm, how wide the
+    interval of the least gap may stay, 0.001 to 1000; touching: pairs (number in moving, in fixed) that are
+    meant to touch at the start; skip: pairs that are not looked at. The path ends where anything else is met.
+    Returns a PathResult. Raises InputError for legs of no length, none at all, or a `within` outside its
+    limits.
 
     >>> block = body(shape(plate(rectangle(20, 10), 5)), name="block")
     >>> lid = body(shape(plate(rectangle(60, 60), 5)), name="lid", place=Place(at=(0, 0, 12)).matrix())

@@ -14,9 +14,9 @@ from functools import cached_property
 import numpy as np
 
 from brackets.clearance.facets import Facets, of_triangles
-from brackets.clearance.flats import apart
 from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.surfaces import Surface
+from brackets.clearance.triangle_distance import apart
 
 WANT = 4e-4  # mm: a distance known this well is settled: under the 1e-3 promised, with both ends rounded
 MOST = 20_000  # pairs of triangles open at once; past that the interval stays as wide as it is, and says so

@@ -14,8 +14,8 @@ from scipy.spatial import ConvexHull, QhullError
 
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
-from brackets.clearance.nearest import Nearest, Tree, between
 from brackets.clearance.places import Array, Ints, Transform
+from brackets.clearance.triangles import Nearest, Tree, between
 
 MOST = 4000  # triangles of the lighter of two bodies; past that the leg is searched instead
 

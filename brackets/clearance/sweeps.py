@@ -16,13 +16,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brackets.clearance.bodies import Body
-from brackets.clearance.gaps import Gap, by_boxes, gap
+from brackets.clearance.gaps import Gap, by_boxes, gap, wanted_gaps
 from brackets.clearance.link_moves import LinkMoves
 from brackets.clearance.link_swept import LinkPair
 from brackets.clearance.motion import Movement, Moves, Position, Turn
+from brackets.clearance.moving_pair import Cell, MovingPair
 from brackets.clearance.places import direction, point, vector
-from brackets.clearance.surveys import wanted_gaps
-from brackets.clearance.swept import Cell, MovingPair
 from brackets.core.errors import InputError
 
 LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands

@@ -1,4 +1,8 @@
-"""A part or a scan as triangles, with a bound of the true surface's distance from them.
+"""Bodies as triangles, each with how far the true surface may be from it, and the distance of two such meshes.
+
+Only distances are taken from the collision library. Its depth, its signed distance, its test whether two
+meshes collide and its continuous collision are not: each is silently wrong for meshes
+(see tests/test_clearance_traps).
 
 Triangles run anticlockwise seen from outside; mm, in the shape's own axes.
 """
@@ -7,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import fcl
 import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
@@ -23,10 +28,47 @@ from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from brackets.clearance.facets import rims_of
-from brackets.clearance.places import Array, Bools, Ints
+from brackets.clearance.places import Array, Bools, Ints, Transform
 from brackets.clearance.surfaces import surface
 from brackets.core.errors import KernelFailed
 from brackets.kernel.patches import Patch, in_parallel, patch
+
+_ASK = fcl.DistanceRequest(True, False)
+
+
+class Tree:
+    """A tree of bounding boxes over triangles, made once; distances can be asked for any placement."""
+
+    def __init__(self, corners: Array, triples: Ints) -> None:
+        model = fcl.BVHModel()
+        model.beginModel(len(triples), len(corners))
+        model.addSubModel(corners, triples)
+        model.endModel()
+        # two handles kept for good: making one costs a pass over all the corners, and is never given back
+        self.still, self.loose = fcl.CollisionObject(model), fcl.CollisionObject(model)
+
+
+@dataclass(frozen=True, eq=False)
+class Nearest:
+    """Distance mm (0 where triangles cross), the nearest point and triangle of each mesh."""
+
+    distance: float
+    p: Array
+    q: Array
+    on_a: int
+    on_b: int
+
+
+def between(a: Tree, b: Tree, across: Transform) -> Nearest:
+    """Distance and nearest points in a's own axes, b placed at `across`; where the two cross, p = q near there."""
+    b.loose.setTransform(fcl.Transform(across.turn, across.move))
+    found = fcl.DistanceResult()
+    distance = float(fcl.distance(a.still, b.loose, _ASK, found))
+    p, q = (np.asarray(v, dtype=float) for v in found.nearest_points)
+    if distance <= 0:
+        return Nearest(0.0, (p + q) / 2, (p + q) / 2, int(found.b1), int(found.b2))
+    return Nearest(distance, p, q, int(found.b1), int(found.b2))
+
 
 FLAT = (
     1e-6  # mm: a flat face with straight edges is its own triangles; what is left is the kernel's tolerance

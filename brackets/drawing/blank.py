@@ -15,17 +15,15 @@ from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.forming.flat_pattern import Blank, blank_of
-from brackets.forming.fold_order import bend_order
+from brackets.forming.flat_pattern import Blank, bend_order, blank_of
 from brackets.geometry.crossings import winding
 from brackets.geometry.curve import Outline
 from brackets.geometry.segments import Line, Point
 from brackets.model import edges, mass
 from brackets.model.fold_tree import Bend, tree
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.weld import Along, AtSeat, Circle, OpeningRim, StraightEdge, TubeRim, Weld
 
 ARROW = 30.0

@@ -17,8 +17,7 @@ from brackets.drawing.record import Stroke
 from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.geometry.curve import Outline
 from brackets.model.fold_zones import transformed
-from brackets.model.folded import Folded
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 
 GAP = 10.0
 """mm between blanks and round the sheet: kerf and clamping, common practice, no source."""

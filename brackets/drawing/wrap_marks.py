@@ -12,7 +12,7 @@ from brackets.drawing.record import ASCENT, DESCENT, Layer, Stroke, Table, Title
 from brackets.forming.cut_rows import ENDS_OF, TUBES, CutRow, end_cells, tube_cells
 from brackets.forming.wrap import Wrap
 from brackets.geometry.segments import Line, Point
-from brackets.model.cope_curve import contour, extent
+from brackets.model.cope import contour, extent
 from brackets.model.tube import BentTube, Tube
 
 LEVEL = 0.005

@@ -36,7 +36,7 @@ from brackets.forming.cut_rows import CutRow, cut_rows
 from brackets.forming.wrap import OVERLAP, PAPER, SEAM, Style, Wrap, is_square, lengths, wrap
 from brackets.geometry.segments import Bounds, Point
 from brackets.model.bent_tube import straights
-from brackets.model.cope_curve import ENDS, extent
+from brackets.model.cope import ENDS, extent
 from brackets.model.piece import Piece
 from brackets.model.tube import BentTube, Tube, Which
 from brackets.model.weld import Weld

@@ -12,11 +12,10 @@ from typing import Literal, assert_never
 from brackets.forming.cut_rows import cut_rows
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Shop
-from brackets.model.folded import Folded
 from brackets.model.kinds import known
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 

@@ -14,7 +14,7 @@ from brackets.core.place import HERE
 from brackets.core.vectors import Vec
 from brackets.forming.wrap import is_square, lengths, lip_gap
 from brackets.model.bent_tube import bends, centre_length, cut_length
-from brackets.model.cope_curve import ENDS, extent, points
+from brackets.model.cope import ENDS, extent, points
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.tube import BentTube, Tube, Which

@@ -13,9 +13,8 @@ from brackets.geometry.segments import JOIN
 from brackets.geometry.shapes import chamfered, polygon
 from brackets.model.bend_allowance import Measured, joggle_web, setback
 from brackets.model.fold_tree import line_place
-from brackets.model.folded import Flange, Relief
 from brackets.model.holes import Opening, Point
-from brackets.model.plate import Wall
+from brackets.model.plate import Flange, Relief, Wall
 
 
 def lip(

@@ -21,8 +21,7 @@ from brackets.geometry.regions import Region
 from brackets.geometry.segments import Segment
 from brackets.model.fold_tree import Bend, Node
 from brackets.model.fold_zones import Zones, zones
-from brackets.model.folded import Folded
-from brackets.model.plate import TubeSeat
+from brackets.model.plate import Folded, TubeSeat
 
 FINE = 0.02
 """mm: patches are not quartered below this; a gap is known to twice as much and COARSE of itself."""

@@ -19,11 +19,10 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.regions import Region
 from brackets.geometry.shapes import rotate
 from brackets.model import bent_tube as bent
-from brackets.model.cope_curve import contour, contours, extent
-from brackets.model.folded import Folded
+from brackets.model.cope import contour, contours, extent
 from brackets.model.holes import Hole
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 from brackets.model.turned import Turned
 

@@ -1,4 +1,4 @@
-"""What a shop has: plate and tube on the rack, brake and dies, bent strips, drills, formers, a printer.
+"""What a shop has, and a part as that shop makes it: bends by its strips, pivot holes reamed after welding.
 
 mm, degrees, N.
 """
@@ -6,10 +6,14 @@ mm, degrees, N.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Literal, TypeVar
 
-from brackets.model.holes import REAM_STOCK
+from brackets.model.bend_allowance import k_of_allowance
+from brackets.model.holes import REAM_STOCK, Hole, Opening
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.plate import Flange, Folded, Plate, Wall
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,3 +150,74 @@ class Shop:
 
 NO_TOOLS = Shop(name="none given, nothing judged against tools", sample=False, brake=Brake(length=math.inf))
 """Nobody's shop: only the rules that hold in every shop are judged."""
+
+
+SAME_T = 0.02
+"""mm: thicknesses nearer than this are one sheet; gauges differ by more."""
+
+SAME_RADIUS = 0.05
+"""Part of the radius: a strip bent on a punch this near stands for it; K hardly changes with the radius."""
+
+
+def with_coupons(piece: Folded, shop: Shop) -> Folded:
+    """The piece with the K of the shop's coupons at every bend that has one and no K of its own.
+
+    A strip of the same material and thickness and nearly the same radius serves; of several the one of the
+    nearest angle. Where a K is given with the piece, it stays.
+    """
+    if piece.k is not None:
+        return piece
+    return replace(piece, flanges=tuple(_measured(flange, piece, shop) for flange in piece.flanges))
+
+
+def _measured(flange: Flange, piece: Folded, shop: Shop) -> Flange:
+    fitting = [c for c in shop.coupons if flange.k is None and _fits(c, flange, piece)]
+    if not fitting:
+        return flange
+    coupon = min(fitting, key=lambda c: abs(c.angle - abs(flange.angle)))
+    k = k_of_allowance(coupon.allowance, coupon.angle, coupon.radius, coupon.t)
+    return replace(
+        flange,
+        k=k,
+        k_note=(
+            f"coupon {coupon.material} t {coupon.t:g} r {coupon.radius:g} {coupon.angle:g} deg: "
+            f"{coupon.allowance:g} mm measured"
+        ),
+    )
+
+
+def _fits(coupon: Coupon, flange: Flange, piece: Folded) -> bool:
+    return (
+        coupon.material == piece.material
+        and abs(coupon.t - piece.t) <= SAME_T
+        and abs(coupon.radius - flange.inside_radius) <= SAME_RADIUS * flange.inside_radius
+    )
+
+
+P = TypeVar("P", bound=Piece)
+
+
+def as_made_in(shop: Shop, part: Part) -> Part:
+    """The part as this shop makes it: bends by its own bent strips, pivot holes under size by its own stock."""
+    pieces = (with_coupons(piece, shop) if isinstance(piece, Folded) else piece for piece in part.pieces)
+    return replace(part, pieces=tuple(with_ream_stock(piece, shop.ream_stock) for piece in pieces))
+
+
+def with_ream_stock(piece: P, stock: float) -> P:
+    """The piece with `stock` mm of diameter left in every pivot hole that does not say how much itself."""
+    if isinstance(piece, Plate):
+        return replace(piece, wall=_wall(piece.wall, stock))
+    if isinstance(piece, Folded):
+        flanges = tuple(replace(flange, wall=_wall(flange.wall, stock)) for flange in piece.flanges)
+        return replace(piece, base=_wall(piece.base, stock), flanges=flanges)
+    return piece
+
+
+def _wall(wall: Wall, stock: float) -> Wall:
+    return replace(wall, openings=tuple(_left(opening, stock) for opening in wall.openings))
+
+
+def _left(opening: Opening, stock: float) -> Opening:
+    if isinstance(opening, Hole) and opening.use.reamed and opening.ream is None:
+        return replace(opening, ream=stock)
+    return opening

@@ -1,22 +1,278 @@
-"""A layout worked out: tubes in place, their welds, a cut table, and the part they make."""
+"""Tubes laid out from points: where each runs and what its ends meet, and the tubes and welds that follow.
+
+Points are mm in one frame, the part's. A point need not lie on the axis of what is met: the tube keeps its line,
+its end is moved to the node, and what is left over shows as an off-centre cope.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from brackets.core.errors import InputError
 from brackets.core.place import Place
+from brackets.core.schema.kinds import tube
+from brackets.core.schema.rows import od_wall
+from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.forming.cut_rows import CutRow, cut_rows
-from brackets.forming.tube_runs import Bung, Cylinder, Mitre, PlaneTarget, Run, name_of, piece_of
-from brackets.forming.tube_runs import JointTarget as Thing
-from brackets.model.bent_tube import check_bent
-from brackets.model.cope_curve import check_tube
+from brackets.model.bent_tube import check_bent, frames
+from brackets.model.cope import EndTarget as Cut
+from brackets.model.cope import check_tube, end_at, plane_at, tube_place
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
-from brackets.model.tube import BentTube, Tube, Which
+from brackets.model.tube import SQUARE, BentTube, Tube, TubeEnd, Which
 from brackets.model.weld import TubeRim, Weld
+
+
+@dataclass(frozen=True)
+class Cylinder:
+    """A round thing that a tube is coped to: a cup, an upright bung, a rail.
+
+    at: the middle of its axis, mm; axis: its direction; od: mm; length: mm, None for longer than matters; wall: mm,
+    None where it is not known.
+    """
+
+    name: str
+    at: Vec
+    axis: Vec
+    od: float
+    length: float | None = None
+    wall: float | None = None
+
+
+@dataclass(frozen=True)
+class PlaneTarget:
+    """A flat that a tube is cut to, such as the face of a plate.
+
+    at: a point of it, mm; normal: square to it; t: thickness of the plate, mm, None where it is not known.
+    """
+
+    name: str
+    at: Vec
+    normal: Vec
+    t: float | None = None
+
+
+@dataclass(frozen=True)
+class Bung:
+    """A bung in the end of a tube: its shoulder stands square to the tube, its spigot goes up the bore.
+
+    at: a point of the shoulder, mm; spigot_od: mm.
+    """
+
+    name: str
+    at: Vec
+    spigot_od: float
+
+
+@dataclass(frozen=True)
+class Mitre:
+    """Another tube, met end to end: both are cut to the plane half way between them.
+
+    tube: its name.
+    """
+
+    tube: str
+
+
+JointTarget = str | Cylinder | PlaneTarget | Bung | Mitre
+"""What an end meets; a str names another tube of the layout, which this one is coped to."""
+
+Meets = JointTarget | tuple[JointTarget, ...]
+"""One thing, or several in the order the cuts are made; () is a square end."""
+
+
+def several(meets: Meets) -> tuple[JointTarget, ...]:
+    """The things as a tuple, whichever way they were given."""
+    return meets if isinstance(meets, tuple) else (meets,)
+
+
+def name_of(met: JointTarget) -> str:
+    """The name of the thing that is met."""
+    if isinstance(met, str):
+        return met
+    return met.tube if isinstance(met, Mitre) else met.name
+
+
+SIZE = tube("tube of a layout")
+
+
+@dataclass(frozen=True)
+class Run:
+    """One tube from point to point, before it is cut.
+
+    size: od x wall as text, "38x3" or "1-1/2in x 0.095in"; points: two for a straight tube, more for a bent one,
+    mm; start, end: what its ends meet: the name of another tube, a Cylinder, PlaneTarget, Bung or Mitre, or several
+    in the order they are cut; () for a square end;
+    bend_r: radius of a bent tube's centre line, mm; leg: of its welds, mm, None for its wall;
+    up: the direction that its 90 degree line is scribed towards, where the clock line is 0;
+    material: as the table of materials has it.
+    """
+
+    name: str
+    size: str
+    points: tuple[Vec, ...]
+    start: Meets = ()
+    end: Meets = ()
+    bend_r: float | None = None
+    leg: float | None = None
+    up: Vec | None = None
+    material: str = "S235"
+
+    @property
+    def od(self) -> float:
+        return od_wall(str(SIZE.from_text(self.size, name="size")))[0]
+
+    @property
+    def wall(self) -> float:
+        return od_wall(str(SIZE.from_text(self.size, name="size")))[1]
+
+    def meets(self, which: Which) -> tuple[JointTarget, ...]:
+        """What one end meets, in the order of the cuts."""
+        return several(self.start if which == "start" else self.end)
+
+    def problems(self) -> list[str]:
+        """What is wrong with the run by itself, a line each."""
+        found: list[str] = []
+        try:
+            SIZE.from_text(self.size, name="size")
+        except InputError as error:
+            found += error.problems
+        if len(self.points) < 2:
+            found.append(f"points = {len(self.points)}, two or more: a tube between points")
+        elif any(not length(sub(a, b)) > 0 for a, b in pairwise(self.points)):
+            found.append("points = two that are one, each must differ from the next: a tube between points")
+        if (len(self.points) > 2) != (self.bend_r is not None):
+            found.append(
+                f"bend_r = {self.bend_r}, a radius for a bent tube (3 points or more) and none for a straight"
+            )
+        return [f"{self.name}: {line}" for line in found]
+
+
+@dataclass(frozen=True)
+class Line:
+    """A stretch of a tube's axis: from `a` to `b`, with the frame of its straight."""
+
+    a: Vec
+    b: Vec
+    place: Place
+
+    @property
+    def way(self) -> Vec:
+        return unit(sub(self.b, self.a))
+
+
+def lines(run: Run) -> tuple[Line, ...]:
+    """The straights of a run's axis between its points; frames carried along without twist."""
+    first = tube_place(run.points[0], run.points[1], up=run.up)
+    return tuple(
+        Line(a, b, place) for (a, b), place in zip(pairwise(run.points), frames(run.points, first), strict=True)
+    )
+
+
+def piece_of(run: Run, others: dict[str, Run]) -> Tube | BentTube:
+    """The tube of a run, in place, its ends cut to what they meet. Raises InputError where an end cannot
+    be."""
+    stretches = lines(run)
+    start = _cuts(run, "start", stretches[0], others)
+    end = _cuts(run, "end", stretches[-1], others)
+    first, last = stretches[0].place, stretches[-1].place
+    node = first.point((0.0, 0.0, start[0].z)) if start else run.points[0]
+    far = last.point((0.0, 0.0, end[0].z)) if end else run.points[-1]
+    (one, one_also), (two, two_also) = _ends(start, 1.0), _ends(end, -1.0)
+    place = Place(node, first.axis, first.up)
+    if len(run.points) == 2:
+        return Tube(
+            name=run.name,
+            place=place,
+            material=run.material,
+            od=run.od,
+            wall=run.wall,
+            length=dot(sub(far, node), first.axis),
+            start=one,
+            end=two,
+            start_also=one_also,
+            end_also=two_also,
+        )
+    corners = (place.local(p) for p in (*run.points[1:-1], far))
+    return BentTube(
+        name=run.name,
+        place=place,
+        material=run.material,
+        od=run.od,
+        wall=run.wall,
+        points=((0.0, 0.0, 0.0), *corners),
+        bend_r=run.bend_r or 0.0,
+        start=one,
+        end=two,
+        start_also=one_also,
+        end_also=two_also,
+    )
+
+
+def _ends(cuts: list[Cut], sense: float) -> tuple[TubeEnd, tuple[TubeEnd, ...]]:
+    if not cuts:
+        return SQUARE, ()
+    shifted = [replace(cut.cut, shift=sense * (cut.z - cuts[0].z)) for cut in cuts]
+    return shifted[0], tuple(shifted[1:])
+
+
+def _cuts(run: Run, which: Which, line: Line, others: dict[str, Run]) -> list[Cut]:
+    tip = run.points[0] if which == "start" else run.points[-1]
+    return [_cut(run, which, line, met, tip, others) for met in run.meets(which)]
+
+
+def _cut(run: Run, which: Which, line: Line, met: JointTarget, tip: Vec, others: dict[str, Run]) -> Cut:
+    try:
+        if isinstance(met, Cylinder):
+            return end_at(line.place, which, at=met.at, axis=met.axis, main_r=met.od / 2)
+        if isinstance(met, PlaneTarget):
+            return plane_at(line.place, which, at=met.at, normal=met.normal)
+        if isinstance(met, Bung):
+            return plane_at(line.place, which, at=met.at, normal=line.place.axis)
+        other = others[met.tube if isinstance(met, Mitre) else met]
+        near = nearest(lines(other), tip)
+        if isinstance(met, Mitre):
+            return _mitre(line, which, other, tip)
+        return end_at(line.place, which, at=near.a, axis=near.way, main_r=other.od / 2)
+    except InputError as error:
+        raise InputError(*(f"{run.name} {which}, at {name_of(met)}: {p}" for p in error.problems)) from error
+
+
+def _mitre(line: Line, which: Which, other: Run, tip: Vec) -> Cut:
+    """The plane half way between two tubes that meet end to end near `tip`."""
+    other_end: Which = "start" if length(sub(other.points[0], tip)) <= length(sub(other.points[-1], tip)) else "end"
+    theirs = lines(other)[0 if other_end == "start" else -1]
+    into = line.way if which == "start" else scale(line.way, -1.0)
+    into_other = theirs.way if other_end == "start" else scale(theirs.way, -1.0)
+    normal = sub(into, into_other)
+    node, _ = closest(line, theirs)
+    return plane_at(line.place, which, at=node, normal=normal)
+
+
+def nearest(stretches: tuple[Line, ...], p: Vec) -> Line:
+    """The straight that comes nearest to `p`."""
+
+    def distance_from_p(line: Line) -> float:
+        along = max(0.0, min(length(sub(line.b, line.a)), dot(sub(p, line.a), line.way)))
+        return length(sub(p, add(line.a, scale(line.way, along))))
+
+    return min(stretches, key=distance_from_p)
+
+
+def closest(one: Line, other: Line) -> tuple[Vec, Vec]:
+    """The points of two axes, taken as endless, that are nearest to each other; InputError where parallel."""
+    n = cross(one.way, other.way)
+    square = dot(n, n)
+    if square < 1e-18:
+        raise InputError("tubes in one line or side by side, must meet at an angle: a mitre")
+    apart = sub(other.a, one.a)
+    s = dot(cross(apart, other.way), n) / square
+    t = dot(cross(apart, one.way), n) / square
+    return add(one.a, scale(one.way, s)), add(other.a, scale(other.way, t))
+
 
 ENDS: tuple[Which, Which] = ("start", "end")
 
@@ -56,7 +312,7 @@ class Layout:
 
     def things(self) -> tuple[Cylinder | PlaneTarget | Bung, ...]:
         """Everything the tubes meet that is no tube, each once."""
-        met: Iterable[Thing] = (m for run in self.runs for which in ENDS for m in run.meets(which))
+        met: Iterable[JointTarget] = (m for run in self.runs for which in ENDS for m in run.meets(which))
         return tuple(dict.fromkeys(m for m in met if isinstance(m, (Cylinder, PlaneTarget, Bung))))
 
     def part(

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from brackets.core.errors import InputError
-from brackets.model.cope_curve import ENDS, contours, corner_lines, extent
+from brackets.model.cope import ENDS, contours, corner_lines, extent
 from brackets.model.tube import BentTube, Tube, Which
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 from brackets.core.errors import KernelFailed
 from brackets.core.place import Place
 from brackets.kernel.trim import TOLERANCE, Points, drawn_along, fitted_along
-from brackets.model.cope_curve import end_curve
+from brackets.model.cope import end_curve
 from brackets.model.tube import TubeEnd
 
 SNAP = 2e-3

@@ -16,7 +16,7 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from brackets.core.errors import KernelFailed
 from brackets.core.finding import Finding
-from brackets.core.rulebook.welding import OVERLAP
+from brackets.core.rulebook.parts import OVERLAP
 from brackets.core.vectors import Vec
 from brackets.forming.separation import TOUCHING, apart, outside
 from brackets.kernel.measure import volume_properties

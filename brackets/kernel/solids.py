@@ -11,15 +11,14 @@ from cadquery import Compound, Solid
 
 from brackets.core.errors import KernelFailed
 from brackets.core.place import HERE
-from brackets.kernel import bent_tube, custom, folded, plate, tube, turned
+from brackets.kernel import custom, plate, tube, turned
 from brackets.kernel.measure import agreed, location, one_solid
 from brackets.kernel.trim import refit_intersection_edges
-from brackets.model.folded import Folded
 from brackets.model.kinds import kind_of, known
 from brackets.model.mass import volume
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 
@@ -96,11 +95,11 @@ def _made(piece: Piece) -> Solid:
         case Plate() as piece:
             return refit_intersection_edges(plate.make(piece))
         case Folded() as piece:
-            return refit_intersection_edges(folded.make(piece))
+            return refit_intersection_edges(plate.make_folded(piece))
         case Tube() as piece:
             return tube.make(piece)
         case BentTube() as piece:
-            return refit_intersection_edges(bent_tube.make(piece))
+            return refit_intersection_edges(tube.make_bent(piece))
         case Turned() as piece:
             return refit_intersection_edges(turned.make(piece))
         case CustomPiece() as piece:

@@ -1,4 +1,4 @@
-"""Solids of tubes: a length of tube, each end cut by the tube it meets and all that lies behind its axis."""
+"""Solids of tubes, straight and bent: each end cut by what it meets and all that lies behind its axis."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ import cadquery as cq
 
 from brackets.core.errors import KernelFailed
 from brackets.core.place import Place, turned
+from brackets.core.vectors import Vec, add, cross, scale, unit
 from brackets.kernel.cope_edges import exact
 from brackets.kernel.measure import AGREE, agreed, location, one_solid, only_solid, properties
-from brackets.model.cope_curve import ENDS, extent
+from brackets.model.bent_tube import check_bent, corner_angles, straights
+from brackets.model.cope import ENDS, extent
 from brackets.model.mass_of_tube import tube_moments
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 
@@ -142,3 +144,48 @@ def cutter(cut: TubeEnd, r: float, span: tuple[float, float]) -> cq.Solid:
         closing = cq.Edge.makeLine(corners[-1], corners[0])
     edges = [*(cq.Edge.makeLine(p, q) for p, q in pairwise(corners)), closing]
     return cq.Solid.extrudeLinear(cq.Wire.assembleEdges(edges), [], along * (2 * reach))
+
+
+def make_bent(tube: BentTube) -> cq.Solid:
+    """The bent tube as one solid in its own frame.
+
+    Raises InputError where it cannot be bent or cut, KernelFailed where the kernel leaves no single solid.
+    """
+    check_bent(tube)
+    lines = straights(tube)
+    runs = []
+    for i, line in enumerate(lines):
+        low = _beyond(tube, "start") if i == 0 else 0.0
+        high = line.length - (_beyond(tube, "end") if i == len(lines) - 1 else 0.0)
+        if high > low:
+            runs.append(length_of_tube(tube, low, high).moved(location(line.place)))
+    for (line, after), angle in zip(pairwise(lines), corner_angles(tube.points), strict=True):
+        runs.append(_arc(tube, line.place, line.length, after.place.axis, angle))
+    whole = runs[0].fuse(*runs[1:]) if len(runs) > 1 else runs[0]
+    solid = one_solid(whole, piece=tube.name, operation="bends in one", size=f"{len(lines) - 1} bends")
+    last = lines[-1]
+    far = last.place @ Place((0.0, 0.0, last.length), (0.0, 0.0, -1.0), (0.0, -1.0, 0.0))
+    return redrawn(trimmed(trimmed(solid, tube, "start", Place()), tube, "end", far), tube, (Place(), far))
+
+
+def _beyond(tube: BentTube, which: Which) -> float:
+    """Where the length that is cut later begins, mm from the node; as a square end it is made to length."""
+    cuts = tube.cuts(which)
+    if all(cut.kind == "square" for cut in cuts):
+        return max(cut.shift for cut in cuts)
+    low, _ = extent(tube, which, (tube.od / 2, tube.bore / 2))
+    return min(0.0, low) - PROUD
+
+
+def _arc(tube: BentTube, place: Place, at: float, towards: Vec, angle: float) -> cq.Solid:
+    """The metal of one bend that begins `at` mm along the straight whose frame is `place`."""
+    axis = unit(cross(place.axis, towards))
+    begin = place.point((0.0, 0.0, at))
+    middle = add(begin, scale(cross(axis, place.axis), tube.bend_r))
+    rims = [
+        cq.Wire.assembleEdges([cq.Edge.makeCircle(d / 2, cq.Vector(*begin), cq.Vector(*place.axis))])
+        for d in (tube.od, tube.bore)
+    ]
+    section = cq.Face.makeFromWires(rims[0], [rims[1]])
+    end = cq.Vector(*middle) + cq.Vector(*axis)
+    return cq.Solid.revolve(section, math.degrees(math.radians(angle)), cq.Vector(*middle), end)

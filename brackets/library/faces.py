@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from brackets.core.finding import Finding
 from brackets.core.place import Place
-from brackets.core.rulebook.plate import WASHER
+from brackets.core.rulebook.parts import WASHER
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, dot, unit

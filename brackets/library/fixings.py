@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from brackets.core.finding import Finding
 from brackets.core.place import Place
-from brackets.core.rulebook.plate import CRUSH_TUBE
+from brackets.core.rulebook.parts import CRUSH_TUBE
 from brackets.core.tables.bolt_rows import bolt
 from brackets.geometry.shapes import rectangle
 from brackets.library.faces import boss_holes, edge_for, opening_rules

@@ -16,10 +16,9 @@ from brackets.core.place import Place
 from brackets.geometry.shapes import polygon, round_hull
 from brackets.library.ears import FIT_UP, Ears, FlatSeat, Rail, pivot_seat
 from brackets.model.fold_tree import tree
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Point, bolt_hole
 from brackets.model.part import Part
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Flange, Folded, TubeSeat, Wall
 from brackets.model.weld import Along, AtSeat, Weld
 
 FITTED = 1e-9

@@ -17,10 +17,9 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import rectangle, round_hull, translate
 from brackets.library.ears import FACES, Ears, FlatSeat, Rail, pivot_seat
 from brackets.model.bend_allowance import joggle_web
-from brackets.model.folded import Folded
 from brackets.model.holes import Point, bolt_hole
 from brackets.model.part import Part
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Folded, TubeSeat, Wall
 from brackets.model.weld import Along, AtSeat, Weld
 
 LEAST_FOOT = 2.0

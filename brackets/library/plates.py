@@ -18,11 +18,10 @@ from brackets.geometry.distance import contains
 from brackets.geometry.regions import clip_circle, single
 from brackets.geometry.shapes import polygon, rectangle, round_hull
 from brackets.library.ears import FACES
-from brackets.model.folded import Flange, Folded
 from brackets.model.holes import Hole, Opening, Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Flange, Folded, Plate, Wall
 from brackets.model.weld import Along, StraightEdge, Weld
 
 UNDER = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from brackets.core.rulebook import FindingRule, library_rules
+from brackets.core.rulebook.finding_rule import FindingRule, library_rules
 from brackets.library.recipe import Recipe, recipe, recipes
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from brackets.core.finding import Finding
 from brackets.core.place import Place
-from brackets.core.rulebook.tubes import BORE_FIRST, BORE_STOCK
+from brackets.core.rulebook.parts import BORE_FIRST, BORE_STOCK
 from brackets.core.tables.fits import Limits, hole_limits
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat

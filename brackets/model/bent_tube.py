@@ -15,8 +15,7 @@ from itertools import pairwise
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, sub, unit
-from brackets.model.cope_curve import ENDS, cut_problems, extent, size_problems
-from brackets.model.cope_ends import tube_place
+from brackets.model.cope import ENDS, cut_problems, extent, size_problems, tube_place
 from brackets.model.tube import BentTube
 
 STRAIGHT_ON = 1e-6

@@ -20,12 +20,11 @@ from brackets.geometry.ovals import cut_ellipse
 from brackets.geometry.regions import Region
 from brackets.geometry.segments import JOIN, Segment
 from brackets.model import bent_tube as bent
-from brackets.model.cope_curve import contour, contours
+from brackets.model.cope import contour, contours
 from brackets.model.fold_tree import tree
 from brackets.model.fold_zones import slanted
-from brackets.model.folded import Folded
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Folded, Plate, Wall
 from brackets.model.tube import BentTube, Tube, Which
 from brackets.model.turned import Turned
 from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim

@@ -19,11 +19,10 @@ from brackets.geometry.segments import JOIN, Line
 from brackets.geometry.shapes import circle, polygon
 from brackets.model.edges import last_straight
 from brackets.model.fold_zones import arcs, slanted, zones
-from brackets.model.folded import Folded
 from brackets.model.holes import Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Folded, Plate, Wall
 from brackets.model.tube import BentTube, Tube, Which
 from brackets.model.turned import Turned
 

@@ -17,8 +17,7 @@ from brackets.core.vectors import add, dot, length, scale, square_to, sub, unit
 from brackets.geometry.curve import Outline
 from brackets.geometry.segments import JOIN, Line, Point, Segment
 from brackets.model.bend_allowance import bend_allowance
-from brackets.model.folded import Folded
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Folded, TubeSeat, Wall
 
 STRAIGHT = 1e-9
 """mm: how far a corner may stand off the line past it and still be none; rounding of coordinates up to 1 m."""

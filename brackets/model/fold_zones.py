@@ -21,9 +21,8 @@ from brackets.geometry.regions import Region, cut
 from brackets.geometry.segments import Arc, Line, Point, Segment, apart
 from brackets.geometry.shapes import circle, polygon
 from brackets.model.fold_tree import Bend, Node, Tree, tree
-from brackets.model.folded import Folded, Relief
 from brackets.model.holes import Window
-from brackets.model.plate import TubeSeat, Wall
+from brackets.model.plate import Folded, Relief, TubeSeat, Wall
 
 FINE = 1e-4
 """mm: how far the arcs of an oval cut may lie from the oval; a tenth of what a wire cutter holds."""

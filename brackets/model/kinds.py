@@ -7,9 +7,8 @@ left out: mass, solids, cut files and facts each end so.
 from __future__ import annotations
 
 from brackets.core.errors import InputError
-from brackets.model.folded import Folded
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 

@@ -17,13 +17,12 @@ from typing import Literal, assert_never
 from brackets.core.errors import InputError
 from brackets.core.place import HERE
 from brackets.geometry.curve import Moments
-from brackets.model.folded import Folded
 from brackets.model.kinds import known
 from brackets.model.mass_of_folded import folded_mass_moments, folded_moments, wall_moments
 from brackets.model.mass_of_tube import bent_tube_moments, tube_moments
 from brackets.model.moments import Mass, Moments3
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 

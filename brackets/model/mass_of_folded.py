@@ -18,11 +18,10 @@ from brackets.geometry.regions import Region
 from brackets.geometry.segments import TOUCH, Arc, Line, Segment, integral
 from brackets.model.fold_tree import Bend
 from brackets.model.fold_zones import zones
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.mass_of_plate import seated_moments
 from brackets.model.moments import Moments3
-from brackets.model.plate import Wall
+from brackets.model.plate import Folded, Wall
 
 LEAST_LEAN = 1.0
 """Degrees between a tube and the plate: flatter than this its oval is 57 times as long as it is wide."""

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from brackets.core.place import Place, turned
 from brackets.core.vectors import add, cross, scale, unit
 from brackets.model.bent_tube import check_bent, corner_angles, straights
-from brackets.model.cope_curve import check_tube, leaning
+from brackets.model.cope import check_tube, leaning
 from brackets.model.moments import Moments3
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 

@@ -1,19 +1,136 @@
-"""What a whole bay weighs, what to buy for it and what to cut, as CSV and as one workbook. mm, kg."""
+"""The tables of a fitted bay as CSV and as one workbook: gaps, paths, masses, what to buy, what to cut. mm, kg."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from brackets.bay.buying import to_buy
 from brackets.bay.fitting import Fit
-from brackets.bay.masses import MassRow, mass_rows
+from brackets.bay.moving import by_pair
+from brackets.bay.pairs import at_least
+from brackets.bay.whole import MassRow, mass_rows, to_buy
 from brackets.forming.cut_list import HEAD as CUT_HEAD
 from brackets.forming.cut_list import CutItem, Sticks, cut_list, rows_of, sticks
-from brackets.output.xlsx import Cell, Table
-from brackets.output.xlsx import write as write_xlsx
+
+Cell = str | float | int
+
+MADE = datetime(2000, 1, 1)
+"""The date every file says it was made: the same tables give the same bytes."""
+
+WIDEST = 60
+"""Characters a column is opened to at most."""
+
+DIGITS = 3
+"""Decimals that a figure is shown with; the cell holds all of them."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """A sheet: its name (31 characters at most), headings, and rows as long as the headings."""
+
+    name: str
+    head: Sequence[str]
+    rows: Sequence[Sequence[Cell]]
+
+
+def write(tables: Sequence[Table], path: Path) -> None:
+    """Writes the tables as one workbook, a sheet each. Raises OSError where the disk refuses.
+
+    A text is written as text, whatever it looks like: none becomes a formula, a link or a date.
+    """
+    from xlsxwriter import Workbook
+
+    book = Workbook(path, {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+    book.set_properties({"created": MADE})
+    bold, figure = book.add_format({"bold": True}), book.add_format({"num_format": f"0.{'0' * DIGITS}"})
+    for table in tables:
+        sheet = book.add_worksheet(table.name)
+        sheet.write_row(0, 0, table.head, bold)
+        sheet.freeze_panes(1, 0)
+        for number, row in enumerate(table.rows, 1):
+            for column, cell in enumerate(row):
+                if isinstance(cell, str):
+                    sheet.write_string(number, column, cell)
+                else:
+                    sheet.write_number(number, column, cell, figure if isinstance(cell, float) else None)
+        for column, title in enumerate(table.head):
+            longest = max((len(_shown(row[column])) for row in table.rows), default=0)
+            sheet.set_column(column, column, min(max(longest, len(title)) + 1, WIDEST))
+    book.close()
+
+
+def _shown(cell: Cell) -> str:
+    return f"{cell:.{DIGITS}f}" if isinstance(cell, float) else str(cell)
+
+
+HEAD = (
+    "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm", "pos_mm",
+    "spare_less_pos_mm", "moved_low_mm", "moved_high_mm", "moved_needed_mm", "moved_spare_less_pos_mm", "px", "py",
+    "pz", "qx", "qy", "qz", "note",
+)  # fmt: skip
+PATH_HEAD = (
+    "path", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
+    "held_by",
+)  # fmt: skip
+
+
+SLACK_HEAD = (
+    "slack", "still_mm", "least_low_mm", "least_high_mm", "may_be_mm", "most_low_mm", "most_high_mm", "length_mm",
+    "margin_mm", "spare_mm",
+)  # fmt: skip
+
+
+def write_gaps(fit: Fit, path: Path) -> None:
+    """Every pair as a row, worst first."""
+    moves = by_pair(fit.moved)
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(HEAD)
+        for pair in fit.pairs:
+            move = moves.get(frozenset((pair.a, pair.b)))
+            pos = fit.known.between(pair.a, pair.b)
+            less = "" if pos is None else at_least(pair.spare - pos, 4)
+            moved: tuple[str | float, ...] = ("", "", "", "")
+            if move is not None:
+                left = "" if pos is None else at_least(move.spare - pos, 4)
+                moved = (at_least(move.low, 4), move.high, move.needed, left)
+            spare = (at_least(pair.spare, 4), "" if pos is None else pos, less)
+            still = (at_least(pair.low, 4), pair.high, pair.needed, *spare)
+            figures = (*still, *moved, *pair.p, *pair.q)
+            said = (f if isinstance(f, str) else f"{f:.4f}" for f in figures)
+            sheet.writerow([pair.a, pair.b, pair.state, pair.rule.kind, *said, pair.note])
+
+
+def write_paths(fit: Fit, path: Path) -> None:
+    """Every path in or out as a row: how far it is free, the least gap on it, and between what."""
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(PATH_HEAD)
+        for one in fit.paths:
+            leg, along = ("", None) if one.at is None else one.at
+            last = one.legs[-1] if one.legs else None
+            a, b = one.pair or ("", "")
+            free, length = (None, None) if last is None else (last.free, last.length)
+            figures = [along, free, length, "" if last is None else last.unit, one.low, one.high, one.needed]
+            said = [f"{f:.4f}" if isinstance(f, float) else f or "" for f in figures]
+            outcome = "yes" if one.out else "no"
+            sheet.writerow([one.name, one.part, outcome, leg, *said, a, b, " ".join(one.held)])
+
+
+def write_slacks(fit: Fit, path: Path) -> None:
+    """Every hose, cable and linkage as a row: how near and how far its ends get, against its length."""
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(SLACK_HEAD)
+        for one in fit.slacks:
+            row, found = one.row, one.found
+            figures = (found.rest, *found.least, row.least, *found.most, row.length, row.margin, one.spare)
+            sheet.writerow([row.name, *("" if f is None else f"{f:.4f}" for f in figures)])
+
 
 MASS_HEAD = ("what", "kg", "x_mm", "y_mm", "z_mm", "ixx", "iyy", "izz", "ixy", "iyz", "izx")
 BUY_HEAD = ("kind", "what", "number", "where", "note")
@@ -81,7 +198,7 @@ def write_cut(fit: Fit, path: Path) -> None:
 
 def write_workbook(fit: Fit, path: Path) -> None:
     """All four tables as one workbook."""
-    write_xlsx(tables(fit), path)
+    write(tables(fit), path)
 
 
 def _csv(table: Table, path: Path) -> None:

@@ -23,19 +23,17 @@ from brackets.drawing.turned import turning
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
 from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.model.cope_curve import ENDS
-from brackets.model.folded import Folded
+from brackets.model.cope import ENDS
 from brackets.model.kinds import known
-from brackets.model.mirror import Hand
-from brackets.model.part import Part
+from brackets.model.part import Hand, Part
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 from brackets.output import formats
+from brackets.output.folder import unique_stems
 from brackets.output.paper import correction_of
-from brackets.output.stems import unique_stems
-from brackets.output.text_tables import SAYS
+from brackets.output.pdf import SAYS
 from brackets.rules.cautions import Caution, of_part
 
 ALIKE = 6

@@ -1,13 +1,17 @@
-"""facts.json: what was made, from which values, and the sha256 of every file beside it.
+"""facts.json: what was made, from which values, and the sha256 of every file beside it; the cut table of tubes.
+
+mm, degrees, kg, under names that say so; a figure that does not apply is null or empty.
 
 Figures carry 12 digits and keys are sorted, so that equal parts give equal bytes.
 """
 
 from __future__ import annotations
 
+import csv
 import json
 import math
-from collections.abc import Mapping
+import os
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, is_dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -15,19 +19,87 @@ from typing import Any, assert_never
 
 from brackets.core.errors import InputError
 from brackets.drawing.blank import short_hash
-from brackets.forming.cut_rows import cut_rows, tubes_of
-from brackets.forming.flat_pattern import blank_of
-from brackets.forming.fold_order import flat_facts
+from brackets.forming.cut_rows import CutEnd, CutRow, cut_rows, tubes_of
+from brackets.forming.flat_pattern import blank_of, flat_facts
 from brackets.model import edges, mass
-from brackets.model.folded import Folded
 from brackets.model.kinds import kind_of, known
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 from brackets.model.weld import Weld
-from brackets.output import cut_table
+
+
+def records(rows: Iterable[CutRow]) -> list[dict[str, Any]]:
+    """The rows under the keys of facts.json."""
+    return [_record(row) for row in rows]
+
+
+def write_cut_table(rows: Iterable[CutRow], path: str | os.PathLike[str], *, stops: bool = False) -> None:
+    """Writes the rows as CSV, a heading first; the two ends' keys with start_ and end_ before them.
+
+    Where nothing of them may be cut, a first column says so in every row.
+    """
+    told = {"STOP": "do not cut"} if stops else {}
+    table = [told | _level(record) for record in records(rows)]
+    with Path(path).open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.DictWriter(out, list(table[0]), lineterminator="\n")
+        sheet.writeheader()
+        sheet.writerows(table)
+
+
+def _record(row: CutRow) -> dict[str, Any]:
+    return {
+        "names": list(row.names),
+        "count": row.count,
+        "material": row.material,
+        "od_mm": row.od,
+        "wall_mm": row.wall,
+        "long_mm": row.long,
+        "node_mm": row.node,
+        "clock_deg": row.clock,
+        "bends": row.bends,
+        "bend_radius_mm": row.bend_r if row.bends else None,
+        "mass_kg": row.mass,
+        "start": _end(row.start),
+        "end": _end(row.end),
+    }
+
+
+def _end(end: CutEnd) -> dict[str, Any]:
+    return {
+        "meets": end.meets,
+        "kind": end.cut,
+        "wrap": end.wrap,
+        "angle_deg": end.angle,
+        "offset_mm": end.offset if end.wrap else None,
+        "short_point_deg": end.short if end.wrap else None,
+        "long_point_deg": end.long if end.wrap else None,
+        "long_point_to_node_mm": end.from_node,
+        "inner_lip_mm": end.lip,
+    }
+
+
+def _level(record: Mapping[str, Any]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for key, value in record.items():
+        if isinstance(value, Mapping):
+            found |= {f"{key}_{inner}": _text(one) for inner, one in value.items()}
+        else:
+            found[key] = _text(value)
+    return found
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return " ".join(value)
+    return f"{value:z.4f}" if isinstance(value, float) else str(value)
+
 
 FORMAT = 1
 """Of the file; a script that knows 1 can rely on the keys there are now."""
@@ -55,7 +127,7 @@ def of(part: Part) -> dict[str, Any]:
         "inertia_kg_mm2": whole.inertia.tolist(),
         "pieces": [_piece(piece) for piece in part.pieces],
         "welds": [_weld(weld, names[weld.piece]) for weld in part.welds],
-        "tubes": cut_table.records(cut_rows(tubes_of(part), part.welds)),
+        "tubes": records(cut_rows(tubes_of(part), part.welds)),
     }
 
 

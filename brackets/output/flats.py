@@ -9,21 +9,27 @@ from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
-from brackets.core.rulebook.plate import BLANK, FLAT_OVERLAP, LAYOUT, RACK, SHEET_SIZE
-from brackets.core.rulebook.welding import LOOSE_PIECE, OVERLAP, WELD_GAP
+from brackets.core.rulebook.parts import (
+    BLANK,
+    FLAT_OVERLAP,
+    LAYOUT,
+    LOOSE_PIECE,
+    OVERLAP,
+    RACK,
+    SHEET_SIZE,
+    WELD_GAP,
+)
 from brackets.drawing.nest import GAP, SheetLayout, lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.sheets import sheet_cuts, sheet_drawing
 from brackets.forming.flat_pattern import Blank, blank_of
-from brackets.forming.reaming import as_made_in
-from brackets.forming.shop import Shop
+from brackets.forming.shop import Shop, as_made_in
 from brackets.forming.shop_file import default as default_shop
 from brackets.model import mass
-from brackets.model.folded import Folded
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files, formats
-from brackets.output.stems import unique_stems
+from brackets.output.folder import unique_stems
 from brackets.rules.cautions import cautions
 from brackets.rules.part import shop_findings
 
@@ -203,7 +209,7 @@ def write(
 
 def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[str, Any]:
     """For scripts: blanks (pieces, count, size, flat, sheets), sheets (what lies where), findings, files."""
-    from brackets.forming.fold_order import flat_facts
+    from brackets.forming.flat_pattern import flat_facts
 
     return {
         "format": 1,

@@ -103,9 +103,9 @@ def _svg(drawing: Drawing, path: Path) -> None:
 
 
 def _cut_table(table: CutTable, path: Path) -> None:
-    from brackets.output import cut_table
+    from brackets.output import facts
 
-    cut_table.write(table.rows, path, stops=table.stops)
+    facts.write_cut_table(table.rows, path, stops=table.stops)
 
 
 def _assembly(fit: Fit, path: Path) -> None:
@@ -121,9 +121,9 @@ def _assembled(fit: Fit) -> bool:
 
 
 def _gaps(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_tables
+    from brackets.output import bay_lists
 
-    bay_tables.gaps(fit, path)
+    bay_lists.write_gaps(fit, path)
 
 
 def _buy(fit: Fit, path: Path) -> None:
@@ -145,15 +145,15 @@ def _lists(fit: Fit, path: Path) -> None:
 
 
 def _paths(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_tables
+    from brackets.output import bay_lists
 
-    bay_tables.paths(fit, path)
+    bay_lists.write_paths(fit, path)
 
 
 def _slacks(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_tables
+    from brackets.output import bay_lists
 
-    bay_tables.slacks(fit, path)
+    bay_lists.write_slacks(fit, path)
 
 
 def _facts(record: dict[str, Any], path: Path) -> None:

@@ -11,12 +11,10 @@ from typing import Any
 from brackets.core.finding import Finding, stopped, verdict, worst_first
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import json_values, unstated, worked_out
-from brackets.forming.reaming import as_made_in
-from brackets.forming.shop import Shop
+from brackets.forming.shop import Shop, as_made_in
 from brackets.forming.shop_file import default as default_shop
 from brackets.library.recipe import Recipe
-from brackets.model.mirror import Hand, Word, of_recipe
-from brackets.model.part import Part
+from brackets.model.part import Hand, Part, Word, of_recipe
 from brackets.rules.cautions import of_part
 from brackets.rules.part import part_findings
 
@@ -110,7 +108,7 @@ def write(
     ('cup.step', 'cup.stl', 'cup.pdf', 'facts.json')
     """
     from brackets.output import cut_files, facts, folder, formats
-    from brackets.output.stems import stem
+    from brackets.output.folder import stem
 
     name = stem(thing.name)
     with folder.fresh(into) as at:

@@ -1,4 +1,4 @@
-"""Paper at true size: a sheet of facts for each drawing, which is on it or on tiles after it; bars on every page.
+"""Paper at true size: a sheet of facts for each drawing, then the drawing on it or on tiles; bars on every page.
 
 PDF, one page a sheet of paper; the same drawings give the same bytes.
 """
@@ -6,15 +6,238 @@ PDF, one page a sheet of paper; the same drawings give the same bytes.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
-from brackets.drawing.record import Drawing
-from brackets.output.page import Page, picture
-from brackets.output.paper import Sheet, checked, sheets, tiling
-from brackets.output.text_tables import facts_pages
+from brackets.drawing.labels import grown
+from brackets.drawing.record import Drawing, Table
+from brackets.geometry.segments import Bounds
+from brackets.output.page import FONTS, MM, Page, draw, fitted, picture, printable, width
+from brackets.output.paper import AROUND, MARGIN, Sheet, Tiling, checked, sheets, tiling
+from brackets.rules.cautions import HEADING
+
+SIZE = 2.8
+"""mm: type of tables and notes."""
+
+TITLE = 5.0
+"""mm: type of the part's name."""
+
+ROW = 5.2
+"""mm: height of a table row, room to write."""
+
+PAD = 1.4
+"""mm: white at both sides of a cell."""
+
+PENCIL = 24.0
+"""mm: width of a column that is left blank for the pencil."""
+
+MAP = 62.0
+"""mm: size of the key map."""
+
+PICTURE = 0.55
+"""Part of the sheet's room that a picture takes."""
+
+SAYS = "Findings"
+"""Heading of the findings."""
+
+BLANK = ("measured", "cut")
+"""Columns for the pencil."""
+
+
+def facts_pages(
+    page: Page,
+    drawing: Drawing,
+    cut: Tiling | None,
+    picture: Callable[[Page, Drawing, Bounds], None] | None,
+) -> tuple[int, bool]:
+    """Writes the sheet of facts; how many pages it took, and whether the whole drawing is on the last of them.
+
+    It is, at true size, where `cut` is one tile and there is room left under the facts.
+    """
+    return _Column(page, drawing, cut).write(picture)
+
+
+class _Column:
+    """The sheet of facts as one column, written from the top down and continued on further pages."""
+
+    def __init__(self, page: Page, drawing: Drawing, cut: Tiling | None) -> None:
+        self.page, self.drawing, self.cut = page, drawing, cut
+        self.left = page.origin[0]
+        self.right = page.sheet.width - MARGIN
+        self.floor = page.origin[1]
+        self.y = page.sheet.height - MARGIN
+        self.pages = 1
+
+    def write(self, picture: Callable[[Page, Drawing, Bounds], None] | None) -> tuple[int, bool]:
+        self._title()
+        if picture is not None:
+            low = self.y - self._picture_height()
+            picture(self.page, self.drawing, (self.left, low, self.right, self.y))
+            self.y = low - 4.0
+            self._line("Not to scale.")
+            self.y -= 3.0
+        for table in self.drawing.tables:
+            self._table(table)
+        self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes))
+        unstated = self.drawing.title.unstated
+        if unstated or picture is None:
+            self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
+        self._list(SAYS, self.drawing.title.findings)
+        self._list(HEADING, self.drawing.title.mind)
+        whole = self.cut is not None and len(self.cut.tiles) == 1 and self._whole()
+        self._foot("drawing and facts" if whole else "facts")
+        self.page.done()
+        return self.pages, whole
+
+    def _whole(self) -> bool:
+        """Draws all of it in the room that is left, in the middle; False where it does not fit."""
+        window = grown(self.drawing.bounds, AROUND)
+        wide, tall = ((window[i + 2] - window[i]) * self.page.scale[i] for i in (0, 1))
+        left, low = self.left + (self.right - self.left - wide) / 2, self.floor + (self.y - self.floor - tall) / 2
+        if left < self.left or low < self.floor:
+            return False
+        self.page.window(window, (left, low))
+        return True
+
+    def _picture_height(self) -> float:
+        """mm the picture takes at the size it fits in."""
+        x0, y0, x1, y1 = self.drawing.bounds
+        return min(PICTURE * (self.y - self.floor), (self.right - self.left) * (y1 - y0) / (x1 - x0))
+
+    def _title(self) -> None:
+        self.y += 1.0
+        for line in simpleSplit(printable(self.drawing.title.part), FONTS[True], TITLE, self.right - self.left):
+            self.y -= 6.0
+            words = fitted(line, self.right - self.left, TITLE, bold=True)
+            self.page.text((self.left, self.y), words, TITLE, bold=True)
+        self.y -= 7.0
+        top = self.y
+        mapped = self.cut is not None and len(self.cut.tiles) > 1
+        room = self.right - self.left - (MAP + 6.0 if mapped else 0.0)
+        for what, value in self.drawing.facts:
+            self.page.text((self.left, self.y), what, SIZE)
+            self.page.text((self.left + 22.0, self.y), fitted(value, room - 22.0, SIZE, bold=True), SIZE, bold=True)
+            self.y -= 4.6
+        if self.cut is not None and mapped:
+            bottom = self._key_map(self.cut, top + 8.0)
+            self.y = min(self.y, bottom)
+        self.y -= 3.0
+
+    def _key_map(self, cut: Tiling, top: float) -> float:
+        """The drawing small, with the tiles it is printed on and their numbers; returns its lower edge."""
+        x0 = min(t.window[0] for t in cut.tiles)
+        y0 = min(t.window[1] for t in cut.tiles)
+        x1 = max(t.window[2] for t in cut.tiles)
+        y1 = max(t.window[3] for t in cut.tiles)
+        by = MAP / max(x1 - x0, y1 - y0)
+        left, low = self.right - (x1 - x0) * by, top - (y1 - y0) * by
+        canvas = self.page.canvas
+        canvas.saveState()
+        canvas.transform(by * MM, 0, 0, by * MM, (left - x0 * by) * MM, (low - y0 * by) * MM)
+        canvas.setLineWidth(0.2 / by)
+        shapes = tuple(s for s in self.drawing.strokes if s.layer in ("cut", "axis"))
+        draw(canvas, replace(self.drawing, strokes=shapes, words=()), None, thin=1.0 / by)
+        canvas.setDash([])
+        canvas.setStrokeGray(0.6)
+        for tile in cut.tiles:
+            a, b, c, d = tile.window
+            canvas.setLineWidth(0.13 / by)
+            canvas.rect(a, b, c - a, d - b, stroke=1, fill=0)
+        canvas.restoreState()
+        for number, tile in enumerate(cut.tiles, 1):
+            x = left + (tile.window[0] - x0) * by + 1.5 + (2.0 if tile.column > 1 else 0.0)
+            y = low + (tile.window[3] - y0) * by - 3.6 - (2.0 if tile.row < cut.rows else 0.0)
+            self.page.text((x, y), str(number), 2.4)
+        self.page.text((left, low - 3.2), "key to the tiles", 2.1)
+        return low - 6.0
+
+    def _table(self, table: Table) -> None:
+        wide = self._widths(table)
+        self._room(ROW * min(3, len(table.rows) + 2))
+        self._heading(table.heading)
+        self._row(table.columns, wide, bold=True)
+        for row in table.rows:
+            if self.y - ROW < self.floor:
+                self._turn()
+                self._heading(f"{table.heading}, continued")
+                self._row(table.columns, wide, bold=True)
+            self._row(row, wide)
+        self.y -= 5.0
+
+    def _widths(self, table: Table) -> list[float]:
+        """As wide as the widest cell; where the sheet is too narrow the widest columns give way."""
+        wide = [
+            PENCIL
+            if name in BLANK
+            else max([width(name, SIZE, bold=True), *(width(cell, SIZE) for cell in cells)]) + 2 * PAD
+            for name, *cells in zip(table.columns, *table.rows, strict=True)
+        ]
+        over = sum(wide) - (self.right - self.left)
+        while over > 1e-9:
+            widest = max(wide)
+            many = [i for i, w in enumerate(wide) if w >= widest - 1e-9]
+            below = max((w for w in wide if w < widest - 1e-9), default=0.0)
+            less = min(widest - below, over / len(many))
+            for i in many:
+                wide[i] -= less
+            over -= less * len(many)
+        return wide
+
+    def _row(self, cells: tuple[str, ...], wide: list[float], *, bold: bool = False) -> None:
+        self.page.pen("tangent")
+        x, low = self.left, self.y - ROW
+        for cell, space in zip(cells, wide, strict=True):
+            self.page.canvas.rect(x * MM, low * MM, space * MM, ROW * MM, stroke=1, fill=0)
+            words = fitted(cell, space - 2 * PAD + 1e-6, SIZE, bold=bold)
+            self.page.text((x + PAD, low + 1.6), words, SIZE, bold=bold)
+            x += space
+        self.y = low
+
+    def _list(self, heading: str, lines: tuple[str, ...]) -> None:
+        if not lines:
+            return
+        self._room(3 * ROW)
+        self._heading(heading)
+        for words in lines:
+            for line in simpleSplit(printable(words), FONTS[False], SIZE, self.right - self.left):
+                self._line(line)
+            self.y -= 0.8
+        self.y -= 3.0
+
+    def _heading(self, words: str) -> None:
+        self.y -= 3.4
+        self.page.text((self.left, self.y), words, 3.2, bold=True)
+        self.y -= 1.8
+
+    def _line(self, words: str) -> None:
+        self._room(4.4)
+        self.y -= 4.0
+        self.page.text((self.left, self.y), words, SIZE)
+
+    def _room(self, height: float) -> None:
+        if self.y - height < self.floor:
+            self._turn()
+
+    def _turn(self) -> None:
+        self._foot("facts")
+        self.page.done()
+        self.page.begin()
+        self.pages += 1
+        self.y = self.page.sheet.height - MARGIN
+
+    def _foot(self, what: str) -> None:
+        facts = dict(self.drawing.facts)
+        self.page.foot(
+            f"{self.drawing.title.part}: {self.drawing.name}",
+            f"rev {facts.get('revision', '')}, values {facts.get('values', '')}"
+            if "values" in facts
+            else "sheet layout",
+            f"{what}, sheet {self.pages}",
+        )
 
 
 def write(

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding, Level
-from brackets.core.rulebook.plate import BEND_ORDER, BRAKE_LENGTH, DIE, EAR_HEIGHT, FLANGE, FORCE, INSIDE_RADIUS
+from brackets.core.rulebook.parts import BEND_ORDER, BRAKE_LENGTH, DIE, EAR_HEIGHT, FLANGE, FORCE, INSIDE_RADIUS
 from brackets.core.tables.material_rows import material
-from brackets.forming.fold_order import bend_order
+from brackets.forming.flat_pattern import bend_order
 from brackets.forming.shop import Die, Shop
 from brackets.forming.shop_file import least_radius, with_grain
 from brackets.model.bend_allowance import setback
 from brackets.model.fold_tree import Bend, Tree, tree
-from brackets.model.folded import Folded
+from brackets.model.plate import Folded
 
 SQUARE = 10.0
 """Degrees off 90 for which the ear rule, derived at 90, is used."""

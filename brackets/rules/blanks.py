@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
-from brackets.core.rulebook.plate import (
+from brackets.core.rulebook.parts import (
     BEND_OPENING,
     BLANK,
     CLASH,
@@ -26,9 +26,8 @@ from brackets.geometry.segments import apart
 from brackets.model.bend_allowance import setback
 from brackets.model.fold_tree import Bend, tree
 from brackets.model.fold_zones import strip, transformed
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Opening
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 
 ROUND = 1.5
 """Thicknesses, besides the inside radius, from a round hole's edge to the inside face of the bend."""

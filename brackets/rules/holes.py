@@ -6,15 +6,14 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.finding import Finding
-from brackets.core.rulebook.plate import EDGE, PITCH, THREAD, WASHER, WEB
+from brackets.core.rulebook.parts import EDGE, PITCH, THREAD, WASHER, WEB
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.engagement import engagement_in_plate
+from brackets.core.tables.fasteners import engagement_in_plate
 from brackets.core.tables.material_rows import material
 from brackets.geometry.distance import distance
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Slot, Window
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate, Wall
+from brackets.model.plate import Folded, Plate, Wall
 
 EDGE_FLOOR = 1.2
 """Least distance from a bolt hole's centre to an edge, in hole diameters: EN 1993-1-8 table 3.3, e1 and e2."""

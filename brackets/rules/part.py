@@ -8,13 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.core.finding import Finding, worst_first
-from brackets.forming.bend_samples import with_coupons
-from brackets.forming.shop import Shop
+from brackets.forming.shop import Shop, with_coupons
 from brackets.forming.shop_file import default
-from brackets.model.folded import Folded
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.rules.bends import bend_findings
 from brackets.rules.blanks import blank_findings
 from brackets.rules.holes import hole_findings

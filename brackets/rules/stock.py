@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from brackets.core.finding import Finding
-from brackets.core.rulebook.plate import DRILL, PILOT_DRILL, RACK, TUBE_LENGTH
+from brackets.core.rulebook.parts import DRILL, PILOT_DRILL, RACK, TUBE_LENGTH
 from brackets.core.tables.fasteners import PIVOT_CLEARANCE
 from brackets.forming.shop import Shop
 from brackets.forming.wrap import lengths
 from brackets.model.bent_tube import cut_length
-from brackets.model.folded import Folded
 from brackets.model.holes import Hole, Slot
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 
 SAME = 0.02

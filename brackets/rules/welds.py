@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.core.finding import Finding
-from brackets.core.rulebook.welding import WELD_CYCLIC, WELD_LEG, WELD_LENGTH, WELD_METAL
+from brackets.core.rulebook.parts import WELD_CYCLIC, WELD_LEG, WELD_LENGTH, WELD_METAL
 from brackets.core.tables.material_rows import material
 from brackets.model.edges import length
-from brackets.model.folded import Folded
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Tube
 from brackets.model.turned import Turned
 from brackets.model.weld import Weld

@@ -16,8 +16,9 @@ from brackets.core.schema.file_head import known_format, name_of, strange_keys, 
 from brackets.core.schema.reading import from_mapping
 from brackets.core.text_files import MOST_ROWS, given_toml
 from brackets.core.units import row_name, shown
-from brackets.survey.file_keys import FORMAT, READINGS_KEYS
 from brackets.survey.file_rows import (
+    FORMAT,
+    READINGS_KEYS,
     DatumRow,
     EdgeRow,
     HoleRow,

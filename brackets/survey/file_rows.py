@@ -1,4 +1,4 @@
-"""The tables of a readings file, row by row: what each key may be. mm, kg, degrees; x forward, y left, z up.
+"""The tables of a readings file, row by row, and their list. mm, kg, degrees; x forward, y left, z up.
 
 A ± (`pm`) is what the reader would bet 19 to 1 on. What a tool is good for, unless the reading says, is common
 practice, no source.
@@ -11,7 +11,22 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, deg, kg, lengths, masses, mm, point, points, text, texts, yes_no
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
+from brackets.core.schema.kinds import (
+    choice,
+    count,
+    deg,
+    kg,
+    lengths,
+    masses,
+    mm,
+    point,
+    points,
+    text,
+    texts,
+    yes_no,
+)
+from brackets.core.text_files import LONGEST_NAME
 from brackets.core.vectors import Vec
 
 AXES = ("x", "y")
@@ -166,3 +181,58 @@ class WeighingRow(Checked):
         count = len(self.stands) or 1
         if len(self.reads) != count:
             yield f"reads = {len(self.reads)} values, one for each of {count} points: what the scales read"
+
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingsRow(Checked):
+    format: Annotated[int, count(FORMAT, FORMAT, "format of a readings file")]
+    name: Annotated[
+        str | None, text("what the readings are called; without it the name of the file", longest=LONGEST_NAME)
+    ] = None
+    unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+    note: Annotated[str | None, text("for whoever reads the file", longest=1000)] = None
+
+
+READINGS_KEYS = FileKeys(
+    kind="readings",
+    title="readings file",
+    top=ReadingsRow,
+    examples={"note": "read with the gearbox on its bench"},
+    tables=(
+        TableKeys(name="tool", row=Tool, form="table", about="± of one reading with each tool"),
+        TableKeys(
+            name="pattern",
+            row=Pattern,
+            form="table",
+            about="how the holes lie, as distances cannot say",
+            examples={"clockwise": ["R1", "R2", "R4", "R3"], "out": "R4", "recipe": "adaptor"},
+        ),
+        TableKeys(
+            name="place",
+            row=Placed,
+            form="table",
+            about="where the pattern is in the bay; may be left out",
+            examples={"sighted": "R3", "sighted_at": [190, -40, 230]},
+        ),
+        TableKeys(name="position", row=Stands, form="table", about="where the engine stands, by [[point]]"),
+        TableKeys(name="weigh", row=Weigh, form="table", about="what all weighings have in common"),
+        TableKeys(name="hole", row=HoleRow, form="rows", about="holes of the pattern"),
+        TableKeys(
+            name="edge", row=EdgeRow, form="rows", about="edges to measure from", examples={"name": "sump face"}
+        ),
+        TableKeys(name="reading", row=ReadingRow, form="rows", about="distances, as the tool read them"),
+        TableKeys(
+            name="step",
+            row=StepRow,
+            form="rows",
+            about="how much further out one face stands than another",
+            examples={"between": ["R1", "R2"], "value": 3.5, "who": ["Ann"]},
+        ),
+        TableKeys(name="datum", row=DatumRow, form="rows", about="punch marks and taped diagonals of a set-up"),
+        TableKeys(name="point", row=PointRow, form="rows", about="points of the engine, as drawn and as measured"),
+        TableKeys(name="weighing", row=WeighingRow, form="rows", about="the engine on scales, or on one hook"),
+    ),
+)

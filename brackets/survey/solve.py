@@ -14,9 +14,8 @@ from brackets.core.errors import InputError
 from brackets.survey.hand import Hand, problems, settled
 from brackets.survey.model import Model, build
 from brackets.survey.readings import Edge, Floats, Hole, Reading, Survey, Suspect
-from brackets.survey.search import Without, first_layout
+from brackets.survey.search import Without, first_layout, guesses
 from brackets.survey.shape import hold, loose, mirrors, most_help, spread
-from brackets.survey.start import guesses
 from brackets.survey.suspects import CHECKED, hunt, reliability, widened
 
 

@@ -23,13 +23,12 @@ from brackets.drawing.blank import blank
 from brackets.drawing.record import Drawing, Title
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop_file import default
-from brackets.kernel.folded import joined, unjoined
+from brackets.kernel.plate import joined, unjoined
 from brackets.kernel.solids import shape
 from brackets.library.recipe import recipe, recipes
 from brackets.model.fold_zones import zones
-from brackets.model.folded import Folded
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files, dxf, pdf
 
 ROUNDS = 5

@@ -25,8 +25,8 @@ VERBS = (
     ("measure", "brackets.app.cli.verbs"),
     ("bolts", "brackets.app.cli.verbs"),
     ("view", "brackets.app.cli.view_cmd"),
-    ("keys", "brackets.app.cli.keys_cmd"),
-    ("new", "brackets.app.cli.new_cmd"),
+    ("keys", "brackets.app.cli.files_cmd"),
+    ("new", "brackets.app.cli.files_cmd"),
     ("demo", "brackets.app.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""

@@ -55,7 +55,7 @@ def _fitted(
     from brackets.bay.file import read
     from brackets.bay.fitting import fit as fit_bay
     from brackets.forming.shop_file import load
-    from brackets.output.bay_facts import record
+    from brackets.output.bay_files import record
     from brackets.output.folder import refuse_foreign
     from brackets.output.paper import sheets
 

@@ -1,4 +1,4 @@
-"""A fitted bay as text that is read in ten seconds: masses, the tightest gaps, what stops, what to mind."""
+"""A fitted bay as text: the verdict and the worst first, then masses, gaps, bolts, lists and findings."""
 
 from __future__ import annotations
 
@@ -7,17 +7,81 @@ from pathlib import Path
 
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, line, table
-from brackets.app.cli.whole_view import buy_text, cut_text, masses_text, verdict_text
 from brackets.bay.fitting import Fit
 from brackets.bay.known import any_known
-from brackets.bay.lists import BOLTS, LINK_HEADS, PATH_HEADS, bolt_row, link_rows, path_row, rule_rows, span
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.placed_part import PlacedPart
+from brackets.bay.rows import BOLTS, LINK_HEADS, PATH_HEADS, bolt_row, link_rows, path_row, rule_rows, span
 from brackets.bay.slack import SLACK_HEADS, slack_cells
+from brackets.bay.whole import mass_rows, to_buy
+from brackets.bay.worst import headline, worst
 from brackets.core.finding import LEVELS, Finding
+from brackets.forming.cut_list import KERF, CutItem, sticks
+from brackets.output.bay_lists import cut_items
+
+
+def verdict_text(fit: Fit) -> str:
+    """What stands on top and again at the end: verdict, rules met, the worst findings with what to do."""
+    told = worst(fit)
+    lines = list(headline(fit))
+    if not told:
+        return "\n".join(lines)
+    numbered = []
+    for number, one in enumerate(told, 1):
+        said = f"{one.finding.label}: {one.finding.piece}: {one.finding.sentence}"
+        numbered.append((str(number), said))
+        if one.do:
+            numbered.append(("", f"do: {one.do}"))
+    rest = len(fit.findings) - len(told)
+    head = "worst" if len(told) == 1 else f"the {len(told)} worst"
+    more = f" of {len(fit.findings)}, all below" if rest else ""
+    return "\n".join((*lines, f"{head}{more}", facts(numbered)))
+
+
+def masses_text(fit: Fit) -> str:
+    """The mass and centre of the mounts, the powertrain, and both."""
+    rows = [
+        (row.what, f"{row.mass.kg:.2f}", ", ".join(f"{c:.1f}" for c in row.mass.centroid)) for row in mass_rows(fit)
+    ]
+    return "masses, without weld metal\n" + table(("what", "kg", "centre, mm"), rows, right=(1,)) if rows else ""
+
+
+def buy_text(fit: Fit) -> str:
+    """What to buy, like things counted."""
+    rows = [(str(item.number), item.kind, item.what, ", ".join(item.where), item.note) for item in to_buy(fit)]
+    return "to buy\n" + table(("number", "kind", "what", "where", "note"), rows, right=(0,)) if rows else ""
+
+
+def cut_text(fit: Fit) -> str:
+    """What to cut, and the sticks that tube and bar take; of a bay that stops nothing is to be cut yet."""
+    items = cut_items(fit)
+    if not items:
+        return ""
+    rows = [_cut_row(item) for item in items]
+    head = ("number", "kind", "section", "material", "mm", "kg each", "pieces")
+    stop = "to cut, but NOT YET: something stops\n" if fit.stops else "to cut, mm\n"
+    long = [
+        (
+            one.section,
+            one.material,
+            f"{len(one.sticks)} of {one.length:g}{', a usual length' if one.usual else ''}",
+            f"{one.left:.0f}",
+            ", ".join(f"{length:.1f}" for length in one.longer),
+        )
+        for one in sticks(items, fit.bay.shop)
+    ]
+    stick_head = ("section", "material", "sticks", "left", "longer than a stick")
+    tail = f"\n\nsticks, mm, {KERF:g} a cut\n" + table(stick_head, long, right=(3,)) if long else ""
+    return stop + table(head, rows, right=(0, 4, 5)) + tail
+
+
+def _cut_row(item: CutItem) -> tuple[str, ...]:
+    pieces = ", ".join(item.names)
+    return (str(item.count), item.kind, item.section, item.material, item.size, f"{item.kg:.3f}", pieces)
+
 
 TIGHTEST = 12
 """Gaps shown: a screenful; all of them are in the CSV and the JSON."""

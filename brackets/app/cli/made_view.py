@@ -11,10 +11,9 @@ from brackets.core.errors import InputError
 from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_cells, tubes_of
 from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
-from brackets.model.folded import Folded
 from brackets.model.kinds import kind_of, known
 from brackets.model.piece import CustomPiece, Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
 from brackets.output.part_files import Made

@@ -70,7 +70,7 @@ def _texts(made: Measured) -> dict[str, str]:
 def _write(
     into: Path, texts: Mapping[str, str], made: Measured, paper: str, correction: tuple[float, float]
 ) -> tuple[str, ...]:
-    from brackets.drawing.check_sheet import check_sheet
+    from brackets.drawing.sheets import check_sheet
     from brackets.output import facts, folder, pdf, svg
     from brackets.survey.facts import facts as measured_facts
 

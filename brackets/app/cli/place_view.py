@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from brackets.app.cli.screen import facts, line, table
-from brackets.bay.lists import span
 from brackets.bay.pairs import at_least
 from brackets.bay.place_limits import limits_of
 from brackets.bay.place_search import PlaceFound
 from brackets.bay.place_steps import BestStep
 from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap
+from brackets.bay.rows import span
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
 

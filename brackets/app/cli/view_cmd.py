@@ -72,7 +72,7 @@ def view(
 
     from brackets.app.cli.screen import progress
     from brackets.app.preview.build import source, whole
-    from brackets.app.preview.refused import Refused
+    from brackets.app.preview.fields import Refused
     from brackets.app.preview.shot import Shot
     from brackets.output.folder import replacing
 

@@ -1,22 +1,24 @@
-"""The kinds of file there are, each with its keys and the shipped file that examples are taken from."""
+"""The kinds of file there are, each with its keys, a shipped file for examples, and a short one to start from."""
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Callable, Container
 from dataclasses import dataclass
 from importlib import resources
+from pathlib import Path
 from typing import Any
 
 from brackets.bay.keys import BAY_KEYS
 from brackets.core.errors import InputError
-from brackets.core.schema.file_keys import FileKeys, Section, listed
-from brackets.core.schema.json_schema import json_schema, values_where
+from brackets.core.schema.file_keys import FileKeys, Section, json_schema, listed, values_where
 from brackets.core.tables.lookup import allowed
 from brackets.core.units import shown
 from brackets.forming.shop_rows import SHOP_KEYS
 from brackets.library.recipe import recipe, recipes, shipped
-from brackets.survey.file_keys import READINGS_KEYS
+from brackets.output.folder import replacing
+from brackets.survey.file_rows import READINGS_KEYS
 
 
 def _values(name: str, known: Container[str]) -> dict[str, Any]:
@@ -61,3 +63,36 @@ def kind_of_file(name: str) -> KindOfFile:
     if name not in KINDS:
         raise InputError(f"file = {shown(name)}, {allowed(name, tuple(KINDS))}: kind of file")
     return KINDS[name]
+
+
+STARTS = {
+    "bay": (".toml", "brackets fit {file}"),
+    "recipe": (".py", "brackets make {file} --pitch 90"),
+    "shop": (".toml", "brackets make cup --shop {file}"),
+    "readings": (".toml", "brackets measure {file}"),
+}
+"""What a start ends in, and the command that runs it."""
+
+
+def start(kind: str) -> str:
+    """The text of a start. Raises InputError where there is none of this kind."""
+    if kind not in STARTS:
+        raise InputError(f"kind = {shown(kind)}, {allowed(kind, tuple(STARTS))}: what to start")
+    return resources.files("brackets.app.gallery").joinpath("starts", f"{kind}.txt").read_text("utf-8")
+
+
+def write_start(kind: str, file: Path) -> str:
+    """Writes a start; the command that runs it. Raises InputError where the file is there or ends in another way.
+
+    Raises OSError where it cannot be written.
+    """
+    text = start(kind)
+    ending, command = STARTS[kind]
+    said = shown(str(file))
+    if os.path.lexists(file):
+        raise InputError(f"file = {said}, must not be there yet: nothing is written over")
+    if file.suffix != ending:
+        raise InputError(f"file = {said}, must end in {ending}: a {kind} to start from")
+    with replacing(file) as new:
+        new.write_text(text, "utf-8")
+    return command.format(file=file)

@@ -11,9 +11,8 @@ from typing import Any
 
 from brackets.app.preview import bay_scene, gap_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
-from brackets.app.preview.fields import Values
+from brackets.app.preview.fields import Refused, Values, refusals
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
-from brackets.app.preview.refused import Refused, refusals
 from brackets.app.preview.scene import Fineness, Picture
 from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings

@@ -7,8 +7,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
-from brackets.app.preview.fields import Values, by_field, form, wrong
-from brackets.app.preview.refused import Refused, trace_of
+from brackets.app.preview.fields import Refused, Values, by_field, form, trace_of, wrong
 from brackets.bay.placed_part import PlacedPart
 from brackets.bay.record import Bay
 from brackets.core.errors import BadFile, BadRecipe

@@ -7,10 +7,10 @@ from typing import Any
 
 from brackets.app.preview.scene import row, table
 from brackets.bay.bolting import BoltFound
-from brackets.bay.lists import BOLTS, PATH_HEADS, Row, bolt_row, path_row
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath
+from brackets.bay.rows import BOLTS, PATH_HEADS, Row, bolt_row, path_row
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""

@@ -7,8 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from brackets.app.preview.fields import Values, form, wrong
-from brackets.app.preview.refused import Refused, refusals
+from brackets.app.preview.fields import Refused, Values, form, refusals, wrong
 from brackets.app.preview.scene import Fineness, Picture, at_text, row, table
 from brackets.core.finding import Finding, stopped, verdict
 from brackets.core.schema.reading import stated, values

@@ -11,7 +11,7 @@ from typing import Any, assert_never
 
 import numpy as np
 
-from brackets.app.preview.hinges import column_major, hinges, zone_of
+from brackets.app.preview.folding import column_major, hinges, zone_of
 from brackets.app.preview.payload import Blob, blob
 from brackets.app.preview.render_mesh import LIVE, mesh_of_shape
 from brackets.core.errors import KernelFailed
@@ -19,10 +19,10 @@ from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
 from brackets.kernel.solids import shape_key, unchecked_shape
 from brackets.model import mass
-from brackets.model.folded import Folded
 from brackets.model.kinds import kind_of
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
+from brackets.model.plate import Folded
 
 Fineness = tuple[float, float]
 

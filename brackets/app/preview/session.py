@@ -1,4 +1,4 @@
-"""What is being looked at: the values typed so far, the last good picture, and every tab that shows it.
+"""What is being looked at: the values typed so far, the last good picture, every tab, and what a page may ask.
 
 The numbers of pictures are the server's, so that two tabs never count apart. All tabs see the same values.
 """
@@ -6,13 +6,73 @@ The numbers of pictures are the server's, so that two tabs never count apart. Al
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
-from brackets.app.preview.messages import Keep, Message, Reset, Set
 from brackets.app.preview.payload import Blob, pack, unpack
 from brackets.app.preview.process import Builder
+from brackets.core.errors import InputError
+
+LONGEST = 4000
+"""Characters of one typed value: four hundred points of a list, no more."""
+
+
+LARGEST = 64 * 1024
+"""Bytes of one message: every value of a recipe at once, and no more."""
+MOST = 200
+"""Values in one message."""
+
+
+@dataclass(frozen=True)
+class Set:
+    """Values of `part` ("" for a lone recipe) as typed; None takes the file's or the recipe's own again."""
+
+    part: str
+    values: Mapping[str, str | None]
+
+
+@dataclass(frozen=True)
+class Keep:
+    """Write what was typed into the file."""
+
+
+@dataclass(frozen=True)
+class Reset:
+    """Forget what was typed."""
+
+
+Message = Set | Keep | Reset
+
+
+def message(text: str) -> Message:
+    """The message in a text. Raises InputError for anything that is not exactly one of the above."""
+    try:
+        raw = json.loads(text)
+    except (ValueError, RecursionError):
+        raise InputError("message = not JSON, must be one object: what the page asks for") from None
+    if not isinstance(raw, dict):
+        raise InputError("message = no object, must be one object: what the page asks for")
+    kind = raw.get("do")
+    if kind == "keep" and set(raw) == {"do"}:
+        return Keep()
+    if kind == "reset" and set(raw) == {"do"}:
+        return Reset()
+    if kind == "set" and set(raw) == {"do", "part", "values"}:
+        return _set(raw["part"], raw["values"])
+    raise InputError("message = of another shape, must be set, keep or reset: what the page asks for")
+
+
+def _set(part: object, values: object) -> Set:
+    if not isinstance(part, str) or len(part) > LONGEST or not isinstance(values, dict) or len(values) > MOST:
+        raise InputError("message = of another shape, must be a part and its values: what the page asks for")
+    for name, text in values.items():
+        if not name.isidentifier() or not (text is None or (isinstance(text, str) and len(text) <= LONGEST)):
+            raise InputError(f"value = of another shape, must be a text of at most {LONGEST} characters: a value")
+    return Set(part, dict(values))
+
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""

@@ -12,9 +12,9 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
 from vtkmodules.vtkCommonCore import vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 
+from brackets.app.preview.folding import Hinged
 from brackets.app.preview.payload import Blob, arrays, zones
 from brackets.app.preview.shot import Shot
-from brackets.app.preview.unfold import Hinged
 
 Colour = tuple[float, float, float]
 """sRGB, 0 to 1."""

@@ -1,15 +1,7 @@
 """Rules of findings, one record a code: those of the library in the modules here, a recipe's own in its file."""
 
-from brackets.core.rulebook import bay, plate, tubes, welding
-from brackets.core.rulebook.finding_rule import (
-    BLANK,
-    Breach,
-    FindingRule,
-    advice,
-    caution,
-    library_rules,
-    stop,
-)
+from brackets.core.rulebook import bay, parts
+from brackets.core.rulebook.finding_rule import BLANK, Breach, FindingRule, advice, caution, library_rules, stop
 
 __all__ = [
     "BLANK",
@@ -19,8 +11,6 @@ __all__ = [
     "bay",
     "caution",
     "library_rules",
-    "plate",
+    "parts",
     "stop",
-    "tubes",
-    "welding",
 ]

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from brackets.core.finding import GEOMETRY, PRACTICE
 from brackets.core.rulebook.finding_rule import advice, caution, library_rule, stop
-from brackets.core.rulebook.plate import EN_HOLES
-from brackets.core.rulebook.tubes import SEAT_BRIDGED
+from brackets.core.rulebook.parts import EN_HOLES, SEAT_BRIDGED
 
 TYPED = "the bay file"
 """The source of what the user's own bay file says."""

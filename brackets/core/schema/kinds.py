@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule, SectionSize
 from brackets.core.schema.rows import Row, TubeSize
+from brackets.core.schema.rule import Choice, Text, YesNo
 from brackets.core.schema.sizes import Angle, Count, Force, Length, Mass, Number, Stock, StockList
-from brackets.core.schema.words import Choice, Text, YesNo
 
 FAR = 3000.0
 """mm: no coordinate of a mount lies further from its own origin."""

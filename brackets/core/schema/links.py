@@ -12,9 +12,8 @@ from typing import Literal, assert_never
 
 from brackets.core.schema.lists import Listed, PointRule
 from brackets.core.schema.rows import Row
-from brackets.core.schema.rule import Rule
+from brackets.core.schema.rule import Choice, Rule, Text
 from brackets.core.schema.sizes import Angle, Length
-from brackets.core.schema.words import Choice, Text
 from brackets.core.tables.lookup import nearest
 
 Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt", "seat"]

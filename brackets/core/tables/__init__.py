@@ -24,8 +24,22 @@ from brackets.core.tables.fasteners import (
 )
 from brackets.core.tables.material_rows import WELDABLE, Material, material, materials, read_material
 from brackets.core.tables.own_rows import Tables, load_rows, own_rows, read_bolt, read_plate, read_tube
-from brackets.core.tables.plate_rows import SYSTEMS, Plate, nearest_plates, plate, plate_stock, plates, tube_wall
-from brackets.core.tables.tube_rows import STEEL, TubeSection, is_stock_tube, nearest_tubes, tube, tube_stock, tubes
+from brackets.core.tables.stock_rows import (
+    STEEL,
+    SYSTEMS,
+    Plate,
+    TubeSection,
+    is_stock_tube,
+    nearest_plates,
+    nearest_tubes,
+    plate,
+    plate_stock,
+    plates,
+    tube,
+    tube_stock,
+    tube_wall,
+    tubes,
+)
 
 __all__ = [
     "BUSH_KINDS",

@@ -11,8 +11,7 @@ from functools import cache
 
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.lookup import plain, toml_rows, unknown
-from brackets.core.tables.reader import Row
+from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
 
 SAMPLE = "SAMPLE: MEASURE YOURS"
 BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")

@@ -1,12 +1,19 @@
-"""What goes with a bolt: nut, washer, hole, strength class, room for the spanner; mm and MPa."""
+"""What belongs to a bolt: holes, nuts, washers, sockets and spanners, and the thread it needs in a casting. mm.
+
+The formulas of FED-STD-H28/2B: a fine thread bears on less metal and its bolt
+is stronger, so it wants more than the coarse one. They are for one steady pull; a load that shakes wants more.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import csv_rows, plain, unknown
+from brackets.core.tables.material_rows import Material
 
 PIVOT_CLEARANCE = 0.1
 """mm a reamed bush-bolt hole is over the bolt: middle of +0 to +0.2, common practice, no source."""
@@ -164,3 +171,143 @@ def spanner(of: Bolt | str) -> Spanner:
         swing_open=60.0,
         spacing=_SPANNER_SPACING.get(row.d),
     )
+
+
+_WIDE = 1.6
+"""Outside of a socket or ring over its hexagon, at most: the large end of US CID A-A-1346A (1.5 to 1.6)."""
+_HEAD = "head 1.6 x across flats: US CID A-A-1346A, large end"
+_SWING = "swing 30 deg, twelve-point ring: NAVEDTRA 14001"
+_SHORT_SOCKET = 38.0
+"""mm: length of a short half-inch-drive socket up to 24 across flats, common practice, no source."""
+_HANDLE, _REACH, _THICK = 0.8, 12.0, 0.6
+"""A ring spanner's handle width, length and thickness over its hexagon: common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Socket:
+    """A socket: od and length, mm; an extension bar behind it, drive_od thick, as far as reach, or None."""
+
+    across_flats: float
+    od: float
+    length: float
+    drive_od: float | None = None
+    reach: float | None = None
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RingSpanner:
+    """A spanner: width over its head, of its handle, bolt to the handle's end, thickness, mm; swing, degrees."""
+
+    across_flats: float
+    head: float
+    handle: float
+    reach: float
+    t: float
+    swing: float
+    source: str
+
+
+def socket(across_flats: float) -> Socket:
+    """The socket for a hexagon."""
+    return Socket(
+        across_flats=across_flats,
+        od=_WIDE * across_flats,
+        length=max(_SHORT_SOCKET, _WIDE * across_flats),
+        source=f"{_HEAD}; length common practice, no source",
+    )
+
+
+def ring_spanner(across_flats: float) -> RingSpanner:
+    """The ring spanner for a hexagon."""
+    return RingSpanner(
+        across_flats=across_flats,
+        head=_WIDE * across_flats,
+        handle=_HANDLE * across_flats,
+        reach=_REACH * across_flats,
+        t=_THICK * across_flats,
+        swing=30.0,
+        source=f"{_HEAD}; {_SWING}; handle common practice, no source",
+    )
+
+
+FORMULA = "FED-STD-H28/2B:1991, length of engagement, limits ISO 965-1:2013 6g/6H (from memory), bolt 8.8"
+SHAKEN = "a fifth more where the load shakes (common practice, no source)"
+
+GRADE = "8.8"
+"""Property class of the bolt that must break first, ISO 898-1."""
+
+_SOFTEST = "cast aluminium"
+_TENSILE: Mapping[str, tuple[float, str]] = {
+    "steel": (360.0, "S235, EN 1993-1-1:2005 table 3.1"),
+    "cast iron": (250.0, "EN-GJL-250, EN 1561:2011 (from memory)"),
+    _SOFTEST: (200.0, "the weakest pressure casting, EN 1706:2010 (from memory)"),
+}
+"""Least tensile strength of what is tapped, MPa. A sand casting of aluminium may have 150: give your own figure."""
+
+_ALSO: Mapping[str, str] = {
+    "grey iron": "cast iron",
+    "iron": "cast iron",
+    "aluminium": _SOFTEST,
+    "cast aluminum": _SOFTEST,
+    "aluminum": _SOFTEST,
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Engagement:
+    """The least thread in the casting, mm, and where the figure is from."""
+
+    least: float
+    source: str
+
+
+def engagement(of: Bolt, into: str) -> Engagement:
+    """The least length of thread, mm, of a bolt in a casting, so that it breaks before the thread strips.
+
+    of: the bolt, taken as property class 8.8; into: "steel", "cast iron" or "cast aluminium"; any other material is
+    taken as the softest of them, and `source` says so.
+    Source: FED-STD-H28/2B:1991, for one steady pull; a fifth more where the load shakes (common practice,
+    no source).
+
+    >>> [engagement(bolt("M12"), metal).least for metal in ("steel", "cast iron", "cast aluminium")]
+    [14.2, 20.5, 25.6]
+    >>> engagement(bolt("M12"), "bronze").source
+    'no row for bronze, taken as cast aluminium; ...'
+    """
+    name = plain(into)
+    row = _ALSO.get(name, name)
+    tensile, metal = _TENSILE.get(row, _TENSILE[_SOFTEST])
+    least = round(length_of_engagement(of, tensile), 1)
+    said = f"{into}: {tensile:g} MPa, {metal}" if row in _TENSILE else f"no row for {into}, taken as {_SOFTEST}"
+    return Engagement(least=least, source=f"{said}; {FORMULA}; {SHAKEN}")
+
+
+def engagement_in_plate(of: Bolt, metal: Material, t: float) -> Engagement:
+    """The least thread of a bolt in a piece of `metal` `t` mm thick; of S235 where its strength is not known."""
+    tensile = metal.fu(t)
+    if tensile is None:
+        return engagement(of, "steel")
+    least = round(length_of_engagement(of, tensile), 1)
+    return Engagement(least=least, source=f"{metal.name}: {tensile:g} MPa; {FORMULA}; {SHAKEN}")
+
+
+def length_of_engagement(of: Bolt, tensile: float) -> float:
+    """mm of full thread in metal of `tensile` MPa: twice the stress area on the bolt's own thread, and as many
+    times more as the tapped thread is weaker (FED-STD-H28/2B, Le and J Le, at the least metal of both threads)."""
+    d, p, steep = of.d, of.pitch, 1 / math.sqrt(3)
+    least_d = d - _allowance(p) - (0.18 * math.pow(p, 2 / 3) - 0.00315 / math.sqrt(p))
+    wide = 0.09 * math.pow(p, 0.4) * math.pow(d, 0.1)
+    least_pitch_d = of.pitch_d - _allowance(p) - wide
+    most_pitch_d = of.pitch_d + 1.32 * wide
+    most_minor_d = of.nut_minor_d + (0.23 * math.pow(p, 0.7) if p >= 1 else 0.433 * p - 0.19 * math.pow(p, 1.22))
+    bolt_per_mm = math.pi / p * most_minor_d * (p / 2 + steep * (least_pitch_d - most_minor_d))
+    tapped_per_mm = math.pi / p * least_d * (p / 2 + steep * (least_d - most_pitch_d))
+    strong: float = strength(GRADE, d).tensile
+    double = 2 * of.stress_area
+    return max(double / bolt_per_mm, double * strong / (tapped_per_mm * tensile))
+
+
+def _allowance(pitch: float) -> float:
+    """mm that a 6g bolt thread is under its nominal size: ISO 965-1."""
+    return 0.015 + 0.011 * pitch

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from brackets.core.errors import InputError
-from brackets.core.tables.lookup import plain, toml_rows, unknown
-from brackets.core.tables.reader import Row
+from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
 
 WELDABLE = ("yes", "no", "unknown")
 _MUST_STEPS = "must be MPa, or steps [[thickness up to, MPa], ...] with both rising thickness and over 0"

@@ -13,11 +13,9 @@ from brackets.core import units
 from brackets.core.errors import BadFile, InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.core.tables.bush_rows import Bush, bush, bushes, read_bush
-from brackets.core.tables.lookup import allowed, plain, unknown
+from brackets.core.tables.lookup import NEEDED, Row, allowed, plain, unknown
 from brackets.core.tables.material_rows import Material, material, materials, read_material
-from brackets.core.tables.plate_rows import Plate, plate, plates
-from brackets.core.tables.reader import NEEDED, Row
-from brackets.core.tables.tube_rows import TubeSection, tube, tubes
+from brackets.core.tables.stock_rows import Plate, TubeSection, plate, plates, tube, tubes
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 

@@ -1,7 +1,8 @@
-"""brackets keys: every key of a bay file, a shop profile or a readings file, for people, scripts and editors."""
+"""brackets keys and brackets new: every key of a file, for people, scripts and editors; a file to start from."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -53,4 +54,19 @@ def keys(
         print(f"{section.heading}: {section.about}")
         print(table(KEY_HEAD, [key.cells for key in section.keys]), end="\n\n")
     print(f"brackets new {file} FILE writes a short one that runs.")
+    return FINE
+
+
+def new(
+    kind: Annotated[str, typer.Argument(metavar="bay|recipe|shop|readings", help="What to start.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Must not be there yet.")],
+) -> int:
+    """A short commented file to start from, which runs.
+
+    All in it is invented and says so: put your own figures in its place.
+    """
+    from brackets.app.gallery.files import write_start
+
+    command = write_start(kind, file)
+    print(f"{file}: a {kind} to start from, ALL INVENTED; run it: {command}")
     return FINE

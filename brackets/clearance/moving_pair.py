@@ -15,10 +15,10 @@ from brackets.clearance.bodies import Body, skins
 from brackets.clearance.gaps import Gap, by_triangles
 from brackets.clearance.inside import contained_point, not_told
 from brackets.clearance.motion import Movement
-from brackets.clearance.nearest import Nearest, between
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array
 from brackets.clearance.sums import MinkowskiSum, minkowski_sum_of_hull, minkowski_sum_of_triangles
+from brackets.clearance.triangles import Nearest, between
 
 PAD = 1e-4  # mm: a travel that is nothing one way is widened this much that way, so that hulls have a volume
 SumMaker = Callable[[Body, Array, Array], MinkowskiSum | None]
