@@ -13,7 +13,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.moving import by_pair
 from brackets.core.errors import BadFile
-from brackets.output import bay_lists as bay_tables
+from brackets.output import bay_lists
 from brackets.output.bay_files import record
 
 TURN = "moves = { about = [0, 0, 0], axis = [0, 1, 0], from = -20, to = 31 }"
@@ -126,7 +126,7 @@ def test_what_is_spare_is_also_told_less_the_pos_of_both(done: Fit, tmp_path: Pa
     moved = next(row for row in facts["moved"] if {row["a"], row["b"]} == {"swing_arm", "sump"})
     assert moved["spare_less_pos_mm"] == pytest.approx(moved["spare_mm"] - 5.5)
     assert facts["pos_mm"] == {"swing_arm": 3.5, "sump": 2.0, "lever": 2.0, "tunnel": 2.0, "web": 0.0}
-    bay_tables.gaps(done, tmp_path / "gaps.csv")
+    bay_lists.write_gaps(done, tmp_path / "gaps.csv")
     sheet = csv.DictReader((tmp_path / "gaps.csv").read_text("utf-8").splitlines())
     rows = {frozenset((r["a"], r["b"])): r for r in sheet}
     row = rows[frozenset(("swing_arm", "sump"))]
@@ -266,7 +266,7 @@ def test_a_hose_is_told_with_its_least_and_most(done: Fit, tmp_path: Path) -> No
         "slack least": "its ends come within 248.0 mm, it may be 249 at the shortest: it kinks or bottoms",
     }
     assert "hose 250.0 248.0 249 252.0 260 7.9" in " ".join(fit_text(done, None).split())
-    bay_tables.slacks(done, tmp_path / "slack.csv")
+    bay_lists.write_slacks(done, tmp_path / "slack.csv")
     (row,) = csv.DictReader((tmp_path / "slack.csv").read_text("utf-8").splitlines())
     assert (row["slack"], row["still_mm"], row["spare_mm"]) == ("hose", "250.0000", f"{260 - most:.4f}")
 
