@@ -401,6 +401,20 @@ def test_a_turn_may_be_the_best_step(tmp_path: Path) -> None:
     assert turned.rate == pytest.approx(98.19 * math.radians(1), abs=0.02)
 
 
+@pytest.mark.parametrize("askew", [1.0, -1.5])
+def test_a_turn_goes_no_further_than_square(askew: float, tmp_path: Path) -> None:
+    """Both walls gain as it is turned to square and lose past it: by the rates at the start alone it would be
+    turned by the full 5 deg, to less than it had."""
+    block = box("engine", (-100, -50, 0), (100, 50, 80), "powertrain", yaw=askew)
+    here = bare(tmp_path, block + walls((-60, 60)))
+    gaps = tightest(here, np.zeros(6), most=2)
+    _, turned = best_steps(here, np.zeros(6), gaps, [slopes(here, one, np.zeros(6)) for one in gaps])
+    assert turned is not None
+    assert turned.words == ("nose right" if askew > 0 else "nose left")
+    assert turned.far == pytest.approx(abs(askew), abs=0.1)
+    assert turned.after[0].spare == pytest.approx(10 - 5, abs=0.1)
+
+
 @pytest.mark.parametrize(
     ("spares", "rates", "far"),
     [

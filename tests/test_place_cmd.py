@@ -13,6 +13,7 @@ import pytest
 from brackets.app.cli.app import main
 from brackets.app.place_file import write_place
 from brackets.bay.file import read
+from brackets.bay.place_limits import ends_of
 from brackets.core.errors import BadFile
 
 BARE = """\
@@ -86,6 +87,7 @@ def test_within_limits_it_says_where_and_what_holds_it_there(bay: Path, capsys: 
     assert "held by engine | left_rail 40.0; engine | right_rail 40.0" in said
     assert "the best of these, not of all there are" in said
     assert "Nothing is written; brackets place --write puts it into the file." in said
+    assert "best single step, limits of [place] aside" in said
     assert bay.read_text("utf-8") == BARE + LIMITS
 
 
@@ -275,6 +277,16 @@ def test_an_inch_file_gets_inches_and_turns_in_degrees(bay: Path, capsys: pytest
     assert place.place_yaw == pytest.approx(-3, abs=0.01)
 
 
+def test_a_file_that_is_closed_to_writing_stays(bay: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """It is refused before the search, though the file could be replaced; to look alone is no fault."""
+    bay.write_text(BARE + LIMITS, "utf-8")
+    bay.chmod(0o444)
+    line = f"{bay}: mode = read only, must be a file that you may write (--write)\n"
+    assert run(capsys, "place", str(bay), "--write") == (2, "", line)
+    assert bay.read_text("utf-8") == BARE + LIMITS
+    assert run(capsys, "place", str(bay))[0] == 0
+
+
 def test_a_file_that_cannot_be_written_is_one_line(
     bay: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -333,4 +345,4 @@ def test_the_limits_that_the_readme_shows_are_taken(bay: Path) -> None:
     bay.write_text(f"{BARE}{shown}", "utf-8")
     found = read(bay)
     assert found.place_limits.fore == (-20, 30)
-    assert found.kept_within[0].ends == ((-370, -330), (None, None), (400, None))
+    assert ends_of(found.kept_within[0]) == ((-370, -330), (None, None), (400, None))
