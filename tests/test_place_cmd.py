@@ -168,6 +168,13 @@ def test_what_is_wrong_in_the_file_is_one_line(text: str, line: str, bay: Path) 
     assert caught.value.problems == (line,)
 
 
+def test_from_and_to_may_be_the_same(bay: Path) -> None:
+    point = '[[keep_within]]\nname = "sump"\nat = [0, 0, 3]\nz = { from = 3, to = 3 }\n'
+    bay.write_text(f"{BARE}[place]\nfore = [2, 2]\n{point}", "utf-8")
+    assert read(bay).place_limits.fore == (2, 2)
+    assert ends_of(read(bay).kept_within[0])[2] == (3, 3)
+
+
 ENGINE_ONLY = BARE[: BARE.index("[[keep_out]]")] + BARE[BARE.index('[[keep_out]]\nname = "engine"') :]
 
 
