@@ -61,6 +61,7 @@ def test_without_limits_it_says_what_each_step_gains_and_what_to_type(
     assert "5.0 10.0 0.00 1.00 0.00" in said  # spare, gap, and by a mm fore, left, up
     assert "engine | right_rail" in said
     assert "the other way" in said
+    assert said.count(" -1.00 ") == 1  # of the left rail; a row of the other way leaves out what is the opposite
     assert "shift left: the least spare gains 1.00 mm a mm; after 20.0 mm it is 25.0 mm" in said
     assert "turn none gains anything" in said
     assert "To search, say in the bay file how far the powertrain may move" in said
@@ -128,6 +129,26 @@ def test_where_nothing_helps_it_stops(bay: Path, capsys: pytest.CaptureFixture[s
     assert "left 0 10 -5 to 10 mm" in said
     assert "at the end of left to 10 mm" in said
     assert "STOP: engine | right_rail: they foul there" in said
+
+
+@pytest.mark.parametrize(
+    ("face", "rest", "status", "words"),
+    [
+        (-53, 5, 0, "Not every gap asked for is there, standing still."),
+        (-54.01, 5, 0, "Every gap asked for is there, standing still."),
+        (-49, 0, 0, "Every gap asked for is there, standing still."),  # they touch at the best place, as is asked
+        (-49, 5, 1, "STOP: engine | right_rail: they foul there"),
+    ],
+)
+def test_what_is_asked_is_there_or_not(
+    face: float, rest: int, status: int, words: str, bay: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The engine's side stands at -50 and may go 1 mm to the left."""
+    near = BARE.replace("400, -60, 100", f"400, {face}, 100")
+    near = near.replace("rest = 5, moved = 1", f"rest = {rest}, moved = 0")
+    bay.write_text(f"{near}[place]\nleft = [0, 1]\n", "utf-8")
+    found, said, _ = run(capsys, "place", str(bay))
+    assert (found, words in said) == (status, True)
 
 
 def test_a_typed_place_outside_its_limits_is_said(bay: Path, capsys: pytest.CaptureFixture[str]) -> None:
