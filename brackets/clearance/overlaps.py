@@ -11,13 +11,18 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import Manifold
 from numpy.typing import ArrayLike
+from OCP.Bnd import Bnd_Box
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
+from OCP.TopoDS import TopoDS_Shape
 from OCP.TopTools import TopTools_ListOfShape
 
 from brackets.clearance.bodies import Body, finer, skins
+from brackets.clearance.inside import holds
 from brackets.clearance.places import Array, Ints, Point, direction, moved, point
+from brackets.clearance.triangles import areas
 
 NOTHING = 1e-6  # mm3 of common volume that still counts as touching
 SMALL = 60  # faces on both solids together up to which the exact cut is quick enough to be the rule
@@ -90,12 +95,14 @@ def overlap(
             None, 0.0, np.inf, np.zeros((0, 3)), np.zeros((0, 3), int), None, out, "no inside to share"
         )
     corners, triples = _skin(common)
-    volume, off = float(common.volume()), float(common.surface_area()) * 2 * max(a.bound, b.bound)
+    volume, off = float(common.volume()), _off(a, b, common)
     low, high, how = max(0.0, volume - off), volume + off, "triangles"
     faces = len(a.core.faces) + len(b.core.faces)
     if a.core.solids and b.core.solids and (exact if exact is not None else faces <= SMALL):
-        true = _true(a, b)
-        if true is not None:
+        true = _true(a, b, common)
+        if true is None:
+            how = "triangles, as the solid kernel's cut fails or is not within their error"
+        else:
             volume, low, high, how = true.volume, true.volume, true.volume, true.how
     centre = _middle(common) if len(triples) else None
     return Overlap(volume, low, high, corners, triples, None if centre is None else point(centre), out, how)
@@ -116,20 +123,20 @@ def sure_volume(a: Body, b: Body) -> float:
     common = _cut(a, b)
     if common is None or common.is_empty():
         return 0.0
-    return max(0.0, float(common.volume()) - 2 * max(a.bound, b.bound) * float(common.surface_area()))
+    return max(0.0, float(common.volume()) - _off(a, b, common))
 
 
 def shared(a: Body, b: Body) -> Shared | None:
     """The common volume as exactly as it can be found; None where a body has no inside."""
     if a.core.solids and b.core.solids:
-        true = _true(a, b)
+        true = _true(a, b, _cut(a, b))
         if true is not None:
             return true
     while True:
         common = _cut(a, b)
         if common is None:
             return None
-        volume, off = float(common.volume()), 2 * max(a.bound, b.bound) * float(common.surface_area())
+        volume, off = float(common.volume()), _off(a, b, common)
         finest = finer(a), finer(b)
         if volume <= NOTHING or volume > off or finest == (a, b):
             break
@@ -210,11 +217,44 @@ def _middle(common: Manifold) -> Array:
     return np.asarray(base + ((a + b + c) / 4 * parts[:, None]).sum(axis=0) / whole)
 
 
-def _true(a: Body, b: Body) -> Shared | None:
-    """Volume by the solid kernel's cut; None where the kernel fails."""
-    shapes = [body.core.shape.Moved(body.place.location) for body in (a, b) if body.core.shape is not None]
+def _true(a: Body, b: Body, common: Manifold | None) -> Shared | None:
+    """Volume by the solid kernel's cut, one solid of each body at a time, and the centre of the largest piece; None
+    where the kernel fails or the triangles prove it wrong.
+
+    A body of several solids that touch is no argument for one cut: the kernel takes for granted that an argument
+    does not meet itself, and else drops what is shared without a word. Solids of one body are taken not to overlap.
+    """
+    ours, theirs = ([(solid, _box(solid)) for solid in _solids(body)] for body in (a, b))
+    pieces = []
+    for one, its_box in ours:
+        for other, other_box in theirs:
+            if its_box.IsOut(other_box):
+                continue
+            piece = _piece(one, other)
+            if piece is None:
+                return None
+            pieces.append(piece)
+    volume = sum(each for each, _ in pieces)
+    _, centre = max(pieces, key=lambda piece: piece[0], default=(0.0, np.zeros(3)))
+    if common is not None and _refuted(a, b, common, volume):
+        return None
+    return Shared(volume, NOTHING, centre, "common volume of solids")
+
+
+def _solids(body: Body) -> list[TopoDS_Shape]:
+    return [solid.Moved(body.place.location) for solid in body.core.solids]
+
+
+def _box(solid: TopoDS_Shape) -> Bnd_Box:
+    found = Bnd_Box()
+    BRepBndLib.Add_s(solid, found, False)
+    return found
+
+
+def _piece(one: TopoDS_Shape, other: TopoDS_Shape) -> tuple[float, Array] | None:
+    """mm3 common to two solids, and its centroid; None where the kernel fails."""
     cut = BRepAlgoAPI_Common()
-    for give, shape in zip((cut.SetArguments, cut.SetTools), shapes, strict=True):
+    for give, shape in zip((cut.SetArguments, cut.SetTools), (one, other), strict=True):
         listed = TopTools_ListOfShape()
         listed.Append(shape)
         give(listed)
@@ -228,5 +268,24 @@ def _true(a: Body, b: Body) -> Shared | None:
     sums = GProp_GProps()
     BRepGProp.VolumeProperties_s(cut.Shape(), sums, 1e-9, False, False)
     middle = sums.CentreOfMass()
-    centre = np.array((middle.X(), middle.Y(), middle.Z()))
-    return Shared(abs(float(sums.Mass())), NOTHING, centre, "common volume of solids")
+    return abs(float(sums.Mass())), np.array((middle.X(), middle.Y(), middle.Z()))
+
+
+def _refuted(a: Body, b: Body, common: Manifold, volume: float) -> bool:
+    """Whether the triangles prove that `volume` mm3 is not what two bodies share: it is more or less than their
+    error explains, or it is none though a point is in both."""
+    by_triangles = float(common.volume())
+    if volume < by_triangles - _off(a, b, common) - NOTHING:
+        return True
+    layers = (2 * one.bound * float(areas(one.core.mesh.corners, one.triples).sum()) / 2 for one in (a, b))
+    if volume > by_triangles + sum(layers) + NOTHING:
+        return True
+    if volume > NOTHING or by_triangles <= NOTHING:
+        return False
+    spot = _middle(common)
+    return holds(a, spot) and holds(b, spot)
+
+
+def _off(a: Body, b: Body, common: Manifold) -> float:
+    """mm3 by which the triangles may show more than is shared: a layer of twice their error on the common skin."""
+    return 2 * max(a.bound, b.bound) * float(common.surface_area())

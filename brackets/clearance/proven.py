@@ -1,8 +1,9 @@
 """Bounds of the distance of two faces: low is proven by the faces' geometry, high is the distance of two points of
 them.
 
-First what costs little: a plane between the two faces, or one round face inside another. Where that does not
-decide, the triangles that may be nearest are halved until the rest of their sag does not matter. mm.
+First what costs little: a plane between the two faces, one round face inside another, or faces of revolution
+about one axis. Where that does not decide, the triangles that may be nearest are halved until the rest of their sag
+does not matter. mm.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
+from brackets.clearance import coaxial
 from brackets.clearance.facets import Facets, of_triangles
 from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.surfaces import Surface
@@ -65,6 +67,10 @@ class Skin:
             return tuple((self.of.centre + at * axis, axis, abs(self.of.radius + at * tan)) for at in self.span)
         return ()
 
+    @cached_property
+    def profile(self) -> coaxial.Profile | None:
+        return coaxial.profile(self.facets, self.span)
+
     def reach(self, way: Array) -> float:
         """mm: greatest extent of the face along the unit direction `way`, in its own axes."""
         xyz = self.facets.xyz.reshape(-1, 3) @ way
@@ -114,6 +120,12 @@ def plane_between(a: Skin, b: Skin, across: Transform, way: Array) -> float:
         return -np.inf
     unit = way / length
     return float(unit @ across.move) - b.reach(-(across.turn.T @ unit)) - a.reach(unit)
+
+
+def _about_one_axis(a: Skin, b: Skin, across: Transform) -> float:
+    if a.profile is None or b.profile is None:
+        return -np.inf
+    return coaxial.apart(a.profile, b.profile, across)
 
 
 def one_within(a: Skin, b: Skin, across: Transform) -> float:
@@ -176,7 +188,8 @@ def least(a: Skin, b: Skin, across: Transform, ways: Sequence[Array], ceiling: f
 
     ways: directions (3,) in which a separating plane is tried. high is inf where no two points were looked for.
     """
-    low = max(one_within(a, b, across), *(plane_between(a, b, across, way) for way in ways))
+    by_planes = (plane_between(a, b, across, way) for way in ways)
+    low = max(_about_one_axis(a, b, across), one_within(a, b, across), *by_planes)
     if low >= ceiling - want:
         return Proven(low, np.inf, np.zeros(3), np.zeros(3))
     (core_a, radius_a), (core_b, radius_b) = a.core, b.core
