@@ -115,6 +115,7 @@ class Picture:
             "pairs": self.pairs,
             "tables": self.tables,
             "moves": None,
+            "movers": [],
             **more,
         }
 
