@@ -196,7 +196,7 @@ tube = { from = [0, 0, 0], to = [300, 300, 0], od = 20 }
 [[keep_out]]
 name = "sump"
 side = "powertrain"
-box = { from = [0, 200, -10], to = [60, 280, 10] }
+box = { from = [-85, 200, -10], to = [-25, 280, 10] }
 """
 
 
@@ -223,13 +223,13 @@ def test_a_search_goes_on_until_the_pos_is_surely_spare(
 def test_still_a_pair_past_the_list_is_measured_until_the_pos_is_spare(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A box beside a rod that lies aslant: 140 over the root of 2, less its half thickness, their bounds meet."""
+    """A box beside a rod that lies aslant: 225 over the root of 2, less its radius; 18 from its bounds."""
     monkeypatch.setattr(pairs_at_rest, "LISTED", 0)
     file = tmp_path / "bay.toml"
     file.write_text(SLANT, "utf-8")
     told = fit(read(file))
     (one,) = told.pairs
-    assert 30 <= one.spare <= 140 / math.sqrt(2) - 10 - 10
+    assert 30 <= one.spare <= 225 / math.sqrt(2) - 10 - 10
     assert [f.code for f in told.findings] == []
 
 
