@@ -7,10 +7,10 @@ import math
 import cadquery as cq
 import numpy as np
 import pytest
+from brackets.clearance.nearest import between
 
 from brackets import clearance
 from brackets.clearance.bodies import Body
-from brackets.clearance.nearest import between
 from brackets.clearance.proven import _about_one_axis, by_halving
 
 V = cq.Vector

@@ -59,6 +59,27 @@ def test_a_turn_of_half_a_round_reaches_what_is_behind() -> None:
     holds(found, 450 - math.hypot(400, 10))  # its corner, a little before the end
 
 
+def test_an_arm_and_a_reach_are_from_the_line_it_turns_about() -> None:
+    """The furthest corner of the bar from a line 100 behind it and 5 above: 500 and 15; its way is the chord."""
+    own = OwnMoves(about=(-100.0, 70.0, 5.0), axis=UP, turn=(-60, 20), along=(0.0, 1.0, 0.0), travel=(-7, 3))
+    assert own.arm(ARM) == pytest.approx(math.hypot(500, 15), abs=0.01)
+    assert own.reach(ARM) == pytest.approx(2 * math.hypot(500, 15) * math.sin(math.radians(30)) + 7, abs=0.02)
+
+
+def test_a_body_far_from_the_line_it_turns_about_goes_round_that_line() -> None:
+    """A rod 500 from its line passes a wall on the way, not as drawn, at an end or half way."""
+    t = math.radians(15)
+    at = (500 - 500 * math.cos(t), 500 * math.sin(t))
+    rod = body(cq.Solid.makeCylinder(10, 100, cq.Vector(*at, 0), cq.Vector(0, 0, 1)))
+    wall = box((-60, -400, 0), (-50, 400, 100))
+    swings = OwnMoves(about=(500.0, 0.0, 40.0), turn=(-10, 50))
+    found = independent_gap(wall, rod, others=swings, needed=60, within=4)
+    assert found.finished
+    assert found.low <= 50 - 10 <= found.high + 1e-6
+    assert found.high - found.low <= 4
+    assert found.b.turn == pytest.approx(15, abs=7)
+
+
 def test_a_slide_takes_its_whole_length_off_and_its_way_back_nothing() -> None:
     drops = OwnMoves(along=(0.0, 0.0, 1.0), travel=(-30, 60))
     found = independent_gap(ROOF, ARM, others=drops, needed=200)

@@ -21,6 +21,9 @@ from preview_live import running
 
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
+from brackets.bay.bodies import own_moves
+from brackets.bay.file import read
+from brackets.bay.moving import moves_of
 from brackets.bay.pairs import at_least
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
@@ -874,6 +877,83 @@ def test_a_saved_page_works_offline_and_asks_for_nothing(browser: Any, tmp_path:
     permission = seen.page.text_content("#permission")
     assert "three.js authors" in permission
     assert "Permission is hereby granted, free of charge" in permission
+    seen.page.close()
+
+
+MOVERS = """\
+format = 1
+pos = 2
+[powertrain]
+place = { at = [0, 0, 10], yaw = 90 }
+crank = { at = [0, 0, 250], axis = [1, 0, 0] }
+moves = { about = "crank", roll = 2, up = 3, fore = 2 }
+[[keep_out]]
+name = "lever"
+side = "powertrain"
+box = { from = [95, -5, 300], to = [105, 5, 500] }
+moves = { about = [100, 0, 300], axis = [0, 1, 0], from = -10, to = 20, by = [15, 0, 0] }
+[[keep_out]]
+name = "arm"
+box = { from = [-200, 260, 300], to = [200, 270, 520] }
+moves = { about = [200, 270, 300], axis = [0, 0, 1], from = 0, to = 6 }
+[[slack]]
+name = "hose"
+powertrain = [0, 0, 300]
+chassis = [0, 200, 300]
+length = 260
+"""
+"""A lever on a placed engine, before an arm of the chassis; both move by themselves."""
+
+
+def test_the_page_carries_what_moves_by_itself_to_the_worst_place(browser: Any, tmp_path: Path) -> None:
+    """The lever by its own turn and slide and then by the engine's, the arm by its own turn alone."""
+    bay_file = tmp_path / "movers.toml"
+    bay_file.write_text(MOVERS, "utf-8")
+    path = tmp_path / "movers.html"
+    path.write_text(saved_page(whole(source(str(bay_file), bare="mm"), {})), "utf-8")
+    seen = Seen(browser, path.as_uri())
+    spot = """() => Object.fromEntries(Brackets.page.parts.items.map((i) => [i.name, i.node.matrix.elements]))"""
+    rest = {name: np.reshape(at, (4, 4)).T for name, at in seen.run(spot).items()}
+
+    def carried() -> dict[str, NDArray[np.float64]]:
+        now = seen.run(spot)
+        return {name: np.reshape(now[name], (4, 4)).T @ np.linalg.inv(was) for name, was in rest.items()}
+
+    bay = read(bay_file)
+    lever, arm = (own_moves(bay, keep_out) for keep_out in bay.keep_outs)
+    engine = moves_of(bay)
+    assert lever is not None
+    assert arm is not None
+    assert engine is not None
+    seen.page.click('details[data-key="moved"] tbody tr:first-child button')
+    (worst,) = seen.run("() => Brackets.page.worst")
+    assert worst["own"]["lever"][1] > 10
+    assert worst["own"]["lever"][0] > 15
+    assert worst["own"]["arm"][0] > 0
+    engine_at = np.array([*np.radians(worst["angles"]), *engine.frame @ worst["travel"]])
+    by_engine = engine.place(engine_at).matrix
+    for name, own, then in (("lever", lever, by_engine), ("arm", arm, np.eye(4))):
+        turn, travel = worst["own"][name]
+        made = own.place(np.array([np.radians(turn), travel])).matrix
+        assert carried()[name] == pytest.approx(then @ made, abs=1e-5), name
+    assert seen.page.text_content("#rock-out") == "worst place"
+
+    for way, share_, said, name, at in (
+        ("arm turns", 100, "6.0 deg", "arm", (6, 0)),
+        ("lever turns", -50, "-5.0 deg", "lever", (-5, 0)),
+        ("lever slides", 100, "15.0 mm", "lever", (0, 15)),
+    ):
+        seen.page.select_option("#rock-way", label=way)
+        seen.set("rock", share_)
+        assert seen.page.text_content("#rock-out") == said
+        own = arm if name == "arm" else lever
+        made = own.place(np.array([np.radians(at[0]), at[1]])).matrix
+        assert carried()[name] == pytest.approx(made, abs=1e-5), way
+        other = "lever" if name == "arm" else "arm"
+        assert carried()[other] == pytest.approx(np.eye(4), abs=1e-9)
+    assert "less ±" in seen.page.text_content('details[data-key="gaps"]')
+    assert "hose" in seen.page.text_content('details[data-key="slack"]')
+    assert seen.complaints == []
     seen.page.close()
 
 

@@ -315,6 +315,16 @@ def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:
     assert (turned.value, turned.limit, turned.unit) == (9.5, 30.0, "deg")
 
 
+def test_a_pair_is_told_once_where_least_is_left_of_it_less_the_pos() -> None:
+    """± 7 on 5.3 spare still and on 2 spare moved: the second. Where nothing is spare another rule has spoken."""
+    [said] = known_to(3.0, 4.0, 25.3, 14.0)
+    assert (said.value, said.limit) == (7.0, 12.0)
+    assert said.sentence.startswith("2.0 mm spare when moved (roll 3), -5.0 less the ±:")
+    [still] = known_to(3.0, 4.0, 21.0, 17.0)
+    assert still.sentence.startswith("1.0 mm spare standing still, -6.0 less the ±:")
+    assert known_to(3.0, 4.0, 19.9) == []
+
+
 def test_marks_and_diagonals_go_first_to_last_and_second_to_third() -> None:
     """600 wide, 800 long on one side and 840 on the other: sqrt(600^2 + 840^2) = 1032.3, and 1000."""
     marks = (*MARKS[:3], (600.0, 840.0, 0.0))

@@ -40,8 +40,9 @@ class OwnAt:
 class Moved:
     """The smallest gap of a pair over the movement lies from low to high, mm, at `worst` in words.
 
-    `position`: where the powertrain then stands; None where a bush or a keep-out moves by itself, which have their
-    way in words alone; `own`: where each such keep-out is. `note`: what an open scan leaves open of it."""
+    `position`: where the powertrain then stands; None where it does not move, and where a bush moves, which has its
+    way in words alone; `own`: where each keep-out is that moves by itself. `note`: what an open scan leaves open of
+    it."""
 
     a: str
     b: str

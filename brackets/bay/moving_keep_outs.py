@@ -65,6 +65,7 @@ def _moved(one: BayBody, other: BayBody, found: IndependentGap, want: GapRule, e
         worst="; ".join(said),
         p=found.gap.p,
         q=found.gap.q,
+        position=found.worst if engine is not None else None,
         by="engine and keep-out" if engine is not None else "keep-out",
         note=found.gap.note or not_told(one.body, other.body) or _bar_stands(one, other),
         own=own,

@@ -165,9 +165,11 @@ class KeepOut(Checked):
             if None in turns or ends == (None, None):
                 yield "moves = incomplete, about, axis, and from or to: a keep-out that turns"
             elif (self.moves_to or 0.0) - (self.moves_from or 0.0) < SHORTEST:
-                yield "moves = from 0 to 0 deg, must be more than 0 either way: a keep-out that turns"
+                typed = f"from {self.moves_from or 0:g} to {self.moves_to or 0:g} deg"
+                yield f"moves = {typed}, must be at least {SHORTEST:g} deg in all: a keep-out that turns"
         if self.moves_by is not None and math.hypot(*self.moves_by) < SHORTEST:
-            yield "moves by = 0, 0, 0 mm, must have a length: a keep-out that slides"
+            typed = ", ".join(f"{v:g}" for v in self.moves_by)
+            yield f"moves by = {typed} mm, must be at least {SHORTEST:g} mm long: a keep-out that slides"
         if self.moves_back is not None and self.moves_by is None:
             yield f"moves back = {self.moves_back:g} mm, only with by, the way it slides: a keep-out that slides"
 

@@ -11,7 +11,7 @@ from brackets.app.preview.payload import blob
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Picture, at_text, row, table
-from brackets.bay.bodies import BayBody, placed_keep_out
+from brackets.bay.bodies import BayBody, own_moves, placed_keep_out
 from brackets.bay.hardware import Bought, bush_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
@@ -158,3 +158,19 @@ def moves(bay: Bay) -> dict[str, Any] | None:
         "turns": [{"axis": list(t.axis), "low": t.low, "high": t.high} for t in allowed.turns],
         "travel": [list(pair) for pair in allowed.travel],
     }
+
+
+def movers(bay: Bay) -> list[dict[str, Any]]:
+    """The keep-outs that turn or slide by themselves, as the page moves them: degrees about an axis, then mm."""
+    return [
+        {
+            "thing": keep_out.name,
+            "about": list(own.about),
+            "axis": list(own.axis),
+            "turn": list(own.turn),
+            "along": list(own.along),
+            "travel": list(own.travel),
+        }
+        for keep_out in bay.keep_outs
+        if (own := own_moves(bay, keep_out)) is not None
+    ]

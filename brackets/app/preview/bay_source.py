@@ -18,6 +18,7 @@ from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, at_rest, fit_stood
+from brackets.bay.known import Known, any_known, known
 from brackets.bay.owners import bay_cautions, with_accepted, with_owners
 from brackets.bay.pairs import Pair
 from brackets.bay.placed import is_path, placed_bay
@@ -57,6 +58,7 @@ class BaySource:
             forms=forms,
             bare=bay.bare,
             moves=bay_scene.moves(bay),
+            movers=bay_scene.movers(bay),
             notes=list(standing.notes),
         )
 
@@ -72,7 +74,10 @@ class BaySource:
         _add_still(found, still.things, still.pairs)
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
         told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
-        found.tables = [bay_scene.findings(told, so_far=True), gap_rows.at_rest(still.pairs)]
+        found.tables = [
+            bay_scene.findings(told, so_far=True),
+            gap_rows.at_rest(still.pairs, _known(bay, still.things)),
+        ]
         return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
 
     def moved(self, typed: Values) -> dict[str, Any]:
@@ -92,7 +97,8 @@ class BaySource:
             done = fit_stood(self._stood)
         _add_still(found, done.things, done.pairs)
         told = _fitted(done)
-        tables = [*told.pop("tables"), gap_rows.at_rest(done.pairs), *header["tables"]]
+        still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things))
+        tables = [*told.pop("tables"), still, *header["tables"]]
         return found, header | told | {"pairs": found.pairs, "tables": tables}
 
     def _stand(self, typed: Values) -> tuple[PlacedBay, dict[str, Any]]:
@@ -120,12 +126,18 @@ def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pa
     found.pairs = [gap_rows.pair_record(pair) for pair in still]
 
 
+def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:
+    """The ± of every body; None where the bay file types none."""
+    return known(bay, things) if any_known(bay) else None
+
+
 def _fitted(done: Fit) -> dict[str, Any]:
     """What the page is told of a fitted bay."""
     return {
         "tables": [
             bay_scene.findings(done.findings),
-            gap_rows.when_moved(done.moved),
+            gap_rows.when_moved(done.moved, _known(done.bay, done.things)),
+            *([gap_rows.of_slacks(done.slacks)] if done.slacks else []),
             gap_rows.of_paths(done.paths),
             gap_rows.of_bolts(done.bolts),
         ],

@@ -7,10 +7,12 @@ from typing import Any
 
 from brackets.app.preview.scene import row, table
 from brackets.bay.bolting import BoltFound
+from brackets.bay.known import Known
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.rows import BOLTS, PATH_HEADS, Row, bolt_row, path_row
+from brackets.bay.slack import SLACK_HEADS, Slack, slack_cells
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
@@ -47,29 +49,54 @@ def level(pair: Pair) -> str:
     return "stop" if pair.stops else "caution" if pair.short else ""
 
 
-def at_rest(pairs: Sequence[Pair]) -> dict[str, Any]:
-    """The gaps standing still, worst first."""
+def at_rest(pairs: Sequence[Pair], known: Known | None = None) -> dict[str, Any]:
+    """The gaps standing still, worst first; what is spare also less the ± where the bay file types any."""
     rows = []
     for i, pair in enumerate(pairs[:MOST]):
         declared = pair.state in ("fit-up", "contact")
-        figures = ("", "", "") if declared else (at_least(pair.low), f"{pair.needed:g}", at_least(pair.spare))
+        figures = (at_least(pair.low), f"{pair.needed:g}", at_least(pair.spare), *_less(pair, known))
+        if declared:
+            figures = ("",) * len(figures)
         cells = (pair.a, pair.b, *figures, NOT_TOLD if pair.not_told else SAID[pair.state])
         rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
     note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
-    return table("gaps", "Gaps standing still", "one|other|>found mm|>wanted|>spare|", rows, note)
+    return table("gaps", "Gaps standing still", f"one|other|>found mm|>wanted|>spare|{_head(known)}", rows, note)
 
 
-def when_moved(moves: Sequence[Moved]) -> dict[str, Any]:
-    """The least gaps over the movement, worst first."""
+def _head(known: Known | None) -> str:
+    return ">less ±|" if known is not None else ""
+
+
+def _less(found: Pair | Moved, known: Known | None) -> tuple[str, ...]:
+    """The cell of what is spare less the ± of both, "?" where one of them has none; no cell without ±."""
+    if known is None:
+        return ()
+    less = known.less(found.a, found.b, found.spare)
+    return ("?" if less is None else at_least(less),)
+
+
+def when_moved(moves: Sequence[Moved], known: Known | None = None) -> dict[str, Any]:
+    """The least gaps over the movement of the engine and of what moves by itself, worst first."""
     rows = []
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
         when = NOT_TOLD if move.note else move.worst
-        cells = (move.a, move.b, at_least(move.low), f"{move.needed:g}", at_least(move.spare), when)
+        figures = (at_least(move.low), f"{move.needed:g}", at_least(move.spare), *_less(move, known))
+        cells = (move.a, move.b, *figures, when)
         bad = "stop" if move.high <= 0 or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
-    return table("moved", "Gaps when the engine moves", "one|other|>least mm|>wanted|>spare|when", rows, note)
+    return table("moved", "Gaps when moved", f"one|other|>least mm|>wanted|>spare|{_head(known)}when", rows, note)
+
+
+def of_slacks(found: Sequence[Slack]) -> dict[str, Any]:
+    """Hoses, cables and linkages: how near and how far their ends get, in the words of the screen."""
+    rows = []
+    for one in found:
+        bad = one.kinked or one.spare < one.row.margin
+        rows.append(row(slack_cells(one), level="stop" if one.pulled else "caution" if bad else ""))
+    columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:])])
+    return table("slack", "Hoses, cables, linkages: straight between their ends, mm", columns, rows)
 
 
 def of_paths(found: Sequence[BayPath]) -> dict[str, Any]:
@@ -91,19 +118,21 @@ def _listed(
 
 
 def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:
-    """Where the powertrain stands when each of the worst gaps is least: degrees and mm, as the page rocks it."""
+    """Where the powertrain stands, and what moves by itself, when each of the worst gaps is least: degrees and mm,
+    as the page rocks them."""
     return [
         {
             "moved": i,
             "a": move.a,
             "b": move.b,
-            "angles": list(move.position.angles),
-            "travel": list(move.position.travel),
+            "angles": [0.0, 0.0, 0.0] if move.position is None else list(move.position.angles),
+            "travel": [0.0, 0.0, 0.0] if move.position is None else list(move.position.travel),
+            "own": {at.name: [at.turn, at.travel] for at in move.own},
             "p": list(move.p),
             "q": list(move.q),
             "least": float(at_least(move.low, 3)),
             "spare": float(at_least(move.spare, 3)),
         }
         for i, move in enumerate(moves[:MOST])
-        if move.position is not None
+        if move.position is not None or move.own
     ]

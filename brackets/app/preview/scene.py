@@ -121,6 +121,7 @@ class Picture:
             "pairs": self.pairs,
             "tables": self.tables,
             "moves": None,
+            "movers": [],
             **more,
         }
 

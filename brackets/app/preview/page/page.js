@@ -4,7 +4,7 @@
 Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
-  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, worst: [] };
+  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
@@ -38,6 +38,7 @@ Brackets.page = (function () {
       page.header = header;
       page.forms = header.forms;
       page.moves = header.moves;
+      page.movers = header.movers;
       page.worst = [];
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
@@ -265,16 +266,20 @@ Brackets.page = (function () {
     $("apart-out").textContent = `${$("apart").value} %`;
   }
 
-  // The powertrain's allowed travel: one way at a time, or to the worst place of a row.
+  // What the powertrain may do and what moves by itself: one way at a time, or to the worst place of a row.
   const WAYS = [["roll", 0], ["pitch", 1], ["yaw", 2], ["fore and aft", 0], ["sideways", 1], ["up and down", 2]];
   function moves() {
-    $("rock-strip").hidden = !page.moves;
-    if (!page.moves) { parts.still(); return; }
+    $("rock-strip").hidden = !page.moves && !page.movers.length;
+    if ($("rock-strip").hidden) { parts.still(); return; }
     const select = $("rock-way");
     const was = select.value;
-    const options = WAYS.map(([name, i], n) => [name, n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i], n])
+    const options = !page.moves ? [] : WAYS.map(([name, i], n) => [name, n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i], n])
       .filter(([, range]) => range[0] !== 0 || range[1] !== 0)
       .map(([name, , n]) => [String(n), name]);
+    page.movers.forEach((one, i) => {
+      if (one.turn[0] || one.turn[1]) options.push([`turn${i}`, `${one.thing} turns`]);
+      if (one.travel[0] || one.travel[1]) options.push([`slide${i}`, `${one.thing} slides`]);
+    });
     for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${Brackets.atLeast(row.spare)}`]);
     select.replaceChildren(...options.map(([value, name]) => element("option", name, { value })));
     if (options.some(([value]) => value === was)) select.value = was;
@@ -290,7 +295,8 @@ Brackets.page = (function () {
   function rock() {
     const share = $("rock").value / 100;
     const way = $("rock-way").value;
-    const angles = [0, 0, 0], travel = [0, 0, 0];
+    const angles = [0, 0, 0], travel = [0, 0, 0], owns = new Map();
+    const part = ([low, high]) => (share < 0 ? -share * low : share * high);
     const out = $("rock-out");
     if (!share || way === "") {
       out.textContent = "at rest";
@@ -302,25 +308,35 @@ Brackets.page = (function () {
       worst = page.worst.find((one) => `w${one.moved}` === way);
       worst.angles.forEach((a, i) => { angles[i] = a * Math.abs(share); });
       worst.travel.forEach((t, i) => { travel[i] = t * Math.abs(share); });
+      for (const one of page.movers) if (one.thing in worst.own) owns.set(one.thing, carried(one, ...worst.own[one.thing].map((v) => v * Math.abs(share))));
       out.textContent = Math.abs(share) === 1 ? "worst place" : `${Math.round(Math.abs(share) * 100)} %`;
       if (Math.abs(share) !== 1) worst = {};
+    } else if (way.startsWith("turn") || way.startsWith("slide")) {
+      const turns = way.startsWith("turn"), one = page.movers[Number(way.replace(/^\D+/, ""))];
+      const value = part(turns ? one.turn : one.travel);
+      owns.set(one.thing, turns ? carried(one, value, 0) : carried(one, 0, value));
+      out.textContent = `${value.toFixed(1)} ${turns ? "deg" : "mm"}`;
     } else {
       const n = Number(way), i = WAYS[n][1];
-      const range = n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i];
-      const value = share < 0 ? -share * range[0] : share * range[1];
+      const value = part(n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i]);
       if (n < 3) angles[i] = value;
       else travel[i] = value;
       out.textContent = `${value.toFixed(1)} ${n < 3 ? "deg" : "mm"}`;
     }
-    const about = new THREE.Vector3(...page.moves.about);
     const whole = new THREE.Matrix4();
-    page.moves.turns.forEach((turn, i) => {
-      whole.premultiply(new THREE.Matrix4().makeRotationAxis(new THREE.Vector3(...turn.axis), (angles[i] * Math.PI) / 180));
-    });
-    whole.multiply(new THREE.Matrix4().makeTranslation(-about.x, -about.y, -about.z));
-    whole.premultiply(new THREE.Matrix4().makeTranslation(about.x + travel[0], about.y + travel[1], about.z + travel[2]));
-    parts.rock(whole, worst || {});
+    if (page.moves) {
+      page.moves.turns.forEach((turn, i) => whole.premultiply(turned(turn.axis, angles[i])));
+      whole.copy(aside(whole, page.moves.about, travel));
+    }
+    parts.rock(whole, worst || {}, owns);
   }
+  const turned = (axis, degrees) => new THREE.Matrix4().makeRotationAxis(new THREE.Vector3(...axis), (degrees * Math.PI) / 180);
+  // A turn about a point, then a travel.
+  function aside(turn, about, travel) {
+    const whole = turn.clone().multiply(new THREE.Matrix4().makeTranslation(...about.map((v) => -v)));
+    return whole.premultiply(new THREE.Matrix4().makeTranslation(...about.map((v, i) => v + travel[i])));
+  }
+  const carried = (one, degrees, mm) => aside(turned(one.axis, degrees), one.about, one.along.map((v) => v * mm));
 
   if (stage) {
     for (const name of Object.keys(Brackets.VIEWS)) {

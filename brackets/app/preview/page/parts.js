@@ -18,7 +18,7 @@ Brackets.parts = function (stage) {
   stage.scene.add(solid, drawn);
   const geometries = new Map();
   const parts = { items: [], units: new Map(), picked: [], clips: [], about: "recipe", changed: [], meshes: new Map(), theme: "light" };
-  let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
+  let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), owns = new Map(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
 
   parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
 
@@ -146,6 +146,7 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       item.offset.copy(item.away).multiplyScalar(apart);
       item.node.matrix.makeTranslation(item.offset.x, item.offset.y, item.offset.z).multiply(item.placed);
+      if (owns.has(item.thing)) item.node.matrix.premultiply(owns.get(item.thing));
       if (item.side === "powertrain") item.node.matrix.premultiply(rock);
       item.node.updateMatrixWorld(true);
     }
@@ -214,8 +215,9 @@ Brackets.parts = function (stage) {
 
   parts.apart = function (f) { apart = f; place(); paint(); lines(); };
 
-  parts.rock = function (matrix, at) {
-    rock = matrix; rocking = !!at; worst = at && at.p ? at : null;
+  // `matrix` carries the powertrain; `own`, by name, what also moves by itself, before that.
+  parts.rock = function (matrix, at, own) {
+    rock = matrix; owns = own || new Map(); rocking = !!at; worst = at && at.p ? at : null;
     place(); paint(); lines();
   };
 
