@@ -1,7 +1,7 @@
 """Link: a straight tube with an eye for a bush at each end: torque link, tie bar, stay bar.
 
-Both bushes are points of the bay, so the bar is as long as they are apart. Its length is fixed: a link that is set
-by a thread has bought ends, which this recipe does not make.
+Both bushes are points of the bay, so the bar is as long as they are apart. With a thread it is in two halves, an
+insert in the end of each, a stud and lock nuts between them, and may be set longer or shorter than it is drawn.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from brackets import (
     TUBE,
     WALL,
     WORKED_OUT,
+    Bung,
     Checked,
     Cylinder,
     Finding,
@@ -43,13 +44,16 @@ from brackets import (
     mm,
     od_wall,
     point,
+    row,
     stock,
     tube_cup,
 )
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.vectors import degrees_between, length, sub
+from brackets.core.rulebook.finding_rule import FindingRule, advice
+from brackets.core.vectors import add, degrees_between, length, scale, sub, unit
+from brackets.library.adjusters import HEAD, ROOM, Adjuster
 from brackets.library.mount_rules import CUP_LENGTH, EAR_ROOM
 
 TO_BORE = 1.0
@@ -73,6 +77,10 @@ class Params(Checked):
     eye_length: Annotated[float, mm(15, 150, "length of the eyes"), follows("length_for_tube")] = WORKED_OUT
     tube: Annotated[str, tube("tube between the eyes", od=(12, 60), wall=(1.5, 6))] = "25x2.5"
     leg: Annotated[float | None, mm(1.5, 12, "leg of the welds, none for the tube's wall")] = None
+    thread: Annotated[str | None, row("bolt", "thread that sets the length, none for a fixed one")] = None
+    adjust: Annotated[float, mm(0, 40, "with a thread: how much longer, and shorter, it may be set")] = 8.0
+    insert: Annotated[float | None, mm(8, 80, "threaded inserts, none for as long as the thread needs")] = None
+    stud: Annotated[float | None, mm(20, 300, "threaded bar, none for as long as the thread needs")] = None
 
     @property
     def od_1_for_bush(self) -> float:
@@ -118,9 +126,40 @@ class Params(Checked):
             Cylinder("eye_2", self.bush_2, self.axis_2, self.eye_od_2, length=long, wall=wall),
         )
 
+    @property
+    def adjuster(self) -> Adjuster | None:
+        od, wall = od_wall(self.tube)
+        if self.thread is None:
+            return None
+        sizes = {"insert": self.insert, "stud": self.stud}
+        return Adjuster(thread=self.thread, adjust=self.adjust, od=od, bore=od - 2 * wall, **sizes)
+
+    def along(self, mm: float) -> Vec:
+        """The point of the bar so far from the first bush."""
+        return add(self.bush_1, scale(unit(sub(self.bush_2, self.bush_1)), mm))
+
+    def clear(self, which: int) -> float:
+        """mm along the bar from a bush to where nothing in the tube's bore touches its eye."""
+        od, wall = od_wall(self.tube)
+        axis, eye_od = (self.axis_1, self.eye_od_1) if which == 1 else (self.axis_2, self.eye_od_2)
+        angle = math.radians(degrees_between(sub(self.bush_2, self.bush_1), axis))
+        return (eye_od / 2 + (od / 2 - wall) * abs(math.cos(angle))) / math.sin(angle)
+
+    def ends(self, by: Adjuster) -> tuple[float, float]:
+        """mm from the first bush to where its tube ends, and to where the stub on the second eye begins."""
+        stub = self.apart - self.clear(2) - max(by.spigot + ROOM, STRAIGHT)
+        return stub - 2 * HEAD - by.gap, stub
+
     @cached_property
     def laid(self) -> Layout:
-        return lay_out(Run("tube", self.tube, (self.bush_1, self.bush_2), *self.eyes, leg=self.leg))
+        by, (eye_1, eye_2) = self.adjuster, self.eyes
+        if by is None:
+            return lay_out(Run("tube", self.tube, (self.bush_1, self.bush_2), eye_1, eye_2, leg=self.leg))
+        long, short = map(self.along, self.ends(by))
+        return lay_out(
+            Run("tube", self.tube, (self.bush_1, long), eye_1, Bung("insert_1", long, by.bore), leg=self.leg),
+            Run("stub", self.tube, (self.bush_2, short), eye_2, Bung("insert_2", short, by.bore), leg=self.leg),
+        )
 
     def rules(self) -> Iterator[str]:
         yield from [*self._sizes()] or [*self._stands()]
@@ -142,6 +181,9 @@ class Params(Checked):
             if angle < STEEP:
                 yield f"{name} = {angle:.1f} deg to the tube, {STEEP:g} or more: the tube lands on the eye's side"
                 return
+        if self.adjuster is not None and (problems := [*self._set(self.adjuster)]):
+            yield from problems
+            return
         try:
             self.laid  # noqa: B018
         except InputError as error:
@@ -152,12 +194,31 @@ class Params(Checked):
                 yield f"eye_length = {self.eye_length:g} mm, longer: {finding.sentence}"
 
 
+    def _set(self, by: Adjuster) -> Iterator[str]:
+        problems = [*by.problems()]
+        yield from problems
+        short = self.clear(1) + by.inside - HEAD - self.ends(by)[0]
+        if short > 0 and not problems:
+            why = "two eyes, two inserts, two nuts, and the stud with the bar at its shortest"
+            yield f"bush_2 = {self.apart:.1f} mm from bush_1, {self.apart + short:.1f} or more: {why}"
+
+
+ADJUSTMENT = FindingRule(
+    code="adjustment",
+    breaches=(advice(),),
+    asks="What a bar that is set by a thread may be set to, and what a turn gives.",
+)
+
+
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     yield from layout_findings(p.laid, shop)
     yield from ear_findings(p.tube, p.eye_length)
     for eye, bush_od in zip(p.eyes, (p.bush_od_1, p.bush_od_2), strict=True):
         yield from bore_findings(bush_bore(bush_od, own=eye.od - 2 * p.eye_wall), eye.name)
         yield from cup_findings(eye.od, bush_od, piece=eye.name)
+    if (by := p.adjuster) is not None:
+        yield from by.findings(piece="stud")
+        yield ADJUSTMENT.finding(piece="stud", value=p.adjust, sentence=by.words(p.apart))
 
 
 def build(p: Params) -> Part:
@@ -169,4 +230,6 @@ def build(p: Params) -> Part:
         made = tube_cup(eye.name, od=eye.od, wall=p.eye_wall, bush_od=bush_od, length=p.eye_length)
         eyes.append(made.placed(at))
         seats.append(Seat(name=f"bush_{i}", place=at, kind="bush", d=bush_od))
-    return p.laid.part("link", pieces=eyes, seats=seats)
+    by = p.adjuster
+    fittings = () if by is None else by.pieces(p.along(p.ends(by)[0]), unit(way))
+    return p.laid.part("link", pieces=[*eyes, *fittings], seats=seats)

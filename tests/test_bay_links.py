@@ -10,10 +10,12 @@ import pytest
 from test_rules_bay import link
 
 from brackets.app.cli.fit_view import fit_text
+from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.link_motion import link_findings, links
+from brackets.bay.link_motion import link_findings, links, links_moved
 from brackets.bay.moving import moves_of
+from brackets.bay.moving_keep_outs import all_moved
 from brackets.bay.placed import placed_bay
 from brackets.bay.whole import mass_rows
 from brackets.clearance.bodies import skins
@@ -110,6 +112,25 @@ def test_the_gaps_of_the_bar_hold_what_random_movements_find(done: Fit) -> None:
         least = min(skins(one.placed(moves.place(at)), body).distance for at in places)
         move = told[frozenset(("torque_link", other))]
         assert move.low <= least + one.bound + body.bound, other
+
+
+def test_a_bar_stands_as_drawn_against_a_keep_out_that_moves_by_itself_and_that_is_said(tmp_path: Path) -> None:
+    """The pipe of 12 lies 44 under the middle of a bar of 25 and slides up by 10: 44 - 10 - 6 - 12.5 = 15.5. The
+    engine would bring the bar nearer (its own row says by how much), and is not added."""
+    pipe = 'tube = { from = [20, 120, 60], to = [20, 220, 60], od = 12 }\n'
+    asked = ("fixed = { rest = 5, moved = 2,", "fixed = { rest = 5, moved = 15.8,")
+    path = changed(tmp_path, (pipe, f"{pipe}moves = {{ by = [0, 0, 10] }}\n"), asked)
+    stood = placed_bay(read(path))
+    things = [thing for thing in bay_bodies(stood) if thing.name in ("pipe", "torque_link")]
+    (own,) = all_moved(stood.bay, things)
+    assert own.by == "keep-out"
+    assert own.low <= 15.5 + 1e-6
+    assert 15.5 - 1e-6 <= own.high < 15.8
+    assert own.worst.startswith("pipe at 9.") or own.worst == "pipe at 10 mm"
+    assert own.note == "the engine as drawn: torque_link is not moved with it and with the keep-out at once"
+    (bar,) = links_moved(stood.bay, things)
+    assert bar.by == "link"
+    assert bar.high < 25.5 - 0.1
 
 
 def test_the_screen_and_the_facts_say_what_the_bushes_are_asked(done: Fit) -> None:

@@ -104,6 +104,12 @@ CASES = [
     # the leg is as the wall where none is given
     row("cross_member", "socket", "caution", lambda size: arms(bung_top=355.0, arm_z=335.0, arm=size), kept="25x5",
         broken="25x6", value=7.5, limit=8.0),
+    row("link", "adjustment", "advice", lambda size: own("link", thread=size), kept=None, broken="M12", value=8.0),
+    # of the stud 30.6 are between the inserts, 15 in one of them, and 8 of the rest come out at the longest
+    Case(module="brackets/library/adjusters.py", code="thread", level="caution",
+         judge=lambda long: own("link", thread="M12", insert=15.0, stud=long), kept=67.8, broken=67.5, value=13.9,
+         limit=14.2),
+    row("tray", "lip alone", "advice", lambda has: own("tray", gussets=has), kept=True, broken=False),
     Case(module="brackets/library/faces.py", code="washer", level="caution",
          judge=lambda t: own("stay", **{**STAY, "washers": (("B4", t),)}), kept=4.0, broken=3.5, value=3.5,
          limit=4.0),

@@ -50,6 +50,8 @@ def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawi
                 strokes.append(made)
     seams = weld_table(piece, [weld for weld, _ in own])
     notes = [f"Bore threaded {piece.thread}: the bore is the tapping size."] if piece.thread else []
+    if piece.stock.startswith("threaded bar "):
+        notes.append("Threaded all along. Where it sits in a tapped hole it is drawn at the tapping size.")
     return Drawing(
         name=piece.name,
         title=title,

@@ -162,8 +162,11 @@ def _cut(piece: Piece) -> tuple[Kind, str, float, float]:
         case Turned() as turned:
             od = max(step.od for step in turned.steps)
             stock = turned.stock.removeprefix("tube ")
+            if stock.startswith("bought "):
+                return "other", stock, 0.0, 0.0
             kind: Kind = "tube" if turned.stock.startswith("tube ") else "bar"
-            return kind, stock if kind == "tube" else f"{od:g} round", turned.length, 0.0
+            named = kind == "tube" or stock.startswith("threaded bar ")
+            return kind, stock if named else f"{od:g} round", turned.length, 0.0
         case CustomPiece() as own:
             return "other", own.stock or own.function, 0.0, 0.0
         case other:

@@ -72,6 +72,8 @@ def _paper(thing: Made) -> list[tuple[str, str]]:
 
 def cut_from(piece: Piece) -> str:
     """What a piece is cut from: its blank, tube or bar, mm."""
+    if isinstance(piece, Turned) and piece.stock.startswith("threaded bar "):
+        return f"{piece.stock}: {piece.length:g} long"
     if piece.stock:
         return piece.stock
     match known(piece):
