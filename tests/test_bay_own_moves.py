@@ -9,8 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from brackets.bay.lists import rule_rows
-from brackets.output.bay_facts import record
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.build import source, whole
@@ -20,8 +18,10 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.gap_rules import is_relevant_pair
 from brackets.bay.moving import by_pair
+from brackets.bay.rows import rule_rows
 from brackets.core.errors import BadFile
-from brackets.output import bay_tables
+from brackets.output import bay_lists
+from brackets.output.bay_files import record
 
 
 def wall(name: str, low: float, high: float, more: str = "") -> str:
@@ -122,7 +122,7 @@ def test_what_swings_is_judged_by_how_far_it_reaches_with_a_bolt(done: Fit) -> N
 
 def test_every_place_that_tells_a_spare_tells_it_less_the_pos_of_that_pair(done: Fit, tmp_path: Path) -> None:
     """Pedal and beam: ± 3 and 2.25; 45 still, 15 moved, 8 asked."""
-    bay_tables.gaps(done, tmp_path / "gaps.csv")
+    bay_lists.write_gaps(done, tmp_path / "gaps.csv")
     sheet = csv.DictReader((tmp_path / "gaps.csv").read_text("utf-8").splitlines())
     (told,) = (r for r in sheet if {r["a"], r["b"]} == {"pedal", "beam"})
     assert (told["pos_mm"], float(told["spare_less_pos_mm"])) == ("5.2500", pytest.approx(37 - 5.25, abs=1e-3))
