@@ -280,9 +280,8 @@ class TrayFollows(CupFollows):
     def folded(self) -> Folded:
         """The tray, where it stands. With one side lip it is on the side that the bush axis points to."""
         (x, y), relief = (v / 2 for v in self.floor), Relief(kind="round", width=self.relief_d)
-        edges = [((x, -y), (-x, -y)), ((-x, y), (x, y))]
-        if self.face.place.local_direction(self.bush_axis)[1] > 0:
-            edges.reverse()
+        left_first = self.face.place.local_direction(self.bush_axis)[1] > 0
+        edges = [((x, -y), (-x, -y)), ((-x, y), (x, y))][:: -1 if left_first else 1]
         lines = [((-x, -y), (-x, y)), ((x, y), (x, -y)), *edges[: self.sides]]
         sizes = [(self.end_lip, self.end_lips)] * 2 + [(self.side_lip, self.side_lips)] * self.sides
         lips = [
