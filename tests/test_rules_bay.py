@@ -16,6 +16,7 @@ from rule_cases import Case, each, holds
 
 from brackets import recipe
 from brackets.bay.checks import bay_findings
+from brackets.bay.expected import expected_findings
 from brackets.bay.gap_rules import GapRule
 from brackets.bay.known import Known
 from brackets.bay.link_motion import LinkEnd, LinkFound
@@ -27,7 +28,7 @@ from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.pos_rules import pos_findings
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.scan_rules import path_findings
-from brackets.bay.schema import Boss, Datum, KeepOut, Mount, PartRow, Powertrain, SlackRow
+from brackets.bay.schema import Boss, Datum, ExpectedRow, KeepOut, Mount, PartRow, Powertrain, SlackRow
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings
@@ -107,6 +108,13 @@ def hose(least: float = 200.0, most: float = 280.0, wide: float = 0.0) -> list[F
     row_ = SlackRow(name="hose", powertrain=(0, 0, 0), chassis=(240, 0, 0), length=300, least=180, margin=20)
     found = PointDistance(240.0, (least, least), (most, most + wide))
     return list(slack_findings([Slack(row=row_, found=found)]))
+
+
+def hand_sum(value: float, what: str = "gap", of: tuple[str, ...] = ("ears", "rail")) -> list[Finding]:
+    """Of a gap of 20 to 20.5 mm."""
+    wanted = ExpectedRow(what=what, of=of, value=value, within=0.1, how="by straight edge")
+    stood = PlacedBay(bay=replace(bay(), expected=(wanted,)), parts=(), bought=(), left_out=(), notes=())
+    return list(expected_findings(stood, [pair("far", 20.0, 20.5)], (), ()))
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -200,6 +208,11 @@ CASES = [
     row("pos_rules", "gap less pos", "caution", lambda low: known_to(1.0, 2.0, 60.0, low), kept=15.0, broken=14.9,
         value=11.9, limit=12.0),
     row("pos_rules", "pos", "advice", without_pos, kept=0.0, broken=None),
+    row("expected", "expected", "caution", hand_sum, kept=19.9, broken=19.85, value=20.0, limit=19.85),
+    row("expected", "expected", "caution", hand_sum, kept=20.6, broken=20.65, value=20.0, limit=20.65),
+    # what is called otherwise was not looked for
+    row("expected", "expected", "caution", lambda of: hand_sum(20.0, of=("ears", of)), kept="rail", broken="rial",
+        limit=20.0),
     row("slack", "slack", "stop", lambda most: hose(most=most), kept=300.0, broken=300.05, value=300.05,
         limit=300.0),
     row("slack", "slack", "caution", lambda most: hose(most=most), kept=280.0, broken=280.05, value=280.05,
