@@ -78,8 +78,8 @@ def test_ten_lines_lay_out_a_stay_of_three_tubes_and_its_wraps(
     assert sum(row.mass for row in names["laid"].table()) == pytest.approx(names["laid"].part("stay").mass.kg)
 
 
-ELSEWHERE = (".venv/bin/brackets flat recipes/alder.toml",)
-"""Run by test_alder, which needs the fit it makes, half a minute of processor."""
+ELSEWHERE = (".venv/bin/brackets flat recipes/tern.toml",)
+"""Run by test_tern, which needs the fit it makes, half a minute of processor."""
 
 # Run in this process; that `python -m brackets` is the same program is a test of test_interrupts.
 COMMANDS = [

@@ -28,11 +28,11 @@ def fit(
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
-    """The whole job on the shipped bay, Alder, which is invented."""
+    """The whole job on the shipped bay, Tern, which is invented."""
     from brackets.library.recipe import shipped
 
-    folder = Path("out", "alder") if into is None else into
-    return _fitted(shipped() / "alder.toml", as_json=as_json, folder=folder, known_only=True)
+    folder = Path("out", "tern") if into is None else into
+    return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True)
 
 
 def _fitted(

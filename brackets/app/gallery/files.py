@@ -50,7 +50,7 @@ class KindOfFile:
 
 
 KINDS = {
-    "bay": KindOfFile(BAY_KEYS, lambda: (shipped() / "alder.toml").read_text("utf-8")),
+    "bay": KindOfFile(BAY_KEYS, lambda: (shipped() / "tern.toml").read_text("utf-8")),
     "shop": KindOfFile(
         SHOP_KEYS, lambda: resources.files("brackets.forming").joinpath("shop.toml").read_text("utf-8")
     ),
