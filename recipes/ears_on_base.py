@@ -17,6 +17,7 @@ from brackets import (
     Finding,
     Fixing,
     FlatSeat,
+    Joggle,
     Lips,
     Part,
     Place,
@@ -34,6 +35,8 @@ from brackets import (
     end_holes,
     fastened,
     follows,
+    joggle_rules,
+    joggled,
     mm,
     on_flat,
     points,
@@ -63,6 +66,11 @@ class Params(Checked):
     slope: Annotated[float, deg(-40, 40, "slope of the rail along the bush axis: 0", takes="rail slope")] = 0.0
     lean: Annotated[float, deg(-40, 40, "lean of the rail's face about the bush axis", takes="rail lean")] = 0.0
     foot: Annotated[float | None, mm(15, 150, "width of the ears' foot"), follows("foot_used")] = None
+    joggle: Annotated[bool, yes_no("feet of the ears set out or in by a joggle")] = False
+    set_out: Annotated[float, mm(-60, 60, "joggle: feet further out than the ears, negative: in")] = 12.0
+    joggle_at: Annotated[float | None, mm(15, 120, "bush centre to where the joggle begins")] = None
+    joggle_angle: Annotated[float, deg(15, 90, "angle of its two bends")] = 45.0
+    joggle_radius: Annotated[float, mm(2, 25, "inside radius of its bends")] = 8.0
     base_width: Annotated[float, mm(20, 250, "base along the bush axis"), follows("width_for_ears")] = WORKED_OUT
     base_length: Annotated[float, mm(40, 400, "base across the bush axis, outside"), follows("length_for_foot")] = (
         WORKED_OUT
@@ -98,9 +106,21 @@ class Params(Checked):
         return ear_foot(self.ear_r, None) if self.foot is None else self.foot
 
     @property
+    def bent(self) -> Joggle | None:
+        if not self.joggle:
+            return None
+        at = self.ear_r + self.t if self.joggle_at is None else self.joggle_at
+        return Joggle(set_out=self.set_out, at=at, angle=self.joggle_angle, inside_radius=self.joggle_radius)
+
+    @property
+    def between(self) -> float:
+        """Between the ears' feet, along the bush axis."""
+        return self.inside + (2 * self.set_out if self.joggle else 0.0)
+
+    @property
     def ears_wide(self) -> float:
-        """Both ears and what is between them, along the bush axis."""
-        return self.inside + 2 * self.t
+        """Both feet of the ears and what is between them, along the bush axis."""
+        return self.between + 2 * self.t
 
     @property
     def foot_long(self) -> float:
@@ -165,7 +185,10 @@ class Params(Checked):
         )
 
     def rules(self) -> Iterator[str]:
-        yield from self.ears.rules(self.flat)
+        if self.bent is None:
+            yield from self.ears.rules(self.flat)
+        else:
+            yield from joggle_rules(self.ears, self.flat, self.bent)
         if self.slope:
             yield (
                 f"slope = {self.slope:g} deg, 0: the ears stand square on their base; lay the bush axis along the"
@@ -184,7 +207,7 @@ class Params(Checked):
             yield at_most("base_radius", self.base_radius, most, "under half the base's shorter side")
         yield from self.held.rules(self.base_length - self.bends, self.base_width, named="base_holes")
         if self.fixing != "welded":
-            near, far = self.inside / 2, self.inside / 2 + self.t
+            near, far = self.between / 2, self.between / 2 + self.t
             yield from washer_rules(
                 self.base_holes,
                 self.base_bolt,
@@ -215,7 +238,7 @@ def check(p: Params) -> Iterator[Finding]:
 
 
 def build(p: Params) -> Part:
-    ears = on_flat(p.ears, p.flat)
+    ears = on_flat(p.ears, p.flat) if p.bent is None else joggled(p.ears, p.flat, p.bent)
     base = base_plate(
         p.base_width, p.base_length, p.base_t, radius=p.base_radius, lips=p.lips, openings=p.held.holes
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 
@@ -100,6 +101,18 @@ def _moves(bay: Bay, link: Link, *, seen_from_engine: bool = False) -> LinkMoves
         return LinkMoves(engine, link.chassis.at, link.powertrain.at, seen_from_engine=seen_from_engine)
     except InputError as error:
         raise BadFile(bay.path, *(f"part {link.part}: {problem}" for problem in error.problems)) from None
+
+
+def bar_reach(bay: Bay, bar: BayBody, *, seen_from_engine: bool) -> float:
+    """mm: no point of a body on a link gets further over the movement, in the bay's axes or the engine's; 0 where
+    no movement is typed. Raises BadFile where the link is too short for it."""
+    found = 0.0
+    for link in links_of(bay):
+        moves = _moves(bay, link, seen_from_engine=seen_from_engine) if link.part == bar.link else None
+        if moves is not None:
+            corners = np.array(list(product(*np.transpose(bar.body.box))))
+            found = moves.reach(corners).most(np.abs(moves.limits).max(axis=1))
+    return found
 
 
 def links_moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:

@@ -1,7 +1,8 @@
 """Keep-outs that turn or slide by themselves, through the whole of it, while the engine moves as it likes.
 
 Against what is on the other side both movements count, each whatever the other does; against a part or bolt of its
-own side, the keep-out's alone, and so against a link, which is said. Two keep-outs of one side stand as typed.
+own side, the keep-out's alone. From the gap to a link as drawn the furthest that any of it gets is taken off: a low
+end that is true, and no more. Two keep-outs of one side stand as typed.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from itertools import combinations
 from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap
 from brackets.bay.known import known
+from brackets.bay.link_motion import bar_reach
 from brackets.bay.moving import Moved, OwnAt, in_words, moved, moves_of
 from brackets.bay.record import Bay
 from brackets.bay.schema import SIDES
@@ -36,18 +38,22 @@ def _own(bay: Bay, things: Sequence[BayBody]) -> Iterator[Moved]:
         one, other = (a, b) if a.side == "powertrain" else (b, a)
         want = required_gap(bay, one, other)
         engine = moves if {one.side, other.side} == set(SIDES) else None
+        bar = one if one.link is not None else other
+        off = bar_reach(bay, bar, seen_from_engine=(other if bar is one else one).side == "powertrain")
         found = independent_gap(
             one.body,
             other.body,
             own=one.own or STAYS,
             others=other.own or STAYS,
             engine=engine,
-            needed=want.moved + (pos.between(a.name, b.name) or 0.0),
+            needed=want.moved + (pos.between(a.name, b.name) or 0.0) + off,
         )
-        yield _moved(one, other, found, want, engine)
+        yield _moved(one, other, found, want, engine, off)
 
 
-def _moved(one: BayBody, other: BayBody, found: IndependentGap, want: GapRule, engine: Moves | None) -> Moved:
+def _moved(
+    one: BayBody, other: BayBody, found: IndependentGap, want: GapRule, engine: Moves | None, off: float
+) -> Moved:
     own = tuple(
         OwnAt(name=thing.name, turn=at.turn, travel=at.travel)
         for thing, at in ((one, found.a), (other, found.b))
@@ -56,24 +62,21 @@ def _moved(one: BayBody, other: BayBody, found: IndependentGap, want: GapRule, e
     said = [own_words(at) for at in own]
     if engine is not None and found.worst is not None:
         said.insert(0, in_words(found.worst.angles, found.worst.travel))
+    if off:
+        said.append(f"less {off:.1f} mm, the most that any of the link gets from where it is drawn")
     return Moved(
         a=one.name,
         b=other.name,
-        low=found.low,
+        low=max(0.0, found.low - off),
         high=found.high,
         rule=want,
         worst="; ".join(said),
         p=found.gap.p,
         q=found.gap.q,
         by="engine and keep-out" if engine is not None else "keep-out",
-        note=found.gap.note or not_told(one.body, other.body) or _bar_stands(one, other),
+        note=found.gap.note or not_told(one.body, other.body),
         own=own,
     )
-
-
-def _bar_stands(one: BayBody, other: BayBody) -> str:
-    bars = [thing.link for thing in (one, other) if thing.link is not None]
-    return f"the engine as drawn: {bars[0]} is not moved with it and with the keep-out at once" if bars else ""
 
 
 def own_words(at: OwnAt | OwnPosition, name: str = "") -> str:
