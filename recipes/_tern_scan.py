@@ -29,11 +29,11 @@ def engine() -> cq.Shape:
     return crankcase.fuse(head, *barrels, *pads)
 
 
-def box(low: Corner, high: Corner, edges: str, r: float) -> cq.Solid:
+def box(low: Corner, high: Corner, edges: str, r: float) -> cq.Shape:
     """With those edges rounded."""
-    size = [b - a for a, b in zip(low, high, strict=True)]
-    made = cq.Workplane("XY", origin=low).box(*size, centered=False).edges(edges).fillet(r).val()
-    assert isinstance(made, cq.Solid)
+    x, y, z = (b - a for a, b in zip(low, high, strict=True))
+    made = cq.Workplane(cq.Solid.makeBox(x, y, z, cq.Vector(*low))).edges(edges).fillet(r).val()
+    assert isinstance(made, cq.Shape)
     return made
 
 
