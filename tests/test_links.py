@@ -244,6 +244,8 @@ TAKEN: dict[str, list[str]] = {
     "stay": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush centre",
              "bush od"],
     "strut": [],
+    "tray": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush od",
+             "centre of bush_left", "centre of bush_right"],
 }  # fmt: skip
 """What each shipped recipe takes from a bay."""
 

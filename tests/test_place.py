@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from brackets.bay.file import read
 from brackets.bay.mount_frames import place_of
 from brackets.bay.place_limits import limits_of
-from brackets.bay.place_search import best_step, find_place
+from brackets.bay.place_search import best_step, find_place, rounded, spread
 from brackets.bay.place_steps import best_distance, best_steps, slopes
 from brackets.bay.placing import BareBay, PlaceGap, bare_bay, gap_at, motion, place_at, tightest, typed_position
 from brackets.bay.schema import Powertrain
@@ -136,6 +136,19 @@ def test_where_several_points_are_the_closest_the_least_of_them_counts(tmp_path:
         aside = at.copy()
         aside[i] = sign * 0.1
         assert (gap(here, aside).low - found.low) / 0.1 == pytest.approx(gains[i], abs=0.01)
+
+
+def test_of_points_that_all_gain_the_least_counts(tmp_path: Path) -> None:
+    """The same block, turned about a point 150 mm to the right of it: its near edge gains the least."""
+    here = bare(tmp_path, f"{ENGINE}{FLOOR}[powertrain]\ncrank = {{ at = [0, -200, 0] }}\n")
+    plus, minus = slopes(here, gap(here, np.zeros(6)), np.zeros(6))
+    assert plus[3] == pytest.approx(150 * math.radians(1), abs=1e-3)
+    assert minus[3] == pytest.approx(-250 * math.radians(1), abs=1e-3)
+
+
+def test_a_spare_is_counted_from_the_low_end(tmp_path: Path) -> None:
+    found = gap(bare(tmp_path, ENGINE + FLOOR), np.zeros(6))
+    assert replace(found, low=4.0, high=7.0).spare == 4 - 5
 
 
 @pytest.mark.parametrize(("deep", "side"), [(12.0, 1), (7.0, -1)])
@@ -316,6 +329,49 @@ def test_a_better_place_outside_the_limits_is_not_kept(tmp_path: Path) -> None:
 LEVER = '[[keep_within]]\nname = "lever"\nat = [-300, 0, 60]\n'
 
 
+def test_what_is_not_named_stays_as_typed_and_a_turn_steps_a_mm_at_the_furthest_corner(tmp_path: Path) -> None:
+    crank = "[powertrain]\ncrank = { at = [40, -20, 0] }\nplace = { at = [7, 0, 0], yaw = 3 }\n"
+    ends = limits_of(bare(tmp_path, f"{ENGINE}{FLOOR}{crank}[place]\nup = [-1, 4]\nroll = [2, 2]\n"))
+    assert ends.low.tolist() == [7, 0, -1, 2, 0, 3]
+    assert ends.high.tolist() == [7, 0, 4, 2, 0, 3]
+    assert ends.free.tolist() == [2]
+    corner = math.sqrt(140**2 + 70**2 + 80**2)
+    assert ends.steps == pytest.approx([1, 1, 1, *3 * [math.degrees(1 / corner)]])
+
+
+def test_the_end_of_a_limit_is_within_it(tmp_path: Path) -> None:
+    lever = f"{LEVER}z = {{ from = 60, to = 64 }}\n"
+    ends = limits_of(bare(tmp_path, f"{ENGINE}{FLOOR}{lever}[place]\nup = [-5, 30]\n"))
+    for up, lines in (
+        (0, []), (4, []),
+        (4.5, ["lever z to 64 mm: 0.50 mm past it"]),
+        (-0.5, ["lever z from 60 mm: 0.50 mm past it"]),
+        (31, ["up = 31 mm, -5 to 30 mm under [place]", "lever z to 64 mm: 27.00 mm past it"]),
+    ):  # fmt: skip
+        at = np.array((0.0, 0, up, 0, 0, 0))
+        assert list(ends.broken(at)) == lines
+        assert ends.meets(at) == (not lines)
+
+
+def test_the_search_begins_all_over_the_limits(tmp_path: Path) -> None:
+    """The first of Halton's points are 1/2, 1/3 and 1/4, 2/3 and 3/4, 1/9 of the way."""
+    ends = limits_of(bare(tmp_path, f"{ENGINE}{FLOOR}[place]\nup = [-10, 30]\npitch = [0, 9]\n"))
+    starts = np.array(spread(ends))
+    assert starts[:3, [2, 4]] == pytest.approx(np.array(((10, 3), (0, 6), (20, 1))))
+    assert len(starts) == 12
+    assert not starts[:, [0, 1, 3, 5]].any()
+
+
+def test_round_figures_keep_a_point_within_its_limits(tmp_path: Path) -> None:
+    """4.0 up would be as good, and put the lever 0.03 mm too high; the turn counts for nothing here."""
+    ends = f"{LEVER}z = {{ to = 63.97 }}\n[place]\nup = [0, 30]\nyaw = [-9, 9]\n"
+    here = bare(tmp_path, f"{ENGINE}{FLOOR}{ends}")
+    at = np.array((0, 0, 3.97, 0, 0, 1.23456))
+    assert rounded(here, limits_of(here), at, np.zeros(6))[2] == 3.97
+    at[2] = 3.02
+    assert rounded(here, limits_of(here), at, np.zeros(6)).tolist() == [0, 0, 3, 0, 0, 1.23]
+
+
 def test_a_point_stays_where_it_must_and_holds_the_turn(tmp_path: Path) -> None:
     """A hump under the rear: nose down lifts the rear off it, and the lever, 400 mm behind the crank's point, from
     60 to at most 72: 400 sin p + 60 cos p = 72 has p = 1.73 deg."""
@@ -390,6 +446,20 @@ def test_a_turn_may_be_the_best_step(tmp_path: Path) -> None:
     assert turned.words == "nose right"
     # the corner (100, 50) turned by 2 deg is (98.19, 53.46) from the middle
     assert turned.rate == pytest.approx(98.19 * math.radians(1), abs=0.02)
+
+
+@pytest.mark.parametrize("askew", [1.0, -1.5])
+def test_a_turn_goes_no_further_than_square(askew: float, tmp_path: Path) -> None:
+    """Both walls gain as it is turned to square and lose past it: by the rates at the start alone it would be
+    turned by the full 5 deg, to less than it had."""
+    block = box("engine", (-100, -50, 0), (100, 50, 80), "powertrain", yaw=askew)
+    here = bare(tmp_path, block + walls((-60, 60)))
+    gaps = tightest(here, np.zeros(6), most=2)
+    _, turned = best_steps(here, np.zeros(6), gaps, [slopes(here, one, np.zeros(6)) for one in gaps])
+    assert turned is not None
+    assert turned.words == ("nose right" if askew > 0 else "nose left")
+    assert turned.far == pytest.approx(abs(askew), abs=0.1)
+    assert turned.after[0].spare == pytest.approx(10 - 5, abs=0.1)
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import pytest
 from brackets.app.cli.app import main
 from brackets.app.place_file import write_place
 from brackets.bay.file import read
+from brackets.bay.place_limits import ends_of
 from brackets.core.errors import BadFile
 
 BARE = """\
@@ -60,6 +61,7 @@ def test_without_limits_it_says_what_each_step_gains_and_what_to_type(
     assert "5.0 10.0 0.00 1.00 0.00" in said  # spare, gap, and by a mm fore, left, up
     assert "engine | right_rail" in said
     assert "the other way" in said
+    assert said.count(" -1.00 ") == 1  # of the left rail; a row of the other way leaves out what is the opposite
     assert "shift left: the least spare gains 1.00 mm a mm; after 20.0 mm it is 25.0 mm" in said
     assert "turn none gains anything" in said
     assert "To search, say in the bay file how far the powertrain may move" in said
@@ -86,6 +88,7 @@ def test_within_limits_it_says_where_and_what_holds_it_there(bay: Path, capsys: 
     assert "held by engine | left_rail 40.0; engine | right_rail 40.0" in said
     assert "the best of these, not of all there are" in said
     assert "Nothing is written; brackets place --write puts it into the file." in said
+    assert "best single step, limits of [place] aside" in said
     assert bay.read_text("utf-8") == BARE + LIMITS
 
 
@@ -128,6 +131,26 @@ def test_where_nothing_helps_it_stops(bay: Path, capsys: pytest.CaptureFixture[s
     assert "STOP: engine | right_rail: they foul there" in said
 
 
+@pytest.mark.parametrize(
+    ("face", "rest", "status", "words"),
+    [
+        (-53, 5, 0, "Not every gap asked for is there, standing still."),
+        (-54.01, 5, 0, "Every gap asked for is there, standing still."),
+        (-49, 0, 0, "Every gap asked for is there, standing still."),  # they touch at the best place, as is asked
+        (-49, 5, 1, "STOP: engine | right_rail: they foul there"),
+    ],
+)
+def test_what_is_asked_is_there_or_not(
+    face: float, rest: int, status: int, words: str, bay: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The engine's side stands at -50 and may go 1 mm to the left."""
+    near = BARE.replace("400, -60, 100", f"400, {face}, 100")
+    near = near.replace("rest = 5, moved = 1", f"rest = {rest}, moved = 0")
+    bay.write_text(f"{near}[place]\nleft = [0, 1]\n", "utf-8")
+    found, said, _ = run(capsys, "place", str(bay))
+    assert (found, words in said) == (status, True)
+
+
 def test_a_typed_place_outside_its_limits_is_said(bay: Path, capsys: pytest.CaptureFixture[str]) -> None:
     bay.write_text(f"{BARE}[place]\nleft = [3, 4]\n", "utf-8")
     assert "typed place outside: left = 0 mm, 3 to 4 mm under [place]" in run(capsys, "place", str(bay))[1]
@@ -164,6 +187,13 @@ def test_what_is_wrong_in_the_file_is_one_line(text: str, line: str, bay: Path) 
     with pytest.raises(BadFile) as caught:
         read(bay)
     assert caught.value.problems == (line,)
+
+
+def test_from_and_to_may_be_the_same(bay: Path) -> None:
+    point = '[[keep_within]]\nname = "sump"\nat = [0, 0, 3]\nz = { from = 3, to = 3 }\n'
+    bay.write_text(f"{BARE}[place]\nfore = [2, 2]\n{point}", "utf-8")
+    assert read(bay).place_limits.fore == (2, 2)
+    assert ends_of(read(bay).kept_within[0])[2] == (3, 3)
 
 
 ENGINE_ONLY = BARE[: BARE.index("[[keep_out]]")] + BARE[BARE.index('[[keep_out]]\nname = "engine"') :]
@@ -275,6 +305,16 @@ def test_an_inch_file_gets_inches_and_turns_in_degrees(bay: Path, capsys: pytest
     assert place.place_yaw == pytest.approx(-3, abs=0.01)
 
 
+def test_a_file_that_is_closed_to_writing_stays(bay: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """It is refused before the search, though the file could be replaced; to look alone is no fault."""
+    bay.write_text(BARE + LIMITS, "utf-8")
+    bay.chmod(0o444)
+    line = f"{bay}: mode = read only, must be a file that you may write (--write)\n"
+    assert run(capsys, "place", str(bay), "--write") == (2, "", line)
+    assert bay.read_text("utf-8") == BARE + LIMITS
+    assert run(capsys, "place", str(bay))[0] == 0
+
+
 def test_a_file_that_cannot_be_written_is_one_line(
     bay: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -333,4 +373,4 @@ def test_the_limits_that_the_readme_shows_are_taken(bay: Path) -> None:
     bay.write_text(f"{BARE}{shown}", "utf-8")
     found = read(bay)
     assert found.place_limits.fore == (-20, 30)
-    assert found.kept_within[0].ends == ((-370, -330), (None, None), (400, None))
+    assert ends_of(found.kept_within[0]) == ((-370, -330), (None, None), (400, None))

@@ -22,7 +22,7 @@ from brackets.model.plate import Folded, Plate
 from brackets.rules.part import general_findings, shop_findings
 
 NAMES = recipes()
-EVERY = {"bracket_tray": 5, "cross_member": 3, "stay": 3}
+EVERY = {"bracket_tray": 5, "cross_member": 3, "stay": 3, "tray": 7}
 """Recipes whose solids take the kernel a second each, slots rolled over bends and tubes coped to tubes: the daily
 run shows it every n-th of their limits and random sets, the others are built and laid flat; --fuzz shows it all.
 Odd, since limits go low, high, low, high."""

@@ -104,6 +104,7 @@ CASES = [
     # the leg is as the wall where none is given
     row("cross_member", "socket", "caution", lambda size: arms(bung_top=355.0, arm_z=335.0, arm=size), kept="25x5",
         broken="25x6", value=7.5, limit=8.0),
+    row("tray", "lip alone", "advice", lambda has: own("tray", gussets=has), kept=True, broken=False),
     Case(module="brackets/library/faces.py", code="washer", level="caution",
          judge=lambda t: own("stay", **{**STAY, "washers": (("B4", t),)}), kept=4.0, broken=3.5, value=3.5,
          limit=4.0),

@@ -39,6 +39,7 @@ MASS = {
     "link": 0.7242287187852054,
     "stay": 1.3821747406981693,
     "strut": 0.6414619548049753,
+    "tray": 4.594913865611157,
 }
 """kg of every default part as it was when each value stood on its own: following changed none."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from codecs import BOM_UTF8
 from collections.abc import MutableMapping
@@ -25,6 +26,11 @@ SAME = 1e-9
 
 DIGITS = 9
 """Decimals that are written at most: nine are a millionth of what can be measured."""
+
+
+def read_only(path: Path) -> bool:
+    """Whether its owner has closed a file, or nobody here may write it: it could be replaced all the same."""
+    return not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK)
 
 
 def write_place(bay: Bay, at: Array) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from scipy.optimize import linprog
 
 from brackets.bay.placing import UNITS, BareBay, motion, place_at, typed_position
 from brackets.bay.record import Bay
-from brackets.bay.schema import FIGURES
+from brackets.bay.schema import FIGURES, KeepWithin
 from brackets.clearance.places import Array, Ints
 from brackets.core.errors import InputError
 
@@ -68,7 +68,7 @@ class Limits:
         for row in self.bay.kept_within:
             point = np.asarray(place.point(row.at))
             moves = motion(powertrain, at, point)
-            for i, (low, high) in enumerate(row.ends):
+            for i, (low, high) in enumerate(ends_of(row)):
                 axis = "xyz"[i]
                 if low is not None:
                     found.append(KeptEnd(f"{row.name} {axis} from {low:g} mm", float(point[i]) - low, moves[i]))
@@ -133,6 +133,11 @@ class Limits:
             step[free] = found.x[:n] - found.x[n : 2 * n]
             step[np.abs(step) < INSIDE / 10] = 0.0
         return step
+
+
+def ends_of(row: KeepWithin) -> tuple[tuple[float | None, float | None], ...]:
+    """From and to of a point along x, y and z, mm; None where it is free."""
+    return (row.x_from, row.x_to), (row.y_from, row.y_to), (row.z_from, row.z_to)
 
 
 def limits_of(bare: BareBay) -> Limits:

@@ -28,6 +28,12 @@ FURTHEST = (20.0, 5.0)
 GAIN = 5e-3
 """mm per mm or degree that counts as gaining."""
 
+LOOKS = 8
+"""Positions measured along one step to find how far it is worth going."""
+
+SETTLED = 0.05
+"""mm that the measured least spare may be under what the rates say of it."""
+
 
 def slopes(bare: BareBay, found: PlaceGap, at: Array) -> Array:
     """(2, 6) float: what a gap gains per mm and per degree to the side of each figure's plus, and of its minus.
@@ -73,7 +79,7 @@ def best_steps(
     """The shift and the turn that gain the most of the least spare, per mm and per degree; None where none does.
 
     gaps: the tightest at the position (6,), least spare first; gains: (2, 6) of each, by `slopes`. How far a step
-    is worth going follows from the same figures; what is left there is measured.
+    is worth going is measured, from where the same figures say. Limits of the place are not looked at.
     """
     shift = _best(bare, at, gaps, gains, range(SHIFTS), FURTHEST[0])
     return shift, _best(bare, at, gaps, gains, range(SHIFTS, len(FIGURES)), FURTHEST[1])
@@ -92,13 +98,40 @@ def _best(
             if rate > GAIN:
                 far = best_distance(spares, rates, furthest)
                 found.append((round(rate, 2), far, -i, -side, rate))
-    if not found:
-        return None
-    _, far, back, away, rate = max(found)
-    i, plus = -back, away == 0
-    there = at.copy()
-    there[i] += far if plus else -far
-    return BestStep(figure=i, plus=plus, rate=rate, far=far, after=tightest(bare, there))
+    for _, _, back, away, rate in sorted(found, reverse=True):
+        i, plus = -back, away == 0
+        rates = np.array([gain[-away, i] for gain in gains])
+        far, after = _measured(bare, at, (i, 1.0 if plus else -1.0), spares, rates, furthest)
+        if after[0].spare > spares.min():
+            return BestStep(figure=i, plus=plus, rate=rate, far=far, after=after)
+    return None
+
+
+def _measured(
+    bare: BareBay, at: Array, way: tuple[int, float], spares: Array, rates: Array, furthest: float
+) -> tuple[float, tuple[PlaceGap, ...]]:
+    """How far to go along a figure and to which side of it, and the gaps there: the best of what was measured.
+
+    Where a gap has less than its rate said, as by a turn that goes on past square, its line there joins the others;
+    where that says the same again, half as far is looked at.
+    """
+    figure, sign = way
+    best: tuple[float, tuple[PlaceGap, ...]] | None = None
+    start, far = float(spares.min()), best_distance(spares, rates, furthest)
+    for _ in range(LOOKS):
+        there = at.copy()
+        there[figure] += sign * far
+        after = tightest(bare, there)
+        if best is None or after[0].spare > best[1][0].spare:
+            best = far, after
+        if after[0].spare > max(start, float((spares + far * rates).min()) - SETTLED):
+            break
+        rate = sign * after[0].slope[figure]
+        spares, rates = np.r_[spares, after[0].spare - far * rate], np.r_[rates, rate]
+        nearer = best_distance(spares, rates, furthest)
+        far = nearer if abs(nearer - far) > HAIR else far / 2
+    assert best is not None
+    return best
 
 
 def best_distance(spares: Array, rates: Array, furthest: float) -> float:

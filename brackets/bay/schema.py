@@ -397,15 +397,11 @@ class KeepWithin(Checked):
     z_from: Annotated[float | None, mm(-FAR, FAR, "lowest")] = None
     z_to: Annotated[float | None, mm(-FAR, FAR, "highest")] = None
 
-    @property
-    def ends(self) -> tuple[tuple[float | None, float | None], ...]:
-        """From and to along x, y and z, mm; None where it is free."""
-        return (self.x_from, self.x_to), (self.y_from, self.y_to), (self.z_from, self.z_to)
-
     def rules(self) -> Iterator[str]:
-        if all(end is None for ends in self.ends for end in ends):
+        ends = [(axis, getattr(self, f"{axis}_from"), getattr(self, f"{axis}_to")) for axis in "xyz"]
+        if all(low is None and high is None for _, low, high in ends):
             yield "x, y, z = nothing, at least one of them: what the point must stay within"
-        for axis, (low, high) in zip("xyz", self.ends, strict=True):
+        for axis, low, high in ends:
             if low is not None and high is not None and low > high:
                 yield f"{axis} = {low:g} to {high:g} mm, must be low to high: what the point must stay within"
 

@@ -28,7 +28,7 @@ def place(
 
     from brackets.app.cli.place_view import Placing, place_text, record
     from brackets.app.cli.screen import progress
-    from brackets.app.place_file import write_place
+    from brackets.app.place_file import read_only, write_place
     from brackets.bay.file import read
     from brackets.bay.place_search import find_place
     from brackets.bay.place_steps import best_steps, slopes
@@ -44,6 +44,8 @@ def place(
     ]
     if write and not bay.place_limits.named:
         problems.append("[place] = nothing, must say how far the powertrain may move: fore = [-20, 20] (--write)")
+    if write and read_only(file):
+        problems.append("mode = read only, must be a file that you may write (--write)")
     if problems:
         raise BadFile(file, *problems)
     typed = typed_position(bay.powertrain)

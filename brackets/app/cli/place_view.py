@@ -108,7 +108,8 @@ def _steps(done: Placing) -> str:
         (what, "none gains anything" if step is None else _step(step))
         for what, step in zip(("shift", "turn"), done.steps, strict=True)
     ]
-    return "best single step\n" + facts(rows)
+    aside = ", limits of [place] aside" if done.found is not None else ""
+    return f"best single step{aside}\n" + facts(rows)
 
 
 def _step(step: BestStep) -> str:
@@ -146,13 +147,14 @@ def _foot(done: Placing) -> str:
     lines = []
     if done.stops:
         worst = (done.gaps if found is None else found.after)[0]
-        lines.append(f"STOP: {worst.a} | {worst.b}: {'may foul' if worst.note else 'they foul'} there")
+        lines.append(line(f"STOP: {worst.a} | {worst.b}: {'may foul' if worst.note else 'they foul'} there"))
     elif found is not None:
         met = found.after[0].spare >= 0
         lines.append(f"{'Every' if met else 'Not every'} gap asked for is there, standing still.")
     if done.written is not None:
         name, new = done.bare.bay.path.name, ", ".join(done.written)
-        lines.append(f"written to {name}: {new}" if new else f"nothing written: {name} has this place already")
+        said = f"written to {name}: {new}" if new else f"nothing written: {name} has this place already"
+        lines.append(line(said))
     elif found is not None and (found.at != done.typed).any():
         lines.append("Nothing is written; brackets place --write puts it into the file.")
     return "\n".join(lines)
