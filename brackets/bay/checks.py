@@ -11,6 +11,7 @@ from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.chassis_rules import not_drawn
+from brackets.bay.expected import expected_findings
 from brackets.bay.known import known
 from brackets.bay.link_motion import LinkFound, link_findings
 from brackets.bay.moving import Moved, moves_of
@@ -86,6 +87,7 @@ def bay_findings(
             *_moved(moves),
             *link_findings(links),
             *slack_findings(slacks),
+            *expected_findings(stood, pairs, paths, bolts),
             *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),

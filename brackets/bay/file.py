@@ -16,6 +16,7 @@ from brackets.bay.schema import (
     CentrePlane,
     Contact,
     Datum,
+    ExpectedRow,
     Gap,
     KeepOut,
     KeepWithin,
@@ -97,6 +98,7 @@ def read(path: str | Path) -> Bay:
         place_limits=reader.one(PlaceLimits, reader.table("place"), "place") or PlaceLimits(),
         kept_within=reader.many("keep_within", KeepWithin),
         slacks=reader.many("slack", SlackRow),
+        expected=reader.many("expected", ExpectedRow),
         pos=reader.pos(),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))

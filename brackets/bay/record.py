@@ -13,6 +13,7 @@ from brackets.bay.schema import (
     CentrePlane,
     Contact,
     Datum,
+    ExpectedRow,
     Gap,
     KeepOut,
     KeepWithin,
@@ -103,6 +104,7 @@ class Bay:
     place_limits: PlaceLimits = PlaceLimits()
     kept_within: tuple[KeepWithin, ...] = ()
     slacks: tuple[SlackRow, ...] = ()
+    expected: tuple[ExpectedRow, ...] = ()
     pos: float | None = None
 
     @property

@@ -464,6 +464,27 @@ class SlackRow(Checked):
             yield f"least = {self.least:g} mm, below length, {self.length:g}: shortest it may become"
 
 
+EXPECTED = ("gap", "mass", "bolt", "path")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExpectedRow(Checked):
+    """What should come out, as worked out by other means: compared with what does."""
+
+    what: Annotated[
+        str, choice(EXPECTED, "gap standing still, mass of parts, length of a bolt, least gap along a path")
+    ]
+    of: Annotated[tuple[str, ...], texts("names: two bodies, parts, a bolt or a path", at_least=1, at_most=40)]
+    value: Annotated[float, number(-3000, 3000, "what it should be, mm or kg")]
+    within: Annotated[float, number(0, 1000, "how far off it may be, mm or kg")] = 0.05
+    how: Annotated[str, text("how it was worked out", longest=300)] = ""
+
+    def rules(self) -> Iterator[str]:
+        names = {"gap": 2, "bolt": 1, "path": 1}.get(self.what)
+        if names is not None and len(set(self.of)) != names:
+            yield f"of = {', '.join(self.of)}, must be {names} name{'s' * (names > 1)}: what the {self.what} is of"
+
+
 @dataclass(frozen=True, kw_only=True)
 class SocketRow(Checked):
     across_flats: Annotated[float, mm(3, 100, "hexagon it fits")]

@@ -70,6 +70,12 @@ SLACK_LEAST = library_rule(
     asks="A hose, cable or linkage is never pushed shorter than it may be.",
     limit="shortest it may be",
 )
+EXPECTED = library_rule(
+    "expected",
+    caution(TYPED),
+    asks="What the bay file says should come out, worked out by other means, comes out.",
+    limit="the value typed",
+)
 STANDING_STILL = library_rule(
     "standing still only",
     caution(),

@@ -1,0 +1,57 @@
+"""What a bay file says should come out, worked out by other means, against what did. mm, kg."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from brackets.bay.bolting import BoltFound
+from brackets.bay.pairs import Pair
+from brackets.bay.paths import BayPath
+from brackets.bay.placed_part import PlacedBay
+from brackets.bay.schema import ExpectedRow
+from brackets.core.finding import Finding
+from brackets.core.rulebook.bay import EXPECTED
+
+
+def expected_findings(
+    stood: PlacedBay, pairs: Sequence[Pair], paths: Sequence[BayPath], bolts: Sequence[BoltFound]
+) -> Iterator[Finding]:
+    """A caution for each row that did not come out as typed, or that names what is not there."""
+    for row in stood.bay.expected:
+        found = _found(row, stood, pairs, paths, bolts)
+        unit = "kg" if row.what == "mass" else "mm"
+        asked = f"{row.value:g} {unit} within {row.within:g}" + (f" ({row.how})" if row.how else "")
+        if found is None:
+            said = f"{row.what}: nothing there is called that, expected {asked}"
+            yield EXPECTED.finding(piece=" | ".join(row.of), limit=row.value, sentence=said)
+        elif not found[0] - row.within <= row.value <= found[1] + row.within:
+            low, high = (f"{end:.6g}" for end in found)
+            came = low if low == high else f"{low} to {high}"
+            yield EXPECTED.finding(
+                piece=" | ".join(row.of),
+                about=row.of,
+                value=found[0],
+                limit=row.value,
+                sentence=f"{row.what}: {came} {unit}, expected {asked}",
+            )
+
+
+def _found(
+    row: ExpectedRow,
+    stood: PlacedBay,
+    pairs: Sequence[Pair],
+    paths: Sequence[BayPath],
+    bolts: Sequence[BoltFound],
+) -> tuple[float, float] | None:
+    """Between which two figures it lies; None where there is no such thing."""
+    if row.what == "gap":
+        return next(((one.low, one.high) for one in pairs if {one.a, one.b} == set(row.of)), None)
+    if row.what == "mass":
+        masses = [part.part.mass.kg for part in stood.parts if part.name in row.of]
+        return (sum(masses),) * 2 if len(masses) == len(row.of) else None
+    (name,) = row.of
+    if row.what == "bolt":
+        lengths = [float(one.used.length) for one in bolts if one.name == name and one.used is not None]
+        return (lengths[0],) * 2 if lengths else None
+    gone = [one for one in paths if one.name == name and one.low is not None and one.high is not None]
+    return next(((one.low or 0.0, one.high or 0.0) for one in gone if one.out), None)
