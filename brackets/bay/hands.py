@@ -34,7 +34,7 @@ OWN = ("name", "bosses", "at", "axis", "up", "side", "hand", "mirrored", "mirror
 def with_other_hands(rows: Sequence[Mapping[str, object]]) -> list[Mapping[str, object]]:
     """The rows of parts as typed, those with `mirror_of` with the recipe and values of the part they name.
 
-    What they say themselves stands. Values by the name of a boss, washers = { H4 = 3.5 }, go to the boss in the
+    What they say themselves stands. Values by the name of a boss, washers = { E3 = 3.5 }, go to the boss in the
     same place of their own list.
     """
     by_name = {name: row for row in rows if isinstance(name := row.get("name"), str)}

@@ -154,7 +154,7 @@ BAY_KEYS = FileKeys(
             form="rows",
             about="where a bush is, and what meets there",
             groups=("bolt", "chassis", "powertrain", "link"),
-            examples={"powertrain_onto": "bell_housing", "play": 0.5},
+            examples={"powertrain_onto": "gearbox", "play": 0.5},
         ),
         TableKeys(
             name="part",
@@ -163,7 +163,7 @@ BAY_KEYS = FileKeys(
             about="parts, each of a recipe",
             open_to="a value of its recipe: brackets recipes RECIPE",
             instead=("recipe", "mirror_of"),
-            examples={"mirror_of": "left_arm", "hand": "left"},
+            examples={"mirror_of": "left_ears", "hand": "left"},
         ),
         TableKeys(name="contact", row=Contact, form="rows", about="pairs that are meant to touch"),
         TableKeys(
@@ -178,7 +178,7 @@ BAY_KEYS = FileKeys(
                     form="rows",
                     about="each starts where the last one ends: [x, y, z], or a turn",
                     short=StraightLegRow,
-                    examples={"by": [0, 0, 250], "turn": 30, "through": [330, 0, 600], "axis": [1, 0, 0]},
+                    examples={"by": [0, 0, 150], "turn": 30, "through": [-400, 0, 560], "axis": [1, 0, 0]},
                 ),
             ),
         ),
@@ -212,8 +212,8 @@ BAY_KEYS = FileKeys(
             about="findings you overrule, by name and with a reason",
             examples={
                 "code": "gap moved",
-                "part": "fuel_line",
-                "why": "the line is moved to the left rail before the engine goes in",
+                "part": "fuel_hose",
+                "why": "the hose is tied back before the engine goes in",
                 "by": "A. Fitter",
             },
         ),

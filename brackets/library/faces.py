@@ -66,7 +66,7 @@ def washer_findings(measured: Mapping[str, float], low: Mapping[str, float], *, 
     measured: thickness of the washer at a boss, mm, by the boss's name; low: how much lower each boss is than the
     highest, mm, by name; piece: the plate they are under.
 
-    >>> [f.value for f in washer_findings({"H4": 3.0}, {"H3": 0.0, "H4": 3.5}, piece="plate")]
+    >>> [f.value for f in washer_findings({"E3": 3.0}, {"E2": 0.0, "E3": 3.5}, piece="plate")]
     [3.0]
     """
     for name, lower in low.items():

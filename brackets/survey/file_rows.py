@@ -208,20 +208,20 @@ READINGS_KEYS = FileKeys(
             row=Pattern,
             form="table",
             about="how the holes lie, as distances cannot say",
-            examples={"clockwise": ["R1", "R2", "R4", "R3"], "out": "R4", "recipe": "adaptor"},
+            examples={"clockwise": ["T1", "T3", "T4", "T2"], "out": "T4", "recipe": "adaptor"},
         ),
         TableKeys(
             name="place",
             row=Placed,
             form="table",
             about="where the pattern is in the bay; may be left out",
-            examples={"sighted": "R3", "sighted_at": [190, -40, 230]},
+            examples={"sighted": "T3", "sighted_at": [-470, 45, 120]},
         ),
         TableKeys(name="position", row=Stands, form="table", about="where the engine stands, by [[point]]"),
         TableKeys(name="weigh", row=Weigh, form="table", about="what all weighings have in common"),
         TableKeys(name="hole", row=HoleRow, form="rows", about="holes of the pattern"),
         TableKeys(
-            name="edge", row=EdgeRow, form="rows", about="edges to measure from", examples={"name": "sump face"}
+            name="edge", row=EdgeRow, form="rows", about="edges to measure from", examples={"name": "case edge"}
         ),
         TableKeys(name="reading", row=ReadingRow, form="rows", about="distances, as the tool read them"),
         TableKeys(
@@ -229,7 +229,7 @@ READINGS_KEYS = FileKeys(
             row=StepRow,
             form="rows",
             about="how much further out one face stands than another",
-            examples={"between": ["R1", "R2"], "value": 3.5, "who": ["Ann"]},
+            examples={"between": ["T1", "T2"], "value": 3.5, "who": ["Ann"]},
         ),
         TableKeys(name="datum", row=DatumRow, form="rows", about="punch marks and taped diagonals of a set-up"),
         TableKeys(name="point", row=PointRow, form="rows", about="points of the engine, as drawn and as measured"),

@@ -46,7 +46,7 @@ def _names(holes: Sequence[Hole], edges: Sequence[Edge]) -> list[str]:
         for n in sorted(set(names))
         if names.count(n) > 1
     ]
-    wrong += ["name = empty, must be a short word such as H1" for n in names if not n.strip()]
+    wrong += ["name = empty, must be a short word such as T1" for n in names if not n.strip()]
     return wrong + [
         f'edge "{e.name}" axis = {e.axis!r}, must be "x" or "y"' for e in edges if e.axis not in ("x", "y")
     ]

@@ -61,7 +61,7 @@ class Reading:
 
     @property
     def label(self) -> str:
-        """ "H1 H2 outside 151.2", with who read it."""
+        """ "T1 T2 outside 128.5", with who read it."""
         who = f" ({self.who})" if self.who else ""
         return f"{self.between[0]} {self.between[1]} {self.how} {self.value:g}{who}"
 

@@ -281,8 +281,8 @@ def texts(meaning: str, *, at_least: int = 0, at_most: int = MOST, takes: str = 
     meaning: what the value is, in shop words; at_least, at_most: how many entries; takes: the link by which a bay
     fills it (see LINKS), or "".
 
-    >>> texts("bosses it bolts to").from_text("H1, H2", name="bosses")
-    ('H1', 'H2')
+    >>> texts("bosses it bolts to").from_text("T1, T2", name="bosses")
+    ('T1', 'T2')
     """
     return Listed(of=text(meaning), meaning=meaning, at_least=at_least, at_most=at_most, takes=takes)
 
@@ -292,8 +292,8 @@ def by_name(lo: float, hi: float, meaning: str) -> ByName:
 
     lo, hi: lowest and highest allowed of each, mm; meaning: what the value is, in shop words.
 
-    >>> by_name(0, 20, "shim under each boss").from_toml({"H4": 3.5, "H1": "1/8in"}, name="shims")
-    (('H1', 3.175), ('H4', 3.5))
+    >>> by_name(0, 20, "shim under each boss").from_toml({"E3": 3.5, "E1": "1/8in"}, name="shims")
+    (('E1', 3.175), ('E3', 3.5))
     """
     return ByName(of=mm(lo, hi, meaning), meaning=meaning)
 

@@ -167,7 +167,7 @@ class SectionSize(Listed):
 
 @dataclass(frozen=True, kw_only=True)
 class ByName(Rule):
-    """A value for each of some names, kept as (name, value) pairs in the order of the names: "H4=3.5, B4=4"."""
+    """A value for each of some names, kept as (name, value) pairs in the order of the names: "E3=3.5, T4=4"."""
 
     of: Rule
     kind: ClassVar[str] = "table"

@@ -81,7 +81,7 @@ def from_mapping(
 
     cls: the Params class; table: name to value, where { cup = { od = 60 } } sets cup_od;
     bare: unit of lengths written as plain numbers, "mm" or "in"; where: what goes before every problem, such as
-    "part head_left_ears"; beside: folder that a list given as "@file.csv" is looked for in.
+    "part left_ears"; beside: folder that a list given as "@file.csv" is looked for in.
     Raises InputError with every unknown name and wrong value at once.
 
     >>> values(from_mapping(recipe("gusset").Params, {"leg": {"x": 60, "y": "2in"}}))

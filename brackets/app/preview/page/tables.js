@@ -8,7 +8,7 @@ Brackets.element = function (tag, text, attributes) {
   return made;
 };
 
-// A name may be broken after an underscore, and nowhere else: rail_upper_left.
+// A name may be broken after an underscore, and nowhere else: upper_rail_left.
 Brackets.named = function (tag, text, attributes) {
   const made = Brackets.element(tag, null, attributes);
   text.split(/(?<=_)/).forEach((piece, i) => {
