@@ -32,7 +32,8 @@ from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings
 from brackets.clearance.distances import PointDistance
-from brackets.clearance.link_demand import EndDemand, Most
+from brackets.clearance.greatest import Most
+from brackets.clearance.link_demand import EndDemand
 from brackets.clearance.motion import Position
 from brackets.clearance.paths import LegFound
 from brackets.core.finding import Finding

@@ -23,7 +23,7 @@ from brackets.bay.schema import KeepOut
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.slack import Slack
 from brackets.bay.worst import met, worst
-from brackets.clearance.link_demand import Most
+from brackets.clearance.greatest import Most
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
