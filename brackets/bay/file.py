@@ -14,6 +14,7 @@ from brackets.bay.schema import (
     Accept,
     Boss,
     CentrePlane,
+    ChainRow,
     Contact,
     Datum,
     Gap,
@@ -27,6 +28,8 @@ from brackets.bay.schema import (
     PathRow,
     PlaceLimits,
     Powertrain,
+    PropRow,
+    ShaftRow,
     SlackRow,
     SocketRow,
     SpannerRow,
@@ -97,6 +100,9 @@ def read(path: str | Path) -> Bay:
         place_limits=reader.one(PlaceLimits, reader.table("place"), "place") or PlaceLimits(),
         kept_within=reader.many("keep_within", KeepWithin),
         slacks=reader.many("slack", SlackRow),
+        shafts=reader.many("shaft", ShaftRow),
+        chains=reader.many("chain", ChainRow),
+        props=reader.many("prop", PropRow),
         pos=reader.pos(),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))

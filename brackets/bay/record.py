@@ -11,6 +11,7 @@ from brackets.bay.schema import (
     Accept,
     Boss,
     CentrePlane,
+    ChainRow,
     Contact,
     Datum,
     Gap,
@@ -22,6 +23,8 @@ from brackets.bay.schema import (
     PathEntry,
     PlaceLimits,
     Powertrain,
+    PropRow,
+    ShaftRow,
     SlackRow,
     SocketRow,
     SpannerRow,
@@ -103,6 +106,9 @@ class Bay:
     place_limits: PlaceLimits = PlaceLimits()
     kept_within: tuple[KeepWithin, ...] = ()
     slacks: tuple[SlackRow, ...] = ()
+    shafts: tuple[ShaftRow, ...] = ()
+    chains: tuple[ChainRow, ...] = ()
+    props: tuple[PropRow, ...] = ()
     pos: float | None = None
 
     @property

@@ -3,9 +3,9 @@ them, or the two sprockets of a chain.
 
 Where the turns of the movement are known, every figure here is greatest at a corner of the box of travels: an angle
 to a fixed direction and a distance from a plane are no greater inside a box than at its corners, and what a pair of
-Cardan joints leaves grows as the product of both cosines falls, whose square root is concave along the shaft. So the
-turns alone are searched, cell by cell: none carries a point further from its middle than the point's arms allow.
-mm, degrees, bay axes.
+Cardan joints leaves grows as the product of both cosines falls, whose square root is concave along the shaft. So
+the turns alone are searched, cell by cell: none carries a point further from its middle than its arms allow. mm,
+degrees, bay axes.
 """
 
 from __future__ import annotations
@@ -281,3 +281,13 @@ def views_of(way: Point) -> tuple[int, int]:
     longest = max(range(3), key=lambda i: abs(way[i]))
     one, other = (i for i in (1, 2, 0) if i != longest)
     return one, other
+
+
+def between_planes(axis: Point, other: Point, way: Point) -> tuple[float, float, float]:
+    """Bend of two joints with these axes on a shaft along `way`, and between the planes they bend in, 0 to 90,
+    degrees."""
+    along = np.asarray(way, dtype=float)
+    ends = [np.asarray(_along(one, along)) for one in (axis, other)]
+    across = [np.cross(end, along) for end in ends]
+    one, two, planes = _angle(np.stack((*ends, across[0])), np.stack((along, along, across[1])))
+    return math.degrees(one), math.degrees(two), math.degrees(min(planes, math.pi - planes))
