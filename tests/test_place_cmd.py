@@ -96,7 +96,9 @@ def test_scripts_get_the_same(bay: Path, capsys: pytest.CaptureFixture[str]) -> 
     bay.write_text(BARE + LIMITS, "utf-8")
     assert main(["place", str(bay), "--json"]) == 0
     told: dict[str, Any] = json.loads(capsys.readouterr().out)
-    assert list(told) == ["format", "bay", "place", "gaps", "left_out", "steps", "best", "written", "stops"]
+    assert list(told) == [
+        "format", "bay", "place", "gaps", "left_out", "drives", "props", "steps", "best", "written", "stops"
+    ]  # fmt: skip
     first = told["gaps"][0]
     assert (first["a"], first["b"], first["needed_mm"]) == ("engine", "right_rail", 5)
     assert first["spare_mm"] == pytest.approx(5, abs=1e-3)

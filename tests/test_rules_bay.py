@@ -16,6 +16,7 @@ from rule_cases import Case, each, holds
 
 from brackets import recipe
 from brackets.bay.checks import bay_findings
+from brackets.bay.driveline import AtWorst, Drive, DriveFigure, Limit
 from brackets.bay.expected import expected_findings
 from brackets.bay.gap_rules import GapRule
 from brackets.bay.known import Known
@@ -26,18 +27,33 @@ from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.pos_rules import pos_findings
+from brackets.bay.props import Prop
 from brackets.bay.record import Bay, PartEntry
 from brackets.bay.scan_rules import path_findings
-from brackets.bay.schema import Boss, Datum, ExpectedRow, KeepOut, Mount, PartRow, Powertrain, SlackRow
+from brackets.bay.schema import (
+    Boss,
+    Datum,
+    ExpectedRow,
+    KeepOut,
+    Mount,
+    PartRow,
+    Powertrain,
+    PropRow,
+    ShaftRow,
+    SlackRow,
+)
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings
 from brackets.clearance.distances import PointDistance
-from brackets.clearance.link_demand import EndDemand, Most
+from brackets.clearance.greatest import Most
+from brackets.clearance.link_demand import EndDemand
 from brackets.clearance.motion import Position
 from brackets.clearance.paths import LegFound
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.rulebook.bay import CHAIN_ANGLE, CHAIN_CENTRES, CHAIN_LINE, JOINT_ANGLE, JOINT_PAIR, PLUNGE
+from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.tables.bush_rows import read_bush
 from brackets.core.vectors import Vec
 from brackets.model.part import Part
@@ -115,6 +131,21 @@ def hand_sum(value: float, what: str = "gap", of: tuple[str, ...] = ("ears", "ra
     wanted = ExpectedRow(what=what, of=of, value=value, within=0.1, how="by straight edge")
     stood = PlacedBay(bay=replace(bay(), expected=(wanted,)), parts=(), bought=(), left_out=(), notes=())
     return list(expected_findings(stood, [pair("far", 20.0, 20.5)], (), ()))
+
+
+def shaft(rule: FindingRule = JOINT_ANGLE, *, rest: float = 2.0, low: float = 5.0, wide: float = 0.0,
+          typed: float | None = 7.0) -> list[Finding]:  # fmt: skip
+    """A figure of a shaft or chain of which 4 is typed at rest and 7 moved; `wide`: of the interval when moved."""
+    figure = DriveFigure(what="joint", unit=rule.breaches[0].unit, rule=rule, lead="bends by", still=rest,
+                         still_limit=Limit(key="angle.rest", value=4.0), moved=AtWorst(low=low, high=low + wide),
+                         moved_limit=Limit(key="angle.moved", value=typed))  # fmt: skip
+    row_ = ShaftRow(name="shaft", joints="Cardan", powertrain_at=(0, 0, 0), powertrain_axis=(1, 0, 0),
+                    chassis_at=(9, 0, 0), chassis_axis=(1, 0, 0))  # fmt: skip
+    return judged(drives=(Drive(row=row_, length=9.0, figures=(figure,)),))
+
+
+def propped(height: float) -> list[Finding]:
+    return judged(props=(Prop(row=PropRow(name="sump", at=(0, 0, 0)), at=(0, 0, height), ground=0.0, on="road"),))
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -222,6 +253,28 @@ CASES = [
         value=280.05, limit=280.0),
     row("slack", "slack least", "caution", lambda least: hose(least=least), kept=180.0, broken=179.95,
         value=179.95, limit=180.0),
+    row("driveline", "joint angle", "caution", lambda of: shaft(**{of[0]: of[1]}), kept=("rest", 4.0),
+        broken=("rest", 4.05), value=4.05, limit=4.0, unit="deg"),
+    row("driveline", "joint angle", "stop", lambda low: shaft(low=low), kept=7.0, broken=7.05, value=7.05,
+        limit=7.0, unit="deg"),
+    # what is not surely past it is no stop, and not surely within it is told
+    row("driveline", "joint angle", "caution", lambda wide: shaft(low=6.95, wide=wide), kept=0.05, broken=0.1,
+        value=7.05, limit=7.0, unit="deg"),
+    row("driveline", "joint pair", "caution", lambda rest: shaft(JOINT_PAIR, rest=rest), kept=4.0, broken=4.05,
+        value=4.05, limit=4.0, unit="deg"),
+    row("driveline", "joint pair", "caution", lambda low: shaft(JOINT_PAIR, low=low), kept=7.0, broken=7.05,
+        value=7.05, limit=7.0, unit="deg"),
+    row("driveline", "plunge", "stop", lambda low: shaft(PLUNGE, low=low), kept=7.0, broken=7.05, value=7.05,
+        limit=7.0),
+    row("driveline", "plunge", "caution", lambda wide: shaft(PLUNGE, low=6.95, wide=wide), kept=0.05, broken=0.1,
+        value=7.05, limit=7.0),
+    *(row("driveline", rule.code, "caution", lambda rest, rule=rule: shaft(rule, rest=rest), kept=4.0, broken=4.05,
+          value=4.05, limit=4.0, unit=rule.breaches[0].unit) for rule in (CHAIN_LINE, CHAIN_ANGLE)),
+    *(row("driveline", rule.code, "caution", lambda low, rule=rule: shaft(rule, low=low), kept=7.0, broken=7.05,
+          value=7.05, limit=7.0, unit=rule.breaches[0].unit) for rule in (CHAIN_LINE, CHAIN_ANGLE, CHAIN_CENTRES)),
+    row("drive_rules", "drive limits", "advice", lambda typed: shaft(typed=typed), kept=7.0, broken=None),
+    row("props", "prop", "caution", propped, kept=0.1, broken=0.0, value=0.0, limit=0.0),
+    row("props", "prop", "caution", propped, kept=0.1, broken=-0.05, value=-0.05, limit=0.0),
     row("checks", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("checks", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
     # what has no seat that is judged: 1.6 can be welded over

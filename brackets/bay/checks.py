@@ -11,6 +11,8 @@ from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.chassis_rules import not_drawn
+from brackets.bay.drive_rules import drive_findings
+from brackets.bay.driveline import Drive
 from brackets.bay.expected import expected_findings
 from brackets.bay.known import known
 from brackets.bay.link_motion import LinkFound, link_findings
@@ -19,6 +21,7 @@ from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.pos_rules import pos_findings
+from brackets.bay.props import Prop, prop_findings
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.seat_contact import SeatContact
@@ -67,6 +70,8 @@ def bay_findings(
     seats: Sequence[SeatContact] = (),
     links: Sequence[LinkFound] = (),
     slacks: Sequence[Slack] = (),
+    drives: Sequence[Drive] = (),
+    props: Sequence[Prop] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -88,6 +93,8 @@ def bay_findings(
             *link_findings(links),
             *slack_findings(slacks),
             *expected_findings(stood, pairs, paths, bolts),
+            *drive_findings(drives),
+            *prop_findings(props),
             *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),

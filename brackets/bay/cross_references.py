@@ -7,13 +7,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
 from brackets.bay.links import link_problems
+from brackets.bay.mount_frames import place_of
 from brackets.bay.owners import owners
+from brackets.bay.props import prop_problems
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
 from brackets.bay.schema import POWERTRAIN, KeepOut
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.bush_rows import bush
 from brackets.core.tables.lookup import nearest
+from brackets.core.vectors import length, sub
+
+SHORTEST_DRIVE = 1.0
+"""mm that the two ends of a shaft or chain are apart at least: less has no direction."""
 
 
 def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
@@ -27,6 +33,9 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         "part": [p.row.name for p in bay.parts],
         "keep_within": [row.name for row in bay.kept_within],
         "slack": [s.name for s in bay.slacks],
+        "shaft": [s.name for s in bay.shafts],
+        "chain": [c.name for c in bay.chains],
+        "prop": [p.name for p in bay.props],
     }
     for key, names in lists.items():
         if "" in names:
@@ -49,6 +58,8 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         yield from _doubled(keep_out, bay)
     yield from _mount_names(bay, lists, refused)
     yield from link_problems(bay)
+    yield from _drive_ends(bay)
+    yield from prop_problems(bay)
     bosses = lists["boss"]
     for entry in bay.parts:
         for name in entry.row.bosses:
@@ -73,6 +84,17 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         for size, n in Counter(row.across_flats for row in rows).items():
             if n > 1:
                 yield f"{what}: across_flats = {size:g} mm, {n} rows for one hexagon, one row each"
+
+
+def _drive_ends(bay: Bay) -> Iterator[str]:
+    """Shafts and chains whose two ends are one point, once the powertrain stands at its place."""
+    place = place_of(bay.powertrain)
+    for what, rows in (("shaft", bay.shafts), ("chain", bay.chains)):
+        for row in rows:
+            apart = length(sub(place.point(row.powertrain_at), row.chassis_at))
+            if apart < SHORTEST_DRIVE:
+                where = f"{what} {row.name}: powertrain.at to chassis.at = {apart:.2f} mm"
+                yield f"{where}, must be {SHORTEST_DRIVE:g} mm or more: from end to end"
 
 
 def _doubled(keep_out: KeepOut, bay: Bay) -> Iterator[str]:
@@ -121,6 +143,9 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
         *(path.row.name for path in bay.paths),
         *(datum.name for datum in bay.data),
         *lists["slack"],
+        *lists["shaft"],
+        *lists["chain"],
+        *lists["prop"],
         POWERTRAIN,
     )
     for row in bay.accepts:

@@ -14,6 +14,7 @@ from brackets.bay.schema import (
     Accept,
     Boss,
     CentrePlane,
+    ChainRow,
     Contact,
     Datum,
     ExpectedRow,
@@ -28,6 +29,8 @@ from brackets.bay.schema import (
     PathRow,
     PlaceLimits,
     Powertrain,
+    PropRow,
+    ShaftRow,
     SlackRow,
     SocketRow,
     SpannerRow,
@@ -99,6 +102,9 @@ def read(path: str | Path) -> Bay:
         kept_within=reader.many("keep_within", KeepWithin),
         slacks=reader.many("slack", SlackRow),
         expected=reader.many("expected", ExpectedRow),
+        shafts=reader.many("shaft", ShaftRow),
+        chains=reader.many("chain", ChainRow),
+        props=reader.many("prop", PropRow),
         pos=reader.pos(),
     )
     problems += cross_reference_problems(bay, refused=frozenset(reader.refused))

@@ -11,6 +11,7 @@ from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
 from brackets.bay.checks import bay_findings
+from brackets.bay.driveline import Drive, drives
 from brackets.bay.known import Known, known
 from brackets.bay.link_motion import LinkFound, links, links_moved
 from brackets.bay.moving import Moved
@@ -20,6 +21,7 @@ from brackets.bay.pairs import Pair, pairs
 from brackets.bay.paths import BayPath, bay_paths
 from brackets.bay.placed import checked, placed_bay
 from brackets.bay.placed_part import PlacedBay
+from brackets.bay.props import Prop, props
 from brackets.bay.record import Bay
 from brackets.bay.seat_contact import SeatContact, seat_contacts
 from brackets.bay.slack import Slack, slacks
@@ -32,7 +34,8 @@ class Fit:
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
     movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
-    links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get.
+    links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get; drives: shafts
+    and chains, how far they bend, plunge and leave their line; props: how high the powertrain stands.
     """
 
     stood: PlacedBay
@@ -45,6 +48,8 @@ class Fit:
     findings: tuple[Finding, ...]
     links: tuple[LinkFound, ...] = ()
     slacks: tuple[Slack, ...] = ()
+    drives: tuple[Drive, ...] = ()
+    props: tuple[Prop, ...] = ()
 
     @cached_property
     def known(self) -> Known:
@@ -116,22 +121,26 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     moving = (*all_moved(bay, still.things), *links_moved(bay, still.things))
     moving = tuple(sorted(moving, key=lambda pair: (pair.spare, pair.a, pair.b)))
     bars = links(standing)
-    slack = slacks(bay)
+    slack, driven, propped = slacks(bay), drives(bay), props(bay)
     say("driving the paths in and out")
-    driven = bay_paths(bay, still.things)
+    ways = bay_paths(bay, still.things)
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
-    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars, slack)
+    found = bay_findings(
+        standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped
+    )
     return Fit(
         stood=standing,
         things=still.things,
         pairs=still.pairs,
         moved=moving,
-        paths=driven,
+        paths=ways,
         bolts=bolted,
         seats=seats,
         findings=with_accepted(bay.accepts, with_owners(bay, found)),
         links=bars,
         slacks=slack,
+        drives=driven,
+        props=propped,
     )

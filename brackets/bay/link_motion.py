@@ -21,7 +21,8 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
 from brackets.clearance.gaps import by_triangles
-from brackets.clearance.link_demand import EndDemand, LinkDemand, Most, link_demand
+from brackets.clearance.greatest import Most
+from brackets.clearance.link_demand import EndDemand, LinkDemand, link_demand
 from brackets.clearance.link_moves import LinkMoves
 from brackets.clearance.places import point
 from brackets.clearance.sweeps import sweep

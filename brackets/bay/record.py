@@ -11,6 +11,7 @@ from brackets.bay.schema import (
     Accept,
     Boss,
     CentrePlane,
+    ChainRow,
     Contact,
     Datum,
     ExpectedRow,
@@ -23,6 +24,8 @@ from brackets.bay.schema import (
     PathEntry,
     PlaceLimits,
     Powertrain,
+    PropRow,
+    ShaftRow,
     SlackRow,
     SocketRow,
     SpannerRow,
@@ -105,6 +108,9 @@ class Bay:
     kept_within: tuple[KeepWithin, ...] = ()
     slacks: tuple[SlackRow, ...] = ()
     expected: tuple[ExpectedRow, ...] = ()
+    shafts: tuple[ShaftRow, ...] = ()
+    chains: tuple[ChainRow, ...] = ()
+    props: tuple[PropRow, ...] = ()
     pos: float | None = None
 
     @property

@@ -487,6 +487,74 @@ class ExpectedRow(Checked):
             yield f"of = {', '.join(self.of)}, must be {names} name{'s' * (names > 1)}: what the {self.what} is of"
 
 
+CARDAN = "Cardan"
+JOINTS = (CARDAN, "constant velocity")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShaftRow(Checked):
+    name: Annotated[str, text("name of the shaft")]
+    joints: Annotated[str, choice(JOINTS, "kind of its two joints")]
+    powertrain_at: Annotated[Vec, point(3, "middle of its joint there, typed as that side's keep-outs are")]
+    powertrain_axis: Annotated[Vec, direction("axis of the output flange that this joint is bolted to")]
+    chassis_at: Annotated[Vec, point(3, "middle of its joint on the chassis: differential, hub, bearing")]
+    chassis_axis: Annotated[Vec, direction("axis of the input flange or hub there")]
+    angle_rest: Annotated[float | None, deg(0, 90, "most that either joint may bend by, standing still")] = None
+    angle_moved: Annotated[float | None, deg(0, 90, "most it may bend by at the worst allowed movement")] = None
+    pair_rest: Annotated[
+        float | None, deg(0, 90, "Cardan: most that both leave uneven, as the angle of one joint, standing still")
+    ] = None
+    pair_moved: Annotated[float | None, deg(0, 90, "Cardan: the same at the worst allowed movement")] = None
+    plunge_shorter: Annotated[float | None, mm(0, 1000, "how much shorter than at rest it may become")] = None
+    plunge_longer: Annotated[float | None, mm(0, 1000, "how much longer than at rest it may become")] = None
+
+    def rules(self) -> Iterator[str]:
+        yield from still_first(self, "angle", "pair")
+        for name in ("pair_rest", "pair_moved"):
+            if self.joints != CARDAN and getattr(self, name) is not None:
+                yield f"{name} = {getattr(self, name):g} deg, only with joints = {CARDAN}: others turn evenly"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChainRow(Checked):
+    name: Annotated[str, text("name of the chain or belt")]
+    powertrain_at: Annotated[
+        Vec, point(3, "middle of the sprocket or pulley on the powertrain, in the middle of its teeth's width")
+    ]
+    powertrain_axis: Annotated[Vec, direction("axis of that sprocket")]
+    chassis_at: Annotated[Vec, point(3, "middle of the sprocket or pulley on the chassis, the same")]
+    chassis_axis: Annotated[Vec, direction("axis of that sprocket")]
+    offset_rest: Annotated[
+        float | None, mm(0, 200, "most that one may be out of the other's plane, standing still")
+    ] = None
+    offset_moved: Annotated[float | None, mm(0, 200, "the same at the worst allowed movement")] = None
+    angle_rest: Annotated[float | None, deg(0, 90, "most angle between the two axes, standing still")] = None
+    angle_moved: Annotated[float | None, deg(0, 90, "the same at the worst allowed movement")] = None
+    centres_nearer: Annotated[float | None, mm(0, 500, "how much nearer than at rest the centres may come")] = None
+    centres_further: Annotated[float | None, mm(0, 500, "how much further apart than at rest they may get")] = None
+
+    def rules(self) -> Iterator[str]:
+        yield from still_first(self, "offset", "angle")
+
+
+def still_first(row: Checked, *names: str) -> Iterator[str]:
+    """A line for each limit that asks more when moved than standing still: rest is a place of the movement."""
+    for name in names:
+        rest, moved = getattr(row, f"{name}_rest"), getattr(row, f"{name}_moved")
+        if rest is not None and moved is not None and moved < rest:
+            yield f"{name} = {rest:g} at rest, {moved:g} moved, must be low to high: rest is part of the movement"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PropRow(Checked):
+    name: Annotated[str, text("what the prop stands under: sump, gearbox")]
+    at: Annotated[Vec, point(3, "the point it holds, typed as the powertrain's keep-outs are")]
+    ground: Annotated[
+        float | None,
+        mm(-FAR, FAR, "height z of what the prop stands on; without it the box of kind ground under the point"),
+    ] = None
+
+
 @dataclass(frozen=True, kw_only=True)
 class SocketRow(Checked):
     across_flats: Annotated[float, mm(3, 100, "hexagon it fits")]

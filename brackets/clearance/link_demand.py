@@ -8,22 +8,16 @@ largest second derivative times the square of the way: that is spent by cutting 
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from brackets.clearance.greatest import Figure as CellFigure
+from brackets.clearance.greatest import Most, greatest
 from brackets.clearance.link_moves import LinkMoves, turned
-from brackets.clearance.motion import Position
 from brackets.clearance.places import Array, direction
-
-LOOKS = 100_000
-"""Cells looked into for a figure before its interval is handed back as it stands."""
-
-AT_ONCE = 256
-"""Cells that are cut at a time, the most promising first."""
 
 FINE, FINE_ANGLE = 0.05, 0.05
 """How wide an interval may stay, mm and degrees: finer than anybody knows a bush."""
@@ -32,15 +26,6 @@ SECOND, FIRST = 1.75, 1.65
 """The turn of the bar is R = 1 + [v] + [v]^2 / (1 + c), v = u0 x u, c = u0 . u, and 30 degrees or less. Along any
 way of u its second derivative is at most SECOND |u'|^2 + FIRST |u''|: each term of the product rule with |v| <=
 1/2 and 1 + c >= 1.86."""
-
-
-@dataclass(frozen=True)
-class Most:
-    """The most of a figure over a movement lies from low to high, mm or degrees; low is found at `worst`."""
-
-    low: float
-    high: float
-    worst: Position
 
 
 @dataclass(frozen=True)
@@ -124,38 +109,10 @@ def _degrees(sine: Array) -> Array:
     return np.asarray(np.degrees(np.arcsin(np.minimum(1.0, sine))))
 
 
-def _most(moves: LinkMoves, figure: Callable[[Array, Array], tuple[Array, Array]], fine: float) -> Most:
-    low, high = moves.limits.T
-    corners = np.array(list(itertools.product(*moves.limits.tolist())))
-    found, _ = figure(corners, np.zeros_like(corners))
-    best, worst = float(found.max()), corners[int(found.argmax())]
-    at, half = ((low + high) / 2)[None], ((high - low) / 2)[None]
-    arms = np.r_[moves.end.arms[0], np.ones(len(low) - len(moves.turns))]
-    now, top = figure(at, half)
-    given_up = -math.inf
-    for _ in range(LOOKS // AT_ONCE):
-        if float(now.max(initial=-math.inf)) > best:
-            best, worst = float(now.max()), at[int(now.argmax())]
-        open_ = top > best + fine
-        given_up = max(given_up, float(top[~open_].max(initial=-math.inf)))
-        at, half, top = at[open_], half[open_], top[open_]
-        if not len(at):
-            break
-        order = np.argsort(-top)
-        at, half, top = at[order], half[order], top[order]
-        rows, axis = np.arange(min(AT_ONCE, len(at))), (arms * half[:AT_ONCE]).argmax(axis=1)
-        cut = half[: len(rows)].copy()
-        cut[rows, axis] /= 2
-        step = np.zeros_like(cut)
-        step[rows, axis] = cut[rows, axis]
-        mids, halves = np.vstack((at[: len(rows)] - step, at[: len(rows)] + step)), np.vstack((cut, cut))
-        now, tops = figure(mids, halves)
-        at, half, top = (
-            np.vstack((mids, at[AT_ONCE:])),
-            np.vstack((halves, half[AT_ONCE:])),
-            np.r_[tops, top[AT_ONCE:]],
-        )
-    return Most(best, max(best, given_up, float(top.max(initial=-math.inf))), moves.position(worst))
+def _most(moves: LinkMoves, figure: CellFigure, fine: float) -> Most:
+    arms = np.r_[moves.end.arms[0], np.ones(len(moves.limits) - len(moves.turns))]
+    low, high, worst = greatest(moves.limits, arms, figure, fine)
+    return Most(low, high, moves.position(worst))
 
 
 def _cells(moves: LinkMoves, length: float, axes: Array, at: Array, half: Array) -> _Cells:

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeGuard, assert_never
 
+from brackets.bay.drive_rules import drive_record
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import Bought
 from brackets.bay.known import Known
@@ -18,12 +19,13 @@ from brackets.bay.owners import bay_cautions, of_part, sheet_cautions
 from brackets.bay.pairs import Pair
 from brackets.bay.paths import BayPath
 from brackets.bay.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
+from brackets.bay.props import prop_record
 from brackets.bay.rows import RuleRow, bolt_record, rule_rows
 from brackets.bay.schema import KeepOut
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.slack import Slack
 from brackets.bay.worst import met, worst
-from brackets.clearance.link_demand import Most
+from brackets.clearance.greatest import Most
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
@@ -56,6 +58,8 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "moved": [_moved(move, fit.known) for move in fit.moved],
         "pos_mm": dict(fit.known.pos),
         "slacks": [_slack(one) for one in fit.slacks],
+        "drives": [drive_record(one) for one in fit.drives],
+        "props": [prop_record(one) for one in fit.props],
         "links": [_link(link) for link in fit.links],
         "rules": [_rule(row) for row in rule_rows(fit)],
         "paths": [_path(one, fit.known) for one in fit.paths],

@@ -9,9 +9,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from brackets.bay.drive_rules import DRIVE_COLUMNS, drive_columns
 from brackets.bay.fitting import Fit
 from brackets.bay.moving import by_pair
 from brackets.bay.pairs import at_least
+from brackets.bay.props import PROP_COLUMNS, prop_columns
 from brackets.bay.whole import MassRow, mass_rows, to_buy
 from brackets.forming.cut_list import HEAD as CUT_HEAD
 from brackets.forming.cut_list import CutItem, Sticks, cut_list, rows_of, sticks
@@ -155,6 +157,21 @@ def tables(fit: Fit) -> tuple[Table, ...]:
     )
 
 
+def _more_tables(fit: Fit) -> tuple[Table, ...]:
+    """Those of shafts, chains and props, each where there is anything in it."""
+    found = (_drives(fit), _props(fit))
+    return tuple(table for table in found if table.rows)
+
+
+def _drives(fit: Fit) -> Table:
+    rows = [tuple(map(_even, row)) for drive in fit.drives for row in drive_columns(drive)]
+    return Table(name="driveline", head=DRIVE_COLUMNS, rows=rows)
+
+
+def _props(fit: Fit) -> Table:
+    return Table(name="props", head=PROP_COLUMNS, rows=[tuple(map(_even, prop_columns(one))) for one in fit.props])
+
+
 def cut_items(fit: Fit) -> tuple[CutItem, ...]:
     """The cut list of all parts of the bay."""
     return cut_list((part.name, part.part) for part in fit.stood.parts)
@@ -197,8 +214,18 @@ def write_cut(fit: Fit, path: Path) -> None:
 
 
 def write_workbook(fit: Fit, path: Path) -> None:
-    """All four tables as one workbook."""
-    write(tables(fit), path)
+    """All tables as one workbook, those of shafts, chains and props where there are any."""
+    write((*tables(fit), *_more_tables(fit)), path)
+
+
+def write_drives(fit: Fit, path: Path) -> None:
+    """Every figure of every shaft and chain as CSV, with its limits."""
+    _csv(_drives(fit), path)
+
+
+def write_props(fit: Fit, path: Path) -> None:
+    """How high each point stands that is to be propped, as CSV."""
+    _csv(_props(fit), path)
 
 
 def _csv(table: Table, path: Path) -> None:

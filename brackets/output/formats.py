@@ -156,6 +156,18 @@ def _slacks(fit: Fit, path: Path) -> None:
     bay_lists.write_slacks(fit, path)
 
 
+def _drives(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_drives(fit, path)
+
+
+def _props(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_props(fit, path)
+
+
 def _facts(record: dict[str, Any], path: Path) -> None:
     from brackets.output import facts
 
@@ -199,6 +211,24 @@ FORMATS: tuple[Format, ...] = (
         there=lambda fit: bool(fit.slacks),
     ),
     Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="driveline",
+        holds="joint angles, plunge and chain lines of a bay",
+        write=_drives,
+        there=lambda fit: bool(fit.drives),
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="props",
+        holds="how high the powertrain is propped at named points",
+        write=_props,
+        there=lambda fit: bool(fit.props),
+    ),
+    Format(
         name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy
     ),
     Format(
@@ -215,7 +245,7 @@ FORMATS: tuple[Format, ...] = (
         suffix="xlsx",
         of="bay",
         stem="lists",
-        holds="masses, what to buy, what to cut and sticks, a sheet each",
+        holds="masses, what to buy, to cut, sticks, driveline, props, a sheet each",
         write=_lists,
     ),
     Format(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from brackets.app.cli.drive_view import drives_text, props_text
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.fitting import Fit
@@ -105,6 +106,8 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _neighbours(fit),
         _links(fit),
         _slacks(fit),
+        drives_text(fit.drives),
+        props_text(fit.props),
         seat_text(fit),
         _rules(fit),
         _paths(fit),

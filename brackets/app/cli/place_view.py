@@ -5,15 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from brackets.app.cli.drive_view import placed_drives_text, placed_props_text
 from brackets.app.cli.screen import facts, line, table
+from brackets.bay.drive_rules import drive_record
+from brackets.bay.driveline import Drive, drives_at
 from brackets.bay.pairs import at_least
 from brackets.bay.place_limits import limits_of
 from brackets.bay.place_search import PlaceFound
 from brackets.bay.place_steps import BestStep
-from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap
+from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, place_at
+from brackets.bay.props import Prop, prop_record, props
 from brackets.bay.rows import span
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
+from brackets.core.place import Place
 
 HEAD = ("spare", "gap", *FIGURES, "what")
 OTHER_WAY = "the other way"
@@ -46,10 +51,30 @@ class Placing:
         last = self.gaps if self.found is None else self.found.after
         return any(one.fouls and (one.needed > 0 or one.state != "touch") for one in last)
 
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """The typed place, and the best one where one was searched for."""
+        ends = (self.typed,) if self.found is None else (self.typed, self.found.at)
+        return tuple(place_at(self.bare.bay.powertrain, at) for at in ends)
+
+    @property
+    def drives(self) -> tuple[tuple[Drive, ...], tuple[Drive, ...]]:
+        """Shafts and chains standing still at the typed place and at the best one, nothing where there is none."""
+        found = [drives_at(self.bare.bay, place) for place in self.places]
+        return found[0], found[1] if len(found) > 1 else ()
+
+    @property
+    def props(self) -> tuple[tuple[Prop, ...], tuple[Prop, ...]]:
+        """The same of the points to be propped."""
+        found = [props(self.bare.bay, place) for place in self.places]
+        return found[0], found[1] if len(found) > 1 else ()
+
 
 def place_text(done: Placing) -> str:
     """The whole report."""
-    blocks = [_head(done), _gaps(done), _steps(done), _best(done), _foot(done)]
+    drives, propped = done.drives, done.props
+    told = placed_drives_text(*drives), placed_props_text(*propped)
+    blocks = [_head(done), _gaps(done), _steps(done), _best(done), *told, _foot(done)]
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -169,11 +194,17 @@ def record(done: Placing) -> dict[str, Any]:
         "place": _place(done.typed),
         "gaps": [_gap(one) | _gains(gains) for one, gains in zip(done.gaps, done.gains, strict=True)],
         "left_out": [list(pair) for pair in done.bare.meant],
+        "drives": _both([[drive_record(one) for one in found] for found in done.drives], found is not None),
+        "props": _both([[prop_record(one) for one in found] for found in done.props], found is not None),
         "steps": [None if step is None else _step_record(step) for step in done.steps],
         "best": None if found is None else _best_record(found),
         "written": None if done.written is None else list(done.written),
         "stops": done.stops,
     }
+
+
+def _both(of: list[list[dict[str, Any]]], searched: bool) -> dict[str, Any]:
+    return {"typed": of[0], "best": of[1] if searched else None}
 
 
 def _place(at: Array) -> dict[str, Any]:

@@ -76,6 +76,55 @@ EXPECTED = library_rule(
     asks="What the bay file says should come out, worked out by other means, comes out.",
     limit="the value typed",
 )
+JOINT_ANGLE = library_rule(
+    "joint angle",
+    stop(TYPED, "deg"),
+    caution(TYPED, "deg"),
+    asks="No joint of a shaft bends by more than is typed, standing still and when the powertrain moves.",
+    limit="angle typed for standing still, and for the worst movement",
+)
+JOINT_PAIR = library_rule(
+    "joint pair",
+    caution(TYPED, "deg"),
+    asks="Two Cardan joints undo one another's uneven turning: bent alike in one plane, but for what is typed.",
+    limit="what both may leave, as the angle of one joint",
+)
+PLUNGE = library_rule(
+    "plunge",
+    stop(TYPED),
+    caution(TYPED),
+    asks="A shaft becomes no shorter and no longer than it can when the powertrain moves.",
+    limit="plunge typed, either way",
+)
+CHAIN_LINE = library_rule(
+    "chain line",
+    caution(TYPED),
+    asks="The sprockets or pulleys of a chain or belt are in line as far as is typed.",
+    limit="offset typed for standing still, and for the worst movement",
+)
+CHAIN_ANGLE = library_rule(
+    "chain angle",
+    caution(TYPED, "deg"),
+    asks="The axes of a chain's or belt's sprockets or pulleys are parallel as far as is typed.",
+    limit="angle typed for standing still, and for the worst movement",
+)
+CHAIN_CENTRES = library_rule(
+    "chain centres",
+    caution(TYPED),
+    asks="The centres of a chain or belt keep their distance as far as is typed when the powertrain moves.",
+    limit="change of the distance typed, either way",
+)
+DRIVE_LIMITS = library_rule(
+    "drive limits",
+    advice(),
+    asks="The limits of a shaft, chain or belt are typed: there is none that holds for all.",
+)
+PROP = library_rule(
+    "prop",
+    caution(GEOMETRY),
+    asks="A point where the powertrain is propped while its mounts are made is above the ground.",
+    limit="none: the ground itself",
+)
 STANDING_STILL = library_rule(
     "standing still only",
     caution(),
