@@ -152,11 +152,14 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
 
 @dataclass(frozen=True)
 class _Own:
-    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in."""
+    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in; of a
+    slot one end, `at`, and the way to the other, `slide`, in the frame of the bolt's seat."""
 
     low: float
     high: float
     piece: Piece
+    slide: Vec = (0.0, 0.0, 0.0)
+    at: Vec = (0.0, 0.0, 0.0)
 
     @property
     def is_tube(self) -> bool:
@@ -170,16 +173,18 @@ def _own(part: Part, seat: Seat, row: Bolt) -> Iterator[_Own]:
             a, b = place.local(bore.a), place.local(bore.b)
             along = sub(b, a)
             slide = place.local_direction(bore.slide)
-            aside = [a, add(a, slide)]
             play = max(0.0, bore.d - row.d) / 2
-            near = min(_off_axis(one) for one in aside) <= play + 1e-6
+            near = _off_axis(a, slide) <= play + 1e-6
             parallel = abs(along[2]) >= (1 - PARALLEL) * length(along)
             if row.d <= bore.d <= ROOMY * row.d and near and parallel:
-                yield _Own(min(a[2], b[2]), max(a[2], b[2]), piece)
+                yield _Own(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
 
 
-def _off_axis(p: Vec) -> float:
-    return math.hypot(p[0], p[1])
+def _off_axis(p: Vec, slide: Vec) -> float:
+    """mm from the z axis to the nearest place between `p` and `p` + `slide`, seen along it."""
+    long = slide[0] ** 2 + slide[1] ** 2
+    share = min(1.0, max(0.0, -(p[0] * slide[0] + p[1] * slide[1]) / long)) if long else 0.0
+    return math.hypot(p[0] + share * slide[0], p[1] + share * slide[1])
 
 
 def through_bodies(found: Sequence[ChassisBolt]) -> tuple[BayBody, ...]:
