@@ -115,7 +115,7 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
     names = bolted_onto(bay, part.name)
     passed = layers(bay, names, seat.place.at, seat.place.axis)
     depth = max((layer.high for layer in passed), default=0.0)
-    own = sorted(_own(part.part, seat, row), key=lambda o: o.low)
+    own = sorted(holes_on(part.part, seat.place, row), key=lambda o: o.low)
     low = 0.0
     for one in reversed(own):
         if one.low < low and abs(one.high - low) <= PULLED:
@@ -151,7 +151,7 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
 
 
 @dataclass(frozen=True)
-class _Own:
+class HoleOn:
     """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in; of a
     slot one end, `at`, and the way to the other, `slide`, in the frame of the bolt's seat."""
 
@@ -166,8 +166,8 @@ class _Own:
         return isinstance(self.piece, Tube | Turned)
 
 
-def _own(part: Part, seat: Seat, row: Bolt) -> Iterator[_Own]:
-    place = seat.place
+def holes_on(part: Part, place: Place, row: Bolt) -> Iterator[HoleOn]:
+    """The holes of a part that a bolt goes through; `place`: the bolt's, z along it."""
     for piece in part.pieces:
         for bore in bores(piece):
             a, b = place.local(bore.a), place.local(bore.b)
@@ -177,7 +177,7 @@ def _own(part: Part, seat: Seat, row: Bolt) -> Iterator[_Own]:
             near = _off_axis(a, slide) <= play + 1e-6
             parallel = abs(along[2]) >= (1 - PARALLEL) * length(along)
             if row.d <= bore.d <= ROOMY * row.d and near and parallel:
-                yield _Own(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
+                yield HoleOn(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
 
 
 def _off_axis(p: Vec, slide: Vec) -> float:
@@ -221,7 +221,7 @@ def with_loose_ends(
             told.append(thing)
             continue
         part = parts[thing.name].part
-        tubes, far = _loose(part, mine)
+        tubes, far = stay_with_bolts(part, mine)
         onto = tuple(dict.fromkeys(name for one in mine for name in one.onto))
         told.append(
             replace(
@@ -234,13 +234,13 @@ def with_loose_ends(
     return tuple(told)
 
 
-def _loose(part: Part, mine: Sequence[ChassisBolt]) -> tuple[set[str], set[str]]:
+def stay_with_bolts(part: Part, mine: Sequence[ChassisBolt]) -> tuple[set[str], set[str]]:
     """Names of the crush tubes, and of the pieces behind what the part is bolted to."""
     tubes: set[str] = set()
     far: set[str] = set()
     seats = {seat.name: seat for seat in part.seats}
     for one in mine:
-        for own in _own(part, seats[one.seat], one.row):
+        for own in holes_on(part, seats[one.seat].place, one.row):
             if own.is_tube and own.low > -PULLED and own.high > PULLED:
                 tubes.add(own.piece.name)
             elif own.low > PULLED:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
@@ -66,6 +67,7 @@ def bay_findings(
     seats: Sequence[SeatContact] = (),
     links: Sequence[LinkFound] = (),
     slacks: Sequence[Slack] = (),
+    adjusts: Sequence[Adjusted] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -86,6 +88,7 @@ def bay_findings(
             *_moved(moves),
             *link_findings(links),
             *slack_findings(slacks),
+            *adjust_findings(adjusts),
             *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
+from brackets.bay.adjust_rules import Adjusted, Drawn, adjusted
 from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
@@ -32,7 +33,8 @@ class Fit:
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
     movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
-    links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get.
+    links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get; adjusts: parts
+    moved to either end of their slots.
     """
 
     stood: PlacedBay
@@ -45,6 +47,7 @@ class Fit:
     findings: tuple[Finding, ...]
     links: tuple[LinkFound, ...] = ()
     slacks: tuple[Slack, ...] = ()
+    adjusts: tuple[Adjusted, ...] = ()
 
     @cached_property
     def known(self) -> Known:
@@ -122,7 +125,10 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
-    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars, slack)
+    say("moving parts on their slots")
+    drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=driven)
+    slid = adjusted(standing, still.things, still.held, drawn)
+    found = bay_findings(standing, still.things, still.pairs, moving, driven, bolted, seats, bars, slack, slid)
     return Fit(
         stood=standing,
         things=still.things,
@@ -134,4 +140,5 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
         findings=with_accepted(bay.accepts, with_owners(bay, found)),
         links=bars,
         slacks=slack,
+        adjusts=slid,
     )

@@ -156,6 +156,12 @@ def _slacks(fit: Fit, path: Path) -> None:
     bay_lists.write_slacks(fit, path)
 
 
+def _adjusts(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_adjusts(fit, path)
+
+
 def _facts(record: dict[str, Any], path: Path) -> None:
     from brackets.output import facts
 
@@ -197,6 +203,15 @@ FORMATS: tuple[Format, ...] = (
         holds="how near and how far the ends of hoses and cables get",
         write=_slacks,
         there=lambda fit: bool(fit.slacks),
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="adjust",
+        holds="how far each part can be moved on its slots",
+        write=_adjusts,
+        there=lambda fit: bool(fit.adjusts),
     ),
     Format(
         name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy
