@@ -27,7 +27,7 @@ Parts and what they are made of:
     Along, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle, circle,
     common, CustomPiece, cut, Flange, Folded, HERE, hexagon, Hole, join, Mass, Moments3, offset, OpeningRim,
     Outline, outline, Part, Piece, Place, Plate, polygon, rectangle, reflected, Relief, round_hull, Seat, Slot,
-    slot, Step, StraightEdge, Tube, TubeEnd, TubeRim, TubeSeat, Turned, Vec, Wall, Weld, Window.
+    slot, slotted, Step, StraightEdge, Tube, TubeEnd, TubeRim, TubeSeat, Turned, Vec, Wall, Weld, Window.
 
 Library: what the shipped recipes are made with:
     base_plate, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore, bush_inner, bush_outer,
@@ -35,7 +35,7 @@ Library: what the shipped recipes are made with:
     ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened, Fixing, FIXINGS, flat_part,
     FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules, joggled, landing_problems, Limits,
     Lips, name_problems, on_flat, on_tube, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds,
-    seated_outline, socket_findings, spacers, tube_cup, typed_limits, UNDER, washer_rules, with_back.
+    seated_outline, SLOT_WAYS, socket_findings, spacers, tube_cup, typed_limits, UNDER, washer_rules, with_back.
 
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
@@ -208,6 +208,7 @@ if TYPE_CHECKING:
     from brackets.library.faces import opening_rules as opening_rules
     from brackets.library.faces import spacers as spacers
     from brackets.library.fixings import FIXINGS as FIXINGS
+    from brackets.library.fixings import SLOT_WAYS as SLOT_WAYS
     from brackets.library.fixings import Fixing as Fixing
     from brackets.library.fixings import end_holes as end_holes
     from brackets.library.fixings import fastened as fastened
@@ -266,6 +267,7 @@ if TYPE_CHECKING:
     from brackets.model.holes import bolt_circle as bolt_circle
     from brackets.model.holes import bolt_hole as bolt_hole
     from brackets.model.holes import bolt_holes as bolt_holes
+    from brackets.model.holes import slotted as slotted
     from brackets.model.moments import Mass as Mass
     from brackets.model.moments import Moments3 as Moments3
     from brackets.model.part import Part as Part
@@ -370,7 +372,7 @@ _NAMES = {
     "kernel.solids": "shape",
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
     "library.faces": "Face boss_holes edge_for opening_rules spacers",
-    "library.fixings": "FIXINGS Fixing end_holes fastened washer_rules",
+    "library.fixings": "FIXINGS SLOT_WAYS Fixing end_holes fastened washer_rules",
     "library.folded_ears": "with_back",
     "library.hardware": "bolted bush_inner bush_outer",
     "library.joggled_ears": "Joggle joggle_rules joggled",
@@ -388,7 +390,7 @@ _NAMES = {
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope": "end_curve",
-    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes",
+    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes slotted",
     "model.moments": "Mass Moments3",
     "model.part": "Part assembled reflected",
     "model.piece": "CustomPiece Piece Seat",
@@ -484,6 +486,7 @@ __all__ = [
     "Relief",
     "Rod",
     "Run",
+    "SLOT_WAYS",
     "Seat",
     "Shop",
     "Slot",
@@ -641,6 +644,7 @@ __all__ = [
     "shop_findings",
     "sizes",
     "slot",
+    "slotted",
     "socket_findings",
     "solve",
     "spacers",

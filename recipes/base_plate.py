@@ -10,6 +10,7 @@ from typing import Annotated
 from brackets import (
     FIXINGS,
     PLATE,
+    SLOT_WAYS,
     UNDER,
     WALL,
     WORKED_OUT,
@@ -53,6 +54,8 @@ class Params(Checked):
         points(2, "bolt holes from the middle", at_most=20),
         follows("holes_on_rail"),
     ] = WORKED_OUT
+    slot: Annotated[float, mm(0, 40, "bolted: how far it can be moved on its bolts, in all")] = 0.0
+    slot_along: Annotated[str, choice(SLOT_WAYS, "which way the slots run")] = "length"
     through: Annotated[
         float, mm(0.5, 2000, "bolted through: outside depth of the rail, or sheet", takes="rail depth")
     ] = 40.0
@@ -71,7 +74,8 @@ class Params(Checked):
         """None in a welded plate; else one near each end on the middle line, or one where there is no room."""
         if self.fixing == "welded":
             return ()
-        return end_holes(self.flat_long, self.bolt)
+        along = self.slot if self.slot_along == "length" else 0.0
+        return end_holes(self.flat_long, self.bolt, along)
 
     @property
     def lips(self) -> Lips | None:
@@ -91,6 +95,8 @@ class Params(Checked):
             tube_wall=self.tube_wall,
             crush_tubes=self.crush_tubes,
             spreader_t=self.spreader_t,
+            slot=self.slot,
+            slot_along=self.slot_along,
         )
 
     def rules(self) -> Iterator[str]:

@@ -10,6 +10,7 @@ from typing import Annotated
 from brackets import (
     FIXINGS,
     PLATE,
+    SLOT_WAYS,
     WALL,
     WORKED_OUT,
     Checked,
@@ -89,6 +90,10 @@ class Params(Checked):
         points(2, "bolt holes from the base's middle: across, along the bush axis", at_most=20),
         follows("holes_on_rail"),
     ] = WORKED_OUT
+    slot: Annotated[float, mm(0, 40, "bolted: how far the base can be moved on its bolts, in all")] = 0.0
+    slot_along: Annotated[
+        str, choice(SLOT_WAYS, "which way the slots run: length is across the bush axis, width along it")
+    ] = "length"
     through: Annotated[
         float, mm(0.5, 2000, "bolted through: outside depth of the rail, or sheet", takes="rail depth")
     ] = 40.0
@@ -145,7 +150,12 @@ class Params(Checked):
     def holes_on_rail(self) -> tuple[tuple[float, float], ...]:
         """None in a welded base; else one near each end on the middle line."""
         long = self.length_for_foot if self.base_length is None else self.base_length
-        return () if self.fixing == "welded" else end_holes(long - self.bends, self.base_bolt)
+        return () if self.fixing == "welded" else end_holes(long - self.bends, self.base_bolt, self.slot_long)
+
+    @property
+    def slot_long(self) -> float:
+        """What the slots take of the base's length at each end."""
+        return self.slot if self.slot_along == "length" and self.fixing != "welded" else 0.0
 
     @property
     def width_for_ears(self) -> float:
@@ -153,7 +163,7 @@ class Params(Checked):
 
     @property
     def length_for_foot(self) -> float:
-        bolts = 0.0 if self.fixing == "welded" else 4 * edge_for(self.base_bolt)
+        bolts = 0.0 if self.fixing == "welded" else 4 * edge_for(self.base_bolt) + 2 * self.slot_long
         return max(LENGTH, self.foot_long + max(self.ends, self.bends + bolts))
 
     @property
@@ -182,6 +192,8 @@ class Params(Checked):
             tube_wall=self.tube_wall,
             crush_tubes=self.crush_tubes,
             spreader_t=self.spreader_t,
+            slot=self.slot,
+            slot_along=self.slot_along,
         )
 
     def rules(self) -> Iterator[str]:
@@ -209,7 +221,7 @@ class Params(Checked):
         if self.fixing != "welded":
             near, far = self.between / 2, self.between / 2 + self.t
             yield from washer_rules(
-                self.base_holes,
+                self.held.ends,
                 self.base_bolt,
                 half_long=self.foot_long / 2,
                 low=near - self.leg,

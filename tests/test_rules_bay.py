@@ -15,6 +15,8 @@ import pytest
 from rule_cases import Case, each, holds
 
 from brackets import recipe
+from brackets.bay.adjust import Adjust, SlideGap
+from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.checks import bay_findings
 from brackets.bay.driveline import AtWorst, Drive, DriveFigure, Limit
 from brackets.bay.expected import expected_findings
@@ -117,6 +119,14 @@ def known_to(one: float, other: float, low: float = 25.3, moved: float | None = 
 def without_pos(pos: float | None) -> list[Finding]:
     rail = KeepOut(name="rail", box_from=(0, 0, 0), box_to=(1, 1, 1), pos=pos)
     return list(pos_findings(replace(bay(), keep_outs=(rail,)), Known(pos={"rail": pos}), (), ()))
+
+
+def slid(low: float, high: float | None = None, *, moving: bool = False, stuck: str = "") -> list[Finding]:
+    """A part moved 6 to the left on its slots: 20 asked standing still, 12 moved."""
+    of = Adjust(part="ears", side="chassis", way=(0.0, 1.0, 0.0), far=0.0 if stuck else 6.0, stuck=stuck)
+    gap = SlideGap(a="ears", b="pipe", low=low, high=low if high is None else high, rule=ASKED, at=6.0,
+                   moving=moving, worst="", p=(0, 0, 0), q=(0, 0, 0))  # fmt: skip
+    return judged(adjusts=(Adjusted(of=of, gaps=(gap,), short=(gap,) if gap.short and not stuck else ()),))
 
 
 def hose(least: float = 200.0, most: float = 280.0, wide: float = 0.0) -> list[Finding]:
@@ -244,6 +254,14 @@ CASES = [
     # what is called otherwise was not looked for
     row("expected", "expected", "caution", lambda of: hand_sum(20.0, of=("ears", of)), kept="rail", broken="rial",
         limit=20.0),
+    # 20 asked standing still, 12 over the engine's movement; an interval of 0.02 settles nothing
+    row("adjust_rules", "gap adjusted", "caution", slid, kept=20.0, broken=19.95, value=19.95, limit=20.0),
+    row("adjust_rules", "gap adjusted", "caution", lambda low: slid(low, 20.5), kept=19.98, broken=19.97,
+        value=19.97, limit=20.0),
+    row("adjust_rules", "gap adjusted", "caution", lambda low: slid(low, moving=True), kept=12.0, broken=11.95,
+        value=11.95, limit=12.0),
+    row("adjust_rules", "gap adjusted", "stop", slid, kept=0.001, broken=0.0, value=0.0, limit=20.0),
+    row("adjust_rules", "slots held", "advice", lambda why: slid(30.0, stuck=why), kept="", broken="a round hole"),
     row("slack", "slack", "stop", lambda most: hose(most=most), kept=300.0, broken=300.05, value=300.05,
         limit=300.0),
     row("slack", "slack", "caution", lambda most: hose(most=most), kept=280.0, broken=280.05, value=280.05,

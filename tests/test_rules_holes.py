@@ -23,6 +23,8 @@ from brackets.rules.part import general_findings
 
 M10 = Hole(at=(50, 30), d=10, bolt="M10")
 
+LONG = Slot(a=(30, 30), b=(60, 30), d=10, bolt="M10")
+
 
 def plate(*openings: Opening, t: float = 6.0) -> Plate:
     """100 x 60, from (0, 0)."""
@@ -69,6 +71,25 @@ CASES = [
     Case(module=HOLES, code="pitch", level="caution",
          judge=lambda x: of(*(replace(M10, at=(at, 30)) for at in (20, 45, x))),
          kept=67.0, broken=66.0, value=21.0, limit=22.0),
+    # 1.5 d of a slot 10 wide = 15: from its end, from its side, and from its side as it is made wider
+    Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(LONG, b=(x, 30))),
+         kept=85.0, broken=85.5, value=14.5, limit=15.0),
+    Case(module=HOLES, code="edge", level="stop", judge=lambda y: of(replace(LONG, a=(30, y), b=(60, y))),
+         kept=15.0, broken=14.5, value=14.5, limit=15.0),
+    Case(module=HOLES, code="edge", level="stop", judge=lambda d: of(replace(LONG, a=(30, 18), b=(60, 18), d=d)),
+         kept=12.0, broken=13.0, value=18.0, limit=1.5 * 13),
+    # an end 2 past the edge
+    Case(module=HOLES, code="edge", level="stop", judge=lambda x: of(replace(LONG, b=(x, 30))),
+         kept=85.0, broken=102.0, value=-2.0, limit=15.0),
+    # a slot and a hole: from the end of its middle line, 60 to 82 = 22, 2.2 x 10; two slots side by side
+    Case(module=HOLES, code="pitch", level="caution", judge=lambda x: of(LONG, replace(M10, at=(x, 30))),
+         kept=82.0, broken=81.5, value=21.5, limit=22.0),
+    Case(module=HOLES, code="pitch", level="caution",
+         judge=lambda y: of(replace(LONG, a=(30, 20), b=(60, 20)), replace(LONG, a=(40, y), b=(70, y))),
+         kept=42.0, broken=41.5, value=21.5, limit=22.0),
+    # the washer of an M10 is 20: it covers a slot of 10 as far as 2 x 5 + 10
+    Case(module=HOLES, code="slot washer", level="advice", judge=lambda x: of(replace(LONG, a=(50, 30), b=(x, 30))),
+         kept=55.0, broken=55.5, value=20.0, limit=21.0),
     # a drain of 10 leaves y - 5 to the edge; the plate is 6
     Case(module=HOLES, code="web", level="advice", judge=lambda y: of(Hole(at=(50, y), d=10, kind="drain")),
          kept=11.0, broken=10.5, value=5.5, limit=6.0),
@@ -114,6 +135,7 @@ def test_a_part_says_what_its_pieces_break_worst_first_and_a_turned_piece_has_no
     [
         (replace(M10, at=(9, 31), name="left"), "hole left is 9.0 mm from the edge, at least 12.0 (1.2 d)"),
         (replace(M10, at=(9, 31)), "hole 10 at 9, 31 is 9.0 mm from the edge"),
+        (replace(LONG, b=(90, 30)), "slot 10 at 30, 30: its middle line comes to 10.0 mm from the edge"),
         (Slot(a=(30, 31), b=(90, 30), d=9, washer_od=24.0), "washer 24 of hole slot 9 at 30, 31 hangs over"),
     ],
 )

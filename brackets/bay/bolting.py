@@ -30,6 +30,9 @@ from brackets.core.vectors import Vec, add, scale
 from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.survey.bolt_lengths import Tapped, Through
 
+NOWHERE: Mapping[str, Vec] = {}
+"""No mount's bolt is anywhere but where it is drawn."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
@@ -190,11 +193,15 @@ class BoltFound:
 
 
 def bolts(
-    stood: PlacedBay, all_things: Sequence[BayBody], held: Sequence[BossBolt | ChassisBolt] = ()
+    stood: PlacedBay,
+    all_things: Sequence[BayBody],
+    held: Sequence[BossBolt | ChassisBolt] = (),
+    carried: Mapping[str, Vec] = NOWHERE,
 ) -> tuple[BoltFound, ...]:
-    """The bolts of the mounts, then those that hold parts to bosses and to keep-outs, `held`."""
+    """The bolts of the mounts, then those that hold parts to bosses and to keep-outs, `held`; `carried`: how far
+    the bolt of a mount is from where it is drawn, mm, by the mount's name."""
     fitted = Fitted(all_things)
-    found = (*_of_mounts(stood, fitted), *_of_parts(stood, fitted, held))
+    found = (*_of_mounts(stood, fitted, carried), *_of_parts(stood, fitted, held))
     steps = [_step(one) for one in found]
     return tuple(replace(one, no_order=contradiction(one.body, steps)) for one in found)
 
@@ -206,12 +213,13 @@ def _step(one: BoltFound) -> Step:
     return Step(bolt=one.body, after=(*one.holds, *bushes), before=before)
 
 
-def _of_mounts(stood: PlacedBay, fitted: Fitted) -> Iterator[BoltFound]:
+def _of_mounts(stood: PlacedBay, fitted: Fitted, carried: Mapping[str, Vec]) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
     for mount in stood.bay.mounts:
         found = mount_bolt(stood.bay, mount, params)
         if found is None:
             continue
+        found = replace(found, face=add(found.face, carried.get(mount.name, (0.0, 0.0, 0.0))))
         body = f"{mount.name} bolt"
         holds = mount.parts
         if found.drawn is None:

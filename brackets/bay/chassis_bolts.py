@@ -115,7 +115,7 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
     names = bolted_onto(bay, part.name)
     passed = layers(bay, names, seat.place.at, seat.place.axis)
     depth = max((layer.high for layer in passed), default=0.0)
-    own = sorted(_own(part.part, seat, row), key=lambda o: o.low)
+    own = sorted(holes_on(part.part, seat.place, row), key=lambda o: o.low)
     low = 0.0
     for one in reversed(own):
         if one.low < low and abs(one.high - low) <= PULLED:
@@ -151,35 +151,40 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
 
 
 @dataclass(frozen=True)
-class _Own:
-    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in."""
+class HoleOn:
+    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in; of a
+    slot one end, `at`, and the way to the other, `slide`, in the frame of the bolt's seat."""
 
     low: float
     high: float
     piece: Piece
+    slide: Vec = (0.0, 0.0, 0.0)
+    at: Vec = (0.0, 0.0, 0.0)
 
     @property
     def is_tube(self) -> bool:
         return isinstance(self.piece, Tube | Turned)
 
 
-def _own(part: Part, seat: Seat, row: Bolt) -> Iterator[_Own]:
-    place = seat.place
+def holes_on(part: Part, place: Place, row: Bolt) -> Iterator[HoleOn]:
+    """The holes of a part that a bolt goes through; `place`: the bolt's, z along it."""
     for piece in part.pieces:
         for bore in bores(piece):
             a, b = place.local(bore.a), place.local(bore.b)
             along = sub(b, a)
             slide = place.local_direction(bore.slide)
-            aside = [a, add(a, slide)]
             play = max(0.0, bore.d - row.d) / 2
-            near = min(_off_axis(one) for one in aside) <= play + 1e-6
+            near = _off_axis(a, slide) <= play + 1e-6
             parallel = abs(along[2]) >= (1 - PARALLEL) * length(along)
             if row.d <= bore.d <= ROOMY * row.d and near and parallel:
-                yield _Own(min(a[2], b[2]), max(a[2], b[2]), piece)
+                yield HoleOn(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
 
 
-def _off_axis(p: Vec) -> float:
-    return math.hypot(p[0], p[1])
+def _off_axis(p: Vec, slide: Vec) -> float:
+    """mm from the z axis to the nearest place between `p` and `p` + `slide`, seen along it."""
+    long = slide[0] ** 2 + slide[1] ** 2
+    share = min(1.0, max(0.0, -(p[0] * slide[0] + p[1] * slide[1]) / long)) if long else 0.0
+    return math.hypot(p[0] + share * slide[0], p[1] + share * slide[1])
 
 
 def through_bodies(found: Sequence[ChassisBolt]) -> tuple[BayBody, ...]:
@@ -216,7 +221,7 @@ def with_loose_ends(
             told.append(thing)
             continue
         part = parts[thing.name].part
-        tubes, far = _loose(part, mine)
+        tubes, far = stay_with_bolts(part, mine)
         onto = tuple(dict.fromkeys(name for one in mine for name in one.onto))
         told.append(
             replace(
@@ -229,13 +234,13 @@ def with_loose_ends(
     return tuple(told)
 
 
-def _loose(part: Part, mine: Sequence[ChassisBolt]) -> tuple[set[str], set[str]]:
+def stay_with_bolts(part: Part, mine: Sequence[ChassisBolt]) -> tuple[set[str], set[str]]:
     """Names of the crush tubes, and of the pieces behind what the part is bolted to."""
     tubes: set[str] = set()
     far: set[str] = set()
     seats = {seat.name: seat for seat in part.seats}
     for one in mine:
-        for own in _own(part, seats[one.seat], one.row):
+        for own in holes_on(part, seats[one.seat].place, one.row):
             if own.is_tube and own.low > -PULLED and own.high > PULLED:
                 tubes.add(own.piece.name)
             elif own.low > PULLED:

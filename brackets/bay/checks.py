@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
@@ -72,6 +73,7 @@ def bay_findings(
     slacks: Sequence[Slack] = (),
     drives: Sequence[Drive] = (),
     props: Sequence[Prop] = (),
+    adjusts: Sequence[Adjusted] = (),
 ) -> tuple[Finding, ...]:
     """Everything the bay's rules and the parts' own say, worst first; pieces with their part's name before them."""
     bay = stood.bay
@@ -95,6 +97,7 @@ def bay_findings(
             *expected_findings(stood, pairs, paths, bolts),
             *drive_findings(drives),
             *prop_findings(props),
+            *adjust_findings(adjusts),
             *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
             *_fit_up(pairs, seats),

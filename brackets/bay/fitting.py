@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
+from brackets.bay.adjust_rules import Adjusted, Drawn, adjusted
 from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.bolting import BoltFound, bolts
 from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
@@ -35,7 +36,8 @@ class Fit:
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst
     movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
     links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get; drives: shafts
-    and chains, how far they bend, plunge and leave their line; props: how high the powertrain stands.
+    and chains, how far they bend, plunge and leave their line; props: how high the powertrain stands; adjusts:
+    parts moved to either end of their slots.
     """
 
     stood: PlacedBay
@@ -50,6 +52,7 @@ class Fit:
     slacks: tuple[Slack, ...] = ()
     drives: tuple[Drive, ...] = ()
     props: tuple[Prop, ...] = ()
+    adjusts: tuple[Adjusted, ...] = ()
 
     @cached_property
     def known(self) -> Known:
@@ -127,8 +130,11 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     say("putting the bolts in")
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
+    say("moving parts on their slots")
+    drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways)
+    slid = adjusted(standing, still.things, still.held, drawn)
     found = bay_findings(
-        standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped
+        standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped, slid
     )
     return Fit(
         stood=standing,
@@ -143,4 +149,5 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
         slacks=slack,
         drives=driven,
         props=propped,
+        adjusts=slid,
     )

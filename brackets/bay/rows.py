@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, assert_never
 
+from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import NUT, ChassisBolt
@@ -155,6 +156,8 @@ def _end(end: Reached) -> dict[str, Any]:
 PATH_HEADS = ("path", "comes out", "free", "least", "asked", "what")
 BOLTS = ("bolt", "holds", "size", "comes out", "tool")
 
+ADJUST_HEADS = ("part", "moved", "mount: engine gains x, y, z", "least", "asked", "to", "bolts, paths")
+
 LINK_HEADS = ("link", "at", "bar", "centres off by", "radial", "axial", "tilt, deg")
 
 UNSETTLED = 1.0
@@ -227,6 +230,21 @@ def link_rows(link: LinkFound) -> tuple[Row, ...]:
         for end in (link.chassis, link.powertrain)
         for said, good in [_asked(end)]
     )
+
+
+def adjust_cells(one: Adjusted) -> tuple[str, ...]:
+    """A row under ADJUST_HEADS."""
+    of = one.of
+    if of.stuck:
+        return (of.part, "no way", of.stuck, "", "", "", "")
+    gains = ", ".join(f"{mm + 0.0:.1f}" for mm in of.shift)
+    carried = "; ".join(f"{name}: {gains}" for name in of.mounts) or "none"
+    worse = f"{len(one.said)} worse" if one.said else "as drawn"
+    if not one.gaps:
+        return (of.part, of.words, carried, "", "", "", worse)
+    near = one.gaps[0]
+    other = f"{near.a} | {near.b}" + (", engine moving" if near.moving else "")
+    return (of.part, of.words, carried, span(near.low, near.high), f"{near.needed:g}", other, worse)
 
 
 def _asked(end: LinkEnd) -> tuple[tuple[str, ...], bool]:

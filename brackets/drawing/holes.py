@@ -47,9 +47,9 @@ def _how(hole: Hole) -> str:
 
 
 def size(opening: Hole | Slot) -> str:
-    """What stands beside the hole: its size, or what is made now and what it is reamed to."""
+    """What stands beside the hole: its size, a slot's width and whole length, or what is made now and reamed to."""
     if isinstance(opening, Slot):
-        return f"slot {opening.d:g}"
+        return f"slot {opening.d:g} x {opening.whole:.4g}"
     if opening.now == opening.d:
         return f"Ø{opening.d:g}"
     return f"Ø{opening.now:g} now, ream {opening.d:g}"
@@ -57,7 +57,9 @@ def size(opening: Hole | Slot) -> str:
 
 def sizes(opening: Hole | Slot) -> tuple[str, str]:
     """What is made now and the finished size, for the list; the second is empty where they are one."""
-    if isinstance(opening, Slot) or opening.now == opening.d:
+    if isinstance(opening, Slot):
+        return f"{opening.d:g} x {opening.whole:.4g}", ""
+    if opening.now == opening.d:
         return f"{opening.d:g}", ""
     return f"{opening.now:g}", f"{opening.d:g}"
 

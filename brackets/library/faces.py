@@ -16,9 +16,9 @@ from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, dot, unit
 from brackets.geometry.curve import Outline
-from brackets.geometry.distance import distance
+from brackets.geometry.distance import distance, distance_between
 from brackets.library.rounds import ring
-from brackets.model.holes import Hole, HoleKind, Point, bolt_hole
+from brackets.model.holes import Hole, HoleKind, Point, Slot, bolt_hole
 from brackets.model.piece import Seat
 from brackets.model.turned import Turned
 
@@ -155,23 +155,41 @@ def boss_holes(
     return tuple(bolt_hole(at, size, kind=kind, name=f"{name}{i}") for i, at in enumerate(points, 1))
 
 
-def opening_rules(outline: Outline, holes: Sequence[Hole], *, least: float) -> Iterator[str]:
+def opening_rules(outline: Outline, holes: Sequence[Hole | Slot], *, least: float) -> Iterator[str]:
     """What is wrong with holes in a plate: yields a line for each that is too near the edge or another hole.
 
-    outline: of the plate; holes: round holes in its plane; least: mm of metal that must be left.
+    outline: of the plate; holes: round holes and slots in its plane; least: mm of metal that must be left.
 
     >>> print(*opening_rules(rectangle(40, 20), [bolt_hole((0, 5), "M10", name="a")], least=3))
     a = 0, 5 d 11 mm, 3 mm or more inside the outline: -0.50 mm is left
     """
     for hole_ in holes:
-        left = distance(outline, hole_.at) - hole_.d / 2
+        left = _left(outline, hole_)
         if left < least:
-            yield (
-                f"{hole_.name} = {hole_.at[0]:g}, {hole_.at[1]:g} d {hole_.d:g} mm, {least:g} mm or more inside the"
-                f" outline: {left:.2f} mm is left"
-            )
+            yield f"{hole_.name} = {_said(hole_)}, {least:g} mm or more inside the outline: {left:.2f} mm is left"
     for i, a in enumerate(holes):
         for b in holes[i + 1 :]:
-            left = math.dist(a.at, b.at) - (a.d + b.d) / 2
+            left = _web(a, b)
             if left < least:
                 yield f"{a.name} and {b.name} = {left:.2f} mm apart, {least:g} mm or more between the holes"
+
+
+def _left(outline: Outline, opening: Hole | Slot) -> float:
+    """Metal between an opening and the edge, mm; of a slot that an end lies past, how far the end does."""
+    if isinstance(opening, Hole):
+        return distance(outline, opening.at) - opening.d / 2
+    ends = min(distance(outline, p) for p in (opening.a, opening.b)) - opening.d / 2
+    return ends if ends <= 0 else distance_between(outline, opening.outline).distance
+
+
+def _web(a: Hole | Slot, b: Hole | Slot) -> float:
+    if isinstance(a, Hole) and isinstance(b, Hole):
+        return math.dist(a.at, b.at) - (a.d + b.d) / 2
+    return distance_between(a.outline, b.outline).distance
+
+
+def _said(opening: Hole | Slot) -> str:
+    if isinstance(opening, Hole):
+        return f"{opening.at[0]:g}, {opening.at[1]:g} d {opening.d:g} mm"
+    (ax, ay), (bx, by) = opening.a, opening.b
+    return f"{ax:g}, {ay:g} to {bx:g}, {by:g} d {opening.d:g} mm"

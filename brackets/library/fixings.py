@@ -16,7 +16,7 @@ from brackets.geometry.shapes import rectangle
 from brackets.library.faces import boss_holes, edge_for, opening_rules
 from brackets.library.plates import plate, round_holes
 from brackets.library.rounds import ring
-from brackets.model.holes import Hole, Point
+from brackets.model.holes import Hole, Point, Slot, slotted
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.weld import Circle, Weld
@@ -29,6 +29,9 @@ WELDED, TO_SOLID, THROUGH_HOLLOW, THROUGH_SHEET = FIXINGS = (
 )
 """The ways of a fixing; a recipe offers them by `choice(FIXINGS, ...)`."""
 
+ALONG_LENGTH, ALONG_WIDTH = SLOT_WAYS = ("length", "width")
+"""Which way the slots of a base run: along its length, x, or its width, y."""
+
 LEAST = 1.0
 """Least metal left beside a hole that the geometry accepts, mm: the trade's edge distance is a finding."""
 
@@ -39,7 +42,9 @@ class Fixing:
 
     way: one of FIXINGS; size: of the bolts, as "M10"; points: (x, y) of their holes, mm; through: depth of the
     section or thickness of the sheet, mm; tube_wall: of the crush tubes, mm; crush_tubes: False leaves them out;
-    spreader_t: thickness of the spreader plate on the far side, mm.
+    spreader_t: thickness of the spreader plate on the far side, mm; slot: how far the base can be moved on its
+    bolts, in all, mm, half of it each way; slot_along: one of SLOT_WAYS. Crush tubes and spreader have round holes:
+    they stay with the bolts.
     """
 
     way: str = THROUGH_HOLLOW
@@ -49,11 +54,24 @@ class Fixing:
     tube_wall: float = 3.0
     crush_tubes: bool = True
     spreader_t: float = 0.0
+    slot: float = 0.0
+    slot_along: str = ALONG_LENGTH
 
     @property
-    def holes(self) -> tuple[Hole, ...]:
-        """Those in the base plate; none where it is welded."""
+    def round_holes(self) -> tuple[Hole, ...]:
+        """One for each bolt, where the base stands in the middle of its slots; none where it is welded."""
         return () if self.way == WELDED else boss_holes(self.points, self.size)
+
+    @property
+    def holes(self) -> tuple[Hole | Slot, ...]:
+        """Those in the base plate."""
+        angle = 0.0 if self.slot_along == ALONG_LENGTH else 90.0
+        return tuple(slotted(hole, self.slot, angle=angle) for hole in self.round_holes)
+
+    @property
+    def ends(self) -> tuple[Point, ...]:
+        """(x, y) of every place that a bolt can get to in the base: its hole's middle, or both ends of its slot."""
+        return tuple(p for one in self.holes for p in ((one.a, one.b) if isinstance(one, Slot) else (one.at,)))
 
     def rules(self, flat_long: float, width: float, *, named: str = "holes") -> Iterator[str]:
         """What is wrong with the holes in a base `flat_long` by `width` mm between its bends, a line each.
@@ -76,15 +94,16 @@ class Fixing:
             )
 
 
-def end_holes(flat_long: float, size: str) -> tuple[Point, ...]:
+def end_holes(flat_long: float, size: str, slot: float = 0.0) -> tuple[Point, ...]:
     """(x, y) of a bolt near each end of a base on its middle line, mm; of one in its middle where there is no room.
 
-    flat_long: length of the base between its bends, mm; size: of the bolts, as "M10".
+    flat_long: length of the base between its bends, mm; size: of the bolts, as "M10"; slot: range of slots along
+    its length, mm.
 
     >>> end_holes(120, "M10")  # the trade's 22 mm to the edge of each end
     ((-38.0, 0.0), (38.0, 0.0))
     """
-    out = flat_long / 2 - edge_for(size)
+    out = flat_long / 2 - edge_for(size) - slot / 2
     return ((-out, 0.0), (out, 0.0)) if out > edge_for(size) / 2 else ((0.0, 0.0),)
 
 
@@ -127,7 +146,7 @@ def fastened(fixing: Fixing, *, name: str = "fixing", material: str = "S235") ->
     >>> [(seat.name, seat.d) for seat in fastened(fixing).seats]
     [('bolt_1', 11.0), ('bolt_2', 11.0)]
     """
-    holes = fixing.holes
+    holes = fixing.round_holes
     seats = tuple(
         Seat(
             name=f"bolt_{i}",

@@ -104,7 +104,10 @@ class Hole:
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A slot with round ends: `a` and `b` are the centres of its ends, `d` its width."""
+    """A slot with round ends: `a` and `b` are the centres of its ends, `d` its width.
+
+    Its `range` is what it is for: a bolt stands anywhere from `a` to `b`, its clearance left all round.
+    """
 
     a: Point
     b: Point
@@ -112,6 +115,16 @@ class Slot:
     bolt: str | None = None
     washer_od: float | None = None
     name: str = ""
+
+    @property
+    def range(self) -> float:
+        """How far a bolt can be moved along it from end to end, mm: its whole length less its width."""
+        return math.dist(self.a, self.b)
+
+    @property
+    def whole(self) -> float:
+        """Length from end to end, mm."""
+        return self.range + self.d
 
     @property
     def outline(self) -> Outline:
@@ -147,6 +160,32 @@ class Window:
 
 
 Opening = Hole | Slot | Window
+
+
+def slotted(hole: Hole, travel: float, *, angle: float = 0.0) -> Hole | Slot:
+    """The slot that lets a hole's bolt be moved, half each way from where the hole is; the hole itself for none.
+
+    hole: its diameter is the slot's width; travel: from end to end, mm, 0 or more; angle: of the slot, degrees from
+    x towards y. Raises InputError for a travel below 0.
+
+    >>> made = slotted(bolt_hole((40, 0), "M10"), 12)
+    >>> made.a, made.b, made.d, made.range, made.whole
+    ((34.0, 0.0), (46.0, 0.0), 11.0, 12.0, 23.0)
+    """
+    if not travel >= 0:
+        raise OutOfRange(f"travel = {travel:g} mm, must be 0 or more: of a slot from end to end")
+    if travel == 0:
+        return hole
+    turn, (x, y) = math.radians(angle), hole.at
+    dx, dy = (round(travel / 2 * way, 12) for way in (math.cos(turn), math.sin(turn)))
+    return Slot(
+        a=(x - dx, y - dy),
+        b=(x + dx, y + dy),
+        d=hole.d,
+        bolt=hole.bolt,
+        washer_od=hole.washer_od,
+        name=hole.name,
+    )
 
 
 def rectangle(pitch_x: float, pitch_y: float) -> tuple[Point, ...]:

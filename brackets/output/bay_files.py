@@ -8,6 +8,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeGuard, assert_never
 
+from brackets.bay.adjust import SlideGap
+from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.drive_rules import drive_record
 from brackets.bay.fitting import Fit
 from brackets.bay.hardware import Bought
@@ -57,6 +59,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "pairs": [_pair(pair, moves.get(frozenset((pair.a, pair.b))), fit.known) for pair in fit.pairs],
         "moved": [_moved(move, fit.known) for move in fit.moved],
         "pos_mm": dict(fit.known.pos),
+        "adjusts": [_adjust(one) for one in fit.adjusts],
         "slacks": [_slack(one) for one in fit.slacks],
         "drives": [drive_record(one) for one in fit.drives],
         "props": [prop_record(one) for one in fit.props],
@@ -214,6 +217,34 @@ def _path(one: BayPath, known: Known) -> dict[str, Any]:
         "along": None if one.at is None else one.at[1],
         "pair": None if one.pair is None else list(one.pair),
         "points": None if one.p is None or one.q is None else [list(one.p), list(one.q)],
+    }
+
+
+def _adjust(one: Adjusted) -> dict[str, Any]:
+    of = one.of
+    return {
+        "part": of.part,
+        "stuck": of.stuck or None,
+        "range_mm": of.far,
+        "engine_gains_mm": list(of.shift),
+        "mounts": list(of.mounts),
+        "gaps": [_slide(gap) for gap in one.gaps],
+        "worse_at_the_end": [asdict(finding) for finding in one.said],
+    }
+
+
+def _slide(gap: SlideGap) -> dict[str, Any]:
+    return {
+        "a": gap.a,
+        "b": gap.b,
+        "low_mm": gap.low,
+        "high_mm": gap.high,
+        "needed_mm": gap.needed,
+        "spare_mm": gap.spare,
+        "at_mm": gap.at,
+        "when": "moved" if gap.moving else "still",
+        "worst": gap.worst,
+        "points": [list(gap.p), list(gap.q)],
     }
 
 

@@ -134,6 +134,28 @@ def write_slacks(fit: Fit, path: Path) -> None:
             sheet.writerow([row.name, *("" if f is None else f"{f:.4f}" for f in figures)])
 
 
+ADJUST_HEAD = (
+    "part", "range_mm", "x_mm", "y_mm", "z_mm", "mounts", "least_low_mm", "least_high_mm", "needed_mm", "at_mm",
+    "a", "b", "when", "worse_at_the_end", "stuck",
+)  # fmt: skip
+
+
+def write_adjusts(fit: Fit, path: Path) -> None:
+    """Each way a part can be moved on its slots as a row: how far, what the engine gains, and the least spare."""
+    with path.open("w", newline="", encoding="utf-8") as out:
+        sheet = csv.writer(out)
+        sheet.writerow(ADJUST_HEAD)
+        for one in fit.adjusts:
+            of = one.of
+            first = [of.part, *(f"{f + 0.0:.4f}" for f in (of.far, *of.shift)), " ".join(of.mounts)]
+            near: list[str] = [""] * 7
+            if one.gaps:
+                gap = one.gaps[0]
+                figures = (at_least(gap.low, 4), *(f"{f:.4f}" for f in (gap.high, gap.needed, gap.at)))
+                near = [*figures, gap.a, gap.b, "moved" if gap.moving else "still"]
+            sheet.writerow([*first, *near, len(one.said), of.stuck])
+
+
 MASS_HEAD = ("what", "kg", "x_mm", "y_mm", "z_mm", "ixx", "iyy", "izz", "ixy", "iyz", "izx")
 BUY_HEAD = ("kind", "what", "number", "where", "note")
 STICK_HEAD = ("section_mm", "material", "stick_mm", "sticks", "left_mm", "longer_than_a_stick_mm")

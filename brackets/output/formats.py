@@ -168,6 +168,12 @@ def _props(fit: Fit, path: Path) -> None:
     bay_lists.write_props(fit, path)
 
 
+def _adjusts(fit: Fit, path: Path) -> None:
+    from brackets.output import bay_lists
+
+    bay_lists.write_adjusts(fit, path)
+
+
 def _facts(record: dict[str, Any], path: Path) -> None:
     from brackets.output import facts
 
@@ -227,6 +233,15 @@ FORMATS: tuple[Format, ...] = (
         holds="how high the powertrain is propped at named points",
         write=_props,
         there=lambda fit: bool(fit.props),
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="adjust",
+        holds="how far each part can be moved on its slots",
+        write=_adjusts,
+        there=lambda fit: bool(fit.adjusts),
     ),
     Format(
         name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.finding import Finding
-from brackets.core.rulebook.parts import EDGE, PITCH, THREAD, WASHER, WEB
+from brackets.core.rulebook.parts import EDGE, PITCH, SLOT_WASHER, THREAD, WASHER, WEB
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import engagement_in_plate
 from brackets.core.tables.material_rows import material
-from brackets.geometry.distance import distance
+from brackets.geometry.distance import distance, distance_between
 from brackets.model.holes import Hole, Slot, Window
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, Wall
@@ -18,8 +18,19 @@ from brackets.model.plate import Folded, Plate, Wall
 EDGE_FLOOR = 1.2
 """Least distance from a bolt hole's centre to an edge, in hole diameters: EN 1993-1-8 table 3.3, e1 and e2."""
 
+SLOT_EDGE_FLOOR = 1.5
+"""Least distance from a slot's middle line, its ends' centres included, to an edge, in widths of the slot: EN
+1993-1-8 table 3.3, e3 and e4."""
+
 PITCH_FLOOR = 2.2
 """Least distance between bolt holes, in hole diameters: EN 1993-1-8 table 3.3, p1."""
+
+
+COVER_T = 3.0
+"""Thinnest washer or strip over a slot that does not dish into it, mm: common practice, no source."""
+
+ROUNDING = 1e-6
+"""mm by which a slot may be nearer to an edge than asked: rounding of its ends' places."""
 
 
 def walls_of(piece: Piece) -> Iterator[tuple[str, Wall, float]]:
@@ -38,6 +49,9 @@ def hole_findings(piece: Piece) -> Iterator[Finding]:
             if isinstance(opening, Hole) and opening.bolt is not None:
                 yield from _edge(name, wall, opening)
                 yield from _thread(name, opening, t, piece.material)
+            if isinstance(opening, Slot) and opening.bolt is not None:
+                yield from _slot_edge(name, wall, opening)
+                yield from _slot_washer(name, opening)
             if not isinstance(opening, Window):
                 yield from _washer(name, wall, opening)
         yield from _pitch(name, wall)
@@ -53,6 +67,40 @@ def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
             value=found,
             limit=floor,
             sentence=f"hole {label(hole)} is {found:.1f} mm from the edge, at least {floor:.1f} (1.2 d)",
+        )
+
+
+def _slot_edge(name: str, wall: Wall, opening: Slot) -> Iterator[Finding]:
+    floor = SLOT_EDGE_FLOOR * opening.d
+    found = _from_line(wall, opening)
+    if found < floor - ROUNDING:
+        yield EDGE.finding(
+            piece=name,
+            value=found,
+            limit=floor,
+            sentence=f"{label(opening)}: its middle line comes to {found:.1f} mm from the edge, at least"
+            f" {floor:.1f} (1.5 d of a slot)",
+        )
+
+
+def _from_line(wall: Wall, opening: Slot) -> float:
+    """mm from anywhere between the centres of a slot's ends to the nearest edge; from the ends alone where the slot
+    itself reaches it."""
+    ends = min(distance(wall.outline, p) for p in (opening.a, opening.b))
+    left = 0.0 if ends <= 0 else distance_between(opening.outline, wall.outline).distance
+    return left + opening.d / 2 if left > 0 else ends
+
+
+def _slot_washer(name: str, opening: Slot) -> Iterator[Finding]:
+    """A washer that covers the slot with the bolt at one end of it: twice the range and the width."""
+    own, covers = bolt(str(opening.bolt)).washer_od, 2 * opening.range + opening.d
+    if own < covers - ROUNDING:
+        yield SLOT_WASHER.finding(
+            piece=name,
+            value=own,
+            limit=covers,
+            sentence=f"{label(opening)}: a washer {own:g} leaves it open with the bolt at its end; under it a hard"
+            f" washer or a strip of {COVER_T:g} mm and more, {covers:.4g} mm across, counted in the bolt's length",
         )
 
 
@@ -88,10 +136,10 @@ def _washer(name: str, wall: Wall, opening: Hole | Slot) -> Iterator[Finding]:
 
 
 def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
-    holes = [h for h in wall.openings if isinstance(h, Hole) and h.bolt is not None]
+    holes = [h for h in wall.openings if not isinstance(h, Window) and h.bolt is not None]
     for i, a in enumerate(holes):
         for b in holes[i + 1 :]:
-            found, floor = math.dist(a.at, b.at), PITCH_FLOOR * max(a.d, b.d)
+            found, floor = _apart(a, b), PITCH_FLOOR * max(a.d, b.d)
             if found < floor:
                 yield PITCH.finding(
                     piece=name,
@@ -101,6 +149,13 @@ def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
                         f"holes {label(a)} and {label(b)} are {found:.1f} mm apart, at least {floor:.1f} (2.2 d)"
                     ),
                 )
+
+
+def _apart(a: Hole | Slot, b: Hole | Slot) -> float:
+    """mm between the middles of two holes; of slots at their nearest, since metal is cut away there."""
+    if isinstance(a, Hole) and isinstance(b, Hole):
+        return math.dist(a.at, b.at)
+    return distance_between(a.outline, b.outline).distance + (a.d + b.d) / 2
 
 
 def _web(name: str, wall: Wall, t: float) -> Iterator[Finding]:

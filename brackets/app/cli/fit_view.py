@@ -15,7 +15,18 @@ from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.placed_part import PlacedPart
-from brackets.bay.rows import BOLTS, LINK_HEADS, PATH_HEADS, bolt_row, link_rows, path_row, rule_rows, span
+from brackets.bay.rows import (
+    ADJUST_HEADS,
+    BOLTS,
+    LINK_HEADS,
+    PATH_HEADS,
+    adjust_cells,
+    bolt_row,
+    link_rows,
+    path_row,
+    rule_rows,
+    span,
+)
 from brackets.bay.slack import SLACK_HEADS, slack_cells
 from brackets.bay.whole import mass_rows, to_buy
 from brackets.bay.worst import headline, worst
@@ -108,6 +119,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _slacks(fit),
         drives_text(fit.drives),
         props_text(fit.props),
+        _adjusts(fit),
         seat_text(fit),
         _rules(fit),
         _paths(fit),
@@ -206,6 +218,13 @@ def _less(fit: Fit, pair: Pair, move: Moved | None) -> str:
     spare = pair.spare if move is None else min(pair.spare, move.spare)
     less = fit.known.less(pair.a, pair.b, spare)
     return "?" if less is None else at_least(less)
+
+
+def _adjusts(fit: Fit) -> str:
+    """Each part with slots, moved to either end of them: what the engine gains at its mounts, and the least gap."""
+    rows = [adjust_cells(one) for one in fit.adjusts]
+    head = "adjustment, mm: how far each part can be moved on its slots\n"
+    return head + table(ADJUST_HEADS, rows, right=(3, 4)) if rows else ""
 
 
 def _slacks(fit: Fit) -> str:

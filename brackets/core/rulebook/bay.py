@@ -46,6 +46,18 @@ GAP_MOVED = library_rule(
     asks="Two bodies of the bay are as far apart, when the powertrain moves, as their class of gap asks.",
     limit="gap when moved of the class",
 )
+GAP_ADJUSTED = library_rule(
+    "gap adjusted",
+    stop("gap {gap}"),
+    caution("gap {gap}"),
+    asks="Two bodies of the bay are as far apart as their class of gap asks wherever a part's slots let it stand.",
+    limit="gap of the class, still or moved",
+)
+SLOTS_HELD = library_rule(
+    "slots held",
+    advice(GEOMETRY),
+    asks="A part whose bolts go through slots can be moved along them.",
+)
 GAP_LESS_POS = library_rule(
     "gap less pos",
     caution(TYPED),

@@ -11,7 +11,7 @@ EDGE = library_rule(
     "edge",
     stop(EN_HOLES),
     asks="The centre of a bolt hole is far enough from every edge of its plate.",
-    limit="e1 and e2 of the table, times the hole's diameter",
+    limit="e1 and e2 of the table, times the hole's diameter; e3 and e4 of a slot, times its width",
 )
 CRUSH_TUBE = library_rule(
     "crush tube",
@@ -31,6 +31,12 @@ WASHER = library_rule(
     caution(),
     asks="A washer lies on metal all round; one that levels a boss is as thick as the boss stands low.",
     limit="half the washer's outside, or how low the boss stands",
+)
+SLOT_WASHER = library_rule(
+    "slot washer",
+    advice(),
+    asks="The washer on a slot covers it wherever the bolt stands in it.",
+    limit="twice the slot's range and its width",
 )
 PITCH = library_rule(
     "pitch",

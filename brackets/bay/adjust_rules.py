@@ -1,0 +1,114 @@
+"""Parts at both ends of their slots: gaps, bolts and paths that are worse there than as drawn, and what is said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from brackets.bay.adjust import Adjust, SlideGap, adjusts, newly_short, shifted, slide_gaps
+from brackets.bay.bodies import BayBody
+from brackets.bay.bolt_rules import bolt_findings
+from brackets.bay.bolting import BoltFound, bolts
+from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.chassis_bolts import ChassisBolt
+from brackets.bay.moving import Moved, by_pair
+from brackets.bay.pairs import Pair, at_least
+from brackets.bay.paths import BayPath, bay_paths
+from brackets.bay.placed_part import PlacedBay
+from brackets.bay.scan_rules import path_findings
+from brackets.core.finding import Finding
+from brackets.core.rulebook.bay import GAP_ADJUSTED, SLOTS_HELD
+
+
+@dataclass(frozen=True, kw_only=True)
+class Adjusted:
+    """A part moved one way to the end of its slots: the gaps on the way, least spare first, those `short` that are
+    not so as drawn, and what is said of bolts and paths at the end that is not said as drawn."""
+
+    of: Adjust
+    gaps: tuple[SlideGap, ...]
+    short: tuple[SlideGap, ...] = ()
+    said: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """What was found with every part as drawn."""
+
+    pairs: Sequence[Pair]
+    moved: Sequence[Moved]
+    bolts: Sequence[BoltFound]
+    paths: Sequence[BayPath]
+
+
+def adjusted(
+    stood: PlacedBay, things: Sequence[BayBody], held: Sequence[BossBolt | ChassisBolt], drawn: Drawn
+) -> tuple[Adjusted, ...]:
+    """Every part with slots, each way it can be moved; nothing where no part has any."""
+    found, moves = [], by_pair(drawn.moved)
+    for one in adjusts(stood, held):
+        if one.stuck:
+            found.append(Adjusted(of=one, gaps=()))
+            continue
+        gaps = slide_gaps(stood.bay, things, one, moves)
+        short = newly_short(gaps, drawn.pairs, moves)
+        found.append(Adjusted(of=one, gaps=gaps, short=short, said=_at_the_end(stood, things, held, drawn, one)))
+    return tuple(found)
+
+
+def _at_the_end(
+    stood: PlacedBay,
+    things: Sequence[BayBody],
+    held: Sequence[BossBolt | ChassisBolt],
+    drawn: Drawn,
+    one: Adjust,
+) -> tuple[Finding, ...]:
+    """Bolts and paths with the part at its end, where they are worse than as drawn."""
+    there = shifted(things, one)
+    said = [
+        *bolt_findings(bolts(stood, there, held, dict.fromkeys(one.mounts, one.shift))),
+        *path_findings(bay_paths(stood.bay, there)),
+    ]
+    before = {_key(finding) for finding in (*bolt_findings(drawn.bolts), *path_findings(drawn.paths))}
+    return tuple(
+        replace(
+            finding,
+            about=tuple(dict.fromkeys((*finding.about, one.part))),
+            sentence=f"with {one.part} {one.words} on its slots: {finding.sentence}",
+        )
+        for finding in said
+        if _key(finding) not in before
+    )
+
+
+def _key(finding: Finding) -> tuple[str, str, str]:
+    return finding.code, finding.level, finding.piece
+
+
+def adjust_findings(found: Sequence[Adjusted]) -> Iterator[Finding]:
+    """What is short or in the way at an end of the slots or between and not as drawn; parts that cannot slide."""
+    for one in found:
+        if one.of.stuck:
+            yield SLOTS_HELD.finding(
+                piece=one.of.part,
+                about=(one.of.part,),
+                sentence=f"cannot be moved on its slots: {one.of.stuck}",
+            )
+        for gap in one.short:
+            yield _short(one.of, gap)
+        yield from one.said
+
+
+def _short(of: Adjust, gap: SlideGap) -> Finding:
+    kind, why = (gap.rule.moved_kind, gap.rule.moved_why) if gap.moving else (gap.rule.kind, gap.rule.why)
+    engine = f", the engine {gap.worst}" if gap.worst else ""
+    size = "meet" if gap.touches else f"{at_least(gap.low, 2 if gap.moving else 1)} mm"
+    return GAP_ADJUSTED.finding(
+        level="stop" if gap.touches and gap.needed > 0 else "caution",
+        piece=f"{gap.a} | {gap.b}",
+        about=(gap.a, gap.b, of.part),
+        value=gap.low,
+        limit=gap.needed,
+        source_words=f"{kind}: {why}",
+        sentence=f"{size} with {of.part} {of.words_at(gap.at)} on its slots{engine}, {gap.needed:g} asked",
+    )
