@@ -74,6 +74,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("drawing/bending.py", "figures wraps"),
     ("drawing/", "figures paper recipe_sheets wraps"),
     ("kernel/shared.py", "pieces_join"),
+    ("bay/adjust.py", "adjust"),
+    ("bay/adjust_rules.py", "rules_bay adjust"),
     ("bay/bolt_rules.py", "rules_bolts bay_bolts bolts_own_metal"),
     ("bay/rows.py", "rules_bolts rules_bay bay_bolts bay_gaps"),
     ("bay/part_links.py", "links"),
