@@ -165,6 +165,18 @@ def test_an_axis_that_leans_leaves_the_joints_uneven(tmp_path: Path) -> None:
     )
 
 
+def test_the_place_turns_the_flange_with_its_joint(tmp_path: Path) -> None:
+    """A quarter turn nose left: the shaft lies across, level, in line, and shows its length in plan and front."""
+    text = SHAFT.replace("[-1000, 20, 185], axis = [2, 0, 0]", "[0, -1000, 215], axis = [0, 1, 0]")
+    path = tmp_path / "bay.toml"
+    path.write_text("format = 1\n[powertrain]\nplace = { yaw = 90 }\n" + text, "utf-8")
+    (drive,) = drives(read(path))
+    assert drive.length == pytest.approx(600)
+    for figure in drive.figures[:2]:
+        assert figure.still == pytest.approx(0, abs=1e-6)
+        assert [name for name, _ in figure.still_parts] == ["plan", "front"]
+
+
 def test_joints_of_constant_velocity_are_not_held_to_one_another(tmp_path: Path) -> None:
     text = SHAFT.replace('"Cardan"', '"constant velocity"').replace("pair = { rest = 1, moved = 2 }\n", "")
     done = fitted(tmp_path, HEAD + text)

@@ -261,3 +261,15 @@ def test_a_bush_and_two_points_that_are_one_are_refused() -> None:
         shaft(bush_moves((1, 0, 0), radial=2, axial=1), **ends)  # type: ignore[arg-type]
     with pytest.raises(InputError, match="one and the same, must be apart"):
         chain(None, **{**ends, "fixed": (0, 0, 0)})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("moves_away", [True, False])
+def test_the_worst_may_lie_between_the_ends_of_a_turn(moves_away: bool) -> None:
+    """A point goes round a circle of 200, seen from 600 away: the most is where the line of sight touches the
+    circle, asin(200 / 600), 109.5 deg round; the turn goes from 85 to 115. Seen from either body it is the same."""
+    at = (200 * math.cos(math.radians(100)), 200 * math.sin(math.radians(100)), 0.0)
+    moves, touches = powertrain_moves((0, 0, 0), yaw=15), math.degrees(math.asin(200 / 600))
+    if moves_away:
+        near(shaft(moves, moving=at, moving_axis=X, fixed=BACK, fixed_axis=X).most_at_fixed(), touches)
+    else:
+        near(shaft(moves, moving=BACK, moving_axis=X, fixed=at, fixed_axis=X).most_at_moving(), touches)
