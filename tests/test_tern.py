@@ -264,7 +264,7 @@ def hull_of_ear(r: float, half: float, down: float) -> float:
 
 def test_masses_of_plain_pieces(done: Fit) -> None:
     """Ears: hull of a round and a foot, its hole 10 mm as finished (close fit of M10 is more: within 1 %). Crush
-    tubes: rings. Cups, link: rings, and a tube between two rounds as long as the mean of its cut."""
+    tubes, cups and the eyes of the link: rings."""
     kg = {f"{part.name}: {one.name}": mass.of(one).kg for part in done.stood.parts for one in part.part.pieces}
     ear = (hull_of_ear(22, 17, 58 - 6) - math.pi / 4 * 10**2) * 6 * STEEL
     assert kg["left_ears: ears/ear_front"] == pytest.approx(ear, rel=0.01)
@@ -272,11 +272,6 @@ def test_masses_of_plain_pieces(done: Fit) -> None:
     assert kg["tray: cup_left"] == pytest.approx(math.pi / 4 * (55**2 - 45**2) * 40 * STEEL, rel=1e-3)
     eye = math.pi / 4 * (48**2 - 38**2) * 30 * STEEL
     assert kg["torque_link: eye_1"] == pytest.approx(eye, rel=1e-3)
-    y, _ = np.meshgrid(np.linspace(-12.5, 12.5, 2001), np.linspace(-12.5, 12.5, 2001))
-    across = np.hypot(*np.meshgrid(np.linspace(-12.5, 12.5, 2001), np.linspace(-12.5, 12.5, 2001)))
-    ring = (across <= 12.5) & (across >= 10)
-    long = 162 - 2 * np.sqrt(24**2 - y[ring] ** 2).mean()
-    assert kg["torque_link: tube"] == pytest.approx(math.pi / 4 * (25**2 - 20**2) * long * STEEL, rel=2e-3)
 
 
 def test_left_and_right_are_one_pair(done: Fit) -> None:
