@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Protocol
 
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
@@ -33,7 +34,8 @@ class Bush:
 
     end_flange: mm of poly between cup and ear at each end; load: N; heat: degrees C; travel_radial, travel_axial:
     mm each way; stiffness_radial, stiffness_axial: N/mm, stiffness_torsion: N mm/rad, at rest; known: how these are
-    known; dynamic: dynamic over static stiffness; sample: whether the row is invented.
+    known; dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and
+    tilt are None where the row does not say: nothing is computed from load, heat and stiffness.
     """
 
     name: str
@@ -46,14 +48,14 @@ class Bush:
     bolt: str
     end_flange: float
     mass: float
-    load: float
-    heat: float
+    load: float | None
+    heat: float | None
     travel_radial: float
     travel_axial: float
     travel_tilt: float | None
-    stiffness_radial: float
-    stiffness_axial: float
-    stiffness_torsion: float
+    stiffness_radial: float | None
+    stiffness_axial: float | None
+    stiffness_torsion: float | None
     known: str
     dynamic: float
     rubber: Rubber | None
@@ -126,14 +128,14 @@ def read_bush(
         bolt=row.text("bolt"),
         end_flange=row.length("end_flange", 0, 50, default=0.0),
         mass=row.mass("mass", 0, 50),
-        load=row.force("load", 0, 1e6),
-        heat=row.number("heat", -50, 500),
+        load=_maybe(row, "load", row.force, 0, 1e6),
+        heat=_maybe(row, "heat", row.number, -50, 500),
         travel_radial=moves.length("radial", 0, 100),
         travel_axial=moves.length("axial", 0, 100),
-        travel_tilt=None if moves.given("tilt") is None else moves.number("tilt", 0, 45),
-        stiffness_radial=soft.number("radial", 1e-3, 1e7),
-        stiffness_axial=soft.number("axial", 1e-3, 1e7),
-        stiffness_torsion=soft.number("torsion", 0, 1e10),
+        travel_tilt=_maybe(moves, "tilt", moves.number, 0, 45),
+        stiffness_radial=_maybe(soft, "radial", soft.number, 1e-3, 1e7),
+        stiffness_axial=_maybe(soft, "axial", soft.number, 1e-3, 1e7),
+        stiffness_torsion=_maybe(soft, "torsion", soft.number, 0, 1e10),
         known=soft.text("known", "not said how"),
         dynamic=row.number("dynamic", 1, 10, default=1.0),
         rubber=rubber,
@@ -146,6 +148,15 @@ def read_bush(
     if problems:
         raise InputError(*problems)
     return found
+
+
+class _Measures(Protocol):
+    def __call__(self, key: str, lo: float, hi: float, /) -> float: ...
+
+
+def _maybe(row: Row, key: str, read: _Measures, lo: float, hi: float) -> float | None:
+    """A figure that a row may leave out."""
+    return None if row.given(key) is None else read(key, lo, hi)
 
 
 def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
