@@ -65,6 +65,9 @@ class BushRow(Checked):
     sleeve_od: Annotated[float, mm(4, 150, "outside of the inner sleeve")]
     sleeve_bore: Annotated[float, mm(3, 120, "bore of the inner sleeve")]
     sleeve_length: Annotated[float, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")]
+    sleeve_offset: Annotated[
+        float, mm(-200, 200, "from the shell's middle to the sleeve's, along the axis of the mount")
+    ] = 0.0
     bolt: Annotated[str, row("bolt", "bolt through the sleeve")]
     end_flange: Annotated[float, mm(0, 50, "thickness of poly between cup and ear, each end")] = 0.0
     mass: Annotated[float, kg(0, 50, "its mass")]

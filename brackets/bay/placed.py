@@ -155,11 +155,11 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
         return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
     mounts = bay.mounts_of(row.name)
     if row.bosses and any(param.rule.takes == "bosses" for param in opened.params):
-        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
+        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(bay, mounts, part)
     if not mounts:
         raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
     if side == LINK:
-        return by_bushes(mounts, part)
+        return by_bushes(bay, mounts, part)
     seat = part.seat(getattr(mount, f"{side}_seat"))
     return mount_frame(bay, mount, side).frame @ seat.place.inverse()

@@ -15,6 +15,7 @@ from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
 
 SAMPLE = "SAMPLE: MEASURE YOURS"
+ROUNDING = 1e-9
 BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")
 
 
@@ -32,6 +33,7 @@ class Rubber:
 class Bush:
     """A bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm, kg, N.
 
+    sleeve_offset: mm from the shell's middle to the sleeve's, along the bush's z, which is a mount's `axis`;
     end_flange: mm of poly between cup and ear at each end; load: N; heat: degrees C; travel_radial, travel_axial:
     mm each way; stiffness_radial, stiffness_axial: N/mm, stiffness_torsion: N mm/rad, at rest; known: how these are
     known; dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and
@@ -45,6 +47,7 @@ class Bush:
     sleeve_od: float
     sleeve_bore: float
     sleeve_length: float
+    sleeve_offset: float
     bolt: str
     end_flange: float
     mass: float
@@ -115,18 +118,26 @@ def read_bush(
     bolt_d = _bolt_d(row, find_bolt)
     if not row.problems and bolt_d > bore:
         row.wrong("bolt", raw.get("bolt"), f"must pass through the sleeve bore of {bore:g} mm")
+    shell_length, sleeve_length = row.length("shell_length", 3, 300), row.length("sleeve_length", 3, 400)
+    end_flange = row.length("end_flange", 0, 50, default=0.0)
+    offset = row.length("sleeve_offset", -200, 200, default=0.0)
+    past = (sleeve_length - shell_length) / 2 - end_flange
+    if not row.problems and offset and abs(offset) > past + ROUNDING:
+        most = f"at most {past:g} mm either way" if past > 0 else "0"
+        row.wrong("sleeve_offset", raw["sleeve_offset"], f"must be {most}: the sleeve reaches past both ends")
     rubber = _rubber(row, sleeve_od / 2, od / 2)
     soft, moves = row.table("stiffness"), row.table("travel")
     found = Bush(
         name=row.text("name"),
         kind=row.choice("kind", BUSH_KINDS),
         od=od,
-        shell_length=row.length("shell_length", 3, 300),
+        shell_length=shell_length,
         sleeve_od=sleeve_od,
         sleeve_bore=bore,
-        sleeve_length=row.length("sleeve_length", 3, 400),
+        sleeve_length=sleeve_length,
+        sleeve_offset=offset,
         bolt=row.text("bolt"),
-        end_flange=row.length("end_flange", 0, 50, default=0.0),
+        end_flange=end_flange,
         mass=row.mass("mass", 0, 50),
         load=_maybe(row, "load", row.force, 0, 1e6),
         heat=_maybe(row, "heat", row.number, -50, 500),
