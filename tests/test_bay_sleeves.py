@@ -114,6 +114,47 @@ def test_what_is_said_names_both_sizes_and_the_one_to_type(tmp_path: Path) -> No
     assert judged(tmp_path, inside="inside = 44.5")[1] == []
 
 
+SHOP = """format = 1
+name = "mine"
+coating = 0.1
+[brake]
+length = 900
+"""
+
+
+def coated(folder: Path, inside: str = "", play: str = "") -> tuple[float, list[Finding]]:
+    """The same from a shop that coats every face 0.1 mm thick."""
+    (folder / "shop.toml").write_text(SHOP, "utf-8")
+    path = folder / "bay.toml"
+    text = BAY.format(inside=inside, play=play, recipe="ears_on_base")
+    path.write_text(text.replace("format = 1", 'format = 1\nshop = "shop.toml"', 1), "utf-8")
+    standing = placed_bay(read(path))
+    found = values(standing.parts[0].params)["inside"]
+    assert isinstance(found, float)
+    return found, list(sleeve_findings(standing))
+
+
+def test_ears_stand_two_coats_further_apart(tmp_path: Path) -> None:
+    """44 of sleeve, 0.5 of play, 0.1 on either ear."""
+    assert coated(tmp_path) == (pytest.approx(44.7), [])
+    assert coated(tmp_path, play="play = 0") == (pytest.approx(44.2), [])
+
+
+@pytest.mark.parametrize(
+    ("inside", "level", "room"),
+    [(44.2, None, 0), (44.19, "stop", -0.01), (45.2, None, 0), (45.21, "caution", 1.01)],
+)
+def test_coating_is_taken_twice_off_the_room_for_a_sleeve(
+    tmp_path: Path, inside: float, level: str | None, room: float
+) -> None:
+    _, said = coated(tmp_path, inside=f"base_width = 80\ninside = {inside}")
+    assert [f.level for f in said] == ([] if level is None else [level])
+    for finding in said:
+        assert finding.value == pytest.approx(room)
+        assert f"between ears {inside:g} mm apart less 0.1 of coating on each" in finding.sentence
+        assert "inside = 44.7 mm" in finding.sentence
+
+
 def test_a_play_past_all_sense_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadFile, match="play"):
         judged(tmp_path, play="play = 11")
