@@ -353,3 +353,9 @@ COATED_THREAD = library_rule(
     asks="No coating lies in a thread.",
     limit="none",
 )
+PRESS_ROOM = library_rule(
+    "press room",
+    stop(GEOMETRY),
+    caution(),
+    asks="A bush can be pressed into its cup and pushed out again past the other pieces of the part.",
+)
