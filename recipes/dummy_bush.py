@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import WORKED_OUT, Checked, Finding, Part, at_least, dummy_bush, follows, hole, mm, row
+from brackets import WORKED_OUT, Checked, Finding, Part, at_least, between, dummy_bush, follows, hole, mm, row
 from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
@@ -14,6 +14,7 @@ SLEEVE, OVER_BOLT = 18.0, 5.0
 PAST_SHELL = 12.0
 """How much longer than the shell a sleeve is that is not typed, mm (common practice, no source)."""
 LEAST = 0.02
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +25,7 @@ class Params(Checked):
     sleeve_length: Annotated[float, mm(10, 200, "length of the bush's sleeve"), follows("sleeve_past_shell")] = (
         WORKED_OUT
     )
+    sleeve_offset: Annotated[float, mm(-80, 80, "from the shell's middle to the sleeve's")] = 0.0
     bolt: Annotated[str, row("bolt", "bolt through it", takes="bush bolt")] = "M12"
     under: Annotated[float, mm(0, 1, "turned under size, so that the cup lets it go when it has shrunk")] = 0.2
 
@@ -47,6 +49,11 @@ class Params(Checked):
             yield at_least("bush_od", self.bush_od, least, f"a bush round a sleeve {self.sleeve_od:g}")
         if self.sleeve_length < self.shell_length:
             yield at_least("sleeve_length", self.sleeve_length, self.shell_length, "ears clamp the sleeve")
+        else:
+            past = (self.sleeve_length - self.shell_length) / 2
+            if abs(self.sleeve_offset) > past + ROUNDING:
+                why = "the sleeve reaches past both ends of the shell"
+                yield between("sleeve_offset", self.sleeve_offset, -past, past, why)
 
 
 STUCK = FindingRule(
@@ -71,4 +78,5 @@ def build(p: Params) -> Part:
         sleeve_od=p.sleeve_od,
         sleeve_length=p.sleeve_length,
         bore=p.bore,
+        sleeve_offset=p.sleeve_offset,
     )

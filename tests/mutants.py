@@ -49,6 +49,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("library/rounds.py", "rules_recipes cup_bore"),
     ("library/mount_rules.py", "rules_recipes"),
     ("rules/holes.py", "rules_holes"),
+    ("rules/coating.py", "rules_shop"),
+    ("kernel/press_room.py", "press_room"),
     ("rules/joints.py", "pieces_join"),
     ("rules/welds.py", "rules_welds rules_holes"),
     ("rules/tubes.py", "rules_tubes layout"),

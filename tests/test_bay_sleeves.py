@@ -6,12 +6,22 @@ from pathlib import Path
 
 import pytest
 
+from brackets import recipe
 from brackets.bay.file import read
+from brackets.bay.hardware import mount_bolt
 from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay
 from brackets.bay.seat_rules import HAND, PULLED, sleeve_findings
-from brackets.core.errors import BadFile
+from brackets.clearance.bodies import body
+from brackets.clearance.gaps import gap
+from brackets.core import tables
+from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.schema.reading import values
+from brackets.core.vectors import Vec
+from brackets.kernel.solids import shape
+from brackets.model.part import Part
+from brackets.model.turned import Turned
 
 BAY = """
 format = 1
@@ -104,6 +114,47 @@ def test_what_is_said_names_both_sizes_and_the_one_to_type(tmp_path: Path) -> No
     assert judged(tmp_path, inside="inside = 44.5")[1] == []
 
 
+SHOP = """format = 1
+name = "mine"
+coating = 0.1
+[brake]
+length = 900
+"""
+
+
+def coated(folder: Path, inside: str = "", play: str = "") -> tuple[float, list[Finding]]:
+    """The same from a shop that coats every face 0.1 mm thick."""
+    (folder / "shop.toml").write_text(SHOP, "utf-8")
+    path = folder / "bay.toml"
+    text = BAY.format(inside=inside, play=play, recipe="ears_on_base")
+    path.write_text(text.replace("format = 1", 'format = 1\nshop = "shop.toml"', 1), "utf-8")
+    standing = placed_bay(read(path))
+    found = values(standing.parts[0].params)["inside"]
+    assert isinstance(found, float)
+    return found, list(sleeve_findings(standing))
+
+
+def test_ears_stand_two_coats_further_apart(tmp_path: Path) -> None:
+    """44 of sleeve, 0.5 of play, 0.1 on either ear."""
+    assert coated(tmp_path) == (pytest.approx(44.7), [])
+    assert coated(tmp_path, play="play = 0") == (pytest.approx(44.2), [])
+
+
+@pytest.mark.parametrize(
+    ("inside", "level", "room"),
+    [(44.2, None, 0), (44.19, "stop", -0.01), (45.2, None, 0), (45.21, "caution", 1.01)],
+)
+def test_coating_is_taken_twice_off_the_room_for_a_sleeve(
+    tmp_path: Path, inside: float, level: str | None, room: float
+) -> None:
+    _, said = coated(tmp_path, inside=f"base_width = 80\ninside = {inside}")
+    assert [f.level for f in said] == ([] if level is None else [level])
+    for finding in said:
+        assert finding.value == pytest.approx(room)
+        assert f"between ears {inside:g} mm apart less 0.1 of coating on each" in finding.sentence
+        assert "inside = 44.7 mm" in finding.sentence
+
+
 def test_a_play_past_all_sense_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadFile, match="play"):
         judged(tmp_path, play="play = 11")
@@ -121,3 +172,110 @@ def test_a_bush_row_that_is_refused_is_not_also_an_unknown_bush(tmp_path: Path) 
     path.write_text(text.replace('bush = "Q"', 'bush = "Q2"'), "utf-8")
     with pytest.raises(BadFile, match="Q2"):
         read(path)
+
+
+OFF = BAY.replace('[mount.chassis]', '[mount.powertrain]\npart = "cup"\n[mount.chassis]') + """
+[[part]]
+name = "cup"
+recipe = "cup"
+length = 36
+"""
+
+
+def offset(folder: Path, mm: float, *, axis: int = 1, onto: bool = True) -> PlacedBay:
+    """Ears and cup about a bush whose sleeve, 44 long, is `mm` off the middle of its shell, 36 long."""
+    text = OFF.format(inside="", play="", recipe="ears_on_base")
+    text = text.replace("sleeve_length = 44", f"sleeve_length = 44\nsleeve_offset = {mm}")
+    text = text.replace("axis = [1, 0, 0]", f"axis = [{axis}, 0, 0]")
+    path = folder / "bay.toml"
+    path.write_text(text if onto else text.replace('onto = "rail"', "toward = [0, 0, -1]"), "utf-8")
+    return placed_bay(read(path))
+
+
+def middle(part: Part) -> Vec:
+    """Centre of mass of what is alike at both ends, mm."""
+    x, y, z = (round(float(v), 9) for v in part.mass.centroid)
+    return (x, y, z)
+
+
+@pytest.mark.parametrize(("mm", "axis", "x"), [(0, 1, 0.0), (3, 1, 3.0), (-3, 1, -3.0), (3, -1, -3.0), (4, 1, 4.0)])
+@pytest.mark.parametrize("onto", [True, False])
+def test_ears_and_bolt_stand_about_the_sleeve_and_the_cup_about_the_shell(
+    tmp_path: Path, mm: float, axis: int, x: float, onto: bool
+) -> None:
+    """The sleeve stands off along the axis as typed: which way it is turned says to which side."""
+    stood = offset(tmp_path, mm, axis=axis, onto=onto)
+    parts = {part.name: part.part for part in stood.parts}
+    bought = {thing.what: thing.part for thing in stood.bought}
+    assert parts["ears"].seat("bush").place.at == pytest.approx((x, 0, 120))
+    assert parts["cup"].seat("bush").place.at == (0, 0, 120)
+    assert middle(bought["sleeve"]) == pytest.approx((x, 0, 120))
+    assert middle(bought["bush"]) == pytest.approx((0, 0, 120))
+    ears = next(part.params for part in stood.parts if part.name == "ears")
+    through = mount_bolt(stood.bay, stood.bay.mounts[0], {"ears": ears})
+    assert through is not None
+    assert through.face[0] - through.head[0] * through.grip / 2 == pytest.approx(x)
+    assert [m.off for part in stood.parts for m in part.misfits] == pytest.approx([0.0, 0.0])
+
+
+@pytest.mark.parametrize(("mm", "near"), [(0.0, 4.25), (3.0, 1.25), (-3.0, 1.25)])
+def test_an_offset_sleeve_takes_room_from_one_end_of_the_cup(tmp_path: Path, mm: float, near: float) -> None:
+    """Ears 44 + 0.5 apart about the sleeve, a cup 36 long about the shell: 4.25 at either end, less the offset."""
+    parts = {part.name: part.part for part in offset(tmp_path, mm).parts}
+    found = gap(body(shape(parts["ears"]), name="ears"), body(shape(parts["cup"]), name="cup"))
+    assert found.low == pytest.approx(near, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("mm", "said"),
+    [
+        (4.0, None),
+        (-4.0, None),
+        (4.001, "sleeve_offset = 4.001, must be at most 4 mm either way: the sleeve reaches past both ends"),
+        (-4.5, "sleeve_offset = -4.5, must be at most 4 mm either way"),
+    ],
+)
+def test_a_sleeve_must_reach_past_both_ends_of_its_shell(tmp_path: Path, mm: float, said: str | None) -> None:
+    if said is None:
+        assert offset(tmp_path, mm).bay.bushes["Q"].sleeve_offset == mm
+        return
+    with pytest.raises(BadFile, match=said):
+        offset(tmp_path, mm)
+
+
+def test_an_end_flange_takes_its_thickness_off_the_offset() -> None:
+    row = {**tables.lookup.toml_rows("bushes.toml", "bush")[0], "end_flange": 2}  # 52 on 40: 6 past, less 2
+    assert tables.read_bush({**row, "sleeve_offset": 4}).sleeve_offset == 4
+    with pytest.raises(InputError, match="at most 4 mm either way"):
+        tables.read_bush({**row, "sleeve_offset": 4.01})
+    with pytest.raises(InputError, match="sleeve_offset = 1, must be 0: the sleeve"):
+        tables.read_bush({**row, "sleeve_length": 44, "sleeve_offset": 1})
+
+
+def test_an_offset_sleeve_on_a_link_is_refused(tmp_path: Path) -> None:
+    """What it asks of its bushes when the engine moves is not worked out."""
+    text = (Path(__file__).parent / "cases" / "tie_bar.toml").read_text("utf-8")
+    assert "sleeve_length" in text
+    changed = text.replace("sleeve_length", "sleeve_offset = 0.5\nsleeve_length")
+    (tmp_path / "bay.toml").write_text(changed, "utf-8")
+    with pytest.raises(BadFile, match=r"sleeve_offset = 0\.5 mm, 0 at a link"):
+        read(tmp_path / "bay.toml")
+
+
+@pytest.mark.parametrize(
+    ("off", "steps", "low"),
+    [(0, [6, 40, 6], -26), (4, [2, 40, 10], -22), (6, [40, 12], -20), (-6, [12, 40], -32), (-4, [10, 40, 2], -30)],
+)
+def test_a_dummy_bush_has_the_offset_of_its_sleeve(off: float, steps: list[float], low: float) -> None:
+    """A sleeve of 52 about z = off round a shell of 40 about 0."""
+    opened = recipe("dummy_bush")
+    [piece] = opened.build(opened.Params(sleeve_offset=off)).pieces
+    assert isinstance(piece, Turned)
+    assert [step.length for step in piece.steps] == steps
+    assert piece.place.at == (0, 0, low)
+
+
+@pytest.mark.parametrize("off", [6.01, -6.01])
+def test_a_dummy_sleeve_past_its_shell_is_refused(off: float) -> None:
+    with pytest.raises(InputError, match="-6 to 6 mm: the sleeve reaches past both ends"):
+        recipe("dummy_bush").Params(sleeve_offset=off)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
-from brackets import recipe
+from brackets import default_shop, recipe
 from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked
 from brackets.core.tables.fits import HOLE_CLASSES, hole_limits, typed_limits
@@ -169,6 +170,14 @@ def test_paper_and_facts_of_a_made_cup(tmp_path: Path) -> None:
         "tolerance": "H7", "source": "ISO 286-1:2010 table 1 (from memory)", "finish": "after welding",
         "fit": "press",
     }  # fmt: skip
+
+
+def test_the_sheet_of_a_coated_cup_says_what_is_left_of_its_bore(tmp_path: Path) -> None:
+    shop = replace(default_shop(), coating=0.08)
+    write(made(CUP, CUP.Params(bush_od=60.0), shop), tmp_path / "cup")
+    pages = PdfReader(tmp_path / "cup" / "cup.pdf").pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "leaves 59.840 to 59.870: mask it, or bore it out after coating" in text
 
 
 @pytest.mark.parametrize(("name", "piece"), [("cup_on_plate", "cup/cup"), ("stay", "cup")])

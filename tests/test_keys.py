@@ -215,10 +215,10 @@ def nested(row: Mapping[str, object]) -> dict[str, Any]:
 
 WHOLE = {
     "name": "B", "kind": "solid", "od": 60, "shell_length": 40, "sleeve_od": 18, "sleeve_bore": 12.2,
-    "sleeve_length": 52, "bolt": "M12", "end_flange": 1, "mass": 1, "load": 100, "heat": 80, "travel_radial": 1,
-    "travel_axial": 1, "travel_tilt": 4, "stiffness_radial": 1, "stiffness_axial": 1, "stiffness_torsion": 1,
-    "stiffness_known": "guess", "dynamic": 1, "rubber_inner_r": 9, "rubber_outer_r": 28, "rubber_length": 38,
-    "rubber_hardness": 45, "sample": True, "source": "me",
+    "sleeve_length": 52, "sleeve_offset": 1, "bolt": "M12", "end_flange": 1, "mass": 1, "load": 100, "heat": 80,
+    "travel_radial": 1, "travel_axial": 1, "travel_tilt": 4, "stiffness_radial": 1, "stiffness_axial": 1,
+    "stiffness_torsion": 1, "stiffness_known": "guess", "dynamic": 1, "rubber_inner_r": 9, "rubber_outer_r": 28,
+    "rubber_length": 38, "rubber_hardness": 45, "sample": True, "source": "me",
 }  # fmt: skip
 """Every key of a bush row that the reader of bushes takes."""
 

@@ -15,13 +15,15 @@ from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.forming.flanges import lip
 from brackets.forming.shop import Brake, Coupon, Sheet, Stick, with_coupons
-from brackets.forming.shop_file import least_radius, with_grain
+from brackets.forming.shop_file import least_radius, parse, with_grain
 from brackets.geometry.shapes import polygon
+from brackets.library.rounds import bush_bore, ring
 from brackets.model.bend_allowance import setback
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.part import Part
 from brackets.model.plate import Flange, Folded, Plate, Wall
 from brackets.model.tube import BentTube, Tube
+from brackets.model.turned import Turned
 from brackets.output.flats import flats
 from brackets.rules.bends import chosen
 from brackets.rules.part import piece_findings
@@ -31,6 +33,15 @@ Piece = Plate | Folded | Tube | BentTube
 
 def of(piece: Piece, **tools: Any) -> list[Finding]:
     return list(piece_findings(piece, replace(SHOP, **tools)))
+
+
+def coated(piece: Any, c: float) -> list[Finding]:
+    """By a shop that coats every face `c` mm thick."""
+    return [f for f in piece_findings(piece, replace(SHOP, coating=c)) if f.code.startswith("coated")]
+
+
+def cup(**more: Any) -> Turned:
+    return replace(ring("cup", od=70, bore=60, length=40), **{"bush": bush_bore(60, own=58), **more})
 
 
 def plate(*openings: Opening, t: float = T, material: str = "S235") -> Plate:
@@ -108,6 +119,7 @@ TAKEN = math.pi / 2 * (5 + (0.65 + 0.5 * math.log10(1.25)) / 2 * 4)
 """mm of the flat in a bend of 90 degrees, r 5 in 4 mm: 10.05."""
 RACK = (Sheet(material="S235", t=T, length=60, width=40),)
 STICKS = (Stick(od=38, wall=3, length=600), Stick(od=25, wall=2, length=200), Stick(od=25, wall=2, length=150))
+COATING = "brackets/rules/coating.py"
 BENDS, BLANKS, RACKS = "brackets/rules/bends.py", "brackets/rules/blanks.py", "brackets/rules/stock.py"
 CASES = [
     Case(module=BENDS, code="bend order", level="advice", judge=of, kept=angle_bracket(), broken=channel()),
@@ -209,7 +221,50 @@ CASES = [
            judge=lambda s: flats(Part(name="p", pieces=(plate(),)),
                                  replace(SHOP, sheets=(replace(RACK[0], length=s[0], width=s[1]),))).findings,
            kept=kept, broken=broken) for kept, broken in (((80, 60), (79.5, 60)), ((80, 60), (80, 59.5)))),
+    # a cup of 60 H7 is 60.000 at least: less 2 x 0.08
+    Case(module=COATING, code="coated bore", level="advice", judge=lambda c: coated(cup(), c), kept=0.0,
+         broken=0.08, value=59.84, limit=60.0),
+    # holes of 12.5 for a bolt of 12: 0.25 all round is the most
+    Case(module=COATING, code="coated hole", level="caution",
+         judge=lambda c: coated(plate(Hole(at=(30, 20), d=12.5, bolt="M12", kind="pivot")), c), kept=0.25,
+         broken=0.26, value=11.98, limit=12.0),
+    Case(module=COATING, code="coated hole", level="caution",
+         judge=lambda c: coated(plate(Slot(a=(25, 20), b=(35, 20), d=12.5, bolt="M12")), c), kept=0.25, broken=0.26,
+         value=11.98, limit=12.0),
+    Case(module=COATING, code="coated thread", level="advice",
+         judge=lambda c: coated(plate(Hole(at=(30, 20), d=10.2, bolt="M12", kind="tap")), c), kept=0.0,
+         broken=0.08, value=0.08, limit=0.0),
+    Case(module=COATING, code="coated thread", level="advice",
+         judge=lambda c: coated(replace(ring("bung", od=30, bore=10.2, length=20), thread="M12"), c), kept=0.0,
+         broken=0.08, value=0.08, limit=0.0),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"), [("pivot", "mask it, or ream it out"), ("boss", "mask it, or drill it out"), ("bore", None)]
+)
+def test_a_hole_that_coating_closes_is_told_with_its_cure(kind: Any, said: str | None) -> None:
+    """One that is lined by a tube has that tube in it and no bolt against its metal."""
+    found = coated(plate(Hole(at=(30, 20), d=12.1, bolt="M12", kind=kind)), 0.08)
+    assert [f.value for f in found] == ([] if said is None else [11.94])
+    if said is not None:
+        assert said in found[0].sentence
+        assert "12.1 mm less twice 0.08 of coating leaves 11.94 for M12" in found[0].sentence
+
+
+def test_a_coated_bore_is_told_with_both_its_limits_and_a_plain_bore_is_not() -> None:
+    [said] = [f for f in coated(cup(), 0.08) if f.code == "coated bore"]
+    assert "0.08 mm of coating in the bore for the bush leaves 59.840 to 59.870: mask it" in said.sentence
+    assert not coated(cup(bush=None), 0.08)
+
+
+def test_the_coating_of_a_shop_file_is_read_and_limited() -> None:
+    text = 'format = 1\nname = "mine"\ncoating = {}\n[brake]\nlength = 900\n'
+    assert parse(text.format(0.08)).coating == 0.08
+    assert parse(text.format(2)).coating == 2
+    assert parse(text.replace("coating = {}", "")).coating == 0
+    with pytest.raises(InputError, match=r"coating = 2.1 mm, must be 0 to 2 mm"):
+        parse(text.format(2.1))
 
 
 def crossing(angle: float) -> Folded:

@@ -274,6 +274,25 @@ def test_the_bushes_of_the_demo_bay() -> None:
     assert found["P50"] == (50, 1500, 400, 0.16)
 
 
+@pytest.mark.parametrize("key", ["load", "heat", "stiffness"])
+def test_a_bush_need_not_say_what_nothing_is_computed_from(key: str) -> None:
+    """Load, heat and stiffness: None, no figure that nobody typed."""
+    row = dict(next(raw for raw in tables.lookup.toml_rows("bushes.toml", "bush") if raw["name"] == "R60"))
+    del row[key]
+    made = tables.read_bush(row)
+    left = [name for name in ("load", "heat", "stiffness_radial", "stiffness_axial", "stiffness_torsion")
+            if getattr(made, name) is None]  # fmt: skip
+    assert left == ([key] if key != "stiffness" else ["stiffness_radial", "stiffness_axial", "stiffness_torsion"])
+
+
+def test_a_stiffness_may_be_measured_one_way_alone() -> None:
+    row = dict(next(raw for raw in tables.lookup.toml_rows("bushes.toml", "bush") if raw["name"] == "R60"))
+    made = tables.read_bush({**row, "stiffness": {"radial": 290}})
+    assert (made.stiffness_radial, made.stiffness_axial, made.stiffness_torsion) == (290, None, None)
+    with pytest.raises(InputError, match=r"stiffness.radial = 0, must be 0.001"):
+        tables.read_bush({**row, "stiffness": {"radial": 0}})
+
+
 def test_an_unknown_bush_is_refused_with_the_choices() -> None:
     with pytest.raises(InputError, match=r"must be one of R60, .*nearest: R60"):
         tables.bush("R61")
@@ -407,7 +426,7 @@ def test_every_bad_key_is_reported_at_once(tmp_path: Path) -> None:
         "tube 1.wall = 6, must be under 5 mm",
         'plate 1.t = "10 ga"', "3.416 mm", "material q.density = missing", 'material q.fy = "a"',
         'material q.weldable = "maybe", must be one of yes, no, unknown', "bush b.od", "write 5/16in",
-        "bush b.kind = missing", "bush b.stiffness.radial = missing",
+        "bush b.kind = missing", "bush b.mass = missing", "bush b.travel.radial = missing",
     ):  # fmt: skip
         assert part in said, part
     assert all(line.startswith(str(found.path)) for line in said.splitlines())

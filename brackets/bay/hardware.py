@@ -13,7 +13,7 @@ from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.bush_rows import Bush, bush
+from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import Vec, add, dot, scale, unit
 from brackets.library.hardware import bolted, bush_inner, bush_outer
@@ -34,7 +34,7 @@ class Bought:
 
 def bush_of(bay: Bay, mount: Mount) -> Bush:
     """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
-    return bay.bushes[mount.bush] if mount.bush in bay.bushes else bush(mount.bush)
+    return bay.bush_of(mount)
 
 
 PLAY = 0.5
@@ -91,7 +91,7 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
         row=row,
         grip=grip,
         ear_t=t,
-        face=add(mount.at, scale(head, grip / 2)),
+        face=add(bay.centre(mount, mount.ears), scale(head, grip / 2)),
         head=head,
         nut_kind=kind,
         nut_height=height,
@@ -109,8 +109,9 @@ def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[
     def thing(what: str, side: str, part: Part, place: Place) -> Bought:
         return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
 
-    yield thing("bush", mount.cup, bush_outer(row), frame)
-    yield thing("sleeve", mount.ears, bush_inner(row), frame)
+    in_cup = Place(mount.at, frame.axis, frame.up)
+    yield thing("bush", mount.cup, bush_outer(row), in_cup)
+    yield thing("sleeve", mount.ears, bush_inner(row), in_cup)
     through_it = mount_bolt(bay, mount, parts)
     if through_it is None or through_it.drawn is None:
         return

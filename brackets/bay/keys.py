@@ -65,17 +65,20 @@ class BushRow(Checked):
     sleeve_od: Annotated[float, mm(4, 150, "outside of the inner sleeve")]
     sleeve_bore: Annotated[float, mm(3, 120, "bore of the inner sleeve")]
     sleeve_length: Annotated[float, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")]
+    sleeve_offset: Annotated[
+        float, mm(-200, 200, "from the shell's middle to the sleeve's, along the axis of the mount")
+    ] = 0.0
     bolt: Annotated[str, row("bolt", "bolt through the sleeve")]
     end_flange: Annotated[float, mm(0, 50, "thickness of poly between cup and ear, each end")] = 0.0
     mass: Annotated[float, kg(0, 50, "its mass")]
-    load: Annotated[float, newton(0, 1e6, "largest load")]
-    heat: Annotated[float, number(-50, 500, "hottest it may become, deg C")]
+    load: Annotated[float | None, newton(0, 1e6, "largest load")] = None
+    heat: Annotated[float | None, number(-50, 500, "hottest it may become, deg C")] = None
     travel_radial: Annotated[float, mm(0, 100, "how far it gives square to its axis, each way")]
     travel_axial: Annotated[float, mm(0, 100, "how far it gives along its axis, each way")]
     travel_tilt: Annotated[float | None, number(0, 45, "how far it tilts on its sleeve, each way, degrees")] = None
-    stiffness_radial: Annotated[float, number(1e-3, 1e7, "square to its axis, at rest, N/mm")]
-    stiffness_axial: Annotated[float, number(1e-3, 1e7, "along its axis, at rest, N/mm")]
-    stiffness_torsion: Annotated[float, number(0, 1e10, "about its axis, at rest, N mm/rad")]
+    stiffness_radial: Annotated[float | None, number(1e-3, 1e7, "square to its axis, at rest, N/mm")] = None
+    stiffness_axial: Annotated[float | None, number(1e-3, 1e7, "along its axis, at rest, N/mm")] = None
+    stiffness_torsion: Annotated[float | None, number(0, 1e10, "about its axis, at rest, N mm/rad")] = None
     stiffness_known: Annotated[str, text("how the stiffness is known", longest=300)] = "not said how"
     dynamic: Annotated[float, number(1, 10, "dynamic over static stiffness")] = 1.0
     rubber_inner_r: Annotated[float | None, mm(1, 150, "bonded rubber: inner radius")] = None

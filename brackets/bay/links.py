@@ -52,6 +52,12 @@ def link_problems(bay: Bay) -> Iterator[str]:
             )
         elif mount.cup not in mount.sides:
             yield f"{where}: cup = {mount.cup}, {' or '.join(mount.sides)}: the halves that meet here"
+        row = bay.bushes.get(mount.bush)
+        if mount.link_part is not None and row is not None and row.sleeve_offset:
+            yield (
+                f"{where}: bush {row.name}, sleeve_offset = {row.sleeve_offset:g} mm, 0 at a link:"
+                " what an offset sleeve asks of its bushes is not worked out"
+            )
     for part, mounts in _by_part(bay).items():
         where, names = f"part {part}", " and ".join(mount.name for mount in mounts)
         if len(mounts) != 2:
@@ -65,8 +71,8 @@ def link_problems(bay: Bay) -> Iterator[str]:
         if length(sub(one.at, other.at)) < LEAST:
             apart = length(sub(one.at, other.at))
             yield f"{where}: {names} = {apart:.1f} mm apart, {LEAST:g} or more: ends of a link"
-        row = bay.part_by_name[part].row if part in bay.part_by_name else None
-        if row is not None and (row.at is not None or row.bosses or row.side is not None):
+        typed = bay.part_by_name[part].row if part in bay.part_by_name else None
+        if typed is not None and (typed.at is not None or typed.bosses or typed.side is not None):
             yield f"{where}: at, bosses, side = given, none: a link of {names} stands by its two bushes"
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from brackets.bay.block import Block, block_of
@@ -114,6 +114,7 @@ def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
     """Frame of the half of a mount on `side`."""
     if side == LINK:
         return MountFrame(frame=Place(mount.at, mount.axis, any_up(unit(mount.axis))), values={})
+    mount = replace(mount, at=bay.centre(mount, side))
     onto = getattr(mount, f"{side}_onto")
     keep_out = None if onto is None else bay.keep_out_by_name[onto]
     moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
@@ -241,13 +242,13 @@ class Misfit:
     angle: float
 
 
-def by_bushes(mounts: Sequence[tuple[Mount, str]], part: Part) -> Place:
+def by_bushes(bay: Bay, mounts: Sequence[tuple[Mount, str]], part: Part) -> Place:
     """Where a part built in place must go so that its bushes sit in their mounts.
 
     One bush: it is shifted there. Two or more: halfway between the first two, along their line, axis to axis.
     """
     ours = [part.seat(getattr(mount, f"{side}_seat")).place for mount, side in mounts[:2]]
-    theirs = [mount.at for mount, _ in mounts[:2]]
+    theirs = [bay.centre(mount, side) for mount, side in mounts[:2]]
     if len(mounts) == 1:
         return Place(sub(theirs[0], ours[0].at))
     axis = mounts[0][0].axis
@@ -270,7 +271,7 @@ def misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
             part=entry.row.name,
             seat=seat.name,
             mount=mount.name,
-            off=length(sub(seat.place.at, mount.at)),
+            off=length(sub(seat.place.at, bay.centre(mount, side))),
             angle=min(turned, 180.0 - turned),
         )
     place = place_of(bay.powertrain)

@@ -35,20 +35,21 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
     found: Given = {}
     for mount, side in bay.mounts_of(entry.row.name):
         row, seat = bush_of(bay, mount), getattr(mount, f"{side}_seat")
+        centre = bay.centre(mount, side)
         known: dict[str, object] = {
-            "bush centre": mount.at,
+            "bush centre": centre,
             "bush axis": mount.axis,
             "bush od": row.od,
             "bush length": row.shell_length,
-            of_seat(CENTRE, seat).name: mount.at,
+            of_seat(CENTRE, seat).name: centre,
             of_seat(AXIS, seat).name: mount.axis,
             of_seat(OD, seat).name: row.od,
         }
         if mount.cup != side:
             known["bush bolt"] = mount.bolt_size or row.bolt
-            known["ear spacing"] = row.sleeve_length + play_of(mount)
+            known["ear spacing"] = row.sleeve_length + play_of(mount) + 2 * bay.shop.coating
         stand = mount_frame(bay, mount, side)
-        depth = depth_at(bay, bolted_onto(bay, entry.row.name), mount.at, stand.frame.direction((0.0, 1.0, 0.0)))
+        depth = depth_at(bay, bolted_onto(bay, entry.row.name), centre, stand.frame.direction((0.0, 1.0, 0.0)))
         if depth is not None:
             known["rail depth"] = depth
         for link, value in (known | stand.values).items():

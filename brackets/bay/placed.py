@@ -74,12 +74,13 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
 
 def checked(stood: PlacedBay) -> PlacedBay:
     """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    from brackets.kernel.press_room import press_findings
     from brackets.kernel.shared import solid_findings
 
     fit_up = stood.bay.shop.tubing.fit_up
     parts = []
     for part in stood.parts:
-        said = solid_findings(part.part, fit_up=fit_up)
+        said = (*solid_findings(part.part, fit_up=fit_up), *press_findings(part.part))
         parts.append(replace(part, findings=worst_first([*said, *part.findings])))
     return replace(stood, parts=tuple(parts))
 
@@ -155,11 +156,11 @@ def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
         return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
     mounts = bay.mounts_of(row.name)
     if row.bosses and any(param.rule.takes == "bosses" for param in opened.params):
-        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(mounts, part)
+        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(bay, mounts, part)
     if not mounts:
         raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
     mount, side = mounts[0]
     if side == LINK:
-        return by_bushes(mounts, part)
+        return by_bushes(bay, mounts, part)
     seat = part.seat(getattr(mount, f"{side}_seat"))
     return mount_frame(bay, mount, side).frame @ seat.place.inverse()

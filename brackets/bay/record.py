@@ -30,7 +30,8 @@ from brackets.bay.schema import (
     SocketRow,
     SpannerRow,
 )
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bush, bush
+from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.part import Plane
 
@@ -134,6 +135,16 @@ class Bay:
     def pos_of(self, keep_out: KeepOut) -> float | None:
         """How true a keep-out is, mm either way: its own pos, else the file's, None where neither says."""
         return self.pos if keep_out.pos is None else keep_out.pos
+
+    def bush_of(self, mount: Mount) -> Bush:
+        """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
+        return self.bushes[mount.bush] if mount.bush in self.bushes else bush(mount.bush)
+
+    def centre(self, mount: Mount, side: str) -> Vec:
+        """Where one half of a mount has its middle: the cup round the shell, the ears about the sleeve, mm."""
+        if side == mount.cup:
+            return mount.at
+        return add(mount.at, scale(unit(mount.axis), self.bush_of(mount).sleeve_offset))
 
     @cached_property
     def boss_by_name(self) -> Mapping[str, Boss]:

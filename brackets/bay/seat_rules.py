@@ -146,13 +146,18 @@ def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
         ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
         spacing = None if ears is None else taking(ears.params, "ear spacing")
         if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
-            yield from _judged(mount, ears.name, spacing[0], inside, bush_of(stood.bay, mount).sleeve_length)
+            sleeve, coat = bush_of(stood.bay, mount).sleeve_length, stood.bay.shop.coating
+            yield from _judged(mount, ears.name, spacing[0], inside, sleeve, coat)
 
 
-def _judged(mount: Mount, ears: str, name: str, inside: float, sleeve: float) -> Iterator[Finding]:
-    room, play = inside - sleeve, play_of(mount)
-    met = f"{mount.name}: a sleeve {sleeve:g} mm long between ears {inside:g} mm apart"
-    better = f"{name} = {sleeve + play:g} mm"
+def _judged(
+    mount: Mount, ears: str, name: str, inside: float, sleeve: float, coat: float = 0.0
+) -> Iterator[Finding]:
+    """`coat`: thickness of the coating on the inside of either ear, mm."""
+    room, play = inside - 2 * coat - sleeve, play_of(mount)
+    laid = f" less {coat:g} of coating on each" if coat else ""
+    met = f"{mount.name}: a sleeve {sleeve:g} mm long between ears {inside:g} mm apart{laid}"
+    better = f"{name} = {sleeve + play + 2 * coat:g} mm"
     if room < -TIGHT:
         sentence = f"{met} does not go in, it is {-room:.3g} mm too long: {better}, or grind it"
         yield _finding(mount, ears, "stop", room, 0.0, sentence)

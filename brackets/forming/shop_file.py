@@ -137,6 +137,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
         name=top.name,
         sample=top.sample,
         gap=top.gap,
+        coating=top.coating,
         paper=printer.paper,
         bars=(printer.bar_x, printer.bar_y),
         paper_t=printer.paper_t,

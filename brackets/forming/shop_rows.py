@@ -40,6 +40,7 @@ class ShopRow(Checked):
     sample: Annotated[bool, yes_no("the profile is invented: findings say so")] = False
     unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
     gap: Annotated[float, mm(0, 50, "least gap between folded walls that are not meant to touch")] = 1.0
+    coating: Annotated[float, mm(0, 2, "thickness of paint, powder or zinc on every face")] = 0.0
 
     def rules(self) -> Iterator[str]:
         if not self.name.strip():

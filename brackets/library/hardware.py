@@ -70,16 +70,21 @@ def bush_outer(bush: Bush) -> Part:
 def bush_inner(bush: Bush) -> Part:
     """The half of a bush that goes with the ears, as a part: the sleeve that the bolt clamps.
 
-    bush: its row of the table. Origin at the bush's centre, z its axis.
+    bush: its row of the table. Origin at the middle of the bush's shell, z its axis, along which the sleeve's
+    middle is `sleeve_offset` away.
 
     >>> sleeve = bush_inner(bush("R60")).pieces[0]
     >>> sleeve.length, sleeve.place.at[2]  # half of it on either side of the centre
     (52.0, -26.0)
     """
-    return Part(
-        name="sleeve",
-        pieces=(centred("sleeve", od=bush.sleeve_od, bore=bush.sleeve_bore, length=bush.sleeve_length),),
+    sleeve = ring(
+        "sleeve",
+        od=bush.sleeve_od,
+        bore=bush.sleeve_bore,
+        length=bush.sleeve_length,
+        at=bush.sleeve_offset - bush.sleeve_length / 2,
     )
+    return Part(name="sleeve", pieces=(sleeve,))
 
 
 def bolted(

@@ -188,22 +188,26 @@ def bung(
     return Part(name=name, pieces=(piece,), seats=seats)
 
 
-def dummy_bush(*, od: float, length: float, sleeve_od: float, sleeve_length: float, bore: float) -> Part:
+def dummy_bush(
+    *, od: float, length: float, sleeve_od: float, sleeve_length: float, bore: float, sleeve_offset: float = 0.0
+) -> Part:
     """A stand-in for a bush, turned in one piece about the origin: its shell, and its sleeve past both ends.
 
     od, length: of the shell, mm; sleeve_od, sleeve_length: of the sleeve, mm, which is not there where it is no
-    longer than the shell; bore: of both, mm.
+    longer than the shell; bore: of both, mm; sleeve_offset: mm of z from the shell's middle to the sleeve's.
 
     >>> part = dummy_bush(od=60, length=40, sleeve_od=24, sleeve_length=52, bore=12)
     >>> [step.length for step in part.pieces[0].steps]  # (52 - 40) / 2 at either end
     [6.0, 40, 6.0]
     """
-    end = (sleeve_length - length) / 2
+    below, above = ((sleeve_length - length) / 2 + offset for offset in (-sleeve_offset, sleeve_offset))
     steps = [Step(length=length, od=od, bore=bore)]
-    if end > 0:
-        sleeve = Step(length=end, od=sleeve_od, bore=bore)
-        steps = [sleeve, *steps, sleeve]
+    if below > 0:
+        steps.insert(0, Step(length=below, od=sleeve_od, bore=bore))
+    if above > 0:
+        steps.append(Step(length=above, od=sleeve_od, bore=bore))
+    low = -length / 2 - max(below, 0.0)
     piece: Piece = Turned(
-        name="dummy_bush", place=Place(at=(0.0, 0.0, -sleeve_length / 2)), steps=tuple(steps), stock="steel bar"
+        name="dummy_bush", place=Place(at=(0.0, 0.0, low)), steps=tuple(steps), stock="steel bar"
     )
     return Part(name="dummy_bush", pieces=(piece,), seats=(Seat(name="bush", place=Place(), kind="bush", d=od),))

@@ -15,6 +15,7 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.rules.bends import bend_findings
 from brackets.rules.blanks import blank_findings
+from brackets.rules.coating import coating_findings
 from brackets.rules.holes import hole_findings
 from brackets.rules.joints import ROOT_OPENING, joint_findings
 from brackets.rules.stock import rack_findings
@@ -80,3 +81,4 @@ def piece_findings(piece: Piece, shop: Shop | None = None) -> Iterator[Finding]:
     if isinstance(piece, Folded | Plate):
         yield from blank_findings(piece, mine)
     yield from rack_findings(piece, mine)
+    yield from coating_findings(piece, mine)

@@ -81,7 +81,8 @@ def add_axes(found: Picture, bay: Bay) -> None:
     powertrain = place_of(bay.powertrain)
     for mount in bay.mounts:
         half = scale(unit(mount.axis), bush_of(bay, mount).sleeve_length / 2 + BEYOND)
-        ends = (add(mount.at, scale(half, -1.0)), add(mount.at, half))
+        middle = bay.centre(mount, mount.ears)
+        ends = (add(middle, scale(half, -1.0)), add(middle, half))
         found.add_axis("bush axis", f"{mount.name} bush axis", ends, thing=mount.name, side="")
     for boss in bay.bosses:
         at, out = powertrain.point(boss.at), scale(unit(powertrain.direction(boss.normal)), 2 * BEYOND)

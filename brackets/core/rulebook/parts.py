@@ -335,3 +335,27 @@ BORE_STOCK = library_rule(
     asks="A cup's tube leaves metal to finish the bore by after welding.",
     limit="metal that the bore's record asks for",
 )
+COATED_BORE = library_rule(
+    "coated bore",
+    advice("{shop}"),
+    asks="No coating lies in the bore that a bush is pressed into.",
+    limit="least finished bore",
+)
+COATED_HOLE = library_rule(
+    "coated hole",
+    caution("{shop}"),
+    asks="A bolt still passes its hole when the coating lies in it.",
+    limit="diameter of the bolt",
+)
+COATED_THREAD = library_rule(
+    "coated thread",
+    advice("{shop}"),
+    asks="No coating lies in a thread.",
+    limit="none",
+)
+PRESS_ROOM = library_rule(
+    "press room",
+    stop(GEOMETRY),
+    caution(),
+    asks="A bush can be pressed into its cup and pushed out again past the other pieces of the part.",
+)

@@ -68,7 +68,7 @@ LINKS: tuple[Link, ...] = (
     _link("bush od", "length", "bush_od", "the bush's outer diameter"),
     _link("bush length", "length", "bush_length", "the length of the bush's shell"),
     _link("bush bolt", "bolt", "bolt", "the bolt through the bush; for the part with its ears"),
-    _link("ear spacing", "length", "inside", "the length of its sleeve and the play; for the part with its ears"),
+    _link("ear spacing", "length", "inside", "its sleeve, the play and the coating; for the part with its ears"),
     _link("rail reach", "length", "reach", "bush to the axis of the mount's tube or the face of its box or rail"),
     _link("rail seat", "seat", "", "how the foot is cut: round to the mount's tube, flat to its box or rail"),
     _link("rail od", "length", "rail_od", "the outside of the mount's tube"),

@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Protocol
 
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
 
 SAMPLE = "SAMPLE: MEASURE YOURS"
+ROUNDING = 1e-9
 BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")
 
 
@@ -31,9 +33,11 @@ class Rubber:
 class Bush:
     """A bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm, kg, N.
 
+    sleeve_offset: mm from the shell's middle to the sleeve's, along the bush's z, which is a mount's `axis`;
     end_flange: mm of poly between cup and ear at each end; load: N; heat: degrees C; travel_radial, travel_axial:
     mm each way; stiffness_radial, stiffness_axial: N/mm, stiffness_torsion: N mm/rad, at rest; known: how these are
-    known; dynamic: dynamic over static stiffness; sample: whether the row is invented.
+    known; dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and
+    tilt are None where the row does not say: nothing is computed from load, heat and stiffness.
     """
 
     name: str
@@ -43,17 +47,18 @@ class Bush:
     sleeve_od: float
     sleeve_bore: float
     sleeve_length: float
+    sleeve_offset: float
     bolt: str
     end_flange: float
     mass: float
-    load: float
-    heat: float
+    load: float | None
+    heat: float | None
     travel_radial: float
     travel_axial: float
     travel_tilt: float | None
-    stiffness_radial: float
-    stiffness_axial: float
-    stiffness_torsion: float
+    stiffness_radial: float | None
+    stiffness_axial: float | None
+    stiffness_torsion: float | None
     known: str
     dynamic: float
     rubber: Rubber | None
@@ -113,27 +118,35 @@ def read_bush(
     bolt_d = _bolt_d(row, find_bolt)
     if not row.problems and bolt_d > bore:
         row.wrong("bolt", raw.get("bolt"), f"must pass through the sleeve bore of {bore:g} mm")
+    shell_length, sleeve_length = row.length("shell_length", 3, 300), row.length("sleeve_length", 3, 400)
+    end_flange = row.length("end_flange", 0, 50, default=0.0)
+    offset = row.length("sleeve_offset", -200, 200, default=0.0)
+    past = (sleeve_length - shell_length) / 2 - end_flange
+    if not row.problems and offset and abs(offset) > past + ROUNDING:
+        most = f"at most {past:g} mm either way" if past > 0 else "0"
+        row.wrong("sleeve_offset", raw["sleeve_offset"], f"must be {most}: the sleeve reaches past both ends")
     rubber = _rubber(row, sleeve_od / 2, od / 2)
     soft, moves = row.table("stiffness"), row.table("travel")
     found = Bush(
         name=row.text("name"),
         kind=row.choice("kind", BUSH_KINDS),
         od=od,
-        shell_length=row.length("shell_length", 3, 300),
+        shell_length=shell_length,
         sleeve_od=sleeve_od,
         sleeve_bore=bore,
-        sleeve_length=row.length("sleeve_length", 3, 400),
+        sleeve_length=sleeve_length,
+        sleeve_offset=offset,
         bolt=row.text("bolt"),
-        end_flange=row.length("end_flange", 0, 50, default=0.0),
+        end_flange=end_flange,
         mass=row.mass("mass", 0, 50),
-        load=row.force("load", 0, 1e6),
-        heat=row.number("heat", -50, 500),
+        load=_maybe(row, "load", row.force, 0, 1e6),
+        heat=_maybe(row, "heat", row.number, -50, 500),
         travel_radial=moves.length("radial", 0, 100),
         travel_axial=moves.length("axial", 0, 100),
-        travel_tilt=None if moves.given("tilt") is None else moves.number("tilt", 0, 45),
-        stiffness_radial=soft.number("radial", 1e-3, 1e7),
-        stiffness_axial=soft.number("axial", 1e-3, 1e7),
-        stiffness_torsion=soft.number("torsion", 0, 1e10),
+        travel_tilt=_maybe(moves, "tilt", moves.number, 0, 45),
+        stiffness_radial=_maybe(soft, "radial", soft.number, 1e-3, 1e7),
+        stiffness_axial=_maybe(soft, "axial", soft.number, 1e-3, 1e7),
+        stiffness_torsion=_maybe(soft, "torsion", soft.number, 0, 1e10),
         known=soft.text("known", "not said how"),
         dynamic=row.number("dynamic", 1, 10, default=1.0),
         rubber=rubber,
@@ -146,6 +159,15 @@ def read_bush(
     if problems:
         raise InputError(*problems)
     return found
+
+
+class _Measures(Protocol):
+    def __call__(self, key: str, lo: float, hi: float, /) -> float: ...
+
+
+def _maybe(row: Row, key: str, read: _Measures, lo: float, hi: float) -> float | None:
+    """A figure that a row may leave out."""
+    return None if row.given(key) is None else read(key, lo, hi)
 
 
 def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
