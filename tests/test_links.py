@@ -132,7 +132,7 @@ def test_a_seat_of_a_mount_whose_value_lost_its_link_says_so(tmp_path: Path) -> 
         'bush_right takes "centre of bush_rigth" from the bay (the centre of the bush on its seat'
     )
     assert line.endswith(
-        "nothing there gives it and the part has no such seat (nearest: bush_right), default 330,-272,352"
+        "nothing there gives it and the part has no such seat (nearest: bush_right), default 0,-240,60"
     )
 
 
