@@ -103,7 +103,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("output/stl.py", "stl_pieces write_files"),
     ("output/flats.py", "rules_shop flats"),
     ("output/", "figures paper cut_files dxf wraps"),
-    ("app/cli/fit_view.py", "figures bay_gaps alder cli"),
+    ("app/cli/fit_view.py", "figures bay_gaps tern cli"),
     ("app/preview/vtk_body.py", "figures preview_png"),
     ("app/preview/folding.py", "figures preview_render_mesh preview_png"),
     ("recipes/", "rules_recipes recipes_tubes recipes"),

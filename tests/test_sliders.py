@@ -41,8 +41,8 @@ MASS = {
     "strut": 0.6414619548049753,
     "tray": 4.594913865611157,
 }
-"""kg of every default part as it was when each value stood on its own: following changed none. Those of cross_member,
-cup_on_plate and stay are the volumes of their solids by the kernel, x 7850 kg/m³."""
+"""kg of every default part as it was when each value stood on its own: following changed none. Those of
+cross_member, cup_on_plate and stay are the volumes of their solids by the kernel, x 7850 kg/m³."""
 
 
 @cache
