@@ -71,19 +71,19 @@ ROUNDING = 1e-6
 class Params(BungFollows, CupFollows, Checked):
     bush_left: Annotated[
         Vec, point(3, "centre of the left bush", takes="centre of bush_left")
-    ] = (330.0, 275.0, 352.0)  # fmt: skip
+    ] = (0.0, 240.0, 60.0)  # fmt: skip
     bush_right: Annotated[
         Vec, point(3, "centre of the right bush", takes="centre of bush_right")
-    ] = (330.0, -272.0, 352.0)  # fmt: skip
+    ] = (0.0, -240.0, 60.0)  # fmt: skip
     bush_axis: Annotated[Vec, direction("direction of both bushes' axis", takes="bush axis")] = (1.0, 0.0, 0.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cups' bore", takes="bush od")] = 50.0
     bosses: Annotated[
         tuple[Vec, ...], points(3, "threaded bosses under the bungs", at_least=1, at_most=12, takes="bosses")
     ] = (
-        (420.0, 62.0, 305.0),
-        (378.0, -71.0, 312.0),
-        (282.0, 55.0, 296.0),
-        (263.0, -48.0, 289.0),
+        (80.0, 80.0, 0.0),
+        (80.0, -80.0, 0.0),
+        (-50.0, 60.0, 10.0),
+        (-50.0, -60.0, 10.0),
     )
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
     normal: Annotated[

@@ -59,14 +59,14 @@ class Params(CupFollows, Checked):
     bosses: Annotated[
         tuple[Vec, ...], points(3, "threaded bosses the plate is bolted to", at_least=2, at_most=12, takes="bosses")
     ] = (
-        (190.0, -52.0, 152.0),
-        (190.0, 46.0, 144.0),
-        (190.0, -38.0, 234.0),
-        (190.0, 50.0, 226.0),
+        (-50.0, 65.0, 0.0),
+        (50.0, 65.0, 0.0),
+        (-40.0, 140.0, 0.0),
+        (40.0, 140.0, 0.0),
     )
-    normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (-1.0, 0.0, 0.0)
+    normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 0.0, 1.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses", takes="boss bolt")] = "M10"
-    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (176.0, 6.0, 88.0)
+    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (0.0, 0.0, 14.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore", takes="bush od")] = 50.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None

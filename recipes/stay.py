@@ -70,21 +70,21 @@ LEAST = 1.0
 class Params(CupFollows, Checked):
     bosses: Annotated[
         tuple[Vec, ...], points(3, "threaded bosses under the plate", at_least=2, at_most=12, takes="bosses")
-    ] = ((835.0, 128.0, 432.0), (918.0, 128.0, 426.0), (842.0, 128.0, 481.0), (911.0, 124.5, 487.0))
+    ] = ((-50.0, -30.0, 0.0), (50.0, -30.0, 0.0), (-50.0, 30.0, 0.0), (50.0, 30.0, -3.0))
     boss_names: Annotated[tuple[str, ...], texts("names of the bosses", at_most=12, takes="boss names")] = ()
-    normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 1.0, 0.0)
+    normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 0.0, 1.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses", takes="boss bolt")] = "M10"
     threads: Annotated[
         tuple[str, ...], texts("thread of each boss, where they differ", at_most=12, takes="boss threads")
     ] = ()
-    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (880.0, 283.0, 426.0)
+    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (0.0, 60.0, 160.0)
     bush_axis: Annotated[Vec, direction("direction of the bush's axis", takes="bush axis")] = (1.0, 0.0, 0.0)
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore", takes="bush od")] = 60.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None
     washers: Annotated[tuple[tuple[str, float], ...], by_name(0, 40, "washer at a boss, as measured")] = ()
     tube: Annotated[str, tube("tube from plate to cup", od=(15, 90), wall=(1.5, 8))] = "38x3"
-    tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (877.0, 136.0, 457.0)
+    tube_from: Annotated[Vec, point(3, "where its axis leaves the plate's outer face")] = (0.0, 0.0, 8.0)
     corners: Annotated[tuple[Vec, ...], points(3, "corners the tube is bent at, if it is", at_most=4)] = ()
     bend_r: Annotated[float, mm(20, 500, "centre-line radius of the bends")] = 115.0
     cup_od: Annotated[float, stock(TUBE, "tube of the cup, outside"), follows("cup_od_for_bush")] = WORKED_OUT

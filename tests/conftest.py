@@ -18,7 +18,7 @@ LONGEST = (
     "test_page.py",
     "test_cases.py",
     "test_outputs.py",
-    "test_alder.py",
+    "test_tern.py",
     "test_preview_server.py",
     "test_clearance_exact.py",
     "test_bosses_suspects.py",

@@ -306,7 +306,7 @@ def test_everything_wrong_in_one_path_is_named_at_once(tmp_path: Path) -> None:
 def test_the_path_and_the_tools_that_the_readme_shows_are_read(tmp_path: Path) -> None:
     root = Path(__file__).resolve().parent.parent
     shown = re.findall(r"```toml\n(.*?)```", (root / "README.md").read_text("utf-8"), flags=re.DOTALL)
-    plain = (root / "recipes" / "alder.toml").read_text("utf-8")
+    plain = (root / "recipes" / "tern.toml").read_text("utf-8")
     path = tmp_path / "bay.toml"
     of_this_bay = (block for block in shown if "mirror_of" not in block)
     path.write_text(plain[: plain.index("[[path]]")] + "\n".join(of_this_bay), "utf-8")

@@ -1,4 +1,4 @@
-"""brackets bolts: patterns of recipes and of the demo bay, judged and printed."""
+"""brackets bolts: patterns of recipes and of a bay, judged and printed."""
 
 from __future__ import annotations
 
@@ -9,8 +9,6 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.bolts_cmd import bolts
-from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
@@ -26,8 +24,8 @@ FEW = {"trials": "200"}
 
 
 @pytest.fixture(scope="module")
-def alder() -> Path:
-    return shipped() / "alder.toml"
+def demo() -> Path:
+    return shipped() / "tern.toml"
 
 
 def built(name, **values):
@@ -87,15 +85,13 @@ def test_bosses_that_look_2_6_degrees_apart_are_two_faces(lean, faces):
     assert len(groups(Part(name="part", pieces=(), seats=seats))) == faces
 
 
-def test_the_spans_of_the_cross_members_pattern_are_its_bosses_seen_from_above(alder):
-    bay = read(alder)
-    part = next(s.part for s in placed_bay(bay, known_only=True).parts if s.name == "box_cross_member")
-    (group,) = groups(part)
-    at = bay.boss_by_name
+def test_the_spans_of_a_cross_members_pattern_are_its_bosses_seen_from_above():
+    at = {f"boss_{i}": p for i, p in enumerate(recipe("cross_member").Params().bosses, 1)}
+    (group,) = groups(built("cross_member"))
+    assert set(group.names) == set(at)
     for i, a in enumerate(group.names):
         for j, b in enumerate(group.names):
-            p, q = at[a].at, at[b].at
-            plan = ((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2) ** 0.5
+            plan = math.dist(at[a][:2], at[b][:2])
             (x, y, _), (u, v, _) = group.pattern[i], group.pattern[j]
             assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(plan, abs=1e-6)
 
@@ -120,16 +116,37 @@ def test_json_of_the_worked_figure(capsys, tmp_path):
     assert kept["groups"][0]["options"][0]["chance"] == drawn["chance"]
 
 
-def test_the_demo_bay_has_four_patterns_and_knows_how_well_its_bosses_are_known(alder, capsys):
-    assert bolts(str(alder), {"trials": "100"}, True, None) == 0
+def bosses(name, points, *, pos, normal="[0, 0, 1]", last="M10"):
+    """Rows of a bay: a boss at each point, as well known as `pos`, the last with a thread of its own."""
+    rows = ""
+    for i, at in enumerate(points, 1):
+        thread = last if i == len(points) else "M10"
+        rows += f'[[boss]]\nname = "{name}{i}"\nat = {list(at)}\nnormal = {normal}\nthread = "{thread}"\n'
+        rows += f"depth = 25\npos = {pos}\n"
+    return rows
+
+
+def on_bosses(part, made, name):
+    named = json.dumps([f"{name}{i}" for i in range(1, 5)])
+    return f'[[part]]\nname = "{part}"\nrecipe = "{made}"\nside = "powertrain"\nbosses = {named}\n'
+
+
+def test_a_bays_patterns_know_how_well_its_bosses_are_known(tmp_path, capsys):
+    """Each recipe on bosses where its own stand by default; one boss of the stay has M8."""
+    at = {name: recipe(name).Params().bosses for name in ("stay", "cross_member", "cup_on_plate")}
+    text = "format = 1\n" + bosses("S", at["stay"], pos=0.5, last="M8") + bosses("M", at["cross_member"], pos=0.7)
+    text += bosses("P", at["cup_on_plate"], pos=0.5) + on_bosses("arm", "stay", "S")
+    text += on_bosses("member", "cross_member", "M") + on_bosses("plate", "cup_on_plate", "P")
+    (tmp_path / "bay.toml").write_text(text, "utf-8")
+    assert bolts(str(tmp_path / "bay.toml"), {"trials": "100"}, True, None) == 0
     found = {g["name"]: g for g in json.loads(capsys.readouterr().out)["groups"]}
-    assert set(found) == {"head_left_arm", "block_right_arm", "box_cross_member", "box_lower_plate"}
-    assert found["head_left_arm"]["names"] == ["H1", "H2", "H3", "H4"]
-    assert found["head_left_arm"]["bolts"] == ["M10", "M10", "M10", "M8"]
-    assert found["box_cross_member"]["errors"]["pos"] == [0.7] * 4
-    assert found["box_cross_member"]["fillets"], "0.8 mm is more than the 0.5 mm of an M10 in 11"
-    assert not found["box_lower_plate"]["fillets"]
-    assert found["box_cross_member"]["best"].startswith("drill after welding")
+    assert set(found) == {"arm", "member", "plate"}
+    assert found["arm"]["names"] == ["S1", "S2", "S3", "S4"]
+    assert found["arm"]["bolts"] == ["M10", "M10", "M10", "M8"]
+    assert found["member"]["errors"]["pos"] == [0.7] * 4
+    assert found["member"]["fillets"], "0.8 mm is more than the 0.5 mm of an M10 in 11"
+    assert not found["plate"]["fillets"]
+    assert found["member"]["best"].startswith("drill after welding")
 
 
 def test_everything_wrong_with_settings_and_values_is_said_at_once():
@@ -140,9 +157,9 @@ def test_everything_wrong_with_settings_and_values_is_said_at_once():
         assert words in said
 
 
-def test_a_value_for_a_bays_parts_is_refused(alder):
+def test_a_value_for_a_bays_parts_is_refused(demo):
     with pytest.raises(InputError) as refused:
-        bolts(str(alder), {"plate-t": "8"}, False, None)
+        bolts(str(demo), {"plate-t": "8"}, False, None)
     assert "--plate-t = 8, must be a setting of the drilling" in str(refused.value)
 
 

@@ -11,11 +11,11 @@ from brackets.core.errors import InputError
 from brackets.survey.position import position, square
 
 DRAWN = np.array(
-    [(835, 128, 432), (918, 128, 426), (812, -115, 152), (926, -115, 160), (190, -52, 152)], dtype=float
+    [(-300, 160, 400), (-210, 160, 390), (-320, -140, 120), (-200, -140, 130), (-950, 40, 180)], dtype=float
 )
-MARKS = np.array([(100, 330, 0), (100, -330, 0), (1000, 330, 0), (1000, -330, 0)], dtype=float)
+MARKS = np.array([(-50, 265, 0), (-50, -265, 0), (-750, 265, 0), (-750, -265, 0)], dtype=float)
 PM = [1.0] * len(DRAWN)
-CRANK = (650.0, 15.0, 185.0)
+CRANK = (-400.0, -60.0, 220.0)
 
 
 def turned(roll, pitch, yaw):
@@ -114,20 +114,20 @@ def test_points_that_cannot_fix_a_place_are_refused(drawn, words):
     assert words in str(refused.value)
 
 
-def test_alders_diagonals_agree():
-    """Alder (invented): 1116.1 and 1115.4 taped, 1116.07 calculated, difference 0.7 of 3 allowed."""
-    found = square(MARKS, (1116.1, 1115.4), 3.0)
-    assert found.drawn == (pytest.approx(math.hypot(900, 660)), pytest.approx(math.hypot(900, 660)))
+def test_terns_diagonals_agree():
+    """Tern (invented): 878.5 and 877.8 taped, 878.01 calculated, difference 0.7 of 3 allowed."""
+    found = square(MARKS, (878.5, 877.8), 3.0)
+    assert found.drawn == (pytest.approx(math.hypot(700, 530)), pytest.approx(math.hypot(700, 530)))
     assert found.pairs == ((0, 3), (1, 2))
     assert found.difference == pytest.approx(0.7)
     assert found.agrees
-    assert not square(MARKS, (1116.1, 1112.0), 3.0).agrees
+    assert not square(MARKS, (878.5, 874.4), 3.0).agrees
 
 
 def test_a_side_that_stands_ahead_is_worked_out_from_the_diagonals():
     """Parallelogram with the right side 6 mm ahead: diagonals by Pythagoras."""
     shifted = 6.0
-    long, wide = 900.0, 660.0
+    long, wide = 700.0, 530.0
     first, second = math.hypot(long + shifted, wide), math.hypot(long - shifted, wide)
     found = square(MARKS, (first, second), 3.0)
     assert found.ahead == pytest.approx(shifted, abs=1e-9)
@@ -135,8 +135,8 @@ def test_a_side_that_stands_ahead_is_worked_out_from_the_diagonals():
 
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (0, 2, 3, 1), (3, 1, 2, 0)])
 def test_the_diagonals_are_found_whatever_order_the_marks_come_in(order):
-    found = square(MARKS[list(order)], (1116.0, 1116.0), 3.0)
-    assert found.drawn == (pytest.approx(1116.07, abs=0.01), pytest.approx(1116.07, abs=0.01))
+    found = square(MARKS[list(order)], (878.0, 878.0), 3.0)
+    assert found.drawn == (pytest.approx(878.01, abs=0.01), pytest.approx(878.01, abs=0.01))
 
 
 def test_marks_in_a_line_are_refused():

@@ -26,9 +26,9 @@ from brackets.survey.work import pattern_text, work_out
 SVG = "{http://www.w3.org/2000/svg}"
 
 TAIL = """
-# Alder's gearbox tail face (invented, measured nowhere): four threads, read over the edges by two people.
+# The underside of Tern's gearbox (invented, measured nowhere): four threads, read over the edges by two people.
 format = 1
-name = "Alder gearbox tail (invented)"
+name = "Tern gearbox underside (invented)"
 unit = "mm"
 
 [tool]
@@ -36,102 +36,102 @@ calliper = 0.2
 tape = 1.0
 
 [pattern]
-anticlockwise = ["R1", "R3", "R4", "R2"]     # looking at the casting, from behind
+anticlockwise = ["T1", "T3", "T4", "T2"]     # looking at the casting, from below
 
 [place]
-at = [190, -52, 152]        # R1 in the bay
-along = [0, 98, -8]         # towards R2
-normal = [-1, 0, 0]
+at = [-320, 50, 120]        # T1 in the bay
+along = [0, 1, 0]            # towards T2
+normal = [0, 0, -1]
 
 [[hole]]
-name = "R1"
+name = "T1"
 d = 8.5
 thread = "M10"
 depth = 24
 into = "cast aluminium"
 [[hole]]
-name = "R2"
+name = "T2"
 d = 8.5
 thread = "M10"
 depth = 24
 into = "cast aluminium"
 [[hole]]
-name = "R3"
+name = "T3"
 d = 8.4
 thread = "M10"
 depth = 24
 into = "cast aluminium"
 [[hole]]
-name = "R4"
+name = "T4"
 d = 8.5
 thread = "M10"
 depth = 24
 into = "cast aluminium"
 
 [[reading]]
-between = ["R1", "R2"]
+between = ["T1", "T2"]
 how = "outside"
-values = [106.8, 106.9]
+values = [128.5, 128.6]
 who = ["Ann", "Bob"]
 [[reading]]
-between = ["R1", "R3"]
+between = ["T1", "T3"]
 how = "outside"
-values = [91.6, 91.7]
+values = [158.4, 158.5]
 who = ["Ann", "Bob"]
 [[reading]]
-between = ["R1", "R4"]
+between = ["T1", "T4"]
 how = "inside"
-values = [117.5, 134.5]     # Bob wrote down an outside reading
+values = [183.6, 200.6]     # Bob wrote down an outside reading
 who = ["Ann", "Bob"]
 [[reading]]
-between = ["R2", "R3"]
+between = ["T2", "T3"]
 how = "inside"
-values = [114.7, "4-33/64in"]
+values = [183.6, "7-15/64in"]
 who = ["Ann", "Bob"]
 [[reading]]
-between = ["R2", "R4"]
+between = ["T2", "T4"]
 how = "outside"
-values = [90.6, 90.6]
+values = [158.5, 158.5]
 who = ["Ann", "Bob"]
 [[reading]]
-between = ["R3", "R4"]
+between = ["T3", "T4"]
 how = "outside"
-values = [96.8, 96.8]
+values = [128.4, 128.5]
 who = ["Ann", "Bob"]
 
 [[datum]]
 name = "chassis"
-marks = [[100, 330, 0], [100, -330, 0], [1000, 330, 0], [1000, -330, 0]]
-diagonals = [1116.1, 1115.4]
+marks = [[-50, 265, 0], [-50, -265, 0], [-750, 265, 0], [-750, -265, 0]]
+diagonals = [878.5, 877.8]
 
 [position]
-about = [650, 15, 185]
+about = [-400, -60, 220]
 [[point]]
-name = "R1"
-drawn = [190, -52, 152]
-measured = [195, -56, 154]
+name = "T1"
+drawn = [-320, 50, 120]
+measured = [-313, 51, 135]
 [[point]]
-name = "R2"
-drawn = [190, 46, 144]
-measured = [195, 42, 146]
+name = "T2"
+drawn = [-320, 170, 120]
+measured = [-315, 171, 138]
 [[point]]
-name = "B1"
-drawn = [812, -115, 152]
-measured = [818, -115, 163]
+name = "E1"
+drawn = [-365, -150, 290]
+measured = [-360, -154, 298]
 [[point]]
-name = "H2"
-drawn = [918, 128, 426]
-measured = [917, 125, 442]
+name = "L2"
+drawn = [-270, 170, 268]
+measured = [-270, 168, 288]
 
 [weigh]
 [[weighing]]
 name = "level"
-stands = [[300, 150, 60], [300, -150, 60], [1000, 10, 55]]
-reads = [33.4, 32.9, 91.7]
+stands = [[-290, 180, 60], [-290, -140, 60], [-520, 15, 55]]
+reads = [13.9, 27.4, 36.7]
 [[weighing]]
 name = "nose up"
-stands = [[300, 150, 60], [300, -150, 60], [1000, 10, 55]]
-reads = ["89.0 lb", "86.1 lb", 78.6]
+stands = [[-290, 180, 60], [-290, -140, 60], [-520, 15, 55]]
+reads = ["9.1 lb", "37.4 lb", 56.9]
 nose_up = 15
 """
 
@@ -149,36 +149,36 @@ def written(tmp_path, text):
     return path
 
 
-def test_alders_tail_comes_back_where_the_bay_has_it(tail):
-    """R2 and R4 of the demo bay: (190, 46, 144) and (190, 50, 226); readings rounded to 0.1, one of them wrong."""
+def test_terns_underside_comes_back_where_the_bay_has_it(tail):
+    """T2 and T4 of the demo bay: (-320, 170, 120), (-470, 170, 120); readings rounded to 0.1, one of them wrong."""
     made = work_out(read(tail))
     at = {b.name: b.at for b in made.bosses}
-    assert at["R1"] == pytest.approx((190, -52, 152))
-    assert at["R2"] == pytest.approx((190, 46, 144), abs=0.15)
-    assert at["R3"] == pytest.approx((190, -38, 234), abs=0.15)
-    assert at["R4"] == pytest.approx((190, 50, 226), abs=0.15)
-    assert all(b.normal == pytest.approx((-1, 0, 0)) for b in made.bosses)
+    assert at["T1"] == pytest.approx((-320, 50, 120))
+    assert at["T2"] == pytest.approx((-320, 170, 120), abs=0.15)
+    assert at["T3"] == pytest.approx((-470, 50, 120), abs=0.15)
+    assert at["T4"] == pytest.approx((-470, 170, 120), abs=0.15)
+    assert all(b.normal == pytest.approx((0, 0, -1)) for b in made.bosses)
     assert all(0.05 <= b.pos <= 0.2 for b in made.bosses)
 
 
 def test_the_outside_reading_written_down_as_inside_is_named(tail):
     found = facts(work_out(read(tail)))["survey"]
-    assert [n["reading"] for n in found["named"]] == ["R1 R4 inside 134.5 (Bob)"]
-    assert found["named"][0]["guesses"][0].startswith("read outside, written down as inside: 117.5")
+    assert [n["reading"] for n in found["named"]] == ["T1 T4 inside 200.6 (Bob)"]
+    assert found["named"][0]["guesses"][0].startswith("read outside, written down as inside: 183.6")
     assert found["verdict"] == "named"
 
 
 def test_the_rest_of_the_sample_says_what_it_was_made_from(tail):
-    """Made from 158 kg at (706.33, 6.23, 274.48), moved by (4, -2, 10), roll 0.5, pitch -1, yaw 0.3 about the
+    """Made from 78 kg at (-398.33, -10, 278.33), moved by (6, -3, 9), roll 1.5, pitch -2, yaw 1 about the
     crank; readings rounded to 0.1 kg and 1 mm."""
     made = work_out(read(tail))
     assert made.balance is not None
-    assert made.balance.mass == pytest.approx(158.0, abs=0.2)
-    assert made.balance.centre == pytest.approx((706.33, 6.23, 274.48), abs=2.0)
+    assert made.balance.mass == pytest.approx(78.0, abs=0.2)
+    assert made.balance.centre == pytest.approx((-398.33, -10, 278.33), abs=2.0)
     assert made.position is not None
-    off = np.abs(np.array(made.position.at) - (4, -2, 10)) / made.position.at_pm
+    off = np.abs(np.array(made.position.at) - (6, -3, 9)) / made.position.at_pm
     assert off.max() < 1.0
-    assert (made.position.roll, made.position.pitch, made.position.yaw) == pytest.approx((0.5, -1.0, 0.3), abs=0.25)
+    assert (made.position.roll, made.position.pitch, made.position.yaw) == pytest.approx((1.5, -2.0, 1.0), abs=0.25)
     assert made.squares[0].agrees
     assert made.stops == ()
 
@@ -219,16 +219,16 @@ def test_the_command_prints_tables_and_writes_its_folder(tail, tmp_path, capsys)
     for word in (
         "Holes",
         "Readings",
-        "WRONG READING, left out: R1 R4 inside 134.5 (Bob)",
+        "WRONG READING, left out: T1 T4 inside 200.6 (Bob)",
         "place = { at =",
-        "158.0",
+        "78.0",
     ):
         assert word in said
     assert sorted(p.name for p in into.iterdir()) == [
         "bosses.toml", "check-sheet.pdf", "check-sheet.svg", "facts.json", "pattern.txt", "picture.svg",
     ]  # fmt: skip
     rows = tomllib.loads((into / "bosses.toml").read_text(encoding="utf-8"))["boss"]
-    assert [r["name"] for r in rows] == ["R1", "R2", "R3", "R4"]
+    assert [r["name"] for r in rows] == ["T1", "T2", "T3", "T4"]
     assert rows[0]["thread"] == "M10"
 
 
@@ -236,7 +236,7 @@ def test_json_holds_the_same_facts(tail, tmp_path, capsys):
     assert measure(tail, True, tmp_path / "made") == 0
     said = json.loads(capsys.readouterr().out)
     assert said["format"] == 1
-    assert said["holes"][1]["at"] == pytest.approx([190, 46, 144], abs=0.15)
+    assert said["holes"][1]["at"] == pytest.approx([-320, 170, 120], abs=0.15)
     assert said["survey"]["pattern"].startswith("0,0 ")
     assert said["files"][-1] == "facts.json"
 
@@ -268,7 +268,10 @@ def test_the_bosses_are_what_a_cup_on_a_plate_takes(tail):
     from brackets.survey.work import bosses_text
 
     made = work_out(read(tail))
-    plate = from_texts(recipe("cup_on_plate").Params, {"bosses": bosses_text(made.bosses)})
+    plate = from_texts(
+        recipe("cup_on_plate").Params,
+        {"bosses": bosses_text(made.bosses), "normal": "0,0,-1", "bush": "-395,-20,106"},
+    )
     assert np.array(plate.bosses) == pytest.approx(np.array([b.at for b in made.bosses]), abs=0.006)
 
 
@@ -291,11 +294,11 @@ def test_the_check_sheet_is_printed_one_to_one_with_bars_of_a_hundred(tail, tmp_
     capsys.readouterr()
     pages = PdfReader(into / "check-sheet.pdf").pages
     said = [page.extract_text() for page in pages]
-    assert "Alder gearbox tail (invented)" in said[0]
+    assert "Tern gearbox underside (invented)" in said[0]
     assert "every cross must lie on its hole" in said[0]
-    assert len(said) == 1
-    for name in ("R1", "R2", "R3", "R4"):
-        assert said[0].count(name) == 2, "in the table and on the drawing"
+    assert len(said) == 2
+    for name in ("T1", "T2", "T3", "T4"):
+        assert "".join(said).count(name) == 2, "in the table and on the drawing"
     assert all(sorted(map(float, page.mediabox[2:])) == [612, 792] for page in pages)
     root = ET.parse(into / "check-sheet.svg").getroot()
     width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
@@ -336,10 +339,10 @@ def test_the_picture_states_how_much_its_ellipses_are_enlarged(tail):
 
 def test_a_name_with_markup_does_not_spoil_a_drawing(tail, tmp_path):
     made = work_out(
-        read(written(tmp_path, TAIL.replace("(invented)", "<&> (invented)", 1).replace('"R4"', '"R<4"')))
+        read(written(tmp_path, TAIL.replace("(invented)", "<&> (invented)", 1).replace('"T4"', '"T<4"')))
     )
     for text in (survey_picture(made), svg.text(check_sheet(made))):
-        assert "R<4" in "".join(ET.fromstring(text).itertext())
+        assert "T<4" in "".join(ET.fromstring(text).itertext())
 
 
 def test_a_shape_that_is_not_fixed_stops_and_asks_for_the_reading_that_fixes_it(tmp_path, capsys):
@@ -354,7 +357,7 @@ def test_a_shape_that_is_not_fixed_stops_and_asks_for_the_reading_that_fixes_it(
 
 
 def test_a_diagonal_that_disagrees_stops(tail, tmp_path, capsys):
-    text = TAIL.replace("1115.4]", "1109.4]")
+    text = TAIL.replace("877.8]", "871.8]")
     assert measure(written(tmp_path, text), False, tmp_path / "made") == 1
     assert "datum chassis: the diagonals do not agree" in capsys.readouterr().out
 
@@ -383,12 +386,12 @@ def test_the_same_file_gives_the_same_bytes(tail, tmp_path):
 
 
 HAND = re.search(r"anticlockwise.*", TAIL)[0]
-SIGHTED = '\nsighted = "R3"\nsighted_at = [188, -30, 240]   # by tape, roughly\n'
-NORMAL = "normal = [-1, 0, 0]\n"
+SIGHTED = '\nsighted = "T3"\nsighted_at = [-465, 45, 118]   # by tape, roughly\n'
+NORMAL = "normal = [0, 0, -1]\n"
 
 
 def test_without_a_hand_no_boss_row_and_no_hole_list_is_written_anywhere(tmp_path, capsys):
-    """R3 at (190, -38, 234) came out mirrored under the line R1 R2, in the rows and in the list for a plate."""
+    """T3 at (-470, 50, 120) came out mirrored under the line T1 T2, in the rows and in the list for a plate."""
     into = tmp_path / "made"
     assert measure(written(tmp_path, TAIL.replace(HAND, "")), False, into) == 1
     said = capsys.readouterr().out
@@ -398,9 +401,9 @@ def test_without_a_hand_no_boss_row_and_no_hole_list_is_written_anywhere(tmp_pat
     assert "--bosses" not in said
     assert "bay x" not in said
     assert "STOP: do not cut. holes: which way round they go is not stated" in said
-    assert 'clockwise = ["R1", "R2", "R3"]' in said
-    assert 'sighted = "R3"' in said
-    for still in ("Readings", "WRONG READING, left out: R1 R4 inside 134.5 (Bob)", "Datum", "Position", "Weight"):
+    assert 'clockwise = ["T1", "T2", "T3"]' in said
+    assert 'sighted = "T3"' in said
+    for still in ("Readings", "WRONG READING, left out: T1 T4 inside 200.6 (Bob)", "Datum", "Position", "Weight"):
         assert still in said
     kept = json.loads((into / "facts.json").read_text(encoding="utf-8"))
     assert kept["survey"]["pattern"] is None
@@ -433,10 +436,10 @@ def test_a_sighted_hole_tells_the_hand(tail, tmp_path):
 
 CONTRARY = {
     "sighted": (TAIL.replace("anticlockwise", "clockwise").replace(NORMAL, NORMAL + SIGHTED, 1),
-                "[place] sighted = R3: seen"),
+                "[place] sighted = T3: seen"),
     "points": (TAIL.replace("anticlockwise", "clockwise")
-               .replace('"B1"\ndrawn = [812, -115, 152]', '"R4"\ndrawn = [190, 50, 226]')
-               .replace("[818, -115, 163]", "[195, 46, 228]"), "point R4 as drawn is"),
+               .replace('"E1"\ndrawn = [-365, -150, 290]', '"T4"\ndrawn = [-470, 170, 120]')
+               .replace("[-360, -154, 298]", "[-465, 168, 133]"), "point T4 as drawn is"),
 }  # fmt: skip
 
 
@@ -456,9 +459,9 @@ def test_points_and_sight_that_agree_with_the_hand_say_nothing(tmp_path):
 
 
 def test_rows_are_not_written_for_holes_that_are_not_fixed(tmp_path, capsys):
-    """Without the two diagonals the tail face folds."""
+    """Without the two diagonals the face folds."""
     rows = re.split(r"(?=\[\[reading\]\])", TAIL)
-    text = "".join(r for r in rows if '"R1", "R4"' not in r[:40] and '"R2", "R3"' not in r[:40])
+    text = "".join(r for r in rows if '"T1", "T4"' not in r[:40] and '"T2", "T3"' not in r[:40])
     into = tmp_path / "made"
     assert measure(written(tmp_path, text), False, into) == 1
     assert "the readings do not fix the shape" in capsys.readouterr().out
@@ -532,11 +535,11 @@ BAD = {
         "sighted = given with sighted_at or neither is", "",
     ),
     "sight along the line": (
-        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("188, -30, 240", "190, -38, 151"), 1),
+        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("-465, 45, 118", "-320, 60, 119"), 1),
         "mm from the line of the first two holes, must be at least 10", "",
     ),
     "sight of an unknown hole": (
-        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("R3", "R9"), 1), 'place sighted = "R9", must be the name', "",
+        TAIL.replace(NORMAL, NORMAL + SIGHTED.replace("T3", "T9"), 1), 'place sighted = "T9", must be the name', "",
     ),
     "along the normal": (
         HEAD + PAIR + READ + "[place]\nat = [0, 0, 0]\nalong = [0, 0, 1]\nnormal = [0, 0, 1]\n",
@@ -592,12 +595,12 @@ def test_a_place_turns_the_pattern_and_not_its_shape(tail):
 
 
 def test_readings_that_contradict_stop_and_are_asked_for_again(tmp_path, capsys):
-    """Alder's six tail distances, one 3 mm out: any of the six may be the wrong one."""
-    apart = {"R1 R2": 101.33, "R1 R3": 83.19, "R1 R4": 126.02, "R2 R3": 123.11, "R2 R4": 82.10, "R3 R4": 88.36}
-    holes = "".join(f'[[hole]]\nname = "R{k}"\n' for k in (1, 2, 3, 4))
+    """Six distances of a rectangle of 120 x 150, one 3 mm out: any of the six may be the wrong one."""
+    apart = {"T1 T2": 123.0, "T1 T3": 150.0, "T1 T4": 192.09, "T2 T3": 192.09, "T2 T4": 150.0, "T3 T4": 120.0}
+    holes = "".join(f'[[hole]]\nname = "T{k}"\n' for k in (1, 2, 3, 4))
     rows = "".join(f"[[reading]]\nbetween = {json.dumps(k.split())}\nvalue = {v}\n" for k, v in apart.items())
     assert measure(written(tmp_path, HEAD + holes + rows), False, tmp_path / "made") == 1
     said = capsys.readouterr().out
     assert "which is wrong cannot be told" in said
     assert "read these again" in said
-    assert said.count("R1 R2 centre 101.33") == 2
+    assert said.count("T1 T2 centre 123") == 2

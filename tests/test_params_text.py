@@ -212,14 +212,14 @@ def test_bare_numbers_of_a_table_may_be_inches_but_angles_and_counts_are_not() -
 
 def test_every_problem_of_a_table_says_where() -> None:
     table = {"bush_of": 3, "t": 99, "cuts": [{"at": [6, 190]}], "cup": {"od": 1, "length": 3}}
-    problems = refused(lambda: from_mapping(Stay, table, where="part head_left_arm"))
+    problems = refused(lambda: from_mapping(Stay, table, where="part strut"))
     assert problems[:4] == (
-        "part head_left_arm: bush_of: no such value, nearest: bush_od",
-        "part head_left_arm: t = 99 mm, must be 1 to 25 mm, nearest stock 25 mm: plate",
-        'part head_left_arm: cuts 1 = "at", must have the keys x, y, d: lightening',
-        "part head_left_arm: cup_od = 1 mm, must be 20 to 120 mm: cup",
+        "part strut: bush_of: no such value, nearest: bush_od",
+        "part strut: t = 99 mm, must be 1 to 25 mm, nearest stock 25 mm: plate",
+        'part strut: cuts 1 = "at", must have the keys x, y, d: lightening',
+        "part strut: cup_od = 1 mm, must be 20 to 120 mm: cup",
     )
-    assert problems[4].startswith("part head_left_arm: cup_length: no such value, must be one of bush_od, t")
+    assert problems[4].startswith("part strut: cup_length: no such value, must be one of bush_od, t")
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,7 @@ def row(name: str, code: str, level: str, judge: Callable[[Any], list[Finding]],
 
 
 STAY: dict[str, Any] = {**BLOCK, "bosses": tuple(B.values()), "boss_names": tuple(B)}
-"""A stay on four bosses: B4 stands at y = -111, the others at -115: 4 lower."""
+"""A stay on four bosses: B4 stands at y = -96, the others at -100: 4 lower."""
 CASES = [
     # M10 wants 11.9 of thread in steel (test_rules_welds): 3 above and 8.9 of spigot
     Case(module="recipes/bung.py", code="thread", level="caution",
@@ -53,10 +53,10 @@ CASES = [
     # M12: a pivot is finished 12.1, 6.05 to its rim; ear 18 leaves 11.95
     Case(module="recipes/ears.py", code="ear", level="caution",
          judge=lambda t: own("ears", bolt="M12", ear_r=18.0, t=t), kept=10.0, broken=12.0, value=11.95, limit=12.0),
-    # bosses at x = 190, the plate 8 thick towards -x, so its middle at 186; the cup's middle must lie in the plate
+    # bosses at z = 0, the plate 8 thick over them, so its middle at 4; the cup's middle must lie in the plate
     Case(module="recipes/cup_on_plate.py", code="overhung cup", level="caution",
-         judge=lambda x: own("cup_on_plate", gussets=0, bush=(x, 6.0, 88.0)),
-         kept=182.0, broken=181.5, value=4.5, limit=4.0),
+         judge=lambda z: own("cup_on_plate", gussets=0, bush=(0.0, 0.0, z)),
+         kept=8.0, broken=8.5, value=4.5, limit=4.0),
     Case(module="brackets/library/fixings.py", code="crush tube", level="stop",
          judge=lambda tubes: own("base_plate", fixing="bolted through hollow", holes=((0.0, 0.0),),
                                  crush_tubes=tubes),
@@ -98,11 +98,11 @@ CASES = [
         value=0.45, limit=0.5, unit=""),
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=leg, leg_y=80.0), kept=40.0, broken=36.0,
         value=0.45, limit=0.5, unit=""),
-    # arms of 25 with their centres at 335 end at 347.5, the bungs at 355; asked are 2 of room and a leg
-    row("cross_member", "socket", "caution", lambda leg: arms(bung_top=355.0, arm_z=335.0, leg=leg), kept=5.5,
+    # arms of 25 with their centres at 40 end at 52.5, the bungs at 60; asked are 2 of room and a leg
+    row("cross_member", "socket", "caution", lambda leg: arms(bung_top=60.0, arm_z=40.0, leg=leg), kept=5.5,
         broken=6.0, value=7.5, limit=8.0),
     # the leg is as the wall where none is given
-    row("cross_member", "socket", "caution", lambda size: arms(bung_top=355.0, arm_z=335.0, arm=size), kept="25x5",
+    row("cross_member", "socket", "caution", lambda size: arms(bung_top=60.0, arm_z=40.0, arm=size), kept="25x5",
         broken="25x6", value=7.5, limit=8.0),
     row("link", "adjustment", "advice", lambda size: own("link", thread=size), kept=None, broken="M12", value=8.0),
     # of the stud 30.6 are between the inserts, 15 in one of them, and 8 of the rest come out at the longest
@@ -231,7 +231,7 @@ def test_a_gusset_reaches_as_far_as_both_its_faces_have_plate_under_them() -> No
 
 def test_a_gusset_past_its_plate_is_refused_with_the_longest_that_is_not() -> None:
     opened = recipe("cup_on_plate")
-    row = ((190.0, -52.0, 152.0), (190.0, 46.0, 144.0))
+    row = ((-50.0, 65.0, 0.0), (50.0, 65.0, 0.0))
     most = opened.Params(bosses=row).gusset_room  # type: ignore[attr-defined]
     assert 25.0 < most < 80.0
     opened.Params(bosses=row, gusset_leg=most)

@@ -265,8 +265,8 @@ def test_an_invented_bush_weighs_what_its_parts_could_weigh(row: tables.Bush) ->
     assert 1e-6 * (filling + 2.7 * sleeve) * 0.9 < row.mass < 7.85e-6 * (sleeve + filling)
 
 
-def test_the_bushes_of_the_demo_bay() -> None:
-    """Alder, invented."""
+def test_the_shipped_bushes_are_what_they_were() -> None:
+    """Rows of our own invention."""
     rows = tables.bushes()
     found = {row.name: (row.od, row.stiffness_radial, row.stiffness_axial, row.mass) for row in rows}
     assert found["R60"] == (60, 310, 104, 0.34)
