@@ -20,7 +20,7 @@ EDGE_FLOOR = 1.2
 
 SLOT_EDGE_FLOOR = 1.5
 """Least distance from a slot's middle line, its ends' centres included, to an edge, in widths of the slot: EN
-1993-1-8 table 3.3, e3 and e4."""
+1993-1-8:2005 table 3.3, e3 and e4, from memory."""
 
 PITCH_FLOOR = 2.2
 """Least distance between bolt holes, in hole diameters: EN 1993-1-8 table 3.3, p1."""
@@ -79,7 +79,7 @@ def _slot_edge(name: str, wall: Wall, opening: Slot) -> Iterator[Finding]:
             value=found,
             limit=floor,
             sentence=f"{label(opening)}: its middle line comes to {found:.1f} mm from the edge, at least"
-            f" {floor:.1f} (1.5 d of a slot)",
+            f" {floor:.1f} (1.5 d of a slot, from memory)",
         )
 
 
