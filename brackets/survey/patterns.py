@@ -18,7 +18,7 @@ from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
 from brackets.model.holes import Hole
 from brackets.model.part import Part
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate
 from brackets.survey.chance import METHODS, HoleErrors, Pull
 
 ALIKE = 0.999  # cosine between two bolts' directions that are taken as one face: 2.6 degrees
@@ -74,7 +74,7 @@ def _bosses(part: Part) -> Iterable[Group]:
 
 def _plates(part: Part) -> Iterable[Group]:
     for piece in part.pieces:
-        if isinstance(piece, Plate):
+        if isinstance(piece, Plate | Folded):
             here = [h for h in _holes(piece) if h.bolt is not None and not h.use.reamed]
             yield Group(
                 name=f"{part.name}: {piece.name}",
@@ -86,8 +86,10 @@ def _plates(part: Part) -> Iterable[Group]:
             )
 
 
-def _holes(piece: Plate) -> list[Hole]:
-    return [h for h in piece.holes() if isinstance(h, Hole)]
+def _holes(piece: Plate | Folded) -> list[Hole]:
+    """Of a plate, or of the base of a folded one: those of its lips go by other bolts."""
+    openings = piece.holes() if isinstance(piece, Plate) else piece.base.openings
+    return [h for h in openings if isinstance(h, Hole)]
 
 
 def _in_one_plate(part: Part, points: Sequence[Vec]) -> bool:
