@@ -25,15 +25,11 @@ from brackets import (
     Seat,
     Weld,
     assembled,
-    at_least,
-    at_most,
     base_plate,
     choice,
     count,
     deg,
     ear_foot,
-    edge_for,
-    end_holes,
     fastened,
     follows,
     joggle_rules,
@@ -48,9 +44,7 @@ from brackets import (
 )
 from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.core.vectors import add, scale
-
-WIDTH, LENGTH = 60.0, 120.0
-"""The base where neither it nor wider ears are typed, mm."""
+from brackets.library.ears_base import EarsBase
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,35 +130,30 @@ class Params(Checked):
         return 2 * max(abs(middle.local((x, y, 0.0))[0]) for x, y in ends)
 
     @property
-    def bends(self) -> float:
-        """What the bends take of the base's length."""
-        return 2 * (self.base_inside_radius + self.base_t) if self.base_flanges else 0.0
-
-    @property
-    def ends(self) -> float:
-        """What bends or rounded corners take of the base's length."""
-        corners = 2 * self.base_radius if self.base_flanges < 2 else 0.0
-        return self.bends + corners
+    def room(self) -> EarsBase:
+        """What the ears and their bolts take of the base."""
+        return EarsBase(
+            wide=self.ears_wide,
+            long=self.foot_long,
+            t=self.base_t,
+            radius=self.base_radius,
+            flanges=self.base_flanges,
+            inside_radius=self.base_inside_radius,
+            bolt=None if self.fixing == "welded" else self.base_bolt,
+            slot=self.slot if self.slot_along == "length" else 0.0,
+        )
 
     @property
     def holes_on_rail(self) -> tuple[tuple[float, float], ...]:
-        """None in a welded base; else one near each end on the middle line."""
-        long = self.length_for_foot if self.base_length is None else self.base_length
-        return () if self.fixing == "welded" else end_holes(long - self.bends, self.base_bolt, self.slot_long)
-
-    @property
-    def slot_long(self) -> float:
-        """What the slots take of the base's length at each end."""
-        return self.slot if self.slot_along == "length" and self.fixing != "welded" else 0.0
+        return self.room.holes(self.base_length or self.length_for_foot)
 
     @property
     def width_for_ears(self) -> float:
-        return max(WIDTH, self.ears_wide, 2 * self.base_radius + 1)
+        return self.room.width
 
     @property
     def length_for_foot(self) -> float:
-        bolts = 0.0 if self.fixing == "welded" else 4 * edge_for(self.base_bolt) + 2 * self.slot_long
-        return max(LENGTH, self.foot_long + max(self.ends, self.bends + bolts))
+        return self.room.length
 
     @property
     def flat(self) -> FlatSeat:
@@ -175,12 +164,8 @@ class Params(Checked):
     def lips(self) -> Lips | None:
         if self.base_flanges == 0:
             return None
-        return Lips(
-            height=self.base_flange,
-            angle=self.base_flange_angle,
-            inside_radius=self.base_inside_radius,
-            count=self.base_flanges,
-        )
+        up, r = self.base_flange, self.base_inside_radius
+        return Lips(height=up, angle=self.base_flange_angle, inside_radius=r, count=self.base_flanges)
 
     @property
     def held(self) -> Fixing:
@@ -206,18 +191,10 @@ class Params(Checked):
                 f"slope = {self.slope:g} deg, 0: the ears stand square on their base; lay the bush axis along the"
                 " rail's face, or use loose ears"
             )
-        if self.base_width < self.ears_wide:
-            yield at_least("base_width", self.base_width, self.ears_wide, "the ears stand on it")
+        yield from self.room.rules(self.base_width, self.base_length)
         if self.lips is not None:
             yield from self.lips.rules(self.base_length, self.base_t)
-        least = self.foot_long + self.ends
-        if self.base_length < least - 1e-9:
-            why = f"the ears' foot {self.foot_long:.4g} between the bends or the rounded corners"
-            yield at_least("base_length", self.base_length, least, why)
-        most = min(self.base_width, self.base_length) / 2 - 0.1
-        if self.base_radius > most:
-            yield at_most("base_radius", self.base_radius, most, "under half the base's shorter side")
-        yield from self.held.rules(self.base_length - self.bends, self.base_width, named="base_holes")
+        yield from self.held.rules(self.base_length - self.room.bends, self.base_width, named="base_holes")
         if self.fixing != "welded":
             near, far = self.between / 2, self.between / 2 + self.t
             yield from washer_rules(
