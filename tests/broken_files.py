@@ -24,14 +24,14 @@ shop = "shop.toml"
 fixed = { rest = 8, moved = 3, why = "habit" }
 "fuel line" = { rest = 20, moved = 12, why = "habit" }
 [powertrain]
-crank = { at = [800, 0, 300], axis = [1, 0, 0] }
+crank = { at = [10, 0, 300], axis = [1, 0, 0] }
 moves = { about = "crank", roll = 1, up = 2, down = 2 }
 [[datum]]
 marks = [[0, 0, 0], [500, 0, 0], [500, 300, 0], [0, 300, 0]]
 diagonals = [583, 583.5]
 [[keep_out]]
 name = "rail"
-tube = { from = [0, 355, 455], to = [1150, 300, 325], od = 38, wall = 3 }
+tube = { from = [-790, 355, 455], to = [360, 300, 325], od = 38, wall = 3 }
 [[keep_out]]
 name = "block"
 side = "powertrain"
@@ -43,31 +43,31 @@ tube = { from = [500, 200, 300], to = [700, 200, 300], od = 10 }
 [[lump]]
 name = "engine"
 mass = 90
-at = [800, 0, 350]
+at = [10, 0, 350]
 [[boss]]
 name = "L1"
-at = [835, 128, 432]
+at = [45, 128, 432]
 normal = [0, 1, 0]
 depth = 24
 [[boss]]
 name = "L2"
-at = [918, 128, 426]
+at = [128, 128, 426]
 normal = [0, 1, 0]
 depth = 24
 [[boss]]
 name = "L3"
-at = [842, 128, 481]
+at = [52, 128, 481]
 normal = [0, 1, 0]
 depth = 24
 [[boss]]
 name = "L4"
-at = [911, 124.5, 487]
+at = [121, 124.5, 487]
 normal = [0, 1, 0]
 depth = 20
 [[mount]]
 name = "left"
 bush = "R60"
-at = [880, 283, 426]
+at = [90, 283, 426]
 axis = [1, 0, 0]
 bolt = { size = "M12", class = "8.8" }
 [mount.chassis]
@@ -103,7 +103,7 @@ bosses = ["L1", "L2", "L3", "L4"]
 plate_t = 8
 edge = 20
 washers = { L4 = 3.5 }
-tube_from = [877, 136, 457]
+tube_from = [87, 136, 457]
 cup_wall = 6
 [[part]]
 name = "left"

@@ -212,17 +212,17 @@ def test_each_hand_stands_on_its_own_bosses_and_bush(standing: PlacedBay) -> Non
     for part in standing.parts:
         assert {misfit.off < 1e-9 and misfit.angle < 1e-5 for misfit in part.misfits} == {True}, part.name
     right = by_name(standing)["right_arm"]
-    assert right.seat("R2").place.at == pytest.approx((921, -128, 422))
-    assert right.seat("bush").place.at == pytest.approx((880, -283, 428))
+    assert right.seat("R2").place.at == pytest.approx((131, -128, 422))
+    assert right.seat("bush").place.at == pytest.approx((90, -283, 428))
     assert right.mass.centroid[1] < -100
 
 
 def test_two_hands_on_mirrored_bosses_are_mirror_images(tmp_path: Path) -> None:
     path = written(
         tmp_path,
-        ("at = [921, -128, 422]", "at = [918, -128, 426]"),
-        ("at = [880, -283, 428]", "at = [880, -283, 426]"),
-        ("from = [0, -352, 455]", "from = [0, -355, 455]"),
+        ("at = [131, -128, 422]", "at = [128, -128, 426]"),
+        ("at = [90, -283, 428]", "at = [90, -283, 426]"),
+        ("from = [-790, -352, 455]", "from = [-790, -355, 455]"),
     )
     found = placed_bay(read(path))
     part = by_name(found)
