@@ -165,7 +165,8 @@ def test_the_csv_has_a_row_for_each_way(done: Fit, tmp_path: Path) -> None:
     assert (right["when"], right["worse_at_the_end"], left["worse_at_the_end"]) == ("moved", "0", "2")
 
 
-def test_the_screen_and_the_scripts_are_told(done: Fit) -> None:
+def test_the_screen_and_the_scripts_are_told(done: Fit, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "120")
     shown = " ".join(fit_text(done, None).split())
     assert "adjustment, mm: how far each part can be moved on its slots" in shown
     assert "ears left 6 mm m: 0.0, 6.0, 0.0 4.0" in shown

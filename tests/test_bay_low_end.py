@@ -17,7 +17,7 @@ from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.rows import span
 from brackets.core.finding import Finding
-from brackets.output.bay_lists import gaps
+from brackets.output.bay_lists import write_gaps
 
 SPOT = (0.0, 0.0, 0.0)
 
@@ -102,7 +102,7 @@ def test_screen_and_page_give_the_low_end() -> None:
 
 def test_the_csv_gives_the_low_end(boxes: Path, tmp_path: Path) -> None:
     done = fit(read(boxes))
-    gaps(done, tmp_path / "gaps.csv")
+    write_gaps(done, tmp_path / "gaps.csv")
     with (tmp_path / "gaps.csv").open(encoding="utf-8") as rows:
         (row,) = csv.DictReader(rows)
     assert row["low_mm"] == "10.2500"

@@ -16,7 +16,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.scan_rules import open_scan_findings
 from brackets.output.bay_files import record
-from brackets.output.bay_lists import gaps
+from brackets.output.bay_lists import write_gaps
 
 NOT_KNOWN = "inside not known"
 BAY = """
@@ -83,7 +83,7 @@ def test_it_stands_in_the_table_the_json_the_csv_and_the_page(half: Fit, tmp_pat
     assert note
     assert facts["pairs"][0]["note"] == facts["moved"][0]["note"] == note
     assert facts["paths"][0]["notes"] == [{"pair": ["gusset", "engine"], "note": note}]
-    gaps(half, tmp_path / "gaps.csv")
+    write_gaps(half, tmp_path / "gaps.csv")
     rows = csv.DictReader((tmp_path / "gaps.csv").read_text("utf-8").splitlines())
     assert [row["note"] for row in rows] == [note]
     for table in (at_rest(half.pairs), when_moved(half.moved)):

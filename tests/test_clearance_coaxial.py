@@ -7,11 +7,11 @@ import math
 import cadquery as cq
 import numpy as np
 import pytest
-from brackets.clearance.nearest import between
 
 from brackets import clearance
 from brackets.clearance.bodies import Body
 from brackets.clearance.proven import _about_one_axis, by_halving
+from brackets.clearance.triangles import between
 
 V = cq.Vector
 FULL_TURN = 360.0

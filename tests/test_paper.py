@@ -452,7 +452,7 @@ def sides(a: Point, b: Point, c: Point, d: Point) -> bool:
 
 def test_a_slot_is_called_one_and_a_plate_without_holes_says_nothing_of_rings() -> None:
     drawn = blank(turned_channel(), TITLE)
-    assert "1: slot 11" in [w.text for w in drawn.words]
+    assert "1: slot 11 x 51" in [w.text for w in drawn.words]
     assert any("witnesses" in note for note in drawn.notes)
     bare = blank(Plate(name="p", t=4.0, wall=sheet(60, 40)), TITLE)
     assert not any("witnesses" in note for note in bare.notes)
