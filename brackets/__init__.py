@@ -318,7 +318,7 @@ if TYPE_CHECKING:
     from brackets.survey.solve import solve as solve
     from brackets.survey.work import work_out as work_out_readings
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 
 _NAMES = {
     "bay.file": "read=read_bay",
