@@ -22,8 +22,9 @@ from brackets.bay.bodies import keep_out_body
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.gap_rules import contacts
-from brackets.bay.ground import distance_from_keep_out
+from brackets.bay.ground import Ground, distance_from_keep_out, face_of
 from brackets.bay.hands import reflected_bay
+from brackets.bay.layers import met
 from brackets.bay.mount_frames import MountFrame, frame_on
 from brackets.bay.placed import placed_bay
 from brackets.bay.schema import KeepOut, Mount
@@ -31,10 +32,13 @@ from brackets.bay.seat_rules import HANG, SKIN, rail_findings, skin_findings
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
 from brackets.core.errors import BadFile, InputError
-from brackets.core.place import HERE
+from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
+from brackets.geometry.regions import Region
+from brackets.geometry.shapes import rectangle
 from brackets.kernel.measure import location, volume_properties
 from brackets.kernel.solids import shape
+from brackets.model.faces import area
 from brackets.model.part import Plane
 
 ALONG = "rail = { from = [-200, 0, 25], to = [200, 0, 25], size = [50, 50], wall = 2.5 }"
@@ -485,6 +489,9 @@ ENDS = "from = [0, 0, 0], to = [100, 0, 0]"
         (f'rail = {{ {ENDS}, size = "50x50", up = [-2, 0, 0] }}', "rail_up = (-2.0, 0.0, 0.0), must not lie along"),
         (f'rail = {{ {ENDS}, size = "50x50", up = [0, 0, 0] }}', "rail_up = 0,0,0, must be x,y,z, not all 0"),
         (f'rail = {{ {ENDS}, size = "50x30", wall = 15 }}', "rail_wall = 15 mm, below 15: half the smaller side"),
+        (f'rail = {{ {ENDS}, size = "50x30", open = [0, -1, 0] }}', "rail_wall = nothing, must be typed with"),
+        (f'rail = {{ {ENDS}, size = "50x30", wall = 3, open = [0, 0, 1] }}',
+         "rail_open = (0.0, 0.0, 1.0), must look across the rail and its height"),
         (f'rail = {{ {ENDS}, size = "50x30", corner = 15.1 }}', "rail_corner = 15.1 mm, at most 15: half"),
         (f'rail = {{ {ENDS}, size = "50" }}', "rail_size = 1 entries, must be at least 2"),
         (f'rail = {{ {ENDS}, size = "50x30x3" }}', "rail_size = 3 entries, must be at most 2"),
@@ -537,3 +544,61 @@ def test_the_corners_of_a_rail_are_mirrored(tmp_path: Path) -> None:
     apart = np.linalg.norm(np.array(mirrored)[:, None] - np.array(corners(there)), axis=2)
     assert apart.min(axis=0) == pytest.approx(np.zeros(8), abs=1e-9)
     assert apart.min(axis=1) == pytest.approx(np.zeros(8), abs=1e-9)
+
+
+# --------------------------------------------------------------------------------------------------- channels
+
+OPEN = {"rail_size": (40, 80), "rail_wall": 4.0, "rail_open": (0.0, -1.0, 0.0)}
+"""Along x, 80 high, 40 wide, its web on the left, its open side to the right."""
+
+
+@pytest.mark.parametrize("corner", [0.0, 6.0])
+def test_a_channel_is_web_and_two_flanges_with_round_corners_at_the_web(corner: float) -> None:
+    """80 x 4 of web and twice 36 x 4, less what two corners of that outside and of 2 inside radius take."""
+    volume, centre = volume_properties(solid_of(rail(**OPEN, rail_corner=corner)))[:2]
+    inner = max(0.0, corner - 4)
+    area = 80 * 4 + 2 * 36 * 4 - 2 * (1 - math.pi / 4) * (corner**2 - inner**2)
+    assert volume == pytest.approx(area * 400, rel=1e-9)
+    assert centre[1] > 8  # towards its web
+
+
+def test_a_foot_on_the_open_side_has_two_flanges_under_it_and_on_the_web_all_of_it() -> None:
+    """A foot of 20 by 200 across a rail 80 high: twice 4 of flange, or 80 of web, both 20 wide."""
+    made = rail(**OPEN)
+    on = Ground(made, HERE, keep_out_body(made, beside=Path()))
+    foot = (Region(rectangle(20, 200), ()),)
+    for y, way, under in ((-20.0, (0.0, 1.0, 0.0), 2 * 4 * 20), (20.0, (0.0, -1.0, 0.0), 80 * 20)):
+        face = face_of(on, Place((0.0, y, 25.0), way, (0.0, 0.0, 1.0)))
+        assert face is not None
+        assert area(face.over(foot)) == pytest.approx(under, rel=1e-6)
+
+
+def test_what_reaches_in_between_the_flanges_fouls_nothing() -> None:
+    rod = body(cq.Solid.makeCylinder(10, 100, cq.Vector(0, -100, 25), cq.Vector(0, 1, 0)), name="rod")
+    # its end is at y = 0, the web's inner face at 20 - 4
+    found = gap(keep_out_body(rail(**OPEN), beside=Path()), rod)
+    assert (found.low, found.high) == pytest.approx((16, 16), abs=1e-3)
+    assert gap(keep_out_body(rail(rail_size=(40, 80), rail_wall=4.0), beside=Path()), rod).state == "hit"
+
+
+def test_no_metal_is_told_between_the_flanges() -> None:
+    made = rail(**OPEN)
+    for spot, far in (((0, 0, 25), 16.0), ((0, 19, 25), -1.0), ((0, -10, 64), -1.0), ((0, -25, 63), 5.0)):
+        assert distance_from_keep_out(made, HERE, spot) == pytest.approx(far, abs=1e-9), spot
+
+
+def test_a_bolt_through_the_web_passes_the_web_alone_and_through_the_flanges_both(tmp_path: Path) -> None:
+    text = 'rail = { from = [-200, 0, 25], to = [200, 0, 25], size = "40x80", wall = 4, open = [0, -1, 0] }'
+    bay = read(bay_file(tmp_path, f'{TOP}\n[[keep_out]]\nname = "rail"\n{text}\n'))
+    (web,) = met(bay, {"rail"}, (0, 30, 25), (0, -1, 0))
+    assert (web.low, web.high, web.hollow) == (pytest.approx(10), pytest.approx(14), False)
+    (both,) = met(bay, {"rail"}, (0, 0, 75), (0, 0, -1))
+    assert (both.t, both.hollow) == (pytest.approx(80), True)
+
+
+def test_the_image_of_a_channel_opens_the_other_way(tmp_path: Path) -> None:
+    bay = read(bay_file(tmp_path, TOP))
+    left = rail(**OPEN, rail_from=(-200, 50, 25), rail_to=(200, 50, 25))
+    (right,) = reflected_bay(replace(bay, keep_outs=(left,)), Plane((0, 0, 0), (0, 1, 0))).keep_outs
+    assert distance_from_keep_out(right, HERE, (0, -69, 25)) == pytest.approx(-1)
+    assert distance_from_keep_out(right, HERE, (0, -50, 25)) == pytest.approx(16)

@@ -1,4 +1,4 @@
-"""Keep-outs with flat sides, in their own axes: a box, and a rail (square or rectangular hollow section).
+"""Keep-outs with flat sides, in their own axes: a box, and a rail (square or rectangular section, or a channel).
 
 mm. A rail's axes: z from its start to its end, y up its height, x across its width, origin at the start of its
 middle line. A rail without a typed corner radius has square corners: for gaps the larger body, for a seat more flat
@@ -25,7 +25,8 @@ ALONG = 2
 class Block:
     """From `low` to `high` in the axes of `place`, mm; `wall` of a hollow section, None where it is solid.
 
-    Of a rail `corner` is the outside radius of its four long edges, 0 where they are sharp.
+    Of a rail `corner` is the outside radius of its long edges, 0 where they are sharp; `opens` 1 or -1 where it is
+    a channel, its open side towards x or against it: that side's two edges are sharp.
     """
 
     place: Place
@@ -34,6 +35,7 @@ class Block:
     wall: float | None
     corner: float = 0.0
     is_rail: bool = False
+    opens: int = 0
 
     @property
     def sizes(self) -> Vec:
@@ -45,12 +47,25 @@ class Block:
         longest = axis == ALONG if self.is_rail else self.sizes[axis] == max(self.sizes)
         return self.wall is not None and longest and 2 * self.wall < min(across)
 
+    def is_open_face(self, axis: int, sense: int) -> bool:
+        """Whether the face that looks along that axis, or against it, has an opening: an end's or a channel's."""
+        return self.is_open(axis) or (axis == 0 and self.opens != 0 and sense == self.opens)
+
+    @property
+    def web(self) -> tuple[float, float]:
+        """From and to along x of a channel's web; its whole width where it is closed."""
+        low, high, wall = self.low[0], self.high[0], self.wall or 0.0
+        return {0: (low, high), 1: (low, low + wall), -1: (high - wall, high)}[self.opens]
+
     def rounded(self, axis: int) -> float:
         """mm by which the flat of a face falls short of the section's outside, along that axis, at either edge."""
         return 0.0 if axis == ALONG else self.corner
 
     def distance(self, spot: Vec) -> float:
-        """mm from a point in its own axes to its outside; less than nothing inside it."""
+        """mm from a point in its own axes to its outside; less than nothing inside it. The room between a channel's
+        flanges is outside."""
+        if self.opens:
+            return min(part.distance(spot) for part in self.parts)
         middle = [(lo + hi) / 2 for lo, hi in zip(self.low, self.high, strict=True)]
         x, y, past = (
             abs(c - m) - size / 2 for c, m, size in zip(spot, middle, self.sizes, strict=True)
@@ -59,6 +74,19 @@ class Block:
         across = math.hypot(max(x, 0.0), max(y, 0.0)) + min(max(x, y), 0.0) - self.corner
         outside = math.hypot(max(across, 0.0), max(past, 0.0))
         return outside if outside > 0 else max(across, past)
+
+
+    @property
+    def parts(self) -> tuple[Block, ...]:
+        """Web and flanges of a channel, as plates with sharp edges."""
+        (x0, y0, z0), (x1, y1, z1), wall = self.low, self.high, self.wall or 0.0
+        a, b = self.web
+        corners = (
+            ((a, y0, z0), (b, y1, z1)),
+            ((x0, y0, z0), (x1, y0 + wall, z1)),
+            ((x0, y1 - wall, z0), (x1, y1, z1)),
+        )
+        return tuple(Block(place=self.place, low=low, high=high, wall=None) for low, high in corners)
 
 
 def block_of(keep_out: KeepOut) -> Block | None:
@@ -70,13 +98,18 @@ def block_of(keep_out: KeepOut) -> Block | None:
         return None
     way = sub(keep_out.rail_to, keep_out.rail_from)
     width, height = keep_out.rail_size
+    place = Place(keep_out.rail_from, way, UPRIGHT if keep_out.rail_up is None else keep_out.rail_up)
+    opens = 0
+    if keep_out.rail_open is not None:
+        opens = 1 if place.local_direction(keep_out.rail_open)[0] > 0 else -1
     return Block(
-        place=Place(keep_out.rail_from, way, UPRIGHT if keep_out.rail_up is None else keep_out.rail_up),
+        place=place,
         low=(-width / 2, -height / 2, 0.0),
         high=(width / 2, height / 2, length(way)),
         wall=keep_out.rail_wall,
         corner=keep_out.rail_corner or 0.0,
         is_rail=True,
+        opens=opens,
     )
 
 

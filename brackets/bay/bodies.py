@@ -186,11 +186,25 @@ def _box(keep_out: KeepOut, block: Block) -> Body:
 def _rail(keep_out: KeepOut, block: Block) -> Body:
     """A bar, or a hollow section whose ends are open: what passes through its inside fouls nothing."""
     width, height, long = block.sizes
+    if block.opens:
+        return _channel(keep_out, block)
     bore = []
     if block.wall is not None:
         inner = max(0.0, block.corner - block.wall)
         bore.append(rectangle(width - 2 * block.wall, height - 2 * block.wall, radius=inner))
     solid = slab(rectangle(width, height, radius=block.corner), bore, long)
+    return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(block.place))
+
+
+def _channel(keep_out: KeepOut, block: Block) -> Body:
+    """A channel: a closed section wider by what its open side's corners take, cut off where that side is."""
+    (width, height, long), wall = block.sizes, block.wall or 0.0
+    more = block.corner + wall
+    outside = rectangle(width + more, height, centre=(block.opens * more / 2, 0.0), radius=block.corner)
+    room = (width + more - 2 * wall, height - 2 * wall)
+    bore = rectangle(*room, centre=(block.opens * more / 2, 0.0), radius=max(0.0, block.corner - wall))
+    kept = cq.Solid.makeBox(*block.sizes).moved(cq.Location(cq.Vector(*block.low)))
+    solid = slab(outside, [bore], long).intersect(kept).Solids()[0]
     return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(block.place))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -208,7 +208,8 @@ def face_of(ground: Ground, plane: Place) -> BoxFace | None:
         return found
 
     slope, flat = _plane(seen(_loop(block, i, 0.0)))
-    hollow = polygon(_anticlockwise(seen(_bore(block, i)))) if block.is_open(i) else None
+    opening = block.is_open_face(i, -1 if towards[i] > 0 else 1)
+    hollow = polygon(_anticlockwise(seen(_bore(block, i)))) if opening else None
     return BoxFace(
         corners=tuple(_anticlockwise(seen(_flat(block, i)))),
         hollow=hollow,
@@ -239,7 +240,15 @@ def _flat(block: Block, i: int) -> list[Point]:
 
 def _bore(block: Block, i: int) -> list[Point]:
     wall = block.wall or 0.0
-    return _rounded(_loop(block, i, wall), max(0.0, block.corner - wall))
+    if not block.opens:
+        return _rounded(_loop(block, i, wall), max(0.0, block.corner - wall))
+    low, high = list(block.low), list(block.high)
+    low[1], high[1] = low[1] + wall, high[1] - wall
+    if i == ALONG and block.opens > 0:
+        low[0] += wall
+    elif i == ALONG:
+        high[0] -= wall
+    return _loop(replace(block, low=(low[0], low[1], low[2]), high=(high[0], high[1], high[2])), i, 0.0)
 
 
 def _rounded(loop: Sequence[Point], r: float) -> list[Point]:

@@ -127,6 +127,7 @@ def _keep_out(keep_out: KeepOut, place: Place, plane: Plane) -> KeepOut:
             rail_from=image(keep_out.rail_from),
             rail_to=image(keep_out.rail_to),
             rail_up=plane.direction(place.direction(up)),
+            rail_open=None if keep_out.rail_open is None else plane.direction(place.direction(keep_out.rail_open)),
         )
     if keep_out.box_from is not None and keep_out.box_to is not None:
         own = place @ box_place(keep_out)

@@ -133,6 +133,7 @@ BAY_KEYS = FileKeys(
                 "rail_to": [-700, 250, 330],
                 "rail_size": "50x30",
                 "rail_wall": 2.5,
+                "rail_open": [0, -1, 0],
                 "rail_corner": 5,
                 "doubler_of": "bulkhead",
                 "moves_about": [-300, 0, 150],

@@ -82,15 +82,18 @@ def _layer(keep_out: KeepOut, stand: Place, at: Vec, way: Vec) -> Layer | None:
 def _of_block(name: str, block: Block, own: Place, at: Vec, way: Vec) -> Layer:
     """Through the two faces that are most nearly square to the bolt; a rounded corner is past the edge."""
     start, along = own.local(at), own.local_direction(way)
-    low, high = block.low, block.high
+    low, high, hollow = block.low, block.high, block.wall is not None
     i = max(range(3), key=lambda n: abs(along[n]))
+    if i == 0 and block.opens:
+        (a, b), hollow = block.web, False
+        low, high = (a, *low[1:]), (b, *high[1:])
     first, last = sorted(((low[i] - start[i]) / along[i], (high[i] - start[i]) / along[i]))
     edge = math.inf
     for far in (first, last):
         for n in {0, 1, 2} - {i}:
             c = start[n] + far * along[n]
             edge = min(edge, min(c - low[n], high[n] - c) - block.rounded(n))
-    return Layer(name=name, low=first, high=last, edge=edge, hollow=block.wall is not None)
+    return Layer(name=name, low=first, high=last, edge=edge, hollow=hollow)
 
 
 def _of_tube(keep_out: KeepOut, start: Vec, end: Vec, at: Vec, way: Vec) -> Layer | None:

@@ -26,7 +26,7 @@ from brackets.core.schema.kinds import (
     texts,
     yes_no,
 )
-from brackets.core.vectors import Vec, cross, length, sub, unit
+from brackets.core.vectors import Vec, cross, dot, length, sub, unit
 
 SIDES = ("chassis", "powertrain")
 LINK = "link"
@@ -102,6 +102,9 @@ class KeepOut(Checked):
     ] = None
     rail_wall: Annotated[float | None, mm(0.2, 100, "rail: wall, ends open; without it a solid bar")] = None
     rail_up: Annotated[At, direction("rail: direction of its height; without it straight up")] = None
+    rail_open: Annotated[
+        At, direction("rail: a channel, the way its open side looks, across its height; without it closed")
+    ] = None
     rail_corner: Annotated[
         float | None, mm(0, 100, "rail: outside radius of its corners; without it square, the larger body")
     ] = None
@@ -191,6 +194,12 @@ class KeepOut(Checked):
         elif length(cross(unit(way), unit(up))) < PARALLEL:
             said = "rail_up = straight up (not given)" if self.rail_up is None else f"rail_up = {self.rail_up}"
             yield f"{said}, must not lie along the rail: direction of its height"
+        elif self.rail_open is not None:
+            across = unit(cross(up, way))
+            if abs(dot(unit(self.rail_open), across)) < math.cos(math.radians(45)):
+                yield f"rail_open = {self.rail_open}, must look across the rail and its height: the open side"
+        if self.rail_open is not None and self.rail_wall is None:
+            yield "rail_wall = nothing, must be typed with rail_open: thickness of the channel"
         half = min(self.rail_size) / 2
         if self.rail_wall is not None and self.rail_wall >= half:
             yield f"rail_wall = {self.rail_wall:g} mm, below {half:g}: half the smaller side"
