@@ -77,9 +77,10 @@ def test_an_adjustable_link_is_a_sound_part(axis: Vec) -> None:
 
 def test_bar_and_bought_things_are_told_apart_in_the_cut_list() -> None:
     found = {item.section: item for item in cut_list([("link", made())])}
-    assert found["threaded bar M12, 8.8"].kind == "bar"
-    assert found["threaded bar M12, 8.8"].length == pytest.approx(68.6)
-    assert found["bought nut M12"].kind == "other"
+    stud = found["threaded bar M12"]
+    assert (stud.kind, stud.material) == ("bar", "8.8")
+    assert stud.length == pytest.approx(68.6)
+    assert not [section for section in found if "nut" in section]
     assert found["31 round"].length == 15
 
 

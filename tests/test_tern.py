@@ -32,9 +32,11 @@ from brackets.bay.moving import by_pair
 from brackets.bay.paths import WITHIN
 from brackets.bay.placed import placed_bay
 from brackets.bay.record import Bay
+from brackets.bay.whole import to_buy
 from brackets.clearance.bodies import skins
 from brackets.clearance.places import moved
 from brackets.core.schema.reading import changed
+from brackets.forming.cut_list import cut_list
 from brackets.library.recipe import shipped
 from brackets.model import mass
 from brackets.model.plate import Folded, Plate
@@ -315,6 +317,15 @@ def test_grips_and_lengths_of_bolts(done: Fit) -> None:
 def test_every_bolt_comes_out_and_is_got_at(done: Fit) -> None:
     assert [one.name for one in done.bolts if not any(way.out for way in one.withdrawals)] == []
     assert [(one.name, end.end) for one in done.bolts for end in one.ends if not end.ok] == []
+
+
+def test_the_lock_nuts_of_the_link_are_bought_and_not_cut(done: Fit) -> None:
+    (nuts,) = (item for item in to_buy(done) if (item.kind, item.what) == ("nut", "M12 plain"))
+    assert (nuts.number, nuts.where) == (2, ("torque_link",))
+    cut = cut_list((part.name, part.part) for part in done.stood.parts)
+    assert not [item for item in cut if any("nut" in name for name in item.names)]
+    (stud,) = (item for item in cut if item.section == "threaded bar M12")
+    assert stud.material == "8.8"
 
 
 def test_every_part_stands_on_its_mounts(done: Fit) -> None:

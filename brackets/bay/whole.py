@@ -20,6 +20,7 @@ from brackets.core import vectors
 from brackets.core.place import Place
 from brackets.core.vectors import scale
 from brackets.library.hardware import bolted
+from brackets.model.piece import BOUGHT
 
 if TYPE_CHECKING:
     from brackets.model.moments import Mass
@@ -48,6 +49,9 @@ def to_buy(fit: Fit) -> tuple[Item, ...]:
     for mount in fit.bay.mounts:
         row = bush_of(fit.bay, mount)
         wanted.append(("bush", f"{row.name}, {row.kind}, {row.od:g} od", 1, mount.name, row.stamp))
+    for part in fit.stood.parts:
+        nuts = [piece.stock.removeprefix(BOUGHT) for piece in part.part.pieces if piece.stock.startswith(BOUGHT)]
+        wanted += [("nut", f"{size} {NUT}", 1, part.name, "") for size in nuts]
     found: dict[tuple[str, str], Item] = {}
     for kind, what, number, where, note in wanted:
         was = found.get((kind, what))

@@ -13,6 +13,7 @@ from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
+from brackets.model.piece import THREADED_BAR
 from brackets.model.turned import BushBore, Step, Turned
 from brackets.model.weld import Circle, Weld
 
@@ -50,7 +51,8 @@ def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawi
                 strokes.append(made)
     seams = weld_table(piece, [weld for weld, _ in own])
     notes = [f"Bore threaded {piece.thread}: the bore is the tapping size."] if piece.thread else []
-    if piece.stock.startswith("threaded bar "):
+    is_bar = piece.stock.startswith(THREADED_BAR)
+    if is_bar:
         notes.append("Threaded all along. Where it sits in a tapped hole it is drawn at the tapping size.")
     return Drawing(
         name=piece.name,
@@ -60,7 +62,7 @@ def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawi
             ("piece", piece.name),
             ("revision", title.revision or "none given"),
             ("values", short_hash(piece)),
-            ("material", piece.material + (f", {piece.stock}" if piece.stock else "")),
+            ("material", piece.stock if is_bar else piece.material + (f", {piece.stock}" if piece.stock else "")),
             ("length", f"{piece.length:g} mm"),
             ("mass", f"{mass.of(piece).kg:.3f} kg"),
         ),

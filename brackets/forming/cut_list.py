@@ -14,7 +14,7 @@ from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Shop
 from brackets.model.kinds import known
 from brackets.model.part import Part
-from brackets.model.piece import CustomPiece, Piece
+from brackets.model.piece import BOUGHT, THREADED_BAR, CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 from brackets.model.turned import Turned
@@ -84,6 +84,8 @@ def cut_list(parts: Iterable[tuple[str, Part]]) -> tuple[CutItem, ...]:
     found: dict[tuple[object, ...], CutItem] = {}
     for name, part in parts:
         for piece in part.pieces:
+            if piece.stock.startswith(BOUGHT):
+                continue
             item = _item(name, piece)
             key = (item.kind, item.section, item.material, _step(item.length), _step(item.width), round(item.kg, 6))
             first = found.get(key)
@@ -139,10 +141,13 @@ def _item(part: str, piece: Piece) -> CutItem:
     from brackets.model.mass import of
 
     kind, section, length, width = _cut(piece)
+    material = piece.material
+    if section.startswith(THREADED_BAR):
+        section, _, material = section.partition(", ")
     return CutItem(
         kind=kind,
         section=section,
-        material=piece.material,
+        material=material,
         length=length,
         width=width,
         names=(f"{part}: {piece.name}",),
@@ -162,10 +167,8 @@ def _cut(piece: Piece) -> tuple[Kind, str, float, float]:
         case Turned() as turned:
             od = max(step.od for step in turned.steps)
             stock = turned.stock.removeprefix("tube ")
-            if stock.startswith("bought "):
-                return "other", stock, 0.0, 0.0
             kind: Kind = "tube" if turned.stock.startswith("tube ") else "bar"
-            named = kind == "tube" or stock.startswith("threaded bar ")
+            named = kind == "tube" or stock.startswith(THREADED_BAR)
             return kind, stock if named else f"{od:g} round", turned.length, 0.0
         case CustomPiece() as own:
             return "other", own.stock or own.function, 0.0, 0.0

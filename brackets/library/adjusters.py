@@ -18,7 +18,7 @@ from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.fasteners import Engagement, engagement, hole, nut
 from brackets.core.vectors import Vec, add, scale
 from brackets.library.rounds import ring
-from brackets.model.piece import Piece
+from brackets.model.piece import BOUGHT, THREADED_BAR, Piece
 from brackets.model.turned import Step, Turned
 
 HEAD, LEDGE = 6.0, 3.0
@@ -154,10 +154,10 @@ class Adjuster:
                    thread=self.thread),
             Turned(name="insert_2", place=Place(far, back), steps=insert, thread=self.thread),
             Turned(name="stud", place=Place(add(end, scale(way, HEAD - self.depth)), way), steps=tuple(stud),
-                   stock=f"threaded bar {self.thread}, 8.8"),
+                   stock=f"{THREADED_BAR}{self.thread}, 8.8"),
         ]  # fmt: skip
         at = Place(end, way)
-        return (*made, *(replace(n.placed(at), stock=f"bought nut {self.thread}") for n in nuts))
+        return (*made, *(replace(n.placed(at), stock=f"{BOUGHT}{self.thread}") for n in nuts))
 
 
 def step(length: float, od: float, bore: float = 0.0) -> Step:

@@ -13,12 +13,16 @@ from brackets.core.place import HERE, Place
 from brackets.model.holes import Opening
 from brackets.model.weld import Edge
 
+BOUGHT, THREADED_BAR = "bought nut ", "threaded bar "
+"""What the stock of a piece begins with that is bought as it is, and that is cut from threaded bar."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
     """One thing that is cut and then welded or bolted in; `place` puts its own frame into the part's.
 
-    `stock` says in words what it is cut from where the sizes do not (a bought washer, a bar).
+    `stock` says in words what it is cut from where the sizes do not (a bought washer, a bar); "bought nut M12" is
+    no cut of anything and goes among what is to be bought.
     """
 
     name: str
