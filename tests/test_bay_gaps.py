@@ -18,6 +18,7 @@ from brackets.bay.moving import Moved, by_pair
 from brackets.bay.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.rows import rule_rows
 from brackets.bay.schema import KeepOut
+from brackets.bay.worst import met
 from brackets.core.place import HERE
 from brackets.output.bay_files import record
 
@@ -406,3 +407,27 @@ def test_nothing_typed_is_said_plainly(tmp_path: Path) -> None:
     done = fitted(tmp_path, keep_out("a", CUBE) + keep_out("b", AHEAD, side="powertrain"))
     assert done.moved == ()
     assert levels(done, "standing still only") == ["caution"]
+
+
+# ------------------------------------------------------------------------------------- just what is asked
+
+
+@pytest.mark.parametrize(("apart", "codes"), [(5.0, set()), (4.99, {"gap at rest"})])
+def test_a_gap_of_just_what_is_asked_meets_it(tmp_path: Path, apart: float, codes: set[str]) -> None:
+    """Arithmetic alone leaves its low end at 4.999997, which no figure shows: 5.0 was told as short of 5."""
+    path = tmp_path / "bay.toml"
+    path.write_text(
+        f"""format = 1
+pos = 0
+powertrain = {{ moves = {{ about = "crank", side = 4 }} }}
+gap = {{ fixed = {{ rest = 5, moved = 1, why = "our own choice" }} }}
+keep_out = [
+    {{ name = "a", box = {{ from = [0, 0, 0], to = [10, 10, 10] }} }},
+    {{ name = "b", side = "powertrain", box = {{ from = [{10 + apart}, 0, 0], to = [40, 10, 10] }} }},
+]
+""",
+        "utf-8",
+    )
+    done = fit(read(path))
+    assert {finding.code for finding in done.findings} == codes
+    assert met(done).startswith("meets the rule" if not codes else "does not meet 1")

@@ -59,6 +59,12 @@ def _allowed(bay: Bay, keep_out: KeepOut, bosses: Sequence[str]) -> Allowed:
 ROUNDING = 3e-6
 """What the low end of a gap known exactly may be short by arithmetic alone, mm; no figure shows it."""
 
+
+def is_met(spare: float) -> bool:
+    """Whether a gap whose low end is `spare` mm over what is asked meets that: of exactly what is asked too."""
+    return spare >= -ROUNDING * 1.001
+
+
 FIT_UP_DEPTH = 0.5
 """How deep a part cut to a rail may stand in it as drawn, mm: a rail is taped, and the grinder settles it."""
 
@@ -119,7 +125,7 @@ class Pair:
     @property
     def short(self) -> bool:
         """Whether the required gap at rest is not proven."""
-        return self.state not in ("fit-up", "contact") and self.spare < 0
+        return self.state not in ("fit-up", "contact") and not is_met(self.spare)
 
     @property
     def unsure(self) -> bool:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from brackets.bay.checks import AXIS_WORDS
 from brackets.bay.fitting import Fit
 from brackets.bay.moving import Moved, by_pair
-from brackets.bay.pairs import Pair
+from brackets.bay.pairs import Pair, is_met
 from brackets.bay.rows import rule_rows
 from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
@@ -131,7 +131,7 @@ def words(way: Vec) -> str:
 def met(fit: Fit) -> str:
     """How many of the rules of gaps that the bay file enters are met: "meets all 4 rules of gaps you entered"."""
     entered = [row for row in rule_rows(fit) if row.entered]
-    broken = [row.kind for row in entered if row.spare < 0]
+    broken = [row.kind for row in entered if not is_met(row.spare)]
     if not entered:
         return "you entered no rules of gaps"
     if broken:
