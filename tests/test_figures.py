@@ -374,7 +374,7 @@ SCREEN: Any = SimpleNamespace(
     pairs=(FAR, NEAR, replace(FAR, rule=replace(ASKED, kind="safety"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
-    bay=SimpleNamespace(keep_outs=()),
+    bay=SimpleNamespace(keep_outs=(), bare="mm"),
     paths=tuple(BayPath(**PATH | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
 )
 

@@ -9,6 +9,7 @@ import io
 import itertools
 import json
 import math
+import re
 import runpy
 from collections.abc import Iterator, Mapping
 from contextlib import redirect_stdout
@@ -19,9 +20,11 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 import trimesh
+from test_inches import inch, unbracketed
 
 from brackets import bay
 from brackets.app.cli.app import main
+from brackets.app.cli.fit_view import fit_text
 from brackets.bay import fitting as fitted
 from brackets.bay.bodies import bay_bodies
 from brackets.bay.boss_bolts import BossBolt
@@ -355,3 +358,26 @@ def test_the_shelf_meets_both_rules_that_it_enters() -> None:
         assert gaps[frozenset(names)].low == pytest.approx(still, abs=0.2)
         assert moves[frozenset(names)].low <= still - 4 + 0.05
     assert {f.level for f in found.findings} == {"advice"}
+
+
+# -------------------------------------------------------------------------------------------------- in inches
+
+
+def test_its_whole_screen_says_inches_were_it_typed_in_inches(done: Fit, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A row of each kind of table, each figure from the mm beside it by 25.4: low ends down, high ends up."""
+    monkeypatch.setenv("COLUMNS", "110")
+    screen = unbracketed(fit_text(inch(done), None))
+    rest = re.sub(r"\(the least spare is -?[\d.]+ mm\)|sections in mm, as the stock names them", "", screen)
+    assert re.findall(r".{20}\bmm\b.{9}", rest.replace("A mm moves the engine a mm along", "")) == []
+    for row in (
+        "fuel hose, end to the engine 2.783 2.480 1.575 3.079 4.331 1.248",  # 70.7 63.0 40 78.2 110 31.7
+        "torque_link link_front 6.378 -0.141 to +0.150 0.079 of 0.157 0.004 of 0.118 1.2 of 4",  # 2.0 of 4
+        "final chain, 19.307 in from centre to centre; degrees and in",  # 490.4
+        "out of line by 0.000 0.039 0.234 0.315",  # 0.00 1 5.93 8
+        "axes off parallel by 0.00 0.3 0.64 1",  # degrees
+        "gearbox, front -11.024 2.835 8.110",  # -280.0 72.0 206.0
+        "link_bracket down 0.157 in link_front: 0.000, 0.000, -0.157",  # 4
+        "1 plate 8 S235 6.850 x 1.969",  # 174.0 x 50.0
+        "comes out 1.535 of 3.543 in, then",  # 39 of 90
+    ):
+        assert row in screen, row

@@ -17,7 +17,8 @@ from hypothesis import strategies as st
 from three_bays import written
 
 from brackets import NO_TOOLS, BentTube, Folded, Part, Place, Plate, Tube, Turned, Wall, lip, rectangle, ring
-from brackets.app.cli.fit_view import buy_text, cut_text, fit_text, masses_text, verdict_text
+from brackets.app.cli.fit_view import fit_text, verdict_text
+from brackets.app.cli.lists_view import buy_text, cut_text, masses_text
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
+    from brackets.app.cli.inches import Lengths
     from brackets.survey.advice import Option, PullWarning
     from brackets.survey.chance import HoleErrors
     from brackets.survey.patterns import Group, Settings
@@ -18,6 +19,7 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     """Prints the chance of every bolt pattern and what would raise it; 1 where one cannot go in at all."""
     import json
 
+    from brackets.app.cli.inches import NOTICE, Lengths
     from brackets.app.cli.screen import progress
     from brackets.core.errors import InputError
     from brackets.core.schema.checked import fields
@@ -34,10 +36,14 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     except InputError as error:
         problems += error.problems
     found: tuple[Group, ...] = ()
+    unit = "mm"
     try:
         with progress() as say:
             say(f"{target}: standing everything")
-            found = _bay(target, rest) if target.endswith(".toml") else _recipe(target, rest)
+            if target.endswith(".toml"):
+                found, unit = _bay(target, rest)
+            else:
+                found = _recipe(target, rest)
     except InputError as error:
         problems += error.problems
     if problems:
@@ -55,8 +61,10 @@ def bolts(target: str, values: Mapping[str, str], as_json: bool, into: Path | No
     elif not judged:
         print("no part of this bay is bolted to two bosses or more: there is no pattern of bolts to judge")
     else:
-        print("\n\n".join(_text(*one) for one in judged))
+        print("\n\n".join(_text(*one, Lengths(unit)) for one in judged))
         print(f"\nnot stated by you: {', '.join(unstated(settings))}")
+        if unit == "in":
+            print(f"lengths: {NOTICE}")
         for name in stops:
             print(f"STOP: do not cut. {name}: the bolts do not go in even when everything is made exactly")
     return STOPS if stops else FINE
@@ -75,8 +83,8 @@ def _recipe(name: str, values: Mapping[str, str]) -> tuple[Group, ...]:
     return found
 
 
-def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
-    """One group for each part that is bolted to bosses, with how well those are known."""
+def _bay(path: str, values: Mapping[str, str]) -> tuple[tuple[Group, ...], str]:
+    """One group for each part that is bolted to bosses, with how well those are known; the bay's unit."""
     from dataclasses import replace
 
     from brackets.bay.file import read
@@ -102,7 +110,7 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[Group, ...]:
                 pos = tuple(bosses[n].pos for n in named)
                 group = replace(group, name=standing.name, names=tuple(named), pos=pos)
             found.append(group)
-    return tuple(found)
+    return tuple(found), bay.bare
 
 
 Judged = tuple["Group", "HoleErrors", float, "tuple[Option, ...]", "tuple[PullWarning, ...]"]
@@ -123,20 +131,26 @@ def _judged(group: Group, settings: Settings) -> Judged:
 
 
 def _text(
-    group: Group, errors: HoleErrors, left: float, options: tuple[Option, ...], warned: tuple[PullWarning, ...]
+    group: Group,
+    errors: HoleErrors,
+    left: float,
+    options: tuple[Option, ...],
+    warned: tuple[PullWarning, ...],
+    at: Lengths,
 ) -> str:
     from brackets.app.cli.screen import table
     from brackets.survey.advice import WANTED, best
     from brackets.survey.chance import FILLET_PULL
 
     made = "welded on one by one" if group.apart else "in one plate"
-    sizes = sorted({f"{b} in {d:g}" for b, d in zip(group.bolts, group.holes, strict=True)})
+    holes = sorted(set(zip(group.bolts, group.holes, strict=True)), key=lambda one: f"{one[0]} in {one[1]:g}")
+    sizes = ", ".join(f"{b} in {at.both(d) if at.inch else f'{d:g}'}" for b, d in holes)
     lines = [
-        f"{group.name}: {', '.join(group.names)}; {', '.join(sizes)} mm, holes {made}",
-        f"made exactly, the tightest bolt has {left:.2f} mm of room all round",
+        f"{group.name}: {', '.join(group.names)}; {sizes}{'' if at.inch else ' mm'}, holes {made}",
+        f"made exactly, the tightest bolt has {at.said(f'{left:.2f} mm')} of room all round",
         table(
             ("what to do", "all go in", "±"),
-            [(o.do, f"{100 * o.chance.chance:.0f} %", f"{100 * o.chance.pm:.1f}") for o in options],
+            [(at.said(o.do), f"{100 * o.chance.chance:.0f} %", f"{100 * o.chance.pm:.1f}") for o in options],
             right=(1, 2),
         ),
     ]
@@ -144,15 +158,16 @@ def _text(
     if chosen is None:
         lines.append(f"nothing here reaches {100 * WANTED:.0f} %: combine them, or fit the bolts before welding")
     elif chosen is not options[0]:
-        lines.append(f"for {100 * WANTED:.0f} %: {chosen.do}")
+        lines.append(f"for {100 * WANTED:.0f} %: {at.said(chosen.do)}")
     if warned:
         names = ", ".join(group.names[w.hole] for w in warned)
         room, least = min(w.room for w in warned), min(w.left for w in warned)
-        lines.append(
+        warning = (
             f"caution: one fillet pulls about {FILLET_PULL:g} mm (TWI, shrinkage allowance), "
             f"more than the {room:.2f} mm of room in {names}; "
             f"laid as well as it can be {least:.2f} mm is left for everything else"
         )
+        lines.append(at.said(warning))
     return "\n".join(lines)
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, table
 from brackets.bay.fitting import Fit
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import Finding, verdict
+from brackets.core.units import INCH
 from brackets.rules.cautions import HEADING, Caution
 
 
@@ -23,18 +25,22 @@ def cautions_text(found: Sequence[Caution]) -> str:
     return f"{HEADING}\n{facts([(f'  {one.step}', one.sentence) for one in found])}"
 
 
-HEAD = ("part", "seat", "stands on", "of its mm2", "gap", "hangs past an edge", "weld", "on nothing")
+HEAD = ("part", "seat", "stands on", "of its {}2", "gap", "hangs past an edge", "weld", "on nothing")
 
 
 def seat_text(fit: Fit) -> str:
     """The table of `fit.seats`, nothing where no seat stands on a keep-out."""
-    rows = [_row(seat) for seat in fit.seats]
-    return "what the seats stand on, mm\n" + table(HEAD, rows, right=(3, 4, 6, 7)) if rows else ""
+    at = Lengths(fit.bay.bare)
+    rows = [_row(seat, at) for seat in fit.seats]
+    head = [name.format(at.unit) for name in HEAD]
+    return f"what the seats stand on, {at.unit}\n" + table(head, rows, right=(3, 4, 6, 7)) if rows else ""
 
 
-def _row(seat: SeatContact) -> tuple[str, ...]:
-    hangs = ", ".join(f"{far:.1f} {edge}" for edge, far, _ in seat.hangs if far >= 0.05)
-    on = ", ".join(seat.onto) if seat.contact > 0 else f"NOTHING ({seat.onto[0]} {seat.nearest:.1f} away)"
-    weld = (f"{seat.weld:.0f}", f"{seat.bare:.1f}") if seat.weld > 0 else ("", "")
-    share = f"{100 * seat.share:.0f} % of {seat.area:.0f}"
-    return (seat.part, seat.seat, on, share, f"{max(seat.widest, seat.open):.1f}", hangs, *weld)
+def _row(seat: SeatContact, at: Lengths) -> tuple[str, ...]:
+    hangs = ", ".join(f"{at.figure(far, '.1f')} {edge}" for edge, far, _ in seat.hangs if far >= 0.05)
+    away = f"NOTHING ({seat.onto[0]} {at.figure(seat.nearest, '.1f')} away)" if seat.contact <= 0 else ""
+    on = away or ", ".join(seat.onto)
+    weld = (at.figure(seat.weld, ".0f"), at.figure(seat.bare, ".1f")) if seat.weld > 0 else ("", "")
+    area = f"{seat.area / float(INCH) ** 2:.2f}" if at.inch else f"{seat.area:.0f}"
+    share = f"{100 * seat.share:.0f} % of {area}"
+    return (seat.part, seat.seat, on, share, at.figure(max(seat.widest, seat.open), ".1f"), hangs, *weld)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from brackets.app.cli.drive_view import drives_text, props_text
 from brackets.app.cli.findings_view import cautions_text, seat_text
+from brackets.app.cli.inches import NOTICE, Lengths, in_inches
+from brackets.app.cli.lists_view import buy_text, cut_text, masses_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.fitting import Fit
 from brackets.bay.known import any_known
 from brackets.bay.mount_frames import mass_of
 from brackets.bay.moving import Moved, by_pair, moves_of
 from brackets.bay.owners import bay_cautions
-from brackets.bay.pairs import Pair, at_least
+from brackets.bay.pairs import Pair
 from brackets.bay.placed_part import PlacedPart
 from brackets.bay.rows import (
     ADJUST_HEADS,
@@ -25,74 +28,29 @@ from brackets.bay.rows import (
     link_rows,
     path_row,
     rule_rows,
-    span,
 )
 from brackets.bay.slack import SLACK_HEADS, slack_cells
-from brackets.bay.whole import mass_rows, to_buy
 from brackets.bay.worst import headline, worst
 from brackets.core.finding import LEVELS, Finding
-from brackets.forming.cut_list import KERF, CutItem, sticks
-from brackets.output.bay_lists import cut_items
 
 
 def verdict_text(fit: Fit) -> str:
     """What stands on top and again at the end: verdict, rules met, the worst findings with what to do."""
     told = worst(fit)
-    lines = list(headline(fit))
+    said = Lengths(fit.bay.bare).said
+    lines = [said(one) for one in headline(fit)]
     if not told:
         return "\n".join(lines)
     numbered = []
     for number, one in enumerate(told, 1):
-        said = f"{one.finding.label}: {one.finding.piece}: {one.finding.sentence}"
-        numbered.append((str(number), said))
+        told_of = f"{one.finding.label}: {one.finding.piece}: {said(one.finding.sentence)}"
+        numbered.append((str(number), told_of))
         if one.do:
-            numbered.append(("", f"do: {one.do}"))
+            numbered.append(("", f"do: {said(one.do)}"))
     rest = len(fit.findings) - len(told)
     head = "worst" if len(told) == 1 else f"the {len(told)} worst"
     more = f" of {len(fit.findings)}, all below" if rest else ""
     return "\n".join((*lines, f"{head}{more}", facts(numbered)))
-
-
-def masses_text(fit: Fit) -> str:
-    """The mass and centre of the mounts, the powertrain, and both."""
-    rows = [
-        (row.what, f"{row.mass.kg:.2f}", ", ".join(f"{c:.1f}" for c in row.mass.centroid)) for row in mass_rows(fit)
-    ]
-    return "masses, without weld metal\n" + table(("what", "kg", "centre, mm"), rows, right=(1,)) if rows else ""
-
-
-def buy_text(fit: Fit) -> str:
-    """What to buy, like things counted."""
-    rows = [(str(item.number), item.kind, item.what, ", ".join(item.where), item.note) for item in to_buy(fit)]
-    return "to buy\n" + table(("number", "kind", "what", "where", "note"), rows, right=(0,)) if rows else ""
-
-
-def cut_text(fit: Fit) -> str:
-    """What to cut, and the sticks that tube and bar take; of a bay that stops nothing is to be cut yet."""
-    items = cut_items(fit)
-    if not items:
-        return ""
-    rows = [_cut_row(item) for item in items]
-    head = ("number", "kind", "section", "material", "mm", "kg each", "pieces")
-    stop = "to cut, but NOT YET: something stops\n" if fit.stops else "to cut, mm\n"
-    long = [
-        (
-            one.section,
-            one.material,
-            f"{len(one.sticks)} of {one.length:g}{', a usual length' if one.usual else ''}",
-            f"{one.left:.0f}",
-            ", ".join(f"{length:.1f}" for length in one.longer),
-        )
-        for one in sticks(items, fit.bay.shop)
-    ]
-    stick_head = ("section", "material", "sticks", "left", "longer than a stick")
-    tail = f"\n\nsticks, mm, {KERF:g} a cut\n" + table(stick_head, long, right=(3,)) if long else ""
-    return stop + table(head, rows, right=(0, 4, 5)) + tail
-
-
-def _cut_row(item: CutItem) -> tuple[str, ...]:
-    pieces = ", ".join(item.names)
-    return (str(item.count), item.kind, item.section, item.material, item.size, f"{item.kg:.3f}", pieces)
 
 
 TIGHTEST = 12
@@ -107,6 +65,7 @@ NOT_TOLD = "INSIDE?"
 def fit_text(fit: Fit, folder: Path | None) -> str:
     """The whole report, most urgent first within each part of it."""
     first = verdict_text(fit)
+    at = Lengths(fit.bay.bare)
     blocks = [
         f"{fit.bay.name}\n{first}",
         _head(fit),
@@ -117,8 +76,8 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _neighbours(fit),
         _links(fit),
         _slacks(fit),
-        drives_text(fit.drives),
-        props_text(fit.props),
+        drives_text(fit.drives, at),
+        props_text(fit.props, at),
         _adjusts(fit),
         seat_text(fit),
         _rules(fit),
@@ -135,36 +94,40 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
 
 
 def _head(fit: Fit) -> str:
-    bay = fit.bay
+    bay, at = fit.bay, Lengths(fit.bay.bare)
     mass = mass_of(bay)
     weight = "no lumps typed"
     if mass is not None:
-        x, y, z = mass.centroid
-        weight = f"{mass.kg:.1f} kg, centre at {x:.1f}, {y:.1f}, {z:.1f}"
+        centre = ", ".join(at.figure(c, ".1f") for c in mass.centroid)
+        weight = f"{mass.kg:.1f} kg, centre at {centre}{' in' if at.inch else ''}"
     p = bay.powertrain
     if moves_of(bay) is None:
         movement = "STANDING STILL ONLY: no movement typed"
     else:
-        movement = (
+        movement = at.said(
             f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
             f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
         )
     lines = [("powertrain", weight), ("movement", movement)]
+    if at.inch:
+        lines.insert(0, ("lengths", NOTICE))
     return facts(lines)
 
 
 def _parts(fit: Fit) -> str:
+    at = Lengths(fit.bay.bare)
     rows = [
         (
             part.name if part.hand is None else f"{part.name}, {part.hand.label}",
             part.recipe.name,
             f"{part.part.mass.kg:.2f}",
-            ", ".join(f"{c:.0f}" for c in part.part.mass.centroid),
-            _off(part),
+            ", ".join(at.figure(c, ".0f") for c in part.part.mass.centroid),
+            _off(part, at),
         )
         for part in fit.stood.parts
     ]
-    return table(("part", "recipe", "kg", "centre", "seats off by, mm"), rows, right=(2,)) if rows else ""
+    head = ("part", "recipe", "kg", "centre", f"seats off by, {at.unit}")
+    return table(head, rows, right=(2,)) if rows else ""
 
 
 def _hands(fit: Fit) -> str:
@@ -176,17 +139,17 @@ def _hands(fit: Fit) -> str:
             continue
         of = f"{part.name}, {hand.label}, is the mirror image of {hand.other or 'the recipe'} about {hand.plane}"
         differs = hand.differs or (("nothing differs",) if hand.other else ())
-        lines += [of, *(f"  {line}" for line in differs)]
+        lines += [of, *(f"  {Lengths(fit.bay.bare).said(line)}" for line in differs)]
     return "left and right\n" + "\n".join(lines) if lines else ""
 
 
-def _off(part: PlacedPart) -> str:
+def _off(part: PlacedPart, at: Lengths) -> str:
     """How far the worst of a part's seats is off its mount or boss, out of how many."""
     if not part.misfits:
         return ""
     worst = max(part.misfits, key=lambda m: m.off)
     many = f", worst of {len(part.misfits)}" if len(part.misfits) > 1 else ""
-    return f"{worst.off:.2f} at {worst.seat}{many}"
+    return f"{at.figure(worst.off, '.2f')} at {worst.seat}{many}"
 
 
 def _tightest(fit: Fit) -> str:
@@ -195,8 +158,7 @@ def _tightest(fit: Fit) -> str:
     judged = [p for p in fit.pairs if p.state not in ("fit-up", "contact")]
 
     def worst(pair: Pair) -> float:
-        move = moves.get(frozenset((pair.a, pair.b)))
-        return pair.spare if move is None else min(pair.spare, move.spare)
+        return _spare(pair, moves.get(frozenset((pair.a, pair.b))))
 
     urgent = sorted(judged, key=lambda p: (not p.stops, worst(p)))[:TIGHTEST]
     return _gaps("tightest gaps, mm", fit, [(pair, moves.get(frozenset((pair.a, pair.b)))) for pair in urgent])
@@ -205,44 +167,55 @@ def _tightest(fit: Fit) -> str:
 def _gaps(title: str, fit: Fit, found: Sequence[tuple[Pair, Moved | None]]) -> str:
     """Gaps as a table, with what is spare less the ± where the file says of anything how well it is known."""
     head: tuple[str, ...] = ("spare", "still", "asked", "moved", "asked", "class", "what")
-    rows = [_row(pair, move) for pair, move in found]
+    at = Lengths(fit.bay.bare)
+    rows = [_row(pair, move, at) for pair, move in found]
     if any_known(fit.bay):
         head = ("spare", "less ±", *head[1:])
         rows = [(row[0], _less(fit, *both), *row[1:]) for row, both in zip(rows, found, strict=True)]
     right = range(len(head) - 2)
-    return f"{title}\n" + table(head, rows, right=right) if rows else ""
+    known = [_spare(*both) for both in found if _known(*both)]
+    return f"{at.title(title, min(known, default=None))}\n" + table(head, rows, right=right) if rows else ""
 
 
 def _less(fit: Fit, pair: Pair, move: Moved | None) -> str:
     """The worse of what is spare still and moved, less the ± of both."""
-    spare = pair.spare if move is None else min(pair.spare, move.spare)
-    less = fit.known.less(pair.a, pair.b, spare)
-    return "?" if less is None else at_least(less)
+    less = fit.known.less(pair.a, pair.b, _spare(pair, move))
+    return "?" if less is None else Lengths(fit.bay.bare).least(less)
 
 
 def _adjusts(fit: Fit) -> str:
     """Each part with slots, moved to either end of them: what the engine gains at its mounts, and the least gap."""
-    rows = [adjust_cells(one) for one in fit.adjusts]
-    head = "adjustment, mm: how far each part can be moved on its slots\n"
+    at = Lengths(fit.bay.bare)
+    rows = [at.cells(adjust_cells(one), said=(1,), near=(2, 4), down=(3,)) for one in fit.adjusts]
+    head = f"adjustment, {at.unit}: how far each part can be moved on its slots\n"
     return head + table(ADJUST_HEADS, rows, right=(3, 4)) if rows else ""
 
 
 def _slacks(fit: Fit) -> str:
     """Each hose, cable and linkage: how near and how far its ends get, against its length."""
-    rows = [slack_cells(one) for one in fit.slacks]
-    title = "hoses, cables, linkages: straight between their ends, mm\n"
+    at = Lengths(fit.bay.bare)
+    rows = [at.cells(slack_cells(one), near=(1, 3, 5), down=(2, 6), up=(4,)) for one in fit.slacks]
+    title = f"hoses, cables, linkages: straight between their ends, {at.unit}\n"
     return title + table(SLACK_HEADS, rows, right=range(1, len(SLACK_HEADS))) if rows else ""
 
 
-def _row(pair: Pair, move: Moved | None) -> tuple[str, ...]:
-    found = pair.state.upper() if pair.stops else span(pair.low, pair.high)
+def _spare(pair: Pair, move: Moved | None) -> float:
+    return pair.spare if move is None else min(pair.spare, move.spare)
+
+
+def _known(pair: Pair, move: Moved | None) -> bool:
+    return not pair.not_told and not (move and move.note)
+
+
+def _row(pair: Pair, move: Moved | None, at: Lengths) -> tuple[str, ...]:
+    found = pair.state.upper() if pair.stops else at.span(pair.low, pair.high)
     if pair.not_told:
         found = NOT_TOLD
-    spare = pair.spare if move is None else min(pair.spare, move.spare)
-    known = not pair.not_told and not (move and move.note)
-    moved = ("", "") if move is None else (NOT_TOLD if move.note else span(move.low, move.high), f"{move.needed:g}")
-    left = at_least(spare) if known else "?"
-    return (left, found, f"{pair.needed:g}", *moved, pair.rule.kind, f"{pair.a} | {pair.b}")
+    moved = ("", "")
+    if move is not None:
+        moved = (NOT_TOLD if move.note else at.span(move.low, move.high), at.figure(move.needed))
+    left = at.least(_spare(pair, move)) if _known(pair, move) else "?"
+    return (left, found, at.figure(pair.needed), *moved, pair.rule.kind, f"{pair.a} | {pair.b}")
 
 
 def _neighbours(fit: Fit) -> str:
@@ -260,31 +233,34 @@ def _neighbours(fit: Fit) -> str:
 
 def _links(fit: Fit) -> str:
     """Each link: what its bushes are asked for when the engine moves, and what they give."""
-    rows = [row.cells for link in fit.links for row in link_rows(link)]
-    return "links, mm: asked of each bush when the engine moves, at most, of what it gives\n" + table(
-        LINK_HEADS, rows, right=(2,)
-    ) if rows else ""
+    at = Lengths(fit.bay.bare)
+    rows = [at.cells(row.cells, near=(2,), up=(3, 4, 5)) for link in fit.links for row in link_rows(link)]
+    title = f"links, {at.unit}: asked of each bush when the engine moves, at most, of what it gives\n"
+    return title + table(LINK_HEADS, rows, right=(2,)) if rows else ""
 
 
 def _rules(fit: Fit) -> str:
     """Every rule that was asked, whose it is, and what is spare of it where it is tightest."""
     found = rule_rows(fit)
+    at = Lengths(fit.bay.bare)
     head: tuple[str, ...] = ("spare", "class", "still", "moved", "tightest", "whose", "where the rule is from")
     rows: list[tuple[str, ...]] = [
-        (at_least(row.spare), row.kind, f"{row.rest:g}", f"{row.moved:g}", row.what, row.whose, row.why)
+        (at.least(row.spare), row.kind, at.figure(row.rest), at.figure(row.moved), row.what, row.whose, row.why)
         for row in found
     ]
+    title = f"{at.title('rules asked, mm', min((row.spare for row in found), default=None))}\n"
     if not any_known(fit.bay):
-        return "rules asked, mm\n" + table(head, rows, right=(0, 2, 3)) if rows else ""
-    less = ["?" if row.less is None else at_least(row.less) for row in found]
+        return title + table(head, rows, right=(0, 2, 3)) if rows else ""
+    less = ["?" if row.less is None else at.least(row.less) for row in found]
     rows = [(row[0], one, *row[1:]) for row, one in zip(rows, less, strict=True)]
-    return "rules asked, mm\n" + table((head[0], "less ±", *head[1:]), rows, right=(0, 1, 3, 4)) if rows else ""
+    return title + table((head[0], "less ±", *head[1:]), rows, right=(0, 1, 3, 4)) if rows else ""
 
 
 def _paths(fit: Fit) -> str:
     """Each path in or out: how far it is free, and what it passes nearest."""
-    rows = [path_row(one).cells for one in fit.paths]
-    return "paths in and out, mm\n" + table(PATH_HEADS, rows, right=(2, 3, 4)) if rows else ""
+    at = Lengths(fit.bay.bare)
+    rows = [at.cells(path_row(one).cells, down=(2, 3), near=(4,), said=(5,)) for one in fit.paths]
+    return f"paths in and out, {at.unit}\n" + table(PATH_HEADS, rows, right=(2, 3, 4)) if rows else ""
 
 
 def _bolts(fit: Fit) -> str:
@@ -294,7 +270,10 @@ def _bolts(fit: Fit) -> str:
 
 
 def _findings(fit: Fit) -> str:
-    lines = [line for level in LEVELS for line in _of_level(fit.findings, level)]
+    found = fit.findings
+    if Lengths(fit.bay.bare).inch:
+        found = tuple(replace(one, sentence=in_inches(one.sentence)) for one in found)
+    lines = [line for level in LEVELS for line in _of_level(found, level)]
     if not lines:
         return "no findings: every gap meets the rule you entered"
     return "\n".join(("findings, worst first", *lines))
@@ -313,7 +292,8 @@ def _of_level(found: Sequence[Finding], level: str) -> list[str]:
 
 
 def _foot(fit: Fit, folder: Path | None) -> str:
-    lines = [*fit.stood.left_out, *fit.stood.notes, f"shop: {fit.bay.shop.name}"]
+    said = Lengths(fit.bay.bare).said
+    lines = [*map(said, (*fit.stood.left_out, *fit.stood.notes)), f"shop: {fit.bay.shop.name}"]
     if folder is not None:
         lines.append(f"written to {folder}")
     return "\n".join(lines)

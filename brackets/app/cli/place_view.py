@@ -6,19 +6,19 @@ from dataclasses import dataclass
 from typing import Any
 
 from brackets.app.cli.drive_view import placed_drives_text, placed_props_text
+from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.drive_rules import drive_record
 from brackets.bay.driveline import Drive, drives_at
-from brackets.bay.pairs import at_least
 from brackets.bay.place_limits import limits_of
 from brackets.bay.place_search import PlaceFound
 from brackets.bay.place_steps import BestStep
 from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, place_at
 from brackets.bay.props import Prop, prop_record, props
-from brackets.bay.rows import span
 from brackets.bay.schema import FIGURES
 from brackets.clearance.places import Array
 from brackets.core.place import Place
+from brackets.core.units import INCH
 
 HEAD = ("spare", "gap", *FIGURES, "what")
 OTHER_WAY = "the other way"
@@ -30,6 +30,7 @@ LIMITS = """\
 fore = [-20, 20]
 up = [0, 30]
 pitch = [-2, 2]"""
+INCH_LIMITS = LIMITS.replace("20", "0.75").replace("30", "1.25")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -44,6 +45,11 @@ class Placing:
     steps: tuple[BestStep | None, BestStep | None]
     found: PlaceFound | None
     written: tuple[str, ...] | None
+
+    @property
+    def lengths(self) -> Lengths:
+        """How the screen says lengths."""
+        return Lengths(self.bare.bay.bare)
 
     @property
     def stops(self) -> bool:
@@ -73,7 +79,8 @@ class Placing:
 def place_text(done: Placing) -> str:
     """The whole report."""
     drives, propped = done.drives, done.props
-    told = placed_drives_text(*drives), placed_props_text(*propped)
+    at = done.lengths
+    told = placed_drives_text(*drives, at), placed_props_text(*propped, at)
     blocks = [_head(done), _gaps(done), _steps(done), _best(done), *told, _foot(done)]
     return "\n\n".join(block for block in blocks if block)
 
@@ -83,7 +90,7 @@ def _head(done: Placing) -> str:
     lines = [
         bay.name,
         line("Keep-outs alone, standing still: the powertrain's against the chassis's."),
-        f"place  {_figures(done.typed)}, as typed",
+        f"place  {_figures(done.typed, done.lengths)}, as typed",
     ]
     if bay.parts or bay.mounts:
         lines.append(line("Mounts and parts are not looked at, mounts do not move along: fit them afterwards."))
@@ -93,24 +100,26 @@ def _head(done: Placing) -> str:
     return "\n".join(lines)
 
 
-def _figures(at: Array) -> str:
-    shifts = ", ".join(f"{name} {value:g}" for name, value in zip(FIGURES[:SHIFTS], at, strict=False))
+def _figures(at: Array, said: Lengths) -> str:
+    by_name = zip(FIGURES[:SHIFTS], at, strict=False)
+    shifts = ", ".join(f"{name} {_typed(value, said.unit)}" for name, value in by_name)
     turns = ", ".join(f"{name} {value:g}" for name, value in zip(FIGURES[SHIFTS:], at[SHIFTS:], strict=True))
-    return f"{shifts} mm; {turns} deg"
+    return f"{shifts} {said.unit}; {turns} deg"
 
 
 def _gaps(done: Placing) -> str:
-    rows = []
+    rows, at = [], done.lengths
     for one, gains in zip(done.gaps, done.gains, strict=True):
         plus, minus = gains
-        rows.append((at_least(one.spare), _found(one), *map(_rate, plus), f"{one.a} | {one.b}"))
+        rows.append((at.least(one.spare), _found(one, at), *_rates(plus, at), f"{one.a} | {one.b}"))
         bent = abs(plus + minus) > NOTABLE
         if bent.any():
-            cells = (_rate(gain) if shown else "" for gain, shown in zip(minus, bent, strict=True))
+            cells = (gain if shown else "" for gain, shown in zip(_rates(minus, at), bent, strict=True))
             rows.append(("", "", *cells, OTHER_WAY))
-    said = (
+    said = at.title(
         "tightest gaps, mm, and what each gains by 1 mm fore, left, up,"
-        " or by 1 deg left side up (roll), nose down (pitch), nose left (yaw)"
+        " or by 1 deg left side up (roll), nose down (pitch), nose left (yaw)",
+        done.gaps[0].spare,
     )
     text = f"{line(said)}\n{table(HEAD, rows, right=range(8))}"
     if any(row[-1] == OTHER_WAY for row in rows):
@@ -118,53 +127,70 @@ def _gaps(done: Placing) -> str:
     return text
 
 
-def _rate(gain: float) -> str:
-    return f"{round(float(gain), 2) + 0.0:.2f}"
+def _rates(gains: Array, at: Lengths) -> tuple[str, ...]:
+    """mm a mm, which is inches an inch, and mm a degree."""
+    shifts = [f"{round(float(gain), 2) + 0.0:.2f}" for gain in gains[:SHIFTS]]
+    turns = [at.figure(round(float(gain), 2 if not at.inch else 6) + 0.0, ".2f") for gain in gains[SHIFTS:]]
+    return (*shifts, *turns)
 
 
-def _found(one: PlaceGap) -> str:
+def _found(one: PlaceGap, at: Lengths) -> str:
     if one.note:
         return "INSIDE?"
-    return span(one.low, one.high) if one.low >= 0 else f"{one.low:.1f}"
+    return at.span(one.low, one.high) if one.low >= 0 else at.figure(one.low, ".1f")
 
 
 def _steps(done: Placing) -> str:
     rows = [
-        (what, "none gains anything" if step is None else _step(step))
+        (what, "none gains anything" if step is None else _step(step, done.lengths))
         for what, step in zip(("shift", "turn"), done.steps, strict=True)
     ]
     aside = ", limits of [place] aside" if done.found is not None else ""
     return f"best single step{aside}\n" + facts(rows)
 
 
-def _step(step: BestStep) -> str:
-    first = step.after[0]
+def _step(step: BestStep, at: Lengths) -> str:
+    first, shift = step.after[0], step.unit == "mm"
+    gains = f"{step.rate:.2f} in an in" if shift and at.inch else f"{at.both(step.rate, '.2f')} a {step.unit}"
+    after = at.both(step.far, ".1f") if shift else f"{step.far:.1f} {step.unit}"
     return (
-        f"{step.words}: the least spare gains {step.rate:.2f} mm a {step.unit}; after {step.far:.1f} {step.unit} it"
-        f" is {at_least(first.spare)} mm, and {first.a} | {first.b} has it"
+        f"{step.words}: the least spare gains {gains}; after {after} it"
+        f" is {at.proven(first.spare)}, and {first.a} | {first.b} has it"
     )
 
 
 def _best(done: Placing) -> str:
-    found = done.found
+    found, at = done.found, done.lengths
     if found is None:
-        return f"To search, say in the bay file how far the powertrain may move, for example\n{LIMITS}"
+        example = INCH_LIMITS if at.inch else LIMITS
+        return f"To search, say in the bay file how far the powertrain may move, for example\n{example}"
     limits = limits_of(done.bare)
     rows = [
-        (name, f"{old:g}", f"{new:g}", f"{low:g} to {high:g}" if high > low else "stays", unit)
+        (name, *_limited(old, new, low, high, at.unit if unit == "mm" else unit))
         for name, old, new, low, high, unit in zip(
             FIGURES, done.typed, found.at, limits.low, limits.high, UNITS, strict=True
         )
     ]
     first = found.after[0]
-    least = f"{at_least(found.before[0].spare)} mm as typed, {at_least(first.spare)} mm there"
-    holds = "; ".join(f"{one.a} | {one.b} {at_least(one.spare)}" for one in found.holds)
+    least = f"{at.proven(found.before[0].spare)} as typed, {at.proven(first.spare)} there"
+    holds = "; ".join(f"{one.a} | {one.b} {at.least(one.spare)}" for one in found.holds)
     told = [("least spare", least), ("held by", holds)]
     if found.ends:
-        told.append(("at the end of", "; ".join(found.ends)))
-    told += [("typed place", f"outside: {words}") for words in found.outside]
+        told.append(("at the end of", "; ".join(map(at.said, found.ends))))
+    told += [("typed place", f"outside: {at.said(words)}") for words in found.outside]
     told.append(("tried", f"{found.tried} positions; the best of these, not of all there are"))
     return f"best place found\n{table(('', 'typed', 'best', 'limits', ''), rows, right=(1, 2))}\n{facts(told)}"
+
+
+def _limited(old: float, new: float, low: float, high: float, unit: str) -> tuple[str, ...]:
+    """Cells of a figure of the place and its unit."""
+    limits = f"{_typed(low, unit)} to {_typed(high, unit)}" if high > low else "stays"
+    return (_typed(old, unit), _typed(new, unit), limits, unit)
+
+
+def _typed(figure: float, unit: str) -> str:
+    """mm or degrees as they may be typed in a bay file of that unit."""
+    return f"{round(figure / float(INCH), 9) + 0.0 if unit == 'in' else figure:g}"
 
 
 def _foot(done: Placing) -> str:
