@@ -53,5 +53,7 @@ def _found(
     if row.what == "bolt":
         lengths = [float(one.used.length) for one in bolts if one.name == name and one.used is not None]
         return (lengths[0],) * 2 if lengths else None
-    gone = [one for one in paths if one.name == name and one.low is not None and one.high is not None]
-    return next(((one.low or 0.0, one.high or 0.0) for one in gone if one.out), None)
+    for path in paths:
+        if path.name == name and path.out and path.low is not None and path.high is not None:
+            return path.low, path.high
+    return None

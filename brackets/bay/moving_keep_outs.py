@@ -39,7 +39,8 @@ def _own(bay: Bay, things: Sequence[BayBody]) -> Iterator[Moved]:
         want = required_gap(bay, one, other)
         engine = moves if {one.side, other.side} == set(SIDES) else None
         bar = one if one.link is not None else other
-        off = bar_reach(bay, bar, seen_from_engine=(other if bar is one else one).side == "powertrain")
+        against = other if bar is one else one
+        off = 0.0 if bar.link is None else bar_reach(bay, bar, seen_from_engine=against.side == "powertrain")
         found = independent_gap(
             one.body,
             other.body,
