@@ -58,7 +58,7 @@ def test_the_shop_of_the_file_judges_and_its_coupon_bends(here: Path) -> None:
     [
         ("shop = 5", "shop = 5, must be the name of a shop profile"),
         ('shop = "gone.toml"', 'shop = "gone.toml": no such file'),
-        ('shop = "bad.toml"', 'shop = "bad.toml": shop.brake.length'),
+        ('shop = "bad.toml"', 'shop = "bad.toml": brake: length'),
     ],
 )
 def test_a_shop_that_cannot_be_used_is_named_with_what_else_is_wrong(line: str, said: str, here: Path) -> None:

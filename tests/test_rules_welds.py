@@ -152,7 +152,7 @@ def test_the_shop_says_how_it_welds_and_where_it_does_not_the_thicker_piece_deci
         return len([f for f in part_findings(part, shop) if f.code == "weld leg"])
 
     assert (legs(silent), legs(low)) == (1, 0)
-    with pytest.raises(InputError, match='welding.process = "mig"'):
+    with pytest.raises(InputError, match='welding: process = "mig"'):
         parse(text + '[welding]\nprocess = "mig"\n')
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TypeVar
 
 from brackets.bay.cross_references import cross_reference_problems
 from brackets.bay.hands import with_other_hands
@@ -38,11 +37,11 @@ from brackets.bay.schema import (
     TurnLeg,
 )
 from brackets.core.errors import BadFile, InputError
-from brackets.core.schema.checked import Checked, fields
-from brackets.core.schema.file_head import known_format, name_of, strange_keys, unit_of
-from brackets.core.schema.reading import from_mapping
+from brackets.core.schema.checked import fields
+from brackets.core.schema.file_keys import FileKeys
+from brackets.core.schema.file_reader import FileReader
 from brackets.core.tables.bush_rows import Bush, read_bush
-from brackets.core.text_files import LONGEST_NAME, MOST_ROWS, given_toml
+from brackets.core.text_files import LONGEST_NAME, given_toml
 from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
@@ -50,7 +49,6 @@ from brackets.forming.shop_file import load
 MOST_LEGS = 100
 """Legs of one path: an engine comes out in ten."""
 
-C = TypeVar("C", bound=Checked)
 Row = Mapping[str, object]
 
 
@@ -74,14 +72,14 @@ def read(path: str | Path) -> Bay:
     """
     path = Path(path)
     raw = given_toml(path, what="a bay file")
-    known_format(raw, BAY_KEYS, path=path, known=FORMAT)
-    problems = list(strange_keys(raw, BAY_KEYS))
-    bare = unit_of(raw, problems)
-    reader = _Reader(raw, bare, path.parent, problems)
+    try:
+        reader = _BayReader(raw, BAY_KEYS, format=FORMAT, beside=path.parent)
+    except InputError as error:
+        raise BadFile(path, *error.problems) from None
     bay = Bay(
         path=path,
-        name=name_of(raw, path.stem, problems, what="what the bay is called", other="bay"),
-        bare=bare,
+        name=reader.name(path.stem, what="what the bay is called", other="bay"),
+        bare=reader.bare,
         gaps=reader.gaps(),
         data=reader.many("datum", Datum),
         keep_outs=reader.many("keep_out", KeepOut),
@@ -89,7 +87,7 @@ def read(path: str | Path) -> Bay:
         lumps=reader.many("lump", Lump),
         bosses=reader.many("boss", Boss),
         bushes=reader.bushes(),
-        mounts=reader.many("mount", Mount, deep=True),
+        mounts=reader.mounts(),
         parts=reader.parts(),
         contacts=reader.many("contact", Contact),
         paths=reader.paths(),
@@ -107,7 +105,7 @@ def read(path: str | Path) -> Bay:
         props=reader.many("prop", PropRow),
         pos=reader.pos(),
     )
-    problems += cross_reference_problems(bay, refused=frozenset(reader.refused))
+    problems = [*reader.problems, *cross_reference_problems(bay, refused=frozenset(reader.refused))]
     if problems:
         raise BadFile(path, *problems)
     return bay
@@ -124,17 +122,13 @@ def _deep(table: Row) -> Row:
     return flat
 
 
-class _Reader:
-    def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
-        self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
-        self.refused: set[str] = set()  # names of bush rows that are there and wrong
+class _BayReader(FileReader):
+    """A bay's own tables, beside those that are a row each."""
 
-    def table(self, key: str) -> Row:
-        value = self.raw.get(key, {})
-        if isinstance(value, Mapping):
-            return value
-        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
-        return {}
+    def __init__(self, raw: Row, keys: FileKeys, *, format: int, beside: Path) -> None:
+        super().__init__(raw, keys, format=format, beside=beside)
+        self.folder = beside
+        self.refused: set[str] = set()  # names of bush rows that are there and wrong
 
     def shop(self) -> Shop:
         """The profile of the file that `shop` names, beside the bay's own."""
@@ -145,7 +139,7 @@ class _Reader:
             self.problems.append(f'shop = {shown(named)}, must be the name of a shop profile: "shop.toml"')
             return NO_TOOLS
         try:
-            return load(self.beside / named)
+            return load(self.folder / named)
         except BadFile as error:
             self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
@@ -180,30 +174,10 @@ class _Reader:
         given = self.raw.get("centre_plane")
         return None if given is None else self.one(CentrePlane, given, "centre_plane")
 
-    def rows(self, key: str) -> Sequence[Row]:
-        value = self.raw.get(key, [])
-        if isinstance(value, list) and len(value) > MOST_ROWS:
-            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
-            return []
-        if isinstance(value, list) and all(isinstance(row, Mapping) for row in value):
-            return value
-        self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
-        return []
-
-    def one(self, cls: type[C], row: object, where: str) -> C | None:
-        if not isinstance(row, Mapping):
-            self.problems.append(f"{where} = {shown(row)}, must be a table")
-            return None
-        try:
-            return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
-        except InputError as error:
-            self.problems += error.problems
-            return None
-
-    def many(self, key: str, cls: type[C], *, deep: bool = False) -> tuple[C, ...]:
+    def mounts(self) -> tuple[Mount, ...]:
         made = [
-            self.one(cls, _deep(row) if deep else row, f"{key} {row_name(row.get('name'), i)}")
-            for i, row in enumerate(self.rows(key), 1)
+            self.one(Mount, _deep(row), f"mount {row_name(row.get('name'), i)}")
+            for i, row in enumerate(self.rows("mount"), 1)
         ]
         return tuple(row for row in made if row is not None)
 

@@ -11,16 +11,11 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import TypeVar
 
 from brackets.core.errors import BadFile, InputError
-from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import UNITS
-from brackets.core.schema.reading import from_mapping
-from brackets.core.tables.lookup import allowed
+from brackets.core.schema.file_reader import FileReader
 from brackets.core.tables.material_rows import material
-from brackets.core.text_files import MOST_ROWS, given_toml
-from brackets.core.units import shown
+from brackets.core.text_files import given_toml
 from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing, Welding
 from brackets.forming.shop_rows import (
     FORMAT,
@@ -78,9 +73,6 @@ def with_grain(line: float, grain: float) -> bool:
     return min(off, 180.0 - off) < 45.0
 
 
-C = TypeVar("C", bound=Checked)
-
-
 def load(path: str | Path) -> Shop:
     r"""A shop's profile, read from a file.
 
@@ -117,22 +109,15 @@ def parse(text: str) -> Shop:
 
 def of_table(data: Mapping[str, object]) -> Shop:
     """The profile in a table as TOML gives it. Raises InputError with everything that is wrong."""
-    told, unit = data.get("format"), data.get("unit", "mm")
-    known = SHOP_KEYS.names
-    strange = [key for key in data if key not in known]
-    problems = [f"{key} = {shown(data[key])}, no such key: {allowed(key, known)}" for key in strange]
-    if told != FORMAT or isinstance(told, bool):
-        problems.append(f"format = {shown(told)}, must be {FORMAT}: the format this version reads")
-    if unit not in UNITS:
-        problems.append(f"unit = {shown(unit)}, must be mm or in: the unit of numbers written without one")
-    reader = _Reader(data, str(unit) if unit in UNITS else "mm", problems)
-    top, printer, brake = reader.top(), reader.table("printer", PrinterRow), reader.table("brake", BrakeRow)
-    tubing, welding = reader.table("tubing", TubingRow), reader.table("welding", WeldingRow)
-    tools = reader.table("hole_tools", HoleToolsRow)
-    sheets, tubes, dies = reader.rows("sheet", SheetRow), reader.rows("tube", TubeRow), reader.rows("die", DieRow)
-    coupons, formers = reader.rows("coupon", CouponRow), reader.rows("former", FormerRow)
-    if problems or top is None or printer is None or brake is None or tubing is None or not welding or not tools:
-        raise InputError(*problems)
+    reader = FileReader(data, SHOP_KEYS, format=FORMAT)
+    top = _outside_tables(reader)
+    printer, brake = reader.given("printer", PrinterRow), reader.given("brake", BrakeRow)
+    tubing, welding = reader.given("tubing", TubingRow), reader.given("welding", WeldingRow)
+    tools = reader.given("hole_tools", HoleToolsRow)
+    sheets, tubes, dies = reader.many("sheet", SheetRow), reader.many("tube", TubeRow), reader.many("die", DieRow)
+    coupons, formers = reader.many("coupon", CouponRow), reader.many("former", FormerRow)
+    if not (top and printer and brake and tubing and welding and tools) or reader.problems:
+        raise InputError(*reader.problems)
     return Shop(
         name=top.name,
         sample=top.sample,
@@ -172,42 +157,10 @@ def of_table(data: Mapping[str, object]) -> Shop:
     )
 
 
-class _Reader:
-    """Reads tables by their rows; what is wrong goes to `problems`, each with the table and row before the key."""
-
-    def __init__(self, data: Mapping[str, object], bare: str, problems: list[str]) -> None:
-        self.data, self.bare, self.problems = data, bare, problems
-
-    def top(self) -> ShopRow | None:
-        """The keys outside all tables; format and unit are judged before, since the rest is read by them."""
-        own = {p.name for p in SHOP_KEYS.top_params} - {"format", "unit"}
-        given = {key: value for key, value in self.data.items() if key in own}
-        return self._one(ShopRow, {**given, "format": FORMAT}, "shop")
-
-    def table(self, key: str, cls: type[C]) -> C | None:
-        value = self.data.get(key, {})
-        if isinstance(value, Mapping):
-            return self._one(cls, value, f"shop.{key}")
-        self.problems.append(f"shop.{key} = {shown(value)}, must be a table: [{key}]")
-        return None
-
-    def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
-        value = self.data.get(key, [])
-        if not isinstance(value, list | tuple) or not all(isinstance(row, Mapping) for row in value):
-            self.problems.append(f"{key} = {shown(value)}, must be [[{key}]] rows")
-            return ()
-        if len(value) > MOST_ROWS:
-            self.problems.append(f"{key} = {len(value)} rows, must be {MOST_ROWS} or fewer: [[{key}]]")
-            return ()
-        made = [self._one(cls, row, f"{key} {place}") for place, row in enumerate(value, 1)]
-        return tuple(row for row in made if row is not None)
-
-    def _one(self, cls: type[C], row: Mapping[str, object], where: str) -> C | None:
-        try:
-            return from_mapping(cls, row, bare=self.bare)
-        except InputError as error:
-            self.problems += [f"{where}.{problem}" for problem in error.problems]
-            return None
+def _outside_tables(reader: FileReader) -> ShopRow | None:
+    own = {p.name for p in SHOP_KEYS.top_params} - {"format", "unit"}
+    given = {key: value for key, value in reader.raw.items() if key in own}
+    return reader.one(ShopRow, {**given, "format": FORMAT}, "shop")
 
 
 def _rising(values: tuple[float, ...]) -> tuple[float, ...]:

@@ -5,17 +5,14 @@ mm unless `unit = "in"`; text with a unit always works. Axes x forward, y left, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal
 
 from brackets.core.errors import BadFile, InputError
-from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_head import known_format, name_of, strange_keys, unit_of
-from brackets.core.schema.reading import from_mapping
-from brackets.core.text_files import MOST_ROWS, given_toml
-from brackets.core.units import row_name, shown
+from brackets.core.schema.file_reader import FileReader, Table
+from brackets.core.text_files import given_toml
 from brackets.survey.file_rows import (
     FORMAT,
     READINGS_KEYS,
@@ -39,8 +36,6 @@ from brackets.survey.weigh import Weighing
 MOST_WEIGHINGS = 100
 """Each is weighed up against all the others: a hundred take seconds, nine hundred more than a minute."""
 
-C = TypeVar("C", bound=Checked)
-Row = Mapping[str, object]
 
 
 @dataclass(frozen=True)
@@ -81,31 +76,33 @@ def read(path: str | Path) -> Readings:
     """
     path = Path(path)
     raw = given_toml(path, what="a readings file")
-    known_format(raw, READINGS_KEYS, path=path, known=FORMAT)
-    problems = list(strange_keys(raw, READINGS_KEYS))
-    unit: Literal["mm", "in"] = "in" if unit_of(raw, problems) == "in" else "mm"
-    reader = _Reader(raw, unit, path.parent, problems)
-    tools = reader.table("tool", Tool) or Tool()
-    stands = reader.table("position", Stands) or Stands()
-    weigh = reader.table("weigh", Weigh) or Weigh()
+    try:
+        reader = FileReader(raw, READINGS_KEYS, format=FORMAT, beside=path.parent)
+    except InputError as error:
+        raise BadFile(path, *error.problems) from None
+    problems = reader.problems
+    tools = reader.given("tool", Tool) or Tool()
+    stands = reader.given("position", Stands) or Stands()
+    weigh = reader.given("weigh", Weigh) or Weigh()
     made = Readings(
         path=path,
-        name=name_of(raw, path.stem, problems, what="what the readings are called", other="readings"),
-        unit=unit,
-        holes=tuple(_hole(row) for row in reader.rows("hole", HoleRow)),
-        edges=tuple(_edge(row) for row in reader.rows("edge", EdgeRow)),
+        name=reader.name(path.stem, what="what the readings are called", other="readings"),
+        unit="in" if reader.bare == "in" else "mm",
+        holes=tuple(_hole(row) for row in reader.many("hole", HoleRow)),
+        edges=tuple(_edge(row) for row in reader.many("edge", EdgeRow)),
         readings=(
-            *(one for row in reader.rows("reading", ReadingRow) for one in _each(row, tools)),
-            *(one for row in reader.rows("step", StepRow) for one in _each(row, tools)),
+            *(one for row in reader.many("reading", ReadingRow, called=_between) for one in _each(row, tools)),
+            *(one for row in reader.many("step", StepRow, called=_between) for one in _each(row, tools)),
         ),
-        pattern=reader.table("pattern", Pattern) or Pattern(),
-        placed=reader.table("place", Placed) if "place" in raw else None,
-        data=reader.rows("datum", DatumRow),
+        pattern=reader.given("pattern", Pattern) or Pattern(),
+        placed=reader.given("place", Placed) if "place" in raw else None,
+        data=reader.many("datum", DatumRow),
         stands=stands,
-        points=reader.rows("point", PointRow),
+        points=reader.many("point", PointRow),
         weigh=weigh,
         weighings=tuple(
-            _weighing(k, row, tools, weigh) for k, row in enumerate(reader.rows("weighing", WeighingRow), start=1)
+            _weighing(k, row, tools, weigh)
+            for k, row in enumerate(reader.many("weighing", WeighingRow, most=MOST_WEIGHINGS), start=1)
         ),
         tools=tools,
     )
@@ -116,39 +113,10 @@ def read(path: str | Path) -> Readings:
     return made
 
 
-class _Reader:
-    def __init__(self, raw: Row, bare: str, beside: Path, problems: list[str]) -> None:
-        self.raw, self.bare, self.beside, self.problems = raw, bare, beside, problems
-
-    def table(self, key: str, cls: type[C]) -> C | None:
-        value = self.raw.get(key, {})
-        if isinstance(value, Mapping):
-            return self._one(cls, value, key)
-        self.problems.append(f"{key} = {shown(value)}, must be a table: [{key}]")
-        return None
-
-    def rows(self, key: str, cls: type[C]) -> tuple[C, ...]:
-        value = self.raw.get(key, [])
-        most = MOST_WEIGHINGS if cls is WeighingRow else MOST_ROWS
-        if isinstance(value, list) and len(value) > most:
-            self.problems.append(f"{key} = {len(value)} rows, must be {most} or fewer: [[{key}]]")
-            return ()
-        if not isinstance(value, list) or not all(isinstance(row, Mapping) for row in value):
-            self.problems.append(f"{key} = {shown(value)}, must be a list of tables: [[{key}]]")
-            return ()
-        made = []
-        for i, row in enumerate(value, start=1):
-            pair = row.get("between")
-            named = " ".join(map(str, pair[:2])) if isinstance(pair, list) else row.get("name")
-            made.append(self._one(cls, row, f"{key} {row_name(named, i)}"))
-        return tuple(row for row in made if row is not None)
-
-    def _one(self, cls: type[C], row: Row, where: str) -> C | None:
-        try:
-            return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
-        except InputError as error:
-            self.problems += error.problems
-            return None
+def _between(row: Table) -> object:
+    """What a reading is between, by which a message names it."""
+    pair = row.get("between")
+    return " ".join(map(str, pair[:2])) if isinstance(pair, list) else row.get("name")
 
 
 def _hole(row: HoleRow) -> Hole:
