@@ -7,7 +7,15 @@ import math
 import pytest
 
 from brackets.core.errors import InputError
-from brackets.model.bend_allowance import bend_allowance, deduction, din_k, joggle_web, k_of_allowance, setback
+from brackets.model.bend_allowance import (
+    Measured,
+    bend_allowance,
+    deduction,
+    din_k,
+    joggle_web,
+    k_of_allowance,
+    setback,
+)
 
 
 @pytest.mark.parametrize(
@@ -100,3 +108,23 @@ def test_setback(angle: float, measured: str, reach: float) -> None:
 def test_what_makes_no_sense_is_refused(angle: float, r: float, t: float, k: float | None, words: str) -> None:
     with pytest.raises(InputError, match=words):
         bend_allowance(angle, r, t, k)
+
+
+@pytest.mark.parametrize(
+    ("angle", "r", "t", "said"),
+    [
+        (180, 0, 0.01, None),
+        (180.1, 0, 0.01, "angle = 180.1 deg"),
+        (90, -0.1, 2, "inside_radius = -0.1 mm"),
+        (90, 3, 0, "thickness = 0 mm"),
+    ],
+)
+@pytest.mark.parametrize("measured", ["outside", "inside", "tangent"])
+def test_a_setback_of_no_bend_is_refused(
+    angle: float, r: float, t: float, said: str | None, measured: Measured
+) -> None:
+    if said is None:
+        setback(angle, r, t, measured)
+        return
+    with pytest.raises(InputError, match=said):
+        setback(angle, r, t, measured)

@@ -193,3 +193,9 @@ def test_a_refusal_names_the_limits_that_the_others_leave(
 
 def test_no_limit_is_named_where_no_figure_of_that_value_helps() -> None:
     assert cures(recipe("cup"), {"od": 50.0, "wall": 1.0, "bush_od": 100.0}, ["wall"]) == {}
+
+
+def test_a_name_that_the_recipe_does_not_have_is_refused_with_the_nearest() -> None:
+    for ask in (lambda: left(recipe("cup"), {}, "odd"), lambda: cures(recipe("cup"), {}, ["odd"])):
+        with pytest.raises(InputError, match='name = "odd"'):
+            ask()

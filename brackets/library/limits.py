@@ -14,6 +14,7 @@ from brackets.core.errors import InputError
 from brackets.core.schema.checked import Bound, Checked, Param
 from brackets.core.schema.reading import read_texts
 from brackets.core.schema.rule import Plain
+from brackets.core.tables.lookup import unknown
 from brackets.library.recipe import Recipe, shipped
 
 HALVINGS = 10
@@ -50,12 +51,13 @@ def left(
 
     opened: the recipe; values: those that are typed, the rest follow or keep their defaults; name: of the value
     asked for, one of the recipe's; until: reading of `time.perf_counter` at which to give up, seconds. None where
-    the value is no number, must be typed first, none of a dozen tries is accepted, or the time is up.
+    the value is no number, must be typed first, none of a dozen tries is accepted, or the time is up. Raises
+    InputError for a name that the recipe does not have.
 
     >>> left(recipe("cup"), {"bush_od": 60.0}, "od")  # 1 mm of wall left round 60; the largest tube of the table
     (62.0, 114.3)
     """
-    param = next(p for p in opened.params if p.name == name)
+    param = _named(opened, name)
     if param.rule.slider is None:
         return None
     lo, hi, _ = param.rule.slider
@@ -74,6 +76,13 @@ def left(
         return (_inward(ends[0], start, math.ceil), _inward(ends[1], start, math.floor))
     except TimeoutError:
         return None
+
+
+def _named(opened: Recipe, name: str) -> Param:
+    found = {param.name: param for param in opened.params}
+    if name not in found:
+        unknown("name", name, tuple(found))
+    return found[name]
 
 
 def _starts(
@@ -133,7 +142,7 @@ def cures(
 
     opened: the recipe; values: those that are typed, in its units; names: of the values to try, all of the recipe,
     of which the first MOST (3) are; seconds: how long to look. A value that cannot cure it, or was not reached in
-    time, is not there.
+    time, is not there. Raises InputError for a name that the recipe does not have.
 
     >>> cures(recipe("cup"), {"bush_od": 60.0, "od": 60.0}, ["od"])  # 1 mm of wall left round 60
     {'od': '62 mm to 114.3 mm works with the other values as they are'}
@@ -143,7 +152,7 @@ def cures(
     for name in list(names)[:MOST]:
         ends = left(opened, values, name, until=until)
         if ends is not None:
-            param = next(p for p in opened.params if p.name == name)
+            param = _named(opened, name)
             lo, hi = (param.to_text(int(end) if param.rule.kind == "count" else end) for end in ends)
             span = lo if lo == hi else f"{lo} to {hi}"
             found[name] = f"{span} works with the other values as they are"

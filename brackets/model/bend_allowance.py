@@ -86,11 +86,14 @@ def setback(angle: float, inside_radius: float, thickness: float, measured: Meas
     angle: degrees of the bend; inside_radius, thickness: mm; measured: "outside", "inside" or "tangent", what the
     length is measured to. Up to 90 degrees that is the apex of the outer faces (radius r + t) or the inner faces
     (radius r); past 90 degrees, as DIN 6935 has it, the outermost (innermost) tangent square to the wall, which is
-    r + t (r) away. "tangent" gives 0.
+    r + t (r) away. "tangent" gives 0. Raises InputError for an angle outside -180 to 180, a radius under 0 and a
+    thickness that is not over 0.
 
     >>> round(setback(90, 3, 2), 3), round(setback(90, 3, 2, "inside"), 3)
     (5.0, 3.0)
     """
+    if problems := _bend_problems(angle, inside_radius, thickness):
+        raise InputError(*problems)
     if measured == "tangent":
         return 0.0
     reach = inside_radius + (thickness if measured == "outside" else 0.0)

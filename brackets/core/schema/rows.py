@@ -165,13 +165,16 @@ class TubeSize(Rule):
 def od_wall(size: str) -> tuple[float, float]:
     """Outer diameter and wall, mm, of a tube size as it is stored.
 
-    size: outer diameter x wall, mm, as `tube_size` and a `row` of tubes store it.
+    size: outer diameter x wall, mm, as `tube_size` and a `row` of tubes store it. Raises InputError for others.
 
     >>> od_wall("38.1x2.413")
     (38.1, 2.413)
     """
     od, _, wall = size.partition("x")
-    return float(od), float(wall)
+    try:
+        return float(od), float(wall)
+    except ValueError:
+        raise InputError(f"size = {units.shown(size)}, must be outer diameter x wall, mm: 38.1x2.413") from None
 
 
 def _written(od: float, wall: float) -> str:
