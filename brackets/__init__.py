@@ -19,15 +19,19 @@ Units and tables:
     nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
 
 Errors and findings:
-    all_rules, BadFile, BadRecipe, Finding, FindingRule, general_findings, GEOMETRY, InputError,
-    KernelFailed, layout_findings, OutOfRange, part_findings, PRACTICE, rules_of, shop_findings, stopped,
-    worst_first.
+    advice, all_rules, BadFile, BadRecipe, caution, Finding, FindingRule, general_findings, GEOMETRY,
+    InputError, KernelFailed, layout_findings, OutOfRange, part_findings, PRACTICE, rules_of, shop_findings,
+    stop, stopped, worst_first.
 
 Parts and what they are made of:
-    Along, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle, circle,
-    common, CustomPiece, cut, Flange, Folded, HERE, hexagon, Hole, join, Mass, Moments3, offset, OpeningRim,
-    Outline, outline, Part, Piece, Place, Plate, polygon, rectangle, reflected, Relief, round_hull, Seat, Slot,
-    slot, slotted, Step, StraightEdge, Tube, TubeEnd, TubeRim, TubeSeat, Turned, Vec, Wall, Weld, Window.
+    Along, Arc, assembled, AtSeat, BentTube, bolt_circle, bolt_hole, bolt_holes, BushBore, chamfered, Circle,
+    circle, common, CustomPiece, cut, Flange, Folded, HERE, hexagon, Hole, HoleKind, join, Line, Mass, Moments3,
+    offset, OpeningRim, Outline, outline, Part, Piece, Place, Plane, Plate, Point, polygon, rectangle,
+    reflected, Relief, round_hull, Seat, Slot, slot, slotted, Step, StraightEdge, Tube, TubeEnd, TubeRim,
+    TubeSeat, Turned, Vec, Wall, Weld, Window.
+
+Three-vectors, for placing things:
+    add, cross, degrees_between, dot, norm, scale, square_to, sub, unit.
 
 Library: what the shipped recipes are made with:
     base_plate, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore, bush_inner, bush_outer,
@@ -43,13 +47,14 @@ Flat patterns, bends and tubes:
     rods, Run, setback, Shop, wrap.
 
 Survey: readings, weighing, and whether the bolts go in:
-    chance, enters, HoleErrors, Pull, read_readings, Reading, solve, Survey, work_out_readings.
+    chance, DatumEdge, enters, HoleErrors, MeasuredHole, Pull, read_readings, Reading, solve, Survey,
+    work_out_readings.
 
 Drawings:
     Drawing, nest, Title, wraps.
 
 Solids and clearance; loading these takes seconds:
-    Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep,
+    Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep, swing,
     Transform, transform.
 
 Bays, and what is written:
@@ -73,6 +78,7 @@ if TYPE_CHECKING:
     from brackets.clearance.gaps import survey as gaps
     from brackets.clearance.motion import bush_moves as bush_moves
     from brackets.clearance.motion import powertrain_moves as powertrain_moves
+    from brackets.clearance.motion import swing as swing
     from brackets.clearance.overlaps import overlap as overlap
     from brackets.clearance.paths import path as path
     from brackets.clearance.places import Transform as Transform
@@ -92,6 +98,9 @@ if TYPE_CHECKING:
     from brackets.core.place import HERE as HERE
     from brackets.core.place import Place as Place
     from brackets.core.rulebook.finding_rule import FindingRule as FindingRule
+    from brackets.core.rulebook.finding_rule import advice as advice
+    from brackets.core.rulebook.finding_rule import caution as caution
+    from brackets.core.rulebook.finding_rule import stop as stop
     from brackets.core.schema.checked import WORKED_OUT as WORKED_OUT
     from brackets.core.schema.checked import Checked as Checked
     from brackets.core.schema.checked import at_least as at_least
@@ -156,6 +165,15 @@ if TYPE_CHECKING:
     from brackets.core.units import angle as angle
     from brackets.core.units import length as length
     from brackets.core.vectors import Vec as Vec
+    from brackets.core.vectors import add as add
+    from brackets.core.vectors import cross as cross
+    from brackets.core.vectors import degrees_between as degrees_between
+    from brackets.core.vectors import dot as dot
+    from brackets.core.vectors import length as norm
+    from brackets.core.vectors import scale as scale
+    from brackets.core.vectors import square_to as square_to
+    from brackets.core.vectors import sub as sub
+    from brackets.core.vectors import unit as unit
     from brackets.drawing.nest import nest as nest
     from brackets.drawing.record import Drawing as Drawing
     from brackets.drawing.record import Title as Title
@@ -187,6 +205,9 @@ if TYPE_CHECKING:
     from brackets.geometry.regions import common as common
     from brackets.geometry.regions import cut as cut
     from brackets.geometry.regions import join as join
+    from brackets.geometry.segments import Arc as Arc
+    from brackets.geometry.segments import Line as Line
+    from brackets.geometry.segments import Point as Point
     from brackets.geometry.shapes import chamfered as chamfered
     from brackets.geometry.shapes import circle as circle
     from brackets.geometry.shapes import hexagon as hexagon
@@ -262,6 +283,7 @@ if TYPE_CHECKING:
     from brackets.model.bend_allowance import setback as setback
     from brackets.model.cope import end_curve as end_curve
     from brackets.model.holes import Hole as Hole
+    from brackets.model.holes import HoleKind as HoleKind
     from brackets.model.holes import Slot as Slot
     from brackets.model.holes import Window as Window
     from brackets.model.holes import bolt_circle as bolt_circle
@@ -271,6 +293,7 @@ if TYPE_CHECKING:
     from brackets.model.moments import Mass as Mass
     from brackets.model.moments import Moments3 as Moments3
     from brackets.model.part import Part as Part
+    from brackets.model.part import Plane as Plane
     from brackets.model.part import assembled as assembled
     from brackets.model.part import reflected as reflected
     from brackets.model.piece import CustomPiece as CustomPiece
@@ -313,6 +336,8 @@ if TYPE_CHECKING:
     from brackets.survey.chance import Pull as Pull
     from brackets.survey.chance import chance as chance
     from brackets.survey.file import read as read_readings
+    from brackets.survey.readings import DatumEdge as DatumEdge
+    from brackets.survey.readings import MeasuredHole as MeasuredHole
     from brackets.survey.readings import Reading as Reading
     from brackets.survey.readings import Survey as Survey
     from brackets.survey.solve import solve as solve
@@ -326,7 +351,7 @@ _NAMES = {
     "bay.record": "Bay",
     "clearance.bodies": "Body body",
     "clearance.gaps": "Gap gap survey=gaps",
-    "clearance.motion": "bush_moves powertrain_moves",
+    "clearance.motion": "bush_moves powertrain_moves swing",
     "clearance.overlaps": "overlap",
     "clearance.paths": "path",
     "clearance.places": "Transform transform",
@@ -334,7 +359,7 @@ _NAMES = {
     "core.errors": "BadFile BadRecipe InputError KernelFailed OutOfRange",
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
     "core.place": "HERE Place",
-    "core.rulebook.finding_rule": "FindingRule",
+    "core.rulebook.finding_rule": "FindingRule advice caution stop",
     "core.schema.checked": "Checked WORKED_OUT at_least at_most between fields follows",
     "core.schema.kinds": (
         "by_name choice count deg direction kg lengths masses mm newton number numbers point "
@@ -351,7 +376,7 @@ _NAMES = {
     "core.tables.material_rows": "Material material materials",
     "core.tables.stock_rows": "nearest_plates nearest_tubes plate_stock tube tubes",
     "core.units": "angle length",
-    "core.vectors": "Vec",
+    "core.vectors": "Vec add sub scale dot cross length=norm unit degrees_between square_to",
     "drawing.nest": "nest",
     "drawing.record": "Drawing Title",
     "drawing.wraps": "wraps",
@@ -390,9 +415,9 @@ _NAMES = {
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope": "end_curve",
-    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes slotted",
+    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes slotted HoleKind",
     "model.moments": "Mass Moments3",
-    "model.part": "Part assembled reflected",
+    "model.part": "Part assembled reflected Plane",
     "model.piece": "CustomPiece Piece Seat",
     "model.plate": "Flange Folded Plate Relief TubeSeat Wall",
     "model.tube": "BentTube Tube TubeEnd",
@@ -409,8 +434,9 @@ _NAMES = {
     "survey.assembly_fit": "enters",
     "survey.chance": "HoleErrors Pull chance",
     "survey.file": "read=read_readings",
-    "survey.readings": "Reading Survey",
+    "survey.readings": "Reading Survey MeasuredHole DatumEdge",
     "survey.solve": "solve",
+    "geometry.segments": "Line Arc Point",
     "survey.work": "work_out=work_out_readings",
 }
 """Module below this package and the names it gives, `theirs=ours` where they differ; as the imports above."""
@@ -421,6 +447,7 @@ _FROM = {
 
 __all__ = [
     "Along",
+    "Arc",
     "AtSeat",
     "BadFile",
     "BadRecipe",
@@ -439,6 +466,7 @@ __all__ = [
     "CupFollows",
     "CustomPiece",
     "Cylinder",
+    "DatumEdge",
     "Drawing",
     "Ears",
     "FIXINGS",
@@ -456,16 +484,19 @@ __all__ = [
     "HOLE_CLASSES",
     "Hole",
     "HoleErrors",
+    "HoleKind",
     "InputError",
     "Joggle",
     "KernelFailed",
     "LINKS",
     "Layout",
     "Limits",
+    "Line",
     "Lips",
     "Made",
     "Mass",
     "Material",
+    "MeasuredHole",
     "Mitre",
     "Moments3",
     "NO_TOOLS",
@@ -477,8 +508,10 @@ __all__ = [
     "Part",
     "Piece",
     "Place",
+    "Plane",
     "PlaneTarget",
     "Plate",
+    "Point",
     "Pull",
     "Rail",
     "Reading",
@@ -510,6 +543,8 @@ __all__ = [
     "Window",
     "__version__",
     "about",
+    "add",
+    "advice",
     "all_rules",
     "angle",
     "assembled",
@@ -536,6 +571,7 @@ __all__ = [
     "bush_outer",
     "bushes",
     "by_name",
+    "caution",
     "centred",
     "chamfered",
     "chance",
@@ -544,6 +580,7 @@ __all__ = [
     "circle",
     "common",
     "count",
+    "cross",
     "cup",
     "cup_findings",
     "cup_gussets",
@@ -555,7 +592,9 @@ __all__ = [
     "deduction",
     "default_shop",
     "deg",
+    "degrees_between",
     "direction",
+    "dot",
     "dummy_bush",
     "ear_findings",
     "ear_foot",
@@ -604,6 +643,7 @@ __all__ = [
     "nearest_tubes",
     "nest",
     "newton",
+    "norm",
     "number",
     "numbers",
     "nut",
@@ -636,6 +676,7 @@ __all__ = [
     "round_hull",
     "row",
     "rules_of",
+    "scale",
     "seat_level",
     "seat_welds",
     "seated_outline",
@@ -649,10 +690,14 @@ __all__ = [
     "solve",
     "spacers",
     "spanner",
+    "square_to",
     "stated",
     "stock",
+    "stop",
     "stopped",
+    "sub",
     "sweep",
+    "swing",
     "text",
     "texts",
     "transform",
@@ -661,6 +706,7 @@ __all__ = [
     "tube_size",
     "tubes",
     "typed_limits",
+    "unit",
     "values",
     "washer",
     "washer_rules",

@@ -14,6 +14,7 @@ from brackets import (
     UNDER,
     Checked,
     Finding,
+    FindingRule,
     Hole,
     InputError,
     Layout,
@@ -25,6 +26,8 @@ from brackets import (
     Seat,
     Shop,
     Vec,
+    add,
+    advice,
     bolt,
     boss_holes,
     choice,
@@ -42,14 +45,14 @@ from brackets import (
     points,
     round_hull,
     row,
+    scale,
     spacers,
     stock,
+    unit,
 )
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
-from brackets.core.vectors import add, scale, unit
 
 LEAST = 1.0
 MOST_LEAN = 60.0

@@ -16,11 +16,13 @@ from brackets import (
     WORKED_OUT,
     Checked,
     Finding,
+    FindingRule,
     Fixing,
     Lips,
     Part,
     Place,
     Seat,
+    advice,
     base_plate,
     choice,
     count,
@@ -34,7 +36,6 @@ from brackets import (
     stock,
     yes_no,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,6 +14,7 @@ from brackets import (
     WORKED_OUT,
     Checked,
     Finding,
+    FindingRule,
     Folded,
     Hole,
     Part,
@@ -22,6 +23,7 @@ from brackets import (
     Seat,
     Slot,
     Wall,
+    advice,
     at_least,
     at_most,
     bend_allowance,
@@ -38,7 +40,6 @@ from brackets import (
     setback,
     stock,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 LEAST = 2.0
 LOOSE = 2.0

@@ -10,7 +10,9 @@ from brackets import (
     WORKED_OUT,
     Checked,
     Finding,
+    FindingRule,
     Part,
+    advice,
     at_least,
     between,
     bolt,
@@ -23,7 +25,6 @@ from brackets import (
     row,
     yes_no,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.core.rulebook.parts import THREAD
 
 OUTSIDE, SHOULDER, LEAST = 30.0, 3.0, 0.5

@@ -10,8 +10,10 @@ from brackets import (
     PLATE,
     Checked,
     Finding,
+    FindingRule,
     Hole,
     Part,
+    advice,
     at_most,
     choice,
     circle,
@@ -21,7 +23,6 @@ from brackets import (
     rectangle,
     stock,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
 
 LEAST = 0.01
 

@@ -32,11 +32,14 @@ from brackets import (
     Tube,
     Turned,
     Vec,
+    add,
     at_least,
     bolt,
+    cross,
     cup_findings,
     cup_tube_problems,
     direction,
+    dot,
     ear_findings,
     follows,
     hole,
@@ -45,22 +48,25 @@ from brackets import (
     layout_findings,
     mm,
     name_problems,
+    norm,
     od_wall,
     point,
     points,
     rod_gap,
     rods,
     row,
+    scale,
     socket_findings,
     stock,
+    sub,
     texts,
+    unit,
 )
 from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
 from brackets.core.rulebook.parts import SOCKET
-from brackets.core.vectors import add, cross, dot, length, scale, sub, unit
 
 LEAST = 0.5
 ROOM = 2.0
@@ -190,11 +196,11 @@ class Params(BungFollows, CupFollows, Checked):
             yield at_least("bung_bore", self.bore, bolt(self.bolt).d, f"{self.bolt} goes through it")
 
     def _laid(self) -> Iterator[str]:
-        if length(sub(self.bush_left, self.bush_right)) < 2 * self.cup_od:
+        if norm(sub(self.bush_left, self.bush_right)) < 2 * self.cup_od:
             yield f"bush_right = {self.bush_right}, {2 * self.cup_od:g} mm or more from bush_left"
             return
         way = unit(sub(self.bush_right, self.bush_left))
-        if length(cross(way, unit(self.bush_axis))) < 0.7 or length(cross(way, self.n)) < 0.7:
+        if norm(cross(way, unit(self.bush_axis))) < 0.7 or norm(cross(way, self.n)) < 0.7:
             yield "bush_axis and normal = along the tube, 45 deg or more from it: cups and bungs lie across it"
             return
         problems = list(self.arm_problems())

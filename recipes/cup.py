@@ -14,10 +14,12 @@ from brackets import (
     BushBore,
     Checked,
     Finding,
+    FindingRule,
     Limits,
     Part,
     bore_findings,
     bush_bore,
+    caution,
     choice,
     cup,
     cup_findings,
@@ -30,7 +32,6 @@ from brackets import (
     stock,
     typed_limits,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, caution
 
 LEAST_WALL = 3.0
 TO_BORE = 1.0

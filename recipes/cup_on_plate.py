@@ -20,6 +20,7 @@ from brackets import (
     Checked,
     CupFollows,
     Finding,
+    FindingRule,
     Hole,
     Outline,
     Part,
@@ -28,21 +29,24 @@ from brackets import (
     Vec,
     assembled,
     at_most,
+    caution,
     count,
     cup_findings,
     cup_tube_problems,
     direction,
     follows,
     mm,
+    norm,
     number,
     point,
     points,
     row,
+    square_to,
     stock,
+    sub,
+    unit,
 )
 from brackets import library as b
-from brackets.core.rulebook.finding_rule import FindingRule, caution
-from brackets.core.vectors import length, square_to, sub, unit
 
 SQUARE = 0.01
 LEAST = 1.0
@@ -129,7 +133,7 @@ class Params(CupFollows, Checked):
         yield from cup_tube_problems(self.cup_od, self.cup_wall, self.bush_od)
         n = unit(self.normal)
         middle = [sum(p[i] for p in self.bosses) / len(self.bosses) for i in range(3)]
-        if length(square_to(sub((middle[0], middle[1], middle[2]), self.bush), n)) < self.cup_od:
+        if norm(square_to(sub((middle[0], middle[1], middle[2]), self.bush), n)) < self.cup_od:
             yield f"bush = {self.bush}, further to one side of the bosses: the cup is let into the plate's edge"
             return
         yield from b.level_problems(self.bosses, self.normal)

@@ -6,8 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import WORKED_OUT, Checked, Finding, Part, at_least, between, dummy_bush, follows, hole, mm, row
-from brackets.core.rulebook.finding_rule import FindingRule, advice
+from brackets import (
+    WORKED_OUT,
+    Checked,
+    Finding,
+    FindingRule,
+    Part,
+    advice,
+    at_least,
+    between,
+    dummy_bush,
+    follows,
+    hole,
+    mm,
+    row,
+)
 
 SLEEVE, OVER_BOLT = 18.0, 5.0
 """Outside of a sleeve that is not typed, and how much over its bore, mm (common practice, no source)."""

@@ -11,10 +11,12 @@ from brackets import (
     Checked,
     Ears,
     Finding,
+    FindingRule,
     FlatSeat,
     Joggle,
     Part,
     Rail,
+    caution,
     choice,
     deg,
     ear_foot,
@@ -29,7 +31,6 @@ from brackets import (
     with_back,
     yes_no,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, caution
 
 
 @dataclass(frozen=True, kw_only=True)

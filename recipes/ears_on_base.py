@@ -16,6 +16,7 @@ from brackets import (
     Checked,
     Ears,
     Finding,
+    FindingRule,
     Fixing,
     FlatSeat,
     Joggle,
@@ -24,6 +25,8 @@ from brackets import (
     Place,
     Seat,
     Weld,
+    add,
+    advice,
     assembled,
     base_plate,
     choice,
@@ -38,12 +41,11 @@ from brackets import (
     on_flat,
     points,
     row,
+    scale,
     stock,
     washer_rules,
     yes_no,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
-from brackets.core.vectors import add, scale
 from brackets.library.ears_base import EarsBase
 
 

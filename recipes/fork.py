@@ -18,6 +18,7 @@ from brackets import (
     Ears,
     Face,
     Finding,
+    FindingRule,
     FlatSeat,
     Hole,
     Outline,
@@ -28,10 +29,13 @@ from brackets import (
     Turned,
     Vec,
     Weld,
+    advice,
     at_least,
     bolt,
     boss_holes,
+    degrees_between,
     direction,
+    dot,
     ear_foot,
     edge_for,
     follows,
@@ -45,12 +49,12 @@ from brackets import (
     points,
     round_hull,
     row,
+    scale,
     spacers,
     stock,
     texts,
+    unit,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
-from brackets.core.vectors import degrees_between, dot, scale, unit
 from brackets.library.ears import LEAST_METAL
 from brackets.rules.joints import ROOT_OPENING
 

@@ -6,8 +6,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import PLATE, Checked, Finding, Part, at_most, flat_part, gusset_outline, mm, plate, stock
-from brackets.core.rulebook.finding_rule import FindingRule, advice
+from brackets import (
+    PLATE,
+    Checked,
+    Finding,
+    FindingRule,
+    Part,
+    advice,
+    at_most,
+    flat_part,
+    gusset_outline,
+    mm,
+    plate,
+    stock,
+)
 
 STUBBY = 0.5
 

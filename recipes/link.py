@@ -21,6 +21,7 @@ from brackets import (
     Checked,
     Cylinder,
     Finding,
+    FindingRule,
     InputError,
     Layout,
     Part,
@@ -30,11 +31,14 @@ from brackets import (
     Shop,
     Turned,
     Vec,
+    add,
+    advice,
     bore_findings,
     bush_bore,
     cup_findings,
     cup_tube,
     cup_tube_problems,
+    degrees_between,
     direction,
     ear_findings,
     follows,
@@ -42,17 +46,19 @@ from brackets import (
     lay_out,
     layout_findings,
     mm,
+    norm,
     od_wall,
     point,
     row,
+    scale,
     stock,
+    sub,
     tube_cup,
+    unit,
 )
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
-from brackets.core.vectors import add, degrees_between, length, scale, sub, unit
 from brackets.library.adjusters import HEAD, ROOM, Adjuster
 from brackets.library.mount_rules import CUP_LENGTH, EAR_ROOM
 
@@ -116,7 +122,7 @@ class Params(Checked):
     @property
     def apart(self) -> float:
         """Bush centre to bush centre, mm."""
-        return length(sub(self.bush_2, self.bush_1))
+        return norm(sub(self.bush_2, self.bush_1))
 
     @property
     def eyes(self) -> tuple[Cylinder, Cylinder]:

@@ -35,12 +35,16 @@ from brackets import (
     Shop,
     Turned,
     Vec,
+    add,
     bolt,
     by_name,
     count,
+    cross,
     cup_findings,
     cup_tube_problems,
+    degrees_between,
     direction,
+    dot,
     ear_findings,
     follows,
     landing_problems,
@@ -48,20 +52,24 @@ from brackets import (
     layout_findings,
     mm,
     name_problems,
+    norm,
     od_wall,
     point,
     points,
     rod_gap,
     round_hull,
     row,
+    scale,
+    square_to,
     stock,
+    sub,
     texts,
+    unit,
 )
 from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.vectors import add, cross, degrees_between, dot, length, scale, square_to, sub, unit
 
 LEAST = 1.0
 
@@ -128,7 +136,7 @@ class Params(CupFollows, Checked):
         lean = square_to(self.leaving_way, n)
         across = cross(n, unit(self.bush_axis))
         return b.Face.on(
-            self.bosses, self.normal, origin=self.tube_from, up=lean if length(lean) > 1e-6 else across
+            self.bosses, self.normal, origin=self.tube_from, up=lean if norm(lean) > 1e-6 else across
         )
 
     @cached_property
@@ -163,7 +171,7 @@ class Params(CupFollows, Checked):
         """mm from the plate to where the tube's first bend begins, or to the bush."""
         foot, first, *rest = self.face.place.point(self.foot), *self.corners, self.bush
         turn = degrees_between(sub(first, foot), sub(rest[0], first)) if rest else 0.0
-        return length(sub(first, foot)) - self.bend_r * math.tan(math.radians(turn) / 2)
+        return norm(sub(first, foot)) - self.bend_r * math.tan(math.radians(turn) / 2)
 
     @cached_property
     def outline(self) -> Outline:
@@ -196,7 +204,7 @@ class Params(CupFollows, Checked):
 
     def _stands(self) -> Iterator[str]:
         yield from b.level_problems(self.bosses, self.normal)
-        if length(sub(self.bush, self.tube_from)) < self.cup_od or not any(self.leaving_way) or self.lean > 60:
+        if norm(sub(self.bush, self.tube_from)) < self.cup_od or not any(self.leaving_way) or self.lean > 60:
             yield f"tube_from = {self.tube_from}, away from the bush and 60 deg or less from square to the plate"
             return
         r = od_wall(self.tube)[0] / 2

@@ -24,19 +24,24 @@ from brackets import (
     Shop,
     Vec,
     choice,
+    cross,
     direction,
+    dot,
     follows,
     lay_out,
     layout_findings,
     mm,
+    norm,
     od_wall,
     point,
     points,
+    scale,
+    sub,
+    unit,
 )
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.vectors import cross, dot, length, scale, sub, unit
 
 MEETS = ("tube", "flat", "square")
 OTHER = 42.4
@@ -124,7 +129,7 @@ def seat(p: Params, which: str) -> Seat:
     if isinstance(thing, PlaneTarget):
         out = scale(unit(thing.normal), -1.0 if dot(thing.normal, into) > 0 else 1.0)
     side = cross(out, (0.0, 0.0, 1.0))
-    return Seat(name=which, place=Place(at, out, side if length(side) > 0.1 else (1.0, 0.0, 0.0)), kind="face")
+    return Seat(name=which, place=Place(at, out, side if norm(side) > 0.1 else (1.0, 0.0, 0.0)), kind="face")
 
 
 def build(p: Params) -> Part:

@@ -20,6 +20,7 @@ from brackets import (
     Checked,
     Cylinder,
     Finding,
+    FindingRule,
     InputError,
     Layout,
     Part,
@@ -29,6 +30,7 @@ from brackets import (
     Seat,
     Shop,
     Vec,
+    advice,
     at_least,
     choice,
     count,
@@ -54,7 +56,6 @@ from brackets import library as b
 from brackets import (
     tube_size as tube,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, advice
 from brackets.library.trays import AWAY, LEAST, SIDES, TO_CASTING, Side, TrayFollows
 
 

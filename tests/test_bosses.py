@@ -10,7 +10,9 @@ import pytest
 
 from brackets.core.errors import InputError
 from brackets.survey.hand import problems
-from brackets.survey.readings import COVER, Edge, Hole, Reading, ellipse
+from brackets.survey.readings import COVER, Reading, ellipse
+from brackets.survey.readings import DatumEdge as Edge
+from brackets.survey.readings import MeasuredHole as Hole
 from brackets.survey.solve import solve
 
 # Two faces of a casting, invented: one flat and square to x, one of bosses at four heights.

@@ -13,7 +13,9 @@ from scipy.stats import norm
 
 from brackets.survey import suspects
 from brackets.survey.model import AT_ONCE, Fit, Model, build, fit_many
-from brackets.survey.readings import Edge, Hole, Reading
+from brackets.survey.readings import DatumEdge as Edge
+from brackets.survey.readings import MeasuredHole as Hole
+from brackets.survey.readings import Reading
 from brackets.survey.search import Without
 from brackets.survey.solve import solve
 from brackets.survey.suspects import ALARM, CHECKED, POWER, _contradicts, _far, _plausible, aligned, reliability

@@ -10,7 +10,8 @@ import pytest
 from test_bosses import TAIL_APART, centres, distances, holes, survey_of
 
 from brackets.core.errors import InputError
-from brackets.survey.readings import Hole, Reading
+from brackets.survey.readings import MeasuredHole as Hole
+from brackets.survey.readings import Reading
 from brackets.survey.search import swapped
 from brackets.survey.solve import solve
 

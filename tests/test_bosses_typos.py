@@ -20,7 +20,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from brackets.survey.readings import Hole, Reading, ellipse
+from brackets.survey.readings import MeasuredHole as Hole
+from brackets.survey.readings import Reading, ellipse
 from brackets.survey.solve import solve
 
 SIZE = 150.0  # mm: holes within ± this

@@ -364,7 +364,14 @@ def straight(by: Sequence[float]) -> StraightLeg:
 
 
 def swing(through: Sequence[float], axis: Sequence[float], degrees: float) -> RotaryLeg:
-    """A turning leg about a point and a direction; right-handed for positive degrees."""
+    """A turning leg of a path in or out.
+
+    through: a point of the axis, mm; axis: its direction, of any length; degrees: how far, right-handed, not 0.
+    Raises InputError for a turn out of limits or an axis without length.
+
+    >>> swing((0, 0, 0), (0, 0, 5), 90).degrees
+    90.0
+    """
     if not 1e-6 <= abs(degrees) <= MOST_TURN:
         raise OutOfRange(
             f"leg = {degrees} deg, must be up to {MOST_TURN:g} either way and not 0: turning leg of a way out"

@@ -30,7 +30,7 @@ from brackets.survey.file_rows import (
     WeighingRow,
 )
 from brackets.survey.hand import problems as survey_problems
-from brackets.survey.readings import Edge, Hole, Reading
+from brackets.survey.readings import DatumEdge, MeasuredHole, Reading
 from brackets.survey.weigh import Weighing
 
 MOST_WEIGHINGS = 100
@@ -45,8 +45,8 @@ class Readings:
     path: Path
     name: str
     unit: Literal["mm", "in"]
-    holes: tuple[Hole, ...]
-    edges: tuple[Edge, ...]
+    holes: tuple[MeasuredHole, ...]
+    edges: tuple[DatumEdge, ...]
     readings: tuple[Reading, ...]
     pattern: Pattern
     placed: Placed | None
@@ -119,12 +119,14 @@ def _between(row: Table) -> object:
     return " ".join(map(str, pair[:2])) if isinstance(pair, list) else row.get("name")
 
 
-def _hole(row: HoleRow) -> Hole:
-    return Hole(name=row.name, d=row.d, d_pm=row.pm, thread=row.thread or "", depth=row.depth, into=row.into or "")
+def _hole(row: HoleRow) -> MeasuredHole:
+    return MeasuredHole(
+        name=row.name, d=row.d, d_pm=row.pm, thread=row.thread or "", depth=row.depth, into=row.into or ""
+    )
 
 
-def _edge(row: EdgeRow) -> Edge:
-    return Edge(name=row.name, axis="x" if row.axis == "x" else "y", at=row.at)
+def _edge(row: EdgeRow) -> DatumEdge:
+    return DatumEdge(name=row.name, axis="x" if row.axis == "x" else "y", at=row.at)
 
 
 def _each(row: ReadingRow | StepRow, tools: Tool) -> Sequence[Reading]:

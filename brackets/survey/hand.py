@@ -13,14 +13,14 @@ from difflib import get_close_matches
 import numpy as np
 
 from brackets.survey.model import Fit, Mask, Model, fit
-from brackets.survey.readings import COVER, HOWS, Edge, Floats, Hole, Reading
+from brackets.survey.readings import COVER, HOWS, DatumEdge, Floats, MeasuredHole, Reading
 from brackets.survey.shape import AS_GOOD
 
 FURTHEST = 5000.0  # mm: nothing on an engine is further apart
 
 
 def problems(
-    readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Edge], *, space: bool
+    readings: Sequence[Reading], holes: Sequence[MeasuredHole], edges: Sequence[DatumEdge], *, space: bool
 ) -> list[str]:
     """One line for each thing wrong; empty when the readings can be worked on."""
     wrong = _names(holes, edges)
@@ -39,7 +39,7 @@ def problems(
     return wrong
 
 
-def _names(holes: Sequence[Hole], edges: Sequence[Edge]) -> list[str]:
+def _names(holes: Sequence[MeasuredHole], edges: Sequence[DatumEdge]) -> list[str]:
     names = [h.name for h in holes] + [e.name for e in edges]
     wrong = [
         f'name = "{n}", must be given once: it is given {names.count(n)} times'
@@ -52,7 +52,9 @@ def _names(holes: Sequence[Hole], edges: Sequence[Edge]) -> list[str]:
     ]
 
 
-def _reading(k: int, reading: Reading, holes: dict[str, Hole], edges: set[str], *, space: bool) -> list[str]:
+def _reading(
+    k: int, reading: Reading, holes: dict[str, MeasuredHole], edges: set[str], *, space: bool
+) -> list[str]:
     wrong, (a, b) = [], reading.between
     where = f"reading {k} ({a} {b})"
     for name in reading.between:
@@ -84,7 +86,7 @@ def _reading(k: int, reading: Reading, holes: dict[str, Hole], edges: set[str], 
     return wrong
 
 
-def _apart(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Edge]) -> list[str]:
+def _apart(readings: Sequence[Reading], holes: Sequence[MeasuredHole], edges: Sequence[DatumEdge]) -> list[str]:
     """Holes that no reading ties to the first, and steps that hang in the air."""
     ties = [r.between for r in readings if r.how != "step"]
     reached = _reached({holes[0].name, *(e.name for e in edges)}, ties)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brackets.survey.readings import COVER, Edge, Floats, Hole, Reading
+from brackets.survey.readings import COVER, DatumEdge, Floats, MeasuredHole, Reading
 
 Ints = NDArray[np.int64]
 
@@ -130,7 +130,9 @@ class Model:
         return np.asarray(q[:, size > 1e-9 * max(float(size.max()), 1e-12)], dtype=np.float64)
 
 
-def build(readings: Sequence[Reading], holes: Sequence[Hole], edges: Sequence[Edge], *, solid: bool) -> Model:
+def build(
+    readings: Sequence[Reading], holes: Sequence[MeasuredHole], edges: Sequence[DatumEdge], *, solid: bool
+) -> Model:
     """The model of checked readings: heights are unknown where a step reading touches the hole, or in space."""
     n, names = len(holes), {h.name: k for k, h in enumerate(holes)}
     edge_of = {e.name: e for e in edges}

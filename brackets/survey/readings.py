@@ -21,7 +21,7 @@ HOWS: tuple[How, ...] = ("centre", "outside", "inside", "step")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Hole:
+class MeasuredHole:
     """A hole as found: `d` is what the calliper reads across it, needed when a reading is taken over its edge."""
 
     name: str
@@ -33,7 +33,7 @@ class Hole:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Edge:
+class DatumEdge:
     """A straight datum edge: readings from it give x (an edge along y) or y (an edge along x); `at` is its own."""
 
     name: str

@@ -16,7 +16,7 @@ from itertools import combinations
 import numpy as np
 
 from brackets.survey.model import Fit, Mask, Model, fit_many
-from brackets.survey.readings import COVER, Floats, Hole, Reading
+from brackets.survey.readings import COVER, Floats, MeasuredHole, Reading
 
 INCH = 25.4  # mm
 VAGUE = 1.0  # mm: a ± of what the rest say above which it is told
@@ -25,7 +25,12 @@ SLIPS = (10.0, 5.0, 100.0, 25.4)  # mm: one mark of the tape miscounted, or its 
 
 
 def guesses(
-    reading: Reading, pair: tuple[Hole, Hole], *, got: float, sigma: float, others: Sequence[tuple[str, float]]
+    reading: Reading,
+    pair: tuple[MeasuredHole, MeasuredHole],
+    *,
+    got: float,
+    sigma: float,
+    others: Sequence[tuple[str, float]],
 ) -> tuple[str, ...]:
     """Sentences, most likely first, each turning the value read into what the rest says it should be.
 
@@ -44,7 +49,7 @@ def guesses(
     return (*(words for _, words in sorted(ranked)), *wrong_pair)
 
 
-def _ways(reading: Reading, pair: tuple[Hole, Hole]) -> Iterator[tuple[str, float]]:
+def _ways(reading: Reading, pair: tuple[MeasuredHole, MeasuredHole]) -> Iterator[tuple[str, float]]:
     value, (a, b) = reading.value, (pair[0].d or 0.0, pair[1].d or 0.0)
     yield "inches typed as mm", value * INCH
     yield "mm typed as inches", value / INCH

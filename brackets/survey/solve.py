@@ -13,7 +13,7 @@ import numpy as np
 from brackets.core.errors import InputError
 from brackets.survey.hand import Hand, problems, settled
 from brackets.survey.model import Model, build
-from brackets.survey.readings import Edge, Floats, Hole, Reading, Survey, Suspect
+from brackets.survey.readings import DatumEdge, Floats, MeasuredHole, Reading, Survey, Suspect
 from brackets.survey.search import Without, first_layout, guesses
 from brackets.survey.shape import hold, loose, mirrors, most_help, spread
 from brackets.survey.suspects import CHECKED, hunt, reliability, widened
@@ -21,9 +21,9 @@ from brackets.survey.suspects import CHECKED, hunt, reliability, widened
 
 def solve(
     readings: Sequence[Reading],
-    holes: Sequence[Hole],
+    holes: Sequence[MeasuredHole],
     *,
-    edges: Sequence[Edge] = (),
+    edges: Sequence[DatumEdge] = (),
     space: bool = False,
     clockwise: Sequence[str] = (),
     anticlockwise: Sequence[str] = (),
@@ -32,8 +32,8 @@ def solve(
 ) -> Survey:
     """Where the holes are by least squares, how well that is known, and which reading contradicts the rest.
 
-    readings: between two holes, or an edge and a hole, each with its ±; holes: n `Hole`s of
-    brackets.survey.readings; edges: datum edges that readings are taken from; space: the faces are not parallel,
+    readings: between two holes, or an edge and a hole, each with its ±; holes: n of them;
+    edges: datum edges that readings are taken from; space: the faces are not parallel,
     else they are, heights come from steps, and a hole without one is level with the first; clockwise,
     anticlockwise: names of three or more holes in the order they go round, looking at the casting (without either
     the pattern may be the mirror image, as distances cannot tell); out: in space, name of a hole that stands nearer
@@ -43,10 +43,9 @@ def solve(
     Returns a Survey: coordinates (n, 3) float mm, covariance, residuals, suspect and more. Raises InputError with
     every wrong reading.
 
-    >>> from brackets.survey.readings import Hole
     >>> sides = {("A", "B"): 80, ("B", "C"): 60, ("A", "C"): 100}
     >>> readings = [Reading(between=pair, value=value) for pair, value in sides.items()]
-    >>> found = solve(readings, [Hole(name=name) for name in "ABC"], anticlockwise=("A", "B", "C"))
+    >>> found = solve(readings, [MeasuredHole(name=name) for name in "ABC"], anticlockwise=("A", "B", "C"))
     >>> found.coordinates[2].round(3).tolist()  # a right angle at B
     [80.0, 60.0, 0.0]
     """
@@ -79,7 +78,7 @@ def solve(
     m = len(readings)
     return Survey(
         names=names,
-        coordinates=turned,
+        coordinates=turned + 0.0,  # no -0.0
         covariance=block @ cov @ block.T,
         residuals=(model.value - got)[:m],
         suspect=Suspect(
@@ -106,7 +105,7 @@ def solve(
 
 
 def _guessed(
-    i: int, readings: Sequence[Reading], holes: Sequence[Hole], model: Model, ways: Sequence[Without]
+    i: int, readings: Sequence[Reading], holes: Sequence[MeasuredHole], model: Model, ways: Sequence[Without]
 ) -> tuple[str, ...]:
     """What explains reading i as the rest have it, in the best of the ways that leave it out."""
     way = next((way for way in ways if i in way.out), None)
@@ -118,7 +117,7 @@ def _guessed(
     got, jac = model.predict(x)
     sigma = float(np.sqrt(model.sigma[i] ** 2 + jac[i] @ inverse @ jac[i]))
     reading, by_name = readings[i], {h.name: h for h in holes}
-    blank = Hole(name="")
+    blank = MeasuredHole(name="")
     pair = (by_name.get(reading.between[0], blank), by_name.get(reading.between[1], blank))
     others = []
     if reading.how != "step" and reading.between[0] in by_name:
@@ -132,7 +131,9 @@ def _guessed(
     return guesses(reading, pair, got=float(got[i]), sigma=sigma, others=others)
 
 
-def _round(holes: Sequence[Hole], clockwise: Sequence[str], anticlockwise: Sequence[str], out: str) -> list[str]:
+def _round(
+    holes: Sequence[MeasuredHole], clockwise: Sequence[str], anticlockwise: Sequence[str], out: str
+) -> list[str]:
     wrong, names = [], {h.name for h in holes}
     if clockwise and anticlockwise:
         wrong.append("clockwise = given with anticlockwise, must be one of the two")

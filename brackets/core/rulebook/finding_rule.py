@@ -30,17 +30,35 @@ class Breach:
 
 
 def stop(source: str, unit: str = "mm") -> Breach:
-    """A breach after which nothing is to be cut."""
+    """A breach after which nothing is to be cut.
+
+    source: who says so, or why; unit: of its value and limit.
+
+    >>> stop("the geometry of the part").level
+    'stop'
+    """
     return Breach(level="stop", source=source, unit=unit)
 
 
 def caution(source: str = PRACTICE, unit: str = "mm") -> Breach:
-    """A breach of a named rule."""
+    """A breach of a named rule.
+
+    source: who says so; unit: of its value and limit.
+
+    >>> caution().source
+    'common practice, no source'
+    """
     return Breach(level="caution", source=source, unit=unit)
 
 
 def advice(source: str = PRACTICE, unit: str = "mm") -> Breach:
-    """A breach of what the trade would do."""
+    """A breach of what the trade would do.
+
+    source: who says so; unit: of its value and limit.
+
+    >>> advice(unit="deg").unit
+    'deg'
+    """
     return Breach(level="advice", source=source, unit=unit)
 
 
