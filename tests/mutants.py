@@ -97,6 +97,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/slack.py", "rules_bay bay_moving_keep_outs bay_own_moves"),
     ("bay/drive", "rules_bay bay_driveline"),
     ("bay/props.py", "rules_bay bay_driveline"),
+    ("clearance/torch.py", "torch"),
+    ("clearance/weld_corners.py", "torch"),
     ("clearance/shaft_lines.py", "shaft_lines bay_driveline"),
     ("bay/checks.py", "rules_bay bay_gaps"),
     ("bay/mount_frames.py", "figures rules_bay bay_reading bay_gaps"),
@@ -135,6 +137,7 @@ POOL = (
     "bay/bolt_rules.py", "bay/scan_rules.py", "bay/checks.py", "bay/mount_frames.py", "bay/pairs.py",
     "bay/seat_rules.py", "bay/seat_contact.py", "bay/bolting.py", "bay/weld_reach.py", "bay/hands.py",
     "bay/rows.py", "bay/boss_bolts.py", "bay/hardware.py", "bay/gap_rules.py",
+    "clearance/torch.py", "clearance/weld_corners.py",
     "output/dxf.py", "output/facts.py", "output/flats.py", "app/cli/fit_view.py",
 )  # fmt: skip
 """Modules of rules, survey and printed figures: where a run without --only plants its faults."""

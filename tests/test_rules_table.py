@@ -46,6 +46,7 @@ ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/library/rounds.py", "bore stock"): "test_cup_bore.py",
     ("brackets/rules/stock.py", "pilot drill"): "test_pivot_holes.py",
     ("brackets/rules/joints.py", "weld gap"): "test_pieces_join.py",
+    ("brackets/clearance/torch.py", "torch reach"): "test_torch.py",
     ("brackets/kernel/press_room.py", "press room"): "test_press_room.py",
     ("brackets/kernel/shared.py", "overlap"): "test_pieces_join.py",
     ("brackets/rules/welds.py", "weld leg"): "test_rules_welds.py",

@@ -74,13 +74,15 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
 
 def checked(stood: PlacedBay) -> PlacedBay:
     """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    from brackets.clearance.torch import torch_findings
     from brackets.kernel.press_room import press_findings
     from brackets.kernel.shared import solid_findings
 
-    fit_up = stood.bay.shop.tubing.fit_up
+    fit_up, torch = stood.bay.shop.tubing.fit_up, stood.bay.shop.torch
     parts = []
     for part in stood.parts:
-        said = (*solid_findings(part.part, fit_up=fit_up), *press_findings(part.part))
+        reached = torch_findings(part.part, torch)
+        said = (*solid_findings(part.part, fit_up=fit_up), *press_findings(part.part), *reached)
         parts.append(replace(part, findings=worst_first([*said, *part.findings])))
     return replace(stood, parts=tuple(parts))
 

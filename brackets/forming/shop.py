@@ -113,15 +113,39 @@ class Welding:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Torch:
+    """A straight welding torch, mm and degrees; every default is common practice, no source.
+
+    From the root of the weld out: `stick_out` of bare wire or needle, the most that is still welded with; the
+    nozzle, `nozzle_od` and `nozzle_length`; the neck behind it, `neck_od` and `neck_length`. `work`: most that it
+    leans across the weld, either way from midway between the two faces; `travel`: most that it leans along it.
+    """
+
+    stick_out: float = 20.0
+    nozzle_od: float = 16.0
+    nozzle_length: float = 60.0
+    neck_od: float = 30.0
+    neck_length: float = 80.0
+    work: float = 25.0
+    travel: float = 35.0
+
+    @property
+    def length(self) -> float:
+        """mm from the root of the weld to the end of the neck."""
+        return self.stick_out + self.nozzle_length + self.neck_length
+
+
+@dataclass(frozen=True, kw_only=True)
 class Shop:
     """A shop: its tools, what is on its racks, and how it welds; mm, N.
 
     sample: whether it is invented; brake: its press brake; paper: the printer's sheet; bars: what the printer made
     of 100 mm in x and in y; paper_t: thickness of the paper, which a wrap goes round outside of; gap: least gap
     between walls of a folded piece that are not meant to touch; sheets, tubes: its racks; dies: of the brake;
-    coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; drills,
-    reamers: their diameters; ream_stock: how much smaller than finished a pivot hole is cut before welding, on the
-    diameter; coating: thickness of paint, powder or zinc on every face, 0 where nobody says.
+    coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; torch:
+    what it welds with; drills, reamers: their diameters; ream_stock: how much smaller than finished a pivot hole is
+    cut before welding, on the diameter; coating: thickness of paint, powder or zinc on every face, 0 where nobody
+    says.
     """
 
     name: str
@@ -138,6 +162,7 @@ class Shop:
     formers: tuple[Former, ...] = ()
     tubing: Tubing = Tubing()
     welding: Welding = Welding()
+    torch: Torch = Torch()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
     ream_stock: float = REAM_STOCK

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping
+from dataclasses import fields
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -16,7 +17,7 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.file_reader import FileReader
 from brackets.core.tables.material_rows import material
 from brackets.core.text_files import given_toml
-from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Tubing, Welding
+from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Torch, Tubing, Welding
 from brackets.forming.shop_rows import (
     FORMAT,
     SHOP_KEYS,
@@ -28,6 +29,7 @@ from brackets.forming.shop_rows import (
     PrinterRow,
     SheetRow,
     ShopRow,
+    TorchRow,
     TubeRow,
     TubingRow,
     WeldingRow,
@@ -113,10 +115,10 @@ def of_table(data: Mapping[str, object]) -> Shop:
     top = _outside_tables(reader)
     printer, brake = reader.given("printer", PrinterRow), reader.given("brake", BrakeRow)
     tubing, welding = reader.given("tubing", TubingRow), reader.given("welding", WeldingRow)
-    tools = reader.given("hole_tools", HoleToolsRow)
+    tools, torch = reader.given("hole_tools", HoleToolsRow), reader.given("torch", TorchRow)
     sheets, tubes, dies = reader.many("sheet", SheetRow), reader.many("tube", TubeRow), reader.many("die", DieRow)
     coupons, formers = reader.many("coupon", CouponRow), reader.many("former", FormerRow)
-    if not (top and printer and brake and tubing and welding and tools) or reader.problems:
+    if not (top and printer and brake and tubing and welding and tools and torch) or reader.problems:
         raise InputError(*reader.problems)
     return Shop(
         name=top.name,
@@ -151,6 +153,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
             wrap="no bevel" if tubing.wrap == "no bevel" else "bevel",
         ),
         welding=Welding(process="low hydrogen" if welding.process == "low hydrogen" else "other"),
+        torch=Torch(**{one.name: getattr(torch, one.name) for one in fields(Torch)}),
         drills=_rising(tools.drills),
         reamers=_rising(tools.reamers),
         ream_stock=tools.ream_stock,

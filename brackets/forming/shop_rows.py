@@ -10,7 +10,7 @@ from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked, at_least, at_most
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
-from brackets.forming.shop import Tubing, Welding
+from brackets.forming.shop import Torch, Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK
 
@@ -31,6 +31,7 @@ BIG = 20000.0
 """mm: longer stock than any shop lays on its rack."""
 
 USUAL = Tubing()
+USUAL_TORCH = Torch()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,6 +84,21 @@ class WeldingRow(Checked):
     process: Annotated[str, choice(PROCESSES, "how steel is welded; it decides the least leg (AWS D1.1)")] = (
         Welding().process
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class TorchRow(Checked):
+    stick_out: Annotated[float, mm(3, 60, "most bare wire or needle that is welded with")] = USUAL_TORCH.stick_out
+    nozzle_od: Annotated[float, mm(4, 60, "outside of the nozzle")] = USUAL_TORCH.nozzle_od
+    nozzle_length: Annotated[float, mm(5, 300, "length of the nozzle")] = USUAL_TORCH.nozzle_length
+    neck_od: Annotated[float, mm(4, 150, "outside of the neck and grip behind the nozzle")] = USUAL_TORCH.neck_od
+    neck_length: Annotated[float, mm(1, 600, "length of the neck, straight behind the nozzle")] = (
+        USUAL_TORCH.neck_length
+    )
+    work: Annotated[float, deg(0, 60, "most it leans across the weld from between the two faces")] = (
+        USUAL_TORCH.work
+    )
+    travel: Annotated[float, deg(0, 60, "most it leans along the weld")] = USUAL_TORCH.travel
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,6 +173,7 @@ SHOP_KEYS = FileKeys(
         TableKeys(name="brake", row=BrakeRow, form="table", about="folding machine", must=True),
         TableKeys(name="tubing", row=TubingRow, form="table", about="how tube is worked"),
         TableKeys(name="welding", row=WeldingRow, form="table", about="how steel is welded"),
+        TableKeys(name="torch", row=TorchRow, form="table", about="torch that is to reach every weld"),
         TableKeys(name="hole_tools", row=HoleToolsRow, form="table", about="drills and reamers"),
         TableKeys(name="sheet", row=SheetRow, form="rows", about="plate on the rack"),
         TableKeys(name="tube", row=TubeRow, form="rows", about="round tube on the rack"),

@@ -80,11 +80,13 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Wor
 
 def checked(thing: Made) -> Made:
     """The same with its solids made and what they say among its findings. Raises KernelFailed."""
+    from brackets.clearance.torch import torch_findings
     from brackets.kernel.press_room import press_findings
     from brackets.kernel.shared import solid_findings
 
     said = solid_findings(thing.part, fit_up=thing.shop.tubing.fit_up)
-    return replace(thing, of_solids=(*said, *press_findings(thing.part)))
+    reached = torch_findings(thing.part, thing.shop.torch)
+    return replace(thing, of_solids=(*said, *press_findings(thing.part), *reached))
 
 
 def write(

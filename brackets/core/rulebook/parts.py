@@ -205,6 +205,12 @@ WELD_GAP = library_rule(
     asks="A weld has metal of both pieces under it along its whole line.",
     limit="widest gap that the shop welds over",
 )
+TORCH_REACH = library_rule(
+    "torch reach",
+    caution(),
+    asks="With all pieces of a part tacked, a torch gets at every place of every weld.",
+    limit="no part of the weld is out of reach",
+)
 WELD_NEAR = library_rule(
     "weld near",
     caution("gap weld: {gap}"),
