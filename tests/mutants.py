@@ -83,6 +83,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/part_links.py", "links"),
     ("bay/bodies.py", "bay_contents bay_reading bay_bolts"),
     ("bay/bolting.py", "bolts_own_metal bay_bolts"),
+    ("bay/draw_room.py", "draw_room"),
     ("bay/weld_reach.py", "own_side"),
     ("bay/hands.py", "hands"),
     ("bay/boss_bolts.py", "rules_bolts bay_bolts"),

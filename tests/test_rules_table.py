@@ -42,6 +42,7 @@ ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/scan_rules.py", "inside not known"): "test_bay_scans.py",
     ("brackets/bay/scan_rules.py", "scan file"): "test_bay_scans.py",
     ("brackets/bay/scan_rules.py", "scan"): "test_bay_scan.py",
+    ("brackets/bay/draw_room.py", "draw room"): "test_draw_room.py",
     ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/library/rounds.py", "bore stock"): "test_cup_bore.py",
     ("brackets/rules/stock.py", "pilot drill"): "test_pivot_holes.py",

@@ -178,7 +178,7 @@ def test_a_seat_stands_for_what_it_meets() -> None:
     opened = recipe("strut")
     part = opened.build(opened.Params())
     assert not judged(part, Torch())
-    short = judged(part, replace(STRAIGHT_ON, stick_out=3))
+    short = judged(part, replace(STRAIGHT_ON, stick_out=3, work=25))
     to_tube, to_flat = (finding.sentence.split("meets")[1] for finding in short)
     assert ("start" in to_tube, "end" in to_flat) == (True, True)
 

@@ -12,6 +12,7 @@ from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.chassis_rules import not_drawn
+from brackets.bay.draw_room import draw_findings, draw_rooms
 from brackets.bay.drive_rules import drive_findings
 from brackets.bay.driveline import Drive
 from brackets.bay.expected import expected_findings
@@ -91,6 +92,7 @@ def bay_findings(
             *bolt_findings(bolts),
             *not_drawn(stood, tuple(one.bolt for one in bolts if isinstance(one.bolt, ChassisBolt))),
             *weld_findings(stood, all_things),
+            *draw_findings(draw_rooms(stood, all_things)),
             *_moved(moves),
             *link_findings(links),
             *slack_findings(slacks),

@@ -136,6 +136,19 @@ class Torch:
 
 
 @dataclass(frozen=True, kw_only=True)
+class DrawTool:
+    """What draws a bush out of its cup by a threaded bar, mm; every default is common practice, no source.
+
+    `receiver_wall`: of the tube that the bush comes out into, round the bush; `behind`: room behind that tube for
+    washer, nut and spanner; `pusher`: room at the other end for the disc that follows the bush, its nut or head.
+    """
+
+    receiver_wall: float = 5.0
+    behind: float = 60.0
+    pusher: float = 40.0
+
+
+@dataclass(frozen=True, kw_only=True)
 class Shop:
     """A shop: its tools, what is on its racks, and how it welds; mm, N.
 
@@ -143,9 +156,9 @@ class Shop:
     of 100 mm in x and in y; paper_t: thickness of the paper, which a wrap goes round outside of; gap: least gap
     between walls of a folded piece that are not meant to touch; sheets, tubes: its racks; dies: of the brake;
     coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; torch:
-    what it welds with; drills, reamers: their diameters; ream_stock: how much smaller than finished a pivot hole is
-    cut before welding, on the diameter; coating: thickness of paint, powder or zinc on every face, 0 where nobody
-    says.
+    what it welds with; draw_tool: what it changes bushes with; drills, reamers: their diameters; ream_stock: how
+    much smaller than finished a pivot hole is cut before welding, on the diameter; coating: thickness of paint,
+    powder or zinc on every face, 0 where nobody says.
     """
 
     name: str
@@ -163,6 +176,7 @@ class Shop:
     tubing: Tubing = Tubing()
     welding: Welding = Welding()
     torch: Torch = Torch()
+    draw_tool: DrawTool = DrawTool()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
     ream_stock: float = REAM_STOCK

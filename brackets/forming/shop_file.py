@@ -17,13 +17,14 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.file_reader import FileReader
 from brackets.core.tables.material_rows import material
 from brackets.core.text_files import given_toml
-from brackets.forming.shop import Brake, Coupon, Die, Former, Sheet, Shop, Stick, Torch, Tubing, Welding
+from brackets.forming.shop import Brake, Coupon, Die, DrawTool, Former, Sheet, Shop, Stick, Torch, Tubing, Welding
 from brackets.forming.shop_rows import (
     FORMAT,
     SHOP_KEYS,
     BrakeRow,
     CouponRow,
     DieRow,
+    DrawToolRow,
     FormerRow,
     HoleToolsRow,
     PrinterRow,
@@ -116,9 +117,10 @@ def of_table(data: Mapping[str, object]) -> Shop:
     printer, brake = reader.given("printer", PrinterRow), reader.given("brake", BrakeRow)
     tubing, welding = reader.given("tubing", TubingRow), reader.given("welding", WeldingRow)
     tools, torch = reader.given("hole_tools", HoleToolsRow), reader.given("torch", TorchRow)
+    draw_tool = reader.given("draw_tool", DrawToolRow)
     sheets, tubes, dies = reader.many("sheet", SheetRow), reader.many("tube", TubeRow), reader.many("die", DieRow)
     coupons, formers = reader.many("coupon", CouponRow), reader.many("former", FormerRow)
-    if not (top and printer and brake and tubing and welding and tools and torch) or reader.problems:
+    if not (top and printer and brake and tubing and welding and tools and torch and draw_tool) or reader.problems:
         raise InputError(*reader.problems)
     return Shop(
         name=top.name,
@@ -154,6 +156,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
         ),
         welding=Welding(process="low hydrogen" if welding.process == "low hydrogen" else "other"),
         torch=Torch(**{one.name: getattr(torch, one.name) for one in fields(Torch)}),
+        draw_tool=DrawTool(**{one.name: getattr(draw_tool, one.name) for one in fields(DrawTool)}),
         drills=_rising(tools.drills),
         reamers=_rising(tools.reamers),
         ream_stock=tools.ream_stock,

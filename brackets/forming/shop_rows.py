@@ -10,7 +10,7 @@ from brackets.core.errors import InputError
 from brackets.core.schema.checked import Checked, at_least, at_most
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
-from brackets.forming.shop import Torch, Tubing, Welding
+from brackets.forming.shop import DrawTool, Torch, Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK
 
@@ -32,6 +32,7 @@ BIG = 20000.0
 
 USUAL = Tubing()
 USUAL_TORCH = Torch()
+USUAL_DRAW_TOOL = DrawTool()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,6 +100,15 @@ class TorchRow(Checked):
         USUAL_TORCH.work
     )
     travel: Annotated[float, deg(0, 60, "most it leans along the weld")] = USUAL_TORCH.travel
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawToolRow(Checked):
+    receiver_wall: Annotated[float, mm(1, 50, "wall of the tube that a bush is drawn into")] = (
+        USUAL_DRAW_TOOL.receiver_wall
+    )
+    behind: Annotated[float, mm(1, 400, "room behind it for washer, nut and spanner")] = USUAL_DRAW_TOOL.behind
+    pusher: Annotated[float, mm(1, 400, "room at the other end for the disc and its nut")] = USUAL_DRAW_TOOL.pusher
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,6 +184,7 @@ SHOP_KEYS = FileKeys(
         TableKeys(name="tubing", row=TubingRow, form="table", about="how tube is worked"),
         TableKeys(name="welding", row=WeldingRow, form="table", about="how steel is welded"),
         TableKeys(name="torch", row=TorchRow, form="table", about="torch that is to reach every weld"),
+        TableKeys(name="draw_tool", row=DrawToolRow, form="table", about="what draws a bush out of its cup"),
         TableKeys(name="hole_tools", row=HoleToolsRow, form="table", about="drills and reamers"),
         TableKeys(name="sheet", row=SheetRow, form="rows", about="plate on the rack"),
         TableKeys(name="tube", row=TubeRow, form="rows", about="round tube on the rack"),

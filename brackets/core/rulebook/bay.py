@@ -262,6 +262,12 @@ BOLT_REACH = library_rule(
     asks="A socket or a ring spanner gets at both ends of a bolt.",
 )
 
+DRAW_ROOM = library_rule(
+    "draw room",
+    advice(),
+    asks="With its part in place a bush can be drawn out of its cup and a new one in.",
+)
+
 SCAN = library_rule(
     "scan",
     advice(),
