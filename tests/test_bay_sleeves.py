@@ -141,6 +141,48 @@ def test_ears_stand_two_coats_further_apart(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("bay", "part", "inside", "by", "holes"),
+    [
+        ("", "", 44.7, "shop profile: mine", 0.1),
+        ("coating = 0.2", "", 44.9, "the bay file", 0.2),
+        ("coating = 0.2", "coating = 0.3", 45.1, "the bay file, part ears", 0.3),
+        ("", "coating = 0.3", 45.1, "the bay file, part ears", 0.3),
+        ("coating = 0.2", "coating = 0", 44.5, "the bay file, part ears", 0.0),
+        ("coating = 0.2", "coating_in_holes = 0.25", 44.9, "the bay file, part ears", 0.25),
+        ("coating_in_holes = 0", "", 44.7, "the bay file", 0.0),
+        ("coating_in_holes = 0", "coating = 0.3", 45.1, "the bay file, part ears", 0.3),
+    ],
+)
+def test_the_part_says_how_it_is_coated_before_the_bay_and_the_bay_before_the_shop(
+    tmp_path: Path, bay: str, part: str, inside: float, by: str, holes: float
+) -> None:
+    """44 of sleeve, 0.5 of play, and the faces' coating on either ear; its holes for M10 are reamed to 10.1."""
+    (tmp_path / "shop.toml").write_text(SHOP, "utf-8")
+    text = BAY.format(inside=part, play="", recipe="ears_on_base")
+    head = f'format = 1\nshop = "shop.toml"\n{bay}'
+    (tmp_path / "bay.toml").write_text(text.replace("format = 1", head, 1), "utf-8")
+    standing = placed_bay(read(tmp_path / "bay.toml"))
+    (ears,) = standing.parts
+    assert values(ears.params)["inside"] == pytest.approx(inside)
+    assert not list(sleeve_findings(standing))
+    found = [f for f in ears.findings if f.code == "coated hole"]
+    assert bool(found) is (10.1 - 2 * holes < 10)
+    for finding in found:
+        assert finding.value == pytest.approx(10.1 - 2 * holes)
+        assert finding.source == by
+
+
+def test_a_coating_past_all_sense_is_refused_with_its_part(tmp_path: Path) -> None:
+    path = tmp_path / "bay.toml"
+    top, own = ("coating = 2.1", "", r"coating = 2\.1 mm"), ("", "coating = -1", r"part ears.*coating = -1 mm")
+    for head, key, said in (top, own):
+        text = BAY.format(inside=key, play="", recipe="ears_on_base")
+        path.write_text(text.replace("format = 1", f"format = 1\n{head}", 1), "utf-8")
+        with pytest.raises(BadFile, match=said):
+            read(path)
+
+
+@pytest.mark.parametrize(
     ("inside", "level", "room"),
     [(44.2, None, 0), (44.19, "stop", -0.01), (45.2, None, 0), (45.21, "caution", 1.01)],
 )

@@ -258,11 +258,45 @@ def test_a_coated_bore_is_told_with_both_its_limits_and_a_plain_bore_is_not() ->
     assert not coated(cup(bush=None), 0.08)
 
 
+def test_holes_may_be_masked_or_coated_otherwise_than_faces() -> None:
+    """12.1 less twice 0.03; nothing is said of holes that are masked."""
+    hole = plate(Hole(at=(30, 20), d=12.1, bolt="M12", kind="boss"))
+    for in_holes, left in ((0.06, [11.98]), (0.05, []), (0.0, [])):
+        shop = replace(SHOP, coating=0.2, coating_in_holes=in_holes)
+        found = [f for f in piece_findings(hole, shop) if f.code.startswith("coated")]
+        assert [f.value for f in found] == left
+    tapped = plate(Hole(at=(30, 20), d=10.2, bolt="M12", kind="tap"))
+    shop = replace(SHOP, coating=0.2, coating_in_holes=0.0)
+    assert not [f for thing in (tapped, cup()) for f in piece_findings(thing, shop) if f.code.startswith("coated")]
+    shop = replace(SHOP, coating=0.0, coating_in_holes=0.08)
+    assert [f.value for f in piece_findings(cup(), shop) if f.code == "coated bore"] == [59.84]
+
+
+@pytest.mark.parametrize(
+    ("given", "faces", "holes"),
+    [
+        ((None, None), 0.1, 0.02),
+        ((0.3, None), 0.3, 0.3),  # who says it of the faces says it of the holes
+        ((None, 0.05), 0.1, 0.05),
+        ((0.3, 0.0), 0.3, 0.0),
+        ((0.0, None), 0.0, 0.0),
+    ],
+)
+def test_who_says_how_thick_the_coating_is(
+    given: tuple[float | None, float | None], faces: float, holes: float
+) -> None:
+    shop = replace(SHOP, coating=0.1, coating_in_holes=0.02).coated(*given, "the bay file")
+    assert (shop.coating, shop.in_holes) == (faces, holes)
+    assert shop.coating_by == ("" if given == (None, None) else "the bay file")
+
+
 def test_the_coating_of_a_shop_file_is_read_and_limited() -> None:
     text = 'format = 1\nname = "mine"\ncoating = {}\n[brake]\nlength = 900\n'
     assert parse(text.format(0.08)).coating == 0.08
     assert parse(text.format(2)).coating == 2
     assert parse(text.replace("coating = {}", "")).coating == 0
+    assert parse(text.format(0.08)).in_holes == 0.08
+    assert parse(text.replace("{}", "0.08\ncoating_in_holes = 0")).in_holes == 0
     with pytest.raises(InputError, match=r"coating = 2.1 mm, must be 0 to 2 mm"):
         parse(text.format(2.1))
 

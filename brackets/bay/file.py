@@ -103,7 +103,9 @@ def read(path: str | Path) -> Bay:
         shafts=reader.many("shaft", ShaftRow),
         chains=reader.many("chain", ChainRow),
         props=reader.many("prop", PropRow),
-        pos=reader.pos(),
+        pos=reader.top("pos"),
+        coating=reader.top("coating"),
+        coating_in_holes=reader.top("coating_in_holes"),
     )
     problems = [*reader.problems, *cross_reference_problems(bay, refused=frozenset(reader.refused))]
     if problems:
@@ -144,12 +146,12 @@ class _BayReader(FileReader):
             self.problems += [f"shop = {shown(named)}: {problem}" for problem in error.problems]
             return NO_TOOLS
 
-    def pos(self) -> float | None:
-        """± of keep-outs that have none of their own, mm."""
-        given = self.raw.get("pos")
+    def top(self, key: str) -> float | None:
+        """A length that stands outside all tables, mm; None where it is not given, or wrong."""
+        given = self.raw.get(key)
         if given is None:
             return None
-        (param,) = (param for param in fields(BayRow) if param.name == "pos")
+        (param,) = (param for param in fields(BayRow) if param.name == key)
         try:
             found = param.from_toml(given, bare=self.bare)
         except InputError as error:

@@ -39,6 +39,7 @@ from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
 from brackets.core.tables.bush_rows import BUSH_KINDS
 from brackets.core.text_files import LONGEST_NAME
+from brackets.forming.shop_rows import COATING_IN_HOLES
 
 FORMAT = 1
 
@@ -54,6 +55,10 @@ class BayRow(Checked):
         float | None, mm(0, 20, "how true a keep-out is, either way, that has no pos of its own; for spares")
     ] = None
     shop: Annotated[str | None, text("your shop profile, a file beside this one", longest=300)] = None
+    coating: Annotated[
+        float | None, mm(0, 2, "thickness of paint, powder or zinc on every face, in place of the shop's")
+    ] = None
+    coating_in_holes: Annotated[float | None, mm(0, 2, COATING_IN_HOLES)] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,7 +98,7 @@ BAY_KEYS = FileKeys(
     kind="bay",
     title="bay file",
     top=BayRow,
-    examples={"shop": "shop.toml", "pos": 3.0},
+    examples={"shop": "shop.toml", "pos": 3.0, "coating": 0.08},
     tables=(
         TableKeys(name="gap", row=Gap, form="named", about="gap wanted for each class; NAME is the class"),
         TableKeys(

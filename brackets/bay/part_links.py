@@ -47,7 +47,7 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
         }
         if mount.cup != side:
             known["bush bolt"] = mount.bolt_size or row.bolt
-            known["ear spacing"] = row.sleeve_length + play_of(mount) + 2 * bay.shop.coating
+            known["ear spacing"] = row.sleeve_length + play_of(mount) + 2 * bay.shop_of(entry.row.name).coating
         stand = mount_frame(bay, mount, side)
         depth = depth_at(bay, bolted_onto(bay, entry.row.name), centre, stand.frame.direction((0.0, 1.0, 0.0)))
         if depth is not None:

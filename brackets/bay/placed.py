@@ -105,7 +105,7 @@ def _standing(bay: Bay, entry: PartEntry) -> PlacedPart:
 
 
 def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
-    row = entry.row
+    row, shop = entry.row, bay.shop_of(entry.row.name)
     name = row.recipe
     opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
     mounts = bay.mounts_of(row.name)
@@ -123,7 +123,7 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
             where=f"part {row.name}",
             beside=bay.path.parent,
         )
-        built = as_made_in(bay.shop, opened.build(params))
+        built = as_made_in(shop, opened.build(params))
         part = built.mirrored() if row.mirrored else built
         set_up = part.placed(_place(bay, entry, part, opened))
     except InputError as error:
@@ -140,8 +140,8 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
         unfilled=tuple(unfilled(given, params, typed, part)),
         findings=worst_first(
             [
-                *opened.check(params, bay.shop),
-                *part_findings(part, bay.shop),
+                *opened.check(params, shop),
+                *part_findings(part, shop),
                 *link_findings(given, params, typed),
             ]
         ),

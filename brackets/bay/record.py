@@ -113,6 +113,8 @@ class Bay:
     chains: tuple[ChainRow, ...] = ()
     props: tuple[PropRow, ...] = ()
     pos: float | None = None
+    coating: float | None = None
+    coating_in_holes: float | None = None
 
     @property
     def plane(self) -> Plane:
@@ -131,6 +133,12 @@ class Bay:
         """Whether what is of a class is to be moved or shielded before anything near it is welded."""
         said = self.gap(kind).heat
         return any(word in kind.lower() for word in HURT_BY_HEAT) if said is None else said
+
+    def shop_of(self, part: str) -> Shop:
+        """The shop as a part is coated: by the part's own row, else by the bay file, else by the shop."""
+        row = self.part_by_name[part].row
+        mine = self.shop.coated(self.coating, self.coating_in_holes, "the bay file")
+        return mine.coated(row.coating, row.coating_in_holes, f"the bay file, part {part}")
 
     def pos_of(self, keep_out: KeepOut) -> float | None:
         """How true a keep-out is, mm either way: its own pos, else the file's, None where neither says."""

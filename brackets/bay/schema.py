@@ -27,6 +27,7 @@ from brackets.core.schema.kinds import (
     yes_no,
 )
 from brackets.core.vectors import Vec, cross, dot, length, sub, unit
+from brackets.forming.shop_rows import COATING_IN_HOLES
 
 SIDES = ("chassis", "powertrain")
 LINK = "link"
@@ -307,6 +308,8 @@ class PartRow(Checked):
     axis: Annotated[At, direction("direction of its z")] = None
     up: Annotated[At, direction("direction of its y")] = None
     mirrored: Annotated[bool, yes_no("the other hand of the recipe, mirrored in its own x = 0")] = False
+    coating: Annotated[float | None, mm(0, 2, "thickness of paint, powder or zinc on its faces")] = None
+    coating_in_holes: Annotated[float | None, mm(0, 2, COATING_IN_HOLES)] = None
 
 
 @dataclass(frozen=True, kw_only=True)

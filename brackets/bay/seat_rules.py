@@ -146,7 +146,7 @@ def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
         ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
         spacing = None if ears is None else taking(ears.params, "ear spacing")
         if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
-            sleeve, coat = bush_of(stood.bay, mount).sleeve_length, stood.bay.shop.coating
+            sleeve, coat = bush_of(stood.bay, mount).sleeve_length, stood.bay.shop_of(ears.name).coating
             yield from _judged(mount, ears.name, spacing[0], inside, sleeve, coat)
 
 

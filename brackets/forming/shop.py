@@ -158,7 +158,8 @@ class Shop:
     coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; torch:
     what it welds with; draw_tool: what it changes bushes with; drills, reamers: their diameters; ream_stock: how
     much smaller than finished a pivot hole is cut before welding, on the diameter; coating: thickness of paint,
-    powder or zinc on every face, 0 where nobody says.
+    powder or zinc on every face, 0 where nobody says; coating_in_holes: of it in bores, holes and threads, None
+    where it is the same; coating_by: who says so where it is not the shop.
     """
 
     name: str
@@ -181,11 +182,29 @@ class Shop:
     reamers: tuple[float, ...] = ()
     ream_stock: float = REAM_STOCK
     coating: float = 0.0
+    coating_in_holes: float | None = None
+    coating_by: str = ""
 
     @property
     def source(self) -> str:
         """How a finding names this shop."""
         return f"shop profile: {self.name}"
+
+    @property
+    def in_holes(self) -> float:
+        """Thickness of the coating in bores, holes and threads, mm."""
+        return self.coating if self.coating_in_holes is None else self.coating_in_holes
+
+    def coated(self, coating: float | None, in_holes: float | None, by: str) -> Shop:
+        """The same shop where `by` says how thick the coating is, mm, on faces and in holes; None: it does not.
+
+        Who says it of the faces alone says it of the holes too.
+        """
+        if coating is None and in_holes is None:
+            return self
+        faces = self.coating if coating is None else coating
+        holes = faces if in_holes is None else in_holes
+        return replace(self, coating=faces, coating_in_holes=holes, coating_by=by)
 
 
 NO_TOOLS = Shop(name="none given, nothing judged against tools", sample=False, brake=Brake(length=math.inf))

@@ -127,6 +127,7 @@ def of_table(data: Mapping[str, object]) -> Shop:
         sample=top.sample,
         gap=top.gap,
         coating=top.coating,
+        coating_in_holes=top.coating_in_holes,
         paper=printer.paper,
         bars=(printer.bar_x, printer.bar_y),
         paper_t=printer.paper_t,

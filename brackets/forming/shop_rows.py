@@ -14,6 +14,8 @@ from brackets.forming.shop import DrawTool, Torch, Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK
 
+COATING_IN_HOLES = "thickness of it in bores, holes and threads, where that is another: 0 where they are masked"
+
 FORMAT = 1
 """Format number of a shop profile."""
 
@@ -43,6 +45,7 @@ class ShopRow(Checked):
     unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
     gap: Annotated[float, mm(0, 50, "least gap between folded walls that are not meant to touch")] = 1.0
     coating: Annotated[float, mm(0, 2, "thickness of paint, powder or zinc on every face")] = 0.0
+    coating_in_holes: Annotated[float | None, mm(0, 2, COATING_IN_HOLES)] = None
 
     def rules(self) -> Iterator[str]:
         if not self.name.strip():

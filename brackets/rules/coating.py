@@ -19,7 +19,7 @@ ROUNDING = 1e-6
 
 def coating_findings(piece: Piece, shop: Shop) -> Iterator[Finding]:
     """What the shop's coating does to the bores and holes of `piece`; nothing where the shop names none."""
-    if not shop.coating:
+    if not shop.in_holes:
         return
     if isinstance(piece, Turned):
         yield from _bore(piece, shop)
@@ -31,16 +31,16 @@ def coating_findings(piece: Piece, shop: Shop) -> Iterator[Finding]:
 
 
 def _bore(piece: Turned, shop: Shop) -> Iterator[Finding]:
-    laid = 2 * shop.coating
+    laid = 2 * shop.in_holes
     if piece.bush is not None:
         least, largest = piece.bush.allowed
         yield COATED_BORE.finding(
             piece=piece.name,
             value=round(least - laid, 6),
             limit=least,
-            source_words=shop.source,
+            source_words=shop.coating_by or shop.source,
             sentence=(
-                f"{shop.coating:g} mm of coating in the bore for the bush leaves {least - laid:.3f} to"
+                f"{shop.in_holes:g} mm of coating in the bore for the bush leaves {least - laid:.3f} to"
                 f" {largest - laid:.3f}: mask it, or bore it out after coating and before the bush goes in"
             ),
         )
@@ -52,16 +52,16 @@ def _hole(piece: Plate | Folded, opening: Hole | Slot, size: str, shop: Shop) ->
     if isinstance(opening, Hole) and opening.use.threaded:
         yield _thread(piece.name, f"thread {size} ({label(opening)})", shop)
         return
-    left, d = opening.d - 2 * shop.coating, bolt(size).d
+    left, d = opening.d - 2 * shop.in_holes, bolt(size).d
     if left < d - ROUNDING:
         ream = "ream" if isinstance(opening, Hole) and opening.use.reamed else "drill"
         yield COATED_HOLE.finding(
             piece=piece.name,
             value=round(left, 6),
             limit=d,
-            source_words=shop.source,
+            source_words=shop.coating_by or shop.source,
             sentence=(
-                f"{label(opening)}: {opening.d:g} mm less twice {shop.coating:g} of coating leaves {left:.2f} for"
+                f"{label(opening)}: {opening.d:g} mm less twice {shop.in_holes:g} of coating leaves {left:.2f} for"
                 f" {size}: mask it, or {ream} it out after coating"
             ),
         )
@@ -70,8 +70,8 @@ def _hole(piece: Plate | Folded, opening: Hole | Slot, size: str, shop: Shop) ->
 def _thread(name: str, what: str, shop: Shop) -> Finding:
     return COATED_THREAD.finding(
         piece=name,
-        value=shop.coating,
+        value=shop.in_holes,
         limit=0.0,
-        source_words=shop.source,
-        sentence=f"{what} gets {shop.coating:g} mm of coating: plug it before, or run a tap through after",
+        source_words=shop.coating_by or shop.source,
+        sentence=f"{what} gets {shop.in_holes:g} mm of coating: plug it before, or run a tap through after",
     )
