@@ -75,12 +75,13 @@ class Out:
 
 @dataclass(frozen=True)
 class Reach:
-    """A weld `length` mm long with the stretches `out` of reach, and how many places had no corner to judge."""
+    """A weld `length` mm long with the stretches `out` of reach, and how many of its `places` had no corner."""
 
     weld: Weld
     length: float
     out: tuple[Out, ...]
-    not_judged: int = 0
+    places: int
+    not_judged: int
 
     @property
     def missed(self) -> float:
@@ -89,24 +90,33 @@ class Reach:
 
 
 def torch_findings(part: Part, torch: Torch) -> Iterator[Finding]:
-    """A caution for each weld of `part` that `torch` does not get at all along. Raises KernelFailed where the
-    kernel makes no solid of a piece."""
+    """A caution for each weld of `part` that `torch` does not get at all along, an advice for one with places that
+    are not judged. Raises KernelFailed where the kernel makes no solid of a piece."""
     for reach in weld_reaches(part, torch):
-        if not reach.out:
-            continue
         weld, meets = reach.weld, tuple(dict.fromkeys(name for one in reach.out for name in one.meets))
-        spans = " and ".join(f"{one.start:.0f} to {one.end:.0f}" for one in reach.out)
-        x, y, z = (c + 0.0 for c in reach.out[0].at)
-        yield TORCH_REACH.finding(
-            piece=weld.piece,
-            value=round(reach.missed, 1),
-            limit=0.0,
-            sentence=(
-                f"weld to {weld.onto}: no free direction for the torch among {TRIED} tried every {PITCH:g} mm from"
-                f" {spans} of its {reach.length:.0f} mm (at {x:.0f}, {y:.0f}, {z:.0f}); it meets"
-                f" {', '.join(meets)}: {_cure(weld, meets)}"
-            ),
-        )
+        if reach.out:
+            spans = " and ".join(f"from {one.start:.0f} to {one.end:.0f} mm" for one in reach.out)
+            x, y, z = (c + 0.0 for c in reach.out[0].at)
+            yield TORCH_REACH.finding(
+                level="caution",
+                piece=weld.piece,
+                value=round(reach.missed, 1),
+                limit=0.0,
+                sentence=(
+                    f"weld to {weld.onto}: no free direction for the torch {spans} of its {reach.length:.0f} mm (at"
+                    f" {x:.0f}, {y:.0f}, {z:.0f} mm), of {TRIED} tried every {PITCH:g} mm; it meets"
+                    f" {', '.join(meets)}: {_cure(weld, meets)}"
+                ),
+            )
+        if reach.not_judged:
+            yield TORCH_REACH.finding(
+                level="advice",
+                piece=weld.piece,
+                sentence=(
+                    f"weld to {weld.onto}: whether a torch gets at it is not judged at {reach.not_judged} of"
+                    f" {reach.places} places: the two pieces have no corner there"
+                ),
+            )
 
 
 def _cure(weld: Weld, meets: Sequence[str]) -> str:
@@ -184,18 +194,19 @@ def _reach(part: Part, weld: Weld, there: _There) -> Reach:
     ends = [there.bodies[name] for name in (weld.piece, weld.onto) if name in there.bodies]
     runs, absent = stretches(piece, weld.edge), _later(part, weld)
     length = math.fsum(run.length for run in runs)
+    stations = [_stations(run) for run in runs]
+    places = sum(map(len, stations))
     if len(ends) < 2:
-        return Reach(weld, length, (), 1)
+        return Reach(weld, length, (), places, places)
     pair = Pair(*(end.corners[end.triples] for end in ends))
     radii: tuple[float, ...] = NEAR
     if weld.sides > 1 and isinstance(piece, Plate | Folded):
         radii = tuple(piece.t / 2 + radius for radius in NEAR)
     out: list[Out] = []
     unknown, start = 0, 0.0
-    for run in runs:
-        stations = _stations(run)
-        limits = [0.0, *((a + b) / 2 for a, b in itertools.pairwise(stations)), 1.0]
-        for share, low, high in zip(stations, limits, limits[1:], strict=False):
+    for run, shares in zip(runs, stations, strict=True):
+        limits = [0.0, *((a + b) / 2 for a, b in itertools.pairwise(shares)), 1.0]
+        for share, low, high in zip(shares, limits, limits[1:], strict=False):
             at, along = _tangent(run, share, piece.place)
             corners = _corners(pair, at, along, radii, weld.sides)
             unknown += not corners
@@ -203,7 +214,7 @@ def _reach(part: Part, weld: Weld, there: _There) -> Reach:
             if meets:
                 _add(out, Out(start + low * run.length, start + high * run.length, point(at), meets))
         start += run.length
-    return Reach(weld, length, tuple(out), unknown)
+    return Reach(weld, length, tuple(out), places, unknown)
 
 
 def _add(out: list[Out], one: Out) -> None:

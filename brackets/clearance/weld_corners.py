@@ -15,7 +15,8 @@ import numpy as np
 from brackets.clearance.places import Array, Ints
 
 NARROWEST = math.radians(10.0)
-"""Radians: less air between two faces is their fit-up, no corner to weld in."""
+"""Radians: less air between two faces, or faces that look at each other as squarely, are their fit-up and no corner
+to weld in."""
 
 PARALLEL = 0.1
 """Sine of the angle between two faces under which they are one, and meet nowhere."""
@@ -69,7 +70,8 @@ def corners_at(pair: Pair, at: Array, along: Array, radius: float) -> tuple[Corn
         inside[one.owner] += 1 if one.enters else -1
         opening = (other.angle - one.angle) % math.tau
         is_corner = one.owner != other.owner and not one.enters and other.enters and opening > NARROWEST
-        if is_corner and not any(inside.values()):
+        is_slot = float(one.normal @ other.normal) < -math.cos(NARROWEST)
+        if is_corner and not is_slot and not any(inside.values()):
             found.append((one, other))
     corners = [_corner(one, other, at, along, (e1, e2), radius) for one, other in found]
     return tuple(sorted(corners, key=lambda corner: float(np.linalg.norm(corner.root - at))))

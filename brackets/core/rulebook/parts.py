@@ -208,6 +208,7 @@ WELD_GAP = library_rule(
 TORCH_REACH = library_rule(
     "torch reach",
     caution(),
+    advice(),
     asks="With all pieces of a part tacked, a torch gets at every place of every weld.",
     limit="no part of the weld is out of reach",
 )
