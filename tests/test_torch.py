@@ -161,6 +161,45 @@ def test_what_is_welded_in_by_a_later_turn_is_not_there_yet(turn: int, said: boo
     assert bool([finding for finding in found if finding.piece == "upright"]) is said
 
 
+def test_what_one_of_its_welds_holds_already_is_there() -> None:
+    """The wall's far foot is welded in the first turn, its near one in the third; the upright in the second."""
+    part = tee(wall(30), turn=2)
+    edges = Along((-3.0, -50.0), (-3.0, 50.0)), Along((3.0, 50.0), (3.0, -50.0))
+    feet = [
+        Weld(piece="wall", edge=edge, onto="base", leg=4, turn=turn)
+        for edge, turn in zip(edges, (3, 1), strict=True)
+    ]
+    found = judged(replace(part, welds=(*part.welds, *feet)))
+    assert [finding.piece for finding in found].count("upright") == 1
+
+
+def test_a_torch_is_tried_evenly_up_to_its_leans_and_no_further() -> None:
+    """Across -24 to 24 by 6, along -36 to 36 by 6, the least lean first; each a right-handed frame."""
+    ways = under_test._directions(Torch(work=24, travel=36))
+    leans = [(math.degrees(lean), math.degrees(math.asin(turn[2, 2]))) for lean, turn in ways]
+    grid = {(a, b) for a in range(-24, 25, 6) for b in range(-36, 37, 6)}
+    assert {(round(a, 6), round(b, 6)) for a, b in leans} == grid
+    assert (len(leans), leans[0]) == (under_test.TRIED, (0.0, 0.0))
+    assert [math.hypot(*lean) for lean in leans] == sorted(math.hypot(*lean) for lean in leans)
+    for (across, along), (_, turn) in zip(leans, ways, strict=True):
+        assert turn.T @ turn == pytest.approx(np.eye(3))
+        assert np.linalg.det(turn) == pytest.approx(1)
+        assert math.degrees(math.atan2(turn[1, 2], turn[0, 2])) == pytest.approx(across)
+        assert turn[2, 2] == pytest.approx(math.sin(math.radians(along)))
+
+
+def test_the_torchs_triangles_are_three_closed_prisms_round_its_cylinders() -> None:
+    """A prism of n sides round a circle of r is n r2 tan(pi / n) across; the same volume seen from two points."""
+    corners, triples = under_test._torch_mesh(Torch())
+    n = under_test.SIDES
+    sizes = [(od / 2, high - low) for low, high, od in under_test._cylinders(Torch())]
+    want = sum(n * r**2 * math.tan(math.pi / n) * long for r, long in sizes)
+    for away in ((0.0, 0.0, 0.0), (100.0, -50.0, 30.0)):
+        a, b, c = (corners[triples[:, i]] - away for i in range(3))
+        assert np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6 == pytest.approx(want)
+    assert under_test._cylinders(Torch()) == ((3.0, 20.0, 1.2), (20.0, 80.0, 16.0), (80.0, 160.0, 30.0))
+
+
 def test_what_is_loose_is_not_there_when_it_is_welded() -> None:
     assert not judged(replace(tee(wall(30)), loose=("wall",)))
 
