@@ -13,6 +13,7 @@ from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
 from brackets.core.tables.bolt_rows import Bolt, bolt
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import Vec, add, dot, scale, unit
@@ -21,9 +22,14 @@ from brackets.model.part import Part
 from brackets.survey.bolt_lengths import Through, choose_through, through
 
 
+OF_MOUNT = ("bush", "sleeve", "end", "bolt")
+"""What a mount brings along: of a sleeve bush its outside, sleeve and bolt; of a bobbin its rubber, its two ends, and
+a nut or a bolt at either. Each is called by the mount's name and more."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Bought:
-    """A bush half or a bolt in the bay."""
+    """A part of a bush or a bolt or nut in the bay; `what` one of OF_MOUNT."""
 
     name: str
     side: str
@@ -32,7 +38,7 @@ class Bought:
     part: Part
 
 
-def bush_of(bay: Bay, mount: Mount) -> Bush:
+def bush_of(bay: Bay, mount: Mount) -> Bush | Bobbin:
     """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
     return bay.bush_of(mount)
 
@@ -71,14 +77,15 @@ class MountBolt:
 
 
 def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBolt | None:
-    """The bolt of a mount whose ears' values say how long its grip is; None for other parts. `parts` by name."""
-    ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
-    if ears is None:
+    """The bolt of a mount whose ears' values say how long its grip is; None for other parts, and of a bobbin, which
+    has none through it. `parts` by name."""
+    ears, bush = parts.get(getattr(mount, f"{mount.ears}_part") or ""), bush_of(bay, mount)
+    if ears is None or isinstance(bush, Bobbin):
         return None
     spacing, t = taking(ears, "ear spacing"), values(ears).get("t")
     if spacing is None or not (isinstance(inside := spacing[1], float) and isinstance(t, float)):
         return None
-    row = bolt(mount.bolt_size or bush_of(bay, mount).bolt)
+    row = bolt(mount.bolt_size or bush.bolt)
     grip = inside + 2 * t
     kind = None if mount.bolt_nut == "none" else mount.bolt_nut
     height = None if kind is None else nut(row, kind).height
@@ -102,8 +109,11 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
 
 
 def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
-    """Halves of a mount's bush, and its bolt where its length is known; `parts`: values of the parts, by name."""
+    """Halves of a mount's sleeve bush, and its bolt where its length is known; `parts`: values of the parts, by
+    name. Nothing of a bobbin."""
     row = bush_of(bay, mount)
+    if isinstance(row, Bobbin):
+        return
     frame = mount_frame(bay, mount, mount.ears).frame
 
     def thing(what: str, side: str, part: Part, place: Place) -> Bought:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from brackets.bay.bobbin_ends import bobbin_bought
 from brackets.bay.hands import hands, reflected_bay, reflected_entry
 from brackets.bay.hardware import Bought, bought_of, bush_of
 from brackets.bay.mount_frames import any_up, by_bushes, misfits, mount_frame
@@ -54,6 +55,7 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
     for mount in bay.mounts:
         try:
             bought += bought_of(bay, mount, {part.name: part.params for part in parts})
+            bought += bobbin_bought(bay, mount, {part.name: part.part for part in parts})
         except InputError as error:
             problems += [
                 line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems

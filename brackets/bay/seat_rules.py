@@ -19,6 +19,7 @@ from brackets.core.rulebook.bay import RAIL_CORNER, SEAT, SLEEVE, THIN_SKIN, WEL
 from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.rulebook.parts import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
+from brackets.core.tables.bobbin_rows import Bobbin
 
 SKIN = 3.0
 """mm: a thinner sheet works and cracks round a bracket unless it is doubled; common practice, no source."""
@@ -143,10 +144,12 @@ def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
     """Of every mount whose ears say how far apart they stand (a value that takes "ear spacing")."""
     parts = {part.name: part for part in stood.parts}
     for mount in stood.bay.mounts:
-        ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
+        ears, bush = parts.get(getattr(mount, f"{mount.ears}_part") or ""), bush_of(stood.bay, mount)
+        if isinstance(bush, Bobbin):
+            continue
         spacing = None if ears is None else taking(ears.params, "ear spacing")
         if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
-            sleeve, coat = bush_of(stood.bay, mount).sleeve_length, stood.bay.shop.coating
+            sleeve, coat = bush.sleeve_length, stood.bay.shop.coating
             yield from _judged(mount, ears.name, spacing[0], inside, sleeve, coat)
 
 
