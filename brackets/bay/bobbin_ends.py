@@ -1,4 +1,4 @@
-"""How either end of a bobbin is fastened: a nut on its stud, or a bolt into its tapped hole, behind the part's flat.
+"""How a bobbin's ends are fastened: a nut on the stud, or a bolt into the tapped hole, behind the part's flat.
 
 The part has a clear hole where its seat is; what it clamps is the metal round that hole. mm, bay axes.
 """

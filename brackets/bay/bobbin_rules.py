@@ -11,7 +11,7 @@ from brackets.bay.bodies import BayBody
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.schema import FITS, SIDES, Mount
 from brackets.clearance.bodies import Body, crossings
-from brackets.core.finding import GEOMETRY, PRACTICE, Finding
+from brackets.core.finding import PRACTICE, Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import BOBBIN_HOLE, BOBBIN_PULLED, BOBBIN_SEAT, BOLT, BOLT_DEPTH, BOLT_LENGTH
 from brackets.core.tables.bobbin_rows import Bobbin
@@ -25,7 +25,8 @@ PULLED = 0.5
 rather than lies in shear: 30 degrees, common practice, no source."""
 
 HANG = 0.5
-"""How far a bobbin may stand past the edge of its flat before it is said, mm: what a hand-made part is out anyway."""
+"""How far a bobbin may stand past the edge of its flat before it is said, mm: what a hand-made part is out anyway;
+common practice, no source."""
 
 RIM = 24
 """Places round the rim of a bobbin where the metal under it is looked for: the part's own axes among them."""
@@ -151,11 +152,12 @@ def bobbin_findings(stood: PlacedBay, all_things: Sequence[BayBody]) -> Iterator
                 continue
             place, row = seat_place(stood.bay, mount, side), bolt(bobbin.thread)
             if clamped(parts[name], place, row) is None:
+                at = f"where the {side} end of bobbin {bobbin.name} stands"
                 yield BOBBIN_HOLE.finding(
                     piece=name,
                     about=(name, f"{mount.name} bush"),
-                    sentence=f"{mount.name}: {name} has no hole for the {row.name} of bobbin {bobbin.name} where its"
-                    f" {side} end stands: a clear hole of {hole(row, 'boss'):g} mm through a flat",
+                    sentence=f"{mount.name}: {name} has no hole for its {row.name} {at}: a clear hole of"
+                    f" {hole(row, 'boss'):g} mm through a flat",
                 )
             else:
                 yield from _seat(mount, bobbin, name, bodies[name], place)
@@ -174,8 +176,8 @@ def _seat(mount: Mount, bobbin: Bobbin, name: str, body: Body, place: Place) -> 
             about=(name, f"{mount.name} bush"),
             value=past,
             limit=HANG,
-            sentence=f"{mount.name}: the {what} of bobbin {bobbin.name}, {od:g} od, stands {past:.1f} mm past the edge"
-            f" of {name}: "
+            sentence=f"{mount.name}: the {what} of bobbin {bobbin.name}, {od:g} od, stands {past:.1f} mm past the"
+            f" edge of {name}: "
             + ("it bends there, and the bond tears" if what == "end plate" else "squeezed rubber rolls over it"),
         )
         return
@@ -205,12 +207,12 @@ def _pulled(mount: Mount, bobbin: Bobbin) -> Iterator[Finding]:
     down = -unit(mount.axis)[2]
     if mount.fit != FITS[0] or down <= PULLED + NONE:
         return
+    angle, limit = (math.degrees(math.asin(min(1.0, sine))) for sine in (down, PULLED))
     yield BOBBIN_PULLED.finding(
         piece=mount.name,
         about=(f"{mount.name} bush",),
-        value=math.degrees(math.asin(min(1.0, down))),
-        limit=math.degrees(math.asin(PULLED)),
-        sentence=f"the powertrain hangs under bobbin {bobbin.name}, {math.degrees(math.asin(min(1.0, down))):.0f} deg"
-        " out of the level: rubber is bonded to be squeezed or sheared, pulled it tears off its plate and nothing"
-        " holds then; stand the engine on it, or catch it by a strap or a bolt through",
+        value=angle,
+        limit=limit,
+        sentence=f"the powertrain hangs under bobbin {bobbin.name}, {angle:.0f} deg out of the level: pulled,"
+        " rubber is weakest at its bond, and where that parts nothing holds; stand the engine on it, or strap it",
     )

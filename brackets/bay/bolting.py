@@ -15,8 +15,8 @@ from typing import assert_never
 
 import cadquery as cq
 
-from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.bobbin_ends import EndBolt, StudNut, end_fasteners
+from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import ChassisBolt
 from brackets.bay.hardware import MountBolt, mount_bolt

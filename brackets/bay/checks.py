@@ -25,8 +25,8 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.pos_rules import pos_findings
 from brackets.bay.props import Prop, prop_findings
 from brackets.bay.record import Bay
-from brackets.bay.schema import SIDES, Mount
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
+from brackets.bay.schema import SIDES, Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.bay.seat_rules import rail_findings, seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings

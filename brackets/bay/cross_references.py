@@ -13,9 +13,9 @@ from brackets.bay.props import prop_problems
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
 from brackets.bay.schema import POWERTRAIN, KeepOut, Mount
 from brackets.core.errors import InputError
+from brackets.core.tables.bobbin_rows import any_bush
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import nut
-from brackets.core.tables.bobbin_rows import any_bush
 from brackets.core.tables.lookup import nearest
 from brackets.core.vectors import length, sub
 
@@ -212,7 +212,8 @@ def _bobbin_problems(bay: Bay, mount: Mount) -> Iterator[str]:
         return
     where = f"mount {mount.name}"
     if mount.bolt_size is not None:
-        yield f"{where}: bolt size = {mount.bolt_size}, none: bobbin {bobbin.name} has its own thread, {bobbin.thread}"
+        own = f"bobbin {bobbin.name} has its own thread, {bobbin.thread}"
+        yield f"{where}: bolt size = {mount.bolt_size}, none: {own}"
     if mount.play is not None:
         yield f"{where}: play = {mount.play:g} mm, none: bobbin {bobbin.name} has no sleeve between ears"
     if all(end.stud is None for end in bobbin.ends):

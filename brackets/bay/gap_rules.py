@@ -97,8 +97,8 @@ def same_mount(a: BayBody, b: BayBody) -> bool:
     """What meets by design in one mount: bush, sleeve and bolt, or a bobbin's rubber, ends and nuts, each other and
     the part that holds them.
 
-    The bush also meets the ears: a poly half's end flange runs against them. A bobbin's end is bolted to the part of
-    its own side only."""
+    The bush also meets the ears: a poly half's end flange runs against them. A bobbin's end is bolted to the part
+    of its own side only."""
     if not set(a.mounts) & set(b.mounts):
         return False
     bought = OF_MOUNT

@@ -12,8 +12,8 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
-from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bobbin_rows import Bobbin
+from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import Vec, add, dot, scale, unit
@@ -21,10 +21,9 @@ from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.model.part import Part
 from brackets.survey.bolt_lengths import Through, choose_through, through
 
-
 OF_MOUNT = ("bush", "sleeve", "end", "bolt")
-"""What a mount brings along: of a sleeve bush its outside, sleeve and bolt; of a bobbin its rubber, its two ends, and
-a nut or a bolt at either. Each is called by the mount's name and more."""
+"""What a mount brings along: of a sleeve bush its outside, sleeve and bolt; of a bobbin its rubber, its two ends,
+and a nut or a bolt at either. Each is called by the mount's name and more."""
 
 
 @dataclass(frozen=True, kw_only=True)

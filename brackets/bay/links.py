@@ -55,7 +55,7 @@ def link_problems(bay: Bay) -> Iterator[str]:
             yield f"{where}: cup = {mount.cup}, {' or '.join(mount.sides)}: the halves that meet here"
         row, bobbin = bay.bushes.get(mount.bush), bay.bobbin_of(mount)
         if mount.link_part is not None and bobbin is not None:
-            yield f"{where}: bush {bobbin.name}, kind = {bobbin.kind}, a sleeve bush at a link: it turns on its bolt"
+            yield f"{where}: bush {bobbin.name}, kind = {bobbin.kind}, a sleeve bush: a link turns on its bolts"
         elif mount.link_part is not None and isinstance(row, Bush) and row.sleeve_offset:
             yield (
                 f"{where}: bush {row.name}, sleeve_offset = {row.sleeve_offset:g} mm, 0 at a link:"

@@ -1,7 +1,7 @@
 """Does it come out: every path in or out that the bay file states, driven past all that is still fitted.
 
-A bush and its sleeve are one piece and go with the part whose cup holds them, a bobbin with the part it stays on. What is bolted up stays where it is
-until its bolts are out. mm, degrees.
+A bush and its sleeve are one piece and go with the part whose cup holds them, a bobbin with the part it stays on.
+What is bolted up stays where it is until its bolts are out. mm, degrees.
 """
 
 from __future__ import annotations

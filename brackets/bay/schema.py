@@ -236,9 +236,9 @@ class Mount(Checked):
     at: Annotated[Vec, point(3, "middle of the bush with the engine at rest, after sag")]
     axis: Annotated[Vec, direction("bush axis; of a bobbin from its chassis end to its powertrain end")]
     fit: Annotated[str, choice(FITS, "when it is bolted up")] = "carries weight"
-    cup: Annotated[str, choice((*SIDES, LINK), "side that holds the outside of the bush; of a bobbin the one it stays on")] = (
-        "powertrain"
-    )
+    cup: Annotated[
+        str, choice((*SIDES, LINK), "side that holds the outside of the bush; of a bobbin the one it stays on")
+    ] = "powertrain"
     first_end: Annotated[str, choice(SIDES, "bobbin: side that its first end is on")] = "chassis"
     bolt_size: Annotated[str | None, text("bolt through the sleeve; a bobbin has its thread")] = None
     bolt_length: Annotated[

@@ -1,7 +1,8 @@
 """Bought things as bodies: bushes in their two halves, bobbins, and a bolt or a nut with its washers.
 
-Bushes: origin at the bush centre, z the bush axis; of a bobbin from its first end to its second. Bolts: z from under
-the head to the tip, origin under the head where it first bears. Their mass is what the sizes give; a bush row's own mass is weighed and wins.
+Bushes: origin at the bush centre, z the bush axis; of a bobbin from its first end to its second. Bolts: z from
+under the head to the tip, origin under the head where it first bears. Their mass is what the sizes give; a bush
+row's own mass is weighed and wins.
 """
 
 from __future__ import annotations

@@ -45,9 +45,10 @@ class TableKeys:
 
     `must`: the table must be there. `groups`: prefixes whose keys may stand in a table of their own, bolt_size as
     bolt = { size = .. }, and have to where not `flat`. `whole`: optional groups that are there with all their keys
-    or not at all. `needed`: keys that must be there by the word of another. `open_to`: what every other key is, "" where there may be none. `instead`: a required key, and
-    the key that it may be left out for. `inner`: lists of tables inside a row; `short` is the row class of an entry
-    that is written as a list. `examples`: of keys that the shipped files do not use.
+    or not at all. `needed`: keys that must be there by the word of another. `open_to`: what every other key is, ""
+    where there may be none. `instead`: a required key, and the key that it may be left out for. `inner`: lists of
+    tables inside a row; `short` is the row class of an entry that is written as a list. `examples`: of keys that
+    the shipped files do not use.
     """
 
     name: str
