@@ -27,8 +27,8 @@ class Params(Checked):
     radius: Annotated[float, mm(0, 60, "radius of its free corners")] = 8.0
     gusset_t: Annotated[float, stock(PLATE, "gussets", lo=2.0, hi=10.0)] = 5.0
     gusset_along: Annotated[float, mm(15, 250, "gusset along the shelf"), follows("to_the_stud")] = WORKED_OUT
-    gusset_down: Annotated[float, mm(15, 150, "gusset along the rail's face")] = 35.0
-    leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+    gusset_down: Annotated[float, mm(15, 150, "gusset along the rail's face")] = 40.0
+    leg: Annotated[float, mm(2, 12, "leg of the welds")] = 5.0
 
     @property
     def width_for_bobbin(self) -> float:

@@ -126,9 +126,8 @@ def bobbin_end(bobbin: Bobbin, which: str) -> Part:
     t, out, d = bobbin.plate_t, bobbin.height / 2, bolt_row(bobbin.thread).d
     bored = min(end.tapped or 0.0, t)
     steps = [(bored, d), (t - bored, 0.0)]
-    if sign > 0:
-        steps.reverse()
-    pieces: list[Piece] = [_turned("plate", bobbin.plate_od, steps, out - t if sign > 0 else -out, "S235")]
+    at, steps = (out - t, steps[::-1]) if sign > 0 else (-out, steps)
+    pieces: list[Piece] = [_turned("plate", bobbin.plate_od, steps, at, "S235")]
     if end.stud is not None:
         pieces.append(ring("stud", od=d, bore=0.0, length=end.stud, at=out if sign > 0 else -out - end.stud))
     return Part(name="end", pieces=tuple(pieces))

@@ -6,7 +6,8 @@ what it is welded to, x to its right. mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from brackets.core.place import Place
@@ -16,7 +17,7 @@ from brackets.core.tables.fasteners import ring_spanner
 from brackets.geometry.shapes import polygon
 from brackets.library.ears import FACES
 from brackets.library.plates import gusset_outline, plate
-from brackets.model.holes import bolt_hole
+from brackets.model.holes import Point, bolt_hole
 from brackets.model.part import Part
 from brackets.model.piece import Seat
 from brackets.model.weld import Along, Weld
@@ -57,14 +58,16 @@ class StudShelf:
         """Between the gussets, mm."""
         return self.width - 2 * self.gusset_t
 
-    def rules(self) -> Iterator[str]:
-        """What is wrong with the sizes, a line each; values are called as the recipes call them."""
+    def rules(self, *, reach: str = "reach") -> Iterator[str]:
+        """What is wrong with the sizes, a line each, called as the recipes call them; `reach`: what says how far
+        the stud is off."""
         room = max(bolt(self.thread).washer_od, ring_spanner(bolt(self.thread).nut_across_flats).head) + 2 * LEAST
         why = f"a washer and a ring spanner on {self.thread} go between the gussets"
         if self.width < room + 2 * self.gusset_t:
             yield at_least("width", self.width, room + 2 * self.gusset_t, why)
         if self.reach < self.od / 2 + LEAST:
-            yield at_least("reach", self.reach, self.od / 2 + LEAST, f"half the bobbin, {self.od:g} od, beside it")
+            least = self.od / 2 + LEAST
+            yield f"{reach} = {self.reach:.4g} mm off the plate or face, {least:g} or more: half the bobbin"
         flat = min(self.width / 2, self.front) - LEAST
         if self.radius > flat:
             yield at_most("radius", self.radius, flat, "less than half the width and than the front")
@@ -73,11 +76,51 @@ class StudShelf:
             yield at_most("gusset_along", self.gusset_along, along, "the straight of the shelf's sides")
 
 
+    def washers_off(
+        self, names: Sequence[str], points: Sequence[Point], sizes: Sequence[str]
+    ) -> Iterator[str]:
+        """Refuses bosses whose washer runs into the foot of the shelf or of a gusset, or a weld of them.
+
+        names, points, sizes: of the bosses' bolts, (x, y) mm in the plane that the shelf is welded to, x as the
+        shelf's and y along the stud.
+        """
+        for name, (x, y), size in zip(names, points, sizes, strict=True):
+            off = min(
+                math.hypot(max(x0 - x, x - x1, 0.0), max(y0 - y, y - y1, 0.0)) for x0, y0, x1, y1 in self.feet
+            )
+            room = off - self.leg - bolt(size).washer_od / 2
+            if room < LEAST:
+                yield f"bosses = {room:.1f} mm from the washer of {name} to the shelf's weld, {LEAST:g} mm or more"
+
+    @property
+    def feet(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Where shelf and gussets meet what they are welded to: low x and y, high x and y; y along the stud."""
+        half, inner, low = self.width / 2, self.width / 2 - self.gusset_t, -self.t - self.gusset_down
+        return (
+            (-half, -self.t, half, 0.0),
+            (-half, low, -inner, -self.t),
+            (inner, low, half, -self.t),
+        )
+
+
+def foot_corners(shelf: StudShelf) -> tuple[Point, ...]:
+    """(x, y) of the corners of a box round the feet of a shelf, y along the stud, mm."""
+    half, low = shelf.width / 2, -shelf.t - shelf.gusset_down
+    return ((-half, low), (half, low), (half, 0.0), (-half, 0.0))
+
+
 def stud_shelf(shelf: StudShelf, *, name: str = "stud_shelf") -> Part:
     """The shelf and its two gussets, flush with its sides, with a weld on each edge that a torch gets at.
 
     shelf: its sizes; name: of the part. Its pieces are "shelf", "gusset_left" and "gusset_right", its seats "bush"
     and "foot", which it is welded to. `StudShelf.rules` says which sizes go together.
+
+    >>> sizes = StudShelf(
+    ...     od=50, thread="M10", t=6, width=56, front=28, reach=45, radius=8,
+    ...     gusset_t=5, gusset_along=45, gusset_down=40, leg=5,
+    ... )
+    >>> stud_shelf(sizes).piece("shelf").wall.openings[0].d  # the clear hole for an M10 stud, ISO 273 medium
+    11.0
     """
     half, end = shelf.width / 2, shelf.reach
     corners = [(-half, -shelf.front), (half, -shelf.front), (half, end), (-half, end)]

@@ -165,8 +165,8 @@ def _end(row: Row, key: str, deepest: float) -> BobbinEnd:
     tapped = maybe(inner, "tapped", inner.length, 2, 200)
     row.take(inner)
     if not row.problems and (stud is None) == (tapped is None):
-        there = "both" if stud is not None else "neither"
-        row.wrong(key, there, "must have stud or tapped, one of the two: how its thread is")
+        there = "both stud and tapped" if stud is not None else "neither stud nor tapped"
+        row.problems.append(f"{row.where}.{key} = {there}, must have one of the two: how its thread is")
     elif not row.problems and tapped is not None and tapped >= deepest:
         row.wrong(f"{key}.tapped", tapped, f"must be under {deepest:g} mm: it ends before the other plate")
     return BobbinEnd(stud=stud, tapped=tapped)
