@@ -175,8 +175,8 @@ def check(p: Params) -> Iterator[Finding]:
             piece="shelf",
             value=p.lean,
             limit=SQUARE,
-            sentence=f"the stud leans {p.lean:.1f} deg out of the plate, to which the shelf is square: its nut pulls the"
-            " bobbin askew",
+            sentence=f"the stud leans {p.lean:.1f} deg out of the plate, the shelf is square to that: its nut pulls"
+            " the bobbin askew",
         )
 
 

@@ -12,6 +12,7 @@ from types import ModuleType
 
 import pytest
 import test_rules_bay
+import test_rules_bobbins
 import test_rules_bolts
 import test_rules_holes
 import test_rules_recipes
@@ -26,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TABLES = (
     test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop, test_rules_bolts, test_rules_bay,
+    test_rules_bobbins,
 )  # fmt: skip
 ROWS = [
     case

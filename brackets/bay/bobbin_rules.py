@@ -31,8 +31,8 @@ common practice, no source."""
 RIM = 24
 """Places round the rim of a bobbin where the metal under it is looked for: the part's own axes among them."""
 
-STEP = 0.25
-"""mm between the places that are looked at inward from the rim."""
+STEP, FINE = 1.0, 0.01
+"""mm between the places that are looked at inward from the rim, and to which the edge between two is then told."""
 
 ABOVE = 1.0
 """mm before the flat where it is looked for, and half of that is how far it may be off."""
@@ -184,21 +184,26 @@ def _seat(mount: Mount, bobbin: Bobbin, name: str, body: Body, place: Place) -> 
 
 
 def over_edge(body: Body, place: Place, od: float) -> float:
-    """How far, mm, a disc of `od` on a part's flat at `place` (z into the part) stands past its edge at the worst:
-    no less than HANG is told, in steps of STEP."""
+    """How far, mm, a disc of `od` on a part's flat at `place` (z into the part) stands past its edge at the worst,
+    to FINE; nothing where that is no more than HANG."""
     worst = 0.0
     for i in range(RIM):
-        angle, r = 2 * math.pi * i / RIM, od / 2 - HANG
+        angle, bare = 2 * math.pi * i / RIM, od / 2 - HANG
         across = (math.cos(angle), math.sin(angle))
-        while r > 0 and not _metal(body, place, (r * across[0], r * across[1])):
-            r -= STEP
-        past = od / 2 - max(r, 0.0)
-        worst = max(worst, past if past > HANG + NONE else 0.0)
+        if _metal(body, place, bare, across):
+            continue
+        met = bare - STEP
+        while met > 0 and not _metal(body, place, met, across):
+            bare, met = met, met - STEP
+        while bare - met > FINE:
+            middle = (bare + met) / 2
+            bare, met = (bare, middle) if _metal(body, place, middle, across) else (middle, met)
+        worst = max(worst, od / 2 - max(met, 0.0))
     return worst
 
 
-def _metal(body: Body, place: Place, at: tuple[float, float]) -> bool:
-    (met,) = crossings(body, [place.point((*at, -ABOVE))], place.axis)
+def _metal(body: Body, place: Place, r: float, across: tuple[float, float]) -> bool:
+    (met,) = crossings(body, [place.point((r * across[0], r * across[1], -ABOVE))], place.axis)
     return len(met) > 0 and abs(float(met[0]) - ABOVE) <= ABOVE / 2
 
 

@@ -18,6 +18,7 @@ from brackets.core.tables.bush_rows import (
     AnyBush,
     Bush,
     bolt_d,
+    bushes,
     called,
     common,
     maybe,
@@ -64,27 +65,17 @@ class Bobbin(AnyBush):
 
 
 @cache
-def all_bushes() -> tuple[Bush | Bobbin, ...]:
-    """Every shipped row of either kind."""
-    return tuple(
-        read_any_bush(row, where=f"bush {row['name']}", sample=True, source=SAMPLE)
-        for row in toml_rows("bushes.toml", "bush")
-    )
-
-
-def any_bush(name: str) -> Bush | Bobbin:
-    """A shipped SAMPLE row of either kind; InputError, with the nearest names, where there is none."""
-    return called(name, all_bushes())
-
-
-@cache
 def bobbins() -> tuple[Bobbin, ...]:
     """Every shipped bobbin, all of them invented: samples to be replaced by what you measured.
 
     >>> {bobbin.stamp for bobbin in bobbins()}
     {'SAMPLE: MEASURE YOURS'}
     """
-    return tuple(row for row in all_bushes() if isinstance(row, Bobbin))
+    return tuple(
+        read_bobbin(row, where=f"bush {row['name']}", sample=True, source=SAMPLE)
+        for row in toml_rows("bushes.toml", "bush")
+        if row["kind"] in BOBBIN_KINDS
+    )
 
 
 def bobbin(name: str) -> Bobbin:
@@ -97,6 +88,16 @@ def bobbin(name: str) -> Bobbin:
     ('M10', 28.0)
     """
     return called(name, bobbins())
+
+
+def all_bushes() -> tuple[Bush | Bobbin, ...]:
+    """Every shipped row of either kind."""
+    return (*bushes(), *bobbins())
+
+
+def any_bush(name: str) -> Bush | Bobbin:
+    """A shipped SAMPLE row of either kind; InputError, with the nearest names, where there is none."""
+    return called(name, all_bushes())
 
 
 def read_any_bush(

@@ -205,7 +205,7 @@ def bolt_d(row: Row, find_bolt: Callable[[str], Bolt], key: str = "bolt") -> flo
     try:
         return find_bolt(name).d
     except InputError as wrong:
-        row.problems += [f"{row.where}.{line}" for line in wrong.problems]
+        row.problems += [f"{row.where}.{key}{line.removeprefix('bolt')}" for line in wrong.problems]
         return 0.0
 
 
