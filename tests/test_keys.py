@@ -22,7 +22,7 @@ from brackets.core.schema.file_keys import TableKeys, example, sample_rows
 from brackets.core.schema.reading import from_mapping
 from brackets.core.schema.sizes import Size
 from brackets.core.tables.bobbin_rows import Bobbin, bobbins, read_any_bush
-from brackets.core.tables.bush_rows import BOBBIN_KINDS, Bush, bushes
+from brackets.core.tables.bush_rows import BOBBIN_KINDS, THREE_PIECES, Bush, bushes
 from brackets.core.tables.lookup import toml_rows
 from brackets.forming.shop_file import parse
 from brackets.library.recipe import recipe
@@ -236,13 +236,20 @@ STUD, TAPPED = (
 """Every key of a bobbin, with a stud at its first end or at its second: one end cannot have both."""
 
 
+THREE = {
+    **{key: value for key, value in WHOLE.items() if not key.startswith("rubber")},
+    "kind": "poly, three pieces", "flange_od": 70,
+}  # fmt: skip
+"""Every key of a bush of three pieces."""
+
+
 def whole_with(key: str) -> dict[str, Any]:
     """A whole row that has the key: of a sleeve bush, else of a bobbin."""
-    return dict(next(row for row in (WHOLE, STUD, TAPPED) if key in row))
+    return dict(next(row for row in (WHOLE, THREE, STUD, TAPPED) if key in row))
 
 
 def test_a_bush_has_the_keys_that_its_reader_takes() -> None:
-    assert {param.name for param in BUSH.params} == {*WHOLE, *STUD, *TAPPED}
+    assert {param.name for param in BUSH.params} == {*WHOLE, *THREE, *STUD, *TAPPED}
     sleeve = read_any_bush(nested(WHOLE))
     assert isinstance(sleeve, Bush)
     assert sleeve.rubber is not None
@@ -261,6 +268,7 @@ def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(p
     whole = whole_with(param.name)
     left = {key: value for key, value in whole.items() if key != param.name}
     group, by = BUSH.group_of(param.name), BUSH.needed_by(param)
+    by = None if by is not None and whole["kind"] not in by.words else by
     if by is not None and group in by.names:
         with pytest.raises(InputError, match=f"{group} = neither stud nor tapped, must have one"):
             read_any_bush(nested(left))
@@ -279,7 +287,8 @@ def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(p
         assert any(line.endswith(says) for line in caught.value.problems)
     elif param.rule.choices and param.name not in ("bolt", "thread", "sample"):
         for word in param.rule.choices:
-            read_any_bush(nested({**(STUD if word in BOBBIN_KINDS else WHOLE), param.name: word}))
+            of_kind = STUD if word in BOBBIN_KINDS else THREE if word in THREE_PIECES else WHOLE
+            read_any_bush(nested({**of_kind, param.name: word}))
 
 
 def test_a_name_of_a_table_or_key_is_the_readers(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.schema import SIDES, Mount
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import rail_findings, seat_findings, skin_findings, sleeve_findings
+from brackets.bay.seat_rules import flange_findings, rail_findings, seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings
 from brackets.bay.weld_reach import weld_findings
 from brackets.core.finding import Finding, worst_first
@@ -108,6 +108,7 @@ def bay_findings(
             *skin_findings(seats),
             *rail_findings(bay, seats),
             *sleeve_findings(stood),
+            *flange_findings(stood),
             *bobbin_findings(stood, all_things),
             *_misfits(stood),
             *_diagonals(bay),

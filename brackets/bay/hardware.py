@@ -16,9 +16,10 @@ from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
-from brackets.core.vectors import Vec, add, dot, scale, unit
+from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
 from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.model.part import Part
+from brackets.model.turned import Turned
 from brackets.survey.bolt_lengths import Through, choose_through, through
 
 OF_MOUNT = ("bush", "sleeve", "end", "bolt")
@@ -107,9 +108,24 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
     )
 
 
-def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
+def cup_of(mount: Mount, made: Mapping[str, Part]) -> Turned | None:
+    """The piece that a mount's bush is pressed into; None where its part has none, or is none of `made`, by name."""
+    part = made.get(mount.holder or "")
+    if part is None:
+        return None
+    cups = [piece for piece in part.pieces if isinstance(piece, Turned) and piece.bush is not None]
+
+    def off(cup: Turned) -> float:
+        return length(sub(cup.place.point((0.0, 0.0, cup.length / 2)), mount.at))
+
+    return min(cups, key=off, default=None)
+
+
+def bought_of(
+    bay: Bay, mount: Mount, parts: Mapping[str, Checked], made: Mapping[str, Part] | None = None
+) -> Iterator[Bought]:
     """Halves of a mount's sleeve bush, and its bolt where its length is known; `parts`: values of the parts, by
-    name. Nothing of a bobbin."""
+    name, `made` the parts themselves where they stand. Nothing of a bobbin."""
     row = bush_of(bay, mount)
     if isinstance(row, Bobbin):
         return
@@ -119,7 +135,8 @@ def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[
         return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
 
     in_cup = Place(mount.at, frame.axis, frame.up)
-    yield thing("bush", mount.cup, bush_outer(row), in_cup)
+    cup = cup_of(mount, {} if made is None else made)
+    yield thing("bush", mount.cup, bush_outer(row, cup=0.0 if cup is None else cup.length), in_cup)
     yield thing("sleeve", mount.ears, bush_inner(row), in_cup)
     through_it = mount_bolt(bay, mount, parts)
     if through_it is None or through_it.drawn is None:

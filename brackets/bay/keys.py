@@ -37,7 +37,7 @@ from brackets.bay.schema import (
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, Needed, TableKeys
 from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
-from brackets.core.tables.bush_rows import BOBBIN_KINDS, BUSH_KINDS
+from brackets.core.tables.bush_rows import BOBBIN_KINDS, BUSH_KINDS, THREE_PIECES
 from brackets.core.text_files import LONGEST_NAME
 
 FORMAT = 1
@@ -71,7 +71,10 @@ class BushRow(Checked):
         float, mm(-200, 200, "from the shell's middle to the sleeve's, along the axis of the mount")
     ] = 0.0
     bolt: Annotated[str | None, row("bolt", "bolt through the sleeve")] = None
-    end_flange: Annotated[float, mm(0, 50, "thickness of poly between cup and ear, each end")] = 0.0
+    end_flange: Annotated[
+        float, mm(0, 50, "thickness of poly between cup and ear, each end; three pieces: of either flange")
+    ] = 0.0
+    flange_od: Annotated[float | None, mm(10, 400, "three pieces: outside of either flange")] = None
     height: Annotated[float | None, mm(5, 300, "bobbin: over both end plates, without the studs")] = None
     plate_t: Annotated[float | None, mm(0.5, 20, "bobbin: thickness of either end plate")] = None
     plate_od: Annotated[float | None, mm(5, 300, "bobbin: outside of either end plate; without it od")] = None
@@ -170,11 +173,13 @@ BAY_KEYS = FileKeys(
                     words=BUSH_KINDS,
                     names=("shell_length", "sleeve_od", "sleeve_bore", "sleeve_length", "bolt"),
                 ),
+                Needed(key="kind", words=THREE_PIECES, names=("flange_od", "end_flange")),
                 Needed(
                     key="kind", words=BOBBIN_KINDS, names=("height", "plate_t", "thread", "first", "second")
                 ),
             ),
             examples={
+                "flange_od": 60,
                 "height": 40,
                 "plate_t": 3,
                 "plate_od": 50,

@@ -30,14 +30,18 @@ FLANGE_OVER = 8.0
 """How much larger a poly half's end flange is than its body, mm on the diameter: common practice, no source."""
 
 
-def bush_outer(bush: Bush) -> Part:
-    """The half of a bush that goes with the cup, as a part: shell and rubber, or poly body and end flanges.
+def bush_outer(bush: Bush, *, cup: float = 0.0) -> Part:
+    """The half of a bush that goes with the cup, as a part: shell and rubber, poly body and end flanges, or the two
+    flanged halves of a bush of three pieces.
 
-    bush: its row of the table. Origin at the bush's centre, z its axis.
+    bush: its row of the table; cup: length of the cup, mm, at whose ends the flanges of three pieces bear where it
+    is no shorter than both halves together. Origin at the bush's centre, z its axis.
 
     >>> [piece.name for piece in bush_outer(bush("R60")).pieces]
     ['shell', 'rubber']
     """
+    if bush.three_pieces:
+        return Part(name="bush", pieces=tuple(_half(bush, end, cup) for end in ("front", "rear")))
     pieces: list[Piece] = []
     rubber = bush.rubber
     if rubber is not None:
@@ -71,6 +75,22 @@ def bush_outer(bush: Bush) -> Part:
                 for name, at in (("flange_front", half), ("flange_rear", -half - bush.end_flange))
             ]
     return Part(name="bush", pieces=tuple(pieces))
+
+
+def _half(bush: Bush, end: str, cup: float) -> Piece:
+    """A flanged half of a bush of three pieces: its flange outside the cup, its barrel in it."""
+    at, barrel = max(cup, bush.shell_length) / 2, bush.shell_length / 2
+    steps = [
+        Step(length=barrel, od=bush.od, bore=bush.sleeve_od),
+        Step(length=bush.end_flange, od=bush.flange_od or bush.od, bore=bush.sleeve_od),
+    ]
+    low = at - barrel if end == "front" else -at - bush.end_flange
+    return Turned(
+        name=f"half_{end}",
+        place=Place(at=(0.0, 0.0, low)),
+        material="polyurethane" if bush.kind.startswith("poly") else "natural rubber",
+        steps=tuple(steps if end == "front" else steps[::-1]),
+    )
 
 
 def bush_inner(bush: Bush) -> Part:

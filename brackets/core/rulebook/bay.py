@@ -208,6 +208,13 @@ SLEEVE = library_rule(
     limit="no play below none, nor above the play of its mount",
 )
 
+FLANGES = library_rule(
+    "flanges",
+    stop(GEOMETRY),
+    caution(),
+    asks="The ears of a bush of three pieces clamp its sleeve, and its flanges bear on the cup's ends.",
+    limit="the sleeve's length; the cup's length",
+)
 BOBBIN_HOLE = library_rule(
     "bobbin hole",
     stop(GEOMETRY),

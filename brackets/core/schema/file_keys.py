@@ -197,7 +197,7 @@ def _key(table: TableKeys, param: Param, rows: Sequence[Mapping[str, object]]) -
     if table.group_of(param.name) in table.whole:
         given = f"none, or all of {table.group_of(param.name)}"
     by = table.needed_by(param)
-    if by is not None:
+    if by is not None and param.default is None:
         group = table.group_of(param.name)
         asked = f"one of {group} must be given" if group in by.names else "must be given"
         given = f"none; {asked} where {by.key} is {' or '.join(by.words)}"

@@ -12,11 +12,12 @@ from typing import Any, Protocol, TypeVar
 
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
+from brackets.core.tables.lookup import NEEDED, Row, plain, toml_rows, unknown
 
 SAMPLE = "SAMPLE: MEASURE YOURS"
 ROUNDING = 1e-9
-BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")
+THREE_PIECES = ("poly, three pieces", "rubber, three pieces")
+BUSH_KINDS = ("bonded rubber", "poly, two halves", *THREE_PIECES, "solid")
 BOBBIN_KINDS = ("rubber bobbin", "poly bobbin")
 
 
@@ -68,7 +69,8 @@ class Bush(AnyBush):
     """A sleeve bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm.
 
     sleeve_offset: mm from the shell's middle to the sleeve's, along the bush's z, which is a mount's `axis`;
-    end_flange: mm of poly between cup and ear at each end.
+    end_flange: mm of poly or rubber between cup and ear at each end; flange_od: outside of the flanges of a bush of
+    three pieces, None for others. Of three pieces od and shell_length are of both halves without their flanges.
     """
 
     shell_length: float
@@ -78,7 +80,13 @@ class Bush(AnyBush):
     sleeve_offset: float
     bolt: str
     end_flange: float
+    flange_od: float | None = None
     rubber: Rubber | None
+
+    @property
+    def three_pieces(self) -> bool:
+        """Whether it is two flanged halves, pressed in from both ends, about one sleeve."""
+        return self.kind in THREE_PIECES
 
 
 @cache
@@ -146,6 +154,7 @@ def read_bush(
     if not row.problems and offset and abs(offset) > past + ROUNDING:
         most = f"at most {past:g} mm either way" if past > 0 else "0"
         row.wrong("sleeve_offset", raw["sleeve_offset"], f"must be {most}: the sleeve reaches past both ends")
+    flange_od = _flange_od(row, od, end_flange)
     rubber = _rubber(row, sleeve_od / 2, od / 2)
     found = Bush(
         **common(row, sample, source, kinds),
@@ -157,6 +166,7 @@ def read_bush(
         sleeve_offset=offset,
         bolt=row.text("bolt"),
         end_flange=end_flange,
+        flange_od=flange_od,
         rubber=rubber,
     )
     problems = row.finish()
@@ -207,6 +217,24 @@ def bolt_d(row: Row, find_bolt: Callable[[str], Bolt], key: str = "bolt") -> flo
     except InputError as wrong:
         row.problems += [f"{row.where}.{key}{line.removeprefix('bolt')}" for line in wrong.problems]
         return 0.0
+
+
+def _flange_od(row: Row, od: float, end_flange: float) -> float | None:
+    """Outside of the flanges of a bush of three pieces, which has both sizes of them; None of any other."""
+    if row.raw.get("kind") not in THREE_PIECES:
+        if row.given("flange_od") is not None:
+            row.wrong("flange_od", row.raw["flange_od"], f"only where kind is {' or '.join(THREE_PIECES)}")
+        return None
+    found = row.length("flange_od", 10, 400)
+    if not row.problems and found <= od:
+        row.wrong("flange_od", row.raw["flange_od"], f"must be over the od {od:g} mm: it stays outside the cup")
+    if row.given("end_flange") is None:
+        row.wrong("end_flange", NEEDED, "must be over 0 to 50 mm: how thick each flange is")
+    elif not row.problems and end_flange <= 0:
+        row.wrong("end_flange", row.raw["end_flange"], "must be over 0 mm: how thick each flange is")
+    if row.given("rubber") is not None:
+        row.wrong("rubber", row.raw["rubber"], "not where kind is of three pieces: nothing is bonded in a shell")
+    return found
 
 
 def _rubber(row: Row, sleeve_r: float, shell_r: float) -> Rubber | None:
