@@ -109,7 +109,7 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
 
 
 def cup_of(mount: Mount, made: Mapping[str, Part]) -> Turned | None:
-    """The piece that a mount's bush is pressed into; None where its part has none, or is none of `made`, by name."""
+    """What a mount's bush is pressed into; None where its part has none, or is none of `made`, by name."""
     part = made.get(mount.holder or "")
     if part is None:
         return None
