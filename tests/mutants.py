@@ -139,7 +139,8 @@ POOL = (
     "drawing/wraps.py",
     "bay/bolt_rules.py", "bay/scan_rules.py", "bay/checks.py", "bay/mount_frames.py", "bay/pairs.py",
     "bay/seat_rules.py", "bay/seat_contact.py", "bay/bolting.py", "bay/weld_reach.py", "bay/hands.py",
-    "bay/bobbin_rules.py", "bay/bobbin_ends.py", "bay/rows.py", "bay/boss_bolts.py", "bay/hardware.py", "bay/gap_rules.py",
+    "bay/bobbin_rules.py", "bay/bobbin_ends.py",
+    "bay/rows.py", "bay/boss_bolts.py", "bay/hardware.py", "bay/gap_rules.py",
     "output/dxf.py", "output/facts.py", "output/flats.py", "app/cli/fit_view.py",
 )  # fmt: skip
 """Modules of rules, survey and printed figures: where a run without --only plants its faults."""
