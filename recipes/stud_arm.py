@@ -16,14 +16,18 @@ from brackets import (
     Checked,
     Face,
     Finding,
+    FindingRule,
     Hole,
     Outline,
     Part,
     Place,
     Seat,
+    StudShelf,
     Turned,
     Vec,
     boss_holes,
+    caution,
+    degrees_between,
     direction,
     edge_for,
     follows,
@@ -35,14 +39,16 @@ from brackets import (
     points,
     round_hull,
     row,
+    scale,
     spacers,
+    square_to,
     stock,
+    stud_shelf,
     texts,
+    unit,
 )
-from brackets.core.rulebook.finding_rule import FindingRule, caution
-from brackets.core.vectors import degrees_between, scale, square_to, unit
 from brackets.library.faces import level_problems
-from brackets.library.stud_shelf import BESIDE, StudShelf, foot_corners, stud_shelf
+from brackets.library.stud_shelf import BESIDE, foot_corners
 
 SQUARE, MOST = 0.5, 15.0
 """Degrees by which the stud may lean out of the plate before it is said, and at all: the shelf is square to it."""

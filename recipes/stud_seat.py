@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
-from brackets import PLATE, WORKED_OUT, Checked, Part, deg, follows, mm, row, stock
-from brackets.library.stud_shelf import BESIDE, StudShelf, stud_shelf
+from brackets import PLATE, WORKED_OUT, Checked, Part, StudShelf, deg, follows, mm, row, stock, stud_shelf
+from brackets.library.stud_shelf import BESIDE
 
 LEVEL = 0.05
 """Degrees of slope and lean that are none: 0.04 mm over a shelf's width."""
