@@ -22,12 +22,14 @@ from brackets.bay.placed_part import PlacedBay
 from brackets.bay.seat_rules import flange_findings
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
+from brackets.clearance.overlaps import overlap
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.tables.bush_rows import Bush, read_bush
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.press_room import Half, press_findings
+from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.kernel.solids import shape
 from brackets.model.holes import Hole
 from brackets.model.part import Part
@@ -117,7 +119,7 @@ def test_a_rule_is_kept_and_broken_where_it_says(case: Case) -> None:
 def test_what_is_said_of_squeezed_flanges_names_the_cup_that_would_do() -> None:
     [one] = said(cup=37)
     assert one.about == ("cup", "m bush")
-    assert "37 mm long with two flanges of 4 is 45, the sleeve 44" in one.sentence
+    assert "37 mm long with two flanges of 4 mm is 45 mm, the sleeve 44 mm" in one.sentence
     assert "squeeze the flanges 1 mm" in one.sentence
     assert "a cup of 36 mm, or a longer sleeve" in one.sentence
 
@@ -191,7 +193,8 @@ def test_the_flanges_of_a_longer_cup_are_drawn_at_its_ends() -> None:
     outside = next(thing for thing in stood.bought if thing.what == "bush").part
     low, high = (float(x) for x in body(shape(outside), name="bush").box[:, 0])
     assert (low, high) == pytest.approx((-24, 24), abs=1e-6)
-    assert not [pair for pair in at_rest(stood).pairs if pair.state in ("foul", "inside", "touch")]
+    cup_body = body(shape(next(part.part for part in stood.parts if part.name == "cup")), name="cup")
+    assert overlap(cup_body, body(shape(outside), name="bush")).volume == pytest.approx(0, abs=CONTACT_VOLUME)
 
 
 CUP = cup(od=60, bore=40, length=36, bush=bush_bore(40, own=38)).pieces[0]

@@ -42,7 +42,8 @@ def nut_findings(of: StudNut) -> Iterator[Finding]:
     """A stop where the stud does not fill its nut, a caution where less than two threads stand out of it."""
     if of.out >= of.asked - NONE:
         return
-    stack = f"{of.grip:g} of {of.part}, {of.washers * of.row.washer_t:g} of washers, {of.nut_height:g} of nut"
+    washers = of.washers * of.row.washer_t
+    stack = f"{of.grip:g} mm of {of.part}, {washers:g} mm of washers, {of.nut_height:g} mm of nut"
     short = f"{-of.out:.1f} mm too short to fill it" if of.out < -NONE else f"{of.out:.1f} mm stand out of it"
     yield BOLT_LENGTH.finding(
         level="stop" if of.out < -NONE else "caution",
@@ -176,8 +177,8 @@ def _seat(mount: Mount, bobbin: Bobbin, name: str, body: Body, place: Place) -> 
             about=(name, f"{mount.name} bush"),
             value=past,
             limit=HANG,
-            sentence=f"{mount.name}: the {what} of bobbin {bobbin.name}, {od:g} od, stands {past:.1f} mm past the"
-            f" edge of {name}: "
+            sentence=f"{mount.name}: the {what} of bobbin {bobbin.name}, {od:g} mm over all, stands {past:.1f} mm"
+            f" past the edge of {name}: "
             + ("it bends there, and the bond tears" if what == "end plate" else "squeezed rubber rolls over it"),
         )
         return

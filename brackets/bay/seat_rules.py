@@ -163,7 +163,7 @@ def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
             continue
         long, sleeve = cup.length + 2 * coat, bush.sleeve_length
         whole, halves = long + 2 * bush.end_flange, bush.shell_length
-        laid = f" and {coat:g} of coating on either end" if coat else ""
+        laid = f" and {coat:g} mm of coating on either end" if coat else ""
         met = f"{mount.name}: a cup {cup.length:g} mm long{laid}"
         about = (mount.holder or "", f"{mount.name} bush")
         if long >= sleeve - TIGHT:
@@ -173,7 +173,7 @@ def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
                 about=about,
                 value=long,
                 limit=sleeve,
-                sentence=f"{met} is no shorter than the sleeve, {sleeve:g}: the ears clamp the cup itself",
+                sentence=f"{met} is no shorter than the sleeve, {sleeve:g} mm: the ears clamp the cup itself",
             )
         elif whole > sleeve + TIGHT:
             yield FLANGES.finding(
@@ -182,8 +182,8 @@ def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
                 about=about,
                 value=whole,
                 limit=sleeve,
-                sentence=f"{met} with two flanges of {bush.end_flange:g} is {whole:.4g}, the sleeve {sleeve:g}: the"
-                f" ears squeeze the flanges {whole - sleeve:.3g} mm before they clamp the sleeve;"
+                sentence=f"{met} with two flanges of {bush.end_flange:g} mm is {whole:.4g} mm, the sleeve"
+                f" {sleeve:g} mm: the ears squeeze the flanges {whole - sleeve:.3g} mm before they clamp it;"
                 f" a cup of {cup.length - whole + sleeve:.4g} mm, or a longer sleeve",
             )
         if halves > cup.length + TIGHT:
@@ -193,7 +193,7 @@ def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
                 about=about,
                 value=cup.length,
                 limit=halves,
-                sentence=f"{met} is shorter than both halves, {halves:g}: they meet before their flanges bear",
+                sentence=f"{met} is shorter than both halves, {halves:g} mm: they meet before their flanges bear",
             )
 
 
