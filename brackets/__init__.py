@@ -15,8 +15,8 @@ Values of a recipe: their rules, and the record that holds them:
     points, row, sizes, stated, stock, text, texts, TUBE, tube_size, values, WALL, WORKED_OUT, yes_no.
 
 Units and tables:
-    angle, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, Material, material, materials, nearest_plates,
-    nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
+    angle, Bobbin, bobbin, bobbins, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, Material, material,
+    materials, nearest_plates, nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
 
 Errors and findings:
     advice, all_rules, BadFile, BadRecipe, caution, Finding, FindingRule, general_findings, GEOMETRY,
@@ -34,12 +34,13 @@ Three-vectors, for placing things:
     add, cross, degrees_between, dot, norm, scale, square_to, sub, unit.
 
 Library: what the shipped recipes are made with:
-    base_plate, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore, bush_inner, bush_outer,
-    centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems, CupFollows, dummy_bush,
-    ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened, Fixing, FIXINGS, flat_part,
-    FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules, joggled, landing_problems, Limits,
-    Lips, name_problems, on_flat, on_tube, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds,
-    seated_outline, SLOT_WAYS, socket_findings, spacers, tube_cup, typed_limits, UNDER, washer_rules, with_back.
+    base_plate, bobbin_end, bobbin_rubber, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore,
+    bush_inner, bush_outer, centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems,
+    CupFollows, dummy_bush, ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened,
+    Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules,
+    joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_flat, on_tube, opening_rules, plate,
+    Rail, ring, round_holes, seat_level, seat_welds, seated_outline, SLOT_WAYS, socket_findings, spacers,
+    stud_shelf, StudShelf, tube_cup, typed_limits, UNDER, washer_rules, with_back.
 
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
@@ -139,6 +140,9 @@ if TYPE_CHECKING:
     from brackets.core.schema.sizes import PLATE as PLATE
     from brackets.core.schema.sizes import TUBE as TUBE
     from brackets.core.schema.sizes import WALL as WALL
+    from brackets.core.tables.bobbin_rows import Bobbin as Bobbin
+    from brackets.core.tables.bobbin_rows import bobbin as bobbin
+    from brackets.core.tables.bobbin_rows import bobbins as bobbins
     from brackets.core.tables.bolt_rows import Bolt as Bolt
     from brackets.core.tables.bolt_rows import bolt as bolt
     from brackets.core.tables.bolt_rows import bolts as bolts
@@ -235,9 +239,12 @@ if TYPE_CHECKING:
     from brackets.library.fixings import fastened as fastened
     from brackets.library.fixings import washer_rules as washer_rules
     from brackets.library.folded_ears import with_back as with_back
+    from brackets.library.hardware import bobbin_end as bobbin_end
+    from brackets.library.hardware import bobbin_rubber as bobbin_rubber
     from brackets.library.hardware import bolted as bolted
     from brackets.library.hardware import bush_inner as bush_inner
     from brackets.library.hardware import bush_outer as bush_outer
+    from brackets.library.hardware import nut_on as nut_on
     from brackets.library.joggled_ears import Joggle as Joggle
     from brackets.library.joggled_ears import joggle_rules as joggle_rules
     from brackets.library.joggled_ears import joggled as joggled
@@ -276,6 +283,8 @@ if TYPE_CHECKING:
     from brackets.library.rounds import dummy_bush as dummy_bush
     from brackets.library.rounds import ring as ring
     from brackets.library.rounds import tube_cup as tube_cup
+    from brackets.library.stud_shelf import StudShelf as StudShelf
+    from brackets.library.stud_shelf import stud_shelf as stud_shelf
     from brackets.model.bend_allowance import bend_allowance as bend_allowance
     from brackets.model.bend_allowance import deduction as deduction
     from brackets.model.bend_allowance import joggle_web as joggle_web
@@ -369,6 +378,7 @@ _NAMES = {
     "core.schema.reading": "changed from_mapping from_texts stated values",
     "core.schema.rows": "od_wall",
     "core.schema.sizes": "PLATE TUBE WALL",
+    "core.tables.bobbin_rows": "Bobbin bobbin bobbins",
     "core.tables.bolt_rows": "Bolt bolt bolts",
     "core.tables.bush_rows": "Bush bush bushes",
     "core.tables.fasteners": "engagement hole nut spanner washer",
@@ -399,7 +409,7 @@ _NAMES = {
     "library.faces": "Face boss_holes edge_for opening_rules spacers",
     "library.fixings": "FIXINGS SLOT_WAYS Fixing end_holes fastened washer_rules",
     "library.folded_ears": "with_back",
-    "library.hardware": "bolted bush_inner bush_outer",
+    "library.hardware": "bobbin_end bobbin_rubber bolted bush_inner bush_outer nut_on",
     "library.joggled_ears": "Joggle joggle_rules joggled",
     "library.limits": "cures left",
     "library.mount_rules": (
@@ -413,6 +423,7 @@ _NAMES = {
     "library.recipe": "Recipe about recipe recipes",
     "library.recipe_rules": "all_rules rules_of",
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
+    "library.stud_shelf": "StudShelf stud_shelf",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope": "end_curve",
     "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes slotted HoleKind",
@@ -722,6 +733,14 @@ __all__ = [
     "write_stl",
     "write_svg",
     "yes_no",
+    "Bobbin",
+    "bobbin",
+    "bobbins",
+    "bobbin_end",
+    "bobbin_rubber",
+    "nut_on",
+    "StudShelf",
+    "stud_shelf",
 ]
 
 

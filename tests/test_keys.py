@@ -21,7 +21,8 @@ from brackets.core.schema.checked import Param
 from brackets.core.schema.file_keys import TableKeys, example, sample_rows
 from brackets.core.schema.reading import from_mapping
 from brackets.core.schema.sizes import Size
-from brackets.core.tables.bush_rows import bushes, read_bush
+from brackets.core.tables.bobbin_rows import Bobbin, bobbins, read_any_bush
+from brackets.core.tables.bush_rows import BOBBIN_KINDS, THREE_PIECES, Bush, bushes
 from brackets.core.tables.lookup import toml_rows
 from brackets.forming.shop_file import parse
 from brackets.library.recipe import recipe
@@ -223,9 +224,39 @@ WHOLE = {
 """Every key of a bush row that the reader of bushes takes."""
 
 
+STUD, TAPPED = (
+    {
+        **{key: value for key, value in WHOLE.items() if key.startswith(("travel", "stiffness"))},
+        "mass": 1, "load": 100, "heat": 80,
+        "name": "B", "kind": kind, "od": 50, "height": 40, "plate_t": 3, "plate_od": 48, "thread": "M10",
+        f"{one}_stud": 25, f"{other}_tapped": 10, "dynamic": 1, "sample": True, "source": "me",
+    }
+    for kind, one, other in (("rubber bobbin", "first", "second"), ("poly bobbin", "second", "first"))
+)  # fmt: skip
+"""Every key of a bobbin, with a stud at its first end or at its second: one end cannot have both."""
+
+
+THREE = {
+    **{key: value for key, value in WHOLE.items() if not key.startswith("rubber")},
+    "kind": "poly, three pieces", "flange_od": 70,
+}  # fmt: skip
+"""Every key of a bush of three pieces."""
+
+
+def whole_with(key: str) -> dict[str, Any]:
+    """A whole row that has the key: of a sleeve bush, else of a bobbin."""
+    return dict(next(row for row in (WHOLE, THREE, STUD, TAPPED) if key in row))
+
+
 def test_a_bush_has_the_keys_that_its_reader_takes() -> None:
-    assert {param.name for param in BUSH.params} == set(WHOLE)
-    assert read_bush(nested(WHOLE)).rubber is not None
+    assert {param.name for param in BUSH.params} == {*WHOLE, *THREE, *STUD, *TAPPED}
+    sleeve = read_any_bush(nested(WHOLE))
+    assert isinstance(sleeve, Bush)
+    assert sleeve.rubber is not None
+    made = [read_any_bush(nested(row)) for row in (STUD, TAPPED)]
+    assert [(m.first.stud, m.second.tapped) for m in made if isinstance(m, Bobbin)] == [(25, 10), (None, None)]
+    assert [(m.second.stud, m.first.tapped) for m in made if isinstance(m, Bobbin)] == [(None, None), (25, 10)]
+    assert bobbins()
     for row in toml_rows("bushes.toml", "bush"):
         from_mapping(BUSH.row, row)
     assert bushes()
@@ -234,23 +265,30 @@ def test_a_bush_has_the_keys_that_its_reader_takes() -> None:
 @pytest.mark.parametrize("param", BUSH.params, ids=lambda param: param.name)
 def test_a_key_of_a_bush_is_asked_for_limited_and_defaulted_as_its_reader_does(param: Param) -> None:
     """The reader says which keys must be there, their limits and their choices: the same as the row declared."""
-    left = {key: value for key, value in WHOLE.items() if key != param.name}
-    group = BUSH.group_of(param.name)
-    if param.required or group in BUSH.whole:
+    whole = whole_with(param.name)
+    left = {key: value for key, value in whole.items() if key != param.name}
+    group, by = BUSH.group_of(param.name), BUSH.needed_by(param)
+    by = None if by is not None and whole["kind"] not in by.words else by
+    if by is not None and group in by.names:
+        with pytest.raises(InputError, match=f"{group} = neither stud nor tapped, must have one"):
+            read_any_bush(nested(left))
+    elif param.required or group in BUSH.whole or by is not None:
         with pytest.raises(InputError, match=f"{BUSH.written(param)} = missing".replace("bush.", "")):
-            read_bush(nested(left))
+            read_any_bush(nested(left))
     else:
-        made = read_bush(nested(left))
-        assert getattr(made, "known" if param.name == "stiffness_known" else param.name) == param.default
+        made = read_any_bush(nested(left))
+        default = whole["od"] if param.name == "plate_od" else param.default
+        assert getattr(made, "known" if param.name == "stiffness_known" else param.name) == default
     if isinstance(param.rule, Size):
         unit = {"length": " mm", "mass": " kg", "force": " N", "number": ""}[param.rule.kind]
         says = f"must be {param.rule.lo:g} to {param.rule.hi:g}{unit}"
         with pytest.raises(InputError) as caught:
-            read_bush(nested({**WHOLE, param.name: param.rule.hi * 2 + 1}))
+            read_any_bush(nested({**whole, param.name: param.rule.hi * 2 + 1}))
         assert any(line.endswith(says) for line in caught.value.problems)
-    elif param.rule.choices and param.name not in ("bolt", "sample"):
+    elif param.rule.choices and param.name not in ("bolt", "thread", "sample"):
         for word in param.rule.choices:
-            read_bush(nested({**WHOLE, param.name: word}))
+            of_kind = STUD if word in BOBBIN_KINDS else THREE if word in THREE_PIECES else WHOLE
+            read_any_bush(nested({**of_kind, param.name: word}))
 
 
 def test_a_name_of_a_table_or_key_is_the_readers(tmp_path: Path) -> None:

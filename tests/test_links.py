@@ -270,6 +270,9 @@ TAKEN: dict[str, list[str]] = {
     "stay": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush centre",
              "bush od"],
     "strut": [],
+    "stud_arm": ["bobbin od", "bobbin thread", "boss bolt", "boss names", "boss normal", "boss threads", "bosses",
+                 "bush axis", "bush centre"],
+    "stud_seat": ["bobbin od", "bobbin thread", "rail lean", "rail reach", "rail slope"],
     "tray": ["boss bolt", "boss names", "boss normal", "boss threads", "bosses", "bush axis", "bush od",
              "centre of bush_left", "centre of bush_right"],
 }  # fmt: skip

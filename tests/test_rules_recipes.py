@@ -94,6 +94,9 @@ CASES = [
     # 1 in 10 under ears of 6
     row("fork", "square foot", "advice", lambda up: own("fork", bush_axis=(up, 10.0, 0.0), t=6.0), kept=0.0,
         broken=1.0, value=0.6, limit=0.0),
+    # 0.5 deg is 0.00873 in 1
+    row("stud_arm", "stud leans", "caution", lambda y: own("stud_arm", stud_axis=(0.0, y, -1.0)), kept=0.0087,
+        broken=0.0095, value=math.degrees(math.atan(0.0095)), limit=0.5, unit="deg"),
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=80.0, leg_y=leg), kept=40.0, broken=36.0,
         value=0.45, limit=0.5, unit=""),
     row("gusset", "gusset", "advice", lambda leg: own("gusset", leg_x=leg, leg_y=80.0), kept=40.0, broken=36.0,

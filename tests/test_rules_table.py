@@ -12,11 +12,13 @@ from types import ModuleType
 
 import pytest
 import test_rules_bay
+import test_rules_bobbins
 import test_rules_bolts
 import test_rules_holes
 import test_rules_recipes
 import test_rules_shop
 import test_rules_tubes
+import test_three_pieces
 
 from brackets.core.rulebook.finding_rule import FindingRule, advice, caution, stop
 from brackets.library.recipe import recipe
@@ -26,6 +28,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TABLES = (
     test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop, test_rules_bolts, test_rules_bay,
+    test_rules_bobbins, test_three_pieces,
 )  # fmt: skip
 ROWS = [
     case

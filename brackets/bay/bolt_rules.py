@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
+from brackets.bay.bobbin_ends import EndBolt, StudNut
+from brackets.bay.bobbin_rules import end_bolt_findings, nut_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import ChassisBolt
@@ -29,8 +31,12 @@ def bolt_findings(found: Sequence[BoltFound]) -> Iterator[Finding]:
         yield from _tools(one)
 
 
-def _own(of: MountBolt | BossBolt | ChassisBolt) -> Iterator[Finding]:
+def _own(of: MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt) -> Iterator[Finding]:
     match of:
+        case StudNut():
+            return nut_findings(of)
+        case EndBolt():
+            return end_bolt_findings(of)
         case MountBolt():
             return _through(of)
         case BossBolt():
@@ -227,7 +233,7 @@ def _tools(one: BoltFound) -> Iterator[Finding]:
 
 def _piece(one: BoltFound) -> str:
     match one.bolt:
-        case MountBolt():
+        case MountBolt() | StudNut() | EndBolt():
             return one.name
         case BossBolt():
             return f"{one.bolt.part}: {one.name}"

@@ -15,6 +15,7 @@ from typing import assert_never
 
 import cadquery as cq
 
+from brackets.bay.bobbin_ends import EndBolt, StudNut, end_fasteners
 from brackets.bay.bodies import TOLERANCE, BayBody, matrix
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import ChassisBolt
@@ -160,7 +161,7 @@ class BoltFound:
     be there before it, the names of that round, first and last the bolt's own."""
 
     name: str
-    bolt: MountBolt | BossBolt | ChassisBolt
+    bolt: MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt
     drawn: Drawn | None
     turned: Drawn | None
     ends: tuple[Reached, ...]
@@ -175,10 +176,12 @@ class BoltFound:
 
     @property
     def used(self) -> Through | Tapped | None:
-        """How it sits as drawn; None where nothing fits."""
+        """How it sits as drawn; None where nothing fits, and of a nut on a stud."""
         match self.bolt:
-            case MountBolt():
+            case MountBolt() | EndBolt():
                 return self.bolt.drawn
+            case StudNut():
+                return None
             case BossBolt() | ChassisBolt():
                 return self.bolt.stock
             case _:
@@ -208,14 +211,26 @@ def bolts(
 
 def _step(one: BoltFound) -> Step:
     """What is there before the bolt, a mount's bush among it, and what it must go in before."""
-    bushes = (f"{one.name} bush", f"{one.name} sleeve") if isinstance(one.bolt, MountBolt) else ()
+    match one.bolt:
+        case MountBolt():
+            bushes: tuple[str, ...] = (f"{one.name} bush", f"{one.name} sleeve")
+        case StudNut() | EndBolt():
+            bushes = (f"{one.bolt.mount} bush", one.bolt.end)
+        case BossBolt() | ChassisBolt():
+            bushes = ()
+        case _:
+            assert_never(one.bolt)
     before = one.withdrawals[0].meets if one.withdrawals else ()
     return Step(bolt=one.body, after=(*one.holds, *bushes), before=before)
 
 
 def _of_mounts(stood: PlacedBay, fitted: Fitted, carried: Mapping[str, Vec]) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
+    parts = {part.name: part.part for part in stood.parts}
     for mount in stood.bay.mounts:
+        for one in end_fasteners(stood.bay, mount, parts):
+            face = add(one.face, carried.get(mount.name, (0.0, 0.0, 0.0)))
+            yield _at_end(stood.bay, fitted, replace(one, face=face))
         found = mount_bolt(stood.bay, mount, params)
         if found is None:
             continue
@@ -228,6 +243,33 @@ def _of_mounts(stood: PlacedBay, fitted: Fitted, carried: Mapping[str, Vec]) -> 
             )
             continue
         yield _through(fitted, stood.bay, found, found.drawn, name=mount.name, body=body, holds=holds)
+
+
+def _at_end(bay: Bay, fitted: Fitted, one: StudNut | EndBolt) -> BoltFound:
+    """The nut on a bobbin's stud, which is wound off over the whole of it, or the bolt into its tapped end."""
+    row, holds, but = one.row, (one.part,), (one.name, one.end)
+    match one:
+        case StudNut():
+            end, across, height, high = "nut", row.nut_across_flats, one.nut_height, max(one.past, one.nut_height)
+            length: float | None = one.past
+            corners = row.nut_across_flats * row.across_corners / row.across_flats
+        case EndBolt():
+            end, across, height, high = "head", row.across_flats, row.head_height, row.head_height
+            length, corners = (None if one.drawn is None else one.drawn.length), row.across_corners
+        case _:
+            assert_never(one)
+    if length is None:
+        return BoltFound(name=one.name, bolt=one, drawn=None, turned=None, ends=(), body=one.name, holds=holds)
+    size = {"length": max(length, height), "head_od": max(corners, row.washer_od), "head_height": height}
+    return BoltFound(
+        name=one.name,
+        bolt=one,
+        drawn=drawn(fitted, one.head_at, one.way, **size, but=but, holds=holds),
+        turned=None,
+        ends=(reached(fitted, bay, end, one.head_at, one.way, across_flats=across, height=high, but=but),),
+        body=one.name,
+        holds=holds,
+    )
 
 
 def _through(

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from brackets.bay.adjust_rules import Adjusted, adjust_findings
+from brackets.bay.bobbin_rules import bobbin_findings
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound
@@ -26,8 +27,9 @@ from brackets.bay.pos_rules import pos_findings
 from brackets.bay.props import Prop, prop_findings
 from brackets.bay.record import Bay
 from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
+from brackets.bay.schema import SIDES, Mount
 from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import rail_findings, seat_findings, skin_findings, sleeve_findings
+from brackets.bay.seat_rules import flange_findings, rail_findings, seat_findings, skin_findings, sleeve_findings
 from brackets.bay.slack import Slack, slack_findings
 from brackets.bay.weld_reach import weld_findings
 from brackets.core.finding import Finding, worst_first
@@ -108,6 +110,8 @@ def bay_findings(
             *skin_findings(seats),
             *rail_findings(bay, seats),
             *sleeve_findings(stood),
+            *flange_findings(stood),
+            *bobbin_findings(stood, all_things),
             *_misfits(stood),
             *_diagonals(bay),
             *of_parts,
@@ -187,11 +191,25 @@ def _still(bay: Bay, all_things: Sequence[BayBody]) -> Iterator[Finding]:
         )
     there = {thing.name for thing in all_things}
     for mount in bay.mounts:
-        if f"{mount.name} bolt" not in there:
+        if bay.bobbin_of(mount) is not None:
+            yield from _loose_ends(mount, there)
+        elif f"{mount.name} bolt" not in there:
             yield BOLT.finding(
                 piece=mount.name,
                 about=(f"{mount.name} bolt",),
                 sentence="its bolt is not drawn and not cleared: what it holds is not known, or nothing fits",
+            )
+
+
+def _loose_ends(mount: Mount, there: Container[str]) -> Iterator[Finding]:
+    """Ends of a bobbin with neither a nut nor a bolt."""
+    for side in SIDES:
+        if not any(f"{mount.name} {side} {what}" in there for what in ("nut", "bolt")):
+            yield BOLT.finding(
+                piece=mount.name,
+                about=(f"{mount.name} {side} end",),
+                sentence=f"the {side} end of its bobbin has no nut or bolt that is drawn and cleared: what it holds"
+                " is not known, or nothing fits",
             )
 
 

@@ -11,10 +11,11 @@ from brackets.bay.mount_frames import place_of
 from brackets.bay.owners import owners
 from brackets.bay.props import prop_problems
 from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
-from brackets.bay.schema import POWERTRAIN, KeepOut
+from brackets.bay.schema import POWERTRAIN, KeepOut, Mount
 from brackets.core.errors import InputError
+from brackets.core.tables.bobbin_rows import any_bush
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.bush_rows import bush
+from brackets.core.tables.fasteners import nut
 from brackets.core.tables.lookup import nearest
 from brackets.core.vectors import length, sub
 
@@ -183,9 +184,10 @@ def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Abstract
         where = f"mount {mount.name}"
         if mount.bush not in bay.bushes and mount.bush not in refused:
             try:
-                bush(mount.bush)
+                any_bush(mount.bush)
             except InputError as error:
                 yield from (f"{where}: {line}" for line in error.problems)
+        yield from _bobbin_problems(bay, mount)
         if mount.bolt_size is not None:
             try:
                 bolt(mount.bolt_size)
@@ -201,6 +203,28 @@ def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Abstract
             name = getattr(mount, f"{side}_{key}")
             if name is not None and name not in names:
                 yield f"{where}: {side} {key} = {name}{_near(name, names)}"
+
+
+def _bobbin_problems(bay: Bay, mount: Mount) -> Iterator[str]:
+    """Values of a mount on a bobbin that only a bolt through a sleeve has, and a nut that there is none of."""
+    bobbin = bay.bobbin_of(mount)
+    if bobbin is None:
+        return
+    where = f"mount {mount.name}"
+    if mount.bolt_size is not None:
+        own = f"bobbin {bobbin.name} has its own thread, {bobbin.thread}"
+        yield f"{where}: bolt size = {mount.bolt_size}, none: {own}"
+    if mount.play is not None:
+        yield f"{where}: play = {mount.play:g} mm, none: bobbin {bobbin.name} has no sleeve between ears"
+    if all(end.stud is None for end in bobbin.ends):
+        return
+    if mount.bolt_nut == "none":
+        yield f"{where}: bolt nut = none, a kind of nut: each stud of bobbin {bobbin.name} is held by one"
+        return
+    try:
+        nut(bobbin.thread, mount.bolt_nut)
+    except InputError as error:
+        yield from (f"{where}: bolt {line}" for line in error.problems)
 
 
 def _near(name: str, names: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ from functools import cache
 
 from brackets.bay.bodies import BayBody, matrix
 from brackets.bay.hardware import bush_of
-from brackets.bay.owners import OF_MOUNT
+from brackets.bay.owners import OF_SLEEVE
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.schema import Mount
 from brackets.bay.tool_access import LIFT, TOLERANCE, Fitted, frame
@@ -22,6 +22,7 @@ from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import DRAW_ROOM
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.vectors import scale
 from brackets.forming.shop import DrawTool
@@ -49,10 +50,10 @@ def draw_rooms(stood: PlacedBay, all_things: Sequence[BayBody]) -> tuple[DrawRoo
     for mount in stood.bay.mounts:
         part = parts.get(mount.holder or "")
         cup = None if part is None else _cup(part, mount)
-        if part is None or cup is None:
-            continue
         row, tool = bush_of(stood.bay, mount), stood.bay.shop.draw_tool
-        but = tuple(f"{mount.name} {what}" for what in OF_MOUNT)
+        if part is None or cup is None or isinstance(row, Bobbin) or row.three_pieces:  # halves come out by hand
+            continue
+        but = tuple(f"{mount.name} {what}" for what in OF_SLEEVE)
         alone = Fitted([there[part.name]])
         bench, place = (
             min((_in_the_way(among, cup, row, tool, end, but) for end in (1.0, -1.0)), key=len)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.bay.bodies import BayBody
+from brackets.bay.hardware import OF_MOUNT
 from brackets.bay.record import Bay
 from brackets.bay.schema import Gap
 
@@ -93,12 +94,14 @@ def bolted_onto(bay: Bay, part: str) -> frozenset[str]:
 
 
 def same_mount(a: BayBody, b: BayBody) -> bool:
-    """What meets by design in one mount: bush, sleeve and bolt each other and the part that holds them.
+    """What meets by design in one mount: bush, sleeve and bolt, or a bobbin's rubber, ends and nuts, each other and
+    the part that holds them.
 
-    The bush also meets the ears: a poly half's end flange runs against them."""
+    The bush also meets the ears: a poly half's end flange runs against them. A bobbin's end is bolted to the part
+    of its own side only."""
     if not set(a.mounts) & set(b.mounts):
         return False
-    bought = ("bush", "sleeve", "bolt")
+    bought = OF_MOUNT
     if a.what in bought and b.what in bought:
         return True
     for thing, part in ((a, b), (b, a)):

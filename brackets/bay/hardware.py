@@ -12,18 +12,24 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.tables.fasteners import nut
-from brackets.core.vectors import Vec, add, dot, scale, unit
+from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
 from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.model.part import Part
+from brackets.model.turned import Turned
 from brackets.survey.bolt_lengths import Through, choose_through, through
+
+OF_MOUNT = ("bush", "sleeve", "end", "bolt")
+"""What a mount brings along: of a sleeve bush its outside, sleeve and bolt; of a bobbin its rubber, its two ends,
+and a nut or a bolt at either. Each is called by the mount's name and more."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Bought:
-    """A bush half or a bolt in the bay."""
+    """A part of a bush or a bolt or nut in the bay; `what` one of OF_MOUNT."""
 
     name: str
     side: str
@@ -32,7 +38,7 @@ class Bought:
     part: Part
 
 
-def bush_of(bay: Bay, mount: Mount) -> Bush:
+def bush_of(bay: Bay, mount: Mount) -> Bush | Bobbin:
     """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
     return bay.bush_of(mount)
 
@@ -71,14 +77,15 @@ class MountBolt:
 
 
 def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBolt | None:
-    """The bolt of a mount whose ears' values say how long its grip is; None for other parts. `parts` by name."""
-    ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
-    if ears is None:
+    """The bolt of a mount whose ears' values say how long its grip is; None for other parts, and of a bobbin, which
+    has none through it. `parts` by name."""
+    ears, bush = parts.get(getattr(mount, f"{mount.ears}_part") or ""), bush_of(bay, mount)
+    if ears is None or isinstance(bush, Bobbin):
         return None
     spacing, t = taking(ears, "ear spacing"), values(ears).get("t")
     if spacing is None or not (isinstance(inside := spacing[1], float) and isinstance(t, float)):
         return None
-    row = bolt(mount.bolt_size or bush_of(bay, mount).bolt)
+    row = bolt(mount.bolt_size or bush.bolt)
     grip = inside + 2 * t
     kind = None if mount.bolt_nut == "none" else mount.bolt_nut
     height = None if kind is None else nut(row, kind).height
@@ -101,16 +108,35 @@ def mount_bolt(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> MountBol
     )
 
 
-def bought_of(bay: Bay, mount: Mount, parts: Mapping[str, Checked]) -> Iterator[Bought]:
-    """Halves of a mount's bush, and its bolt where its length is known; `parts`: values of the parts, by name."""
+def cup_of(mount: Mount, made: Mapping[str, Part]) -> Turned | None:
+    """What a mount's bush is pressed into; None where its part has none, or is none of `made`, by name."""
+    part = made.get(mount.holder or "")
+    if part is None:
+        return None
+    cups = [piece for piece in part.pieces if isinstance(piece, Turned) and piece.bush is not None]
+
+    def off(cup: Turned) -> float:
+        return length(sub(cup.place.point((0.0, 0.0, cup.length / 2)), mount.at))
+
+    return min(cups, key=off, default=None)
+
+
+def bought_of(
+    bay: Bay, mount: Mount, parts: Mapping[str, Checked], made: Mapping[str, Part] | None = None
+) -> Iterator[Bought]:
+    """Halves of a mount's sleeve bush, and its bolt where its length is known; `parts`: values of the parts, by
+    name, `made` the parts themselves where they stand. Nothing of a bobbin."""
     row = bush_of(bay, mount)
+    if isinstance(row, Bobbin):
+        return
     frame = mount_frame(bay, mount, mount.ears).frame
 
     def thing(what: str, side: str, part: Part, place: Place) -> Bought:
         return Bought(name=f"{mount.name} {what}", side=side, mount=mount.name, what=what, part=part.placed(place))
 
     in_cup = Place(mount.at, frame.axis, frame.up)
-    yield thing("bush", mount.cup, bush_outer(row), in_cup)
+    cup = cup_of(mount, {} if made is None else made)
+    yield thing("bush", mount.cup, bush_outer(row, cup=0.0 if cup is None else cup.length), in_cup)
     yield thing("sleeve", mount.ears, bush_inner(row), in_cup)
     through_it = mount_bolt(bay, mount, parts)
     if through_it is None or through_it.drawn is None:

@@ -35,9 +35,9 @@ from brackets.bay.schema import (
     TurnLeg,
 )
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
+from brackets.core.schema.file_keys import UNITS, FileKeys, Needed, TableKeys
 from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
-from brackets.core.tables.bush_rows import BUSH_KINDS
+from brackets.core.tables.bush_rows import BOBBIN_KINDS, BUSH_KINDS, THREE_PIECES
 from brackets.core.text_files import LONGEST_NAME
 from brackets.forming.shop_rows import COATING_IN_HOLES
 
@@ -64,17 +64,30 @@ class BayRow(Checked):
 @dataclass(frozen=True, kw_only=True)
 class BushRow(Checked):
     name: Annotated[str, text("name of the row", longest=300)]
-    kind: Annotated[str, choice(BUSH_KINDS, "how it is made")]
-    od: Annotated[float, mm(10, 300, "outside of the bush, pressed into the cup")]
-    shell_length: Annotated[float, mm(3, 300, "length of its outside")]
-    sleeve_od: Annotated[float, mm(4, 150, "outside of the inner sleeve")]
-    sleeve_bore: Annotated[float, mm(3, 120, "bore of the inner sleeve")]
-    sleeve_length: Annotated[float, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")]
+    kind: Annotated[str, choice((*BUSH_KINDS, *BOBBIN_KINDS), "how it is made")]
+    od: Annotated[float, mm(10, 300, "outside of the bush, pressed into the cup; of a bobbin's rubber")]
+    shell_length: Annotated[float | None, mm(3, 300, "length of its outside")] = None
+    sleeve_od: Annotated[float | None, mm(4, 150, "outside of the inner sleeve")] = None
+    sleeve_bore: Annotated[float | None, mm(3, 120, "bore of the inner sleeve")] = None
+    sleeve_length: Annotated[
+        float | None, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")
+    ] = None
     sleeve_offset: Annotated[
         float, mm(-200, 200, "from the shell's middle to the sleeve's, along the axis of the mount")
     ] = 0.0
-    bolt: Annotated[str, row("bolt", "bolt through the sleeve")]
-    end_flange: Annotated[float, mm(0, 50, "thickness of poly between cup and ear, each end")] = 0.0
+    bolt: Annotated[str | None, row("bolt", "bolt through the sleeve")] = None
+    end_flange: Annotated[
+        float, mm(0, 50, "thickness of poly between cup and ear, each end; three pieces: of either flange")
+    ] = 0.0
+    flange_od: Annotated[float | None, mm(10, 400, "three pieces: outside of either flange")] = None
+    height: Annotated[float | None, mm(5, 300, "bobbin: over both end plates, without the studs")] = None
+    plate_t: Annotated[float | None, mm(0.5, 20, "bobbin: thickness of either end plate")] = None
+    plate_od: Annotated[float | None, mm(5, 300, "bobbin: outside of either end plate; without it od")] = None
+    thread: Annotated[str | None, row("bolt", "bobbin: thread of its studs and tapped holes")] = None
+    first_stud: Annotated[float | None, mm(3, 200, "bobbin: how far the stud of one end stands out")] = None
+    first_tapped: Annotated[float | None, mm(2, 200, "bobbin: usable depth of that end's tapped hole")] = None
+    second_stud: Annotated[float | None, mm(3, 200, "bobbin: how far the stud of the other end stands out")] = None
+    second_tapped: Annotated[float | None, mm(2, 200, "bobbin: usable depth of that end's tapped hole")] = None
     mass: Annotated[float, kg(0, 50, "its mass")]
     load: Annotated[float | None, newton(0, 1e6, "largest load")] = None
     heat: Annotated[float | None, number(-50, 500, "hottest it may become, deg C")] = None
@@ -156,9 +169,31 @@ BAY_KEYS = FileKeys(
             row=BushRow,
             form="rows",
             about="bushes of your own",
-            groups=("travel", "stiffness", "rubber"),
+            groups=("travel", "stiffness", "rubber", "first", "second"),
             flat=False,
             whole=("rubber",),
+            needed=(
+                Needed(
+                    key="kind",
+                    words=BUSH_KINDS,
+                    names=("shell_length", "sleeve_od", "sleeve_bore", "sleeve_length", "bolt"),
+                ),
+                Needed(key="kind", words=THREE_PIECES, names=("flange_od", "end_flange")),
+                Needed(
+                    key="kind", words=BOBBIN_KINDS, names=("height", "plate_t", "thread", "first", "second")
+                ),
+            ),
+            examples={
+                "flange_od": 60,
+                "height": 40,
+                "plate_t": 3,
+                "plate_od": 50,
+                "thread": "M10",
+                "first_stud": 28,
+                "first_tapped": 12,
+                "second_stud": 28,
+                "second_tapped": 12,
+            },
         ),
         TableKeys(
             name="mount",

@@ -30,7 +30,7 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK_TILT, LINK_TRAVEL, TYPED
 from brackets.core.rulebook.finding_rule import FindingRule
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import AnyBush
 from brackets.core.vectors import dot, length, sub, unit
 
 WITHIN = 0.5
@@ -49,7 +49,7 @@ class LinkEnd:
     """One bush of a link: its mount, its row, and what it must give; None where no movement is typed."""
 
     mount: str
-    row: Bush
+    row: AnyBush
     demand: EndDemand | None
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
+from brackets.core.tables.bush_rows import Bush
 from brackets.core.vectors import length, sub
 
 LEAST = 1.0
@@ -52,8 +53,10 @@ def link_problems(bay: Bay) -> Iterator[str]:
             )
         elif mount.cup not in mount.sides:
             yield f"{where}: cup = {mount.cup}, {' or '.join(mount.sides)}: the halves that meet here"
-        row = bay.bushes.get(mount.bush)
-        if mount.link_part is not None and row is not None and row.sleeve_offset:
+        row, bobbin = bay.bushes.get(mount.bush), bay.bobbin_of(mount)
+        if mount.link_part is not None and bobbin is not None:
+            yield f"{where}: bush {bobbin.name}, kind = {bobbin.kind}, a sleeve bush: a link turns on its bolts"
+        elif mount.link_part is not None and isinstance(row, Bush) and row.sleeve_offset:
             yield (
                 f"{where}: bush {row.name}, sleeve_offset = {row.sleeve_offset:g} mm, 0 at a link:"
                 " what an offset sleeve asks of its bushes is not worked out"

@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING
 
 from brackets.bay.block import Block, block_of
 from brackets.bay.record import Bay, PartEntry
-from brackets.bay.schema import LINK, KeepOut, Lump, Mount, Powertrain
+from brackets.bay.schema import LINK, POWERTRAIN, KeepOut, Lump, Mount, Powertrain
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
 from brackets.model.part import Part
 
@@ -111,10 +112,12 @@ class MountFrame:
 
 
 def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
-    """Frame of the half of a mount on `side`."""
+    """Frame of the half of a mount on `side`; of a bobbin's end its z is from the part's flat into the bobbin."""
     if side == LINK:
         return MountFrame(frame=Place(mount.at, mount.axis, any_up(unit(mount.axis))), values={})
-    mount = replace(mount, at=bay.centre(mount, side))
+    row = bay.bush_of(mount)
+    axis = scale(mount.axis, -1.0) if isinstance(row, Bobbin) and side == POWERTRAIN else mount.axis
+    mount = replace(mount, at=bay.centre(mount, side), axis=axis)
     onto = getattr(mount, f"{side}_onto")
     keep_out = None if onto is None else bay.keep_out_by_name[onto]
     moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE

@@ -12,14 +12,15 @@ from dataclasses import replace
 
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
-from brackets.bay.schema import Accept
+from brackets.bay.schema import SIDES, Accept
 from brackets.core.finding import Finding, worst_first
 from brackets.core.rulebook.bay import ACCEPT
 from brackets.model.part import Part
 from brackets.rules import cautions
 from brackets.rules.cautions import Caution
 
-OF_MOUNT = ("bush", "sleeve", "bolt")
+OF_SLEEVE = ("bush", "sleeve", "bolt")
+OF_BOBBIN = ("bush", *(f"{side} {what}" for side in SIDES for what in ("end", "nut", "bolt")))
 """Bodies that a mount brings along: each is called by the mount's name and this word."""
 
 
@@ -31,7 +32,8 @@ def owners(bay: Bay) -> Mapping[str, tuple[str, ...]]:
         found[name] = tuple(dict.fromkeys((*found.get(name, ()), *parts)))
 
     for mount in bay.mounts:
-        for name in (mount.name, *(f"{mount.name} {what}" for what in OF_MOUNT)):
+        words = OF_SLEEVE if bay.bobbin_of(mount) is None else OF_BOBBIN
+        for name in (mount.name, *(f"{mount.name} {what}" for what in words)):
             add(name, mount.parts)
     for entry in bay.parts:
         for boss in entry.row.bosses:

@@ -14,6 +14,7 @@ from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.links import AXIS, CENTRE, LINKS, OD, Link, find, fits, link_of, of_seat, seat_of
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.lookup import nearest
 from brackets.core.vectors import degrees_between, unit
@@ -36,19 +37,19 @@ def given_to(bay: Bay, entry: PartEntry) -> Given:
     for mount, side in bay.mounts_of(entry.row.name):
         row, seat = bush_of(bay, mount), getattr(mount, f"{side}_seat")
         centre = bay.centre(mount, side)
-        known: dict[str, object] = {
-            "bush centre": centre,
-            "bush axis": mount.axis,
-            "bush od": row.od,
-            "bush length": row.shell_length,
-            of_seat(CENTRE, seat).name: centre,
-            of_seat(AXIS, seat).name: mount.axis,
-            of_seat(OD, seat).name: row.od,
-        }
-        if mount.cup != side:
-            known["bush bolt"] = mount.bolt_size or row.bolt
-            known["ear spacing"] = row.sleeve_length + play_of(mount) + 2 * bay.shop_of(entry.row.name).coating
         stand = mount_frame(bay, mount, side)
+        known: dict[str, object] = {"bush centre": centre, of_seat(CENTRE, seat).name: centre}
+        if isinstance(row, Bobbin):
+            known["bush axis"] = known[of_seat(AXIS, seat).name] = stand.frame.axis
+            known["bobbin od"] = max(row.od, row.plate_od)
+            known["bobbin thread"] = row.thread
+        else:
+            known["bush axis"] = known[of_seat(AXIS, seat).name] = mount.axis
+            known["bush od"] = known[of_seat(OD, seat).name] = row.od
+            known["bush length"] = row.shell_length
+            if mount.cup != side:
+                known["bush bolt"] = mount.bolt_size or row.bolt
+                known["ear spacing"] = row.sleeve_length + play_of(mount) + 2 * bay.shop_of(entry.row.name).coating
         depth = depth_at(bay, bolted_onto(bay, entry.row.name), centre, stand.frame.direction((0.0, 1.0, 0.0)))
         if depth is not None:
             known["rail depth"] = depth

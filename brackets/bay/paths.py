@@ -1,7 +1,7 @@
 """Does it come out: every path in or out that the bay file states, driven past all that is still fitted.
 
-A bush and its sleeve are one piece and go with the part whose cup holds them. What is bolted up stays where it is
-until its bolts are out. mm, degrees.
+A bush and its sleeve are one piece and go with the part whose cup holds them, a bobbin with the part it stays on.
+What is bolted up stays where it is until its bolts are out. mm, degrees.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from brackets.bay.bodies import BayBody
 from brackets.bay.gap_rules import contacts, fit_ups, same_mount
+from brackets.bay.hardware import OF_MOUNT
 from brackets.bay.record import Bay
 from brackets.bay.schema import POWERTRAIN, Gap, LegRow, Mount, PathEntry, StraightLegRow
 from brackets.clearance.motion import RotaryLeg, StraightLeg, straight, swing
@@ -116,7 +117,7 @@ def leg_of(row: LegRow) -> StraightLeg | RotaryLeg:
 
 def _moves(bay: Bay, entry: PathEntry, thing: BayBody) -> bool:
     """Whether a thing is what moves on this path, or goes with it."""
-    if thing.what in ("bush", "sleeve"):
+    if thing.what in ("bush", "sleeve", "end"):
         mount = _mount(bay, thing.mounts[0])
         if entry.row.part == POWERTRAIN:
             return mount.cup == POWERTRAIN
@@ -127,10 +128,10 @@ def _moves(bay: Bay, entry: PathEntry, thing: BayBody) -> bool:
 
 
 def _goes_with(bay: Bay, thing: BayBody, out: set[str]) -> bool:
-    """Whether a bush, sleeve or bolt is out of the bay because its mount's bolt or a part of its mount is."""
+    """Whether a bush, sleeve, bolt or nut is out of the bay because its mount's bolt or a part of its mount is."""
     if thing.holds is not None:
         return thing.holds in out or thing.name.removesuffix(" bolt") in out or _called(thing) in out
-    if thing.what not in ("bush", "sleeve", "bolt"):
+    if thing.what not in OF_MOUNT:
         return False
     mount = _mount(bay, thing.mounts[0])
     if thing.what == "bolt":

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
+from brackets.bay.bobbin_ends import bobbin_bought
 from brackets.bay.hands import hands, reflected_bay, reflected_entry
-from brackets.bay.hardware import Bought, bought_of, bush_of
+from brackets.bay.hardware import Bought, bought_of, bush_of, cup_of
 from brackets.bay.mount_frames import any_up, by_bushes, misfits, mount_frame
 from brackets.bay.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.placed_part import PlacedBay, PlacedPart
@@ -15,11 +18,15 @@ from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
 from brackets.core.schema.reading import from_mapping, typed_names, values
+from brackets.core.tables.bush_rows import Bush
 from brackets.core.vectors import unit
 from brackets.forming.shop import as_made_in
 from brackets.library.recipe import Recipe, recipe, recipes
 from brackets.model.part import Part, reflected
 from brackets.rules.part import part_findings
+
+if TYPE_CHECKING:
+    from brackets.kernel.press_room import Half
 
 
 def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
@@ -53,7 +60,9 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
     notes: list[str] = []
     for mount in bay.mounts:
         try:
-            bought += bought_of(bay, mount, {part.name: part.params for part in parts})
+            made = {part.name: part.part for part in parts}
+            bought += bought_of(bay, mount, {part.name: part.params for part in parts}, made)
+            bought += bobbin_bought(bay, mount, made)
         except InputError as error:
             problems += [
                 line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
@@ -82,9 +91,25 @@ def checked(stood: PlacedBay) -> PlacedBay:
     parts = []
     for part in stood.parts:
         reached = torch_findings(part.part, torch)
-        said = (*solid_findings(part.part, fit_up=fit_up), *press_findings(part.part), *reached)
+        pressed = press_findings(part.part, halves=_halves(stood, part))
+        said = (*solid_findings(part.part, fit_up=fit_up), *pressed, *reached)
         parts.append(replace(part, findings=worst_first([*said, *part.findings])))
     return replace(stood, parts=tuple(parts))
+
+
+def _halves(stood: PlacedBay, part: PlacedPart) -> Mapping[str, Half]:
+    """Of each cup of a part that a bush of three pieces goes into, by name, one of its flanged halves."""
+    from brackets.kernel.press_room import Half
+
+    found = {}
+    for mount in stood.bay.mounts:
+        row = bush_of(stood.bay, mount)
+        if isinstance(row, Bush) and row.three_pieces and mount.holder == part.name:
+            cup = cup_of(mount, {part.name: part.part})
+            if cup is not None:
+                half = row.shell_length / 2 + row.end_flange
+                found[cup.name] = Half(od=row.flange_od or row.od, length=half)
+    return found
 
 
 def is_path(name: str) -> bool:

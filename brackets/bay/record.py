@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from brackets.bay.schema import (
+    POWERTRAIN,
     Accept,
     Boss,
     CentrePlane,
@@ -30,7 +31,9 @@ from brackets.bay.schema import (
     SocketRow,
     SpannerRow,
 )
-from brackets.core.tables.bush_rows import Bush, bush
+from brackets.core.errors import InputError
+from brackets.core.tables.bobbin_rows import Bobbin, any_bush
+from brackets.core.tables.bush_rows import Bush
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.part import Plane
@@ -95,7 +98,7 @@ class Bay:
     powertrain: Powertrain
     lumps: tuple[Lump, ...]
     bosses: tuple[Boss, ...]
-    bushes: Mapping[str, Bush]
+    bushes: Mapping[str, Bush | Bobbin]
     mounts: tuple[Mount, ...]
     parts: tuple[PartEntry, ...]
     contacts: tuple[Contact, ...]
@@ -144,15 +147,25 @@ class Bay:
         """How true a keep-out is, mm either way: its own pos, else the file's, None where neither says."""
         return self.pos if keep_out.pos is None else keep_out.pos
 
-    def bush_of(self, mount: Mount) -> Bush:
+    def bush_of(self, mount: Mount) -> Bush | Bobbin:
         """The bush row of a mount: the bay's own, else a shipped SAMPLE row."""
-        return self.bushes[mount.bush] if mount.bush in self.bushes else bush(mount.bush)
+        return self.bushes[mount.bush] if mount.bush in self.bushes else any_bush(mount.bush)
+
+    def bobbin_of(self, mount: Mount) -> Bobbin | None:
+        """The row of a mount on a bobbin; None for a sleeve bush, and where there is no row of that name."""
+        try:
+            row = self.bush_of(mount)
+        except InputError:
+            return None
+        return row if isinstance(row, Bobbin) else None
 
     def centre(self, mount: Mount, side: str) -> Vec:
-        """Where one half of a mount has its middle: the cup round the shell, the ears about the sleeve, mm."""
-        if side == mount.cup:
-            return mount.at
-        return add(mount.at, scale(unit(mount.axis), self.bush_of(mount).sleeve_offset))
+        """Where one half of a mount has its middle: the cup round the shell, the ears about the sleeve, mm; of a
+        bobbin the middle of the flat that its end stands on."""
+        row, axis = self.bush_of(mount), unit(mount.axis)
+        if isinstance(row, Bobbin):
+            return add(mount.at, scale(axis, (0.5 if side == POWERTRAIN else -0.5) * row.height))
+        return mount.at if side == mount.cup else add(mount.at, scale(axis, row.sleeve_offset))
 
     @cached_property
     def boss_by_name(self) -> Mapping[str, Boss]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, assert_never
 
 from brackets.bay.adjust_rules import Adjusted
+from brackets.bay.bobbin_ends import EndBolt, StudNut
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import NUT, ChassisBolt
@@ -35,8 +36,12 @@ def bolt_record(one: BoltFound) -> dict[str, Any]:
     }
 
 
-def _kind(of: MountBolt | BossBolt | ChassisBolt) -> dict[str, Any]:
+def _kind(of: MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt) -> dict[str, Any]:
     match of:
+        case StudNut():
+            return _nut(of)
+        case EndBolt():
+            return _end_bolt(of)
         case MountBolt():
             return _mount(of)
         case BossBolt():
@@ -56,6 +61,39 @@ def _mount(of: MountBolt) -> dict[str, Any]:
         "nut": of.nut_kind,
         "typed": _through(of.typed),
         "stock": _through(of.stock),
+    }
+
+
+def _nut(of: StudNut) -> dict[str, Any]:
+    return {
+        "kind": "stud",
+        "mount": of.mount,
+        "side": of.side,
+        "part": of.part,
+        "size": of.row.name,
+        "grip_mm": of.grip,
+        "stud_mm": of.stud,
+        "nut": of.nut_kind,
+        "washers": of.washers,
+        "out_of_the_nut_mm": of.out,
+    }
+
+
+def _end_bolt(of: EndBolt) -> dict[str, Any]:
+    return {
+        "kind": "tapped end",
+        "mount": of.mount,
+        "side": of.side,
+        "part": of.part,
+        "size": of.row.name,
+        "grip_mm": of.grip,
+        "depth_mm": of.depth,
+        "engagement_needed_mm": of.needed.least,
+        "why": of.needed.source,
+        "shortest_mm": of.shortest,
+        "longest_mm": of.longest,
+        "typed": _tapped(of.typed),
+        "stock": _tapped(of.stock),
     }
 
 
@@ -207,6 +245,11 @@ def bolt_row(one: BoltFound) -> Row:
         case MountBolt():
             name, holds = f"{of.mount} bolt", of.mount
             things: tuple[str, ...] = (name,)
+        case StudNut():
+            size = f"{one.row.name} nut"
+            name, holds, things = of.name, of.part, (of.name, of.end, of.part)
+        case EndBolt():
+            name, holds, things = of.name, of.part, (of.name, of.end, of.part)
         case BossBolt():
             name, holds = of.name, of.part
             things = (name, holds)
@@ -215,7 +258,7 @@ def bolt_row(one: BoltFound) -> Row:
             things = (name, of.part, *of.onto)
         case _:
             assert_never(of)
-    good = one.used is not None and not missed and (out is None or out.out or turned)
+    good = (one.used is not None or isinstance(of, StudNut)) and not missed and (out is None or out.out or turned)
     return Row((name, holds, size, came, tool), things, good=good)
 
 

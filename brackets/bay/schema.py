@@ -234,12 +234,17 @@ class Boss(Checked):
 class Mount(Checked):
     name: Annotated[str, text("name of the mount")]
     bush: Annotated[str, text("bush row")]
-    at: Annotated[Vec, point(3, "bush centre with the engine at rest, after sag")]
-    axis: Annotated[Vec, direction("bush axis")]
+    at: Annotated[Vec, point(3, "middle of the bush with the engine at rest, after sag")]
+    axis: Annotated[Vec, direction("bush axis; of a bobbin from its chassis end to its powertrain end")]
     fit: Annotated[str, choice(FITS, "when it is bolted up")] = "carries weight"
-    cup: Annotated[str, choice((*SIDES, LINK), "side that holds the outside of the bush")] = "powertrain"
-    bolt_size: Annotated[str | None, text("bolt through the sleeve")] = None
-    bolt_length: Annotated[float | None, mm(10, 400, "length of the bolt")] = None
+    cup: Annotated[
+        str, choice((*SIDES, LINK), "side that holds the outside of the bush; of a bobbin the one it stays on")
+    ] = "powertrain"
+    first_end: Annotated[str, choice(SIDES, "bobbin: side that its first end is on")] = "chassis"
+    bolt_size: Annotated[str | None, text("bolt through the sleeve; a bobbin has its thread")] = None
+    bolt_length: Annotated[
+        float | None, mm(10, 400, "length of the bolt; of a bobbin, of each into a tapped end")
+    ] = None
     bolt_class: Annotated[str, text("strength class of the bolt")] = "8.8"
     bolt_head: Annotated[str, choice(ENDS, "where the bolt's head is")] = "front"
     bolt_washers: Annotated[

@@ -9,16 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from brackets.bay.block import cold_formed_corner
-from brackets.bay.hardware import bush_of, play_of
+from brackets.bay.hardware import bush_of, cup_of, play_of
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.record import Bay
 from brackets.bay.schema import Mount
 from brackets.bay.seat_contact import SeatContact
 from brackets.core.finding import PRACTICE, Finding, Level
-from brackets.core.rulebook.bay import RAIL_CORNER, SEAT, SLEEVE, THIN_SKIN, WELD_ON_NOTHING
+from brackets.core.rulebook.bay import FLANGES, RAIL_CORNER, SEAT, SLEEVE, THIN_SKIN, WELD_ON_NOTHING
 from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.rulebook.parts import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
+from brackets.core.tables.bobbin_rows import Bobbin
 
 SKIN = 3.0
 """mm: a thinner sheet works and cracks round a bracket unless it is doubled; common practice, no source."""
@@ -143,11 +144,58 @@ def sleeve_findings(stood: PlacedBay) -> Iterator[Finding]:
     """Of every mount whose ears say how far apart they stand (a value that takes "ear spacing")."""
     parts = {part.name: part for part in stood.parts}
     for mount in stood.bay.mounts:
-        ears = parts.get(getattr(mount, f"{mount.ears}_part") or "")
+        ears, bush = parts.get(getattr(mount, f"{mount.ears}_part") or ""), bush_of(stood.bay, mount)
+        if isinstance(bush, Bobbin):
+            continue
         spacing = None if ears is None else taking(ears.params, "ear spacing")
         if ears is not None and spacing is not None and isinstance(inside := spacing[1], float):
-            sleeve, coat = bush_of(stood.bay, mount).sleeve_length, stood.bay.shop_of(ears.name).coating
+            sleeve, coat = bush.sleeve_length, stood.bay.shop_of(ears.name).coating
             yield from _judged(mount, ears.name, spacing[0], inside, sleeve, coat)
+
+
+def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
+    """Of every bush of three pieces whose cup is there: a stop where the cup is as long as the sleeve, cautions
+    where its flanges make it longer than that, and where the halves meet in it before their flanges bear."""
+    made = {part.name: part.part for part in stood.parts}
+    for mount in stood.bay.mounts:
+        bush, cup = bush_of(stood.bay, mount), cup_of(mount, made)
+        if isinstance(bush, Bobbin) or not bush.three_pieces or cup is None:
+            continue
+        coat = stood.bay.shop_of(mount.holder or "").coating
+        long, sleeve = cup.length + 2 * coat, bush.sleeve_length
+        whole, halves = long + 2 * bush.end_flange, bush.shell_length
+        laid = f" and {coat:g} mm of coating on either end" if coat else ""
+        met = f"{mount.name}: a cup {cup.length:g} mm long{laid}"
+        about = (mount.holder or "", f"{mount.name} bush")
+        if long >= sleeve - TIGHT:
+            yield FLANGES.finding(
+                level="stop",
+                piece=about[0],
+                about=about,
+                value=long,
+                limit=sleeve,
+                sentence=f"{met} is no shorter than the sleeve, {sleeve:g} mm: the ears clamp the cup itself",
+            )
+        elif whole > sleeve + TIGHT:
+            yield FLANGES.finding(
+                level="caution",
+                piece=about[0],
+                about=about,
+                value=whole,
+                limit=sleeve,
+                sentence=f"{met} with two flanges of {bush.end_flange:g} mm is {whole:.4g} mm, the sleeve"
+                f" {sleeve:g} mm: the ears squeeze the flanges {whole - sleeve:.3g} mm before they clamp it;"
+                f" a cup of {cup.length - whole + sleeve:.4g} mm, or a longer sleeve",
+            )
+        if halves > cup.length + TIGHT:
+            yield FLANGES.finding(
+                level="caution",
+                piece=about[0],
+                about=about,
+                value=cup.length,
+                limit=halves,
+                sentence=f"{met} is shorter than both halves, {halves:g} mm: they meet before their flanges bear",
+            )
 
 
 def _judged(

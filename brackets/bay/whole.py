@@ -9,6 +9,7 @@ from functools import reduce
 from operator import add
 from typing import TYPE_CHECKING, assert_never
 
+from brackets.bay.bobbin_ends import EndBolt, StudNut
 from brackets.bay.bolting import BoltFound
 from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.chassis_bolts import NUT, WASHERS, ChassisBolt
@@ -69,14 +70,17 @@ def _order(item: Item) -> tuple[object, ...]:
 
 
 Wanted = tuple[str, str, int, str, str]
+AnyBolt = MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt
 
 
 def _of_bolt(one: BoltFound, mounts: dict[str, Mount]) -> Iterator[Wanted]:
     of, size = one.bolt, one.row.name
     where = _where(of)
-    if one.used is None:
+    if isinstance(of, StudNut):
+        pass
+    elif one.used is None:
         yield "bolt", f"{size}, cut one", 1, where, "no stock length fits"
-    elif isinstance(of, MountBolt):
+    elif isinstance(of, MountBolt | EndBolt):
         yield "bolt", f"{size} x {one.used.length:g} {mounts[of.mount].bolt_class}", 1, where, ""
     else:
         yield "bolt", f"{size} x {one.used.length:g}", 1, where, "class not typed"
@@ -88,10 +92,10 @@ def _of_bolt(one: BoltFound, mounts: dict[str, Mount]) -> Iterator[Wanted]:
         yield "washer", size, washers, where, ""
 
 
-def _where(of: MountBolt | BossBolt | ChassisBolt) -> str:
+def _where(of: AnyBolt) -> str:
     """A mount, a boss, or a part that is bolted to the chassis."""
     match of:
-        case MountBolt():
+        case MountBolt() | StudNut() | EndBolt():
             return of.mount
         case BossBolt():
             return of.boss.name
@@ -101,11 +105,11 @@ def _where(of: MountBolt | BossBolt | ChassisBolt) -> str:
             assert_never(of)
 
 
-def _nut(of: MountBolt | BossBolt | ChassisBolt) -> str | None:
+def _nut(of: AnyBolt) -> str | None:
     match of:
-        case MountBolt():
+        case MountBolt() | StudNut():
             return of.nut_kind
-        case BossBolt():
+        case BossBolt() | EndBolt():
             return None
         case ChassisBolt():
             return NUT
@@ -113,11 +117,11 @@ def _nut(of: MountBolt | BossBolt | ChassisBolt) -> str | None:
             assert_never(of)
 
 
-def _washers(of: MountBolt | BossBolt | ChassisBolt) -> int:
+def _washers(of: AnyBolt) -> int:
     match of:
         case MountBolt():
             return sum(of.washers if of.drawn is None else of.drawn.washers)
-        case BossBolt():
+        case BossBolt() | StudNut() | EndBolt():
             return of.washers
         case ChassisBolt():
             return sum(WASHERS if of.stock is None else of.stock.washers)
@@ -167,11 +171,11 @@ def _mounts(fit: Fit, side: str, weighed: Mapping[str, float]) -> Iterator[Mass]
             yield mass
 
 
-def _of_part(of: MountBolt | BossBolt | ChassisBolt, side: str) -> Mass | None:
+def _of_part(of: AnyBolt, side: str) -> Mass | None:
     """The mass of a bolt into a boss or through the chassis on that side; None of a mount's, which is bought with
     its bush, and of one that nothing fits."""
     match of:
-        case MountBolt():
+        case MountBolt() | StudNut() | EndBolt():
             return None
         case BossBolt():
             return boss_bolt_mass(of) if side == POWERTRAIN else None

@@ -1,12 +1,14 @@
 """Room to press a bush into its cup and to push it out again: a round bar past the part's other pieces.
 
 The bar is as wide as the finished bore and as long as the cup and PRESS more: the bush in front of it and what
-pushes on it. mm, part's frame.
+pushes on it. Of a bush of three pieces each flanged half goes in at its own end and is drawn out there again: a bar
+as wide as its flange and as long as the half, and PRESS more. mm, part's frame.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
@@ -26,14 +28,29 @@ SLACK = 0.2
 ENDS = ("lower", "upper")
 
 
-def press_findings(part: Part) -> Iterator[Finding]:
+@dataclass(frozen=True, kw_only=True)
+class Half:
+    """A flanged half of a bush of three pieces: outside of its flange, length over all, mm."""
+
+    od: float
+    length: float
+
+
+NO_HALVES: Mapping[str, Half] = {}
+
+
+def press_findings(part: Part, *, halves: Mapping[str, Half] = NO_HALVES) -> Iterator[Finding]:
     """Of every cup that a bush is pressed into: a stop where a bush as long as the cup cannot come to either end, a
-    caution where an end has not also PRESS of room.
+    caution where an end has not also PRESS of room. `halves`: of the cups by name that a bush of three pieces goes
+    into one of its halves: a stop where it cannot come to both ends, a caution where it cannot be drawn out again.
 
     Raises KernelFailed where the kernel makes no solid of a piece.
     """
     for cup in part.pieces:
         if not isinstance(cup, Turned) or cup.bush is None or cup.bush.slip:
+            continue
+        if cup.name in halves:
+            yield from _of_halves(part, cup, halves[cup.name])
             continue
         meets = [_meets(part, cup, _bar(cup, end, PRESS)) for end in ENDS]
         if all(meets) and all(_meets(part, cup, _bar(cup, end, 0.0)) for end in ENDS):
@@ -46,12 +63,28 @@ def press_findings(part: Part) -> Iterator[Finding]:
             yield _caution(cup, meets)
 
 
-def _bar(cup: Turned, end: str, more: float) -> Turned:
-    """What must be free at one end of a cup: its length and `more`; the lower end is where its own z is 0."""
-    d = cup.bush.size if cup.bush is not None else 0.0
+def _of_halves(part: Part, cup: Turned, half: Half) -> Iterator[Finding]:
+    """The worst of each end: no half goes in there, or none comes out again."""
+    for end in ENDS:
+        for level, more in (("stop", 0.0), ("caution", PRESS)):
+            meets = _meets(part, cup, _bar(cup, end, more, half))
+            if meets:
+                yield PRESS_ROOM.finding(
+                    level="stop" if level == "stop" else "caution",
+                    piece=cup.name,
+                    sentence=f"{', '.join(meets)} in the way within {half.length + more:g} mm of its {end} end: "
+                    + ("no half of the bush goes in there" if level == "stop" else "no tool draws that half out"),
+                )
+                break
+
+
+def _bar(cup: Turned, end: str, more: float, half: Half | None = None) -> Turned:
+    """What must be free at one end of a cup: its length, or that of a half, and `more`; the lower end is where its
+    own z is 0."""
+    d = half.od if half is not None else cup.bush.size if cup.bush is not None else 0.0
     if d <= 2 * SLACK:
         raise InputError(f"bore = {d:g} mm, over {2 * SLACK:g}: room to press a bush in")
-    long = cup.length + more - SLACK
+    long = (cup.length if half is None else half.length) + more - SLACK
     z = -SLACK - long if end == "lower" else cup.length + SLACK
     at = cup.place @ Place(at=(0.0, 0.0, z))
     return Turned(name="room", place=at, steps=(Step(length=long, od=d - 2 * SLACK),))

@@ -13,7 +13,7 @@ from brackets.library.faces import (
 )
 from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, washer_rules
 from brackets.library.folded_ears import with_back
-from brackets.library.hardware import bolted, bush_inner, bush_outer
+from brackets.library.hardware import bobbin_end, bobbin_rubber, bolted, bush_inner, bush_outer, nut_on
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
 from brackets.library.plates import (
     UNDER,
@@ -30,6 +30,7 @@ from brackets.library.plates import (
     seated_outline,
 )
 from brackets.library.rounds import bore_findings, bung, bush_bore, centred, cup, dummy_bush, ring, tube_cup
+from brackets.library.stud_shelf import StudShelf, stud_shelf
 
 __all__ = [
     "FIXINGS",
@@ -41,7 +42,10 @@ __all__ = [
     "Joggle",
     "Lips",
     "Rail",
+    "StudShelf",
     "base_plate",
+    "bobbin_end",
+    "bobbin_rubber",
     "bolted",
     "bore_findings",
     "boss_holes",
@@ -63,6 +67,7 @@ __all__ = [
     "joggle_rules",
     "joggled",
     "level_problems",
+    "nut_on",
     "on_flat",
     "on_tube",
     "opening_rules",
@@ -73,6 +78,7 @@ __all__ = [
     "seat_welds",
     "seated_outline",
     "spacers",
+    "stud_shelf",
     "tube_cup",
     "washer_findings",
     "washer_rules",

@@ -54,10 +54,11 @@ class Piece:
 
 
 SeatKind = Literal["face", "bush", "round", "boss", "bolt"]
-"""face: flat against flat, z out of the material; bush: z the bush axis, origin the bush centre; round: on a
-tube, origin on the tube's axis, z along it, y from the tube towards the part; boss: on a threaded boss, origin
-on the mating face, z out of the material (into the casting); bolt: of a bolt that holds the part on the chassis,
-origin on the mating face, z along the bolt out of the material."""
+"""face: flat against flat, z out of the material; bush: z the bush axis, origin the bush centre, or of a
+bobbin z out of the flat that it stands on, origin on that; round: on a tube, origin on the tube's axis, z along
+it, y from the tube towards the part; boss: on a threaded boss, origin on the mating face, z out of the material
+(into the casting); bolt: of a bolt that holds the part on the chassis, origin on the mating face, z along the bolt
+out of the material."""
 
 
 def faces(kind: SeatKind) -> bool:

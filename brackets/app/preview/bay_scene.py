@@ -24,6 +24,7 @@ from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.vectors import add, scale, unit
 from brackets.model.part import Part
 
@@ -80,8 +81,10 @@ def add_axes(found: Picture, bay: Bay) -> None:
     """The axis of every bush, and of the bolt that goes into every boss."""
     powertrain = place_of(bay.powertrain)
     for mount in bay.mounts:
-        half = scale(unit(mount.axis), bush_of(bay, mount).sleeve_length / 2 + BEYOND)
-        middle = bay.centre(mount, mount.ears)
+        bush = bush_of(bay, mount)
+        long = bush.height if isinstance(bush, Bobbin) else bush.sleeve_length
+        half = scale(unit(mount.axis), long / 2 + BEYOND)
+        middle = mount.at if isinstance(bush, Bobbin) else bay.centre(mount, mount.ears)
         ends = (add(middle, scale(half, -1.0)), add(middle, half))
         found.add_axis("bush axis", f"{mount.name} bush axis", ends, thing=mount.name, side="")
     for boss in bay.bosses:

@@ -60,7 +60,8 @@ LINES = {
 }
 PIECES = tuple(map(_of, (0x6F8EA3, 0xB58A5A, 0x7F9A6E, 0x9A7FA0, 0xA3756C, 0x5F8F8C, 0x9C9460, 0x7A82AD)))
 SIDES = {"chassis": _of(0x6F8EA3), "powertrain": _of(0xB58A5A)}
-BOUGHT = {"bush": _of(0x45474A), "sleeve": _of(0xB9BDBF), "bolt": _of(0x8D9194), "foul": _of(0xD21F1F)}
+BOUGHT = {"bush": _of(0x45474A), "sleeve": _of(0xB9BDBF), "end": _of(0xB9BDBF),
+          "bolt": _of(0x8D9194), "foul": _of(0xD21F1F)}
 KEEP_OUT = {"chassis": _of(0x7E8F86), "powertrain": _of(0x9A8A78)}
 
 

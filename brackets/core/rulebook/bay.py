@@ -208,6 +208,32 @@ SLEEVE = library_rule(
     limit="no play below none, nor above the play of its mount",
 )
 
+FLANGES = library_rule(
+    "flanges",
+    stop(GEOMETRY),
+    caution(),
+    asks="The ears of a bush of three pieces clamp its sleeve, and its flanges bear on the cup's ends.",
+    limit="the sleeve's length; the cup's length",
+)
+BOBBIN_HOLE = library_rule(
+    "bobbin hole",
+    stop(GEOMETRY),
+    asks="A part has a clear hole through its flat where the stud or bolt of a bobbin's end goes.",
+)
+BOBBIN_SEAT = library_rule(
+    "bobbin seat",
+    caution(),
+    advice(),
+    asks="A bobbin's end plate, and its rubber, stand on the flat of the part all round.",
+    limit="what a hand-made part is out anyway",
+)
+BOBBIN_PULLED = library_rule(
+    "bobbin pulled",
+    caution(PRACTICE, "deg"),
+    asks="A bobbin that carries weight is squeezed or sheared, not pulled.",
+    limit="30 degrees out of the level",
+)
+
 BOLT = library_rule(
     "bolt",
     advice(),

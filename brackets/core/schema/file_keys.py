@@ -31,14 +31,24 @@ Form = Literal["table", "rows", "named"]
 
 
 @dataclass(frozen=True, kw_only=True)
+class Needed:
+    """Optional keys, groups among them, of a row that must be given where its `key` is one of `words`."""
+
+    key: str
+    words: tuple[str, ...]
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class TableKeys:
     """One table of a file: its `name`, the class whose fields are its keys, and what it is `about`.
 
     `must`: the table must be there. `groups`: prefixes whose keys may stand in a table of their own, bolt_size as
     bolt = { size = .. }, and have to where not `flat`. `whole`: optional groups that are there with all their keys
-    or not at all. `open_to`: what every other key is, "" where there may be none. `instead`: a required key, and
-    the key that it may be left out for. `inner`: lists of tables inside a row; `short` is the row class of an entry
-    that is written as a list. `examples`: of keys that the shipped files do not use.
+    or not at all. `needed`: keys that must be there by the word of another. `open_to`: what every other key is, ""
+    where there may be none. `instead`: a required key, and the key that it may be left out for. `inner`: lists of
+    tables inside a row; `short` is the row class of an entry that is written as a list. `examples`: of keys that
+    the shipped files do not use.
     """
 
     name: str
@@ -49,6 +59,7 @@ class TableKeys:
     groups: tuple[str, ...] = ()
     flat: bool = True
     whole: tuple[str, ...] = ()
+    needed: tuple[Needed, ...] = ()
     open_to: str = ""
     instead: tuple[str, str] | None = None
     inner: tuple[TableKeys, ...] = ()
@@ -74,6 +85,11 @@ class TableKeys:
     def group_of(self, name: str) -> str:
         """The group a key belongs to, "" where none."""
         return next((group for group in self.groups if name.startswith(f"{group}_")), "")
+
+    def needed_by(self, param: Param) -> Needed | None:
+        """What makes the key, or its group, one that must be given; None where nothing does."""
+        names = (param.name, self.group_of(param.name))
+        return next((one for one in self.needed if set(names) & set(one.names)), None)
 
     def required(self, param: Param) -> bool:
         """Whether the key must always be there."""
@@ -180,6 +196,11 @@ def _key(table: TableKeys, param: Param, rows: Sequence[Mapping[str, object]]) -
         given = f"must be given without {table.instead[1]}"
     if table.group_of(param.name) in table.whole:
         given = f"none, or all of {table.group_of(param.name)}"
+    by = table.needed_by(param)
+    if by is not None and param.default is None:
+        group = table.group_of(param.name)
+        asked = f"one of {group} must be given" if group in by.names else "must be given"
+        given = f"none; {asked} where {by.key} is {' or '.join(by.words)}"
     return Key(
         name=table.written(param),
         kind=param.rule.kind if not isinstance(param.rule, Listed) else f"list of {param.rule.of.kind}",
@@ -303,6 +324,7 @@ def _row(table: TableKeys, rows: Sequence[Mapping[str, object]]) -> Schema:
     either = [_either(table, p) for p in table.params if table.required(p) and table.group_of(p.name)]
     if table.instead is not None:
         either.append({"anyOf": [{"required": [name]} for name in table.instead]})
+    either += [_needed(one) for one in table.needed]
     if either:
         found["allOf"] = either
     return found
@@ -314,6 +336,11 @@ def _either(table: TableKeys, param: Param) -> Schema:
     inner = {"required": [param.name.removeprefix(f"{group}_")]}
     nested = {"required": [group], "properties": {group: inner}}
     return {"anyOf": [{"required": [param.name]}, nested]} if table.flat else nested
+
+
+def _needed(one: Needed) -> Schema:
+    where = {"required": [one.key], "properties": {one.key: {"enum": list(one.words)}}}
+    return {"if": where, "then": {"required": list(one.names)}}
 
 
 def values_where(key: str, word: str, params: Sequence[Param]) -> Schema:

@@ -63,12 +63,14 @@ def _link(name: str, kind: Kind, old_name: str, meaning: str) -> Link:
 
 
 LINKS: tuple[Link, ...] = (
-    _link("bush centre", "point", "bush", "the bush's centre"),
-    _link("bush axis", "direction", "bush_axis", "the direction of the bush's axis"),
+    _link("bush centre", "point", "bush", "the bush's centre; of a bobbin the middle of the flat it stands on"),
+    _link("bush axis", "direction", "bush_axis", "the direction of the bush's axis; of a bobbin out of that flat"),
     _link("bush od", "length", "bush_od", "the bush's outer diameter"),
     _link("bush length", "length", "bush_length", "the length of the bush's shell"),
     _link("bush bolt", "bolt", "bolt", "the bolt through the bush; for the part with its ears"),
     _link("ear spacing", "length", "inside", "its sleeve, the play and the coating; for the part with its ears"),
+    _link("bobbin od", "length", "", "the bobbin's rubber or end plate, the larger, outside"),
+    _link("bobbin thread", "bolt", "", "the thread of the bobbin's studs and tapped holes"),
     _link("rail reach", "length", "reach", "bush to the axis of the mount's tube or the face of its box or rail"),
     _link("rail seat", "seat", "", "how the foot is cut: round to the mount's tube, flat to its box or rail"),
     _link("rail od", "length", "rail_od", "the outside of the mount's tube"),

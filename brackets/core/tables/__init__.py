@@ -3,8 +3,9 @@
 Nothing is read until a row is asked for; `load_rows` puts a shop's own rows before the shipped ones.
 """
 
+from brackets.core.tables.bobbin_rows import Bobbin, BobbinEnd, bobbin, bobbins, read_any_bush, read_bobbin
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
-from brackets.core.tables.bush_rows import BUSH_KINDS, SAMPLE, Bush, Rubber, bush, bushes, read_bush
+from brackets.core.tables.bush_rows import BOBBIN_KINDS, BUSH_KINDS, SAMPLE, Bush, Rubber, bush, bushes, read_bush
 from brackets.core.tables.fasteners import (
     HOLE_KINDS,
     NUT_KINDS,
@@ -42,6 +43,7 @@ from brackets.core.tables.stock_rows import (
 )
 
 __all__ = [
+    "BOBBIN_KINDS",
     "BUSH_KINDS",
     "HOLE_KINDS",
     "NUT_KINDS",
@@ -52,6 +54,8 @@ __all__ = [
     "SYSTEMS",
     "WASHER_KINDS",
     "WELDABLE",
+    "Bobbin",
+    "BobbinEnd",
     "Bolt",
     "Bush",
     "Material",
@@ -63,6 +67,8 @@ __all__ = [
     "Tables",
     "TubeSection",
     "Washer",
+    "bobbin",
+    "bobbins",
     "bolt",
     "bolts",
     "bush",
@@ -79,6 +85,8 @@ __all__ = [
     "plate",
     "plate_stock",
     "plates",
+    "read_any_bush",
+    "read_bobbin",
     "read_bolt",
     "read_bush",
     "read_material",

@@ -1,22 +1,24 @@
-"""Bushes: outer shell, rubber or poly, sleeve; mm, kg, N, stiffness N/mm and N mm/rad at rest (static).
+"""Bushes: sleeve bushes and bobbins; mm, kg, N, stiffness N/mm and N mm/rad at rest (static).
 
-Axis: radial is square to the sleeve, axial along it, torsion about it. Every shipped row is invented.
+Axis: radial is square to the sleeve or the bobbin, axial along it, torsion about it. Every shipped row is invented.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Protocol
+from typing import Any, Protocol, TypeVar
 
 from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.lookup import Row, plain, toml_rows, unknown
+from brackets.core.tables.lookup import NEEDED, Row, plain, toml_rows, unknown
 
 SAMPLE = "SAMPLE: MEASURE YOURS"
 ROUNDING = 1e-9
-BUSH_KINDS = ("bonded rubber", "poly, two halves", "solid")
+THREE_PIECES = ("poly, three pieces", "rubber, three pieces")
+BUSH_KINDS = ("bonded rubber", "poly, two halves", *THREE_PIECES, "solid")
+BOBBIN_KINDS = ("rubber bobbin", "poly bobbin")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,26 +32,18 @@ class Rubber:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bush:
-    """A bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm, kg, N.
+class AnyBush:
+    """What a row says of a bush of any kind; mm, kg, N.
 
-    sleeve_offset: mm from the shell's middle to the sleeve's, along the bush's z, which is a mount's `axis`;
-    end_flange: mm of poly between cup and ear at each end; load: N; heat: degrees C; travel_radial, travel_axial:
-    mm each way; stiffness_radial, stiffness_axial: N/mm, stiffness_torsion: N mm/rad, at rest; known: how these are
-    known; dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and
-    tilt are None where the row does not say: nothing is computed from load, heat and stiffness.
+    load: N; heat: degrees C; travel_radial, travel_axial: mm each way; stiffness_radial, stiffness_axial: N/mm,
+    stiffness_torsion: N mm/rad, at rest; known: how these are known; dynamic: dynamic over static stiffness;
+    sample: whether the row is invented. Load, heat, stiffness and tilt are None where the row does not say: nothing
+    is computed from load, heat and stiffness.
     """
 
     name: str
     kind: str
     od: float
-    shell_length: float
-    sleeve_od: float
-    sleeve_bore: float
-    sleeve_length: float
-    sleeve_offset: float
-    bolt: str
-    end_flange: float
     mass: float
     load: float | None
     heat: float | None
@@ -61,7 +55,6 @@ class Bush:
     stiffness_torsion: float | None
     known: str
     dynamic: float
-    rubber: Rubber | None
     sample: bool
     source: str
 
@@ -71,9 +64,34 @@ class Bush:
         return SAMPLE if self.sample else ""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Bush(AnyBush):
+    """A sleeve bush: outer shell, rubber or poly, and the sleeve that its bolt clamps; mm.
+
+    sleeve_offset: mm from the shell's middle to the sleeve's, along the bush's z, which is a mount's `axis`;
+    end_flange: mm of poly or rubber between cup and ear at each end; flange_od: outside of the flanges of a bush of
+    three pieces, None for others. Of three pieces od and shell_length are of both halves without their flanges.
+    """
+
+    shell_length: float
+    sleeve_od: float
+    sleeve_bore: float
+    sleeve_length: float
+    sleeve_offset: float
+    bolt: str
+    end_flange: float
+    flange_od: float | None = None
+    rubber: Rubber | None
+
+    @property
+    def three_pieces(self) -> bool:
+        """Whether it is two flanged halves, pressed in from both ends, about one sleeve."""
+        return self.kind in THREE_PIECES
+
+
 @cache
 def bushes() -> tuple[Bush, ...]:
-    """Every shipped bush, all of them invented: samples to be replaced by what you measured.
+    """Every shipped sleeve bush, all of them invented: samples to be replaced by what you measured.
 
     >>> {bush.stamp for bush in bushes()}
     {'SAMPLE: MEASURE YOURS'}
@@ -81,6 +99,7 @@ def bushes() -> tuple[Bush, ...]:
     return tuple(
         read_bush(row, where=f"bush {row['name']}", sample=True, source=SAMPLE)
         for row in toml_rows("bushes.toml", "bush")
+        if row["kind"] in BUSH_KINDS
     )
 
 
@@ -93,10 +112,18 @@ def bush(name: str) -> Bush:
     >>> bush("r60").od, bush("R60").stamp
     (60.0, 'SAMPLE: MEASURE YOURS')
     """
-    for row in bushes():
+    return called(name, bushes())
+
+
+B = TypeVar("B", bound=AnyBush)
+
+
+def called(name: str, rows: Sequence[B]) -> B:
+    """The row of that name, capitals or not; InputError, with the nearest names, where there is none."""
+    for row in rows:
         if isinstance(name, str) and plain(row.name) == plain(name):
             return row
-    return unknown("bush", name, [row.name for row in bushes()])
+    return unknown("bush", name, [row.name for row in rows])
 
 
 def read_bush(
@@ -107,16 +134,18 @@ def read_bush(
     sample: bool = False,
     source: str = "own row",
     find_bolt: Callable[[str], Bolt] = bolt,
+    kinds: Sequence[str] = BUSH_KINDS,
 ) -> Bush:
-    """A bush from the keys of a [[bush]] table; InputError with every wrong key at once."""
+    """A sleeve bush from the keys of a [[bush]] table; InputError with every wrong key at once. `kinds`: what
+    is said to be allowed where it is of none."""
     row = Row(raw, where, bare=bare)
     od = row.length("od", 10, 300)
     sleeve_od = row.length("sleeve_od", 4, 150)
     bore = row.length("sleeve_bore", 3, 120)
     if not row.problems and not bore < sleeve_od < od:
         row.wrong("sleeve_od", raw["sleeve_od"], f"must be over the bore {bore:g} and under the od {od:g} mm")
-    bolt_d = _bolt_d(row, find_bolt)
-    if not row.problems and bolt_d > bore:
+    through = bolt_d(row, find_bolt)
+    if not row.problems and through > bore:
         row.wrong("bolt", raw.get("bolt"), f"must pass through the sleeve bore of {bore:g} mm")
     shell_length, sleeve_length = row.length("shell_length", 3, 300), row.length("sleeve_length", 3, 400)
     end_flange = row.length("end_flange", 0, 50, default=0.0)
@@ -125,11 +154,10 @@ def read_bush(
     if not row.problems and offset and abs(offset) > past + ROUNDING:
         most = f"at most {past:g} mm either way" if past > 0 else "0"
         row.wrong("sleeve_offset", raw["sleeve_offset"], f"must be {most}: the sleeve reaches past both ends")
+    flange_od = _flange_od(row, od, end_flange)
     rubber = _rubber(row, sleeve_od / 2, od / 2)
-    soft, moves = row.table("stiffness"), row.table("travel")
     found = Bush(
-        name=row.text("name"),
-        kind=row.choice("kind", BUSH_KINDS),
+        **common(row, sample, source, kinds),
         od=od,
         shell_length=shell_length,
         sleeve_od=sleeve_od,
@@ -138,26 +166,37 @@ def read_bush(
         sleeve_offset=offset,
         bolt=row.text("bolt"),
         end_flange=end_flange,
-        mass=row.mass("mass", 0, 50),
-        load=_maybe(row, "load", row.force, 0, 1e6),
-        heat=_maybe(row, "heat", row.number, -50, 500),
-        travel_radial=moves.length("radial", 0, 100),
-        travel_axial=moves.length("axial", 0, 100),
-        travel_tilt=_maybe(moves, "tilt", moves.number, 0, 45),
-        stiffness_radial=_maybe(soft, "radial", soft.number, 1e-3, 1e7),
-        stiffness_axial=_maybe(soft, "axial", soft.number, 1e-3, 1e7),
-        stiffness_torsion=_maybe(soft, "torsion", soft.number, 0, 1e10),
-        known=soft.text("known", "not said how"),
-        dynamic=row.number("dynamic", 1, 10, default=1.0),
+        flange_od=flange_od,
         rubber=rubber,
-        sample=sample or row.yes_no("sample"),
-        source=row.text("source", source),
     )
-    row.take(soft)
-    row.take(moves)
     problems = row.finish()
     if problems:
         raise InputError(*problems)
+    return found
+
+
+def common(row: Row, sample: bool, source: str, kinds: Sequence[str]) -> dict[str, Any]:
+    """What a row of either kind says beside its sizes."""
+    soft, moves = row.table("stiffness"), row.table("travel")
+    found = {
+        "name": row.text("name"),
+        "kind": row.choice("kind", kinds),
+        "mass": row.mass("mass", 0, 50),
+        "load": maybe(row, "load", row.force, 0, 1e6),
+        "heat": maybe(row, "heat", row.number, -50, 500),
+        "travel_radial": moves.length("radial", 0, 100),
+        "travel_axial": moves.length("axial", 0, 100),
+        "travel_tilt": maybe(moves, "tilt", moves.number, 0, 45),
+        "stiffness_radial": maybe(soft, "radial", soft.number, 1e-3, 1e7),
+        "stiffness_axial": maybe(soft, "axial", soft.number, 1e-3, 1e7),
+        "stiffness_torsion": maybe(soft, "torsion", soft.number, 0, 1e10),
+        "known": soft.text("known", "not said how"),
+        "dynamic": row.number("dynamic", 1, 10, default=1.0),
+        "sample": sample or row.yes_no("sample"),
+        "source": row.text("source", source),
+    }
+    row.take(soft)
+    row.take(moves)
     return found
 
 
@@ -165,19 +204,37 @@ class _Measures(Protocol):
     def __call__(self, key: str, lo: float, hi: float, /) -> float: ...
 
 
-def _maybe(row: Row, key: str, read: _Measures, lo: float, hi: float) -> float | None:
+def maybe(row: Row, key: str, read: _Measures, lo: float, hi: float) -> float | None:
     """A figure that a row may leave out."""
     return None if row.given(key) is None else read(key, lo, hi)
 
 
-def _bolt_d(row: Row, find_bolt: Callable[[str], Bolt]) -> float:
+def bolt_d(row: Row, find_bolt: Callable[[str], Bolt], key: str = "bolt") -> float:
     """Diameter, mm, of the bolt a bush row names; 0 with the problem noted if there is no such bolt."""
-    name = row.text("bolt")
+    name = row.text(key)
     try:
         return find_bolt(name).d
     except InputError as wrong:
-        row.problems += [f"{row.where}.{line}" for line in wrong.problems]
+        row.problems += [f"{row.where}.{key}{line.removeprefix('bolt')}" for line in wrong.problems]
         return 0.0
+
+
+def _flange_od(row: Row, od: float, end_flange: float) -> float | None:
+    """Outside of the flanges of a bush of three pieces, which has both sizes of them; None of any other."""
+    if row.raw.get("kind") not in THREE_PIECES:
+        if row.given("flange_od") is not None:
+            row.wrong("flange_od", row.raw["flange_od"], f"only where kind is {' or '.join(THREE_PIECES)}")
+        return None
+    found = row.length("flange_od", 10, 400)
+    if not row.problems and found <= od:
+        row.wrong("flange_od", row.raw["flange_od"], f"must be over the od {od:g} mm: it stays outside the cup")
+    if row.given("end_flange") is None:
+        row.wrong("end_flange", NEEDED, "must be over 0 to 50 mm: how thick each flange is")
+    elif not row.problems and end_flange <= 0:
+        row.wrong("end_flange", row.raw["end_flange"], "must be over 0 mm: how thick each flange is")
+    if row.given("rubber") is not None:
+        row.wrong("rubber", row.raw["rubber"], "not where kind is of three pieces: nothing is bonded in a shell")
+    return found
 
 
 def _rubber(row: Row, sleeve_r: float, shell_r: float) -> Rubber | None:

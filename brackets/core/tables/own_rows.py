@@ -11,8 +11,9 @@ from typing import Protocol, TypeVar
 
 from brackets.core import units
 from brackets.core.errors import BadFile, InputError
+from brackets.core.tables.bobbin_rows import Bobbin, all_bushes, bobbins, read_any_bush
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
-from brackets.core.tables.bush_rows import Bush, bush, bushes, read_bush
+from brackets.core.tables.bush_rows import Bush, bushes
 from brackets.core.tables.lookup import NEEDED, Row, allowed, plain, unknown
 from brackets.core.tables.material_rows import Material, material, materials, read_material
 from brackets.core.tables.stock_rows import Plate, TubeSection, plate, plates, tube, tubes
@@ -157,6 +158,7 @@ class Tables:
     own_plates: tuple[Plate, ...] = ()
     own_materials: tuple[Material, ...] = ()
     own_bushes: tuple[Bush, ...] = ()
+    own_bobbins: tuple[Bobbin, ...] = ()
 
     def bolts(self) -> tuple[Bolt, ...]:
         """Own bolts, then the shipped."""
@@ -178,6 +180,10 @@ class Tables:
         """Own bushes, then the shipped SAMPLE rows."""
         return self.own_bushes + bushes()
 
+    def bobbins(self) -> tuple[Bobbin, ...]:
+        """Own bobbins, then the shipped SAMPLE rows."""
+        return self.own_bobbins + bobbins()
+
     def bolt(self, name: str) -> Bolt:
         """The own bolt of this name, else the shipped one; InputError if neither."""
         mine = _own(self.own_bolts, name)
@@ -193,11 +199,13 @@ class Tables:
 
     def bush(self, name: str) -> Bush:
         """The own bush of this name, else the shipped SAMPLE row; InputError if neither."""
-        mine = _own(self.own_bushes, name)
-        if mine is not None:
-            return mine
-        shipped = _own(bushes(), name)
-        return bush(name) if shipped else unknown("bush", name, [row.name for row in self.bushes()])
+        found = _own(self.bushes(), name)
+        return unknown("bush", name, [row.name for row in self.bushes()]) if found is None else found
+
+    def bobbin(self, name: str) -> Bobbin:
+        """The own bobbin of this name, else the shipped SAMPLE row; InputError if neither."""
+        found = _own(self.bobbins(), name)
+        return unknown("bush", name, [row.name for row in self.bobbins()]) if found is None else found
 
     def material(self, name: str) -> Material:
         """The own material of this name, else the shipped one; InputError if neither."""
@@ -252,8 +260,8 @@ def own_rows(data: Mapping[str, object], *, bare: str = "mm", source: str = "own
     own_tubes = _read(data, "tube", partial(read_tube, bare=bare, source=source), problems)
     own_plates = _read(data, "plate", partial(read_plate, bare=bare, source=source), problems)
     own_materials = _read(data, "material", partial(read_material, source=source), problems)
-    read = partial(read_bush, bare=bare, source=source, find_bolt=known_bolts.bolt)
-    own_bushes = _read(data, "bush", read, problems)
+    read = partial(read_any_bush, bare=bare, source=source, find_bolt=known_bolts.bolt)
+    own_bushes: tuple[Bush | Bobbin, ...] = _read(data, "bush", read, problems)
     if problems:
         raise InputError(*problems)
     return Tables(
@@ -261,7 +269,8 @@ def own_rows(data: Mapping[str, object], *, bare: str = "mm", source: str = "own
         own_tubes=own_tubes,
         own_plates=own_plates,
         own_materials=own_materials,
-        own_bushes=tuple(_still_sample(row) for row in own_bushes),
+        own_bushes=tuple(_still_sample(row) for row in own_bushes if isinstance(row, Bush)),
+        own_bobbins=tuple(_still_sample(row) for row in own_bushes if isinstance(row, Bobbin)),
     )
 
 
@@ -310,7 +319,10 @@ def _own(rows: tuple[N, ...], name: object) -> N | None:
     return next((row for row in rows if plain(row.name) == plain(name)), None)
 
 
-def _still_sample(row: Bush) -> Bush:
-    shipped = _own(bushes(), row.name)
+A = TypeVar("A", Bush, Bobbin)
+
+
+def _still_sample(row: A) -> A:
+    shipped = _own(all_bushes(), row.name)
     same = shipped is not None and replace(row, sample=True, source=shipped.source) == shipped
     return replace(row, sample=True) if same else row
