@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from brackets.bay.checks import bay_findings
-from brackets.bay.draw_room import draw_findings, draw_rooms
+from brackets.bay.draw_room import DrawRoom, draw_findings, draw_rooms
 from brackets.bay.file import read
 from brackets.bay.fitting import at_rest
 from brackets.bay.placed import placed_bay
@@ -191,3 +191,10 @@ def test_the_draw_tool_of_a_shop_file_is_read_and_limited() -> None:
     with pytest.raises(InputError, match=r"receiver_wall = 0.9 mm, must be 1 to 50 mm"):
         parse(text.format("receiver_wall = 0.9"))
 
+
+
+@pytest.mark.parametrize(("place", "said"), [((), ""), (("ears",), ""), (("ears", "rail"), "rail")])
+def test_ears_that_the_bush_stands_between_are_off_before_it_is_drawn(place: tuple[str, ...], said: str) -> None:
+    found = list(draw_findings([DrawRoom(mount="left", part="cup", bench=(), place=place, mates=("ears",))]))
+    assert [f"in place {said} is in the way" in finding.sentence for finding in found] == [True] * bool(said)
+    assert not any("ears" in finding.about for finding in found)

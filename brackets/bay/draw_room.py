@@ -34,12 +34,14 @@ MIDDLE = 1.0
 
 @dataclass(frozen=True, kw_only=True)
 class DrawRoom:
-    """A bush pressed into a part: what is in its draw tool's way at the better end, on the bench and in place."""
+    """A bush pressed into a part: what is in its draw tool's way at the better end, on the bench and in place;
+    `mates` are the parts it is bolted to, which it comes out from between before anything is drawn."""
 
     mount: str
     part: str
     bench: tuple[str, ...]
     place: tuple[str, ...]
+    mates: tuple[str, ...]
 
 
 def draw_rooms(stood: PlacedBay, all_things: Sequence[BayBody]) -> tuple[DrawRoom, ...]:
@@ -59,14 +61,16 @@ def draw_rooms(stood: PlacedBay, all_things: Sequence[BayBody]) -> tuple[DrawRoo
             min((_in_the_way(among, cup, row, tool, end, but) for end in (1.0, -1.0)), key=len)
             for among in (alone, fitted)
         )
-        found.append(DrawRoom(mount=mount.name, part=part.name, bench=bench, place=place))
+        mates = tuple(name for name in mount.parts if name != part.name)
+        found.append(DrawRoom(mount=mount.name, part=part.name, bench=bench, place=place, mates=mates))
     return tuple(found)
 
 
 def draw_findings(rooms: Sequence[DrawRoom]) -> Iterator[Finding]:
-    """An advice for each part with a bush that cannot be changed with the part in its place."""
+    """An advice for each part with a bush that cannot be changed with the part in its place, for more than the ears
+    it stands between."""
     for part in dict.fromkeys(room.part for room in rooms):
-        shut = [room for room in rooms if room.part == part and room.place]
+        shut = [room for room in rooms if room.part == part and set(room.place) - set(room.mates)]
         if not shut:
             continue
         bushes = ", ".join(room.mount for room in shut)
@@ -76,7 +80,7 @@ def draw_findings(rooms: Sequence[DrawRoom]) -> Iterator[Finding]:
             if blocked
             else "on the bench it can be drawn in and out"
         )
-        meets = tuple(dict.fromkeys(name for room in shut for name in room.place))
+        meets = tuple(dict.fromkeys(name for room in shut for name in room.place if name not in room.mates))
         are = "is" if len(meets) == 1 else "are"
         yield DRAW_ROOM.finding(
             piece=part,
