@@ -13,7 +13,7 @@ import pytest
 from brackets.app.cli.app import main
 from brackets.app.place_file import write_place
 from brackets.bay.file import read
-from brackets.bay.place_limits import ends_of
+from brackets.bay.kept_ends import ends_of
 from brackets.core.errors import BadFile
 
 BARE = """\
@@ -240,7 +240,7 @@ def test_a_point_that_cannot_be_kept_is_one_line(bay: Path, capsys: pytest.Captu
     sump = '[[keep_within]]\nname = "sump"\nat = [0, 0, -20]\nz = { from = 0 }\n'
     bay.write_text(f"{BARE}{LIMITS}up = [0, 15]\n{sump}", "utf-8")
     assert run(capsys, "place", str(bay)) == (
-        2, "", "keep_within sump z from 0 mm, not kept within [place]: 5.0 mm missing\n"
+        2, "", "keep_within sump: z = -5 mm, at least 0 mm: none found within [place] that keeps it\n"
     )  # fmt: skip
 
 

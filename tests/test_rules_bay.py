@@ -154,8 +154,9 @@ def shaft(rule: FindingRule = JOINT_ANGLE, *, rest: float = 2.0, low: float = 5.
     return judged(drives=(Drive(row=row_, length=9.0, figures=(figure,)),))
 
 
-def propped(height: float) -> list[Finding]:
-    return judged(props=(Prop(row=PropRow(name="sump", at=(0, 0, 0)), at=(0, 0, height), ground=0.0, on="road"),))
+def propped(height: float, **limits: float) -> list[Finding]:
+    typed = PropRow(name="sump", at=(0, 0, 0), **limits)
+    return judged(props=(Prop(row=typed, at=(0, 0, height), ground=0.0, on="road"),))
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -293,6 +294,12 @@ CASES = [
     row("drive_rules", "drive limits", "advice", lambda typed: shaft(typed=typed), kept=7.0, broken=None),
     row("props", "prop", "caution", propped, kept=0.1, broken=0.0, value=0.0, limit=0.0),
     row("props", "prop", "caution", propped, kept=0.1, broken=-0.05, value=-0.05, limit=0.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_from=120.0, height_to=180.0), kept=120.0,
+        broken=119.99, value=119.99, limit=120.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_from=120.0, height_to=180.0), kept=180.0,
+        broken=180.01, value=180.01, limit=180.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_to=180.0), kept=3.0, broken=190.0,
+        value=190.0, limit=180.0),
     row("checks", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("checks", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
     # what has no seat that is judged: 1.6 can be welded over
