@@ -428,7 +428,7 @@ def test_without_limits_place_tells_of_the_typed_place_alone(
 
 
 def test_place_says_which_limits_it_keeps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The roof wants the engine 20 lower, the tail 245 over the ground: 10 lower, where the shaft bends 3.44 deg."""
+    """The roof wants the engine 20 lower, the tail stays 245 over the ground: 10 lower, where it bends 3.44 deg."""
     roof = '[[keep_out]]\nname = "roof"\nbox = { from = [-900, -800, 330], to = [900, 800, 360] }\n'
     moved = SHAFT.replace("angle = { rest = 4, moved = 4.5 }", "angle = { moved = 4.2 }")
     tail = "height = { from = 245, to = 250 }\n"
