@@ -28,6 +28,7 @@ from brackets.clearance.motion import Moves
 from brackets.clearance.own_moves import STAYS, IndependentGap, OwnMoves, independent_gap
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
+from brackets.model.part import Part
 
 WITHIN = 0.02
 """How wide the interval of a gap over a slide may stay, mm: nobody cuts a slot better."""
@@ -162,6 +163,20 @@ def _moving_holes(
     for hole in holes_on(part.part, place, one.row):
         if hole.piece.name not in tubes | far:
             yield place, hole
+
+
+def sliding(part: Part, held: Sequence[BossBolt | ChassisBolt], one: Adjust) -> Part:
+    """What of a part slides: all of it but the crush tubes and what is behind the sheet or section."""
+    mine = [bolt for bolt in held if bolt.part == one.part and isinstance(bolt, ChassisBolt)]
+    tubes, far = stay_with_bolts(part, mine)
+    left = {piece.name for piece in part.pieces} - tubes - far
+    ends = left | {seat.name for seat in part.seats}
+    return replace(
+        part,
+        pieces=tuple(piece for piece in part.pieces if piece.name in left),
+        welds=tuple(weld for weld in part.welds if weld.piece in left and weld.onto in ends),
+        loose=tuple(name for name in part.loose if name in left),
+    )
 
 
 def _frame(one: BossBolt) -> Place:

@@ -140,6 +140,7 @@ def _fitted(done: Fit) -> dict[str, Any]:
             *([gap_rows.of_slacks(done.slacks)] if done.slacks else []),
             gap_rows.of_paths(done.paths),
             gap_rows.of_bolts(done.bolts),
+            *([gap_rows.of_adjusts(done.adjusts)] if done.adjusts else []),
         ],
         "worst": gap_rows.worst_places(done.moved),
         **verdict_keys(done.findings),

@@ -6,13 +6,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from brackets.app.preview.scene import row, table
+from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.known import Known
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath
-from brackets.bay.rows import BOLTS, PATH_HEADS, Row, bolt_row, path_row
+from brackets.bay.rows import ADJUST_HEADS, BOLTS, PATH_HEADS, Row, adjust_cells, bolt_row, path_row
 from brackets.bay.slack import SLACK_HEADS, Slack, slack_cells
+from brackets.core.finding import Finding
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
@@ -97,6 +99,20 @@ def of_slacks(found: Sequence[Slack]) -> dict[str, Any]:
         rows.append(row(slack_cells(one), level="stop" if one.pulled else "caution" if bad else ""))
     columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:])])
     return table("slack", "Hoses, cables, linkages: straight between their ends, mm", columns, rows)
+
+
+def of_adjusts(found: Sequence[Adjusted]) -> dict[str, Any]:
+    """Parts with slots, moved to either end of them, in the words of the screen."""
+    rows = [
+        row(adjust_cells(one), things=(one.of.part,), level=_worst([*adjust_findings([one])])) for one in found
+    ]
+    columns = "|".join(f">{head}" if i in (3, 4) else head for i, head in enumerate(ADJUST_HEADS))
+    return table("adjust", "Adjustment: how far each part can be moved on its slots, mm", columns, rows)
+
+
+def _worst(said: Sequence[Finding]) -> str:
+    levels = {finding.level for finding in said}
+    return next((level for level in ("stop", "caution") if level in levels), "")
 
 
 def of_paths(found: Sequence[BayPath]) -> dict[str, Any]:
