@@ -19,12 +19,15 @@ from numpy.typing import NDArray
 from preview_bay import written
 from preview_live import running
 
-from brackets.app.preview.build import source, whole
+from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.build import LIVE, source, whole
 from brackets.app.preview.offline import page as saved_page
+from brackets.app.preview.payload import pack
 from brackets.bay.bodies import own_moves
 from brackets.bay.file import read
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import at_least
+from brackets.clearance.link_moves import LinkMoves
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
@@ -953,6 +956,38 @@ def test_the_page_carries_what_moves_by_itself_to_the_worst_place(browser: Any, 
         assert carried()[other] == pytest.approx(np.eye(4), abs=1e-9)
     assert "less ±" in seen.page.text_content('details[data-key="gaps"]')
     assert "hose" in seen.page.text_content('details[data-key="slack"]')
+    assert seen.complaints == []
+    seen.page.close()
+
+
+def test_the_page_keeps_a_link_between_its_two_bushes(browser: Any, tmp_path: Path) -> None:
+    """Rocked, pitched and moved as far as each goes: the bar and its bushes stand as the search places them."""
+    picture, header = BaySource(str(Path(__file__).parent / "cases" / "tie_bar.toml")).picture({}, fineness=LIVE)
+    header |= {"stops": False, "verdict": "", "worst": []}
+    path = tmp_path / "link.html"
+    path.write_text(saved_page(pack({"answer": "picture", "seq": 0, **header}, picture.blobs)), "utf-8")
+    (bar,) = header["bars"]
+    assert bar["things"] == ["torque_link", "link_front bush", "link_rear bush"]
+    seen = Seen(browser, path.as_uri())
+    spot = """() => Object.fromEntries(Brackets.page.parts.items.map((i) => [i.thing, i.node.matrix.elements]))"""
+    rest = {name: np.reshape(at, (4, 4)).T for name, at in seen.run(spot).items()}
+    engine = moves_of(read(Path(__file__).parent / "cases" / "tie_bar.toml"))
+    assert engine is not None
+    moves = LinkMoves(engine, tuple(bar["fixed"]), tuple(bar["moving"]))
+    for way, freedom, share_ in (("pitch", 1, 100), ("roll", 0, -50), ("up and down", 5, -100)):
+        seen.page.select_option("#rock-way", label=way)
+        seen.set("rock", share_)
+        at = np.zeros(6)
+        low, high = engine.limits[freedom]
+        at[freedom] = high * share_ / 100 if share_ > 0 else -low * share_ / 100
+        now = seen.run(spot)
+        made = {"block": engine.place(at).matrix, "bulkhead": np.eye(4)} | dict.fromkeys(
+            bar["things"], moves.place(at).matrix
+        )
+        for name, wanted in made.items():
+            found = np.reshape(now[name], (4, 4)).T @ np.linalg.inv(rest[name])
+            assert found == pytest.approx(wanted, abs=1e-5), (way, name)
+        assert abs(moves.place(at).matrix - np.eye(4)).max() > 0.2
     assert seen.complaints == []
     seen.page.close()
 

@@ -13,12 +13,13 @@ from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Picture, at_text, row, table
 from brackets.bay.bodies import BayBody, own_moves, placed_keep_out
 from brackets.bay.hardware import Bought, bush_of
+from brackets.bay.links import links_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
 from brackets.bay.record import Bay
-from brackets.bay.schema import KeepOut
+from brackets.bay.schema import LINK, KeepOut
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError
@@ -175,3 +176,15 @@ def movers(bay: Bay) -> list[dict[str, Any]]:
         for keep_out in bay.keep_outs
         if (own := own_moves(bay, keep_out)) is not None
     ]
+
+
+def bars(standing: PlacedBay) -> list[dict[str, Any]]:
+    """The links, as the page carries them: the things on each, and its bush centres, on the chassis and on the
+    powertrain, as drawn."""
+    found = []
+    for link in links_of(standing.bay):
+        mounts = {link.chassis.name, link.powertrain.name}
+        on_it = (thing.name for thing in standing.bought if thing.side == LINK and thing.mount in mounts)
+        ends = {"fixed": list(link.chassis.at), "moving": list(link.powertrain.at)}
+        found.append({"things": [link.part, *on_it], **ends})
+    return found

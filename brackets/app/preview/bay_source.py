@@ -59,6 +59,7 @@ class BaySource:
             bare=bay.bare,
             moves=bay_scene.moves(bay),
             movers=bay_scene.movers(bay),
+            bars=bay_scene.bars(standing),
             notes=list(standing.notes),
         )
 

@@ -4,7 +4,7 @@
 Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
-  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], worst: [] };
+  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], bars: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
@@ -39,6 +39,7 @@ Brackets.page = (function () {
       page.forms = header.forms;
       page.moves = header.moves;
       page.movers = header.movers;
+      page.bars = header.bars;
       page.worst = [];
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
@@ -328,6 +329,7 @@ Brackets.page = (function () {
       page.moves.turns.forEach((turn, i) => whole.premultiply(turned(turn.axis, angles[i])));
       whole.copy(aside(whole, page.moves.about, travel));
     }
+    for (const bar of page.bars) for (const thing of bar.things) owns.set(thing, between(bar, whole));
     parts.rock(whole, worst || {}, owns);
   }
   const turned = (axis, degrees) => new THREE.Matrix4().makeRotationAxis(new THREE.Vector3(...axis), (degrees * Math.PI) / 180);
@@ -335,6 +337,14 @@ Brackets.page = (function () {
   function aside(turn, about, travel) {
     const whole = turn.clone().multiply(new THREE.Matrix4().makeTranslation(...about.map((v) => -v)));
     return whole.premultiply(new THREE.Matrix4().makeTranslation(...about.map((v, i) => v + travel[i])));
+  }
+  // A link: turned by the least to point at the bush centre that the engine carries, what is missing shared by both.
+  function between(bar, whole) {
+    const fixed = new THREE.Vector3(...bar.fixed), moving = new THREE.Vector3(...bar.moving), there = moving.clone().applyMatrix4(whole);
+    const way = (to) => to.clone().sub(fixed).normalize(), middle = (to) => to.clone().add(fixed).multiplyScalar(0.5);
+    const turn = new THREE.Matrix4().makeRotationFromQuaternion(new THREE.Quaternion().setFromUnitVectors(way(moving), way(there)));
+    const off = middle(there).sub(middle(moving).applyMatrix4(turn));
+    return turn.premultiply(new THREE.Matrix4().makeTranslation(off.x, off.y, off.z));
   }
   const carried = (one, degrees, mm) => aside(turned(one.axis, degrees), one.about, one.along.map((v) => v * mm));
 

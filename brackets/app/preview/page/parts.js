@@ -292,8 +292,9 @@ Brackets.parts = function (stage) {
     if (!header) return;
     const seen = (name) => !parts.units.has(name) || !parts.units.get(name).hidden;
     const shownThing = (name) => parts.items.some((item) => item.thing === name && item.node.visible) || !parts.items.some((item) => item.thing === name);
-    const carried = (point, side) => {
+    const carried = (point, side, thing) => {
       const p = new THREE.Vector3().fromArray(point);
+      if (owns.has(thing)) p.applyMatrix4(owns.get(thing));
       return side === "powertrain" ? p.applyMatrix4(rock) : p;
     };
     const groups = new Map();
@@ -316,7 +317,7 @@ Brackets.parts = function (stage) {
       if (apart === 0 && folded === 1) {
         for (const mark of header.marks) {
           if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
-          const at = carried(mark.at, mark.side);
+          const at = carried(mark.at, mark.side, mark.thing);
           ["markX", "markY", "markZ"].forEach((key, i) => {
             const way = new THREE.Vector3().setComponent(i, size);
             put(key, at.clone().sub(way), at.clone().add(way));
