@@ -275,3 +275,57 @@ def test_scripts_get_mm_whatever_the_bay_is_typed_in(
         assert main(["place", str(bay), "--json"]) == 0
         told.append(json.loads(capsys.readouterr().out)["gaps"][0]["spare_mm"])
     assert told == pytest.approx([12.7 - 5.08, 5.0])
+
+
+# ------------------------------------------------------------------------------------------- parts and their blanks
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main([*words, "--no-files"]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_a_part_typed_in_inches_is_told_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Blanks and centre in inches; what is typed, and a finding, with mm beside it. Without --bare all is in mm."""
+    monkeypatch.setenv("COLUMNS", "120")
+    mm = told(capsys, "make", "ears", "--reach", "3in")
+    assert "in (" not in mm
+    assert "centroid x 0.0 y 17.4 z 0.0 mm" in mm
+    inches_ = told(capsys, "make", "ears", "--bare", "in", "--reach", "3")
+    blank = re.search(r"plate 6: ([\d.]+) x ([\d.]+)", mm)
+    assert blank is not None
+    long, wide = (f"{float(size) / 25.4:.3f}" for size in blank.groups())
+    assert re.search(r"plate 6: ([\d.]+) x ([\d.]+)", inches_).groups() == (long, wide)  # type: ignore[union-attr]
+    assert f"centroid x 0.000 y {17.4 / 25.4:.3f} z 0.000 in" in inches_
+    assert f"lengths {NOTICE}" in inches_
+    assert "leg of 0.197 in (5 mm)" in inches_
+    assert "ear_r 1.024 in (26 mm)" in inches_
+
+
+def test_the_cut_table_of_tubes_is_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Angles, masses and names of sizes stay."""
+    monkeypatch.setenv("COLUMNS", "140")
+    mm, inches_ = (told(capsys, "make", "strut", *more) for more in ((), ("--bare", "in")))
+    row = re.compile(r"tube 38 x 3 S235 ([\d.]+) ([\d.]+) ([\d.]+) ([\d.]+) 1 ")
+    one, other = row.search(mm), row.search(inches_)
+    assert one is not None
+    assert other is not None
+    lengths = [float(v) / 25.4 for v in one.groups()[:2]]
+    assert [float(v) for v in other.groups()[:2]] == pytest.approx(lengths, abs=6e-4)
+    assert other.groups()[2:] == one.groups()[2:]
+
+
+def test_blanks_and_sheets_are_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Of a recipe by --bare, of a bay by its unit."""
+    monkeypatch.setenv("COLUMNS", "120")
+    said = told(capsys, "flat", "ears", "--bare", "in")
+    assert "1 S235 6 78.740 x 39.370 2" in said  # a sheet of 2000 x 1000
+    assert "ear_front, ear_rear 2 2.047 x 3.668 S235 6" in said
+    assert f"lengths {NOTICE}" in said
+    assert "2000 x 1000" in told(capsys, "flat", "ears")
