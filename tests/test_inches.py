@@ -19,8 +19,10 @@ from brackets.app.cli import inches
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.cli.inches import NOTICE, Lengths, in_inches, in_inches_cell, inch_text
+from brackets.app.preview import bay_scene, gap_rows
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
+from brackets.bay.known import known
 from brackets.bay.pairs import at_least
 from brackets.bay.rows import span
 
@@ -275,6 +277,39 @@ def test_scripts_get_mm_whatever_the_bay_is_typed_in(
         assert main(["place", str(bay), "--json"]) == 0
         told.append(json.loads(capsys.readouterr().out)["gaps"][0]["spare_mm"])
     assert told == pytest.approx([12.7 - 5.08, 5.0])
+
+
+# -------------------------------------------------------------------------------------------------------- the page
+
+
+def test_no_length_on_the_page_of_an_inch_bay_is_in_mm_alone(near: Fit) -> None:
+    """Its tables have what the screen has."""
+    at, done = Lengths("in"), inch(near)
+    known_ = known(done.bay, done.things)
+    tables = [
+        bay_scene.findings(done.findings, at=at),
+        bay_scene.mass_table(done.stood),
+        gap_rows.at_rest(done.pairs, known_, at),
+        gap_rows.when_moved(done.moved, known_, at),
+        gap_rows.of_paths(done.paths, at),
+        gap_rows.of_slacks(done.slacks, at),
+        gap_rows.of_adjusts(done.adjusts, at),
+    ]
+    for told_ in tables:
+        words = [told_["title"], *(column["name"] for column in told_["columns"])]
+        words += [cell for row in told_["rows"] for cell in row["cells"]]
+        assert re.findall(r".{20}\bmm\b.{9}", unbracketed(" | ".join(words))) == [], told_["key"]
+    rest = tables[2]
+    assert rest["columns"][2]["name"] == "found in"
+    pair = next(pair for pair in done.pairs if pair.state not in ("fit-up", "contact"))
+    row = next(row for row in rest["rows"] if row["cells"][:2] == [pair.a, pair.b])
+    assert row["cells"][2:5] == [at.least(pair.low), at.figure(pair.needed), at.least(pair.spare)]
+    assert "0.393 in (10.0 mm) standing still" in tables[0]["rows"][0]["cells"][2]
+
+
+def test_the_page_in_mm_is_as_ever(near: Fit) -> None:
+    assert " in (" not in json.dumps(bay_scene.findings(near.findings))
+    assert gap_rows.at_rest(near.pairs)["columns"][2]["name"] == "found mm"
 
 
 # ------------------------------------------------------------------------------------------- parts and their blanks

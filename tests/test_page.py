@@ -992,6 +992,22 @@ def test_the_page_keeps_a_link_between_its_two_bushes(browser: Any, tmp_path: Pa
     seen.page.close()
 
 
+def test_the_page_measures_in_inches_what_is_typed_in_inches(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "inches.html"
+    path.write_text(saved_page(whole(source("ears", bare="in"), {})), "utf-8")
+    seen = Seen(browser, path.as_uri())
+    assert "centre of mass x, y, z in" in seen.page.text_content('details[data-key="pieces"]')
+    said = """() => [Brackets.length(25.4, 2), Brackets.length(-1.27, 1), Brackets.least(10.06),
+                     Brackets.atLeast(-0.04), Brackets.figure(12.7, 2)]"""
+    assert seen.run(said) == [
+        "1.0000 in (25.40 mm)", "-0.050 in (-1.3 mm)", "0.396 in (10.0 mm)", "-0.002", "0.500",
+    ]  # fmt: skip
+    seen.run("() => { Brackets.inch = false; }")
+    assert seen.run(said) == ["25.40 mm", "-1.3 mm", "10.0 mm", "-0.1", "12.70"]
+    assert seen.complaints == []
+    seen.page.close()
+
+
 def test_without_webgl_the_figures_are_still_there(browser: Any, tmp_path: Path) -> None:
     path = tmp_path / "cup.html"
     path.write_text(saved_page(whole(source("cup", bare="mm"), {})), "utf-8")

@@ -7,6 +7,7 @@ from typing import Any, assert_never
 
 from cadquery import Shape
 
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.payload import blob
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
@@ -131,19 +132,21 @@ def add_marks(found: Picture, standing: PlacedBay) -> None:
 
 def mass_table(standing: PlacedBay) -> dict[str, Any]:
     """What the lumps of the powertrain and each part weigh."""
-    rows = []
+    rows, at = [], Lengths(standing.bay.bare)
     whole = mass_of(standing.bay)
     if whole is not None:
-        rows.append(row(("powertrain, its lumps", "powertrain", f"{whole.kg:.1f}", at_text(whole.centroid))))
+        middle = at.cell(at_text(whole.centroid))
+        rows.append(row(("powertrain, its lumps", "powertrain", f"{whole.kg:.1f}", middle)))
     for part in standing.parts:
         weight = part.part.mass
-        rows.append(row((part.name, part.side, f"{weight.kg:.3f}", at_text(weight.centroid)), things=(part.name,)))
-    return table("mass", "Mass", "what|side|>kg|>centre of mass x, y, z mm", rows)
+        middle = at.cell(at_text(weight.centroid))
+        rows.append(row((part.name, part.side, f"{weight.kg:.3f}", middle), things=(part.name,)))
+    return table("mass", "Mass", f"what|side|>kg|>centre of mass x, y, z {at.unit}", rows)
 
 
-def findings(listed: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
+def findings(listed: Sequence[Finding], *, so_far: bool = False, at: Lengths = MM) -> dict[str, Any]:
     """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
-    found = findings_table([(f.piece, f) for f in listed])
+    found = findings_table([(f.piece, f) for f in listed], at)
     for row_, finding in zip(found["rows"], listed, strict=True):
         part, _, piece = finding.piece.partition(": ")
         row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))

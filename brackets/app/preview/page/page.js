@@ -36,6 +36,7 @@ Brackets.page = (function () {
     // The shape is drawn first; the figures beside it come when it is on the screen.
     picture(header, meshes) {
       page.header = header;
+      Brackets.inch = header.bare === "in";
       page.forms = header.forms;
       page.moves = header.moves;
       page.movers = header.movers;
@@ -316,13 +317,13 @@ Brackets.page = (function () {
       const turns = way.startsWith("turn"), one = page.movers[Number(way.replace(/^\D+/, ""))];
       const value = part(turns ? one.turn : one.travel);
       owns.set(one.thing, turns ? carried(one, value, 0) : carried(one, 0, value));
-      out.textContent = `${value.toFixed(1)} ${turns ? "deg" : "mm"}`;
+      out.textContent = turns ? `${value.toFixed(1)} deg` : Brackets.length(value, 1);
     } else {
       const n = Number(way), i = WAYS[n][1];
       const value = part(n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i]);
       if (n < 3) angles[i] = value;
       else travel[i] = value;
-      out.textContent = `${value.toFixed(1)} ${n < 3 ? "deg" : "mm"}`;
+      out.textContent = n < 3 ? `${value.toFixed(1)} deg` : Brackets.length(value, 1);
     }
     const whole = new THREE.Matrix4();
     if (page.moves) {
