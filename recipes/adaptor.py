@@ -41,6 +41,7 @@ from brackets import (
     lengths,
     mm,
     od_wall,
+    opening_ends,
     opening_rules,
     plate,
     point,
@@ -48,6 +49,7 @@ from brackets import (
     round_hull,
     row,
     scale,
+    slotted_holes,
     spacers,
     stock,
     unit,
@@ -55,8 +57,6 @@ from brackets import (
 from brackets import (
     tube_size as tube,
 )
-from brackets.library.faces import opening_ends
-from brackets.library.fixings import slots
 
 LEAST = 1.0
 MOST_LEAN = 60.0
@@ -111,7 +111,7 @@ class Params(Checked):
     @cached_property
     def slots(self) -> tuple[Hole | Slot, ...]:
         """Of the first pattern, round where the plate is not moved on its bolts."""
-        return slots(boss_holes(self.holes, self.bolt, name="hole_"), self.slot, self.slot_along)
+        return slotted_holes(boss_holes(self.holes, self.bolt, name="hole_"), self.slot, self.slot_along)
 
     @cached_property
     def openings(self) -> tuple[Hole | Slot, ...]:

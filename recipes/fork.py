@@ -46,6 +46,7 @@ from brackets import (
     mm,
     name_problems,
     on_flat,
+    opening_ends,
     opening_rules,
     plate,
     point,
@@ -53,14 +54,13 @@ from brackets import (
     round_hull,
     row,
     scale,
+    slotted_holes,
     spacers,
     stock,
     texts,
     unit,
 )
 from brackets.library.ears import LEAST_METAL
-from brackets.library.faces import opening_ends
-from brackets.library.fixings import slots
 from brackets.rules.joints import ROOT_OPENING
 
 LEAST, FLUSH = 1.0, 1e-6
@@ -171,7 +171,7 @@ class Params(Checked):
     def holes(self) -> tuple[Hole | Slot, ...]:
         made = zip(self.names, self.face.points, self.sizes, strict=True)
         found = [boss_holes([at], size, name=f"{name}_")[0] for name, at, size in made]
-        return slots(found, self.slot, self.slot_along)
+        return slotted_holes(found, self.slot, self.slot_along)
 
     def rules(self) -> Iterator[str]:
         yield from (

@@ -7,11 +7,12 @@ from brackets.library.faces import (
     boss_holes,
     edge_for,
     level_problems,
+    opening_ends,
     opening_rules,
     spacers,
     washer_findings,
 )
-from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, washer_rules
+from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, slotted_holes, washer_rules
 from brackets.library.folded_ears import with_back
 from brackets.library.hardware import bolted, bush_inner, bush_outer
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
@@ -65,6 +66,7 @@ __all__ = [
     "level_problems",
     "on_flat",
     "on_tube",
+    "opening_ends",
     "opening_rules",
     "plate",
     "ring",
@@ -75,6 +77,7 @@ __all__ = [
     "spacers",
     "tube_cup",
     "washer_findings",
+    "slotted_holes",
     "washer_rules",
     "with_back",
 ]

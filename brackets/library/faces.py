@@ -156,7 +156,9 @@ def boss_holes(
 
 
 def opening_ends(openings: Sequence[Hole | Slot]) -> tuple[Point, ...]:
-    """(x, y) of every place that a bolt can get to: a round hole's middle, both ends of a slot.
+    """Every place that a bolt can get to, (x, y) mm: a round hole's middle, both ends of a slot.
+
+    openings: of a plate, by `boss_holes` or `slotted_holes`.
 
     >>> opening_ends([bolt_hole((0, 5), "M10"), slotted(bolt_hole((40, 0), "M10"), 12)])
     ((0, 5), (34.0, 0.0), (46.0, 0.0))

@@ -65,7 +65,7 @@ class Fixing:
     @property
     def holes(self) -> tuple[Hole | Slot, ...]:
         """Those in the base plate."""
-        return slots(self.round_holes, self.slot, self.slot_along)
+        return slotted_holes(self.round_holes, self.slot, self.slot_along)
 
     @property
     def ends(self) -> tuple[Point, ...]:
@@ -93,12 +93,13 @@ class Fixing:
             )
 
 
-def slots(holes: Sequence[Hole], travel: float, along: str) -> tuple[Hole | Slot, ...]:
-    """The holes as slots that let a plate be moved `travel` mm on its bolts, in all; as they are where that is 0.
+def slotted_holes(holes: Sequence[Hole], travel: float, along: str) -> tuple[Hole | Slot, ...]:
+    """Slots in place of bolt holes, so that a plate can be moved on its bolts: half of it each way.
 
-    along: one of SLOT_WAYS, along x or y of the plate.
+    holes: by `boss_holes` or `bolt_hole`, which stay as they are where there is no travel; travel: mm in all; along:
+    one of SLOT_WAYS, along x or y of the plate.
 
-    >>> [(one.a, one.b) for one in slots(boss_holes([(0, 0)], "M10"), 12, "width")]
+    >>> [(one.a, one.b) for one in slotted_holes(boss_holes([(0, 0)], "M10"), 12, "width")]
     [((0.0, -6.0), (0.0, 6.0))]
     """
     return tuple(slotted(hole, travel, angle=0.0 if along == ALONG_LENGTH else 90.0) for hole in holes)

@@ -20,7 +20,7 @@ from brackets.forming.flanges import lip
 from brackets.geometry.shapes import rectangle
 from brackets.library.ears import FACES
 from brackets.library.faces import Face, boss_holes, edge_for, opening_ends, opening_rules
-from brackets.library.fixings import ALONG_WIDTH, slots
+from brackets.library.fixings import ALONG_WIDTH, slotted_holes
 from brackets.library.mount_rules import CUP_LENGTH, EAR_ROOM, CupFollows
 from brackets.library.plates import gusset_outline, plate
 from brackets.model.bend_allowance import setback
@@ -196,7 +196,7 @@ class TrayFollows(CupFollows):
         """Those of the bolts, from the floor's middle."""
         made = zip(self.names, self.face.points, self.sizes, strict=True)
         bolts = [boss_holes([(x, y - self.middle)], size, name=f"{n}_")[0] for n, (x, y), size in made]
-        return slots(bolts, self.slot, self.slot_along)
+        return slotted_holes(bolts, self.slot, self.slot_along)
 
     @cached_property
     def openings(self) -> tuple[Hole | Slot, ...]:
