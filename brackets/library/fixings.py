@@ -96,8 +96,8 @@ class Fixing:
 def slotted_holes(holes: Sequence[Hole], travel: float, along: str) -> tuple[Hole | Slot, ...]:
     """Slots in place of bolt holes, so that a plate can be moved on its bolts: half of it each way.
 
-    holes: by `boss_holes` or `bolt_hole`, which stay as they are where there is no travel; travel: mm in all; along:
-    one of SLOT_WAYS, along x or y of the plate.
+    holes: by `boss_holes`, say, which stay as they are where there is no travel; travel: mm in all; along: one of
+    SLOT_WAYS, along x or y of the plate.
 
     >>> [(one.a, one.b) for one in slotted_holes(boss_holes([(0, 0)], "M10"), 12, "width")]
     [((0.0, -6.0), (0.0, 6.0))]
