@@ -38,9 +38,10 @@ Library: what the shipped recipes are made with:
     bush_inner, bush_outer, centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems,
     CupFollows, dummy_bush, ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened,
     Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules,
-    joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_flat, on_tube, opening_rules, plate,
-    Rail, ring, round_holes, seat_level, seat_welds, seated_outline, SLOT_WAYS, socket_findings, spacers,
-    stud_shelf, StudShelf, tube_cup, typed_limits, UNDER, washer_rules, with_back.
+    joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_flat, on_tube, opening_ends,
+    opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline, SLOT_WAYS,
+    slotted_holes, socket_findings, spacers, stud_shelf, StudShelf, tube_cup, typed_limits, UNDER, washer_rules,
+    with_back.
 
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
@@ -230,6 +231,7 @@ if TYPE_CHECKING:
     from brackets.library.faces import Face as Face
     from brackets.library.faces import boss_holes as boss_holes
     from brackets.library.faces import edge_for as edge_for
+    from brackets.library.faces import opening_ends as opening_ends
     from brackets.library.faces import opening_rules as opening_rules
     from brackets.library.faces import spacers as spacers
     from brackets.library.fixings import FIXINGS as FIXINGS
@@ -237,6 +239,7 @@ if TYPE_CHECKING:
     from brackets.library.fixings import Fixing as Fixing
     from brackets.library.fixings import end_holes as end_holes
     from brackets.library.fixings import fastened as fastened
+    from brackets.library.fixings import slotted_holes as slotted_holes
     from brackets.library.fixings import washer_rules as washer_rules
     from brackets.library.folded_ears import with_back as with_back
     from brackets.library.hardware import bobbin_end as bobbin_end
@@ -406,8 +409,8 @@ _NAMES = {
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
-    "library.faces": "Face boss_holes edge_for opening_rules spacers",
-    "library.fixings": "FIXINGS SLOT_WAYS Fixing end_holes fastened washer_rules",
+    "library.faces": "Face boss_holes edge_for opening_ends opening_rules spacers",
+    "library.fixings": "FIXINGS SLOT_WAYS Fixing end_holes fastened slotted_holes washer_rules",
     "library.folded_ears": "with_back",
     "library.hardware": "bobbin_end bobbin_rubber bolted bush_inner bush_outer nut_on",
     "library.joggled_ears": "Joggle joggle_rules joggled",
@@ -662,6 +665,7 @@ __all__ = [
     "offset",
     "on_flat",
     "on_tube",
+    "opening_ends",
     "opening_rules",
     "outline",
     "overlap",
@@ -697,6 +701,7 @@ __all__ = [
     "sizes",
     "slot",
     "slotted",
+    "slotted_holes",
     "socket_findings",
     "solve",
     "spacers",

@@ -11,6 +11,7 @@ from typing import Annotated
 from brackets import (
     NO_TOOLS,
     PLATE,
+    SLOT_WAYS,
     UNDER,
     Checked,
     Finding,
@@ -25,6 +26,7 @@ from brackets import (
     Run,
     Seat,
     Shop,
+    Slot,
     Vec,
     add,
     advice,
@@ -39,6 +41,7 @@ from brackets import (
     lengths,
     mm,
     od_wall,
+    opening_ends,
     opening_rules,
     plate,
     point,
@@ -46,6 +49,7 @@ from brackets import (
     round_hull,
     row,
     scale,
+    slotted_holes,
     spacers,
     stock,
     unit,
@@ -79,6 +83,10 @@ class Params(Checked):
         points(3, "lightening holes: x, y, diameter", at_most=20, axes=("x", "y", "d")),
     ] = ()
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=25.0)] = 8.0
+    slot: Annotated[float, mm(0, 40, "first pattern: how far the plate can be moved on its bolts, in all")] = 0.0
+    slot_along: Annotated[
+        str, choice(SLOT_WAYS, "which way those slots run: length is along x, width along y")
+    ] = "length"
     stub: Annotated[str | None, tube("tube stub on the plate", od=(15, 90), wall=(1.5, 8))] = None
     stub_at: Annotated[tuple[float, float], point(2, "where its axis leaves the plate", lo=-500, hi=500)] = (
         0.0,
@@ -96,17 +104,23 @@ class Params(Checked):
     @cached_property
     def outline(self) -> Outline:
         edge = self.edge_used
-        circles = [(x, y, edge) for x, y in (*self.holes, *self.second)] + [(x, y, 0.0) for x, y in self.extra]
+        bolts = (*opening_ends(self.slots), *self.second)
+        circles = [(x, y, edge) for x, y in bolts] + [(x, y, 0.0) for x, y in self.extra]
         return round_hull([*circles, *([(*self.stub_at, self.foot + self.weld)] if self.stub else [])])
 
     @cached_property
-    def openings(self) -> tuple[Hole, ...]:
+    def slots(self) -> tuple[Hole | Slot, ...]:
+        """Of the first pattern, round where the plate is not moved on its bolts."""
+        return slotted_holes(boss_holes(self.holes, self.bolt, name="hole_"), self.slot, self.slot_along)
+
+    @cached_property
+    def openings(self) -> tuple[Hole | Slot, ...]:
         light = (
             Hole(at=(x, y), d=d, kind="drain", name=f"lightening_{i}")
             for i, (x, y, d) in enumerate(self.lightening, 1)
         )
         return (
-            *boss_holes(self.holes, self.bolt, name="hole_"),
+            *self.slots,
             *boss_holes(
                 self.second, self.second_bolt, kind="tap" if self.second_kind == "tap" else "boss", name="second_"
             ),
@@ -155,7 +169,7 @@ class Params(Checked):
         if self.lean > MOST_LEAN:
             yield f"stub_way = {self.lean:.0f} deg from square to the plate, {MOST_LEAN:g} or less"
             return
-        around = [(at, bolt(self.bolt).washer_od, "hole") for at in self.holes]
+        around = [(at, bolt(self.bolt).washer_od, "hole") for at in opening_ends(self.slots)]
         around += [(at, bolt(self.second_bolt).washer_od, "second hole") for at in self.second]
         around += [((x, y), d, "lightening hole") for x, y, d in self.lightening]
         for at, od, what in around:

@@ -14,6 +14,7 @@ from typing import Annotated
 
 from brackets import (
     PLATE,
+    SLOT_WAYS,
     Checked,
     Ears,
     Face,
@@ -26,6 +27,7 @@ from brackets import (
     Place,
     Plate,
     Seat,
+    Slot,
     Turned,
     Vec,
     Weld,
@@ -33,6 +35,7 @@ from brackets import (
     at_least,
     bolt,
     boss_holes,
+    choice,
     degrees_between,
     direction,
     dot,
@@ -43,6 +46,7 @@ from brackets import (
     mm,
     name_problems,
     on_flat,
+    opening_ends,
     opening_rules,
     plate,
     point,
@@ -50,6 +54,7 @@ from brackets import (
     round_hull,
     row,
     scale,
+    slotted_holes,
     spacers,
     stock,
     texts,
@@ -87,6 +92,10 @@ class Params(Checked):
     plate_t: Annotated[float, stock(PLATE, "plate on the bosses", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "boss hole's centre to the plate's edge"), follows("edge_used")] = None
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 5.0
+    slot: Annotated[float, mm(0, 40, "how far the plate can be moved on its bolts, in all")] = 0.0
+    slot_along: Annotated[
+        str, choice(SLOT_WAYS, "which way the slots run: length is across the bush axis, width along it")
+    ] = "length"
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -153,15 +162,16 @@ class Params(Checked):
 
     @cached_property
     def outline(self) -> Outline:
-        holes = [(x, y, self.edge_used) for x, y in self.face.points]
+        holes = [(x, y, self.edge_used) for x, y in opening_ends(self.holes)]
         return round_hull(
             [*holes, *((x, y, self.leg) for x0, y0, x1, y1 in self.feet for x in (x0, x1) for y in (y0, y1))]
         )
 
     @cached_property
-    def holes(self) -> tuple[Hole, ...]:
+    def holes(self) -> tuple[Hole | Slot, ...]:
         made = zip(self.names, self.face.points, self.sizes, strict=True)
-        return tuple(boss_holes([at], size, name=f"{name}_")[0] for name, at, size in made)
+        found = [boss_holes([at], size, name=f"{name}_")[0] for name, at, size in made]
+        return slotted_holes(found, self.slot, self.slot_along)
 
     def rules(self) -> Iterator[str]:
         yield from (
@@ -192,9 +202,11 @@ class Params(Checked):
 
     def _apart(self) -> Iterator[str]:
         yield from opening_rules(self.outline, self.holes, least=LEAST)
-        for name, (x, y), size in zip(self.names, self.face.points, self.sizes, strict=True):
+        for name, hole_, size in zip(self.names, self.holes, self.sizes, strict=True):
             off = min(
-                math.hypot(max(x0 - x, x - x1, 0.0), max(y0 - y, y - y1, 0.0)) for x0, y0, x1, y1 in self.feet
+                math.hypot(max(x0 - x, x - x1, 0.0), max(y0 - y, y - y1, 0.0))
+                for x, y in opening_ends([hole_])
+                for x0, y0, x1, y1 in self.feet
             )
             room = off - self.leg - bolt(size).washer_od / 2
             if room < LEAST:

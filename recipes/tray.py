@@ -14,6 +14,7 @@ from typing import Annotated
 from brackets import (
     NO_TOOLS,
     PLATE,
+    SLOT_WAYS,
     TUBE,
     WALL,
     WORKED_OUT,
@@ -104,6 +105,10 @@ class Params(TrayFollows, Checked):
     cup_wall: Annotated[float, stock(WALL, "wall of that tube"), follows("cup_wall_for_bush")] = WORKED_OUT
     cup_length: Annotated[float, mm(15, 150, "length of the cups"), follows("cup_length_for_arms")] = WORKED_OUT
     leg: Annotated[float, mm(1.5, 12, "leg of the welds; a tube's no more than its wall")] = 5.0
+    slot: Annotated[float, mm(0, 40, "how far the tray can be moved on its bolts, in all")] = 0.0
+    slot_along: Annotated[
+        str, choice(SLOT_WAYS, "which way the slots run: length is from bush to bush, width across")
+    ] = "length"
 
     def cup(self, side: Side) -> Cylinder:
         at = self.bush_left if side == "left" else self.bush_right

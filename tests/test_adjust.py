@@ -12,11 +12,13 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+import openpyxl
 import pytest
 from test_chassis_bolts import RAIL, things
 from test_slots import ALONG_THE_AXIS, SLIDING
 
 from brackets.app.cli.fit_view import fit_text
+from brackets.app.preview import gap_rows
 from brackets.bay.adjust import Adjust, SlideGap, adjusts, shifted
 from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.bodies import bay_bodies
@@ -25,11 +27,12 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedBay
+from brackets.bay.rows import ADJUST_HEADS, adjust_cells
 from brackets.core.finding import Finding
 from brackets.model.holes import Opening, Slot
 from brackets.model.plate import Plate
 from brackets.output.bay_files import record
-from brackets.output.bay_lists import write_adjusts
+from brackets.output.bay_lists import write_adjusts, write_workbook
 
 WALL = """\
 [[keep_out]]
@@ -163,6 +166,19 @@ def test_the_csv_has_a_row_for_each_way(done: Fit, tmp_path: Path) -> None:
     )  # fmt: skip
     assert (float(left["least_low_mm"]), left["needed_mm"], left["when"]) == (pytest.approx(4), "3.0000", "still")
     assert (right["when"], right["worse_at_the_end"], left["worse_at_the_end"]) == ("moved", "0", "2")
+    write_workbook(done, tmp_path / "lists.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "lists.xlsx")["adjust"]
+    head, *rows = ([cell.value for cell in row] for row in sheet.iter_rows())
+    found = dict(zip(head, rows[1], strict=True))
+    assert (found["part"], found["range_mm"], found["y_mm"], found["mounts"]) == ("ears", 6, 6, "m")
+    assert found["least_low_mm"] == pytest.approx(4)
+
+
+def test_the_page_lists_what_the_screen_does(done: Fit) -> None:
+    told = gap_rows.of_adjusts(done.adjusts)
+    assert [column["name"] for column in told["columns"]] == list(ADJUST_HEADS)
+    assert [tuple(one["cells"]) for one in told["rows"]] == [adjust_cells(one) for one in done.adjusts]
+    assert [(one["things"], one["level"]) for one in told["rows"]] == [(["ears"], "caution"), (["ears"], "stop")]
 
 
 def test_the_screen_and_the_scripts_are_told(done: Fit, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -192,6 +208,26 @@ def test_a_gap_that_is_least_between_the_ends_is_found_there(tmp_path: Path) -> 
     assert least.high == pytest.approx(5, abs=0.02)
     assert 2.75 - 0.1 <= least.at <= 8.75 + 0.1
     assert [f.piece for f in said(done, "gap adjusted")] == ["ears | post"]
+    # and a base that hangs 10 as drawn hangs 20 there
+    assert [f.value for f in said(done, "overhang")] == pytest.approx([20, 20])
+
+
+def test_a_seat_is_judged_at_both_ends_of_the_slots(tmp_path: Path) -> None:
+    """A base as wide as its rail, 128 long with two slots in it and corners of 2, hangs 6 off either edge there."""
+    done = fitted(tmp_path, RAIL, ALONG_THE_AXIS)
+    assert [f for f in done.findings if f.code == "overhang" and "slots" not in f.sentence] == []
+    words = [f.sentence.partition("; ")[0] for f in said(done, "overhang")]
+    assert words == [
+        "with ears aft 6 mm on its slots: its foot hangs 6.0 mm off the rear edge of rail",
+        "with ears fore 6 mm on its slots: its foot hangs 6.0 mm off the front edge of rail",
+    ]
+    rear, front = said(done, "overhang")
+    assert (rear.level, rear.value, rear.about) == ("caution", pytest.approx(6), ("ears", "rail"))
+    corners = (4 - math.pi) * 2**2
+    whole = 50 * 128 - corners - 2 * (math.pi * 5.5**2 + 12 * 11)
+    stands = whole - (6 * 128 - corners / 2)
+    assert rear.sentence.endswith(f"; {stands:.0f} of its {whole:.0f} mm2 stand on metal (87 %)")
+    assert [one.said for one in done.adjusts] == [(rear,), (front,)]
 
 
 # ----------------------------------------------------------------------------------------- what lets it move

@@ -298,6 +298,20 @@ def test_a_prop_stands_between_the_ground_and_its_point(done: Fit, tmp_path: Pat
     assert (row["prop"], float(row["height_mm"]), row["stands_on"]) == ("sump_front", 210, "road")
 
 
+def test_a_height_over_the_ground_has_limits(tmp_path: Path) -> None:
+    """210 over the road, 220 typed at least; 255 at the tail, to 260."""
+    low = PROPS.replace("at = [150, 0, 100]", "at = [150, 0, 100]\nheight = { from = 220 }")
+    done = fitted(tmp_path, HEAD + low + "height = { from = 200, to = 260 }\n")
+    (said,) = (f for f in done.findings if f.code == "prop height")
+    assert said.sentence == "stands 210.0 mm over the ground (road), at least 220 mm typed"
+    assert (said.level, said.about) == ("caution", ("sump_front",))
+    assert [one["height_limits_mm"] for one in record(done)["props"]] == [[220, None], [200, 260]]
+    assert "sump_front 150.0 0.0 210.0 at least 220 road" in " ".join(fit_text(done, None).split())
+    bay_lists.write_props(done, tmp_path / "props.csv")
+    row, _ = csv.DictReader((tmp_path / "props.csv").read_text("utf-8").splitlines())
+    assert (float(row["least_mm"]), row["most_mm"]) == (220, "")
+
+
 def test_the_highest_ground_under_a_point_counts_and_a_slope_is_met_where_it_is(tmp_path: Path) -> None:
     ramp = """[[keep_out]]
 name = "ramp"
@@ -411,6 +425,21 @@ def test_without_limits_place_tells_of_the_typed_place_alone(
     assert "sump_front 210.0 road" in said
     main(["place", str(path), "--json"])
     assert json.loads(capsys.readouterr().out)["props"]["best"] is None
+
+
+def test_place_says_which_limits_it_keeps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The roof wants the engine 20 lower, the tail stays 245 over the ground: 10 lower, where it bends 3.44 deg."""
+    roof = '[[keep_out]]\nname = "roof"\nbox = { from = [-900, -800, 330], to = [900, 800, 360] }\n'
+    moved = SHAFT.replace("angle = { rest = 4, moved = 4.5 }", "angle = { moved = 4.2 }")
+    tail = "height = { from = 245, to = 250 }\n"
+    path = tmp_path / "bay.toml"
+    path.write_text(HEAD + roof + moved + PROPS + tail + "[place]\nup = [-10, 10]\n", "utf-8")
+    assert main(["place", str(path)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "tail 255.0, PAST IT 245.0 245 to 250 as typed" in said
+    assert "at the end of tail height from 245 mm" in said
+    assert "typed place outside: tail height to 250 mm: 5.00 mm past it" in said
+    assert "prop_shaft: joint on the powertrain 4.26 deg, PAST IT 3.44 deg 4.2, as moved" in said
 
 
 def test_over_a_place_without_ground_no_height_is_told(done: Fit) -> None:

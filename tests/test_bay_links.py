@@ -11,17 +11,24 @@ import pytest
 from test_rules_bay import link
 
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay.bodies import bay_bodies
+from brackets.bay.bodies import BayBody, bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.link_motion import link_findings, links, links_moved
+from brackets.bay.link_motion import bar_reach, link_findings, links, links_moved
+from brackets.bay.links import links_of
 from brackets.bay.moving import moves_of
 from brackets.bay.moving_keep_outs import all_moved
 from brackets.bay.placed import placed_bay
+from brackets.bay.record import Bay
+from brackets.bay.schema import KeepOut
 from brackets.bay.whole import mass_rows
-from brackets.clearance.bodies import skins
+from brackets.clearance.bodies import body, skins
 from brackets.clearance.link_moves import LinkMoves
 from brackets.core.errors import BadFile
+from brackets.core.place import Place
+from brackets.core.vectors import length, sub
+from brackets.kernel.solids import shape
+from brackets.library.rounds import ring
 from brackets.output.bay_files import record
 
 CASE = Path(__file__).parent / "cases" / "tie_bar.toml"
@@ -140,6 +147,87 @@ def test_against_a_keep_out_that_moves_by_itself_the_most_that_a_bar_moves_is_ta
     (bar,) = links_moved(stood.bay, things)
     assert bar.by == "link"
     assert bar.high < 25.5 - 0.1
+
+
+SECOND = """
+[[mount]]
+name = "stay_front"
+bush = "T38"
+at = [60, 20, 142]
+axis = [0, 0, 1]
+cup = "link"
+[mount.chassis]
+part = "ears"
+[mount.link]
+part = "stay"
+seat = "bush_2"
+[[mount]]
+name = "stay_rear"
+bush = "T38"
+at = [-60, 240, 136]
+axis = [0, 0, 1]
+cup = "link"
+[mount.powertrain]
+part = "fork"
+[mount.link]
+part = "stay"
+seat = "bush_1"
+[[part]]
+name = "stay"
+recipe = "link"
+"""
+"""A second bar that crosses over the first, held by nothing here: it is looked at alone."""
+
+
+def two_bars(bay: Bay) -> tuple[BayBody, BayBody, tuple[LinkMoves, LinkMoves]]:
+    """Rods of 25 from bush centre to bush centre, and how each is carried."""
+    engine = moves_of(bay)
+    assert engine is not None
+    rods, moves = [], []
+    for one in links_of(bay):
+        start, way = one.chassis.at, sub(one.powertrain.at, one.chassis.at)
+        rod = ring("rod", od=25, bore=5, length=length(way)).placed(Place(start, way, (0.1, 0.2, 0.9)))
+        made = body(shape(rod), name=one.part, tolerance=0.02)
+        thing = KeepOut(name=one.part, mesh="none.stl", unit="mm")
+        rods.append(
+            BayBody(name=one.part, what="part", side="link", kind="fixed", body=made, of=thing, link=one.part)
+        )
+        moves.append(LinkMoves(engine, start, one.powertrain.at))
+    return rods[0], rods[1], (moves[0], moves[1])
+
+
+def test_two_links_are_judged_against_each_other_as_the_engine_carries_both(tmp_path: Path) -> None:
+    """Against the distance of both at 400 places of the movement, with more asked than is there: the low end is
+    under all of them, and more than what both move by at most taken off; the high end is that at a place of it."""
+    text = CASE.read_text("utf-8").replace("rest = 5, moved = 2", "rest = 12, moved = 12")
+    text = text.replace("roll = 1, pitch = 1.5, up = 2, down = 3, fore = 1, aft = 1", "pitch = 1.5, down = 3")
+    path = tmp_path / "two.toml"
+    path.write_text(text + SECOND, "utf-8")
+    bay = read(path)
+    one, other, moves = two_bars(bay)
+    (found,) = links_moved(bay, (one, other))
+    assert ({found.a, found.b}, found.by) == ({"torque_link", "stay"}, "link")
+    engine = moves[0].engine
+    rng, (low, high) = np.random.default_rng(8), engine.limits.T
+    places = [low + (high - low) * rng.integers(0, 2, len(low)) for _ in range(200)]
+    places += [low + (high - low) * rng.random(len(low)) for _ in range(200)]
+    least = min(
+        skins(one.body.placed(moves[0].place(at)), other.body.placed(moves[1].place(at))).distance for at in places
+    )
+    bound = one.body.bound + other.body.bound
+    rest = skins(one.body, other.body).distance
+    assert found.low <= least + bound
+    assert found.high <= least + 0.5
+    assert found.high - found.low <= 0.5 + 2 * bound
+    assert least < rest - 0.3
+    off = sum(bar_reach(bay, bar, seen_from_engine=False) for bar in (one, other))
+    assert found.low > rest - off + 1
+    assert found.position is not None
+    at = np.r_[np.radians(found.position.angles), engine.frame @ np.array(found.position.travel)]
+    there = skins(one.body.placed(moves[0].place(at)), other.body.placed(moves[1].place(at)))
+    assert there.distance == pytest.approx(found.high, abs=bound + 0.01)
+    assert np.array(found.p) == pytest.approx(there.p, abs=0.5)
+    assert np.array(found.q) == pytest.approx(there.q, abs=0.5)
 
 
 def test_the_screen_and_the_facts_say_what_the_bushes_are_asked(done: Fit) -> None:

@@ -19,8 +19,10 @@ from brackets.app.cli import inches
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.cli.inches import NOTICE, Lengths, in_inches, in_inches_cell, inch_text
+from brackets.app.preview import bay_scene, gap_rows
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
+from brackets.bay.known import known
 from brackets.bay.pairs import at_least
 from brackets.bay.rows import span
 
@@ -275,3 +277,90 @@ def test_scripts_get_mm_whatever_the_bay_is_typed_in(
         assert main(["place", str(bay), "--json"]) == 0
         told.append(json.loads(capsys.readouterr().out)["gaps"][0]["spare_mm"])
     assert told == pytest.approx([12.7 - 5.08, 5.0])
+
+
+# -------------------------------------------------------------------------------------------------------- the page
+
+
+def test_no_length_on_the_page_of_an_inch_bay_is_in_mm_alone(near: Fit) -> None:
+    """Its tables have what the screen has."""
+    at, done = Lengths("in"), inch(near)
+    known_ = known(done.bay, done.things)
+    tables = [
+        bay_scene.findings(done.findings, at=at),
+        bay_scene.mass_table(done.stood),
+        gap_rows.at_rest(done.pairs, known_, at),
+        gap_rows.when_moved(done.moved, known_, at),
+        gap_rows.of_paths(done.paths, at),
+        gap_rows.of_slacks(done.slacks, at),
+        gap_rows.of_adjusts(done.adjusts, at),
+    ]
+    for told_ in tables:
+        words = [told_["title"], *(column["name"] for column in told_["columns"])]
+        words += [cell for row in told_["rows"] for cell in row["cells"]]
+        assert re.findall(r".{20}\bmm\b.{9}", unbracketed(" | ".join(words))) == [], told_["key"]
+    rest = tables[2]
+    assert rest["columns"][2]["name"] == "found in"
+    pair = next(pair for pair in done.pairs if pair.state not in ("fit-up", "contact"))
+    row = next(row for row in rest["rows"] if row["cells"][:2] == [pair.a, pair.b])
+    assert row["cells"][2:5] == [at.least(pair.low), at.figure(pair.needed), at.least(pair.spare)]
+    assert "0.393 in (10.0 mm) standing still" in tables[0]["rows"][0]["cells"][2]
+
+
+def test_the_page_in_mm_is_as_ever(near: Fit) -> None:
+    assert " in (" not in json.dumps(bay_scene.findings(near.findings))
+    assert gap_rows.at_rest(near.pairs)["columns"][2]["name"] == "found mm"
+
+
+# ------------------------------------------------------------------------------------------- parts and their blanks
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main([*words, "--no-files"]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_a_part_typed_in_inches_is_told_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Blanks and centre in inches; what is typed, and a finding, with mm beside it. Without --bare all is in mm."""
+    monkeypatch.setenv("COLUMNS", "120")
+    mm = told(capsys, "make", "ears", "--reach", "3in")
+    assert "in (" not in mm
+    assert "centroid x 0.0 y 17.4 z 0.0 mm" in mm
+    inches_ = told(capsys, "make", "ears", "--bare", "in", "--reach", "3")
+    blank = re.search(r"plate 6: ([\d.]+) x ([\d.]+)", mm)
+    assert blank is not None
+    long, wide = (f"{float(size) / 25.4:.3f}" for size in blank.groups())
+    assert re.search(r"plate 6: ([\d.]+) x ([\d.]+)", inches_).groups() == (long, wide)  # type: ignore[union-attr]
+    assert f"centroid x 0.000 y {17.4 / 25.4:.3f} z 0.000 in" in inches_
+    assert f"lengths {NOTICE}" in inches_
+    assert "leg of 0.197 in (5 mm)" in inches_
+    assert "ear_r 1.024 in (26 mm)" in inches_
+
+
+def test_the_cut_table_of_tubes_is_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Angles, masses and names of sizes stay."""
+    monkeypatch.setenv("COLUMNS", "140")
+    mm, inches_ = (told(capsys, "make", "strut", *more) for more in ((), ("--bare", "in")))
+    row = re.compile(r"tube 38 x 3 S235 ([\d.]+) ([\d.]+) ([\d.]+) ([\d.]+) 1 ")
+    one, other = row.search(mm), row.search(inches_)
+    assert one is not None
+    assert other is not None
+    lengths = [float(v) / 25.4 for v in one.groups()[:2]]
+    assert [float(v) for v in other.groups()[:2]] == pytest.approx(lengths, abs=6e-4)
+    assert other.groups()[2:] == one.groups()[2:]
+
+
+def test_blanks_and_sheets_are_in_inches(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Of a recipe by --bare, of a bay by its unit."""
+    monkeypatch.setenv("COLUMNS", "120")
+    said = told(capsys, "flat", "ears", "--bare", "in")
+    assert "1 S235 6 78.740 x 39.370 2" in said  # a sheet of 2000 x 1000
+    assert "ear_front, ear_rear 2 2.047 x 3.668 S235 6" in said
+    assert f"lengths {NOTICE}" in said
+    assert "2000 x 1000" in told(capsys, "flat", "ears")

@@ -19,12 +19,15 @@ from numpy.typing import NDArray
 from preview_bay import written
 from preview_live import running
 
-from brackets.app.preview.build import source, whole
+from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.build import LIVE, source, whole
 from brackets.app.preview.offline import page as saved_page
+from brackets.app.preview.payload import pack
 from brackets.bay.bodies import own_moves
 from brackets.bay.file import read
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import at_least
+from brackets.clearance.link_moves import LinkMoves
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
 from brackets.library import recipe as recipe_file
@@ -953,6 +956,54 @@ def test_the_page_carries_what_moves_by_itself_to_the_worst_place(browser: Any, 
         assert carried()[other] == pytest.approx(np.eye(4), abs=1e-9)
     assert "less ±" in seen.page.text_content('details[data-key="gaps"]')
     assert "hose" in seen.page.text_content('details[data-key="slack"]')
+    assert seen.complaints == []
+    seen.page.close()
+
+
+def test_the_page_keeps_a_link_between_its_two_bushes(browser: Any, tmp_path: Path) -> None:
+    """Rocked, pitched and moved as far as each goes: the bar and its bushes stand as the search places them."""
+    picture, header = BaySource(str(Path(__file__).parent / "cases" / "tie_bar.toml")).picture({}, fineness=LIVE)
+    header |= {"stops": False, "verdict": "", "worst": []}
+    path = tmp_path / "link.html"
+    path.write_text(saved_page(pack({"answer": "picture", "seq": 0, **header}, picture.blobs)), "utf-8")
+    (bar,) = header["bars"]
+    assert bar["things"] == ["torque_link", "link_front bush", "link_rear bush"]
+    seen = Seen(browser, path.as_uri())
+    spot = """() => Object.fromEntries(Brackets.page.parts.items.map((i) => [i.thing, i.node.matrix.elements]))"""
+    rest = {name: np.reshape(at, (4, 4)).T for name, at in seen.run(spot).items()}
+    engine = moves_of(read(Path(__file__).parent / "cases" / "tie_bar.toml"))
+    assert engine is not None
+    moves = LinkMoves(engine, tuple(bar["fixed"]), tuple(bar["moving"]))
+    for way, freedom, share_ in (("pitch", 1, 100), ("roll", 0, -50), ("up and down", 5, -100)):
+        seen.page.select_option("#rock-way", label=way)
+        seen.set("rock", share_)
+        at = np.zeros(6)
+        low, high = engine.limits[freedom]
+        at[freedom] = high * share_ / 100 if share_ > 0 else -low * share_ / 100
+        now = seen.run(spot)
+        made = {"block": engine.place(at).matrix, "bulkhead": np.eye(4)} | dict.fromkeys(
+            bar["things"], moves.place(at).matrix
+        )
+        for name, wanted in made.items():
+            found = np.reshape(now[name], (4, 4)).T @ np.linalg.inv(rest[name])
+            assert found == pytest.approx(wanted, abs=1e-5), (way, name)
+        assert abs(moves.place(at).matrix - np.eye(4)).max() > 0.2
+    assert seen.complaints == []
+    seen.page.close()
+
+
+def test_the_page_measures_in_inches_what_is_typed_in_inches(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "inches.html"
+    path.write_text(saved_page(whole(source("ears", bare="in"), {})), "utf-8")
+    seen = Seen(browser, path.as_uri())
+    assert "centre of mass x, y, z in" in seen.page.text_content('details[data-key="pieces"]')
+    said = """() => [Brackets.length(25.4, 2), Brackets.length(-1.27, 1), Brackets.least(10.06),
+                     Brackets.atLeast(-0.04), Brackets.figure(12.7, 2)]"""
+    assert seen.run(said) == [
+        "1.0000 in (25.40 mm)", "-0.050 in (-1.3 mm)", "0.396 in (10.0 mm)", "-0.002", "0.500",
+    ]  # fmt: skip
+    seen.run("() => { Brackets.inch = false; }")
+    assert seen.run(said) == ["25.40 mm", "-1.3 mm", "10.0 mm", "-0.1", "12.70"]
     assert seen.complaints == []
     seen.page.close()
 

@@ -213,26 +213,35 @@ def test_two_ways_against_a_dense_grid(tmp_path: Path) -> None:
     assert best.before[0].spare == pytest.approx(5, abs=1e-3)
 
 
-def test_two_ways_and_a_turn_against_a_dense_grid(tmp_path: Path) -> None:
-    """Rods that run across, round about a block that pitches, and a floor: each gap is that of a point and a
-    rectangle in the plane x, z."""
-    rods = ((-150.0, 20.0, 20.0), (20.0, 120.0, 24.0), (140.0, 70.0, 30.0))
-    text = ENGINE + box("floor", (-FAR, -FAR, -60), (FAR, FAR, -15))
-    for n, (x, z, od) in enumerate(rods):
-        text += tube(f"rod {n}", (x, -FAR, z), (x, FAR, z), od)
-    limits = "[place]\nfore = [-30, 30]\nup = [-20, 40]\npitch = [-10, 10]\n"
-    best = find_place(bare(tmp_path, f"{text}[powertrain]\ncrank = {{ at = [20, 0, 30] }}\n{limits}"))
+RODS = ((-150.0, 20.0, 20.0), (20.0, 120.0, 24.0), (140.0, 70.0, 30.0))
+ROD_BAY = (
+    ENGINE
+    + box("floor", (-FAR, -FAR, -60), (FAR, FAR, -15))
+    + "".join(tube(f"rod {n}", (x, -FAR, z), (x, FAR, z), od) for n, (x, z, od) in enumerate(RODS))
+    + "[powertrain]\ncrank = { at = [20, 0, 30] }\n[place]\nfore = [-30, 30]\nup = [-20, 40]\npitch = [-10, 10]\n"
+)
+"""Rods that run across, round about a block that pitches, and a floor."""
+
+
+def rod_grid() -> tuple[NDArray[np.float64], ...]:
+    """Fore, up, pitch in radians, and the least spare: each gap is that of a point and a rectangle in the plane
+    x, z."""
     turns = np.radians(np.linspace(-10, 10, 81))
     x, z, pitch = np.meshgrid(np.linspace(-30, 30, 121), np.linspace(-20, 40, 121), turns)
     c, s = np.cos(pitch), np.sin(pitch)  # a corner (u, w) from the crank's point stands at (c u + s w, c w - s u)
     clear = [c * w - s * u + z + 30 + 15 for u in (-120.0, 80.0) for w in (-30.0, 50.0)]
-    for rod_x, rod_z, od in rods:
+    for rod_x, rod_z, od in RODS:
         dx, dz = rod_x - 20 - x, rod_z - 30 - z
         u, w = c * dx - s * dz, s * dx + c * dz
         aside, beside = np.maximum(-120 - u, u - 80), np.maximum(-30 - w, w - 50)
         out = np.hypot(np.maximum(aside, 0), np.maximum(beside, 0))
         clear.append(out + np.minimum(np.maximum(aside, beside), 0) - od / 2)
-    grid = float(np.min(clear, axis=0).max()) - 5
+    return x, z, pitch, np.min(clear, axis=0) - 5
+
+
+def test_two_ways_and_a_turn_against_a_dense_grid(tmp_path: Path) -> None:
+    best = find_place(bare(tmp_path, ROD_BAY))
+    grid = float(rod_grid()[3].max())
     assert best.after[0].spare >= grid - 0.06  # 0.05 is given away for round figures
     assert best.after[0].spare <= grid + 0.6  # half a step of each: 0.25, 0.25, and 0.125 deg on 130 mm
     assert best.after[0].spare > best.before[0].spare + 1
@@ -418,8 +427,168 @@ def test_a_point_that_cannot_be_kept_is_refused_by_its_name(tmp_path: Path) -> N
     with pytest.raises(InputError) as caught:
         find_place(bare(tmp_path, text))
     assert caught.value.problems == (
-        "keep_within lever z from 90 mm, not kept within [place]: 10.0 mm missing",
+        "keep_within lever: z = 80 mm, at least 90 mm: none found within [place] that keeps it",
     )
+
+
+# ----------------------------------------------------------------------------- driveline and heights as limits
+
+
+def shaft(limits: str, *, at: Three = (-150, 0, 40), axis: Three = (-1, 0, 0), far: Three = (-750, 0, 40)) -> str:
+    """A shaft with Cardan joints from a flange of the engine to one that looks straight ahead."""
+    ends = f"powertrain = {{ at = {list(at)}, axis = {list(axis)} }}\n"
+    ends += f"chassis = {{ at = {list(far)}, axis = [1, 0, 0] }}\n"
+    return f'[[shaft]]\nname = "shaft"\njoints = "Cardan"\n{ends}{limits}\n'
+
+
+def chain(limits: str) -> str:
+    ends = "powertrain = { at = [-80, 60, 40], axis = [0, 1, 0] }\n"
+    ends += "chassis = { at = [-500, 60, 40], axis = [0, -1, 0] }\n"
+    return f'[[chain]]\nname = "chain"\n{ends}{limits}\n'
+
+
+ROOM = box("floor", (-FAR, -FAR, -60), (FAR, FAR, -20)) + box("roof", (-FAR, -FAR, 200), (FAR, FAR, 230))
+"""20 under the engine and 120 over it: 50 up it has 70 above and below."""
+
+
+@pytest.mark.parametrize("key", ["rest", "moved"])
+def test_a_joint_bends_no_more_than_is_typed(key: str, tmp_path: Path) -> None:
+    """600 mm long, both flanges level: 3 deg are 600 tan 3 = 31.4 mm up; a limit of the movement holds for rest."""
+    text = f"{ENGINE}{ROOM}[place]\nup = [-10, 90]\n"
+    free = find_place(bare(tmp_path, text + shaft("angle = { rest = 5 }")))
+    assert free.at[2] == pytest.approx(50, abs=0.06)
+    assert free.ends == ()
+    held = find_place(bare(tmp_path, text + shaft(f"angle = {{ {key} = 3 }}")))
+    assert held.at[2] == pytest.approx(600 * math.tan(math.radians(3)), abs=0.06)
+    assert math.degrees(math.atan(held.at[2] / 600)) <= 3 + 1e-6
+    assert held.ends == ("shaft angle on the powertrain to 3 deg", "shaft angle on the chassis to 3 deg")
+    assert held.after[0].spare == pytest.approx(20 + held.at[2] - 5, abs=2e-3)
+
+
+def test_joints_and_a_height_against_a_dense_grid(tmp_path: Path) -> None:
+    """The rods again, with a shaft behind and a point ahead that must stay over the floor, which is the ground.
+    Seen from the side the flange looks down by its pitch and the shaft by its own angle; a pair in one plane leaves
+    the root of the difference of the squares of both bends, for small ones."""
+    ground = ROD_BAY.replace('name = "floor"', 'name = "floor"\nkind = "ground"')
+    low = '[[prop]]\nname = "nose"\nat = [90, 0, 5]\nheight = { from = 30, to = 47 }\n'
+    typed = shaft("angle = { rest = 1.8 }\npair = { rest = 1.2 }", at=(-110, 0, 20), far=(-510, 0, 45))
+    gaps = "ground = { rest = 5, moved = 1, why = \"our own choice\" }\n"
+    text = f"{gaps}{ground}{typed}{low}"
+    free, held = (find_place(bare(tmp_path, text_)) for text_ in (f"{gaps}{ground}", text))
+    x, z, pitch, spare = rod_grid()
+    c, s = np.cos(pitch), np.sin(pitch)
+
+    def stands(u: float, w: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return 20 + x + c * u + s * w, 30 + z + c * w - s * u
+
+    joint_x, joint_z = stands(-130, -10)
+    runs = np.arctan2(45 - joint_z, joint_x + 510)
+    one, two = np.degrees(abs(runs - pitch)), np.degrees(abs(runs))
+    height = stands(70, -25)[1] + 15
+    kept = (one <= 1.8) & (two <= 1.8) & (np.sqrt(abs(one**2 - two**2)) <= 1.2) & (height >= 30)
+    grid = float(spare[kept].max())
+    assert grid < spare.max() - 2
+    assert free.after[0].spare > held.after[0].spare + 2
+    assert held.after[0].spare >= grid - 0.06
+    assert held.after[0].spare <= grid + 0.6
+    assert "shaft pair to 1.2 deg" in held.ends
+    at = place_at(Powertrain(crank_at=(20, 0, 30)), held.at)
+    assert at.point((90, 0, 5))[2] + 15 >= 30 - 1e-9
+    assert len(held.ends) > 1
+
+
+def test_a_chain_stays_in_line_as_far_as_is_typed(tmp_path: Path) -> None:
+    """Between walls it would go 35 to the left, and turn by 6 deg to stand square; it may be 4 mm out of line, and
+    2 deg off parallel, by which the far sprocket is out of line too: 420 sin 2 = 14.7 less what it is shifted."""
+    askew = box("engine", (-100, -50, 0), (100, 50, 80), "powertrain", yaw=6)
+    text = f"{askew}{walls((-72, 118))}[place]\nleft = [-40, 60]\nyaw = [-9, 9]\n"
+    held = find_place(bare(tmp_path, text + chain("offset = { rest = 4 }\nangle = { rest = 2 }")))
+    left, yaw = np.meshgrid(np.linspace(-40, 60, 2001), np.linspace(-2, 2, 801))
+    turn = np.radians(yaw)
+    c, s = np.cos(turn), np.sin(turn)
+    engine_x, engine_y = -80 * c - 60 * s, -80 * s + 60 * c + left
+    own, other = engine_y - 60, -s * (engine_x + 500) + c * (engine_y - 60)
+    half = 100 * np.sin(np.radians(6 + yaw)) + 50 * np.cos(np.radians(6 + yaw))
+    spare = np.minimum(left - half + 72, 118 - left - half) - 5
+    kept = (abs(own) <= 4) & (abs(other) <= 4)
+    grid = float(spare[kept].max())
+    assert held.after[0].spare == pytest.approx(grid, abs=0.06)
+    assert "chain offset to 4 mm" in held.ends
+    free = find_place(bare(tmp_path, text))
+    assert free.after[0].spare > grid + 5
+
+
+def test_what_is_left_changes_as_finite_differences_say(tmp_path: Path) -> None:
+    """Of every limit, at a place with every figure other than 0, on ground that slopes."""
+    ramp = """[[keep_out]]
+name = "ramp"
+kind = "ground"
+box = { at = [0, 0, -100], axis = [-0.3, 0.2, 0.9], up = [0, 1, 0], from = [-900, -900, 0], to = [900, 900, 20] }
+"""
+    rows = f"{LEVER}x = {{ from = -400 }}\ny = {{ to = 90 }}\nz = {{ from = 0, to = 90 }}\n"
+    rows += shaft("angle = { rest = 9 }\npair = { rest = 4 }", axis=(-1, 0.05, 0.1), far=(-750, 30, 80))
+    rows += chain("offset = { rest = 50 }\nangle = { rest = 8 }")
+    rows += '[[prop]]\nname = "nose"\nat = [90, 0, 0]\nheight = { from = 25, to = 160 }\n'
+    crank = "[powertrain]\ncrank = { at = [40, -20, 15] }\n"
+    ends = limits_of(bare(tmp_path, f"{ENGINE}{ramp}{rows}{crank}[place]\nup = [-10, 90]\n"))
+    at = np.array((3.0, -2.0, 4.0, 2.0, -3.0, 5.0))
+    here = ends.kept(at)
+    assert [(end.name, end.figure) for end in here] == [
+        ("lever", "x"), ("lever", "y"), ("lever", "z"), ("lever", "z"), ("nose", "height"), ("nose", "height"),
+        ("shaft", "angle on the powertrain"), ("shaft", "angle on the chassis"), ("shaft", "pair"),
+        *[("chain", "offset")] * 4, ("chain", "angle"),
+    ]  # fmt: skip
+    for i in range(6):
+        step = np.zeros(6)
+        step[i] = 1e-3
+        sides = zip(ends.kept(at + step), ends.kept(at - step), strict=True)
+        true = [(more.slack - less.slack) / 2e-3 for more, less in sides]
+        assert [end.slope[i] for end in here] == pytest.approx(true, abs=1e-4)
+
+
+def test_a_limit_of_none_at_all_is_found(tmp_path: Path) -> None:
+    """A flange that looks 4 deg down and 3 deg aside may bend its joint by nothing: it is turned back by both."""
+    axis = (-1.0, math.tan(math.radians(3)), -math.tan(math.radians(4)))
+    rows = shaft("angle = { rest = 0 }", axis=axis)
+    limits = "[place]\nup = [-90, 90]\nleft = [-90, 90]\npitch = [-9, 9]\nyaw = [-9, 9]\n"
+    ends = limits_of(bare(tmp_path, f"{ENGINE}{ROOM}{rows}{limits}"))
+    at = ends.brought_in(np.zeros(6))
+    assert at[4:] == pytest.approx((4, 3), abs=0.02)
+    assert all(end.value is not None and end.value <= 1e-6 for end in ends.kept(at))
+
+
+def test_a_joint_that_cannot_be_kept_is_refused_by_what_it_bends_at_least(tmp_path: Path) -> None:
+    text = f"{ENGINE}{ROOM}[place]\nup = [20, 60]\n" + shaft("angle = { rest = 1 }")
+    with pytest.raises(InputError) as caught:
+        find_place(bare(tmp_path, text))
+    least = round(math.degrees(math.atan(20 / 600)), 2)
+    assert caught.value.problems == tuple(
+        f"shaft shaft: angle on the {side} = {least} deg, at most 1 deg: none found within [place] that keeps it"
+        for side in ("powertrain", "chassis")
+    )
+
+
+def test_a_typed_place_that_bends_a_joint_too_far_is_told_and_brought_in(tmp_path: Path) -> None:
+    text = f"{ENGINE}{ROOM}[powertrain]\nplace = {{ at = [0, 0, 40] }}\n[place]\nup = [-10, 60]\n"
+    best = find_place(bare(tmp_path, text + shaft("angle = { rest = 3 }")))
+    past = math.degrees(math.atan(40 / 600)) - 3
+    assert best.outside == tuple(
+        f"shaft angle on the {side} to 3 deg: {past:.2f} deg past it" for side in ("powertrain", "chassis")
+    )
+    assert best.at[2] < 31.45
+
+
+def test_over_no_ground_a_height_is_not_kept(tmp_path: Path) -> None:
+    ground = box("road", (-50, -FAR, -140), (120, FAR, -100)) + 'kind = "ground"\n'
+    low = '[[prop]]\nname = "nose"\nat = [90, 0, 0]\nheight = { from = 110, to = 160 }\n'
+    text = f"{ENGINE}{walls((-90, 90), (-190, 390))}{ground}{low}[place]\nfore = [-50, 150]\nup = [0, 30]\n"
+    ends = limits_of(bare(tmp_path, text))
+    assert list(ends.broken(np.array((31.0, 0, 20, 0, 0, 0)))) == [
+        "nose height from 110 mm: no ground is under it", "nose height to 160 mm: no ground is under it"
+    ]  # fmt: skip
+    best = find_place(bare(tmp_path, text))
+    assert best.at[0] <= 30  # 100 would be the middle
+    assert best.at[2] >= 10
 
 
 # ---------------------------------------------------------------------------------------------------- single steps

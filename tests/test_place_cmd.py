@@ -13,7 +13,7 @@ import pytest
 from brackets.app.cli.app import main
 from brackets.app.place_file import write_place
 from brackets.bay.file import read
-from brackets.bay.place_limits import ends_of
+from brackets.bay.kept_ends import ends_of
 from brackets.core.errors import BadFile
 
 BARE = """\
@@ -158,6 +158,20 @@ def test_a_typed_place_outside_its_limits_is_said(bay: Path, capsys: pytest.Capt
     assert "typed place outside: left = 0 mm, 3 to 4 mm under [place]" in run(capsys, "place", str(bay))[1]
 
 
+def test_without_place_what_must_be_kept_is_told_all_the_same(
+    bay: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = '[[keep_within]]\nname = "sump"\nat = [0, 0, -20]\nz = { from = 0, to = 30 }\n'
+    rows += '[[keep_within]]\nname = "lever"\nat = [0, 0, 60]\nz = { from = 60 }\n'
+    bay.write_text(BARE + rows, "utf-8")
+    said = run(capsys, "place", str(bay))[1]
+    assert "keep_within sump: z from 0 mm: 20.00 mm past it" in said
+    assert "keep_within lever: kept as typed" in said
+    assert "Without [place] nothing is moved to keep them. To search, say in the bay file" in said
+    bay.write_text(BARE + LIMITS + rows.replace("from = 0,", "from = -20,"), "utf-8")
+    assert "Without [place]" not in run(capsys, "place", str(bay))[1]
+
+
 # --------------------------------------------------------------------------------------------------------- refusals
 
 
@@ -240,7 +254,7 @@ def test_a_point_that_cannot_be_kept_is_one_line(bay: Path, capsys: pytest.Captu
     sump = '[[keep_within]]\nname = "sump"\nat = [0, 0, -20]\nz = { from = 0 }\n'
     bay.write_text(f"{BARE}{LIMITS}up = [0, 15]\n{sump}", "utf-8")
     assert run(capsys, "place", str(bay)) == (
-        2, "", "keep_within sump z from 0 mm, not kept within [place]: 5.0 mm missing\n"
+        2, "", "keep_within sump: z = -5 mm, at least 0 mm: none found within [place] that keeps it\n"
     )  # fmt: skip
 
 

@@ -17,6 +17,8 @@ from rule_cases import Case, each, holds
 from brackets import recipe
 from brackets.bay.adjust import Adjust, SlideGap
 from brackets.bay.adjust_rules import Adjusted
+from brackets.bay.bolting import BoltFound
+from brackets.bay.boss_bolts import BossBolt
 from brackets.bay.checks import bay_findings
 from brackets.bay.driveline import AtWorst, Drive, DriveFigure, Limit
 from brackets.bay.expected import expected_findings
@@ -56,7 +58,9 @@ from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import CHAIN_ANGLE, CHAIN_CENTRES, CHAIN_LINE, JOINT_ANGLE, JOINT_PAIR, PLUNGE
 from brackets.core.rulebook.finding_rule import FindingRule
+from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.bush_rows import read_bush
+from brackets.core.tables.fasteners import Engagement
 from brackets.core.vectors import Vec
 from brackets.model.part import Part
 from brackets.model.piece import Seat
@@ -154,8 +158,9 @@ def shaft(rule: FindingRule = JOINT_ANGLE, *, rest: float = 2.0, low: float = 5.
     return judged(drives=(Drive(row=row_, length=9.0, figures=(figure,)),))
 
 
-def propped(height: float) -> list[Finding]:
-    return judged(props=(Prop(row=PropRow(name="sump", at=(0, 0, 0)), at=(0, 0, height), ground=0.0, on="road"),))
+def propped(height: float, **limits: float) -> list[Finding]:
+    typed = PropRow(name="sump", at=(0, 0, 0), **limits)
+    return judged(props=(Prop(row=typed, at=(0, 0, height), ground=0.0, on="road"),))
 
 
 def seat(off: float, angle: float) -> list[Finding]:
@@ -293,6 +298,12 @@ CASES = [
     row("drive_rules", "drive limits", "advice", lambda typed: shaft(typed=typed), kept=7.0, broken=None),
     row("props", "prop", "caution", propped, kept=0.1, broken=0.0, value=0.0, limit=0.0),
     row("props", "prop", "caution", propped, kept=0.1, broken=-0.05, value=-0.05, limit=0.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_from=120.0, height_to=180.0), kept=120.0,
+        broken=119.99, value=119.99, limit=120.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_from=120.0, height_to=180.0), kept=180.0,
+        broken=180.01, value=180.01, limit=180.0),
+    row("props", "prop height", "caution", lambda h: propped(h, height_to=180.0), kept=3.0, broken=190.0,
+        value=190.0, limit=180.0),
     row("checks", "standing still only", "caution", lambda up: judged(of=bay(up=up)), kept=0.1, broken=0.0),
     row("checks", "bolt", "advice", lambda mounts: judged(of=bay(mounts=mounts, up=1.0)), kept=(), broken=(MOUNT,)),
     # what has no seat that is judged: 1.6 can be welded over
@@ -397,6 +408,37 @@ def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:
     [turned] = on_path(out=False, legs=legs, at=(2, 9.5))
     assert turned.sentence.startswith("cup does not come out: after 9.5 deg of leg 2 of 30 deg,")
     assert (turned.value, turned.limit, turned.unit) == (9.5, 30.0, "deg")
+
+
+@pytest.mark.parametrize(
+    ("what", "name", "said"),
+    [
+        ("bolt", "left", "bolt: no bolt from stock fits there"),
+        ("bolt", "lift", "bolt: nothing there is called that"),
+        ("path", "out", "path: cup does not come out"),
+        ("path", "held", "path: cup does not come out: the bolts of left are in"),
+        ("path", "free", "path: cup comes out with nothing near it"),
+        ("path", "up", "path: nothing there is called that"),
+    ],
+)
+def test_what_does_not_come_out_as_expected_is_said_as_it_is(what: str, name: str, said: str) -> None:
+    wanted = ExpectedRow(what=what, of=(name,), value=60.0, within=0.1, how="by hand")
+    stood = PlacedBay(bay=replace(bay(), expected=(wanted,)), parts=(), bought=(), left_out=(), notes=())
+    paths = [
+        BayPath(**{**PATH, **one})
+        for one in (
+            {"name": "out", "out": False},
+            {"name": "held", "out": False, "held": ("left",)},
+            {"name": "free", "low": None, "high": None},
+        )
+    ]
+    boss = Boss(name="left", at=(0, 0, 0), normal=(0, 0, 1), thread="M10")
+    bolt_ = BossBolt(boss=boss, part="cup", row=bolt("M10"), at=(0, 0, 0), way=(0, 0, 1), grip=200.0,
+                     needed=Engagement(least=15.0, source="own"), stock=None)  # fmt: skip
+    no_stock = BoltFound(name="left", bolt=bolt_, drawn=None, turned=None, ends=(), body="left bolt", holds=())
+    [found] = expected_findings(stood, (), paths, (no_stock,))
+    assert found.sentence == f"{said}, expected 60 mm within 0.1 (by hand)"
+    assert found.about == (() if "called that" in said else (name,))
 
 
 def test_a_pair_is_told_once_where_least_is_left_of_it_less_the_pos() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 from pathlib import Path
@@ -12,12 +13,22 @@ from kernel import AGREE, disagreement
 from test_chassis_bolts import RAIL, STEEL, stood
 
 from brackets import Fixing, Hole, InputError, Slot, bolt_hole, end_holes, fastened, recipe, slotted
+from brackets.app.cli.app import main
+from brackets.bay.adjust import adjusts, sliding
+from brackets.bay.bodies import bay_bodies
+from brackets.bay.boss_bolts import boss_bolts
 from brackets.bay.chassis_bolts import chassis_bolts
+from brackets.bay.file import read
+from brackets.bay.placed import placed_bay
 from brackets.drawing.holes import how, size, sizes
+from brackets.geometry.regions import Region
 from brackets.library.fixings import LEAST
-from brackets.model.plate import Plate
+from brackets.model.faces import area, metal
+from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files
 from brackets.output.part_files import made
+from brackets.survey.chance import chance
+from brackets.survey.patterns import Settings, groups
 
 SLIDING = ("t = 5\near_r", "slot = 12\nt = 5\near_r")
 ALONG_THE_AXIS = ("t = 5\near_r", 'slot = 12\nslot_along = "width"\nt = 5\near_r')
@@ -115,6 +126,106 @@ def test_a_washer_is_refused_where_its_slot_lets_it_run_into_an_ear() -> None:
     with pytest.raises(InputError, match=r"base_holes = 30, 25 mm, 10 mm or more"):
         opened.Params(**{**at, "base_holes": ((30.0, 20.0), (-45.0, 0.0)), "base_width": 120.0}, slot=10.0,
                       slot_along="width")  # fmt: skip
+
+
+@pytest.mark.parametrize("along", ["length", "width"])
+@pytest.mark.parametrize("name", ["fork", "adaptor", "tray"])
+def test_a_plate_on_bosses_has_slots_round_its_bosses(name: str, along: str) -> None:
+    """Half the range each way from where the round hole is, along x or y; each takes its oblong from the plate."""
+    opened = recipe(name)
+    plain, part = (opened.build(opened.Params(slot=travel, slot_along=along)) for travel in (0.0, 14.0))
+    before, after = (one.piece("tray" if name == "tray" else "plate") for one in (plain, part))
+    walls = [one.base if isinstance(one, Folded) else one.wall for one in (before, after)]  # type: ignore[union-attr]
+    holes = [one for one in walls[0].openings if isinstance(one, Hole) and one.bolt is not None]
+    found = [one for one in walls[1].openings if isinstance(one, Slot)]
+    assert len(holes) == len(found) >= 2
+    middle = (0.0, 0.0) if name != "tray" else before.place.local(after.place.at)[:2]
+    step = (7, 0) if along == "length" else (0, 7)
+    for hole_, one in zip(holes, found, strict=True):
+        at = (hole_.at[0] - middle[0], hole_.at[1] - middle[1])
+        assert one.a == pytest.approx((at[0] - step[0], at[1] - step[1]))
+        assert one.b == pytest.approx((at[0] + step[0], at[1] + step[1]))
+        assert (one.d, one.bolt, one.name) == (hole_.d, hole_.bolt, hole_.name)
+    assert [seat for seat in part.seats if seat.kind == "boss"] == [
+        seat for seat in plain.seats if seat.kind == "boss"
+    ]  # fmt: skip
+    bare = [Region(wall.outline).area - area(metal(wall, 0.0)) for wall in walls]
+    assert bare[1] - bare[0] == pytest.approx(14 * sum(one.d for one in found), rel=1e-6)
+    assert max(disagreement(after)) < AGREE
+
+
+def test_an_outline_goes_round_both_ends_of_each_slot() -> None:
+    """Its edge is as far from the end of a slot as from a round hole: the plate is 14 longer, no wider."""
+    opened = recipe("adaptor")
+    sizes = []
+    for travel in (0.0, 14.0):
+        x0, y0, x1, y1 = opened.Params(slot=travel).outline.bounds  # type: ignore[attr-defined]
+        sizes.append((x1 - x0, y1 - y0))
+    assert sizes[1] == pytest.approx((sizes[0][0] + 14, sizes[0][1]))
+
+
+def test_a_washer_keeps_off_an_ears_weld_at_both_ends_of_its_slot() -> None:
+    """Bosses 50 from the bush along its axis: an ear's far side at 23.25 + 6, its weld 5 more, the washer's 10 and
+    the 1 that is asked leave 4.75 for half the slot."""
+    opened = recipe("fork")
+    near = {"bosses": ((-170.0, 70.0, 100.0), (-170.0, 170.0, 100.0)), "slot_along": "width"}
+    opened.Params(**near, slot=9.49)
+    with pytest.raises(InputError, match=r"from the washer of boss_1 to an ear's weld, 1 mm or more"):
+        opened.Params(**near, slot=9.51)
+
+
+def test_spacers_on_bosses_stay_with_their_bolts(tmp_path: Path) -> None:
+    """The second boss stands 3 lower, with a spacer on it that has a round hole: the plate slides all the same."""
+    text = """\
+format = 1
+name = "Low (invented)"
+[[boss]]
+name = "A"
+at = [-40, 0, 100]
+normal = [0, 0, 1]
+thread = "M10"
+depth = 20
+[[boss]]
+name = "B"
+at = [40, 0, 97]
+normal = [0, 0, 1]
+thread = "M10"
+depth = 20
+[[part]]
+name = "plate"
+recipe = "adaptor"
+at = [0, 0, 100]
+bosses = ["A", "B"]
+holes = [[-40, 0], [40, 0]]
+low = [0, 3]
+slot = 10
+"""
+    path = tmp_path / "bay.toml"
+    path.write_text(text, "utf-8")
+    standing = placed_bay(read(path))
+    held = boss_bolts(standing.bay, bay_bodies(standing))
+    back, fore = adjusts(standing, held)
+    assert (back.stuck, back.words, fore.words) == ("", "aft 5 mm", "fore 5 mm")
+    slid = sliding(standing.parts[0].part, held, fore)
+    assert [piece.name for piece in slid.pieces] == ["plate"]
+    assert len(standing.parts[0].part.pieces) == 2
+
+
+def test_bolts_counts_slots(capsys: pytest.CaptureFixture[str]) -> None:
+    """Along the slots nothing is asked of the holes: the chance is no less, and made wider they are as long."""
+    assert main(["bolts", "adaptor", "--slot", "10", "--json", "--trials", "200"]) == 0
+    (told,) = json.loads(capsys.readouterr().out)["groups"]
+    opened = recipe("adaptor")
+    (plain,) = groups(opened.build(opened.Params()))
+    assert told["holes"] == [{"d": 11, "extra": 10, "angle": 0}] * 4
+    assert told["pattern"] == [list(row) for row in plain.pattern]
+    drawn_round = chance(plain.pattern, plain.holes, Settings().errors(plain), 200, 0)
+    assert told["options"][0]["chance"] > drawn_round.chance
+    wider = next(one for one in told["options"] if one["kind"] == "class")
+    assert wider["holes"] == [{"d": 12, "extra": 10, "angle": 0}] * 4
+    assert "slot" not in {one["kind"] for one in told["options"]}
+    assert main(["bolts", "fork", "--slot", "10", "--trials", "100"]) == 0
+    assert "M10 in slots of 11 x 21 mm" in capsys.readouterr().out
 
 
 def test_a_slot_is_drawn_by_its_width_and_whole_length(tmp_path: Path) -> None:

@@ -1,9 +1,10 @@
 """What slots give: how far each part can be moved on its bolts, and its gaps over all of that.
 
 Bolts, crush tubes and spreader plates stay; the part slides on them, and the bush half, sleeve and bolt that are on
-its side of a mount go with it. The other half of that mount follows, so that those two are as far apart as drawn;
-the rest of the engine is judged where it is drawn and over its movement, as if its other mounts held it there. One
-part is moved at a time. mm, bay axes.
+its side of a mount go with it. Spacers on bosses stay too, but they are drawn in the part, whose gaps have them go
+along. The other half of that mount follows, so that those two are as far apart as drawn; the rest of the engine is
+judged where it is drawn and over its movement, as if its other mounts held it there. One part is moved at a time.
+mm, bay axes.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ from brackets.clearance.motion import Moves
 from brackets.clearance.own_moves import STAYS, IndependentGap, OwnMoves, independent_gap
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
+from brackets.model.part import Part
+from brackets.model.turned import Turned
 
 WITHIN = 0.02
 """How wide the interval of a gap over a slide may stay, mm: nobody cuts a slot better."""
@@ -157,11 +160,37 @@ def _moving_holes(
     part: PlacedPart, one: BossBolt | ChassisBolt, mine: Sequence[BossBolt | ChassisBolt]
 ) -> Iterator[tuple[Place, HoleOn]]:
     """The holes round a bolt that are in what slides, each with the bolt's frame."""
-    tubes, far = stay_with_bolts(part.part, [other for other in mine if isinstance(other, ChassisBolt)])
+    stay = _staying(part.part, mine)
     place = part.part.seat(one.seat).place if isinstance(one, ChassisBolt) else _frame(one)
     for hole in holes_on(part.part, place, one.row):
-        if hole.piece.name not in tubes | far:
+        if hole.piece.name not in stay:
             yield place, hole
+
+
+def sliding(part: Part, held: Sequence[BossBolt | ChassisBolt], one: Adjust) -> Part:
+    """What of a part slides: all of it but what stays with its bolts."""
+    left = {piece.name for piece in part.pieces} - _staying(part, [bolt for bolt in held if bolt.part == one.part])
+    ends = left | {seat.name for seat in part.seats}
+    return replace(
+        part,
+        pieces=tuple(piece for piece in part.pieces if piece.name in left),
+        welds=tuple(weld for weld in part.welds if weld.piece in left and weld.onto in ends),
+        loose=tuple(name for name in part.loose if name in left),
+    )
+
+
+def _staying(part: Part, mine: Sequence[BossBolt | ChassisBolt]) -> set[str]:
+    """Names of the crush tubes, of what is behind the sheet or section, and of the spacers on bosses."""
+    tubes, far = stay_with_bolts(part, [bolt for bolt in mine if isinstance(bolt, ChassisBolt)])
+    welded = {name for weld in part.welds for name in (weld.piece, weld.onto)}
+    spacers = {
+        hole.piece.name
+        for bolt in mine
+        if isinstance(bolt, BossBolt)
+        for hole in holes_on(part, _frame(bolt), bolt.row)
+        if isinstance(hole.piece, Turned) and hole.piece.name not in welded
+    }
+    return tubes | far | spacers
 
 
 def _frame(one: BossBolt) -> Place:

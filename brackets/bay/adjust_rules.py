@@ -1,11 +1,11 @@
-"""Parts at both ends of their slots: gaps, bolts and paths that are worse there than as drawn, and what is said."""
+"""Parts at both ends of their slots: gaps, bolts, paths and seats that are worse there than as drawn."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from brackets.bay.adjust import Adjust, SlideGap, adjusts, newly_short, shifted, slide_gaps
+from brackets.bay.adjust import Adjust, SlideGap, adjusts, newly_short, shifted, slide_gaps, sliding
 from brackets.bay.bodies import BayBody
 from brackets.bay.bolt_rules import bolt_findings
 from brackets.bay.bolting import BoltFound, bolts
@@ -16,14 +16,17 @@ from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath, bay_paths
 from brackets.bay.placed_part import PlacedBay
 from brackets.bay.scan_rules import path_findings
+from brackets.bay.seat_contact import SeatContact, slid_contacts
+from brackets.bay.seat_rules import HANG, seat_findings
 from brackets.core.finding import Finding
+from brackets.core.place import Place
 from brackets.core.rulebook.bay import GAP_ADJUSTED, SLOTS_HELD
 
 
 @dataclass(frozen=True, kw_only=True)
 class Adjusted:
     """A part moved one way to the end of its slots: the gaps on the way, least spare first, those `short` that are
-    not so as drawn, and what is said of bolts and paths at the end that is not said as drawn."""
+    not so as drawn, and what is said of bolts, paths and seats at the end that is not said as drawn."""
 
     of: Adjust
     gaps: tuple[SlideGap, ...]
@@ -39,6 +42,7 @@ class Drawn:
     moved: Sequence[Moved]
     bolts: Sequence[BoltFound]
     paths: Sequence[BayPath]
+    seats: Sequence[SeatContact]
 
 
 def adjusted(
@@ -63,22 +67,40 @@ def _at_the_end(
     drawn: Drawn,
     one: Adjust,
 ) -> tuple[Finding, ...]:
-    """Bolts and paths with the part at its end, where they are worse than as drawn."""
+    """Bolts, paths and seats with the part at its end, where they are worse than as drawn."""
     there = shifted(things, one)
     said = [
         *bolt_findings(bolts(stood, there, held, dict.fromkeys(one.mounts, one.shift))),
         *path_findings(bay_paths(stood.bay, there)),
     ]
     before = {_key(finding) for finding in (*bolt_findings(drawn.bolts), *path_findings(drawn.paths))}
+    worse = [finding for finding in said if _key(finding) not in before]
     return tuple(
         replace(
             finding,
             about=tuple(dict.fromkeys((*finding.about, one.part))),
             sentence=f"with {one.part} {one.words} on its slots: {finding.sentence}",
         )
-        for finding in said
-        if _key(finding) not in before
+        for finding in (*worse, *_seats(stood, things, held, drawn, one))
     )
+
+
+def _seats(
+    stood: PlacedBay,
+    things: Sequence[BayBody],
+    held: Sequence[BossBolt | ChassisBolt],
+    drawn: Drawn,
+    one: Adjust,
+) -> Iterator[Finding]:
+    """What is said of the seats there: at an end a flat one hangs the furthest, and a gap under it is widest."""
+    (part,) = (part for part in stood.parts if part.name == one.part)
+    slid = replace(part, part=sliding(part.part, held, one).placed(Place(one.shift)))
+    before = {seat.seat: seat for seat in drawn.seats if seat.part == one.part}
+    for there in slid_contacts(stood, things, drawn.seats, slid):
+        for finding in seat_findings([there]):
+            was = next(seat_findings([before[there.seat]]), None)
+            if was is None or _key(was) != _key(finding) or (finding.value or 0.0) > (was.value or 0.0) + HANG:
+                yield finding
 
 
 def _key(finding: Finding) -> tuple[str, str, str]:

@@ -111,12 +111,17 @@ def _rows(bay: Bay) -> tuple[ShaftRow | ChainRow, ...]:
 
 
 def _drive(row: ShaftRow | ChainRow, place: Place, moves: Moves | None) -> Drive:
-    at, axis = place.point(row.powertrain_at), place.direction(row.powertrain_axis)
-    line_of = shaft if isinstance(row, ShaftRow) else chain
-    line = line_of(moves, moving=at, moving_axis=axis, fixed=row.chassis_at, fixed_axis=row.chassis_axis)
-    apart = point_distance(at, row.chassis_at, moves, FINE)
+    line = line_at(row, place, moves)
+    apart = point_distance(line.moving, row.chassis_at, moves, FINE)
     figures = _shaft(row, line, apart) if isinstance(row, ShaftRow) else _chain(row, line, apart)
     return Drive(row=row, length=apart.rest, figures=tuple(figures))
+
+
+def line_at(row: ShaftRow | ChainRow, place: Place, moves: Moves | None) -> ShaftLines:
+    """Its two points and axes with the powertrain at `place`."""
+    at, axis = place.point(row.powertrain_at), place.direction(row.powertrain_axis)
+    line_of = shaft if isinstance(row, ShaftRow) else chain
+    return line_of(moves, moving=at, moving_axis=axis, fixed=row.chassis_at, fixed_axis=row.chassis_axis)
 
 
 def _shaft(row: ShaftRow, line: ShaftLines, apart: PointDistance) -> Iterator[DriveFigure]:

@@ -12,6 +12,8 @@ from brackets.bay.schema import ExpectedRow
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import EXPECTED
 
+NOTHING = "nothing there is called that"
+
 
 def expected_findings(
     stood: PlacedBay, pairs: Sequence[Pair], paths: Sequence[BayPath], bolts: Sequence[BoltFound]
@@ -21,9 +23,13 @@ def expected_findings(
         found = _found(row, stood, pairs, paths, bolts)
         unit = "kg" if row.what == "mass" else "mm"
         asked = f"{row.value:g} {unit} within {row.within:g}" + (f" ({row.how})" if row.how else "")
-        if found is None:
-            said = f"{row.what}: nothing there is called that, expected {asked}"
-            yield EXPECTED.finding(piece=" | ".join(row.of), limit=row.value, sentence=said)
+        if isinstance(found, str):
+            yield EXPECTED.finding(
+                piece=" | ".join(row.of),
+                about=() if found == NOTHING else row.of,
+                limit=row.value,
+                sentence=f"{row.what}: {found}, expected {asked}",
+            )
         elif not found[0] - row.within <= row.value <= found[1] + row.within:
             low, high = (f"{end:.6g}" for end in found)
             came = low if low == high else f"{low} to {high}"
@@ -42,18 +48,33 @@ def _found(
     pairs: Sequence[Pair],
     paths: Sequence[BayPath],
     bolts: Sequence[BoltFound],
-) -> tuple[float, float] | None:
-    """Between which two figures it lies; None where there is no such thing."""
+) -> tuple[float, float] | str:
+    """Between which two figures it lies; in words, why there is none."""
     if row.what == "gap":
-        return next(((one.low, one.high) for one in pairs if {one.a, one.b} == set(row.of)), None)
+        gaps = [(one.low, one.high) for one in pairs if {one.a, one.b} == set(row.of)]
+        return gaps[0] if gaps else NOTHING
     if row.what == "mass":
         masses = [part.part.mass.kg for part in stood.parts if part.name in row.of]
-        return (sum(masses),) * 2 if len(masses) == len(row.of) else None
+        return (sum(masses),) * 2 if len(masses) == len(row.of) else NOTHING
     (name,) = row.of
-    if row.what == "bolt":
-        lengths = [float(one.used.length) for one in bolts if one.name == name and one.used is not None]
-        return (lengths[0],) * 2 if lengths else None
-    for path in paths:
-        if path.name == name and path.out and path.low is not None and path.high is not None:
+    return _bolt(name, bolts) if row.what == "bolt" else _path(name, paths)
+
+
+def _bolt(name: str, bolts: Sequence[BoltFound]) -> tuple[float, float] | str:
+    called = [one for one in bolts if one.name == name]
+    lengths = [float(one.used.length) for one in called if one.used is not None]
+    if lengths:
+        return (lengths[0],) * 2
+    return "no bolt from stock fits there" if called else NOTHING
+
+
+def _path(name: str, paths: Sequence[BayPath]) -> tuple[float, float] | str:
+    called = [one for one in paths if one.name == name]
+    for path in called:
+        if path.out and path.low is not None and path.high is not None:
             return path.low, path.high
-    return None
+        if path.out:
+            return f"{path.part} comes out with nothing near it"
+        still = f": the bolts of {', '.join(path.held)} are in" if path.held else ""
+        return f"{path.part} does not come out{still}"
+    return NOTHING

@@ -131,7 +131,7 @@ def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: Non
     bolted = bolts(standing, still.things, still.held)
     seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
     say("moving parts on their slots")
-    drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways)
+    drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways, seats=seats)
     slid = adjusted(standing, still.things, still.held, drawn)
     found = bay_findings(
         standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped, slid

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 
@@ -23,8 +23,8 @@ from brackets.bay.schema import Mount
 from brackets.clearance.gaps import by_triangles
 from brackets.clearance.greatest import Most
 from brackets.clearance.link_demand import EndDemand, LinkDemand, link_demand
-from brackets.clearance.link_moves import LinkMoves
-from brackets.clearance.places import point
+from brackets.clearance.link_moves import LinkMoves, TwoLinkMoves
+from brackets.clearance.places import IDENTITY, point
 from brackets.clearance.sweeps import sweep
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
@@ -39,6 +39,9 @@ WITHIN = 0.5
 LOOKS = 8_000
 """Distances measured for the bodies of a link against those of one side before the intervals are left as wide as
 they are."""
+
+FEWER_LOOKS = 3_000
+"""The same for those of two links: each look places both."""
 
 ENDWISE = 0.7
 """Cosine to the bush axis past which the gap between a bar and what holds it is one along that axis."""
@@ -117,9 +120,16 @@ def bar_reach(bay: Bay, bar: BayBody, *, seen_from_engine: bool) -> float:
 
 
 def links_moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
-    """Every pair of a body on a link with one of the chassis or of the powertrain over the movement. The parts that
-    hold the bar are looked at too; bushes, sleeves and bolts of its own mounts go by the travel of the bush."""
+    """Every pair of a body on a link with one of the chassis, of the powertrain, or on another link, over the
+    movement. The parts that hold the bar are looked at too; bushes, sleeves and bolts of its own mounts go by the
+    travel of the bush."""
     found: list[Moved] = []
+    for one, other in combinations(links_of(bay), 2):
+        ones, others = ([thing for thing in all_things if thing.link == link.part] for link in (one, other))
+        moves, others_moves = _moves(bay, one), _moves(bay, other)
+        if moves is not None and others_moves is not None and ones and others:
+            points = np.array([corner for bar in others for corner in product(*np.transpose(bar.body.box))])
+            found += _swept(bay, ones, others, TwoLinkMoves(moves, others_moves, points))
     for link in links_of(bay):
         ones = [thing for thing in all_things if thing.link == link.part]
         for side in ("chassis", "powertrain"):
@@ -130,7 +140,9 @@ def links_moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
     return tuple(found)
 
 
-def _swept(bay: Bay, ones: Sequence[BayBody], others: Sequence[BayBody], moves: LinkMoves) -> Iterator[Moved]:
+def _swept(
+    bay: Bay, ones: Sequence[BayBody], others: Sequence[BayBody], moves: LinkMoves | TwoLinkMoves
+) -> Iterator[Moved]:
     meant = contacts(bay) | fit_ups(bay)
     skip, wants = set(), []
     for i, a in enumerate(ones):
@@ -151,16 +163,18 @@ def _swept(bay: Bay, ones: Sequence[BayBody], others: Sequence[BayBody], moves: 
         WITHIN,
         needed=needed,
         skip=skip,
-        looks=LOOKS,
+        looks=FEWER_LOOKS if isinstance(moves, TwoLinkMoves) else LOOKS,
         follow_least=False,
     )
     for pair in swept.pairs:
         found = moved_pair(pair, wants[pair.i][pair.j], "link")
-        if moves.seen_from_engine:
-            place = moves.engine.place(np.r_[np.radians(pair.worst.angles), moves.frame @ pair.worst.travel])
-            p, q = place.points(np.array([found.p, found.q]))
-            found = replace(found, p=point(p), q=point(q))
-        yield found
+        at = np.r_[np.radians(pair.worst.angles), moves.frame @ pair.worst.travel]
+        if isinstance(moves, TwoLinkMoves):
+            seen_from = moves.other.place(at)
+        else:
+            seen_from = moves.engine.place(at) if moves.seen_from_engine else IDENTITY
+        p, q = seen_from.points(np.array([found.p, found.q]))
+        yield replace(found, p=point(p), q=point(q))
 
 
 def _required(bay: Bay, a: BayBody, b: BayBody) -> GapRule:

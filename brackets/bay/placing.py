@@ -195,7 +195,7 @@ def gap_at(
         normal = (p - q) / np.linalg.norm(p - q)
     slope = normal @ motion(bare.bay.powertrain, at, p)
     return PlaceGap(pair=pair, a=name, b=other, state=found.state, low=low, high=high, slope=slope,
-                    p=_vec(p), q=_vec(q), note=_note(found))  # fmt: skip
+                    p=vec(p), q=vec(q), note=_note(found))  # fmt: skip
 
 
 def _by_triangles(own: Body, other: Body) -> Gap:
@@ -234,7 +234,8 @@ def _faced(own: Body, other: Body, way: Array, distance: float) -> tuple[float, 
     return near.low / share - distance - PAST, facing / share, p - out, q
 
 
-def _vec(values: Array) -> Vec:
+def vec(values: Array) -> Vec:
+    """Three figures as a plain point, no -0.0 in it."""
     x, y, z = (float(v) + 0.0 for v in values)
     return (x, y, z)
 

@@ -194,7 +194,7 @@ def _end(end: Reached) -> dict[str, Any]:
 PATH_HEADS = ("path", "comes out", "free", "least", "asked", "what")
 BOLTS = ("bolt", "holds", "size", "comes out", "tool")
 
-ADJUST_HEADS = ("part", "moved", "mount: engine gains x, y, z", "least", "asked", "to", "bolts, paths")
+ADJUST_HEADS = ("part", "moved", "mount: engine gains x, y, z", "least", "asked", "to", "bolts, paths, seats")
 
 LINK_HEADS = ("link", "at", "bar", "centres off by", "radial", "axial", "tilt, deg")
 

@@ -570,6 +570,18 @@ class PropRow(Checked):
         float | None,
         mm(-FAR, FAR, "height z of what the prop stands on; without it the box of kind ground under the point"),
     ] = None
+    height_from: Annotated[float | None, mm(0, FAR, "least height of the point over the ground")] = None
+    height_to: Annotated[float | None, mm(0, FAR, "greatest")] = None
+
+    @property
+    def limited(self) -> bool:
+        """Whether its height has a limit."""
+        return self.height_from is not None or self.height_to is not None
+
+    def rules(self) -> Iterator[str]:
+        low, high = self.height_from, self.height_to
+        if low is not None and high is not None and low > high:
+            yield f"height = {low:g} to {high:g} mm, must be low to high: height over the ground"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ mm, bay axes. A seat is judged where the bay says what its part stands on (a mou
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -78,16 +78,34 @@ class SeatContact:
 
 def seat_contacts(stood: PlacedBay, things: Sequence[BayBody]) -> tuple[SeatContact, ...]:
     """Every seat that stands on a keep-out or was to, by part. `things`: the bay's bodies."""
-    bodies = {thing.name: thing.body for thing in things if thing.what == "keep-out"}
     found: list[SeatContact] = []
     for part in stood.parts:
-        named = _keep_outs(stood.bay, part.name)
-        there = [ground(stood.bay, k, bodies[k.name]) for k in stood.bay.keep_outs if k.name in named]
+        there = _stands_on(stood.bay, part, things)
         if there:
             seats = _of_part(part, there, _meant(stood.bay, part.name), stood.bay.shop.tubing.fit_up)
-            doublers = [ground(stood.bay, k, bodies[k.name]) for k in stood.bay.keep_outs if k.doubler_of]
+            stiff = {k.name for k in stood.bay.keep_outs if k.doubler_of}
+            doublers = _grounds(stood.bay, stiff, things)
             found += [replace(one, skins=tuple(_skins(part.part, one, there, doublers))) for one in seats]
     return tuple(found)
+
+
+def slid_contacts(
+    stood: PlacedBay, things: Sequence[BayBody], drawn: Sequence[SeatContact], part: PlacedPart
+) -> tuple[SeatContact, ...]:
+    """The seats of a part that bear as drawn, `drawn`, with `part` where it is moved to on its slots."""
+    there = _stands_on(stood.bay, part, things)
+    bearing = {one.seat for one in drawn if one.part == part.name and one.contact > 0}
+    allowed = stood.bay.shop.tubing.fit_up
+    return tuple(_contact(part, seat, there, allowed) for seat in _outward(part.part) if seat.name in bearing)
+
+
+def _stands_on(bay: Bay, part: PlacedPart, things: Sequence[BayBody]) -> list[Ground]:
+    return _grounds(bay, _keep_outs(bay, part.name), things)
+
+
+def _grounds(bay: Bay, named: Set[str], things: Sequence[BayBody]) -> list[Ground]:
+    bodies = {thing.name: thing.body for thing in things if thing.what == "keep-out"}
+    return [ground(bay, k, bodies[k.name]) for k in bay.keep_outs if k.name in named]
 
 
 def _skins(

@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from brackets.clearance.motion import Moves, Position, Reach, ReachOfPoints, Turn
+from brackets.clearance.motion import Movement, Moves, Position, Reach, ReachOfPoints, Turn
 from brackets.clearance.places import Array, Point, Transform, spun
 from brackets.core.errors import InputError
 
@@ -189,11 +189,7 @@ class LinkMoves:
 
     def rates(self, at: Array, now: Array) -> Array:
         """(n, 3) float: by small steps, of the point of the bar that stands at `now`."""
-        rest = self.place(at).inverse.points(now[None])
-        found = np.zeros((len(at), 3))
-        for i, step in enumerate(np.eye(len(at)) * STEP):
-            found[i] = (self.place(at + step).points(rest)[0] - self.place(at - step).points(rest)[0]) / (2 * STEP)
-        return found
+        return rates_by_steps(self, at, now)
 
     def travels(self) -> Array:
         return np.zeros((1, 3))
@@ -311,3 +307,77 @@ class LinkMoves:
         square = [np.cross(a, b) for a, b in itertools.combinations(free, 2)]
         more += [s * n for n in square for s in (1.0, -1.0) if np.linalg.norm(n) > 1e-6]
         return np.array([w / np.linalg.norm(w) for w in (*eye, *more)])
+
+
+@dataclass(frozen=True, eq=False)
+class ReachOfTwo:
+    """Of the points of two bars that one body moves: no distance between them changes by more than both go."""
+
+    one: Reach
+    other: Reach
+
+    def most(self, half: Array) -> float:
+        return self.one.most(half) + self.other.most(half)
+
+    def terms(self, half: Array) -> Array:
+        return self.one.terms(half) + self.other.terms(half)
+
+
+@dataclass(frozen=True, eq=False)
+class TwoLinkMoves:
+    """All the places of the bar `one` as they are seen from the bar `other`, both on the same body that moves.
+
+    points: (k, 3) float mm, that hold the other bar where it stands at rest.
+    """
+
+    one: LinkMoves
+    other: LinkMoves
+    points: Array
+
+    @property
+    def any_way(self) -> float:
+        return 0.0
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        return self.one.turns
+
+    @property
+    def turning(self) -> int:
+        return self.one.turning
+
+    @property
+    def frame(self) -> Array:
+        return self.one.frame
+
+    @property
+    def limits(self) -> Array:
+        return self.one.limits
+
+    def place(self, at: Array) -> Transform:
+        return self.other.place(at).inverse @ self.one.place(at)
+
+    def position(self, at: Array) -> Position:
+        return self.one.position(at)
+
+    def reach(self, points: Array) -> Reach:
+        return ReachOfTwo(self.one.reach(points), self.other.reach(self.points))
+
+    def rates(self, at: Array, now: Array) -> Array:
+        """(n, 3) float: as `LinkMoves.rates`."""
+        return rates_by_steps(self, at, now)
+
+    def travels(self) -> Array:
+        return np.zeros((1, 3))
+
+    def allowed(self, at: Array) -> Array:
+        return self.one.allowed(at)
+
+
+def rates_by_steps(moves: Movement, at: Array, now: Array) -> Array:
+    """(n, 3) float: by small steps, how fast the point of the body that stands at `now` goes with each freedom."""
+    rest = moves.place(at).inverse.points(now[None])
+    found = np.zeros((len(at), 3))
+    for i, step in enumerate(np.eye(len(at)) * STEP):
+        found[i] = (moves.place(at + step).points(rest)[0] - moves.place(at - step).points(rest)[0]) / (2 * STEP)
+    return found

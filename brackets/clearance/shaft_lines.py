@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -136,16 +136,11 @@ class ShaftLines:
 
     def at_rest(self) -> ShaftRest:
         """Every figure as it is typed."""
-        still = replace(self, moves=None)
-        cells = still._cells(*np.zeros((2, 1, 0)))
-        one, two, axes = cells.at_moving[0], cells.at_fixed[0], cells.axes
+        points = np.asarray(self.moving, dtype=float)[None], self._axes[0][None]
+        found = figures_at_rest(*points, np.asarray(self.fixed, dtype=float), self._axes[1])
+        one, two, left, axes, ahead, beside = (float(figure) for figure in found[:, 0])
         return ShaftRest(
-            at_moving=float(_degrees(one)[0]),
-            at_fixed=float(_degrees(two)[0]),
-            left=float(_degrees(left_of_pair(one, two, axes))[0]),
-            axes=float(_degrees(axes)[0]),
-            out=float(cells.out[0, 0]),
-            length=self._length,
+            at_moving=one, at_fixed=two, left=left, axes=axes, out=max(abs(ahead), abs(beside)), length=self._length
         )
 
     def _most(self, corners: Corners) -> Most | None:
@@ -197,6 +192,18 @@ class ShaftRest:
     axes: float
     out: float
     length: float
+
+
+def figures_at_rest(moving: Array, moving_axes: Array, fixed: Array, fixed_axis: Array) -> Array:
+    """(6, n) float: of n places of the point and axis that move, (n, 3) each, against the point and axis that stay,
+    (3,): bend at the moving point and at the fixed one, what both leave as the angle of one, angle of the axes,
+    degrees; how far the moving point is out of the fixed one's plane and the fixed out of the other's, mm either
+    way. Axes are unit vectors with their sense."""
+    way = fixed - moving
+    one, two = _angle(way, moving_axes), _angle(way, fixed_axis)
+    axes = _angle(moving_axes, fixed_axis)
+    bent = (_degrees(figure) for figure in (one, two, left_of_pair(one, two, axes), axes))
+    return np.stack((*bent, way @ fixed_axis, (way * moving_axes).sum(axis=1)))
 
 
 def left_of_pair(one: Array, two: Array, axes: Array) -> Array:

@@ -7,11 +7,12 @@ from brackets.library.faces import (
     boss_holes,
     edge_for,
     level_problems,
+    opening_ends,
     opening_rules,
     spacers,
     washer_findings,
 )
-from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, washer_rules
+from brackets.library.fixings import FIXINGS, Fixing, end_holes, fastened, slotted_holes, washer_rules
 from brackets.library.folded_ears import with_back
 from brackets.library.hardware import bobbin_end, bobbin_rubber, bolted, bush_inner, bush_outer, nut_on
 from brackets.library.joggled_ears import Joggle, joggle_rules, joggled
@@ -70,6 +71,7 @@ __all__ = [
     "nut_on",
     "on_flat",
     "on_tube",
+    "opening_ends",
     "opening_rules",
     "plate",
     "ring",
@@ -81,6 +83,7 @@ __all__ = [
     "stud_shelf",
     "tube_cup",
     "washer_findings",
+    "slotted_holes",
     "washer_rules",
     "with_back",
 ]

@@ -155,6 +155,17 @@ def boss_holes(
     return tuple(bolt_hole(at, size, kind=kind, name=f"{name}{i}") for i, at in enumerate(points, 1))
 
 
+def opening_ends(openings: Sequence[Hole | Slot]) -> tuple[Point, ...]:
+    """Every place that a bolt can get to, (x, y) mm: a round hole's middle, both ends of a slot.
+
+    openings: of a plate, by `boss_holes` or `slotted_holes`.
+
+    >>> opening_ends([bolt_hole((0, 5), "M10"), slotted(bolt_hole((40, 0), "M10"), 12)])
+    ((0, 5), (34.0, 0.0), (46.0, 0.0))
+    """
+    return tuple(p for one in openings for p in ((one.a, one.b) if isinstance(one, Slot) else (one.at,)))
+
+
 def opening_rules(outline: Outline, holes: Sequence[Hole | Slot], *, least: float) -> Iterator[str]:
     """What is wrong with holes in a plate: yields a line for each that is too near the edge or another hole.
 

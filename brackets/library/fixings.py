@@ -5,7 +5,7 @@ The plate's frame: its lower face at z = 0, what it stands on under that.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.core.finding import Finding
@@ -13,7 +13,7 @@ from brackets.core.place import Place
 from brackets.core.rulebook.parts import CRUSH_TUBE
 from brackets.core.tables.bolt_rows import bolt
 from brackets.geometry.shapes import rectangle
-from brackets.library.faces import boss_holes, edge_for, opening_rules
+from brackets.library.faces import boss_holes, edge_for, opening_ends, opening_rules
 from brackets.library.plates import plate, round_holes
 from brackets.library.rounds import ring
 from brackets.model.holes import Hole, Point, Slot, slotted
@@ -65,13 +65,12 @@ class Fixing:
     @property
     def holes(self) -> tuple[Hole | Slot, ...]:
         """Those in the base plate."""
-        angle = 0.0 if self.slot_along == ALONG_LENGTH else 90.0
-        return tuple(slotted(hole, self.slot, angle=angle) for hole in self.round_holes)
+        return slotted_holes(self.round_holes, self.slot, self.slot_along)
 
     @property
     def ends(self) -> tuple[Point, ...]:
         """(x, y) of every place that a bolt can get to in the base: its hole's middle, or both ends of its slot."""
-        return tuple(p for one in self.holes for p in ((one.a, one.b) if isinstance(one, Slot) else (one.at,)))
+        return opening_ends(self.holes)
 
     def rules(self, flat_long: float, width: float, *, named: str = "holes") -> Iterator[str]:
         """What is wrong with the holes in a base `flat_long` by `width` mm between its bends, a line each.
@@ -92,6 +91,18 @@ class Fixing:
                 sentence="bolts through a hollow rail without crush tubes: the rail collapses and the bolts go"
                 " loose",
             )
+
+
+def slotted_holes(holes: Sequence[Hole], travel: float, along: str) -> tuple[Hole | Slot, ...]:
+    """Slots in place of bolt holes, so that a plate can be moved on its bolts: half of it each way.
+
+    holes: by `boss_holes`, say, which stay as they are where there is no travel; travel: mm in all; along: one of
+    SLOT_WAYS, along x or y of the plate.
+
+    >>> [(one.a, one.b) for one in slotted_holes(boss_holes([(0, 0)], "M10"), 12, "width")]
+    [((0.0, -6.0), (0.0, 6.0))]
+    """
+    return tuple(slotted(hole, travel, angle=0.0 if along == ALONG_LENGTH else 90.0) for hole in holes)
 
 
 def end_holes(flat_long: float, size: str, slot: float = 0.0) -> tuple[Point, ...]:

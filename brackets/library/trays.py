@@ -19,11 +19,12 @@ from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length,
 from brackets.forming.flanges import lip
 from brackets.geometry.shapes import rectangle
 from brackets.library.ears import FACES
-from brackets.library.faces import Face, boss_holes, edge_for, opening_rules
+from brackets.library.faces import Face, boss_holes, edge_for, opening_ends, opening_rules
+from brackets.library.fixings import ALONG_WIDTH, slotted_holes
 from brackets.library.mount_rules import CUP_LENGTH, EAR_ROOM, CupFollows
 from brackets.library.plates import gusset_outline, plate
 from brackets.model.bend_allowance import setback
-from brackets.model.holes import Hole
+from brackets.model.holes import Hole, Slot
 from brackets.model.plate import Folded, Plate, Relief, Wall
 from brackets.model.weld import Along, Weld
 
@@ -70,6 +71,8 @@ class TrayFollows(CupFollows):
     cup_length: float
     holes: tuple[tuple[float, float, float], ...]
     leg: float
+    slot: float
+    slot_along: str
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -125,8 +128,9 @@ class TrayFollows(CupFollows):
     def width_for_bosses(self) -> float:
         """The bosses with their edge distance, and the tubes, between the bends."""
         ys, edge = [y for _, y in self.face.points], max(map(edge_for, self.sizes))
+        slid = self.slot if self.slot_along == ALONG_WIDTH else 0.0
         tubes = self.landing_od + 2 * (self.leg + self.corner_room)
-        return math.ceil(max(max(ys) - min(ys) + 2 * edge, tubes)) + self.sides * self.back
+        return math.ceil(max(max(ys) - min(ys) + slid + 2 * edge, tubes)) + self.sides * self.back
 
     @property
     def lip_for_side(self) -> float:
@@ -188,12 +192,17 @@ class TrayFollows(CupFollows):
         return self.back + 2 * (half + self.leg)
 
     @cached_property
-    def openings(self) -> tuple[Hole, ...]:
-        """All holes of the floor, from its middle: bolts, then the others."""
+    def bolt_holes(self) -> tuple[Hole | Slot, ...]:
+        """Those of the bolts, from the floor's middle."""
         made = zip(self.names, self.face.points, self.sizes, strict=True)
         bolts = [boss_holes([(x, y - self.middle)], size, name=f"{n}_")[0] for n, (x, y), size in made]
+        return slotted_holes(bolts, self.slot, self.slot_along)
+
+    @cached_property
+    def openings(self) -> tuple[Hole | Slot, ...]:
+        """All holes of the floor, from its middle: bolts, then the others."""
         rest = enumerate(self.holes, 1)
-        return (*bolts, *(Hole(at=(x, y), d=d, kind="drain", name=f"holes_{i}") for i, (x, y, d) in rest))
+        return (*self.bolt_holes, *(Hole(at=(x, y), d=d, kind="drain", name=f"holes_{i}") for i, (x, y, d) in rest))
 
     def floor_problems(self) -> Iterator[str]:
         """What is wrong with the directions, and with the floor between its bends."""
@@ -211,8 +220,8 @@ class TrayFollows(CupFollows):
         """What is wrong with the holes of the floor."""
         flat = True
         for hole, size in zip(self.openings, self.sizes, strict=False):
-            for (name, has, lost), off in zip(self.outside, hole.at, strict=True):
-                least = 2 * abs(off) + bolt(size).washer_od + lost
+            for (name, has, lost), offs in zip(self.outside, zip(*opening_ends([hole]), strict=True), strict=True):
+                least = 2 * max(map(abs, offs)) + bolt(size).washer_od + lost
                 if has < least:
                     flat = False
                     yield at_least(name, has, least, f"the washer at {hole.name[:-2]} lies flat")
@@ -270,9 +279,10 @@ class TrayFollows(CupFollows):
         for side in SIDES:
             lane = self.foot(side, self.end_lip)[1] - self.middle
             for hole, d in zip(self.openings, sizes, strict=True):
-                x = inner - hole.at[0] * (-1 if side == "left" else 1)
-                y = min(abs(hole.at[1] - lane - off) for off in self.gusset_ys) - self.t / 2
-                room = math.hypot(max(x, 0.0), max(y, 0.0)) - d / 2 - self.leg
+                xs, ys = zip(*opening_ends([hole]), strict=True)
+                x = inner - max(at * (-1 if side == "left" else 1) for at in xs)
+                beside = [max(min(ys) - lane - off, lane + off - max(ys), 0.0) for off in self.gusset_ys]
+                room = math.hypot(max(x, 0.0), max(min(beside) - self.t / 2, 0.0)) - d / 2 - self.leg
                 if room < LEAST:
                     near = f"from the weld of a gusset to {hole.name}"
                     yield f"gusset_leg = {room:.1f} mm {near}, {LEAST:g} or more: shorter, or gussets no"

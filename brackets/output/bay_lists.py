@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.drive_rules import DRIVE_COLUMNS, drive_columns
 from brackets.bay.fitting import Fit
 from brackets.bay.moving import by_pair
@@ -146,14 +147,19 @@ def write_adjusts(fit: Fit, path: Path) -> None:
         sheet = csv.writer(out)
         sheet.writerow(ADJUST_HEAD)
         for one in fit.adjusts:
-            of = one.of
-            first = [of.part, *(f"{f + 0.0:.4f}" for f in (of.far, *of.shift)), " ".join(of.mounts)]
-            near: list[str] = [""] * 7
-            if one.gaps:
-                gap = one.gaps[0]
-                figures = (at_least(gap.low, 4), *(f"{f:.4f}" for f in (gap.high, gap.needed, gap.at)))
-                near = [*figures, gap.a, gap.b, "moved" if gap.moving else "still"]
-            sheet.writerow([*first, *near, len(one.said), of.stuck])
+            sheet.writerow(f"{cell:.4f}" if isinstance(cell, float) else cell for cell in _adjust(one))
+
+
+def _adjust(one: Adjusted) -> tuple[Cell, ...]:
+    """A row under ADJUST_HEAD, "" for what is not there."""
+    of = one.of
+    first: tuple[Cell, ...] = (of.part, *(f + 0.0 for f in (of.far, *of.shift)), " ".join(of.mounts))
+    near: tuple[Cell, ...] = ("",) * 7
+    if one.gaps:
+        gap = one.gaps[0]
+        near = (float(at_least(gap.low, 4)), gap.high, gap.needed, gap.at, gap.a, gap.b,
+                "moved" if gap.moving else "still")  # fmt: skip
+    return (*first, *near, len(one.said), of.stuck)
 
 
 MASS_HEAD = ("what", "kg", "x_mm", "y_mm", "z_mm", "ixx", "iyy", "izz", "ixy", "iyz", "izx")
@@ -180,9 +186,13 @@ def tables(fit: Fit) -> tuple[Table, ...]:
 
 
 def _more_tables(fit: Fit) -> tuple[Table, ...]:
-    """Those of shafts, chains and props, each where there is anything in it."""
-    found = (_drives(fit), _props(fit))
+    """Those of slots, shafts, chains and props, each where there is anything in it."""
+    found = (_adjusts(fit), _drives(fit), _props(fit))
     return tuple(table for table in found if table.rows)
+
+
+def _adjusts(fit: Fit) -> Table:
+    return Table(name="adjust", head=ADJUST_HEAD, rows=[tuple(map(_even, _adjust(one))) for one in fit.adjusts])
 
 
 def _drives(fit: Fit) -> Table:
@@ -236,7 +246,7 @@ def write_cut(fit: Fit, path: Path) -> None:
 
 
 def write_workbook(fit: Fit, path: Path) -> None:
-    """All tables as one workbook, those of shafts, chains and props where there are any."""
+    """All tables as one workbook, those of slots, shafts, chains and props where there are any."""
     write((*tables(fit), *_more_tables(fit)), path)
 
 

@@ -87,12 +87,12 @@ def advice(
     bigger = []
     for name, made in (classes or {}).items():
         if any(new > _width(old) for new, old in zip(made, now, strict=True)):
-            bigger.append(option("class", f"{name} holes ({_sizes(made)})", tuple(made), errors))
+            bigger.append(option("class", f"{name} holes ({_sizes(made)})", _widened(now, made), errors))
     found += bigger
-    if len(points) > 1:
+    if len(points) > 1 and not all(isinstance(hole, Slot) for hole in now):
         found.append(_best_slot(points, pins, now, errors, called, trials, seed))
         if not any(o.enough for o in found) and classes:
-            widest = tuple(max(classes.values(), key=sum))
+            widest = _widened(now, max(classes.values(), key=sum))
             found.append(_best_slot(points, pins, widest, errors, called, trials, seed))
     better = next(m for m in METHODS if m.name == "transferred")
     copied = HoleErrors(drill=better.sigma)
@@ -137,6 +137,8 @@ def _best_slot(
     drilled, stand = drawn(points, errors, min(TRY, trials), seed)
     tried: list[tuple[int, int, float]] = []
     for i, angle in _slots(points):
+        if isinstance(holes[i], Slot):
+            continue
         made = _slotted(holes, i, angle)
         tried.append((int(goes_in(cases(drilled, stand, pins[:, 2], made)).sum()), i, angle))
     _, i, angle = max(tried, key=lambda t: t[0])
@@ -158,6 +160,13 @@ def _slots(points: Floats) -> Iterator[tuple[int, float]]:
 
 def _slotted(holes: tuple[Opening, ...], i: int, angle: float) -> tuple[Opening, ...]:
     return (*holes[:i], Slot(_width(holes[i]), SLOT_EXTRA, angle), *holes[i + 1 :])
+
+
+def _widened(holes: Sequence[Opening], sizes: Sequence[float]) -> tuple[Opening, ...]:
+    """Those holes with other diameters; a slot is as long along its middle line as before."""
+    return tuple(
+        replace(hole, d=d) if isinstance(hole, Slot) else d for hole, d in zip(holes, sizes, strict=True)
+    )
 
 
 def _width(hole: Opening) -> float:

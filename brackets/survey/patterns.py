@@ -5,6 +5,7 @@ Plan view along the bolts, x and y in the plane of the face, mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -15,10 +16,12 @@ from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import choice, count, mm, number
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.vectors import Vec, cross, dot, length, scale, sub, unit
-from brackets.model.holes import Hole
+from brackets.core.vectors import Vec, cross, dot, scale, sub, unit
+from brackets.model.holes import Hole, Slot
 from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
+from brackets.survey.assembly_fit import Opening
+from brackets.survey.assembly_fit import Slot as Slotted
 from brackets.survey.chance import METHODS, HoleErrors, Pull
 
 ALIKE = 0.999  # cosine between two bolts' directions that are taken as one face: 2.6 degrees
@@ -28,7 +31,9 @@ CLASSES = ("fine", "medium", "coarse")
 
 @dataclass(frozen=True)
 class Group:
-    """Bolts that go in together: x, y and bolt diameter of each, the hole for each, and how they are held.
+    """Bolts that go in together: x, y and bolt diameter of each, the hole or slot for each, and how they are held.
+
+    A slot's x and y are its middle's.
 
     `apart`: the holes are in pieces welded together, not in one plate, so that each weld pulls its own.
     `pos`: ± mm of each boss, None where nothing is known of it.
@@ -37,7 +42,7 @@ class Group:
     name: str
     names: tuple[str, ...]
     pattern: tuple[tuple[float, float, float], ...]
-    holes: tuple[float, ...]
+    holes: tuple[Opening, ...]
     bolts: tuple[str, ...]
     apart: bool
     pos: tuple[float, ...] | None = None
@@ -75,21 +80,32 @@ def _bosses(part: Part) -> Iterable[Group]:
 def _plates(part: Part) -> Iterable[Group]:
     for piece in part.pieces:
         if isinstance(piece, Plate | Folded):
-            here = [h for h in _holes(piece) if h.bolt is not None and not h.use.reamed]
+            here = [h for h in _holes(piece) if h.bolt is not None and not (isinstance(h, Hole) and h.use.reamed)]
             yield Group(
                 name=f"{part.name}: {piece.name}",
                 names=tuple(h.name or str(k) for k, h in enumerate(here, start=1)),
-                pattern=tuple((*h.at, bolt(str(h.bolt)).d) for h in here),
-                holes=tuple(h.d for h in here),
+                pattern=tuple((*_middle(h), bolt(str(h.bolt)).d) for h in here),
+                holes=tuple(_opening(h) for h in here),
                 bolts=tuple(str(h.bolt) for h in here),
                 apart=False,
             )
 
 
-def _holes(piece: Plate | Folded) -> list[Hole]:
+def _holes(piece: Plate | Folded) -> list[Hole | Slot]:
     """Of a plate, or of the base of a folded one: those of its lips go by other bolts."""
-    openings = piece.holes() if isinstance(piece, Plate) else piece.base.openings
-    return [h for h in openings if isinstance(h, Hole)]
+    openings = piece.wall.openings if isinstance(piece, Plate) else piece.base.openings
+    return [h for h in openings if isinstance(h, Hole | Slot)]
+
+
+def _middle(h: Hole | Slot) -> tuple[float, float]:
+    return h.at if isinstance(h, Hole) else ((h.a[0] + h.b[0]) / 2, (h.a[1] + h.b[1]) / 2)
+
+
+def _opening(h: Hole | Slot) -> Opening:
+    if isinstance(h, Hole):
+        return h.d
+    angle = math.degrees(math.atan2(h.b[1] - h.a[1], h.b[0] - h.a[0]))
+    return Slotted(d=h.d, extra=h.range, angle=angle)
 
 
 def _in_one_plate(part: Part, points: Sequence[Vec]) -> bool:
@@ -99,7 +115,7 @@ def _in_one_plate(part: Part, points: Sequence[Vec]) -> bool:
             inverse = piece.place.inverse()
             there = [inverse.point(p) for p in points]
             holes = _holes(piece)
-            if all(any(length((p[0] - h.at[0], p[1] - h.at[1], 0.0)) < SAME for h in holes) for p in there):
+            if all(any(math.dist(p[:2], _middle(h)) < SAME for h in holes) for p in there):
                 return True
     return False
 

@@ -143,8 +143,8 @@ def _text(
     from brackets.survey.chance import FILLET_PULL
 
     made = "welded on one by one" if group.apart else "in one plate"
-    holes = sorted(set(zip(group.bolts, group.holes, strict=True)), key=lambda one: f"{one[0]} in {one[1]:g}")
-    sizes = ", ".join(f"{b} in {at.both(d) if at.inch else f'{d:g}'}" for b, d in holes)
+    holes = dict.fromkeys(f"{b} in {_said(hole, at)}" for b, hole in zip(group.bolts, group.holes, strict=True))
+    sizes = ", ".join(sorted(holes))
     lines = [
         f"{group.name}: {', '.join(group.names)}; {sizes}{'' if at.inch else ' mm'}, holes {made}",
         f"made exactly, the tightest bolt has {at.said(f'{left:.2f} mm')} of room all round",
@@ -179,7 +179,7 @@ def _facts(
     chosen = best(options)
     return {
         "name": group.name, "names": list(group.names), "pattern": [list(p) for p in group.pattern],
-        "holes": list(group.holes), "bolts": list(group.bolts), "apart": group.apart, "room": left,
+        "holes": [_hole(h) for h in group.holes], "bolts": list(group.bolts), "apart": group.apart, "room": left,
         "errors": {"drill": errors.drill, "mate": errors.mate, "scale": errors.scale, "scale_pm": errors.scale_pm,
                    "pos": None if group.pos is None else list(group.pos), "pulls": len(errors.pulls)},
         "options": [
@@ -190,6 +190,14 @@ def _facts(
         "best": None if chosen is None else chosen.do,
         "fillets": [{"hole": group.names[w.hole], "room": w.room, "left": w.left} for w in warned],
     }  # fmt: skip
+
+
+def _said(hole: Any, at: Lengths) -> str:
+    """A hole's diameter, a slot's width and whole length, with a unit in a bay of inches."""
+    if isinstance(hole, float | int):
+        return at.both(hole) if at.inch else f"{hole:g}"
+    wide, long = hole.d, hole.d + hole.extra
+    return f"slots of {at.both(wide)} x {at.both(long)}" if at.inch else f"slots of {wide:g} x {long:g}"
 
 
 def _hole(hole: Any) -> Any:

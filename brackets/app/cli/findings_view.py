@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brackets.app.cli.inches import Lengths
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.cli.screen import facts, table
 from brackets.bay.fitting import Fit
 from brackets.bay.seat_contact import SeatContact
@@ -13,11 +13,11 @@ from brackets.core.units import INCH
 from brackets.rules.cautions import HEADING, Caution
 
 
-def findings_text(found: Sequence[Finding]) -> str:
+def findings_text(found: Sequence[Finding], at: Lengths = MM) -> str:
     """How many stop, then one finding after the other with its source; or that there are none."""
     if not found:
         return "findings: none"
-    return f"{verdict(found)}\n{facts([(f.label, f'{f.piece}: {f.said}') for f in found])}"
+    return f"{verdict(found)}\n{facts([(f.label, f'{f.piece}: {at.said(f.said)}') for f in found])}"
 
 
 def cautions_text(found: Sequence[Caution]) -> str:

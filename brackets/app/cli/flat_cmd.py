@@ -12,6 +12,7 @@ from brackets.app.cli.options import AsJson, Bare, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
+    from brackets.app.cli.inches import Lengths
     from brackets.app.cli.options import Typed
     from brackets.core.finding import Finding
     from brackets.forming.shop import Shop
@@ -35,6 +36,7 @@ def flat(
 
     Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
     """
+    from brackets.app.cli.inches import Lengths
     from brackets.app.cli.options import one_word, split
     from brackets.app.cli.screen import progress
     from brackets.forming.shop_file import load
@@ -45,7 +47,7 @@ def flat(
     mine = None if shop is None else load(shop)
     files: tuple[str, ...] = ()
     with progress() as say:
-        name, part, mine, said = (
+        name, part, mine, said, unit = (
             _bay(target, typed, paper, mine, say)
             if target.endswith(".toml")
             else _recipe(target, typed, paper, bare, mine)
@@ -60,12 +62,12 @@ def flat(
 
         print(facts.text(record(found, name=name, files=files)).decode(), end="")
     else:
-        print(flat_text(found, folder, files))
+        print(flat_text(found, folder, files, Lengths(unit)))
     return STOPS if found.stops else FINE
 
 
-Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]"]
-"""Name, part, shop, and what is said of the part."""
+Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str]
+"""Name, part, shop, what is said of the part, and the unit that is typed."""
 
 
 def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
@@ -75,7 +77,7 @@ def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop 
 
     opened = recipe(target)
     thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
-    return opened.name, thing.part, shop, thing.findings
+    return opened.name, thing.part, shop, thing.findings, bare
 
 
 def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
@@ -115,12 +117,13 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
         name = f"{named.get(of, of)}/{piece}"
         return replace(finding, piece=name) if name in pieces and finding.about == (of,) else finding
 
-    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings)
+    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings), bay.bare
 
 
-def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> str:
+def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...], at: Lengths) -> str:
     """A row for each blank and one for each sheet, what stands against them, and where the files are."""
     from brackets.app.cli.findings_view import cautions_text, findings_text
+    from brackets.app.cli.inches import NOTICE
     from brackets.app.cli.screen import facts, table
     from brackets.rules.cautions import cautions
 
@@ -128,7 +131,7 @@ def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> 
         (
             ", ".join(one.names),
             str(len(one.names)),
-            f"{one.blank.length:.1f} x {one.blank.width:.1f}",
+            f"{at.figure(one.blank.length, '.1f')} x {at.figure(one.blank.width, '.1f')}",
             one.piece.material,
             f"{one.piece.t:g}",
             f"{one.kg:.3f}",
@@ -141,10 +144,10 @@ def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> 
             str(number),
             layout.material,
             f"{layout.t:g}",
-            f"{layout.length:g} x {layout.width:g}",
+            f"{at.figure(layout.length)} x {at.figure(layout.width)}",
             str(len(layout.blanks)),
             f"{100 * layout.used:.1f} %",
-            f"{layout.taken[0]:.0f} x {layout.taken[1]:.0f}",
+            f"{at.figure(layout.taken[0], '.0f')} x {at.figure(layout.taken[1], '.0f')}",
         )
         for number, layout in enumerate(found.layouts, 1)
     ]
@@ -152,6 +155,7 @@ def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> 
     told = [
         ("blanks", f"{sum(len(one.names) for one in found.wanted)}, {total:.3f} kg"),
         ("files", f"{folder}: {', '.join(files)}" if folder else "none written"),
+        *((("lengths", NOTICE),) if at.inch else ()),
         ("shop", found.shop.name + ("; give your own with --shop" if found.shop.sample else "")),
     ]
     return "\n\n".join(
@@ -159,7 +163,7 @@ def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...]) -> 
             table(BLANKS, blanks, right=(1, 2, 4, 5)) if blanks else "no blanks: nothing here is cut from plate",
             *([table(SHEETS, sheets, right=(2, 4, 5, 6))] if sheets else ()),
             facts(told),
-            findings_text(found.findings),
+            findings_text(found.findings, at),
             cautions_text(cautions("strength")),
         )
     )

@@ -1,4 +1,4 @@
-"""Lengths on the screen of a bay typed in inches: inches, with mm in brackets in a sentence. Inside all is mm."""
+"""Lengths on the screen of what is typed in inches: inches, with mm in brackets in a sentence. Inside all is mm."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def _inches(text: str, rounded: str, figure: re.Pattern[str] = _ANY) -> str:
 
 @dataclass(frozen=True)
 class Lengths:
-    """How the screen of a bay says lengths: `unit` "mm" as they are, "in" as inches. All take mm."""
+    """How the screen says lengths: `unit` "mm" as they are, "in" as inches. All take mm."""
 
     unit: str
 
@@ -190,3 +190,7 @@ class Lengths:
             return title
         more = "" if worst is None else f" (the least spare is {at_least(worst)} mm)"
         return re.sub(r"\bmm\b", "in", title) + more
+
+
+MM = Lengths("mm")
+"""Lengths as they are."""

@@ -54,6 +54,7 @@ def make(
     mine = default_shop() if shop is None else load_shop(shop)
     params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
 
+    from brackets.app.cli.inches import Lengths
     from brackets.app.cli.made_view import made_text
     from brackets.app.cli.screen import progress
     from brackets.output.part_files import checked, made, record, write
@@ -71,7 +72,7 @@ def make(
 
         print(facts.text(record(thing)).decode(), end="")
     else:
-        print(made_text(thing, folder))
+        print(made_text(thing, folder, Lengths(bare)))
     return STOPS if thing.stops else FINE
 
 

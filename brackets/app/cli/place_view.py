@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,7 @@ from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.drive_rules import drive_record
 from brackets.bay.driveline import Drive, drives_at
-from brackets.bay.place_limits import limits_of
+from brackets.bay.place_limits import HELD, limits_of
 from brackets.bay.place_search import PlaceFound
 from brackets.bay.place_steps import BestStep
 from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, place_at
@@ -163,7 +164,8 @@ def _best(done: Placing) -> str:
     found, at = done.found, done.lengths
     if found is None:
         example = INCH_LIMITS if at.inch else LIMITS
-        return f"To search, say in the bay file how far the powertrain may move, for example\n{example}"
+        search = f"To search, say in the bay file how far the powertrain may move, for example\n{example}"
+        return "\n".join((*_as_typed(done), search))
     limits = limits_of(done.bare)
     rows = [
         (name, *_limited(old, new, low, high, at.unit if unit == "mm" else unit))
@@ -180,6 +182,19 @@ def _best(done: Placing) -> str:
     told += [("typed place", f"outside: {at.said(words)}") for words in found.outside]
     told.append(("tried", f"{found.tried} positions; the best of these, not of all there are"))
     return f"best place found\n{table(('', 'typed', 'best', 'limits', ''), rows, right=(1, 2))}\n{facts(told)}"
+
+
+def _as_typed(done: Placing) -> Iterator[str]:
+    """Without a search: whether each row that must be kept is, at the typed place."""
+    kept: dict[str, list[str]] = {}
+    for end in limits_of(done.bare).kept(done.typed):
+        past = kept.setdefault(f"{end.table} {end.name}", [])
+        if end.slack < -HELD:
+            past.append(done.lengths.said(end.past.removeprefix(f"{end.name} ")))
+    for name, past in kept.items():
+        yield line(f"{name}: {'; '.join(dict.fromkeys(past)) or 'kept as typed'}")
+    if kept:
+        yield line("Without [place] nothing is moved to keep them.")
 
 
 def _limited(old: float, new: float, low: float, high: float, unit: str) -> tuple[str, ...]:

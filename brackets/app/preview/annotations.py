@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.shot import Shot
 from brackets.app.preview.vtk_body import VtkBody
-from brackets.bay.pairs import at_least
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +48,7 @@ def annotate(
     lines = [Line("bend", np.vstack(bends), through_metal=False)] if bends else []
     if shot.apart > 0 or shot.fold < 1:
         return lines, []
-    gaps, said = _gaps(header["pairs"], shot, kept)
+    gaps, said = _gaps(header["pairs"], shot, kept, Lengths(str(header.get("bare", "mm"))))
     if not shot.axes:
         return gaps, said
     axes = [Line(row["what"], np.array([row["ends"]], dtype=float)) for row in header["lines"]]
@@ -72,7 +72,7 @@ def _marks(header: dict[str, Any], bodies: Sequence[VtkBody]) -> tuple[list[Line
 
 
 def _gaps(
-    pairs: Sequence[dict[str, Any]], shot: Shot, kept: Callable[[Floats], bool]
+    pairs: Sequence[dict[str, Any]], shot: Shot, kept: Callable[[Floats], bool], at: Lengths
 ) -> tuple[list[Line], list[Tag]]:
     lines: list[Line] = []
     tags: list[Tag] = []
@@ -84,12 +84,12 @@ def _gaps(
         if not kept(ends.mean(axis=0)):
             continue
         lines.append(Line("short" if pair["level"] else "gap", ends[None]))
-        tags.append(Tag(words(pair), ends.mean(axis=0), "bad" if pair["level"] else "good"))
+        tags.append(Tag(words(pair, at), ends.mean(axis=0), "bad" if pair["level"] else "good"))
     return lines, tags
 
 
-def words(pair: dict[str, Any]) -> str:
+def words(pair: dict[str, Any], at: Lengths = MM) -> str:
     """ "12.3 mm, spare 4.3": a gap in a few words, as in the page."""
     if pair["level"] == "stop":
         return "touches" if pair["state"] == "touch" else "fouls"
-    return f"{at_least(pair['found'])} mm, spare {at_least(pair['spare'])}"
+    return f"{at.proven(pair['found'])}, spare {at.least(pair['spare'])}"

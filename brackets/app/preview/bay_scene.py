@@ -7,18 +7,20 @@ from typing import Any, assert_never
 
 from cadquery import Shape
 
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.payload import blob
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Picture, at_text, row, table
 from brackets.bay.bodies import BayBody, own_moves, placed_keep_out
 from brackets.bay.hardware import Bought, bush_of
+from brackets.bay.links import links_of
 from brackets.bay.mount_frames import mass_of, place_of
 from brackets.bay.moving import moves_of
 from brackets.bay.pairs import Pair
 from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
 from brackets.bay.record import Bay
-from brackets.bay.schema import KeepOut
+from brackets.bay.schema import LINK, KeepOut
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError
@@ -133,19 +135,21 @@ def add_marks(found: Picture, standing: PlacedBay) -> None:
 
 def mass_table(standing: PlacedBay) -> dict[str, Any]:
     """What the lumps of the powertrain and each part weigh."""
-    rows = []
+    rows, at = [], Lengths(standing.bay.bare)
     whole = mass_of(standing.bay)
     if whole is not None:
-        rows.append(row(("powertrain, its lumps", "powertrain", f"{whole.kg:.1f}", at_text(whole.centroid))))
+        middle = at.cell(at_text(whole.centroid))
+        rows.append(row(("powertrain, its lumps", "powertrain", f"{whole.kg:.1f}", middle)))
     for part in standing.parts:
         weight = part.part.mass
-        rows.append(row((part.name, part.side, f"{weight.kg:.3f}", at_text(weight.centroid)), things=(part.name,)))
-    return table("mass", "Mass", "what|side|>kg|>centre of mass x, y, z mm", rows)
+        middle = at.cell(at_text(weight.centroid))
+        rows.append(row((part.name, part.side, f"{weight.kg:.3f}", middle), things=(part.name,)))
+    return table("mass", "Mass", f"what|side|>kg|>centre of mass x, y, z {at.unit}", rows)
 
 
-def findings(listed: Sequence[Finding], *, so_far: bool = False) -> dict[str, Any]:
+def findings(listed: Sequence[Finding], *, so_far: bool = False, at: Lengths = MM) -> dict[str, Any]:
     """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
-    found = findings_table([(f.piece, f) for f in listed])
+    found = findings_table([(f.piece, f) for f in listed], at)
     for row_, finding in zip(found["rows"], listed, strict=True):
         part, _, piece = finding.piece.partition(": ")
         row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
@@ -178,3 +182,15 @@ def movers(bay: Bay) -> list[dict[str, Any]]:
         for keep_out in bay.keep_outs
         if (own := own_moves(bay, keep_out)) is not None
     ]
+
+
+def bars(standing: PlacedBay) -> list[dict[str, Any]]:
+    """The links, as the page carries them: the things on each, and its bush centres, on the chassis and on the
+    powertrain, as drawn."""
+    found = []
+    for link in links_of(standing.bay):
+        mounts = {link.chassis.name, link.powertrain.name}
+        on_it = (thing.name for thing in standing.bought if thing.side == LINK and thing.mount in mounts)
+        ends = {"fixed": list(link.chassis.at), "moving": list(link.powertrain.at)}
+        found.append({"things": [link.part, *on_it], **ends})
+    return found

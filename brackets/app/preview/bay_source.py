@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from brackets.app.cli.inches import Lengths
 from brackets.app.preview import bay_scene, gap_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
@@ -59,6 +60,7 @@ class BaySource:
             bare=bay.bare,
             moves=bay_scene.moves(bay),
             movers=bay_scene.movers(bay),
+            bars=bay_scene.bars(standing),
             notes=list(standing.notes),
         )
 
@@ -75,8 +77,8 @@ class BaySource:
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
         told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
         found.tables = [
-            bay_scene.findings(told, so_far=True),
-            gap_rows.at_rest(still.pairs, _known(bay, still.things)),
+            bay_scene.findings(told, so_far=True, at=Lengths(bay.bare)),
+            gap_rows.at_rest(still.pairs, _known(bay, still.things), Lengths(bay.bare)),
         ]
         return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
 
@@ -97,7 +99,7 @@ class BaySource:
             done = fit_stood(self._stood)
         _add_still(found, done.things, done.pairs)
         told = _fitted(done)
-        still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things))
+        still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things), Lengths(done.bay.bare))
         tables = [*told.pop("tables"), still, *header["tables"]]
         return found, header | told | {"pairs": found.pairs, "tables": tables}
 
@@ -133,13 +135,15 @@ def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:
 
 def _fitted(done: Fit) -> dict[str, Any]:
     """What the page is told of a fitted bay."""
+    at = Lengths(done.bay.bare)
     return {
         "tables": [
-            bay_scene.findings(done.findings),
-            gap_rows.when_moved(done.moved, _known(done.bay, done.things)),
-            *([gap_rows.of_slacks(done.slacks)] if done.slacks else []),
-            gap_rows.of_paths(done.paths),
+            bay_scene.findings(done.findings, at=at),
+            gap_rows.when_moved(done.moved, _known(done.bay, done.things), at),
+            *([gap_rows.of_slacks(done.slacks, at)] if done.slacks else []),
+            gap_rows.of_paths(done.paths, at),
             gap_rows.of_bolts(done.bolts),
+            *([gap_rows.of_adjusts(done.adjusts, at)] if done.adjusts else []),
         ],
         "worst": gap_rows.worst_places(done.moved),
         **verdict_keys(done.findings),

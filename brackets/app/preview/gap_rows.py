@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.scene import row, table
+from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bolting import BoltFound
 from brackets.bay.known import Known
 from brackets.bay.moving import Moved
 from brackets.bay.pairs import Pair, at_least
 from brackets.bay.paths import BayPath
-from brackets.bay.rows import BOLTS, PATH_HEADS, Row, bolt_row, path_row
+from brackets.bay.rows import ADJUST_HEADS, BOLTS, PATH_HEADS, Row, adjust_cells, bolt_row, path_row
 from brackets.bay.slack import SLACK_HEADS, Slack, slack_cells
+from brackets.core.finding import Finding
 
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
@@ -49,59 +53,80 @@ def level(pair: Pair) -> str:
     return "stop" if pair.stops else "caution" if pair.short else ""
 
 
-def at_rest(pairs: Sequence[Pair], known: Known | None = None) -> dict[str, Any]:
+def at_rest(pairs: Sequence[Pair], known: Known | None = None, at: Lengths = MM) -> dict[str, Any]:
     """The gaps standing still, worst first; what is spare also less the ± where the bay file types any."""
     rows = []
     for i, pair in enumerate(pairs[:MOST]):
         declared = pair.state in ("fit-up", "contact")
-        figures = (at_least(pair.low), f"{pair.needed:g}", at_least(pair.spare), *_less(pair, known))
+        figures = (at.least(pair.low), at.figure(pair.needed), at.least(pair.spare), *_less(pair, known, at))
         if declared:
             figures = ("",) * len(figures)
         cells = (pair.a, pair.b, *figures, NOT_TOLD if pair.not_told else SAID[pair.state])
         rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
     note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
-    return table("gaps", "Gaps standing still", f"one|other|>found mm|>wanted|>spare|{_head(known)}", rows, note)
+    columns = f"one|other|>found {at.unit}|>wanted|>spare|{_head(known)}"
+    return table("gaps", "Gaps standing still", columns, rows, note)
 
 
 def _head(known: Known | None) -> str:
     return ">less ±|" if known is not None else ""
 
 
-def _less(found: Pair | Moved, known: Known | None) -> tuple[str, ...]:
+def _less(found: Pair | Moved, known: Known | None, at: Lengths) -> tuple[str, ...]:
     """The cell of what is spare less the ± of both, "?" where one of them has none; no cell without ±."""
     if known is None:
         return ()
     less = known.less(found.a, found.b, found.spare)
-    return ("?" if less is None else at_least(less),)
+    return ("?" if less is None else at.least(less),)
 
 
-def when_moved(moves: Sequence[Moved], known: Known | None = None) -> dict[str, Any]:
+def when_moved(moves: Sequence[Moved], known: Known | None = None, at: Lengths = MM) -> dict[str, Any]:
     """The least gaps over the movement of the engine and of what moves by itself, worst first."""
     rows = []
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
-        when = NOT_TOLD if move.note else move.worst
-        figures = (at_least(move.low), f"{move.needed:g}", at_least(move.spare), *_less(move, known))
+        when = NOT_TOLD if move.note else at.said(move.worst)
+        figures = (at.least(move.low), at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
         cells = (move.a, move.b, *figures, when)
         bad = "stop" if move.high <= 0 or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
-    return table("moved", "Gaps when moved", f"one|other|>least mm|>wanted|>spare|{_head(known)}when", rows, note)
+    columns = f"one|other|>least {at.unit}|>wanted|>spare|{_head(known)}when"
+    return table("moved", "Gaps when moved", columns, rows, note)
 
 
-def of_slacks(found: Sequence[Slack]) -> dict[str, Any]:
+def of_slacks(found: Sequence[Slack], at: Lengths = MM) -> dict[str, Any]:
     """Hoses, cables and linkages: how near and how far their ends get, in the words of the screen."""
     rows = []
     for one in found:
         bad = one.kinked or one.spare < one.row.margin
-        rows.append(row(slack_cells(one), level="stop" if one.pulled else "caution" if bad else ""))
+        cells = at.cells(slack_cells(one), near=(1, 3, 5), down=(2, 6), up=(4,))
+        rows.append(row(cells, level="stop" if one.pulled else "caution" if bad else ""))
     columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:])])
-    return table("slack", "Hoses, cables, linkages: straight between their ends, mm", columns, rows)
+    return table("slack", f"Hoses, cables, linkages: straight between their ends, {at.unit}", columns, rows)
 
 
-def of_paths(found: Sequence[BayPath]) -> dict[str, Any]:
+def of_adjusts(found: Sequence[Adjusted], at: Lengths = MM) -> dict[str, Any]:
+    """Parts with slots, moved to either end of them, in the words of the screen."""
+    rows = []
+    for one in found:
+        cells = at.cells(adjust_cells(one), said=(1,), near=(2, 4), down=(3,))
+        rows.append(row(cells, things=(one.of.part,), level=_worst([*adjust_findings([one])])))
+    columns = "|".join(f">{head}" if i in (3, 4) else head for i, head in enumerate(ADJUST_HEADS))
+    return table("adjust", f"Adjustment: how far each part can be moved on its slots, {at.unit}", columns, rows)
+
+
+def _worst(said: Sequence[Finding]) -> str:
+    levels = {finding.level for finding in said}
+    return next((level for level in ("stop", "caution") if level in levels), "")
+
+
+def of_paths(found: Sequence[BayPath], at: Lengths = MM) -> dict[str, Any]:
     """Every path in and out, in the words of the screen."""
-    return _listed("paths", "Paths in and out", PATH_HEADS, [path_row(one) for one in found], right=(2, 3, 4))
+    rows = [path_row(one) for one in found]
+    rows = [replace(one, cells=at.cells(one.cells, down=(2, 3), near=(4,), said=(5,))) for one in rows]
+    title = "Paths in and out" + (", in" if at.inch else "")
+    return _listed("paths", title, PATH_HEADS, rows, right=(2, 3, 4))
 
 
 def of_bolts(found: Sequence[BoltFound]) -> dict[str, Any]:

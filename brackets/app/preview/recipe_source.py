@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.fields import Refused, Values, form, refusals, wrong
 from brackets.app.preview.scene import Fineness, Picture, at_text, row, table
 from brackets.core.finding import Finding, stopped, verdict
@@ -52,7 +53,7 @@ class RecipeSource:
             found.add_part(thing.part, thing=opened.name, what="part", side="")
         weight = thing.part.mass
         found.add_mark("centre of mass", weight.centroid, thing=opened.name, side="", kg=float(weight.kg))
-        found.tables += tables(thing)
+        found.tables += tables(thing, Lengths(self.bare))
         self._made = thing
         return found, found.header(about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare)
 
@@ -65,7 +66,7 @@ class RecipeSource:
             for piece in self._made.part.pieces:
                 own_shape(piece)
             thing = checked(self._made)
-            found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings])]
+            found.tables = [findings_table([(thing.recipe.name, f) for f in thing.findings], Lengths(self.bare))]
             return found, found.header(**verdict_keys(thing.findings))
 
     def limits(self, newer: Callable[[], bool]) -> dict[str, tuple[float, float]]:
@@ -84,17 +85,17 @@ class RecipeSource:
         return found
 
 
-def tables(thing: Made) -> list[dict[str, Any]]:
+def tables(thing: Made, at: Lengths = MM) -> list[dict[str, Any]]:
     """Pieces, mass and cautions."""
     weight, name = thing.part.mass, thing.recipe.name
     pieces = [
         row(
-            (p.name, kind_of(p), p.material, f"{mass.of(p).kg:.3f}", at_text(mass.of(p).centroid)),
+            (p.name, kind_of(p), p.material, f"{mass.of(p).kg:.3f}", at.cell(at_text(mass.of(p).centroid))),
             things=(p.name,),
         )
         for p in thing.part.pieces
     ]
-    whole = (f"{name}, whole", "", "", f"{weight.kg:.3f}", at_text(weight.centroid))
+    whole = (f"{name}, whole", "", "", f"{weight.kg:.3f}", at.cell(at_text(weight.centroid)))
     spread = [
         row((f"about {axis} through the centre of mass", f"{weight.inertia[i][i]:.1f}"), things=(name,))
         for i, axis in enumerate("xyz")
@@ -103,7 +104,7 @@ def tables(thing: Made) -> list[dict[str, Any]]:
         table(
             "pieces",
             "Pieces and mass",
-            "piece|kind|material|>kg|>centre of mass x, y, z mm",
+            f"piece|kind|material|>kg|>centre of mass x, y, z {at.unit}",
             [row(whole, things=(name,)), *pieces],
         ),
         table("inertia", "Inertia", "axis|>kg mm2", spread),
@@ -111,10 +112,14 @@ def tables(thing: Made) -> list[dict[str, Any]]:
     ]
 
 
-def findings_table(found: list[tuple[str, Finding]]) -> dict[str, Any]:
+def findings_table(found: list[tuple[str, Finding]], at: Lengths = MM) -> dict[str, Any]:
     """Findings with the part each is about, in their order."""
     rows = [
-        row((f.label, f.piece, f.said), things=(f.piece, part), level="accepted" if f.accepted else f.level)
+        row(
+            (f.label, f.piece, at.said(f.said)),
+            things=(f.piece, part),
+            level="accepted" if f.accepted else f.level,
+        )
         for part, f in found
     ]
     note = "" if rows else "None: nothing here breaks a shop rule that was checked."

@@ -122,6 +122,7 @@ class Picture:
             "tables": self.tables,
             "moves": None,
             "movers": [],
+            "bars": [],
             **more,
         }
 

@@ -137,6 +137,12 @@ PROP = library_rule(
     asks="A point where the powertrain is propped while its mounts are made is above the ground.",
     limit="none: the ground itself",
 )
+PROP_HEIGHT = library_rule(
+    "prop height",
+    caution(TYPED),
+    asks="A point of the powertrain stands as high over the ground as is typed.",
+    limit="least and greatest height typed",
+)
 STANDING_STILL = library_rule(
     "standing still only",
     caution(),

@@ -78,23 +78,24 @@ Brackets.measure = function (stage, parts, labels, readout) {
 
   function said(pick) {
     const p = truly(pick);
-    const at = `at ${p.x.toFixed(2)}, ${p.y.toFixed(2)}, ${p.z.toFixed(2)}`;
-    if (pick.kind === "circle") return `circle ⌀ ${(2 * pick.radius).toFixed(2)}, centre ${at}`;
-    if (pick.kind === "round face") return `round face ⌀ ${(2 * pick.radius).toFixed(2)} ${at}`;
+    const at = `at ${p.toArray().map((v) => Brackets.figure(v, 2)).join(", ")}`;
+    if (pick.kind === "circle") return `circle ⌀ ${Brackets.figure(2 * pick.radius, 2)}, centre ${at}`;
+    if (pick.kind === "round face") return `round face ⌀ ${Brackets.figure(2 * pick.radius, 2)} ${at}`;
     return `${pick.kind} ${at}`;
   }
 
   measure.between = function (one, two) {
     const p = truly(one), q = truly(two), d = q.clone().sub(p);
-    const lines = [`${d.length().toFixed(2)} mm   (x ${Math.abs(d.x).toFixed(2)}  y ${Math.abs(d.y).toFixed(2)}  z ${Math.abs(d.z).toFixed(2)})`];
+    const [x, y, z] = d.toArray().map((v) => Brackets.figure(Math.abs(v), 2));
+    const lines = [`${Brackets.length(d.length(), 2)}   (x ${x}  y ${y}  z ${z})`];
     const flats = [one, two].filter((pick) => pick.kind === "flat face");
     if (flats.length === 2) {
       const turn = one.way.angleTo(two.way);
       const off = Math.min(turn, Math.PI - turn);
-      if (off < 1e-3) lines.push(`face to face, square across: ${Math.abs(d.dot(one.way)).toFixed(2)} mm`);
+      if (off < 1e-3) lines.push(`face to face, square across: ${Brackets.length(Math.abs(d.dot(one.way)), 2)}`);
       else lines.push(`faces at ${((off * 180) / Math.PI).toFixed(2)} deg`);
     } else if (flats.length === 1) {
-      lines.push(`square to the face: ${Math.abs(d.dot(flats[0].way)).toFixed(2)} mm`);
+      lines.push(`square to the face: ${Brackets.length(Math.abs(d.dot(flats[0].way)), 2)}`);
     }
     return lines.join("\n");
   };

@@ -4,7 +4,7 @@
 Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
-  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], worst: [] };
+  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], bars: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
@@ -36,9 +36,11 @@ Brackets.page = (function () {
     // The shape is drawn first; the figures beside it come when it is on the screen.
     picture(header, meshes) {
       page.header = header;
+      Brackets.inch = header.bare === "in";
       page.forms = header.forms;
       page.moves = header.moves;
       page.movers = header.movers;
+      page.bars = header.bars;
       page.worst = [];
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
@@ -315,19 +317,20 @@ Brackets.page = (function () {
       const turns = way.startsWith("turn"), one = page.movers[Number(way.replace(/^\D+/, ""))];
       const value = part(turns ? one.turn : one.travel);
       owns.set(one.thing, turns ? carried(one, value, 0) : carried(one, 0, value));
-      out.textContent = `${value.toFixed(1)} ${turns ? "deg" : "mm"}`;
+      out.textContent = turns ? `${value.toFixed(1)} deg` : Brackets.length(value, 1);
     } else {
       const n = Number(way), i = WAYS[n][1];
       const value = part(n < 3 ? [page.moves.turns[i].low, page.moves.turns[i].high] : page.moves.travel[i]);
       if (n < 3) angles[i] = value;
       else travel[i] = value;
-      out.textContent = `${value.toFixed(1)} ${n < 3 ? "deg" : "mm"}`;
+      out.textContent = n < 3 ? `${value.toFixed(1)} deg` : Brackets.length(value, 1);
     }
     const whole = new THREE.Matrix4();
     if (page.moves) {
       page.moves.turns.forEach((turn, i) => whole.premultiply(turned(turn.axis, angles[i])));
       whole.copy(aside(whole, page.moves.about, travel));
     }
+    for (const bar of page.bars) for (const thing of bar.things) owns.set(thing, between(bar, whole));
     parts.rock(whole, worst || {}, owns);
   }
   const turned = (axis, degrees) => new THREE.Matrix4().makeRotationAxis(new THREE.Vector3(...axis), (degrees * Math.PI) / 180);
@@ -335,6 +338,14 @@ Brackets.page = (function () {
   function aside(turn, about, travel) {
     const whole = turn.clone().multiply(new THREE.Matrix4().makeTranslation(...about.map((v) => -v)));
     return whole.premultiply(new THREE.Matrix4().makeTranslation(...about.map((v, i) => v + travel[i])));
+  }
+  // A link: turned by the least to point at the bush centre that the engine carries, what is missing shared by both.
+  function between(bar, whole) {
+    const fixed = new THREE.Vector3(...bar.fixed), moving = new THREE.Vector3(...bar.moving), there = moving.clone().applyMatrix4(whole);
+    const way = (to) => to.clone().sub(fixed).normalize(), middle = (to) => to.clone().add(fixed).multiplyScalar(0.5);
+    const turn = new THREE.Matrix4().makeRotationFromQuaternion(new THREE.Quaternion().setFromUnitVectors(way(moving), way(there)));
+    const off = middle(there).sub(middle(moving).applyMatrix4(turn));
+    return turn.premultiply(new THREE.Matrix4().makeTranslation(off.x, off.y, off.z));
   }
   const carried = (one, degrees, mm) => aside(turned(one.axis, degrees), one.about, one.along.map((v) => v * mm));
 

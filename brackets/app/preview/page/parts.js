@@ -10,7 +10,13 @@ Brackets.COLOURS = {
 };
 
 // The low end of a gap, or what is spare from it: rounded down, so that no label says more than is proven.
-Brackets.atLeast = (mm) => (Math.floor(mm * 10 + 1e-6) / 10 + 0).toFixed(1);
+// Of what is typed in inches: inches, where there is room with the mm in brackets.
+Brackets.inch = false;
+Brackets.tenths = (mm) => (Math.floor(mm * 10 + 1e-6) / 10 + 0).toFixed(1);
+Brackets.atLeast = (mm) => (Brackets.inch ? (Math.floor((mm + 1e-6) / 25.4 * 1000) / 1000 + 0).toFixed(3) : Brackets.tenths(mm));
+Brackets.least = (mm) => (Brackets.inch ? `${Brackets.atLeast(mm)} in (${Brackets.tenths(mm)} mm)` : `${Brackets.tenths(mm)} mm`);
+Brackets.figure = (mm, digits) => (Brackets.inch ? (mm / 25.4 + 0).toFixed(digits + 1) : mm.toFixed(digits));
+Brackets.length = (mm, digits) => (Brackets.inch ? `${Brackets.figure(mm, digits + 1)} in (${mm.toFixed(digits)} mm)` : `${mm.toFixed(digits)} mm`);
 
 Brackets.parts = function (stage) {
   const C = Brackets.COLOURS;
@@ -292,8 +298,9 @@ Brackets.parts = function (stage) {
     if (!header) return;
     const seen = (name) => !parts.units.has(name) || !parts.units.get(name).hidden;
     const shownThing = (name) => parts.items.some((item) => item.thing === name && item.node.visible) || !parts.items.some((item) => item.thing === name);
-    const carried = (point, side) => {
+    const carried = (point, side, thing) => {
       const p = new THREE.Vector3().fromArray(point);
+      if (owns.has(thing)) p.applyMatrix4(owns.get(thing));
       return side === "powertrain" ? p.applyMatrix4(rock) : p;
     };
     const groups = new Map();
@@ -316,7 +323,7 @@ Brackets.parts = function (stage) {
       if (apart === 0 && folded === 1) {
         for (const mark of header.marks) {
           if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
-          const at = carried(mark.at, mark.side);
+          const at = carried(mark.at, mark.side, mark.thing);
           ["markX", "markY", "markZ"].forEach((key, i) => {
             const way = new THREE.Vector3().setComponent(i, size);
             put(key, at.clone().sub(way), at.clone().add(way));
@@ -337,13 +344,13 @@ Brackets.parts = function (stage) {
       if (parts.clips.some((plane) => plane.distanceToPoint(middle) < 0)) continue;
       put(gap.level ? "short" : "gap", p, q);
       const declared = gap.state === "fit-up" || gap.state === "contact";
-      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${Brackets.atLeast(gap.found)} mm, spare ${Brackets.atLeast(gap.spare)}`;
+      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${Brackets.least(gap.found)}, spare ${Brackets.atLeast(gap.spare)}`;
       parts.tags.push({ at: middle, text, colour: gap.level ? "bad" : "good", strong: gap === pair });
     }
     if (worst) {
       const [p, q] = [new THREE.Vector3().fromArray(worst.p), new THREE.Vector3().fromArray(worst.q)];
       put("short", p, q);
-      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${Brackets.atLeast(worst.least)} mm, spare ${Brackets.atLeast(worst.spare)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
+      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${Brackets.least(worst.least)}, spare ${Brackets.atLeast(worst.spare)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     for (const [key, points] of groups) {
       const line = kept.get(key) || begun(key);

@@ -20,7 +20,7 @@ Brackets.named = function (tag, text, attributes) {
 
 Brackets.tables = function (host, chosen) {
   const { element } = Brackets;
-  const ORDER = ["findings", "cautions", "gaps", "moved", "slack", "paths", "bolts", "mass", "pieces", "inertia"];
+  const ORDER = ["findings", "cautions", "gaps", "moved", "slack", "paths", "bolts", "adjust", "mass", "pieces", "inertia"];
   const shown = new Map();
   const tables = { rows: [] };
 
