@@ -139,9 +139,11 @@ class Bay:
 
     def shop_of(self, part: str) -> Shop:
         """The shop as a part is coated: by the part's own row, else by the bay file, else by the shop."""
-        row = self.part_by_name[part].row
         mine = self.shop.coated(self.coating, self.coating_in_holes, "the bay file")
-        return mine.coated(row.coating, row.coating_in_holes, f"the bay file, part {part}")
+        entry = self.part_by_name.get(part)
+        if entry is None:
+            return mine
+        return mine.coated(entry.row.coating, entry.row.coating_in_holes, f"the bay file, part {part}")
 
     def pos_of(self, keep_out: KeepOut) -> float | None:
         """How true a keep-out is, mm either way: its own pos, else the file's, None where neither says."""
