@@ -3,10 +3,14 @@ the files that take longest start first."""
 
 from __future__ import annotations
 
+import os
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
+
+from brackets.core import kept
 
 DAILY = 20
 """Random sets each run tries without --fuzz."""
@@ -35,6 +39,8 @@ LONGEST = (
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    kept.ENABLED = False  # tests change what results depend on: they must not meet those of another test
+    os.environ[kept.FOLDER] = "off"  # nor must the commands they run
     config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
 
 
@@ -65,3 +71,14 @@ def rng(request: pytest.FixtureRequest) -> Callable[[int], random.Random]:
     """The random numbers of the n-th set, the same in every run with the same --seed."""
     start = int(request.config.getoption("--seed"))
     return lambda n: random.Random(f"{start}/{n}")
+
+
+@pytest.fixture
+def keeping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """The folder that results are kept in while a test runs, by this process and the commands it starts."""
+    monkeypatch.setattr(kept, "ENABLED", True)
+    monkeypatch.setenv(kept.FOLDER, str(tmp_path / "kept"))
+    kept.forget()
+    yield tmp_path / "kept"
+    kept.flush()
+    kept.forget()

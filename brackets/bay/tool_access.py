@@ -21,6 +21,7 @@ from brackets.clearance.gaps import by_triangles, gap, settled
 from brackets.clearance.motion import straight
 from brackets.clearance.paths import path
 from brackets.clearance.places import Array
+from brackets.core.kept import keeps
 from brackets.core.place import Place
 from brackets.core.tables.fasteners import RingSpanner, Socket, ring_spanner, socket
 from brackets.core.vectors import Vec, add, scale, unit
@@ -88,6 +89,7 @@ class Fitted:
         return tuple(thing.name for thing in self.near(of.box, but) if _meets(of, thing.body))
 
 
+@keeps("tool meets")
 def _meets(a: Body, b: Body) -> bool:
     """Whether a tool meets a body: triangles that cross are enough, as no tool is known to a tenth of a mm."""
     loose, near = by_triangles(a, b)

@@ -25,6 +25,7 @@ from brackets.clearance.places import IDENTITY, Array, Ints, Transform, directio
 from brackets.clearance.scan import in_order
 from brackets.clearance.triangles import Nearest, between
 from brackets.core.errors import InputError, OutOfRange
+from brackets.core.kept import keeps, kept
 
 if TYPE_CHECKING:
     import trimesh
@@ -52,6 +53,10 @@ class Body:
     ) -> Body:
         """The same body moved from its present placement; the costly geometry is shared, not made again."""
         return Body(self.core, transform(place) @ self.place, self.name if name is None else name, self.doubts)
+
+    def identity(self) -> object:
+        """What it is and where it stands, with what messages call it."""
+        return self.core, self.place, self.name, self.doubts
 
     @property
     def bound(self) -> float:
@@ -102,7 +107,8 @@ def finer(of: Body) -> Body:
 
 def skins(a: Body, b: Body) -> Nearest:
     """The nearest points of two bodies' triangles, bay axes."""
-    near = between(a.core.tree, b.core.tree, a.place.inverse @ b.place)
+    across = a.place.inverse @ b.place
+    near = kept("nearest", lambda: between(a.core.tree, b.core.tree, across), a.core, b.core, across)
     p, q = a.place.points(np.array((near.p, near.q)))
     return Nearest(near.distance, p, q, near.on_a, near.on_b)
 
@@ -226,6 +232,7 @@ def _welded(xyz: Array) -> tuple[Array, Ints]:
     return xyz[first], np.asarray(back.reshape(-1), dtype=np.int64)
 
 
+@keeps("crossings")
 def crossings(body: Body, starts: ArrayLike, along: ArrayLike) -> tuple[Array, ...]:
     """For each of `starts` (n, 3): the distances (k,) mm, rising, at which the line along `along` meets the
     surface ahead.

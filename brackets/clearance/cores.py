@@ -5,6 +5,7 @@ mm, in the axes of the shape it was made from; shared by every placement of the 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -24,11 +25,14 @@ from scipy.spatial import ConvexHull, QhullError
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.facets import of_face, of_triangles
-from brackets.clearance.places import Array, Ints, spun
+from brackets.clearance.places import Array, Bools, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
 from brackets.clearance.triangles import Tree
 from brackets.core.errors import InputError
+from brackets.core.identity import identity
+from brackets.core.kept import kept
+from brackets.kernel.brep import content_of
 
 
 class Core:
@@ -54,10 +58,27 @@ class Core:
         self._parts: dict[int, exact.Parts] = {}
         self._skins: dict[int, Skin] = {}
 
+    def identity(self) -> str:
+        """What it is, whatever has been worked out of it."""
+        return self._content
+
+    @cached_property
+    def _content(self) -> str:
+        if self.shape is not None:
+            return identity("solid", content_of(self.shape), self.tolerance)
+        mesh, order = self.mesh, self._order
+        opened = () if order is None else (order.corners, order.triples, order.lids, order.given)
+        return identity("scan", mesh.corners, mesh.triples, mesh.starts, opened, self.closed, self.scanned)
+
     @cached_property
     def mesh(self) -> tri.Triangles:
         if self._scan is not None:
             return self._scan
+        return kept("triangles", lambda: replace(self._cut_up, cuts=()), self)
+
+    @cached_property
+    def _cut_up(self) -> tri.Triangles:
+        """The triangles with the faces they were cut from, which only a proof asks for."""
         return tri.of_shape(self.shape, self.tolerance, self._name)
 
     @cached_property
@@ -209,15 +230,19 @@ class Core:
     def triangle_count_at(self, times: float) -> float:
         """Estimated number of triangles at a tolerance `times` finer."""
         counts = np.diff(self.mesh.starts)
-        one_way = np.array([exact.bends_one_way(face) for face in self.faces])
-        return float((counts * np.where(one_way, np.sqrt(times), times)).sum())
+        return float((counts * np.where(self._bends_one_way, np.sqrt(times), times)).sum())
+
+    @cached_property
+    def _bends_one_way(self) -> Bools:
+        """(f,) whether each face is curved in one direction only."""
+        return np.array([exact.bends_one_way(face) for face in self.faces])
 
     def skin(self, face: int) -> Skin:
         """A face of the solid, or a patch of a scan, in the form `proven` works on."""
         if face not in self._skins:
             mesh = self.mesh
-            if mesh.cuts:
-                facets = of_face(*mesh.cuts[face])
+            if self.shape is not None:
+                facets = of_face(*self._cut_up.cuts[face])
             else:
                 facets = of_triangles(mesh.corners[mesh.triples[mesh.starts[face] : mesh.starts[face + 1]]])
             self._skins[face] = skin(facets, float(mesh.bounds[face]))

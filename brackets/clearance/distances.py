@@ -14,6 +14,7 @@ import numpy as np
 from brackets.clearance.motion import Moves
 from brackets.clearance.places import Array, Point, vector
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 
 WITHIN = 0.1
 """mm: how wide an interval may stay."""
@@ -32,6 +33,7 @@ class PointDistance:
     most: tuple[float, float]
 
 
+@keeps("point distance")
 def point_distance(moving: Point, fixed: Point, moves: Moves | None, within: float = WITHIN) -> PointDistance:
     """Least and most straight distance of a fixed point from one that a movement carries.
 

@@ -17,6 +17,7 @@ from brackets.clearance.pairs import MEETING, ROUNDING, exact_distance
 from brackets.clearance.places import Array, Point, point
 from brackets.clearance.triangles import Nearest
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 
 State = Literal["far", "clear", "touch", "hit", "inside"]
 SAMPLED = "bend of a free form sampled, not proven"
@@ -53,6 +54,7 @@ class Gap:
         return (self.low + self.high) / 2
 
 
+@keeps("gap")
 def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
     """The gap between two bodies, mm: an interval that holds it, and the closest points.
 

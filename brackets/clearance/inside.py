@@ -19,6 +19,7 @@ from brackets.clearance.cores import Core
 from brackets.clearance.places import IDENTITY, Array, Ints
 from brackets.clearance.scan import solid_angles, winding
 from brackets.clearance.triangles import Tree, between
+from brackets.core.kept import keeps
 
 SPECK = 1e-6  # mm: a triangle this small stands for a point
 SAME = 1e-7  # of a triangle's side: a nearest point this near its border belongs to the neighbours too
@@ -159,6 +160,7 @@ def _looked_at(core: Core, some: int) -> Array:
     return np.vstack((np.array(core.lumps), ends, vertices[:: max(1, len(vertices) // some)]))
 
 
+@keeps("not told")
 def not_told(a: Body, b: Body) -> str:
     """A sentence where it cannot be decided whether one of two bodies is inside the other, else "". Their surfaces
     do not meet."""

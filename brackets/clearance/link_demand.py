@@ -18,6 +18,7 @@ from brackets.clearance.greatest import Figure as CellFigure
 from brackets.clearance.greatest import Most, greatest
 from brackets.clearance.link_moves import LinkMoves, turned
 from brackets.clearance.places import Array, direction
+from brackets.core.kept import keeps
 
 FINE, FINE_ANGLE = 0.05, 0.05
 """How wide an interval may stay, mm and degrees: finer than anybody knows a bush."""
@@ -68,6 +69,7 @@ Figure = Callable[[_Cells], tuple[Array, Array]]
 """The values in the middle of cells, and what they are at most anywhere in each."""
 
 
+@keeps("link demand")
 def link_demand(moves: LinkMoves, *, length: float, fixed_axis: ArrayLike, moving_axis: ArrayLike) -> LinkDemand:
     """What a bar `length` mm from bush centre to bush centre asks of its bushes; axes of the bushes at rest."""
     axes = np.array([direction(fixed_axis, "fixed_axis"), direction(moving_axis, "moving_axis")])

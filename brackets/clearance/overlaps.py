@@ -23,6 +23,7 @@ from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.inside import holds
 from brackets.clearance.places import Array, Ints, Point, direction, moved, point
 from brackets.clearance.triangles import areas
+from brackets.core.kept import keeps
 
 NOTHING = 1e-6  # mm3 of common volume that still counts as touching
 SMALL = 60  # faces on both solids together up to which the exact cut is quick enough to be the rule
@@ -72,6 +73,7 @@ class Overlap:
     how: str
 
 
+@keeps("overlap")
 def overlap(
     a: Body, b: Body, *, along: ArrayLike | None = None, exact: bool | None = None, pulls: bool = True
 ) -> Overlap:
@@ -118,6 +120,7 @@ def sure_hit(a: Body, b: Body) -> Array | None:
     return _middle(common) if float(common.volume()) > max(off, NOTHING) else None
 
 
+@keeps("sure volume")
 def sure_volume(a: Body, b: Body) -> float:
     """mm3 that two bodies share for certain by their triangles; 0 where none, or where an open scan cannot tell."""
     common = _cut(a, b)

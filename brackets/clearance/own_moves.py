@@ -21,6 +21,7 @@ from brackets.clearance.motion import Moves, Position
 from brackets.clearance.moving_pair import Cell, MovingPair
 from brackets.clearance.places import Array, Point, Transform, point, spun
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 
 LOOKS = 4_000
 """Distances measured before an unfinished search is handed back: some seconds."""
@@ -107,6 +108,7 @@ class IndependentGap:
     finished: bool
 
 
+@keeps("independent gap")
 def independent_gap(
     one: Body,
     other: Body,

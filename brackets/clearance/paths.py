@@ -21,6 +21,7 @@ from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
 from brackets.clearance.sums import swept_distance
 from brackets.core.errors import OutOfRange
+from brackets.core.kept import keeps
 
 MET = 0.01  # mm: nearer than this on the way counts as met
 CLOSE = 0.5  # mm: nearer than this the triangles are made finer before going on
@@ -84,6 +85,7 @@ class _Pair:
         return changed
 
 
+@keeps("path")
 def path(
     moving: Body | Sequence[Body],
     fixed: Body | Sequence[Body],

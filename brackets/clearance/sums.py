@@ -16,6 +16,7 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
 from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.triangles import Nearest, Tree, between
+from brackets.core.kept import keeps
 
 MOST = 4000  # triangles of the lighter of two bodies; past that the leg is searched instead
 
@@ -51,6 +52,7 @@ def swept_volume(core: Core, by: Array) -> SweptVolume:
     return SweptVolume(Tree(corners, whole), corners, whole, np.repeat((0.0, 1.0), n))
 
 
+@keeps("swept distance")
 def swept_distance(a: Core, b: Core, across: Transform, by: Array) -> tuple[float, float] | None:
     """Least distance of two bodies' triangles while a is moved `by` (3,), and the share of the move where it is;
     in a's axes, b placed at `across`. None where both have too many triangles to sweep."""

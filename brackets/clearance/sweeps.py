@@ -23,6 +23,7 @@ from brackets.clearance.motion import Movement, Moves, Position, Turn
 from brackets.clearance.moving_pair import Cell, MovingPair
 from brackets.clearance.places import direction, point, vector
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 
 LOOKS = 200_000  # distances measured before an unfinished search is handed back as it stands
 
@@ -63,6 +64,7 @@ class SweepResult:
     looks: int
 
 
+@keeps("sweep")
 def sweep(
     moving: Body | Sequence[Body],
     fixed: Body | Sequence[Body],

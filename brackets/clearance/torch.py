@@ -22,6 +22,7 @@ from brackets.clearance.places import Array, Ints, Transform, point
 from brackets.clearance.triangles import Tree, between
 from brackets.clearance.weld_corners import Corner, Pair, corners_at
 from brackets.core.finding import Finding
+from brackets.core.kept import keeps
 from brackets.core.place import Place
 from brackets.core.rulebook.parts import TORCH_REACH
 from brackets.forming.shop import Torch
@@ -127,6 +128,7 @@ def _cure(weld: Weld, meets: Sequence[str]) -> str:
 
 
 @lru_cache(maxsize=128)
+@keeps("torch")
 def weld_reaches(part: Part, torch: Torch) -> tuple[Reach, ...]:
     """How far `torch` gets at each weld of `part`, in their order, all its pieces tacked but those that are loose.
 

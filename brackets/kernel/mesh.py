@@ -30,6 +30,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from brackets.core.errors import InputError, KernelFailed
+from brackets.core.kept import keeps
 from brackets.core.place import HERE, Place
 from brackets.kernel.patches import Patch, in_parallel, patch
 from brackets.model.part import Part
@@ -131,6 +132,7 @@ def of_shape(shape: Shape | TopoDS_Shape, *, tolerance: float = 0.02, angle: flo
 
 
 @lru_cache(maxsize=REMEMBERED)
+@keeps("mesh")
 def _of_piece(piece: Piece, tolerance: float, angle: float) -> Mesh:
     found = of_shape(own_shape(piece), tolerance=tolerance, angle=angle)
     loose = open_edges(found.faces)

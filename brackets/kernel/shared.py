@@ -13,9 +13,11 @@ from functools import lru_cache
 from cadquery import Shape, Vertex
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.TopTools import TopTools_ListOfShape
 
 from brackets.core.errors import KernelFailed
 from brackets.core.finding import Finding
+from brackets.core.kept import keeps
 from brackets.core.rulebook.parts import OVERLAP
 from brackets.core.vectors import Vec
 from brackets.forming.separation import TOUCHING, apart, outside
@@ -108,12 +110,20 @@ def _unnamed(piece: Piece) -> Piece:
 
 
 @lru_cache(maxsize=REMEMBERED)
+@keeps("common volume")
 def _common(one: Piece, other: Piece) -> tuple[float, Vec]:
     """mm3 that two pieces have in common, and its middle."""
     a, b = shape(one), shape(other)
     if _boxes_apart(a, b):
         return 0.0, (0.0, 0.0, 0.0)
-    cut = BRepAlgoAPI_Common(a.wrapped, b.wrapped)
+    cut = BRepAlgoAPI_Common()
+    for give, solid in ((cut.SetArguments, a), (cut.SetTools, b)):
+        listed = TopTools_ListOfShape()
+        listed.Append(solid.wrapped)
+        give(listed)
+    # else the kernel loosens the tolerances of solids that others use, and what is read off them later differs
+    cut.SetNonDestructive(True)
+    cut.Build()
     if not cut.IsDone():
         raise KernelFailed("", "common volume", "two pieces", "the kernel does not say what they have in common")
     volume, moment = 0.0, [0.0, 0.0, 0.0]

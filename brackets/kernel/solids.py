@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
@@ -10,8 +11,11 @@ from typing import assert_never, overload
 from cadquery import Compound, Solid
 
 from brackets.core.errors import KernelFailed
+from brackets.core.identity import UnknownContentError, identity
+from brackets.core.kept import kept
 from brackets.core.place import HERE
 from brackets.kernel import custom, plate, tube, turned
+from brackets.kernel.brep import as_bytes, remember, solid_of
 from brackets.kernel.measure import agreed, location, one_solid
 from brackets.kernel.trim import refit_intersection_edges
 from brackets.model.kinds import kind_of, known
@@ -82,6 +86,15 @@ def forget() -> None:
 
 @lru_cache(maxsize=REMEMBERED)
 def _checked(piece: Piece) -> Solid:
+    """Made or not, it is read from what is kept, so that nothing depends on which of the two it was."""
+    solid = solid_of(kept("solid", lambda: as_bytes(_right(piece).wrapped), piece))
+    with contextlib.suppress(UnknownContentError):
+        remember(solid.wrapped, identity(piece))
+    return solid
+
+
+def _right(piece: Piece) -> Solid:
+    """A solid that is valid, and of the volume that the piece's record gives."""
     made, kind = _made(piece), kind_of(piece)
     if isinstance(piece, Tube | CustomPiece):
         return made

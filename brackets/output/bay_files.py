@@ -31,6 +31,7 @@ from brackets.clearance.greatest import Most
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
+from brackets.output.kept_files import kept_files
 
 FORMAT = 1
 
@@ -287,7 +288,7 @@ def write(
 
     `paper` is the shop's where none is given.
     """
-    from brackets.output import cut_files, folder
+    from brackets.output import folder
     from brackets.output.folder import unique_stems
 
     files: list[str] = []
@@ -297,24 +298,35 @@ def write(
     with folder.fresh(into) as at:
         for part, stem in zip(parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
-            files += formats.write("part", part.part, at, stem)
-            shop = fit.bay.shop
-            title = cut_files.title(
-                part.name,
-                part.params,
-                shop,
-                worked_out=part.worked_out,
-                unfilled=part.unfilled,
-                hand=part.hand,
-            )
-            said = of_part(fit.bay, part.part, part.name, fit.findings)
-            cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=sheet_cautions(fit.bay, part))
-            files += cut_files.write(cuts, at, name=stem, shop=shop, paper=paper, taken=taken)
+            files += _of_one(fit, part, stem, at, paper=paper, taken=taken)
         say("writing the assembly")
         files += formats.write("bay", fit, at)
         files.append(facts.NAME)
         formats.write("facts", record(fit, files=tuple(files)), at)
     return tuple(files)
+
+
+def _of_one(
+    fit: Fit, part: PlacedPart, stem: str, at: Path, *, paper: str | None, taken: set[str]
+) -> tuple[str, ...]:
+    """The files of one part; `taken` grows by the stems they take."""
+    from brackets.output import cut_files
+
+    shop = fit.bay.shop
+    title = cut_files.title(
+        part.name, part.params, shop, worked_out=part.worked_out, unfilled=part.unfilled, hand=part.hand
+    )
+    said = of_part(fit.bay, part.part, part.name, fit.findings)
+    mind = sheet_cautions(fit.bay, part)
+
+    def make(folder: Path) -> list[str]:
+        files = list(formats.write("part", part.part, folder, stem))
+        cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=mind)
+        return files + list(cut_files.write(cuts, folder, name=stem, shop=shop, paper=paper, taken=set(taken)))
+
+    names = kept_files("files of a part", at, make, part.part, stem, title, said, shop, mind, paper, taken)
+    taken.update(Path(name).stem.lower() for name in names)
+    return names
 
 
 def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:

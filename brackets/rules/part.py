@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brackets.core.finding import Finding, worst_first
+from brackets.core.kept import keeps
 from brackets.forming.shop import Shop, with_coupons
 from brackets.forming.shop_file import default
 from brackets.model.part import Part
@@ -22,6 +23,7 @@ from brackets.rules.stock import rack_findings
 from brackets.rules.welds import weld_findings
 
 
+@keeps("general findings")
 def general_findings(
     part: Part, *, low_hydrogen: bool = False, fit_up: float = ROOT_OPENING
 ) -> tuple[Finding, ...]:
@@ -42,6 +44,7 @@ def general_findings(
     return worst_first([*joint_findings(part, fit_up=fit_up), *found, *welded])
 
 
+@keeps("shop findings")
 def shop_findings(part: Part, shop: Shop | None = None) -> tuple[Finding, ...]:
     """What a shop's tools and racks say of the pieces of a part, worst first.
 

@@ -27,6 +27,7 @@ VERBS = (
     ("view", "brackets.app.cli.view_cmd"),
     ("keys", "brackets.app.cli.files_cmd"),
     ("new", "brackets.app.cli.files_cmd"),
+    ("cache", "brackets.app.cli.cache_cmd"),
     ("demo", "brackets.app.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""

@@ -44,6 +44,53 @@ def _fitted(
     paper: str | None = None,
     shop: Path | None = None,
 ) -> int:
+    """From the files it depends on, unless it was worked out from the very same before."""
+    import tempfile
+    import tomllib
+    from shutil import get_terminal_size
+
+    from brackets.app.inputs import inputs_of
+    from brackets.core.kept import kept
+    from brackets.output.folder import fresh, refuse_foreign
+    from brackets.output.paper import sheets
+
+    if paper is not None:
+        sheets(paper)
+    if folder is not None:
+        refuse_foreign(folder)
+
+    def made() -> tuple[str, int, tuple[tuple[str, bytes], ...]]:
+        if folder is None:
+            return *_worked_out(file, as_json, None, None, known_only, paper, shop), ()
+        with tempfile.TemporaryDirectory() as scratch:
+            text, status = _worked_out(file, as_json, Path(scratch, "files"), folder, known_only, paper, shop)
+            return text, status, tuple((p.name, p.read_bytes()) for p in sorted(Path(scratch, "files").iterdir()))
+
+    options = (as_json, None if folder is None else str(folder), known_only, paper, get_terminal_size().columns)
+    try:
+        given = (inputs_of(file), inputs_of(shop) if shop is not None else ())
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
+        text, status, files = made()
+    else:
+        text, status, files = kept("command fit", made, given, str(Path.cwd()), options, in_memory=False)
+    if folder is not None:
+        with fresh(folder) as at:
+            for name, data in files:
+                (at / name).write_bytes(data)
+    print(text)
+    return status
+
+
+def _worked_out(
+    file: Path,
+    as_json: bool,
+    into: Path | None,
+    shown: Path | None,
+    known_only: bool,
+    paper: str | None,
+    shop: Path | None,
+) -> tuple[str, int]:
+    """What is printed and the status; the files are written `into` and said to be in the folder `shown`."""
     import gc
     import json
 
@@ -56,22 +103,16 @@ def _fitted(
     from brackets.bay.fitting import fit as fit_bay
     from brackets.forming.shop_file import load
     from brackets.output.bay_files import record
-    from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
-    if paper is not None:
-        sheets(paper)
-    if folder is not None:
-        refuse_foreign(folder)
     bay = read(file)
     if shop is not None:
         bay = replace(bay, shop=load(shop))
     files: tuple[str, ...] = ()
     with progress() as say:
         done = fit_bay(bay, known_only=known_only, say=say)
-        if folder is not None:
+        if into is not None:
             from brackets.output.bay_files import write
 
-            files = write(done, folder, paper=paper, say=say)
-    print(json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, folder))
-    return STOPS if done.stops else FINE
+            files = write(done, into, paper=paper, say=say)
+    text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
+    return text, STOPS if done.stops else FINE

@@ -1,0 +1,213 @@
+"""Results kept by what they were worked out from: in memory, and on disk for the next run and for other processes.
+
+A result is asked for by the name of the work and the values it depends on. The program's own sources are among
+these, so a changed program finds nothing of the old one's. What cannot be read back is worked out again; a disk
+that is full, read-only or gone costs time and nothing else.
+"""
+
+from __future__ import annotations
+
+import atexit
+import os
+import pickle
+import sqlite3
+import sys
+from collections import OrderedDict
+from collections.abc import Callable
+from functools import cache, wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
+
+from brackets.core.identity import UnknownContentError, identity, program
+
+if TYPE_CHECKING:
+    import diskcache
+
+T = TypeVar("T")
+P = ParamSpec("P")
+
+FOLDER = "BRACKETS_CACHE"
+"""Environment variable: the folder results are kept in, or "off" for none on disk."""
+LARGEST = 2**30
+"""Bytes on disk; what was stored first goes first."""
+ENABLED = True
+"""Whether anything is kept by this process."""
+TOGETHER = 256
+"""Results written to the disk at once; what a killed process had not written yet is worked out again."""
+IN_MEMORY = 50_000
+"""Results of this process that are kept in memory."""
+_UNREADABLE = (
+    pickle.UnpicklingError,
+    EOFError,
+    AttributeError,
+    ImportError,
+    IndexError,
+    KeyError,
+    TypeError,
+    ValueError,
+)
+"""What reading a torn or foreign pickle may raise."""
+
+
+def folder() -> Path | None:
+    """Where results are kept on disk; None where that is turned off."""
+    told = os.environ.get(FOLDER, "")
+    if told.lower() == "off":
+        return None
+    if told:
+        return Path(told)
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local")) / "brackets" / "kept"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "brackets"
+    return Path(os.environ.get("XDG_CACHE_HOME", Path.home() / ".cache")) / "brackets"
+
+
+@cache
+def _disk(path: Path, process: int) -> diskcache.Cache | None:
+    """One connection for each process, since a connection must not be carried over a fork."""
+    try:
+        import diskcache
+
+        path.mkdir(parents=True, exist_ok=True, mode=0o700)
+        return diskcache.Cache(str(path), size_limit=LARGEST, timeout=5)
+    except (OSError, sqlite3.Error, ImportError):
+        return None
+
+
+def _open() -> diskcache.Cache | None:
+    path = folder()
+    return None if path is None else _disk(path, os.getpid())
+
+
+_MEMORY: OrderedDict[str, object] = OrderedDict()
+
+
+def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = True) -> T:
+    """The result of `make`, which must depend on `values` and nothing else; made once for each set of them.
+
+    work: names what is done, so that two kinds of work on the same values are told apart; make: does it; values:
+    as `identity` reads them; where it cannot, the result is made each time; in_memory: False for large results that
+    this process asks for once. An error that `make` raises is not
+    kept. The result must be a value that nobody changes.
+    """
+    if not ENABLED:
+        return make()
+    try:
+        key = identity(work, program(), values)
+    except UnknownContentError:
+        return make()
+    if key in _MEMORY:
+        _MEMORY.move_to_end(key)
+        return cast("T", _MEMORY[key])
+    disk = _open()
+    found = None if disk is None else _read(disk, key)
+    if found is not None:
+        if in_memory:
+            _remember(key, found[0])
+        return cast("T", found[0])
+    result = make()
+    if in_memory:
+        _remember(key, result)
+    if disk is not None:
+        _write(key, result)
+    return result
+
+
+def _remember(key: str, result: object) -> None:
+    _MEMORY[key] = result
+    if len(_MEMORY) > IN_MEMORY:
+        _MEMORY.popitem(last=False)
+
+
+def _read(disk: diskcache.Cache, key: str) -> tuple[object] | None:
+    try:
+        stored = disk.get(key)
+        return None if stored is None else (pickle.loads(stored),)
+    except _UNREADABLE:
+        return None
+    except _failures():
+        return None
+
+
+_WAITING: dict[str, bytes] = {}
+_STARTED: list[int] = []
+
+
+def _write(key: str, result: object) -> None:
+    """Kept for the disk with others: one at a time they cost more than the small ones among them save."""
+    try:
+        written = pickle.dumps(result, protocol=pickle.HIGHEST_PROTOCOL)
+    except (pickle.PicklingError, AttributeError, TypeError):  # no value that can be sent
+        return
+    if [os.getpid()] != _STARTED:  # nothing of another process's, after a fork
+        _STARTED[:] = [os.getpid()]
+        _WAITING.clear()
+        atexit.register(flush)
+    _WAITING[key] = written
+    if len(_WAITING) >= TOGETHER:
+        flush()
+
+
+def flush() -> None:
+    """Write to the disk what waits for it."""
+    disk = _open()
+    if disk is None or not _WAITING:
+        return
+    waiting = dict(_WAITING)
+    _WAITING.clear()
+    try:
+        with disk.transact():
+            for key, written in waiting.items():
+                disk.set(key, written)
+    except _failures():
+        return
+
+
+def _failures() -> tuple[type[Exception], ...]:
+    """What a disk that is full, locked, damaged or gone may raise."""
+    import diskcache
+
+    return (OSError, sqlite3.Error, diskcache.Timeout)
+
+
+def keeps(work: str) -> Callable[[Callable[P, T]], Callable[P, T]]:
+    """Marks a function of values alone: its result is kept by its arguments, as `kept` does."""
+
+    def mark(function: Callable[P, T]) -> Callable[P, T]:
+        @wraps(function)
+        def ask(*args: P.args, **kwargs: P.kwargs) -> T:
+            return kept(work, lambda: function(*args, **kwargs), args, kwargs)
+
+        return ask
+
+    return mark
+
+
+def forget() -> None:
+    """Drop what is kept in memory; the disk keeps its own."""
+    _MEMORY.clear()
+
+
+def clear() -> int:
+    """Drop everything, on disk too. Returns how many results were on disk."""
+    forget()
+    disk = _open()
+    if disk is None:
+        return 0
+    try:
+        return int(disk.clear())
+    except _failures():
+        return 0
+
+
+def amount() -> tuple[int, int]:
+    """How many results are on disk, and the bytes they take."""
+    flush()
+    disk = _open()
+    if disk is None:
+        return 0, 0
+    try:
+        return len(disk), int(disk.volume())
+    except _failures():
+        return 0, 0

@@ -1,0 +1,176 @@
+"""What did not change is not worked out again, and what comes out is that of a first run, to the last digit."""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from brackets import fit, read_bay
+from brackets.clearance import bodies
+from brackets.core import kept as store
+from brackets.kernel import mesh, shared, solids
+
+BAY = """format = 1
+gap.fixed = {{ rest = 12, moved = 5, why = "ours, no source" }}
+gap.line = {{ rest = 8, moved = 4, why = "ours, no source" }}
+powertrain.crank = {{ at = [-240, 0, 120], axis = [0, 1, 0] }}
+powertrain.moves = {{ about = "crank", roll = {roll}, up = 3, down = 3, fore = 4, aft = 4 }}
+part = [{{ name = "tray", recipe = "bracket_tray", at = [-31, 0, 60], up = [1, 0, 0], width = {width} }}]
+contact = [{{ pair = ["tray", "sheet"] }}]
+path = [{{ name = "engine out", part = "powertrain", legs = [[0, 0, 250]] }}]
+keep_out = [
+    {{ name = "sheet", box = {{ from = [0, -200, 0], to = [5, 200, 300] }} }},
+    {{ name = "hose", kind = "line", tube = {{ from = [-60, -200, {hose}], to = [-60, 200, 150], od = {od} }} }},
+    {{ name = "engine", side = "powertrain", box = {{ from = [-400, -150, {low}], to = [-85, 150, 300] }} }},
+    {{ name = "pump", side = "powertrain", tube = {{ from = [-120, 0, 200], to = [-80, 10, 200], od = 30 }} }},
+]
+"""
+START: dict[str, float] = {"roll": 2, "width": 62, "hose": 150, "od": 20, "low": 20}
+CHOICES: dict[str, tuple[float, ...]] = {
+    "roll": (2, 3.5, 0), "width": (62, 58, 50.5), "hose": (150, 140, 133.25), "od": (20, 26, 52),
+    "low": (20, 35, 58),
+}  # fmt: skip
+
+
+def exact(value: Any) -> Any:
+    """A fitted bay's figures as text that differs where the last bit does."""
+    if isinstance(value, np.ndarray):
+        return [exact(one) for one in value.tolist()]
+    if is_dataclass(value):
+        return [(field.name, exact(getattr(value, field.name))) for field in fields(value)]
+    if isinstance(value, tuple | list):
+        return [exact(one) for one in value]
+    return value.hex() if isinstance(value, float) else repr(value)
+
+
+def forget() -> None:
+    """Everything that this process has worked out, so that the next run is a first one."""
+    store.flush()
+    store.forget()
+    solids.forget()
+    bodies.forget()
+    mesh._of_piece.cache_clear()
+    shared._common.cache_clear()
+
+
+def found(path: Path) -> Any:
+    done = fit(read_bay(path))
+    return exact((done.pairs, done.moved, done.paths, done.seats, done.findings, done.slacks))
+
+
+def test_a_bay_in_which_one_value_changed_comes_out_as_on_a_first_run(
+    keeping: Path, tmp_path: Path, fuzz: int, rng: Callable[[int], random.Random], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One value of the file after another, each fitted with all that is kept of those before, and without."""
+    path, values = tmp_path / "bay.toml", dict(START)
+    path.write_text(BAY.format(**values))
+    found(path)
+    for n in range(min(fuzz, 50) if fuzz > 20 else 4):
+        key = rng(n).choice(sorted(CHOICES))
+        values[key] = rng(n).choice([one for one in CHOICES[key] if one != values[key]])
+        path.write_text(BAY.format(**values))
+        forget()
+        warm = found(path)
+        forget()
+        monkeypatch.setattr(store, "ENABLED", False)
+        assert found(path) == warm, (key, values)
+        monkeypatch.setattr(store, "ENABLED", True)
+
+
+def run(*words: str, keep: Path) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, store.FOLDER: str(keep), "COLUMNS": "100"}
+    command = [sys.executable, "-m", "brackets", *words]
+    return subprocess.run(command, env=env, capture_output=True, text=True, timeout=300)
+
+
+def written(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_an_unchanged_fit_loads_no_kernel_and_writes_the_same(tmp_path: Path) -> None:
+    path, keep = tmp_path / "bay.toml", tmp_path / "kept"
+    path.write_text(BAY.format(**START))
+    first = run("fit", str(path), "--into", str(tmp_path / "out"), keep=keep)
+    assert first.returncode in (0, 1), first.stderr
+    before = written(tmp_path / "out")
+    shutil.rmtree(tmp_path / "out")
+    code = "import sys; from brackets.__main__ import main; sys.argv[1:] = sys.argv[2:]\n"
+    code += "try: main()\nfinally: print('OCP' in sys.modules, file=sys.stderr)"
+    env = {**os.environ, store.FOLDER: str(keep), "COLUMNS": "100"}
+    again = subprocess.run(
+        [sys.executable, "-c", code, "-", "fit", str(path), "--into", str(tmp_path / "out")],
+        env=env, capture_output=True, text=True, timeout=120,
+    )  # fmt: skip
+    assert again.stderr.split()[-1] == "False"
+    assert (again.stdout, written(tmp_path / "out")) == (first.stdout, before)
+
+
+@pytest.mark.parametrize("what", ["bay", "shop", "recipe", "scan"])
+def test_a_changed_input_is_seen(tmp_path: Path, what: str) -> None:
+    keep, path = tmp_path / "kept", tmp_path / "bay.toml"
+    (tmp_path / "shop.toml").write_text('format = 1\nname = "ours"\nbrake = { length = 1000 }\n')
+    (tmp_path / "mine.py").write_text(RECIPE.format(length=40))
+    (tmp_path / "scan.stl").write_text(tetrahedron(20))
+    path.write_text(
+        'format = 1\nshop = "shop.toml"\n'
+        'part = [{ name = "strip", recipe = "mine.py", side = "chassis", at = [0, 0, 0], up = [1, 0, 0] }]\n'
+        'keep_out = [{ name = "scan", mesh = "scan.stl", unit = "mm", side = "powertrain", at = [0, 0, 100] }]\n'
+    )
+    first = run("fit", str(path), "--json", "--no-files", keep=keep)
+    assert first.returncode in (0, 1), first.stderr
+    match what:
+        case "bay":
+            path.write_text(path.read_text().replace("100]", "90]"))
+        case "shop":
+            (tmp_path / "shop.toml").write_text('format = 1\nname = "theirs"\nbrake = { length = 20 }\n')
+        case "recipe":
+            (tmp_path / "mine.py").write_text(RECIPE.format(length=90))
+        case _:
+            (tmp_path / "scan.stl").write_text(tetrahedron(30))
+    again = run("fit", str(path), "--json", "--no-files", keep=keep)
+    fresh = run("fit", str(path), "--json", "--no-files", keep=tmp_path / "other")
+    assert again.stdout == fresh.stdout
+    if what != "shop":
+        assert again.stdout != first.stdout
+
+
+RECIPE = '''"""A strip."""
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets import Checked, Part, Plate, Wall, mm, rectangle
+
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    long: Annotated[float, mm(10, 500, "length")] = {length}
+
+
+def check(p):
+    return iter(())
+
+
+def build(p):
+    strip = Plate(name="strip", t=5.0, wall=Wall(outline=rectangle(p.long, 20.0)))
+    return Part(name="strip", pieces=(strip,))
+'''
+
+
+def tetrahedron(size: float) -> str:
+    a, b, c, d = (0, 0, 0), (size, 0, 0), (0, size, 0), (0, 0, size)
+    lines = ["solid t"]
+    for one in ((a, c, b), (a, b, d), (a, d, c), (b, c, d)):
+        lines += ["facet normal 0 0 0", "outer loop"]
+        lines += ["vertex " + " ".join(str(v) for v in spot) for spot in one]
+        lines += ["endloop", "endfacet"]
+    return "\n".join([*lines, "endsolid t", ""])
