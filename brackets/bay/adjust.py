@@ -16,9 +16,10 @@ import numpy as np
 
 from brackets.bay.bodies import BayBody, matrix
 from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.chassis_bolts import ChassisBolt, HoleOn, holes_on, stay_with_bolts
+from brackets.bay.chassis_bolts import ChassisBolt, stay_with_bolts
 from brackets.bay.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap
 from brackets.bay.hardware import OF_MOUNT
+from brackets.bay.layers import HoleOn, holes_on
 from brackets.bay.mount_frames import any_up
 from brackets.bay.moving import TRAVEL_WORDS, Moved, in_words, moves_of
 from brackets.bay.pairs import Pair

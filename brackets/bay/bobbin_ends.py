@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from brackets.bay.chassis_bolts import holes_on
 from brackets.bay.hardware import Bought
-from brackets.bay.layers import PULLED
+from brackets.bay.layers import PULLED, holes_on
 from brackets.bay.mount_frames import any_up, mount_frame
 from brackets.bay.record import Bay
 from brackets.bay.schema import POWERTRAIN, SIDES, Mount

@@ -6,13 +6,12 @@ is what they go through. The head is on the part's side, the nut behind what it 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from brackets.bay.bodies import TOLERANCE, BayBody
 from brackets.bay.gap_rules import bolted_onto
-from brackets.bay.layers import PULLED, Layer, layers, met
+from brackets.bay.layers import PULLED, Layer, holes_on, layers, met
 from brackets.bay.mount_frames import any_up
 from brackets.bay.placed_part import PlacedBay, PlacedPart, ThroughBolt
 from brackets.bay.record import Bay
@@ -21,14 +20,11 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.fasteners import hole, nut
-from brackets.core.vectors import Vec, add, length, scale, sub
+from brackets.core.vectors import Vec, add, scale
 from brackets.kernel.solids import shape
 from brackets.library.hardware import bolted
 from brackets.model.part import Part
-from brackets.model.piece import Piece, Seat
-from brackets.model.tube import Tube
-from brackets.model.turned import Turned
-from brackets.rules.joints import ROOMY, bores
+from brackets.model.piece import Seat
 from brackets.survey.bolt_lengths import Through, choose_clamping
 
 NUT = "plain"
@@ -37,8 +33,6 @@ NUT = "plain"
 WASHERS = (1, 1)
 """Under head and nut."""
 
-PARALLEL = 1e-3
-"""Sine of the angle between a bolt and a hole that it goes through."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,43 +142,6 @@ def _bolt(bay: Bay, part: PlacedPart, seat: Seat) -> ChassisBolt:
         if passed
         else None,
     )
-
-
-@dataclass(frozen=True)
-class HoleOn:
-    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in; of a
-    slot one end, `at`, and the way to the other, `slide`, in the frame of the bolt's seat."""
-
-    low: float
-    high: float
-    piece: Piece
-    slide: Vec = (0.0, 0.0, 0.0)
-    at: Vec = (0.0, 0.0, 0.0)
-
-    @property
-    def is_tube(self) -> bool:
-        return isinstance(self.piece, Tube | Turned)
-
-
-def holes_on(part: Part, place: Place, row: Bolt) -> Iterator[HoleOn]:
-    """The holes of a part that a bolt goes through; `place`: the bolt's, z along it."""
-    for piece in part.pieces:
-        for bore in bores(piece):
-            a, b = place.local(bore.a), place.local(bore.b)
-            along = sub(b, a)
-            slide = place.local_direction(bore.slide)
-            play = max(0.0, bore.d - row.d) / 2
-            near = _off_axis(a, slide) <= play + 1e-6
-            parallel = abs(along[2]) >= (1 - PARALLEL) * length(along)
-            if row.d <= bore.d <= ROOMY * row.d and near and parallel:
-                yield HoleOn(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
-
-
-def _off_axis(p: Vec, slide: Vec) -> float:
-    """mm from the z axis to the nearest place between `p` and `p` + `slide`, seen along it."""
-    long = slide[0] ** 2 + slide[1] ** 2
-    share = min(1.0, max(0.0, -(p[0] * slide[0] + p[1] * slide[1]) / long)) if long else 0.0
-    return math.hypot(p[0] + share * slide[0], p[1] + share * slide[1])
 
 
 def through_bodies(found: Sequence[ChassisBolt]) -> tuple[BayBody, ...]:

@@ -1,4 +1,4 @@
-"""What a bolt passes through: boxes, rails, tubes and sheets one behind the other, in closed form. mm, bay axes.
+"""What a bolt passes through: holes of a part, then boxes, rails, tubes and sheets one behind the other. mm.
 
 A box, a rail or a tube counts from where the bolt's line enters its outside to where it leaves it, hollow or not. A
 mesh or a STEP file has no depth here.
@@ -16,8 +16,16 @@ from brackets.bay.mount_frames import place_of
 from brackets.bay.record import Bay
 from brackets.bay.schema import KeepOut
 from brackets.core.place import HERE, Place
+from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
+from brackets.model.part import Part
+from brackets.model.piece import Piece
+from brackets.model.tube import Tube
+from brackets.model.turned import Turned
+from brackets.rules.joints import ROOMY, bores
 
+PARALLEL = 1e-3
+"""Sine of the angle between a bolt and a hole that it goes through."""
 PULLED = 1.0
 """Gap between two layers, or between a part and the first, that a bolt pulls in, mm: common practice, no source."""
 
@@ -112,3 +120,40 @@ def _of_tube(keep_out: KeepOut, start: Vec, end: Vec, at: Vec, way: Vec) -> Laye
     edge = min(r - passes, along, length(sub(end, start)) - along)
     hollow = keep_out.tube_wall is not None
     return Layer(name=keep_out.name, low=middle - half, high=middle + half, edge=edge, hollow=hollow)
+
+
+@dataclass(frozen=True)
+class HoleOn:
+    """A hole of the part that a bolt goes through: from `low` to `high` mm along it, and the piece it is in; of a
+    slot one end, `at`, and the way to the other, `slide`, in the frame of the bolt's seat."""
+
+    low: float
+    high: float
+    piece: Piece
+    slide: Vec = (0.0, 0.0, 0.0)
+    at: Vec = (0.0, 0.0, 0.0)
+
+    @property
+    def is_tube(self) -> bool:
+        return isinstance(self.piece, Tube | Turned)
+
+
+def holes_on(part: Part, place: Place, row: Bolt) -> Iterator[HoleOn]:
+    """The holes of a part that a bolt goes through; `place`: the bolt's, z along it."""
+    for piece in part.pieces:
+        for bore in bores(piece):
+            a, b = place.local(bore.a), place.local(bore.b)
+            along = sub(b, a)
+            slide = place.local_direction(bore.slide)
+            play = max(0.0, bore.d - row.d) / 2
+            near = _off_axis(a, slide) <= play + 1e-6
+            parallel = abs(along[2]) >= (1 - PARALLEL) * length(along)
+            if row.d <= bore.d <= ROOMY * row.d and near and parallel:
+                yield HoleOn(min(a[2], b[2]), max(a[2], b[2]), piece, slide, a)
+
+
+def _off_axis(p: Vec, slide: Vec) -> float:
+    """mm from the z axis to the nearest place between `p` and `p` + `slide`, seen along it."""
+    long = slide[0] ** 2 + slide[1] ** 2
+    share = min(1.0, max(0.0, -(p[0] * slide[0] + p[1] * slide[1]) / long)) if long else 0.0
+    return math.hypot(p[0] + share * slide[0], p[1] + share * slide[1])
