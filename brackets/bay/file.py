@@ -72,7 +72,11 @@ def read(path: str | Path) -> Bay:
     38.1
     """
     path = Path(path)
-    raw = given_toml(path, what="a bay file")
+    return of_table(given_toml(path, what="a bay file"), path)
+
+
+def of_table(raw: Mapping[str, object], path: Path) -> Bay:
+    """The bay in a table as TOML gives it, of the file `path`. Raises BadFile with everything that is wrong."""
     try:
         reader = _BayReader(raw, BAY_KEYS, format=FORMAT, beside=path.parent)
     except InputError as error:

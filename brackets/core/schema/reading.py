@@ -94,7 +94,7 @@ def from_mapping(
         return param.from_toml(value, bare=bare)
 
     lead = f"{where}: " if where else ""
-    good = _read(cls, _spread(cls, table), read, lead)
+    good = _read(cls, spread(cls, table), read, lead)
     try:
         return cls(**good)
     except InputError as error:
@@ -103,7 +103,7 @@ def from_mapping(
 
 def typed_names(cls: type[Checked], table: Mapping[str, object]) -> frozenset[str]:
     """Names of the values that a TOML table gives, `cup = { od = 60 }` as cup_od."""
-    return frozenset(name.replace("-", "_") for name in _spread(cls, table))
+    return frozenset(name.replace("-", "_") for name in spread(cls, table))
 
 
 def changed(params: P, **new: object) -> P:
@@ -207,7 +207,7 @@ def _read(
     return good
 
 
-def _spread(cls: type[Checked], table: Mapping[str, object]) -> dict[str, object]:
+def spread(cls: type[Checked], table: Mapping[str, object]) -> dict[str, object]:
     """The table with `cup = { od = 60 }` written as cup_od = 60 where a recipe has no `cup` but cup_ values."""
     known = _names(cls)
     flat: dict[str, object] = {}

@@ -1,0 +1,117 @@
+"""One part of a bay with other values: the bay's own file, that part's values replaced, and all of it fitted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from brackets.bay.file import of_table
+from brackets.bay.fitting import Fit, fit_stood
+from brackets.bay.placed import placed_bay
+from brackets.bay.placed_part import PlacedBay, PlacedPart
+from brackets.bay.record import Bay
+from brackets.bay.rows import rule_rows
+from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.finding import Finding, stopped
+from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.reading import json_values, spread, values, worked_out
+from brackets.core.schema.rule import Plain
+from brackets.core.tables.lookup import allowed
+from brackets.core.text_files import given_toml
+from brackets.core.units import shown
+from brackets.forming.shop import Shop
+from brackets.variants.result import Result, refusal, short, told
+
+NOT_FITTED = "not fitted: it stops already"
+"""The note of a row whose part stops before anything is measured."""
+
+MEANT = ("fit-up", "contact")
+"""States of pairs that are meant to touch: no gap is judged."""
+
+
+def refuse_part(bay: Bay, part: str) -> None:
+    """Raises InputError where the bay has no part of that name, or only as another's mirror image."""
+    if part not in bay.part_by_name:
+        raise InputError(f"part = {shown(part)}, {allowed(part, tuple(bay.part_by_name))}: part that is varied")
+    other = bay.part_by_name[part].row.mirror_of
+    if other is not None:
+        raise InputError(f"part = {shown(part)}, must be {other}: it is a mirror image, and has the other's values")
+
+
+def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[Checked]) -> Bay:
+    """The bay of a file with values of one part replaced; its mirror images follow. Raises BadFile."""
+    raw = given_toml(path, what="a bay file")
+    rows = raw.get("part")
+    if given and isinstance(rows, list):
+        known = {param.name: param for param in fields(params)}
+        texts = {name: known[name].to_text(value) for name, value in given.items()}
+        raw["part"] = [
+            {**spread(params, row), **texts} if isinstance(row, dict) and row.get("name") == part else row
+            for row in rows
+        ]
+    return of_table(raw, path)
+
+
+def of_part(
+    path: Path,
+    part: str,
+    given: Mapping[str, Plain],
+    params: type[Checked],
+    *,
+    shop: Shop | None = None,
+    fit_all: bool = False,
+) -> Result:
+    """The result of one set of values of a part: what the whole bay says with it in place.
+
+    shop: in place of the bay's own; fit_all: whether a part that stops by its own rules is fitted all the same.
+    """
+    try:
+        bay = with_values(path, part, given, params)
+        stood = placed_bay(bay if shop is None else replace(bay, shop=shop))
+        placed = next(p for p in stood.parts if p.name == part)
+        if stopped(placed.findings) and not fit_all:
+            return {**_of_placed(placed), **_said(_own(placed)), "note": NOT_FITTED}
+        done = fit_stood(stood)
+    except (InputError, BadFile, BadRecipe, KernelFailed) as error:
+        return refusal(error)
+    return {**_of_placed(placed), **_gap(done, part), **_said(done.findings)}
+
+
+def _of_placed(placed: PlacedPart) -> Result:
+    mass = placed.part.mass
+    return {
+        "values": json_values(placed.params),
+        "worked_out": [*worked_out(placed.params), *placed.worked_out],
+        "mass": short(mass.kg),
+        "centre": [short(c) for c in mass.centroid.tolist()],
+    }
+
+
+def _own(placed: PlacedPart) -> tuple[Finding, ...]:
+    return tuple(replace(f, piece=f"{placed.name}: {f.piece}", about=(placed.name,)) for f in placed.findings)
+
+
+def _said(findings: tuple[Finding, ...]) -> Result:
+    return {"findings": [told(finding) for finding in findings]}
+
+
+def _gap(fit: Fit, part: str) -> Result:
+    """The part's gap with the least spare, standing still or moved, to what, and the spare of each class of gap."""
+    meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in MEANT}
+    both = (*fit.pairs, *fit.moved)
+    own = [one for one in both if part in (one.a, one.b) and frozenset((one.a, one.b)) not in meant]
+    spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
+    if not own:
+        return {"spares": spares}
+    least = min(own, key=lambda one: (one.spare, one.a, one.b))
+    return {
+        "gap": short(max(least.low, 0.0)),
+        "gap_to": least.b if least.a == part else least.a,
+        "spares": spares,
+    }
+
+
+def base_values(stood: PlacedBay, part: str) -> Mapping[str, Plain]:
+    """The values of a part as the bay types and gives them."""
+    return values(next(p for p in stood.parts if p.name == part).params)

@@ -1,0 +1,149 @@
+"""What one row of a family came to: its values, mass, centre, gap, spares, findings, or why there is none of it.
+
+A result is a plain table that JSON holds; it depends on nothing but the row's key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.finding import Finding, stopped
+from brackets.core.schema.reading import json_values, worked_out
+from brackets.core.schema.rule import Plain
+from brackets.forming.shop import Shop
+from brackets.library.recipe import Recipe
+
+Result = dict[str, Any]
+DIGITS = 12
+"""Digits a figure is kept with: one more or less in the last ones is rounding."""
+
+ORDINARY = {field: default for field, default in asdict(
+    Finding(level="advice", code="", piece="", sentence="", source="")
+).items() if field not in ("level", "code", "piece", "sentence", "source")}
+"""What a finding has where nothing else is said; left out of a kept line."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One row of a family.
+
+    number: from 1, in the order of the family; name: its own, else the number; given: the values it states;
+    values: all values of the recipe, as JSON has them, empty where it is refused; worked_out: names of those that
+    follow the others; mass: kg; centre: of mass, mm, of a part in a bay in the bay's axes; gap: the tightest gap
+    of the part to another body of the bay, mm, proven, and `gap_to` that body, None and "" of a recipe alone;
+    spares: least spare of each class of gap, or of each rule that is broken, mm or the rule's unit; findings:
+    worst first; refused: why its values make no part; failed: how its worker ended; note: what was not done.
+    """
+
+    number: int
+    name: str
+    given: Mapping[str, Plain]
+    values: Mapping[str, object] = field(default_factory=dict)
+    worked_out: tuple[str, ...] = ()
+    mass: float | None = None
+    centre: tuple[float, float, float] | None = None
+    gap: float | None = None
+    gap_to: str = ""
+    spares: Mapping[str, float] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    refused: tuple[str, ...] = ()
+    failed: str = ""
+    note: str = ""
+
+    @property
+    def stops(self) -> bool:
+        """Whether it is not to be cut: a finding stops, it is refused, or nobody knows."""
+        return bool(self.refused or self.failed) or stopped(self.findings)
+
+    @property
+    def spare(self) -> float | None:
+        """The least of its spares; None where there is none."""
+        return min(self.spares.values(), default=None)
+
+    @property
+    def verdict(self) -> str:
+        """One word for it: fine, caution, STOP, refused or failed."""
+        if self.failed:
+            return "failed"
+        if self.refused:
+            return "refused"
+        if stopped(self.findings):
+            return "STOP"
+        return "caution" if any(f.level == "caution" and not f.accepted for f in self.findings) else "fine"
+
+
+def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]) -> Row:
+    """The row that a kept result is of."""
+    centre = result.get("centre")
+    return Row(
+        number=number,
+        name=name,
+        given=given,
+        values=result.get("values", {}),
+        worked_out=tuple(result.get("worked_out", ())),
+        mass=result.get("mass"),
+        centre=None if centre is None else (centre[0], centre[1], centre[2]),
+        gap=result.get("gap"),
+        gap_to=result.get("gap_to", ""),
+        spares=result.get("spares", {}),
+        findings=tuple(_finding(each) for each in result.get("findings", ())),
+        refused=tuple(result.get("refused", ())),
+        failed=result.get("failed", ""),
+        note=result.get("note", ""),
+    )
+
+
+def _finding(told: Mapping[str, Any]) -> Finding:
+    return Finding(**{**told, "about": tuple(told.get("about", ()))})
+
+
+def told(finding: Finding) -> dict[str, Any]:
+    """A finding as it is kept: its fields, those at their ordinary value left out."""
+    return {
+        name: list(value) if isinstance(value, tuple) else value
+        for name, value in asdict(finding).items()
+        if name not in ORDINARY or value != ORDINARY[name]
+    }
+
+
+def refusal(error: InputError | BadFile | BadRecipe | KernelFailed) -> Result:
+    """The result of values that make no part."""
+    lines = error.problems if isinstance(error, InputError | BadFile) else tuple(str(error).splitlines())
+    return {"refused": list(lines)}
+
+
+def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> Result:
+    """The result of one set of values of a recipe, in closed form: no kernel is loaded."""
+    from brackets.output.part_files import made
+
+    try:
+        thing = made(recipe, recipe.Params(**given), shop)
+        mass, findings = thing.part.mass, thing.findings
+    except (InputError, BadRecipe, KernelFailed) as error:
+        return refusal(error)
+    return {
+        "values": json_values(thing.params),
+        "worked_out": list(worked_out(thing.params)),
+        "mass": short(mass.kg),
+        "centre": [short(c) for c in mass.centroid.tolist()],
+        "spares": broken(findings),
+        "findings": [told(finding) for finding in findings],
+    }
+
+
+def broken(findings: tuple[Finding, ...]) -> dict[str, float]:
+    """How far each broken rule with a figure is broken, the furthest of each, less than nothing."""
+    spares: dict[str, float] = {}
+    for finding in findings:
+        if finding.value is not None and finding.limit is not None and not finding.accepted:
+            off = short(-abs(finding.value - finding.limit))
+            spares[finding.code] = min(off, spares.get(finding.code, off))
+    return spares
+
+
+def short(value: float) -> float:
+    """A figure with DIGITS digits, and no minus before nothing."""
+    return float(f"{value:.{DIGITS}g}") + 0.0

@@ -1,0 +1,194 @@
+"""The rows of a family that was worked out: to be gone through, shown, sorted and written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any, overload
+
+from brackets.core.errors import InputError
+from brackets.core.finding import Finding
+from brackets.core.schema.checked import Param
+from brackets.core.tables.lookup import nearest
+from brackets.core.units import shown
+from brackets.variants.plan import PlannedRow
+from brackets.variants.result import Result, Row, row_of
+from brackets.variants.tables import columns, csv_text, sheet_of, terminal
+
+NOT_JUDGED = "strength is not judged"
+
+
+@dataclass(frozen=True)
+class Least:
+    """The row with the least of something among those that nothing stops; `says` how it was chosen."""
+
+    row: Row
+    says: str
+
+    def __str__(self) -> str:
+        return self.says
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rows(Sequence[Row]):
+    """The rows of a family, in its order.
+
+    name: of what is varied; varied: names of the values that differ; bay: whether it is a part of a bay; notes:
+    what was kept from before, and what of it was torn.
+    """
+
+    name: str
+    params: tuple[Param, ...]
+    bay: bool
+    varied: tuple[str, ...]
+    planned: tuple[PlannedRow, ...]
+    keys: tuple[str, ...]
+    texts: Mapping[str, str]
+    failed: Mapping[str, Result] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.planned)
+
+    @overload
+    def __getitem__(self, at: int) -> Row: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Row]: ...
+    def __getitem__(self, at: int | slice) -> Row | Sequence[Row]:
+        if isinstance(at, slice):
+            return [self._row(i) for i in range(*at.indices(len(self)))]
+        return self._row(range(len(self))[at])
+
+    def __iter__(self) -> Iterator[Row]:
+        return (self._row(i) for i in range(len(self)))
+
+    def _row(self, at: int) -> Row:
+        planned = self.planned[at]
+        return row_of(self._result(at), number=planned.number, name=planned.name, given=planned.values)
+
+    def _result(self, at: int) -> Result:
+        planned, key = self.planned[at], self.keys[at]
+        if planned.refused:
+            return {"refused": list(planned.refused)}
+        if key in self.failed:
+            return self.failed[key]
+        found: Result = json.loads(self.texts[key])
+        return found
+
+    @property
+    def stops(self) -> bool:
+        """Whether there is no row that may be cut."""
+        return all(row.stops for row in self)
+
+    @cached_property
+    def common(self) -> tuple[Finding, ...]:
+        """What is said of every row that was worked out: it does not tell one from another."""
+        said: dict[Finding, None] | None = None
+        for row in self:
+            if not (row.refused or row.failed or row.note):
+                own = set(row.findings)
+                said = dict.fromkeys(row.findings if said is None else (f for f in said if f in own))
+        return tuple(said or ())
+
+    def sorted(self, by: str) -> list[Row]:
+        """The rows by a value, mass, gap, spare, row or name; with "-" before it from the largest down.
+
+        Rows that have none of it come last. Raises InputError for another word.
+        """
+        down, word = by.startswith("-"), by.removeprefix("-")
+        cells = self._cells(word)
+        there = [(cell, row) for cell, row in cells if cell is not None]
+        there.sort(key=lambda pair: (isinstance(pair[0], str), pair[0]), reverse=down)  # type: ignore[operator]
+        return [*(row for _, row in there), *(row for cell, row in cells if cell is None)]
+
+    def _cells(self, word: str) -> list[tuple[Any, Row]]:
+        own = {
+            "mass": lambda row: row.mass,
+            "gap": lambda row: row.gap,
+            "spare": lambda row: row.spare,
+            "row": lambda row: row.number,
+            "name": lambda row: row.name,
+        }
+        names = tuple(param.name for param in self.params)
+        if word in own:
+            return [(own[word](row), row) for row in self]
+        if word in names:
+            found = [(row.values.get(word), row) for row in self]
+            return [(_plain(cell), row) for cell, row in found]
+        near = nearest(word, (*own, *names), n=1)
+        hint = f"nearest: {near[0]}" if near else f"must be one of {', '.join((*own, *self.varied))}"
+        raise InputError(f"sort = {shown(word)}, {hint}: what rows are sorted by")
+
+    def least(self, what: str = "mass") -> Least:
+        """The row with the least mass, gap, spare or value among those listed that nothing stops.
+
+        what: one of them. Raises InputError where every row stops, or none has it.
+        """
+        cells = [(cell, row) for cell, row in self._cells(what) if cell is not None and not row.stops]
+        if not cells:
+            raise InputError(f"least = {shown(what)}, none: every row stops or has none; {NOT_JUDGED} either way")
+        cell, row = min(cells, key=lambda pair: pair[0])
+        of = f"of the {len(cells)} rows listed that nothing stops; {NOT_JUDGED}"
+        return Least(row, f"row {row.name}: the least {what}, {cell:.6g}, {of}" if isinstance(cell, float) else
+                     f"row {row.name}: the least {what}, {cell}, {of}")
+
+    def table(self, *, sort: str = "row", width: int | None = None) -> str:
+        """The rows as a table of text, cut to `width` characters, of the terminal where None; by `sort`."""
+        return terminal(self, self.sorted(sort), width)
+
+    def csv(self, path: str | Path) -> None:
+        """Writes a row a line: number, name, values, figures, what is said. Raises OSError."""
+        from brackets.output.folder import replacing
+
+        with replacing(Path(path)) as new:
+            new.write_bytes(csv_text(self).encode())
+
+    def xlsx(self, path: str | Path) -> None:
+        """Writes the same as a workbook. Raises OSError."""
+        from brackets.output.bay_lists import write
+        from brackets.output.folder import replacing
+
+        with replacing(Path(path)) as new:
+            write([sheet_of(self)], new)
+
+    def jsonl(self, path: str | Path) -> None:
+        """Writes a row a line as JSON: row, name, and all of its result. Raises OSError."""
+        from brackets.output.folder import replacing
+
+        with replacing(Path(path)) as new, new.open("w", encoding="utf-8", newline="\n") as out:
+            for each in self.records():
+                out.write(json.dumps(each, ensure_ascii=False, separators=(",", ":")) + "\n")
+
+    def records(self) -> Iterator[dict[str, Any]]:
+        """Each row as a table that JSON holds."""
+        for i, planned in enumerate(self.planned):
+            yield {"row": planned.number, "name": planned.name, **self._result(i)}
+
+    def html(self, path: str | Path) -> None:
+        """Writes one page that needs no network: table, filters, mass against spare. Raises OSError."""
+        from brackets.output.folder import replacing
+        from brackets.variants.page import page
+
+        with replacing(Path(path)) as new:
+            new.write_text(page(self), "utf-8")
+
+    def frame(self) -> Any:
+        """The rows as a data frame of pandas, or of polars where only that is installed. Raises ImportError."""
+        head, cells = columns(self)
+        data = {name: [row[i] for row in cells] for i, name in enumerate(head)}
+        try:
+            import pandas
+        except ImportError:
+            try:
+                import polars
+            except ImportError:
+                raise ImportError("a data frame needs pandas or polars: pip install pandas") from None
+            return polars.DataFrame(data, strict=False)
+        return pandas.DataFrame(data)
+
+
+def _plain(cell: object) -> object:
+    return cell if cell is None or isinstance(cell, int | float | str) else json.dumps(cell)

@@ -1,0 +1,156 @@
+"""The rows of a family as columns: for the terminal, CSV, a workbook, a data frame and the page. mm, kg, degrees."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import textwrap
+from collections.abc import Mapping, Sequence
+from shutil import get_terminal_size
+from typing import TYPE_CHECKING
+
+from brackets.core.finding import Finding
+from brackets.core.schema.checked import Param
+
+if TYPE_CHECKING:
+    from brackets.output.bay_lists import Table
+    from brackets.variants.result import Row
+    from brackets.variants.rows import Rows
+
+Cell = str | float | int | None
+FIGURES = ("mass_kg", "x_mm", "y_mm", "z_mm")
+GAPS = ("gap_mm", "gap_to")
+SAID = ("spare", "spare_of", "verdict", "stops", "cautions", "says")
+
+LEAST_SAYS = 24
+"""Characters that what is said of a row has room for at the narrowest."""
+
+NOT_TOLD = ""
+"""What stands where a row has no such figure."""
+
+
+def shown_values(rows: Rows) -> tuple[str, ...]:
+    """Names of the values that differ between rows: those that are varied, then those that follow them."""
+    differing: dict[str, object] = {}
+    found: set[str] = set()
+    for row in rows:
+        for name in row.worked_out:
+            told = json.dumps(row.values.get(name))
+            if differing.setdefault(name, told) != told:
+                found.add(name)
+    follow = [param.name for param in rows.params if param.name in found and param.name not in rows.varied]
+    return (*rows.varied, *follow)
+
+
+def columns(rows: Rows) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
+    """Headings, and the cells of each row in the family's order; None where a row has no such figure."""
+    values = shown_values(rows)
+    gaps = GAPS if rows.bay else ()
+    common = frozenset(rows.common)
+    head = ("row", "name", *values, *FIGURES, *gaps, *SAID)
+    return head, [_cells(row, values, rows.bay, common) for row in rows]
+
+
+def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding]) -> tuple[Cell, ...]:
+    named = [_value(row, name) for name in values]
+    centre = (None, None, None) if row.centre is None else row.centre
+    gap = (row.gap, row.gap_to or None) if bay else ()
+    stops = sum(1 for f in row.findings if f.stops)
+    cautions = sum(1 for f in row.findings if f.level == "caution" and not f.accepted)
+    of = min(row.spares, key=lambda name: (row.spares[name], name), default=None)
+    counts: tuple[Cell, Cell] = (None, None) if row.refused or row.failed else (stops, cautions)
+    return (row.number, row.name, *named, row.mass, *centre, *gap, row.spare, of, row.verdict, *counts,
+            says(row, common))
+
+
+def _value(row: Row, name: str) -> Cell:
+    found = row.values.get(name, row.given.get(name))
+    if found is None or isinstance(found, str | int | float):
+        return found
+    return json.dumps(found)
+
+
+def says(row: Row, common: frozenset[Finding] = frozenset()) -> str:
+    """The first thing to be said of a row: why it failed or is refused, or its worst finding that not all have."""
+    if row.failed:
+        return f"row {row.number}: {row.failed}"
+    if row.refused:
+        return "; ".join(row.refused)
+    first = next((f for f in row.findings if f not in common), None)
+    said = "" if first is None else f"{first.label}: {first.piece}: {first.sentence}"
+    return "; ".join(part for part in (said, row.note) if part)
+
+
+def csv_text(rows: Rows) -> str:
+    """The columns as CSV, figures in full."""
+    head, cells = columns(rows)
+    out = io.StringIO()
+    sheet = csv.writer(out, lineterminator="\n")
+    sheet.writerow(head)
+    sheet.writerows([NOT_TOLD if cell is None else cell for cell in row] for row in cells)
+    return out.getvalue()
+
+
+def sheet_of(rows: Rows) -> Table:
+    """The columns as a sheet of a workbook."""
+    from brackets.output.bay_lists import Table
+
+    head, cells = columns(rows)
+    plain = [[NOT_TOLD if cell is None else _number(cell) for cell in row] for row in cells]
+    return Table(name="family", head=head, rows=plain)
+
+
+def _number(cell: str | float | int) -> str | float | int:
+    return ("yes" if cell else "no") if isinstance(cell, bool) else cell
+
+
+def terminal(rows: Rows, order: Sequence[Row], width: int | None) -> str:
+    """A line a row, cut to the width: values, mass, gap, spare, verdict, and what is said as far as there is room."""
+    room = get_terminal_size((110, 24)).columns if width is None else width
+    common = frozenset(rows.common)
+    params = {param.name: param for param in rows.params}
+    values = list(shown_values(rows))
+    while True:
+        head = _head(rows, values, params)
+        cells = [_texts(row, values, rows) for row in order]
+        sizes = [max(len(line[i]) for line in (head, *cells)) for i in range(len(head))]
+        left = room - sum(sizes) - 2 * len(sizes)
+        if left >= LEAST_SAYS or len(values) <= 1:
+            break
+        values.pop()  # what does not fit stands in the files
+    lines = [_line(head, sizes, "says", left), _line(["-" * n for n in sizes], sizes, "-" * max(left, 4), left)]
+    lines += [_line(line, sizes, says(row, common), left) for line, row in zip(cells, order, strict=True)]
+    return "\n".join(line[:room].rstrip() for line in lines)
+
+
+def _head(rows: Rows, values: Sequence[str], params: Mapping[str, Param]) -> list[str]:
+    return [
+        "row", *(f"{name} {params[name].unit}".strip() for name in values), "kg",
+        *(("gap mm", "to") if rows.bay else ()), *(("spare",) if rows.bay else ()), "verdict",
+    ]  # fmt: skip
+
+
+def _texts(row: Row, values: Sequence[str], rows: Rows) -> list[str]:
+    gaps = [_short(row.gap, 2), row.gap_to, _short(row.spare, 2)] if rows.bay else []
+    return [row.name, *(_short(_value(row, name)) for name in values), _short(row.mass, 3), *gaps, row.verdict]
+
+
+def _short(cell: Cell, digits: int | None = None) -> str:
+    if cell is None:
+        return NOT_TOLD
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        return f"{cell:.6g}" if digits is None else f"{cell:.{digits}f}"
+    return str(cell)
+
+
+def _line(cells: Sequence[str], sizes: Sequence[int], said: str, left: int) -> str:
+    padded = [cell.ljust(n) if i == 0 or not _figure(cell) else cell.rjust(n)
+              for i, (cell, n) in enumerate(zip(cells, sizes, strict=True))]
+    return "  ".join((*padded, textwrap.shorten(said, max(left, 4), placeholder=" ..") if left > 0 else ""))
+
+
+def _figure(cell: str) -> bool:
+    return cell[:1].isdigit() or (cell[:1] == "-" and cell[1:2].isdigit())

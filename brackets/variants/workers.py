@@ -1,0 +1,102 @@
+"""Worker processes of this machine behind the interface of `concurrent.futures`, with a time limit a task.
+
+The standard library's own pool loses every task in hand to one crash and knows no limit; pebble's replaces a worker
+that crashed or hangs, and only its own task fails.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future
+from contextlib import contextmanager, nullcontext
+from multiprocessing.synchronize import Semaphore
+from typing import ParamSpec, TypeVar
+
+from pebble import ProcessExpired, ProcessPool
+
+from brackets.variants.job import warm
+
+STARTING = 20.0
+"""Seconds that workers are waited for which are still starting when all is done."""
+
+T = TypeVar("T")
+P = ParamSpec("P")
+
+
+class Workers(Executor):
+    """`count` spawned processes, warmed once each; `limit`: seconds a task may take, None for any time.
+
+    A task whose worker ends by itself raises ProcessExpired, one over the limit TimeoutError; the others go on.
+    """
+
+    def __init__(self, count: int, *, limit: float | None = None, bay: bool = False) -> None:
+        self.limit, self._count = limit, count
+        spawn = multiprocessing.get_context("spawn")
+        self._up = spawn.Semaphore(0)
+        self._pool = ProcessPool(max_workers=count, context=spawn, initializer=_start, initargs=(self._up, bay))
+        self._started = False
+
+    def submit(self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+        """Hands a task to the next free worker."""
+        return self.within(self.limit, fn, *args, **kwargs)
+
+    def within(self, limit: float | None, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+        """The same with a limit of its own, seconds."""
+        with nullcontext() if self._started else _deaf():
+            found: Future[T] = self._pool.schedule(fn, args=args, kwargs=kwargs, timeout=limit)
+        self._started = True
+        return found
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Ends the workers: when all is done, or at once where `cancel_futures`."""
+        if not cancel_futures:
+            self._pool.close()
+            self._pool.join()
+        else:
+            self._pool.stop()
+            if wait:
+                self._pool.join()
+
+    def finish(self) -> None:
+        """Ends the workers at once, since nothing is in hand; those that are still starting are waited for, or they
+        would say on the screen that they were cut short."""
+        if self._started:
+            until = time.monotonic() + STARTING
+            for _ in range(self._count):
+                self._up.acquire(timeout=max(until - time.monotonic(), 0.0))
+        self.shutdown(cancel_futures=True)
+
+
+def _start(up: Semaphore, bay: bool) -> None:
+    """What a worker does first."""
+    warm(bay)
+    up.release()
+
+
+@contextmanager
+def _deaf() -> Iterator[None]:
+    """Ctrl-C is for this process alone: workers that start meanwhile are born without an ear for it."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def ended(error: BaseException, limit: float | None) -> str:
+    """How a row's worker ended, in words: "worker ended by signal 11", "more than 60 s"."""
+    if isinstance(error, ProcessExpired):
+        return f"worker ended by signal {-error.exitcode}" if error.exitcode < 0 else (
+            f"worker ended with status {error.exitcode}"
+        )
+    if isinstance(error, TimeoutError):
+        return "took too long" if limit is None else f"more than {limit:g} s"
+    said = " ".join(str(error).split())[:200]
+    return f"{type(error).__name__}: {said}" if said else type(error).__name__
