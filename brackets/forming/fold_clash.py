@@ -202,7 +202,7 @@ def _bodies(left: Zones) -> Iterator[_Body]:
     for node, walls in zip(left.tree.walls, left.walls, strict=True):
         touching = {b.number for b in bends if b.parent == node.number} | {node.number} - {0}
         for wall in walls:
-            region = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
+            region = wall.metal
             yield _WallBody(node, region, left.tree.t, frozenset(touching), wall.seats)
     for bend in bends:
         beside = (b.number for b in bends if {b.parent, b.number} & {bend.parent, bend.number})

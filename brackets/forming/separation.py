@@ -16,7 +16,6 @@ from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.forming import fold_clash as clash
 from brackets.geometry.curve import Outline
-from brackets.geometry.regions import Region
 from brackets.geometry.shapes import rotate
 from brackets.model import bent_tube as bent
 from brackets.model.cope import contour, contours, extent
@@ -44,8 +43,7 @@ def outside(piece: Piece, p: Vec) -> float | None:
     """
     local = piece.place.local(p)
     if isinstance(piece, Plate):
-        flat = Region(piece.wall.outline, tuple(opening.outline for opening in piece.wall.openings))
-        return clash.outside_of_wall(flat, piece.t, piece.wall.seats, local)
+        return clash.outside_of_wall(piece.wall.metal, piece.t, piece.wall.seats, local)
     if isinstance(piece, Folded):
         return clash.outside(piece, local)
     if isinstance(piece, Turned):

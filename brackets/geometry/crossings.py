@@ -13,12 +13,15 @@ Edge = Line | Arc | EllipseArc
 
 def winding(edges: Iterable[Edge], p: Point) -> int:
     """How many times closed runs of edges go anticlockwise round p; on the curve either side's answer."""
-    turns = 0
+    turns, y = 0, p[1]
     for e in edges:
+        straight, low, high = isinstance(e, Line), e.a[1], e.b[1]
+        if straight and not (low <= y < high or high <= y < low):
+            continue
         left = _left(e.a, e.b, p)
-        if e.a[1] <= p[1] < e.b[1] and left:
+        if low <= y < high and left:
             turns += 1
-        elif e.b[1] <= p[1] < e.a[1] and not left:
+        elif high <= y < low and not left:
             turns -= 1
         if isinstance(e, Line):
             continue
@@ -29,7 +32,7 @@ def winding(edges: Iterable[Edge], p: Point) -> int:
 
 def _left(a: Point, b: Point, p: Point) -> bool:
     """Whether p is left of the chord; exactly on it, as though p were moved a hair right and up."""
-    side = cross(minus(b, a), minus(p, a))
+    side = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
     if side != 0.0:
         return side > 0.0
     return b[1] < a[1] or (b[1] == a[1] and b[0] > a[0])

@@ -101,7 +101,7 @@ class EllipseArc:
         count = max(1, math.ceil(abs(self.sweep) / step - 1e-9))
         return tuple(self.point(i / count) for i in range(count + 1))
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         (ux, uy), (vx, vy) = self._axes
         lo, hi = sorted((self.t0, self.t1))
@@ -122,6 +122,10 @@ class EllipseArc:
             ahead = dot(minus(p, place), way) > 0.0
             lo, hi = (middle, hi) if ahead else (lo, middle)
         return min((0.0, 1.0, (lo + hi) / 2.0), key=lambda s: math.dist(self.point(s), p))
+
+    def distance(self, p: Point) -> float:
+        """From p to the nearest point of the edge, mm."""
+        return math.dist(self.point(self.nearest(p)), p)
 
     def part(self, s0: float, s1: float) -> EllipseArc:
         lo, hi = self.t0 + s0 * self.sweep, self.t0 + s1 * self.sweep

@@ -34,9 +34,15 @@ def side_of(e: Edge, others: Sequence[Edge]) -> Side:
 
 def nearest_edge(edges: Sequence[Edge], p: Point) -> tuple[float, Edge]:
     """How far the nearest of the edges is from p, mm, and which."""
-    far = [math.dist(s.point(s.nearest(p)), p) for s in edges]
-    least = min(far)
-    return least, edges[far.index(least)]
+    least, found, (x, y) = math.inf, edges[0], p
+    for edge in edges:
+        x0, y0, x1, y1 = edge.bounds
+        if x0 - x > least or x - x1 > least or y0 - y > least or y - y1 > least:
+            continue  # its box alone is further
+        far = edge.distance(p)
+        if far < least:
+            least, found = far, edge
+    return least, found
 
 
 def depth(edges: Sequence[Edge], p: Point) -> float:

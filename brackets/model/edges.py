@@ -15,7 +15,7 @@ from brackets.core.errors import InputError, OutOfRange
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
 from brackets.geometry.curve import Outline
-from brackets.geometry.ellipse import EllipseArc
+from brackets.geometry.ellipse import Ellipse, EllipseArc
 from brackets.geometry.ovals import cut_ellipse
 from brackets.geometry.regions import Region
 from brackets.geometry.segments import JOIN, Segment
@@ -117,11 +117,15 @@ def _runs(piece: Piece, wall: Wall, edge: Along | OpeningRim | AtSeat, z: float)
         case AtSeat():
             _there("seat", edge.seat, len(wall.seats), piece)
             seat = wall.seats[edge.seat]
-            metal = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
-            for left in cut_ellipse(metal, slanted(seat, z), keep=seat.keep):
-                yield from left.cut_edges
+            yield from _seat_edges(wall.metal, slanted(seat, z), seat.keep)
         case _:
             assert_never(edge)
+
+
+@lru_cache(maxsize=64)
+def _seat_edges(metal: Region, tube: Ellipse, keep: tuple[float, float] | None) -> tuple[EllipseArc, ...]:
+    """What a tube meets of a wall: its length, its points and its weld ask for it a dozen times over."""
+    return tuple(edge for left in cut_ellipse(metal, tube, keep=keep) for edge in left.cut_edges)
 
 
 def _wall(piece: Plate | Folded, number: int) -> tuple[Wall, Place]:

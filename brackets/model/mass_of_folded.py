@@ -37,7 +37,7 @@ def wall_moments(wall: Wall, t: float) -> Moments3:
     problems = [*_thickness(t), *_openings(wall), *_seats(wall)]
     if problems:
         raise InputError(*problems)
-    whole = Region(wall.outline, tuple(opening.outline for opening in wall.openings))
+    whole = wall.metal
     if not wall.seats:
         return Moments3.prism(whole.moments, 0.0, t)
     return seated_moments(whole, wall.seats, t)

@@ -12,10 +12,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal, Self
 
 from brackets.core.vectors import Vec
 from brackets.geometry.curve import Outline
+from brackets.geometry.regions import Region
 from brackets.geometry.shapes import mirror_x, translate
 from brackets.model.holes import Opening, Point, flipped
 from brackets.model.piece import Piece
@@ -65,6 +67,11 @@ class Wall:
         for opening in self.openings:
             if not isinstance(opening, Opening):
                 raise TypeError(f"an opening is a {type(opening).__name__}, must be: a Hole, a Slot or a Window")
+
+    @cached_property
+    def metal(self) -> Region:
+        """Its outline with the openings out of it; what a tube seat takes is not taken off."""
+        return Region(self.outline, tuple(opening.outline for opening in self.openings))
 
     def mirrored(self) -> Wall:
         return Wall(
