@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from brackets.core.errors import InputError
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
@@ -63,7 +64,7 @@ class Place:
             )
         return cls((rows[0][3], rows[1][3], rows[2][3]), z, y)
 
-    @property
+    @cached_property
     def x(self) -> Vec:
         return cross(self.up, self.axis)
 

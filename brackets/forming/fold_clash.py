@@ -17,6 +17,7 @@ from typing import Protocol
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, cross, length, sub, unit
+from brackets.geometry.crossings import winding
 from brackets.geometry.regions import Region
 from brackets.geometry.segments import Segment
 from brackets.model.fold_tree import Bend, Node
@@ -80,8 +81,14 @@ def _outside(body: _Body, p: Vec) -> float:
 def outside_of_wall(region: Region, t: float, seats: tuple[TubeSeat, ...], p: Vec) -> float:
     """mm from `p`, in the wall's own frame, to a wall `t` thick, 0 or less inside; next to a tube seat it may be
     too little, never too much."""
-    over, beside = max(-p[2], p[2] - t), -region.distance((p[0], p[1]))
-    plain = max(over, beside) if max(over, beside) <= 0 else math.hypot(max(over, 0.0), max(beside, 0.0))
+    over = max(-p[2], p[2] - t)
+    if over >= 0 and winding(region.edges, (p[0], p[1])) > 0:
+        plain = over  # over the metal, however far from its edge
+    else:
+        beside = -region.distance((p[0], p[1]))
+        plain = max(over, beside) if max(over, beside) <= 0 else math.hypot(max(over, 0.0), max(beside, 0.0))
+    if not seats:
+        return plain
     return max([plain, *(seat.r - length(cross(sub(p, seat.at), unit(seat.axis))) for seat in seats)])
 
 

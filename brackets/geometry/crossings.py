@@ -15,16 +15,18 @@ def winding(edges: Iterable[Edge], p: Point) -> int:
     """How many times closed runs of edges go anticlockwise round p; on the curve either side's answer."""
     turns, y = 0, p[1]
     for e in edges:
-        straight, low, high = isinstance(e, Line), e.a[1], e.b[1]
-        if straight and not (low <= y < high or high <= y < low):
+        low, high = e.a[1], e.b[1]
+        rises, falls = low <= y < high, high <= y < low
+        if isinstance(e, Line):
+            if rises or falls:  # as most do not
+                left = _left(e.a, e.b, p)
+                turns += left if rises else left - 1
             continue
         left = _left(e.a, e.b, p)
-        if low <= y < high and left:
+        if rises and left:
             turns += 1
-        elif high <= y < low and not left:
+        elif falls and not left:
             turns -= 1
-        if isinstance(e, Line):
-            continue
         if left is not (e.sweep > 0.0) and _round_part(e, p):
             turns += 1 if e.sweep > 0.0 else -1
     return turns
