@@ -8,6 +8,8 @@ from pathlib import Path
 
 from brackets.bay.file import of_table
 from brackets.bay.fitting import Fit, fit_stood
+from brackets.bay.moving import Moved
+from brackets.bay.pairs import Pair
 from brackets.bay.placed import placed_bay
 from brackets.bay.placed_part import PlacedBay, PlacedPart
 from brackets.bay.record import Bay
@@ -99,7 +101,7 @@ def _said(findings: tuple[Finding, ...]) -> Result:
 def _gap(fit: Fit, part: str) -> Result:
     """The part's gap with the least spare, standing still or moved, to what, and the spare of each class of gap."""
     meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in MEANT}
-    both = (*fit.pairs, *fit.moved)
+    both: list[Pair | Moved] = [*fit.pairs, *fit.moved]
     own = [one for one in both if part in (one.a, one.b) and frozenset((one.a, one.b)) not in meant]
     spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
     if not own:

@@ -6,7 +6,7 @@ import hashlib
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from brackets.core.errors import InputError
@@ -30,7 +30,7 @@ LARGEST_INPUT = 2_000_000_000
 
 @dataclass(frozen=True, kw_only=True)
 class Subject:
-    """What is varied: a recipe and the job its rows are worked out of; `base` are the values that a bay gives it."""
+    """What is varied: a recipe, and the job its rows are worked out of; `base`: values that a bay gives it."""
 
     name: str
     recipe: Recipe
@@ -66,6 +66,11 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
     files += [file for other in _named_files(path) if (file := _input(other)).path not in known]
     job = Job(program=program(), files=tuple(files), part=part, shop=shop, fit_all=fit_all)
     return Subject(name=f"{bay.name} {part}", recipe=mine.recipe, job=job, base=base_values(stood, part))
+
+
+def named(subject: Subject, name: str) -> Subject:
+    """The same under a name of its own."""
+    return replace(subject, name=name)
 
 
 def _input(path: Path) -> InputFile:
@@ -214,7 +219,7 @@ def family(
     keep: file that results are added to as they finish; the same call goes on from there. workers: processes, 0 for
     this one; executor: any of `concurrent.futures` in their place; limit: seconds a row may take on `workers`; say:
     a function that is told how far it is. Returns Rows.
-    Raises InputError, BadFile or BadRecipe where something cannot be used; what one row alone cannot is its refusal.
+    Raises InputError, BadFile or BadRecipe where something cannot be used; one row that cannot is its refusal.
 
     >>> found = family("cup", bush_od=[50, 60], length=range(40, 61, 10), skip="bush_od == 60 and length > 50")
     >>> [(row.values["bush_od"], row.values["length"], round(row.mass, 3)) for row in found]
@@ -231,11 +236,9 @@ def family(
         from brackets.variants.file import read
 
         if values or rows or skip or row_name:
-            raise InputError(f"{of}: a family file says itself what is varied, no values beside it; a bay needs part")
-        found = read(Path(of), shop=mine)
-        return worked(
-            found.subject, found.plan, keep=keep, workers=workers, executor=executor, limit=limit, say=say
-        )
+            raise InputError(f"{of}: says itself what is varied, no values beside it; of a bay name the part")
+        subject, plan = read(Path(of), shop=mine)
+        return worked(subject, plan, keep=keep, workers=workers, executor=executor, limit=limit, say=say)
     else:
         subject = of_recipe(of, shop=mine)
     listed = listed_rows(subject.recipe, rows, bare=unit)

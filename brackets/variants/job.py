@@ -126,7 +126,7 @@ def is_path(file: InputFile) -> bool:
     return os.sep in file.path or "/" in file.path
 
 
-class Changed(InputError):
+class Changed(InputError):  # noqa: N818  (the name says what happened)
     """A file that results depend on is not as it was when the family was started."""
 
     def __init__(self, path: Path | str) -> None:

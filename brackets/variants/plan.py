@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -74,7 +74,7 @@ class Plan:
 
     def rows(self) -> tuple[PlannedRow, ...]:
         """Every row that is not left out, in order. Raises InputError where none is left."""
-        found = []
+        found: list[PlannedRow] = []
         for listed, values in self._crossed():
             row = self._row(len(found) + 1, listed, values)
             if row is not None:

@@ -6,7 +6,7 @@ A result is a plain table that JSON holds; it depends on nothing but the row's k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import MISSING, asdict, dataclass, field, fields
 from typing import Any
 
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
@@ -20,9 +20,12 @@ Result = dict[str, Any]
 DIGITS = 12
 """Digits a figure is kept with: one more or less in the last ones is rounding."""
 
-ORDINARY = {field: default for field, default in asdict(
-    Finding(level="advice", code="", piece="", sentence="", source="")
-).items() if field not in ("level", "code", "piece", "sentence", "source")}
+NOTHING = 1e-9
+"""mm, kg: nearer to 0 is rounding."""
+
+ORDINARY: Mapping[str, object] = {
+    each.name: each.default for each in fields(Finding) if each.default is not MISSING
+}
 """What a finding has where nothing else is said; left out of a kept line."""
 
 
@@ -135,15 +138,16 @@ def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> 
 
 
 def broken(findings: tuple[Finding, ...]) -> dict[str, float]:
-    """How far each broken rule with a figure is broken, the furthest of each, less than nothing."""
+    """How far each rule with a figure is broken past a caution, the furthest of each, less than nothing."""
     spares: dict[str, float] = {}
     for finding in findings:
-        if finding.value is not None and finding.limit is not None and not finding.accepted:
+        counts = finding.level != "advice" and not finding.accepted
+        if counts and finding.value is not None and finding.limit is not None:
             off = short(-abs(finding.value - finding.limit))
             spares[finding.code] = min(off, spares.get(finding.code, off))
     return spares
 
 
 def short(value: float) -> float:
-    """A figure with DIGITS digits, and no minus before nothing."""
-    return float(f"{value:.{DIGITS}g}") + 0.0
+    """A figure with DIGITS digits; what is rounding alone is 0."""
+    return 0.0 if abs(value) < NOTHING else float(f"{value:.{DIGITS}g}")

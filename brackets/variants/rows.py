@@ -101,7 +101,7 @@ class Rows(Sequence[Row]):
         down, word = by.startswith("-"), by.removeprefix("-")
         cells = self._cells(word)
         there = [(cell, row) for cell, row in cells if cell is not None]
-        there.sort(key=lambda pair: (isinstance(pair[0], str), pair[0]), reverse=down)  # type: ignore[operator]
+        there.sort(key=lambda pair: (isinstance(pair[0], str), pair[0]), reverse=down)
         return [*(row for _, row in there), *(row for cell, row in cells if cell is None)]
 
     def _cells(self, word: str) -> list[tuple[Any, Row]]:

@@ -204,7 +204,7 @@ class _Sent:
         if isinstance(error, jobs.Changed):
             raise error
         if isinstance(error, BrokenExecutor):
-            raise InputError(f"executor = broken ({error}), must be one that works; what is done is kept") from error
+            raise InputError(f"executor = broken ({error}), must work; what is done is kept") from error
         if isinstance(error, ImportError) and not isinstance(self.executor, Workers):
             raise InputError(f"worker = {error}, must be one that has this program: {jobs.program()}") from error
         if isinstance(error, CancelledError) and batch.tries < RETRIED:

@@ -1,4 +1,4 @@
-"""The rows of a family as columns: for the terminal, CSV, a workbook, a data frame and the page. mm, kg, degrees."""
+"""The rows of a family as columns: for terminal, CSV, workbook, data frame and page. mm, kg, degrees."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def _number(cell: str | float | int) -> str | float | int:
 
 
 def terminal(rows: Rows, order: Sequence[Row], width: int | None) -> str:
-    """A line a row, cut to the width: values, mass, gap, spare, verdict, and what is said as far as there is room."""
+    """A line a row, cut to the width: values, mass, gap, spare, verdict, and what is said as far as it has room."""
     room = get_terminal_size((110, 24)).columns if width is None else width
     common = frozenset(rows.common)
     params = {param.name: param for param in rows.params}
@@ -154,3 +154,22 @@ def _line(cells: Sequence[str], sizes: Sequence[int], said: str, left: int) -> s
 
 def _figure(cell: str) -> bool:
     return cell[:1].isdigit() or (cell[:1] == "-" and cell[1:2].isdigit())
+
+
+def summary(rows: Rows) -> tuple[str, ...]:
+    """What the rows came to, in a few sentences."""
+    counts: dict[str, int] = {}
+    masses = []
+    for row in rows:
+        counts[row.verdict] = counts.get(row.verdict, 0) + 1
+        if row.mass is not None and not row.stops:
+            masses.append((row.mass, row.name))
+    words = {"fine": "fine", "caution": "with cautions", "STOP": "stop", "refused": "refused", "failed": "failed"}
+    told = ", ".join(f"{counts[word]} {said}" for word, said in words.items() if word in counts)
+    least = min(masses, default=None)
+    lightest = (
+        "Every row stops."
+        if least is None
+        else f"The lightest that nothing stops is row {least[1]}, {least[0]:.3f} kg, of the rows listed."
+    )
+    return (f"{len(rows)} rows: {told}.", lightest, "Strength is not judged.")

@@ -54,10 +54,10 @@ class Workers(Executor):
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         """Ends the workers: when all is done, or at once where `cancel_futures`."""
         if not cancel_futures:
-            self._pool.close()
+            self._pool.close()  # type: ignore[no-untyped-call]
             self._pool.join()
         else:
-            self._pool.stop()
+            self._pool.stop()  # type: ignore[no-untyped-call]
             if wait:
                 self._pool.join()
 

@@ -1,0 +1,98 @@
+"""The keys of a family file, TOML of format 1: what is varied, listed, tied and left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
+from brackets.core.schema.kinds import choice, count, text, texts, yes_no
+from brackets.variants.arithmetic import LONGEST
+
+FORMAT = 1
+
+OF_RECIPE = "a value of the recipe"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FamilyRow(Checked):
+    format: Annotated[int, count(1, FORMAT, "format of the file")]
+    unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+    name: Annotated[str | None, text("what the family is called; the file's name without it")] = None
+    recipe: Annotated[
+        str | None, text("recipe that is varied, its name, or its path beside this file", longest=300)
+    ] = None
+    bay: Annotated[str | None, text("bay file of which one part is varied, beside this file", longest=300)] = None
+    part: Annotated[str | None, text("with a bay: the part that is varied; all of it is fitted each time")] = None
+    shop: Annotated[
+        str | None, text("shop profile beside this file; else the bay's, or the SAMPLE shop", longest=300)
+    ] = None
+    rows: Annotated[
+        str | None, text("CSV or XLSX file of rows; headings are names of values, and name", longest=300)
+    ] = None
+    skip: Annotated[
+        tuple[str, ...], texts("conditions under which a row is left out, each as for one value tied", at_most=100)
+    ] = ()
+    row_name: Annotated[str, text("what rows are called, values in braces", longest=200)] = ""
+    fit_all: Annotated[bool, yes_no("with a bay: parts that stop by their own rules are fitted too")] = False
+
+    def rules(self) -> Iterator[str]:
+        if (self.recipe is None) is (self.bay is None):
+            given = "none" if self.recipe is None else "both"
+            yield f"recipe, bay = {given}, must be one of them: what is varied"
+        if (self.bay is None) is not (self.part is None):
+            given = "nothing" if self.part is None else self.part
+            yield f"part = {given}, must be given with a bay, and only there: the part that is varied"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ValuesRow(Checked):
+    """No keys of its own: each is the name of a value."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListedRowKeys(Checked):
+    name: Annotated[str, text("what the row is called")] = ""
+
+
+FAMILY_KEYS = FileKeys(
+    kind="family",
+    title="family file",
+    top=FamilyRow,
+    tables=(
+        TableKeys(
+            name="vary",
+            row=ValuesRow,
+            form="table",
+            about="values that are crossed: one, a list, or a range 60..100/2; entries of a list of points are"
+            " parted by |",
+            open_to=OF_RECIPE,
+        ),
+        TableKeys(
+            name="tied",
+            row=ValuesRow,
+            form="table",
+            about=f"values that follow from others of their row, plain arithmetic of names, at most {LONGEST}"
+            " characters: bush_od + 25, with min, max, round",
+            open_to=OF_RECIPE,
+        ),
+        TableKeys(
+            name="row",
+            row=ListedRowKeys,
+            form="rows",
+            about="a row that is listed; each is crossed with what is varied",
+            open_to=OF_RECIPE,
+        ),
+    ),
+    examples={
+        "recipe": "ears",
+        "bay": "tern.toml",
+        "part": "tray",
+        "shop": "shop.toml",
+        "rows": "rows.csv",
+        "skip": ["t == 8 and reach < 70"],
+        "row_name": "{bolt} reach {reach}",
+    },
+)

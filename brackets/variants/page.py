@@ -1,0 +1,67 @@
+"""The rows of a family as one page that needs no network: a table that sorts and filters, mass against spare.
+
+Its policy lets it fetch nothing and run nothing but its own script.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from html import escape
+from importlib import resources
+from typing import TYPE_CHECKING
+
+from brackets.variants.tables import Cell, columns, summary
+
+if TYPE_CHECKING:
+    from brackets.variants.rows import Rows
+
+
+def page(rows: Rows) -> str:
+    """The text of the page."""
+    head, cells = columns(rows)
+    common = frozenset(rows.common)
+    own = [[[f.label, f"{f.piece}: {f.said}"] for f in row.findings if f not in common] for row in rows]
+    up, across = _drawn(rows, head, cells)
+    data = {"head": head, "rows": cells, "findings": own, "up": up, "across": across}
+    style, script = _file("page.css"), _file("page.js")
+    policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'"
+    filled = {
+        "@policy@": escape(policy),
+        "@title@": escape(f"{rows.name}: {len(rows)} rows"),
+        "@told@": escape(" ".join(summary(rows))),
+        "@every@": _every(rows),
+        "@style@": style,
+        "@script@": script,
+        "@data@": json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
+    }
+    parts = _file("page.html").split("@")  # every second one is a name; what is put in is not looked through
+    return "".join(filled.get(f"@{part}@", part) for part in parts)
+
+
+def _drawn(rows: Rows, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> tuple[str, str]:
+    """The columns that are drawn first: spare, or the first value that is a figure, over mass."""
+    spare = head.index("spare")
+    if rows.bay and any(row[spare] is not None for row in cells):
+        return "spare", "mass_kg"
+    for name in rows.varied:
+        if any(isinstance(row[head.index(name)], float) for row in cells):
+            return "mass_kg", name
+    return "mass_kg", "row"
+
+
+def _every(rows: Rows) -> str:
+    if not rows.common:
+        return ""
+    said = "".join(f"<li>{escape(f.label)}: {escape(f.piece)}: {escape(f.said)}</li>" for f in rows.common)
+    return f"<p>Of every row:</p><ul>{said}</ul>"
+
+
+def _file(name: str) -> str:
+    return resources.files("brackets.variants").joinpath(name).read_text("utf-8")
+
+
+def _hash(text: str) -> str:
+    """A style or script as a content security policy names it."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
