@@ -34,9 +34,11 @@ if TYPE_CHECKING:
 RESERVED = frozenset(
     (
         "bare",
+        "cluster",
         "cut",
         "dark",
         "files",
+        "fit_all",
         "fold",
         "from",
         "gaps",
@@ -49,12 +51,18 @@ RESERVED = frozenset(
         "no_browser",
         "no_files",
         "paper",
+        "part",
         "pixels",
         "png",
         "pull_apart",
         "revision",
+        "row_name",
+        "rows",
         "shop",
+        "skip",
+        "sort",
         "time_limit",
+        "workers",
     )
 )
 """Names a value may not have: the command line has options of these names."""

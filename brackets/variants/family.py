@@ -15,6 +15,7 @@ from brackets.core.text_files import given_bytes
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import load as load_shop
 from brackets.library.recipe import Recipe, recipe
+from brackets.output.folder import stem
 from brackets.variants.arithmetic import Expression
 from brackets.variants.axes import Axis, Tied, of_python
 from brackets.variants.job import InputFile, Job, of_opened, program
@@ -36,6 +37,11 @@ class Subject:
     recipe: Recipe
     job: Job
     base: Mapping[str, Plain] = field(default_factory=dict)
+
+    @property
+    def stem(self) -> str:
+        """What its folder is called."""
+        return stem(self.name)
 
 
 def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None = None) -> Subject:
@@ -128,12 +134,11 @@ def plan_of(
             axes.append(found)
         else:
             tied[name] = found
-    conditions: list[Condition] = []
-    for each in _several(skip):
-        try:
-            conditions.append(Expression(each) if isinstance(each, str) else each)  # type: ignore[arg-type]
-        except InputError as error:
-            wrong += [f"skip = {problem}" for problem in error.problems]
+    left_out: tuple[Condition, ...] = ()
+    try:
+        left_out = conditions(skip)
+    except InputError as error:
+        wrong += error.problems
     if wrong:
         raise InputError(*wrong)
     return Plan(
@@ -141,10 +146,24 @@ def plan_of(
         axes=tuple(axes),
         listed=tuple(listed),
         tied=tied,
-        left_out=tuple(conditions),
+        left_out=left_out,
         row_name=row_name,
         base=subject.base,
     )
+
+
+def conditions(skip: object) -> tuple[Condition, ...]:
+    """Conditions of texts and functions, one or several. Raises InputError with every text that is none."""
+    found: list[Condition] = []
+    wrong: list[str] = []
+    for each in _several(skip):
+        try:
+            found.append(Expression(each) if isinstance(each, str) else each)  # type: ignore[arg-type]
+        except InputError as error:
+            wrong += [f"skip = {problem}" for problem in error.problems]
+    if wrong:
+        raise InputError(*wrong)
+    return tuple(found)
 
 
 def _several(given: object) -> Iterable[object]:
@@ -173,8 +192,8 @@ def worked(
         stale = 0 if had == len(todo) else len(store) - had
         notes = [*store.dropped]
         if had or stale:
-            left = f"; {stale} of other values or files are left there" if stale else ""
-            notes.append(f"{store.path}: kept {had} of {len(todo)} rows{left}")
+            others = f"; {stale} results of other values or files stay in it" if stale else ""
+            notes.append(f"{store.path}: had {had} of {len(todo)} rows already{others}")
         failed = run(subject.job, todo, store, executor=executor, workers=workers, limit=limit, say=say)
         texts = {key: store.text(key) for key in todo if key in store}
     return Rows(

@@ -45,10 +45,9 @@ def _drawn(rows: Rows, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> 
     spare = head.index("spare")
     if rows.bay and any(row[spare] is not None for row in cells):
         return "spare", "mass_kg"
-    for name in rows.varied:
-        if any(isinstance(row[head.index(name)], float) for row in cells):
-            return "mass_kg", name
-    return "mass_kg", "row"
+    counts = {name: len({row[head.index(name)] for row in cells}) for name in rows.varied
+              if any(isinstance(row[head.index(name)], float) for row in cells)}
+    return "mass_kg", max(counts, key=lambda name: counts[name], default="row")
 
 
 def _every(rows: Rows) -> str:

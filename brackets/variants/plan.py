@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -72,6 +73,11 @@ class Plan:
         names |= {n for n in told if len({values.get(n, self) for values in of_rows}) > 1}
         return tuple(param.name for param in self.recipe.params if param.name in names)
 
+    @property
+    def count(self) -> int:
+        """Rows before any is left out."""
+        return math.prod(len(axis.values) for axis in self.axes) * max(len(self.listed), 1)
+
     def rows(self) -> tuple[PlannedRow, ...]:
         """Every row that is not left out, in order. Raises InputError where none is left."""
         found: list[PlannedRow] = []
@@ -124,11 +130,8 @@ class Plan:
                 if name in stated or name in self.tied:
                     yield f"{name} = in a row and outside all rows, one of them: {known[name].meaning}"
         yield from self._named_nowhere(known)
-        count = max(len(self.listed), 1)
-        for axis in self.axes:
-            count *= len(axis.values)
-        if count > MOST:
-            yield f"rows = {count}, {MOST} or fewer: every listed row with every value of every other"
+        if self.count > MOST:
+            yield f"rows = {self.count}, {MOST} or fewer: every listed row with every value of every other"
 
     def _named_nowhere(self, known: Mapping[str, Param]) -> Iterator[str]:
         """Names in expressions and in the names of rows that are no values of the recipe."""

@@ -135,9 +135,9 @@ class Rows(Sequence[Row]):
         return Least(row, f"row {row.name}: the least {what}, {cell:.6g}, {of}" if isinstance(cell, float) else
                      f"row {row.name}: the least {what}, {cell}, {of}")
 
-    def table(self, *, sort: str = "row", width: int | None = None) -> str:
-        """The rows as a table of text, cut to `width` characters, of the terminal where None; by `sort`."""
-        return terminal(self, self.sorted(sort), width)
+    def table(self, *, sort: str = "row", width: int | None = None, most: int | None = None) -> str:
+        """The first `most` rows, by `sort`, as text, cut to `width` characters, to the terminal's where None."""
+        return terminal(self, self.sorted(sort)[:most], width)
 
     def csv(self, path: str | Path) -> None:
         """Writes a row a line: number, name, values, figures, what is said. Raises OSError."""

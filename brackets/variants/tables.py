@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from brackets.variants.rows import Rows
 
 Cell = str | float | int | None
-FIGURES = ("mass_kg", "x_mm", "y_mm", "z_mm")
+MASS = ("mass_kg",)
+CENTRE = ("x_mm", "y_mm", "z_mm")
 GAPS = ("gap_mm", "gap_to")
 SAID = ("spare", "spare_of", "verdict", "stops", "cautions", "says")
 
@@ -48,7 +49,7 @@ def columns(rows: Rows) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     values = shown_values(rows)
     gaps = GAPS if rows.bay else ()
     common = frozenset(rows.common)
-    head = ("row", "name", *values, *FIGURES, *gaps, *SAID)
+    head = ("row", "name", *values, *MASS, *gaps, *SAID, *CENTRE)
     return head, [_cells(row, values, rows.bay, common) for row in rows]
 
 
@@ -60,8 +61,8 @@ def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding
     cautions = sum(1 for f in row.findings if f.level == "caution" and not f.accepted)
     of = min(row.spares, key=lambda name: (row.spares[name], name), default=None)
     counts: tuple[Cell, Cell] = (None, None) if row.refused or row.failed else (stops, cautions)
-    return (row.number, row.name, *named, row.mass, *centre, *gap, row.spare, of, row.verdict, *counts,
-            says(row, common))
+    said = (row.spare, of, row.verdict, *counts, says(row, common))
+    return (row.number, row.name, *named, row.mass, *gap, *said, *centre)
 
 
 def _value(row: Row, name: str) -> Cell:

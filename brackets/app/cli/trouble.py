@@ -82,7 +82,7 @@ def _cut(line: str) -> str:
 
 def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:
     if isinstance(error, KeyboardInterrupt):
-        return ("stopped, nothing written",), STOPPED
+        return (f"stopped, {_what_is_there(error)}",), STOPPED
     if isinstance(error, InputError):
         return error.problems, WRONG
     if isinstance(error, KernelFailed):
@@ -98,12 +98,17 @@ def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:
 def _of_system(error: OSError) -> tuple[tuple[str, ...], int]:
     if error.errno in _NO_ROOM:
         where = f" for {error.filename}" if error.filename else ""
-        return (f"the disk is full: no room{where}, nothing written",), STOPS
+        return (f"the disk is full: no room{where}, {_what_is_there(error)}",), STOPS
     if error.filename is None:
         if isinstance(error, FileNotFoundError) and not _stands_somewhere():
             return ("the folder you stand in is gone: change to one that is there; nothing written",), WRONG
         raise error
-    return (f"{error.filename}: {error.strerror}, nothing written",), WRONG
+    return (f"{error.filename}: {error.strerror}, {_what_is_there(error)}",), WRONG
+
+
+def _what_is_there(error: BaseException) -> str:
+    """What is written all the same, as a note on the error says it."""
+    return "; ".join(getattr(error, "__notes__", ())) or "nothing written"
 
 
 def _stands_somewhere() -> bool:

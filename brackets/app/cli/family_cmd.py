@@ -1,0 +1,231 @@
+"""brackets family: many variants of a recipe, or of one part of a bay, a row each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.app.cli.options import AsJson, Bare, Into, ShopFile
+from brackets.app.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from brackets.app.cli.options import Typed
+    from brackets.forming.shop import Shop
+    from brackets.variants.family import Subject
+    from brackets.variants.plan import Plan
+    from brackets.variants.rows import Rows
+
+ALONE = 20
+"""Rows of a recipe up to which no workers are started: they are done before one is up."""
+
+LIMIT = 600.0
+"""Seconds a row may take: ten times the largest bay anyone fitted."""
+
+SHOWN = 200
+"""Rows printed; all are in the files."""
+
+
+def family(
+    words: Annotated[
+        list[str], typer.Argument(metavar="FAMILY.toml|RECIPE|BAY.toml [--NAME VALUES]", hidden=True)
+    ],
+    part: Annotated[
+        str, typer.Option("--part", metavar="NAME", help="Of a bay: the part that is varied.")
+    ] = "",
+    rows: Annotated[
+        str, typer.Option("--rows", metavar="FILE", help="CSV or XLSX of rows; headings are names of values.")
+    ] = "",
+    skip: Annotated[
+        list[str] | None,
+        typer.Option("--skip", metavar="TEXT", help='Rows left out: "t == 8 and reach < 70"; may be repeated.'),
+    ] = None,
+    row_name: Annotated[
+        str, typer.Option("--row-name", metavar="TEXT", help='What rows are called: "{bolt} reach {reach}".')
+    ] = "",
+    sort: Annotated[
+        str, typer.Option("--sort", metavar="WHAT", help="mass, gap, spare, row, name or a value; -mass: down.")
+    ] = "row",
+    workers: Annotated[
+        int | None, typer.Option("--workers", metavar="N", help="Processes; 0: this one. Default: every core.")
+    ] = None,
+    time_limit: Annotated[
+        float, typer.Option("--time-limit", metavar="S", help="Seconds that a row may take on a worker.")
+    ] = LIMIT,
+    cluster: Annotated[
+        str, typer.Option("--cluster", metavar="ADDRESS", help="Scheduler of Dask that the rows are handed to.")
+    ] = "",
+    fit_all: Annotated[
+        bool, typer.Option("--fit-all", help="Of a bay: fit also what already stops by its own rules.")
+    ] = False,
+    into: Into = None,
+    as_json: AsJson = False,
+    shop: ShopFile = None,
+    bare: Bare = "mm",
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write and keep nothing.")] = False,
+) -> int:
+    """Many variants of a recipe, or of one part of a bay, a row each.
+
+    --reach 60..100/2 --t 6,8 crosses a range with a list. Results are kept as they finish: the same
+    command goes on where it was stopped. Writes CSV, XLSX, JSON lines and a page. Exit status 0 if
+    at least one row stops nothing.
+    """
+    from brackets.app.cli.options import one_word, split
+    from brackets.app.cli.screen import progress
+    from brackets.forming.shop_file import load
+    from brackets.variants.family import worked
+    from brackets.variants.folder import KEPT, begun, write
+
+    typed = split(words)
+    target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
+    refuse(typed, bare, workers, time_limit)
+    mine = None if shop is None else load(shop)
+    listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
+    with progress() as say:
+        subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
+        count = plan.count
+        folder = None if no_files else Path("out", f"{subject.stem}_family") if into is None else into
+        if folder is not None:
+            begun(folder)
+        many = processes(count, bay=bool(subject.job.part)) if workers is None else workers
+        with handed_to(cluster) as executor, told_what_is_kept(None if folder is None else folder / KEPT):
+            done = worked(
+                subject,
+                plan,
+                keep=None if folder is None else folder / KEPT,
+                workers=many,
+                executor=executor,
+                limit=time_limit,
+                say=lambda text: say(f"{subject.name}: {text}"),
+            )
+        order = done.sorted(sort)
+        files = () if folder is None else write(done, folder, say=say)
+    show(done, sort, len(order), folder, files, as_json)
+    return STOPS if done.stops else FINE
+
+
+def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float) -> None:
+    """Raises InputError with everything that is wrong with the options themselves."""
+    from brackets.core.errors import InputError
+
+    problems = list(typed.problems)
+    if bare not in ("mm", "in"):
+        problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    if workers is not None and not 0 <= workers <= 1000:
+        problems.append(f"--workers = {workers}, must be 0 to 1000: processes that rows are worked out in")
+    if not 0 < time_limit < float("inf"):
+        problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
+    if problems:
+        raise InputError(*problems)
+
+
+def planned(
+    target: str,
+    typed: Typed,
+    bare: str,
+    shop: Shop | None,
+    *,
+    part: str,
+    rows: str,
+    skip: tuple[str, ...],
+    row_name: str,
+    fit_all: bool,
+) -> tuple[Subject, Plan]:
+    """What is varied, and the rows, of a family file, a bay with a part, or a recipe."""
+    from brackets.core.errors import InputError
+    from brackets.variants.axes import of_text
+    from brackets.variants.family import conditions, of_bay, of_recipe, plan_of
+    from brackets.variants.file import read
+    from brackets.variants.plan import unknown
+    from brackets.variants.table_files import listed_rows
+
+    if target.endswith(".toml") and not part:
+        beside = [f"--{name}" for name in typed.texts]
+        beside += [f"--{name}" for name, given in (("rows", rows), ("skip", skip), ("row-name", row_name)) if given]
+        if beside:
+            raise InputError(
+                *(f"{option} = given with {target}, must be in the file; of a bay, --part names what is varied"
+                  for option in beside)
+            )  # fmt: skip
+        return read(Path(target), shop=shop)
+    subject = of_bay(Path(target), part, shop=shop, fit_all=fit_all) if part else of_recipe(target, shop=shop)
+    known = {param.name: param for param in subject.recipe.params}
+    wrong: list[str] = []
+    axes: dict[str, object] = {}
+    for option, text in typed.texts.items():
+        name = option.replace("-", "_")
+        if name not in known:
+            wrong.append(unknown(subject.recipe, option))
+            continue
+        try:
+            axes[name] = of_text(known[name], text, bare=bare)
+        except InputError as error:
+            wrong += error.problems
+    try:
+        conditions(skip)
+    except InputError as error:
+        wrong += error.problems
+    if wrong:
+        raise InputError(*wrong)
+    listed = listed_rows(subject.recipe, rows, bare=bare) if rows else ()
+    return subject, plan_of(subject, axes, listed=listed, skip=skip, row_name=row_name, bare=bare)
+
+
+def processes(rows: int, *, bay: bool) -> int:
+    """How many workers so many rows are worth: one a core; none for a few rows of a recipe."""
+    import os
+
+    if not bay and rows <= ALONE:
+        return 0
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(cores, rows)
+
+
+@contextmanager
+def handed_to(address: str) -> Iterator[Executor | None]:
+    """The executor of a Dask scheduler; None without an address. Raises InputError where there is none."""
+    if not address:
+        yield None
+        return
+    from brackets.variants.cluster import executor_of
+
+    with executor_of(address) as executor:
+        yield executor
+
+
+@contextmanager
+def told_what_is_kept(file: Path | None) -> Iterator[None]:
+    """Ctrl-C and a full disk say that what is done stays."""
+    try:
+        yield
+    except (KeyboardInterrupt, OSError) as error:
+        if file is not None:
+            error.add_note(f"what is done is kept in {file}: the same command goes on from there")
+        raise
+
+
+def show(rows: Rows, sort: str, count: int, folder: Path | None, files: tuple[str, ...], as_json: bool) -> None:
+    """Prints the table, what is said of every row, and where the files are; or all of it as JSON."""
+    import json
+
+    from brackets.app.cli.screen import facts
+    from brackets.variants.folder import record
+
+    if as_json:
+        print(json.dumps({**record(rows), "rows": list(rows.records()), "files": list(files)}, ensure_ascii=False))
+        return
+    print(rows.table(sort=sort, most=SHOWN))
+    if count > SHOWN:
+        print(f"{count - SHOWN} more rows are in the files")
+    from brackets.variants.tables import summary
+
+    told = [("family", " ".join(summary(rows)))]
+    told += [(f.label, f"every row: {f.piece}: {f.said}") for f in rows.common]
+    told += [("kept", note) for note in rows.notes]
+    told.append(("files", f"{folder}: {', '.join(files)}" if folder else "none written"))
+    print(f"\n{facts(told)}")
