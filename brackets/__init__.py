@@ -61,6 +61,9 @@ Solids and clearance; loading these takes seconds:
 
 Bays, and what is written:
     Bay, Fit, fit, Made, made, read_bay, write, write_dxf, write_pdf, write_step, write_stl, write_svg.
+
+Families: many variants of one recipe or of one part of a bay:
+    family, Row, Rows.
 """
 
 from __future__ import annotations
@@ -354,6 +357,9 @@ if TYPE_CHECKING:
     from brackets.survey.readings import Survey as Survey
     from brackets.survey.solve import solve as solve
     from brackets.survey.work import work_out as work_out_readings
+    from brackets.variants.family import family as family
+    from brackets.variants.result import Row as Row
+    from brackets.variants.rows import Rows as Rows
 
 __version__ = "0.4.0"
 
@@ -452,6 +458,9 @@ _NAMES = {
     "survey.solve": "solve",
     "geometry.segments": "Line Arc Point",
     "survey.work": "work_out=work_out_readings",
+    "variants.family": "family",
+    "variants.result": "Row",
+    "variants.rows": "Rows",
 }
 """Module below this package and the names it gives, `theirs=ours` where they differ; as the imports above."""
 
@@ -532,6 +541,8 @@ __all__ = [
     "Recipe",
     "Relief",
     "Rod",
+    "Row",
+    "Rows",
     "Run",
     "SLOT_WAYS",
     "Seat",
@@ -617,6 +628,7 @@ __all__ = [
     "end_holes",
     "engagement",
     "enters",
+    "family",
     "fastened",
     "fields",
     "fit",

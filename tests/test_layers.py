@@ -29,6 +29,7 @@ ROOMS = (
     "clearance",
     "bay",
     "output",
+    "variants",
     "app",
     "interrupts",
     "__main__",

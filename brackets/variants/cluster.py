@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from importlib import import_module
+from typing import Any
 
 from brackets.core.errors import InputError
 from brackets.core.units import shown
@@ -20,13 +22,13 @@ def executor_of(address: str) -> Iterator[Executor]:
     Raises InputError where nothing answers there, or where the package `distributed` is not installed.
     """
     try:
-        from distributed import Client
+        distributed: Any = import_module("distributed")
     except ImportError:
         raise InputError(
             f"cluster = {shown(address)}, needs Dask: pip install 'mountwright[cluster]', here and on every worker"
         ) from None
     try:
-        client = Client(address, timeout=WAITED)
+        client = distributed.Client(address, timeout=WAITED)
     except (OSError, ValueError, TimeoutError) as error:
         raise InputError(f"cluster = {shown(address)}, no scheduler answers there: {error}") from None
     try:

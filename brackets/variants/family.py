@@ -1,175 +1,21 @@
-"""A family: what is varied of one recipe, or of one part of a bay, and what every row of it is worked out of."""
+"""A family in Python: its rows worked out, kept as they finish, and handed back."""
 
 from __future__ import annotations
 
-import hashlib
-import tomllib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from brackets.core.errors import InputError
-from brackets.core.schema.rule import Plain
-from brackets.core.text_files import given_bytes
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import load as load_shop
-from brackets.library.recipe import Recipe, recipe
-from brackets.output.folder import stem
-from brackets.variants.arithmetic import Expression
-from brackets.variants.axes import Axis, Tied, of_python
-from brackets.variants.job import InputFile, Job, of_opened, program
-from brackets.variants.plan import Condition, ListedRow, Plan, unknown
+from brackets.variants.file import read
+from brackets.variants.plan import Plan
 from brackets.variants.rows import Rows
 from brackets.variants.run import run
 from brackets.variants.store import kept
+from brackets.variants.subject import Subject, of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
-
-LARGEST_INPUT = 2_000_000_000
-"""Bytes of a file beside a bay: a scan of 40 million triangles."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Subject:
-    """What is varied: a recipe, and the job its rows are worked out of; `base`: values that a bay gives it."""
-
-    name: str
-    recipe: Recipe
-    job: Job
-    base: Mapping[str, Plain] = field(default_factory=dict)
-
-    @property
-    def stem(self) -> str:
-        """What its folder is called."""
-        return stem(self.name)
-
-
-def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None = None) -> Subject:
-    """A recipe, by its name or path. Raises BadRecipe."""
-    opened = recipe(name, beside=beside)
-    return Subject(name=opened.name, recipe=opened, job=of_opened(opened, shop))
-
-
-def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = False) -> Subject:
-    """A part of a bay. Raises BadFile where the bay does not stand as it is, InputError for another part."""
-    from brackets.bay.file import read as read_bay
-    from brackets.bay.placed import is_path, placed_bay
-    from brackets.variants.bay_result import base_values, refuse_part
-
-    path = path.resolve()
-    bay = read_bay(path)
-    refuse_part(bay, part)
-    stood = placed_bay(bay)
-    named = {entry.row.name: entry.row.recipe for entry in bay.parts}
-    opened = {p.recipe.path: (named[p.name], p.recipe) for p in stood.parts}
-    mine = next(p for p in stood.parts if p.name == part)
-    recipes = [
-        InputFile(str(each.path) if is_path(name) else name, each.source_hash)
-        for name, each in sorted(opened.values(), key=lambda pair: (pair[1].path != mine.recipe.path, pair[0]))
-    ]
-    files = [_input(path), *recipes]
-    known = {file.path for file in files}
-    files += [file for other in _named_files(path) if (file := _input(other)).path not in known]
-    job = Job(program=program(), files=tuple(files), part=part, shop=shop, fit_all=fit_all)
-    return Subject(name=f"{bay.name} {part}", recipe=mine.recipe, job=job, base=base_values(stood, part))
-
-
-def named(subject: Subject, name: str) -> Subject:
-    """The same under a name of its own."""
-    return replace(subject, name=name)
-
-
-def _input(path: Path) -> InputFile:
-    data = given_bytes(path, what="a file that a bay names", largest=LARGEST_INPUT)
-    return InputFile(str(path), hashlib.sha256(data).hexdigest())
-
-
-def _named_files(bay: Path) -> Iterator[Path]:
-    """Every file that a text of the bay names: meshes, STEP files, the shop, lists of points."""
-    for text in sorted(set(_texts(tomllib.loads(bay.read_text("utf-8-sig"))))):
-        name = text.removeprefix("@")
-        if name and "\0" not in name and len(name) <= 300 and (bay.parent / name).is_file():
-            yield (bay.parent / name).resolve()
-
-
-def _texts(value: object) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, Mapping):
-        for inner in value.values():
-            yield from _texts(inner)
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _texts(inner)
-
-
-def plan_of(
-    subject: Subject,
-    given: Mapping[str, object],
-    *,
-    listed: Sequence[ListedRow] = (),
-    skip: object = (),
-    row_name: str = "",
-    bare: str = "mm",
-) -> Plan:
-    """The rows of what somebody gives each value: one, several, a range, or a function of the others.
-
-    skip: conditions under which a row is left out, texts or functions. Raises InputError with all that is wrong.
-    """
-    known = {param.name: param for param in subject.recipe.params}
-    axes: list[Axis] = []
-    tied: dict[str, Tied] = {}
-    wrong: list[str] = []
-    for typed, value in given.items():
-        name = typed.replace("-", "_")
-        if name not in known:
-            wrong.append(unknown(subject.recipe, typed))
-            continue
-        try:
-            found = value if isinstance(value, Axis) else of_python(known[name], value, bare=bare)
-        except InputError as error:
-            wrong += error.problems
-            continue
-        if isinstance(found, Axis):
-            axes.append(found)
-        else:
-            tied[name] = found
-    left_out: tuple[Condition, ...] = ()
-    try:
-        left_out = conditions(skip)
-    except InputError as error:
-        wrong += error.problems
-    if wrong:
-        raise InputError(*wrong)
-    return Plan(
-        recipe=subject.recipe,
-        axes=tuple(axes),
-        listed=tuple(listed),
-        tied=tied,
-        left_out=left_out,
-        row_name=row_name,
-        base=subject.base,
-    )
-
-
-def conditions(skip: object) -> tuple[Condition, ...]:
-    """Conditions of texts and functions, one or several. Raises InputError with every text that is none."""
-    found: list[Condition] = []
-    wrong: list[str] = []
-    for each in _several(skip):
-        try:
-            found.append(Expression(each) if isinstance(each, str) else each)  # type: ignore[arg-type]
-        except InputError as error:
-            wrong += [f"skip = {problem}" for problem in error.problems]
-    if wrong:
-        raise InputError(*wrong)
-    return tuple(found)
-
-
-def _several(given: object) -> Iterable[object]:
-    if isinstance(given, str) or callable(given) or not isinstance(given, Iterable):
-        return (given,)
-    return given
 
 
 def worked(
@@ -252,8 +98,6 @@ def family(
     if part:
         subject = of_bay(Path(of), part, shop=mine, fit_all=fit_all)
     elif str(of).endswith(".toml"):
-        from brackets.variants.file import read
-
         if values or rows or skip or row_name:
             raise InputError(f"{of}: says itself what is varied, no values beside it; of a bay name the part")
         subject, plan = read(Path(of), shop=mine)

@@ -12,11 +12,10 @@ from brackets.core.text_files import MOST_ROWS, given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import load as load_shop
-from brackets.variants import family
 from brackets.variants.arithmetic import Expression
-from brackets.variants.family import Subject
 from brackets.variants.file_rows import FAMILY_KEYS, FORMAT, FamilyRow
 from brackets.variants.plan import ListedRow, Plan
+from brackets.variants.subject import Subject, named, of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
 
 Table = Mapping[str, object]
@@ -46,9 +45,9 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
         if top.shop is not None and shop is None:
             shop = load_shop(beside / top.shop)
         if top.bay is not None and top.part is not None:
-            subject = family.of_bay(beside / top.bay, top.part, shop=shop, fit_all=top.fit_all)
+            subject = of_bay(beside / top.bay, top.part, shop=shop, fit_all=top.fit_all)
         else:
-            subject = family.of_recipe(str(top.recipe), shop=shop, beside=beside)
+            subject = of_recipe(str(top.recipe), shop=shop, beside=beside)
     except (BadFile, BadRecipe, InputError) as error:
         raise BadFile(path, *problems, *str(error).splitlines()) from None
     tied = _tied(_table(raw, "tied", problems), problems)
@@ -62,7 +61,7 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
     vary = _table(raw, "vary", problems)
     problems += [f"{name} = varied and tied, one of them: a value" for name in vary if name in tied]
     try:
-        plan = family.plan_of(
+        plan = plan_of(
             subject,
             {**vary, **tied},
             listed=listed,
@@ -74,7 +73,7 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
         raise BadFile(path, *problems, *error.problems) from None
     if problems:
         raise BadFile(path, *problems)
-    return family.named(subject, top.name or path.stem), plan
+    return named(subject, top.name or path.stem), plan
 
 
 def _table(raw: Table, key: str, problems: list[str]) -> Table:

@@ -10,15 +10,11 @@ import hashlib
 import json
 from html import escape
 from importlib import resources
-from typing import TYPE_CHECKING
 
-from brackets.variants.tables import Cell, columns, summary
-
-if TYPE_CHECKING:
-    from brackets.variants.rows import Rows
+from brackets.variants.tables import Cell, Listing, columns, summary
 
 
-def page(rows: Rows) -> str:
+def page(rows: Listing) -> str:
     """The text of the page."""
     head, cells = columns(rows)
     common = frozenset(rows.common)
@@ -40,7 +36,7 @@ def page(rows: Rows) -> str:
     return "".join(filled.get(f"@{part}@", part) for part in parts)
 
 
-def _drawn(rows: Rows, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> tuple[str, str]:
+def _drawn(rows: Listing, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> tuple[str, str]:
     """The columns that are drawn first: spare, or the first value that is a figure, over mass."""
     spare = head.index("spare")
     if rows.bay and any(row[spare] is not None for row in cells):
@@ -50,7 +46,7 @@ def _drawn(rows: Rows, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> 
     return "mass_kg", max(counts, key=lambda name: counts[name], default="row")
 
 
-def _every(rows: Rows) -> str:
+def _every(rows: Listing) -> str:
     if not rows.common:
         return ""
     said = "".join(f"<li>{escape(f.label)}: {escape(f.piece)}: {escape(f.said)}</li>" for f in rows.common)

@@ -6,17 +6,16 @@ import csv
 import io
 import json
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from brackets.core.finding import Finding
 from brackets.core.schema.checked import Param
+from brackets.variants.result import Row
 
 if TYPE_CHECKING:
     from brackets.output.bay_lists import Table
-    from brackets.variants.result import Row
-    from brackets.variants.rows import Rows
 
 Cell = str | float | int | None
 MASS = ("mass_kg",)
@@ -27,11 +26,28 @@ SAID = ("spare", "spare_of", "verdict", "stops", "cautions", "says")
 LEAST_SAYS = 24
 """Characters that what is said of a row has room for at the narrowest."""
 
+class Listing(Protocol):
+    """The rows of a family, as `brackets.variants.rows` has them."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def params(self) -> tuple[Param, ...]: ...
+    @property
+    def bay(self) -> bool: ...
+    @property
+    def varied(self) -> tuple[str, ...]: ...
+    @property
+    def common(self) -> tuple[Finding, ...]: ...
+    def __iter__(self) -> Iterator[Row]: ...
+    def __len__(self) -> int: ...
+
+
 NOT_TOLD = ""
 """What stands where a row has no such figure."""
 
 
-def shown_values(rows: Rows) -> tuple[str, ...]:
+def shown_values(rows: Listing) -> tuple[str, ...]:
     """Names of the values that differ between rows: those that are varied, then those that follow them."""
     differing: dict[str, object] = {}
     found: set[str] = set()
@@ -44,7 +60,7 @@ def shown_values(rows: Rows) -> tuple[str, ...]:
     return (*rows.varied, *follow)
 
 
-def columns(rows: Rows) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
+def columns(rows: Listing) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     """Headings, and the cells of each row in the family's order; None where a row has no such figure."""
     values = shown_values(rows)
     gaps = GAPS if rows.bay else ()
@@ -83,7 +99,7 @@ def says(row: Row, common: frozenset[Finding] = frozenset()) -> str:
     return "; ".join(part for part in (said, row.note) if part)
 
 
-def csv_text(rows: Rows) -> str:
+def csv_text(rows: Listing) -> str:
     """The columns as CSV, figures in full."""
     head, cells = columns(rows)
     out = io.StringIO()
@@ -93,7 +109,7 @@ def csv_text(rows: Rows) -> str:
     return out.getvalue()
 
 
-def sheet_of(rows: Rows) -> Table:
+def sheet_of(rows: Listing) -> Table:
     """The columns as a sheet of a workbook."""
     from brackets.output.bay_lists import Table
 
@@ -106,7 +122,7 @@ def _number(cell: str | float | int) -> str | float | int:
     return ("yes" if cell else "no") if isinstance(cell, bool) else cell
 
 
-def terminal(rows: Rows, order: Sequence[Row], width: int | None) -> str:
+def terminal(rows: Listing, order: Sequence[Row], width: int | None) -> str:
     """A line a row, cut to the width: values, mass, gap, spare, verdict, and what is said as far as it has room."""
     room = get_terminal_size((110, 24)).columns if width is None else width
     common = frozenset(rows.common)
@@ -125,14 +141,14 @@ def terminal(rows: Rows, order: Sequence[Row], width: int | None) -> str:
     return "\n".join(line[:room].rstrip() for line in lines)
 
 
-def _head(rows: Rows, values: Sequence[str], params: Mapping[str, Param]) -> list[str]:
+def _head(rows: Listing, values: Sequence[str], params: Mapping[str, Param]) -> list[str]:
     return [
         "row", *(f"{name} {params[name].unit}".strip() for name in values), "kg",
         *(("gap mm", "to") if rows.bay else ()), *(("spare",) if rows.bay else ()), "verdict",
     ]  # fmt: skip
 
 
-def _texts(row: Row, values: Sequence[str], rows: Rows) -> list[str]:
+def _texts(row: Row, values: Sequence[str], rows: Listing) -> list[str]:
     gaps = [_short(row.gap, 2), row.gap_to, _short(row.spare, 2)] if rows.bay else []
     return [row.name, *(_short(_value(row, name)) for name in values), _short(row.mass, 3), *gaps, row.verdict]
 
@@ -157,7 +173,7 @@ def _figure(cell: str) -> bool:
     return cell[:1].isdigit() or (cell[:1] == "-" and cell[1:2].isdigit())
 
 
-def summary(rows: Rows) -> tuple[str, ...]:
+def summary(rows: Listing) -> tuple[str, ...]:
     """What the rows came to, in a few sentences."""
     counts: dict[str, int] = {}
     masses = []

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
     from brackets.app.cli.options import Typed
     from brackets.forming.shop import Shop
-    from brackets.variants.family import Subject
     from brackets.variants.plan import Plan
     from brackets.variants.rows import Rows
+    from brackets.variants.subject import Subject
 
 ALONE = 20
 """Rows of a recipe up to which no workers are started: they are done before one is up."""
@@ -139,9 +139,9 @@ def planned(
     """What is varied, and the rows, of a family file, a bay with a part, or a recipe."""
     from brackets.core.errors import InputError
     from brackets.variants.axes import of_text
-    from brackets.variants.family import conditions, of_bay, of_recipe, plan_of
     from brackets.variants.file import read
     from brackets.variants.plan import unknown
+    from brackets.variants.subject import conditions, of_bay, of_recipe, plan_of
     from brackets.variants.table_files import listed_rows
 
     if target.endswith(".toml") and not part:
