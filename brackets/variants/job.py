@@ -191,8 +191,8 @@ def _result(job: Job, paths: Mapping[str, Path], values: Mapping[str, Plain]) ->
     )
 
 
-_FOUND: dict[str, dict[str, Path]] = {}
-"""By the hash of a job, where this process found its files."""
+_FOUND: dict[tuple[InputFile, ...], dict[str, Path]] = {}
+"""By the files of a job, where this process found them."""
 
 _SEEN: dict[Path, tuple[int, int]] = {}
 """Size and time of change of each file when its hash was taken."""
@@ -203,7 +203,7 @@ def _paths(job: Job, sent: Mapping[str, bytes] | None) -> dict[str, Path] | None
 
     Raises Changed where one is not as it was.
     """
-    key = job.hash
+    key = job.files
     own = [file for file in job.files if is_path(file)]
     if key not in _FOUND:
         if sent is not None:
@@ -212,8 +212,9 @@ def _paths(job: Job, sent: Mapping[str, bytes] | None) -> dict[str, Path] | None
             _FOUND[key] = {file.path: Path(file.path) for file in own}
         else:
             return None
-    for path in _FOUND[key].values():
-        if _stamp(path) != _SEEN[path]:
+    for file in own:
+        path = _FOUND[key][file.path]
+        if _stamp(path) != _SEEN[path] and not _is_there(InputFile(str(path), file.sha256)):
             raise Changed(path)
     return _FOUND[key]
 
@@ -254,6 +255,7 @@ def warm(bay: bool) -> None:
     gc.set_threshold(SELDOM)
     program()
     import_module("brackets.output.part_files")
+    import_module("numpy")
     if bay:
         import_module("brackets.kernel.loading").load()
         import_module("brackets.bay.fitting")

@@ -178,10 +178,10 @@ class _Sent:
         return self.contents
 
     def _limit(self, batch: Batch) -> float | None:
-        """A row may take the limit; a batch as much over what its rows took so far."""
+        """A row may take the limit, a batch as much over the time it was made for."""
         if self.limit is None:
             return None
-        return self.limit if len(batch.rows) == 1 else self.limit + 2 * BATCH
+        return self.limit if len(batch.rows) == 1 else self.limit + BATCH
 
     def _back(self, future: Future[object], batch: Batch) -> None:
         keys = [key for key, _ in batch.rows]

@@ -6,15 +6,18 @@ that crashed or hangs, and only its own task fails.
 
 from __future__ import annotations
 
-import multiprocessing
 import signal
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
 from contextlib import contextmanager, nullcontext
+from multiprocessing.context import SpawnContext, SpawnProcess
+from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Semaphore
-from typing import ParamSpec, TypeVar
+from types import ModuleType
+from typing import Any, ParamSpec, TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
@@ -35,7 +38,7 @@ class Workers(Executor):
 
     def __init__(self, count: int, *, limit: float | None = None, bay: bool = False) -> None:
         self.limit, self._count = limit, count
-        spawn = multiprocessing.get_context("spawn")
+        spawn = _Spawn()
         self._up = spawn.Semaphore(0)
         self._pool = ProcessPool(max_workers=count, context=spawn, initializer=_start, initargs=(self._up, bay))
         self._started = False
@@ -69,6 +72,28 @@ class Workers(Executor):
             for _ in range(self._count):
                 self._up.acquire(timeout=max(until - time.monotonic(), 0.0))
         self.shutdown(cancel_futures=True)
+
+
+class _Process(SpawnProcess):
+    """A spawned process that does not run the script again it was started from: a row asks for nothing of it, and
+    a script without `if __name__ == "__main__"` would start its family once more in every worker."""
+
+    @staticmethod
+    def _Popen(process_obj: BaseProcess) -> Any:  # noqa: N802  (its name in the standard library)
+        with _HIDDEN:
+            script = sys.modules["__main__"]
+            sys.modules["__main__"] = ModuleType("__main__")
+            try:
+                return SpawnProcess._Popen(process_obj)
+            finally:
+                sys.modules["__main__"] = script
+
+
+class _Spawn(SpawnContext):
+    Process = _Process
+
+
+_HIDDEN = threading.Lock()
 
 
 def _start(up: Semaphore, bay: bool) -> None:
