@@ -79,7 +79,7 @@ def test_a_family_killed_again_and_again_ends_as_one_that_nobody_touched(
     disc: Path, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
     quiet = written(family(disc, n=WANTED), tmp_path / "quiet")
-    fork = multiprocessing.get_context("fork")  # no kernel is loaded yet, and a spawned child takes a second to start
+    fork = multiprocessing.get_context("fork")  # a spawned child takes a second to start
     chance = random.Random(int(request.config.getoption("--seed")))
     cut_short, kills = 0, int(request.config.getoption("--fuzz")) or KILLS
     for i in range(kills // 2):
@@ -161,7 +161,7 @@ def test_a_changed_recipe_shop_program_or_value_makes_its_rows_stale(
     assert "had 0 of 2" in family(disc, n=[100, 101], keep=keep).notes[0]
 
 
-def test_a_recipe_that_changes_meanwhile_stops_the_family_and_keeps_what_is_done(disc: Path, tmp_path: Path) -> None:
+def test_a_recipe_that_changes_meanwhile_stops_the_family(disc: Path, tmp_path: Path) -> None:
     keep = tmp_path / "kept.jsonl"
 
     def say(text: str) -> None:
@@ -259,10 +259,10 @@ def test_a_crash_and_a_row_without_end_cost_one_row_each(
     ]
     assert "38 fine, 2 failed" in " ".join(ran.stdout.split())
     monkeypatch.chdir(tmp_path)
-    alone = family(disc, n=[*range(1, 13), *range(14, 17), *range(18, 41)])
-    kept_rows = family(disc, n=[*range(1, 13), *range(14, 17), *range(18, 41)], keep="out/disc_family/results.jsonl")
-    assert "had 38 of 38" in kept_rows.notes[0]
-    assert list(alone) == list(kept_rows)
+    whole = [*range(1, 13), *range(14, 17), *range(18, 41)]
+    there = family(disc, n=whole, keep="out/disc_family/results.jsonl")
+    assert "had 38 of 38" in there.notes[0]
+    assert list(family(disc, n=whole)) == list(there)
 
 
 def _workers_of(pid: int) -> list[int]:

@@ -1,8 +1,8 @@
 """What somebody gives one value of a family: one figure, a list, a range, or what it follows from.
 
 In Python a list or range is a list of values, a tuple too unless the value itself is a list or a point, and a
-function is asked for each row. A text is a list "6, 8", a range "60..100/2" (both ends in it), of sizes from stock
-also "4..8"; entries of a list of points are parted by "|".
+function is asked for each row. A text is a list "6, 8", or a range "60..100/2" with both ends in it, of counts also
+"2..6"; entries of a list of points are parted by "|".
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from brackets.core.schema.lists import PointRule
 from brackets.core.schema.reading import csv_text
 from brackets.core.schema.rows import TubeSize
 from brackets.core.schema.rule import Plain
-from brackets.core.schema.sizes import Count, Size, Stock
+from brackets.core.schema.sizes import Count, Size
 from brackets.core.units import shown
 from brackets.variants.arithmetic import Expression
 
@@ -134,11 +134,8 @@ def _span(param: Param, text: str, bare: str) -> list[Plain]:
     low, high = (_figure(param, end, bare) for end in (first, last))
     if high < low:
         raise InputError(f"{param.name} = {shown(text)}, low to high, {SPAN}: {param.meaning}")
-    if not by:
-        if isinstance(rule, Stock):
-            return list(rule.rack.sizes(low, high))
-        if not isinstance(rule, Count):
-            raise InputError(f"{param.name} = {shown(text)}, without a step, {SPAN}: {param.meaning}")
+    if not by and not isinstance(rule, Count):
+        raise InputError(f"{param.name} = {shown(text)}, without a step, {SPAN}: {param.meaning}")
     each = _step(param, step, bare, text) if by else 1.0
     count = math.floor((high - low) / each * (1 + 1e-12) + 1e-9) + 1
     if count > MOST:

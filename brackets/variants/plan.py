@@ -70,7 +70,7 @@ class Plan:
         names = {axis.name for axis in self.axes if len(axis.values) > 1} | self.tied.keys()
         of_rows = [row.values for row in self.listed]
         told = {name for values in of_rows for name in values}
-        names |= {n for n in told if len({values.get(n, self) for values in of_rows}) > 1}
+        names |= {n for n in told if len({(n in values, values.get(n)) for values in of_rows}) > 1}
         return tuple(param.name for param in self.recipe.params if param.name in names)
 
     @property
