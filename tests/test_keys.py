@@ -338,7 +338,7 @@ def test_the_schema_is_printed_as_it_is(capsys: pytest.CaptureFixture[str]) -> N
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (["boy"], 'file = "boy", must be one of bay, shop, readings (nearest: bay): kind of file'),
+        (["boy"], 'file = "boy", must be one of bay, shop, readings, family (nearest: bay): kind of file'),
         (["bay", "mounts"], 'table = "mounts", not in the table; nearest: mount: table of a bay file'),
         (["bay", "mount", "--json-schema"], "--json-schema = given with TABLE or --json, must stand alone"),
     ],

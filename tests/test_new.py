@@ -62,6 +62,13 @@ def test_new_readings_are_worked_out(capsys: pytest.CaptureFixture[str]) -> None
     assert told["stops"] == []
 
 
+@pytest.mark.usefixtures("here")
+def test_a_new_family_is_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
+    told = run(capsys, "family", "mine.toml", "--no-files")
+    assert [row["values"]["ear_r"] for row in told["rows"]] == [26, 26, 28, 26, 28]
+    assert told["counts"] == {"fine": 3, "caution": 2, "STOP": 0, "refused": 0, "failed": 0}
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_start_meets_the_schema_of_its_file(kind: str) -> None:
     assert list(problems(KINDS[kind].json_schema(), tomllib.loads(start(kind)))) == []
@@ -91,7 +98,7 @@ def test_a_link_to_nowhere_is_left_alone_too(here: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (["boy", "a.toml"], 'kind = "boy", must be one of bay, recipe, shop, readings (nearest: bay): what'),
+        (["boy", "a.toml"], 'kind = "boy", must be one of bay, recipe, shop, readings, family (nearest: bay): what'),
         (["bay", "a.txt"], 'file = "a.txt", must end in .toml: a bay to start from'),
         (["recipe", "a.toml"], 'file = "a.toml", must end in .py: a recipe to start from'),
         (["bay", "gone/a.toml"], "No such file or directory, nothing written"),

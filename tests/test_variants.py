@@ -458,6 +458,12 @@ def test_what_is_wrong_with_a_family_file_is_said(tmp_path: Path, old: str, new:
     assert said in str(caught.value)
 
 
+def test_one_condition_may_stand_alone_with_commas_in_it(tmp_path: Path) -> None:
+    file = tmp_path / "cups.toml"
+    file.write_text(FILE.replace('["bush_od > 60 and length == 50.8"]', '"max(bush_od, 60) > 61"'))
+    assert values(family(file), "bush_od") == [(50.0,), (50.0,)]
+
+
 def test_values_beside_a_family_file_are_refused(tmp_path: Path) -> None:
     file = tmp_path / "cups.toml"
     file.write_text(FILE)

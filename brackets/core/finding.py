@@ -5,9 +5,9 @@ Levels: stop (do not cut), caution (against a named rule), advice (what the trad
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Literal, Self
 
 Level = Literal["stop", "caution", "advice"]
 
@@ -53,6 +53,22 @@ class Finding:
     def stops(self) -> bool:
         """Whether it says: do not cut, and nobody overruled it."""
         return self.level == "stop" and not self.accepted
+
+    @property
+    def record(self) -> dict[str, Any]:
+        """Its fields as JSON has them, those at their default left out."""
+        told = {each.name: getattr(self, each.name) for each in fields(self)}
+        ordinary = {each.name: each.default for each in fields(self)}
+        return {
+            name: list(value) if isinstance(value, tuple) else value
+            for name, value in told.items()
+            if value != ordinary[name]
+        }
+
+    @classmethod
+    def of_record(cls, record: Mapping[str, Any]) -> Self:
+        """The finding that `record` is of."""
+        return cls(**{**record, "about": tuple(record.get("about", ()))})
 
     @property
     def label(self) -> str:

@@ -23,7 +23,7 @@ from brackets.core.tables.lookup import allowed
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
-from brackets.variants.result import Result, refusal, short, told
+from brackets.variants.result import Result, refusal, short
 
 NOT_FITTED = "not fitted: it stops already"
 """The note of a row whose part stops before anything is measured."""
@@ -95,7 +95,7 @@ def _own(placed: PlacedPart) -> tuple[Finding, ...]:
 
 
 def _said(findings: tuple[Finding, ...]) -> Result:
-    return {"findings": [told(finding) for finding in findings]}
+    return {"findings": [finding.record for finding in findings]}
 
 
 def _gap(fit: Fit, part: str) -> Result:

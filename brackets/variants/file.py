@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from brackets.core.errors import BadFile, BadRecipe, InputError
@@ -37,10 +37,15 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
     own = {param.name for param in FAMILY_KEYS.top_params}
     problems = list(strange_keys(raw, FAMILY_KEYS))
     try:
-        top = from_mapping(FamilyRow, {key: value for key, value in raw.items() if key in own})
+        given = {key: value for key, value in raw.items() if key in own}
+        if isinstance(given.get("skip"), str):
+            given["skip"] = [given["skip"]]  # one condition, which may have commas in it
+        top = from_mapping(FamilyRow, given)
     except InputError as error:
         raise BadFile(path, *problems, *error.problems) from None
     beside = path.resolve().parent
+    if subject_problems := list(_subject(top)):
+        raise BadFile(path, *problems, *subject_problems)
     try:
         if top.shop is not None and shop is None:
             shop = load_shop(beside / top.shop)
@@ -74,6 +79,15 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
     if problems:
         raise BadFile(path, *problems)
     return named(subject, top.name or path.stem), plan
+
+
+def _subject(top: FamilyRow) -> Iterator[str]:
+    """What is wrong with the keys that say what is varied."""
+    if (top.recipe is None) is (top.bay is None):
+        yield f"recipe, bay = {'none' if top.recipe is None else 'both'}, must be one of them: what is varied"
+    if (top.bay is None) is not (top.part is None):
+        given = "nothing" if top.part is None else top.part
+        yield f"part = {given}, must be given with a bay, and only there: the part that is varied"
 
 
 def _table(raw: Table, key: str, problems: list[str]) -> Table:

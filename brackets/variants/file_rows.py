@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
-from brackets.core.schema.kinds import choice, count, text, texts, yes_no
+from brackets.core.schema.kinds import choice, count, text, yes_no
+from brackets.core.schema.lists import Listed
 from brackets.variants.arithmetic import LONGEST
 
 FORMAT = 1
@@ -33,18 +33,15 @@ class FamilyRow(Checked):
         str | None, text("CSV or XLSX file of rows; headings are names of values, and name", longest=300)
     ] = None
     skip: Annotated[
-        tuple[str, ...], texts("conditions under which a row is left out, each as for one value tied", at_most=100)
+        tuple[str, ...],
+        Listed(
+            of=text("a condition", longest=LONGEST),
+            meaning="conditions under which a row is left out: tied's arithmetic, compared",
+            at_most=100,
+        ),
     ] = ()
     row_name: Annotated[str, text("what rows are called, values in braces", longest=200)] = ""
     fit_all: Annotated[bool, yes_no("with a bay: parts that stop by their own rules are fitted too")] = False
-
-    def rules(self) -> Iterator[str]:
-        if (self.recipe is None) is (self.bay is None):
-            given = "none" if self.recipe is None else "both"
-            yield f"recipe, bay = {given}, must be one of them: what is varied"
-        if (self.bay is None) is not (self.part is None):
-            given = "nothing" if self.part is None else self.part
-            yield f"part = {given}, must be given with a bay, and only there: the part that is varied"
 
 
 @dataclass(frozen=True, kw_only=True)

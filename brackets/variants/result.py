@@ -6,7 +6,7 @@ A result is a plain table that JSON holds; it depends on nothing but the row's k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import MISSING, asdict, dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import Any
 
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
@@ -22,11 +22,6 @@ DIGITS = 12
 
 NOTHING = 1e-9
 """mm, kg: nearer to 0 is rounding."""
-
-ORDINARY: Mapping[str, object] = {
-    each.name: each.default for each in fields(Finding) if each.default is not MISSING
-}
-"""What a finding has where nothing else is said; left out of a kept line."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,24 +87,11 @@ def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]
         gap=result.get("gap"),
         gap_to=result.get("gap_to", ""),
         spares=result.get("spares", {}),
-        findings=tuple(_finding(each) for each in result.get("findings", ())),
+        findings=tuple(Finding.of_record(each) for each in result.get("findings", ())),
         refused=tuple(result.get("refused", ())),
         failed=result.get("failed", ""),
         note=result.get("note", ""),
     )
-
-
-def _finding(told: Mapping[str, Any]) -> Finding:
-    return Finding(**{**told, "about": tuple(told.get("about", ()))})
-
-
-def told(finding: Finding) -> dict[str, Any]:
-    """A finding as it is kept: its fields, those at their ordinary value left out."""
-    return {
-        name: list(value) if isinstance(value, tuple) else value
-        for name, value in asdict(finding).items()
-        if name not in ORDINARY or value != ORDINARY[name]
-    }
 
 
 def refusal(error: InputError | BadFile | BadRecipe | KernelFailed) -> Result:
@@ -133,7 +115,7 @@ def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> 
         "mass": short(mass.kg),
         "centre": [short(c) for c in mass.centroid.tolist()],
         "spares": broken(findings),
-        "findings": [told(finding) for finding in findings],
+        "findings": [finding.record for finding in findings],
     }
 
 

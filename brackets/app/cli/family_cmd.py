@@ -33,7 +33,7 @@ SHOWN = 200
 
 def family(
     words: Annotated[
-        list[str], typer.Argument(metavar="FAMILY.toml|RECIPE|BAY.toml [--NAME VALUES]", hidden=True)
+        list[str], typer.Argument(metavar="FILE|RECIPE [--NAME VALUES]", hidden=True)
     ],
     part: Annotated[
         str, typer.Option("--part", metavar="NAME", help="Of a bay: the part that is varied.")
@@ -69,11 +69,11 @@ def family(
     bare: Bare = "mm",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write and keep nothing.")] = False,
 ) -> int:
-    """Many variants of a recipe, or of one part of a bay, a row each.
+    """Many variants of a recipe, or of one part of a bay.
 
-    --reach 60..100/2 --t 6,8 crosses a range with a list. Results are kept as they finish: the same
-    command goes on where it was stopped. Writes CSV, XLSX, JSON lines and a page. Exit status 0 if
-    at least one row stops nothing.
+    FILE is a family file, or a bay with --part. --reach 60..100/2 --t 6,8 crosses a range with a list.
+    Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
+    rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
     """
     from brackets.app.cli.options import one_word, split
     from brackets.app.cli.screen import progress

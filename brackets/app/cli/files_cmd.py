@@ -12,7 +12,7 @@ from brackets.app.cli.trouble import FINE
 
 
 def keys(
-    file: Annotated[str, typer.Argument(metavar="bay|shop|readings", help="Kind of file.")],
+    file: Annotated[str, typer.Argument(metavar="bay|shop|readings|family", help="Kind of file.")],
     name: Annotated[
         str | None, typer.Argument(metavar="TABLE", help="One table alone, mount for [[mount]].")
     ] = None,
@@ -52,13 +52,13 @@ def keys(
         return FINE
     for section in sections:
         print(f"{section.heading}: {section.about}")
-        print(table(KEY_HEAD, [key.cells for key in section.keys]), end="\n\n")
+        print(table(KEY_HEAD, [key.cells for key in section.keys]) if section.keys else "", end="\n\n")
     print(f"brackets new {file} FILE writes a short one that runs.")
     return FINE
 
 
 def new(
-    kind: Annotated[str, typer.Argument(metavar="bay|recipe|shop|readings", help="What to start.")],
+    kind: Annotated[str, typer.Argument(metavar="bay|recipe|shop|readings|family", help="What to start.")],
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Must not be there yet.")],
 ) -> int:
     """A short commented file to start from, which runs.

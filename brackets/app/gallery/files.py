@@ -19,6 +19,7 @@ from brackets.forming.shop_rows import SHOP_KEYS
 from brackets.library.recipe import recipe, recipes, shipped
 from brackets.output.folder import replacing
 from brackets.survey.file_rows import READINGS_KEYS
+from brackets.variants.file_rows import FAMILY_KEYS
 
 
 def _values(name: str, known: Container[str]) -> dict[str, Any]:
@@ -42,7 +43,7 @@ class KindOfFile:
         """The schema of the file; of a part in a bay it knows the values of its recipe, where that is shipped."""
         schema = json_schema(self.keys, tomllib.loads(self.text()))
         for table in self.keys.tables:
-            if table.open_to:
+            if table.open_to and table.form == "rows" and any(p.name == "recipe" for p in table.params):
                 known = {param.name for param in table.params}
                 row = schema["properties"][table.name]["items"]
                 row["allOf"] = [*row.get("allOf", ()), *(_values(name, known) for name in recipes())]
@@ -55,6 +56,7 @@ KINDS = {
         SHOP_KEYS, lambda: resources.files("brackets.forming").joinpath("shop.toml").read_text("utf-8")
     ),
     "readings": KindOfFile(READINGS_KEYS, lambda: (shipped() / "readings.toml").read_text("utf-8")),
+    "family": KindOfFile(FAMILY_KEYS, lambda: (shipped() / "ears_family.toml").read_text("utf-8")),
 }
 
 
@@ -70,6 +72,7 @@ STARTS = {
     "recipe": (".py", "brackets make {file} --pitch 90"),
     "shop": (".toml", "brackets make cup --shop {file}"),
     "readings": (".toml", "brackets measure {file}"),
+    "family": (".toml", "brackets family {file}"),
 }
 """What a start ends in, and the command that runs it."""
 

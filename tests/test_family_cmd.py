@@ -1,0 +1,174 @@
+"""`brackets family`: its table, files, statuses, and the page as a browser shows it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from brackets.app.cli.app import main
+from brackets.app.cli.family_cmd import ALONE, processes
+from brackets.variants.page import page
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "100")
+    return tmp_path
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    status = main(["family", *words])
+    told = capsys.readouterr()
+    return status, told.out, told.err
+
+
+def test_the_table_the_files_and_the_same_again(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("cup", "--bush-od", "50,60", "--length", "40..60/10", "--sort", "mass")
+    status, out, err = run(capsys, *words)
+    assert (status, err) == (0, "")
+    lines = out.splitlines()
+    assert [line.split()[0] for line in lines[:8]] == ["row", "---", "1", "4", "2", "5", "3", "6"]
+    assert max(map(len, lines)) <= 100
+    assert "6 rows: 6 fine" in out
+    assert "Strength is not judged" in " ".join(out.split())
+    folder = here / "out" / "cup_family"
+    files = {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+    assert sorted(files) == ["facts.json", "results.jsonl", "rows.csv", "rows.html", "rows.jsonl", "rows.xlsx"]
+    facts = json.loads(files["facts.json"])
+    assert facts["sha256"] == {
+        name: hashlib.sha256(files[name]).hexdigest() for name in ("rows.csv", "rows.html", "rows.jsonl", "rows.xlsx")
+    }
+    (folder / "mine.txt").write_text("mine")
+    again = run(capsys, *words)
+    assert "had 6 of 6 rows already" in again[1]
+    assert (folder / "mine.txt").read_text() == "mine"
+    assert {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.name != "mine.txt"} == files
+
+
+def test_a_family_none_of_which_may_be_cut_is_status_1(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "cup", "--bush-od", "50", "--od", "50..54/2", "--no-files")
+    assert status == 1
+    assert "3 refused. Every row stops." in out
+    assert not list(here.iterdir())
+
+
+def test_everything_that_is_wrong_is_said_at_once(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, "cup", "--bush-od", "5,60,x", "--lenght", "4", "--skip", "import os")
+    assert (status, out) == (2, "")
+    said = err.splitlines()
+    assert len(said) == 4
+    assert [word in "".join(said) for word in ("bush_od = 5 mm", "lenght: no such value", "skip = ")] == [True] * 3
+    status, _, err = run(capsys, "cup", "--bush-od", "60", "--workers", "-1", "--time-limit", "0", "--bare", "ft")
+    assert status == 2
+    assert len(err.splitlines()) == 3
+    assert not list(here.iterdir())
+
+
+def test_rows_of_a_file_and_json(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (here / "rows.csv").write_text("name,bush_od\nsmall,50\nlarge,2.5in\n")
+    status, out, _ = run(capsys, "cup", "--rows", "rows.csv", "--json", "--no-files")
+    told: dict[str, Any] = json.loads(out)
+    assert status == 0
+    assert [(row["name"], row["values"]["bush_od"]) for row in told["rows"]] == [("small", 50.0), ("large", 63.5)]
+    assert told["strength"] == "not judged"
+    (here / "rows.csv").write_text("name,bush_od\nsmall,5\nlarge,x\n")
+    status, _, err = run(capsys, "cup", "--rows", "rows.csv")
+    assert status == 2
+    assert [line.split(": ")[1] for line in err.splitlines()] == ["line 2", "line 3"]
+
+
+def test_values_beside_a_file_are_refused(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (here / "f.toml").write_text('format = 1\nrecipe = "cup"\n[vary]\nbush_od = [50, 60]\n')
+    assert run(capsys, "f.toml", "--no-files")[0] == 0
+    status, _, err = run(capsys, "f.toml", "--length", "50", "--skip", "length > 3")
+    assert status == 2
+    assert [line.split(" = ")[0] for line in err.splitlines()] == ["--length", "--skip"]
+
+
+def test_a_folder_of_somebody_elses_is_left_alone(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (here / "theirs").mkdir()
+    (here / "theirs" / "letter.txt").write_text("dear aunt")
+    status, _, err = run(capsys, "cup", "--into", "theirs")
+    assert status == 2
+    assert "must be new, empty or written by this program" in err
+    assert [path.name for path in (here / "theirs").iterdir()] == ["letter.txt"]
+
+
+def test_a_cluster_that_is_not_there_is_said(
+    here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import sys
+
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    status, _, err = run(capsys, "cup", "--cluster", "tcp://nowhere:1", "--no-files")
+    assert status == 2
+    assert "needs Dask: pip install 'mountwright[cluster]'" in err
+
+
+def test_workers_are_started_where_they_are_worth_it() -> None:
+    assert processes(ALONE, bay=False) == 0
+    assert processes(10_000, bay=False) >= 1
+    assert processes(1, bay=True) == 1
+
+
+ODD = "</script><b>&@data@"
+
+
+def test_the_page_keeps_every_text_as_text_and_fetches_nothing() -> None:
+    from brackets import family
+
+    rows = family("cup", rows=[{"name": ODD, "bush_od": 50}, {"name": "b", "bush_od": 60}])
+    text = page(rows)
+    assert text.count("</script>") == 2
+    assert "default-src &#x27;none&#x27;" in text
+    assert "http" not in text.replace("http-equiv", "").replace("http://www.w3.org/2000/svg", "")
+    data = json.loads(text.split('type="application/json">')[1].split("</script>")[0])
+    assert [row[1] for row in data["rows"]] == [ODD, "b"]
+
+
+@pytest.mark.browser
+def test_the_page_sorts_filters_and_shows_one_row(tmp_path: Path) -> None:
+    from playwright.sync_api import sync_playwright
+    from preview_live import chromium
+
+    from brackets import family
+
+    path = tmp_path / "rows.html"
+    family("cup", bush_od=[50, 60, 70], length=[40, 50], od=[80, 65]).html(path)
+    with sync_playwright() as play:
+        browser = chromium(play)
+        tab = browser.new_page()
+        errors: list[str] = []
+        tab.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
+        tab.on("pageerror", lambda error: errors.append(str(error)))
+        asked: list[str] = []
+        tab.on("request", lambda request: asked.append(request.url))
+        tab.goto(path.as_uri())
+        rows = tab.locator("tbody tr")
+        assert rows.count() == 12
+        masses = tab.locator("tbody td:nth-child(6)")
+        tab.get_by_role("button", name="mass_kg").click()
+        rising = [float(text) for text in masses.all_inner_texts() if text]
+        assert rising == sorted(rising)
+        tab.get_by_role("button", name="mass_kg").click()
+        falling = [float(text) for text in masses.all_inner_texts() if text]
+        assert falling == rising[::-1]
+        tab.get_by_label("filter bush_od").fill("55..70")
+        assert rows.count() == 8
+        tab.get_by_label("filter verdict").fill("refused")
+        refused = rows.count()
+        assert 0 < refused < 8
+        assert tab.locator("#count").inner_text() == f"{refused} of 12 rows"
+        tab.get_by_label("filter verdict").fill("")
+        tab.locator("tbody tr").first.click()
+        assert tab.locator("tr.lit").count() == 1
+        assert tab.locator("circle.lit").count() == 1
+        assert "mass_kg" in tab.locator("#one").inner_text()
+        browser.close()
+    assert errors == []
+    assert asked == [path.as_uri()]
