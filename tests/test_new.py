@@ -98,7 +98,7 @@ def test_a_link_to_nowhere_is_left_alone_too(here: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (["boy", "a.toml"], 'kind = "boy", must be one of bay, recipe, shop, readings, family (nearest: bay): what'),
+        (["boy", "a.toml"], 'kind = "boy", must be one of bay, recipe, shop, readings, family (nearest: bay): '),
         (["bay", "a.txt"], 'file = "a.txt", must end in .toml: a bay to start from'),
         (["recipe", "a.toml"], 'file = "a.toml", must end in .py: a recipe to start from'),
         (["bay", "gone/a.toml"], "No such file or directory, nothing written"),
