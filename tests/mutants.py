@@ -62,6 +62,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("rules/stock.py", "rules_shop pivot_holes shop"),
     ("rules/", "rules_shop shop flats"),
     ("survey/bolt_lengths.py", "rules_bolts bolt_lengths"),
+    ("variants/", "variants variants_kept family_cmd"),
     ("survey/patterns.py", "bolts_cmd bolts_chance"),
     ("survey/chance.py", "bolts_enters bolts_chance bolts_cmd"),
     ("survey/advice.py", "bolts_enters bolts_chance bolts_cmd"),

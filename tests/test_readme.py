@@ -33,8 +33,24 @@ def run(command: list[str], where: Path) -> subprocess.CompletedProcess[str]:
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the README's own recipe in it."""
     folder = tmp_path_factory.mktemp("readme")
-    (folder / "strap.py").write_text(blocks("python")[1], encoding="utf-8")
+    (folder / "strap.py").write_text(blocks("python")[2], encoding="utf-8")
     return folder
+
+
+def test_the_first_script_is_a_family(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code = blocks("python")[0]
+    assert len([line for line in code.splitlines() if line.strip()]) <= 10
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, Any] = {}
+    exec(compile(code, "README.md", "exec"), names)
+    said = capsys.readouterr().out.splitlines()
+    rows = names["rows"]
+    assert len(rows) == 20 + 10
+    assert len(said) == 30 + (2 + 30) + 1
+    assert said[-1].endswith("of the 30 rows listed that nothing stops; strength is not judged")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["ears.csv", "ears.html"]
 
 
 def test_ten_lines_make_twenty_variants(
@@ -42,7 +58,7 @@ def test_ten_lines_make_twenty_variants(
 ) -> None:
     """All twenty are made and checked; files are written of every fourth, both plates among them: each is the same
     work again, and what a variant's files hold is others' tests."""
-    code = blocks("python")[0]
+    code = blocks("python")[1]
     assert len([line for line in code.splitlines() if line.strip()]) <= 10 + 1
     write, asked = brackets.write, []
 
@@ -62,7 +78,7 @@ def test_ten_lines_make_twenty_variants(
 def test_ten_lines_lay_out_a_stay_of_three_tubes_and_its_wraps(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code = blocks("python")[2]
+    code = blocks("python")[3]
     lines = [line for line in code.splitlines() if line.strip()]
     assert len([line for line in lines if not line.startswith("from ")]) <= 10
     monkeypatch.chdir(tmp_path)
