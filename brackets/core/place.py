@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from brackets.core.errors import InputError
-from brackets.core.vectors import Vec, add, cross, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import Vec, add, cross, dot, length, square_to, sub, unit
 
 PARALLEL = 1e-9
 """Sine of the smallest angle between axis and up that still says which way is up."""
@@ -70,7 +70,12 @@ class Place:
 
     def direction(self, v: Vec) -> Vec:
         """`v` turned from local to outer directions."""
-        return add(add(scale(self.x, v[0]), scale(self.up, v[1])), scale(self.axis, v[2]))
+        (a, b, c), x, up, axis = v, self.x, self.up, self.axis
+        return (
+            x[0] * a + up[0] * b + axis[0] * c,
+            x[1] * a + up[1] * b + axis[1] * c,
+            x[2] * a + up[2] * b + axis[2] * c,
+        )
 
     def point(self, p: Vec) -> Vec:
         """`p` in outer coordinates, mm."""

@@ -22,6 +22,8 @@ def winding(edges: Iterable[Edge], p: Point) -> int:
                 left = _left(e.a, e.b, p)
                 turns += left if rises else left - 1
             continue
+        if isinstance(e, Arc) and not (rises or falls or math.dist(p, e.centre) < e.radius):
+            continue
         left = _left(e.a, e.b, p)
         if rises and left:
             turns += 1
