@@ -18,6 +18,9 @@ from brackets.variants.plan import PlannedRow
 from brackets.variants.result import Result, Row, row_of
 from brackets.variants.tables import columns, csv_text, sheet_of, terminal
 
+OPENED = 50_000
+"""Rows that are held opened, some 4 kB each: more are opened again whenever they are gone through."""
+
 NOT_JUDGED = "strength is not judged"
 
 
@@ -66,6 +69,14 @@ class Rows(Sequence[Row]):
         return (self._row(i) for i in range(len(self)))
 
     def _row(self, at: int) -> Row:
+        return self._opened[at] if self._opened else self._open(at)
+
+    @cached_property
+    def _opened(self) -> tuple[Row, ...]:
+        """All rows, where they are few enough to be held opened; else each is opened when it is asked for."""
+        return tuple(self._open(i) for i in range(len(self))) if len(self) <= OPENED else ()
+
+    def _open(self, at: int) -> Row:
         planned = self.planned[at]
         return row_of(self._result(at), number=planned.number, name=planned.name, given=planned.values)
 
@@ -148,8 +159,8 @@ class Rows(Sequence[Row]):
 
     def xlsx(self, path: str | Path) -> None:
         """Writes the same as a workbook. Raises OSError."""
-        from brackets.output.bay_lists import write
         from brackets.output.folder import replacing
+        from brackets.output.workbook import write
 
         with replacing(Path(path)) as new:
             write([sheet_of(self)], new)

@@ -15,7 +15,7 @@ from brackets.core.schema.checked import Param
 from brackets.variants.result import Row
 
 if TYPE_CHECKING:
-    from brackets.output.bay_lists import Table
+    from brackets.output.workbook import Table
 
 Cell = str | float | int | None
 MASS = ("mass_kg",)
@@ -111,7 +111,7 @@ def csv_text(rows: Listing) -> str:
 
 def sheet_of(rows: Listing) -> Table:
     """The columns as a sheet of a workbook."""
-    from brackets.output.bay_lists import Table
+    from brackets.output.workbook import Table
 
     head, cells = columns(rows)
     plain = [[NOT_TOLD if cell is None else _number(cell) for cell in row] for row in cells]
