@@ -235,6 +235,26 @@ stands = [[300, 150, 60], [300, -150, 60], [1000, 10, 55]]
 reads = ["89.0 lb", "86.1 lb", 78.6]
 nose_up = 15
 """
+FAMILY = """\
+format = 1
+name = "Broken family (invented)"
+recipe = "./tab.py"
+shop = "shop.toml"
+skip = ["t == 8 and width < 90", "max(d, 9) > 20"]
+row_name = "{width} by {t}"
+[vary]
+width = "80..100/20"
+t = [6, "8 mm"]
+[tied]
+d = "t + 3"
+[[row]]
+name = "one"
+many = 1
+[[row]]
+name = "two"
+many = 2
+holes = [[0, 0]]
+"""
 RECIPE = '''\
 """Tab: a square of plate with a row of holes. Invented."""
 
@@ -279,8 +299,8 @@ def build(p: Params) -> Part:
     base = plate(rectangle(p.width, 60, radius=p.radius), p.t, name="tab", openings=holes)
     return Part(name="tab", pieces=(base,))
 '''
-GOOD = {"bay": BAY, "shop": SHOP, "readings": READINGS, "recipe": RECIPE}
-NAMES = {"bay": "bay.toml", "shop": "shop.toml", "readings": "readings.toml", "recipe": "tab.py"}
+GOOD = {"bay": BAY, "shop": SHOP, "readings": READINGS, "family": FAMILY, "recipe": RECIPE}
+NAMES = {**{kind: f"{kind}.toml" for kind in GOOD}, "recipe": "tab.py"}
 COMMANDS = {
     "bay": (
         ["fit", "bay.toml"],
@@ -295,6 +315,7 @@ COMMANDS = {
         ["measure", "readings.toml", "--shop", "shop.toml"],
     ),
     "readings": (["measure", "readings.toml"],),
+    "family": (["family", "family.toml"],),
     "recipe": (
         ["make", "./tab.py"],
         ["flat", "./tab.py"],
@@ -484,7 +505,7 @@ RECIPES = (
 def broken(n: int, start: int) -> tuple[str, str, bytes | str, list[str]]:
     """The n-th case: kind of file, how it is broken, its bytes (or what is there instead), and the command."""
     rng = random.Random(f"{start}/{n}")
-    kind = ("bay", "readings", "recipe", "shop")[n % 4]
+    kind = ("bay", "readings", "recipe", "shop", "family")[n % 5]
     commands = COMMANDS[kind]
     if kind == "recipe" and rng.random() < 0.3:
         i = rng.randrange(len(RECIPES))

@@ -46,7 +46,7 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
         wish.close()
 
 
-@pytest.mark.parametrize("kind", ["shop", "readings", "recipe"])
+@pytest.mark.parametrize("kind", ["shop", "readings", "family", "recipe"])
 def test_the_files_are_good_before_they_are_broken(run: Run, kind: str) -> None:
     ended = run(kind, GOOD[kind].encode(), COMMANDS[kind][0])
     assert (ended["status"], ended["err"]) == (0, "")
@@ -152,8 +152,8 @@ def test_a_page_under_a_file_is_refused_by_its_own_name(
     assert capsys.readouterr().err == "file/x.html: Not a directory, nothing written\n"
 
 
-def test_eight_broken_files(run: Run) -> None:
-    for n in range(8):
+def test_ten_broken_files(run: Run) -> None:
+    for n in range(10):
         kind, how, content, command = broken(n, 3)
         faults = wrong(run(kind, content, command))
         assert not faults, (n, kind, how, command, faults)

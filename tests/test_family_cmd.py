@@ -68,6 +68,12 @@ def test_everything_that_is_wrong_is_said_at_once(here: Path, capsys: pytest.Cap
     assert not list(here.iterdir())
 
 
+def test_a_family_without_a_row_writes_nothing(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = run(capsys, "cup", "--bush-od", "50,60", "--skip", "bush_od > 3")
+    assert (status, err) == (2, "rows = none, one or more: every row is left out by `skip`\n")
+    assert not list(here.iterdir())
+
+
 def test_rows_of_a_file_and_json(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (here / "rows.csv").write_text("name,bush_od\nsmall,50\nlarge,2.5in\n")
     status, out, _ = run(capsys, "cup", "--rows", "rows.csv", "--json", "--no-files")

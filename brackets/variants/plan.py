@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from brackets.core.errors import InputError
@@ -80,6 +81,10 @@ class Plan:
 
     def rows(self) -> tuple[PlannedRow, ...]:
         """Every row that is not left out, in order. Raises InputError where none is left."""
+        return self._rows
+
+    @cached_property
+    def _rows(self) -> tuple[PlannedRow, ...]:
         found: list[PlannedRow] = []
         for listed, values in self._crossed():
             row = self._row(len(found) + 1, listed, values)

@@ -88,7 +88,7 @@ def family(
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
-        count = plan.count
+        count = len(plan.rows())
         folder = None if no_files else Path("out", f"{subject.stem}_family") if into is None else into
         if folder is not None:
             begun(folder)
