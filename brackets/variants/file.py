@@ -78,7 +78,7 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
         raise BadFile(path, *problems, *error.problems) from None
     if problems:
         raise BadFile(path, *problems)
-    return named(subject, top.name or path.stem), plan
+    return named(subject, top.name or path.stem, path.stem), plan
 
 
 def _subject(top: FamilyRow) -> Iterator[str]:

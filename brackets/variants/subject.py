@@ -25,23 +25,22 @@ LARGEST_INPUT = 2_000_000_000
 
 @dataclass(frozen=True, kw_only=True)
 class Subject:
-    """What is varied: a recipe, and the job its rows are worked out of; `base`: values that a bay gives it."""
+    """What is varied: a recipe, and the job its rows are worked out of.
+
+    folder: what its results go into below out/; base: values that a bay gives it.
+    """
 
     name: str
+    folder: str
     recipe: Recipe
     job: Job
     base: Mapping[str, Plain] = field(default_factory=dict)
-
-    @property
-    def stem(self) -> str:
-        """What its folder is called."""
-        return stem(self.name)
 
 
 def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None = None) -> Subject:
     """A recipe, by its name or path. Raises BadRecipe."""
     opened = recipe(name, beside=beside)
-    return Subject(name=opened.name, recipe=opened, job=of_opened(opened, shop))
+    return Subject(name=opened.name, folder=f"{stem(opened.name)}_family", recipe=opened, job=of_opened(opened, shop))
 
 
 def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = False) -> Subject:
@@ -65,12 +64,18 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
     known = {file.path for file in files}
     files += [file for other in _named_files(path) if (file := _input(other)).path not in known]
     job = Job(program=program(), files=tuple(files), part=part, shop=shop, fit_all=fit_all)
-    return Subject(name=f"{bay.name} {part}", recipe=mine.recipe, job=job, base=base_values(stood, part))
+    return Subject(
+        name=f"{bay.name}: {part}",
+        folder=stem(f"{path.stem}_{part}_family"),
+        recipe=mine.recipe,
+        job=job,
+        base=base_values(stood, part),
+    )
 
 
-def named(subject: Subject, name: str) -> Subject:
-    """The same under a name of its own."""
-    return replace(subject, name=name)
+def named(subject: Subject, name: str, folder: str) -> Subject:
+    """The same under a name and a folder of its own."""
+    return replace(subject, name=name, folder=stem(folder))
 
 
 def _input(path: Path) -> InputFile:

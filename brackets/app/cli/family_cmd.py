@@ -89,7 +89,7 @@ def family(
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
         count = len(plan.rows())
-        folder = None if no_files else Path("out", f"{subject.stem}_family") if into is None else into
+        folder = None if no_files else Path("out", subject.folder) if into is None else into
         if folder is not None:
             begun(folder)
         many = processes(count, bay=bool(subject.job.part)) if workers is None else workers
