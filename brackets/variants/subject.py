@@ -40,7 +40,8 @@ class Subject:
 def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None = None) -> Subject:
     """A recipe, by its name or path. Raises BadRecipe."""
     opened = recipe(name, beside=beside)
-    return Subject(name=opened.name, folder=f"{stem(opened.name)}_family", recipe=opened, job=of_opened(opened, shop))
+    job = of_opened(opened, shop)
+    return Subject(name=opened.name, folder=stem(f"{opened.name}_family"), recipe=opened, job=job)
 
 
 def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = False) -> Subject:

@@ -21,7 +21,7 @@ Cell = str | float | int | None
 MASS = ("mass_kg",)
 CENTRE = ("x_mm", "y_mm", "z_mm")
 GAPS = ("gap_mm", "gap_to")
-SAID = ("spare", "spare_of", "verdict", "stops", "cautions", "says")
+SAID = ("spare", "spare_of", "stops", "cautions", "says")
 
 LEAST_SAYS = 24
 """Characters that what is said of a row has room for at the narrowest."""
@@ -65,7 +65,7 @@ def columns(rows: Listing) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     values = shown_values(rows)
     gaps = GAPS if rows.bay else ()
     common = frozenset(rows.common)
-    head = ("row", "name", *values, *MASS, *gaps, *SAID, *CENTRE)
+    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE)
     return head, [_cells(row, values, rows.bay, common) for row in rows]
 
 
@@ -77,8 +77,8 @@ def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding
     cautions = sum(1 for f in row.findings if f.level == "caution" and not f.accepted)
     of = min(row.spares, key=lambda name: (row.spares[name], name), default=None)
     counts: tuple[Cell, Cell] = (None, None) if row.refused or row.failed else (stops, cautions)
-    said = (row.spare, of, row.verdict, *counts, says(row, common))
-    return (row.number, row.name, *named, row.mass, *gap, *said, *centre)
+    said = (row.spare, of, *counts, says(row, common))
+    return (row.number, row.name, row.verdict, *named, row.mass, *gap, *said, *centre)
 
 
 def _value(row: Row, name: str) -> Cell:
