@@ -74,6 +74,31 @@ def test_a_family_without_a_row_writes_nothing(here: Path, capsys: pytest.Captur
     assert not list(here.iterdir())
 
 
+def test_files_of_single_rows(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("cup", "--bush-od", "50,60", "--od", "65,55", "--row-name", "{bush_od} in {od}")
+    status, out, _ = run(capsys, *words, "--files", "1")
+    assert status == 0
+    assert "rows/50-in-65" in out
+    folder = here / "out" / "cup_family" / "rows"
+    assert [path.name for path in folder.iterdir()] == ["50-in-65"]
+    alone = here / "alone"
+    assert main(["make", "cup", "--bush-od", "50", "--od", "65", "--into", str(alone)]) == 0
+    capsys.readouterr()
+    for path in alone.iterdir():
+        assert (folder / "50-in-65" / path.name).read_bytes() == path.read_bytes(), path.name
+    status, _, err = run(capsys, *words, "--files", "0,4,x,9")
+    assert status == 2
+    assert err.splitlines() == [
+        'files = "0", must be all or numbers of rows, 1 to 4',
+        "files = 4, a row that is a part: row 4 is refused",
+        'files = "x", must be all or numbers of rows, 1 to 4',
+        'files = "9", must be all or numbers of rows, 1 to 4',
+    ]
+    assert run(capsys, *words, "--files", "1", "--no-files")[0] == 2
+    run(capsys, *words)
+    assert (folder / "50-in-65" / "cup.step").exists(), "the files of a row stay where the family is run again"
+
+
 def test_rows_of_a_file_and_json(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (here / "rows.csv").write_text("name,bush_od\nsmall,50\nlarge,2.5in\n")
     status, out, _ = run(capsys, "cup", "--rows", "rows.csv", "--json", "--no-files")

@@ -44,6 +44,7 @@ def worked(
         texts = {key: store.text(key) for key in todo if key in store}
     return Rows(
         name=subject.name,
+        job=subject.job,
         params=subject.recipe.params,
         bay=bool(subject.job.part),
         varied=plan.varied,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -14,6 +14,7 @@ from brackets.core.finding import Finding
 from brackets.core.schema.checked import Param
 from brackets.core.tables.lookup import nearest
 from brackets.core.units import shown
+from brackets.variants.job import Job
 from brackets.variants.plan import PlannedRow
 from brackets.variants.result import Result, Row, row_of
 from brackets.variants.tables import columns, csv_text, sheet_of, terminal
@@ -39,11 +40,12 @@ class Least:
 class Rows(Sequence[Row]):
     """The rows of a family, in its order.
 
-    name: of what is varied; varied: names of the values that differ; bay: whether it is a part of a bay; notes:
-    what was kept from before, and what of it was torn.
+    name: of what is varied; job: what every row is worked out of; varied: names of the values that differ; bay:
+    whether it is a part of a bay; notes: what was kept from before, and what of it was torn.
     """
 
     name: str
+    job: Job
     params: tuple[Param, ...]
     bay: bool
     varied: tuple[str, ...]
@@ -185,6 +187,18 @@ class Rows(Sequence[Row]):
 
         with replacing(Path(path)) as new:
             new.write_text(page(self), "utf-8")
+
+    def files(
+        self, into: str | Path, rows: str = "all", *, say: Callable[[str], None] = lambda _: None
+    ) -> tuple[Path, ...]:
+        """Writes the files of single rows, each into a folder below `into`: those of `make`, or of `fit`.
+
+        rows: "all", which are those that do not stop, or their numbers, "3, 7". Returns the folders. Raises
+        InputError for another row, KernelFailed where the kernel refuses, OSError.
+        """
+        from brackets.variants.row_files import chosen, write
+
+        return write(self.job, chosen(self, rows), Path(into), say=say)
 
     def frame(self) -> Any:
         """The rows as a data frame of pandas, or of polars where only that is installed. Raises ImportError."""

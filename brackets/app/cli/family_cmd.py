@@ -63,6 +63,9 @@ def family(
     fit_all: Annotated[
         bool, typer.Option("--fit-all", help="Of a bay: fit also what already stops by its own rules.")
     ] = False,
+    files_of: Annotated[
+        str, typer.Option("--files", metavar="all|3,7", help="Rows whose own files are written too.")
+    ] = "",
     into: Into = None,
     as_json: AsJson = False,
     shop: ShopFile = None,
@@ -80,10 +83,11 @@ def family(
     from brackets.forming.shop_file import load
     from brackets.variants.family import worked
     from brackets.variants.folder import KEPT, begun, write
+    from brackets.variants.row_files import FOLDER
 
     typed = split(words)
     target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
-    refuse(typed, bare, workers, time_limit)
+    refuse(typed, bare, workers, time_limit, files_of if no_files else "")
     mine = None if shop is None else load(shop)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
@@ -105,11 +109,13 @@ def family(
             )
         order = done.sorted(sort)
         files = () if folder is None else write(done, folder, say=say)
+        if folder is not None and files_of:
+            files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
     show(done, sort, len(order), folder, files, as_json)
     return STOPS if done.stops else FINE
 
 
-def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float) -> None:
+def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: str) -> None:
     """Raises InputError with everything that is wrong with the options themselves."""
     from brackets.core.errors import InputError
 
@@ -120,6 +126,8 @@ def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float) -> N
         problems.append(f"--workers = {workers}, must be 0 to 1000: processes that rows are worked out in")
     if not 0 < time_limit < float("inf"):
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
+    if unwritten:
+        problems.append(f"--files = {unwritten}, not with --no-files: rows whose files are written")
     if problems:
         raise InputError(*problems)
 
