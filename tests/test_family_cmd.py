@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
 from pathlib import Path
@@ -97,6 +98,29 @@ def test_files_of_single_rows(here: Path, capsys: pytest.CaptureFixture[str]) ->
     assert run(capsys, *words, "--files", "1", "--no-files")[0] == 2
     run(capsys, *words)
     assert (folder / "50-in-65" / "cup.step").exists(), "the files of a row stay where the family is run again"
+
+
+def test_a_picture_of_each_row_and_its_page(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("cup", "--bush-od", "50,60", "--od", "65,55", "--pictures")
+    assert run(capsys, *words)[0] == 0
+    folder = here / "out" / "cup_family"
+    text = (folder / "rows.html").read_text("utf-8")
+    data = json.loads(text.split('type="application/json">')[1].split("</script>")[0])
+    assert sorted(data["pictures"]) == ["1", "2", "3"], "the fourth is refused"
+    for number, (picture, href) in data["pictures"].items():
+        assert base64.b64decode(picture.removeprefix("data:image/png;base64,"))[:4] == b"\x89PNG"
+        assert href == f"views/row_{number}.html"
+        assert (folder / href).stat().st_size > 100_000
+    assert len({picture for picture, _ in data["pictures"].values()}) == 3
+    before = {path.name: path.read_bytes() for path in (folder / "views").iterdir()}
+    assert run(capsys, *words)[0] == 0
+    assert {path.name: path.read_bytes() for path in (folder / "views").iterdir()} == before
+    status, _, err = run(capsys, *words, "--no-files")
+    assert (status, err) == (2, "--pictures = given, not with --no-files: it writes files\n")
+    assert main(["new", "shop", "shop.toml"]) == 0
+    status, _, err = run(capsys, *words, "--shop", "shop.toml")
+    assert status == 2
+    assert err.startswith("--pictures = given with a shop, one of them")
 
 
 def test_rows_of_a_file_and_json(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

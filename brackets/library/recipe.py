@@ -52,6 +52,7 @@ RESERVED = frozenset(
         "no_files",
         "paper",
         "part",
+        "pictures",
         "pixels",
         "png",
         "pull_apart",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,7 @@ from brackets.output.folder import fresh, refuse_foreign
 from brackets.variants.job import program
 
 if TYPE_CHECKING:
+    from brackets.variants.page import Picture
     from brackets.variants.rows import Rows
 
 KEPT = "results.jsonl"
@@ -41,13 +43,19 @@ def record(rows: Rows) -> dict[str, Any]:
     }
 
 
-def write(rows: Rows, folder: Path, *, say: Callable[[str], None] = lambda _: None) -> tuple[str, ...]:
+def write(
+    rows: Rows,
+    folder: Path,
+    *,
+    pictures: Mapping[int, Picture] | None = None,
+    say: Callable[[str], None] = lambda _: None,
+) -> tuple[str, ...]:
     """Writes rows.csv, rows.xlsx, rows.jsonl, rows.html and facts.json; their names. Raises OSError."""
     writers: dict[str, Callable[[Path], None]] = {
         "rows.csv": rows.csv,
         "rows.xlsx": rows.xlsx,
         "rows.jsonl": rows.jsonl,
-        "rows.html": rows.html,
+        "rows.html": partial(rows.html, pictures=pictures),
     }
     with fresh(folder) as at:
         for name, writer in writers.items():

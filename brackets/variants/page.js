@@ -4,6 +4,7 @@ const data = JSON.parse(document.getElementById("data").textContent);
 const head = data.head, rows = data.rows, verdictAt = head.indexOf("verdict"), saysAt = head.indexOf("says");
 const figure = head.map((_, i) => rows.some((r) => typeof r[i] === "number") &&
   rows.every((r) => r[i] === null || typeof r[i] === "number"));
+const pictured = Object.keys(data.pictures).length > 0;
 const CHUNK = 300, SVG = "http://www.w3.org/2000/svg";
 let by = -1, down = false, shown = CHUNK, lit = null, order = rows;
 const find = (id) => document.getElementById(id);
@@ -51,6 +52,15 @@ function list() {
     const tr = made.appendChild(document.createElement("tr"));
     tr.dataset.row = row[0];
     tr.className = row === lit ? "lit" : "";
+    if (pictured) {
+      const td = tr.appendChild(document.createElement("td")), one = data.pictures[row[0]];
+      if (one) {
+        const link = td.appendChild(document.createElement("a")), image = link.appendChild(new Image());
+        [link.href, link.target, link.title] = [one[1], "_blank", "turn it about"];
+        [image.src, image.alt, image.loading] = [one[0], `row ${row[1]}`, "lazy"];
+        link.addEventListener("click", (event) => event.stopPropagation());
+      }
+    }
     row.forEach((cell, i) => {
       const td = tr.appendChild(document.createElement("td"));
       td.textContent = shape(cell);
@@ -130,6 +140,7 @@ function draw() {
 }
 
 const top_ = find("table").tHead.appendChild(document.createElement("tr"));
+if (pictured) top_.appendChild(document.createElement("th"));
 head.forEach((name, i) => {
   const th = top_.appendChild(document.createElement("th"));
   const sort = th.appendChild(document.createElement("button"));
@@ -137,7 +148,7 @@ head.forEach((name, i) => {
   sort.textContent = name;
   sort.addEventListener("click", () => {
     [by, down] = by === i ? [i, !down] : [i, false];
-    [...top_.cells].forEach((cell, j) => j === i ? cell.setAttribute("aria-sort", down ? "descending" : "ascending")
+    [...top_.cells].slice(pictured ? 1 : 0).forEach((cell, j) => j === i ? cell.setAttribute("aria-sort", down ? "descending" : "ascending")
       : cell.removeAttribute("aria-sort"));
     arrange();
   });

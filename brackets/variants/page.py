@@ -8,21 +8,33 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from collections.abc import Mapping
+from dataclasses import dataclass
 from html import escape
 from importlib import resources
 
 from brackets.variants.tables import Cell, Listing, columns, summary
 
 
-def page(rows: Listing) -> str:
-    """The text of the page."""
+@dataclass(frozen=True)
+class Picture:
+    """A picture of a row, PNG, and what a click on it opens, from beside the page."""
+
+    png: bytes
+    href: str
+
+
+def page(rows: Listing, pictures: Mapping[int, Picture] | None = None) -> str:
+    """The text of the page; `pictures` by the number of their row."""
     head, cells = columns(rows)
     common = frozenset(rows.common)
     own = [[[f.label, f"{f.piece}: {f.said}"] for f in row.findings if f not in common] for row in rows]
     up, across = _drawn(rows, head, cells)
-    data = {"head": head, "rows": cells, "findings": own, "up": up, "across": across}
+    drawn = {number: [_uri(one.png), one.href] for number, one in (pictures or {}).items()}
+    data = {"head": head, "rows": cells, "findings": own, "up": up, "across": across, "pictures": drawn}
     style, script = _file("page.css"), _file("page.js")
-    policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'"
+    own_only = f"style-src {_hash(style)}; script-src {_hash(script)}; img-src data:"
+    policy = f"default-src 'none'; {own_only}; base-uri 'none'"
     filled = {
         "@policy@": escape(policy),
         "@title@": escape(f"{rows.name}: {len(rows)} rows"),
@@ -55,6 +67,10 @@ def _every(rows: Listing) -> str:
 
 def _file(name: str) -> str:
     return resources.files("brackets.variants").joinpath(name).read_text("utf-8")
+
+
+def _uri(png: bytes) -> str:
+    return f"data:image/png;base64,{base64.b64encode(png).decode()}"
 
 
 def _hash(text: str) -> str:

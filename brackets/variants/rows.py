@@ -15,6 +15,7 @@ from brackets.core.schema.checked import Param
 from brackets.core.tables.lookup import nearest
 from brackets.core.units import shown
 from brackets.variants.job import Job
+from brackets.variants.page import Picture, page
 from brackets.variants.plan import PlannedRow
 from brackets.variants.result import Result, Row, row_of
 from brackets.variants.tables import columns, csv_text, sheet_of, terminal
@@ -180,13 +181,14 @@ class Rows(Sequence[Row]):
         for i, planned in enumerate(self.planned):
             yield {"row": planned.number, "name": planned.name, **self._result(i)}
 
-    def html(self, path: str | Path) -> None:
-        """Writes one page that needs no network: table, filters, mass against spare. Raises OSError."""
-        from brackets.output.folder import replacing
-        from brackets.variants.page import page
+    def html(self, path: str | Path, *, pictures: Mapping[int, Picture] | None = None) -> None:
+        """Writes one page that needs no network: table, filters, mass against spare. Raises OSError.
 
+        pictures: of rows, by their number.
+        """
+        from brackets.output.folder import replacing
         with replacing(Path(path)) as new:
-            new.write_text(page(self), "utf-8")
+            new.write_text(page(self, pictures), "utf-8")
 
     def files(
         self, into: str | Path, rows: str = "all", *, say: Callable[[str], None] = lambda _: None

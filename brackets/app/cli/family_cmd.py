@@ -27,6 +27,10 @@ ALONE = 20
 LIMIT = 600.0
 """Seconds a row may take: ten times the largest bay anyone fitted."""
 
+PICTURES_OF = (
+    "--pictures = given with a shop, one of them: the page of a row is judged by the SAMPLE shop, or by the bay's own"
+)
+
 SHOWN = 200
 """Rows printed; all are in the files."""
 
@@ -66,6 +70,9 @@ def family(
     files_of: Annotated[
         str, typer.Option("--files", metavar="all|3,7", help="Rows whose own files are written too.")
     ] = "",
+    pictures: Annotated[
+        bool, typer.Option("--pictures", help="Draw each row; a click in the page opens it to be turned about.")
+    ] = False,
     into: Into = None,
     as_json: AsJson = False,
     shop: ShopFile = None,
@@ -80,6 +87,7 @@ def family(
     """
     from brackets.app.cli.options import one_word, split
     from brackets.app.cli.screen import progress
+    from brackets.core.errors import InputError
     from brackets.forming.shop_file import load
     from brackets.variants.family import worked
     from brackets.variants.folder import KEPT, begun, write
@@ -87,12 +95,15 @@ def family(
 
     typed = split(words)
     target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
-    refuse(typed, bare, workers, time_limit, files_of if no_files else "")
+    unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
+    refuse(typed, bare, workers, time_limit, unwritten)
     mine = None if shop is None else load(shop)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
         count = len(plan.rows())
+        if pictures and subject.job.shop is not None:
+            raise InputError(PICTURES_OF)
         folder = None if no_files else Path("out", subject.folder) if into is None else into
         if folder is not None:
             begun(folder)
@@ -108,14 +119,21 @@ def family(
                 say=lambda text: say(f"{subject.name}: {text}"),
             )
         order = done.sorted(sort)
-        files = () if folder is None else write(done, folder, say=say)
+        files: tuple[str, ...] = ()
+        if folder is not None:
+            views = {}
+            if pictures:
+                from brackets.app.cli.row_pictures import drawn
+
+                views = drawn(done, folder, say)
+            files = write(done, folder, pictures=views, say=say)
         if folder is not None and files_of:
             files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
     show(done, sort, len(order), folder, files, as_json)
     return STOPS if done.stops else FINE
 
 
-def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: str) -> None:
+def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str]) -> None:
     """Raises InputError with everything that is wrong with the options themselves."""
     from brackets.core.errors import InputError
 
@@ -126,8 +144,7 @@ def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwr
         problems.append(f"--workers = {workers}, must be 0 to 1000: processes that rows are worked out in")
     if not 0 < time_limit < float("inf"):
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
-    if unwritten:
-        problems.append(f"--files = {unwritten}, not with --no-files: rows whose files are written")
+    problems += [f"{option} = given, not with --no-files: it writes files" for option in unwritten]
     if problems:
         raise InputError(*problems)
 
