@@ -28,7 +28,7 @@ LIMIT = 600.0
 """Seconds a row may take: ten times the largest bay anyone fitted."""
 
 PICTURES_OF = (
-    "--pictures = given with a shop, one of them: the page of a row is judged by the SAMPLE shop, or by the bay's own"
+    "--pictures = given with a shop, one of them: a row's own page is judged by the SAMPLE shop, or the bay's own"
 )
 
 SHOWN = 200
