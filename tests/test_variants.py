@@ -12,6 +12,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from brackets import BadFile, InputError, Rows, fit, made, read_bay, recipe
+from brackets.bay.placed import placed_bay
 from brackets.bay.rows import rule_rows
 from brackets.variants import bay_result
 from brackets.variants.arithmetic import LONGEST, Expression
@@ -19,6 +20,7 @@ from brackets.variants.axes import Axis, of_text
 from brackets.variants.family import family
 from brackets.variants.file import read
 from brackets.variants.plan import Plan
+from brackets.variants.result import row_of
 from brackets.variants.run import duration
 from brackets.variants.subject import of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
@@ -532,6 +534,23 @@ def test_a_part_that_is_not_there_or_is_a_mirror_image_is_refused(bay: Path) -> 
     two = Path(__file__).with_name("two_hands.toml")
     with pytest.raises(InputError, match="it is a mirror image, and has the other's values"):
         family(two, part=next(e.row.name for e in read_bay(two).parts if e.row.mirror_of))
+
+
+def test_a_row_says_in_what_its_other_hand_is_no_mirror_image() -> None:
+    """Two hands of which one boss of the right is 3 and 4 mm off; nothing is fitted here."""
+    two = Path(__file__).with_name("two_hands.toml")
+    [image] = [entry.row for entry in read_bay(two).parts if entry.row.mirror_of == "left_arm"]
+    stood = placed_bay(read_bay(two))
+    [told] = bay_result.other_hands(stood, "left_arm")["hands"]
+    assert told["name"] == image.name
+    assert any("R2" in line for line in told["differs"])
+    assert told["mass"] == pytest.approx(next(p for p in stood.parts if p.name == image.name).part.mass.kg)
+    assert bay_result.other_hands(stood, image.name) == {}
+    row = row_of({"hands": [told]}, number=1, name="1", given={})
+    assert str(row.hands[0]).startswith(f"{image.name}: differs in {len(told['differs'])}: ")
+    changed = bay_result.with_values(two, "left_arm", {"plate_t": 10.0}, recipe("stay").Params)
+    other = next(p for p in placed_bay(changed).parts if p.name == image.name)
+    assert other.params.plate_t == 10.0, "the other hand has the value too"
 
 
 def test_everything_a_bay_names_is_in_the_key_of_its_rows(bay: Path) -> None:

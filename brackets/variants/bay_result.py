@@ -73,11 +73,11 @@ def of_part(
         stood = placed_bay(bay if shop is None else replace(bay, shop=shop))
         placed = next(p for p in stood.parts if p.name == part)
         if stopped(placed.findings) and not fit_all:
-            return {**_of_placed(placed), **_said(_own(placed)), "note": NOT_FITTED}
+            return {**_of_placed(placed), **other_hands(stood, part), **_said(_own(placed)), "note": NOT_FITTED}
         done = fit_stood(stood)
     except (InputError, BadFile, BadRecipe, KernelFailed) as error:
         return refusal(error)
-    return {**_of_placed(placed), **_gap(done, part), **_said(done.findings)}
+    return {**_of_placed(placed), **other_hands(stood, part), **_gap(done, part), **_said(done.findings)}
 
 
 def _of_placed(placed: PlacedPart) -> Result:
@@ -90,6 +90,22 @@ def _of_placed(placed: PlacedPart) -> Result:
     }
 
 
+def other_hands(stood: PlacedBay, part: str) -> Result:
+    """The mirror images of a part, which have its values: the mass of each, and in what it is none, a line each."""
+    found = [p for p in stood.parts if stood.bay.part_by_name[p.name].row.mirror_of == part]
+    if not found:
+        return {}
+    told = [
+        {
+            "name": p.name,
+            "mass": short(p.part.mass.kg),
+            "differs": [] if p.hand is None else list(p.hand.differs),
+        }
+        for p in found
+    ]
+    return {"hands": told}
+
+
 def _own(placed: PlacedPart) -> tuple[Finding, ...]:
     return tuple(replace(f, piece=f"{placed.name}: {f.piece}", about=(placed.name,)) for f in placed.findings)
 
@@ -99,17 +115,21 @@ def _said(findings: tuple[Finding, ...]) -> Result:
 
 
 def _gap(fit: Fit, part: str) -> Result:
-    """The part's gap with the least spare, standing still or moved, to what, and the spare of each class of gap."""
+    """The gap with the least spare of the part or its other hands, standing still or moved, to what, and the spare
+    of each class of gap."""
+    images = {e.row.name for e in fit.bay.parts if e.row.mirror_of == part}
+    hands = {part, *images}
     meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in MEANT}
     both: list[Pair | Moved] = [*fit.pairs, *fit.moved]
-    own = [one for one in both if part in (one.a, one.b) and frozenset((one.a, one.b)) not in meant]
+    own = [one for one in both if hands & {one.a, one.b} and frozenset((one.a, one.b)) not in meant]
     spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
     if not own:
         return {"spares": spares}
     least = min(own, key=lambda one: (one.spare, one.a, one.b))
+    mine, to = (least.a, least.b) if least.a in hands else (least.b, least.a)
     return {
         "gap": short(max(least.low, 0.0)),
-        "gap_to": least.b if least.a == part else least.a,
+        "gap_to": to if mine == part else f"{mine} | {to}",
         "spares": spares,
     }
 

@@ -25,6 +25,19 @@ NOTHING = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
+class OtherHand:
+    """The mirror image of a part in a bay: its mass, kg, and in what it `differs`, a line each."""
+
+    name: str
+    mass: float
+    differs: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        said = f"differs in {len(self.differs)}: {'; '.join(self.differs)}" if self.differs else "mirror image"
+        return f"{self.name}: {said}"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Row:
     """One row of a family.
 
@@ -32,8 +45,9 @@ class Row:
     values: all values of the recipe, as JSON has them, empty where it is refused; worked_out: names of those that
     follow the others; mass: kg; centre: of mass, mm, of a part in a bay in the bay's axes; gap: the tightest gap
     of the part to another body of the bay, mm, proven, and `gap_to` that body, None and "" of a recipe alone;
-    spares: least spare of each class of gap, or of each rule that is broken, mm or the rule's unit; findings:
-    worst first; refused: why its values make no part; failed: how its worker ended; note: what was not done.
+    hands: its mirror images in the bay, which have its values; spares: least spare of each class of gap, or of each
+    rule that is broken, mm or the rule's unit; findings: worst first; refused: why its values make no part; failed:
+    how its worker ended; note: what was not done.
     """
 
     number: int
@@ -45,6 +59,7 @@ class Row:
     centre: tuple[float, float, float] | None = None
     gap: float | None = None
     gap_to: str = ""
+    hands: tuple[OtherHand, ...] = ()
     spares: Mapping[str, float] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     refused: tuple[str, ...] = ()
@@ -75,7 +90,7 @@ class Row:
 
 def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]) -> Row:
     """The row that a kept result is of."""
-    centre = result.get("centre")
+    centre, hands = result.get("centre"), result.get("hands", ())
     return Row(
         number=number,
         name=name,
@@ -86,6 +101,7 @@ def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]
         centre=None if centre is None else (centre[0], centre[1], centre[2]),
         gap=result.get("gap"),
         gap_to=result.get("gap_to", ""),
+        hands=tuple(OtherHand(name=h["name"], mass=h["mass"], differs=tuple(h["differs"])) for h in hands),
         spares=result.get("spares", {}),
         findings=tuple(Finding.of_record(each) for each in result.get("findings", ())),
         refused=tuple(result.get("refused", ())),

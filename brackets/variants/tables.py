@@ -23,6 +23,9 @@ CENTRE = ("x_mm", "y_mm", "z_mm")
 GAPS = ("gap_mm", "gap_to")
 SAID = ("spare", "spare_of", "stops", "cautions", "says")
 
+HANDS = ("other_hands",)
+"""A part in a bay whose mirror images have its values: in what each is none."""
+
 LEAST_SAYS = 24
 """Characters that what is said of a row has room for at the narrowest."""
 
@@ -65,8 +68,12 @@ def columns(rows: Listing) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     values = shown_values(rows)
     gaps = GAPS if rows.bay else ()
     common = frozenset(rows.common)
-    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE)
-    return head, [_cells(row, values, rows.bay, common) for row in rows]
+    hands = any(row.hands for row in rows)
+    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE, *(HANDS if hands else ()))
+    told = [_cells(row, values, rows.bay, common) for row in rows]
+    if hands:
+        told = [(*cells, "; ".join(map(str, row.hands)) or None) for cells, row in zip(told, rows, strict=True)]
+    return head, told
 
 
 def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding]) -> tuple[Cell, ...]:
