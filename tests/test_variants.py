@@ -6,6 +6,7 @@ import csv
 import json
 import subprocess
 import sys
+import types
 from pathlib import Path
 
 import pytest
@@ -379,6 +380,10 @@ def test_least_is_of_rows_that_nothing_stops_and_says_what_it_is_not(ears: Rows)
     assert f"{sum(1 for row in ears if not row.stops)} rows listed" in str(least)
     with pytest.raises(InputError, match="every row stops"):
         family("cup", bush_od=50, od=50).least("mass")
+    light, heavy = family("bracket_tray", bolt=["M24", "M8"])
+    assert light.mass < heavy.mass
+    assert (light.verdict, light.stops) == ("STOP", True)
+    assert family("bracket_tray", bolt=["M24", "M8"]).least("mass").row == heavy
 
 
 def test_a_frame_needs_one_of_two_libraries(ears: Rows, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -386,6 +391,20 @@ def test_a_frame_needs_one_of_two_libraries(ears: Rows, monkeypatch: pytest.Monk
     monkeypatch.setitem(sys.modules, "polars", None)
     with pytest.raises(ImportError, match="pip install pandas"):
         ears.frame()
+
+
+@pytest.mark.parametrize("library", ["pandas", "polars"])
+def test_a_frame_has_the_columns_of_the_tables(ears: Rows, monkeypatch: pytest.MonkeyPatch, library: str) -> None:
+    """Neither is installed for the tests: what they would be given."""
+    given: list[dict[str, list[object]]] = []
+    fake = types.SimpleNamespace(DataFrame=lambda data, **_: given.append(data))
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    monkeypatch.setitem(sys.modules, library, fake)
+    ears.frame()
+    [data] = given
+    assert data["name"] == [row.name for row in ears]
+    assert data["mass_kg"] == [row.mass for row in ears]
+    assert data["verdict"] == [row.verdict for row in ears]
 
 
 def test_rows_are_a_sequence(ears: Rows) -> None:

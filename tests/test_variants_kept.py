@@ -126,6 +126,15 @@ def test_a_torn_last_line_is_dropped_and_named_and_a_damaged_one_left_out(disc: 
     ] * 4
 
 
+def test_a_torn_line_is_gone_whatever_is_written_after_it(disc: Path, tmp_path: Path) -> None:
+    keep = tmp_path / "kept.jsonl"
+    family(disc, n=[100, 101], keep=keep)
+    whole = keep.read_bytes()
+    keep.write_bytes(whole + b'{"key":"' + b"x" * 5000)
+    assert "torn" in family(disc, n=[100, 101], keep=keep).notes[0]
+    assert keep.read_bytes() == whole
+
+
 @pytest.mark.parametrize("cut", [1, 30, len(HEAD) - 1])
 def test_a_head_that_is_torn_is_begun_again(disc: Path, tmp_path: Path, cut: int) -> None:
     keep = tmp_path / "kept.jsonl"
