@@ -380,10 +380,10 @@ def test_least_is_of_rows_that_nothing_stops_and_says_what_it_is_not(ears: Rows)
     assert f"{sum(1 for row in ears if not row.stops)} rows listed" in str(least)
     with pytest.raises(InputError, match="every row stops"):
         family("cup", bush_od=50, od=50).least("mass")
-    light, heavy = family("bracket_tray", bolt=["M24", "M8"])
+    light, heavy = family("bracket_tray", bolt=["M24", "M8"], width=50.0)
     assert light.mass < heavy.mass
     assert (light.verdict, light.stops) == ("STOP", True)
-    assert family("bracket_tray", bolt=["M24", "M8"]).least("mass").row == heavy
+    assert family("bracket_tray", bolt=["M24", "M8"], width=50.0).least("mass").row == heavy
 
 
 def test_a_frame_needs_one_of_two_libraries(ears: Rows, monkeypatch: pytest.MonkeyPatch) -> None:
