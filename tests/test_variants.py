@@ -479,6 +479,11 @@ def test_what_is_wrong_with_a_family_file_is_said(tmp_path: Path, old: str, new:
     assert said in str(caught.value)
 
 
+def test_a_bay_without_a_part_is_told_what_is_missing(bay: Path) -> None:
+    with pytest.raises(BadFile, match="is a bay, must be a family file; of a bay give the part"):
+        family(bay)
+
+
 def test_one_condition_may_stand_alone_with_commas_in_it(tmp_path: Path) -> None:
     file = tmp_path / "cups.toml"
     file.write_text(FILE.replace('["bush_od > 60 and length == 50.8"]', '"max(bush_od, 60) > 61"'))
