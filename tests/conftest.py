@@ -34,6 +34,8 @@ LONGEST = (
     "test_tube_solid.py",
     "test_solid_mesh.py",
     "test_write_step.py",
+    "test_variants_kept.py",
+    "test_variants_cluster.py",
 )
 """Files of ten seconds of processor and more, longest first: one left to the end would keep one worker waiting."""
 

@@ -16,6 +16,7 @@ import pytest
 import brackets
 from brackets.variants.cluster import executor_of
 
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills a process by a POSIX signal")
 pytest.importorskip("distributed", reason="Dask is not installed: pip install 'mountwright[cluster]'")
 
 VARIED = {"bush_od": range(40, 60), "length": range(40, 60)}
