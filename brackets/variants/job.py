@@ -16,13 +16,16 @@ import platform
 import shutil
 import tempfile
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, nullcontext
 from dataclasses import asdict, dataclass
 from functools import cache
-from importlib import import_module, metadata
+from importlib import import_module
 from pathlib import Path
 
+from brackets.core import kept
 from brackets.core.errors import InputError
+from brackets.core.identity import program as sources
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe, recipes
@@ -31,15 +34,11 @@ from brackets.variants.result import Result, of_recipe
 FORMAT = 1
 """Of a kept result; it is part of every key."""
 
-KERNEL = ("cadquery", "cadquery-ocp", "numpy", "scipy", "trimesh", "python-fcl", "manifold3d")
-"""Distributions that figures of a bay come from."""
-
 SELDOM = 100_000
 """New values between two looks for dead ones: rows make millions and hardly any cycle."""
 
-READ_FROM = (".py", ".csv", ".toml")
-NOT_FIGURES = ("app", "_recipes", "variants/page.html")
-"""What of the program no result depends on: screens, and recipes, which have hashes of their own."""
+TABLES = (".csv", ".toml")
+"""Endings of the data in the program that results depend on too."""
 
 
 @cache
@@ -48,19 +47,10 @@ def program() -> str:
     from brackets import __version__
 
     root = Path(__file__).resolve().parents[1]
-    digest = hashlib.sha256()
-    for path in sorted(root.rglob("*")):
-        name = path.relative_to(root).as_posix()
-        if path.suffix in READ_FROM and name.split("/")[0] not in NOT_FIGURES:
-            digest.update(f"{name}\0".encode())
-            digest.update(path.read_bytes())
+    digest = hashlib.sha256(sources().encode())
+    for path in sorted(path for path in root.rglob("*") if path.suffix in TABLES and "_recipes" not in path.parts):
+        digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
     return f"{__version__} {digest.hexdigest()[:16]}"
-
-
-@cache
-def libraries() -> str:
-    """The versions of the libraries that the figures of a bay come from."""
-    return " ".join(f"{name} {metadata.version(name)}" for name in KERNEL)
 
 
 @dataclass(frozen=True)
@@ -91,7 +81,6 @@ class Job:
         told = {
             "format": FORMAT,
             "program": self.program,
-            "libraries": libraries() if self.part else "",
             "files": [[Path(file.path).name, file.sha256] for file in self.files],
             "part": self.part,
             "shop": None if self.shop is None else asdict(self.shop),
@@ -170,8 +159,19 @@ def work(
     paths = _paths(job, sent)
     if paths is None:
         return Missing()
-    texts = tuple(text_of(_result(job, paths, each)) for each in values)
+    with nullcontext() if job.part else _closed_form():
+        texts = tuple(text_of(_result(job, paths, each)) for each in values)
     return Done(texts, time.perf_counter() - started)
+
+
+@contextmanager
+def _closed_form() -> Iterator[None]:
+    """Keeps nothing step by step: a row is kept whole, and its steps cost less than it takes to name them."""
+    before, kept.ENABLED = kept.ENABLED, False
+    try:
+        yield
+    finally:
+        kept.ENABLED = before
 
 
 def text_of(result: Result) -> str:
