@@ -75,7 +75,7 @@ if TYPE_CHECKING:
     from brackets.bay.file import read as read_bay
     from brackets.bay.fitting import Fit as Fit
     from brackets.bay.fitting import fit as fit
-    from brackets.bay.record import Bay as Bay
+    from brackets.bay.schema.record import Bay as Bay
     from brackets.clearance.bodies import Body as Body
     from brackets.clearance.bodies import body as body
     from brackets.clearance.gaps import Gap as Gap
@@ -186,8 +186,8 @@ if TYPE_CHECKING:
     from brackets.drawing.record import Drawing as Drawing
     from brackets.drawing.record import Title as Title
     from brackets.drawing.wraps import wraps as wraps
-    from brackets.forming.corner import Corner as Corner
     from brackets.forming.cut_rows import cut_rows as cut_rows
+    from brackets.forming.flanges import Corner as Corner
     from brackets.forming.flanges import joggle as joggle
     from brackets.forming.flanges import lip as lip
     from brackets.forming.flat_pattern import Blank as Blank
@@ -321,11 +321,11 @@ if TYPE_CHECKING:
     from brackets.model.plate import TubeSeat as TubeSeat
     from brackets.model.plate import Wall as Wall
     from brackets.model.tube import BentTube as BentTube
+    from brackets.model.tube import BushBore as BushBore
+    from brackets.model.tube import Step as Step
     from brackets.model.tube import Tube as Tube
     from brackets.model.tube import TubeEnd as TubeEnd
-    from brackets.model.turned import BushBore as BushBore
-    from brackets.model.turned import Step as Step
-    from brackets.model.turned import Turned as Turned
+    from brackets.model.tube import Turned as Turned
     from brackets.model.weld import Along as Along
     from brackets.model.weld import AtSeat as AtSeat
     from brackets.model.weld import Circle as Circle
@@ -366,7 +366,7 @@ __version__ = "0.4.0"
 _NAMES = {
     "bay.file": "read=read_bay",
     "bay.fitting": "Fit fit",
-    "bay.record": "Bay",
+    "bay.schema.record": "Bay",
     "clearance.bodies": "Body body",
     "clearance.gaps": "Gap gap survey=gaps",
     "clearance.motion": "bush_moves powertrain_moves swing",
@@ -395,13 +395,12 @@ _NAMES = {
     "core.tables.material_rows": "Material material materials",
     "core.tables.stock_rows": "nearest_plates nearest_tubes plate_stock tube tubes",
     "core.units": "angle length",
-    "core.vectors": "Vec add sub scale dot cross length=norm unit degrees_between square_to",
+    "core.vectors": "Vec add cross degrees_between dot length=norm scale square_to sub unit",
     "drawing.nest": "nest",
     "drawing.record": "Drawing Title",
     "drawing.wraps": "wraps",
-    "forming.corner": "Corner",
     "forming.cut_rows": "cut_rows",
-    "forming.flanges": "joggle lip",
+    "forming.flanges": "Corner joggle lip",
     "forming.flat_pattern": "Blank blank_of",
     "forming.shop": "NO_TOOLS Shop",
     "forming.shop_file": "default=default_shop load=load_shop",
@@ -411,12 +410,13 @@ _NAMES = {
     "geometry.curve": "Outline outline",
     "geometry.distance": "offset",
     "geometry.regions": "common cut join",
+    "geometry.segments": "Arc Line Point",
     "geometry.shapes": "chamfered circle hexagon polygon rectangle round_hull slot",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
     "library.faces": "Face boss_holes edge_for opening_ends opening_rules spacers",
-    "library.fixings": "FIXINGS SLOT_WAYS Fixing end_holes fastened slotted_holes washer_rules",
+    "library.fixings": "FIXINGS Fixing SLOT_WAYS end_holes fastened slotted_holes washer_rules",
     "library.folded_ears": "with_back",
     "library.hardware": "bobbin_end bobbin_rubber bolted bush_inner bush_outer nut_on",
     "library.joggled_ears": "Joggle joggle_rules joggled",
@@ -435,13 +435,12 @@ _NAMES = {
     "library.stud_shelf": "StudShelf stud_shelf",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope": "end_curve",
-    "model.holes": "Hole Slot Window bolt_circle bolt_hole bolt_holes slotted HoleKind",
+    "model.holes": "Hole HoleKind Slot Window bolt_circle bolt_hole bolt_holes slotted",
     "model.moments": "Mass Moments3",
-    "model.part": "Part assembled reflected Plane",
+    "model.part": "Part Plane assembled reflected",
     "model.piece": "CustomPiece Piece Seat",
     "model.plate": "Flange Folded Plate Relief TubeSeat Wall",
-    "model.tube": "BentTube Tube TubeEnd",
-    "model.turned": "BushBore Step Turned",
+    "model.tube": "BentTube BushBore Step Tube TubeEnd Turned",
     "model.weld": "Along AtSeat Circle OpeningRim StraightEdge TubeRim Weld",
     "output.dxf": "write=write_dxf",
     "output.part_files": "Made made write",
@@ -454,9 +453,8 @@ _NAMES = {
     "survey.assembly_fit": "enters",
     "survey.chance": "HoleErrors Pull chance",
     "survey.file": "read=read_readings",
-    "survey.readings": "Reading Survey MeasuredHole DatumEdge",
+    "survey.readings": "DatumEdge MeasuredHole Reading Survey",
     "survey.solve": "solve",
-    "geometry.segments": "Line Arc Point",
     "survey.work": "work_out=work_out_readings",
     "variants.family": "family",
     "variants.result": "Row",

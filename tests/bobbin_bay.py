@@ -6,9 +6,9 @@ import tempfile
 from pathlib import Path
 
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.record import Bay
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 
 BAY = """\
 format = 1

@@ -9,8 +9,7 @@ from brackets.geometry.shapes import rectangle
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.plate import Plate, TubeSeat, Wall
-from brackets.model.tube import Tube, TubeEnd
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Tube, TubeEnd, Turned
 
 EAR = Plate(
     name="ears/left",

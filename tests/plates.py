@@ -10,7 +10,7 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.shapes import chamfered, rectangle, round_hull
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.plate import Plate, TubeSeat, Wall
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 
 
 def place(seed: random.Random) -> Place:

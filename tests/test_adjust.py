@@ -21,13 +21,13 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview import gap_rows
 from brackets.bay.adjust import Adjust, SlideGap, adjusts, shifted
 from brackets.bay.adjust_rules import Adjusted
-from brackets.bay.bodies import bay_bodies
-from brackets.bay.boss_bolts import boss_bolts
+from brackets.bay.bolts.boss_bolts import boss_bolts
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.rows import ADJUST_HEADS, adjust_cells
+from brackets.bay.report.rows import ADJUST_HEADS, adjust_cells
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 from brackets.model.holes import Opening, Slot
 from brackets.model.plate import Plate

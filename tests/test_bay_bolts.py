@@ -10,17 +10,18 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from brackets.bay.bodies import BayBody, bay_bodies, keep_out_body
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound, bolts
-from brackets.bay.boss_bolts import boss_bolts, heads
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound, bolts
+from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import BossHead, PlacedBay
-from brackets.bay.record import Bay, PartEntry
-from brackets.bay.rows import bolt_record
-from brackets.bay.schema import Boss, KeepOut, PartRow, Powertrain, SocketRow, SpannerRow
+from brackets.bay.report.rows import bolt_record
+from brackets.bay.schema.asked import SocketRow, SpannerRow
+from brackets.bay.schema.record import Bay, PartEntry
+from brackets.bay.schema.standing import Boss, KeepOut, PartRow, Powertrain
+from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import BossHead, PlacedBay
 from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile
 from brackets.core.finding import Finding

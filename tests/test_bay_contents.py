@@ -13,12 +13,12 @@ from brackets.app.preview import bay_source
 from brackets.app.preview.bay_scene import add_contents, add_measured
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.scene import Picture
-from brackets.bay.bodies import TOLERANCE, BayBody, bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, at_rest
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import BossHead, PlacedBay
-from brackets.bay.schema import KeepOut
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.stand.bodies import TOLERANCE, BayBody, bay_bodies
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import BossHead, PlacedBay
 from brackets.kernel.solids import shape
 from brackets.output import assembly
 from brackets.output.assembly import assembled

@@ -12,7 +12,7 @@ from test_make_cut import SHOP
 
 from brackets.app.cli.app import main
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.errors import BadFile
 
 PLATE = """

@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay.block import Block
-from brackets.bay.driveline import drives, drives_at
+from brackets.bay.clear.driveline import drives, drives_at
+from brackets.bay.clear.moving import moves_of
+from brackets.bay.clear.props import props, top_at
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.mount_frames import place_of
-from brackets.bay.moving import moves_of
-from brackets.bay.props import props, top_at
+from brackets.bay.stand.block import Block
+from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import BadFile
 from brackets.core.place import Place
 from brackets.output import bay_lists, formats

@@ -11,14 +11,14 @@ import pytest
 import trimesh
 
 from brackets.app.cli.fit_view import fit_text
+from brackets.bay.clear.moving import Moved, by_pair
+from brackets.bay.clear.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.ground import distance_from_keep_out
-from brackets.bay.moving import Moved, by_pair
-from brackets.bay.pairs import FIT_UP_DEPTH, Pair
-from brackets.bay.rows import rule_rows
-from brackets.bay.schema import KeepOut
-from brackets.bay.worst import met
+from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.worst import met
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.seats.ground import distance_from_keep_out
 from brackets.core.place import HERE
 from brackets.output.bay_files import record
 

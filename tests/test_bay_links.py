@@ -11,17 +11,17 @@ import pytest
 from test_rules_bay import link
 
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay.bodies import BayBody, bay_bodies
+from brackets.bay.clear.link_motion import bar_reach, link_findings, links, links_moved
+from brackets.bay.clear.moving import moves_of
+from brackets.bay.clear.moving_keep_outs import all_moved
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.link_motion import bar_reach, link_findings, links, links_moved
-from brackets.bay.links import links_of
-from brackets.bay.moving import moves_of
-from brackets.bay.moving_keep_outs import all_moved
-from brackets.bay.placed import placed_bay
-from brackets.bay.record import Bay
-from brackets.bay.schema import KeepOut
-from brackets.bay.whole import mass_rows
+from brackets.bay.report.whole import mass_rows
+from brackets.bay.schema.links import links_of
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.stand.bodies import BayBody, bay_bodies
+from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import body, skins
 from brackets.clearance.link_moves import LinkMoves
 from brackets.core.errors import BadFile

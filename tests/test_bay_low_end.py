@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from brackets.app.preview.annotations import words
 from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, worst_places
+from brackets.app.preview.lettering import words
 from brackets.bay.checks import bay_findings
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.pairs import Pair, at_least
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.gap_rules import GapRule
-from brackets.bay.moving import Moved
-from brackets.bay.pairs import Pair, at_least
-from brackets.bay.rows import span
+from brackets.bay.report.rows import span
+from brackets.bay.stand.gap_rules import GapRule
 from brackets.core.finding import Finding
 from brackets.output.bay_lists import write_gaps
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.fit_view import fit_text
+from brackets.bay.clear.moving import by_pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.moving import by_pair
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
 from brackets.output.bay_files import record
@@ -242,9 +242,9 @@ box = { from = [-200, -25, 0], to = [200, 25, 50] }
 
 
 def test_a_part_is_known_as_what_it_is_fixed_to_and_a_mount_sets_its_own_halves(tmp_path: Path) -> None:
-    from brackets.bay.bodies import bay_bodies
-    from brackets.bay.known import known
-    from brackets.bay.placed import placed_bay
+    from brackets.bay.clear.known import known
+    from brackets.bay.stand.bodies import bay_bodies
+    from brackets.bay.stand.placed import placed_bay
 
     path = tmp_path / "bay.toml"
     path.write_text("format = 1\n" + ARM, "utf-8")

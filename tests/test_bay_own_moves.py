@@ -12,13 +12,13 @@ import pytest
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.build import source, whole
-from brackets.app.preview.payload import unpack
-from brackets.bay import pairs as pairs_at_rest
+from brackets.app.preview.scene import unpack
+from brackets.bay.clear import pairs as pairs_at_rest
+from brackets.bay.clear.moving import by_pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.gap_rules import is_relevant_pair
-from brackets.bay.moving import by_pair
-from brackets.bay.rows import rule_rows
+from brackets.bay.report.rows import rule_rows
+from brackets.bay.stand.gap_rules import is_relevant_pair
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
 from brackets.output.bay_files import record

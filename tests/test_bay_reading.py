@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.app import main
-from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedPart
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import BadFile
 from brackets.core.schema.reading import values
 

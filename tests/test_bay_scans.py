@@ -12,9 +12,9 @@ import trimesh
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview.gap_rows import at_rest, when_moved
+from brackets.bay.clear.scan_rules import open_scan_findings
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.scan_rules import open_scan_findings
 from brackets.output.bay_files import record
 from brackets.output.bay_lists import write_gaps
 
@@ -119,9 +119,9 @@ def test_a_movement_alone_that_leaves_it_open_stops_too(half: Fit) -> None:
 def test_the_side_that_was_scanned_or_a_scan_nearly_whole_decides(
     tmp_path: Path, more: str, keep: str, state: str
 ) -> None:
-    from brackets.bay.bodies import bay_bodies
-    from brackets.bay.pairs import pairs
-    from brackets.bay.placed import placed_bay
+    from brackets.bay.clear.pairs import pairs
+    from brackets.bay.stand.bodies import bay_bodies
+    from brackets.bay.stand.placed import placed_bay
 
     where = read(bay(tmp_path, more=more, keep=keep))
     found = pairs(where, bay_bodies(placed_bay(where)))

@@ -17,15 +17,15 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 
 import brackets
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay import seat_contact
-from brackets.bay.bodies import bay_bodies, keep_out_body
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.ground import Ground, on_boxes
-from brackets.bay.placed import placed_bay
-from brackets.bay.schema import KeepOut
-from brackets.bay.seat_contact import SeatContact, seat_contacts
-from brackets.bay.seat_rules import HANG, seat_findings
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.seats import contact as seat_contact
+from brackets.bay.seats.contact import SeatContact, seat_contacts
+from brackets.bay.seats.ground import Ground, on_boxes
+from brackets.bay.seats.rules import HANG, seat_findings
+from brackets.bay.stand.bodies import bay_bodies, keep_out_body
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.finding import Finding
 from brackets.core.place import HERE, Place
 from brackets.kernel.solids import own_shape, shape
@@ -526,7 +526,7 @@ def test_of_a_custom_piece_the_face_in_the_plane_bears_and_its_leaning_sides_do_
 
 def test_a_seat_that_meets_another_of_its_own_parts_is_inside_it() -> None:
     """The foot of the ears stands on their own base: only the base's underside is judged."""
-    from brackets.bay.seat_contact import _outward
+    from brackets.bay.seats.contact import _outward
 
     part = parts()[0]
     assert [seat.name for seat in _outward(part)] == ["foot"]

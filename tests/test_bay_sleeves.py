@@ -8,10 +8,10 @@ import pytest
 
 from brackets import recipe
 from brackets.bay.file import read
-from brackets.bay.hardware import mount_bolt
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.seat_rules import HAND, PULLED, sleeve_findings
+from brackets.bay.seats.rules import HAND, PULLED, sleeve_findings
+from brackets.bay.stand.hardware import mount_bolt
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
 from brackets.core import tables
@@ -21,7 +21,7 @@ from brackets.core.schema.reading import values
 from brackets.core.vectors import Vec
 from brackets.kernel.solids import shape
 from brackets.model.part import Part
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 
 BAY = """
 format = 1

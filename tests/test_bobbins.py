@@ -17,17 +17,17 @@ from json_schema import problems
 from kernel import AGREE, disagreement
 
 from brackets import bobbin, bobbin_end, bobbin_rubber, nut_on, recipe
-from brackets.bay.bobbin_ends import EndBolt, StudNut, end_fasteners
-from brackets.bay.bobbin_rules import over_edge
-from brackets.bay.bolting import bolts
+from brackets.bay.bolts.bobbin_rules import over_edge
+from brackets.bay.bolts.bolting import bolts
 from brackets.bay.checks import bay_findings
+from brackets.bay.clear.paths import BayPath, bay_paths
 from brackets.bay.fitting import Fit, at_rest, fit
-from brackets.bay.keys import BAY_KEYS
-from brackets.bay.paths import BayPath, bay_paths
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.rows import bolt_record, bolt_row
-from brackets.bay.whole import mass_rows, to_buy
+from brackets.bay.report.rows import bolt_record, bolt_row
+from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.schema.keys import BAY_KEYS
+from brackets.bay.stand.bobbin_ends import EndBolt, StudNut, end_fasteners
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place

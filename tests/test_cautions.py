@@ -16,7 +16,7 @@ from brackets.app.preview.build import source
 from brackets.app.preview.render_mesh import LIVE
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.owners import bay_cautions, sheet_cautions
+from brackets.bay.stand.owners import bay_cautions, sheet_cautions
 from brackets.output import cut_files
 from brackets.output.bay_files import record
 from brackets.rules.cautions import HEADING, SENTENCES, STEPS, cautions, is_licensed, of_bay, of_part

@@ -21,21 +21,21 @@ from test_bolts_own_metal import segment
 from brackets import FIXINGS, Fixing, Part, fastened, recipe
 from brackets.app.preview.bay_scene import add_measured
 from brackets.app.preview.scene import Picture
-from brackets.bay.bodies import BayBody, bay_bodies, keep_out_body
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound, bolts
-from brackets.bay.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
-from brackets.bay.chassis_rules import chassis_findings, not_drawn
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound, bolts
+from brackets.bay.bolts.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
+from brackets.bay.bolts.chassis_rules import chassis_findings, not_drawn
+from brackets.bay.clear.pairs import Pair, pairs
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.layers import Layer, layers, met
-from brackets.bay.pairs import Pair, pairs
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay, ThroughBolt
-from brackets.bay.record import Bay
-from brackets.bay.rows import bolt_record, bolt_row
-from brackets.bay.schema import KeepOut, Powertrain
-from brackets.bay.whole import mass_rows, to_buy
+from brackets.bay.report.rows import bolt_record, bolt_row
+from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import KeepOut, Powertrain
+from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
+from brackets.bay.stand.layers import Layer, layers, met
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay, ThroughBolt
 from brackets.clearance.bodies import crossings
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place

@@ -7,8 +7,7 @@ import sys
 
 import pytest
 
-from brackets.app.cli.options import one_word, split
-from brackets.app.cli.screen import facts, progress, table
+from brackets.app.cli.screen import facts, one_word, progress, split, table
 from brackets.core.errors import InputError
 
 ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]

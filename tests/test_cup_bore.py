@@ -17,7 +17,7 @@ from brackets.core.tables.fits import HOLE_CLASSES, hole_limits, typed_limits
 from brackets.drawing.record import Drawing, Title
 from brackets.drawing.turned import turning
 from brackets.model.mass import volume
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 from brackets.output.part_files import made, write
 
 CUP = recipe("cup")

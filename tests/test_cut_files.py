@@ -21,7 +21,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
 from brackets.model.plate import Folded, Plate
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.output import cut_files
 
 TITLE = Title(part="sample")

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from brackets.bay.bolts.draw_room import DrawRoom, draw_findings, draw_rooms
 from brackets.bay.checks import bay_findings
-from brackets.bay.draw_room import DrawRoom, draw_findings, draw_rooms
 from brackets.bay.file import read
 from brackets.bay.fitting import at_rest
-from brackets.bay.placed import placed_bay
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.forming.shop import DrawTool

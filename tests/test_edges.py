@@ -17,8 +17,7 @@ from brackets.model import edges
 from brackets.model.holes import Hole, Slot
 from brackets.model.piece import Piece
 from brackets.model.plate import Flange, Folded, Plate, TubeSeat, Wall
-from brackets.model.tube import BentTube, Tube, TubeEnd
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import BentTube, Step, Tube, TubeEnd, Turned
 from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim
 
 WHERE = Place((10, -20, 30), (1, 2, 3), (0, 1, 0))

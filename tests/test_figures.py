@@ -24,12 +24,21 @@ from test_rules_bay import ASKED, PATH, pair
 from brackets.app.cli.fit_view import _neighbours, _paths, _tightest, fit_text
 from brackets.app.preview.folding import Hinged, hinges, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.paths import BayPath
 from brackets.bay.fitting import Fit
-from brackets.bay.mount_frames import about, axle_torque, firing, lump_mass, mass_of, place_of, traction_cap, turn
-from brackets.bay.moving import Moved
-from brackets.bay.paths import BayPath
-from brackets.bay.record import Bay
-from brackets.bay.schema import Lump, Powertrain
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import Lump, Powertrain
+from brackets.bay.stand.mount_frames import (
+    about,
+    axle_torque,
+    firing,
+    lump_mass,
+    mass_of,
+    place_of,
+    traction_cap,
+    turn,
+)
 from brackets.core.place import Place
 from brackets.core.tables.fasteners import hole
 from brackets.drawing.blank import blank

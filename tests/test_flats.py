@@ -23,7 +23,7 @@ from brackets.model import mass
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.output.flats import flats, write
 
 STRAP = Plate(name="strap_1", t=4.0, wall=sheet(90, 40, Hole(at=(20, 20), d=10.5)))

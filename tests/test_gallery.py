@@ -120,7 +120,7 @@ def test_what_a_recipe_says_is_shown_as_it_is(monkeypatch: pytest.MonkeyPatch) -
 def test_the_command_of_a_recipe_is_understood(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Read as typed: the value it shows is the recipe's own default."""
     from brackets.app.cli.make_cmd import read_values
-    from brackets.app.cli.options import split
+    from brackets.app.cli.screen import split
 
     _, verb, typed, *values = shlex.split(gallery.command(recipe(name)))
     assert (verb, typed) == ("make", name)

@@ -20,11 +20,11 @@ from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.cli.inches import NOTICE, Lengths, in_inches, in_inches_cell, inch_text
 from brackets.app.preview import bay_scene, gap_rows
+from brackets.bay.clear.known import known
+from brackets.bay.clear.pairs import at_least
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.known import known
-from brackets.bay.pairs import at_least
-from brackets.bay.rows import span
+from brackets.bay.report.rows import span
 
 INCH = Fraction(127, 5)
 """mm: 25.4 exactly (international yard and pound agreement, 1959)."""

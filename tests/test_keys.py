@@ -15,7 +15,7 @@ from json_schema import problems
 import brackets
 from brackets.app.cli.app import main
 from brackets.app.gallery.files import KINDS
-from brackets.bay.keys import BAY_KEYS
+from brackets.bay.schema.keys import BAY_KEYS
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import Param
 from brackets.core.schema.file_keys import TableKeys, example, sample_rows
@@ -175,7 +175,10 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
     return said
 
 
-ROWS = ("bay/schema.py", "bay/keys.py", "survey/file_rows.py", "survey/file_rows.py", "forming/shop_rows.py")
+ROWS = (
+    "bay/schema/standing.py", "bay/schema/asked.py", "bay/schema/keys.py", "survey/file_rows.py",
+    "forming/shop_rows.py",
+)
 """Where keys are declared: a name that stands here alone is read by nobody."""
 
 WAITING = {"bay crank_axis", "bay axle_axis", "bay reverse"}

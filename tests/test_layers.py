@@ -35,6 +35,8 @@ ROOMS = (
     "__main__",
 )
 """From the lowest up: each room imports itself and what is named before it."""
+BAY_ROOMS = (("schema",), ("stand",), ("clear", "bolts", "seats"), ("position",), ("",), ("report",))
+"""The same within `bay`: those on one level do not import each other; "" is what lies in `bay` itself."""
 KERNEL_LINE = ROOMS.index("kernel")
 KERNEL = {"cadquery", "OCP", "trimesh", "fcl", "manifold3d", "ezdxf", "reportlab", "vtk", "vtkmodules"}
 HEAVY = {"numpy", "scipy"}
@@ -91,6 +93,18 @@ def test_a_room_imports_only_what_is_below_it(path: Path) -> None:
             if other in ("recipe", "recipes", "Part", "__version__") or path == CUSTOM_MASS:
                 continue
             assert ROOMS.index(other) <= ROOMS.index(own), f"{path} imports {name} from above"
+
+
+@pytest.mark.parametrize("path", [path for path in modules() if path.parts[0] == "bay"], ids=str)
+def test_a_room_of_the_bay_imports_only_what_is_below_it(path: Path) -> None:
+    level = {name: i for i, names in enumerate(BAY_ROOMS) for name in names}
+    own = path.parts[1] if len(path.parts) > 2 else ""
+    assert own in level, f"{path} stands in no room of the bay"
+    for name, _, _ in imported(path):
+        parts = name.split(".")
+        if parts[:2] == ["brackets", "bay"] and path != Path("bay/__init__.py"):
+            other = parts[2] if len(parts) > 2 and (ROOT / "bay" / parts[2]).is_dir() else ""
+            assert other == own or level[other] < level[own], f"{path} imports {name}"
 
 
 @pytest.mark.parametrize("path", modules(), ids=str)

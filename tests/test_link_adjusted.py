@@ -14,7 +14,7 @@ from brackets.core.vectors import Vec, dot, length, sub, unit
 from brackets.forming.cut_list import cut_list
 from brackets.model.mass import solid_moments
 from brackets.model.part import Part
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 
 
 def made(**values: Any) -> Part:

@@ -11,8 +11,8 @@ from pypdf import PdfReader
 from brackets import recipe
 from brackets.app.cli.app import main
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay, PlacedPart
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe
 from brackets.core.schema.kinds import direction, mm, point, row
 from brackets.core.schema.links import LINKS, find, fits, link_problems

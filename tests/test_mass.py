@@ -17,8 +17,7 @@ from brackets.model import mass
 from brackets.model.moments import Mass, Moments3
 from brackets.model.part import Part
 from brackets.model.plate import Plate, Wall
-from brackets.model.tube import Tube
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Tube, Turned
 
 STEEL = 7850.0
 """kg/m3, EN 1991-1-1:2002 table A.4: 77.0 to 78.5 kN/m3; 7850 as EN 10025 stock is sold by (from memory)."""

@@ -242,7 +242,7 @@ def test_json_holds_the_same_facts(tail, tmp_path, capsys):
 
 
 def test_the_boss_rows_are_rows_of_a_bay_file(tail, tmp_path):
-    from brackets.bay.schema import Boss
+    from brackets.bay.schema.standing import Boss
     from brackets.core.schema.reading import from_mapping
     from brackets.survey.facts import boss_rows
 

@@ -22,11 +22,11 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview import bay_source
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page
-from brackets.app.preview.payload import unpack
+from brackets.app.preview.scene import unpack
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
-from brackets.bay.owners import of_part, owners, with_accepted, with_owners
-from brackets.bay.schema import Accept
+from brackets.bay.schema.standing import Accept
+from brackets.bay.stand.owners import of_part, owners, with_accepted, with_owners
 from brackets.core.errors import BadFile
 from brackets.core.finding import Finding, verdict
 from brackets.drawing.blank import blank

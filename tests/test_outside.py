@@ -22,8 +22,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate
-from brackets.model.tube import BentTube
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import BentTube, Step, Turned
 
 EXACT = 1e-6
 """mm: closed form against the kernel's distance of a point from a solid."""

@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from brackets.bay.bodies import bay_bodies
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.gap_rules import is_relevant_pair, required_gap, same_mount
-from brackets.bay.placed import placed_bay
-from brackets.bay.rows import rule_rows
-from brackets.bay.weld_reach import _chain, weld_findings
+from brackets.bay.report.rows import rule_rows
+from brackets.bay.seats.weld_reach import _chain, weld_findings
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.gap_rules import is_relevant_pair, required_gap, same_mount
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.finding import Finding
 from brackets.geometry.shapes import rectangle
 from brackets.model.holes import Hole

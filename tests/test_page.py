@@ -20,13 +20,14 @@ from preview_bay import written
 from preview_live import running
 
 from brackets.app.preview.bay_source import BaySource
-from brackets.app.preview.build import LIVE, source, whole
+from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
-from brackets.app.preview.payload import pack
-from brackets.bay.bodies import own_moves
+from brackets.app.preview.render_mesh import LIVE
+from brackets.app.preview.scene import pack
+from brackets.bay.clear.moving import moves_of
+from brackets.bay.clear.pairs import at_least
 from brackets.bay.file import read
-from brackets.bay.moving import moves_of
-from brackets.bay.pairs import at_least
+from brackets.bay.stand.bodies import own_moves
 from brackets.clearance.link_moves import LinkMoves
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of

@@ -25,7 +25,7 @@ from brackets.geometry.segments import Line, Point
 from brackets.geometry.shapes import circle
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Weld
 from brackets.output import page as paper_page
 from brackets.output import pdf

@@ -28,7 +28,7 @@ from brackets.model.holes import Hole, Slot
 from brackets.model.part import Part, assembled
 from brackets.model.piece import CustomPiece, Piece, Seat
 from brackets.model.plate import Plate
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Circle, StraightEdge, Weld
 from brackets.rules.joints import ALONG, ROOT_OPENING, joint_findings
 from brackets.rules.part import general_findings

@@ -14,12 +14,21 @@ import trimesh
 from numpy.typing import NDArray
 
 from brackets.bay.file import read
-from brackets.bay.mount_frames import place_of
-from brackets.bay.place_limits import limits_of
-from brackets.bay.place_search import best_step, find_place, rounded, spread
-from brackets.bay.place_steps import best_distance, best_steps, slopes
-from brackets.bay.placing import BareBay, PlaceGap, bare_bay, gap_at, motion, place_at, tightest, typed_position
-from brackets.bay.schema import Powertrain
+from brackets.bay.position.limits import limits_of
+from brackets.bay.position.placing import (
+    BareBay,
+    PlaceGap,
+    bare_bay,
+    gap_at,
+    motion,
+    place_at,
+    tightest,
+    typed_position,
+)
+from brackets.bay.position.search import best_step, find_place, rounded, spread
+from brackets.bay.position.steps import best_distance, best_steps, slopes
+from brackets.bay.schema.standing import Powertrain
+from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError
 
 HEAD = 'format = 1\n[gap]\nfixed = { rest = 5, moved = 1, why = "our own choice" }\n'
@@ -399,7 +408,7 @@ def test_a_point_stays_where_it_must_and_holds_the_turn(tmp_path: Path) -> None:
 def test_limits_are_kept_to_a_millionth_of_a_mm_wherever_it_looks(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from brackets.bay import place_search
+    from brackets.bay.position import search as place_search
 
     seen: list[NDArray[np.float64]] = []
 

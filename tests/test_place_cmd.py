@@ -13,7 +13,7 @@ import pytest
 from brackets.app.cli.app import main
 from brackets.app.place_file import write_place
 from brackets.bay.file import read
-from brackets.bay.kept_ends import ends_of
+from brackets.bay.position.kept_ends import ends_of
 from brackets.core.errors import BadFile
 
 BARE = """\

@@ -16,9 +16,9 @@ from preview_bay import TEXT, written
 from brackets.app.preview.build import answers, source, whole
 from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
-from brackets.app.preview.payload import unpack
+from brackets.app.preview.scene import unpack
 from brackets.app.preview.write_back import command, keep
-from brackets.bay.moving import WITHIN
+from brackets.bay.clear.moving import WITHIN
 
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass

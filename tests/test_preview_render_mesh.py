@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from brackets.app.preview.folding import Hinged, hinges, zone_of
-from brackets.app.preview.payload import arrays, blob, pack, unpack
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
+from brackets.app.preview.scene import arrays, blob, pack, unpack
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
-from brackets.app.preview.payload import unpack
+from brackets.app.preview.scene import unpack
 from brackets.app.preview.server import HEADERS, Server
 from brackets.app.preview.session import Session
 

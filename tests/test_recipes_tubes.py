@@ -10,8 +10,8 @@ import pytest
 from cadquery import Solid, Vector
 
 from brackets import bay, recipe
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedPart
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_mapping
@@ -22,8 +22,7 @@ from brackets.kernel.solids import shape
 from brackets.model.bent_tube import centre_length
 from brackets.model.part import Part
 from brackets.model.plate import Plate
-from brackets.model.tube import BentTube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Turned
 
 T = {"T1": (80, 80, 0), "T2": (60, -70, 8), "T3": (-55, 75, -6), "T4": (-70, -50, -12)}
 H = {"H1": (-50, -30, 0), "H2": (50, -30, 0), "H3": (-45, 30, 0), "H4": (45, 35, -3.5)}

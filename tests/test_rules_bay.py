@@ -14,41 +14,32 @@ from typing import Any
 import pytest
 from rule_cases import Case, each, holds
 
+import brackets
 from brackets import recipe
 from brackets.bay.adjust import Adjust, SlideGap
 from brackets.bay.adjust_rules import Adjusted
-from brackets.bay.bolting import BoltFound
-from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.checks import bay_findings
-from brackets.bay.driveline import AtWorst, Drive, DriveFigure, Limit
+from brackets.bay.clear.driveline import AtWorst, Drive, DriveFigure, Limit
+from brackets.bay.clear.known import Known
+from brackets.bay.clear.link_motion import LinkEnd, LinkFound
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.paths import BayPath
+from brackets.bay.clear.pos_rules import pos_findings
+from brackets.bay.clear.props import Prop
+from brackets.bay.clear.scan_rules import path_findings
+from brackets.bay.clear.slack import Slack, slack_findings
 from brackets.bay.expected import expected_findings
-from brackets.bay.gap_rules import GapRule
-from brackets.bay.known import Known
-from brackets.bay.link_motion import LinkEnd, LinkFound
-from brackets.bay.mount_frames import Misfit, misfits
-from brackets.bay.moving import Moved
-from brackets.bay.pairs import Pair
-from brackets.bay.paths import BayPath
-from brackets.bay.placed_part import PlacedBay, PlacedPart
-from brackets.bay.pos_rules import pos_findings
-from brackets.bay.props import Prop
-from brackets.bay.record import Bay, PartEntry
-from brackets.bay.scan_rules import path_findings
-from brackets.bay.schema import (
-    Boss,
-    Datum,
-    ExpectedRow,
-    KeepOut,
-    Mount,
-    PartRow,
-    Powertrain,
-    PropRow,
-    ShaftRow,
-    SlackRow,
-)
-from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import seat_findings, skin_findings, sleeve_findings
-from brackets.bay.slack import Slack, slack_findings
+from brackets.bay.schema.asked import ExpectedRow, PropRow, ShaftRow, SlackRow
+from brackets.bay.schema.record import Bay, PartEntry
+from brackets.bay.schema.standing import Boss, Datum, KeepOut, Mount, PartRow, Powertrain
+from brackets.bay.seats.contact import SeatContact
+from brackets.bay.seats.rules import seat_findings, skin_findings, sleeve_findings
+from brackets.bay.stand.gap_rules import GapRule
+from brackets.bay.stand.mount_frames import Misfit, misfits
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.distances import PointDistance
 from brackets.clearance.greatest import Most
 from brackets.clearance.link_demand import EndDemand
@@ -218,8 +209,15 @@ def sleeve(spare: float) -> list[Finding]:
     return list(sleeve_findings(stood))
 
 
+def _path(module: str) -> str:
+    """Of a module of the bay, in whichever of its rooms it lies."""
+    top = Path(brackets.__file__).parent
+    (found,) = (top / "bay").glob(f"**/{module}.py") if "/" not in module else (top / "bay" / f"{module}.py",)
+    return found.relative_to(top.parent).as_posix()
+
+
 def row(module: str, code: str, level: str, judge: Callable[[Any], list[Finding]], **more: Any) -> Case:
-    return Case(module=f"brackets/bay/{module}.py", code=code, level=level, judge=judge, **more)
+    return Case(module=_path(module), code=code, level=level, judge=judge, **more)
 
 
 MOUNT = Mount(name="left", bush="R50", at=(0, 0, 0), axis=(1, 0, 0))
@@ -309,26 +307,26 @@ CASES = [
     # what has no seat that is judged: 1.6 can be welded over
     row("checks", "fit-up", "caution", lambda gap: judged(pairs=(pair("fit-up", gap, gap),)), kept=1.6, broken=1.7,
         value=1.7, limit=1.6),
-    row("seat_rules", "seat", "caution", lambda weld: stands(area=0.0, weld=weld), kept=80.0, broken=0.0,
+    row("seats/rules", "seat", "caution", lambda weld: stands(area=0.0, weld=weld), kept=80.0, broken=0.0,
         limit=1.6),
-    row("seat_rules", "seat", "stop", lambda on: stands(contact=on, nearest=10.0), kept=0.1, broken=0.0,
+    row("seats/rules", "seat", "stop", lambda on: stands(contact=on, nearest=10.0), kept=0.1, broken=0.0,
         value=10.0, limit=1.6),
-    row("seat_rules", "thin skin", "caution", lambda t: skin_findings([seat_on(skins=(("rail", t),))]), kept=3.0,
+    row("seats/rules", "thin skin", "caution", lambda t: skin_findings([seat_on(skins=(("rail", t),))]), kept=3.0,
         broken=2.9, value=2.9, limit=3.0),
-    row("seat_rules", "rail corner", "advice", lambda r: judged(of=railed(r), seats=(seat_on(),)), kept=4.0,
+    row("seats/rules", "rail corner", "advice", lambda r: judged(of=railed(r), seats=(seat_on(),)), kept=4.0,
         broken=None),
-    row("seat_rules", "weld on nothing", "stop", lambda bare: stands(bare=bare, open=4.5), kept=0.1,
+    row("seats/rules", "weld on nothing", "stop", lambda bare: stands(bare=bare, open=4.5), kept=0.1,
         broken=0.105, value=4.5, limit=1.6),
     # past two edges, furthest first
-    row("seat_rules", "overhang", "caution",
+    row("seats/rules", "overhang", "caution",
         lambda far: stands(hangs=(("+x", far, "rail"), ("-y", 0.5, "rail"))), kept=0.5, broken=0.52, value=0.52,
         limit=0.5),
-    *(row("seat_rules", "fit-up", "caution", lambda gap, where=where: stands(**{where: gap}), kept=1.6,
+    *(row("seats/rules", "fit-up", "caution", lambda gap, where=where: stands(**{where: gap}), kept=1.6,
           broken=1.7, value=1.7, limit=1.6) for where in ("widest", "open")),
     # it goes in; half a mm over the play is what hands make; 2 over it no bolt pulls in
-    row("seat_rules", "sleeve", "stop", sleeve, kept=0.0, broken=-0.5, value=-0.5, limit=0.0),
-    row("seat_rules", "sleeve", "caution", sleeve, kept=1.0, broken=1.04, value=1.04, limit=0.5),
-    row("seat_rules", "sleeve", "stop", sleeve, kept=2.5, broken=2.6, value=2.6, limit=0.5),
+    row("seats/rules", "sleeve", "stop", sleeve, kept=0.0, broken=-0.5, value=-0.5, limit=0.0),
+    row("seats/rules", "sleeve", "caution", sleeve, kept=1.0, broken=1.04, value=1.04, limit=0.5),
+    row("seats/rules", "sleeve", "stop", sleeve, kept=2.5, broken=2.6, value=2.6, limit=0.5),
     row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
     row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.0,

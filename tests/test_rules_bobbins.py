@@ -9,15 +9,15 @@ from __future__ import annotations
 from bobbin_bay import read_text, standing, text
 from rule_cases import Case, each, holds
 
-from brackets.bay.bobbin_ends import EndBolt, StudNut, end_fasteners
-from brackets.bay.bobbin_rules import bobbin_findings
-from brackets.bay.bodies import bay_bodies
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound
-from brackets.bay.placed_part import PlacedBay
+from brackets.bay.bolts.bobbin_rules import bobbin_findings
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.stand.bobbin_ends import EndBolt, StudNut, end_fasteners
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 
-RULES = "brackets/bay/bobbin_rules.py"
+RULES = "brackets/bay/bolts/bobbin_rules.py"
 
 
 def fasteners(stood: PlacedBay) -> tuple[StudNut | EndBolt, ...]:

@@ -14,17 +14,17 @@ import pytest
 from rule_cases import Case, each, holds
 
 from brackets import recipe
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound, InMetal
-from brackets.bay.boss_bolts import BossBolt, _top
-from brackets.bay.chassis_bolts import ChassisBolt
-from brackets.bay.chassis_rules import not_drawn
-from brackets.bay.hardware import MountBolt, head_end, play_of
-from brackets.bay.layers import Layer
-from brackets.bay.placed_part import PlacedBay, PlacedPart
-from brackets.bay.record import Bay
-from brackets.bay.schema import Boss, Mount, Powertrain
-from brackets.bay.tool_access import Drawn, Reached
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound, InMetal
+from brackets.bay.bolts.boss_bolts import BossBolt, _top
+from brackets.bay.bolts.chassis_bolts import ChassisBolt
+from brackets.bay.bolts.chassis_rules import not_drawn
+from brackets.bay.bolts.tool_access import Drawn, Reached
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import Boss, Mount, Powertrain
+from brackets.bay.stand.hardware import MountBolt, head_end, play_of
+from brackets.bay.stand.layers import Layer
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -111,8 +111,8 @@ def with_bolts(number: int) -> list[Finding]:
     return list(not_drawn(PlacedBay(bay=bay, parts=(foot,), bought=(), left_out=(), notes=()), ()))
 
 
-FOUND = "brackets/bay/bolt_rules.py"
-CHASSIS = "brackets/bay/chassis_rules.py"
+FOUND = "brackets/bay/bolts/bolt_rules.py"
+CHASSIS = "brackets/bay/bolts/chassis_rules.py"
 
 
 def row(code: str, level: str, judge: Callable[[Any], list[Finding]], module: str = FOUND, **more: Any) -> Case:

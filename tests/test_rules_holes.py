@@ -15,7 +15,7 @@ from brackets.forming.flanges import lip
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 from brackets.model.weld import Along, Weld
 from brackets.rules.holes import hole_findings
 from brackets.rules.joints import joint_findings

@@ -22,8 +22,7 @@ from brackets.model.bend_allowance import setback
 from brackets.model.holes import Hole, Opening, Slot, Window
 from brackets.model.part import Part
 from brackets.model.plate import Flange, Folded, Plate, Wall
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output.flats import flats
 from brackets.rules.bends import chosen
 from brackets.rules.part import piece_findings

@@ -40,13 +40,13 @@ RULEBOOK = "brackets/core/rulebook/"
 PACKAGE = "brackets.core.rulebook"
 
 ELSEWHERE: dict[tuple[str, str], str] = {
-    ("brackets/bay/owners.py", "accept"): "test_outputs.py",
-    ("brackets/bay/part_links.py", "link"): "test_links.py",
-    ("brackets/bay/scan_rules.py", "inside not known"): "test_bay_scans.py",
-    ("brackets/bay/scan_rules.py", "scan file"): "test_bay_scans.py",
-    ("brackets/bay/scan_rules.py", "scan"): "test_bay_scan.py",
-    ("brackets/bay/draw_room.py", "draw room"): "test_draw_room.py",
-    ("brackets/bay/weld_reach.py", "weld near"): "test_own_side.py",
+    ("brackets/bay/stand/owners.py", "accept"): "test_outputs.py",
+    ("brackets/bay/stand/part_links.py", "link"): "test_links.py",
+    ("brackets/bay/clear/scan_rules.py", "inside not known"): "test_bay_scans.py",
+    ("brackets/bay/clear/scan_rules.py", "scan file"): "test_bay_scans.py",
+    ("brackets/bay/clear/scan_rules.py", "scan"): "test_bay_scan.py",
+    ("brackets/bay/bolts/draw_room.py", "draw room"): "test_draw_room.py",
+    ("brackets/bay/seats/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/library/rounds.py", "bore stock"): "test_cup_bore.py",
     ("brackets/rules/stock.py", "pilot drill"): "test_pivot_holes.py",
     ("brackets/rules/joints.py", "weld gap"): "test_pieces_join.py",

@@ -29,8 +29,7 @@ from brackets.library.rounds import ring
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
-from brackets.model.tube import Tube
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Tube, Turned
 from brackets.model.weld import Along, Circle, Weld
 from brackets.rules.part import general_findings, part_findings
 from brackets.rules.welds import least_leg, thickness, weld_findings

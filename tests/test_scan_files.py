@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from brackets.bay.scan_files import read
+from brackets.bay.stand.scan_files import read
 from brackets.core.errors import InputError
 
 BALL = trimesh.creation.icosphere(subdivisions=3, radius=100)

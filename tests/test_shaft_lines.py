@@ -13,16 +13,7 @@ from numpy.typing import NDArray
 
 from brackets.clearance.greatest import Most
 from brackets.clearance.motion import Moves, bush_moves, powertrain_moves
-from brackets.clearance.shaft_lines import (
-    FINE,
-    RIGHT,
-    ShaftLines,
-    chain,
-    in_view,
-    left_of_pair,
-    shaft,
-    views_of,
-)
+from brackets.clearance.shaft_lines import FINE, RIGHT, ShaftLines, chain, in_view, left_of_pair, shaft, views_of
 from brackets.core.errors import InputError
 
 Array = NDArray[np.float64]

@@ -15,11 +15,11 @@ from test_chassis_bolts import RAIL, STEEL, stood
 from brackets import Fixing, Hole, InputError, Slot, bolt_hole, end_holes, fastened, recipe, slotted
 from brackets.app.cli.app import main
 from brackets.bay.adjust import adjusts, sliding
-from brackets.bay.bodies import bay_bodies
-from brackets.bay.boss_bolts import boss_bolts
-from brackets.bay.chassis_bolts import chassis_bolts
+from brackets.bay.bolts.boss_bolts import boss_bolts
+from brackets.bay.bolts.chassis_bolts import chassis_bolts
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed import placed_bay
 from brackets.drawing.holes import how, size, sizes
 from brackets.geometry.regions import Region
 from brackets.library.fixings import LEAST

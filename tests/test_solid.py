@@ -26,7 +26,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Plate, TubeSeat, Wall
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 
 FEW = settings(max_examples=12, deadline=None)
 """The closed form and the kernel are slow enough; more are tried with every recipe."""

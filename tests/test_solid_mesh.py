@@ -23,8 +23,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Flange, Folded, Plate, TubeSeat, Wall
-from brackets.model.tube import Tube, TubeEnd
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Tube, TubeEnd, Turned
 
 SADDLE = TubeEnd(kind="saddle", angle=55, r=24, offset=3, clock=30)
 SLANTED = TubeSeat(at=(0, -35, 0), axis=(0.3, 0.2, 1), r=20, keep=(0, 20))

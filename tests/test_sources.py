@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 import brackets
-from brackets.bay.record import DEFAULT_GAPS
+from brackets.bay.schema.record import DEFAULT_GAPS
 from brackets.core.finding import GEOMETRY, PRACTICE
 from brackets.core.tables.bolt_rows import bolts
 from brackets.core.tables.bush_rows import SAMPLE, bushes

@@ -13,7 +13,7 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
-from brackets.bay import step_child, step_files
+from brackets.bay.stand import step_child, step_files
 from brackets.core.errors import InputError
 
 

@@ -18,7 +18,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate, Wall
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.output import stl
 
 

@@ -26,16 +26,16 @@ from brackets import bay
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay import fitting as fitted
-from brackets.bay.bodies import bay_bodies
-from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.checks import diagonals
+from brackets.bay.clear.moving import by_pair
+from brackets.bay.clear.paths import WITHIN
 from brackets.bay.fitting import Fit
-from brackets.bay.mount_frames import mass_of, mount_frame
-from brackets.bay.moving import by_pair
-from brackets.bay.paths import WITHIN
-from brackets.bay.placed import placed_bay
-from brackets.bay.record import Bay
-from brackets.bay.whole import to_buy
+from brackets.bay.report.whole import to_buy
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.mount_frames import mass_of, mount_frame
+from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import skins
 from brackets.clearance.places import moved
 from brackets.core.schema.reading import changed

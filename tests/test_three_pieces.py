@@ -17,9 +17,9 @@ from rule_cases import Case, each, holds
 from brackets import bush, bush_bore, bush_outer, cup
 from brackets.bay.file import read
 from brackets.bay.fitting import at_rest
-from brackets.bay.placed import checked, placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.seat_rules import flange_findings
+from brackets.bay.seats.rules import flange_findings
+from brackets.bay.stand.placed import checked, placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
 from brackets.clearance.overlaps import overlap
@@ -98,15 +98,15 @@ def said(**sizes: float) -> list[Finding]:
 
 CASES = [
     # 36 of cup and two flanges of 4: 44
-    Case(module="brackets/bay/seat_rules.py", code="flanges", level="caution", judge=lambda mm: said(sleeve=mm),
+    Case(module="brackets/bay/seats/rules.py", code="flanges", level="caution", judge=lambda mm: said(sleeve=mm),
          kept=44.0, broken=43.9, value=44.0, limit=43.9),
-    Case(module="brackets/bay/seat_rules.py", code="flanges", level="caution", judge=lambda mm: said(cup=mm),
+    Case(module="brackets/bay/seats/rules.py", code="flanges", level="caution", judge=lambda mm: said(cup=mm),
          kept=36.0, broken=36.5, value=44.5, limit=44.0),
     # the cup itself comes to the ears
-    Case(module="brackets/bay/seat_rules.py", code="flanges", level="stop", judge=lambda mm: said(cup=mm),
+    Case(module="brackets/bay/seats/rules.py", code="flanges", level="stop", judge=lambda mm: said(cup=mm),
          kept=43.9, broken=44.0, value=44.0, limit=44.0),
     # halves of 18 each meet in a cup of less than 36
-    Case(module="brackets/bay/seat_rules.py", code="flanges", level="caution", judge=lambda mm: said(cup=mm),
+    Case(module="brackets/bay/seats/rules.py", code="flanges", level="caution", judge=lambda mm: said(cup=mm),
          kept=36.0, broken=35.9, value=35.9, limit=36.0),
 ]  # fmt: skip
 

@@ -16,8 +16,8 @@ from cadquery import Solid, Vector
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from brackets.bay.file import read
-from brackets.bay.placed import checked as checked_bay
-from brackets.bay.placed import placed_bay
+from brackets.bay.stand.placed import checked as checked_bay
+from brackets.bay.stand.placed import placed_bay
 from brackets.clearance import torch as under_test
 from brackets.clearance.bodies import body
 from brackets.clearance.places import Transform

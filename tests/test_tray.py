@@ -10,7 +10,7 @@ import pytest
 
 from brackets import recipe
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.errors import InputError
 from brackets.core.vectors import Vec, dot, sub
 from brackets.model.mass import solid_moments

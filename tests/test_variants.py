@@ -13,8 +13,8 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from brackets import BadFile, InputError, Rows, fit, made, read_bay, recipe
-from brackets.bay.placed import placed_bay
-from brackets.bay.rows import rule_rows
+from brackets.bay.report.rows import rule_rows
+from brackets.bay.stand.placed import placed_bay
 from brackets.variants import bay_result
 from brackets.variants.arithmetic import LONGEST, Expression
 from brackets.variants.axes import Axis, of_text

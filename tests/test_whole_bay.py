@@ -19,11 +19,11 @@ from three_bays import written
 from brackets import NO_TOOLS, BentTube, Folded, Part, Place, Plate, Tube, Turned, Wall, lip, rectangle, ring
 from brackets.app.cli.fit_view import fit_text, verdict_text
 from brackets.app.cli.lists_view import buy_text, cut_text, masses_text
-from brackets.bay.boss_bolts import BossBolt
+from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.whole import mass_rows, to_buy
-from brackets.bay.worst import cure, met, words, worst
+from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.report.worst import cure, met, words, worst
 from brackets.core.finding import Finding
 from brackets.forming.cut_list import KERF, STICK, cut_list, sticks
 from brackets.forming.shop import Stick

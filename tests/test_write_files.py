@@ -21,7 +21,7 @@ from brackets.model import mass
 from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.plate import Plate, Wall
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Circle, Weld
 from brackets.output import facts, folder, stl
 

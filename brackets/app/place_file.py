@@ -11,8 +11,8 @@ from typing import Any
 
 import tomlkit
 
-from brackets.bay.placing import SHIFTS, typed_position
-from brackets.bay.record import Bay
+from brackets.bay.position.placing import SHIFTS, typed_position
+from brackets.bay.schema.record import Bay
 from brackets.clearance.places import Array
 from brackets.core.units import length
 from brackets.output.folder import replacing

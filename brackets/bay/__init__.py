@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brackets.bay.file import read
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.record import Bay
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit as Fit

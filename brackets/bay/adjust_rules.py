@@ -6,18 +6,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.bay.adjust import Adjust, SlideGap, adjusts, newly_short, shifted, slide_gaps, sliding
-from brackets.bay.bodies import BayBody
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound, bolts
-from brackets.bay.boss_bolts import BossBolt
-from brackets.bay.chassis_bolts import ChassisBolt
-from brackets.bay.moving import Moved, by_pair
-from brackets.bay.pairs import Pair, at_least
-from brackets.bay.paths import BayPath, bay_paths
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.scan_rules import path_findings
-from brackets.bay.seat_contact import SeatContact, slid_contacts
-from brackets.bay.seat_rules import HANG, seat_findings
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound, bolts
+from brackets.bay.bolts.boss_bolts import BossBolt
+from brackets.bay.bolts.chassis_bolts import ChassisBolt
+from brackets.bay.clear.moving import Moved, by_pair
+from brackets.bay.clear.pairs import Pair, at_least
+from brackets.bay.clear.paths import BayPath, bay_paths
+from brackets.bay.clear.scan_rules import path_findings
+from brackets.bay.seats.contact import SeatContact, slid_contacts
+from brackets.bay.seats.rules import HANG, seat_findings
+from brackets.bay.stand.bodies import BayBody
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import GAP_ADJUSTED, SLOTS_HELD

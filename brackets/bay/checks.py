@@ -7,31 +7,31 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from brackets.bay.adjust_rules import Adjusted, adjust_findings
-from brackets.bay.bobbin_rules import bobbin_findings
-from brackets.bay.bodies import BayBody
-from brackets.bay.bolt_rules import bolt_findings
-from brackets.bay.bolting import BoltFound
-from brackets.bay.chassis_bolts import ChassisBolt
-from brackets.bay.chassis_rules import not_drawn
-from brackets.bay.draw_room import draw_findings, draw_rooms
-from brackets.bay.drive_rules import drive_findings
-from brackets.bay.driveline import Drive
+from brackets.bay.bolts.bobbin_rules import bobbin_findings
+from brackets.bay.bolts.bolt_rules import bolt_findings
+from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.bolts.chassis_bolts import ChassisBolt
+from brackets.bay.bolts.chassis_rules import not_drawn
+from brackets.bay.bolts.draw_room import draw_findings, draw_rooms
+from brackets.bay.clear.drive_rules import drive_findings
+from brackets.bay.clear.driveline import Drive
+from brackets.bay.clear.known import known
+from brackets.bay.clear.link_motion import LinkFound, link_findings
+from brackets.bay.clear.moving import Moved, moves_of
+from brackets.bay.clear.pairs import FIT_UP_GAP, Pair, at_least
+from brackets.bay.clear.paths import BayPath
+from brackets.bay.clear.pos_rules import pos_findings
+from brackets.bay.clear.props import Prop, prop_findings
+from brackets.bay.clear.scan_rules import open_scan_findings, path_findings, scan_findings
+from brackets.bay.clear.slack import Slack, slack_findings
 from brackets.bay.expected import expected_findings
-from brackets.bay.known import known
-from brackets.bay.link_motion import LinkFound, link_findings
-from brackets.bay.moving import Moved, moves_of
-from brackets.bay.pairs import FIT_UP_GAP, Pair, at_least
-from brackets.bay.paths import BayPath
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.pos_rules import pos_findings
-from brackets.bay.props import Prop, prop_findings
-from brackets.bay.record import Bay
-from brackets.bay.scan_rules import open_scan_findings, path_findings, scan_findings
-from brackets.bay.schema import SIDES, Mount
-from brackets.bay.seat_contact import SeatContact
-from brackets.bay.seat_rules import flange_findings, rail_findings, seat_findings, skin_findings, sleeve_findings
-from brackets.bay.slack import Slack, slack_findings
-from brackets.bay.weld_reach import weld_findings
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import SIDES, Mount
+from brackets.bay.seats.contact import SeatContact
+from brackets.bay.seats.rules import flange_findings, rail_findings, seat_findings, skin_findings, sleeve_findings
+from brackets.bay.seats.weld_reach import weld_findings
+from brackets.bay.stand.bodies import BayBody
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding, worst_first
 from brackets.core.rulebook.bay import (
     BOLT,

@@ -6,12 +6,13 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
-from brackets.bay.links import link_problems
-from brackets.bay.mount_frames import place_of
-from brackets.bay.owners import owners
-from brackets.bay.props import prop_problems
-from brackets.bay.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
-from brackets.bay.schema import POWERTRAIN, KeepOut, Mount
+from brackets.bay.clear.props import prop_problems
+from brackets.bay.schema.asked import POWERTRAIN
+from brackets.bay.schema.links import link_problems
+from brackets.bay.schema.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
+from brackets.bay.schema.standing import KeepOut, Mount
+from brackets.bay.stand.mount_frames import place_of
+from brackets.bay.stand.owners import owners
 from brackets.core.errors import InputError
 from brackets.core.tables.bobbin_rows import any_bush
 from brackets.core.tables.bolt_rows import bolt

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brackets.bay.bolting import BoltFound
-from brackets.bay.pairs import Pair
-from brackets.bay.paths import BayPath
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.schema import ExpectedRow
+from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.paths import BayPath
+from brackets.bay.schema.asked import ExpectedRow
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import EXPECTED
 

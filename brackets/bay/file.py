@@ -6,28 +6,14 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from brackets.bay.cross_references import cross_reference_problems
-from brackets.bay.hands import with_other_hands
-from brackets.bay.keys import BAY_KEYS, FORMAT, BayRow
-from brackets.bay.record import RENAMED, Bay, PartEntry
-from brackets.bay.schema import (
-    Accept,
-    Boss,
-    CentrePlane,
+from brackets.bay.schema.asked import (
     ChainRow,
-    Contact,
-    Datum,
     ExpectedRow,
-    Gap,
-    KeepOut,
     KeepWithin,
     LegRow,
-    Lump,
-    Mount,
-    PartRow,
     PathEntry,
     PathRow,
     PlaceLimits,
-    Powertrain,
     PropRow,
     ShaftRow,
     SlackRow,
@@ -36,6 +22,22 @@ from brackets.bay.schema import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.keys import BAY_KEYS, FORMAT, BayRow
+from brackets.bay.schema.record import RENAMED, Bay, PartEntry
+from brackets.bay.schema.standing import (
+    Accept,
+    Boss,
+    CentrePlane,
+    Contact,
+    Datum,
+    Gap,
+    KeepOut,
+    Lump,
+    Mount,
+    PartRow,
+    Powertrain,
+)
+from brackets.bay.stand.hands import with_other_hands
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import fields
 from brackets.core.schema.file_keys import FileKeys

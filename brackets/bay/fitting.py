@@ -7,25 +7,25 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from brackets.bay.adjust_rules import Adjusted, Drawn, adjusted
-from brackets.bay.bodies import BayBody, bay_bodies
-from brackets.bay.bolting import BoltFound, bolts
-from brackets.bay.boss_bolts import BossBolt, boss_bolts, heads
-from brackets.bay.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
+from brackets.bay.bolts.bolting import BoltFound, bolts
+from brackets.bay.bolts.boss_bolts import BossBolt, boss_bolts, heads
+from brackets.bay.bolts.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
 from brackets.bay.checks import bay_findings
-from brackets.bay.driveline import Drive, drives
-from brackets.bay.known import Known, known
-from brackets.bay.link_motion import LinkFound, links, links_moved
-from brackets.bay.moving import Moved
-from brackets.bay.moving_keep_outs import all_moved
-from brackets.bay.owners import with_accepted, with_owners
-from brackets.bay.pairs import Pair, pairs
-from brackets.bay.paths import BayPath, bay_paths
-from brackets.bay.placed import checked, placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.props import Prop, props
-from brackets.bay.record import Bay
-from brackets.bay.seat_contact import SeatContact, seat_contacts
-from brackets.bay.slack import Slack, slacks
+from brackets.bay.clear.driveline import Drive, drives
+from brackets.bay.clear.known import Known, known
+from brackets.bay.clear.link_motion import LinkFound, links, links_moved
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.moving_keep_outs import all_moved
+from brackets.bay.clear.pairs import Pair, pairs
+from brackets.bay.clear.paths import BayPath, bay_paths
+from brackets.bay.clear.props import Prop, props
+from brackets.bay.clear.slack import Slack, slacks
+from brackets.bay.schema.record import Bay
+from brackets.bay.seats.contact import SeatContact, seat_contacts
+from brackets.bay.stand.bodies import BayBody, bay_bodies
+from brackets.bay.stand.owners import with_accepted, with_owners
+from brackets.bay.stand.placed import checked, placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding, stopped
 
 

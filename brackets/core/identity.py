@@ -16,6 +16,8 @@ from importlib import metadata
 from pathlib import Path
 from typing import cast
 
+SOURCES = (".py", ".toml", ".csv", ".json")
+"""Files of the program that figures come out of."""
 ENGINES = ("cadquery", "cadquery-ocp", "manifold3d", "numpy", "python-fcl", "scipy", "trimesh")
 """Distributions that figures come out of: another version of one of them may give another last digit."""
 
@@ -134,7 +136,7 @@ def program() -> str:
     """What the figures of this version come out of: its own sources, Python and the libraries it asks."""
     found = hashlib.sha256()
     top = Path(__file__).parent.parent
-    for path in sorted(top.rglob("*.py")):
+    for path in sorted(one for one in top.rglob("*") if one.suffix in SOURCES):
         found.update(path.relative_to(top).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
     for name in ENGINES:
         try:

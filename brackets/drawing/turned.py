@@ -14,7 +14,7 @@ from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
 from brackets.model.piece import THREADED_BAR
-from brackets.model.turned import BushBore, Step, Turned
+from brackets.model.tube import BushBore, Step, Turned
 from brackets.model.weld import Circle, Weld
 
 DUMMY_UNDER = 0.2

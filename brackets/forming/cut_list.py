@@ -16,8 +16,7 @@ from brackets.model.kinds import known
 from brackets.model.part import Part
 from brackets.model.piece import BOUGHT, THREADED_BAR, CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 
 KERF = 2.0
 """mm that a saw takes beside each length: common practice, no source."""

@@ -22,8 +22,7 @@ from brackets.model.cope import contour, contours, extent
 from brackets.model.holes import Hole
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube, TubeEnd, Which
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, TubeEnd, Turned, Which
 
 if TYPE_CHECKING:
     import numpy as np

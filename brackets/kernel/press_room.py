@@ -17,7 +17,7 @@ from brackets.core.rulebook.parts import PRESS_ROOM
 from brackets.kernel.shared import shared
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 
 PRESS = 20.0
 """mm of room past a bush's own length for what pushes on it: common practice, no source."""

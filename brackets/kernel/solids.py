@@ -23,8 +23,7 @@ from brackets.model.mass import volume
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 
 REMEMBERED = 2048
 """Solids kept in memory: a bay has some hundreds, and a plate's solid takes some tens of kB."""

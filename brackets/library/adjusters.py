@@ -19,7 +19,7 @@ from brackets.core.tables.fasteners import Engagement, engagement, hole, nut
 from brackets.core.vectors import Vec, add, scale
 from brackets.library.rounds import ring
 from brackets.model.piece import BOUGHT, THREADED_BAR, Piece
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 
 HEAD, LEDGE = 6.0, 3.0
 """mm of an insert outside its tube, and how far it stands out round it for the weld (no source)."""

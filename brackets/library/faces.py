@@ -20,7 +20,7 @@ from brackets.geometry.distance import distance, distance_between
 from brackets.library.rounds import ring
 from brackets.model.holes import Hole, HoleKind, Point, Slot, bolt_hole
 from brackets.model.piece import Seat
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 
 LEVEL = 1e-6
 """Bosses nearer to the highest than this need no spacer, mm."""

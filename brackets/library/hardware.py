@@ -21,7 +21,7 @@ from brackets.model.holes import Hole
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate, Wall
-from brackets.model.turned import Step, Turned
+from brackets.model.tube import Step, Turned
 
 SHELL_WALL = 1.5
 """Wall of a bonded bush's outer shell where the row does not say, mm: common practice, no source."""

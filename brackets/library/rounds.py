@@ -15,7 +15,7 @@ from brackets.core.rulebook.parts import BORE_FIRST, BORE_STOCK
 from brackets.core.tables.fits import Limits, hole_limits
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
-from brackets.model.turned import BushBore, Step, Turned
+from brackets.model.tube import BushBore, Step, Turned
 
 TOLERANCE = "H7"
 """What a housing for a pressed bush is bored to where nobody says: common practice, no source."""

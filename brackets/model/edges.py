@@ -25,8 +25,7 @@ from brackets.model.fold_tree import tree
 from brackets.model.fold_zones import slanted
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, Wall
-from brackets.model.tube import BentTube, Tube, Which
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned, Which
 from brackets.model.weld import Along, AtSeat, Circle, Edge, OpeningRim, StraightEdge, TubeRim
 
 CHORDS = 3600

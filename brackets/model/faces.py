@@ -23,8 +23,7 @@ from brackets.model.holes import Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, Wall
-from brackets.model.tube import BentTube, Tube, Which
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned, Which
 
 LEVEL = 1e-3
 """How far a face may be off a plane, mm, and still lie in it: rounding of typed places."""

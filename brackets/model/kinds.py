@@ -9,8 +9,7 @@ from __future__ import annotations
 from brackets.core.errors import InputError
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 
 AnyPiece = Plate | Folded | Tube | BentTube | Turned | CustomPiece
 

@@ -23,8 +23,7 @@ from brackets.model.mass_of_tube import bent_tube_moments, tube_moments
 from brackets.model.moments import Mass, Moments3
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 
 
 def plate_moments(piece: Plate) -> Moments3:

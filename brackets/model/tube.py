@@ -1,8 +1,10 @@
-"""A round tube, straight or bent, its two ends cut as they meet other things.
+"""Round pieces: a tube, straight or bent, its ends cut as they meet other things; cups, bungs, sleeves.
 
 A straight tube's own frame: axis along z, from the start node at z = 0 to the end node at z = length. A
 node is where the tube's axis meets the axis of the tube it is coped to, or the plane it is cut to; for a
 square end it is the end. A bent tube's own frame: the start node at the origin, the first straight along z.
+
+Its own frame: axis along z, starting at z = 0; steps follow each other upwards.
 """
 
 from __future__ import annotations
@@ -117,3 +119,62 @@ class BentTube(Piece):
             start_also=tuple(cut.mirrored() for cut in self.start_also),
             end_also=tuple(cut.mirrored() for cut in self.end_also),
         )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """A length of one outer diameter `od` and one `bore` (0: solid), mm."""
+
+    length: float
+    od: float
+    bore: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class BushBore:
+    """How the bore for a bush comes to its finished size, that of the step; mm on the diameter.
+
+    `lower` and `upper` are the deviations allowed of `size`, `tolerance` and `source` say what they are by. `now`
+    is the bore before welding and `stock` what was to be left in it for finishing; a cup that is bored to size
+    before welding has no `stock` and is `now` at its size. `slip`: the bush slips in; else it is pressed.
+    """
+
+    size: float
+    lower: float
+    upper: float
+    tolerance: str
+    source: str
+    now: float
+    stock: float
+    slip: bool = False
+
+    @property
+    def left(self) -> float:
+        """What the bore is under its size before welding, mm."""
+        return round(self.size - self.now, 6)
+
+    @property
+    def after_welding(self) -> bool:
+        """Whether it is brought to size after welding."""
+        return self.stock > 0.0
+
+    @property
+    def allowed(self) -> tuple[float, float]:
+        """Least and largest finished bore, mm."""
+        return round(self.size + self.lower, 6), round(self.size + self.upper, 6)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Turned(Piece):
+    """Steps on one axis, finished sizes. `thread` names a thread in the bore, which is then the tapping size.
+
+    `bush` says how a bore for a bush comes to its size, where it is one.
+    """
+
+    steps: tuple[Step, ...]
+    thread: str | None = None
+    bush: BushBore | None = None
+
+    @property
+    def length(self) -> float:
+        return sum(step.length for step in self.steps)

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import assert_never
 
 from brackets.bay.fitting import Fit
-from brackets.bay.hardware import Bought
-from brackets.bay.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
-from brackets.bay.schema import KeepOut
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.stand.hardware import Bought
+from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.core.errors import InputError
 from brackets.model.part import Part
 from brackets.output import step

@@ -10,23 +10,23 @@ from typing import Any, TypeGuard, assert_never
 
 from brackets.bay.adjust import SlideGap
 from brackets.bay.adjust_rules import Adjusted
-from brackets.bay.drive_rules import drive_record
+from brackets.bay.clear.drive_rules import drive_record
+from brackets.bay.clear.known import Known
+from brackets.bay.clear.link_motion import LinkEnd, LinkFound
+from brackets.bay.clear.moving import Moved, by_pair, in_words
+from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.paths import BayPath
+from brackets.bay.clear.props import prop_record
+from brackets.bay.clear.slack import Slack
 from brackets.bay.fitting import Fit
-from brackets.bay.hardware import Bought
-from brackets.bay.known import Known
-from brackets.bay.link_motion import LinkEnd, LinkFound
-from brackets.bay.mount_frames import axle_torque, firing, mass_of, traction_cap
-from brackets.bay.moving import Moved, by_pair, in_words
-from brackets.bay.owners import bay_cautions, of_part, sheet_cautions
-from brackets.bay.pairs import Pair
-from brackets.bay.paths import BayPath
-from brackets.bay.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
-from brackets.bay.props import prop_record
-from brackets.bay.rows import RuleRow, bolt_record, rule_rows
-from brackets.bay.schema import KeepOut
-from brackets.bay.seat_contact import SeatContact
-from brackets.bay.slack import Slack
-from brackets.bay.worst import met, worst
+from brackets.bay.report.rows import RuleRow, bolt_record, rule_rows
+from brackets.bay.report.worst import met, worst
+from brackets.bay.schema.standing import KeepOut
+from brackets.bay.seats.contact import SeatContact
+from brackets.bay.stand.hardware import Bought
+from brackets.bay.stand.mount_frames import axle_torque, firing, mass_of, traction_cap
+from brackets.bay.stand.owners import bay_cautions, of_part, sheet_cautions
+from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.clearance.greatest import Most
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from brackets.bay.adjust_rules import Adjusted
-from brackets.bay.drive_rules import DRIVE_COLUMNS, drive_columns
+from brackets.bay.clear.drive_rules import DRIVE_COLUMNS, drive_columns
+from brackets.bay.clear.moving import by_pair
+from brackets.bay.clear.pairs import at_least
+from brackets.bay.clear.props import PROP_COLUMNS, prop_columns
 from brackets.bay.fitting import Fit
-from brackets.bay.moving import by_pair
-from brackets.bay.pairs import at_least
-from brackets.bay.props import PROP_COLUMNS, prop_columns
-from brackets.bay.whole import MassRow, mass_rows, to_buy
+from brackets.bay.report.whole import MassRow, mass_rows, to_buy
 from brackets.forming.cut_list import HEAD as CUT_HEAD
 from brackets.forming.cut_list import CutItem, Sticks, cut_list, rows_of, sticks
 from brackets.output.workbook import Cell, Table, write

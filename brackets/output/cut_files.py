@@ -28,8 +28,7 @@ from brackets.model.kinds import known
 from brackets.model.part import Hand, Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
 from brackets.output.folder import unique_stems
 from brackets.output.paper import correction_of

@@ -26,8 +26,7 @@ from brackets.model.kinds import kind_of, known
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 from brackets.model.weld import Weld
 
 

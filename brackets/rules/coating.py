@@ -11,7 +11,7 @@ from brackets.forming.shop import Shop
 from brackets.model.holes import Hole, Slot
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.turned import Turned
+from brackets.model.tube import Turned
 from brackets.rules.holes import label
 
 ROUNDING = 1e-6

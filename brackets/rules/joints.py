@@ -23,8 +23,7 @@ from brackets.model.holes import Hole, Slot
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Folded, Plate, Wall
-from brackets.model.tube import Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import Tube, Turned
 from brackets.model.weld import Weld
 
 SQUARE = 0.02

@@ -11,8 +11,7 @@ from brackets.model.edges import length
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import Tube, Turned
 from brackets.model.weld import Weld
 
 LEAST_LEG = ((6.0, 6.35, 3.0), (12.0, 12.7, 5.0), (20.0, 19.05, 6.0), (float("inf"), float("inf"), 8.0))

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import of_table
 from brackets.bay.fitting import Fit, fit_stood
-from brackets.bay.moving import Moved
-from brackets.bay.pairs import Pair
-from brackets.bay.placed import placed_bay
-from brackets.bay.placed_part import PlacedBay, PlacedPart
-from brackets.bay.record import Bay
-from brackets.bay.rows import rule_rows
+from brackets.bay.report.rows import rule_rows
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding, stopped
 from brackets.core.schema.checked import Checked, fields

@@ -47,7 +47,7 @@ def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None
 def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = False) -> Subject:
     """A part of a bay. Raises BadFile where the bay does not stand as it is, InputError for another part."""
     from brackets.bay.file import read as read_bay
-    from brackets.bay.placed import is_path, placed_bay
+    from brackets.bay.stand.placed import is_path, placed_bay
     from brackets.variants.bay_result import base_values, refuse_part
 
     path = path.resolve()

@@ -1,7 +1,4 @@
-"""Puts the verbs together and turns whatever goes wrong into one clear line and a status.
-
-0 fine, 1 something stops, 2 the input is wrong, 130 stopped by Ctrl-C.
-"""
+"""The options of verbs whose work is in modules of their own: `brackets measure` and `brackets bolts`."""
 
 from __future__ import annotations
 
@@ -9,12 +6,51 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from brackets.app.cli.screen import AsJson, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPPED, USAGE, Ran, guarded, told
 from brackets.output import formats
+
+
+def measure(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Readings, as TOML.")],
+    as_json: AsJson = False,
+    into: Into = None,
+    paper: Paper = None,
+    shop: ShopFile = None,
+) -> int:
+    """Readings to coordinates and masses.
+
+    Calliper, tape and scale, one TOML file.
+    """
+    from brackets.app.cli import measure_cmd
+
+    return measure_cmd.measure(file, as_json, into, paper=paper, shop=shop)
+
+
+def bolts(
+    words: Annotated[list[str], typer.Argument(metavar="RECIPE|BAY.toml [--NAME VALUE]", hidden=True)],
+    as_json: AsJson = False,
+    into: Into = None,
+) -> int:
+    """Whether the bolts go in.
+
+    For how far off the holes of a recipe or of a bay may be.
+    """
+    from brackets.app.cli import bolts_cmd
+    from brackets.app.cli.screen import one_word, split
+    from brackets.core.errors import InputError
+
+    typed = split(words)
+    if typed.problems:
+        raise InputError(*typed.problems)
+    target = one_word(typed, "recipe or bay", "brackets bolts adaptor")
+    return bolts_cmd.bolts(target, typed.texts, as_json, into)
+
 
 VERBS = (
     ("recipes", "brackets.app.cli.recipes_cmd"),
@@ -23,8 +59,8 @@ VERBS = (
     ("flat", "brackets.app.cli.flat_cmd"),
     ("family", "brackets.app.cli.family_cmd"),
     ("place", "brackets.app.cli.place_cmd"),
-    ("measure", "brackets.app.cli.verbs"),
-    ("bolts", "brackets.app.cli.verbs"),
+    ("measure", "brackets.app.cli.app"),
+    ("bolts", "brackets.app.cli.app"),
     ("view", "brackets.app.cli.view_cmd"),
     ("keys", "brackets.app.cli.files_cmd"),
     ("new", "brackets.app.cli.files_cmd"),

@@ -88,7 +88,7 @@ def _bay(path: str, values: Mapping[str, str]) -> tuple[tuple[Group, ...], str]:
     from dataclasses import replace
 
     from brackets.bay.file import read
-    from brackets.bay.placed import placed_bay
+    from brackets.bay.stand.placed import placed_bay
     from brackets.core.errors import InputError
     from brackets.survey.patterns import groups
 

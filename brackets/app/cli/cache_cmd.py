@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson
+from brackets.app.cli.screen import AsJson
 from brackets.app.cli.trouble import FINE
 
 

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson, Bare, Into, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from brackets.app.cli.options import Typed
+    from brackets.app.cli.screen import Typed
     from brackets.forming.shop import Shop
     from brackets.variants.plan import Plan
     from brackets.variants.rows import Rows
@@ -85,8 +85,7 @@ def family(
     Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
     rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
     """
-    from brackets.app.cli.options import one_word, split
-    from brackets.app.cli.screen import progress
+    from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.forming.shop_file import load
     from brackets.variants.family import worked

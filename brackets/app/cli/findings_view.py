@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from brackets.app.cli.inches import MM, Lengths
 from brackets.app.cli.screen import facts, table
 from brackets.bay.fitting import Fit
-from brackets.bay.seat_contact import SeatContact
+from brackets.bay.seats.contact import SeatContact
 from brackets.core.finding import Finding, verdict
 from brackets.core.units import INCH
 from brackets.rules.cautions import HEADING, Caution

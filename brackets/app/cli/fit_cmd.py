@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 SELDOM = 100_000

@@ -6,19 +6,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from brackets.app.cli.drive_view import drives_text, props_text
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.inches import NOTICE, Lengths, in_inches
-from brackets.app.cli.lists_view import buy_text, cut_text, masses_text
+from brackets.app.cli.lists_view import buy_text, cut_text, drives_text, masses_text, props_text
 from brackets.app.cli.screen import facts, line, table
+from brackets.bay.clear.known import any_known
+from brackets.bay.clear.moving import Moved, by_pair, moves_of
+from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.slack import SLACK_HEADS, slack_cells
 from brackets.bay.fitting import Fit
-from brackets.bay.known import any_known
-from brackets.bay.mount_frames import mass_of
-from brackets.bay.moving import Moved, by_pair, moves_of
-from brackets.bay.owners import bay_cautions
-from brackets.bay.pairs import Pair
-from brackets.bay.placed_part import PlacedPart
-from brackets.bay.rows import (
+from brackets.bay.report.rows import (
     ADJUST_HEADS,
     BOLTS,
     LINK_HEADS,
@@ -29,8 +26,10 @@ from brackets.bay.rows import (
     path_row,
     rule_rows,
 )
-from brackets.bay.slack import SLACK_HEADS, slack_cells
-from brackets.bay.worst import headline, worst
+from brackets.bay.report.worst import headline, worst
+from brackets.bay.stand.mount_frames import mass_of
+from brackets.bay.stand.owners import bay_cautions
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.finding import LEVELS, Finding
 
 

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.app.cli.inches import Lengths
-    from brackets.app.cli.options import Typed
+    from brackets.app.cli.screen import Typed
     from brackets.core.finding import Finding
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
@@ -37,8 +37,7 @@ def flat(
     Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
     """
     from brackets.app.cli.inches import Lengths
-    from brackets.app.cli.options import one_word, split
-    from brackets.app.cli.screen import progress
+    from brackets.app.cli.screen import one_word, progress, split
     from brackets.forming.shop_file import load
     from brackets.output.flats import flats, record, write
 

@@ -7,8 +7,8 @@ import re
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
-from brackets.bay.pairs import ROUNDING, at_least
-from brackets.bay.rows import UNSETTLED, span
+from brackets.bay.clear.pairs import ROUNDING, at_least
+from brackets.bay.report.rows import UNSETTLED, span
 from brackets.core.units import INCH
 
 PLACES = 3
@@ -144,7 +144,7 @@ class Lengths:
         return f"{math.floor((mm + ROUNDING) / float(INCH) * scale) / scale + 0.0:.{PLACES}f}"
 
     def span(self, low: float, high: float) -> str:
-        """An interval, as `brackets.bay.rows.span` writes one in mm."""
+        """An interval, as `brackets.bay.report.rows.span` writes one in mm."""
         if not self.inch:
             return span(low, high)
         if high - low < 0.05:

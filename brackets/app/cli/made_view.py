@@ -15,8 +15,7 @@ from brackets.model import mass
 from brackets.model.kinds import kind_of, known
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
-from brackets.model.tube import BentTube, Tube
-from brackets.model.turned import Turned
+from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output.part_files import Made
 from brackets.rules.cautions import of_part
 

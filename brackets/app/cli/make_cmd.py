@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
-    from brackets.app.cli.options import Typed
+    from brackets.app.cli.screen import Typed
     from brackets.core.schema.checked import Checked
     from brackets.library.recipe import Recipe
 
@@ -40,7 +40,7 @@ def make(
     RECIPE is a shipped recipe or your own file.py. Every value of the recipe is an option:
     --bush-od 50 --t 1/4in --holes "0,0 80,0" or --holes @file.csv.
     """
-    from brackets.app.cli.options import one_word, split
+    from brackets.app.cli.screen import one_word, split
 
     typed = split(words or [])
     if help_too:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.app.cli.options import AsJson
+from brackets.app.cli.screen import AsJson
 from brackets.app.cli.trouble import FINE, STOPS
 
 
@@ -30,9 +30,9 @@ def place(
     from brackets.app.cli.screen import progress
     from brackets.app.place_file import read_only, write_place
     from brackets.bay.file import read
-    from brackets.bay.place_search import find_place
-    from brackets.bay.place_steps import best_steps, slopes
-    from brackets.bay.placing import SHOWN, TOLD, bare_bay, tightest, typed_position
+    from brackets.bay.position.placing import SHOWN, TOLD, bare_bay, tightest, typed_position
+    from brackets.bay.position.search import find_place
+    from brackets.bay.position.steps import best_steps, slopes
     from brackets.core.errors import BadFile
 
     bay = read(file)

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from brackets.app.cli.drive_view import placed_drives_text, placed_props_text
 from brackets.app.cli.inches import Lengths
+from brackets.app.cli.lists_view import placed_drives_text, placed_props_text
 from brackets.app.cli.screen import facts, line, table
-from brackets.bay.drive_rules import drive_record
-from brackets.bay.driveline import Drive, drives_at
-from brackets.bay.place_limits import HELD, limits_of
-from brackets.bay.place_search import PlaceFound
-from brackets.bay.place_steps import BestStep
-from brackets.bay.placing import SHIFTS, UNITS, BareBay, PlaceGap, place_at
-from brackets.bay.props import Prop, prop_record, props
-from brackets.bay.schema import FIGURES
+from brackets.bay.clear.drive_rules import drive_record
+from brackets.bay.clear.driveline import Drive, drives_at
+from brackets.bay.clear.props import Prop, prop_record, props
+from brackets.bay.position.limits import HELD, limits_of
+from brackets.bay.position.placing import SHIFTS, UNITS, BareBay, PlaceGap, place_at
+from brackets.bay.position.search import PlaceFound
+from brackets.bay.position.steps import BestStep
+from brackets.bay.schema.asked import FIGURES
 from brackets.clearance.places import Array
 from brackets.core.place import Place
 from brackets.core.units import INCH

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brackets.app.cli.options import Bare
+from brackets.app.cli.screen import Bare
 from brackets.app.cli.trouble import FINE
 
 LONGEST_LIMIT = 86_400.0
@@ -52,7 +52,7 @@ def view(
     Live in your browser, or --html FILE, or --png FILE. Every value of a recipe is
     an option, as with make. The page is served to this machine only, until Ctrl-C.
     """
-    from brackets.app.cli.options import one_word, split
+    from brackets.app.cli.screen import one_word, split
     from brackets.core import units
     from brackets.core.errors import InputError, OutOfRange
 

@@ -10,7 +10,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from brackets.bay.keys import BAY_KEYS
+from brackets.bay.schema.keys import BAY_KEYS
 from brackets.core.errors import InputError
 from brackets.core.schema.file_keys import FileKeys, Section, json_schema, listed, values_where
 from brackets.core.tables.lookup import allowed

@@ -18,9 +18,9 @@ from brackets.app.gallery.files import KINDS, STARTS
 from brackets.app.preview.build import source
 from brackets.app.preview.fields import Refused
 from brackets.app.preview.offline import policy_hash
-from brackets.app.preview.payload import pack
 from brackets.app.preview.png import write
 from brackets.app.preview.render_mesh import LIVE
+from brackets.app.preview.scene import pack
 from brackets.app.preview.shot import Shot
 from brackets.core.schema.file_keys import KEY_HEAD, Section
 from brackets.core.schema.sizes import Size

@@ -8,19 +8,18 @@ from typing import Any, assert_never
 from cadquery import Shape
 
 from brackets.app.cli.inches import MM, Lengths
-from brackets.app.preview.payload import blob
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.scene import BEYOND, Picture, at_text, row, table
-from brackets.bay.bodies import BayBody, own_moves, placed_keep_out
-from brackets.bay.hardware import Bought, bush_of
-from brackets.bay.links import links_of
-from brackets.bay.mount_frames import mass_of, place_of
-from brackets.bay.moving import moves_of
-from brackets.bay.pairs import Pair
-from brackets.bay.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
-from brackets.bay.record import Bay
-from brackets.bay.schema import LINK, KeepOut
+from brackets.app.preview.scene import BEYOND, Picture, at_text, blob, row, table
+from brackets.bay.clear.moving import moves_of
+from brackets.bay.clear.pairs import Pair
+from brackets.bay.schema.links import links_of
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import LINK, KeepOut
+from brackets.bay.stand.bodies import BayBody, own_moves, placed_keep_out
+from brackets.bay.stand.hardware import Bought, bush_of
+from brackets.bay.stand.mount_frames import mass_of, place_of
+from brackets.bay.stand.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
 from brackets.clearance.bodies import Body
 from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError

@@ -15,16 +15,16 @@ from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
 from brackets.app.preview.scene import Fineness, Picture
-from brackets.bay.bodies import BayBody
 from brackets.bay.checks import bay_findings
+from brackets.bay.clear.known import Known, any_known, known
+from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, at_rest, fit_stood
-from brackets.bay.known import Known, any_known, known
-from brackets.bay.owners import bay_cautions, with_accepted, with_owners
-from brackets.bay.pairs import Pair
-from brackets.bay.placed import is_path, placed_bay
-from brackets.bay.placed_part import PlacedBay
-from brackets.bay.record import Bay
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.bodies import BayBody
+from brackets.bay.stand.owners import bay_cautions, with_accepted, with_owners
+from brackets.bay.stand.placed import is_path, placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import stopped, verdict
 from brackets.library import recipe as recipe_file
 

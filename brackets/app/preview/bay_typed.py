@@ -8,8 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from brackets.app.preview.fields import Refused, Values, by_field, form, trace_of, wrong
-from brackets.bay.placed_part import PlacedPart
-from brackets.bay.record import Bay
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import BadFile, BadRecipe
 from brackets.library.recipe import recipe
 

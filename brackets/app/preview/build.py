@@ -8,10 +8,9 @@ from typing import Any
 
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.fields import Refused
-from brackets.app.preview.payload import pack
 from brackets.app.preview.recipe_source import RecipeSource
 from brackets.app.preview.render_mesh import LIVE, SAVED
-from brackets.app.preview.scene import Picture
+from brackets.app.preview.scene import Picture, pack
 from brackets.app.preview.write_back import keep
 
 Source = RecipeSource | BaySource

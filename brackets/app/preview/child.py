@@ -58,7 +58,7 @@ class Requests:
 def run(target: str, bare: str, requests: Requests, answer: Callable[[bytes], None]) -> None:
     """Answers requests until there are no more."""
     from brackets.app.preview.build import answers, source
-    from brackets.app.preview.payload import pack
+    from brackets.app.preview.scene import pack
 
     what = source(target, bare=bare)
     answer(pack({"answer": "ready", "seq": 0}, {}))

@@ -9,13 +9,13 @@ from typing import Any
 from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.scene import row, table
 from brackets.bay.adjust_rules import Adjusted, adjust_findings
-from brackets.bay.bolting import BoltFound
-from brackets.bay.known import Known
-from brackets.bay.moving import Moved
-from brackets.bay.pairs import Pair, at_least
-from brackets.bay.paths import BayPath
-from brackets.bay.rows import ADJUST_HEADS, BOLTS, PATH_HEADS, Row, adjust_cells, bolt_row, path_row
-from brackets.bay.slack import SLACK_HEADS, Slack, slack_cells
+from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.clear.known import Known
+from brackets.bay.clear.moving import Moved
+from brackets.bay.clear.pairs import Pair, at_least
+from brackets.bay.clear.paths import BayPath
+from brackets.bay.clear.slack import SLACK_HEADS, Slack, slack_cells
+from brackets.bay.report.rows import ADJUST_HEADS, BOLTS, PATH_HEADS, Row, adjust_cells, bolt_row, path_row
 from brackets.core.finding import Finding
 
 MOST = 60

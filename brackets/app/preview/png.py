@@ -26,9 +26,8 @@ from vtkmodules.vtkRenderingCore import (
     vtkWindowToImageFilter,
 )
 
-from brackets.app.preview.annotations import Line, annotate
-from brackets.app.preview.lettering import Letters
-from brackets.app.preview.payload import unpack
+from brackets.app.preview.lettering import Letters, Line, annotate
+from brackets.app.preview.scene import unpack
 from brackets.app.preview.shot import AXES, VIEWS, Shot
 from brackets.app.preview.vtk_body import DARK, LIGHT, LINES, Ground, VtkBody, strokes
 from brackets.core.errors import InputError

@@ -16,8 +16,8 @@ from pathlib import Path
 
 from aiohttp import WSMsgType, web
 
-from brackets.app.preview.page_files import KINDS, SCRIPTS, STYLE, live_page, own, script
-from brackets.app.preview.payload import pack
+from brackets.app.preview.offline import KINDS, SCRIPTS, STYLE, live_page, own, script
+from brackets.app.preview.scene import pack
 from brackets.app.preview.session import LARGEST, Session, message
 from brackets.core.errors import InputError
 

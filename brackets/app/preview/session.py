@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
-from brackets.app.preview.payload import Blob, pack, unpack
 from brackets.app.preview.process import Builder
+from brackets.app.preview.scene import Blob, pack, unpack
 from brackets.core.errors import InputError
 
 LONGEST = 4000

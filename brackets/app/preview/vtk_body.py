@@ -13,7 +13,7 @@ from vtkmodules.vtkCommonCore import vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 
 from brackets.app.preview.folding import Hinged
-from brackets.app.preview.payload import Blob, arrays, zones
+from brackets.app.preview.scene import Blob, arrays, zones
 from brackets.app.preview.shot import Shot
 
 Colour = tuple[float, float, float]

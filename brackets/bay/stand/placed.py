@@ -1,0 +1,193 @@
+"""Everything of a bay built and set where it stands: parts by bosses or bushes, bushes and bolts by mounts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from brackets.bay.schema.record import Bay, PartEntry
+from brackets.bay.schema.standing import LINK
+from brackets.bay.stand.bobbin_ends import bobbin_bought
+from brackets.bay.stand.hands import hands, reflected_bay, reflected_entry
+from brackets.bay.stand.hardware import Bought, bought_of, bush_of, cup_of
+from brackets.bay.stand.mount_frames import any_up, by_bushes, misfits, mount_frame
+from brackets.bay.stand.part_links import given_to, link_findings, not_linked, unfilled, worked_out
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
+from brackets.core.errors import BadFile, BadRecipe, InputError
+from brackets.core.finding import worst_first
+from brackets.core.place import HERE, Place
+from brackets.core.schema.reading import from_mapping, typed_names, values
+from brackets.core.tables.bush_rows import Bush
+from brackets.core.vectors import unit
+from brackets.forming.shop import as_made_in
+from brackets.library.recipe import Recipe, recipe, recipes
+from brackets.model.part import Part, reflected
+from brackets.rules.part import part_findings
+
+if TYPE_CHECKING:
+    from brackets.kernel.press_room import Half
+
+
+def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
+    """The bay with everything built and placed.
+
+    `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
+    BadFile with a line for every part that cannot be built or placed, from the first recipe that failed.
+    """
+    problems: list[str] = []
+    failed: BadRecipe | None = None
+    parts: list[PlacedPart] = []
+    left_out: list[str] = []
+    for entry in bay.parts:
+        name = entry.row.recipe
+        if known_only and not is_path(name) and name not in recipes():
+            left_out.append(f"{entry.row.name}: left out, there is no recipe {name} yet")
+            continue
+        try:
+            parts.append(_standing(bay, entry))
+        except InputError as error:
+            problems += [_named(entry.row.name, line) for line in error.problems]
+        except BadRecipe as error:
+            problems.append(f"part {entry.row.name}: {error}")
+            failed = failed or error
+    try:
+        of_pair = hands(bay, parts)
+        parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
+    except InputError as error:
+        problems += error.problems
+    bought: list[Bought] = []
+    notes: list[str] = []
+    for mount in bay.mounts:
+        try:
+            made = {part.name: part.part for part in parts}
+            bought += bought_of(bay, mount, {part.name: part.params for part in parts}, made)
+            bought += bobbin_bought(bay, mount, made)
+        except InputError as error:
+            problems += [
+                line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
+            ]
+        row = bush_of(bay, mount)
+        if row.sample:
+            notes.append(f"bush {row.name}: {row.stamp}")
+    if problems:
+        raise BadFile(bay.path, *dict.fromkeys(problems)) from failed
+    return PlacedBay(
+        bay=bay,
+        parts=tuple(parts),
+        bought=tuple(bought),
+        left_out=tuple(left_out),
+        notes=tuple(dict.fromkeys((*notes, *(f"part {p.name}: {line}" for p in parts for line in p.unfilled)))),
+    )
+
+
+def checked(stood: PlacedBay) -> PlacedBay:
+    """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    from brackets.clearance.torch import torch_findings
+    from brackets.kernel.press_room import press_findings
+    from brackets.kernel.shared import solid_findings
+
+    fit_up, torch = stood.bay.shop.tubing.fit_up, stood.bay.shop.torch
+    parts = []
+    for part in stood.parts:
+        reached = torch_findings(part.part, torch)
+        pressed = press_findings(part.part, halves=_halves(stood, part))
+        said = (*solid_findings(part.part, fit_up=fit_up), *pressed, *reached)
+        parts.append(replace(part, findings=worst_first([*said, *part.findings])))
+    return replace(stood, parts=tuple(parts))
+
+
+def _halves(stood: PlacedBay, part: PlacedPart) -> Mapping[str, Half]:
+    """Of each cup of a part that a bush of three pieces goes into, by name, one of its flanged halves."""
+    from brackets.kernel.press_room import Half
+
+    found = {}
+    for mount in stood.bay.mounts:
+        row = bush_of(stood.bay, mount)
+        if isinstance(row, Bush) and row.three_pieces and mount.holder == part.name:
+            cup = cup_of(mount, {part.name: part.part})
+            if cup is not None:
+                half = row.shell_length / 2 + row.end_flange
+                found[cup.name] = Half(od=row.flange_od or row.od, length=half)
+    return found
+
+
+def is_path(name: str) -> bool:
+    """Whether a recipe is named by a file of the user's own."""
+    return "/" in name or "\\" in name or name.endswith(".py")
+
+
+def _named(part: str, line: str) -> str:
+    return line if line.startswith(("part ", "mount ")) else f"part {part}: {line}"
+
+
+def _standing(bay: Bay, entry: PartEntry) -> PlacedPart:
+    if entry.row.mirror_of is not None:
+        there, plane = reflected_bay(bay, bay.plane), bay.plane
+        image = _built(there, reflected_entry(bay, entry, plane))
+        return replace(image, part=reflected(image.part, plane))
+    return _built(bay, entry)
+
+
+def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
+    row, shop = entry.row, bay.shop_of(entry.row.name)
+    name = row.recipe
+    opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
+    mounts = bay.mounts_of(row.name)
+    sides = {side for _, side in mounts} | ({row.side} if row.side is not None else set())
+    if len(sides) > 1:
+        raise InputError(f"side = {' and '.join(sorted(sides))}, one: a part cannot be fixed to both")
+    side = next(iter(sides), "powertrain" if row.bosses else "chassis")
+    given = given_to(bay, entry)
+    filled, typed = worked_out(given, opened), typed_names(opened.Params, entry.values)
+    try:
+        params = from_mapping(
+            opened.Params,
+            {**filled, **entry.values},
+            bare=bay.bare,
+            where=f"part {row.name}",
+            beside=bay.path.parent,
+        )
+        built = as_made_in(shop, opened.build(params))
+        part = built.mirrored() if row.mirrored else built
+        set_up = part.placed(_place(bay, entry, part, opened))
+    except InputError as error:
+        raise InputError(*error.problems, *not_linked(given, opened.params, typed)) from None
+    made = values(params)
+    return PlacedPart(
+        name=row.name,
+        side=side,
+        kind=row.kind,
+        part=set_up,
+        recipe=opened,
+        params=params,
+        worked_out={name: made[name] for name in filled if name not in typed},
+        unfilled=tuple(unfilled(given, params, typed, part)),
+        findings=worst_first(
+            [
+                *opened.check(params, shop),
+                *part_findings(part, shop),
+                *link_findings(given, params, typed),
+            ]
+        ),
+        misfits=tuple(misfits(bay, entry, set_up)),
+    )
+
+
+def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:
+    """Where the part's frame stands: typed, or built in place from bosses, or by its bushes."""
+    row = entry.row
+    if row.at is not None:
+        axis = (0.0, 0.0, 1.0) if row.axis is None else row.axis
+        up = any_up(unit(axis)) if row.up is None and abs(unit(axis)[1]) > 0.9 else row.up
+        return Place(row.at, axis, (0.0, 1.0, 0.0) if up is None else up)
+    mounts = bay.mounts_of(row.name)
+    if row.bosses and any(param.rule.takes == "bosses" for param in opened.params):
+        return HERE if row.placed_by == "bosses" or not mounts else by_bushes(bay, mounts, part)
+    if not mounts:
+        raise InputError("at = nothing, a place, bosses or a mount: where the part stands")
+    mount, side = mounts[0]
+    if side == LINK:
+        return by_bushes(bay, mounts, part)
+    seat = part.seat(getattr(mount, f"{side}_seat"))
+    return mount_frame(bay, mount, side).frame @ seat.place.inverse()
