@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 
 from brackets import Place, Plate, circle, recipe
 from brackets.core import kept as store
-from brackets.core.identity import UnknownContentError, identity, program
+from brackets.core.identity import UnknownContentError, identity, of_sources, program
 from brackets.core.kept import kept
 from brackets.model.plate import Wall
 
@@ -268,3 +268,15 @@ def test_the_command_says_where_nothing_is_kept(
     monkeypatch.setenv(store.FOLDER, "off")
     assert main(["cache"]) == 0
     assert capsys.readouterr().out == "nothing is kept: BRACKETS_CACHE is off\n"
+
+
+@pytest.mark.parametrize("name", ["part.py", "rows.toml", "rows.csv", "inner/rows.json"])
+def test_a_changed_source_or_table_is_another_program(tmp_path: Path, name: str) -> None:
+    (tmp_path / "inner").mkdir()
+    (tmp_path / name).write_text("1")
+    (tmp_path / "page.css").write_text("1")
+    before = of_sources(tmp_path)
+    (tmp_path / "page.css").write_text("2")
+    assert of_sources(tmp_path) == before
+    (tmp_path / name).write_text("2")
+    assert of_sources(tmp_path) != before

@@ -134,8 +134,12 @@ def _source_of(module: str) -> str:
 @cache
 def program() -> str:
     """What the figures of this version come out of: its own sources, Python and the libraries it asks."""
+    return of_sources(Path(__file__).parent.parent)
+
+
+def of_sources(top: Path) -> str:
+    """The same of the sources in a folder."""
     found = hashlib.sha256()
-    top = Path(__file__).parent.parent
     for path in sorted(one for one in top.rglob("*") if one.suffix in SOURCES):
         found.update(path.relative_to(top).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
     for name in ENGINES:
