@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -40,7 +42,44 @@ LONGEST = (
 """Files of ten seconds of processor and more, longest first: one left to the end would keep one worker waiting."""
 
 
+WARM = frozenset(
+    {
+        "test_bolts_cmd.py",
+        "test_outputs.py",
+        "test_page.py",
+        "test_preview_server.py",
+        "test_readme.py",
+        "test_tern.py",
+    }
+)
+"""Files that work out the shipped bays again and again, and change nothing that these depend on: what one of their
+tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same."""
+
+RUN = "BRACKETS_TEST_RUN"
+"""Environment variable: the folder of this run, which the workers it starts find there."""
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(os.environ[RUN], ignore_errors=True)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm(request: pytest.FixtureRequest) -> Iterator[None]:
+    if request.path.name not in WARM:
+        yield
+        return
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kept, "ENABLED", True)
+        patch.setenv(kept.FOLDER, os.environ[RUN])
+        yield
+        kept.flush()
+        kept.forget()
+
+
 def pytest_configure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        os.environ[RUN] = tempfile.mkdtemp(prefix="brackets-tests-")
     kept.ENABLED = False  # tests change what results depend on: they must not meet those of another test
     os.environ[kept.FOLDER] = "off"  # nor must the commands they run
     config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
