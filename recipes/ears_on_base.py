@@ -1,8 +1,10 @@
-"""Ears on a base plate: two ears welded on a plate that spreads their load along a flat rail, welded or bolted."""
+"""Ears on a base plate: two ears welded on a plate that spreads their load along a flat rail, welded or bolted.
+
+Where the rail slopes along the bush axis the base lies on it and the ears, cut square, stand on one edge each.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
@@ -46,7 +48,16 @@ from brackets import (
     washer_rules,
     yes_no,
 )
-from brackets.library.ears_base import EarsBase
+from brackets.library.ears_base import (
+    EarsBase,
+    FeetOnBase,
+    feet_on_base,
+    slope_rules,
+    square_foot_findings,
+    touching_welds,
+)
+from brackets.library.joggled_ears import feet
+from brackets.rules.joints import ROOT_OPENING
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,7 +71,7 @@ class Params(Checked):
     reach: Annotated[float, mm(25, 250, "bush centre to the rail's face, under the base", takes="rail reach")] = (
         48.0
     )
-    slope: Annotated[float, deg(-40, 40, "slope of the rail along the bush axis: 0", takes="rail slope")] = 0.0
+    slope: Annotated[float, deg(-40, 40, "slope of the rail along the bush axis", takes="rail slope")] = 0.0
     lean: Annotated[float, deg(-40, 40, "lean of the rail's face about the bush axis", takes="rail lean")] = 0.0
     foot: Annotated[float | None, mm(15, 150, "width of the ears' foot"), follows("foot_used")] = None
     joggle: Annotated[bool, yes_no("feet of the ears set out or in by a joggle")] = False
@@ -114,29 +125,15 @@ class Params(Checked):
         return Joggle(set_out=self.set_out, at=at, angle=self.joggle_angle, inside_radius=self.joggle_radius)
 
     @property
-    def between(self) -> float:
-        """Between the ears' feet, along the bush axis."""
-        return self.inside + (2 * self.set_out if self.joggle else 0.0)
-
-    @property
-    def ears_wide(self) -> float:
-        """Both feet of the ears and what is between them, along the bush axis."""
-        return self.between + 2 * self.t
-
-    @property
-    def foot_long(self) -> float:
-        """What the ears' foot takes of the base's length, on both sides of the middle alike."""
-        flat = self.flat
-        middle = flat.seat().place
-        ends = flat.corners(self.foot_used, self.ear_r)
-        return 2 * max(abs(middle.local((x, y, 0.0))[0]) for x, y in ends)
+    def feet(self) -> FeetOnBase:
+        return feet_on_base(self.ears if self.bent is None else feet(self.ears, self.bent), self.flat)
 
     @property
     def room(self) -> EarsBase:
         """What the ears and their bolts take of the base."""
         return EarsBase(
-            wide=self.ears_wide,
-            long=self.foot_long,
+            wide=self.feet.wide,
+            long=self.feet.long,
             t=self.base_t,
             radius=self.base_radius,
             flanges=self.base_flanges,
@@ -159,8 +156,7 @@ class Params(Checked):
 
     @property
     def flat(self) -> FlatSeat:
-        through = self.base_t / math.cos(math.radians(self.lean))
-        return FlatSeat(reach=self.reach - through, lean=self.lean)
+        return FlatSeat(reach=self.reach, lean=self.lean, slope=self.slope).raised(self.base_t)
 
     @property
     def lips(self) -> Lips | None:
@@ -188,23 +184,18 @@ class Params(Checked):
             yield from self.ears.rules(self.flat)
         else:
             yield from joggle_rules(self.ears, self.flat, self.bent)
-        if self.slope:
-            yield (
-                f"slope = {self.slope:g} deg, 0: the ears stand square on their base; lay the bush axis along the"
-                " rail's face, or use loose ears"
-            )
+        yield from slope_rules(self.slope, self.t, welded_over=ROOT_OPENING)
         yield from self.room.rules(self.base_width, self.base_length)
         if self.lips is not None:
             yield from self.lips.rules(self.base_length, self.base_t)
         yield from self.held.rules(self.base_length - self.room.bends, self.base_width, named="base_holes")
         if self.fixing != "welded":
-            near, far = self.between / 2, self.between / 2 + self.t
             yield from washer_rules(
                 self.held.ends,
                 self.base_bolt,
-                half_long=self.foot_long / 2,
-                low=near - self.leg,
-                high=far + self.leg,
+                half_long=self.feet.long / 2,
+                low=self.feet.near - self.leg,
+                high=self.feet.far + self.leg,
                 named="base_holes",
             )
 
@@ -219,10 +210,11 @@ OUTER_WELD = FindingRule(
 
 def check(p: Params) -> Iterator[Finding]:
     yield from p.held.findings(piece="base/base")
-    if p.base_width - p.ears_wide < 2 * p.leg:
+    yield from square_foot_findings(p.slope, p.t)
+    if p.base_width - p.feet.wide < 2 * p.leg:
         yield OUTER_WELD.finding(
             piece="base/base",
-            value=(p.base_width - p.ears_wide) / 2,
+            value=(p.base_width - p.feet.wide) / 2,
             limit=p.leg,
             sentence="no room for a fillet outside the ears: weld inside and round the ends, or widen the base",
         )
@@ -239,7 +231,10 @@ def build(p: Params) -> Part:
     foot = ears.seat("foot").place
     under = Place(add(foot.at, scale(foot.axis, p.base_t)), foot.axis, foot.up)
     stand = Place(under.at, scale(foot.axis, -1.0), foot.up)
-    welds = [Weld(piece=f"ears/{w.piece}", edge=w.edge, onto="base/base", leg=p.leg) for w in ears.welds]
+    welds = [
+        Weld(piece=f"ears/{w.piece}", edge=w.edge, onto="base/base", leg=p.leg)
+        for w in touching_welds(ears.welds, p.slope, p.t)
+    ]
     bare = Part(name="ears", pieces=ears.pieces, seats=ears.seats)
     return assembled(
         "ears_on_base",

@@ -19,7 +19,6 @@ from brackets import (
     Ears,
     Face,
     Finding,
-    FindingRule,
     FlatSeat,
     Hole,
     Outline,
@@ -31,7 +30,6 @@ from brackets import (
     Turned,
     Vec,
     Weld,
-    advice,
     at_least,
     bolt,
     boss_holes,
@@ -61,12 +59,11 @@ from brackets import (
     unit,
 )
 from brackets.library.ears import LEAST_METAL
+from brackets.library.ears_base import square_foot_findings, steepest, touching_welds
 from brackets.rules.joints import ROOT_OPENING
 
-LEAST, FLUSH = 1.0, 1e-6
-"""mm: least metal between openings, and a gap that is rounding."""
-STEEPEST = 60.0
-"""Degrees by which the bush axis may lean out of the plate at most, whatever the ears' thickness."""
+LEAST = 1.0
+"""Least metal between openings, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,11 +114,6 @@ class Params(Checked):
     def slope(self) -> float:
         """Degrees the bush axis leans out of the plate, up where it points along the plate's y."""
         return 90.0 - degrees_between(self.normal, self.bush_axis)
-
-    @property
-    def open_foot(self) -> float:
-        """The gap under the far side of an ear's foot, mm: ears are cut square."""
-        return self.t * math.tan(math.radians(abs(self.slope)))
 
     @cached_property
     def face(self) -> Face:
@@ -181,7 +173,7 @@ class Params(Checked):
         )
 
     def _stands(self) -> Iterator[str]:
-        most = min(STEEPEST, math.degrees(math.atan(ROOT_OPENING / self.t)))
+        most = steepest(self.t, ROOT_OPENING)
         if abs(self.slope) > most:
             yield (
                 f"bush_axis = {abs(self.slope):.1f} deg out of the plate, {most:.1f} or less: an ear {self.t:g}"
@@ -213,23 +205,8 @@ class Params(Checked):
                 yield f"bosses = {room:.1f} mm from the washer of {name} to an ear's weld, {LEAST:g} mm or more"
 
 
-SQUARE_FOOT = FindingRule(
-    code="square foot",
-    breaches=(advice(),),
-    asks="The bush axis lies along the plate, so that an ear that is cut square stands on it.",
-    limit="no gap",
-)
-
-
 def check(p: Params) -> Iterator[Finding]:
-    if p.open_foot > FLUSH:
-        yield SQUARE_FOOT.finding(
-            piece="ear_front",
-            value=p.open_foot,
-            limit=0.0,
-            sentence=f"the bush axis leans {abs(p.slope):.1f} deg out of the plate: each ear's foot is open"
-            f" {p.open_foot:.1f} mm on one side, where no weld is counted",
-        )
+    yield from square_foot_findings(p.slope, p.t)
 
 
 def build(p: Params) -> Part:
@@ -237,12 +214,11 @@ def build(p: Params) -> Part:
     frame = Place(p.bush, p.bush_axis, scale(p.normal, -1.0))
     made = [on_flat(p.ears, flat) for flat in p.flats]
     ears = [part.pieces[i] for i, part in enumerate(made)]
-    touching = {"low", "high"} if p.open_foot <= FLUSH else {"low" if p.slope > 0 else "high"}
     welds = [
         Weld(piece=w.piece, edge=w.edge, onto="plate", leg=p.leg)
         for part, ear in zip(made, ears, strict=True)
-        for w in part.welds
-        if w.piece == ear.name and getattr(w.edge, "face") in touching  # noqa: B009
+        for w in touching_welds(part.welds, p.slope, p.t)
+        if w.piece == ear.name
     ]
     washers: list[Turned] = []
     seats = [Seat(name="bush", place=frame, kind="bush")]

@@ -341,13 +341,37 @@ def test_a_joggled_foot_is_cut_to_the_slope_at_its_own_level(tmp_path: Path) -> 
         assert gap(body(solid, name="ear"), onto).low == pytest.approx(0.0, abs=1e-6)
 
 
-def test_a_base_is_square_to_its_ears_and_says_so_on_a_slope(tmp_path: Path) -> None:
-    with pytest.raises(BadFile, match=r"slope = 8 deg, 0: the ears stand square on their base; lay the bush axis"):
-        judged(a_bay(tmp_path, rail=sloping(8.0, 0.0), part=base(50), at=(0, 0, 110)))
-    (seat,), said = judged(a_bay(tmp_path, rail=sloping(0.0, 9.0), part=base(48), at=(0, 0, 110)))
+@pytest.mark.parametrize(("slope", "roll"), [(0.0, 9.0), (8.0, 0.0), (-12.0, 6.0)])
+def test_a_base_lies_on_a_rail_that_slopes_and_leans(tmp_path: Path, slope: float, roll: float) -> None:
+    """The rail's top is the plane n . p = 30; the base of 80 by 48, its corners rounded by 2, lies on it whole."""
+    path = a_bay(tmp_path, rail=sloping(slope, roll), part=base(48), at=(0, 0, 110))
+    (seat,), said = judged(path)
     assert said == []
     assert seat.widest == pytest.approx(0.0, abs=1e-9)
-    assert seat.contact == pytest.approx(seat.area)
+    assert seat.contact == pytest.approx(seat.area) == pytest.approx(80 * 48 - (4 - math.pi) * 2**2)
+    n = turned(roll, slope, 0.0)[:, 2]
+    standing = placed_bay(read(path))
+    (ears,) = standing.parts
+    assert ears.worked_out["reach"] == pytest.approx(110 - 30 / n[2])
+    assert ears.worked_out["slope"] == pytest.approx(math.degrees(math.atan2(n[0], n[2])))
+    under = ears.part.seat("foot").place
+    assert (n @ under.at, under.axis) == (pytest.approx(30), pytest.approx((-n).tolist()))
+    onto = standing.bay.keep_outs[0]
+    assert common_volume(shape(ears.part), solid_of(onto)) < 1e-6
+    open_by = 5 * math.tan(math.radians(abs(ears.worked_out["slope"])))
+    assert [f.value for f in ears.findings if f.code == "square foot"] == pytest.approx([open_by] * (slope != 0))
+
+
+@pytest.mark.parametrize(("slope", "fits"), [(17.7, True), (17.8, False), (-17.7, True), (-17.8, False)])
+def test_ears_on_a_base_go_no_steeper_than_their_gap_is_welded(tmp_path: Path, slope: float, fits: bool) -> None:
+    """5 tan(17.74 deg) = 1.6 mm."""
+    path = a_bay(tmp_path, rail=sloping(slope, 0.0), part=base(48), at=(0, 0, 110))
+    if fits:
+        _, said = judged(path)
+        assert said == []
+        return
+    with pytest.raises(BadFile, match=r"slope = -?17\.8 deg, 17\.7 or less either way: an ear 5 thick is cut"):
+        judged(path)
 
 
 def test_a_back_is_square_to_its_ears_and_says_so_on_a_slope(tmp_path: Path) -> None:

@@ -92,8 +92,12 @@ CASES = [
     row("ears_on_base", "outer weld", "advice", lambda wide: own("ears_on_base", base_width=wide), kept=66.5,
         broken=65.5, value=3.5, limit=4.0),
     # 1 in 10 under ears of 6
-    row("fork", "square foot", "advice", lambda up: own("fork", bush_axis=(up, 10.0, 0.0), t=6.0), kept=0.0,
-        broken=1.0, value=0.6, limit=0.0),
+    Case(module="brackets/library/ears_base.py", code="square foot", level="advice",
+         judge=lambda up: own("fork", bush_axis=(up, 10.0, 0.0), t=6.0), kept=0.0, broken=1.0, value=0.6,
+         limit=0.0),
+    Case(module="brackets/library/ears_base.py", code="square foot", level="advice",
+         judge=lambda slope: own("ears_on_base", slope=slope, t=6.0), kept=0.0,
+         broken=-math.degrees(math.atan(0.1)), value=0.6, limit=0.0),
     # 0.5 deg is 0.00873 in 1
     row("stud_arm", "stud leans", "caution", lambda y: own("stud_arm", stud_axis=(0.0, y, -1.0)), kept=0.0087,
         broken=0.0095, value=math.degrees(math.atan(0.0095)), limit=0.5, unit="deg"),

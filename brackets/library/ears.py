@@ -309,6 +309,11 @@ class FlatSeat:
         ]
         return single(cut(ear, polygon([local(p) for p in box])), "ear left on the bush's side of the flat")
 
+    def raised(self, t: float) -> FlatSeat:
+        """The top of a plate `t` mm thick that lies on this flat."""
+        lean, slope = math.radians(self.lean), math.radians(self.slope)
+        return replace(self, reach=self.reach - t * math.hypot(1 / math.cos(lean), math.tan(slope)))
+
     def mirrored(self) -> FlatSeat:
         return replace(self, offset=-self.offset, lean=-self.lean)
 

@@ -96,6 +96,12 @@ SHEET_SIZE = library_rule(
     limit="the longer side of the shop's largest sheet",
 )
 
+SQUARE_FOOT = library_rule(
+    "square foot",
+    advice(),
+    asks="The bush axis lies along the plate under its ears, so that an ear that is cut square stands on it.",
+    limit="no gap",
+)
 EAR_HEIGHT = library_rule(
     "ear height",
     stop(f"{GEOMETRY}: ear at most inside width - 1.41 x half the punch; {{shop}}"),
