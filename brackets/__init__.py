@@ -35,13 +35,13 @@ Three-vectors, for placing things:
 
 Library: what the shipped recipes are made with:
     base_plate, bobbin_end, bobbin_rubber, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore,
-    bush_inner, bush_outer, centred, Corner, cup, cup_findings, cup_gussets, cup_tube, cup_tube_problems,
-    CupFollows, dummy_bush, ear_findings, ear_foot, Ears, edge_for, end_holes, engagement, Face, fastened,
-    Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle, joggle_rules,
-    joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_flat, on_tube, opening_ends,
-    opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline, SLOT_WAYS,
-    slotted_holes, socket_findings, spacers, stud_shelf, StudShelf, tube_cup, typed_limits, UNDER, washer_rules,
-    with_back.
+    bush_inner, bush_outer, centred, Corner, corner_rules, CornerSeat, cup, cup_findings, cup_gussets, cup_tube,
+    cup_tube_problems, CupFollows, dummy_bush, ear_findings, ear_foot, Ears, edge_for, end_holes, engagement,
+    Face, fastened, Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle,
+    joggle_rules, joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_corner, on_flat, on_tube,
+    opening_ends, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline,
+    SLOT_WAYS, slotted_holes, socket_findings, spacers, stud_shelf, StudShelf, tube_cup, typed_limits, UNDER,
+    washer_rules, with_back.
 
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
@@ -225,6 +225,9 @@ if TYPE_CHECKING:
     from brackets.geometry.shapes import slot as slot
     from brackets.kernel.mesh import mesh as mesh
     from brackets.kernel.solids import shape as shape
+    from brackets.library.corner_ears import CornerSeat as CornerSeat
+    from brackets.library.corner_ears import corner_rules as corner_rules
+    from brackets.library.corner_ears import on_corner as on_corner
     from brackets.library.ears import Ears as Ears
     from brackets.library.ears import FlatSeat as FlatSeat
     from brackets.library.ears import Rail as Rail
@@ -414,6 +417,7 @@ _NAMES = {
     "geometry.shapes": "chamfered circle hexagon polygon rectangle round_hull slot",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
+    "library.corner_ears": "CornerSeat corner_rules on_corner",
     "library.ears": "Ears FlatSeat Rail ear_foot on_flat on_tube",
     "library.faces": "Face boss_holes edge_for opening_ends opening_rules spacers",
     "library.fixings": "FIXINGS Fixing SLOT_WAYS end_holes fastened slotted_holes washer_rules",
@@ -484,6 +488,7 @@ __all__ = [
     "Checked",
     "Circle",
     "Corner",
+    "CornerSeat",
     "CupFollows",
     "CustomPiece",
     "Cylinder",
@@ -602,6 +607,7 @@ __all__ = [
     "choice",
     "circle",
     "common",
+    "corner_rules",
     "count",
     "cross",
     "cup",
@@ -673,6 +679,7 @@ __all__ = [
     "nut",
     "od_wall",
     "offset",
+    "on_corner",
     "on_flat",
     "on_tube",
     "opening_ends",

@@ -9,6 +9,7 @@ from typing import Annotated
 from brackets import (
     PLATE,
     Checked,
+    CornerSeat,
     Ears,
     Finding,
     FindingRule,
@@ -18,12 +19,14 @@ from brackets import (
     Rail,
     caution,
     choice,
+    corner_rules,
     deg,
     ear_foot,
     hole,
     joggle_rules,
     joggled,
     mm,
+    on_corner,
     on_flat,
     on_tube,
     row,
@@ -43,23 +46,33 @@ class Params(Checked):
     t: Annotated[float, stock(PLATE, "plate", lo=3.0, hi=12.0)] = 6.0
     seat: Annotated[
         str,
-        choice(("round", "flat", "square"), "cut to a round tube, to a flat, or left square", takes="rail seat"),
+        choice(
+            ("round", "flat", "square", "corner"),
+            "cut to a round tube, to a flat, left square, or with a V to a rail's corner",
+            takes="rail seat",
+        ),
     ] = "round"
-    reach: Annotated[float, mm(20, 250, "bush centre to the tube's axis, or to the flat", takes="rail reach")] = (
+    reach: Annotated[float, mm(20, 250, "bush centre to tube's axis, flat or corner", takes="rail reach")] = (
         76.5
     )
     rail_od: Annotated[float, mm(20, 120, "round seat: tube the ears stand on", takes="rail od")] = 38.0
     slope: Annotated[
-        float, deg(-40, 40, "slope of the tube or the flat along the bush axis", takes="rail slope")
+        float, deg(-40, 40, "slope of the tube, rail or flat along the bush axis", takes="rail slope")
     ] = 0.0
     side_angle: Annotated[
-        float, deg(-30, 30, "round seat: side angle of the tube across the bush axis", takes="rail side angle")
+        float, deg(-30, 30, "round, corner: side angle of the rail across the bush axis", takes="rail side angle")
     ] = 0.0
     offset: Annotated[float, mm(-40, 40, "seat's middle to the right of the bush", takes="rail offset")] = 0.0
     lean: Annotated[
-        float, deg(-40, 40, "flat seat: lean of the flat about the bush axis", takes="rail lean")
+        float, deg(-40, 40, "flat, corner: lean about the bush axis", takes="rail lean")
     ] = 0.0
-    foot: Annotated[float | None, mm(15, 150, "width of the foot")] = None
+    corner_r: Annotated[
+        float, mm(1, 60, "corner seat: radius of the corner, and of the V's relief", takes="rail corner radius")
+    ] = 6.0
+    corner_flat: Annotated[
+        float, mm(8, 500, "corner seat: narrower flat beside the corner", takes="rail corner flat")
+    ] = 38.0
+    foot: Annotated[float | None, mm(15, 150, "width of the foot; corner seat: across the V")] = None
     back: Annotated[bool, yes_no("ears folded in one piece with a back")] = False
     back_side: Annotated[str, choice(("left", "right"), "side of the back, looking against the bush axis")] = "left"
     back_at: Annotated[float, mm(15, 120, "bush centre to the back's inner face: cup and its gap")] = 43.0
@@ -72,9 +85,10 @@ class Params(Checked):
 
     @property
     def ears(self) -> Ears:
-        foot = (
-            ear_foot(self.ear_r, self.rail_od if self.seat == "round" else None) if self.foot is None else self.foot
-        )
+        foot = self.foot
+        if foot is None:
+            foot = ear_foot(self.ear_r, self.rail_od if self.seat == "round" else None)
+            foot = foot if self.astride is None else min(foot, self.astride.widest())
         return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
 
     @property
@@ -88,11 +102,29 @@ class Params(Checked):
         return FlatSeat(reach=self.reach, offset=self.offset, lean=self.lean, slope=self.slope)
 
     @property
+    def astride(self) -> CornerSeat | None:
+        if self.seat != "corner":
+            return None
+        return CornerSeat(
+            reach=self.reach,
+            radius=self.corner_r,
+            flat=self.corner_flat,
+            offset=self.offset,
+            lean=self.lean,
+            slope=self.slope,
+            side=self.side_angle,
+        )
+
+    @property
     def bent(self) -> Joggle:
         at = self.ear_r + self.t if self.joggle_at is None else self.joggle_at
         return Joggle(set_out=self.set_out, at=at, angle=self.joggle_angle, inside_radius=self.inside_radius)
 
     def rules(self) -> Iterator[str]:
+        if self.astride is not None:
+            yield from corner_rules(self.ears, self.astride)
+            yield from (f"{way} = yes, no on a rail's corner" for way in ("joggle", "back") if getattr(self, way))
+            return
         if self.joggle:
             yield from joggle_rules(self.ears, self.on, self.bent)
             if self.back:
@@ -126,6 +158,8 @@ def check(p: Params) -> Iterator[Finding]:
 
 
 def build(p: Params) -> Part:
+    if p.astride is not None:
+        return on_corner(p.ears, p.astride)
     on = p.on
     if p.joggle:
         return joggled(p.ears, on, p.bent)

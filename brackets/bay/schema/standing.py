@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -227,6 +227,24 @@ class Boss(Checked):
     pos: Annotated[float, mm(0, 20, "how well its place is known, either way")] = 0.5
 
 
+SIDE_WORDS: Mapping[str, Vec] = {
+    "front": (1.0, 0.0, 0.0),
+    "rear": (-1.0, 0.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+}
+"""The bay's directions as the sides of things are called."""
+
+CORNERS = (
+    *(f"{height} {side}" for height in ("top", "bottom") for side in ("left", "right", "front", "rear")),
+    *(f"{end} {side}" for end in ("front", "rear") for side in ("left", "right")),
+    *SIDE_WORDS,
+)
+"""What the corner of a rail is called: by the two sides that meet there, by one where it stands on edge."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Mount(Checked):
     name: Annotated[str, text("name of the mount")]
@@ -255,13 +273,25 @@ class Mount(Checked):
     chassis_part: Annotated[str | None, text("chassis side: part")] = None
     chassis_seat: Annotated[str, text("chassis side: seat of the part at the bush")] = "bush"
     chassis_onto: Annotated[str | None, text("chassis side: keep-out it stands on")] = None
+    chassis_corner: Annotated[
+        str | None, choice(CORNERS, "chassis side: corner of that rail that its ears stand astride")
+    ] = None
     chassis_toward: Annotated[At, direction("chassis side: from the bush towards what it is fixed to")] = None
     powertrain_part: Annotated[str | None, text("powertrain side: part")] = None
     powertrain_seat: Annotated[str, text("powertrain side: seat of the part at the bush")] = "bush"
     powertrain_onto: Annotated[str | None, text("powertrain side: keep-out it stands on")] = None
+    powertrain_corner: Annotated[
+        str | None, choice(CORNERS, "powertrain side: corner of that rail that its ears stand astride")
+    ] = None
     powertrain_toward: Annotated[At, direction("powertrain side: from the bush towards what it is fixed to")] = None
     link_part: Annotated[str | None, text("link with a bush at either end: part")] = None
     link_seat: Annotated[str, text("link: seat of the part at this bush")] = "bush"
+
+    def rules(self) -> Iterator[str]:
+        for side in SIDES:
+            corner = getattr(self, f"{side}_corner")
+            if corner is not None and self.onto(side) is None:
+                yield f"{side} corner = {corner}, must be with onto: the rail whose corner it is"
 
     @property
     def sides(self) -> tuple[str, str]:

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.bay.schema.record import Bay
-from brackets.bay.seats.ground import Ground, beside_and_past, face_of, ground, on_boxes, side_word
+from brackets.bay.seats.ground import Ground, beside_and_past, face_of, ground, on_boxes
 from brackets.bay.seats.patch import Patch, flat_patch, round_patch
+from brackets.bay.stand.block import side_word
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.bodies import body
@@ -82,7 +83,13 @@ def seat_contacts(stood: PlacedBay, things: Sequence[BayBody]) -> tuple[SeatCont
     for part in stood.parts:
         there = _stands_on(stood.bay, part, things)
         if there:
-            seats = _of_part(part, there, _meant(stood.bay, part.name), stood.bay.shop.tubing.fit_up)
+            seats = _of_part(
+                part,
+                there,
+                _meant(stood.bay, part.name),
+                stood.bay.shop.tubing.fit_up,
+                every=_astride(stood.bay, part.name),
+            )
             stiff = {k.name for k in stood.bay.keep_outs if k.doubler_of}
             doublers = _grounds(stood.bay, stiff, things)
             found += [replace(one, skins=tuple(_skins(part.part, one, there, doublers))) for one in seats]
@@ -143,13 +150,19 @@ def _keep_outs(bay: Bay, part: str) -> set[str]:
     return {*_meant(bay, part), *touched} & set(bay.keep_out_by_name)
 
 
+def _astride(bay: Bay, part: str) -> bool:
+    """Whether it stands on a rail's corner: then each of its faces must bear."""
+    return any(getattr(mount, f"{side}_corner", None) is not None for mount, side in bay.mounts_of(part))
+
+
 def _of_part(
-    part: PlacedPart, there: Sequence[Ground], meant: Sequence[str], allowed: float
+    part: PlacedPart, there: Sequence[Ground], meant: Sequence[str], allowed: float, *, every: bool = False
 ) -> Iterator[SeatContact]:
-    """The seats that bear on something; and for each keep-out the part was to stand on and does not, the seat that
-    comes nearest to it."""
+    """The seats that bear on something, or `every` one that is welded; and for each keep-out the part was to stand
+    on and does not, the seat that comes nearest to it."""
     seats = list(_outward(part.part))
-    bearing = [one for seat in seats if (one := _contact(part, seat, there, allowed)).contact > 0]
+    judged = [_contact(part, seat, there, allowed) for seat in seats]
+    bearing = [one for one in judged if one.contact > 0 or (every and one.weld > 0)]
     yield from bearing
     for name in meant:
         if seats and not any(name in one.onto for one in bearing):

@@ -7,7 +7,7 @@ and into what it stands on.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import KeepOut
-from brackets.bay.stand.block import ALONG, Block, block_of
+from brackets.bay.stand.block import ALONG, Block, block_of, side_word
 from brackets.bay.stand.mount_frames import place_of
 from brackets.clearance.bodies import Body
 from brackets.clearance.places import Array
@@ -130,22 +130,6 @@ BEYOND = 1e5
 
 CHORD = 0.01
 """How far the straight pieces that stand for a section's rounded corner may be off it, mm."""
-
-WORDS: Mapping[str, Vec] = {
-    "front": (1.0, 0.0, 0.0),
-    "rear": (-1.0, 0.0, 0.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "top": (0.0, 0.0, 1.0),
-    "bottom": (0.0, 0.0, -1.0),
-}
-"""The bay's directions as the sides of things are called."""
-
-
-def side_word(way: Vec) -> str:
-    """What the side that looks along `way` is called: the nearest of the bay's axes."""
-    return max(WORDS, key=lambda word: dot(WORDS[word], way))
-
 
 @dataclass(frozen=True)
 class BoxFace:

@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.standing import CORNERS, SIDE_WORDS, KeepOut
 from brackets.core.place import Place
-from brackets.core.vectors import Vec, length, sub, unit
+from brackets.core.vectors import Vec, add, dot, length, sub, unit
 
 UPRIGHT: Vec = (0.0, 0.0, 1.0)
 """What a rail's height is along where the file does not say."""
@@ -111,6 +111,22 @@ def block_of(keep_out: KeepOut) -> Block | None:
         is_rail=True,
         opens=opens,
     )
+
+
+def side_word(way: Vec) -> str:
+    """What the side that looks along `way` is called: the nearest of the bay's axes."""
+    return max(SIDE_WORDS, key=lambda word: dot(SIDE_WORDS[word], way))
+
+
+def corner_way(word: str) -> Vec:
+    """Where the corner of that name looks in the bay: between its two sides, square to the rail's edge or not."""
+    first, *rest = (SIDE_WORDS[side] for side in word.split())
+    return unit(add(first, rest[0]) if rest else first)
+
+
+def corner_word(way: Vec) -> str:
+    """The name of the corner that looks along `way`, the nearest there is."""
+    return max(CORNERS, key=lambda word: dot(corner_way(word), way))
 
 
 def cold_formed_corner(wall: float) -> tuple[float, float]:

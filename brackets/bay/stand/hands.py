@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.block import UPRIGHT, box_place
+from brackets.bay.stand.block import UPRIGHT, box_place, corner_way, corner_word
 from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
@@ -111,7 +111,12 @@ def _mount(mount: Mount, plane: Plane) -> Mount:
         key: None if getattr(mount, key) is None else plane.direction(getattr(mount, key))
         for key in ("chassis_toward", "powertrain_toward")
     }
-    return replace(mount, at=plane.point(mount.at), axis=plane.direction(mount.axis), **toward)
+    corners: dict[str, Any] = {
+        key: corner_word(plane.direction(corner_way(word)))
+        for key in ("chassis_corner", "powertrain_corner")
+        if (word := getattr(mount, key)) is not None
+    }
+    return replace(mount, at=plane.point(mount.at), axis=plane.direction(mount.axis), **toward, **corners)
 
 
 def _keep_out(keep_out: KeepOut, place: Place, plane: Plane) -> KeepOut:

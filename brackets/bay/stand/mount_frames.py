@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING
 from brackets.bay.schema.asked import POWERTRAIN
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import LINK, KeepOut, Lump, Mount, Powertrain
-from brackets.bay.stand.block import Block, block_of
+from brackets.bay.stand.block import ALONG as RUN
+from brackets.bay.stand.block import Block, block_of, corner_way, corner_word
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
+from brackets.core.schema.links import CORNER
 from brackets.core.tables.bobbin_rows import Bobbin
-from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
 from brackets.model.part import Part
 
 if TYPE_CHECKING:
@@ -122,11 +124,15 @@ def mount_frame(bay: Bay, mount: Mount, side: str) -> MountFrame:
     onto = getattr(mount, f"{side}_onto")
     keep_out = None if onto is None else bay.keep_out_by_name[onto]
     moved = place_of(bay.powertrain) if keep_out is not None and keep_out.side == "powertrain" else HERE
-    return frame_on(mount, keep_out, getattr(mount, f"{side}_toward"), side_place=moved)
+    toward, corner = getattr(mount, f"{side}_toward"), getattr(mount, f"{side}_corner")
+    return frame_on(mount, keep_out, toward, side_place=moved, corner=corner)
 
 
-def frame_on(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place) -> MountFrame:
-    """The frame at the bush, and what the rail gives. `side_place` moves the keep-out to where its side stands.
+def frame_on(
+    mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_place: Place, corner: str | None = None
+) -> MountFrame:
+    """The frame at the bush, and what the rail gives. `side_place` moves the keep-out to where its side stands;
+    `corner` names the corner of a rail that ears stand astride.
 
     Raises InputError where no direction is given and none follows, or the rail lies the wrong way.
     """
@@ -134,6 +140,8 @@ def frame_on(mount: Mount, onto: KeepOut | None, toward: Vec | None, *, side_pla
     if onto is None:
         up = toward if toward is not None else any_up(axis)
         return MountFrame(frame=Place(mount.at, axis, up), values={})
+    if corner is not None:
+        return _on_corner(mount, onto, corner, axis, toward=toward, side_place=side_place)
     if onto.tube_from is not None and onto.tube_to is not None and onto.tube_od is not None:
         start, end = side_place.point(onto.tube_from), side_place.point(onto.tube_to)
         return _on_tube(mount, onto, axis, start, unit(sub(end, start)))
@@ -209,6 +217,73 @@ def _on_block(
             "rail offset": 0.0,
         },
     )
+
+
+NEARER = 10.0
+"""Degrees by which a corner must lie nearer to its name than the next, so that no other is meant."""
+
+
+def _on_corner(
+    mount: Mount, onto: KeepOut, corner: str, axis: Vec, *, toward: Vec | None, side_place: Place
+) -> MountFrame:
+    """Astride the corner of a closed rail. y of the frame is `toward`, without it from the bush straight to the
+    corner's sharp edge, square to the bush axis."""
+    where, block = f"mount {mount.name}: corner = {corner}", block_of(onto)
+    if block is None or not block.is_rail or block.opens or block.corner <= 0:
+        what = "a channel" if block is not None and block.opens else "nothing of the kind"
+        if block is not None and block.is_rail and not block.opens:
+            what = "a rail whose corner is not typed: measure its radius and type corner"
+        raise InputError(
+            f"{where}, of a square or rectangular rail with a corner radius: {onto.name} is {what}"
+        )
+    own = side_place @ block.place
+    at, way = own.local(mount.at), own.axis if dot(own.axis, axis) > 0 else scale(own.axis, -1.0)
+    along = dot(way, axis)
+    if along < STEEP:
+        raise InputError(
+            f"{where}, with a bush axis within 45 deg of the rail: {onto.name} runs"
+            f" {math.degrees(math.acos(along)):.0f} deg from it"
+        )
+    signs = _corner_meant(own, corner)
+    if signs is None:
+        found = [corner_word(own.direction((x, y, 0.0))) for x in (-1.0, 1.0) for y in (-1.0, 1.0)]
+        raise InputError(f"{where}, one of {', '.join(sorted(found))}: what the corners of {onto.name} are called")
+    half = block.high[0], block.high[1]
+    gaps = [sign * at[i] - half[i] for i, sign in enumerate(signs)]
+    if min(gaps) <= 0:
+        raise InputError(
+            f"{where}, that looks at the bush: the bush is {-min(gaps):.1f} mm short of being past both faces of"
+            f" {onto.name} that meet there; a face bears it (no corner), or another corner"
+        )
+    edge = own.point((signs[0] * half[0], signs[1] * half[1], 0.0))
+    off = sub(edge, mount.at)
+    here = sub(off, scale(way, dot(off, axis) / along))
+    frame = Place(mount.at, axis, here if toward is None else toward)
+    right, reach, _ = frame.local(add(mount.at, here))
+    run = frame.local_direction(way)
+    down = unit(square_to((0.0, 1.0, 0.0), run))
+    middle = frame.local_direction(own.direction((-signs[0], -signs[1], 0.0)))
+    return MountFrame(
+        frame=frame,
+        values={
+            "rail reach": reach,
+            "rail seat": CORNER,
+            "rail slope": _degrees(run[1], run[2]),
+            "rail side angle": _degrees(run[0], run[2]),
+            "rail lean": _degrees(-dot(middle, cross(down, run)), dot(middle, down)),
+            "rail offset": 0.0 if abs(right) < LEVEL * length(here) else right,
+            "rail corner radius": block.corner,
+            "rail corner flat": min(block.sizes[:RUN]) - 2 * block.corner,
+        },
+    )
+
+
+def _corner_meant(own: Place, corner: str) -> tuple[float, float] | None:
+    """Signs of x and y of the corner of that name in a rail's own axes; None where two might be meant."""
+    x, y, along = own.local_direction(corner_way(corner))
+    if abs(along) > STEEP or abs(degrees_between((abs(x), abs(y), 0.0), (1.0, 1.0, 0.0))) > (90.0 - NEARER) / 2:
+        return None
+    return math.copysign(1.0, x), math.copysign(1.0, y)
 
 
 def _degrees(rise: float, run: float) -> float:

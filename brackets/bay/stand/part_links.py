@@ -13,7 +13,8 @@ from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK
 from brackets.core.schema.checked import Checked, Param, fields
-from brackets.core.schema.links import AXIS, CENTRE, LINKS, OD, Link, find, fits, link_of, of_seat, seat_of
+from brackets.core.schema.links import AXIS, CENTRE, CORNER, LINKS, OD, Link, find, fits, link_of, of_seat, seat_of
+from brackets.core.schema.rule import Choice
 from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.lookup import nearest
@@ -23,6 +24,9 @@ from brackets.model.part import Part
 
 LEVEL = 1.0
 """Degrees by which the normals of one part's bosses may differ."""
+
+OF_CORNER = ("rail corner radius", "rail corner flat")
+"""Links that only a rail's corner gives."""
 
 Given = dict[str, dict[str, object]]
 """Of each link what gives it, a mount or the bosses, and its value: mm, degrees, words."""
@@ -85,11 +89,22 @@ def worked_out(given: Given, opened: Recipe) -> dict[str, object]:
     """The recipe's values that the bay fills, by name; figures as text with their unit, so that the file's unit of
     bare numbers cannot change them. Where several mounts give a link, the last counts."""
     found: dict[str, object] = {}
+    for giver, seat in given.get("rail seat", {}).items():
+        if seat == CORNER and not any(_takes_corner(param) for param in opened.params):
+            raise OutOfRange(
+                f"{giver}: corner, a recipe whose feet can be cut to one, as ears: {opened.name} has no value that"
+                f' takes "rail seat" and has the word {CORNER}'
+            )
     for param in opened.params:
         link = link_of(param.rule)
         if link is not None and link.name in given:
             found[param.name] = _exact(list(given[link.name].values())[-1], link.unit)
     return found
+
+
+def _takes_corner(param: Param) -> bool:
+    rule = param.rule
+    return rule.takes == "rail seat" and isinstance(rule, Choice) and CORNER in rule.words
 
 
 def _exact(value: object, unit: str) -> object:
@@ -106,6 +121,8 @@ def unfilled(given: Given, params: Checked, typed: Container[str], part: Part) -
         link = link_of(param.rule)
         if link is None or link.name in given or param.name in typed:
             continue
+        if link.name in OF_CORNER and "rail seat" in given:
+            continue  # it stands on no corner
         following = param.name in params._following
         default = f"{'worked out' if following else 'default'} {param.to_text(getattr(params, param.name))}"
         nothing = f"nothing there gives it{_no_seat(link, part)}"

@@ -21,6 +21,9 @@ Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt
 SEATS = ("round", "flat")
 """What a foot is cut to: a tube, or the face of a box or rail."""
 
+CORNER = "corner"
+"""Of a rail, what a foot may be cut to as well, by a recipe whose choice has the word."""
+
 CENTRE, AXIS, OD = "centre of ", "axis of ", "od of "
 """What a link to the bush on one seat begins with; the seat's name follows."""
 
@@ -72,13 +75,15 @@ LINKS: tuple[Link, ...] = (
     _link("bobbin od", "length", "", "the bobbin's rubber or end plate, the larger, outside"),
     _link("bobbin thread", "bolt", "", "the thread of the bobbin's studs and tapped holes"),
     _link("rail reach", "length", "reach", "bush to the axis of the mount's tube or the face of its box or rail"),
-    _link("rail seat", "seat", "", "how the foot is cut: round to the mount's tube, flat to its box or rail"),
+    _link("rail seat", "seat", "", "how the foot is cut: round to a tube, flat to a box or rail, or to its corner"),
     _link("rail od", "length", "rail_od", "the outside of the mount's tube"),
     _link("rail slope", "angle", "slope", "the slope of the mount's tube or face along the bush axis"),
     _link("rail side angle", "angle", "side_angle", "the side angle of the mount's tube across the bush axis"),
     _link("rail lean", "angle", "", "the lean of the mount's face about the bush axis (tube: 0)"),
     _link("rail offset", "length", "offset", "how far the tube or face is to the right of the bush (0)"),
     _link("rail depth", "length", "through", "how deep the mount's rail or sheet is, outside, along its bolts"),
+    _link("rail corner radius", "length", "", "the outside radius of the corner of the mount's rail"),
+    _link("rail corner flat", "length", "", "the narrower flat beside the corner of the mount's rail"),
     _link("bosses", "points", "bosses", "the points of the part's bosses"),
     _link("boss names", "words", "boss_names", "the names of the part's bosses"),
     _link("boss threads", "words", "threads", "the thread of each of the part's bosses"),
