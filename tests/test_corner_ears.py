@@ -216,7 +216,7 @@ def test_a_bay_with_ears_on_a_corner_fits_and_the_ears_foul_nothing(tmp_path: Pa
     assert not [f for f in done.findings if {"ears", "rail"} <= set(f.about)]
 
 
-@pytest.mark.parametrize(("slope", "levels"), [(15.0, []), (30.0, ["stop"])])
+@pytest.mark.parametrize(("slope", "levels"), [(15.0, []), (-15.0, []), (30.0, ["stop"])])
 def test_each_face_of_a_corner_that_slopes_is_judged(tmp_path: Path, slope: float, levels: list[str]) -> None:
     """Ears of 5, cut square, on a rail that falls by s beside an upright side: its top is left open by 5 sin(s),
     1.29 at 15 and 2.5 at 30 deg, and 1.6 can be welded over. The side is touched all through the ear: the relief is
@@ -225,7 +225,7 @@ def test_each_face_of_a_corner_that_slopes_is_judged(tmp_path: Path, slope: floa
     start, end = (turn @ (-300, 0, 0)).tolist(), (turn @ (300, 0, 0)).tolist()
     sloped = f"rail = {{ from = {start}, to = {end}, size = [60, 50], wall = 2.5, corner = 5 }}"
     seats, said = judged(a_bay(tmp_path, rail=sloped, toward=TOP_LEFT, at=(0, 90, 90), part=PART + "foot = 40"))
-    s = math.radians(slope)
+    s = math.radians(abs(slope))
     assert [one.open for one in seats] == pytest.approx([0.0, 5 * math.sin(s)], abs=1e-9)
     relief = 5 / math.cos(s) + 5 * math.tan(s)
     assert seats[0].area == pytest.approx(2 * 5 * (40 / math.sqrt(2) - relief))
