@@ -16,6 +16,9 @@ import numpy as np
 import pytest
 
 from brackets import fit, read_bay
+from brackets.app.cli import make_cmd
+from brackets.app.cli.app import main
+from brackets.app.cli.kept_run import kept_run
 from brackets.clearance import bodies
 from brackets.core import kept as store
 from brackets.kernel import mesh, shared, solids
@@ -132,28 +135,97 @@ def test_a_changed_input_is_seen(tmp_path: Path, what: str) -> None:
         case "bay":
             path.write_text(path.read_text().replace("100]", "90]"))
         case "shop":
-            (tmp_path / "shop.toml").write_text('format = 1\nname = "theirs"\nbrake = { length = 20 }\n')
+            (tmp_path / "shop.toml").write_text('format = 1\nname = "theirs"\nbrake = { length = 200 }\n')
         case "recipe":
             (tmp_path / "mine.py").write_text(RECIPE.format(length=90))
         case _:
             (tmp_path / "scan.stl").write_text(tetrahedron(30))
     again = run("fit", str(path), "--json", "--no-files", keep=keep)
     fresh = run("fit", str(path), "--json", "--no-files", keep=tmp_path / "other")
-    assert again.stdout == fresh.stdout
-    if what != "shop":
-        assert again.stdout != first.stdout
+    assert again.returncode in (0, 1), again.stderr
+    assert again.stdout == fresh.stdout != first.stdout
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(words) in (0, 1)
+    return capsys.readouterr().out
+
+
+@pytest.mark.parametrize("words", [("make", "cup", "--bush-od", "52"), ("flat", "gusset")])
+def test_an_unchanged_part_loads_no_kernel_and_writes_the_same(
+    keeping: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], monkeypatch: Any
+) -> None:
+    monkeypatch.setenv("COLUMNS", "100")
+    words = (*words, "--into", str(tmp_path / "out"))
+    first = told(capsys, *words)
+    before = written(tmp_path / "out")
+    store.flush()
+    shutil.rmtree(tmp_path / "out")
+    code = "import sys; from brackets.__main__ import main\n"
+    code += "try: main()\nfinally: print('OCP' in sys.modules, file=sys.stderr)"
+    again = subprocess.run([sys.executable, "-c", code, *words], capture_output=True, text=True, timeout=120)
+    assert again.stderr.split()[-1] == "False"
+    assert (again.stdout, written(tmp_path / "out")) == (first, before)
+    assert len(before) >= 3
+
+
+@pytest.mark.parametrize("what", ["recipe", "module", "list", "shop", "value", "hand", "width"])
+def test_what_a_part_depends_on_is_seen_when_it_changes(
+    keeping: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], what: str, monkeypatch: Any
+) -> None:
+    """`module`: a Python file beside the recipe, which it may import; `width`: of the screen."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "100")
+    (tmp_path / "shop.toml").write_text('format = 1\nname = "ours"\nbrake = { length = 1000 }\n')
+    (tmp_path / "mine.py").write_text(RECIPE.format(length=40))
+    (tmp_path / "other.py").write_text("A = 1\n")
+    (tmp_path / "list.csv").write_text("0,0\n30,0\n")
+    words = ["make", "mine.py", "--no-files", "--holes", "@list.csv", "--shop", "shop.toml", "--long", "90"]
+    made: list[int] = []
+    true = make_cmd._made
+    monkeypatch.setattr(make_cmd, "_made", lambda *given: (made.append(1), true(*given))[1])
+    told(capsys, *words)
+    told(capsys, *words)
+    assert made == [1]
+    match what:
+        case "recipe":
+            (tmp_path / "mine.py").write_text(RECIPE.format(length=50))
+        case "module":
+            (tmp_path / "other.py").write_text("A = 2\n")
+        case "list":
+            (tmp_path / "list.csv").write_text("0,0\n35,0\n")
+        case "shop":
+            (tmp_path / "shop.toml").write_text('format = 1\nname = "theirs"\nbrake = { length = 200 }\n')
+        case "value":
+            words[-1] = "80"
+        case "hand":
+            words += ["--hand", "right"]
+        case _:
+            monkeypatch.setenv("COLUMNS", "60")
+    told(capsys, *words)
+    assert made == [1, 1]
+
+
+def test_a_screen_is_no_pipe(keeping: Path, capsys: pytest.CaptureFixture[str], monkeypatch: Any) -> None:
+    """Sentences are wrapped on a screen and whole in a pipe, so one is not handed to the other."""
+    work = lambda _: (str(sys.stdout.isatty()), 0, None)  # noqa: E731
+    for tty in (True, False, True):
+        monkeypatch.setattr(sys.stdout, "isatty", lambda tty=tty: tty)
+        kept_run("test", work, lambda: (), writes=False)
+    assert capsys.readouterr().out.split() == ["True", "False", "True"]
 
 
 RECIPE = '''"""A strip."""
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets import Checked, Part, Plate, Wall, mm, rectangle
+from brackets import Checked, Part, Plate, Wall, mm, points, rectangle
 
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
     long: Annotated[float, mm(10, 500, "length")] = {length}
+    holes: Annotated[tuple[tuple[float, float], ...], points(2, "holes")] = ()
 
 
 def check(p):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 from brackets.library.recipe import shipped
@@ -12,23 +13,46 @@ from brackets.library.recipe import shipped
 LARGEST = 2**28
 """Bytes: a file beside it that is larger is told by its size and the time it was written."""
 
+LONGEST = 1000
+"""Characters of a text that may be a file's name."""
 
-def inputs_of(file: Path) -> tuple[tuple[str, str], ...]:
-    """Name and content of a TOML file, of every file that a text in it names beside it (a scan, a shop profile, a
-    recipe with the Python files in its folder, a list of points), and of the shipped recipes.
+
+def files_of(file: Path) -> set[Path]:
+    """A TOML file, and every file that a text in it names beside it (a scan, a shop profile, a recipe with the
+    Python files in its folder, a list of points).
 
     Raises OSError where the file is not there, tomllib.TOMLDecodeError or UnicodeDecodeError where it cannot be
     read: the command that reads it says so in its own words.
     """
-    found = {file.resolve()}
-    for text in _texts(tomllib.loads(file.read_text("utf-8-sig"))):
-        beside = file.parent / text.removeprefix("@")
-        if len(text) < 1000 and "\0" not in text and beside.is_file():
-            found.add(beside.resolve())
-            if beside.suffix == ".py":
-                found |= {one.resolve() for one in beside.parent.glob("*.py")}
-    found |= set(shipped().glob("*.py"))
-    return tuple((str(path), _content(path)) for path in sorted(found))
+    texts = _texts(tomllib.loads(file.read_text("utf-8-sig")))
+    return {file.resolve()} | named(texts, file.parent)
+
+
+def named(texts: Iterable[str], beside: Path) -> set[Path]:
+    """The files that texts name, from the folder `beside`; with a Python file those in its folder."""
+    found = set()
+    for text in texts:
+        if len(text) >= LONGEST or "\0" in text:
+            continue
+        with suppress(RuntimeError, OSError):  # a home that nobody has, a name that is too long
+            path = beside / Path(text.removeprefix("@")).expanduser()
+            if path.is_file():
+                found |= {path.resolve(), *(_beside(path) if path.suffix == ".py" else ())}
+    return found
+
+
+def _beside(recipe: Path) -> Iterator[Path]:
+    return (one.resolve() for one in recipe.parent.glob("*.py"))
+
+
+def inputs_of(*files: Path | None) -> tuple[tuple[str, str], ...]:
+    """Name and content of TOML files with what they name, and of the shipped recipes. Raises as `files_of` does."""
+    return contents(set().union(*(files_of(file) for file in files if file is not None)))
+
+
+def contents(files: Iterable[Path]) -> tuple[tuple[str, str], ...]:
+    """Name and content of each file and of the shipped recipes. Raises OSError."""
+    return tuple((str(path), _content(path)) for path in sorted({*files, *shipped().glob("*.py")}))
 
 
 def _texts(value: object) -> Iterator[str]:

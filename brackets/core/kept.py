@@ -120,18 +120,20 @@ def _remember(key: str, result: object) -> None:
         _MEMORY.popitem(last=False)
 
 
+_WAITING: dict[str, bytes] = {}
+"""What is not on the disk yet."""
+_STARTED: list[int] = []
+"""The process that it is of."""
+
+
 def _read(disk: diskcache.Cache, key: str) -> tuple[object] | None:
     try:
-        stored = disk.get(key)
+        stored = _WAITING.get(key) or disk.get(key)
         return None if stored is None else (pickle.loads(stored),)
     except _UNREADABLE:
         return None
     except _failures():
         return None
-
-
-_WAITING: dict[str, bytes] = {}
-_STARTED: list[int] = []
 
 
 def _write(key: str, result: object) -> None:

@@ -45,40 +45,22 @@ def _fitted(
     shop: Path | None = None,
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
-    import tempfile
-    import tomllib
-    from shutil import get_terminal_size
-
+    from brackets.app.cli.kept_run import Done, kept_run
     from brackets.app.inputs import inputs_of
-    from brackets.core.kept import kept
-    from brackets.output.folder import fresh, refuse_foreign
+    from brackets.output.folder import refuse_foreign
     from brackets.output.paper import sheets
 
     if paper is not None:
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
+    shown = None if folder is None else str(folder)
 
-    def made() -> tuple[str, int, tuple[tuple[str, bytes], ...]]:
-        if folder is None:
-            return *_worked_out(file, as_json, None, None, known_only, paper, shop), ()
-        with tempfile.TemporaryDirectory() as scratch:
-            text, status = _worked_out(file, as_json, Path(scratch, "files"), folder, known_only, paper, shop)
-            return text, status, tuple((p.name, p.read_bytes()) for p in sorted(Path(scratch, "files").iterdir()))
+    def work(into: Path | None) -> Done:
+        return *_worked_out(file, as_json, into, folder, known_only, paper, shop), shown
 
-    options = (as_json, None if folder is None else str(folder), known_only, paper, get_terminal_size().columns)
-    try:
-        given = (inputs_of(file), inputs_of(shop) if shop is not None else ())
-    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
-        text, status, files = made()
-    else:
-        text, status, files = kept("command fit", made, given, str(Path.cwd()), options, in_memory=False)
-    if folder is not None:
-        with fresh(folder) as at:
-            for name, data in files:
-                (at / name).write_bytes(data)
-    print(text)
-    return status
+    options = (as_json, shown, known_only, paper)
+    return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
 
 
 def _worked_out(

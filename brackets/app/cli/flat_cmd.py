@@ -13,6 +13,7 @@ from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.app.cli.inches import Lengths
+    from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.finding import Finding
     from brackets.forming.shop import Shop
@@ -36,33 +37,64 @@ def flat(
 
     Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
     """
-    from brackets.app.cli.inches import Lengths
-    from brackets.app.cli.screen import one_word, progress, split
-    from brackets.forming.shop_file import load
-    from brackets.output.flats import flats, record, write
+    from brackets.app.cli.kept_run import kept_run
+    from brackets.app.cli.screen import one_word, split
+    from brackets.app.inputs import contents, files_of, named
 
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets flat ears")
+
+    def work(scratch: Path | None) -> Done:
+        return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare)
+
+    def inputs() -> tuple[tuple[str, str], ...]:
+        mine = set() if shop is None else files_of(shop)
+        bay = files_of(Path(target)) if target.endswith(".toml") else set()
+        return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
+
+    options = (tuple(words), into, as_json, paper, shop, bare)
+    return kept_run("flat", work, inputs, options, writes=not no_files)
+
+
+def _laid_out(
+    target: str,
+    typed: Typed,
+    scratch: Path | None,
+    into: Path | None,
+    as_json: bool,
+    paper: str | None,
+    shop: Path | None,
+    bare: str,
+) -> Done:
+    """What is printed, the status and the folder of the files, which are written to `scratch`."""
+    from brackets.app.cli.inches import Lengths
+    from brackets.app.cli.screen import progress
+    from brackets.forming.shop_file import load
+    from brackets.output import facts
+    from brackets.output.flats import flats, record, write
+    from brackets.output.folder import refuse_foreign
+
+    if into is not None:
+        refuse_foreign(into)
     mine = None if shop is None else load(shop)
     files: tuple[str, ...] = ()
+    folder: Path | None = None
     with progress() as say:
         name, part, mine, said, unit = (
             _bay(target, typed, paper, mine, say)
             if target.endswith(".toml")
             else _recipe(target, typed, paper, bare, mine)
         )
-        folder = None if no_files else Path("out", f"{name}_flat") if into is None else into
         say(f"{name}: laying out blanks")
         found = flats(part, mine, said)
-        if folder is not None:
-            files = write(found, folder, name=name, paper=paper, say=say)
+        if scratch is not None:
+            folder = Path("out", f"{name}_flat") if into is None else into
+            files = write(found, scratch, name=name, paper=paper, say=say)
     if as_json:
-        from brackets.output import facts
-
-        print(facts.text(record(found, name=name, files=files)).decode(), end="")
+        text = facts.text(record(found, name=name, files=files)).decode().rstrip("\n")
     else:
-        print(flat_text(found, folder, files, Lengths(unit)))
-    return STOPS if found.stops else FINE
+        text = flat_text(found, folder, files, Lengths(unit))
+    return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
 
 
 Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str]

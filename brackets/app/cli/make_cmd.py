@@ -11,6 +11,7 @@ from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
+    from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.schema.checked import Checked
     from brackets.library.recipe import Recipe
@@ -46,34 +47,60 @@ def make(
     if help_too:
         return _help(ctx, typed)
 
-    from brackets.forming.shop_file import default as default_shop
-    from brackets.forming.shop_file import load as load_shop
-    from brackets.library import recipe as recipe_file
+    from brackets.app.cli.kept_run import kept_run
+    from brackets.app.inputs import contents, files_of, named
 
-    opened = recipe_file.recipe(one_word(typed, "recipe", "brackets make cup --bush-od 50"))
-    mine = default_shop() if shop is None else load_shop(shop)
-    params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
+    target = one_word(typed, "recipe", "brackets make cup --bush-od 50")
 
+    def work(scratch: Path | None) -> Done:
+        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, revision)
+
+    def inputs() -> tuple[tuple[str, str], ...]:
+        mine = set() if shop is None else files_of(shop)
+        return contents(mine | named((target, *typed.texts.values()), Path.cwd()))
+
+    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, revision)
+    return kept_run("make", work, inputs, options, writes=not no_files)
+
+
+def _made(
+    target: str,
+    typed: Typed,
+    scratch: Path | None,
+    into: Path | None,
+    as_json: bool,
+    bare: str,
+    paper: str | None,
+    shop: Path | None,
+    hand: str | None,
+    revision: str,
+) -> Done:
+    """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
     from brackets.app.cli.made_view import made_text
     from brackets.app.cli.screen import progress
+    from brackets.forming.shop_file import default as default_shop
+    from brackets.forming.shop_file import load as load_shop
+    from brackets.library import recipe as recipe_file
+    from brackets.output import facts
+    from brackets.output.folder import refuse_foreign
     from brackets.output.part_files import checked, made, record, write
 
+    opened = recipe_file.recipe(target)
+    mine = default_shop() if shop is None else load_shop(shop)
+    params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
+    folder: Path | None = None
     with progress() as say:
         thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
-        folder = None if no_files else Path("out", thing.name) if into is None else into
-        if folder is not None:
-            thing = write(thing, folder, paper=paper, revision=revision, say=say)
+        if scratch is not None:
+            folder = Path("out", thing.name) if into is None else into
+            refuse_foreign(folder)
+            thing = write(thing, scratch, paper=paper, revision=revision, say=say)
         else:
             say(f"{opened.name}: making its solids")
             thing = checked(thing)
-    if as_json:
-        from brackets.output import facts
-
-        print(facts.text(record(thing)).decode(), end="")
-    else:
-        print(made_text(thing, folder, Lengths(bare)))
-    return STOPS if thing.stops else FINE
+    text = facts.text(record(thing)).decode().rstrip("\n") if as_json else made_text(thing, folder, Lengths(bare))
+    return text, STOPS if thing.stops else FINE, None if folder is None else str(folder)
 
 
 def read_values(
