@@ -24,25 +24,36 @@ def files_of(file: Path) -> set[Path]:
     Raises OSError where the file is not there, tomllib.TOMLDecodeError or UnicodeDecodeError where it cannot be
     read: the command that reads it says so in its own words.
     """
-    texts = _texts(tomllib.loads(file.read_text("utf-8-sig")))
-    return {file.resolve()} | named(texts, file.parent)
+    return {file.resolve()} | named(_texts_in(file), file.parent)
 
 
 def named(texts: Iterable[str], beside: Path) -> set[Path]:
     """The files that texts name, from the folder `beside`; with a Python file those in its folder."""
-    found = set()
+    return {path.resolve() for path in _paths(texts, beside) if path.is_file()}
+
+
+def watched(file: Path) -> set[Path]:
+    """Every path whose change may change what comes of a TOML file, whether or not anything is there; the file
+    alone where it cannot be read."""
+    try:
+        return {file, *_paths(_texts_in(file), file.parent), *shipped().glob("*.py")}
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
+        return {file}
+
+
+def _texts_in(file: Path) -> Iterator[str]:
+    return _texts(tomllib.loads(file.read_text("utf-8-sig")))
+
+
+def _paths(texts: Iterable[str], beside: Path) -> Iterator[Path]:
+    """What texts would name if they named files."""
     for text in texts:
-        if len(text) >= LONGEST or "\0" in text:
-            continue
-        with suppress(RuntimeError, OSError):  # a home that nobody has, a name that is too long
-            path = beside / Path(text.removeprefix("@")).expanduser()
-            if path.is_file():
-                found |= {path.resolve(), *(_beside(path) if path.suffix == ".py" else ())}
-    return found
-
-
-def _beside(recipe: Path) -> Iterator[Path]:
-    return (one.resolve() for one in recipe.parent.glob("*.py"))
+        if 0 < len(text) < LONGEST and "\0" not in text:
+            with suppress(RuntimeError, OSError):  # a home that nobody has, a name that is too long
+                path = beside / Path(text.removeprefix("@")).expanduser()
+                yield path
+                if path.suffix == ".py":
+                    yield from path.parent.glob("*.py")
 
 
 def inputs_of(*files: Path | None) -> tuple[tuple[str, str], ...]:

@@ -122,12 +122,17 @@ def _array(put: Put, value: object) -> None:
     put(f"a{array.dtype.str}{array.shape}:".encode() + array.tobytes())
 
 
-@cache
 def _source_of(module: str) -> str:
     """Of the file a function stands in: another source is another function."""
     path = getattr(sys.modules[module], "__file__", None)
     if path is None or not Path(path).is_file():
         raise UnknownContentError(f"{module}: no source file")
+    written = Path(path).stat()
+    return _content(path, written.st_mtime_ns, written.st_size)
+
+
+@cache
+def _content(path: str, _mtime: int, _size: int) -> str:
     return hashlib.sha256(Path(path).read_bytes()).hexdigest()
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from brackets.app.cli.screen import AsJson, Into, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.bay.fitting import Fit
 
 SELDOM = 100_000
 """New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
@@ -21,9 +24,18 @@ def fit(
     paper: Paper = None,
     shop: ShopFile = None,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
+    ] = False,
 ) -> int:
-    """Places everything of a bay and clears it, at rest and moved."""
+    """Places everything of a bay and clears it, at rest and moved.
+
+    With --watch it stays until Ctrl-C: whenever the bay file, or a file that it names, is saved, it is fitted
+    again, and the verdict and what changed are printed.
+    """
     folder = None if no_files else Path("out", file.stem) if into is None else into
+    if watch:
+        return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
     return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
 
 
@@ -63,6 +75,27 @@ def _fitted(
     return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
 
 
+def _watching(file: Path, *, as_json: bool, folder: Path | None, paper: str | None, shop: Path | None) -> int:
+    """Fits again at every save until Ctrl-C."""
+    from brackets.app.cli.fit_watch import stay
+    from brackets.app.inputs import watched
+    from brackets.core.errors import InputError
+    from brackets.output.folder import refuse_foreign
+    from brackets.output.paper import sheets
+
+    if as_json:
+        raise InputError("--json = given, must be left out with --watch: what changed is said in words")
+    if paper is not None:
+        sheets(paper)
+    if folder is not None:
+        refuse_foreign(folder)
+
+    def once() -> Fit:
+        return _fit_of(file, folder, known_only=False, paper=paper, shop=shop)[0]
+
+    return stay(file, once, lambda: watched(file) | (set() if shop is None else watched(shop)))
+
+
 def _worked_out(
     file: Path,
     as_json: bool,
@@ -73,18 +106,29 @@ def _worked_out(
     shop: Path | None,
 ) -> tuple[str, int]:
     """What is printed and the status; the files are written `into` and said to be in the folder `shown`."""
-    import gc
     import json
+
+    from brackets.app.cli.fit_view import fit_text
+    from brackets.output.bay_files import record
+
+    done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop)
+    text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
+    return text, STOPS if done.stops else FINE
+
+
+def _fit_of(
+    file: Path, into: Path | None, *, known_only: bool, paper: str | None, shop: Path | None
+) -> tuple[Fit, tuple[str, ...]]:
+    """The fitted bay and the names of its files, which are written `into` where that is a folder."""
+    import gc
 
     gc.set_threshold(SELDOM)
     from dataclasses import replace
 
-    from brackets.app.cli.fit_view import fit_text
     from brackets.app.cli.screen import progress
     from brackets.bay.file import read
     from brackets.bay.fitting import fit as fit_bay
     from brackets.forming.shop_file import load
-    from brackets.output.bay_files import record
 
     bay = read(file)
     if shop is not None:
@@ -96,5 +140,4 @@ def _worked_out(
             from brackets.output.bay_files import write
 
             files = write(done, into, paper=paper, say=say)
-    text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
-    return text, STOPS if done.stops else FINE
+    return done, files

@@ -9,46 +9,16 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import hmac
-import os
 import secrets
-from collections.abc import Awaitable, Callable, Iterable
-from pathlib import Path
+from collections.abc import Awaitable, Callable
 
 from aiohttp import WSMsgType, web
 
 from brackets.app.preview.offline import KINDS, SCRIPTS, STYLE, live_page, own, script
 from brackets.app.preview.scene import pack
 from brackets.app.preview.session import LARGEST, Session, message
+from brackets.app.saves import watch
 from brackets.core.errors import InputError
-
-EVERY = 0.3
-"""Seconds between looks: a save shows at once to the eye, and nothing is worn out by it."""
-
-Stamp = tuple[int, int, int] | None
-
-
-def stamp(path: Path) -> Stamp:
-    """What changes when a file is written or replaced; None where there is none."""
-    try:
-        found = os.stat(path)
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size, found.st_ino
-
-
-async def watch(
-    paths: Callable[[], Iterable[Path]], saved: Callable[[], Awaitable[None]], *, every: float = EVERY
-) -> None:
-    """Calls `saved` after any of the paths changed; runs until cancelled. A path that is new is not a change."""
-    seen: dict[Path, Stamp] = {}
-    while True:
-        now = {path: stamp(path) for path in paths()}
-        changed = any(path in seen and seen[path] != found for path, found in now.items())
-        seen = now
-        if changed:
-            await saved()
-        await asyncio.sleep(every)
-
 
 HOST = "127.0.0.1"
 HEADERS = {
