@@ -21,6 +21,7 @@ from brackets.core.kept import keeps
 
 State = Literal["far", "clear", "touch", "hit", "inside"]
 SAMPLED = "bend of a free form sampled, not proven"
+BLOCK = 1 << 14  # pairs of bodies compared at once, some kB each
 SETTLED = 1e-3  # mm: the widest interval that is called settled
 
 
@@ -54,7 +55,6 @@ class Gap:
         return (self.low + self.high) / 2
 
 
-@keeps("gap")
 def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
     """The gap between two bodies, mm: an interval that holds it, and the closest points.
 
@@ -71,6 +71,11 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
         rough = by_boxes(a, b)
         if rough.low > cap:
             return _noted(a, b, rough)
+    return _by_surfaces(a, b, cap)
+
+
+@keeps("gap")
+def _by_surfaces(a: Body, b: Body, cap: float | None) -> Gap:
     loose, near = by_triangles(a, b)
     return settled(a, b, loose, near, cap=cap)
 
@@ -269,6 +274,14 @@ def _rough(parts: Sequence[Body], obstacles: Sequence[Body]) -> tuple[Array, Arr
     if 0 in shape:
         empty = np.zeros(shape)
         return empty, empty, empty.astype(int), empty.astype(int)
+    step = max(1, BLOCK // len(obstacles))
+    each = [_rough_block(parts[i : i + step], obstacles) for i in range(0, len(parts), step)]
+    low, high, tip_a, tip_b = (np.concatenate(one) for one in zip(*each, strict=True))
+    return low, high, tip_a, tip_b
+
+
+def _rough_block(parts: Sequence[Body], obstacles: Sequence[Body]) -> tuple[Array, Array, Array, Array]:
+    shape = (len(parts), len(obstacles))
     a, b = np.array([body.box for body in parts]), np.array([body.box for body in obstacles])
     clear = np.maximum(b[None, :, 0] - a[:, None, 1], a[:, None, 0] - b[None, :, 1])
     low = np.linalg.norm(np.maximum(clear, 0.0), axis=2)

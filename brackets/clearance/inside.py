@@ -182,6 +182,12 @@ def contained_point(inner: Body, outer: Body, *, clear: bool = False) -> Array |
     low, high = outer.box
     if np.any(inner.box[0] > high) or np.any(inner.box[1] < low):
         return None
+    return _lump_within(inner, outer, clear)
+
+
+@keeps("contained point")
+def _lump_within(inner: Body, outer: Body, clear: bool) -> Array | None:
+    low, high = outer.box
     for spot in inner.core.lumps:
         here = inner.place.points(spot.reshape(1, 3))[0]
         if np.all(here >= low) and np.all(here <= high) and holds(outer, here, clear=clear):

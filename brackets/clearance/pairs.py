@@ -22,6 +22,7 @@ ROUNDING = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel
 KERNEL_TOLERANCE = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
 MEETING = 1e-6  # mm of distance that counts as meeting: the kernel's own tolerance is 1e-7
 LEAST = 1e-5  # mm: a small gap is told from none by its quarter, but no finer than this
+BLOCK = 1 << 20  # pairs of faces compared at once: 8 MB a number of each
 SCAN_LIMIT = 40  # triangles of a scan given to the solid kernel one by one; for more they are halved alone
 
 
@@ -102,31 +103,42 @@ def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Arr
     upper = near.distance + ma.bounds[ma.face_of(near.on_a)] + mb.bounds[mb.face_of(near.on_b)] + ROUNDING
     a_low, a_high = a.face_boxes
     b_low, b_high = boxes(mb, across.points(mb.corners))
-    slack = ma.bounds[:, None] + mb.bounds[None, :] + ROUNDING
-    reach = np.maximum(_box_gaps(a_low, a_high, b_low, b_high), _behind(ma, mb, across, way)) - slack
-    rows, columns = np.nonzero(reach <= upper)
-    order = np.argsort(reach[rows, columns], kind="stable")
+    ends, begins = _along(ma, mb, across, way)
+    rows, columns, reach = [], [], []
+    step = max(1, BLOCK // len(b_low))
+    for first in range(0, len(a_low), step):
+        some = slice(first, first + step)
+        slack = ma.bounds[some, None] + mb.bounds[None, :] + ROUNDING
+        behind = begins[None, :] - ends[some, None]
+        found_reach = np.maximum(_box_gaps(a_low[some], a_high[some], b_low, b_high), behind) - slack
+        near_rows, near_columns = np.nonzero(found_reach <= upper)
+        rows.append(near_rows + first)
+        columns.append(near_columns)
+        reach.append(found_reach[near_rows, near_columns])
+    i_of, j_of, least = np.concatenate(rows), np.concatenate(columns), np.concatenate(reach)
+    order = np.argsort(least, kind="stable")
     found: list[Pair] = []
-    for i, j in zip(rows[order].tolist(), columns[order].tolist(), strict=True):
-        if reach[i, j] > upper:
+    for i, j, low in zip(i_of[order].tolist(), j_of[order].tolist(), least[order].tolist(), strict=True):
+        if low > upper:
             break
         by = between(a.face_tree(i), b.face_tree(j), across)
-        pair = Pair(i, j, by, float(slack[i, j]))
+        pair = Pair(i, j, by, float(ma.bounds[i] + mb.bounds[j] + ROUNDING))
         if pair.low <= upper:
             upper = min(upper, by.distance + pair.slack)
             found.append(pair)
     return sorted((p for p in found if p.low <= upper), key=lambda p: (p.by.distance, p.i, p.j))
 
 
-def _behind(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> Array:
-    """(f, g) float mm: along `way`, where each face of b starts less where each face of a ends."""
+def _along(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> tuple[Array, Array]:
+    """(f,) and (g,) float mm: where along `way` each face of a ends, and each of b starts; far from one another the
+    wrong way where `way` has no direction."""
     length = float(np.linalg.norm(way))
     if length < ROUNDING:
-        return np.full((len(ma.bounds), len(mb.bounds)), -np.inf)
+        return np.full(len(ma.bounds), np.inf), np.zeros(len(mb.bounds))
     along = way / length
     _, ends = boxes(ma, (ma.corners @ along)[:, None])
     starts, _ = boxes(mb, (across.points(mb.corners) @ along)[:, None])
-    return np.asarray(starts[None, :, 0] - ends[:, None, 0])
+    return ends[:, 0], starts[:, 0]
 
 
 def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:

@@ -174,7 +174,7 @@ def _free(
         if reached < free:
             free, met = reached, pair
     for pair in watched:
-        reached = _watch(leg, start, pair, free)
+        reached = _watch(leg, start, pair.a, pair.b, free)
         if reached < free:
             free, met = reached, pair
     return free, met
@@ -184,11 +184,9 @@ def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: boo
     """How far along the leg one pair stays free, at most `most`: no step is longer than the gap it starts from."""
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
+    if _past_by_boxes(leg, start, pair, most) or _surely_free(leg, start, pair, most):
+        return most
     arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
-    if _past_by_boxes(leg, start, pair, most):
-        return most
-    if _surely_free(leg, start, pair, most):
-        return most
     at = 0.0
     for _ in range(STEPS):
         stands = pair.a.placed(leg.place(at) @ start)
@@ -268,15 +266,16 @@ def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
     return max(0.0, float(np.linalg.norm(apart)) - carried - ROUNDING)
 
 
-def _watch(leg: Leg, start: Transform, pair: _Pair, most: float) -> float:
+@keeps("watched on a leg")
+def _watch(leg: Leg, start: Transform, moving: Body, fixed: Body, most: float) -> float:
     """How far two that touch at the start go before they share more than at the start."""
     count = int(min(SAMPLES, max(2.0, most)))
-    before = overlaps.sure_volume(pair.a.placed(start), pair.b)
+    before = overlaps.sure_volume(moving.placed(start), fixed)
     for at in np.linspace(0.0, most, count + 1)[1:]:
-        stands = pair.a.placed(leg.place(float(at)) @ start)
-        if np.any(stands.box[0] > pair.b.box[1]) or np.any(stands.box[1] < pair.b.box[0]):
+        stands = moving.placed(leg.place(float(at)) @ start)
+        if np.any(stands.box[0] > fixed.box[1]) or np.any(stands.box[1] < fixed.box[0]):
             continue
-        if overlaps.sure_volume(stands, pair.b) > before + GROWTH:
+        if overlaps.sure_volume(stands, fixed) > before + GROWTH:
             return float(at - most / count)
     return most
 

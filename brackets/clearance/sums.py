@@ -18,7 +18,7 @@ from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.triangles import Nearest, Tree, between
 from brackets.core.kept import keeps
 
-MOST = 4000  # triangles of the lighter of two bodies; past that the leg is searched instead
+MOST = 20_000  # triangles of the lighter of two bodies, as many as a finer one has; past that the leg is searched
 
 
 @dataclass(frozen=True, eq=False)

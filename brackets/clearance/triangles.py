@@ -9,7 +9,9 @@ Triangles run anticlockwise seen from outside; mm, in the shape's own axes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import OrderedDict
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import fcl
 import numpy as np
@@ -34,18 +36,54 @@ from brackets.core.errors import KernelFailed
 from brackets.kernel.patches import Patch, in_parallel, patch
 
 _ASK = fcl.DistanceRequest(True, False)
+BOXES = 1e-6  # mm: rounding of the distance between two boxes
+
+
+WHOLE = 500_000  # triangles that get one tree; it takes half a kB for each
+BLOCK = 32_768  # triangles of a larger mesh that get a tree of their own once they may be the nearest
+TREES = 12  # such trees of one mesh that are kept
 
 
 class Tree:
-    """A tree of bounding boxes over triangles, made once; distances can be asked for any placement."""
+    """A tree of bounding boxes over triangles, made once; distances can be asked for any placement.
+
+    Of more than WHOLE triangles, in an order in which neighbours come together, only those blocks get one that may
+    be the nearest to something."""
 
     def __init__(self, corners: Array, triples: Ints) -> None:
+        self.starts = range(0, len(triples), BLOCK) if len(triples) > WHOLE else range(1)
+        self._mesh = corners, triples
+        self._made: OrderedDict[int, Tree] = OrderedDict()
+        if len(self.starts) > 1:
+            return
         model = fcl.BVHModel()
         model.beginModel(len(triples), len(corners))
         model.addSubModel(corners, triples)
         model.endModel()
         # two handles kept for good: making one costs a pass over all the corners, and is never given back
         self.still, self.loose = fcl.CollisionObject(model), fcl.CollisionObject(model)
+
+    @cached_property
+    def boxes(self) -> tuple[Array, Array]:
+        """Low and high corner of each block, (k, 3) float mm each."""
+        corners, triples = self._mesh
+        size = BLOCK if len(self.starts) > 1 else len(triples)
+        each = [corners[triples[start:][:size]] for start in self.starts]
+        low, high = (np.array([end(one, axis=(0, 1)) for one in each]) for end in (np.min, np.max))
+        return low, high
+
+    def block(self, number: int) -> Tree:
+        """The tree of one block; of the whole where that is one."""
+        if len(self.starts) == 1:
+            return self
+        if number not in self._made:
+            corners, triples = self._mesh
+            used, back = np.unique(triples[self.starts[number] :][:BLOCK], return_inverse=True)
+            self._made[number] = Tree(corners[used], back.reshape(-1, 3))
+            if len(self._made) > TREES:
+                self._made.popitem(last=False)
+        self._made.move_to_end(number)
+        return self._made[number]
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +99,8 @@ class Nearest:
 
 def between(a: Tree, b: Tree, across: Transform) -> Nearest:
     """Distance and nearest points in a's own axes, b placed at `across`; where the two cross, p = q near there."""
+    if len(a.starts) * len(b.starts) > 1:
+        return _between_blocks(a, b, across)
     b.loose.setTransform(fcl.Transform(across.turn, across.move))
     found = fcl.DistanceResult()
     distance = float(fcl.distance(a.still, b.loose, _ASK, found))
@@ -68,6 +108,23 @@ def between(a: Tree, b: Tree, across: Transform) -> Nearest:
     if distance <= 0:
         return Nearest(0.0, (p + q) / 2, (p + q) / 2, int(found.b1), int(found.b2))
     return Nearest(distance, p, q, int(found.b1), int(found.b2))
+
+
+def _between_blocks(a: Tree, b: Tree, across: Transform) -> Nearest:
+    """The same, block by block: the nearest by their boxes first, until no other can be nearer."""
+    (a_low, a_high), (b_low, b_high) = a.boxes, b.boxes
+    centre, half = across.points((b_low + b_high) / 2), (b_high - b_low) / 2 @ np.abs(across.turn).T
+    apart = np.maximum(a_low[:, None] - (centre + half), (centre - half) - a_high[:, None])
+    least = np.linalg.norm(np.maximum(apart, 0.0), axis=2) - BOXES
+    best: Nearest | None = None
+    for i, j in zip(*np.unravel_index(np.argsort(least, axis=None, kind="stable"), least.shape), strict=True):
+        if best is not None and (best.distance == 0 or least[i, j] > best.distance):
+            break
+        found = between(a.block(int(i)), b.block(int(j)), across)
+        if best is None or found.distance < best.distance:
+            best = replace(found, on_a=found.on_a + a.starts[int(i)], on_b=found.on_b + b.starts[int(j)])
+    assert best is not None
+    return best
 
 
 FLAT = (
