@@ -2,8 +2,8 @@
 
     python tests/bench/bench_fit.py
 
-Each is a process of its own, so that the loading of Python and of the kernel is in all of them. Prints the ratios and
-ends with 1 where one is over its limit, or where a figure differs from a first run's.
+Each is a process of its own, so that the loading of Python and of the kernel is in all of them. Prints the ratios
+and ends with 1 where one is over its limit, or where a figure differs from a first run's.
 """
 
 from __future__ import annotations
