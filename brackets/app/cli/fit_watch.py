@@ -14,8 +14,8 @@ from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import line, table
 from brackets.app.cli.trouble import STOPPED, told
 from brackets.app.saves import Stamp, stamp, watch
+from brackets.bay.clear.moving import by_pair
 from brackets.bay.fitting import Fit
-from brackets.bay.moving import by_pair
 from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding
