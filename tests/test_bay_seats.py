@@ -446,6 +446,22 @@ def test_a_seat_that_bears_by_half_a_square_millimetre_bears(monkeypatch: pytest
     assert [one.contact for one in found] == [0.5]
 
 
+@pytest.mark.parametrize(("weld", "told"), [(0.0, ["stands"]), (80.0, ["stands", "off"])])
+def test_a_welded_seat_on_nothing_is_told_of_though_another_bears(
+    monkeypatch: pytest.MonkeyPatch, weld: float, told: list[str]
+) -> None:
+    """Of two feet on one rail the second hangs in the air: its weld is laid on nothing."""
+
+    def contact(_part: object, seat: str, *_: object) -> SimpleNamespace:
+        held = 40.0 if seat == "stands" else 0.0
+        return SimpleNamespace(seat=seat, contact=held, onto=("rail",), weld=weld, nearest=5.0)
+
+    monkeypatch.setattr(seat_contact, "_outward", lambda _: ["stands", "off"])
+    monkeypatch.setattr(seat_contact, "_contact", contact)
+    found = seat_contact._of_part(SimpleNamespace(part=None), (), ["rail"], ALLOWED)  # type: ignore[arg-type]
+    assert [one.seat for one in found] == told
+
+
 FOOT: Any = SimpleNamespace(name="foot", place=HERE)
 
 

@@ -158,11 +158,12 @@ def _astride(bay: Bay, part: str) -> bool:
 def _of_part(
     part: PlacedPart, there: Sequence[Ground], meant: Sequence[str], allowed: float, *, every: bool = False
 ) -> Iterator[SeatContact]:
-    """The seats that bear on something, or `every` one that is welded; and for each keep-out the part was to stand
-    on and does not, the seat that comes nearest to it."""
+    """The seats that bear on something, and where one does, or with `every`, those that are welded and do not; for
+    each keep-out the part was to stand on and does not, the seat that comes nearest to it."""
     seats = list(_outward(part.part))
     judged = [_contact(part, seat, there, allowed) for seat in seats]
-    bearing = [one for one in judged if one.contact > 0 or (every and one.weld > 0)]
+    stands = every or any(one.contact > 0 for one in judged)
+    bearing = [one for one in judged if one.contact > 0 or (stands and one.weld > 0)]
     yield from bearing
     for name in meant:
         if seats and not any(name in one.onto for one in bearing):
