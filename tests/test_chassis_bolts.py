@@ -543,7 +543,7 @@ def test_what_holds_a_base_weighs_what_plain_sums_say() -> None:
     part = opened.build(params)
     plate = part.piece("base/base")
     # 60 wide, 6 thick, its foot and two edges at either end long, with two holes
-    long = max(120.0, params.foot_long + 4 * 22)  # type: ignore[attr-defined]
+    long = max(120.0, params.room.long + 4 * 22)  # type: ignore[attr-defined]
     base = 6 * (60 * long - 2 * math.pi / 4 * 11**2)
     assert Part(name="base", pieces=(plate,)).mass.kg == pytest.approx(STEEL * base, rel=1e-12)
 

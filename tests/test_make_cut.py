@@ -113,7 +113,7 @@ def test_every_wrong_option_is_named_with_the_wrong_values(
     ("written", "said"),
     [
         (None, "none.toml: no such file, must be a shop profile (TOML)"),
-        ('format = 1\nname = "x"\n[brake]\nlength = 1\n[[coupon]]\nt = 0\n', "coupon 1.radius"),
+        ('format = 1\nname = "x"\n[brake]\nlength = 1\n[[coupon]]\nt = 0\n', "coupon 1: radius"),
         ("[[", "is not TOML"),
     ],
 )

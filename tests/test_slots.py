@@ -118,7 +118,7 @@ def test_a_slot_leaves_metal_beside_it(slot: float, refused: bool) -> None:
 def test_a_washer_is_refused_where_its_slot_lets_it_run_into_an_ear() -> None:
     opened = recipe("ears_on_base")
     at = {"fixing": "bolted to solid", "base_length": 200.0, "base_holes": ((-45.0, 0.0), (45.0, 0.0))}
-    inside = opened.Params(**at).foot_long / 2  # type: ignore[attr-defined]
+    inside = opened.Params(**at).room.long / 2  # type: ignore[attr-defined]
     assert inside == pytest.approx(24)
     ear = 46.5 / 2 - 4  # the inner fillet's foot; the washer of 20 goes between the ears
     assert ear < 20

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
+from brackets.core.errors import BadFile
+from brackets.core.text_files import given_toml
 from brackets.library.recipe import shipped
 
 LARGEST = 2**28
@@ -21,10 +22,10 @@ def files_of(file: Path) -> set[Path]:
     """A TOML file, and every file that a text in it names beside it (a scan, a shop profile, a recipe with the
     Python files in its folder, a list of points).
 
-    Raises OSError where the file is not there, tomllib.TOMLDecodeError or UnicodeDecodeError where it cannot be
-    read: the command that reads it says so in its own words.
+    Raises BadFile where the file cannot be read: the command that reads it says so in its own words.
     """
-    return {file.resolve()} | named(_texts_in(file), file.parent)
+    texts = _texts_in(file)
+    return named(texts, file.parent) | {file.resolve()}
 
 
 def named(texts: Iterable[str], beside: Path) -> set[Path]:
@@ -37,12 +38,12 @@ def watched(file: Path) -> set[Path]:
     alone where it cannot be read."""
     try:
         return {file, *_paths(_texts_in(file), file.parent), *shipped().glob("*.py")}
-    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
+    except BadFile:
         return {file}
 
 
 def _texts_in(file: Path) -> Iterator[str]:
-    return _texts(tomllib.loads(file.read_text("utf-8-sig")))
+    return _texts(given_toml(file, what="a file of ours"))
 
 
 def _paths(texts: Iterable[str], beside: Path) -> Iterator[Path]:

@@ -26,9 +26,9 @@ def kept_run(
     """
     import sys
     import tempfile
-    import tomllib
     from shutil import get_terminal_size
 
+    from brackets.core.errors import BadFile
     from brackets.core.kept import kept
     from brackets.output.folder import fresh
 
@@ -42,7 +42,7 @@ def kept_run(
     screen = (get_terminal_size().columns, sys.stdout.isatty())
     try:
         given = inputs()
-    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
+    except (OSError, BadFile):
         done, files = made()
     else:
         done, files = kept(f"command {command}", made, given, str(Path.cwd()), screen, options, in_memory=False)
