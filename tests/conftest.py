@@ -47,7 +47,6 @@ WARM = frozenset(
         "test_bolts_cmd.py",
         "test_outputs.py",
         "test_page.py",
-        "test_preview_server.py",
         "test_readme.py",
         "test_tern.py",
     }
