@@ -130,19 +130,7 @@ class Params(Checked):
 
     @cached_property
     def shelf(self) -> StudShelf:
-        return StudShelf(
-            od=self.od,
-            thread=self.thread,
-            t=self.t,
-            width=self.width,
-            front=self.front,
-            reach=self.reach,
-            radius=self.radius,
-            gusset_t=self.gusset_t,
-            gusset_along=self.gusset_along,
-            gusset_down=self.gusset_down,
-            leg=self.leg,
-        )
+        return StudShelf.of(self)
 
     @cached_property
     def outline(self) -> Outline:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from brackets.core.place import Place
 from brackets.core.schema.checked import at_least, at_most
@@ -52,6 +52,11 @@ class StudShelf:
     gusset_along: float
     gusset_down: float
     leg: float
+
+    @classmethod
+    def of(cls, values: object) -> StudShelf:
+        """The shelf of a recipe's values, which have all of these under the same names."""
+        return cls(**{field.name: getattr(values, field.name) for field in fields(cls)})
 
     @property
     def between(self) -> float:
