@@ -12,18 +12,17 @@ import numpy as np
 from manifold3d import Manifold
 from numpy.typing import ArrayLike
 from OCP.Bnd import Bnd_Box
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
-from OCP.TopTools import TopTools_ListOfShape
 
 from brackets.clearance.bodies import Body, finer, skins
 from brackets.clearance.inside import holds
 from brackets.clearance.places import Array, Ints, Point, direction, moved, point
 from brackets.clearance.triangles import areas
 from brackets.core.kept import keeps
+from brackets.kernel.shared import common_of
 
 NOTHING = 1e-6  # mm3 of common volume that still counts as touching
 SMALL = 60  # faces on both solids together up to which the exact cut is quick enough to be the rule
@@ -256,16 +255,7 @@ def _box(solid: TopoDS_Shape) -> Bnd_Box:
 
 def _piece(one: TopoDS_Shape, other: TopoDS_Shape) -> tuple[float, Array] | None:
     """mm3 common to two solids, and its centroid; None where the kernel fails."""
-    cut = BRepAlgoAPI_Common()
-    for give, shape in zip((cut.SetArguments, cut.SetTools), (one, other), strict=True):
-        listed = TopTools_ListOfShape()
-        listed.Append(shape)
-        give(listed)
-    cut.SetNonDestructive(
-        True
-    )  # else the kernel loosens the shapes' own tolerances, and later answers differ
-    cut.SetRunParallel(False)
-    cut.Build()
+    cut = common_of(one, other)
     if not cut.IsDone():
         return None
     sums = GProp_GProps()

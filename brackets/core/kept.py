@@ -88,8 +88,8 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
 
     work: names what is done, so that two kinds of work on the same values are told apart; make: does it; values:
     as `identity` reads them; where it cannot, the result is made each time; in_memory: False for large results that
-    this process asks for once. An error that `make` raises is not
-    kept. The result must be a value that nobody changes.
+    this process asks for once. An error that `make` raises is not kept. The result must be a value that nobody
+    changes.
     """
     if not ENABLED:
         return make()
@@ -194,6 +194,7 @@ def forget() -> None:
 def clear() -> int:
     """Drop everything, on disk too. Returns how many results were on disk."""
     forget()
+    _WAITING.clear()
     disk = _open()
     if disk is None:
         return 0

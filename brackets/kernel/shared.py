@@ -13,6 +13,7 @@ from functools import lru_cache
 from cadquery import Shape, Vertex
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.TopoDS import TopoDS_Shape
 from OCP.TopTools import TopTools_ListOfShape
 
 from brackets.core.errors import KernelFailed
@@ -116,14 +117,7 @@ def _common(one: Piece, other: Piece) -> tuple[float, Vec]:
     a, b = shape(one), shape(other)
     if _boxes_apart(a, b):
         return 0.0, (0.0, 0.0, 0.0)
-    cut = BRepAlgoAPI_Common()
-    for give, solid in ((cut.SetArguments, a), (cut.SetTools, b)):
-        listed = TopTools_ListOfShape()
-        listed.Append(solid.wrapped)
-        give(listed)
-    # else the kernel loosens the tolerances of solids that others use, and what is read off them later differs
-    cut.SetNonDestructive(True)
-    cut.Build()
+    cut = common_of(a.wrapped, b.wrapped)
     if not cut.IsDone():
         raise KernelFailed("", "common volume", "two pieces", "the kernel does not say what they have in common")
     volume, moment = 0.0, [0.0, 0.0, 0.0]
@@ -133,6 +127,20 @@ def _common(one: Piece, other: Piece) -> tuple[float, Vec]:
         moment = [m + float(size) * float(c) for m, c in zip(moment, middle, strict=True)]
     x, y, z = (m / volume if volume else 0.0 for m in moment)
     return volume, (x, y, z)
+
+
+def common_of(one: TopoDS_Shape, other: TopoDS_Shape) -> BRepAlgoAPI_Common:
+    """What two shapes have in common, both left as they are: else the kernel loosens their tolerances, and what is
+    read off them later differs."""
+    cut = BRepAlgoAPI_Common()
+    for give, whole in ((cut.SetArguments, one), (cut.SetTools, other)):
+        listed = TopTools_ListOfShape()
+        listed.Append(whole)
+        give(listed)
+    cut.SetNonDestructive(True)
+    cut.SetRunParallel(False)
+    cut.Build()
+    return cut
 
 
 def _boxes_apart(a: Shape, b: Shape) -> bool:
