@@ -106,11 +106,11 @@ if TYPE_CHECKING:
     from brackets.core.rulebook.finding_rule import advice as advice
     from brackets.core.rulebook.finding_rule import caution as caution
     from brackets.core.rulebook.finding_rule import stop as stop
+    from brackets.core.schema.bounds import at_least as at_least
+    from brackets.core.schema.bounds import at_most as at_most
+    from brackets.core.schema.bounds import between as between
     from brackets.core.schema.checked import WORKED_OUT as WORKED_OUT
     from brackets.core.schema.checked import Checked as Checked
-    from brackets.core.schema.checked import at_least as at_least
-    from brackets.core.schema.checked import at_most as at_most
-    from brackets.core.schema.checked import between as between
     from brackets.core.schema.checked import fields as fields
     from brackets.core.schema.checked import follows as follows
     from brackets.core.schema.kinds import by_name as by_name
@@ -127,12 +127,10 @@ if TYPE_CHECKING:
     from brackets.core.schema.kinds import numbers as numbers
     from brackets.core.schema.kinds import point as point
     from brackets.core.schema.kinds import points as points
-    from brackets.core.schema.kinds import row as row
     from brackets.core.schema.kinds import sizes as sizes
     from brackets.core.schema.kinds import stock as stock
     from brackets.core.schema.kinds import text as text
     from brackets.core.schema.kinds import texts as texts
-    from brackets.core.schema.kinds import tube as tube_size
     from brackets.core.schema.kinds import yes_no as yes_no
     from brackets.core.schema.links import LINKS as LINKS
     from brackets.core.schema.reading import changed as changed
@@ -141,18 +139,15 @@ if TYPE_CHECKING:
     from brackets.core.schema.reading import stated as stated
     from brackets.core.schema.reading import values as values
     from brackets.core.schema.rows import od_wall as od_wall
-    from brackets.core.schema.sizes import PLATE as PLATE
-    from brackets.core.schema.sizes import TUBE as TUBE
-    from brackets.core.schema.sizes import WALL as WALL
-    from brackets.core.tables.bobbin_rows import Bobbin as Bobbin
-    from brackets.core.tables.bobbin_rows import bobbin as bobbin
-    from brackets.core.tables.bobbin_rows import bobbins as bobbins
     from brackets.core.tables.bolt_rows import Bolt as Bolt
     from brackets.core.tables.bolt_rows import bolt as bolt
     from brackets.core.tables.bolt_rows import bolts as bolts
+    from brackets.core.tables.bush_rows import Bobbin as Bobbin
     from brackets.core.tables.bush_rows import Bush as Bush
-    from brackets.core.tables.bush_rows import bush as bush
-    from brackets.core.tables.bush_rows import bushes as bushes
+    from brackets.core.tables.bush_table import bobbin as bobbin
+    from brackets.core.tables.bush_table import bobbins as bobbins
+    from brackets.core.tables.bush_table import bush as bush
+    from brackets.core.tables.bush_table import bushes as bushes
     from brackets.core.tables.fasteners import engagement as engagement
     from brackets.core.tables.fasteners import hole as hole
     from brackets.core.tables.fasteners import nut as nut
@@ -162,9 +157,14 @@ if TYPE_CHECKING:
     from brackets.core.tables.fits import Limits as Limits
     from brackets.core.tables.fits import hole_limits as hole_limits
     from brackets.core.tables.fits import typed_limits as typed_limits
+    from brackets.core.tables.kinds import row as row
+    from brackets.core.tables.kinds import tube as tube_size
     from brackets.core.tables.material_rows import Material as Material
     from brackets.core.tables.material_rows import material as material
     from brackets.core.tables.material_rows import materials as materials
+    from brackets.core.tables.stock_rows import PLATE as PLATE
+    from brackets.core.tables.stock_rows import TUBE as TUBE
+    from brackets.core.tables.stock_rows import WALL as WALL
     from brackets.core.tables.stock_rows import nearest_plates as nearest_plates
     from brackets.core.tables.stock_rows import nearest_tubes as nearest_tubes
     from brackets.core.tables.stock_rows import plate_stock as plate_stock
@@ -381,22 +381,23 @@ _NAMES = {
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
     "core.place": "HERE Place",
     "core.rulebook.finding_rule": "FindingRule advice caution stop",
-    "core.schema.checked": "Checked WORKED_OUT at_least at_most between fields follows",
+    "core.schema.bounds": "at_least at_most between",
+    "core.schema.checked": "Checked WORKED_OUT fields follows",
     "core.schema.kinds": (
         "by_name choice count deg direction kg lengths masses mm newton number numbers point "
-        "points row sizes stock text texts tube=tube_size yes_no"
+        "points sizes stock text texts yes_no"
     ),
     "core.schema.links": "LINKS",
     "core.schema.reading": "changed from_mapping from_texts stated values",
     "core.schema.rows": "od_wall",
-    "core.schema.sizes": "PLATE TUBE WALL",
-    "core.tables.bobbin_rows": "Bobbin bobbin bobbins",
     "core.tables.bolt_rows": "Bolt bolt bolts",
-    "core.tables.bush_rows": "Bush bush bushes",
+    "core.tables.bush_rows": "Bobbin Bush",
+    "core.tables.bush_table": "bobbin bobbins bush bushes",
     "core.tables.fasteners": "engagement hole nut spanner washer",
     "core.tables.fits": "HOLE_CLASSES Limits hole_limits typed_limits",
+    "core.tables.kinds": "row tube=tube_size",
     "core.tables.material_rows": "Material material materials",
-    "core.tables.stock_rows": "nearest_plates nearest_tubes plate_stock tube tubes",
+    "core.tables.stock_rows": "PLATE TUBE WALL nearest_plates nearest_tubes plate_stock tube tubes",
     "core.units": "angle length",
     "core.vectors": "Vec add cross degrees_between dot length=norm scale square_to sub unit",
     "drawing.nest": "nest",

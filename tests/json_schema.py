@@ -55,6 +55,7 @@ CHECKS: dict[str, Any] = {
     "enum": lambda says, value: any(_same(one, value) for one in says),
     "minimum": lambda says, value: not _number(value) or value >= says,
     "maximum": lambda says, value: not _number(value) or value <= says,
+    "minLength": lambda says, value: not isinstance(value, str) or len(value) >= says,
     "maxLength": lambda says, value: not isinstance(value, str) or len(value) <= says,
     "minItems": lambda says, value: not isinstance(value, list) or len(value) >= says,
     "maxItems": lambda says, value: not isinstance(value, list) or len(value) <= says,

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.app import main
-from brackets.bay.file import read
+from brackets.bay.file import of_table, read
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import BadFile
 from brackets.core.schema.reading import values
+from brackets.core.tables.data_files import toml_rows
 
 TOP = """
 format = 1
@@ -241,6 +242,13 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     "same keep-out twice": (TOP + BOX + BOX, ["keep_out box: there are 2 of that name, each name once"]),
     "same part twice": (TOP + GUSSET + GUSSET, ["part web: there are 2 of that name, each name once"]),
     "same bush twice": (TOP + BUSH + BUSH, ["bush R: there are two of that name, each name once"]),
+    "bush without what its kind must have": (
+        TOP + BUSH.replace("od = 50", "od = 5").replace('bolt = "M12"', ""),
+        [
+            "bush R: od = 5 mm, must be 10 to 300 mm: outside of the bush, pressed into the cup",
+            "bush R: bolt = nothing, must be a row of the bolt table where kind is bonded rubber or ",
+        ],
+    ),
     "part named as a keep-out": (
         TOP + BOX + GUSSET.replace("web", "box"),
         ["part box: a keep-out has that name too, each name once"],
@@ -426,3 +434,20 @@ def test_a_typed_value_stands_before_one_worked_out(folder: Path) -> None:
     typed = ears(folder, MOUNTED + "reach = '3in'\n")
     assert "reach" not in typed.worked_out
     assert values(typed.params)["reach"] == 76.2
+
+
+def test_keys_of_a_bush_may_stand_in_tables_of_their_own_or_not(tmp_path: Path) -> None:
+    flat = BUSH.replace("travel = { radial = 5, axial = 5 }", "travel_radial = 5\ntravel_axial = 5")
+    assert flat != BUSH
+    (tmp_path / "bay.toml").write_text(TOP + BUSH, "utf-8")
+    (tmp_path / "flat.toml").write_text(TOP + flat, "utf-8")
+    assert read(tmp_path / "flat.toml").bushes == read(tmp_path / "bay.toml").bushes
+
+
+def test_a_shipped_bush_copied_into_a_bay_stays_stamped(tmp_path: Path) -> None:
+    """Its figures are as invented as before; one figure of your own and it is yours."""
+    row = dict(next(row for row in toml_rows("bushes.toml", "bush") if row["name"] == "R50"))
+    rows = (row, {**row, "mass": 0.3})
+    copied, own = (of_table({"format": 1, "bush": [one]}, tmp_path / "b.toml") for one in rows)
+    assert copied.bushes["R50"].stamp == "SAMPLE: MEASURE YOURS"
+    assert own.bushes["R50"].stamp == ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -14,10 +15,12 @@ from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
-from brackets.core import tables
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
-from brackets.core.schema.reading import values
+from brackets.core.schema.reading import from_mapping, values
+from brackets.core.tables import data_files
+from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_table import BushRow
 from brackets.core.vectors import Vec
 from brackets.kernel.solids import shape
 from brackets.model.part import Part
@@ -273,8 +276,8 @@ def test_an_offset_sleeve_takes_room_from_one_end_of_the_cup(tmp_path: Path, mm:
     [
         (4.0, None),
         (-4.0, None),
-        (4.001, "sleeve_offset = 4.001, must be at most 4 mm either way: the sleeve reaches past both ends"),
-        (-4.5, "sleeve_offset = -4.5, must be at most 4 mm either way"),
+        (4.001, "sleeve_offset = 4.001 mm, must be at most 4 mm either way: the sleeve reaches past both ends"),
+        (-4.5, "sleeve_offset = -4.5 mm, must be at most 4 mm either way"),
     ],
 )
 def test_a_sleeve_must_reach_past_both_ends_of_its_shell(tmp_path: Path, mm: float, said: str | None) -> None:
@@ -285,13 +288,20 @@ def test_a_sleeve_must_reach_past_both_ends_of_its_shell(tmp_path: Path, mm: flo
         offset(tmp_path, mm)
 
 
+def bush_of(raw: Mapping[str, object]) -> Bush:
+    """The sleeve bush of a [[bush]] row as a file has it."""
+    made = from_mapping(BushRow, raw, where="bush B").record
+    assert isinstance(made, Bush)
+    return made
+
+
 def test_an_end_flange_takes_its_thickness_off_the_offset() -> None:
-    row = {**tables.lookup.toml_rows("bushes.toml", "bush")[0], "end_flange": 2}  # 52 on 40: 6 past, less 2
-    assert tables.read_bush({**row, "sleeve_offset": 4}).sleeve_offset == 4
+    row = {**data_files.toml_rows("bushes.toml", "bush")[0], "end_flange": 2}  # 52 on 40: 6 past, less 2
+    assert bush_of({**row, "sleeve_offset": 4}).sleeve_offset == 4
     with pytest.raises(InputError, match="at most 4 mm either way"):
-        tables.read_bush({**row, "sleeve_offset": 4.01})
-    with pytest.raises(InputError, match="sleeve_offset = 1, must be 0: the sleeve"):
-        tables.read_bush({**row, "sleeve_length": 44, "sleeve_offset": 1})
+        bush_of({**row, "sleeve_offset": 4.01})
+    with pytest.raises(InputError, match="sleeve_offset = 1 mm, must be 0: the sleeve"):
+        bush_of({**row, "sleeve_length": 44, "sleeve_offset": 1})
 
 
 def test_an_offset_sleeve_on_a_link_is_refused(tmp_path: Path) -> None:

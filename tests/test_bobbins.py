@@ -9,6 +9,7 @@ M10: washers 2 thick and 20 wide, a nut 8.4 high and 16 across flats, hole 11.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -31,10 +32,12 @@ from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place
-from brackets.core.schema.file_keys import json_schema, listed
-from brackets.core.tables.bobbin_rows import Bobbin, BobbinEnd, any_bush, read_any_bush
+from brackets.core.schema.file_keys import listed
+from brackets.core.schema.json_schema import json_schema
+from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.bush_rows import bush
+from brackets.core.tables.bush_rows import Bobbin, BobbinEnd, Bush
+from brackets.core.tables.bush_table import BushRow, any_bush, bush
 from brackets.core.tables.own_rows import own_rows
 from brackets.kernel.solids import shape
 from brackets.model.part import Part
@@ -53,40 +56,44 @@ ROW = {
 }  # fmt: skip
 
 
+def row_of(raw: Mapping[str, object], bare: str = "mm") -> Bush | Bobbin:
+    return from_mapping(BushRow, raw, bare=bare, where="bush B").record
+
+
 def test_a_row_says_what_a_bobbin_is() -> None:
-    made = read_any_bush(ROW)
+    made = row_of(ROW)
     assert isinstance(made, Bobbin)
     assert (made.plate_od, made.rubber_length, made.load, made.stiffness_axial) == (50, 34, None, None)
     assert made.ends == (BobbinEnd(stud=28, tapped=None), BobbinEnd(stud=None, tapped=15))
-    assert read_any_bush({**ROW, "plate_od": "2in"}, bare="mm").od == 50
+    assert row_of({**ROW, "plate_od": "2in"}, bare="mm").od == 50
 
 
 @pytest.mark.parametrize(
     ("change", "line"),
     [
-        ({"plate_t": 19.6}, "bush.plate_t = 19.6, must be at most 19.5 mm: rubber is left between two of them"),
-        ({"plate_od": 10}, "bush.plate_od = 10.0, must be over the thread's 10 mm"),
-        ({"thread": "M11"}, "bush.thread = \"M11\", not in the table"),
-        ({"first": {}}, "bush.first = neither stud nor tapped, must have one of the two: how its thread is"),
-        ({"first": {"stud": 28, "tapped": 9}}, "bush.first = both stud and tapped, must have one of the two"),
-        ({"second": {"tapped": 37}}, "bush.second.tapped = 37.0, must be under 37 mm: it ends before"),
-        ({"first": {"tapped": 25}}, "bush.second.tapped = 15.0, must be under 15 mm: it ends before the"),
-        ({"first": {"stud": 28, "depth": 3}}, "bush.first.depth = 3, no such key"),
-        ({"sleeve_od": 18}, "bush.sleeve_od = 18, no such key"),
-        ({"kind": "rubber bobbins"}, "bush.kind = \"rubber bobbins\", must be one of bonded rubber"),
+        ({"plate_t": 19.6}, "bush B: plate_t = 19.6 mm, must be at most 19.5 mm: rubber is left between two"),
+        ({"plate_od": 10}, "bush B: plate_od = 10 mm, must be over the thread's 10 mm"),
+        ({"thread": "M11"}, "bush B: thread = \"M11\", not in the table"),
+        ({"first": {}}, "bush B: first = nothing, must have stud or tapped where kind is rubber bobbin"),
+        ({"first": {"stud": 28, "tapped": 9}}, "bush B: first = both stud and tapped, must have one of the two"),
+        ({"second": {"tapped": 37}}, "bush B: second_tapped = 37 mm, must be under 37 mm: it ends before"),
+        ({"first": {"tapped": 25}}, "bush B: second_tapped = 15 mm, must be under 15 mm: it ends before the"),
+        ({"first": {"stud": 28, "depth": 3}}, "bush B: first_depth: no such value, nearest: first_"),
+        ({"sleeve_od": 18}, "bush B: sleeve_od = 18 mm, only where kind is bonded rubber or "),
+        ({"kind": "rubber bobbins"}, "bush B: kind = \"rubber bobbins\", must be one of bonded rubber"),
     ],
     ids=lambda v: "",
 )
 def test_a_row_that_makes_no_sense_is_refused(change: dict[str, object], line: str) -> None:
     with pytest.raises(InputError) as caught:
-        read_any_bush({**ROW, **change})
+        row_of({**ROW, **change})
     assert any(line in problem for problem in caught.value.problems), caught.value.problems
 
 
 def test_what_is_just_within_its_limits_is_read() -> None:
-    assert read_any_bush({**ROW, "plate_t": 19.5}).name == "B"
-    assert read_any_bush({**ROW, "second": {"tapped": 36.9}}).name == "B"
-    assert read_any_bush({**ROW, "first": {"tapped": 24.9}}).name == "B"
+    assert row_of({**ROW, "plate_t": 19.5}).name == "B"
+    assert row_of({**ROW, "second": {"tapped": 36.9}}).name == "B"
+    assert row_of({**ROW, "first": {"tapped": 24.9}}).name == "B"
 
 
 def test_a_sleeve_bush_and_a_bobbin_are_looked_up_by_their_own_names() -> None:
@@ -96,7 +103,7 @@ def test_a_sleeve_bush_and_a_bobbin_are_looked_up_by_their_own_names() -> None:
         bush("S50")
     with pytest.raises(InputError, match="bush = \"R60\", must be one of S50, S40"):
         bobbin("R60")
-    own = own_rows({"bush": [{**ROW, "name": "S50"}]})
+    own = own_rows({"format": 1, "bush": [{**ROW, "name": "S50"}]})
     assert (own.bobbin("s50").height, own.bobbin("S40").height, own.bush("R60").od) == (40, 30, 60)
     assert own.bobbin("S50").stamp == ""
     with pytest.raises(InputError, match="S60"):
@@ -107,7 +114,7 @@ def test_a_sleeve_bush_and_a_bobbin_are_looked_up_by_their_own_names() -> None:
 @pytest.mark.parametrize("second", [{"stud": 20}, {"tapped": 3}, {"tapped": 15}])
 def test_rubber_and_ends_fill_what_their_sizes_say(first: dict[str, float], second: dict[str, float]) -> None:
     """Cylinders less the holes: of a hole of 15 under a plate of 3, 12 are in the rubber."""
-    made = read_any_bush({**ROW, "first": first, "second": second})
+    made = row_of({**ROW, "first": first, "second": second})
     assert isinstance(made, Bobbin)
     deep = [max(0.0, end.get("tapped", 0.0) - 3) for end in (first, second)]
     rubber = bobbin_rubber(made)
@@ -135,7 +142,7 @@ def test_a_nut_and_its_washers_stand_on_a_stud() -> None:
 
 
 def test_a_poly_bobbin_is_of_poly() -> None:
-    made = read_any_bush({**ROW, "kind": "poly bobbin"})
+    made = row_of({**ROW, "kind": "poly bobbin"})
     assert isinstance(made, Bobbin)
     assert [piece.material for piece in bobbin_rubber(made).pieces] == ["polyurethane"]
 
@@ -476,7 +483,7 @@ def test_the_keys_of_a_bobbin_are_listed_and_required_by_the_schema() -> None:
     keys = {key.name: key for key in section.keys}
     assert keys["height"].default == "none; must be given where kind is rubber bobbin or poly bobbin"
     assert keys["first.stud"].default.startswith("none; one of first must be given where kind is rubber bobbin or")
-    assert keys["sleeve_od"].default.startswith("none; must be given where kind is bonded rubber or poly")
+    assert keys["sleeve_od"].default.startswith("none; must be given where kind is bonded rubber or \"poly, two")
     assert (keys["first.stud"].unit, keys["first.stud"].example) == ("mm", "28")
     schema = json_schema(BAY_KEYS, {})
     whole = {"format": 1, "bush": [ROW]}

@@ -37,6 +37,8 @@ ROOMS = (
 """From the lowest up: each room imports itself and what is named before it."""
 BAY_ROOMS = (("schema",), ("stand",), ("clear", "bolts", "seats"), ("position",), ("",), ("report",))
 """The same within `bay`: those on one level do not import each other; "" is what lies in `bay` itself."""
+CORE_ROOMS = (("",), ("rulebook", "schema"), ("tables",))
+"""The same within `core`: what a value may be is said without any table, and the rows of tables by it."""
 KERNEL_LINE = ROOMS.index("kernel")
 KERNEL = {"cadquery", "OCP", "trimesh", "fcl", "manifold3d", "ezdxf", "reportlab", "vtk", "vtkmodules"}
 HEAVY = {"numpy", "scipy"}
@@ -95,15 +97,17 @@ def test_a_room_imports_only_what_is_below_it(path: Path) -> None:
             assert ROOMS.index(other) <= ROOMS.index(own), f"{path} imports {name} from above"
 
 
-@pytest.mark.parametrize("path", [path for path in modules() if path.parts[0] == "bay"], ids=str)
-def test_a_room_of_the_bay_imports_only_what_is_below_it(path: Path) -> None:
-    level = {name: i for i, names in enumerate(BAY_ROOMS) for name in names}
+@pytest.mark.parametrize("path", [path for path in modules() if path.parts[0] in ("bay", "core")], ids=str)
+def test_a_room_of_the_bay_or_of_core_imports_only_what_is_below_it(path: Path) -> None:
+    house = path.parts[0]
+    rooms = {"bay": BAY_ROOMS, "core": CORE_ROOMS}[house]
+    level = {name: i for i, names in enumerate(rooms) for name in names}
     own = path.parts[1] if len(path.parts) > 2 else ""
-    assert own in level, f"{path} stands in no room of the bay"
+    assert own in level, f"{path} stands in no room of {house}"
     for name, _, _ in imported(path):
         parts = name.split(".")
-        if parts[:2] == ["brackets", "bay"] and path != Path("bay/__init__.py"):
-            other = parts[2] if len(parts) > 2 and (ROOT / "bay" / parts[2]).is_dir() else ""
+        if parts[:2] == ["brackets", house] and path != Path(house, "__init__.py"):
+            other = parts[2] if len(parts) > 2 and (ROOT / house / parts[2]).is_dir() else ""
             assert other == own or level[other] < level[own], f"{path} imports {name}"
 
 

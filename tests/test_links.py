@@ -14,9 +14,10 @@ from brackets.bay.file import read
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe
-from brackets.core.schema.kinds import direction, mm, point, row
+from brackets.core.schema.kinds import direction, mm, point
 from brackets.core.schema.links import LINKS, find, fits, link_problems
 from brackets.core.schema.reading import values
+from brackets.core.tables.kinds import row
 from brackets.library.recipe import recipes, shipped
 from brackets.output.bay_files import _part
 

@@ -10,15 +10,15 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import Annotated, Any
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, ClassVar
 
 import pytest
 from hypothesis import given, settings
 from values import sample, sets
 
 from brackets.core.errors import InputError, OutOfRange
-from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.checked import Checked, Where, fields
 from brackets.core.schema.kinds import (
     by_name,
     choice,
@@ -30,11 +30,9 @@ from brackets.core.schema.kinds import (
     numbers,
     point,
     points,
-    row,
     stock,
     text,
     texts,
-    tube,
     yes_no,
 )
 from brackets.core.schema.reading import (
@@ -49,7 +47,10 @@ from brackets.core.schema.reading import (
     values,
 )
 from brackets.core.schema.rows import od_wall
-from brackets.core.schema.sizes import PLATE
+from brackets.core.schema.rule import Text
+from brackets.core.tables.bolt_rows import BOLTS, bolt
+from brackets.core.tables.kinds import row, tube
+from brackets.core.tables.stock_rows import PLATE
 
 Point = tuple[float, float]
 
@@ -441,3 +442,84 @@ def test_a_tube_rule_keeps_its_own_limits() -> None:
     rule = tube("arm", od=(20, 40), wall=(2, 3))
     assert set(rule.edges()) <= set(rule.choices)
     assert all(20 <= od_wall(size)[0] <= 40 and 2 <= od_wall(size)[1] <= 3 for size in rule.choices)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ended(Checked):
+    """A row whose `kind` says which of its other values are there."""
+
+    kind: Annotated[str, choice(("stud", "hole", "plain, long"), "how it ends")]
+    long: Annotated[float | None, mm(1, 50, "length of the stud")] = None
+    end_top: Annotated[float | None, mm(1, 5, "upper end")] = None
+    end_low: Annotated[float | None, mm(1, 5, "lower end")] = None
+    deep: Annotated[float, mm(0, 50, "depth of the hole")] = 0.0
+    ring_in: Annotated[float | None, mm(1, 9, "inside of the ring")] = None
+    ring_out: Annotated[float | None, mm(1, 9, "outside of the ring")] = None
+
+    _where: ClassVar[tuple[Where, ...]] = (
+        Where(key="kind", words=("stud",), must=("long", "end"), may=("ring",)),
+        Where(key="kind", words=("hole", "plain, long"), may=("deep",)),
+    )
+    _whole: ClassVar[tuple[str, ...]] = ("ring",)
+
+
+def test_a_word_says_which_values_must_be_there_and_which_may() -> None:
+    assert Ended(kind="stud", long=5.0, end_low=2.0).deep == 0.0
+    assert Ended(kind="stud", long=5.0, end_top=2.0, deep=0.0).long == 5.0  # what is its default is let be
+    assert Ended(kind="hole", deep=3.0) == from_mapping(Ended, {"kind": "HOLE", "deep": 3})
+    lacking = (
+        "long = nothing, must be 1 to 50 mm where kind is stud: length of the stud",
+        "end = nothing, must have top or low where kind is stud",
+    )
+    assert refused(lambda: Ended(kind="stud")) == lacking
+    assert refused(lambda: from_mapping(Ended, {"kind": "stud", "long": "none"})) == lacking
+    assert refused(lambda: Ended(kind="hole", long=5.0)) == (
+        "long = 5 mm, only where kind is stud: length of the stud",
+    )
+    assert refused(lambda: from_mapping(Ended, {"kind": "stud", "long": 5, "end": {"top": 2}, "deep": "1in"})) == (
+        'deep = 25.4 mm, only where kind is hole or "plain, long": depth of the hole',
+    )
+
+
+def test_what_a_word_asks_is_said_with_every_other_wrong_value() -> None:
+    assert refused(lambda: from_mapping(Ended, {"kind": "stud", "end_top": 9, "deep": 60}, where="row a")) == (
+        "row a: end_top = 9 mm, must be 1 to 5 mm: upper end",
+        "row a: deep = 60 mm, must be 0 to 50 mm: depth of the hole",
+        "row a: long = nothing, must be 1 to 50 mm where kind is stud: length of the stud",
+        'row a: deep = 60, only where kind is hole or "plain, long": depth of the hole',
+    )
+    (line,) = refused(lambda: from_mapping(Ended, {"kind": "stad", "deep": 3}))
+    assert line.startswith('kind = "stad", must be one of stud, hole, "plain, long": ')
+
+
+def test_a_group_is_there_whole_or_not_at_all() -> None:
+    whole = {"kind": "stud", "long": 5.0, "end_top": 2.0, "ring_in": 3.0}
+    assert from_mapping(Ended, {**whole, "ring_out": 4}).ring_out == 4.0
+    assert refused(lambda: from_mapping(Ended, whole)) == (
+        "ring_out = nothing, must be 1 to 9 mm: outside of the ring",
+    )
+    assert refused(lambda: Ended(kind="hole", ring_in=3.0)) == (
+        "ring_in = 3 mm, only where kind is stud: inside of the ring",
+    )
+
+
+def test_a_text_may_not_be_left_empty_where_it_must_say_something() -> None:
+    rule = Text(meaning="its name", longest=4, least=1)
+    assert rule.from_text(" R ", name="name") == "R"
+    assert rule.edges() == ("x", "xxxx")
+    for typed in ("", "  ", "abcde"):
+        assert refused(lambda typed=typed: rule.from_text(typed, name="name")) == (
+            f'name = "{typed}", must be one line of 1 to 4 characters: its name',
+        )
+
+
+def test_rows_of_a_file_that_is_being_read_come_before_the_shipped() -> None:
+    own = replace(bolt("M12"), name="Shop")
+    rule = row("bolt", "its bolt")
+    with BOLTS.own_first((own,)):
+        assert rule.from_text("shop", name="b") == "Shop"
+        assert rule.from_text("m10", name="b") == "M10"
+        (line,) = refused(lambda: rule.from_text("M13", name="b"))
+        assert line.endswith("; your own: Shop: its bolt")
+    (line,) = refused(lambda: rule.from_text("shop", name="b"))
+    assert "your own" not in line

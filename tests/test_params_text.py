@@ -22,14 +22,14 @@ from brackets.core.schema.kinds import (
     numbers,
     point,
     points,
-    row,
     stock,
     text,
     texts,
     yes_no,
 )
 from brackets.core.schema.reading import from_mapping, from_texts
-from brackets.core.schema.sizes import PLATE, WALL
+from brackets.core.tables.kinds import row
+from brackets.core.tables.stock_rows import PLATE, WALL
 
 Point = tuple[float, float]
 

@@ -49,8 +49,9 @@ from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import CHAIN_ANGLE, CHAIN_CENTRES, CHAIN_LINE, JOINT_ANGLE, JOINT_PAIR, PLUNGE
 from brackets.core.rulebook.finding_rule import FindingRule
+from brackets.core.schema.reading import from_mapping
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.bush_rows import read_bush
+from brackets.core.tables.bush_table import BushRow
 from brackets.core.tables.fasteners import Engagement
 from brackets.core.vectors import Vec
 from brackets.model.part import Part
@@ -97,7 +98,7 @@ def link(*, radial: float = 0.0, axial: float = 0.0, tilt: float = 0.0, sample: 
     travel = {"radial": 3, "axial": 2} | ({} if limit is None else {"tilt": limit})
     at = Position((0.0, 0.0, 0.0), (0.0, 0.0, -2.0))
     asked = EndDemand(*(Most(high, high, at) for high in (radial, axial, tilt)))
-    row = read_bush(BUSH | {"travel": travel}, sample=sample)
+    row = from_mapping(BushRow, BUSH | {"travel": travel, "sample": sample}).record
     ends = (LinkEnd(mount="front", row=row, demand=asked), LinkEnd(mount="rear", row=row, demand=None))
     return judged(links=(LinkFound(part="bar", length=200, apart=200, demand=None, chassis=ends[0],
                                    powertrain=ends[1]),))  # fmt: skip

@@ -12,7 +12,8 @@ from values import drawn
 
 from brackets import recipe, recipes
 from brackets.core.errors import InputError
-from brackets.core.schema.checked import Bound, Param
+from brackets.core.schema.bounds import Bound
+from brackets.core.schema.checked import Param
 from brackets.core.schema.reading import changed, json_values, stated, typed, unstated, worked_out
 from brackets.library.limits import cures, left, params_or_cures, refusals
 from brackets.library.recipe import Recipe

@@ -21,7 +21,8 @@ import brackets
 from brackets.bay.schema.record import DEFAULT_GAPS
 from brackets.core.finding import GEOMETRY, PRACTICE
 from brackets.core.tables.bolt_rows import bolts
-from brackets.core.tables.bush_rows import SAMPLE, bushes
+from brackets.core.tables.bush_rows import SAMPLE
+from brackets.core.tables.bush_table import bushes
 from brackets.core.tables.fasteners import engagement, ring_spanner, socket
 from brackets.core.tables.material_rows import materials
 from brackets.forming.shop_file import default

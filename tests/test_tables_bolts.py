@@ -9,8 +9,8 @@ from itertools import pairwise
 
 import pytest
 
-from brackets.core import tables
 from brackets.core.errors import InputError
+from brackets.core.tables import fasteners
 from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
 from brackets.core.tables.fasteners import hole, nut, spanner, strength, washer
 
@@ -144,7 +144,7 @@ def test_inch_strength(name: str, ksi: tuple[int, int, int], d: float) -> None:
         assert mpa == pytest.approx(thousand_psi * 6.894757, abs=0.051)  # the table holds one decimal
 
 
-@pytest.mark.parametrize("name", tables.strength_classes())
+@pytest.mark.parametrize("name", fasteners.strength_classes())
 def test_stresses_rise_from_proof_to_tensile(name: str) -> None:
     found = strength(name, 10)
     assert found.proof < found.yield_stress < found.tensile

@@ -14,10 +14,10 @@ from brackets.bay.schema.standing import KeepOut, Mount
 from brackets.bay.stand.mount_frames import place_of
 from brackets.bay.stand.owners import owners
 from brackets.core.errors import InputError
-from brackets.core.tables.bobbin_rows import any_bush
+from brackets.core.names import nearest
 from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.bush_table import any_bush
 from brackets.core.tables.fasteners import nut
-from brackets.core.tables.lookup import nearest
 from brackets.core.vectors import length, sub
 
 SHORTEST_DRIVE = 1.0

@@ -42,8 +42,8 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.checked import fields
 from brackets.core.schema.file_keys import FileKeys
 from brackets.core.schema.file_reader import FileReader
-from brackets.core.tables.bobbin_rows import Bobbin, read_any_bush
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bobbin, Bush
+from brackets.core.tables.bush_table import BushRow
 from brackets.core.text_files import LONGEST_NAME, given_toml
 from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -193,14 +193,13 @@ class _BayReader(FileReader):
     def bushes(self) -> dict[str, Bush | Bobbin]:
         found: dict[str, Bush | Bobbin] = {}
         for i, row in enumerate(self.rows("bush"), 1):
-            try:
-                made = read_any_bush(row, where=f"bush {row_name(row.get('name'), i)}", bare=self.bare)
-                if made.name in found:
-                    self.problems.append(f"bush {made.name}: there are two of that name, each name once")
-                found[made.name] = made
-            except InputError as error:
-                self.problems += error.problems
+            made = self.one(BushRow, row, f"bush {row_name(row.get('name'), i)}")
+            if made is None:
                 self.refused.add(str(row.get("name")))
+                continue
+            if made.name in found:
+                self.problems.append(f"bush {made.name}: there are two of that name, each name once")
+            found[made.name] = made.record
         return found
 
     def parts(self) -> tuple[PartEntry, ...]:

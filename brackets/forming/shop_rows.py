@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.core.errors import InputError
-from brackets.core.schema.checked import Checked, at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
+from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
-from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, row, sizes, text, yes_no
+from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, sizes, text, yes_no
+from brackets.core.tables.kinds import row
 from brackets.forming.shop import DrawTool, Torch, Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK

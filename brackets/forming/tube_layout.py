@@ -13,8 +13,8 @@ from itertools import pairwise
 
 from brackets.core.errors import InputError
 from brackets.core.place import Place
-from brackets.core.schema.kinds import tube
 from brackets.core.schema.rows import od_wall
+from brackets.core.tables.kinds import tube
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.forming.cut_rows import CutRow, cut_rows
 from brackets.model.bent_tube import check_bent, frames

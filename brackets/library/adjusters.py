@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.parts import THREAD
-from brackets.core.schema.checked import at_least
+from brackets.core.schema.bounds import at_least
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.fasteners import Engagement, engagement, hole, nut
 from brackets.core.vectors import Vec, add, scale

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from brackets.core.place import Place
-from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, add, cross, scale, square_to, unit
 from brackets.geometry.curve import Outline

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from brackets.core.errors import OutOfRange
 from brackets.core.place import Place
-from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import Vec, add, dot, length, scale, square_to, unit
 from brackets.geometry.curve import Outline

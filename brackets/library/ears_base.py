@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from brackets.core.finding import Finding
 from brackets.core.rulebook.parts import SQUARE_FOOT
-from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
 from brackets.library.ears import FACES, Ears, FlatSeat
 from brackets.library.faces import edge_for
 from brackets.library.fixings import end_holes

@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brackets.core.place import Place
-from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.tables.bolt_rows import bolt as bolt_row
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.tables.fasteners import nut
 from brackets.geometry.shapes import hexagon
 from brackets.library.rounds import centred, ring

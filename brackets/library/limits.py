@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
 from brackets.core.errors import InputError
-from brackets.core.schema.checked import Bound, Checked, Param
+from brackets.core.names import unknown
+from brackets.core.schema.bounds import Bound
+from brackets.core.schema.checked import Checked, Param
 from brackets.core.schema.reading import read_texts
 from brackets.core.schema.rule import Plain
-from brackets.core.tables.lookup import unknown
 from brackets.library.recipe import Recipe, shipped
 
 HALVINGS = 10

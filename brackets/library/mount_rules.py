@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.parts import BETWEEN_THE_EARS, CUP_STOCK
-from brackets.core.schema.checked import at_least, at_most, between
+from brackets.core.schema.bounds import at_least, at_most, between
 from brackets.core.schema.rows import od_wall
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import hole

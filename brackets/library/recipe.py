@@ -203,7 +203,7 @@ def _path(given: str, beside: Path | None) -> Path:
     names = recipes()
     if given in names:
         return shipped() / f"{given}.py"
-    from brackets.core.tables.lookup import nearest
+    from brackets.core.names import nearest
 
     near = nearest(given, names, n=1)
     hint = f"nearest: {near[0]}; " if near else ""

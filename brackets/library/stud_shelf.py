@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 
 from brackets.core.place import Place
-from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import ring_spanner
 from brackets.geometry.shapes import polygon

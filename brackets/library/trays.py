@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Literal
 
 from brackets.core.place import Place
-from brackets.core.schema.checked import at_least, at_most
+from brackets.core.schema.bounds import at_least, at_most
 from brackets.core.schema.rows import od_wall
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit

@@ -16,10 +16,10 @@ from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding, stopped
+from brackets.core.names import allowed
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import json_values, spread, values, worked_out
 from brackets.core.schema.rule import Plain
-from brackets.core.tables.lookup import allowed
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop

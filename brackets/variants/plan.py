@@ -10,9 +10,9 @@ from functools import cached_property
 from typing import Any
 
 from brackets.core.errors import InputError
+from brackets.core.names import nearest
 from brackets.core.schema.checked import Param
 from brackets.core.schema.rule import Plain
-from brackets.core.tables.lookup import nearest
 from brackets.core.units import shown
 from brackets.library.recipe import Recipe
 from brackets.variants.arithmetic import Expression, Lookup

@@ -11,8 +11,8 @@ from typing import Any, overload
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
+from brackets.core.names import nearest
 from brackets.core.schema.checked import Param
-from brackets.core.tables.lookup import nearest
 from brackets.core.units import shown
 from brackets.variants.job import Job
 from brackets.variants.page import Picture, page

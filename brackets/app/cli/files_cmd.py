@@ -32,8 +32,8 @@ def keys(
     from brackets.app.cli.screen import table
     from brackets.app.gallery.files import kind_of_file
     from brackets.core.errors import InputError
+    from brackets.core.names import allowed
     from brackets.core.schema.file_keys import KEY_HEAD
-    from brackets.core.tables.lookup import allowed
     from brackets.core.units import shown
 
     kind = kind_of_file(file)

@@ -12,8 +12,9 @@ from typing import Any
 
 from brackets.bay.schema.keys import BAY_KEYS
 from brackets.core.errors import InputError
-from brackets.core.schema.file_keys import FileKeys, Section, json_schema, listed, values_where
-from brackets.core.tables.lookup import allowed
+from brackets.core.names import allowed
+from brackets.core.schema.file_keys import FileKeys, Section, listed
+from brackets.core.schema.json_schema import json_schema, values_where
 from brackets.core.units import shown
 from brackets.forming.shop_rows import SHOP_KEYS
 from brackets.library.recipe import recipe, recipes, shipped

@@ -25,7 +25,7 @@ from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
-from brackets.core.tables.bobbin_rows import Bobbin
+from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import add, scale, unit
 from brackets.model.part import Part
 

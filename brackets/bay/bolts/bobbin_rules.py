@@ -14,8 +14,8 @@ from brackets.clearance.bodies import Body, crossings
 from brackets.core.finding import PRACTICE, Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import BOBBIN_HOLE, BOBBIN_PULLED, BOBBIN_SEAT, BOLT, BOLT_DEPTH, BOLT_LENGTH
-from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import unit
 from brackets.survey.bolt_lengths import BOTTOM, NONE, nearest_tapped

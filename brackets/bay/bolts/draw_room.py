@@ -22,8 +22,7 @@ from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import DRAW_ROOM
-from brackets.core.tables.bobbin_rows import Bobbin
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.vectors import scale
 from brackets.forming.shop import DrawTool
 from brackets.model.tube import Turned

@@ -1,7 +1,6 @@
 """The keys of a bay file: its tables, in the order of the list, and the rows that say what each key may be.
 
-The rows are those of `schema`, by which the file is read. Bushes alone are read by `read_bush` of the tables below,
-which takes the shipped rows as well: `BushRow` says the same for the list, and a test holds the two together.
+The rows are those by which the file is read.
 """
 
 from __future__ import annotations
@@ -37,9 +36,9 @@ from brackets.bay.schema.standing import (
     Powertrain,
 )
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.file_keys import UNITS, FileKeys, Needed, TableKeys
-from brackets.core.schema.kinds import choice, count, kg, mm, newton, number, row, text, yes_no
-from brackets.core.tables.bush_rows import BOBBIN_KINDS, BUSH_KINDS, THREE_PIECES
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
+from brackets.core.schema.kinds import choice, count, mm, text
+from brackets.core.tables.bush_table import BUSH_GROUPS, BushRow
 from brackets.core.text_files import LONGEST_NAME
 from brackets.forming.shop_rows import COATING_IN_HOLES
 
@@ -61,52 +60,6 @@ class BayRow(Checked):
         float | None, mm(0, 2, "thickness of paint, powder or zinc on every face, in place of the shop's")
     ] = None
     coating_in_holes: Annotated[float | None, mm(0, 2, COATING_IN_HOLES)] = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class BushRow(Checked):
-    name: Annotated[str, text("name of the row", longest=300)]
-    kind: Annotated[str, choice((*BUSH_KINDS, *BOBBIN_KINDS), "how it is made")]
-    od: Annotated[float, mm(10, 300, "outside of the bush, pressed into the cup; of a bobbin's rubber")]
-    shell_length: Annotated[float | None, mm(3, 300, "length of its outside")] = None
-    sleeve_od: Annotated[float | None, mm(4, 150, "outside of the inner sleeve")] = None
-    sleeve_bore: Annotated[float | None, mm(3, 120, "bore of the inner sleeve")] = None
-    sleeve_length: Annotated[
-        float | None, mm(3, 400, "length of the inner sleeve: the ears stand on its ends")
-    ] = None
-    sleeve_offset: Annotated[
-        float, mm(-200, 200, "from the shell's middle to the sleeve's, along the axis of the mount")
-    ] = 0.0
-    bolt: Annotated[str | None, row("bolt", "bolt through the sleeve")] = None
-    end_flange: Annotated[
-        float, mm(0, 50, "thickness of poly between cup and ear, each end; three pieces: of either flange")
-    ] = 0.0
-    flange_od: Annotated[float | None, mm(10, 400, "three pieces: outside of either flange")] = None
-    height: Annotated[float | None, mm(5, 300, "bobbin: over both end plates, without the studs")] = None
-    plate_t: Annotated[float | None, mm(0.5, 20, "bobbin: thickness of either end plate")] = None
-    plate_od: Annotated[float | None, mm(5, 300, "bobbin: outside of either end plate; without it od")] = None
-    thread: Annotated[str | None, row("bolt", "bobbin: thread of its studs and tapped holes")] = None
-    first_stud: Annotated[float | None, mm(3, 200, "bobbin: how far the stud of one end stands out")] = None
-    first_tapped: Annotated[float | None, mm(2, 200, "bobbin: usable depth of that end's tapped hole")] = None
-    second_stud: Annotated[float | None, mm(3, 200, "bobbin: how far the stud of the other end stands out")] = None
-    second_tapped: Annotated[float | None, mm(2, 200, "bobbin: usable depth of that end's tapped hole")] = None
-    mass: Annotated[float, kg(0, 50, "its mass")]
-    load: Annotated[float | None, newton(0, 1e6, "largest load")] = None
-    heat: Annotated[float | None, number(-50, 500, "hottest it may become, deg C")] = None
-    travel_radial: Annotated[float, mm(0, 100, "how far it gives square to its axis, each way")]
-    travel_axial: Annotated[float, mm(0, 100, "how far it gives along its axis, each way")]
-    travel_tilt: Annotated[float | None, number(0, 45, "how far it tilts on its sleeve, each way, degrees")] = None
-    stiffness_radial: Annotated[float | None, number(1e-3, 1e7, "square to its axis, at rest, N/mm")] = None
-    stiffness_axial: Annotated[float | None, number(1e-3, 1e7, "along its axis, at rest, N/mm")] = None
-    stiffness_torsion: Annotated[float | None, number(0, 1e10, "about its axis, at rest, N mm/rad")] = None
-    stiffness_known: Annotated[str, text("how the stiffness is known", longest=300)] = "not said how"
-    dynamic: Annotated[float, number(1, 10, "dynamic over static stiffness")] = 1.0
-    rubber_inner_r: Annotated[float | None, mm(1, 150, "bonded rubber: inner radius")] = None
-    rubber_outer_r: Annotated[float | None, mm(1, 150, "bonded rubber: outer radius")] = None
-    rubber_length: Annotated[float | None, mm(1, 400, "bonded rubber: length")] = None
-    rubber_hardness: Annotated[float | None, number(20, 98, "bonded rubber: hardness, IRHD")] = None
-    sample: Annotated[bool, yes_no("an invented row, stamped SAMPLE: MEASURE YOURS wherever it shows")] = False
-    source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
 
 
 BAY_KEYS = FileKeys(
@@ -171,20 +124,7 @@ BAY_KEYS = FileKeys(
             row=BushRow,
             form="rows",
             about="bushes of your own",
-            groups=("travel", "stiffness", "rubber", "first", "second"),
-            flat=False,
-            whole=("rubber",),
-            needed=(
-                Needed(
-                    key="kind",
-                    words=BUSH_KINDS,
-                    names=("shell_length", "sleeve_od", "sleeve_bore", "sleeve_length", "bolt"),
-                ),
-                Needed(key="kind", words=THREE_PIECES, names=("flange_od", "end_flange")),
-                Needed(
-                    key="kind", words=BOBBIN_KINDS, names=("height", "plate_t", "thread", "first", "second")
-                ),
-            ),
+            groups=BUSH_GROUPS,
             examples={
                 "flange_od": 60,
                 "height": 40,

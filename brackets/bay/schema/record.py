@@ -34,8 +34,8 @@ from brackets.bay.schema.standing import (
     Powertrain,
 )
 from brackets.core.errors import InputError
-from brackets.core.tables.bobbin_rows import Bobbin, any_bush
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bobbin, Bush
+from brackets.core.tables.bush_table import any_bush
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.part import Plane

@@ -19,7 +19,7 @@ from brackets.core.rulebook.bay import FLANGES, RAIL_CORNER, SEAT, SLEEVE, THIN_
 from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.rulebook.parts import FIT_UP, OVERHANG, SEAT_BRIDGED
 from brackets.core.schema.reading import taking
-from brackets.core.tables.bobbin_rows import Bobbin
+from brackets.core.tables.bush_rows import Bobbin
 
 SKIN = 3.0
 """mm: a thinner sheet works and cracks round a bracket unless it is doubled; common practice, no source."""

@@ -15,8 +15,8 @@ from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.layers import PULLED, holes_on
 from brackets.bay.stand.mount_frames import any_up, mount_frame
 from brackets.core.place import Place
-from brackets.core.tables.bobbin_rows import Bobbin, BobbinEnd
 from brackets.core.tables.bolt_rows import Bolt, bolt
+from brackets.core.tables.bush_rows import Bobbin, BobbinEnd
 from brackets.core.tables.fasteners import Engagement, engagement, nut
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.library.hardware import bobbin_end, bobbin_rubber, bolted, nut_on

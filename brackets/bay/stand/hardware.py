@@ -12,9 +12,8 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import taking, values
-from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.bush_rows import Bush
+from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
 from brackets.library.hardware import bolted, bush_inner, bush_outer

@@ -20,7 +20,7 @@ from brackets.bay.stand.block import Block, block_of, corner_way, corner_word
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.schema.links import CORNER
-from brackets.core.tables.bobbin_rows import Bobbin
+from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
 from brackets.model.part import Part
 

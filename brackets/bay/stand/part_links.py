@@ -11,13 +11,13 @@ from brackets.bay.stand.layers import depth_at
 from brackets.bay.stand.mount_frames import mount_frame, place_of
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
+from brackets.core.names import nearest
 from brackets.core.rulebook.bay import LINK
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.links import AXIS, CENTRE, CORNER, LINKS, OD, Link, find, fits, link_of, of_seat, seat_of
 from brackets.core.schema.rule import Choice
-from brackets.core.tables.bobbin_rows import Bobbin
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.lookup import nearest
+from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import degrees_between, unit
 from brackets.library.recipe import Recipe
 from brackets.model.part import Part

@@ -1,95 +1,23 @@
 """The values of a recipe: a frozen record that refuses everything that makes no sense, all of it at once.
 
-`follows` marks a value that is worked out from the others unless somebody types it; `at_least` and `at_most` are
-refusals that know their own limit, so that a cure can be named.
+`follows` marks a value that is worked out from the others unless somebody types it; `Where` says what the word
+of one value asks of the others.
 """
 
 from __future__ import annotations
 
 import dataclasses
-import math
 import typing
-from collections.abc import Iterator
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import UnionType
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, ClassVar, Self
 
 from brackets.core.errors import InputError, joined
+from brackets.core.names import listed
 from brackets.core.schema.rule import NONE_WORDS, Plain, Rule
-
-ROUND = 100
-"""Parts of a mm a limit is said in: it is rounded to the side that is allowed."""
-
-
-class Bound(str):
-    """A refusal, "od = 50 mm, 61 mm or more: why"; `name` from `least` to `most` (either None) is accepted by the
-    relation that was broken, the limits among it."""
-
-    name: str
-    least: float | None
-    most: float | None
-
-
-def at_least(name: str, value: float, least: float, why: str, *, unit: str = "mm") -> Bound:
-    """The refusal of a value that is too small, for `rules` of a recipe's Params to yield.
-
-    name: of the value; value: what it is; least: smallest that is accepted, shown rounded up to 0.01;
-    why: the reason, in shop words; unit: of both figures.
-    Returns a str that also carries the limit, so that a cure can be named.
-
-    >>> at_least("od", 50, 60.004, "3 mm of wall round the bush")
-    'od = 50 mm, 60.01 mm or more: 3 mm of wall round the bush'
-    """
-    said = _up(least)
-    return _bound(f"{name} = {_figure(value)} {unit}, {_figure(said)} {unit} or more: {why}", name, said, None)
-
-
-def at_most(name: str, value: float, most: float, why: str, *, unit: str = "mm") -> Bound:
-    """The refusal of a value that is too large, for `rules` of a recipe's Params to yield.
-
-    name: of the value; value: what it is; most: largest that is accepted, shown rounded down to 0.01;
-    why: the reason, in shop words; unit: of both figures.
-    Returns a str that also carries the limit, so that a cure can be named.
-
-    >>> at_most("corner", 30, 24.999, "half the width")
-    'corner = 30 mm, 24.99 mm or less: half the width'
-    """
-    said = _down(most)
-    return _bound(f"{name} = {_figure(value)} {unit}, {_figure(said)} {unit} or less: {why}", name, None, said)
-
-
-def between(name: str, value: float, least: float, most: float, why: str, *, unit: str = "mm") -> Bound:
-    """The refusal of a value outside two limits, for `rules` of a recipe's Params to yield.
-
-    name: of the value; value: what it is; least, most: the limits, both accepted, shown rounded inwards to 0.01;
-    why: the reason, in shop words; unit: of all three figures.
-    Returns a str that also carries the limits, so that a cure can be named.
-
-    >>> between("lean", 70, 10, 60.009, "the leg stands on the plate", unit="deg")
-    'lean = 70 deg, 10 to 60 deg: the leg stands on the plate'
-    """
-    lo, hi = _up(least), _down(most)
-    return _bound(f"{name} = {_figure(value)} {unit}, {_figure(lo)} to {_figure(hi)} {unit}: {why}", name, lo, hi)
-
-
-def _bound(text: str, name: str, least: float | None, most: float | None) -> Bound:
-    made = Bound(text)
-    made.name, made.least, made.most = name, least, most
-    return made
-
-
-def _up(value: float) -> float:
-    return math.ceil(round(value * ROUND, 6)) / ROUND
-
-
-def _down(value: float) -> float:
-    return math.floor(round(value * ROUND, 6)) / ROUND
-
-
-def _figure(value: float) -> str:
-    return f"{value:.6g}"
-
+from brackets.core.units import shown
 
 WORKED_OUT: Any = None
 """The default of a value that follows the others: its type is that of the figure, there once it is made."""
@@ -127,6 +55,28 @@ def follows(figure: str) -> Follows:
     return Follows(figure)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Where:
+    """What the value `key` decides by being one of `words`: which optional values must be there, and which may.
+
+    A name of `must` and `may` is a value, or what the names of several begin with, one of which is enough. A name
+    that stands in no Where may always be there.
+    """
+
+    key: str
+    words: tuple[str, ...]
+    must: tuple[str, ...] = ()
+    may: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> str:
+        return f"where {self.key} is {' or '.join(listed([word]) for word in self.words)}"
+
+    def names(self, param: str) -> bool:
+        """Whether it says anything of that value."""
+        return any(_in(param, name) for name in (*self.must, *self.may))
+
+
 class Checked:
     """Base of a recipe's `Params`: a frozen, kw_only dataclass whose every field is Annotated with one rule.
 
@@ -135,6 +85,10 @@ class Checked:
     values.
     """
 
+    _where: ClassVar[tuple[Where, ...]] = ()
+    """What one value says of which others are there."""
+    _whole: ClassVar[tuple[str, ...]] = ()
+    """Beginnings of names: of each, all values are there or none."""
     _stated: frozenset[str]
     _following: frozenset[str] = frozenset()
 
@@ -157,6 +111,9 @@ class Checked:
                 wrong.append(error)
         if wrong:
             raise joined(wrong)
+        given = {name: getattr(self, name) for name in self._stated}
+        if lacking := list(misplaced(type(self), given)):
+            raise InputError(*lacking)
         self._follow()
         if problems := list(self.rules()):
             raise InputError(*problems)
@@ -175,6 +132,42 @@ class Checked:
     def rules(self) -> Iterator[str]:
         """One line for every relation between values that is broken: "name = value unit, what is allowed, why"."""
         yield from ()
+
+
+def misplaced(cls: type[Checked], given: Mapping[str, object]) -> Iterator[str]:
+    """A line for every value that must be `given` by the word of another and is not, or is and may not be."""
+    if not (cls._where or cls._whole):
+        return
+    there = {param.name: param for param in fields(cls) if given.get(param.name) is not None}
+    holding = [one for one in cls._where if given.get(one.key) in one.words]
+    for one in holding:
+        for name in one.must:
+            yield from _lacking(cls, one, name, there)
+    decided = {one.key for one in holding}
+    for param in list(there.values()):
+        about = [one for one in cls._where if one.key in decided and one.names(param.name)]
+        if about and not set(about) & set(holding) and given[param.name] != param.default:
+            yield f"{param.name} = {param.quoted(given[param.name])}, only {about[0].said}: {param.meaning}"
+            del there[param.name]
+    for group in cls._whole:
+        inner = [param for param in fields(cls) if _in(param.name, group)]
+        if any(param.name in there for param in inner):
+            yield from (param.missing() for param in inner if param.name not in there)
+
+
+def _lacking(cls: type[Checked], one: Where, name: str, there: Container[str]) -> Iterator[str]:
+    inner = [param for param in fields(cls) if _in(param.name, name)]
+    if any(param.name in there for param in inner):
+        return
+    if len(inner) == 1:
+        yield inner[0].missing(one.said)
+    else:
+        ends = " or ".join(param.name.removeprefix(f"{name}_") for param in inner)
+        yield f"{name} = nothing, must have {ends} {one.said}"
+
+
+def _in(param: str, name: str) -> bool:
+    return param == name or param.startswith(f"{name}_")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -212,6 +205,17 @@ class Param:
         """The value in use as text, marked where it was worked out: "60 mm (worked out)"."""
         text = self.to_text(getattr(params, self.name))
         return f"{text} (worked out)" if self.name in params._following else text
+
+    def quoted(self, value: object) -> str:
+        """A value as a refusal shows it, right or wrong."""
+        try:
+            return self.to_text(self.plain(value))
+        except InputError:
+            return shown(value)
+
+    def missing(self, where: str = "") -> str:
+        """The refusal of a value that must be there and is not."""
+        return f"{self.name} = nothing, {f'{self.rule.allowed} {where}'.rstrip()}: {self.meaning}"
 
     def plain(self, value: object) -> Plain:
         """The value as it is stored; InputError where it is not allowed."""

@@ -1,11 +1,7 @@
-"""The keys of a file, from the rules of its rows: as a list for people, and as JSON Schema for editors.
+"""The keys of a file, from the rules of its rows, and their list for people.
 
-One `FileKeys` describes a kind of file; the list of keys, the JSON schema and the gallery are made from it, and
-its reader takes its tables and rules from the same rows.
-
-Limits of a length hold whether bare numbers are mm or inches: an editor cannot know which, so its lower limit is
-the one in inches and its upper one that in mm; the exact limits stand in the description. What several keys must
-be together is left to the reader.
+One `FileKeys` describes a kind of file; the list of keys, the JSON schema (`json_schema.py`) and the gallery are
+made from it, and its reader takes its tables and rules from the same rows.
 """
 
 from __future__ import annotations
@@ -14,14 +10,13 @@ import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
-from brackets.core.schema.checked import Checked, Param, fields
+from brackets.core.schema.checked import Checked, Param, Where, fields
 from brackets.core.schema.lists import ByName, DirectionRule, Listed, PointRule
 from brackets.core.schema.rows import Row, TubeSize
-from brackets.core.schema.rule import NONE_WORDS, Choice, Rule, Text, YesNo
-from brackets.core.schema.sizes import Count, Length, Size
-from brackets.core.units import INCH
+from brackets.core.schema.rule import Choice, Rule, YesNo
+from brackets.core.schema.sizes import Count, Size
 
 UNITS = ("mm", "in")
 """What the bare numbers of a file may be."""
@@ -31,24 +26,13 @@ Form = Literal["table", "rows", "named"]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Needed:
-    """Optional keys, groups among them, of a row that must be given where its `key` is one of `words`."""
-
-    key: str
-    words: tuple[str, ...]
-    names: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
 class TableKeys:
     """One table of a file: its `name`, the class whose fields are its keys, and what it is `about`.
 
     `must`: the table must be there. `groups`: prefixes whose keys may stand in a table of their own, bolt_size as
-    bolt = { size = .. }, and have to where not `flat`. `whole`: optional groups that are there with all their keys
-    or not at all. `needed`: keys that must be there by the word of another. `open_to`: what every other key is, ""
-    where there may be none. `instead`: a required key, and the key that it may be left out for. `inner`: lists of
-    tables inside a row; `short` is the row class of an entry that is written as a list. `examples`: of keys that
-    the shipped files do not use.
+    bolt = { size = .. }. `open_to`: what every other key is, "" where there may be none. `instead`: a required key,
+    and the key that it may be left out for. `inner`: lists of tables inside a row; `short` is the row class of an
+    entry that is written as a list. `examples`: of keys that the shipped files do not use.
     """
 
     name: str
@@ -57,9 +41,6 @@ class TableKeys:
     about: str
     must: bool = False
     groups: tuple[str, ...] = ()
-    flat: bool = True
-    whole: tuple[str, ...] = ()
-    needed: tuple[Needed, ...] = ()
     open_to: str = ""
     instead: tuple[str, str] | None = None
     inner: tuple[TableKeys, ...] = ()
@@ -86,10 +67,10 @@ class TableKeys:
         """The group a key belongs to, "" where none."""
         return next((group for group in self.groups if name.startswith(f"{group}_")), "")
 
-    def needed_by(self, param: Param) -> Needed | None:
+    def needed_by(self, param: Param) -> Where | None:
         """What makes the key, or its group, one that must be given; None where nothing does."""
         names = (param.name, self.group_of(param.name))
-        return next((one for one in self.needed if set(names) & set(one.names)), None)
+        return next((one for one in self.row._where if set(names) & set(one.must)), None)
 
     def required(self, param: Param) -> bool:
         """Whether the key must always be there."""
@@ -194,13 +175,13 @@ def _key(table: TableKeys, param: Param, rows: Sequence[Mapping[str, object]]) -
     given = "must be given" if table.required(param) else "none"
     if param.required and not table.required(param) and table.instead is not None:
         given = f"must be given without {table.instead[1]}"
-    if table.group_of(param.name) in table.whole:
+    if table.group_of(param.name) in table.row._whole:
         given = f"none, or all of {table.group_of(param.name)}"
     by = table.needed_by(param)
     if by is not None and param.default is None:
         group = table.group_of(param.name)
-        asked = f"one of {group} must be given" if group in by.names else "must be given"
-        given = f"none; {asked} where {by.key} is {' or '.join(by.words)}"
+        asked = f"one of {group} must be given" if group in by.must else "must be given"
+        given = f"none; {asked} {by.said}"
     return Key(
         name=table.written(param),
         kind=param.rule.kind if not isinstance(param.rule, Listed) else f"list of {param.rule.of.kind}",
@@ -267,129 +248,3 @@ def toml(value: object) -> str:
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     return json.dumps(value, ensure_ascii=False)
-
-
-DRAFT = "https://json-schema.org/draft/2020-12/schema"
-Schema = dict[str, Any]
-PER_INCH = float(INCH)
-
-
-def json_schema(file: FileKeys, sample: Mapping[str, object]) -> Schema:
-    """The schema of a file; examples are taken from `sample`, a file that was read."""
-    whole = _row(file.at_top, [sample])
-    for table in file.tables:
-        row = _row(table, sample_rows(table, sample))
-        whole["properties"][table.name] = _in_form(table, row)
-        if table.must:
-            whole.setdefault("required", []).append(table.name)
-    return {"$schema": DRAFT, "title": f"{file.title} of brackets", **whole}
-
-
-def _in_form(table: TableKeys, row: Schema) -> Schema:
-    if table.form == "table":
-        return row
-    if table.form == "named":
-        return {"type": "object", "description": table.about, "additionalProperties": row}
-    entry = row if table.short is None else {"anyOf": [row, _short(table.short)]}
-    return {"type": "array", "description": table.about, "items": entry}
-
-
-def _short(row: type[Checked]) -> Schema:
-    """An entry that is written as the list of its one key."""
-    (param,) = fields(row)
-    return {**schema_of_rule(param.rule), "description": param.meaning}
-
-
-def _row(table: TableKeys, rows: Sequence[Mapping[str, object]]) -> Schema:
-    properties: Schema = {}
-    for param in table.params:
-        key, group = _schema_key(param, example(table, param, rows)), table.group_of(param.name)
-        if table.flat or not group:
-            properties[param.name] = key
-        if group:
-            new: Schema = {"type": "object", "properties": {}, "additionalProperties": False}
-            inner, short = properties.setdefault(group, new), param.name.removeprefix(f"{group}_")
-            inner["properties"][short] = key
-            if group in table.whole:
-                inner.setdefault("required", []).append(short)
-    for inner_table in table.inner:
-        properties[inner_table.name] = _in_form(inner_table, _row(inner_table, ())) | {"minItems": 1}
-    found: Schema = {"type": "object", "description": table.about, "properties": properties}
-    if not table.open_to:
-        found["additionalProperties"] = False
-    plain = [p.name for p in table.params if table.required(p) and not table.group_of(p.name)]
-    plain += [inner_table.name for inner_table in table.inner]
-    if plain:
-        found["required"] = plain
-    either = [_either(table, p) for p in table.params if table.required(p) and table.group_of(p.name)]
-    if table.instead is not None:
-        either.append({"anyOf": [{"required": [name]} for name in table.instead]})
-    either += [_needed(one) for one in table.needed]
-    if either:
-        found["allOf"] = either
-    return found
-
-
-def _either(table: TableKeys, param: Param) -> Schema:
-    """A required key of a group, there under its full name or inside its table."""
-    group = table.group_of(param.name)
-    inner = {"required": [param.name.removeprefix(f"{group}_")]}
-    nested = {"required": [group], "properties": {group: inner}}
-    return {"anyOf": [{"required": [param.name]}, nested]} if table.flat else nested
-
-
-def _needed(one: Needed) -> Schema:
-    where = {"required": [one.key], "properties": {one.key: {"enum": list(one.words)}}}
-    return {"if": where, "then": {"required": list(one.names)}}
-
-
-def values_where(key: str, word: str, params: Sequence[Param]) -> Schema:
-    """What further keys of a row may be where `key` of it is `word`: nothing must be there, others are let be."""
-    properties = {param.name: _schema_key(param, None) for param in params}
-    return {"if": {"required": [key], "properties": {key: {"enum": [word]}}}, "then": {"properties": properties}}
-
-
-def _schema_key(param: Param, shown: object) -> Schema:
-    found = schema_of_rule(param.rule)
-    if param.optional and "enum" in found:
-        found["enum"] = [*found["enum"], NONE_WORDS[0]]
-    unit = f", {param.unit}" if param.unit and param.unit not in param.rule.allowed else ""
-    found["description"] = f"{param.meaning}; {param.rule.allowed.removeprefix('must be ')}{unit}"
-    if not param.required and param.default is not None:
-        found["default"] = param.rule.to_json(param.default)
-    if shown is not None:
-        found["examples"] = [shown]
-    return found
-
-
-def schema_of_rule(rule: Rule) -> Schema:
-    """What JSON Schema can say of one value as TOML gives it. A number may be text that carries its unit."""
-    if isinstance(rule, Length):
-        return _number(min(rule.lo, rule.lo / PER_INCH), max(rule.hi, rule.hi / PER_INCH))
-    if isinstance(rule, Size):
-        return _number(rule.lo, rule.hi)
-    if isinstance(rule, Count):
-        return {"type": ["integer", "string"], "minimum": rule.lo, "maximum": rule.hi}
-    if isinstance(rule, YesNo):
-        return {"enum": [True, False, *rule.choices]}
-    if isinstance(rule, Choice):
-        return {"enum": list(rule.words)}
-    if isinstance(rule, Text):
-        return {"type": "string", "maxLength": rule.longest}
-    if isinstance(rule, TubeSize):
-        return {"type": ["string", "object"]}
-    if isinstance(rule, PointRule):
-        many = len(rule.axes)
-        entries = {"items": schema_of_rule(rule.coordinate), "minItems": many, "maxItems": many}
-        return {"type": ["array", "string", "object"], **entries}
-    if isinstance(rule, Listed):
-        kinds = ["array", "string", "number"] if rule.alone else ["array", "string"]
-        of = schema_of_rule(rule.of)
-        return {"type": kinds, "items": of, "minItems": rule.at_least, "maxItems": rule.at_most}
-    if isinstance(rule, ByName):
-        return {"type": ["object", "string"], "additionalProperties": schema_of_rule(rule.of)}
-    return {"type": "string"}
-
-
-def _number(lo: float, hi: float) -> Schema:
-    return {"type": ["number", "string"], "minimum": lo, "maximum": hi}

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from brackets.core.errors import InputError
+from brackets.core.names import nearest
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys
 from brackets.core.schema.reading import from_mapping
-from brackets.core.tables.lookup import nearest
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS
 from brackets.core.units import row_name, shown
 

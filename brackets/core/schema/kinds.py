@@ -1,15 +1,13 @@
-"""The words a recipe writes behind a value: mm, deg, number, count, yes_no, choice, stock, row, text, points ...
+"""The words a recipe writes behind a value: mm, deg, number, count, yes_no, choice, stock, text, points ...
 
-Every limit is allowed itself; lengths mm, angles degrees. `takes` is what a bay fills the value by, a link of
+Those that name a row of a table, `row` and `tube`, are with the tables (`core/tables/kinds.py`). Every limit is
+allowed itself; lengths mm, angles degrees. `takes` is what a bay fills the value by, a link of
 `core/schema/links.py`: "bush od", "centre of bush_left".
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from brackets.core.schema.lists import MOST, ByName, DirectionRule, Listed, PointRule, SectionSize
-from brackets.core.schema.rows import Row, TubeSize
 from brackets.core.schema.rule import Choice, Text, YesNo
 from brackets.core.schema.sizes import Angle, Count, Force, Length, Mass, Number, Stock, StockList
 
@@ -143,34 +141,6 @@ def stock(
     kept = rack.kept() if lo is None or hi is None else ()
     lowest, highest = min(kept) if lo is None else lo, max(kept) if hi is None else hi
     return Stock(rack=rack, meaning=meaning, lo=float(lowest), hi=float(highest), takes=takes)
-
-
-def row(table: str, meaning: str, *, among: tuple[str, ...] = (), takes: str = "") -> Row | TubeSize:
-    """The rule of the name of a row of a table; stored as str.
-
-    table: "bolt", "bush", "material", or "tube" for a size such as "38x3"; meaning: what the value is, in shop
-    words; among: the only rows that will do, () for all; takes: the link by which a bay fills it (see LINKS),
-    or "".
-
-    >>> row("bolt", "bolt through the bush").from_text("m12", name="bolt")
-    'M12'
-    """
-    if table == "tube":
-        return replace(tube(meaning), takes=takes)
-    return Row(table=table, meaning=meaning, among=tuple(among), takes=takes)
-
-
-def tube(
-    meaning: str, *, od: tuple[float, float] = (10.0, 115.0), wall: tuple[float, float] = (1.0, 10.0)
-) -> TubeSize:
-    """The rule of a round tube, outer diameter x wall; stored as str in mm, "38x3", which `od_wall` takes apart.
-
-    meaning: what the value is, in shop words; od, wall: (lowest, highest) of each, mm.
-
-    >>> tube_size("tube of the leg").from_text("1-1/2in x 0.095in", name="leg")
-    '38.1x2.413'
-    """
-    return TubeSize(meaning=meaning, od=od, wall=wall)
 
 
 def section(lo: float, hi: float, meaning: str) -> SectionSize:

@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, assert_never
 
+from brackets.core.names import nearest
 from brackets.core.schema.lists import Listed, PointRule
 from brackets.core.schema.rows import Row
 from brackets.core.schema.rule import Choice, Rule, Text
 from brackets.core.schema.sizes import Angle, Length
-from brackets.core.tables.lookup import nearest
 
 Kind = Literal["length", "angle", "point", "direction", "points", "words", "bolt", "seat"]
 
@@ -149,7 +149,7 @@ def fits(link: Link, rule: Rule) -> bool:
         case "words":
             return isinstance(rule, Listed) and isinstance(rule.of, Text)
         case "bolt":
-            return isinstance(rule, Row) and rule.table == "bolt"
+            return isinstance(rule, Row) and rule.table.name == "bolt"
         case "seat":
             return isinstance(rule, Choice) and set(SEATS) <= set(rule.words)
         case _:

@@ -7,11 +7,12 @@ import json
 import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar, cast
 
 from brackets.core import units
 from brackets.core.errors import BadFile, InputError, joined
-from brackets.core.schema.checked import Checked, Param, fields
+from brackets.core.names import nearest
+from brackets.core.schema.checked import Checked, Param, fields, misplaced
 from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_text
 
@@ -38,6 +39,7 @@ def csv_text(path: str, *, beside: Path | None, name: str) -> str:
 
 
 P = TypeVar("P", bound=Checked)
+R = TypeVar("R")
 
 
 def from_texts(cls: type[P], texts: Mapping[str, str], *, bare: str = "mm", beside: Path | None = None) -> P:
@@ -99,6 +101,15 @@ def from_mapping(
         return cls(**good)
     except InputError as error:
         raise type(error)(*(lead + problem for problem in error.problems)) from None
+
+
+def record_of(cls: type[R], row: Checked, **other: object) -> R:
+    """A record of the values of a row by their names, and of `other` where the record is not as it was typed.
+
+    cls: a dataclass.
+    """
+    names = [one.name for one in dataclasses.fields(cast("Any", cls)) if one.name not in other]
+    return cls(**{name: getattr(row, name) for name in names}, **other)
 
 
 def typed_names(cls: type[Checked], table: Mapping[str, object]) -> frozenset[str]:
@@ -190,17 +201,19 @@ def _read(
     known = {param.name: param for param in fields(cls)}
     good: dict[str, Plain] = {}
     wrong: list[InputError] = []
+    there: dict[str, object] = {}
     for typed, value in given.items():
         name = typed.replace("-", "_")
         if name not in known:
             wrong.append(InputError(_unknown(cls, typed)))
             continue
+        there[name] = value
         try:
             good[name] = read(known[name], value)
         except InputError as error:
             wrong.append(error)
-    missing = [p for p in known.values() if p.required and p.name not in {n.replace("-", "_") for n in given}]
-    wrong += [InputError(f"{p.name} = nothing, {p.rule.allowed}: {p.meaning}") for p in missing]
+    wrong += [InputError(p.missing()) for p in known.values() if p.required and p.name not in there]
+    wrong += map(InputError, misplaced(cls, there | good))
     if wrong:
         together = joined(wrong)
         raise type(together)(*(where + problem for problem in together.problems))
@@ -225,8 +238,6 @@ def _names(cls: type[Checked]) -> list[str]:
 
 
 def _unknown(cls: type[Checked], name: str) -> str:
-    from brackets.core.tables.lookup import nearest
-
     near = nearest(name.replace("-", "_"), _names(cls), n=1)
     hint = f", nearest: {near[0]}" if near else f", must be one of {', '.join(_names(cls))}"
     return f"{units.shown(name).strip(chr(34))}: no such value{hint}"

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import ClassVar, Protocol
+from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
-from brackets.core import tables, units
+from brackets.core import units
 from brackets.core.errors import InputError
+from brackets.core.names import plain, unknown
 from brackets.core.schema.rule import Plain, Rule
 from brackets.core.schema.sizes import Length, figure
 
@@ -20,49 +23,74 @@ class Named(Protocol):
     def name(self) -> str: ...
 
 
-@dataclass(frozen=True, kw_only=True)
-class TableRef:
-    """A table: `find` gives the row of any spelling of a name, `rows` all of them."""
-
-    find: Callable[[str], Named]
-    rows: Callable[[], Iterable[Named]]
+N = TypeVar("N", bound=Named)
 
 
-SHELVES = {
-    "bolt": TableRef(find=lambda name: tables.bolt(name), rows=lambda: tables.bolts()),
-    "bush": TableRef(find=lambda name: tables.bush(name), rows=lambda: tables.bushes()),
-    "material": TableRef(find=lambda name: tables.material(name), rows=lambda: tables.materials()),
-}
+class TableRef(Generic[N]):
+    """A table as a rule sees it: `shipped` gives the row of any spelling of a name, `rows` all that are shipped."""
+
+    def __init__(self, name: str, *, shipped: Callable[[str], N], rows: Callable[[], Sequence[N]]) -> None:
+        self.name, self.shipped, self.rows = name, shipped, rows
+        self._own: ContextVar[tuple[N, ...]] = ContextVar(f"own rows of {name}", default=())
+
+    @contextmanager
+    def own_first(self, own: tuple[N, ...]) -> Iterator[None]:
+        """While it lasts, names are looked up in `own` before the shipped rows: those of a file being read."""
+        before = self._own.set(own)
+        try:
+            yield
+        finally:
+            self._own.reset(before)
+
+    def find(self, name: str) -> N:
+        """The row of that name; InputError, with the nearest names, where there is none."""
+        own = self._own.get()
+        if (mine := called(name, own)) is not None:
+            return mine
+        try:
+            return self.shipped(name)
+        except InputError as wrong:
+            if not own:
+                raise
+            yours = ", ".join(row.name for row in own)
+            raise InputError(f"{wrong}; your own: {yours}") from None
+
+
+def called(name: object, rows: Iterable[N]) -> N | None:
+    """The row of that name, capitals or not."""
+    return next((row for row in rows if isinstance(name, str) and plain(row.name) == plain(name)), None)
+
+
+def one_of(what: str, name: object, rows: Sequence[N]) -> N:
+    """The row of that name; InputError, with the nearest names, where there is none."""
+    found = called(name, rows)
+    return unknown(what, name, [row.name for row in rows]) if found is None else found
 
 
 @dataclass(frozen=True, kw_only=True)
 class Row(Rule):
     """The name of a row of `table`; where `among` is not empty, one of those only."""
 
-    table: str
+    table: TableRef[Any]
     among: tuple[str, ...] = ()
     kind: ClassVar[str] = "row"
-
-    def __post_init__(self) -> None:
-        if self.table not in SHELVES:
-            raise InputError(f'table = "{self.table}", must be one of {", ".join(SHELVES)}: {self.meaning}')
 
     @property
     def allowed(self) -> str:
         if self.among:
             return f"must be one of {', '.join(self.among)}"
-        return f"must be a row of the {self.table} table"
+        return f"must be a row of the {self.table.name} table"
 
     @property
     def choices(self) -> tuple[str, ...]:
         """The names of the rows that will do."""
-        return self.among or tuple(row.name for row in SHELVES[self.table].rows())
+        return self.among or tuple(row.name for row in self.table.rows())
 
     def plain(self, value: object, *, name: str) -> Plain:
         if not isinstance(value, str) or not value.strip():
             self.refuse(name, units.shown(value))
         try:
-            found = SHELVES[self.table].find(value).name
+            found = str(self.table.find(value).name)
         except InputError as error:
             tail = (problem.partition(" = ")[2] or problem for problem in error.problems)
             raise InputError(*(f"{name} = {end}: {self.meaning}" for end in tail)) from None
@@ -84,11 +112,13 @@ class Row(Rule):
 class TubeSize(Rule):
     """A round tube as text, outer diameter x wall in mm: "38x3"; any tube within limits, stocked or not.
 
-    `od` and `wall` are lowest and highest, mm. Reads "38 x 3", "1-1/2in x 0.095in", "1.75in x 14bwg".
+    `od` and `wall` are lowest and highest, mm; `stocked` gives (od, wall) of what merchants keep. Reads "38 x 3",
+    "1-1/2in x 0.095in", "1.75in x 14bwg".
     """
 
     od: tuple[float, float]
     wall: tuple[float, float]
+    stocked: Callable[[], Iterable[tuple[float, float]]]
     kind: ClassVar[str] = "tube"
     unit: ClassVar[str] = "mm"
 
@@ -101,9 +131,9 @@ class TubeSize(Rule):
     def choices(self) -> tuple[str, ...]:
         """The stock tubes within the limits, as text."""
         return tuple(
-            _written(row.od, row.wall)
-            for row in tables.tubes()
-            if self.od[0] <= row.od <= self.od[1] and self.wall[0] <= row.wall <= self.wall[1]
+            _written(od, wall)
+            for od, wall in self.stocked()
+            if self.od[0] <= od <= self.od[1] and self.wall[0] <= wall <= self.wall[1]
         )
 
     def plain(self, value: object, *, name: str) -> Plain:

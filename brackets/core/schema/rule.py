@@ -11,6 +11,7 @@ from typing import ClassVar, NoReturn, TypeAlias
 
 from brackets.core import units
 from brackets.core.errors import InputError, OutOfRange
+from brackets.core.names import listed
 
 Plain: TypeAlias = "None | bool | int | float | str | tuple[Plain, ...]"
 """What a value may be made of."""
@@ -133,7 +134,7 @@ class Choice(Rule):
 
     @property
     def allowed(self) -> str:
-        return f"must be one of {', '.join(self.words)}"
+        return f"must be one of {listed(self.words)}"
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -159,17 +160,20 @@ class Choice(Rule):
 
 @dataclass(frozen=True, kw_only=True)
 class Text(Rule):
-    """One line of text, at most `longest` characters."""
+    """One line of text of `least` to `longest` characters."""
 
     longest: int = 80
+    least: int = 0
     kind: ClassVar[str] = "text"
 
     @property
     def allowed(self) -> str:
-        return f"must be one line of at most {self.longest} characters"
+        return f"must be one line of {f'{self.least} to' if self.least else 'at most'} {self.longest} characters"
 
     def plain(self, value: object, *, name: str) -> Plain:
         if not isinstance(value, str) or not value.isprintable() or len(value) > self.longest:
+            self.refuse(name, units.shown(value))
+        if len(value.strip()) < self.least:
             self.refuse(name, units.shown(value))
         return str.__str__(value).strip()
 
@@ -180,7 +184,7 @@ class Text(Rule):
         return str(value)
 
     def edges(self, about: Plain = None) -> tuple[Plain, ...]:
-        return ("", "x" * self.longest)
+        return ("x" * self.least, "x" * self.longest)
 
 
 def _key(word: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from numbers import Real
 from typing import ClassVar
 
-from brackets.core import tables, units
+from brackets.core import units
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.schema.rule import Plain, Rule
 
@@ -226,11 +226,6 @@ class StockList:
     def sizes(self, lo: float, hi: float) -> tuple[float, ...]:
         """The sizes kept from `lo` to `hi` mm, rising."""
         return tuple(size for size in self.kept() if lo <= size <= hi)
-
-
-PLATE = StockList(name="plate", kept=lambda: tables.plate_stock(), gauge="sheet")
-TUBE = StockList(name="tube", kept=lambda: tuple(sorted({row.od for row in tables.tubes()})))
-WALL = StockList(name="tube wall", kept=lambda: tuple(sorted({row.wall for row in tables.tubes()})), gauge="bwg")
 
 
 @dataclass(frozen=True, kw_only=True)

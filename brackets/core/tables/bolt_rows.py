@@ -11,7 +11,9 @@ from functools import cache
 from typing import NoReturn
 
 from brackets.core.errors import InputError, OutOfRange
-from brackets.core.tables.lookup import csv_rows, inches, nearest, plain
+from brackets.core.names import nearest, plain
+from brackets.core.schema.rows import TableRef
+from brackets.core.tables.data_files import csv_rows, inches
 from brackets.core.units import INCH, shown
 
 _ROOT3 = math.sqrt(3)
@@ -125,15 +127,28 @@ def bolt(name: str) -> Bolt:
     return row if row is not None else _no_bolt(name)
 
 
+BOLTS = TableRef("bolt", shipped=bolt, rows=bolts)
+
+
 def _metric() -> tuple[Bolt, ...]:
     sizes = {row["d"]: row for row in csv_rows("bolts_metric.csv")}
     return tuple(_metric_row(thread, sizes[thread["d"]]) for thread in csv_rows("threads_metric.csv"))
 
 
+def metric_thread(d: float, pitch: float) -> dict[str, float]:
+    """d2, d3 of a bolt's thread, D1 of its nut's, mm, and the stress area, mm2 (ISO 898-1), named as in Bolt."""
+    pitch_d, minor_d = d - 3 * _ROOT3 / 8 * pitch, d - 17 * _ROOT3 / 24 * pitch
+    return {
+        "pitch_d": pitch_d,
+        "minor_d": minor_d,
+        "nut_minor_d": d - 5 * _ROOT3 / 8 * pitch,
+        "stress_area": math.pi / 4 * ((pitch_d + minor_d) / 2) ** 2,
+    }
+
+
 def _metric_row(thread: Mapping[str, str], cells: Mapping[str, str]) -> Bolt:
     size = {key: float(text) for key, text in cells.items()}
     d, pitch = size["d"], float(thread["pitch"])
-    pitch_d, minor_d = d - 3 * _ROOT3 / 8 * pitch, d - 17 * _ROOT3 / 24 * pitch
     fine = f"x{pitch:g}" if thread["series"] == "fine" else ""
     return Bolt(
         name=f"M{d:g}{fine}",
@@ -141,10 +156,7 @@ def _metric_row(thread: Mapping[str, str], cells: Mapping[str, str]) -> Bolt:
         series=thread["series"],
         d=d,
         pitch=pitch,
-        pitch_d=pitch_d,
-        minor_d=minor_d,
-        nut_minor_d=d - 5 * _ROOT3 / 8 * pitch,
-        stress_area=math.pi / 4 * ((pitch_d + minor_d) / 2) ** 2,
+        **metric_thread(d, pitch),
         across_flats=size["across_flats"],
         head_height=size["head_height"],
         nut_across_flats=size["across_flats"],

@@ -11,8 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from brackets.core.errors import InputError, OutOfRange
+from brackets.core.names import plain, unknown
 from brackets.core.tables.bolt_rows import Bolt, bolt
-from brackets.core.tables.lookup import csv_rows, plain, unknown
+from brackets.core.tables.data_files import csv_rows
 from brackets.core.tables.material_rows import Material
 
 PIVOT_CLEARANCE = 0.1

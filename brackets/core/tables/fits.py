@@ -9,7 +9,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from brackets.core.errors import InputError, OutOfRange
-from brackets.core.tables.lookup import unknown
+from brackets.core.names import unknown
 
 SOURCE = "ISO 286-1:2010 table 1 (from memory)"
 

@@ -1,152 +1,156 @@
-"""Table rows of a shop's own, from a TOML file or a bay file, looked up before the shipped ones. mm."""
+"""Table rows of a shop's own, from a TOML file, looked up before the shipped ones. mm."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from functools import partial
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import Annotated, Any
 
-from brackets.core import units
 from brackets.core.errors import BadFile, InputError
-from brackets.core.tables.bobbin_rows import Bobbin, all_bushes, bobbins, read_any_bush
-from brackets.core.tables.bolt_rows import Bolt, bolt, bolts
-from brackets.core.tables.bush_rows import Bush, bushes
-from brackets.core.tables.lookup import NEEDED, Row, allowed, plain, unknown
-from brackets.core.tables.material_rows import Material, material, materials, read_material
+from brackets.core.schema.checked import Checked, fields
+from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
+from brackets.core.schema.file_reader import FileReader
+from brackets.core.schema.kinds import choice, count, lengths, mm, text
+from brackets.core.schema.reading import record_of, values
+from brackets.core.schema.rows import Row, called, one_of
+from brackets.core.schema.rule import Text
+from brackets.core.tables.bolt_rows import BOLTS, Bolt, bolts, metric_thread
+from brackets.core.tables.bush_rows import Bobbin, Bush
+from brackets.core.tables.bush_table import BUSH_GROUPS, BushRow, bobbins, bushes
+from brackets.core.tables.material_rows import Material, MaterialRow, material_of, materials
 from brackets.core.tables.stock_rows import Plate, TubeSection, plate, plates, tube, tubes
-from brackets.core.text_files import given_toml
-from brackets.core.units import shown
-
-_ROOT3 = math.sqrt(3)
-_SIZES = (
-    "across_flats", "head_height", "nut_across_flats", "nut_height", "washer_id", "washer_od", "washer_t",
-    "large_washer_id", "large_washer_od", "large_washer_t", "hole_fine", "hole_medium", "hole_coarse",
-    "tap_drill",
-)  # fmt: skip
-R = TypeVar("R")
-
-
-def read_bolt(
-    raw: Mapping[str, object], *, where: str = "bolt", bare: str = "mm", source: str = "own row"
-) -> Bolt:
-    """A bolt from a [[bolt]] table: `like = "M12"` and what differs, or every size; InputError otherwise.
-
-    A new d or pitch works out the thread and its stress area afresh, ISO 898-1 form.
-    """
-    row = Row(raw, where, bare=bare)
-    like = _like(row)
-    d = row.length("d", 1, 100, default=like.d if like else NEEDED)
-    pitch = row.length("pitch", 0.1, 10, default=like.pitch if like else NEEDED)
-    sizes = {key: row.length(key, 0.1, 300, default=getattr(like, key, NEEDED)) for key in _SIZES}
-    lengths = _lengths(row, "lengths", like.lengths if like else None)
-    screws = _lengths(row, "screw_lengths", like.screw_lengths if like else lengths)
-    pitch_d, minor_d = d - 3 * _ROOT3 / 8 * pitch, d - 17 * _ROOT3 / 24 * pitch
-    found = Bolt(
-        name=row.text("name"),
-        system=like.system if like else "metric",
-        series=like.series if like else "own",
-        d=d,
-        pitch=pitch,
-        pitch_d=pitch_d,
-        minor_d=minor_d,
-        nut_minor_d=d - 5 * _ROOT3 / 8 * pitch,
-        stress_area=math.pi / 4 * ((pitch_d + minor_d) / 2) ** 2,
-        lengths=lengths,
-        screw_lengths=screws,
-        source=row.text("source", source),
-        lock_nut_height=_maybe(row, "lock_nut_height", like.lock_nut_height if like else None),
-        nylon_nut_height=_maybe(row, "nylon_nut_height", like.nylon_nut_height if like else None),
-        **sizes,
-    )
-    if like and (d, pitch) == (like.d, like.pitch):
-        found = replace(found, minor_d=like.minor_d, stress_area=like.stress_area)
-    if not row.problems and minor_d <= 0:
-        row.wrong("pitch", raw.get("pitch"), f"must leave metal in a thread of d {d:g} mm")
-    for small, large in (("washer_id", "washer_od"), ("large_washer_id", "large_washer_od")):
-        if not row.problems and not d <= sizes[small] < sizes[large]:
-            row.wrong(
-                large, sizes[large], f"must be over {small} {sizes[small]:g} mm, and that at least d {d:g}"
-            )
-    return _done(row, found)
-
-
-def read_tube(
-    raw: Mapping[str, object], *, where: str = "tube", bare: str = "mm", source: str = "own row"
-) -> TubeSection:
-    """A stock tube from a [[tube]] table: od, wall, and name if it has one; InputError otherwise."""
-    row = Row(raw, where, bare=bare)
-    od, wall = row.length("od", 3, 500), row.length("wall", 0.1, 50)
-    if not row.problems and wall >= od / 2:
-        row.wrong("wall", raw["wall"], f"must be under {od / 2:g} mm: half the od")
-    name, source = row.text("name", f"{od:g} x {wall:g}"), row.text("source", source)
-    return _done(row, TubeSection(od=od, wall=wall, name=name, source=source))
-
-
-def read_plate(
-    raw: Mapping[str, object], *, where: str = "plate", bare: str = "mm", source: str = "own row"
-) -> Plate:
-    """A stock thickness from a [[plate]] table: t, and name and form if given; InputError otherwise."""
-    row = Row(raw, where, bare=bare)
-    t = row.length("t", 0.2, 100)
-    form = row.choice("form", ("sheet", "plate"), "sheet" if t <= 3 else "plate")
-    name, source = row.text("name", f"{t:g} mm"), row.text("source", source)
-    return _done(row, Plate(name=name, t=t, system="own", form=form, source=source))
-
-
-def _done(row: Row, found: R) -> R:
-    problems = row.finish()
-    if problems:
-        raise InputError(*problems)
-    return found
-
-
-def _like(row: Row) -> Bolt | None:
-    if row.given("like") is None:
-        return None
-    name = row.text("like")
-    try:
-        return bolt(name or "M12")
-    except InputError as wrong:
-        row.problems += [f"{row.where}.like: {line}" for line in wrong.problems]
-        return bolt("M12")
-
-
-def _maybe(row: Row, key: str, default: float | None) -> float | None:
-    return default if row.given(key) is None else row.length(key, 0.1, 300)
-
-
-def _lengths(row: Row, key: str, default: tuple[float, ...] | None) -> tuple[float, ...]:
-    given = row.given(key)
-    if given is None and default is not None:
-        return default
-    if not isinstance(given, (list, tuple)) or not given:
-        row.wrong(key, NEEDED if given is None else given, "must be a list of lengths such as [50, 60, 70]")
-        return (0.0,)
-    found = []
-    for place, value in enumerate(given):
-        try:
-            found.append(units.length(value, bare=row.bare, name=f"{row.where}.{key}[{place}]"))
-        except InputError as wrong:
-            row.problems += wrong.problems
-    if any(length <= 0 for length in found):
-        row.wrong(key, given, "must all be over 0 mm")
-    return tuple(sorted(found))
-
+from brackets.core.text_files import MOST_ROWS, given_toml
 
 FORMAT = 1
 """Format number of a file of own rows."""
-KINDS = ("bolt", "tube", "plate", "material", "bush")
+SHEET = 3.0
+"""mm: flat stock up to here is called sheet, common practice, no source."""
+NUTS = ("lock_nut_height", "nylon_nut_height")
+"""Sizes of a bolt of which None says that there is no such nut."""
+LEFT_OUT = ("like", "screw_lengths", *NUTS)
+"""What a row that gives every size of a bolt need not give."""
 
 
-class _Named(Protocol):
+@dataclass(frozen=True, kw_only=True)
+class OwnBolt(Checked):
+    """A bolt as it is typed: one `like` which it is but for what is given, or every size."""
+
+    name: Annotated[str, Text(meaning="name of the row", longest=300, least=1)]
+    like: Annotated[str | None, Row(table=BOLTS, meaning="bolt that has what is not given here")] = None
+    d: Annotated[float | None, mm(1, 100, "nominal diameter")] = None
+    pitch: Annotated[float | None, mm(0.1, 10, "pitch of the thread")] = None
+    across_flats: Annotated[float | None, mm(0.1, 300, "across the flats of the head")] = None
+    head_height: Annotated[float | None, mm(0.1, 300, "height of the head")] = None
+    nut_across_flats: Annotated[float | None, mm(0.1, 300, "across the flats of the nut")] = None
+    nut_height: Annotated[float | None, mm(0.1, 300, "height of the nut")] = None
+    washer_id: Annotated[float | None, mm(0.1, 300, "hole of the washer")] = None
+    washer_od: Annotated[float | None, mm(0.1, 300, "outside of the washer")] = None
+    washer_t: Annotated[float | None, mm(0.1, 300, "thickness of the washer")] = None
+    large_washer_id: Annotated[float | None, mm(0.1, 300, "hole of the large washer")] = None
+    large_washer_od: Annotated[float | None, mm(0.1, 300, "outside of the large washer")] = None
+    large_washer_t: Annotated[float | None, mm(0.1, 300, "thickness of the large washer")] = None
+    hole_fine: Annotated[float | None, mm(0.1, 300, "fine clearance hole")] = None
+    hole_medium: Annotated[float | None, mm(0.1, 300, "medium clearance hole")] = None
+    hole_coarse: Annotated[float | None, mm(0.1, 300, "coarse clearance hole")] = None
+    tap_drill: Annotated[float | None, mm(0.1, 300, "drill of the tapped hole")] = None
+    lengths: Annotated[
+        tuple[float, ...] | None, lengths(1, 3000, "stock lengths with a shank", at_least=1)
+    ] = None
+    screw_lengths: Annotated[
+        tuple[float, ...] | None,
+        lengths(1, 3000, "stock lengths threaded to the head; without them the lengths with a shank", at_least=1),
+    ] = None
+    lock_nut_height: Annotated[float | None, mm(0.1, 300, "height of the all-metal lock nut")] = None
+    nylon_nut_height: Annotated[float | None, mm(0.1, 300, "height of the nylon lock nut")] = None
+    source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
+
+    def rules(self) -> Iterator[str]:
+        lacking = [p for p in fields(OwnBolt) if getattr(self, p.name) is None and p.name not in LEFT_OUT]
+        if self.like is None and lacking:
+            yield from (param.missing("without like") for param in lacking)
+        else:
+            yield from self._size_rules(self.record)
+
+    def _size_rules(self, made: Bolt) -> Iterator[str]:
+        if made.minor_d <= 0:
+            must = f"must leave metal in a thread of d {made.d:g} mm"
+            yield f"pitch = {made.pitch:g} mm, {must}: pitch of the thread"
+        for washer in ("washer", "large_washer"):
+            hole, outside = getattr(made, f"{washer}_id"), getattr(made, f"{washer}_od")
+            if not made.d <= hole < outside:
+                must = f"must be over {washer}_id {hole:g} mm, and that at least d {made.d:g}"
+                yield f"{washer}_od = {outside:g} mm, {must}: outside of the {washer.replace('_', ' ')}"
+
     @property
-    def name(self) -> str: ...
+    def record(self) -> Bolt:
+        """The bolt that it says; another d or pitch works out the thread and its stress area afresh (ISO 898-1)."""
+        given: dict[str, Any] = {name: value for name, value in values(self).items() if value is not None}
+        name = given.pop("like", None)
+        like = None if name is None else BOLTS.find(name)
+        rest = {**dict.fromkeys(NUTS), "screw_lengths": self.lengths, "system": "metric", "series": "own"}
+        made: dict[str, Any] = {**(rest if like is None else vars(like)), **given}
+        for key in ("lengths", "screw_lengths"):
+            made[key] = tuple(sorted(made[key]))
+        if like is None or (made["d"], made["pitch"]) != (like.d, like.pitch):
+            made |= metric_thread(made["d"], made["pitch"])
+        return Bolt(**made)
 
 
-N = TypeVar("N", bound=_Named)
+@dataclass(frozen=True, kw_only=True)
+class OwnTube(Checked):
+    """A stock tube as it is typed."""
+
+    name: Annotated[str | None, text("name of the row; without it od x wall", longest=300)] = None
+    od: Annotated[float, mm(3, 500, "outside diameter")]
+    wall: Annotated[float, mm(0.1, 50, "wall")]
+    source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
+
+    def rules(self) -> Iterator[str]:
+        if self.wall >= self.od / 2:
+            yield f"wall = {self.wall:g} mm, must be under {self.od / 2:g} mm, half the od: wall"
+
+    @property
+    def record(self) -> TubeSection:
+        return record_of(TubeSection, self, name=self.name or f"{self.od:g} x {self.wall:g}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnPlate(Checked):
+    """A thickness of flat stock as it is typed."""
+
+    name: Annotated[str | None, text("name of the row; without it the thickness", longest=300)] = None
+    t: Annotated[float, mm(0.2, 100, "thickness")]
+    form: Annotated[str | None, choice(("sheet", "plate"), "what it is sold as; without it sheet to 3 mm")] = None
+    source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
+
+    @property
+    def record(self) -> Plate:
+        form = self.form or ("sheet" if self.t <= SHEET else "plate")
+        return record_of(Plate, self, name=self.name or f"{self.t:g} mm", form=form, system="own")
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnRows(Checked):
+    format: Annotated[int, count(FORMAT, FORMAT, "format of a file of own rows")]
+    unit: Annotated[str, choice(UNITS, "unit of bare numbers")] = "mm"
+
+
+OWN_KEYS = FileKeys(
+    kind="rows",
+    title="file of own rows",
+    top=OwnRows,
+    tables=(
+        TableKeys(name="bolt", row=OwnBolt, form="rows", about="bolts of your own"),
+        TableKeys(name="tube", row=OwnTube, form="rows", about="round tube of your own"),
+        TableKeys(name="plate", row=OwnPlate, form="rows", about="flat stock of your own"),
+        TableKeys(name="material", row=MaterialRow, form="rows", about="materials of your own"),
+        TableKeys(name="bush", row=BushRow, form="rows", about="bushes of your own", groups=BUSH_GROUPS),
+    ),
+)
+
+
+AnyRow = OwnBolt | OwnTube | OwnPlate | MaterialRow | BushRow
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -186,36 +190,20 @@ class Tables:
 
     def bolt(self, name: str) -> Bolt:
         """The own bolt of this name, else the shipped one; InputError if neither."""
-        mine = _own(self.own_bolts, name)
-        if mine is not None:
-            return mine
-        try:
-            return bolt(name)
-        except InputError as wrong:
-            if not self.own_bolts:
-                raise
-            yours = ", ".join(row.name for row in self.own_bolts)
-            raise InputError(f"{wrong}; your own: {yours}") from None
+        with BOLTS.own_first(self.own_bolts):
+            return BOLTS.find(name)
 
     def bush(self, name: str) -> Bush:
         """The own bush of this name, else the shipped SAMPLE row; InputError if neither."""
-        found = _own(self.bushes(), name)
-        return unknown("bush", name, [row.name for row in self.bushes()]) if found is None else found
+        return one_of("bush", name, self.bushes())
 
     def bobbin(self, name: str) -> Bobbin:
         """The own bobbin of this name, else the shipped SAMPLE row; InputError if neither."""
-        found = _own(self.bobbins(), name)
-        return unknown("bush", name, [row.name for row in self.bobbins()]) if found is None else found
+        return one_of("bush", name, self.bobbins())
 
     def material(self, name: str) -> Material:
         """The own material of this name, else the shipped one; InputError if neither."""
-        for row in self.own_materials:
-            if isinstance(name, str) and plain(name) in (plain(known) for known in (row.name, *row.also)):
-                return row
-        try:
-            return material(name)
-        except InputError:
-            return unknown("material", name, [row.name for row in self.materials()])
+        return material_of(name, self.materials())
 
     def tube(self, od: float | str, wall: float | str) -> TubeSection:
         """The own tube of exactly this od and wall, else the shipped or worked-out one."""
@@ -225,7 +213,7 @@ class Tables:
 
     def plate(self, size: float | str) -> Plate:
         """The own plate of this name or thickness, else the shipped one; InputError if neither."""
-        mine = _own(self.own_plates, size) if isinstance(size, str) else None
+        mine = called(size, self.own_plates)
         mine = mine or next((row for row in self.own_plates if row.t == size), None)
         return mine or plate(size)
 
@@ -236,93 +224,48 @@ def load_rows(path: str | Path) -> Tables:
     BadFile with every wrong key of every row at once.
     """
     file = Path(path)
-    data = given_toml(file, what="own rows")
-    problems = list(_top_level(data))
-    bare = data.get("unit", "mm")
     try:
-        rows = {kind: data[kind] for kind in KINDS if kind in data}
-        found = own_rows(rows, bare=bare if bare in ("mm", "in") else "mm", source=f"own row, {file.name}")
+        return own_rows(given_toml(file, what="own rows"), source=f"own row, {file.name}")
     except InputError as wrong:
-        problems += wrong.problems
-    if problems:
-        raise BadFile(file, *problems)
+        raise BadFile(file, *wrong.problems) from None
+
+
+def own_rows(raw: Mapping[str, object], *, source: str = "own row") -> Tables:
+    """Own rows from {"format": 1, "bush": [{...}], ...}; InputError with every wrong key at once.
+
+    source: of rows that do not say where their figures are from. A bush may name a bolt of the same file.
+    """
+    reader = _OwnReader(raw, source)
+    own_bolts: tuple[Bolt, ...] = reader.records("bolt", OwnBolt)
+    with BOLTS.own_first(own_bolts):
+        own_bushes: tuple[Bush | Bobbin, ...] = reader.records("bush", BushRow)
+    found = Tables(
+        own_bolts=own_bolts,
+        own_tubes=reader.records("tube", OwnTube),
+        own_plates=reader.records("plate", OwnPlate),
+        own_materials=reader.records("material", MaterialRow),
+        own_bushes=tuple(row for row in own_bushes if isinstance(row, Bush)),
+        own_bobbins=tuple(row for row in own_bushes if isinstance(row, Bobbin)),
+    )
+    if reader.problems:
+        raise InputError(*reader.problems)
     return found
 
 
-def own_rows(data: Mapping[str, object], *, bare: str = "mm", source: str = "own row") -> Tables:
-    """Own rows from {"bush": [{...}], ...}, bare numbers in `bare`; InputError with every wrong key at once.
+class _OwnReader(FileReader):
+    def __init__(self, raw: Mapping[str, object], source: str) -> None:
+        super().__init__(raw, OWN_KEYS, format=FORMAT)
+        self.source = source
 
-    A bush that says `sample = true`, or repeats a shipped SAMPLE row, stays stamped.
-    """
-    problems = [f"{key} = {shown(data[key])}, {allowed(key, KINDS)}" for key in data if key not in KINDS]
-    own_bolts = _read(data, "bolt", partial(read_bolt, bare=bare, source=source), problems)
-    known_bolts = Tables(own_bolts=own_bolts)
-    own_tubes = _read(data, "tube", partial(read_tube, bare=bare, source=source), problems)
-    own_plates = _read(data, "plate", partial(read_plate, bare=bare, source=source), problems)
-    own_materials = _read(data, "material", partial(read_material, source=source), problems)
-    read = partial(read_any_bush, bare=bare, source=source, find_bolt=known_bolts.bolt)
-    own_bushes: tuple[Bush | Bobbin, ...] = _read(data, "bush", read, problems)
-    if problems:
-        raise InputError(*problems)
-    return Tables(
-        own_bolts=own_bolts,
-        own_tubes=own_tubes,
-        own_plates=own_plates,
-        own_materials=own_materials,
-        own_bushes=tuple(_still_sample(row) for row in own_bushes if isinstance(row, Bush)),
-        own_bobbins=tuple(_still_sample(row) for row in own_bushes if isinstance(row, Bobbin)),
-    )
+    def rows(self, key: str, *, most: int = MOST_ROWS) -> Sequence[Mapping[str, object]]:
+        return [{"source": self.source, **row} for row in super().rows(key, most=most)]
 
-
-def _top_level(data: Mapping[str, object]) -> Iterator[str]:
-    keys = ("format", "unit", *KINDS)
-    for key in data:
-        if key not in keys:
-            yield f"{key} = {shown(data[key])}, no such key: {allowed(key, keys)}"
-    told = data.get("format", FORMAT)
-    if told != FORMAT or isinstance(told, bool):
-        yield f"format = {shown(told)}, must be {FORMAT}: the format this version reads"
-    if data.get("unit", "mm") not in ("mm", "in"):
-        yield f"unit = {shown(data['unit'])}, must be mm or in: the unit of numbers written without one"
-
-
-def _read(
-    data: Mapping[str, object], kind: str, read: Callable[..., N], problems: list[str]
-) -> tuple[N, ...]:
-    given = data.get(kind, ())
-    if not isinstance(given, (list, tuple)):
-        problems.append(f"{kind} = {shown(given)}, must be [[{kind}]] rows")
-        return ()
-    found: list[N] = []
-    for place, raw in enumerate(given, start=1):
-        if not isinstance(raw, Mapping):
-            problems.append(f"{kind} {place} = {shown(raw)}, must be a [[{kind}]] row of key = value")
-            continue
-        name = raw.get("name")
-        where = f"{kind} {name}" if isinstance(name, str) and name.isprintable() else f"{kind} {place}"
-        try:
-            row = read(raw, where=where)
-        except InputError as wrong:
-            problems += wrong.problems
-            continue
-        if _own(tuple(found), row.name) is not None:
-            problems.append(
-                f'{where}.name = "{row.name}", must be another name: an earlier [[{kind}]] has it'
-            )
-        found.append(row)
-    return tuple(found)
-
-
-def _own(rows: tuple[N, ...], name: object) -> N | None:
-    if not isinstance(name, str):
-        return None
-    return next((row for row in rows if plain(row.name) == plain(name)), None)
-
-
-A = TypeVar("A", Bush, Bobbin)
-
-
-def _still_sample(row: A) -> A:
-    shipped = _own(all_bushes(), row.name)
-    same = shipped is not None and replace(row, sample=True, source=shipped.source) == shipped
-    return replace(row, sample=True) if same else row
+    def records(self, key: str, cls: type[AnyRow]) -> tuple[Any, ...]:
+        """What the rows of a table say, each name once."""
+        found: list[Any] = []
+        for row in self.many(key, cls):
+            made = row.record
+            if called(made.name, found) is not None:
+                self.problems.append(f"{key} {made.name}: there are two of that name, each name once")
+            found.append(made)
+        return tuple(found)

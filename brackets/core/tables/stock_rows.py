@@ -8,7 +8,8 @@ from fractions import Fraction
 from functools import cache
 
 from brackets.core.errors import InputError, OutOfRange
-from brackets.core.tables.lookup import csv_rows, inches
+from brackets.core.schema.sizes import StockList
+from brackets.core.tables.data_files import csv_rows, inches
 from brackets.core.units import BWG, INCH, SHEET_GAUGE, SWG, gauge, length, shown
 
 SYSTEMS = ("mm", "in", "sheet", "swg")
@@ -227,3 +228,8 @@ def _inch_row(od: str, wall: str, standard: str) -> TubeSection:
 
 def _name(od: float, wall: float) -> str:
     return f"{od:g} x {wall:g}"
+
+
+PLATE = StockList(name="plate", kept=plate_stock, gauge="sheet")
+TUBE = StockList(name="tube", kept=lambda: tuple(sorted({row.od for row in tubes()})))
+WALL = StockList(name="tube wall", kept=lambda: tuple(sorted({row.wall for row in tubes()})), gauge="bwg")
