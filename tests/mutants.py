@@ -33,7 +33,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("core/tables/fits.py", "cup_bore"),
     ("core/rulebook/", "rulebook rules_table"),
     ("core/tables/fasteners.py", "rules_welds bolt_lengths"),
-    ("core/tables/bobbin_rows.py", "bobbins keys"),
+    ("core/tables/bush_table.py", "keys tables bobbins three_pieces bay_reading"),
     ("core/tables/bush_rows.py", "tables keys three_pieces"),
     ("core/tables/", "tables_bolts tables bolt_lengths"),
     ("model/bend_allowance.py", "fold_allowance fold_tree"),
