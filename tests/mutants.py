@@ -88,6 +88,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/report/rows.py", "bobbins rules_bolts rules_bay bay_bolts bay_gaps"),
     ("bay/stand/part_links.py", "links"),
     ("bay/stand/bodies.py", "bay_contents bay_reading bay_bolts"),
+    ("bay/bolts/own_metal.py", "bolts_own_metal bay_bolts chassis_bolts"),
     ("bay/bolts/bolting.py", "bobbins bolts_own_metal bay_bolts"),
     ("bay/bolts/draw_room.py", "draw_room"),
     ("bay/seats/weld_reach.py", "own_side"),
@@ -108,6 +109,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("clearance/weld_corners.py", "torch"),
     ("clearance/shaft_lines.py", "shaft_lines bay_driveline"),
     ("bay/checks.py", "rules_bay bay_gaps"),
+    ("bay/stand/misfits.py", "rules_bay recipes_tubes bay_links"),
     ("bay/stand/mount_frames.py", "figures rules_bay bay_reading bay_gaps"),
     ("bay/stand/owners.py", "outputs"),
     ("bay/seats/rules.py", "rules_bay three_pieces bay_seats bay_sleeves"),
@@ -128,7 +130,7 @@ TESTS: tuple[tuple[str, str], ...] = (
 """Beginning of a module's path in `brackets`, and the tests that must catch a fault in it; first match holds."""
 
 POOL = (
-    "core/tables/fasteners.py", "core/tables/fits.py",
+    "core/tables/bush_table.py", "core/tables/fasteners.py", "core/tables/fits.py", "core/tables/material_rows.py",
     "model/bend_allowance.py", "model/fold_tree.py", "model/cope.py", "model/cope.py",
     "model/bent_tube.py",
     "forming/fold_clash.py", "forming/flat_pattern.py", "forming/wrap.py", "forming/cut_rows.py",
@@ -143,7 +145,8 @@ POOL = (
     "drawing/wraps.py",
     "bay/bolts/bolt_rules.py", "bay/clear/scan_rules.py", "bay/checks.py", "bay/stand/mount_frames.py",
     "bay/clear/pairs.py",
-    "bay/seats/rules.py", "bay/seats/contact.py", "bay/bolts/bolting.py", "bay/seats/weld_reach.py",
+    "bay/seats/rules.py", "bay/seats/contact.py", "bay/bolts/bolting.py", "bay/bolts/own_metal.py",
+    "bay/seats/weld_reach.py",
     "bay/stand/hands.py",
     "bay/bolts/bobbin_rules.py", "bay/stand/bobbin_ends.py",
     "bay/report/rows.py", "bay/bolts/boss_bolts.py", "bay/stand/hardware.py", "bay/stand/gap_rules.py",
@@ -164,7 +167,7 @@ EQUIVALENT: tuple[tuple[str, str, str, str], ...] = (
         "bay/stand/hardware.py", "_it.head, -1.0)", "_it.head, -1.1)",
         "a place takes no more than the direction of its axis",
     ),
-    ("bay/bolts/bolting.py", "cap=0.0", "cap=1.0", "how far it looks; what shares metal is found first"),
+    ("bay/bolts/own_metal.py", "cap=0.0", "cap=1.0", "how far it looks; what shares metal is found first"),
     ("bay/seats/contact.py", "offs <= allowed", "offs < allowed", "met to the last bit"),
     ("bay/seats/contact.py", "twice > LEVEL", "twice >= LEVEL", "met to the last bit"),
     ("bay/seats/contact.py", "True", "False", "what is zipped is of one length: each has a row for every edge"),

@@ -38,7 +38,7 @@ from brackets.bay.schema.standing import Boss, Datum, KeepOut, Mount, PartRow, P
 from brackets.bay.seats.contact import SeatContact
 from brackets.bay.seats.rules import seat_findings, skin_findings, sleeve_findings
 from brackets.bay.stand.gap_rules import GapRule
-from brackets.bay.stand.mount_frames import Misfit, misfits
+from brackets.bay.stand.misfits import Misfit, misfits
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.distances import PointDistance
 from brackets.clearance.greatest import Most

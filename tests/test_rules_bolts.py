@@ -15,10 +15,11 @@ from rule_cases import Case, each, holds
 
 from brackets import recipe
 from brackets.bay.bolts.bolt_rules import bolt_findings
-from brackets.bay.bolts.bolting import BoltFound, InMetal
+from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.bolts.boss_bolts import BossBolt, _top
 from brackets.bay.bolts.chassis_bolts import ChassisBolt
 from brackets.bay.bolts.chassis_rules import not_drawn
+from brackets.bay.bolts.own_metal import InMetal
 from brackets.bay.bolts.tool_access import Drawn, Reached
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Boss, Mount, Powertrain

@@ -11,20 +11,20 @@ import hashlib
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from types import ModuleType, TracebackType
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.schema.checked import Checked, Param, fields
 from brackets.core.schema.links import link_problems
 from brackets.core.schema.reading import stated
 from brackets.core.schema.reading import typed as typed_values
 from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_bytes
+from brackets.library.recipe_errors import RecipeErrors
 
 if TYPE_CHECKING:
     from brackets.core.finding import Finding
@@ -68,8 +68,6 @@ RESERVED = frozenset(
 )
 """Names a value may not have: the command line has options of these names."""
 
-_OURS = (InputError, BadFile, BadRecipe, KernelFailed)
-_LONGEST = 200
 _LOADING = threading.RLock()
 """Held while a recipe is run; a recipe that opens another one holds it twice."""
 
@@ -110,7 +108,7 @@ class Recipe:
         checker: Callable[..., Iterable[Finding]] | None = getattr(self.module, "check", None)
         if checker is None:
             return ()
-        with _RecipeErrors(self.path, "checking", self.module):
+        with RecipeErrors(self.path, "checking", self.module):
             asks = () if shop is None or not _takes_shop(checker) else (shop,)
             found = tuple(checker(self._mine(params), *asks))
         from brackets.core.finding import Finding
@@ -122,7 +120,7 @@ class Recipe:
 
     def build(self, params: Checked) -> Part:
         """The part of these values. Raises InputError where they make none, BadRecipe where the recipe fails."""
-        with _RecipeErrors(self.path, "building", self.module):
+        with RecipeErrors(self.path, "building", self.module):
             part = self.module.build(self._mine(params))
         from brackets.model.part import Part
 
@@ -245,7 +243,7 @@ def _load(name: str, path: Path, source: bytes) -> None:
     module.__file__ = str(path)
     sys.modules[name] = module
     try:
-        with _RecipeErrors(path, "loading"):
+        with RecipeErrors(path, "loading"):
             exec(code, module.__dict__)
         _conforms(path, module)
         _guard_rules(path, module)
@@ -261,7 +259,7 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
     rules, follow = module.Params.rules, module.Params._follow
 
     def guarded(params: Checked) -> Iterator[str]:
-        with _RecipeErrors(path, "checking its values", module):
+        with RecipeErrors(path, "checking its values", module):
             found = list(rules(params))
         for said in found:
             if not isinstance(said, str):
@@ -269,7 +267,7 @@ def _guard_rules(path: Path, module: ModuleType) -> None:
         yield from found
 
     def following(params: Checked) -> None:
-        with _RecipeErrors(path, "working out its values", module):
+        with RecipeErrors(path, "working out its values", module):
             follow(params)
 
     module.Params.rules = guarded
@@ -302,7 +300,7 @@ def _conforms(path: Path, module: ModuleType) -> None:
     params = module.Params
     if not isinstance(params, type) or not issubclass(params, Checked):
         raise BadRecipe(f"{path}: Params is {_kind(params)}, must be: a dataclass deriving from Checked")
-    with _RecipeErrors(path, "reading the rules of Params"):
+    with RecipeErrors(path, "reading the rules of Params"):
         known = fields(params)
     taken = sorted(param.name for param in known if param.name in RESERVED)
     if taken:
@@ -324,73 +322,6 @@ def _of_default(param: Param) -> tuple[str, ...]:
     except InputError as error:
         return error.problems
     return ()
-
-
-class _RecipeErrors:
-    """Turns whatever a stranger's code raises into a BadRecipe with the line of the recipe it came from.
-
-    What it prints goes to the error stream: the other one is for results. Our own errors pass once the recipe is
-    loaded (`module` is given): they name the value that is wrong. Ctrl-C passes always.
-    """
-
-    def __init__(self, path: Path, doing: str, module: ModuleType | None = None) -> None:
-        self.path, self.doing = path, doing
-        self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else _OURS
-        self.ran_from = str(path) if module is None else str(module.__file__)
-
-    def __enter__(self) -> None:
-        _print_to_errors()
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        _print_as_before()
-        if error is None or isinstance(error, (KeyboardInterrupt, *self.passes)):
-            return
-        line = _line(trace, self.ran_from)
-        where = self.path if line is None else f"{self.path}:{line}"
-        said = _said(error)
-        named = said if isinstance(error, _OURS) else f"{type(error).__name__}: {said}"
-        raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
-
-
-_PRINTING = threading.Lock()
-_printers: list[object] = []
-"""What sys.stdout was before the first of the recipes that run now, once for each of them."""
-
-
-def _print_to_errors() -> None:
-    """Recipes run in several threads at once, and only the first finds the output as it was."""
-    with _PRINTING:
-        _printers.append(_printers[0] if _printers else sys.stdout)
-        sys.stdout = sys.stderr
-
-
-def _print_as_before() -> None:
-    with _PRINTING:
-        was: Any = _printers.pop()
-        if not _printers:
-            sys.stdout = was
-
-
-def _said(error: BaseException) -> str:
-    """The error's own words on one line; a stranger's error may fail to say any."""
-    if isinstance(error, ModuleNotFoundError) and (error.name or "").startswith("brackets."):
-        return f"no module {error.name}: since 0.2 names are taken from brackets itself, `from brackets import ...`"
-    said = ""
-    with suppress(Exception):
-        said = " ".join(str(error).split())[:_LONGEST]
-    return said or "no message"
-
-
-def _line(trace: TracebackType | None, path: str) -> int | None:
-    """The line in the recipe that was running, the innermost one."""
-    found = None
-    while trace is not None:
-        if trace.tb_frame.f_code.co_filename == path:
-            found = trace.tb_lineno
-        trace = trace.tb_next
-    return found
 
 
 def _first_line(doc: str | None) -> str:

@@ -8,12 +8,12 @@ the bush axis, y from the bush towards what that half is fixed to, square to the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from brackets.bay.schema.asked import POWERTRAIN
-from brackets.bay.schema.record import Bay, PartEntry
+from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK, KeepOut, Lump, Mount, Powertrain
 from brackets.bay.stand.block import ALONG as RUN
 from brackets.bay.stand.block import Block, block_of, corner_way, corner_word
@@ -22,7 +22,6 @@ from brackets.core.place import HERE, Place
 from brackets.core.schema.links import CORNER
 from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
-from brackets.model.part import Part
 
 if TYPE_CHECKING:
     from brackets.model.moments import Mass
@@ -308,59 +307,3 @@ def _outside_of(block: Block, own: Place, spot: Vec) -> Iterator[_Face]:
             local[i] = -sign
             if gap > 0:
                 yield _Face(gap=gap, inward=own.direction((local[0], local[1], local[2])))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Misfit:
-    """How far a seat of a part is off its mount or its boss: distance mm, angle between the axes degrees."""
-
-    part: str
-    seat: str
-    mount: str
-    off: float
-    angle: float
-
-
-def by_bushes(bay: Bay, mounts: Sequence[tuple[Mount, str]], part: Part) -> Place:
-    """Where a part built in place must go so that its bushes sit in their mounts.
-
-    One bush: it is shifted there. Two or more: halfway between the first two, along their line, axis to axis.
-    """
-    ours = [part.seat(getattr(mount, f"{side}_seat")).place for mount, side in mounts[:2]]
-    theirs = [bay.centre(mount, side) for mount, side in mounts[:2]]
-    if len(mounts) == 1:
-        return Place(sub(theirs[0], ours[0].at))
-    axis = mounts[0][0].axis
-    own = scale(ours[0].axis, 1.0 if dot(ours[0].axis, axis) >= 0 else -1.0)
-    stood_at, at = _between(theirs[0], theirs[1], axis), _between(ours[0].at, ours[1].at, own)
-    return stood_at @ at.inverse()
-
-
-def _between(a: Vec, b: Vec, axis: Vec) -> Place:
-    """The frame halfway from a to b, along their line, y as near the bush's axis as can be."""
-    return Place(scale(add(a, b), 0.5), sub(b, a), axis)
-
-
-def misfits(bay: Bay, entry: PartEntry, part: Part) -> Iterator[Misfit]:
-    """Of every bush seat of a placed part, and of every boss seat that has the name of a boss of the bay."""
-    for mount, side in bay.mounts_of(entry.row.name):
-        seat = part.seat(getattr(mount, f"{side}_seat"))
-        turned = degrees_between(seat.place.axis, mount.axis)
-        yield Misfit(
-            part=entry.row.name,
-            seat=seat.name,
-            mount=mount.name,
-            off=length(sub(seat.place.at, bay.centre(mount, side))),
-            angle=min(turned, 180.0 - turned),
-        )
-    place = place_of(bay.powertrain)
-    for seat in part.seats:
-        boss = bay.boss_by_name.get(seat.name) if seat.kind == "boss" else None
-        if boss is not None:
-            yield Misfit(
-                part=entry.row.name,
-                seat=seat.name,
-                mount=f"boss {boss.name}",
-                off=length(sub(seat.place.at, place.point(boss.at))),
-                angle=degrees_between(seat.place.axis, place.direction(scale(boss.normal, -1.0))),
-            )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.hardware import Bought
-from brackets.bay.stand.mount_frames import Misfit
+from brackets.bay.stand.misfits import Misfit
 from brackets.core.finding import Finding
 from brackets.core.schema.checked import Checked
 from brackets.library.recipe import Recipe
