@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
@@ -515,6 +516,33 @@ def test_a_bush_that_makes_no_sense_is_refused(change: dict[str, object], part: 
         bush_of({**row, **change})
     assert part in str(refused.value)
     assert len(refused.value.problems) == 1
+
+
+def rubber(inner: float, outer: float) -> dict[str, float]:
+    return {"inner_r": inner, "outer_r": outer, "length": 38, "hardness": 45}
+
+
+@pytest.mark.parametrize(
+    ("kept", "broken", "line"),
+    [
+        ({"sleeve_od": 12.3}, {"sleeve_od": 12.2}, "sleeve_od = 12.2 mm, must be over the bore 12.2 and under the"),
+        ({"sleeve_od": 59.9}, {"sleeve_od": 60}, "sleeve_od = 60 mm, must be over the bore"),
+        ({"sleeve_bore": 12}, {"sleeve_bore": 11.9}, "bolt = M12, must pass through the sleeve bore of 11.9 mm"),
+        ({"rubber": rubber(9, 28)}, {"rubber": rubber(8.9, 28)}, "rubber_outer_r = 28 mm, must lie with"),
+        ({"rubber": rubber(9, 30)}, {"rubber": rubber(9, 30.1)}, "rubber_outer_r = 30.1 mm, must lie"),
+        ({"rubber": rubber(9, 9.1)}, {"rubber": rubber(9, 9)}, "between sleeve 9 and shell 30 mm: bonded rubber: "),
+        ({"sleeve_offset": 6}, {"sleeve_offset": -6.1}, "sleeve_offset = -6.1 mm, must be at most 6 mm"),
+    ],
+    ids=lambda v: "",
+)
+def test_a_size_of_a_bush_is_taken_to_its_limit(kept: Any, broken: Any, line: str) -> None:
+    """R60: od 60, shell 40 long, sleeve 18 x 12.2, 52 long; without its rubber where the sleeve is another."""
+    row = {k: v for k, v in data_files.toml_rows("bushes.toml", "bush")[0].items() if k != "rubber"}
+    assert bush_of({**row, **kept}).name == "R60"
+    with pytest.raises(InputError) as refused:
+        bush_of({**row, "rubber": rubber(9, 28), **broken})
+    [said] = refused.value.problems
+    assert line in said
 
 
 def test_a_group_that_is_no_table_is_refused() -> None:

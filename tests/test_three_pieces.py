@@ -150,6 +150,11 @@ def test_a_row_that_makes_no_sense_is_refused(changed: dict[str, object], line: 
     assert any(line in problem for problem in caught.value.problems), caught.value.problems
 
 
+def test_a_flange_just_over_its_limits_is_read() -> None:
+    assert three(flange_od=40.1).flange_od == 40.1
+    assert three(end_flange=0.1).end_flange == 0.1
+
+
 @pytest.mark.parametrize("key", ["flange_od", "end_flange"])
 def test_flanges_must_be_given(key: str) -> None:
     with pytest.raises(InputError, match=f'{key} = nothing, must be .* mm where kind is "poly, three pieces" or'):
