@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
+from brackets.forming.printer_3d import Printer3D
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK, Hole, Opening
 from brackets.model.part import Part
@@ -156,10 +157,10 @@ class Shop:
     of 100 mm in x and in y; paper_t: thickness of the paper, which a wrap goes round outside of; gap: least gap
     between walls of a folded piece that are not meant to touch; sheets, tubes: its racks; dies: of the brake;
     coupons: strips bent and measured; formers: of the tube bender; tubing, welding: its limits and process; torch:
-    what it welds with; draw_tool: what it changes bushes with; drills, reamers: their diameters; ream_stock: how
-    much smaller than finished a pivot hole is cut before welding, on the diameter; coating: thickness of paint,
-    powder or zinc on every face, 0 where nobody says; coating_in_holes: of it in bores, holes and threads, None
-    where it is the same; coating_by: who says so where it is not the shop.
+    what it welds with; draw_tool: what it changes bushes with; printer_3d: what mock-ups are printed on; drills,
+    reamers: their diameters; ream_stock: how much smaller than finished a pivot hole is cut before welding, on the
+    diameter; coating: thickness of paint, powder or zinc on every face, 0 where nobody says; coating_in_holes: of
+    it in bores, holes and threads, None where it is the same; coating_by: who says so where it is not the shop.
     """
 
     name: str
@@ -178,6 +179,7 @@ class Shop:
     welding: Welding = Welding()
     torch: Torch = Torch()
     draw_tool: DrawTool = DrawTool()
+    printer_3d: Printer3D = Printer3D()
     drills: tuple[float, ...] = ()
     reamers: tuple[float, ...] = ()
     ream_stock: float = REAM_STOCK

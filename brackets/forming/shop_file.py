@@ -17,6 +17,7 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.file_reader import FileReader
 from brackets.core.tables.material_rows import material
 from brackets.core.text_files import given_toml
+from brackets.forming.printer_3d import Printer3D
 from brackets.forming.shop import Brake, Coupon, Die, DrawTool, Former, Sheet, Shop, Stick, Torch, Tubing, Welding
 from brackets.forming.shop_rows import (
     FORMAT,
@@ -27,6 +28,7 @@ from brackets.forming.shop_rows import (
     DrawToolRow,
     FormerRow,
     HoleToolsRow,
+    Printer3DRow,
     PrinterRow,
     SheetRow,
     ShopRow,
@@ -117,10 +119,12 @@ def of_table(data: Mapping[str, object]) -> Shop:
     printer, brake = reader.given("printer", PrinterRow), reader.given("brake", BrakeRow)
     tubing, welding = reader.given("tubing", TubingRow), reader.given("welding", WeldingRow)
     tools, torch = reader.given("hole_tools", HoleToolsRow), reader.given("torch", TorchRow)
-    draw_tool = reader.given("draw_tool", DrawToolRow)
+    draw_tool, plastic = reader.given("draw_tool", DrawToolRow), reader.given("printer_3d", Printer3DRow)
     sheets, tubes, dies = reader.many("sheet", SheetRow), reader.many("tube", TubeRow), reader.many("die", DieRow)
     coupons, formers = reader.many("coupon", CouponRow), reader.many("former", FormerRow)
-    if not (top and printer and brake and tubing and welding and tools and torch and draw_tool) or reader.problems:
+    if reader.problems or not (
+        top and printer and brake and tubing and welding and tools and torch and draw_tool and plastic
+    ):
         raise InputError(*reader.problems)
     return Shop(
         name=top.name,
@@ -158,10 +162,16 @@ def of_table(data: Mapping[str, object]) -> Shop:
         welding=Welding(process="low hydrogen" if welding.process == "low hydrogen" else "other"),
         torch=Torch(**{one.name: getattr(torch, one.name) for one in fields(Torch)}),
         draw_tool=DrawTool(**{one.name: getattr(draw_tool, one.name) for one in fields(DrawTool)}),
+        printer_3d=_printer(plastic),
         drills=_rising(tools.drills),
         reamers=_rising(tools.reamers),
         ream_stock=tools.ream_stock,
     )
+
+
+def _printer(row: Printer3DRow) -> Printer3D:
+    same = {one.name: getattr(row, one.name) for one in fields(Printer3D) if one.name != "bars"}
+    return Printer3D(**same, bars=(row.bar_x, row.bar_y, row.bar_z))
 
 
 def _outside_tables(reader: FileReader) -> ShopRow | None:

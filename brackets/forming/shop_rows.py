@@ -10,8 +10,10 @@ from brackets.core.errors import InputError
 from brackets.core.schema.bounds import at_least, at_most
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
-from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, sizes, text, yes_no
+from brackets.core.schema.kinds import choice, count, deg, mm, newton, number, point, points, sizes, text, yes_no
 from brackets.core.tables.kinds import row
+from brackets.core.vectors import Vec
+from brackets.forming.printer_3d import Printer3D
 from brackets.forming.shop import DrawTool, Torch, Tubing, Welding
 from brackets.model.bend_allowance import k_of_allowance
 from brackets.model.holes import REAM_STOCK
@@ -37,6 +39,13 @@ BIG = 20000.0
 USUAL = Tubing()
 USUAL_TORCH = Torch()
 USUAL_DRAW_TOOL = DrawTool()
+USUAL_3D = Printer3D()
+
+WORST_3D = (95.0, 105.0)
+"""mm that a printed bar of 100 mm may measure before something else is wrong: common practice, no source."""
+
+MOST_OFF = 2.0
+"""mm that a printed hole or pin may be off before it was measured wrong: common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,6 +126,50 @@ class DrawToolRow(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Printer3DRow(Checked):
+    bed: Annotated[Vec, point(3, "room on its bed: along x, along y, and how high it prints", lo=30, hi=2000)] = (
+        USUAL_3D.bed
+    )
+    edge: Annotated[float, mm(0, 100, "kept free round the bed")] = USUAL_3D.edge
+    nozzle: Annotated[float, mm(0.1, 3, "width of its nozzle")] = USUAL_3D.nozzle
+    bar_x: Annotated[float, mm(*WORST_3D, "what the test print's 100 mm bar along x measures")] = 100.0
+    bar_y: Annotated[float, mm(*WORST_3D, "what the test print's 100 mm bar along y measures")] = 100.0
+    bar_z: Annotated[float, mm(*WORST_3D, "what the test print's 100 mm bar along z measures")] = 100.0
+    holes: Annotated[
+        tuple[tuple[float, float], ...],
+        points(2, "holes of the test print: [drawn, measured]", axes=("drawn", "measured"), lo=0, hi=200),
+    ] = ()
+    pins: Annotated[
+        tuple[tuple[float, float], ...],
+        points(2, "pins of the test print: [drawn, measured]", axes=("drawn", "measured"), lo=0, hi=200),
+    ] = ()
+    hole: Annotated[
+        float, mm(-1, 2, "what a hole is drawn larger on its diameter where none of the test print is given")
+    ] = USUAL_3D.hole
+    bush: Annotated[float | None, mm(-1, 2, "the same of a bore for a bush; left out: as any hole")] = None
+    pin: Annotated[float, mm(-1, 2, "what a pin is drawn smaller where none of the test print is given")] = (
+        USUAL_3D.pin
+    )
+    joint: Annotated[float, mm(0, 2, "room round a pin in its socket, on the diameter")] = USUAL_3D.joint
+    filament: Annotated[float, mm(0.5, 5, "diameter of the filament, for the estimate")] = USUAL_3D.filament
+    density: Annotated[float, number(500, 3000, "kg/m3 of the plastic, for the estimate")] = USUAL_3D.density
+    lines: Annotated[int, count(1, 20, "lines of plastic round an outline, for the estimate")] = USUAL_3D.lines
+    fill: Annotated[float, number(0, 1, "part of the inside that is filled, for the estimate")] = USUAL_3D.fill
+
+    def rules(self) -> Iterator[str]:
+        for i, name in enumerate("xyz"):
+            if i < 2 and self.bed[i] <= 2 * self.edge:
+                yield at_least(f"bed {name}", self.bed[i], 2 * self.edge, "and more: the edge on both sides")
+        for what, pairs in (("holes", self.holes), ("pins", self.pins)):
+            for drawn, measured in pairs:
+                if not (drawn > 0 and abs(measured - drawn) <= MOST_OFF):
+                    yield (
+                        f"{what} = [{drawn:g}, {measured:g}] mm, must be over 0 and within {MOST_OFF:g} of each"
+                        " other: drawn and measured"
+                    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class HoleToolsRow(Checked):
     drills: Annotated[tuple[float, ...], sizes(0.5, 100, "drills there are")] = ()
     reamers: Annotated[tuple[float, ...], sizes(1, 100, "reamers there are")] = ()
@@ -190,6 +243,7 @@ SHOP_KEYS = FileKeys(
         TableKeys(name="welding", row=WeldingRow, form="table", about="how steel is welded"),
         TableKeys(name="torch", row=TorchRow, form="table", about="torch that is to reach every weld"),
         TableKeys(name="draw_tool", row=DrawToolRow, form="table", about="what draws a bush out of its cup"),
+        TableKeys(name="printer_3d", row=Printer3DRow, form="table", about="printer of plastic mock-ups"),
         TableKeys(name="hole_tools", row=HoleToolsRow, form="table", about="drills and reamers"),
         TableKeys(name="sheet", row=SheetRow, form="rows", about="plate on the rack"),
         TableKeys(name="tube", row=TubeRow, form="rows", about="round tube on the rack"),
