@@ -1,4 +1,4 @@
-"""Every kind of file that `make`, `fit` and `flat` write: the one list of them.
+"""Every kind of file that `make`, `fit`, `flat` and `mockup` write: the one list of them.
 
 A new format is one entry of FORMATS: the files, help, README and facts follow. Nothing is loaded before it writes.
 """
@@ -14,11 +14,14 @@ if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
     from brackets.drawing.record import Drawing
     from brackets.forming.cut_rows import CutRow
+    from brackets.kernel.mesh import Mesh
     from brackets.model.part import Part
+    from brackets.output.three_mf import Item
 
-Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "facts"]
+Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "bed", "printed", "beds", "facts"]
 """What a file is of, and what its `write` is given: part, a Part; paper, Sheets; blank, the Drawing of a blank or
-wrap; tubes, a CutTable; plate, the Drawing of a sheet of plate with its blanks; bay, a Fit; facts, a record."""
+wrap; tubes, a CutTable; plate, the Drawing of a sheet of plate with its blanks; bay, a Fit; bed, a Bed; printed, a
+Mesh; beds, the text of a page; facts, a record."""
 
 CALLED: dict[Subject, str] = {
     "part": "NAME",
@@ -26,6 +29,9 @@ CALLED: dict[Subject, str] = {
     "blank": "NAME-PIECE",
     "tubes": "NAME-tubes",
     "plate": "NAME-sheet-N",
+    "bed": "NAME-bed-N",
+    "printed": "NAME-BODY",
+    "beds": "NAME-beds",
 }
 """How a file is called after what it is of, but for those with a name of their own; of a tube's wraps the end is
 said too, and of plate the material and thickness. The paper of sheets of plate is NAME-sheets."""
@@ -34,6 +40,7 @@ COMMANDS: dict[str, tuple[Subject, ...]] = {
     "make": ("part", "paper", "blank", "tubes", "facts"),
     "fit": ("part", "paper", "blank", "tubes", "bay", "facts"),
     "flat": ("paper", "plate", "facts"),
+    "mockup": ("bed", "printed", "beds", "facts"),
 }
 """What each command writes files of."""
 
@@ -53,6 +60,15 @@ class CutTable:
 
     rows: tuple[CutRow, ...]
     stops: bool
+
+
+@dataclass(frozen=True)
+class Bed:
+    """Bodies as they lie on a printer's bed."""
+
+    items: tuple[Item, ...]
+    title: str
+    description: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,6 +104,22 @@ def _pdf(sheets: Sheets, path: Path) -> None:
     from brackets.output import pdf
 
     pdf.write(sheets.drawings, path, sheets.paper, sheets.correction)
+
+
+def _three_mf(bed: Bed, path: Path) -> None:
+    from brackets.output import three_mf
+
+    three_mf.write(bed.items, path, title=bed.title, description=bed.description)
+
+
+def _page(text: str, path: Path) -> None:
+    path.write_text(text, "utf-8")
+
+
+def _stl_of(mesh: Mesh, path: Path) -> None:
+    from brackets.output import stl
+
+    stl.write(mesh, path)
 
 
 def _dxf(drawing: Drawing, path: Path) -> None:
@@ -263,6 +295,9 @@ FORMATS: tuple[Format, ...] = (
         holds="masses, what to buy, to cut, sticks, driveline, props, a sheet each",
         write=_lists,
     ),
+    Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),
+    Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl_of),
+    Format(name="HTML", suffix="html", of="beds", holds="all beds of a mock-up to be turned about", write=_page),
     Format(
         name="JSON",
         suffix="json",
