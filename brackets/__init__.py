@@ -64,6 +64,9 @@ Bays, and what is written:
 
 Families: many variants of one recipe or of one part of a bay:
     family, Row, Rows.
+
+Mock-ups, to check the fit before steel is cut:
+    MockUp, mockup, mockup_of_bay, Printer3D, printer_test, write_mockup.
 """
 
 from __future__ import annotations
@@ -192,6 +195,7 @@ if TYPE_CHECKING:
     from brackets.forming.flanges import lip as lip
     from brackets.forming.flat_pattern import Blank as Blank
     from brackets.forming.flat_pattern import blank_of as blank_of
+    from brackets.forming.printer_3d import Printer3D as Printer3D
     from brackets.forming.shop import NO_TOOLS as NO_TOOLS
     from brackets.forming.shop import Shop as Shop
     from brackets.forming.shop_file import default as default_shop
@@ -294,6 +298,11 @@ if TYPE_CHECKING:
     from brackets.library.rounds import tube_cup as tube_cup
     from brackets.library.stud_shelf import StudShelf as StudShelf
     from brackets.library.stud_shelf import stud_shelf as stud_shelf
+    from brackets.mockups.bay import mockup_of_bay as mockup_of_bay
+    from brackets.mockups.files import write as write_mockup
+    from brackets.mockups.printed import mockup as mockup
+    from brackets.mockups.printer_test import printer_test as printer_test
+    from brackets.mockups.record import MockUp as MockUp
     from brackets.model.bend_allowance import bend_allowance as bend_allowance
     from brackets.model.bend_allowance import deduction as deduction
     from brackets.model.bend_allowance import joggle_web as joggle_web
@@ -406,6 +415,7 @@ _NAMES = {
     "forming.cut_rows": "cut_rows",
     "forming.flanges": "Corner joggle lip",
     "forming.flat_pattern": "Blank blank_of",
+    "forming.printer_3d": "Printer3D",
     "forming.shop": "NO_TOOLS Shop",
     "forming.shop_file": "default=default_shop load=load_shop",
     "forming.tube_layout": "Bung Cylinder Layout Mitre PlaneTarget Run lay_out",
@@ -438,6 +448,11 @@ _NAMES = {
     "library.recipe_rules": "all_rules rules_of",
     "library.rounds": "bore_findings bung bush_bore centred cup dummy_bush ring tube_cup",
     "library.stud_shelf": "StudShelf stud_shelf",
+    "mockups.bay": "mockup_of_bay",
+    "mockups.files": "write=write_mockup",
+    "mockups.printed": "mockup",
+    "mockups.printer_test": "printer_test",
+    "mockups.record": "MockUp",
     "model.bend_allowance": "bend_allowance deduction joggle_web k_of_allowance setback",
     "model.cope": "end_curve",
     "model.holes": "Hole HoleKind Slot Window bolt_circle bolt_hole bolt_holes slotted",
@@ -522,6 +537,7 @@ __all__ = [
     "Lips",
     "Made",
     "Mass",
+    "MockUp",
     "Material",
     "MeasuredHole",
     "Mitre",
@@ -539,6 +555,7 @@ __all__ = [
     "PlaneTarget",
     "Plate",
     "Point",
+    "Printer3D",
     "Pull",
     "Rail",
     "Reading",
@@ -669,6 +686,8 @@ __all__ = [
     "materials",
     "mesh",
     "mm",
+    "mockup",
+    "mockup_of_bay",
     "name_problems",
     "nearest_plates",
     "nearest_tubes",
@@ -695,6 +714,7 @@ __all__ = [
     "points",
     "polygon",
     "powertrain_moves",
+    "printer_test",
     "read_bay",
     "read_readings",
     "recipe",
@@ -751,6 +771,7 @@ __all__ = [
     "wraps",
     "write",
     "write_dxf",
+    "write_mockup",
     "write_pdf",
     "write_step",
     "write_stl",

@@ -29,6 +29,7 @@ ROOMS = (
     "clearance",
     "bay",
     "output",
+    "mockups",
     "variants",
     "app",
     "interrupts",

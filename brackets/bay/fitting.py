@@ -109,11 +109,17 @@ def at_rest(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None)
     """The gaps standing still. Raises BadFile as `fit` does."""
     say("making their solids")
     standing = checked(standing)
+    all_things, held = with_bolts(standing)
+    say("measuring the gaps at rest")
+    return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
+
+
+def with_bolts(standing: PlacedBay) -> tuple[tuple[BayBody, ...], tuple[BossBolt | ChassisBolt, ...]]:
+    """Every body of a standing bay with the bolts that hold parts to bosses and chassis, and these bolts."""
     bodies = bay_bodies(standing)
     held, clamped = boss_bolts(standing.bay, bodies), chassis_bolts(standing)
-    all_things = (*with_loose_ends(standing, bodies, clamped), *heads(held), *through_bodies(clamped))
-    say("measuring the gaps at rest")
-    return AtRest(stood=standing, things=all_things, held=(*held, *clamped), pairs=pairs(standing.bay, all_things))
+    things = (*with_loose_ends(standing, bodies, clamped), *heads(held), *through_bodies(clamped))
+    return things, (*held, *clamped)
 
 
 def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> Fit:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from brackets.model.part import Part
 
-Step = Literal["lifting", "heat", "welding", "chassis", "licensed", "strength"]
+Step = Literal["lifting", "heat", "welding", "chassis", "licensed", "strength", "mock-up"]
 
 HEADING = "Mind at this step"
 """Heading of the list wherever it is shown."""
@@ -24,6 +24,7 @@ SENTENCES = MappingProxyType(
         "welding": "Battery off, rubber and poly bushes out before welding. Weld no cast, forged or unknown metal.",
         "chassis": "Cutting a chassis or welding to it: licensed hands, and your local codes first.",
         "licensed": "Steering, brakes and fuel lines are there: licensed hands, and your local codes first.",
+        "mock-up": "A mock-up is for checking the fit: hang nothing on one, load none, keep them from heat.",
         "strength": "Strength is not computed: loads, weld quality and fatigue are yours to judge.",
     }
 )
@@ -49,7 +50,7 @@ def cautions(*steps: Step) -> tuple[Caution, ...]:
     return tuple(Caution(step, SENTENCES[step]) for step in STEPS if step in steps)
 
 
-STEPS: tuple[Step, ...] = ("lifting", "heat", "welding", "chassis", "licensed", "strength")
+STEPS: tuple[Step, ...] = ("lifting", "heat", "welding", "chassis", "licensed", "strength", "mock-up")
 
 
 def of_part(part: Part) -> tuple[Caution, ...]:
