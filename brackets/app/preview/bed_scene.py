@@ -1,0 +1,79 @@
+"""The picture of a mock-up: every bed with its bodies as they are printed, and their figures."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from brackets.app.preview.recipe_source import findings_table, verdict_keys
+from brackets.app.preview.render_mesh import mesh_of_triangles
+from brackets.app.preview.scene import Blob, Picture, blob, pack, row, table
+from brackets.core.place import Place
+from brackets.mockups.record import MockUp, Printed
+
+BETWEEN_BEDS = 30.0
+"""mm from one bed to the next in the picture."""
+
+PLATE = 1.0
+"""mm that a bed is drawn thick."""
+
+
+def block(done: MockUp) -> bytes:
+    """Everything in one block, for a saved page or a picture."""
+    picture = Picture()
+    wide, deep, _ = done.printer.bed
+    meshes: dict[int, Blob] = {}
+    columns = math.ceil(math.sqrt(len(done.beds)))
+    for number, bed in enumerate(done.beds, 1):
+        across, along = (number - 1) % columns, (number - 1) // columns
+        x, y = across * (wide + BETWEEN_BEDS), -along * (deep + BETWEEN_BEDS)
+        plate = blob(mesh_of_triangles(*_box(wide, deep)))
+        place = Place((x, y, 0.0))
+        picture.add_mesh(plate, thing=f"bed {number}", name=f"bed {number}", what="keep-out", side="", place=place)
+        for laid in bed:
+            key = id(laid.body)
+            if key not in meshes:
+                meshes[key] = blob(mesh_of_triangles(laid.body.mesh.vertices, laid.body.mesh.faces))
+            at = Place((x + laid.at[0], y + laid.at[1], 0.0))
+            item = picture.add_mesh(
+                meshes[key], thing=laid.body.part, name=laid.body.name, what="part", side="", place=at
+            )
+            item["kind"] = laid.body.kind
+    picture.tables = [findings_table([(f.piece, f) for f in done.findings]), _bodies(done)]
+    told = f"{len(done.beds)} beds" if len(done.beds) > 1 else "1 bed"
+    header = picture.header(
+        about="recipe",
+        title=f"{done.name} as printed",
+        doc=f"{told} of {wide:g} x {deep:g} mm: for checking the fit, never load, never near heat.",
+        forms={},
+        bare="mm",
+        **verdict_keys(done.findings),
+    )
+    return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
+
+
+def _bodies(done: MockUp) -> dict[str, object]:
+    beds: dict[str, dict[str, None]] = {}
+    for number, bed in enumerate(done.beds, 1):
+        for laid in bed:
+            beds.setdefault(laid.body.name, {})[str(number)] = None
+    rows = [
+        row((body.name, body.kind, str(body.count), _size(body), _words(body), ", ".join(beds[body.name])))
+        for body in done.bodies
+    ]
+    return table("bodies", "Bodies", "body|is|>times|>size, mm|marked|>bed", rows)
+
+
+def _size(body: Printed) -> str:
+    return " x ".join(f"{mm:.1f}" for mm in body.size)
+
+
+def _words(body: Printed) -> str:
+    return ", ".join(line for block in body.written for line in block.lines)
+
+
+def _box(wide: float, deep: float) -> tuple[np.ndarray, np.ndarray]:
+    corners = np.array([[x, y, z] for z in (-PLATE, 0.0) for y in (0.0, deep) for x in (0.0, wide)])
+    quads = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
+    return corners, np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])
