@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 import trimesh
 
 import brackets
 from brackets.app.cli.app import main
+from brackets.app.preview.build import answers, source
+from brackets.app.preview.scene import arrays, unpack
 from brackets.mockups.bay import mockup_of_bay
 
 BAY = """format = 1
@@ -158,3 +161,28 @@ def test_walls_that_grow_into_a_gap_of_the_bay_are_told(bay: Path, asked: float 
             assert finding.limit == 5
             assert finding.value is not None
             assert finding.value < 5
+
+
+def asked(typed: dict[str, str]) -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    request = {"seq": 1, "typed": {"": typed}, "have": [], "stage": "picture"}
+    return [unpack(block) for block in answers(source("gusset", bare="mm", printed=True), request, lambda: True)]
+
+
+def test_a_recipe_is_viewed_as_printed_with_its_fields() -> None:
+    ((header, blobs),) = asked({"t": "9"})
+    assert header["title"] == "gusset as printed"
+    assert [item["name"] for item in header["items"]] == ["bed 1", "gusset"]
+    assert header["forms"][""]
+    body = next(item for item in header["items"] if item["name"] == "gusset")
+    heights = arrays(blobs[body["mesh"]])[0][:, 2]
+    assert heights.max() - heights.min() == pytest.approx(9)
+    ((refused, _),) = asked({"t": "thick"})
+    assert refused["answer"] == "refused"
+
+
+def test_a_picture_as_printed_is_of_a_recipe_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["view", "gusset", "--as-printed", "--html", str(tmp_path / "a.html")]) == 0
+    assert (tmp_path / "a.html").stat().st_size > 500_000
+    (tmp_path / "b.toml").write_text("format = 1", "utf-8")
+    assert main(["view", str(tmp_path / "b.toml"), "--as-printed", "--html", str(tmp_path / "c.html")]) == 2
+    assert "must be a recipe" in words(capsys)

@@ -41,6 +41,9 @@ def view(
         bool, typer.Option("--no-axes", help="Picture: no centre lines, centres of mass, bend lines.")
     ] = False,
     dark: Annotated[bool, typer.Option("--dark", help="Picture: on a dark ground.")] = False,
+    as_printed: Annotated[
+        bool, typer.Option("--as-printed", help="Of a recipe: its mock-up on the printer's beds.")
+    ] = False,
     time_limit: Annotated[
         str | None, typer.Option("--time-limit", metavar="SECONDS", help="How long a recipe may take.")
     ] = None,
@@ -62,13 +65,15 @@ def view(
     target = one_word(typed, "recipe or bay", "brackets view ears")
     texts = {name.replace("-", "_"): text for name, text in typed.texts.items()}
     _refuse(target, texts, bare)
+    if as_printed and target.endswith(".toml"):
+        raise InputError(f"--as-printed = {target}, must be a recipe: of a bay brackets mockup writes a page")
     limit = None if time_limit is None else units.number(time_limit, name="time-limit")
     if limit is not None and not 0 < limit <= LONGEST_LIMIT:
         raise OutOfRange(
             f"--time-limit = {time_limit}, must be more than 0, to {LONGEST_LIMIT:g} s: how long a recipe may take"
         )
     if html is None and png is None:
-        return _live(target, texts, bare=bare, limit=limit, open_it=not no_browser)
+        return _live(target, texts, bare=bare, limit=limit, open_it=not no_browser, printed=as_printed)
 
     from brackets.app.cli.screen import progress
     from brackets.app.preview.build import source, whole
@@ -89,7 +94,7 @@ def view(
     with progress() as say:
         say(f"{target}: building")
         try:
-            block = whole(source(target, bare=bare), {"": texts} if texts else {})
+            block = whole(source(target, bare=bare, printed=as_printed), {"": texts} if texts else {})
         except Refused as refused:
             raise refused.as_input_error() from None
         if html is not None:
@@ -130,7 +135,9 @@ def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
         recipe_file.recipe(target)
 
 
-def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None, open_it: bool) -> int:
+def _live(
+    target: str, texts: dict[str, str], *, bare: str, limit: float | None, open_it: bool, printed: bool
+) -> int:
     import asyncio
     import signal
     import webbrowser
@@ -144,5 +151,5 @@ def _live(target: str, texts: dict[str, str], *, bare: str, limit: float | None,
             webbrowser.open(address)
 
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    asyncio.run(serve(Session(target, bare=bare, limit=limit, typed=texts), ready))
+    asyncio.run(serve(Session(target, bare=bare, limit=limit, typed=texts, printed=printed), ready))
     return FINE

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 
-from brackets.app.preview.recipe_source import findings_table, verdict_keys
+from brackets.app.preview.fields import Values, refusals
+from brackets.app.preview.recipe_source import RecipeSource, findings_table, verdict_keys
 from brackets.app.preview.render_mesh import mesh_of_triangles
-from brackets.app.preview.scene import Blob, Picture, blob, pack, row, table
+from brackets.app.preview.scene import Blob, Fineness, Picture, blob, pack, row, table
 from brackets.core.place import Place
+from brackets.mockups.printed import mockup
 from brackets.mockups.record import MockUp, Printed
 
 BETWEEN_BEDS = 30.0
@@ -19,9 +22,45 @@ PLATE = 1.0
 """mm that a bed is drawn thick."""
 
 
+class PrintedSource(RecipeSource):
+    """A recipe as it is printed on the SAMPLE shop's beds, its values to be typed as ever."""
+
+    def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """The picture and its header. Raises Refused with what to say at which field."""
+        _, header = super().picture(typed, fineness=fineness)
+        assert self._made is not None
+        with refusals(forms=header["forms"]):
+            self._done = mockup(self._made.part, self._made.shop.printer_3d, shop=self._made.shop.source)
+        found = Picture(fineness)
+        add_beds(found, self._done)
+        more = {key: header[key] for key in ("about", "title", "forms", "bare")}
+        return found, found.header(**{**more, "title": f"{header['title']} as printed", "doc": _told(self._done)})
+
+    def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """What is said of the mock-up last pictured."""
+        found = Picture(fineness)
+        found.tables = [findings_table([(f.piece, f) for f in self._done.findings])]
+        return found, found.header(**verdict_keys(self._done.findings))
+
+
 def block(done: MockUp) -> bytes:
     """Everything in one block, for a saved page or a picture."""
     picture = Picture()
+    add_beds(picture, done)
+    picture.tables.insert(0, findings_table([(f.piece, f) for f in done.findings]))
+    header = picture.header(
+        about="recipe",
+        title=f"{done.name} as printed",
+        doc=_told(done),
+        forms={},
+        bare="mm",
+        **verdict_keys(done.findings),
+    )
+    return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
+
+
+def add_beds(picture: Picture, done: MockUp) -> None:
+    """Every bed with its bodies, and the table of them."""
     wide, deep, _ = done.printer.bed
     meshes: dict[int, Blob] = {}
     columns = math.ceil(math.sqrt(len(done.beds)))
@@ -29,8 +68,8 @@ def block(done: MockUp) -> bytes:
         across, along = (number - 1) % columns, (number - 1) // columns
         x, y = across * (wide + BETWEEN_BEDS), -along * (deep + BETWEEN_BEDS)
         plate = blob(mesh_of_triangles(*_box(wide, deep)))
-        place = Place((x, y, 0.0))
-        picture.add_mesh(plate, thing=f"bed {number}", name=f"bed {number}", what="keep-out", side="", place=place)
+        name, place = f"bed {number}", Place((x, y, 0.0))
+        picture.add_mesh(plate, thing=name, name=name, what="keep-out", side="", place=place)
         for laid in bed:
             key = id(laid.body)
             if key not in meshes:
@@ -40,20 +79,16 @@ def block(done: MockUp) -> bytes:
                 meshes[key], thing=laid.body.part, name=laid.body.name, what="part", side="", place=at
             )
             item["kind"] = laid.body.kind
-    picture.tables = [findings_table([(f.piece, f) for f in done.findings]), _bodies(done)]
-    told = f"{len(done.beds)} beds" if len(done.beds) > 1 else "1 bed"
-    header = picture.header(
-        about="recipe",
-        title=f"{done.name} as printed",
-        doc=f"{told} of {wide:g} x {deep:g} mm: for checking the fit, never load, never near heat.",
-        forms={},
-        bare="mm",
-        **verdict_keys(done.findings),
-    )
-    return pack({"answer": "picture", "seq": 0, **header}, picture.blobs)
+    picture.tables.append(_bodies(done))
 
 
-def _bodies(done: MockUp) -> dict[str, object]:
+def _told(done: MockUp) -> str:
+    wide, deep, _ = done.printer.bed
+    beds = f"{len(done.beds)} beds" if len(done.beds) > 1 else "1 bed"
+    return f"{beds} of {wide:g} x {deep:g} mm: for checking the fit, never load, never near heat."
+
+
+def _bodies(done: MockUp) -> dict[str, Any]:
     beds: dict[str, dict[str, None]] = {}
     for number, bed in enumerate(done.beds, 1):
         for laid in bed:

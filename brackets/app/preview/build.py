@@ -16,8 +16,12 @@ from brackets.app.preview.write_back import keep
 Source = RecipeSource | BaySource
 
 
-def source(target: str, *, bare: str) -> Source:
-    """What the target is: a bay file (TOML), or a recipe."""
+def source(target: str, *, bare: str, printed: bool = False) -> Source:
+    """What the target is: a bay file (TOML), or a recipe, `printed`: as its mock-up."""
+    if printed:
+        from brackets.app.preview.bed_scene import PrintedSource
+
+        return PrintedSource(target, bare=bare)
     return BaySource(target) if target.endswith(".toml") else RecipeSource(target, bare=bare)
 
 

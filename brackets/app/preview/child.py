@@ -55,12 +55,14 @@ class Requests:
         return True
 
 
-def run(target: str, bare: str, requests: Requests, answer: Callable[[bytes], None]) -> None:
+def run(
+    target: str, bare: str, requests: Requests, answer: Callable[[bytes], None], *, printed: bool = False
+) -> None:
     """Answers requests until there are no more."""
     from brackets.app.preview.build import answers, source
     from brackets.app.preview.scene import pack
 
-    what = source(target, bare=bare)
+    what = source(target, bare=bare, printed=printed)
     answer(pack({"answer": "ready", "seq": 0}, {}))
     while (request := requests.newest()) is not None:
         for block in answers(what, request, requests.newer):
@@ -72,14 +74,14 @@ def main() -> None:
     """Requests on standard input, answers on what was standard output; what a recipe prints goes to the errors."""
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
-    target, bare = sys.argv[1:3]
+    target, bare, *more = sys.argv[1:]
 
     def answer(block: bytes) -> None:
         out.write(SIZE.pack(len(block)) + block)
         out.flush()
 
     try:
-        run(target, bare, Requests(FileIO(0, closefd=False)), answer)
+        run(target, bare, Requests(FileIO(0, closefd=False)), answer, printed="printed" in more)
     except BrokenPipeError:  # the server was killed: nobody is left to answer, nor to flush to
         os._exit(1)
 

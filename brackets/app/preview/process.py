@@ -26,10 +26,11 @@ class Builder:
         target: str,
         bare: str,
         *,
+        printed: bool = False,
         heard: Callable[[bytes], Awaitable[None]],
         ended: Callable[[str], Awaitable[None]],
     ) -> None:
-        self.target, self.bare = target, bare
+        self.target, self.bare, self.printed = target, bare, printed
         self._heard, self._ended = heard, ended
         self._process: asyncio.subprocess.Process | None = None
         self._listening: asyncio.Task[None] | None = None
@@ -62,6 +63,7 @@ class Builder:
             "brackets.app.preview.child",
             self.target,
             self.bare,
+            *(("printed",) if self.printed else ()),
             stdin=asyncio.subprocess.PIPE,
             stdout=asyncio.subprocess.PIPE,
         )

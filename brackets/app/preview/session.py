@@ -94,7 +94,13 @@ class Session:
     """One target, its building processes, and its tabs."""
 
     def __init__(
-        self, target: str, *, bare: str = "mm", limit: float | None = None, typed: Mapping[str, str] | None = None
+        self,
+        target: str,
+        *,
+        bare: str = "mm",
+        limit: float | None = None,
+        typed: Mapping[str, str] | None = None,
+        printed: bool = False,
     ) -> None:
         self.is_bay = target.endswith(".toml")
         self.limit = (BAY_LIMIT if self.is_bay else LIMIT) if limit is None else limit
@@ -109,7 +115,7 @@ class Session:
         self._forms: dict[str, Any] = {}
         self._busy = self._ready = False
         self._clock: asyncio.Task[None] | None = None
-        self._builder = Builder(target, bare, heard=self._heard, ended=self._crashed)
+        self._builder = Builder(target, bare, printed=printed, heard=self._heard, ended=self._crashed)
         self._mover = Builder(target, bare, heard=self._moved, ended=self._mover_crashed)
 
     @property
