@@ -8,12 +8,15 @@ from typing import Any
 
 import pytest
 import trimesh
+from test_bay_bolts import BAY as MOUNT
+from test_bay_bolts import bay_of
 
 import brackets
 from brackets.app.cli.app import main
 from brackets.app.preview.build import answers, source
 from brackets.app.preview.scene import arrays, unpack
 from brackets.mockups.bay import mockup_of_bay
+from brackets.mockups.printed import WORDS
 
 BAY = """format = 1
 keep_out = [{ name = "wall", box = { from = [-100, -100, -30], to = [100, 100, -6] } }]
@@ -186,3 +189,17 @@ def test_a_picture_as_printed_is_of_a_recipe_alone(tmp_path: Path, capsys: pytes
     (tmp_path / "b.toml").write_text("format = 1", "utf-8")
     assert main(["view", str(tmp_path / "b.toml"), "--as-printed", "--html", str(tmp_path / "c.html")]) == 2
     assert "must be a recipe" in words(capsys)
+
+
+def test_a_mount_is_a_bush_a_sleeve_a_bolt_its_nut_and_three_like_washers(tmp_path: Path) -> None:
+    """An R50 bush, 50 od and 52.5 - 0.5 long inside; an M12 bolt of 100 mm; a washer under the head and two under
+    the nut."""
+    done = mockup_of_bay(bay_of(tmp_path, MOUNT), dummies=True)
+    dummies = {body.name: body for body in done.bodies if body.kind == "dummy"}
+    assert [(name.split()[0], body.count) for name, body in dummies.items()] == [
+        ("bush", 1), ("sleeve", 1), ("bolt", 1), ("washer", 3), ("nut", 1)
+    ]  # fmt: skip
+    assert "bush 50 x" in " ".join(dummies)
+    assert all(not body.name.startswith("ears") for body in dummies.values())
+    assert {line for body in dummies.values() for w in body.written for line in w.lines} <= set(WORDS)
+    assert [body.name for body in done.bodies if body.kind == "body"] == ["ears ear_front", "ears ear_rear"]

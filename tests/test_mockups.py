@@ -121,6 +121,23 @@ def test_a_bore_for_a_bush_has_the_allowance_of_bushes_and_a_solid_bar_has_none(
     assert as_printed(one(bar), Printer3D()).part.pieces[0] == bar
 
 
+@pytest.mark.parametrize(("od", "grows"), [(19.96, False), (20.0, False), (19.9, True)])
+def test_a_bore_that_another_piece_fills_stays_and_they_are_one_body(od: float, grows: bool) -> None:
+    sheet = plate(Hole(at=(10, 5), d=20, kind="bore"))
+    tube = Tube(name="t", od=od, wall=2, length=40, place=brackets.Place((10, 5, -10)))
+    drawn = as_printed(one(sheet, tube), Printer3D()).part
+    piece = drawn.pieces[0]
+    assert isinstance(piece, Plate)
+    assert [o.d for o in piece.wall.openings if isinstance(o, Hole)] == [20.3 if grows else 20]
+    elsewhere = replace(tube, place=brackets.Place((10.2, 5, -10)))
+    moved = as_printed(one(sheet, elsewhere), Printer3D()).part.pieces[0]
+    assert isinstance(moved, Plate)
+    assert isinstance(moved.wall.openings[0], Hole)
+    assert moved.wall.openings[0].d == 20.3
+    if od == 20.0:
+        assert [len(body.names) for body in fused(drawn)] == [2]
+
+
 def test_a_pivot_hole_is_drawn_finished_and_not_under_size() -> None:
     pivot = Hole(at=(0, 0), d=12.1, kind="pivot", bolt="M12")
     grown = as_printed(one(plate(pivot)), Printer3D(hole=0.3)).part.pieces[0]

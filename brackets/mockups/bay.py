@@ -25,8 +25,12 @@ from brackets.mockups.as_printed import as_printed
 from brackets.mockups.gauge import Face, gauges
 from brackets.mockups.lie import Measure
 from brackets.mockups.printed import mockup
-from brackets.mockups.record import MockUp
+from brackets.mockups.record import MockUp, Printed
 from brackets.model.part import Part
+
+
+ROUND = 0.2
+"""How much wider one way than the other, in parts, what is round or has six sides may be."""
 
 
 def mockup_of_bay(
@@ -156,8 +160,7 @@ def _times(made: MockUp, count: int, called: Counter[str]) -> MockUp:
     """A dummy wanted `count` times, called by what it is and its size; `called` counts those of one name."""
     bodies = []
     for body in made.bodies:
-        across, _, high = sorted(body.size)
-        name = f"{body.name} {_figure(across)} x {_figure(high)}" if body.kind == "dummy" else body.name
+        name = f"{body.name} {_round_size(body)}"
         called[name] += 1
         again = f" ({called[name]})" if called[name] > 1 else ""
         bodies.append(replace(body, name=f"{name}{again}", count=body.count * count))
@@ -171,6 +174,13 @@ def _loose(name: str, part: Part) -> list[Part]:
         return [replace(part, name=name)]
     rest = [replace(part, name=p.name.partition("_")[0], pieces=(p,)) for p in part.pieces if p not in bolt]
     return [replace(part, name=name, pieces=bolt), *rest]
+
+
+def _round_size(body: Printed) -> str:
+    """Across and along, mm, of what is round or has six sides."""
+    least, across, most = sorted(body.size)
+    along = least if most - across < ROUND * across else most
+    return f"{_figure(across)} x {_figure(along)}"
 
 
 def _figure(mm: float) -> str:
