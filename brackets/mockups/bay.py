@@ -28,7 +28,6 @@ from brackets.mockups.printed import mockup
 from brackets.mockups.record import MockUp, Printed
 from brackets.model.part import Part
 
-
 ROUND = 0.2
 """How much wider one way than the other, in parts, what is round or has six sides may be."""
 
