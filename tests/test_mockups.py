@@ -15,7 +15,7 @@ import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from manifold3d import Manifold, OpType
+from manifold3d import CrossSection, Manifold, OpType
 from values import sample
 
 import brackets
@@ -39,7 +39,7 @@ from brackets.forming.printer_3d import BAR
 from brackets.geometry.shapes import rectangle
 from brackets.mockups.as_printed import as_printed
 from brackets.mockups.engrave import DEPTH, HEIGHTS
-from brackets.mockups.faces import mates
+from brackets.mockups.faces import Flat, Near, Round, mates
 from brackets.mockups.files import write
 from brackets.mockups.gauge import PLATE, RIM, Face, gauges
 from brackets.mockups.letters import STROKE, height_for, lettering, size
@@ -586,3 +586,57 @@ def test_a_gauge_has_a_hole_over_each_boss_and_a_pad_down_to_the_lower_one() -> 
     assert (sheet.t, pad.length, pad.steps[0].od) == (PLATE, 6, 11 + 2 * RIM)
     assert pad.place.at == pytest.approx((0, 60, 4))
     assert [len(body.names) for body in fused(gauge)] == [2]
+
+
+def test_a_mark_stands_beside_its_joint_on_its_own_side() -> None:
+    face = Flat(brackets.Place((10, 20, 6), (0, 0, 1), (0, 1, 0)), 1.0)
+    whole = CrossSection.square((200, 200)).translate((-100, -100))
+    assert face.strip(whole, Near((0, 1, 0), 25.0, 1.0)).bounds() == pytest.approx((-100, 5, 100, 35))
+    assert face.strip(whole, Near((0, 1, 0), 25.0, -1.0)).bounds() == pytest.approx((-100, -25, 100, 5))
+    assert face.strip(whole, Near((1, 0, 0), 25.0, 1.0)).bounds() == pytest.approx((15, -100, 45, 100))
+    assert face.strip(whole, Near((0, 0, 1), 6.0, 1.0)).is_empty()
+    upright = Flat(brackets.Place((0, 0, 0), (1, 0, 0), (0, 0, 1)), 1.0)  # x of the field is y of the part
+    assert upright.strip(whole, Near((0, 0, 1), 4.0, 1.0)).bounds() == pytest.approx((-100, 4, 100, 34))
+    round_ = Round(brackets.Place((0, 0, 10)), 2.0, 20.0, 80.0, 0.0)
+    assert round_.strip(whole, Near((0, 0, 1), 22.0, 1.0)).bounds() == pytest.approx((-100, 10, 100, 40))
+    assert round_.strip(whole, Near((0, 1, 0), 22.0, 1.0)).is_empty()
+
+
+@pytest.mark.parametrize(
+    ("hole", "d"),
+    [
+        (Hole(at=(0, 0), d=11, bolt="M10", washer_od=20), 20.0),
+        (Hole(at=(0, 0), d=11, bolt="M10"), 26.4),
+        (Hole(at=(0, 0), d=16, kind="drain"), 16.0),
+        (Hole(at=(0, 0), d=20, kind="bore"), None),
+    ],
+)
+def test_what_words_stay_off_at_a_hole(hole: Hole, d: float | None) -> None:
+    """A washer as it is said, else 2.4 bolt holes wide; a hole without a bolt its own edge; a bush bore nothing."""
+    seen = mates(one(plate(hole))).seen_from(brackets.Place((0, 0, 6)))
+    if d is None:
+        assert seen.is_empty()
+        return
+    x0, y0, x1, y1 = seen.bounds()
+    assert (x1 - x0, y1 - y0) == pytest.approx((d, d), rel=1e-6)
+    across = mates(one(plate(hole))).seen_from(brackets.Place((0, 0, 0), (1, 0, 0), (0, 0, 1)))
+    assert across.is_empty()
+
+
+def test_a_gauge_stands_where_its_bosses_are_whichever_way_they_look() -> None:
+    for way, up in (((1, 0, 0), (0, 0, 1)), ((0, -1, 0), (1, 0, 0)), ((0.6, 0, 0.8), (0, 1, 0))):
+        place = brackets.Place((5, 6, 7), way, up)
+        flat = [(0.0, 0.0), (70.0, 10.0), (20.0, 50.0)]
+        faces = [Face(f"b{i}", place.point((*p, 0.0)), place.axis, "M8") for i, p in enumerate(flat)]
+        (gauge,) = gauges(faces)
+        (sheet,) = gauge.pieces
+        assert isinstance(sheet, Plate)
+        there = [sheet.place.point((*o.at, 0.0)) for o in sheet.wall.openings if isinstance(o, Hole)]
+        for found, face in zip(there, faces, strict=True):
+            assert found == pytest.approx(face.at, abs=1e-9)
+        assert sheet.place.axis == pytest.approx(place.axis)
+    leans = (0, math.sin(0.0087), math.cos(0.0087))
+    near = [Face("a", (0, 0, 0), (0, 0, 1), "M8"), Face("b", (50, 0, 0), leans, "M8")]
+    assert len(gauges(near)) == 1
+    off = replace(near[1], normal=(0, math.sin(0.0088), math.cos(0.0088)))
+    assert gauges([near[0], off]) == ()
