@@ -1,6 +1,6 @@
 """Rules of findings, one record a code: those of the library in the modules here, a recipe's own in its file."""
 
-from brackets.core.rulebook import bay, mockups, parts
+from brackets.core.rulebook import bay, card, mockups, parts
 from brackets.core.rulebook.finding_rule import BLANK, Breach, FindingRule, advice, caution, library_rules, stop
 
 __all__ = [
@@ -9,6 +9,7 @@ __all__ = [
     "FindingRule",
     "advice",
     "bay",
+    "card",
     "caution",
     "library_rules",
     "mockups",
