@@ -13,12 +13,13 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.segments import Arc, Bounds, Line, Point, Segment
 
 Layer = Literal[
-    "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "grain", "leader", "text", "axis"
-]
+    "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "grain", "leader", "text", "axis",
+    "fold up", "fold down",
+]  # fmt: skip
 """cut: edges; bend: where the punch comes down; tangent: where a bend begins and ends; punch: centre marks;
 ring: witness rings; weld: edges to be welded; bevel: where a tube's bore must end; mark: lines and degrees to set a
 wrap by, and the finished size of what is reamed or bored later; grain: the arrow; leader: from a label to its
-thing; axis: centre lines."""
+thing; axis: centre lines; fold up, fold down: of card, towards who looks at it and away."""
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ class Title:
     part, revision: as printed in the title block; unstated: values that the user did not give; findings: those of
     what is drawn; notes: further lines; urgent: the stops among the findings, and what a person accepted, for files
     that travel without their paper; stops: whether nothing of the drawing may be cut; mind: cautions of the steps
-    it is for.
+    it is for; banner: a line on every page, before the page's number and how many there are.
     """
 
     part: str
@@ -101,6 +102,7 @@ class Title:
     urgent: tuple[str, ...] = ()
     stops: bool = False
     mind: tuple[str, ...] = ()
+    banner: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -38,6 +38,8 @@ STYLES: dict[str, tuple[float, tuple[float, ...], float]] = {
     "grain": (0.25, (), 0.0),
     "leader": (0.1, (), 0.45),
     "axis": (0.13, (6.0, 1.0, 1.0, 1.0), 0.3),
+    "fold up": (0.25, (4.0, 1.5), 0.0),
+    "fold down": (0.4, (0.4, 1.2), 0.0),
     "text": (0.13, (), 0.0),
 }
 """Layer to line width mm, dashes mm, grey (0 is black)."""
@@ -53,10 +55,12 @@ FONTS = {False: "Helvetica", True: "Helvetica-Bold"}
 
 
 class Page:
-    """One sheet of paper on the canvas, drawn on in mm; `done` finishes it."""
+    """One sheet of paper on the canvas, drawn on in mm; `done` finishes it. `of`: pages of the whole file."""
 
-    def __init__(self, canvas: Canvas, sheet: Sheet, scale: tuple[float, float], drawing: Drawing) -> None:
-        self.canvas, self.sheet, self.scale, self.drawing = canvas, sheet, scale, drawing
+    def __init__(
+        self, canvas: Canvas, sheet: Sheet, scale: tuple[float, float], drawing: Drawing, of: int = 0
+    ) -> None:
+        self.canvas, self.sheet, self.scale, self.drawing, self.of = canvas, sheet, scale, drawing, of
         self.begin()
 
     def begin(self) -> None:
@@ -128,8 +132,12 @@ class Page:
         self.canvas.restoreState()
 
     def foot(self, *lines: str) -> None:
-        """Up to three lines to the right of the bar."""
+        """Up to three lines to the right of the bar, under the drawing's banner where it has one."""
         x = MARGIN + 4.0 + BAR * self.scale[0] + 7.0
+        if self.drawing.title.banner:
+            over = f"{self.drawing.title.banner}, page {self.canvas.getPageNumber()} of {self.of}"
+            room = self.sheet.width - MARGIN - x
+            self.text((x, MARGIN + 13.6), fitted(over, room, SMALL, bold=True), SMALL, bold=True)
         for i, words in enumerate(lines):
             self.text((x, MARGIN + 10.5 - 3.6 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
 

@@ -6,8 +6,9 @@ PDF, one page a sheet of paper; the same drawings give the same bytes.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 from reportlab.lib.utils import simpleSplit
@@ -260,29 +261,41 @@ def write(
     2
     """
     scale = checked(correction)
-    upright, lying = sheets(paper)
-    canvas = Canvas(os.fspath(Path(path)), pagesize=_points(upright), invariant=1, pageCompression=1)
+    told = tuple(drawings)
+    total = 0
+    if any(drawing.title.banner for drawing in told):
+        total = _put(told, Canvas(BytesIO(), invariant=1), paper, scale, 0)
+    canvas = Canvas(os.fspath(Path(path)), pagesize=_points(sheets(paper)[0]), invariant=1, pageCompression=1)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setCreator("brackets")
+    pages = _put(told, canvas, paper, scale, total)
+    canvas.save()
+    return pages
+
+
+def _put(
+    drawings: Sequence[Drawing], canvas: Canvas, paper: str, scale: tuple[float, float], total: int
+) -> int:
+    """Draws all pages on the canvas; how many. `total` of them are said to be there."""
+    upright, lying = sheets(paper)
     pages = 0
     for drawing in drawings:
         canvas.setTitle(drawing.title.part)
         if not drawing.true_size:
-            page = Page(canvas, lying, scale, drawing)
+            page = Page(canvas, lying, scale, drawing, total)
             pages += facts_pages(page, drawing, None, picture)[0]
             continue
         cut = tiling(drawing.bounds, paper, scale)
         if drawing.sheet:
-            taken, whole = facts_pages(Page(canvas, upright, scale, drawing), drawing, cut, None)
+            taken, whole = facts_pages(Page(canvas, upright, scale, drawing, total), drawing, cut, None)
             pages += taken
             if whole:
                 continue
         for number, tile in enumerate(cut.tiles, 1):
-            page = Page(canvas, cut.sheet, scale, drawing)
+            page = Page(canvas, cut.sheet, scale, drawing, total)
             page.tile(cut, tile, number)
             page.done()
             pages += 1
-    canvas.save()
     return pages
 
 
