@@ -66,7 +66,7 @@ Families: many variants of one recipe or of one part of a bay:
     family, Row, Rows.
 
 Mock-ups, to check the fit before steel is cut:
-    MockUp, mockup, mockup_of_bay, Printer3D, printer_test, write_mockup.
+    card, CardMockUp, MockUp, mockup, mockup_of_bay, Printer3D, printer_test, write_mockup.
 """
 
 from __future__ import annotations
@@ -299,6 +299,8 @@ if TYPE_CHECKING:
     from brackets.library.stud_shelf import StudShelf as StudShelf
     from brackets.library.stud_shelf import stud_shelf as stud_shelf
     from brackets.mockups.bay import mockup_of_bay as mockup_of_bay
+    from brackets.mockups.card_part import CardMockUp as CardMockUp
+    from brackets.mockups.card_part import card as card
     from brackets.mockups.files import write as write_mockup
     from brackets.mockups.printed import mockup as mockup
     from brackets.mockups.printer_test import printer_test as printer_test
@@ -462,6 +464,7 @@ _NAMES = {
     "model.plate": "Flange Folded Plate Relief TubeSeat Wall",
     "model.tube": "BentTube BushBore Step Tube TubeEnd Turned",
     "model.weld": "Along AtSeat Circle OpeningRim StraightEdge TubeRim Weld",
+    "mockups.card_part": "CardMockUp card",
     "output.dxf": "write=write_dxf",
     "output.part_files": "Made made write",
     "output.pdf": "write=write_pdf",
@@ -501,6 +504,7 @@ __all__ = [
     "BungFollows",
     "Bush",
     "BushBore",
+    "CardMockUp",
     "Checked",
     "Circle",
     "Corner",
@@ -617,6 +621,7 @@ __all__ = [
     "bush_outer",
     "bushes",
     "by_name",
+    "card",
     "caution",
     "centred",
     "chamfered",
