@@ -305,6 +305,7 @@ COMMANDS = {
     "bay": (
         ["fit", "bay.toml"],
         ["flat", "bay.toml"],
+        ["card", "bay.toml", "--keep-outs"],
         ["bolts", "bay.toml"],
         ["view", "bay.toml", "--html", "x.html"],
     ),
@@ -319,6 +320,7 @@ COMMANDS = {
     "recipe": (
         ["make", "./tab.py"],
         ["flat", "./tab.py"],
+        ["card", "./tab.py"],
         ["bolts", "./tab.py"],
         ["recipes", "./tab.py"],
         ["view", "./tab.py", "--html", "x.html"],

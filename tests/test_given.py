@@ -63,6 +63,7 @@ COMMANDS = {
     "readings": ["measure", "{}.toml"],
     "bolts": ["bolts", "{}.toml"],
     "flat": ["flat", "{}.toml"],
+    "card": ["card", "{}.toml"],
     "view": ["view", "{}.toml", "--html", "x.html"],
     "shop": ["make", "bung", "--shop", "{}.toml"],
     "recipe": ["make", "./{}.py"],

@@ -34,7 +34,9 @@ if TYPE_CHECKING:
 RESERVED = frozenset(
     (
         "bare",
+        "bushes",
         "cluster",
+        "crease",
         "cut",
         "dark",
         "files",
@@ -47,6 +49,7 @@ RESERVED = frozenset(
         "html",
         "into",
         "json",
+        "keep_outs",
         "no_axes",
         "no_browser",
         "no_files",
@@ -59,9 +62,11 @@ RESERVED = frozenset(
         "revision",
         "row_name",
         "rows",
+        "sheet",
         "shop",
         "skip",
         "sort",
+        "thickness",
         "time_limit",
         "workers",
     )

@@ -34,13 +34,14 @@ CALLED: dict[Subject, str] = {
     "beds": "NAME-beds",
 }
 """How a file is called after what it is of, but for those with a name of their own; of a tube's wraps the end is
-said too, and of plate the material and thickness. The paper of sheets of plate is NAME-sheets."""
+said too, of plate the material and thickness. The paper of sheets of plate is NAME-sheets, of card NAME-card."""
 
 COMMANDS: dict[str, tuple[Subject, ...]] = {
     "make": ("part", "paper", "blank", "tubes", "facts"),
     "fit": ("part", "paper", "blank", "tubes", "bay", "facts"),
     "flat": ("paper", "plate", "facts"),
     "mockup": ("bed", "printed", "beds", "facts"),
+    "card": ("paper", "facts"),
 }
 """What each command writes files of."""
 
