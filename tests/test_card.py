@@ -11,7 +11,7 @@ from test_fold_samples import R, T, angle_bracket, channel, cut_to_tube, sheet, 
 from brackets import BentTube, CustomPiece, OutOfRange, Part, Run, Step, Turned, card, end_curve, lay_out
 from brackets.drawing.record import Title
 from brackets.forming.card import FoldUp, fold_up, steel_box
-from brackets.forming.card_box import box
+from brackets.forming.card_box import PLAY, box
 from brackets.forming.card_round import proud, straight_tubes, tube_shapes, turned_shapes
 from brackets.forming.card_split import STRIP, apart, fits
 from brackets.forming.card_stock import Card
@@ -73,6 +73,9 @@ def test_panels_lie_against_the_outside_of_their_bends_and_the_box_is_the_steels
     assert low == pytest.approx(steel_box(Folded(name="Z", base=base, t=T, flanges=(up, down)))[0])
     # The base lies against its lower face, the leg that goes down against its upper: its hinge is 3 mm deeper.
     assert size(made)[0] == pytest.approx((60 - 0.5 - 0.5) + (30 - 0.5) + (25 - T + 0.5))
+    # Hinged 0.2 under the outside: where it goes down that is the base's upper face, so 0.8 over its lower.
+    deep = fold_up(Folded(name="Z", base=base, t=T, flanges=(up, down)), Card(t=1.0, crease=0.2))
+    assert size(deep)[0] == pytest.approx((60 - 0.2 - 0.2) + (30 - 0.2) + (25 - T + 0.8))
 
 
 def test_a_slot_over_a_bend_keeps_its_ends_on_both_walls() -> None:
@@ -84,6 +87,10 @@ def test_a_slot_over_a_bend_keeps_its_ends_on_both_walls() -> None:
     assert slot.bounds[3] == pytest.approx(16 + 5 - allowance, abs=1e-6)
     # wall 1 hangs on y = 0: on card its frame begins 2 (r + t - crease) further out, not BA
     assert slot.bounds[1] == pytest.approx(-2 * (R + T - 0.5) - (8 + 5), abs=1e-6)
+    # a hole of 5 that lies in the bend of wall 3 is stretched as the bend is
+    oval = min(made.region.holes, key=lambda hole: abs(hole.area - 5 * 5 * 17 / allowance * math.pi / 4))
+    assert oval.bounds[3] - oval.bounds[1] == pytest.approx(5 * 2 * (R + T - 0.5) / allowance, abs=0.1)
+    assert oval.bounds[2] - oval.bounds[0] == pytest.approx(5.0, abs=0.1)
 
 
 def test_a_wall_cut_to_a_tube_is_cut_on_the_face_where_the_card_lies() -> None:
@@ -101,6 +108,8 @@ def test_tabs_of_a_box_lie_on_the_inside_of_what_they_are_glued_to() -> None:
         ("wall 3", "wall 1"), ("wall 3", "wall 2"), ("wall 4", "wall 1"), ("wall 4", "wall 2"),
         ("wall 5", "wall 1"), ("wall 5", "wall 3"), ("wall 5", "wall 4"),
     }  # fmt: skip
+    x0, _, x1, _ = made.panels[3].outline.bounds
+    assert x1 - x0 == pytest.approx(80.0 - 2.0 - 2 * PLAY)
     left = [tab.fold.line[0][1] for tab in tabs if tab.of == "wall 3"]
     assert abs(left[0] - left[1]) == pytest.approx(77.0)
     across = [tab.fold.line[0][0] for tab in tabs if tab.of == "wall 5" and tab.onto in ("wall 3", "wall 4")]
