@@ -57,7 +57,7 @@ def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]
 
 
 def test_a_recipe_comes_as_one_file_with_its_facts(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    status, out, err = run(capsys, "card", "bracket_tray", "--thickness", "1.5", "--width", "80")
+    status, out, err = run(capsys, "card", "bracket_tray", "--card", "1.5", "--width", "80")
     assert (status, err) == (0, "")
     assert "bracket_tray tray folded 1" in out
     assert "card 1.5 thick, a fold adds 0.75 to a leg" in out
@@ -104,19 +104,19 @@ def test_one_part_of_a_bay_alone(here: Path, capsys: pytest.CaptureFixture[str])
 
 
 def test_everything_wrong_is_said_at_once(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    wrong = ("--thickness", "30", "--crease", "x", "--sheet", "3", "--width", "1", "--part", "a")
+    wrong = ("--card", "30", "--crease", "x", "--sheet", "3", "--width", "1", "--part", "a")
     status, out, err = run(capsys, "card", "bracket_tray", *wrong)
     assert (status, out) == (2, "")
     for name in ("thickness = 30 mm", "crease", "sheet", "width = 1 mm", "--part, --keep-outs, --bushes"):
         assert name in err
     assert run(capsys, "card", "bay.toml", "--part", "lefft")[2].startswith('--part = "lefft"')
     assert "must be in the bay file" in run(capsys, "card", "bay.toml", "--width", "80")[2]
-    assert "crease = 0.9 mm" in run(capsys, "card", "bracket_tray", "--thickness", "0.8", "--crease", "0.9")[2]
+    assert "crease = 0.9 mm" in run(capsys, "card", "bracket_tray", "--card", "0.8", "--crease", "0.9")[2]
     assert not (here / "out").exists()
 
 
 def test_lengths_may_be_typed_and_read_in_inches(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    status, out, _ = run(capsys, "card", "bracket_tray", "--thickness", "1/16in", "--bare", "in", "--no-files")
+    status, out, _ = run(capsys, "card", "bracket_tray", "--card", "1/16in", "--bare", "in", "--no-files")
     assert status == 0
     assert "card 0.062 thick" in out or "card 0.063 thick" in out
 

@@ -32,7 +32,7 @@ def card(
     shop: ShopFile = None,
     bare: Bare = "mm",
     thickness: Annotated[
-        str | None, typer.Option("--thickness", metavar="LENGTH", help="Of the card; default 1 mm.")
+        str | None, typer.Option("--card", metavar="LENGTH", help="Of the card; default 1 mm.")
     ] = None,
     crease: Annotated[
         str | None,
