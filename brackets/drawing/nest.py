@@ -6,7 +6,7 @@ Below some twenty blanks a shelf wastes no more than any cleverer layout (measur
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from brackets.core.errors import InputError
@@ -154,16 +154,30 @@ def _shelves(
     length: float,
     width: float,
 ) -> Iterator[SheetLayout]:
-    sheet: list[NestedBlank] = []
+    for shelves in on_shelves([(name, wide, tall) for name, _, _, wide, tall in placed], length, width):
+        sheet = tuple(
+            NestedBlank(name=placed[i][0], blank=placed[i][1], at=at, turned=placed[i][2]) for i, at in shelves
+        )
+        yield SheetLayout(material=material, t=t, length=length, width=width, blanks=sheet)
+
+
+def on_shelves(
+    sizes: Sequence[tuple[str, float, float]], length: float, width: float
+) -> Iterator[list[tuple[int, tuple[float, float]]]]:
+    """Rectangles (name, along, across) mm on sheets: of each sheet which of them lie on it, and the lower left
+    corner of each. Every one must fit with GAP round it."""
+    sheet: list[tuple[int, tuple[float, float]]] = []
     x = y = GAP
     shelf = 0.0
-    for name, blank, turned, wide, tall in sorted(placed, key=lambda p: (-p[4], -p[3], p[0])):
+    order = sorted(range(len(sizes)), key=lambda i: (-sizes[i][2], -sizes[i][1], sizes[i][0]))
+    for i in order:
+        _, wide, tall = sizes[i]
         if x + wide + GAP > length:
             x, y, shelf = GAP, y + shelf + GAP, 0.0
         if y + tall + GAP > width:
-            yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
+            yield sheet
             sheet, x, y, shelf = [], GAP, GAP, 0.0
-        sheet.append(NestedBlank(name=name, blank=blank, at=(x, y), turned=turned))
+        sheet.append((i, (x, y)))
         x, shelf = x + wide + GAP, max(shelf, tall)
     if sheet:
-        yield SheetLayout(material=material, t=t, length=length, width=width, blanks=tuple(sheet))
+        yield sheet
