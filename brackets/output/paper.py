@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from brackets.core.errors import InputError
 from brackets.drawing.labels import grown, through, touches
 from brackets.drawing.record import Drawing
-from brackets.geometry.segments import Bounds, Point
+from brackets.geometry.segments import Bounds, Line, Point
 
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
 """Width and height upright, mm: ISO 216, and 8.5 x 11 in (ANSI Y14.1, from memory)."""
@@ -164,6 +164,10 @@ def _clear(p: Point, drawing: Drawing) -> bool:
         if not touches(grown(stroke.bounds, 0.01), box):
             continue
         for segment in stroke.segments:
+            if isinstance(segment, Line):
+                if through(box, segment.a, segment.b):
+                    return False
+                continue
             points = segment.points(0.1)
             if any(through(box, a, b) for a, b in zip(points, points[1:], strict=False)):
                 return False
