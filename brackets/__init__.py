@@ -66,7 +66,8 @@ Families: many variants of one recipe or of one part of a bay:
     family, Row, Rows.
 
 Mock-ups, to check the fit before steel is cut:
-    card, CardMockUp, MockUp, mockup, mockup_of_bay, Printer3D, printer_test, write_mockup.
+    card, CardMockUp, MockUp, mockup, mockup_of_bay, Printer3D, printer_test, Stations, stations, write_mockup,
+    write_stations.
 """
 
 from __future__ import annotations
@@ -305,6 +306,9 @@ if TYPE_CHECKING:
     from brackets.mockups.printed import mockup as mockup
     from brackets.mockups.printer_test import printer_test as printer_test
     from brackets.mockups.record import MockUp as MockUp
+    from brackets.mockups.stations import Stations as Stations
+    from brackets.mockups.stations import stations as stations
+    from brackets.mockups.stations_files import write as write_stations
     from brackets.model.bend_allowance import bend_allowance as bend_allowance
     from brackets.model.bend_allowance import deduction as deduction
     from brackets.model.bend_allowance import joggle_web as joggle_web
@@ -465,6 +469,8 @@ _NAMES = {
     "model.tube": "BentTube BushBore Step Tube TubeEnd Turned",
     "model.weld": "Along AtSeat Circle OpeningRim StraightEdge TubeRim Weld",
     "mockups.card_part": "CardMockUp card",
+    "mockups.stations": "Stations stations",
+    "mockups.stations_files": "write=write_stations",
     "output.dxf": "write=write_dxf",
     "output.part_files": "Made made write",
     "output.pdf": "write=write_pdf",
@@ -751,6 +757,7 @@ __all__ = [
     "spanner",
     "square_to",
     "stated",
+    "stations",
     "stock",
     "stop",
     "stopped",
@@ -778,6 +785,7 @@ __all__ = [
     "write_dxf",
     "write_mockup",
     "write_pdf",
+    "write_stations",
     "write_step",
     "write_stl",
     "write_svg",
@@ -788,6 +796,7 @@ __all__ = [
     "bobbin_end",
     "bobbin_rubber",
     "nut_on",
+    "Stations",
     "StudShelf",
     "stud_shelf",
 ]

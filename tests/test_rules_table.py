@@ -18,6 +18,7 @@ import test_rules_card
 import test_rules_holes
 import test_rules_recipes
 import test_rules_shop
+import test_rules_stations
 import test_rules_tubes
 import test_three_pieces
 
@@ -29,7 +30,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TABLES = (
     test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop, test_rules_bolts, test_rules_bay,
-    test_rules_bobbins, test_rules_card, test_three_pieces,
+    test_rules_bobbins, test_rules_card, test_rules_stations, test_three_pieces,
 )  # fmt: skip
 ROWS = [
     case

@@ -60,6 +60,7 @@ VERBS = (
     ("card", "brackets.app.cli.card_cmd"),
     ("family", "brackets.app.cli.family_cmd"),
     ("mockup", "brackets.app.cli.mockup_cmd"),
+    ("stations", "brackets.app.cli.stations_cmd"),
     ("place", "brackets.app.cli.place_cmd"),
     ("measure", "brackets.app.cli.app"),
     ("bolts", "brackets.app.cli.app"),
