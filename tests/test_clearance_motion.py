@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import cadquery as cq
 import numpy as np
@@ -11,6 +12,8 @@ import trimesh
 
 from brackets import clearance
 from brackets.clearance.bodies import skins
+from brackets.clearance.moving_pair import MovingPair
+from brackets.core import kept
 from brackets.core.errors import InputError
 
 V = cq.Vector
@@ -176,6 +179,51 @@ def test_only_pairs_that_matter_are_followed() -> None:
     more = clearance.sweep(engine, (far, middle, near), moves, 0.1, needed=40)
     assert sorted(pair.j for pair in more.pairs if pair.settled) == [1, 2]
     assert all(pair.low >= 40 for pair in more.pairs if not pair.settled)
+
+
+def test_only_pairs_with_a_changed_body_are_searched_again(
+    keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The nearest of four goes 3 mm further away, and another becomes the least: three are as they were."""
+    searched: list[float] = []
+    start = MovingPair.start
+    monkeypatch.setattr(
+        MovingPair, "start", lambda pair: (searched.append(round(pair.b.box[0, 0])), start(pair))[1]
+    )
+    engine, moves = block(100, 60, 40), clearance.powertrain_moves((0, 0, 0), roll=1, up=4)
+    rest = [block(10, 80, 80, (x, 0, 0)) for x in (76, 85, 300)]
+
+    def swept(x: float) -> clearance.SweepResult:
+        return clearance.sweep(engine, (block(10, 80, 80, (x, 0, 0)), *rest), moves, 0.1, needed=40)
+
+    first = swept(75)
+    assert (first.pairs[0].j, sorted(searched)) == (0, [70, 71, 80])
+    searched.clear()
+    warm = swept(78)
+    assert (warm.pairs[0].j, searched) == (1, [73])
+    monkeypatch.setattr(kept, "ENABLED", False)
+    assert swept(78) == warm
+    assert sorted(searched[1:]) == [71, 73, 80]
+
+
+def test_what_is_not_asked_for_is_followed_only_as_far_as_the_least_of_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is wanted of three: one look at each that may be nearest, and one of them is followed."""
+    searched: list[float] = []
+    start = MovingPair.start
+    monkeypatch.setattr(MovingPair, "start", lambda pair: (searched.append(pair.b.box[0, 0]), start(pair))[1])
+    engine, moves = block(100, 60, 40), clearance.powertrain_moves((0, 0, 0), roll=1, up=4)
+    others = [block(10, 80, 80, (x, 0, 0)) for x in (90, 75, 300)]
+    assert clearance.sweep(engine, others, moves, 0.1).pairs[0].j == 1
+    assert len(searched) == 1
+
+
+def test_looks_are_shared_by_the_pairs_that_matter() -> None:
+    walls = [block(10, 400, 400, (65, 0, 0)), block(10, 400, 400, (-65, 0, 0))]
+    moves = clearance.powertrain_moves((0, 0, 0), roll=2, pitch=2, yaw=3)
+    found = clearance.sweep(block(100, 60, 40), walls, moves, 0.5, needed=20, looks=40)
+    assert not found.finished
+    assert 30 < found.looks < 60
+    assert len({round(pair.low, 6) for pair in found.pairs}) == 1  # the bay is the same either way
 
 
 def test_a_body_swallowed_from_the_start_is_not_clear() -> None:

@@ -27,8 +27,10 @@ TRIES = 10
 class LinkPair(MovingPair):
     """A bar a and an obstacle b; cells are of three mm and a spin about itself, radians."""
 
-    def __init__(self, i: int, j: int, a: Body, b: Body, moves: LinkMoves, within: float, needed: float) -> None:
-        super().__init__(i, j, a, b, moves, within, needed)
+    def __init__(
+        self, a: Body, b: Body, moves: LinkMoves, within: float, needed: float, best: float = math.inf
+    ) -> None:
+        super().__init__(a, b, moves, within, needed, best)
         self.link = moves
         rim = a.place.points(a.core.hull_points)
         line = (moves.goes - moves.stays) / moves.apart

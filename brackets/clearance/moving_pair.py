@@ -37,20 +37,51 @@ class Cell:
     low: float
 
 
-class MovingPair:
-    """A moving body a and an obstacle b. `floor` mm: lower bound of the distance over the cells given up so far."""
+def furthest(a: Body, moves: Movement) -> float:
+    """mm: no point of a body is carried further from where it stands."""
+    return moves.reach(a.place.points(a.core.hull_points)).most(np.abs(moves.limits).max(axis=1))
 
-    def __init__(self, i: int, j: int, a: Body, b: Body, moves: Movement, within: float, needed: float) -> None:
-        self.i, self.j, self.a, self.b, self.moves, self.needed = i, j, a, b, moves, needed
+
+def least_by_boxes(a: Body, b: Body, span: float) -> float:
+    """mm: no less lies between two bodies while no point of a is carried further than `span`."""
+    apart = np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)
+    return max(0.0, float(np.linalg.norm(apart)) - span)
+
+
+def not_told_over(a: Body, b: Body, moves: Movement, worst: Array | None = None) -> str:
+    """What an open body leaves open at rest, at either end of each freedom, or at the worst place found; in a
+    sentence, or nothing."""
+    if a.closed and b.closed:
+        return ""
+    places = [np.zeros(len(moves.limits))]
+    for axis, ends in enumerate(moves.limits):
+        for end in set(ends.tolist()) - {0.0}:
+            places.append(places[0].copy())
+            places[-1][axis] = end
+    places += [] if worst is None else [worst]
+    for at in places:
+        said = not_told(a.placed(moves.place(moves.allowed(at))), b)
+        if said:
+            return said
+    return ""
+
+
+class MovingPair:
+    """A moving body a and an obstacle b; a cell matters while it may hold less than `needed`, or than `best`, mm,
+    the least that is known of other pairs."""
+
+    def __init__(
+        self, a: Body, b: Body, moves: Movement, within: float, needed: float, best: float = math.inf
+    ) -> None:
+        self.a, self.b, self.moves, self.needed, self.best = a, b, moves, needed, best
         self.slack = a.bound + b.bound + ROUNDING
         self.width = max(within - 2 * self.slack, within / 5)
         self.turns = moves.turning
         self.reach = moves.reach(a.place.points(a.core.hull_points))
         low, high = moves.limits.T
         self.root = Cell((low + high) / 2, (high - low) / 2, 0.0)
-        self.span = self.carried(np.abs(low).clip(np.abs(high)))
-        apart = np.maximum(np.maximum(b.box[0] - a.box[1], a.box[0] - b.box[1]), 0.0)
-        self.floor = max(0.0, float(np.linalg.norm(apart)) - self.span)
+        self.span = self.carried(np.abs(moves.limits).max(axis=1))
+        self.floor = least_by_boxes(a, b, self.span)
         self.least = math.inf
         self.high = math.inf
         self.at: Array | None = None
@@ -66,13 +97,17 @@ class MovingPair:
         """mm: the furthest any point of the body moves from its place at the middle of a cell this wide."""
         return self.reach.most(half)
 
-    def matters(self, low: float, best: float) -> bool:
+    def matters(self, low: float) -> bool:
         """Whether a cell with this lower bound can still change the result of the pair."""
-        return low < self.high - self.width and self.floor_matters(best, low)
+        return low < self.high - self.width and self.counts(low)
 
-    def floor_matters(self, best: float, low: float | None = None) -> bool:
-        least = self.least if low is None else low
-        return least - self.slack - self.moves.any_way < self.needed or least <= best
+    def counts(self, low: float) -> bool:
+        """Whether a gap of this much by triangles may be less than needed, or the least of all."""
+        return not self.enough(low) or low <= self.best
+
+    def enough(self, low: float) -> bool:
+        """Whether a gap of this much by triangles is surely as much as needed."""
+        return low - self.slack - self.moves.any_way >= self.needed
 
     def keep(self, low: float) -> None:
         """Give up a cell with lower bound `low`: the pair's result is no better known than that."""
@@ -134,23 +169,6 @@ class MovingPair:
     def spans_travel(self) -> bool:
         """Whether the movement has a travel."""
         return bool(np.any(self.root.half[self.turns :] > 0))
-
-    def not_told(self) -> str:
-        """What an open body leaves open at rest, at either end of each freedom, or at the worst place found; in a
-        sentence, or nothing."""
-        if self.a.closed and self.b.closed:
-            return ""
-        places = [np.zeros(len(self.moves.limits))]
-        for axis, ends in enumerate(self.moves.limits):
-            for end in set(ends.tolist()) - {0.0}:
-                places.append(places[0].copy())
-                places[-1][axis] = end
-        places += [] if self.at is None else [self.at]
-        for at in places:
-            said = not_told(self.a.placed(self.moves.place(self.moves.allowed(at))), self.b)
-            if said:
-                return said
-        return ""
 
     def loosely(self, stands: Body) -> Gap:
         return by_triangles(stands, self.b)[0]

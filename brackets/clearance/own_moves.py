@@ -221,7 +221,7 @@ class _Search:
 
     def _pair(self, at: Array) -> MovingPair:
         assert self.engine is not None
-        return MovingPair(0, 0, *self._stand(at), self.engine, self.within / 2, self.needed)
+        return MovingPair(*self._stand(at), self.engine, self.within / 2, self.needed)
 
     def _looked(self, mid: Array, half: Array, above: float = 0.0, cell: Cell | None = None) -> list[_Node]:
         """A cell of the own movements, no gap of which is less than `above`, after a look at its middle: over the
