@@ -118,6 +118,15 @@ def test_an_unchanged_fit_loads_no_kernel_and_writes_the_same(tmp_path: Path) ->
     assert (again.stdout, written(tmp_path / "out")) == (first.stdout, before)
 
 
+def test_what_draws_pictures_is_not_loaded_until_one_is_drawn() -> None:
+    """All of vtk is a fifth of what loading takes, and is there for whoever asks for it afterwards."""
+    code = "import sys, brackets.bay.fitting\nbefore = [name for name in sys.modules if 'vtkRendering' in name]\n"
+    code += "import vtk; print(before, vtk.vtkRenderer.__name__)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert done.stdout.split()[-1] == "vtkRenderer", done.stderr
+    assert "vtkRenderingOpenGL2" not in done.stdout
+
+
 @pytest.mark.parametrize("what", ["bay", "shop", "recipe", "scan"])
 def test_a_changed_input_is_seen(tmp_path: Path, what: str) -> None:
     keep, path = tmp_path / "kept", tmp_path / "bay.toml"

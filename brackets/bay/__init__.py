@@ -1,12 +1,13 @@
 """The bay: a file of everything in one engine bay, read, built, placed and cleared.
 
-mm, kg, degrees, N; axes of ISO 8855 (x forward, y left, z up). Loading this loads no kernel; `fit` does.
+mm, kg, degrees, N; axes of ISO 8855 (x forward, y left, z up).
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import brackets.kernel  # noqa: F401 (loads the kernel its own way, before anything below asks for it)
 from brackets.bay.file import read
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed import placed_bay

@@ -5,6 +5,7 @@ mm, degrees, bay axes of ISO 8855 (x forward, y left, z up) or any other right-h
 
 from __future__ import annotations
 
+import brackets.kernel  # noqa: F401 (loads the kernel its own way, before anything below asks for it)
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import Gap, Row, gap, survey, worst_first
