@@ -9,6 +9,7 @@ import heapq
 import itertools
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -62,14 +63,46 @@ class PathResult:
     notes: tuple[tuple[str, str, str], ...] = ()
 
 
-class _Pair:
-    """A moving and a fixed body, the moving one at the start of the first leg."""
+class _Moving:
+    """A moving body at the start of the first leg, with what all its pairs ask of it, worked out once."""
 
-    def __init__(self, a: Body, b: Body) -> None:
-        self.a, self.b = a, b
+    def __init__(self, body: Body) -> None:
+        self.body = body
+        self._boxes: dict[tuple[int, float], tuple[Array, Array]] = {}
+        self._arms: dict[int, Array] = {}
+
+    @cached_property
+    def finer(self) -> _Moving:
+        fine = finer(self.body)
+        return self if fine is self.body else _Moving(fine)
+
+    def swept_box(self, leg: Leg, start: Transform, most: float) -> tuple[Array, Array]:
+        """Low and high corner, mm, of a box round a straight leg as far as `most`."""
+        key = (id(leg), most)
+        if key not in self._boxes:
+            ends = [self.body.placed(leg.place(at) @ start).box for at in (0.0, most)]
+            self._boxes[key] = np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
+        return self._boxes[key]
+
+    def arms(self, leg: Leg, start: Transform) -> Array:
+        """(n,) float mm: of its hull's corners from the axis of a leg."""
+        if id(leg) not in self._arms:
+            self._arms[id(leg)] = leg.arms(start.points(self.body.place.points(self.body.core.hull_points)))
+        return self._arms[id(leg)]
+
+
+class _Pair:
+    """A moving and a fixed body; `given` are the two before they are made finer."""
+
+    def __init__(self, moving: _Moving, b: Body) -> None:
+        self.moving, self.b, self.given = moving, b, (moving.body, b)
         self.high = np.inf
         self.at = (0, 0.0)
         self.swept: dict[tuple[int, float], tuple[float, float] | None] = {}
+
+    @property
+    def a(self) -> Body:
+        return self.moving.body
 
     @property
     def slack(self) -> float:
@@ -77,9 +110,9 @@ class _Pair:
 
     def refine(self) -> bool:
         """Use finer triangles for both, where there are any; whether there were."""
-        a, b = finer(self.a), finer(self.b)
-        changed = a is not self.a or b is not self.b
-        self.a, self.b, self.high = a, b, np.inf
+        moving, b = self.moving.finer, finer(self.b)
+        changed = moving is not self.moving or b is not self.b
+        self.moving, self.b, self.high = moving, b, np.inf
         if changed:
             self.swept.clear()
         return changed
@@ -116,8 +149,9 @@ def path(
         raise OutOfRange(f"within = {within} mm, must be 0.001 to 1000 mm: width of the interval")
     drive, meant, left_out = read(legs), frozenset(touching), frozenset(skip)
     every = [ij for ij in itertools.product(range(len(ones)), range(len(others))) if ij not in left_out]
-    pairs = [_Pair(ones[i], others[j]) for i, j in every if (i, j) not in meant]
-    watched = [_Pair(ones[i], others[j]) for i, j in every if (i, j) in meant]
+    movers = [_Moving(one) for one in ones]
+    pairs = [_Pair(movers[i], others[j]) for i, j in every if (i, j) not in meant]
+    watched = [_Pair(movers[i], others[j]) for i, j in every if (i, j) in meant]
     names = tuple((pair.a.name, pair.b.name) for pair in watched)
     done: list[LegFound] = []
     for number, (leg, start) in enumerate(zip(drive, starts(drive), strict=True)):
@@ -133,8 +167,8 @@ def path(
     if worst is None:
         return PathResult(True, tuple(done), low, high, (0, 0.0), None, None, names, finished, notes=notes)
     number, along = worst.at
-    stands = worst.a.placed(drive[number].place(along) @ starts(drive)[number])
-    found = gap(stands, worst.b)
+    a, b = worst.given
+    found = gap(a.placed(drive[number].place(along) @ starts(drive)[number]), b)
     low = min(low, found.high)
     nearest = (worst.a.name, worst.b.name)
     return PathResult(True, tuple(done), low, found.high, worst.at, found, None, names, finished, nearest, notes)
@@ -155,7 +189,7 @@ def _notes(
 def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
     for leg, start, found in zip(drive, starts(drive), done, strict=False):
         thick = float(np.ptp(pair.a.box, axis=0).min())
-        arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
+        arms = pair.moving.arms(leg, start)
         count = int(min(SAMPLES, max(2.0, np.ceil(leg.carried(arms, found.free) / max(thick, 1e-3)))))
         for at in np.linspace(0.0, found.free, count + 1):
             said = not_told(pair.a.placed(leg.place(float(at)) @ start), pair.b)
@@ -182,11 +216,13 @@ def _free(
 
 def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: bool) -> float:
     """How far along the leg one pair stays free, at most `most`: no step is longer than the gap it starts from."""
+    if _past_by_boxes(leg, start, pair, most):
+        return most
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
-    if _past_by_boxes(leg, start, pair, most) or _surely_free(leg, start, pair, most):
+    if _surely_free(leg, start, pair, most):
         return most
-    arms = leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points)))
+    arms = pair.moving.arms(leg, start)
     at = 0.0
     for _ in range(STEPS):
         stands = pair.a.placed(leg.place(at) @ start)
@@ -244,24 +280,18 @@ def _past_by_boxes(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool
     """True when the box round the whole straight leg is clear of the obstacle's."""
     if leg.unit != "mm":
         return False
-    low, high = _swept_box(leg, start, pair.a, most)
+    low, high = pair.moving.swept_box(leg, start, most)
     return bool(np.any(low > pair.b.box[1] + MET) or np.any(high < pair.b.box[0] - MET))
-
-
-def _swept_box(leg: Leg, start: Transform, one: Body, most: float) -> tuple[Array, Array]:
-    """Low and high corner, mm, of a box round a straight leg as far as `most`."""
-    ends = [one.placed(leg.place(at) @ start).box for at in (0.0, most)]
-    return np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
 
 
 def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
     """mm: lower bound of the gap over a whole leg, from the boxes alone."""
     if leg.unit == "mm":
-        low, high = _swept_box(leg, start, pair.a, leg.length)
+        low, high = pair.moving.swept_box(leg, start, leg.length)
         carried = 0.0
     else:
         low, high = pair.a.placed(leg.place(leg.length / 2) @ start).box
-        carried = leg.carried(leg.arms(start.points(pair.a.place.points(pair.a.core.hull_points))), leg.length / 2)
+        carried = leg.carried(pair.moving.arms(leg, start), leg.length / 2)
     apart = np.maximum(np.maximum(pair.b.box[0] - high, low - pair.b.box[1]), 0.0)
     return max(0.0, float(np.linalg.norm(apart)) - carried - ROUNDING)
 
@@ -313,7 +343,7 @@ def _least(
         distance = skins(pair.a.placed(leg.place(middle) @ begin), pair.b).distance
         if distance + pair.slack < high:
             high, best, pair.at = distance + pair.slack, pair, (number, middle)
-        arms = leg.arms(begin.points(pair.a.place.points(pair.a.core.hull_points)))
+        arms = pair.moving.arms(leg, begin)
         floor = max(low, distance - pair.slack - leg.carried(arms, (end - start) / 2))
         for one, other in ((start, middle), (middle, end)):
             heapq.heappush(queue, (floor, next(order), pair, number, one, other))

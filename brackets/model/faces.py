@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale
@@ -88,11 +89,16 @@ def _seen(face: FlatFace, plane: Place) -> tuple[Outline, tuple[Outline, ...]]:
 
 def flat_faces(piece: Piece) -> Iterator[FlatFace]:
     """Every flat face of a piece, in the part's frame; a plate's edge where it is cut to a tube is none."""
-    for face in _own(piece):
+    for face in _own(replace(piece, name="", place=HERE)):
         yield FlatFace(piece.place @ face.place, face.region)
 
 
-def _own(piece: Piece) -> Iterator[FlatFace]:
+@lru_cache(maxsize=256)
+def _own(piece: Piece) -> tuple[FlatFace, ...]:
+    return tuple(_in_own_frame(piece))
+
+
+def _in_own_frame(piece: Piece) -> Iterator[FlatFace]:
     if isinstance(piece, Plate):
         yield from _of_wall(piece.wall, piece.t, HERE, ())
     elif isinstance(piece, Folded):
