@@ -24,6 +24,7 @@ from brackets import Place, Plate, circle, recipe
 from brackets.core import kept as store
 from brackets.core.identity import UnknownContentError, identity, of_sources, program
 from brackets.core.kept import kept
+from brackets.library.recipe import recipe
 from brackets.model.plate import Wall
 
 
@@ -94,6 +95,15 @@ VALUES = st.recursive(
 @given(VALUES, VALUES)
 def test_two_values_have_one_identity_only_where_they_are_written_alike(one: object, other: object) -> None:
     assert (identity(one) == identity(other)) is (repr(one) == repr(other))
+
+
+def test_a_figure_that_is_worked_out_is_the_one_that_is_typed() -> None:
+    """40 and 40.0 are two values to what is kept: the tray's cups were made again, and all that lies by them."""
+    tray = recipe("tray")
+    worked_out = tray.Params()
+    typed = tray.Params(cup_length=worked_out.cup_length, length=worked_out.length)
+    assert [type(one.cup_length) for one in (worked_out, typed)] == [float, float]
+    assert identity(tray.build(worked_out).pieces) == identity(tray.build(typed).pieces)
 
 
 def test_a_value_whose_content_cannot_be_told_is_refused_and_its_result_is_not_kept(keeping: Path) -> None:

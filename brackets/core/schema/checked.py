@@ -120,8 +120,8 @@ class Checked:
 
     def _follow(self) -> None:
         """Puts a figure in place of every value that is not typed and follows the others."""
-        names = {p.name: p.follows for p in fields(type(self)) if p.follows and getattr(self, p.name) is None}
-        figures = {name: getattr(self, figure) for name, figure in names.items()}
+        names = {p.name: p for p in fields(type(self)) if p.follows and getattr(self, p.name) is None}
+        figures = {name: param.as_typed(getattr(self, param.follows)) for name, param in names.items()}
         known = {p.name for p in fields(type(self))}
         for name in [n for n in vars(self) if n not in known and not n.startswith("_")]:
             del self.__dict__[name]  # a cached property that saw values before they were there
@@ -234,6 +234,11 @@ class Param:
         if isinstance(value, str) and self.optional and value.strip().lower() in NONE_WORDS:
             return None
         return self.rule.from_toml(value, name=self.name, bare=bare)
+
+    def as_typed(self, figure: Plain) -> Plain:
+        """A figure that was worked out as it would be had it been typed: 40.0 and not 40, which are two values to
+        what is kept."""
+        return float(figure) if type(figure) is int and self.rule.kind != "count" else figure
 
     def to_text(self, value: Plain) -> str:
         """Text that reads back to the same value."""
