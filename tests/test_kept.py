@@ -24,7 +24,6 @@ from brackets import Place, Plate, circle, recipe
 from brackets.core import kept as store
 from brackets.core.identity import UnknownContentError, identity, of_sources, program
 from brackets.core.kept import kept
-from brackets.library.recipe import recipe
 from brackets.model.plate import Wall
 
 
