@@ -23,6 +23,7 @@ from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
+from brackets.model.hands import compared
 from brackets.variants.result import Result, refusal, short
 
 NOT_FITTED = "not fitted: it stops already"
@@ -95,15 +96,19 @@ def other_hands(stood: PlacedBay, part: str) -> Result:
     found = [p for p in stood.parts if stood.bay.part_by_name[p.name].row.mirror_of == part]
     if not found:
         return {}
+    mine = next(p for p in stood.parts if p.name == part)
     told = [
-        {
-            "name": p.name,
-            "mass": short(p.part.mass.kg),
-            "differs": [] if p.hand is None else list(p.hand.differs),
-        }
+        {"name": p.name, "mass": short(p.part.mass.kg), "differs": list(_differs(mine, p))}
         for p in found
     ]
     return {"hands": told}
+
+
+def _differs(mine: PlacedPart, image: PlacedPart) -> tuple[str, ...]:
+    """In what bosses, bushes and values differ; where they do not, in what the metal does all the same."""
+    if image.hand is not None and image.hand.differs:
+        return image.hand.differs
+    return tuple(figure.said for figure in compared(mine.part, image.part) if figure.differs)
 
 
 def _own(placed: PlacedPart) -> tuple[Finding, ...]:
@@ -118,20 +123,25 @@ def _gap(fit: Fit, part: str) -> Result:
     """The gap with the least spare of the part or its other hands, standing still or moved, to what, and the spare
     of each class of gap."""
     images = {e.row.name for e in fit.bay.parts if e.row.mirror_of == part}
-    hands = {part, *images}
+    spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
+    found = gap_of(fit, {part, *images})
+    if found is None:
+        return {"spares": spares}
+    gap, to, mine = found
+    return {"gap": short(gap), "gap_to": to if mine == part else f"{mine} | {to}", "spares": spares}
+
+
+def gap_of(fit: Fit, parts: set[str]) -> tuple[float, str, str] | None:
+    """The gap with the least spare that any of `parts` has to something else, mm, to what, and of which; None where
+    they have none that is judged."""
     meant = {frozenset((pair.a, pair.b)) for pair in fit.pairs if pair.state in MEANT}
     both: list[Pair | Moved] = [*fit.pairs, *fit.moved]
-    own = [one for one in both if hands & {one.a, one.b} and frozenset((one.a, one.b)) not in meant]
-    spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
+    own = [one for one in both if parts & {one.a, one.b} and frozenset((one.a, one.b)) not in meant]
     if not own:
-        return {"spares": spares}
+        return None
     least = min(own, key=lambda one: (one.spare, one.a, one.b))
-    mine, to = (least.a, least.b) if least.a in hands else (least.b, least.a)
-    return {
-        "gap": short(max(least.low, 0.0)),
-        "gap_to": to if mine == part else f"{mine} | {to}",
-        "spares": spares,
-    }
+    mine, to = (least.a, least.b) if least.a in parts else (least.b, least.a)
+    return max(least.low, 0.0), to, mine
 
 
 def base_values(stood: PlacedBay, part: str) -> Mapping[str, Plain]:

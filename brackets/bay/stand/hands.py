@@ -19,6 +19,7 @@ from brackets.core.place import HERE, Place
 from brackets.core.schema.checked import fields
 from brackets.core.schema.links import CENTRE
 from brackets.core.vectors import Vec, degrees_between, length, sub, unit
+from brackets.model.hands import Figure
 from brackets.model.part import OWN_PLANE, Hand, Plane, Word
 
 if TYPE_CHECKING:
@@ -218,24 +219,72 @@ def differences(bay: Bay, one: PlacedPart, other: PlacedPart, word: Word) -> Ite
 
     Points in mm: how far off and, in the bay's axes, by what.
     """
+    return (figure.said for figure in figures(bay, one, other, word) if figure.differs)
+
+
+def figures(bay: Bay, one: PlacedPart, other: PlacedPart, word: Word) -> Iterator[Figure]:
+    """Bosses, bushes and values of `other`, the `word` hand, beside those of `one`; in the bay's axes.
+
+    Left and right of a figure are `one` and `other`.
+    """
     plane, place = bay.plane, place_of(bay.powertrain)
     pairs = zip(_bosses(bay, one), _bosses(bay, other), strict=False)
     for a, b in pairs:
         here, there = bay.boss_by_name[a], bay.boss_by_name[b]
-        yield from _apart(f"boss {b}", f"boss {a}", place.point(there.at), plane.point(place.point(here.at)))
-        turn = degrees_between(place.direction(there.normal), plane.direction(place.direction(here.normal)))
-        if turn > ALIKE:
-            yield f"boss {b} looks {turn:.2f} deg off the mirror image of boss {a}"
+        yield _point(plane, f"boss {b}", f"boss {a}", place.point(here.at), place.point(there.at))
+        looks, image = place.direction(there.normal), plane.direction(place.direction(here.normal))
+        turn = degrees_between(looks, image)
+        yield Figure(
+            about=f"boss {b}",
+            what="looks along",
+            left=_shown(place.direction(here.normal)),
+            image=_shown(image),
+            right=_shown(looks),
+            off=turn,
+            unit="deg",
+            said=f"boss {b} looks {turn:.2f} deg off the mirror image of boss {a}" if turn > ALIKE else "",
+        )
     mounts = zip(bay.mounts_of(one.name), bay.mounts_of(other.name), strict=False)
     for (mine, _), (theirs, _) in mounts:
-        yield from _apart(f"bush {theirs.name}", f"bush {mine.name}", theirs.at, plane.point(mine.at))
+        yield _point(plane, f"bush {theirs.name}", f"bush {mine.name}", mine.at, theirs.at)
     names = dict(zip(_bosses(bay, one), _bosses(bay, other), strict=False))
     told = {"bush centre", *(OF_BOSSES if _bosses(bay, one) else ())}
+    if one.recipe.name != other.recipe.name:
+        said = f"recipe: {one.recipe.name} and {other.recipe.name}"
+        yield Figure(about="value", what="recipe", left=one.recipe.name, right=other.recipe.name, said=said)
+        return
     for param in fields(type(one.params)):
         if param.rule.takes in told or param.rule.takes.startswith(CENTRE):
             continue
-        mine, theirs = getattr(one.params, param.name), getattr(other.params, param.name)
-        yield from _value(param, _boss_names_of(mine, names), theirs, word, plane)
+        mine, its = getattr(one.params, param.name), getattr(other.params, param.name)
+        number = isinstance(mine, float) and isinstance(its, float)
+        yield Figure(
+            about="value",
+            what=param.name,
+            left=_text(param, mine),
+            right=_text(param, its),
+            off=abs(its - mine) if number else None,
+            unit=param.unit if number else "",
+            said=next(_value(param, _boss_names_of(mine, names), its, word, plane), ""),
+        )
+
+
+def _point(plane: Plane, what: str, of: str, here: Vec, there: Vec) -> Figure:
+    image = plane.point(here)
+    return Figure(
+        about=what,
+        what="at",
+        left=_shown(here),
+        image=_shown(image),
+        right=_shown(there),
+        off=length(sub(there, image)),
+        unit="mm",
+        said=next(_apart(what, of, there, image), ""),
+    )
+
+
+def _shown(v: Vec) -> str:
+    return ", ".join(f"{round(c, 3) + 0.0:g}" for c in v)
 
 
 def _bosses(bay: Bay, part: PlacedPart) -> tuple[str, ...]:
