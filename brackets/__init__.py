@@ -62,8 +62,8 @@ Solids and clearance; loading these takes seconds:
 Bays, and what is written:
     Bay, Fit, fit, Made, made, read_bay, write, write_dxf, write_pdf, write_step, write_stl, write_svg.
 
-Families: many variants of one recipe or of one part of a bay:
-    family, Row, Rows.
+Families: many variants of one recipe or of one part of a bay, and its left and right hand:
+    family, hands, Hands, Row, Rows.
 
 Mock-ups, to check the fit before steel is cut:
     card, CardMockUp, MockUp, mockup, mockup_of_bay, Printer3D, printer_test, Stations, stations, write_mockup,
@@ -376,6 +376,8 @@ if TYPE_CHECKING:
     from brackets.survey.solve import solve as solve
     from brackets.survey.work import work_out as work_out_readings
     from brackets.variants.family import family as family
+    from brackets.variants.hands import Hands as Hands
+    from brackets.variants.hands import hands as hands
     from brackets.variants.result import Row as Row
     from brackets.variants.rows import Rows as Rows
 
@@ -486,6 +488,7 @@ _NAMES = {
     "survey.solve": "solve",
     "survey.work": "work_out=work_out_readings",
     "variants.family": "family",
+    "variants.hands": "Hands hands",
     "variants.result": "Row",
     "variants.rows": "Rows",
 }
@@ -534,6 +537,7 @@ __all__ = [
     "Gap",
     "HERE",
     "HOLE_CLASSES",
+    "Hands",
     "Hole",
     "HoleErrors",
     "HoleKind",
@@ -673,6 +677,7 @@ __all__ = [
     "gaps",
     "general_findings",
     "gusset_outline",
+    "hands",
     "hexagon",
     "hole",
     "hole_limits",

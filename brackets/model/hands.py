@@ -53,6 +53,11 @@ class Figure:
     def differs(self) -> bool:
         return bool(self.said)
 
+    @property
+    def apart(self) -> str:
+        """How far off, with its unit; "" where that is no number."""
+        return "" if self.off is None else f"{self.off:.3f} {self.unit}".strip()
+
 
 def compared(one: Part, other: Part, *, mirrored: bool = True) -> tuple[Figure, ...]:
     """Every figure of two parts' pieces, seats and welds; `other` is held against the mirror image of `one`.

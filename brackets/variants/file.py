@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from brackets.core.errors import BadFile, BadRecipe, InputError
@@ -34,6 +35,8 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
     except InputError as error:
         raise BadFile(path, *error.problems) from None
     problems = reader.problems
+    if top.hands:
+        raise BadFile(path, *problems, f"hands = {', '.join(top.hands)}, has no rows: brackets.hands reads it")
     if subject_problems := list(_subject(top)):
         raise BadFile(path, *problems, *subject_problems)
     try:
@@ -69,6 +72,39 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
     if problems:
         raise BadFile(path, *problems)
     return named(subject, top.name or path.stem, path.stem), plan
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandsFile:
+    """What a family file of two hands says: the bay, its two parts, and the shop profile, if any."""
+
+    bay: Path
+    left: str
+    right: str
+    shop: Path | None
+
+
+def read_hands(path: Path) -> HandsFile | None:
+    """The two hands that a family file is about; None where it is about rows. Raises BadFile."""
+    raw = given_toml(path, what="a family file")
+    if "hands" not in raw:
+        return None
+    beside = path.resolve().parent
+    try:
+        problems = FileReader(raw, FAMILY_KEYS, format=FORMAT, beside=beside).problems
+        top = from_mapping(FamilyRow, _at_top(raw))
+    except InputError as error:
+        raise BadFile(path, *error.problems) from None
+    if len(top.hands) != 2:
+        problems.append(f"hands = {', '.join(top.hands) or 'none'}, must be two parts of the bay: left, right")
+    if top.bay is None:
+        problems.append("bay = nothing, must be given with hands: the bay that they stand in")
+    beside_them = ("recipe", "part", "rows", "skip", "row_name", "fit_all", "vary", "tied", "row")
+    problems += [f"{key} = given with hands, one of them: hands has no rows" for key in beside_them if key in raw]
+    if problems or top.bay is None:
+        raise BadFile(path, *problems)
+    shop = None if top.shop is None else beside / top.shop
+    return HandsFile(bay=beside / top.bay, left=top.hands[0], right=top.hands[1], shop=shop)
 
 
 def _at_top(raw: Table) -> Table:

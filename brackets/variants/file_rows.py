@@ -26,6 +26,14 @@ class FamilyRow(Checked):
     ] = None
     bay: Annotated[str | None, text("bay file of which one part is varied, beside this file", longest=300)] = None
     part: Annotated[str | None, text("with a bay: the part that is varied; all of it is fitted each time")] = None
+    hands: Annotated[
+        tuple[str, ...],
+        Listed(
+            of=text("a part of the bay", longest=100),
+            meaning="with a bay and nothing that is varied: left and right, held against each other",
+            at_most=2,
+        ),
+    ] = ()
     shop: Annotated[
         str | None, text("shop profile beside this file; else the bay's, or the SAMPLE shop", longest=300)
     ] = None
@@ -87,6 +95,7 @@ FAMILY_KEYS = FileKeys(
         "recipe": "ears",
         "bay": "tern.toml",
         "part": "tray",
+        "hands": ["left_arm", "right_arm"],
         "shop": "shop.toml",
         "rows": "rows.csv",
         "skip": ["t == 8 and reach < 70"],

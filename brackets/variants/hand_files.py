@@ -7,17 +7,20 @@ over, and what that changes: which way bends go, which face is marked, which sid
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any, Literal, Protocol
 
+from brackets.bay.schema.record import Bay
 from brackets.bay.stand.owners import sheet_cautions
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.finding import PRINTED, Finding, worst_first
 from brackets.drawing.bending import tube_sheet
 from brackets.drawing.record import Title
 from brackets.geometry.curve import Outline, moments
 from brackets.geometry.shapes import rotate, translate
-from brackets.model.hands import WITHIN, outlines_apart
+from brackets.model.hands import WITHIN, Figure, outlines_apart
 from brackets.model.holes import Hole
 from brackets.model.kinds import known
 from brackets.model.part import Part
@@ -27,17 +30,39 @@ from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import cut_files, facts, formats
 from brackets.output.cut_files import Cut
 from brackets.output.folder import fresh, stem
-from brackets.variants.hands import Hands
+
+Relation = Literal["mirror images", "alike", "different"]
+
+HEAD = ("differs", "of", "what", "left", "left_mirrored", "right", "off", "unit", "says")
+
+
+class Compared(Protocol):
+    """Two hands held against each other, as `brackets.variants.hands` has them."""
+
+    @property
+    def bay(self) -> Bay: ...
+    @property
+    def left(self) -> PlacedPart: ...
+    @property
+    def right(self) -> PlacedPart: ...
+    @property
+    def relation(self) -> Relation: ...
+    @property
+    def differing(self) -> tuple[Figure, ...]: ...
+    def said_of(self, part: PlacedPart) -> tuple[Finding, ...]: ...
+    def cells(self) -> Iterator[tuple[str, ...]]: ...
+    def csv_text(self) -> str: ...
+    def record(self) -> Mapping[str, Any]: ...
+
 
 TURNS = (0.0, 90.0, 180.0, 270.0)
 """Degrees that a plate is turned by to see whether it is its own mirror image."""
 
 
-def write(hands: Hands, into: Path) -> tuple[str, ...]:
+def write(hands: Compared, into: Path) -> tuple[str, ...]:
     """Writes hands.csv, hands.xlsx, facts.json, and the drawings where one set does for both; their names."""
     from brackets.output.workbook import Table
     from brackets.output.workbook import write as workbook
-    from brackets.variants.hands import HEAD
 
     with fresh(into) as at:
         (at / "hands.csv").write_bytes(hands.csv_text().encode())
@@ -50,7 +75,7 @@ def write(hands: Hands, into: Path) -> tuple[str, ...]:
     return (*files, facts.NAME)
 
 
-def cuts_of_both(hands: Hands) -> tuple[Cut, ...]:
+def cuts_of_both(hands: Compared) -> tuple[Cut, ...]:
     """Every sheet of the left hand, saying how many to cut for both, and what is turned over for the right."""
     left, part, shop = hands.left, hands.left.part, hands.bay.shop_of(hands.left.name)
     said = told_of_both(hands)
@@ -59,7 +84,7 @@ def cuts_of_both(hands: Hands) -> tuple[Cut, ...]:
     return tuple(_for_both(cut, part, turned=hands.relation == "mirror images") for cut in cuts)
 
 
-def title(hands: Hands) -> Title:
+def title(hands: Compared) -> Title:
     """The title of every sheet: both names, which is drawn, and in what else the two differ."""
     left, right = hands.left, hands.right
     own = cut_files.title(
@@ -80,7 +105,7 @@ def title(hands: Hands) -> Title:
     return replace(own, part=name, notes=(*notes, *own.notes))
 
 
-def told_of_both(hands: Hands) -> tuple[Finding, ...]:
+def told_of_both(hands: Compared) -> tuple[Finding, ...]:
     """What is said of either, under the left's names of pieces; of one alone with its hand before it."""
     names = {b.name: a.name for a, b in zip(hands.left.part.pieces, hands.right.part.pieces, strict=False)}
     left = hands.said_of(hands.left)

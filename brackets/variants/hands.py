@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from brackets.bay.file import read as read_bay
 from brackets.bay.schema.record import Bay
@@ -21,8 +21,8 @@ from brackets.bay.stand.owners import of_part
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
-from brackets.core.finding import Finding
-from brackets.core.tables.lookup import allowed
+from brackets.core.finding import Finding, stopped
+from brackets.core.names import allowed
 from brackets.core.units import shown
 from brackets.forming.cut_rows import cut_rows, tubes_of
 from brackets.forming.flat_pattern import blank_of
@@ -31,16 +31,14 @@ from brackets.forming.shop_file import load as load_shop
 from brackets.model.hands import WITHIN, Figure, compared
 from brackets.model.part import reflected
 from brackets.model.plate import Folded, Plate
+from brackets.variants.file import read_hands
+from brackets.variants.hand_files import HEAD, Relation, write
 
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
 
-Relation = Literal["mirror images", "alike", "different"]
-
 LIGHTEST = 1e-6
 """kg below which two masses are one: rounding."""
-
-HEAD = ("differs", "of", "what", "left", "left_mirrored", "right", "off", "unit", "says")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,8 +56,8 @@ class Hands:
 
     @cached_property
     def relation(self) -> Relation:
-        """ "mirror images" where the right is cut, drilled, bent and coped as the left turned over, "alike" where it
-        is the left once more, else "different"; within WITHIN mm and degrees."""
+        """ "mirror images" where the right is cut, drilled, bent and coped as the left turned over, "alike" where
+        it is the left once more, else "different"; within WITHIN mm and degrees."""
         if not any(figure.differs for figure in self._alike):
             return "alike"
         return "different" if self.prevents else "mirror images"
@@ -134,6 +132,11 @@ class Hands:
         said = f"tightest gap: left {left or 'none'}, right {right or 'none'}" if apart else ""
         yield Figure(about="bay", what="tightest gap", left=left, right=right, off=off, unit="mm", said=said)
 
+    @property
+    def stops(self) -> bool:
+        """Whether something that is said of either says: do not cut."""
+        return stopped((*self.said_of(self.left), *self.said_of(self.right)))
+
     def said_of(self, part: PlacedPart) -> tuple[Finding, ...]:
         """What is said of one of the two: by its own rules, and where the bay is fitted by the bay's."""
         if self.done is None:
@@ -177,7 +180,7 @@ class Hands:
         else:
             head = f"{pair} are no mirror images {within}: {len(self.prevents)} figures of their metal differ."
         count = sum(1 for figure in self.differing if figure.said not in self.prevents)
-        also = f"{count} more differ, which is no matter of cutting." if count else ""
+        also = f"{count} more differ: values, bosses, bushes, masses, lengths, gaps or findings." if count else ""
         judged = "" if self.done is not None else "Not fitted: no gaps are told, findings are of the parts alone."
         return tuple(line for line in (head, also, judged) if line)
 
@@ -216,8 +219,6 @@ class Hands:
         into: a folder, which is there whole or not at all. Returns the names. Fits the bay first where it is not
         fitted, so that the sheets say what it says. Raises KernelFailed, InputError, OSError.
         """
-        from brackets.variants.hand_files import write
-
         return write(self.fitted(), Path(into))
 
     def fitted(self) -> Hands:
@@ -232,14 +233,15 @@ class Hands:
 
 
 def hands(
-    bay: str | Path, left: str, right: str, *, shop: Shop | str | Path | None = None, fitted: bool = False
+    of: str | Path, left: str = "", right: str = "", *, shop: Shop | str | Path | None = None, fitted: bool = False
 ) -> Hands:
     """Two hands of one part in a bay: what differs, by how much, and whether one drawing does for both.
 
-    bay: a bay file; left, right: names of two of its parts, `right` usually with mirror_of = "LEFT"; shop: whose
-    tools, or its file, in place of the bay's; fitted: fits the bay too, for gaps and what the bay says. Returns a
-    Hands: `relation`, `prevents`, `figures`, `write(folder)`. Raises BadFile where the bay does not stand as it
-    is, InputError for other parts, or where the bay says that the left is the right hand.
+    of: a bay file, or a family file that says `bay` and `hands`; left, right: names of two parts of the bay, the
+    right usually with mirror_of = "LEFT"; shop: whose tools, or its file, in place of the bay's; fitted: fits the
+    bay too, for gaps and what the bay says. Returns a Hands: `relation`, `prevents`, `figures`, `write(folder)`.
+    Raises BadFile where a file cannot be used, InputError for other parts, or where the bay says that the left is
+    the right hand.
 
     >>> import pathlib, tempfile
     >>> text = '''format = 1
@@ -251,11 +253,17 @@ def hands(
     ...     file = pathlib.Path(folder, "two.toml")
     ...     _ = file.write_text(text)
     ...     found = hands(file, "near", "far")
-    >>> found.relation, found.prevents[0]
+    >>> found.relation, found.prevents[1]
     ('different', 'piece cup: step 1 length: 42, of the mirror image 40')
     """
+    if not (left or right):
+        file = read_hands(Path(of))
+        if file is None:
+            raise InputError(f"{of}: hands = nothing, two parts of a bay: left, right")
+        of, left, right = file.bay, file.left, file.right
+        shop = file.shop if shop is None else shop
     mine = load_shop(shop) if isinstance(shop, str | Path) else shop
-    read = read_bay(Path(bay).resolve())
+    read = read_bay(Path(of).resolve())
     wrong = [
         f"{side} = {shown(name)}, {allowed(name, tuple(read.part_by_name))}: one of two hands"
         for side, name in (("left", left), ("right", right))

@@ -42,6 +42,9 @@ def family(
     part: Annotated[
         str, typer.Option("--part", metavar="NAME", help="Of a bay: the part that is varied.")
     ] = "",
+    hands: Annotated[
+        str, typer.Option("--hands", metavar="LEFT,RIGHT", help="Of a bay: two parts held against each other.")
+    ] = "",
     rows: Annotated[
         str, typer.Option("--rows", metavar="FILE", help="CSV or XLSX of rows; headings are names of values.")
     ] = "",
@@ -81,7 +84,8 @@ def family(
 ) -> int:
     """Many variants of a recipe, or of one part of a bay.
 
-    FILE is a family file, or a bay with --part. --reach 60..100/2 --t 6,8 crosses a range with a list.
+    FILE is a family file, or a bay with --part, or with --hands: a table of what differs between left and
+    right, and drawings of both where one set does. --reach 60..100/2 --t 6,8 crosses a range with a list.
     Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
     rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
     """
@@ -97,6 +101,9 @@ def family(
     unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
     refuse(typed, bare, workers, time_limit, unwritten)
     mine = None if shop is None else load(shop)
+    two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
+    if two is not None:
+        return of_hands(target, two, mine, into, as_json, no_files)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
@@ -130,6 +137,63 @@ def family(
             files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
     show(done, sort, len(order), folder, files, as_json)
     return STOPS if done.stops else FINE
+
+
+def given(**options: object) -> list[str]:
+    """The options that are given, by name."""
+    return [name for name, value in options.items() if value]
+
+
+def two_hands(target: str, hands: str, beside: list[str]) -> tuple[str, str] | None:
+    """The two parts of --hands, or two empty names where the family file says them; None where it has rows.
+
+    Raises InputError for other than two, and for what does not go with them.
+    """
+    from brackets.core.errors import InputError
+    from brackets.variants.file import read_hands
+
+    if not hands:
+        own = target.endswith(".toml") and not beside and read_hands(Path(target)) is not None
+        return ("", "") if own else None
+    problems = [f"--{name} = given with --hands, one of them: hands has no rows" for name in beside]
+    names = [word.strip() for word in hands.split(",")]
+    if len(names) != 2 or not all(names):
+        problems.append(f"--hands = {hands}, must be two parts of the bay: LEFT,RIGHT")
+    if not target.endswith(".toml"):
+        problems.append(f"{target} = given with --hands, must be a bay file")
+    if problems:
+        raise InputError(*problems)
+    return names[0], names[1]
+
+
+def of_hands(
+    target: str, two: tuple[str, str], shop: Shop | None, into: Path | None, as_json: bool, no_files: bool
+) -> int:
+    """Prints what differs between two hands; writes their table, and their drawings where one set does for both."""
+    import json
+
+    from brackets.app.cli.screen import facts, progress, table
+    from brackets.output.folder import stem
+    from brackets.variants.hands import hands as compare
+
+    with progress() as say:
+        say("holding the two hands against each other")
+        found = compare(target, *two, shop=shop, fitted=True)
+        folder = into or Path("out", stem(f"{Path(target).stem}_hands_{found.left.name}_{found.right.name}"))
+        files = () if no_files else found.write(folder)
+    if as_json:
+        print(json.dumps({**found.record(), "files": list(files)}, ensure_ascii=False))
+        return STOPS if found.stops else FINE
+    said = [("differs", f.said) for f in found.differing if f.about == "finding"]
+    rows = [(f.about, f.what, f.left, f.image, f.right, f.apart) for f in found.differing if f.about != "finding"]
+    if rows:
+        print(table(("of", "what differs", "left", "left mirrored", "right", "off"), rows, right=(5,)), end="\n\n")
+    told = [*said, *(("hands", line) for line in found.summary)]
+    alike = len(found.figures) - len(found.differing)
+    told.append(("alike", f"{alike} more figures" + ("" if no_files else ", in hands.csv")))
+    told.append(("files", "none written" if no_files else f"{folder}: {', '.join(files)}"))
+    print(facts(told))
+    return STOPS if found.stops else FINE
 
 
 def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str]) -> None:
