@@ -82,7 +82,7 @@ PROUD = FindingRule(
 
 def check(p: Params) -> Iterator[Finding]:
     needed = engagement(bolt(p.bolt), "steel")
-    if p.threaded and p.grip < needed.least:
+    if p.threaded and THREAD.under(p.grip, needed.least):
         yield THREAD.finding(
             piece="bung",
             value=p.grip,

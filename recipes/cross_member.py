@@ -233,7 +233,7 @@ def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:
     yield from layout_findings(p.laid, shop)
     room = p.bung_top - p.arm_z - od_wall(p.arm)[0] / 2
     wanted = ROOM + (od_wall(p.arm)[1] if p.leg is None else p.leg)
-    if room < wanted:
+    if SOCKET.under(room, wanted):
         yield SOCKET.finding(
             piece="arm_" + p.names[0],
             value=room,

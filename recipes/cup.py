@@ -98,7 +98,7 @@ CUP_WALL = FindingRule(
 
 def check(p: Params) -> Iterator[Finding]:
     yield from cup_findings(p.od, p.bore, piece="cup")
-    if p.wall_left < LEAST_WALL:
+    if CUP_WALL.under(p.wall_left, LEAST_WALL):
         yield CUP_WALL.finding(
             piece="cup",
             value=p.wall_left,

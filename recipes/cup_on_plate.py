@@ -182,7 +182,7 @@ def check(p: Params) -> Iterator[Finding]:
     yield from b.bore_findings(p.bore, "cup/cup")
     yield from cup_findings(p.cup_od, p.bush_od, piece="cup/cup")
     off = abs(p.cup_middle - p.plate_t / 2)
-    if off > p.plate_t / 2 and p.gussets == 0:
+    if p.gussets == 0 and OVERHUNG_CUP.over(off, p.plate_t / 2):
         yield OVERHUNG_CUP.finding(
             piece="cup/cup",
             value=off,

@@ -148,7 +148,7 @@ EAR = FindingRule(
 
 def check(p: Params) -> Iterator[Finding]:
     left = p.ear_r - hole(p.bolt, "pivot") / 2
-    if left < p.t:
+    if EAR.under(left, p.t):
         yield EAR.finding(
             piece="ears",
             value=left,

@@ -164,7 +164,7 @@ STUD_LEANS = FindingRule(
 
 
 def check(p: Params) -> Iterator[Finding]:
-    if p.lean > SQUARE:
+    if STUD_LEANS.over(p.lean, SQUARE):
         yield STUD_LEANS.finding(
             piece="shelf",
             value=p.lean,

@@ -21,8 +21,9 @@ import test_rules_shop
 import test_rules_stations
 import test_rules_tubes
 import test_three_pieces
+from rule_cases import Case
 
-from brackets.core.rulebook.finding_rule import FindingRule, advice, caution, stop
+from brackets.core.rulebook.finding_rule import FindingRule, advice, caution, measured, spare_name, stop
 from brackets.library.recipe import recipe
 from brackets.library.recipe_rules import all_rules
 
@@ -72,11 +73,15 @@ ELSEWHERE: dict[tuple[str, str], str] = {
 """(module, code) of rules whose cases stand in another test file, which must name the code."""
 
 
+ASKED = ("code", "under", "over")
+"""What is asked of a rule without making a finding by it."""
+
+
 def found_by(source: str, module: str, rules: Mapping[str, FindingRule]) -> Iterator[tuple[str, str]]:
     """(code, level) of every finding that a module's source makes by its rule: the levels written out where
     `finding` is called; each level of the rule where none is, or where the rule is handed on."""
     tree = ast.parse(source)
-    asked = {node.value for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr == "code"}
+    asked = {node.value for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr in ASKED}
     read = {
         call.func.value: call
         for call in ast.walk(tree)
@@ -187,3 +192,72 @@ def test_a_finding_without_a_row_would_be_found() -> None:
     assert set(found_by(source, "m", rules)) == {
         ("a", "stop"), ("a", "caution"), ("b", "advice"), *product("cd", every_level),
     }  # fmt: skip
+
+
+NOT_MEASURED = {
+    "former": "the nearest of a list", "rack": "the nearest of a list", "drill": "the nearest of a list",
+    "pilot drill": "the nearest of a list",
+    "overlap": "pieces that do not touch are not measured", "flat overlap": "walls that do not lie in each other",
+    "clash": "what is farther off than asked is not measured", "fold gap": "as clash",
+    "fit-up": "what is cut to a tube lies on it: the widest gap that is welded is all it ever has to spare",
+}
+"""Rules of a part with a figure that say nothing of what there is to spare where they are kept, and why."""
+
+OTHER_FIGURES = {
+    ("die", 5.0): "by how much the nearest die misses the radius, past a fifth of it",
+    ("sheet size", 60.0): "the side that does not fit",
+    ("washer", 3.5): "past the quarter of a mm that is no matter",
+    ("die", 2.9): "the thinnest plate a die is for",
+}
+"""(code, value) of findings whose value and limit are not what the rule compares."""
+
+OF_A_PART = [
+    case for table in (test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop)
+    for case in table.CASES
+    if case.level != "advice" and case.value is not None and case.limit is not None
+]  # fmt: skip
+
+
+def spare_of(case: Case, of: object) -> float | None:
+    with measured() as found:
+        list(case.judge(of))
+    return found.get(spare_name(case.code, case.unit))
+
+
+@pytest.mark.parametrize("case", OF_A_PART, ids=[f"{c.code}-{c.level}-{n}" for n, c in enumerate(OF_A_PART)])
+def test_what_a_rule_has_to_spare_is_known_kept_and_broken(case: Case) -> None:
+    """Found less wanted: nothing or more where a row is just kept, less than nothing by as much as its finding says
+    where it is just broken."""
+    assert case.value is not None
+    assert case.limit is not None
+    kept, broken = spare_of(case, case.kept), spare_of(case, case.broken)
+    if case.code in NOT_MEASURED:
+        assert (kept, broken) == (None, None)
+        return
+    assert kept is not None
+    assert broken is not None
+    assert kept >= 0 > broken
+    if (case.code, case.value) not in OTHER_FIGURES:
+        assert broken == pytest.approx(-abs(case.value - case.limit), abs=max(case.within, 1e-9))
+    assert kept < 2.0  # the rows lie on their limits, or near
+
+
+def test_measuring_changes_no_finding() -> None:
+    for case in OF_A_PART:
+        for of in (case.kept, case.broken):
+            plain = list(case.judge(of))
+            with measured():
+                assert list(case.judge(of)) == plain
+
+
+def test_a_rule_that_is_asked_often_has_the_least_and_what_is_within_its_slack_is_nothing() -> None:
+    rule = FindingRule(code="tried", asks="nothing", breaches=(caution(unit="deg"),), limit="none")
+    assert rule.under(3.0, 4.0)  # nobody measures: nothing is noted
+    with measured() as outer:
+        assert not rule.under(9.0, 4.0)
+        with measured() as inner:
+            assert not rule.over(2.0, 4.0)
+            assert rule.over(4.5, 4.0)
+            assert not rule.over(1.0, float("inf"))
+        assert not rule.under(3.9, 4.0, slack=0.2)
+    assert (outer, inner) == ({"tried, deg": 0.0}, {"tried, deg": -0.5})

@@ -15,16 +15,19 @@ from openpyxl import Workbook, load_workbook
 from brackets import BadFile, InputError, Rows, fit, made, read_bay, recipe
 from brackets.bay.report.rows import rule_rows
 from brackets.bay.stand.placed import placed_bay
+from brackets.core.finding import PRACTICE, Finding
 from brackets.variants import bay_result
 from brackets.variants.arithmetic import LONGEST, Expression
 from brackets.variants.axes import Axis, of_text
 from brackets.variants.family import family
 from brackets.variants.file import read
+from brackets.variants.page import _drawn
 from brackets.variants.plan import Plan
-from brackets.variants.result import row_of
+from brackets.variants.result import row_of, spares
 from brackets.variants.run import duration
 from brackets.variants.subject import of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
+from brackets.variants.tables import columns
 
 EARS = {param.name: param for param in recipe("ears").params}
 
@@ -309,6 +312,39 @@ def test_a_row_is_what_its_recipe_says_of_its_values() -> None:
     [edge] = [finding for finding in narrow.findings if finding.code == "ear"]
     assert narrow.spares["ear"] == pytest.approx(edge.value - edge.limit)
     assert narrow.spare == min(narrow.spares.values())
+
+
+def test_a_row_that_keeps_a_rule_tells_by_how_much() -> None:
+    """A cup's wall: (od - bush_od) / 2 less the 3 mm asked, kept, at the limit and broken; ears as well."""
+    kept, at, broken = family("cup", bush_od=60, od=[70, 66, 65])
+    assert [row.spares for row in (kept, at, broken)] == [{"cup wall": 2.0}, {"cup wall": 0.0}, {"cup wall": -0.5}]
+    assert [(row.spare, row.spare_of, row.verdict) for row in (kept, at, broken)] == [
+        (2.0, "cup wall", "fine"), (0.0, "cup wall", "fine"), (-0.5, "cup wall", "caution"),
+    ]  # fmt: skip
+    rows = family("ears", t=[5, 6, 8], ear_r=[22, 26])
+    for row in rows:  # the pivot's metal less the plate's thickness, as `check` and `web` ask
+        left = float(row.values["ear_r"]) - 12.1 / 2 - float(row.values["t"])  # type: ignore[arg-type]
+        assert row.spares["ear"] == pytest.approx(left, abs=0.06)
+        assert (row.spares["ear"] < 0) == any(f.code == "ear" for f in row.findings)
+        assert row.spare == min(row.spares.values())
+    head, cells = columns(rows)
+    assert [row[head.index("spare: ear")] for row in cells] == [row.spares["ear"] for row in rows]
+    assert _drawn(rows, head, cells) == ("spare", "mass_kg")
+
+
+def test_a_spare_in_degrees_is_the_least_only_where_it_is_broken() -> None:
+    """mm and degrees are not held against each other, but what is broken is."""
+    told = {"code": "sharp", "piece": "p", "sentence": "s", "source": PRACTICE, "unit": "deg"}
+    broken = Finding(level="caution", value=25.0, limit=30.0, **told)  # type: ignore[arg-type]
+    kept = row_of({"spares": spares((), {"edge": 4.0, "sharp, deg": 1.0})}, number=1, name="1", given={})
+    assert (kept.spare, kept.spare_of) == (4.0, "edge")
+    found = spares((broken,), {"edge": 4.0, "sharp, deg": -5.0})
+    assert found == {"edge": 4.0, "sharp, deg": -5.0}
+    assert row_of({"spares": found}, number=1, name="1", given={}).spare_of == "sharp, deg"
+    assert spares((broken,), {"sharp, deg": 1.0}) == {"sharp, deg": -5.0}  # broken where nobody measured it
+    advice = Finding(level="advice", value=25.0, limit=30.0, **told)  # type: ignore[arg-type]
+    assert spares((advice,), {}) == {}
+
 
 
 def test_a_row_that_makes_no_part_says_why_and_the_others_are_there() -> None:

@@ -113,7 +113,7 @@ class Adjuster:
     def findings(self, *, piece: str) -> Iterator[Finding]:
         """A caution where less thread than the rule wants is engaged at the longest, or in the insert that is
         locked."""
-        if self.engaged < self.needed.least:
+        if THREAD.under(self.engaged, self.needed.least):
             yield THREAD.finding(
                 piece=piece,
                 value=self.engaged,

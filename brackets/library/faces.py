@@ -70,7 +70,7 @@ def washer_findings(measured: Mapping[str, float], low: Mapping[str, float], *, 
     [3.0]
     """
     for name, lower in low.items():
-        if name in measured and abs(measured[name] - lower) > NEAR:
+        if name in measured and WASHER.over(abs(measured[name] - lower), NEAR):
             yield WASHER.finding(
                 piece=piece,
                 value=measured[name],

@@ -177,7 +177,7 @@ def ear_findings(tube: str, cup_length: float, *, piece: str = "tube") -> Iterat
     [(48.3, 38.0)]
     """
     od = od_wall(tube)[0]
-    if od > cup_length - EAR_ROOM:
+    if BETWEEN_THE_EARS.over(od, cup_length - EAR_ROOM):
         yield BETWEEN_THE_EARS.finding(
             piece=piece,
             value=od,

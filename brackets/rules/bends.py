@@ -35,7 +35,7 @@ def ear_findings(piece: Folded, whole: Tree, shop: Shop) -> Iterator[Finding]:
             inside = between + one.inside_radius + two.inside_radius
             ear = min(whole.walls[b.number].wall.outline.bounds[3] + b.inside_radius for b in (one, two))
             most = max(inside - math.sqrt(2.0) * punch, shop.brake.goose_neck)
-            if ear > most:
+            if EAR_HEIGHT.over(ear, most):
                 yield EAR_HEIGHT.finding(
                     piece=piece.name,
                     value=ear,
@@ -120,7 +120,7 @@ def _radius(piece: Folded, bend: Bend) -> Iterator[tuple[Level, str, float | Non
         (ax, ay), (bx, by) = bend.line
         runs_along = with_grain(math.degrees(math.atan2(by - ay, bx - ax)), piece.grain)
     limit = along if runs_along and along is not None else across
-    if bend.inside_radius < limit:
+    if INSIDE_RADIUS.under(bend.inside_radius, limit):
         way = "along the grain" if runs_along else "across the grain"
         yield "caution", f"may crack, at least r {limit:g} {way}", limit
     elif runs_along is None and along is not None and bend.inside_radius < along:
@@ -129,7 +129,7 @@ def _radius(piece: Folded, bend: Bend) -> Iterator[tuple[Level, str, float | Non
 
 def _long(piece: Folded, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Finding]:
     bend = bends[0]
-    if bend.width > shop.brake.length:
+    if BRAKE_LENGTH.over(bend.width, shop.brake.length):
         yield BRAKE_LENGTH.finding(
             piece=piece.name,
             value=bend.width,
@@ -142,9 +142,10 @@ def _long(piece: Folded, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Findin
 def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Iterator[Finding]:
     bend = bends[0]
     fitting = [die for die in shop.dies if die.thin <= piece.t <= die.thick]
-    if not fitting:
+    thick = max((die.thick for die in shop.dies), default=math.inf)
+    thin = min((die.thin for die in shop.dies), default=-math.inf)
+    if DIE.over(piece.t, thick) or DIE.under(piece.t, thin) or not fitting:
         if shop.dies:
-            thick = max(die.thick for die in shop.dies)
             yield DIE.finding(
                 level="stop",
                 piece=piece.name,
@@ -156,8 +157,8 @@ def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Ite
         return
     short = least_flange(whole, bend)
     reach = [die for die in fitting if die.flange <= short]
-    if not reach:
-        least = min(die.flange for die in fitting)
+    least = min(die.flange for die in fitting)
+    if FLANGE.under(short, least):
         yield FLANGE.finding(
             piece=piece.name,
             value=short,
@@ -170,7 +171,7 @@ def _die(piece: Folded, whole: Tree, bends: tuple[Bend, ...], shop: Shop) -> Ite
         )
         return
     die = chosen(reach, bend.inside_radius)
-    if abs(die.radius - bend.inside_radius) > OFF_RADIUS * bend.inside_radius:
+    if DIE.over(abs(die.radius - bend.inside_radius), OFF_RADIUS * bend.inside_radius):
         yield DIE.finding(
             level="caution",
             piece=piece.name,
@@ -229,7 +230,7 @@ def _force(piece: Folded, bends: tuple[Bend, ...], die: Die, shop: Shop) -> Iter
     if strength is None:
         return
     needed = 1.42 * strength * piece.t**2 * bend.width / die.v
-    if needed > shop.brake.force:
+    if FORCE.over(needed / 1e3, shop.brake.force / 1e3):
         yield FORCE.finding(
             piece=piece.name,
             value=needed / 1e3,

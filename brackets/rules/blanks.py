@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from brackets.core.errors import InputError
@@ -94,7 +95,7 @@ def _close(piece: Folded, bend: Bend, opening: Opening, outline: Outline, edge: 
     limit = times * piece.t + bend.inside_radius
     reach = min(setback(bend.angle, bend.inside_radius, piece.t, "inside"), bend.inside_radius)
     found = distance_between(outline, edge).distance + reach
-    if found < limit:
+    if HOLE_TO_BEND.under(found, limit):
         yield HOLE_TO_BEND.finding(
             piece=piece.name,
             value=found,
@@ -128,12 +129,14 @@ def _clashes(piece: Folded, shop: Shop) -> Iterator[Finding]:
 def _webs(piece: Folded | Plate, blank: Blank) -> Iterator[Finding]:
     """Metal narrower than it is thick between two openings or an opening and the edge."""
     rims = [blank.region.outer, *blank.region.holes]
+    least = math.inf  # what lies further apart than the narrowest web so far is no narrower one
     for i, one in enumerate(rims):
         for other in rims[i + 1 :]:
-            if i and apart(one.bounds, other.bounds, piece.t):
+            if i and apart(one.bounds, other.bounds, max(piece.t, least)):
                 continue
             between = distance_between(one, other)
-            if between.distance < piece.t:
+            least = min(least, between.distance)
+            if WEB.under(between.distance, piece.t):
                 x, y = between.q
                 what = "two openings" if i else "an opening and the edge"
                 yield WEB.finding(
@@ -148,7 +151,8 @@ def _webs(piece: Folded | Plate, blank: Blank) -> Iterator[Finding]:
 def _sheet(piece: Folded | Plate, blank: Blank, shop: Shop) -> Iterator[Finding]:
     sheets = [s for s in shop.sheets if s.material == piece.material and abs(s.t - piece.t) < 0.02] or shop.sheets
     size = sorted((blank.length, blank.width))
-    if sheets and not any(size[0] <= min(s.length, s.width) and size[1] <= max(s.length, s.width) for s in sheets):
+    left = [min(min(s.length, s.width) - size[0], max(s.length, s.width) - size[1]) for s in sheets]
+    if sheets and SHEET_SIZE.under(max(left), 0.0):
         largest = max(sheets, key=lambda s: s.length * s.width)
         yield SHEET_SIZE.finding(
             piece=piece.name,

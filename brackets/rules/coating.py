@@ -53,7 +53,7 @@ def _hole(piece: Plate | Folded, opening: Hole | Slot, size: str, shop: Shop) ->
         yield _thread(piece.name, f"thread {size} ({label(opening)})", shop)
         return
     left, d = opening.d - 2 * shop.in_holes, bolt(size).d
-    if left < d - ROUNDING:
+    if COATED_HOLE.under(left, d, slack=ROUNDING):
         ream = "ream" if isinstance(opening, Hole) and opening.use.reamed else "drill"
         yield COATED_HOLE.finding(
             piece=piece.name,

@@ -61,7 +61,7 @@ def hole_findings(piece: Piece) -> Iterator[Finding]:
 def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
     found = distance(wall.outline, hole.at)
     floor = EDGE_FLOOR * hole.d
-    if found < floor:
+    if EDGE.under(found, floor):
         yield EDGE.finding(
             piece=name,
             value=found,
@@ -73,7 +73,7 @@ def _edge(name: str, wall: Wall, hole: Hole) -> Iterator[Finding]:
 def _slot_edge(name: str, wall: Wall, opening: Slot) -> Iterator[Finding]:
     floor = SLOT_EDGE_FLOOR * opening.d
     found = _from_line(wall, opening)
-    if found < floor - ROUNDING:
+    if EDGE.under(found, floor, slack=ROUNDING):
         yield EDGE.finding(
             piece=name,
             value=found,
@@ -108,7 +108,7 @@ def _thread(name: str, hole: Hole, t: float, metal: str) -> Iterator[Finding]:
     if not hole.use.threaded or hole.bolt is None:
         return
     needed = engagement_in_plate(bolt(hole.bolt), material(metal), t)
-    if t < needed.least:
+    if THREAD.under(t, needed.least):
         yield THREAD.finding(
             piece=name,
             value=t,
@@ -123,7 +123,7 @@ def _washer(name: str, wall: Wall, opening: Hole | Slot) -> Iterator[Finding]:
         return
     ends = [opening.at] if isinstance(opening, Hole) else [opening.a, opening.b]
     found = min(distance(wall.outline, p) for p in ends)
-    if found < opening.washer_od / 2:
+    if WASHER.under(found, opening.washer_od / 2):
         yield WASHER.finding(
             piece=name,
             value=found,
@@ -140,7 +140,7 @@ def _pitch(name: str, wall: Wall) -> Iterator[Finding]:
     for i, a in enumerate(holes):
         for b in holes[i + 1 :]:
             found, floor = _apart(a, b), PITCH_FLOOR * max(a.d, b.d)
-            if found < floor:
+            if PITCH.under(found, floor):
                 yield PITCH.finding(
                     piece=name,
                     value=found,

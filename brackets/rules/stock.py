@@ -69,7 +69,7 @@ def _tube(piece: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
             source_words=shop.source,
             sentence=f"tube {piece.od:g} x {piece.wall:g} is not on the rack; nearest there: {offer}",
         )
-    elif long > max(s.length for s in same):
+    elif TUBE_LENGTH.over(long, max(s.length for s in same)):
         longest = max(s.length for s in same)
         yield TUBE_LENGTH.finding(
             piece=piece.name,

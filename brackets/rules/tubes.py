@@ -64,10 +64,12 @@ def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:
     """What stands against any two tubes of the layout."""
     for i, a in enumerate(layout.runs):
         for b in layout.runs[i + 1 :]:
-            if gap_between(a, b) > max(shop.tubing.torch, a.od, b.od):
+            declared = b.name in _names(a) or a.name in _names(b)
+            rough = gap_between(a, b)
+            if rough > max(shop.tubing.torch, a.od, b.od):
+                TORCH.under(math.inf if declared else rough, shop.tubing.torch)  # there is that much at least
                 continue
             one, other = layout.tube(a.name), layout.tube(b.name)
-            declared = b.name in _names(a) or a.name in _names(b)
             inside = common(one, other)
             if inside is not None:
                 order = (
@@ -82,7 +84,7 @@ def pair_findings(layout: Layout, shop: Shop) -> Iterator[Finding]:
                 )
                 continue
             gap = math.inf if declared else wall_gap(one, other)
-            if gap < shop.tubing.torch:
+            if TORCH.under(gap, shop.tubing.torch):
                 yield TORCH.finding(
                     piece=a.name,
                     value=gap,
@@ -150,7 +152,7 @@ def layout_findings(layout: Layout, shop: Shop = NO_TOOLS) -> tuple[Finding, ...
 
 def _stock(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
     long = cut_length(tube) if isinstance(tube, BentTube) else lengths(tube).long
-    if not shop.tubes and long > USUAL_STICK:
+    if not shop.tubes and STOCK.over(long, USUAL_STICK):
         yield STOCK.finding(
             piece=tube.name,
             value=long,
@@ -173,7 +175,7 @@ def _bends(tube: BentTube, shop: Shop) -> Iterator[Finding]:
     least = shop.tubing.straight * tube.od
     all_straights = straights(tube)
     for i, line in enumerate(all_straights, 1):
-        if line.length < least - 1e-9:
+        if STRAIGHT.under(line.length, least, slack=1e-9):
             where = "between two bends" if 1 < i < len(all_straights) else "before the first or after the last bend"
             yield STRAIGHT.finding(
                 piece=tube.name,
@@ -206,7 +208,7 @@ def _lip(tube: Tube | BentTube, shop: Shop) -> Iterator[Finding]:
 
 
 def _sharp(tube: Tube | BentTube, which: Which, met: Thing, cut: TubeEnd, shop: Shop) -> Iterator[Finding]:
-    if cut.kind != "square" and cut.angle < shop.tubing.sharp:
+    if cut.kind != "square" and SHARP.under(cut.angle, shop.tubing.sharp):
         yield SHARP.finding(
             piece=tube.name,
             value=cut.angle,
@@ -228,7 +230,7 @@ def _wall_of(layout: Layout, met: Thing) -> float | None:
 
 def _walls(layout: Layout, run: Run, met: Thing, shop: Shop) -> Iterator[Finding]:
     other = _wall_of(layout, met)
-    if other is not None and other > shop.tubing.wall_ratio * run.wall:
+    if other is not None and THIN_WALL.over(other / run.wall, shop.tubing.wall_ratio):
         yield THIN_WALL.finding(
             piece=run.name,
             value=other / run.wall,
@@ -246,7 +248,7 @@ def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, sho
     if cut.kind != "saddle":
         return
     gap = run.od / 2 + abs(cut.offset) - cut.r
-    if gap > shop.tubing.fit_up:
+    if OVERHANG.over(gap, shop.tubing.fit_up):
         yield OVERHANG.finding(
             piece=run.name,
             value=gap,
@@ -257,7 +259,7 @@ def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, sho
             ),
         )
     over = _beyond_the_end(layout, run, which, met, cut)
-    if over > 0:
+    if PAST_THE_END.over(over, 0.0):
         yield PAST_THE_END.finding(
             piece=run.name,
             value=over,
@@ -268,7 +270,7 @@ def _lands(layout: Layout, run: Run, which: Which, met: Thing, cut: TubeEnd, sho
 
 def _bung(run: Run, met: Bung, shop: Shop) -> Iterator[Finding]:
     play = run.od - 2 * run.wall - met.spigot_od
-    if not 0 <= play <= shop.tubing.bung_play:
+    if BUNG.under(play, 0.0) or BUNG.over(play, shop.tubing.bung_play):
         too = "does not go in" if play < 0 else "hangs loose in"
         yield BUNG.finding(
             level="stop" if play < 0 else "caution",
@@ -347,7 +349,7 @@ def socket_findings(
     tool = socket(bolt(size).across_flats)
     for tube in tubes:
         room = beside(tube, foot, way, tool.length, wanted=tool.od / 2 + ROOM) - tool.od / 2
-        if room < ROOM:
+        if SOCKET.under(min(room, ROOM + NEARER), ROOM):  # farther off it is known roughly
             stands = f"{room:.1f} mm beside" if room > 0 else f"{-room:.1f} mm inside"
             yield SOCKET.finding(
                 piece=tube.name,

@@ -81,7 +81,7 @@ def least_leg(sizes: list[float], *, low_hydrogen: bool) -> float:
 def _leg(weld: Weld, sizes: list[float], ends: list[Piece], low_hydrogen: bool) -> Iterator[Finding]:
     least = least_leg(sizes, low_hydrogen=low_hydrogen)
     where = f"{weld.piece} to {weld.onto}"
-    if in_scope(sizes, ends) and weld.leg < least - NOMINAL:
+    if in_scope(sizes, ends) and WELD_LEG.under(weld.leg, least, slack=NOMINAL):
         by = "thinner piece, low-hydrogen process" if low_hydrogen else "thicker piece, not a low-hydrogen process"
         t = min(sizes) if low_hydrogen else max(sizes)
         yield WELD_LEG.finding(

@@ -16,14 +16,12 @@ import platform
 import shutil
 import tempfile
 import time
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, nullcontext
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from importlib import import_module
 from pathlib import Path
 
-from brackets.core import kept
 from brackets.core.errors import InputError
 from brackets.core.identity import program as sources
 from brackets.core.schema.rule import Plain
@@ -31,7 +29,7 @@ from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe, recipes
 from brackets.variants.result import Result, of_recipe
 
-FORMAT = 1
+FORMAT = 2
 """Of a kept result; it is part of every key."""
 
 SELDOM = 100_000
@@ -152,19 +150,8 @@ def work(
     paths = _paths(job, sent)
     if paths is None:
         return Missing()
-    with nullcontext() if job.part else _closed_form():
-        texts = tuple(text_of(_result(job, paths, each)) for each in values)
+    texts = tuple(text_of(_result(job, paths, each)) for each in values)
     return Done(texts, time.perf_counter() - started)
-
-
-@contextmanager
-def _closed_form() -> Iterator[None]:
-    """Keeps nothing step by step: a row is kept whole, and its steps cost less than it takes to name them."""
-    before, kept.ENABLED = kept.ENABLED, False
-    try:
-        yield
-    finally:
-        kept.ENABLED = before
 
 
 def text_of(result: Result) -> str:

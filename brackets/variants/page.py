@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from html import escape
 from importlib import resources
 
-from brackets.variants.tables import Cell, Listing, columns, summary
+from brackets.variants.tables import SPARE_OF, Cell, Listing, columns, summary
 
 
 @dataclass(frozen=True)
@@ -50,9 +50,9 @@ def page(rows: Listing, pictures: Mapping[int, Picture] | None = None) -> str:
 
 def _drawn(rows: Listing, head: tuple[str, ...], cells: list[tuple[Cell, ...]]) -> tuple[str, str]:
     """The columns that are drawn first: spare, or the first value that is a figure, over mass."""
-    spare = head.index("spare")
-    if rows.bay and any(row[spare] is not None for row in cells):
-        return "spare", "mass_kg"
+    for name in ("spare", *(name for name in head if name.startswith(SPARE_OF))):
+        if len({row[head.index(name)] for row in cells} - {None}) > 1:
+            return name, "mass_kg"
     counts = {name: len({row[head.index(name)] for row in cells}) for name in rows.varied
               if any(isinstance(row[head.index(name)], float) for row in cells)}
     return "mass_kg", max(counts, key=lambda name: counts[name], default="row")

@@ -5,12 +5,15 @@ A result is a plain table that JSON holds; it depends on nothing but the row's k
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
+from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding, stopped
+from brackets.core.rulebook.finding_rule import measured, spare_name
 from brackets.core.schema.reading import json_values, worked_out
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
@@ -45,9 +48,10 @@ class Row:
     values: all values of the recipe, as JSON has them, empty where it is refused; worked_out: names of those that
     follow the others; mass: kg; centre: of mass, mm, of a part in a bay in the bay's axes; gap: the tightest gap
     of the part to another body of the bay, mm, proven, and `gap_to` that body, None and "" of a recipe alone;
-    hands: its mirror images in the bay, which have its values; spares: least spare of each class of gap, or of each
-    rule that is broken, mm or the rule's unit; findings: worst first; refused: why its values make no part; failed:
-    how its worker ended; note: what was not done.
+    hands: its mirror images in the bay, which have its values; spares: least spare of each class of gap of a bay,
+    of a recipe of each rule that compares a value with a limit, less than nothing where it is broken, mm, or the
+    unit that is said ("sharp, deg"); findings: worst first; refused: why its values make no part; failed: how its
+    worker ended; note: what was not done.
     """
 
     number: int
@@ -73,8 +77,18 @@ class Row:
 
     @property
     def spare(self) -> float | None:
-        """The least of its spares; None where there is none."""
-        return min(self.spares.values(), default=None)
+        """The least of its spares that are mm, or less than nothing; None where there is none."""
+        return min((self.spares[name] for name in self.counted), default=None)
+
+    @property
+    def spare_of(self) -> str | None:
+        """What has the least of its spares."""
+        return min(self.counted, key=lambda name: (self.spares[name], name), default=None)
+
+    @property
+    def counted(self) -> tuple[str, ...]:
+        """Names of the spares that its least is among: those in mm, and whatever is broken."""
+        return tuple(name for name, spare in self.spares.items() if spare < 0 or ", " not in name)
 
     @property
     def verdict(self) -> str:
@@ -121,8 +135,11 @@ def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> 
     from brackets.output.part_files import made
 
     try:
-        thing = made(recipe, recipe.Params(**given), shop)
-        mass, findings = thing.part.mass, thing.findings
+        with _nothing_kept():
+            thing = made(recipe, recipe.Params(**given), shop)
+            mass = thing.part.mass
+            with measured() as left:
+                findings = thing.findings
     except (InputError, BadRecipe, KernelFailed) as error:
         return refusal(error)
     return {
@@ -130,20 +147,34 @@ def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> 
         "worked_out": list(worked_out(thing.params)),
         "mass": short(mass.kg),
         "centre": [short(c) for c in mass.centroid.tolist()],
-        "spares": broken(findings),
+        "spares": spares(findings, left),
         "findings": [finding.record for finding in findings],
     }
 
 
-def broken(findings: tuple[Finding, ...]) -> dict[str, float]:
-    """How far each rule with a figure is broken past a caution, the furthest of each, less than nothing."""
-    spares: dict[str, float] = {}
+@contextmanager
+def _nothing_kept() -> Iterator[None]:
+    """Keeps nothing step by step: a row is kept whole, its steps cost less than it takes to name them, and a rule
+    whose findings are kept is not asked, so that nobody measures what it has to spare."""
+    before, kept.ENABLED = kept.ENABLED, False
+    try:
+        yield
+    finally:
+        kept.ENABLED = before
+
+
+def spares(findings: tuple[Finding, ...], left: Mapping[str, float]) -> dict[str, float]:
+    """The least spare of each rule by `spare_name`: what is `left` by those that measure it, and how far others
+    with a figure are broken past an advice, less than nothing."""
+    found = {name: short(spare) for name, spare in left.items()}
     for finding in findings:
         counts = finding.level != "advice" and not finding.accepted
         if counts and finding.value is not None and finding.limit is not None:
             off = short(-abs(finding.value - finding.limit))
-            spares[finding.code] = min(off, spares.get(finding.code, off))
-    return spares
+            name = spare_name(finding.code, finding.unit)
+            if left.get(name, 0.0) >= 0:
+                found[name] = min(off, found.get(name, off))
+    return dict(sorted(found.items()))
 
 
 def short(value: float) -> float:

@@ -26,6 +26,9 @@ SAID = ("spare", "spare_of", "stops", "cautions", "says")
 HANDS = ("other_hands",)
 """A part in a bay whose mirror images have its values: in what each is none."""
 
+SPARE_OF = "spare: "
+"""Before the name of a rule or class of gap, over its spare, where rows differ in it."""
+
 LEAST_SAYS = 24
 """Characters that what is said of a row has room for at the narrowest."""
 
@@ -69,11 +72,23 @@ def columns(rows: Listing) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     gaps = GAPS if rows.bay else ()
     common = frozenset(rows.common)
     hands = any(row.hands for row in rows)
-    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE, *(HANDS if hands else ()))
-    told = [_cells(row, values, rows.bay, common) for row in rows]
+    spares = varying_spares(rows)
+    own = tuple(f"{SPARE_OF}{name}" for name in spares)
+    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE, *own, *(HANDS if hands else ()))
+    told = [(*_cells(row, values, rows.bay, common), *(row.spares.get(name) for name in spares)) for row in rows]
     if hands:
         told = [(*cells, "; ".join(map(str, row.hands)) or None) for cells, row in zip(told, rows, strict=True)]
     return head, told
+
+
+def varying_spares(rows: Listing) -> tuple[str, ...]:
+    """Names of the spares that are not one in all rows that have them, in order of their alphabet."""
+    least: dict[str, tuple[float, float]] = {}
+    for row in rows:
+        for name, spare in row.spares.items():
+            low, high = least.get(name, (spare, spare))
+            least[name] = (min(low, spare), max(high, spare))
+    return tuple(sorted(name for name, (low, high) in least.items() if low < high))
 
 
 def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding]) -> tuple[Cell, ...]:
@@ -82,9 +97,8 @@ def _cells(row: Row, values: Sequence[str], bay: bool, common: frozenset[Finding
     gap = (row.gap, row.gap_to or None) if bay else ()
     stops = sum(1 for f in row.findings if f.stops)
     cautions = sum(1 for f in row.findings if f.level == "caution" and not f.accepted)
-    of = min(row.spares, key=lambda name: (row.spares[name], name), default=None)
     counts: tuple[Cell, Cell] = (None, None) if row.refused or row.failed else (stops, cautions)
-    said = (row.spare, of, *counts, says(row, common))
+    said = (row.spare, row.spare_of, *counts, says(row, common))
     return (row.number, row.name, row.verdict, *named, row.mass, *gap, *said, *centre)
 
 
@@ -151,12 +165,14 @@ def terminal(rows: Listing, order: Sequence[Row], width: int | None) -> str:
 def _head(rows: Listing, values: Sequence[str], params: Mapping[str, Param]) -> list[str]:
     return [
         "row", *(f"{name} {params[name].unit}".strip() for name in values), "kg",
-        *(("gap mm", "to") if rows.bay else ()), *(("spare",) if rows.bay else ()), "verdict",
+        *(("gap mm", "to") if rows.bay else ()), "spare", *(() if rows.bay else ("of",)), "verdict",
     ]  # fmt: skip
 
 
 def _texts(row: Row, values: Sequence[str], rows: Listing) -> list[str]:
-    gaps = [_short(row.gap, 2), row.gap_to, _short(row.spare, 2)] if rows.bay else []
+    gaps = [_short(row.gap, 2), row.gap_to, _short(row.spare, 2)] if rows.bay else [
+        _short(row.spare, 2), row.spare_of or NOT_TOLD,
+    ]  # fmt: skip
     return [row.name, *(_short(_value(row, name)) for name in values), _short(row.mass, 3), *gaps, row.verdict]
 
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 
 from brackets.core.finding import PRACTICE, Finding, Level
@@ -90,6 +94,21 @@ class FindingRule:
         """Levels its findings can have, each once."""
         return tuple(dict.fromkeys(breach.level for breach in self.breaches))
 
+    def under(self, value: float, least: float, *, slack: float = 0.0) -> bool:
+        """Whether `value` breaks the rule by being less than `least`, by more than `slack`, in the rule's unit.
+
+        What is left, or lacks, is noted where somebody has it `measured`.
+        """
+        broken = value < least - slack
+        _note(self, value - least, broken)
+        return broken
+
+    def over(self, value: float, most: float, *, slack: float = 0.0) -> bool:
+        """Whether `value` breaks the rule by being more than `most`, by more than `slack`; noted as by `under`."""
+        broken = value > most + slack
+        _note(self, most - value, broken)
+        return broken
+
     def finding(
         self,
         *,
@@ -133,6 +152,41 @@ class FindingRule:
             unit=meant[0].unit,
             about=about,
         )
+
+
+_NOTED: ContextVar[dict[str, float] | None] = ContextVar("noted", default=None)
+
+
+@contextmanager
+def measured() -> Iterator[dict[str, float]]:
+    """Notes, while it is open, the least spare of every rule that compares a value with a limit, by `spare_name`.
+
+    The spare is what the value has beyond the limit, in the rule's unit, less than 0 where the rule is broken. A
+    rule that is asked several times has the least. Results that are kept from before ask no rule (`core.kept`).
+    """
+    found: dict[str, float] = {}
+    before = _NOTED.set(found)
+    try:
+        yield found
+    finally:
+        _NOTED.reset(before)
+
+
+def spare_name(code: str, unit: str) -> str:
+    """What the spare of a rule is called: its code, and its unit behind where that is not mm.
+
+    >>> spare_name("edge", "mm"), spare_name("sharp", "deg"), spare_name("thin wall", "")
+    ('edge', 'sharp, deg', 'thin wall, ratio')
+    """
+    return code if unit == "mm" else f"{code}, {unit or 'ratio'}"
+
+
+def _note(rule: FindingRule, spare: float, broken: bool) -> None:
+    found = _NOTED.get()
+    if found is not None and math.isfinite(spare):
+        name = spare_name(rule.code, rule.breaches[0].unit)
+        spare = spare if broken else max(spare, 0.0)
+        found[name] = min(spare, found.get(name, spare))
 
 
 _LIBRARY: dict[str, FindingRule] = {}
