@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from brackets.app.cli.app import main
-from brackets.app.cli.family_cmd import ALONE, processes
+from brackets.app.cli.family_cmd import ALONE, UNCHANGED, processes
 from brackets.variants.page import page
 
 
@@ -183,3 +183,97 @@ def test_the_page_keeps_every_text_as_text_and_fetches_nothing() -> None:
     assert "http" not in text.replace("http-equiv", "").replace("http://www.w3.org/2000/svg", "")
     data = json.loads(text.split('type="application/json">')[1].split("</script>")[0])
     assert [row[1] for row in data["rows"]] == [ODD, "b"]
+
+
+# ---------------------------------------------------------------- nothing changed
+def stamps(folder: Path) -> dict[str, tuple[int, int]]:
+    return {path.name: (path.stat().st_ino, path.stat().st_mtime_ns) for path in folder.iterdir()}
+
+
+FOUR = ("cup", "--bush-od", "50,60", "--length", "40,50", "--into", "four")
+
+
+def test_tables_stay_as_they_are_where_nothing_changed(
+    here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same family again writes nothing; the table on the screen is that of its rows, in the order asked for."""
+    first = run(capsys, *FOUR)[1].splitlines()
+    before = stamps(here / "four")
+    monkeypatch.setattr("brackets.variants.folder.write", lambda *_, **__: pytest.fail("nothing is to be written"))
+    again = run(capsys, *FOUR)
+    assert again[0] == 0
+    assert again[1].splitlines()[:6] == first[:6]
+    assert UNCHANGED in " ".join(again[1].split())
+    assert stamps(here / "four") == before
+    down = run(capsys, *FOUR, "--sort", "-mass")[1].splitlines()
+    assert down[2:6] == sorted(first[2:6], key=lambda line: -float(line.split()[4]))  # kg
+    told = json.loads(run(capsys, *FOUR, "--json")[1])
+    assert len(told["rows"]) == 4
+    assert stamps(here / "four") == before
+
+
+@pytest.mark.parametrize("name", ["rows.csv", "rows.xlsx", "rows.jsonl", "rows.html", "facts.json"])
+@pytest.mark.parametrize("how", ["edited", "deleted", "linked"])
+def test_a_table_that_somebody_touched_is_written_anew(
+    here: Path, capsys: pytest.CaptureFixture[str], name: str, how: str
+) -> None:
+    run(capsys, *FOUR)
+    run(capsys, *FOUR)
+    path = here / "four" / name
+    own = path.read_bytes()
+    if how == "edited":
+        path.write_bytes(own.replace(b"1", b"2", 1))
+    else:
+        path.unlink()
+    if how == "linked":
+        (here / "else").write_bytes(own)
+        path.symlink_to(here / "else")
+    if (name, how) == ("facts.json", "deleted"):  # then it is a stranger's folder
+        assert run(capsys, *FOUR)[0] == 2
+        return
+    status, out, _ = run(capsys, *FOUR)
+    assert status == 0
+    if (name, how) != ("facts.json", "linked"):
+        assert UNCHANGED not in " ".join(out.split())
+        assert path.read_bytes() == own
+        assert not path.is_symlink()
+    kept = (here / "four" / f"{path.stem} (yours){path.suffix}").exists()
+    assert kept is (how != "deleted" and (name, how) != ("facts.json", "linked"))
+
+
+def test_another_value_name_store_or_picture_is_another_table(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def said(*words: str) -> str:
+        return " ".join(run(capsys, *words)[1].split())
+
+    assert UNCHANGED not in said(*FOUR)
+    assert UNCHANGED not in said(*FOUR, "--row-name", "{bush_od}")
+    assert UNCHANGED in said(*FOUR, "--row-name", "{bush_od}")
+    assert UNCHANGED not in said(*FOUR, "--skip", "length > 45")
+    assert UNCHANGED not in said(*FOUR)
+    with (here / "four" / "results.jsonl").open("ab") as store:
+        store.write(b'{"torn')
+    torn = said(*FOUR)
+    assert "the last line is torn" in torn
+    assert UNCHANGED not in torn
+    assert UNCHANGED in said(*FOUR)
+    assert run(capsys, *FOUR, "--sort", "nothing")[0] == 2
+
+
+def test_a_family_of_which_a_row_failed_is_tried_again(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A row that nobody worked out is none of what is kept: the next run tries it, and writes the tables anew."""
+    (here / "slow.py").write_text(
+        "from dataclasses import dataclass\nfrom pathlib import Path\nimport os\nfrom typing import Annotated\n"
+        "from brackets import Checked, Part, cup, mm\n"
+        "@dataclass(frozen=True, kw_only=True)\nclass Params(Checked):\n"
+        "    x: Annotated[float, mm(1, 100, 'length')] = 40.0\n"
+        "def check(p):\n    return iter(())\n"
+        "def build(p):\n"
+        f"    if p.x == 50 and not Path({str(here / 'mended')!r}).exists():\n        os._exit(3)\n"
+        "    return cup(od=60, bore=50, length=p.x)\n"
+    )
+    words = ("./slow.py", "--x", "40,50", "--workers", "1", "--into", "two")
+    assert "1 failed" in run(capsys, *words)[1]
+    (here / "mended").touch()
+    assert "2 rows: 2 fine" in run(capsys, *words)[1]

@@ -121,8 +121,9 @@ def kept(path: Path | None) -> Iterator[Store]:
         path.parent.mkdir(parents=True, exist_ok=True)
         good = store._read() if path.exists() else 0
         with path.open("r+b" if path.exists() else "w+b") as out:
-            out.truncate(good)
-            out.seek(good)
+            if out.seek(0, os.SEEK_END) != good:
+                out.truncate(good)
+                out.seek(good)
             store._out = out
             if not good:
                 out.write(HEAD)

@@ -31,6 +31,8 @@ PICTURES_OF = (
     "--pictures = given with a shop, one of them: a row's own page is judged by the SAMPLE shop, or the bay's own"
 )
 
+UNCHANGED = "nothing changed: the tables stay as they are"
+
 SHOWN = 200
 """Rows printed; all are in the files."""
 
@@ -89,11 +91,15 @@ def family(
     Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
     rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
     """
+    from dataclasses import replace
+    from shutil import get_terminal_size
+
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
+    from brackets.core.kept import kept
     from brackets.forming.shop_file import load
     from brackets.variants.family import worked
-    from brackets.variants.folder import KEPT, begun, write
+    from brackets.variants.folder import KEPT, begun, made_of, unchanged, write
     from brackets.variants.row_files import FOLDER
 
     typed = split(words)
@@ -107,10 +113,25 @@ def family(
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
-        count = len(plan.rows())
         if pictures and subject.job.shop is not None:
             raise InputError(PICTURES_OF)
         folder = None if no_files else Path("out", subject.folder) if into is None else into
+        same = "" if folder is None or files_of or pictures else made_of(subject, plan, folder)
+        there = () if folder is None else unchanged(folder, same)
+    screen = (str(folder), sort, as_json, get_terminal_size().columns)
+    if there:
+
+        def again() -> tuple[str, int]:
+            with progress() as say:
+                rows_again = worked(subject, plan, keep=None if folder is None else folder / KEPT, say=say)
+            told = replace(rows_again, notes=(*rows_again.notes, UNCHANGED))
+            return shown(told, sort, folder, there, as_json), STOPS if rows_again.stops else FINE
+
+        text, status = kept("screen of a family", again, same, *screen, in_memory=False)
+        print(text)
+        return status
+    with progress() as say:
+        count = len(plan.rows())
         if folder is not None:
             begun(folder)
         many = processes(count, bay=bool(subject.job.part)) if workers is None else workers
@@ -124,7 +145,7 @@ def family(
                 limit=time_limit,
                 say=lambda text: say(f"{subject.name}: {text}"),
             )
-        order = done.sorted(sort)
+        done.sorted(sort)  # refused here, before anything is written
         files: tuple[str, ...] = ()
         if folder is not None:
             views = {}
@@ -132,10 +153,11 @@ def family(
                 from brackets.app.cli.row_pictures import drawn
 
                 views = drawn(done, folder, say)
-            files = write(done, folder, pictures=views, say=say)
+            same = "" if done.failed else made_of(subject, plan, folder, pictured=pictures)
+            files = write(done, folder, made_of=same, pictures=views, say=say)
         if folder is not None and files_of:
             files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
-    show(done, sort, len(order), folder, files, as_json)
+    print(shown(done, sort, folder, files, as_json))
     return STOPS if done.stops else FINE
 
 
@@ -297,23 +319,22 @@ def told_what_is_kept(file: Path | None) -> Iterator[None]:
         raise
 
 
-def show(rows: Rows, sort: str, count: int, folder: Path | None, files: tuple[str, ...], as_json: bool) -> None:
-    """Prints the table, what is said of every row, and where the files are; or all of it as JSON."""
+def shown(rows: Rows, sort: str, folder: Path | None, files: tuple[str, ...], as_json: bool) -> str:
+    """The table, what is said of every row, and where the files are; or all of it as JSON."""
     import json
 
     from brackets.app.cli.screen import facts
     from brackets.variants.folder import record
-
-    if as_json:
-        print(json.dumps({**record(rows), "rows": list(rows.records()), "files": list(files)}, ensure_ascii=False))
-        return
-    print(rows.table(sort=sort, most=SHOWN))
-    if count > SHOWN:
-        print(f"{count - SHOWN} more rows are in the files")
     from brackets.variants.tables import summary
 
-    told = [("family", " ".join(summary(rows)))]
-    told += [(f.label, f"every row: {f.piece}: {f.said}") for f in rows.common]
-    told += [("kept", note) for note in rows.notes]
-    told.append(("files", f"{folder}: {', '.join(files)}" if folder else "none written"))
-    print(f"\n{facts(told)}")
+    if as_json:
+        told = {**record(rows), "rows": list(rows.records()), "files": list(files)}
+        return json.dumps(told, ensure_ascii=False)
+    lines = [rows.table(sort=sort, most=SHOWN)]
+    if len(rows) > SHOWN:
+        lines.append(f"{len(rows) - SHOWN} more rows are in the files")
+    said = [("family", " ".join(summary(rows)))]
+    said += [(f.label, f"every row: {f.piece}: {f.said}") for f in rows.common]
+    said += [("kept", note) for note in rows.notes]
+    said.append(("files", f"{folder}: {', '.join(files)}" if folder else "none written"))
+    return "\n".join((*lines, f"\n{facts(said)}"))
