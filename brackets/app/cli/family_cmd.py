@@ -31,6 +31,9 @@ PICTURES_OF = (
     "--pictures = given with a shop, one of them: a row's own page is judged by the SAMPLE shop, or the bay's own"
 )
 
+SCREEN = "screen of a family"
+"""What is kept under the key of the tables, the order and the width."""
+
 UNCHANGED = "nothing changed: the tables stay as they are"
 
 SHOWN = 200
@@ -91,9 +94,9 @@ def family(
     Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
     rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
     """
-    from dataclasses import replace
     from shutil import get_terminal_size
 
+    from brackets.app.cli.hands_view import of_hands, two_hands
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.core.kept import kept
@@ -119,15 +122,13 @@ def family(
         same = "" if folder is None or files_of or pictures else made_of(subject, plan, folder)
         there = () if folder is None else unchanged(folder, same)
     screen = (str(folder), sort, as_json, get_terminal_size().columns)
-    if there:
+    if folder is not None and there:
 
-        def again() -> tuple[str, int]:
+        def work_again() -> tuple[str, int]:
             with progress() as say:
-                rows_again = worked(subject, plan, keep=None if folder is None else folder / KEPT, say=say)
-            told = replace(rows_again, notes=(*rows_again.notes, UNCHANGED))
-            return shown(told, sort, folder, there, as_json), STOPS if rows_again.stops else FINE
+                return again(worked(subject, plan, keep=folder / KEPT, say=say), sort, folder, there, as_json)
 
-        text, status = kept("screen of a family", again, same, *screen, in_memory=False)
+        text, status = kept(SCREEN, work_again, same, *screen, in_memory=False)
         print(text)
         return status
     with progress() as say:
@@ -158,64 +159,25 @@ def family(
         if folder is not None and files_of:
             files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
     print(shown(done, sort, folder, files, as_json))
+    if folder is not None and same and not (pictures or files_of):
+        kept(SCREEN, lambda: again(done, sort, folder, files, as_json), same, *screen, in_memory=False)
     return STOPS if done.stops else FINE
+
+
+def again(done: Rows, sort: str, folder: Path, files: tuple[str, ...], as_json: bool) -> tuple[str, int]:
+    """What the same run prints once more, and its status."""
+    from dataclasses import replace
+
+    from brackets.variants.folder import KEPT
+
+    had = f"{folder / KEPT}: had {len(done.texts)} of {len(done.texts)} rows already"
+    same = replace(done, notes=(had, UNCHANGED))
+    return shown(same, sort, folder, files, as_json), STOPS if done.stops else FINE
 
 
 def given(**options: object) -> list[str]:
     """The options that are given, by name."""
     return [name for name, value in options.items() if value]
-
-
-def two_hands(target: str, hands: str, beside: list[str]) -> tuple[str, str] | None:
-    """The two parts of --hands, or two empty names where the family file says them; None where it has rows.
-
-    Raises InputError for other than two, and for what does not go with them.
-    """
-    from brackets.core.errors import InputError
-    from brackets.variants.file import read_hands
-
-    if not hands:
-        own = target.endswith(".toml") and not beside and read_hands(Path(target)) is not None
-        return ("", "") if own else None
-    problems = [f"--{name} = given with --hands, one of them: hands has no rows" for name in beside]
-    names = [word.strip() for word in hands.split(",")]
-    if len(names) != 2 or not all(names):
-        problems.append(f"--hands = {hands}, must be two parts of the bay: LEFT,RIGHT")
-    if not target.endswith(".toml"):
-        problems.append(f"{target} = given with --hands, must be a bay file")
-    if problems:
-        raise InputError(*problems)
-    return names[0], names[1]
-
-
-def of_hands(
-    target: str, two: tuple[str, str], shop: Shop | None, into: Path | None, as_json: bool, no_files: bool
-) -> int:
-    """Prints what differs between two hands; writes their table, and their drawings where one set does for both."""
-    import json
-
-    from brackets.app.cli.screen import facts, progress, table
-    from brackets.output.folder import stem
-    from brackets.variants.hands import hands as compare
-
-    with progress() as say:
-        say("holding the two hands against each other")
-        found = compare(target, *two, shop=shop, fitted=True)
-        folder = into or Path("out", stem(f"{Path(target).stem}_hands_{found.left.name}_{found.right.name}"))
-        files = () if no_files else found.write(folder)
-    if as_json:
-        print(json.dumps({**found.record(), "files": list(files)}, ensure_ascii=False))
-        return STOPS if found.stops else FINE
-    said = [("differs", f.said) for f in found.differing if f.about == "finding"]
-    rows = [(f.about, f.what, f.left, f.image, f.right, f.apart) for f in found.differing if f.about != "finding"]
-    if rows:
-        print(table(("of", "what differs", "left", "left mirrored", "right", "off"), rows, right=(5,)), end="\n\n")
-    told = [*said, *(("hands", line) for line in found.summary)]
-    alike = len(found.figures) - len(found.differing)
-    told.append(("alike", f"{alike} more figures" + ("" if no_files else ", in hands.csv")))
-    told.append(("files", "none written" if no_files else f"{folder}: {', '.join(files)}"))
-    print(facts(told))
-    return STOPS if found.stops else FINE
 
 
 def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str]) -> None:
