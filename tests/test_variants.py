@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import random
 import subprocess
 import sys
 import types
@@ -13,8 +14,10 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from brackets import BadFile, InputError, Rows, fit, made, read_bay, recipe
+from brackets.bay.fitting import Fit
 from brackets.bay.report.rows import rule_rows
 from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import PRACTICE, Finding
 from brackets.variants import bay_result
 from brackets.variants.arithmetic import LONGEST, Expression
@@ -572,7 +575,7 @@ def test_a_row_of_a_bay_is_the_whole_bay_fitted_with_that_value_typed(bay: Path)
 def test_what_stops_already_is_not_fitted_unless_asked(bay: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[int] = []
 
-    def counted(stood: object) -> object:
+    def counted(stood: object, **_: object) -> object:
         asked.append(1)
         raise InputError("fitted")
 
@@ -624,3 +627,37 @@ def test_everything_a_bay_names_is_in_the_key_of_its_rows(bay: Path) -> None:
     assert [Path(file.path).name for file in second.files] == ["named.toml", "bracket_tray", "shop.toml"]
     shop.write_text("format = 1\nname = 'ours'\nbrake = { length = 1251 }\n")
     assert of_bay(named, "tray").job.hash != second.hash
+
+
+def test_a_row_settles_fewer_pairs_and_says_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 30 obstacles in three classes a row settles those that hold its least spares; all that it says is what it
+    says where the tightest 24 are settled, as `fit` does, to the last digit."""
+    rng = random.Random(20261129)
+    kinds = ("fixed", "line", "hot")
+    rows = []
+    for i in range(30):
+        x, y, z = (rng.uniform(-160, 160) for _ in range(3))
+        if max(abs(x), abs(y), abs(z - 20)) < 62:
+            x += 130 if x > 0 else -130
+        ends = [(x - 12, y - 9, z - 7), (x + 12, y + 9, z + 7)] if i % 3 else [(x, y, z), (x + 40, y, z + 30)]
+        a, b = ([round(c, 3) for c in end] for end in ends)
+        typed = f"box = {{ from = {a}, to = {b} }}" if i % 3 else f"tube = {{ from = {a}, to = {b}, od = 14 }}"
+        rows.append(f'[[keep_out]]\nname = "k{i}"\nkind = "{kinds[i % 3]}"\n{typed}\n')
+    file = tmp_path / "bay.toml"
+    file.write_text("format = 1\n" + "".join(rows) + '[[part]]\nname = "cup"\nrecipe = "cup"\nat = [0, 0, 0]\n')
+    whole, asked = bay_result.fit_stood, []
+
+    def seen(stood: PlacedBay, *, of: frozenset[str] | None = None) -> Fit:
+        done = whole(stood, of=of)
+        asked.append(sum(pair.state != "far" for pair in done.pairs))
+        return done
+
+    monkeypatch.setattr(bay_result, "fit_stood", seen)
+    cup = recipe("cup").Params
+    given = [{"bush_od": 50.0, "length": length} for length in (30.0, 44.5, 61.25)]
+    few = [bay_result.of_part(file, "cup", values, cup) for values in given]
+    settled, asked[:] = max(asked), []
+    monkeypatch.setattr(bay_result, "fit_stood", lambda stood, of: seen(stood))
+    assert [bay_result.of_part(file, "cup", values, cup) for values in given] == few
+    assert settled < 10
+    assert min(asked) >= 24

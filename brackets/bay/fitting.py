@@ -105,13 +105,16 @@ def fit(bay: Bay, *, known_only: bool = False, say: Callable[[str], None] = lamb
     return fit_stood(placed_bay(bay, known_only=known_only), say=say)
 
 
-def at_rest(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> AtRest:
-    """The gaps standing still. Raises BadFile as `fit` does."""
+def at_rest(
+    standing: PlacedBay, *, of: frozenset[str] | None = None, say: Callable[[str], None] = lambda _: None
+) -> AtRest:
+    """The gaps standing still; `of` as for `pairs`. Raises BadFile as `fit` does."""
     say("making their solids")
     standing = checked(standing)
     all_things, held = with_bolts(standing)
     say("measuring the gaps at rest")
-    return AtRest(stood=standing, things=all_things, held=held, pairs=pairs(standing.bay, all_things))
+    found = pairs(standing.bay, all_things, of=of)
+    return AtRest(stood=standing, things=all_things, held=held, pairs=found)
 
 
 def with_bolts(standing: PlacedBay) -> tuple[tuple[BayBody, ...], tuple[BossBolt | ChassisBolt, ...]]:
@@ -122,9 +125,15 @@ def with_bolts(standing: PlacedBay) -> tuple[tuple[BayBody, ...], tuple[BossBolt
     return things, (*held, *clamped)
 
 
-def fit_stood(standing: PlacedBay, *, say: Callable[[str], None] = lambda _: None) -> Fit:
-    """The same of a bay that stands already. Raises BadFile as `fit` does."""
-    bay, still = standing.bay, at_rest(standing, say=say)
+def fit_stood(
+    standing: PlacedBay, *, of: frozenset[str] | None = None, say: Callable[[str], None] = lambda _: None
+) -> Fit:
+    """The same of a bay that stands already. Raises BadFile as `fit` does.
+
+    of: names of bodies where only their least spare is asked, and that of each class of gap: fewer of its pairs are
+    settled then, and nothing else is another.
+    """
+    bay, still = standing.bay, at_rest(standing, of=of, say=say)
     standing = still.stood
     say("moving the engine")
     moving = (*all_moved(bay, still.things), *links_moved(bay, still.things))

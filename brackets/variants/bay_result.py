@@ -75,7 +75,7 @@ def of_part(
         placed = next(p for p in stood.parts if p.name == part)
         if stopped(placed.findings) and not fit_all:
             return {**_of_placed(placed), **other_hands(stood, part), **_said(_own(placed)), "note": NOT_FITTED}
-        done = fit_stood(stood)
+        done = fit_stood(stood, of=frozenset(_hands(bay, part)))
     except (InputError, BadFile, BadRecipe, KernelFailed) as error:
         return refusal(error)
     return {**_of_placed(placed), **other_hands(stood, part), **_gap(done, part), **_said(done.findings)}
@@ -122,13 +122,17 @@ def _said(findings: tuple[Finding, ...]) -> Result:
 def _gap(fit: Fit, part: str) -> Result:
     """The gap with the least spare of the part or its other hands, standing still or moved, to what, and the spare
     of each class of gap."""
-    images = {e.row.name for e in fit.bay.parts if e.row.mirror_of == part}
     spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
-    found = gap_of(fit, {part, *images})
+    found = gap_of(fit, _hands(fit.bay, part))
     if found is None:
         return {"spares": spares}
     gap, to, mine = found
     return {"gap": short(gap), "gap_to": to if mine == part else f"{mine} | {to}", "spares": spares}
+
+
+def _hands(bay: Bay, part: str) -> set[str]:
+    """A part and its mirror images."""
+    return {part, *(entry.row.name for entry in bay.parts if entry.row.mirror_of == part)}
 
 
 def gap_of(fit: Fit, parts: set[str]) -> tuple[float, str, str] | None:

@@ -139,8 +139,12 @@ def at_least(low: float, places: int = 1) -> str:
     return f"{math.floor((low + ROUNDING) * scale) / scale + 0.0:.{places}f}"
 
 
-def pairs(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Pair, ...]:
-    """Every relevant pair, worst first."""
+def pairs(bay: Bay, all_things: Sequence[BayBody], *, of: frozenset[str] | None = None) -> tuple[Pair, ...]:
+    """Every relevant pair, worst first.
+
+    of: bodies of which, and of each class of gap, only the least spare is asked: it is what it is without, and of
+    the tightest pairs no more are settled than that takes.
+    """
     declared, cut_to, depths = contacts(bay), fit_ups(bay), allowed_depths(bay)
     axes = {mount.name: unit(mount.axis) for mount in bay.mounts}
 
@@ -166,10 +170,27 @@ def pairs(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Pair, ...]:
         key=_rank,
     )
     by_name = {thing.name: thing for thing in all_things}
-    for i, pair in enumerate(found[:LISTED]):
-        if pair.state == "far":
-            a, b = by_name[pair.a], by_name[pair.b]
-            found[i] = _pair(bay, a, b, meet="", axes=axes, settle=True)
+
+    def settle(i: int) -> None:
+        a, b = by_name[found[i].a], by_name[found[i].b]
+        found[i] = _pair(bay, a, b, meet="", axes=axes, settle=True)
+
+    if of is None or bay.expected:
+        for i, pair in enumerate(found[:LISTED]):
+            if pair.state == "far":
+                settle(i)
+        return tuple(sorted(found, key=_rank))
+    judged = [i for i, pair in enumerate(found) if pair.state not in ("fit-up", "contact")]
+    groups = [[i for i in judged if found[i].rule.kind == kind] for kind in {found[i].rule.kind for i in judged}]
+    groups.append([i for i in judged if of & {found[i].a, found[i].b}])
+    tried: set[int] = set()
+    for group in groups:
+        while group:
+            least = min(group, key=lambda i: (found[i].spare, found[i].a, found[i].b))
+            if found[least].state != "far" or least >= LISTED or least in tried:
+                break
+            tried.add(least)
+            settle(least)
     return tuple(sorted(found, key=_rank))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import assert_never
 
@@ -164,18 +164,31 @@ def matrix(place: Place) -> list[list[float]]:
     return [list(row) for row in place.matrix()]
 
 
+TYPED = 512
+"""Keep-outs remembered as bodies: a bay fitted with another value of a part does not cut them up again."""
+
+
 def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
     """The body of a keep-out where it was typed. Raises InputError where its file cannot be used."""
-    block = block_of(keep_out)
-    if block is not None:
-        return _rail(keep_out, block) if block.is_rail else _box(keep_out, block)
-    if keep_out.tube_from is not None and keep_out.tube_to is not None and keep_out.tube_od is not None:
-        return _tube(keep_out, keep_out.tube_from, keep_out.tube_to, keep_out.tube_od)
+    typed = _typed_body(keep_out)
+    if typed is not None:
+        return typed
     at = (0.0, 0.0, 0.0) if keep_out.at is None else keep_out.at
     axis = (0.0, 0.0, 1.0) if keep_out.axis is None else keep_out.axis
     place = Place(at, axis, (0.0, 1.0, 0.0) if keep_out.up is None else keep_out.up)
     made = _mesh(keep_out, beside) if keep_out.mesh is not None else _step(keep_out, beside)
     return made.placed(matrix(place))
+
+
+@lru_cache(maxsize=TYPED)
+def _typed_body(keep_out: KeepOut) -> Body | None:
+    """The body of a box, rail or tube; None of a keep-out that is a file."""
+    block = block_of(keep_out)
+    if block is not None:
+        return _rail(keep_out, block) if block.is_rail else _box(keep_out, block)
+    if keep_out.tube_from is not None and keep_out.tube_to is not None and keep_out.tube_od is not None:
+        return _tube(keep_out, keep_out.tube_from, keep_out.tube_to, keep_out.tube_od)
+    return None
 
 
 def _box(keep_out: KeepOut, block: Block) -> Body:
