@@ -5,19 +5,25 @@ from __future__ import annotations
 import errno
 import multiprocessing
 import os
+import pickle
 import random
+import shutil
 import signal
 import subprocess
 import sys
 import time
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import brackets
 from brackets import BadFile, InputError, Rows, default_shop
 from brackets.app.cli.app import main
+from brackets.library.recipe import shipped
 from brackets.variants import job as jobs
 from brackets.variants.family import family
 from brackets.variants.store import HEAD, Store, kept, line, parsed
@@ -344,6 +350,54 @@ def test_a_worker_with_another_program_or_recipe_refuses(disc: Path, monkeypatch
     monkeypatch.setattr(jobs, "work", old)
     with ThreadPoolExecutor(1) as pool, pytest.raises(InputError, match="worker = program .*, must be the program"):
         family(disc, n=range(100, 110), executor=pool)
+
+
+CHILD = """import pickle, sys
+import brackets
+assert brackets.__file__.startswith(sys.argv[1]), brackets.__file__
+work, given = pickle.load(sys.stdin.buffer)
+answer = work(*given)
+sys.stdout.buffer.write(pickle.dumps(answer))
+"""
+
+
+class Elsewhere(Executor):
+    """Works each task out in a process of its own, by the program that lies in a folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def submit(self, fn: Callable[..., Any], /, *given: Any, **_: Any) -> Future[Any]:
+        done: Future[Any] = Future()
+        command = [sys.executable, "-c", CHILD, str(self.folder)]
+        env = {**os.environ, "PYTHONPATH": str(self.folder)}
+        sent = pickle.dumps((fn, given))
+        ran = subprocess.run(command, input=sent, capture_output=True, env=env, cwd=self.folder, check=False)
+        if ran.returncode:
+            done.set_exception(RuntimeError(ran.stderr.decode()))
+        else:
+            done.set_result(pickle.loads(ran.stdout))
+        return done
+
+
+@pytest.mark.checkout
+def test_a_worker_process_whose_program_differs_refuses(disc: Path, tmp_path: Path) -> None:
+    """A copy of the program works as this one does; with one line more in one of its sources it refuses."""
+    package = Path(brackets.__file__).parent
+    shutil.copytree(package, tmp_path / "brackets")
+    shutil.copytree(shipped(), tmp_path / "recipes")
+    assert list(family(disc, n=100, executor=Elsewhere(tmp_path))) == list(family(disc, n=100))
+    source = tmp_path / "brackets" / "model" / "mass.py"
+    source.write_text(source.read_text("utf-8") + "# another version\n", "utf-8")
+    keep = tmp_path / "kept.jsonl"
+    with pytest.raises(InputError) as caught:
+        family(disc, n=100, executor=Elsewhere(tmp_path), keep=keep)
+    [said] = caught.value.problems
+    version, other = said.removeprefix("worker = program ").split()[:2]
+    assert version == brackets.__version__
+    assert said.endswith(f"must be the program that was started here: {jobs.program()}")
+    assert other not in jobs.program()
+    assert keep.read_bytes().count(b"\n") == 1  # its heading: nothing of another program is kept
 
 
 def test_a_line_is_what_its_checksum_says() -> None:

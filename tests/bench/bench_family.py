@@ -1,4 +1,4 @@
-"""200 variants of a part among 40 obstacles, against a script on the solid kernel pruned by boxes; two workers; again.
+"""200 variants of a part among 40 obstacles, against a script on the kernel pruned by boxes; two workers; again.
 
     python tests/bench/bench_family.py [--rows N]
 
@@ -43,7 +43,7 @@ AGREE = 2e-3
 
 
 def obstacles(rng: np.random.Generator) -> list[tuple[str, cq.Shape]]:
-    """40 of a bay as its file types them, and the same as solids: tubes, rods, boxes, and filleted boxes as STEP."""
+    """40 of a bay as its file types them, and the same as solids: tubes, rods, boxes, filleted boxes as STEP."""
     found: list[tuple[str, cq.Shape]] = []
     for number in range(40):
         x, y, z = (float(v) for v in rng.uniform((-200, -200, -120), (200, 200, 260)))
@@ -89,7 +89,8 @@ def bay_of(folder: Path, things: Sequence[tuple[str, cq.Shape]]) -> Path:
 
 def values(count: int) -> dict[str, list[float]]:
     """Lists that are crossed to so many variants."""
-    return {"reach": [44.0 + i for i in range(count // 20)], "t": [5.0, 6.0], "ear_r": [22.0 + i for i in range(10)]}
+    reach, ear_r = ([low + i for i in range(n)] for low, n in ((44.0, count // 20), (22.0, 10)))
+    return {"reach": reach, "t": [5.0, 6.0], "ear_r": ear_r}
 
 
 def box(shape: cq.Shape) -> Bnd_Box:
@@ -128,7 +129,10 @@ def processor(of: int = resource.RUSAGE_SELF) -> float:
     return used.ru_utime + used.ru_stime
 
 
-def told(what: str, took: float, ratio: float | None = None, wanted: float | None = None, *, note: str = "") -> bool:
+def told(
+    what: str, took: float, ratio: float | None = None, wanted: float | None = None, *, note: str = ""
+) -> bool:
+    """Prints a line; whether the ratio is what is wanted."""
     good = ratio is None or wanted is None or ratio >= wanted
     text = "" if ratio is None else f"{ratio:8.2f} times" + ("" if wanted is None else f", {wanted:g} wanted")
     print(f"{what:<52}{took:8.2f} s{text}{'' if good else '  MISSED'}{note}", flush=True)
@@ -176,7 +180,8 @@ def main() -> int:
         told("the same again, in one process, clock", took, note="" if took < AGAIN else "  OVER")
         assert [row.gap for row in again] == [row.gap for row in rows]
         off = [abs(row.gap - gap) for row, gap in zip(rows, gaps, strict=True) if row.gap is not None]
-        print(f"gaps off the kernel's: {max(off):.5f} mm at most, of {len(off)}; {sum(row.stops for row in rows)} stop")
+        stop = sum(row.stops for row in rows)
+        print(f"gaps off the kernel's: {max(off):.5f} mm at most, of {len(off)}; {stop} stop")
         good.append(max(off) <= AGREE and len(off) == count)
     return int(not all(good))
 
