@@ -50,6 +50,7 @@ RESERVED = frozenset(
         "gaps",
         "gauge",
         "hand",
+        "hands",
         "help",
         "html",
         "into",
