@@ -162,6 +162,7 @@ def plate(*, x: float = 10.0, y: float = 10.0, wide: float = 80.0, material: str
         (plate(x=-10, material="S355"), "material: left S235, right S355"),
         (plate(x=-10, wide=80.1), "wall outline up to 0.05 mm off"),
         (Tube(name="plate", od=30, wall=2, length=50), "kind: left plate, right tube"),
+        (replace(plate(x=-10), wall=replace(plate().wall, openings=())), "openings: left 1, right 0"),
     ],
 )
 def test_every_field_of_a_piece_is_held_against_the_image(other: Plate | Tube, said: str) -> None:
@@ -169,6 +170,27 @@ def test_every_field_of_a_piece_is_held_against_the_image(other: Plate | Tube, s
     assert not any(f.differs for f in compared(one, one.mirrored()))
     told = [f.said for f in compared(one, Part(name="other", pieces=(other,))) if f.differs]
     assert any(said in line for line in told), told
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"d": 9.5}, "opening 1 (run) d: 9.5, of the mirror image 9"),
+        ({"bolt": "M10"}, "opening 1 (run) bolt: left M8, right M10"),
+        ({"b": (-20.0, 5.03)}, "opening 1 (run) other end 0.03 mm off"),
+        ({"a": (-20.0, 5.0), "b": (-10.0, 5.0)}, ""),  # the same slot, begun at its other end
+        ({"name": "called otherwise"}, ""),
+    ],
+)
+def test_a_slot_is_held_against_its_image_whichever_end_is_first(change: dict[str, object], said: str) -> None:
+    slot = brackets.Slot(a=(10, 5), b=(20, 5), d=9, bolt="M8", name="run")
+    one = Plate(name="plate", wall=Wall(outline=brackets.rectangle(80, 40), openings=(slot,)), t=6)
+    image = one.mirrored()
+    own = replace(slot.mirrored(), **change)  # type: ignore[arg-type]
+    other = replace(image, wall=replace(image.wall, openings=(own,)))
+    told = [f.said for f in compared(Part(name="a", pieces=(one,)), Part(name="b", pieces=(other,))) if f.differs]
+    assert len(told) == bool(said)
+    assert all(said in line for line in told), told
 
 
 def test_how_the_pieces_stand_to_each_other_counts_and_where_the_whole_stands_does_not() -> None:

@@ -167,7 +167,7 @@ def _value(about: str, path: str, name: str, left: Any, image: Any, right: Any) 
             yield from _value(about, path, f"{SINGULAR.get(name, name)} {number}", *trio)
     elif is_dataclass(left) and type(left) is type(right):
         yield from _compound(about, what, left, image, right)
-    elif isinstance(left, float) and isinstance(right, float):
+    elif _is_length(left) and _is_length(right) and float in (type(left), type(right)):
         yield _number(about, what, name, left, image, right)
     elif not (left == image == right and left in (None, "", False)):
         yield from _leaf(about, what, *map(_text, (left, image, right)))
@@ -233,6 +233,11 @@ def _number(about: str, what: str, name: str, left: float, image: float, right: 
 def _leaf(about: str, what: str, left: str, image: str, right: str) -> Iterator[Figure]:
     said = f"{about}: {what}: left {left or 'none'}, right {right or 'none'}" if image != right else ""
     yield Figure(about=about, what=what, left=left, image="" if image == left else image, right=right, said=said)
+
+
+def _is_length(value: object) -> bool:
+    """A number; 9 typed as a whole one is 9.0 all the same."""
+    return isinstance(value, float | int) and not isinstance(value, bool)
 
 
 def _is_point(value: object) -> bool:

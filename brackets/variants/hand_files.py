@@ -71,7 +71,7 @@ def write(hands: Compared, into: Path) -> tuple[str, ...]:
         if hands.relation != "different":
             shop, name = hands.bay.shop_of(hands.left.name), stem(f"{hands.left.name}-and-{hands.right.name}")
             files += cut_files.write(cuts_of_both(hands), at, name=name, shop=shop)
-        formats.write("facts", {"format": facts.FORMAT, **hands.record(), "files": files}, at)
+        formats.write("facts", {**hands.record(), "files": files}, at)
     return (*files, facts.NAME)
 
 

@@ -37,6 +37,8 @@ from brackets.variants.hand_files import HEAD, Relation, write
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
 
+FORMAT = 1
+
 LIGHTEST = 1e-6
 """kg below which two masses are one: rounding."""
 
@@ -197,13 +199,14 @@ class Hands:
         return out.getvalue()
 
     def record(self) -> dict[str, Any]:
-        """For scripts: hands, relation, within_mm, within_deg, prevents, figures, fitted."""
+        """For scripts: format, hands, relation, within_mm, within_deg, prevents, figures, fitted."""
         keys = ("of", "what", "left", "left_mirrored", "right", "off", "unit", "differs", "says")
         rows = [
             (f.about, f.what, f.left, f.image or f.left, f.right, f.off, f.unit, f.differs, f.said)
             for f in self.figures
         ]
         return {
+            "format": FORMAT,
             "hands": [self.left.name, self.right.name],
             "relation": self.relation,
             "within_mm": WITHIN,
