@@ -7,10 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import cache
+from io import BytesIO
 
-from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfbase.pdfmetrics import registerFont, stringWidth
+from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from brackets.core import typeface
 from brackets.drawing.labels import grown, touches
 from brackets.drawing.record import Drawing, Stroke, Words
 from brackets.drawing.sheets import ACROSS, across
@@ -50,10 +54,6 @@ STAMP, THIN = (0.8, 0.0, 0.0), 0.3
 SMALL = 2.3
 """mm: type of the foot."""
 
-FONTS = {False: "Helvetica", True: "Helvetica-Bold"}
-"""The type, plain and bold: every PDF reader has both."""
-
-
 class Page:
     """One sheet of paper on the canvas, drawn on in mm; `done` finishes it. `of`: pages of the whole file."""
 
@@ -92,8 +92,7 @@ class Page:
         self.canvas.line(a[0] * MM, a[1] * MM, b[0] * MM, b[1] * MM)
 
     def text(self, at: Point, words: str, size: float = SMALL, *, bold: bool = False) -> None:
-        self.canvas.setFont(FONTS[bold], size * MM)
-        self.canvas.drawString(at[0] * MM, at[1] * MM, printable(words))
+        put_type(self.canvas, (at[0] * MM, at[1] * MM), words, size * MM, bold=bold)
 
     def pen(self, layer: str) -> None:
         wide, dashes, grey = STYLES[layer]
@@ -240,18 +239,33 @@ def beziers(arc: Arc) -> Iterator[tuple[Point, Point, Point]]:
 
 
 def put_words(canvas: Canvas, words: Words) -> None:
-    canvas.setFont(FONTS[False], words.size)
-    canvas.drawString(*words.at, printable(words.text))
+    put_type(canvas, words.at, words.text, words.size)
 
 
-def printable(words: str) -> str:
-    """The words with what the type has no letter for as a question mark."""
-    return words.encode("cp1252", "replace").decode("cp1252")
+def put_type(canvas: Canvas, at: Point, words: str, size: float, *, bold: bool = False) -> None:
+    """A line of type in the canvas's own units, every font of it embedded."""
+    line = canvas.beginText(*at)
+    for font, run in typeface.runs(words):
+        line.setFont(face(font, run, bold), size)
+        line.textOut(run)
+    canvas.drawText(line)
+
+
+def face(font: typeface.Font, run: str, bold: bool) -> str:
+    """The name under which the paper's library knows the font of a run; of Chinese characters there is no bold."""
+    return _registered(font, typeface.blocks(run) if bold and font == "latin" else ())
+
+
+@cache
+def _registered(font: typeface.Font, bold: tuple[int, ...]) -> str:
+    name = " ".join(("brackets", font, *map(str, bold)))
+    registerFont(TTFont(name, BytesIO(typeface.bold(bold)) if bold else str(typeface.file_of(font))))
+    return name
 
 
 def width(words: str, size: float, *, bold: bool = False) -> float:
     """Length in mm of the words as `Page.text` prints them, by the font metrics of the paper's library."""
-    return float(stringWidth(printable(words), FONTS[bold], size))
+    return sum(float(stringWidth(run, face(font, run, bold), size)) for font, run in typeface.runs(words))
 
 
 def fitted(words: str, room: float, size: float, *, bold: bool = False) -> str:
@@ -261,3 +275,18 @@ def fitted(words: str, room: float, size: float, *, bold: bool = False) -> str:
     while words and width(words + "...", size, bold=bold) > room:
         words = words[:-1]
     return words + "..."
+
+
+def wrapped(words: str, room: float, size: float, *, bold: bool = False) -> list[str]:
+    """The words in lines of at most `room` mm, broken at spaces, and within a word that is longer than a line."""
+    lines = [""]
+    for word in typeface.spelled(words).split():
+        longer = f"{lines[-1]} {word}".lstrip()
+        if width(longer, size, bold=bold) <= room:
+            lines[-1] = longer
+            continue
+        lines.append(word)
+        while width(lines[-1], size, bold=bold) > room:
+            kept = next(n for n in range(len(word), 0, -1) if n == 1 or width(word[:n], size, bold=bold) <= room)
+            lines[-1:] = [word[:kept], word := word[kept:]]
+    return [line for line in lines if line]

@@ -11,13 +11,13 @@ from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
-from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
+from brackets.core.typeface import unprinted
 from brackets.drawing.labels import grown
 from brackets.drawing.record import Drawing, Table
 from brackets.geometry.segments import Bounds
-from brackets.output.page import FONTS, MM, Page, draw, fitted, picture, printable, width
+from brackets.output.page import MM, Page, draw, face, fitted, picture, width, wrapped
 from brackets.output.paper import AROUND, MARGIN, Sheet, Tiling, checked, sheets, tiling
 from brackets.rules.cautions import HEADING
 
@@ -83,7 +83,7 @@ class _Column:
             self.y -= 3.0
         for table in self.drawing.tables:
             self._table(table)
-        self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes))
+        self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes, *_unprinted(self.drawing)))
         unstated = self.drawing.title.unstated
         if unstated or picture is None:
             self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
@@ -111,10 +111,9 @@ class _Column:
 
     def _title(self) -> None:
         self.y += 1.0
-        for line in simpleSplit(printable(self.drawing.title.part), FONTS[True], TITLE, self.right - self.left):
+        for line in wrapped(self.drawing.title.part, self.right - self.left, TITLE, bold=True):
             self.y -= 6.0
-            words = fitted(line, self.right - self.left, TITLE, bold=True)
-            self.page.text((self.left, self.y), words, TITLE, bold=True)
+            self.page.text((self.left, self.y), line, TITLE, bold=True)
         self.y -= 7.0
         top = self.y
         mapped = self.cut is not None and len(self.cut.tiles) > 1
@@ -204,7 +203,7 @@ class _Column:
         self._room(3 * ROW)
         self._heading(heading)
         for words in lines:
-            for line in simpleSplit(printable(words), FONTS[False], SIZE, self.right - self.left):
+            for line in wrapped(words, self.right - self.left, SIZE):
                 self._line(line)
             self.y -= 0.8
         self.y -= 3.0
@@ -265,7 +264,9 @@ def write(
     total = 0
     if any(drawing.title.banner for drawing in told):
         total = _put(told, Canvas(BytesIO(), invariant=1), paper, scale, 0)
-    canvas = Canvas(os.fspath(Path(path)), pagesize=_points(sheets(paper)[0]), invariant=1, pageCompression=1)
+    where, plain = os.fspath(Path(path)), face("latin", "", bold=False)  # the library's own is not embedded
+    size = _points(sheets(paper)[0])
+    canvas = Canvas(where, pagesize=size, invariant=1, pageCompression=1, initialFontName=plain)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setCreator("brackets")
     pages = _put(told, canvas, paper, scale, total)
@@ -297,6 +298,18 @@ def _put(
             page.done()
             pages += 1
     return pages
+
+
+def _unprinted(drawing: Drawing) -> tuple[str, ...]:
+    """That letters of the drawing are told by their names, where some are."""
+    title = drawing.title
+    cells = (cell for table in drawing.tables for row in table.rows for cell in row)
+    told = (*title.notes, *title.findings, *title.unstated, *(word for fact in drawing.facts for word in fact))
+    words = (title.part, drawing.name, *told, *drawing.notes, *cells, *(words.text for words in drawing.words))
+    codes = ", ".join(f"U+{ord(letter):04X}" for letter in unprinted(words))
+    if not codes:
+        return ()
+    return (f"Not in the type of this sheet, so printed by its Unicode name in brackets: {codes}.",)
 
 
 def _points(sheet: Sheet) -> tuple[float, float]:
