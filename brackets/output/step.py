@@ -37,7 +37,7 @@ from brackets.core.errors import KernelFailed
 from brackets.kernel.solids import own_shape, shape_key  # first: it says in plain words which library is missing
 
 # isort: split
-import unicodedata
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from io import BytesIO
@@ -193,13 +193,29 @@ def text(thing: Piece | Part | Group) -> bytes:
     out = BytesIO()
     if writer.WriteStream(out) != IFSelect_RetDone:
         raise KernelFailed(tree.name, "STEP", "whole file", "the kernel could not write it")
-    return out.getvalue()
+    return _in_one_line(out.getvalue())
 
 
-def ascii_name(name: str) -> str:
-    """The name in the letters a STEP file carries without escapes: accents dropped, the rest as _."""
-    plain = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return "".join(c if " " <= c <= "~" else "_" for c in plain)
+def escaped(name: str) -> str:
+    r"""The name as a STEP file carries it: \X2\ with four hexadecimal digits a letter, or \X4\ with eight, \X0\ at
+    the end (ISO 10303-21:2016, encoding of strings; clause not looked up).
+    """
+    return _OTHER.sub(_digits, name.replace("\\", "\\\\"))
+
+
+_OTHER = re.compile(r"[^ -~]+")
+"""Letters that need an escape: all but those of ASCII."""
+
+
+def _digits(letters: re.Match[str]) -> str:
+    codes = [ord(letter) for letter in letters.group()]
+    kind, long = ("X2", 4) if max(codes) < 0x10000 else ("X4", 8)
+    return f"\\{kind}\\{''.join(f'{code:0{long}X}' for code in codes)}\\X0\\"
+
+
+def _in_one_line(data: bytes) -> bytes:
+    """The file with no string broken over lines, which the kernel does within escapes too and then cannot read."""
+    return re.sub(rb"'[^']*'", lambda text: text.group().replace(b"\n", b""), data) if b"\\X" in data else data
 
 
 def _document(tree: Group) -> TDocStd_Document:
@@ -260,7 +276,7 @@ def _pieces(group: Group) -> Iterable[Piece]:
 
 
 def _name(label: TDF_Label, name: str) -> None:
-    TDataStd_Name.Set_s(label, TCollection_ExtendedString(ascii_name(name)))
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(escaped(name)))
 
 
 def _renumber(writer: STEPCAFControl_Writer) -> None:
@@ -277,7 +293,7 @@ def _renumber(writer: STEPCAFControl_Writer) -> None:
 def _head(writer: STEPCAFControl_Writer, name: str) -> None:
     model = writer.ChangeWriter().Model()
     head = APIHeaderSection_MakeHeader(model)
-    head.SetName(TCollection_HAsciiString(ascii_name(name)))
+    head.SetName(TCollection_HAsciiString(escaped(name)))
     head.SetTimeStamp(TCollection_HAsciiString(STAMP))
     for put in (head.SetAuthorValue, head.SetOrganizationValue, head.SetDescriptionValue):
         put(1, TCollection_HAsciiString(""))
