@@ -496,7 +496,7 @@ def test_a_part_that_must_not_be_cut_is_written_all_the_same(
     assert run(capsys, "make", "ring.py", "--bore", "22")[0] == 1
     facts = json.loads((here / "out" / "ring" / "facts.json").read_text("utf-8"))
     assert [finding["level"] for finding in facts["findings"]] == ["stop"]
-    assert set(facts["sha256"]) == {"ring.step", "ring.stl", "ring.pdf"}
+    assert set(facts["sha256"]) == {"ring.step", "ring.stl", "ring.3mf", "ring.glb", "ring.pdf"}
 
 
 def test_a_kernel_that_fails_half_way_leaves_the_last_files(

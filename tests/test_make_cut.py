@@ -63,7 +63,7 @@ def facts(made: Path) -> dict[str, object]:
 def test_paper_and_cut_files_stand_beside_the_solid(made: Path) -> None:
     cut = ["base_plate.pdf", "base_plate-base.dxf", "base_plate-base.svg"]
     files = facts(made)["files"]
-    assert files == ["base_plate.step", "base_plate.stl", *cut, "facts.json"]
+    assert files == ["base_plate.step", "base_plate.stl", "base_plate.3mf", "base_plate.glb", *cut, "facts.json"]
     assert set(facts(made)["sha256"]) == set(files) - {"facts.json"}  # type: ignore[call-overload, arg-type]
 
 

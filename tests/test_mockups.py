@@ -50,7 +50,7 @@ from brackets.mockups.solid import fused, shells
 from brackets.mockups.split import DEEP, SHORT, pin_body, plug_body, socket, split
 from brackets.model.mass import volume
 from brackets.model.weld import Along, Weld
-from brackets.output.three_mf import Item
+from brackets.output.items import Item
 from brackets.output.three_mf import write as write_3mf
 
 NAMES = [getattr(one, "name", one) for one in recipes()]

@@ -10,7 +10,7 @@ from brackets.mockups.printed import WORDS
 from brackets.mockups.record import Laid, MockUp
 from brackets.output import facts, formats
 from brackets.output.folder import fresh, stem, unique_stems
-from brackets.output.three_mf import Item
+from brackets.output.items import Item
 
 
 def write(

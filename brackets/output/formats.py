@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from brackets.forming.cut_rows import CutRow
     from brackets.kernel.mesh import Mesh
     from brackets.model.part import Part
-    from brackets.output.three_mf import Item
+    from brackets.output.items import Item
 
 Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "bed", "printed", "beds", "facts"]
 """What a file is of, and what its `write` is given: part, a Part; paper, Sheets; blank, the Drawing of a blank or
@@ -101,6 +101,30 @@ def _stl(part: Part, path: Path) -> None:
     stl.write(part, path)
 
 
+def _part_three_mf(part: Part, path: Path) -> None:
+    from brackets.output import items, three_mf
+
+    three_mf.write(items.items(part), path, title=part.name)
+
+
+def _part_glb(part: Part, path: Path) -> None:
+    from brackets.output import glb, items
+
+    glb.write(items.items(part), path, title=part.name)
+
+
+def _bay_three_mf(fit: Fit, path: Path) -> None:
+    from brackets.output import assembly, items, three_mf
+
+    three_mf.write(items.items_of_all(assembly.of(fit)), path, title=fit.bay.name)
+
+
+def _bay_glb(fit: Fit, path: Path) -> None:
+    from brackets.output import assembly, glb, items
+
+    glb.write(items.items_of_all(assembly.of(fit)), path, title=fit.bay.name)
+
+
 def _pdf(sheets: Sheets, path: Path) -> None:
     from brackets.output import pdf
 
@@ -153,58 +177,15 @@ def _assembled(fit: Fit) -> bool:
     return bool(assembly.of(fit))
 
 
-def _gaps(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
+def _listed(writer: str) -> Callable[[Fit, Path], None]:
+    """A writer of `bay_lists` by its name."""
 
-    bay_lists.write_gaps(fit, path)
+    def write(fit: Fit, path: Path) -> None:
+        from brackets.output import bay_lists
 
+        getattr(bay_lists, writer)(fit, path)
 
-def _buy(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_buy(fit, path)
-
-
-def _cut(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_cut(fit, path)
-
-
-def _lists(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_workbook(fit, path)
-
-
-def _paths(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_paths(fit, path)
-
-
-def _slacks(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_slacks(fit, path)
-
-
-def _drives(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_drives(fit, path)
-
-
-def _props(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_props(fit, path)
-
-
-def _adjusts(fit: Fit, path: Path) -> None:
-    from brackets.output import bay_lists
-
-    bay_lists.write_adjusts(fit, path)
+    return write
 
 
 def _facts(record: dict[str, Any], path: Path) -> None:
@@ -216,6 +197,8 @@ def _facts(record: dict[str, Any], path: Path) -> None:
 FORMATS: tuple[Format, ...] = (
     Format(name="STEP", suffix="step", of="part", holds="solids of a part, each piece under its name", write=_step),
     Format(name="STL", suffix="stl", of="part", holds="triangles of a part, each piece closed", write=_stl),
+    Format(name="3MF", suffix="3mf", of="part", holds="an object a piece, with its colour", write=_part_three_mf),
+    Format(name="GLB", suffix="glb", of="part", holds="a picture of a part to turn about, metres", write=_part_glb),
     Format(name="PDF", suffix="pdf", of="paper", holds="sheets of paper: blanks, wraps, turned pieces", write=_pdf),
     Format(name="DXF", suffix="dxf", of="blank", holds="a blank or wrap at true size", write=_dxf),
     Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=_svg),
@@ -230,14 +213,39 @@ FORMATS: tuple[Format, ...] = (
         write=_assembly,
         there=_assembled,
     ),
-    Format(name="CSV", suffix="csv", of="bay", stem="gaps", holds="every gap of a bay, worst first", write=_gaps),
+    Format(
+        name="3MF",
+        suffix="3mf",
+        of="bay",
+        stem="assembly",
+        holds="an object a piece of all that is in assembly.step, with its colour",
+        write=_bay_three_mf,
+        there=_assembled,
+    ),
+    Format(
+        name="GLB",
+        suffix="glb",
+        of="bay",
+        stem="assembly",
+        holds="a picture of the whole to turn about, metres",
+        write=_bay_glb,
+        there=_assembled,
+    ),
+    Format(
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="gaps",
+        holds="every gap of a bay, worst first",
+        write=_listed("write_gaps"),
+    ),
     Format(
         name="CSV",
         suffix="csv",
         of="bay",
         stem="paths",
         holds="every path in or out of a bay",
-        write=_paths,
+        write=_listed("write_paths"),
         there=lambda fit: bool(fit.paths),
     ),
     Format(
@@ -246,7 +254,7 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="slack",
         holds="how near and how far the ends of hoses and cables get",
-        write=_slacks,
+        write=_listed("write_slacks"),
         there=lambda fit: bool(fit.slacks),
     ),
     Format(
@@ -255,7 +263,7 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="driveline",
         holds="joint angles, plunge and chain lines of a bay",
-        write=_drives,
+        write=_listed("write_drives"),
         there=lambda fit: bool(fit.drives),
     ),
     Format(
@@ -264,7 +272,7 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="props",
         holds="how high the powertrain is propped at named points",
-        write=_props,
+        write=_listed("write_props"),
         there=lambda fit: bool(fit.props),
     ),
     Format(
@@ -273,11 +281,16 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="adjust",
         holds="how far each part can be moved on its slots",
-        write=_adjusts,
+        write=_listed("write_adjusts"),
         there=lambda fit: bool(fit.adjusts),
     ),
     Format(
-        name="CSV", suffix="csv", of="bay", stem="buy", holds="bolts, nuts, washers and bushes to buy", write=_buy
+        name="CSV",
+        suffix="csv",
+        of="bay",
+        stem="buy",
+        holds="bolts, nuts, washers and bushes to buy",
+        write=_listed("write_buy"),
     ),
     Format(
         name="CSV",
@@ -285,7 +298,7 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="cut",
         holds="the cut list of all parts of a bay",
-        write=_cut,
+        write=_listed("write_cut"),
         there=lambda fit: bool(fit.stood.parts),
     ),
     Format(
@@ -294,7 +307,7 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="lists",
         holds="masses, what to buy, to cut, sticks, driveline, props, a sheet each",
-        write=_lists,
+        write=_listed("write_workbook"),
     ),
     Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),
     Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl_of),

@@ -97,7 +97,7 @@ def write(
     revision: str = "",
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
-    """Write all files of a made part into a folder: STEP, STL, PDF, cut files and facts.json.
+    """Write all files of a made part into a folder: solids, PDF, cut files and facts.json.
 
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
     shop's where None; revision: what the title blocks say of it; say: a function that is told, in words, what is
@@ -109,7 +109,7 @@ def write(
     >>> cups = recipe("cup")
     >>> with tempfile.TemporaryDirectory() as folder:  # gone again afterwards
     ...     write(made(cups, cups.Params(bush_od=60)), pathlib.Path(folder, "mine")).files
-    ('cup.step', 'cup.stl', 'cup.pdf', 'facts.json')
+    ('cup.step', 'cup.stl', 'cup.3mf', 'cup.glb', 'cup.pdf', 'facts.json')
     """
     from brackets.output import cut_files, facts, folder, formats
     from brackets.output.folder import stem

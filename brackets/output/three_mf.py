@@ -11,34 +11,26 @@ import io
 import uuid
 import zipfile
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from brackets.core.errors import InputError
-from brackets.core.place import HERE, Place
+from brackets.core.place import Place
 from brackets.kernel.mesh import Mesh
+from brackets.output.items import Item
 
 STAMP = (1980, 1, 1, 0, 0, 0)
 """The earliest time a zip file can say: what is written does not depend on when."""
 
 
-@dataclass(frozen=True, eq=False)
-class Item:
-    """One build item: its name, its triangles and where they stand."""
-
-    name: str
-    mesh: Mesh
-    place: Place = HERE
-
-
 def write(items: Sequence[Item], path: Path | str, *, title: str, description: str = "") -> None:
     """Write bodies as 3MF (core specification 1.3), unit mm, a build item each.
 
-    items: at least one, each closed; path: of the file; title, description: what its metadata say. Raises
-    InputError where there are none, OSError where the file cannot be written.
+    items: at least one, each closed, with its colour as the base material of its object where it has one; path: of
+    the file; title, description: what its metadata say. Raises InputError where there are none, OSError where the
+    file cannot be written.
     """
     if not items:
         raise InputError("items = none, must be one or more: bodies of a 3MF file")
@@ -51,6 +43,7 @@ def write(items: Sequence[Item], path: Path | str, *, title: str, description: s
     told.AddMetaData("", "Title", title, "xs:string", True)
     if description:
         told.AddMetaData("", "Description", description, "xs:string", True)
+    painted = _Materials(lib3mf, library, model)
     objects: dict[tuple[str, int], Any] = {}
     for number, item in enumerate(items):
         key = (item.name, id(item.mesh))
@@ -59,11 +52,33 @@ def write(items: Sequence[Item], path: Path | str, *, title: str, description: s
             one.SetName(item.name)
             one.SetUUID(_identifier("object", title, item.name, len(objects)))
             one.SetGeometry(_positions(lib3mf, item.mesh), _triangles(lib3mf, item.mesh))
+            painted.paint(one, item)
         placed = model.AddBuildItem(objects[key], _transform(lib3mf, item.place))
         placed.SetUUID(_identifier("item", title, item.name, number))
     model.SetBuildUUID(_identifier("build", title, "", len(items)))
     data = bytes(model.QueryWriter("3mf").WriteToBuffer())
     Path(path).write_bytes(_timeless(data))
+
+
+class _Materials:
+    """The base materials of a file, each once: the material's name and the colour it is shown in."""
+
+    def __init__(self, lib3mf: Any, library: Any, model: Any) -> None:
+        self.lib3mf, self.library, self.model = lib3mf, library, model
+        self.group: Any = None
+        self.known: dict[tuple[str, tuple[int, ...]], int] = {}
+
+    def paint(self, one: Any, item: Item) -> None:
+        """Give an object the material of its item; nothing where that has no colour."""
+        if item.colour is None:
+            return
+        if self.group is None:
+            self.group = self.model.AddBaseMaterialGroup()
+        rgb = tuple(round(255 * share) for share in item.colour)
+        key = (item.material or item.name, rgb)
+        if key not in self.known:
+            self.known[key] = self.group.AddMaterial(key[0], self.library.RGBAToColor(*rgb, 255))
+        one.SetObjectLevelProperty(self.group.GetResourceID(), self.known[key])
 
 
 def _identifier(*of: object) -> str:
