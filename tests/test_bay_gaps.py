@@ -212,25 +212,26 @@ def test_each_rule_is_told_with_what_is_spare_of_it_worst_first_your_own_among_t
     text += keep_out("engine", CUBE, side="powertrain")
     text += keep_out("loom", box((117, 0, 0), (120, 100, 100)), kind="wiring")
     text += keep_out("wall", box((-60, 0, 0), (-40, 100, 100)))
-    text += keep_out("rack", box((0, 0, 170), (100, 100, 180)), kind="safety")
+    text += keep_out("rack", box((0, 0, 170), (100, 100, 180)), kind="steering_brakes")
     done = fitted(tmp_path, text)
     # loom 17 off, 9 when moved; wall 40, asked 15, moved 40, asked 5; rack 70, asked 25, moved 70, asked 20
     rows = {row.kind: row for row in rule_rows(done)}
-    assert list(rows) == ["wiring", "fixed", "safety"]
+    assert list(rows) == ["wiring", "fixed", "steering_brakes"]
     assert [rows[kind].spare for kind in ("wiring", "fixed")] == pytest.approx([9 - 6, 40 - 15], abs=0.5)
     # far off, it is followed only until it is surely enough: 70 less the 8 of travel, asked 20
-    assert 70 - 8 - 20 - 0.01 <= rows["safety"].spare <= 70 - 25
+    assert 70 - 8 - 20 - 0.01 <= rows["steering_brakes"].spare <= 70 - 25
     loom = rows["wiring"]
     assert (loom.rest, loom.moved, loom.why, loom.moving) == (12.0, 6.0, "ours: the loom chafes", True)
     assert set(loom.what.split(" | ")) == {"engine", "loom"}
     whose = {kind: row.whose for kind, row in rows.items()}
-    assert whose == {"wiring": "your rule", "fixed": "default", "safety": "default"}
+    assert whose == {"wiring": "your rule", "fixed": "default", "steering_brakes": "default"}
     assert [told["whose"] for told in record(done)["rules"]] == list(whose.values())
     (told, *_) = record(done)["rules"]
     assert (told["class"], told["why"], told["when"]) == ("wiring", "ours: the loom chafes", "moved")
     printed = fit_text(done, None)
     assert "rules asked, mm" in printed
-    assert [line.split()[1] for line in printed.splitlines() if "  default  " in line] == ["fixed", "safety"]
+    ours = [line.split()[1] for line in printed.splitlines() if "  default  " in line]
+    assert ours == ["fixed", "steering_brakes"]
     assert "ours: the loom chafes" in printed
     assert "steering, brakes, fuel" in printed
 

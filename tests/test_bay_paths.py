@@ -279,6 +279,11 @@ def test_what_is_wrong_in_a_path_is_named(tmp_path: Path, name: str) -> None:
     ("text", "said"),
     [
         ('[gap]\nway = { rest = 3, moved = 0, why = "ours" }', "gap way: called path now, write path for it"),
+        ('[gap]\nsafety = { rest = 3, moved = 0, why = "ours" }', "gap safety: called steering_brakes now"),
+        (
+            '[[keep_out]]\nname = "rack"\nkind = "safety"\nbox = { from = [0, 0, 0], to = [1, 1, 1] }',
+            "keep_out rack: kind = safety, called steering_brakes now, write steering_brakes for it",
+        ),
         (
             '[[accept]]\ncode = "way blocked"\npart = "engine"\nwhy = "off first"\nby = "me"',
             "accept way blocked: called path blocked now, write path blocked for it",

@@ -49,7 +49,7 @@ def test_welding_is_minded_where_there_are_welds(name: str, welded: bool) -> Non
     ("name", "kind", "licensed"),
     [
         ("pipe", "line", True),
-        ("rack", "safety", True),
+        ("rack", "steering_brakes", True),
         ("Fuel_tank", "fixed", True),
         ("pipe", "brake lines", True),
         ("rail", "fixed", False),

@@ -12,6 +12,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import ezdxf
+import ezdxf.bbox
 import pytest
 from test_fold_samples import angle_bracket, channel, cut_to_tube, offset_strap, sheet, tray, turned_channel
 
@@ -66,15 +67,30 @@ def test_units_version_and_layers(tmp_path: Path) -> None:
     doc = ezdxf.readfile(tmp_path / "a.dxf")
     assert (doc.dxfversion, doc.header["$INSUNITS"]) == ("AC1024", 4)
     used = {e.dxf.layer for e in doc.modelspace()}
-    assert used == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "TEXT"}
+    assert used == {"CUT", "BEND", "BEND_EDGE", "CENTRE_POP", "TEXT"}
     assert not doc.audit().errors
+
+
+@pytest.mark.parametrize("stops", [False, True])
+def test_the_extents_in_the_head_are_those_of_what_is_drawn(tmp_path: Path, stops: bool) -> None:
+    """Against the library's own, of every entity but words, which a reader may write in another type."""
+    drawing = blank(tray(), replace(TITLE, stops=stops))
+    dxf.write(drawing, tmp_path / "plain.dxf")
+    doc = ezdxf.readfile(tmp_path / "plain.dxf")
+    found = ezdxf.bbox.extents(doc.modelspace().query("LWPOLYLINE CIRCLE"), fast=False)
+    low, high = doc.header["$EXTMIN"], doc.header["$EXTMAX"]
+    boxes = [words.box for words in drawing.words]
+    lowest = [min(found.extmin[i], *(box[i] for box in boxes)) for i in (0, 1)]
+    highest = [max(found.extmax[i], *(box[i + 2] for box in boxes)) for i in (0, 1)]
+    assert low[:2] == pytest.approx(lowest, abs=1e-6)
+    assert high[:2] == pytest.approx(highest, abs=1e-6)
 
 
 def test_every_layer_has_its_colour_and_what_is_stopped_is_grey_dashed_and_not_plotted(tmp_path: Path) -> None:
     """Colours of the AutoCAD colour index: a cutter's program goes by layer or by colour."""
     dxf.write(blank(tray(), TITLE), tmp_path / "a.dxf")
     layers = {layer.dxf.name: layer.color for layer in ezdxf.readfile(tmp_path / "a.dxf").layers}
-    wanted = {"CUT": 7, "BEND": 5, "BEND_LIMIT": 8, "PUNCH": 1, "WELD": 30, "BEVEL": 6, "MARK": 4, "TEXT": 3}
+    wanted = {"CUT": 7, "BEND": 5, "BEND_EDGE": 8, "CENTRE_POP": 1, "WELD": 30, "BEVEL": 6, "MARK": 4, "TEXT": 3}
     assert layers | wanted == layers
     dxf.write(blank(tray(), replace(TITLE, stops=True)), tmp_path / "b.dxf")
     doc = ezdxf.readfile(tmp_path / "b.dxf")
@@ -142,3 +158,10 @@ def test_the_same_drawing_gives_the_same_bytes_whatever_the_hash_seed(tmp_path: 
         subprocess.run([sys.executable, "-c", SEEDED, str(path)], check=True, env=environment)
         written.append(path.read_bytes())
     assert written[0] == written[1]
+
+
+@pytest.mark.checkout
+def test_the_readme_lists_every_layer_with_its_colour() -> None:
+    text = (Path(__file__).resolve().parent.parent / "README.md").read_text("utf-8")
+    for name, colour in (*dxf.LAYERS.values(), dxf.STOPPED):
+        assert f"\n| {name} | {colour} | " in text, name

@@ -72,7 +72,7 @@ def test_bend_lines_of_an_angle_lie_where_the_brake_must_come_down(tmp_path: Pat
         return sorted({round(p[1], 6) for line in lines for p in line.get_points("xy")})
 
     assert heights("BEND") == pytest.approx([41 + ALLOWANCE / 2], abs=1e-4)
-    assert heights("BEND_LIMIT") == pytest.approx([41, 41 + ALLOWANCE], abs=1e-4)
+    assert heights("BEND_EDGE") == pytest.approx([41, 41 + ALLOWANCE], abs=1e-4)
     assert heights("CUT") == pytest.approx([0, 41 + ALLOWANCE + 31], abs=1e-4)
 
 
@@ -380,7 +380,7 @@ MOVES = tuple(
     for one, low in ((NEAR, 14.0), (FAR, 9.5))
 )
 SCREEN: Any = SimpleNamespace(
-    pairs=(FAR, NEAR, replace(FAR, rule=replace(ASKED, kind="safety"), a="a", b="b")),
+    pairs=(FAR, NEAR, replace(FAR, rule=replace(ASKED, kind="steering_brakes"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
     bay=SimpleNamespace(keep_outs=(), bare="mm"),

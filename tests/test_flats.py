@@ -120,7 +120,7 @@ def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -
     assert sum(outer) == pytest.approx(
         sum(region.outer.area + sum(hole.area for hole in region.holes) for region in rings), rel=1e-6
     )
-    assert {e.dxf.layer for e in doc.modelspace()} == {"CUT", "BEND", "BEND_LIMIT", "PUNCH", "MARK", "TEXT"}
+    assert {e.dxf.layer for e in doc.modelspace()} == {"CUT", "BEND", "BEND_EDGE", "CENTRE_POP", "MARK", "TEXT"}
     said = [e.dxf.text for e in doc.modelspace().query("TEXT")]
     assert {"1", "2", "3", "4"} <= set(said)
     assert any(line.startswith("job, for rack: S235, 4 mm, 600 x 400") for line in said)

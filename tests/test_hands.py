@@ -33,7 +33,7 @@ from brackets.drawing.blank import blank
 from brackets.drawing.record import Title
 from brackets.forming.cut_rows import cut_rows
 from brackets.forming.flat_pattern import blank_of
-from brackets.geometry.curve import bulges
+from brackets.geometry.curve import swept_corners
 from brackets.kernel.solids import shape
 from brackets.model.cope import ENDS, contour
 from brackets.model.part import Hand, Part, Plane, reflected
@@ -110,7 +110,7 @@ def test_the_solid_is_the_solid_reflected(name: str, piece: str) -> None:
 
 
 def rows(outline: object, sign: float) -> set[tuple[float, float]]:
-    return {(round(sign * x, 6) + 0.0, round(y, 6) + 0.0) for x, y, _ in bulges(outline)}  # type: ignore[arg-type]
+    return {(round(sign * x, 6) + 0.0, round(y, 6) + 0.0) for x, y, _ in swept_corners(outline)}  # type: ignore[arg-type]
 
 
 def test_the_blank_is_the_mirror_image_and_bends_the_same_way() -> None:

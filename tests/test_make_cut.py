@@ -87,6 +87,7 @@ def test_the_json_and_the_dxf_have_the_same_blank(made: Path) -> None:
     assert areas[0] - sum(areas[1:]) == pytest.approx(piece["flat"]["area_mm2"], rel=1e-6)
     assert piece["flat"]["openings"] == []
     assert len(piece["flat"]["outline"]) >= 4
+    assert all(set(corner) == {"x_mm", "y_mm", "sweep_deg"} for corner in piece["flat"]["outline"])
 
 
 def test_the_sheet_says_whose_it_is(made: Path) -> None:

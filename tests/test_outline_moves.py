@@ -7,7 +7,7 @@ import math
 import pytest
 
 from brackets.core.errors import InputError
-from brackets.geometry.curve import bulges, outline, svg_path
+from brackets.geometry.curve import outline, svg_path, swept_corners
 from brackets.geometry.regions import clip_circle, single
 from brackets.geometry.segments import Arc
 from brackets.geometry.shapes import (
@@ -76,24 +76,24 @@ def test_map_must_keep_circles_round(f: object) -> None:
         ODD.map(f)  # type: ignore[arg-type]
 
 
-def test_bulge_of_a_half_circle_is_1_and_of_a_line_0() -> None:
-    assert bulges(slot((0, 0), (10, 0), 4)) == (
+def test_half_a_circle_sweeps_180_degrees_and_a_line_none() -> None:
+    assert swept_corners(slot((0, 0), (10, 0), 4)) == (
         (0, -2, 0),
-        (10, -2, pytest.approx(1)),
+        (10, -2, pytest.approx(180)),
         (10, 2, 0),
-        (0, 2, pytest.approx(1)),
+        (0, 2, pytest.approx(180)),
     )
 
 
-def test_bulges_draw_the_same_arcs() -> None:
-    vertices = bulges(ODD)
-    for s, (x, y, bulge), (u, v, _) in zip(ODD.segments, vertices, (*vertices[1:], vertices[0]), strict=True):
+def test_sweeps_draw_the_same_arcs() -> None:
+    vertices = swept_corners(ODD)
+    for s, (x, y, sweep), (u, v, _) in zip(ODD.segments, vertices, (*vertices[1:], vertices[0]), strict=True):
         chord = math.dist((x, y), (u, v))
         if isinstance(s, Arc):
-            assert chord * (1 + bulge**2) / (4 * abs(bulge)) == pytest.approx(s.radius, rel=1e-12)
-            assert (bulge > 0) is s.ccw
+            assert chord / (2 * math.sin(math.radians(abs(sweep)) / 2)) == pytest.approx(s.radius, rel=1e-12)
+            assert (sweep > 0) is s.ccw
         else:
-            assert bulge == 0
+            assert sweep == 0
 
 
 def test_path_turns_y_down() -> None:

@@ -159,7 +159,7 @@ def test_what_fit_says_of_a_part_stops_its_paper_and_leaves_nothing_to_cut(
     assert len(blanks) == 3
     for path in blanks:
         assert layers(path) == {"STOPPED"}
-        assert not {"CUT", "PUNCH", "BEND", "MARK"} & {layer.dxf.name for layer in ezdxf.readfile(path).layers}
+        assert not {"CUT", "CENTRE_POP", "BEND", "MARK"} & {layer.dxf.name for layer in ezdxf.readfile(path).layers}
         assert ezdxf.readfile(path).layers.get("STOPPED").dxf.plot == 0
         assert "arm fouls brace" in texts(path)
         svg = path.with_suffix(".svg").read_text("utf-8")

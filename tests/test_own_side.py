@@ -59,7 +59,7 @@ OWN = '[gap]\nbelt = { rest = 7, moved = 2, why = "ours" }\n'
 
 @pytest.mark.parametrize("side", ["chassis", "powertrain"])
 @pytest.mark.parametrize(
-    ("kind", "asked"), [("line", 20), ("safety", 25), ("hot", 25), ("belt", 7), ("fixed", 3)]
+    ("kind", "asked"), [("line", 20), ("steering_brakes", 25), ("hot", 25), ("belt", 7), ("fixed", 3)]
 )
 def test_a_class_holds_on_its_own_side_too_and_only_the_plain_one_asks_less(
     tmp_path: Path, side: str, kind: str, asked: float
@@ -111,7 +111,7 @@ def over(high: float, kind: str, name: str = "thing") -> str:
     return f'[[keep_out]]\nname = "{name}"\nkind = "{kind}"\n{box}\n'
 
 
-@pytest.mark.parametrize("kind", ["line", "safety", "tank", "boot"])
+@pytest.mark.parametrize("kind", ["line", "steering_brakes", "tank", "boot"])
 def test_a_weld_within_reach_of_what_heat_hurts_is_a_caution_once(tmp_path: Path, kind: str) -> None:
     assert welds(tmp_path, GAPS + tee() + over(40, kind)) == []
     assert welds(tmp_path, GAPS + tee() + over(40.1, kind)) == []

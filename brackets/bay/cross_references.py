@@ -54,7 +54,9 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
         *(("part", p.row.name, p.row.kind) for p in bay.parts),
     ):
-        if kind not in classes:
+        if kind in RENAMED and kind not in classes:
+            yield f"{what} {name}: kind = {kind}, called {RENAMED[kind]} now, write {RENAMED[kind]} for it"
+        elif kind not in classes:
             yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
     for keep_out in bay.keep_outs:
         yield from _doubled(keep_out, bay)

@@ -18,7 +18,7 @@ from typing import Any, assert_never
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.geometry.crossings import crossings
-from brackets.geometry.curve import Outline, bulges
+from brackets.geometry.curve import Outline, swept_corners
 from brackets.geometry.regions import Region, common, cut, piece_at
 from brackets.geometry.segments import JOIN, Line, Point, Segment, apart
 from brackets.model.fold_tree import Bend, Tree, merged, straightened, tree
@@ -279,8 +279,14 @@ def bend_order(tree: Tree) -> tuple[int, ...]:
     return tuple(sorted(numbers, key=lambda n: (-depth(n), height(n), n)))
 
 
+def _corners(outline: Outline) -> list[dict[str, float]]:
+    return [{"x_mm": x, "y_mm": y, "sweep_deg": sweep} for x, y, sweep in swept_corners(outline)]
+
+
 def flat_facts(piece: Folded | Plate, blank: Blank) -> dict[str, Any]:
-    """length_mm, width_mm, area_mm2, outline and openings as [x, y, bulge] rows, bends in order, holes.
+    """length_mm, width_mm, area_mm2, outline and openings as corners, bends in order, holes.
+
+    A corner has the sweep of the edge that begins there: degrees of its arc, anticlockwise positive, 0 for a line.
 
     All of it is as the blank is cut now: a hole that is reamed after welding has `now_mm` under its `d_mm`.
     """
@@ -291,8 +297,8 @@ def flat_facts(piece: Folded | Plate, blank: Blank) -> dict[str, Any]:
         "width_mm": blank.width,
         "area_mm2": blank.cut.area,
         "t_mm": blank.t,
-        "outline": [list(row) for row in bulges(blank.cut.outer)],
-        "openings": [[list(row) for row in bulges(hole)] for hole in blank.cut.holes],
+        "outline": _corners(blank.cut.outer),
+        "openings": [_corners(hole) for hole in blank.cut.holes],
         "bends": [
             {
                 "flange": number,

@@ -1,7 +1,7 @@
 """The closed outline of a plate: lines and arcs end to end, anticlockwise, metal on the left.
 
 Its area, centroid and second moments about the origin: ixx = integral of y2, iyy of x2, ixy of x y, in mm4. As a
-polyline with bulges, or as a drawn path, for files and paper.
+polyline with the sweep of its arcs, or as a drawn path, for files and paper.
 """
 
 from __future__ import annotations
@@ -309,13 +309,9 @@ def _flips(f: Callable[[Point], Point], bounds: Bounds) -> bool:
     return cross(u, v) < 0.0
 
 
-def bulges(o: Outline) -> tuple[tuple[float, float, float], ...]:
-    """(x, y, bulge) at the start of every edge of a closed polyline.
-
-    The bulge is the tangent of a quarter of the sweep, positive anticlockwise, 0 for a line (DXF LWPOLYLINE
-    group 42, Autodesk DXF reference, from memory).
-    """
-    return tuple((*s.a, math.tan(s.sweep / 4.0) if isinstance(s, Arc) else 0.0) for s in o.segments)
+def swept_corners(o: Outline) -> tuple[tuple[float, float, float], ...]:
+    """(x, y, sweep) at the start of every edge: mm, and degrees of its arc, positive anticlockwise, 0 for a line."""
+    return tuple((*s.a, math.degrees(s.sweep) if isinstance(s, Arc) else 0.0) for s in o.segments)
 
 
 def svg_path(o: Outline, *, places: int = 4) -> str:

@@ -21,15 +21,14 @@ from brackets.geometry.segments import Arc
 LAYERS = {
     "cut": ("CUT", 7),
     "bend": ("BEND", 5),
-    "tangent": ("BEND_LIMIT", 8),
-    "punch": ("PUNCH", 1),
+    "tangent": ("BEND_EDGE", 8),
+    "punch": ("CENTRE_POP", 1),
     "weld": ("WELD", 30),
     "bevel": ("BEVEL", 6),
     "mark": ("MARK", 4),
     "text": ("TEXT", 3),
 }
 """Layer of the drawing to the file's layer and its colour number; the others are for paper only."""
-
 
 STOPPED = ("STOPPED", 8)
 """Layer and colour of everything in a drawing that must not be cut: to be looked at, dashed, not plotted."""
@@ -68,9 +67,18 @@ def write(drawing: Drawing, path: str | os.PathLike[str]) -> None:
         if stops:
             at, size, turn = across_drawing(drawing)
             space.add_text(ACROSS, height=size * 0.72, rotation=turn, dxfattribs=on).set_placement(at)
+        doc.header["$EXTMIN"], doc.header["$EXTMAX"] = extents = _extents(drawing)
+        space.reset_extents(*extents)
         for kind in sorted(doc.entitydb.dxf_types_in_use()):
             doc.classes.add_class(kind)
         doc.saveas(Path(path))
+
+
+def _extents(drawing: Drawing) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """$EXTMIN and $EXTMAX: of what is in the file, words as wide as on paper; a reader may have another type."""
+    boxes = [one.bounds for one in drawing.strokes if one.layer in LAYERS] + [one.box for one in drawing.words]
+    low_x, low_y, high_x, high_y = zip(*boxes, strict=True)
+    return (min(low_x), min(low_y), 0.0), (max(high_x), max(high_y), 0.0)
 
 
 def _put(space: Any, stroke: Stroke, layer: str) -> None:

@@ -30,6 +30,9 @@ STYLES = {
 """Layer to how it is drawn."""
 
 
+GROUPS = {"tangent": "bend_edge", "punch": "centre_pop"}
+"""Names of groups that are not the layer's own word: those of the layers in DXF, in small letters."""
+
 STOPPED = "stroke-width:0.5;stroke:#999;stroke-dasharray:2 2"
 """How all of a drawing is drawn that must not be cut: as one group, stopped."""
 
@@ -73,7 +76,7 @@ def text(drawing: Drawing) -> str:
     for layer, style in STYLES.items():
         paths = [_path(stroke) for stroke in drawing.strokes if stroke.layer == layer]
         if paths:
-            lines.append(f'<g id="{layer}" fill="none" stroke="#000" style={quoteattr(style)}>')
+            lines.append(f'<g id="{GROUPS.get(layer, layer)}" fill="none" stroke="#000" style={quoteattr(style)}>')
             lines += [f'<path d="{path}"/>' for path in paths]
             lines.append("</g>")
     if drawing.words:

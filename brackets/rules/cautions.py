@@ -30,7 +30,7 @@ SENTENCES = MappingProxyType(
 )
 """One sentence a step."""
 
-LINES = ("line", "safety")
+LINES = ("line", "steering_brakes")
 """Classes of gap of fuel, brake and clutch lines, and of steering and brakes."""
 
 WORDS = ("steer", "brake", "fuel", "clutch", "tank", "petrol", "diesel", "lpg")

@@ -55,7 +55,7 @@ def verdict_text(fit: Fit) -> str:
 TIGHTEST = 12
 """Gaps shown: a screenful; all of them are in the CSV and the JSON."""
 
-SAFETY = "safety"
+STEERING_BRAKES = "steering_brakes"
 
 NOT_TOLD = "INSIDE?"
 """In place of a gap where an open scan does not tell whether one is inside the other."""
@@ -219,7 +219,7 @@ def _row(pair: Pair, move: Moved | None, at: Lengths) -> tuple[str, ...]:
 
 def _neighbours(fit: Fit) -> str:
     """Steering, brakes and fuel on their own, each with its nearest."""
-    names = {t.name for t in fit.things if t.kind in (SAFETY, "line")}
+    names = {t.name for t in fit.things if t.kind in (STEERING_BRAKES, "line")}
     moves = by_pair(fit.moved)
     rows = []
     for name in sorted(names):

@@ -53,7 +53,7 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
     "hot_bush": Gap(rest=100.0, moved=90.0, why="common practice, no source: rubber near exhaust, unshielded"),
     "moving": Gap(rest=25.0, moved=15.0, why="common practice, no source: from what steers or turns"),
     "line": Gap(rest=20.0, moved=12.0, why="common practice, no source: fuel, brake, clutch lines"),
-    "safety": Gap(rest=25.0, moved=20.0, why="common practice, no source: steering, brakes"),
+    "steering_brakes": Gap(rest=25.0, moved=20.0, why="common practice, no source: steering, brakes"),
     "radiator": Gap(rest=25.0, moved=20.0, why="common practice, no source: braking throws an engine forward"),
     "ground": Gap(rest=30.0, moved=15.0, why="common practice, no source: nothing below the rails"),
     "bonnet": Gap(rest=30.0, moved=20.0, why="common practice, no source: closed bonnet"),
@@ -66,14 +66,19 @@ DEFAULT_GAPS: Mapping[str, Gap] = {
 }
 """What a class of gap asks where the bay file does not say; never nothing."""
 
-RENAMED: Mapping[str, str] = {"way": "path", "way held": "path held", "way blocked": "path blocked"}
-"""Classes of gap and codes of findings that were called otherwise before 0.3; a file that uses one is told."""
+RENAMED: Mapping[str, str] = {
+    "way": "path",
+    "way held": "path held",
+    "way blocked": "path blocked",
+    "safety": "steering_brakes",
+}
+"""Classes of gap and codes of findings that were called otherwise once; a file that uses one is told."""
 
 OF_PAIRS = ("own", "own_end", "same_side", "hot_bush", "path", "weld")
 """Classes that follow from what two things are to each other: nothing is of that kind by itself."""
 
 HURT_BY_HEAT = (
-    *("line", "safety", "tank", "hose", "pipe", "fuel", "brake", "clutch", "hydraulic", "oil", "gas"),
+    *("line", "steering", "tank", "hose", "pipe", "fuel", "brake", "clutch", "hydraulic", "oil", "gas"),
     *("wire", "wiring", "loom", "cable", "harness", "battery", "rubber", "plastic"),
 )
 """Words in the name of a class by which what is of it is hurt by a weld near it, where its row does not say."""
