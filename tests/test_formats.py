@@ -151,6 +151,7 @@ READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
     ("PDF", "paper"): lambda path: len(PdfReader(path).pages) > 0,
     ("DXF", "blank"): _dxf,
     ("DXF", "plate"): _dxf,
+    ("SVG", "plate"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("SVG", "blank"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("CSV", "tubes"): _csv,
     ("CSV", "bay"): _csv,
@@ -181,7 +182,8 @@ def _is_of(one: Format, path: Path) -> bool:
     """Whether a file of this run is of that format: by its ending, its own stem, and the verb that wrote it."""
     if (path.parts[-3] == "mockup") != (one.of in ("bed", "printed", "beds")) and one.of != "facts":
         return False
-    if path.suffix != f".{one.suffix}" or (one.of == "plate") != (path.parts[-3] == "flat" and one.suffix == "dxf"):
+    plate = path.parts[-3] == "flat" and one.suffix in ("dxf", "svg")
+    if path.suffix != f".{one.suffix}" or (one.of == "plate") != plate:
         return False
     own = [other.stem for other in FORMATS if other.stem and other.suffix == one.suffix]
     return path.stem == one.stem if one.stem else path.stem not in own
@@ -195,3 +197,35 @@ def test_no_two_formats_write_one_file() -> None:
     assert f"{FORMATS[-1].stem}.{FORMATS[-1].suffix}" == facts.NAME
     kinds = {of for command in COMMANDS.values() for of in command}
     assert {one.of for one in FORMATS} == set(get_args(Subject)) == kinds
+
+
+def test_facts_say_the_program_and_the_sum_of_every_file_that_was_read(tmp_path: Path) -> None:
+    """A bay with a recipe of its own in a folder beside it; shipped recipes are the program's own."""
+    from hashlib import sha256
+
+    import brackets
+
+    (tmp_path / "ours").mkdir()
+    for name, text in (("ours/tab.py", TAB), ("bay.toml", BAY.replace('"gusset"', '"ours/tab.py"'))):
+        (tmp_path / name).write_text(text, "utf-8")
+    assert main(["fit", str(tmp_path / "bay.toml"), "--into", str(tmp_path / "out")]) in (0, 1)
+    said = json.loads((tmp_path / "out" / facts.NAME).read_text("utf-8"))
+    assert said["program"] == {"name": "brackets", "version": brackets.__version__}
+    names = ("bay.toml", "ours/tab.py")
+    assert said["inputs_sha256"] == {name: sha256((tmp_path / name).read_bytes()).hexdigest() for name in names}
+    facts.write({}, tmp_path / "alone.json")
+    assert json.loads((tmp_path / "alone.json").read_text("utf-8"))["inputs_sha256"] is None
+
+
+TAB = '''
+from dataclasses import dataclass
+from typing import Annotated
+from brackets import Checked, Part, mm, plate, rectangle
+
+@dataclass(frozen=True, kw_only=True)
+class Params(Checked):
+    width: Annotated[float, mm(10, 90, "width")] = 40.0
+
+def build(p: Params) -> Part:
+    return Part(name="tab", pieces=(plate(rectangle(p.width, 20), 5, name="tab"),))
+'''

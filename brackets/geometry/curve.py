@@ -310,7 +310,7 @@ def _flips(f: Callable[[Point], Point], bounds: Bounds) -> bool:
 
 
 def swept_corners(o: Outline) -> tuple[tuple[float, float, float], ...]:
-    """(x, y, sweep) at the start of every edge: mm, and degrees of its arc, positive anticlockwise, 0 for a line."""
+    """(x, y, sweep) at the start of every edge: mm, and degrees of its arc, anticlockwise positive, or 0."""
     return tuple((*s.a, math.degrees(s.sweep) if isinstance(s, Arc) else 0.0) for s in o.segments)
 
 

@@ -11,12 +11,15 @@ import csv
 import json
 import math
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import asdict, is_dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, assert_never
 
+from brackets import __version__
 from brackets.core.errors import InputError
 from brackets.drawing.blank import short_hash
 from brackets.forming.cut_rows import CutEnd, CutRow, cut_rows, tubes_of
@@ -131,15 +134,36 @@ def of(part: Part) -> dict[str, Any]:
 
 
 def write(record: Mapping[str, Any], path: Path | str) -> None:
-    """Write `record` to `path`, with the format and the sha256 of every file that `record["files"]` names.
+    """Write `record` to `path`, with the format, the program, and the sha256 of every file that `record["files"]`
+    names and of every file that was read (`inputs_sha256`, null where that is not known: see `made_from`).
 
     The files lie beside `path`; the facts themselves may be named and are left out of the sums. Raises
     InputError where a figure is not finite or a thing cannot be said in JSON, OSError where the disk refuses.
     """
     path = Path(path)
     sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
-    whole = {"format": FORMAT, **record, "sha256": sums}
+    made_by = {"name": "brackets", "version": __version__}
+    whole = {"format": FORMAT, **record, "program": made_by, "inputs_sha256": _INPUTS.get(), "sha256": sums}
     path.write_bytes(text({**whole, OWN: sha256(text(whole)).hexdigest()}))
+
+
+@contextmanager
+def made_from(files: Iterable[tuple[str, str]]) -> Iterator[None]:
+    """While it is open, facts say what they were made from: path and sha256 of each file that is read, its path as
+    seen from the folder that all of them lie in. One whose sum was not taken, since it is too large, has null."""
+    paths = {Path(name): told if len(told) == SUM else None for name, told in files}
+    top = os.path.commonpath([path.parent for path in paths]) if paths else ""
+    token = _INPUTS.set({path.relative_to(top).as_posix(): told for path, told in paths.items()})
+    try:
+        yield
+    finally:
+        _INPUTS.reset(token)
+
+
+_INPUTS: ContextVar[Mapping[str, str | None] | None] = ContextVar("inputs of the facts", default=None)
+
+SUM = 64
+"""Characters of a sha256 in hexadecimal."""
 
 
 def listed(folder: Path) -> dict[str, str] | None:

@@ -204,6 +204,7 @@ FORMATS: tuple[Format, ...] = (
     Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=_svg),
     Format(name="CSV", suffix="csv", of="tubes", holds="the cut table of a part's tubes", write=_cut_table),
     Format(name="DXF", suffix="dxf", of="plate", holds="a sheet of plate with its blanks", write=_dxf),
+    Format(name="SVG", suffix="svg", of="plate", holds="a sheet of plate with its blanks", write=_svg),
     Format(
         name="STEP",
         suffix="step",

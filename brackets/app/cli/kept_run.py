@@ -45,7 +45,15 @@ def kept_run(
     except (OSError, BadFile):
         done, files = made()
     else:
-        done, files = kept(f"command {command}", made, given, str(Path.cwd()), screen, options, in_memory=False)
+
+        def told() -> tuple[Done, tuple[tuple[str, bytes], ...]]:
+            from brackets.library.recipe import shipped
+            from brackets.output.facts import made_from
+
+            with made_from(one for one in given if Path(one[0]).parent != shipped()):
+                return made()
+
+        done, files = kept(f"command {command}", told, given, str(Path.cwd()), screen, options, in_memory=False)
     text, status, folder = done
     if folder is not None:
         with fresh(folder) as at:
