@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
@@ -109,8 +110,11 @@ def test_a_blank_without_room_says_which_way_its_grain_must_lie(grain: float | N
 def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -> None:
     found = flats(PART, RACK)
     files = write(found, tmp_path / "out", name="job")
-    assert files == ("job-sheets.pdf", "job-sheet-1-S235-4mm.dxf", "job-sheet-2-S235-6mm.dxf", "facts.json")
+    sheets = [f"job-sheet-{told}.{suffix}" for told in ("1-S235-4mm", "2-S235-6mm") for suffix in ("dxf", "svg")]
+    assert files == ("job-sheets.pdf", *sheets, "facts.json")
     doc = ezdxf.readfile(tmp_path / "out" / files[1])
+    cut = ElementTree.parse(tmp_path / "out" / files[2]).getroot().findall(".//{*}g[@id='cut']/{*}path")
+    assert len(cut) == len(doc.modelspace().query('*[layer=="CUT"]')) > 0
     assert doc.header["$INSUNITS"] == 4
     cut = list(doc.modelspace().query('*[layer=="CUT"]'))
     pieces = [STRAP, replace(STRAP, name="strap_2"), channel(), tray()]
