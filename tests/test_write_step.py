@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -23,10 +24,11 @@ from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 from OCP.XCAFApp import XCAFApp_Application
-from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_Material, XCAFDoc_MaterialTool, XCAFDoc_ShapeTool
 
 from brackets import kernel as solid
 from brackets.core.errors import InputError
+from brackets.core.tables.material_rows import material
 from brackets.kernel.measure import volume_properties
 from brackets.kernel.mesh import mesh
 from brackets.model import mass
@@ -195,6 +197,43 @@ def test_two_readers_read_every_name_back_as_it_was(name: str, tmp_path: Path) -
     step.write(Part(name=name, pieces=(EAR.renamed(f"{name}2"),)), tmp_path / "named.step")
     assert list(read(tmp_path / "named.step")) == [f"{name}|{name}2"]
     assert {name, f"{name}2"} <= set(trimesh.load(tmp_path / "named.step").graph.nodes)
+
+
+def materials(path: Path) -> tuple[dict[str, float], dict[str, float]]:
+    """Densities, g/cm3, by material and by product, as the kernel reads them."""
+    document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
+    XCAFApp_Application.GetApplication_s().InitDocument(document)
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetMatMode(True)
+    assert reader.ReadFile(str(path)) == IFSelect_RetDone
+    assert reader.Transfer(document)
+    rows, shapes = TDF_LabelSequence(), TDF_LabelSequence()
+    XCAFDoc_DocumentTool.MaterialTool_s(document.Main()).GetMaterialLabels(rows)
+    XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).GetShapes(shapes)
+    known = {}
+    for i in range(1, rows.Length() + 1):
+        row = XCAFDoc_Material()
+        assert rows.Value(i).FindAttribute(XCAFDoc_Material.GetID_s(), row)
+        known[row.GetName().ToCString()] = row.GetDensity()
+    labels = [shapes.Value(i) for i in range(1, shapes.Length() + 1)]
+    found = {_name(label): 1000 * XCAFDoc_MaterialTool.GetDensityForShape_s(label) for label in labels}
+    return known, {name: density for name, density in found.items() if density}
+
+
+def test_each_product_has_its_material_and_density(tmp_path: Path) -> None:
+    """Two pieces of one shape and of two materials are two products; the kernel's own unit is gram3 centimetre2."""
+    pieces = (EAR.renamed("steel"), replace(EAR.renamed("light"), material="6061-T6"))
+    step.write(Part(name="two", pieces=pieces), tmp_path / "two.step")
+    dense = [material(piece.material).density / 1000 for piece in pieces]
+    known, found = materials(tmp_path / "two.step")
+    assert known == pytest.approx(dict(zip(("S235", "6061-T6"), dense, strict=True)))
+    assert found == pytest.approx(dict(zip(("steel", "light"), dense, strict=True)))
+    assert list(read(tmp_path / "two.step")) == ["two|steel", "two|light"]
+    text = (tmp_path / "two.step").read_text("ascii")
+    units = re.findall(r"= DERIVED_UNIT_ELEMENT\(#(\d+),(-?\d+)\.\);", text)
+    said = {re.search(rf"#{number} = \( (\w+)\(\)", text).group(1): int(power) for number, power in units}  # type: ignore[union-attr]
+    assert said == {"MASS_UNIT": 1, "LENGTH_UNIT": -3}
 
 
 def test_two_parts_of_one_name_are_refused() -> None:

@@ -39,13 +39,15 @@ from brackets.kernel.solids import own_shape, shape_key  # first: it says in pla
 # isort: split
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
 
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
+from OCP.StepBasic import StepBasic_DerivedUnitElement
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Controller
 from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
@@ -57,6 +59,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
+from brackets.core.tables.material_rows import material
 from brackets.kernel.measure import location
 from brackets.model.kinds import kind_of
 from brackets.model.part import Part
@@ -183,11 +186,13 @@ def text(thing: Piece | Part | Group) -> bytes:
     writer = STEPCAFControl_Writer()
     writer.SetColorMode(False)
     writer.SetNameMode(True)
+    writer.SetMaterialMode(True)
     writer.SetLayerMode(False)
     writer.SetPropsMode(False)
     if not writer.Transfer(_document(tree), STEPControl_AsIs):
         raise KernelFailed(tree.name, "STEP", "whole tree", "the kernel could not translate it")
     colour_solids(writer.ChangeWriter().Model(), _colours(tree), name=tree.name)
+    _right_density(writer)
     _renumber(writer)
     _head(writer, tree.name)
     out = BytesIO()
@@ -228,15 +233,32 @@ def _document(tree: Group) -> TDocStd_Document:
     return document
 
 
+def _product(piece: Piece) -> Piece:
+    """Equal for pieces that are one product of the file: of one shape and material."""
+    return replace(shape_key(piece), material=piece.material)
+
+
 def _prototypes(shapes: XCAFDoc_ShapeTool, tree: Group) -> dict[Piece, TDF_Label]:
     """One label for each different shape, named after the pieces that have it."""
-    names: dict[Piece, list[str]] = {}
+    alike: dict[Piece, list[Piece]] = {}
     for piece in _pieces(tree):
-        names.setdefault(shape_key(piece), []).append(piece.name)
-    labels = {}
-    for key, users in names.items():
-        first = next(piece for piece in _pieces(tree) if shape_key(piece) == key)
-        labels[key] = shapes.AddShape(own_shape(first).wrapped, False)
+        alike.setdefault(_product(piece), []).append(piece)
+    labels: dict[Piece, TDF_Label] = {}
+    for key, (first, *_) in alike.items():
+        users = [piece.name for piece in alike[key]]
+        solid = own_shape(first).wrapped
+        if any(shape_key(other) == shape_key(first) for other in labels):  # of another material
+            solid = BRepBuilderAPI_Copy(solid).Shape()
+        labels[key] = shapes.AddShape(solid, False)
+        made_of = material(first.material)
+        XCAFDoc_DocumentTool.MaterialTool_s(labels[key]).SetMaterial(
+            labels[key],
+            _text(escaped(made_of.name)),
+            _text(""),
+            made_of.density / 1000.0,
+            _text("density measure"),
+            _text("POSITIVE_RATIO_MEASURE"),
+        )
         _name(labels[key], users[0] if len(users) == 1 else f"{users[0]} and {len(users) - 1} alike")
     return labels
 
@@ -254,7 +276,7 @@ def _group(
             component = shapes.AddComponent(label, inner, TopLoc_Location())
         else:
             place = location(member.place).wrapped
-            component = shapes.AddComponent(label, known[shape_key(member)], place)
+            component = shapes.AddComponent(label, known[_product(member)], place)
         _name(component, member.name)
     return label
 
@@ -263,7 +285,7 @@ def _colours(tree: Group) -> list[Colour]:
     """The colour of each different shape, in the order in which the tree first has it."""
     return [
         COLOURS[kind_of(key)]
-        for key in dict.fromkeys(shape_key(piece) for piece in _pieces(tree))
+        for key in dict.fromkeys(_product(piece) for piece in _pieces(tree))
     ]
 
 
@@ -288,6 +310,16 @@ def _renumber(writer: STEPCAFControl_Writer) -> None:
         if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
             count += 1
             entity.SetId(TCollection_HAsciiString(str(count)))
+
+
+def _right_density(writer: STEPCAFControl_Writer) -> None:
+    """Write the unit of density as gram a cubic centimetre: the kernel has gram³ centimetre² for it (OCP 7.9)."""
+    right = {3.0: 1.0, 2.0: -3.0}
+    model = writer.ChangeWriter().Model()
+    for i in range(1, model.NbEntities() + 1):
+        entity = model.Value(i)
+        if isinstance(entity, StepBasic_DerivedUnitElement):
+            entity.SetExponent(right[entity.Exponent()])
 
 
 def _head(writer: STEPCAFControl_Writer, name: str) -> None:
