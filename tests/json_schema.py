@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-TYPES = {"object": dict, "array": list, "string": str, "integer": int, "number": (int, float)}
+TYPES = {"object": dict, "array": list, "string": str, "integer": int, "number": (int, float), "null": type(None)}
 SILENT = {"$schema", "title", "description", "default", "examples"}
 
 

@@ -12,7 +12,7 @@ from brackets.app.cli.trouble import FINE
 
 
 def keys(
-    file: Annotated[str, typer.Argument(metavar="bay|shop|readings|family", help="Kind of file.")],
+    file: Annotated[str, typer.Argument(metavar="bay|shop|readings|family|facts", help="Kind of file.")],
     name: Annotated[
         str | None, typer.Argument(metavar="TABLE", help="One table alone, mount for [[mount]].")
     ] = None,
@@ -36,6 +36,8 @@ def keys(
     from brackets.core.schema.file_keys import KEY_HEAD
     from brackets.core.units import shown
 
+    if file == "facts":
+        return _facts_keys(name, as_schema or as_json)
     kind = kind_of_file(file)
     if as_schema and (name is not None or as_json):
         raise InputError("--json-schema = given with TABLE or --json, must stand alone: schema of the whole file")
@@ -54,6 +56,24 @@ def keys(
         print(f"{section.heading}: {section.about}")
         print(table(KEY_HEAD, [key.cells for key in section.keys]) if section.keys else "", end="\n\n")
     print(f"brackets new {file} FILE writes a short one that runs.")
+    return FINE
+
+
+def _facts_keys(name: str | None, as_schema: bool) -> int:
+    """Every key of the facts.json that make writes: its types and what it means."""
+    import json
+
+    from brackets.app.cli.screen import table
+    from brackets.core.errors import InputError
+    from brackets.core.units import shown
+    from brackets.output.facts import schema, schema_rows
+
+    if name is not None:
+        raise InputError(f"table = {shown(name)}, must be left out: facts.json is one table")
+    if as_schema:
+        print(json.dumps(schema(), indent=2, ensure_ascii=False))
+    else:
+        print(table(("key", "type", "meaning"), list(schema_rows(schema()))))
     return FINE
 
 

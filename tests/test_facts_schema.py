@@ -1,0 +1,72 @@
+"""facts.json of `make` against the schema that comes with the program."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from json_schema import problems
+
+from brackets.app.cli.app import main
+from brackets.library.recipe import recipe, recipes
+from brackets.output import facts
+from brackets.output.part_files import made, record
+
+SCHEMA = facts.schema()
+WRITTEN = {"program", "inputs_sha256", "sha256", "own_sha256"}
+"""Keys that only a written file has."""
+
+
+def keys(schema: dict[str, Any], where: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
+    for key, inner in schema.get("properties", {}).items():
+        yield f"{where}.{key}", inner
+        yield from keys(inner, f"{where}.{key}")
+    for inner in (schema.get("items"), *schema.get("anyOf", ())):
+        if inner:
+            yield from keys(inner, where)
+
+
+@pytest.mark.parametrize("name", recipes())
+def test_the_facts_of_every_recipe_are_as_the_schema_says(name: str) -> None:
+    found = recipe(name)
+    for hand in ("", "right"):
+        said = json.loads(facts.text(record(made(found, found.Params(), hand=hand))))
+        allowed = {**SCHEMA, "required": [key for key in SCHEMA["required"] if key not in WRITTEN]}
+        assert list(problems(allowed, said)) == []
+
+
+def test_a_written_file_is_as_the_schema_says_and_a_changed_one_is_not(tmp_path: Path) -> None:
+    assert main(["make", "cup", "--bush-od", "60", "--into", str(tmp_path / "cup")]) == 0
+    said = json.loads((tmp_path / "cup" / facts.NAME).read_text("utf-8"))
+    assert list(problems(SCHEMA, said)) == []
+    for change in ({"mass_kg": "1"}, {"more": 1}, {"program": {"name": "brackets"}}, {"format": 2}):
+        assert list(problems(SCHEMA, {**said, **change})), change
+    assert list(problems(SCHEMA, {key: value for key, value in said.items() if key != "shop"}))
+
+
+def test_every_key_is_explained_and_every_figure_names_its_unit() -> None:
+    """But for numbers of things, shares, and a finding's own, whose unit is a key beside them."""
+    bare = {"format", "flange", "wall", "k", "sides", "turn", "count", "bends", "value", "limit"}
+    for where, schema in keys(SCHEMA):
+        if "anyOf" not in schema:
+            assert schema["description"], where
+        kinds = schema.get("type", ())
+        if {"number", "integer"} & set([kinds] if isinstance(kinds, str) else kinds):
+            name = where.rsplit(".", 1)[1]
+            assert name in bare or re.search(r"_(mm|mm2|mm3|deg|kg)$", name), where
+
+
+def test_the_command_explains_every_key_and_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["keys", "facts"]) == 0
+    told = capsys.readouterr().out
+    assert "pieces[].flat.outline[].sweep_deg" in told
+    rows = [key for key, _, _ in facts.schema_rows(SCHEMA)]
+    assert len(rows) == len(set(rows)) > 100
+    assert main(["keys", "facts", "--json-schema"]) == 0
+    assert json.loads(capsys.readouterr().out) == SCHEMA
+    assert main(["keys", "facts", "mount"]) == 2
+    assert 'table = "mount", must be left out: facts.json is one table' in capsys.readouterr().err
