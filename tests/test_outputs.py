@@ -180,7 +180,8 @@ def test_a_stop_is_across_every_page_and_lines_are_seen_under_it(tmp_path: Path)
         for sheet in PdfReader(path).pages:
             content = sheet.get_contents()
             assert content is not None
-            found = re.findall(r"/F\d+ ([\d.]+) Tf[^()]*\(STOP: do not cut\)", content.get_data().decode("latin-1"))
+            written = content.get_data().decode("latin-1")
+            found = re.findall(r"/F\d+\+0 ([\d.]+) Tf[^()]*\(STOP: do not cut\)", written)
             assert [float(size) > 20 * 72 / 25.4 for size in found] == ([True] if stops else [])
             alphas = [float(s["/ca"]) for s in _states(sheet)]
             assert (0.3 in alphas) == stops
