@@ -229,3 +229,12 @@ class Params(Checked):
 def build(p: Params) -> Part:
     return Part(name="tab", pieces=(plate(rectangle(p.width, 20), 5, name="tab"),))
 '''
+
+
+def test_a_bay_among_the_shipped_recipes_is_an_input_and_the_recipes_are_not() -> None:
+    """Told by the folder alone, the shipped bay's facts named no file at all."""
+    from brackets.app.cli.kept_run import users_own
+    from brackets.library.recipe import shipped
+
+    bay, own, ours = str(shipped() / "tern.toml"), str(shipped() / "cup.py"), "/elsewhere/cup.py"
+    assert users_own(((bay, "1"), (own, "2"), (ours, "3"))) == ((bay, "1"), (ours, "3"))

@@ -47,10 +47,9 @@ def kept_run(
     else:
 
         def told() -> tuple[Done, tuple[tuple[str, bytes], ...]]:
-            from brackets.library.recipe import shipped
             from brackets.output.facts import made_from
 
-            with made_from(one for one in given if Path(one[0]).parent != shipped()):
+            with made_from(users_own(given)):
                 return made()
 
         done, files = kept(f"command {command}", told, given, str(Path.cwd()), screen, options, in_memory=False)
@@ -61,3 +60,11 @@ def kept_run(
                 (at / name).write_bytes(data)
     print(text)
     return status
+
+
+def users_own(given: Inputs) -> Inputs:
+    """The files that are not the program's own recipes; a bay that lies among these is one."""
+    from brackets.library.recipe import shipped
+
+    mine = shipped()
+    return tuple(one for one in given if Path(one[0]).suffix != ".py" or Path(one[0]).parent != mine)
