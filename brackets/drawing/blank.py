@@ -14,6 +14,7 @@ from typing import assert_never
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
+from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, landings
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.forming.flat_pattern import Blank, bend_order, blank_of
 from brackets.geometry.crossings import winding
@@ -22,6 +23,7 @@ from brackets.geometry.segments import Line, Point
 from brackets.model import edges, mass
 from brackets.model.fold_tree import Bend, tree
 from brackets.model.holes import Hole
+from brackets.model.landing import OnPlate
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.weld import Along, AtSeat, Circle, OpeningRim, StraightEdge, TubeRim, Weld
@@ -51,8 +53,11 @@ def short_hash(piece: Piece) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:8]
 
 
-def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
-    """The drawing of what `piece` is cut from; `welds` are those of its part, its own are drawn.
+def blank(
+    piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = (), landed: Sequence[OnPlate] = ()
+) -> Drawing:
+    """The drawing of what `piece` is cut from; `welds` are those of its part, its own are drawn; `landed` is what
+    stands on it (`brackets.model.landing`).
 
     Raises InputError where there is no blank (`brackets.forming.flat_pattern`).
     """
@@ -68,10 +73,13 @@ def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) ->
     own = [weld for weld in welds if weld.piece == piece.name]
     seams = [(number, weld, _seam(piece, weld, at)) for number, weld in enumerate(own, 1)]
     strokes += [stroke for _, _, seam in seams for stroke in seam]
+    walls = tree(piece).walls if isinstance(piece, Folded) else ()
+    standing = landings(landed, lambda number: at @ walls[number].flat if walls else at)
+    strokes += [stroke for one in standing for stroke in one.strokes()]
     strokes += _grain(found)
     board = Board(strokes)
     words: list[Words] = []
-    for text, about, start in _labels(found, order, at, seams):
+    for text, about, start in _labels(found, order, at, seams, standing):
         for made in board.label(text, about, size=LABEL, start=start):
             if isinstance(made, Words):
                 words.append(made)
@@ -83,8 +91,8 @@ def blank(piece: Folded | Plate, title: Title, *, welds: Sequence[Weld] = ()) ->
         facts=_facts(piece, found, title),
         strokes=tuple(strokes),
         words=tuple(words),
-        tables=tuple(_tables(piece, found, order, at, own)),
-        notes=tuple(_notes(piece, found)),
+        tables=tuple(_tables(piece, found, order, at, own, standing)),
+        notes=(*_notes(piece, found), *landing_notes(standing)),
     )
 
 
@@ -177,7 +185,11 @@ def _grain(found: Blank) -> list[Stroke]:
 
 
 def _labels(
-    found: Blank, order: Sequence[int], at: Place, seams: Sequence[tuple[int, Weld, tuple[Stroke, ...]]]
+    found: Blank,
+    order: Sequence[int],
+    at: Place,
+    seams: Sequence[tuple[int, Weld, tuple[Stroke, ...]]],
+    standing: Sequence[Landing],
 ) -> Iterator[tuple[str, Point, float]]:
     """Text, the point it names, and how far from that its leader starts."""
     for number, hole in enumerate(found.holes, 1):
@@ -197,6 +209,8 @@ def _labels(
         if seam:
             middle = seam[0].segments[len(seam[0].segments) // 2]
             yield f"W{number}", middle.point(0.0), 0.0
+    for one in standing:
+        yield one.text, one.about, 0.0
     if found.grain is not None:
         turn = math.radians(found.grain % 180.0)
         reach = ARROW * math.cos(turn)
@@ -221,7 +235,12 @@ def _facts(piece: Folded | Plate, found: Blank, title: Title) -> tuple[tuple[str
 
 
 def _tables(
-    piece: Folded | Plate, found: Blank, order: Sequence[int], at: Place, welds: Sequence[Weld]
+    piece: Folded | Plate,
+    found: Blank,
+    order: Sequence[int],
+    at: Place,
+    welds: Sequence[Weld],
+    standing: Sequence[Landing],
 ) -> Iterator[Table]:
     if found.holes:
         rows: list[tuple[str, ...]] = []
@@ -252,6 +271,7 @@ def _tables(
         columns = ("order", "bend", "way", "deg", "r inside", "allowance", "K and where from", "measured")
         yield Table("Bends", columns, tuple(bent))
     yield from weld_table(piece, welds)
+    yield from landing_table(standing)
     yield Table(
         "After cutting and after bending",
         ("what", "drawn", "measured"),

@@ -14,13 +14,14 @@ from brackets.geometry.curve import Outline
 from brackets.geometry.segments import Arc, Bounds, Line, Point, Segment
 
 Layer = Literal[
-    "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "grain", "leader", "text", "axis",
-    "fold up", "fold down",
+    "cut", "bend", "tangent", "punch", "ring", "weld", "bevel", "mark", "mark_other", "grain", "leader", "text",
+    "axis", "fold up", "fold down",
 ]  # fmt: skip
 """cut: edges; bend: where the punch comes down; tangent: where a bend begins and ends; punch: centre marks;
 ring: witness rings; weld: edges to be welded; bevel: where a tube's bore must end; mark: lines and degrees to set a
-wrap by, and the finished size of what is reamed or bored later; grain: the arrow; leader: from a label to its
-thing; axis: centre lines; fold up, fold down: of card, towards who looks at it and away."""
+wrap by, where another piece lands, and the finished size of what is reamed or bored later; mark_other: where
+another piece lands on the face that is down; grain: the arrow; leader: from a label to its thing; axis: centre
+lines; fold up, fold down: of card, towards who looks at it and away."""
 
 
 @dataclass(frozen=True)

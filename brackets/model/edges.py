@@ -200,7 +200,7 @@ def _circle(edge: Circle) -> Stretch:
 
 
 def _rim(tube: Tube | BentTube, end: Which) -> Stretch:
-    return Stretch(_rim_length(tube, end), lambda s: _rim_point(tube, end, 360.0 * s))
+    return Stretch(_rim_length(tube, end), lambda s: rim_point(tube, end, 360.0 * s, tube.od / 2))
 
 
 @lru_cache(maxsize=256)
@@ -214,8 +214,9 @@ def _rim_length(tube: Tube | BentTube, end: Which) -> float:
     return float(np.hypot(tube.od * math.sin(math.pi / CHORDS), climbs).sum())
 
 
-def _rim_point(tube: Tube | BentTube, end: Which, theta: float) -> Vec:
-    r, turn = tube.od / 2, math.radians(theta)
+def rim_point(tube: Tube | BentTube, end: Which, theta: float, r: float) -> Vec:
+    """The point of a cut end at `theta` degrees of the tube's own on radius `r`, in the tube's frame."""
+    turn = math.radians(theta)
     back = contour(tube, end, theta, r)
     last = last_straight(tube)
     z = back if end == "start" else last.length - back

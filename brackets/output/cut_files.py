@@ -25,6 +25,7 @@ from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.cope import ENDS
 from brackets.model.kinds import known
+from brackets.model.landing import OnPlate, OnRound, landed_on
 from brackets.model.part import Hand, Part
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
@@ -94,15 +95,18 @@ def title(
     return Title(part=name, revision=revision, unstated=unstated(params), notes=tuple(notes))
 
 
-def drawn(piece: Piece, part: Part, title: Title, shop: Shop) -> tuple[Drawing, ...]:
-    """The sheets of one piece of a part: none where its kind has no drawing, or where it cannot be laid flat.
+def drawn(
+    piece: Piece, part: Part, title: Title, shop: Shop, landed: Sequence[OnPlate] | Sequence[OnRound]
+) -> tuple[Drawing, ...]:
+    """The sheets of one piece of a part, with what is `landed` on it: none where its kind has no drawing, or where
+    it cannot be laid flat.
 
     Why it cannot, the shop's findings say.
     """
     match known(piece):
         case Plate() | Folded() as piece:
             try:
-                return (blank(piece, title, welds=part.welds),)
+                return (blank(piece, title, welds=part.welds, landed=[o for o in landed if isinstance(o, OnPlate)]),)
             except InputError:
                 return ()
         case Turned() as piece:
@@ -135,9 +139,10 @@ def cuts(
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
     for piece in part.pieces:
-        own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)))
+        landed = landed_on(piece, part)
+        own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)), landed)
         if own not in looks:
-            drawings = drawn(piece, part, title, shop)
+            drawings = drawn(piece, part, title, shop, landed)
             looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)

@@ -26,6 +26,7 @@ LAYERS = {
     "weld": ("WELD", 30),
     "bevel": ("BEVEL", 6),
     "mark": ("MARK", 4),
+    "mark_other": ("MARK_OTHER_FACE", 134),
     "text": ("TEXT", 3),
 }
 """Layer of the drawing to the file's layer and its colour number; the others are for paper only."""

@@ -23,6 +23,7 @@ STYLES = {
     "weld": "stroke-width:0.5;stroke-dasharray:2 1;stroke:#444",
     "bevel": "stroke-width:0.18;stroke-dasharray:2.5 1",
     "mark": "stroke-width:0.15",
+    "mark_other": "stroke-width:0.15;stroke-dasharray:3 1.5",
     "grain": "stroke-width:0.25",
     "leader": "stroke-width:0.1;stroke:#777",
     "axis": "stroke-width:0.13;stroke-dasharray:6 1 1 1",
