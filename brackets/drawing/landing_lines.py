@@ -79,8 +79,8 @@ def landing_notes(found: Sequence[Landing]) -> Iterator[str]:
 
 
 def _mm(value: float) -> str:
-    """A tenth of a mm, and 0 never with a minus."""
-    return f"{value:z.1f}"
+    """As a person writes it: a hundredth at most, and 0 never with a minus."""
+    return f"{value:z.2f}".rstrip("0").rstrip(".")
 
 
 def _shape(region: Region) -> str:
@@ -95,17 +95,12 @@ def _shape(region: Region) -> str:
     long = _rectangle(region.outer)
     if long is None:
         return f"as drawn, {middle}"
-    other = next(s for s in region.outer.segments if abs(s.length - long.length) > JOIN) if _oblong(region) else long
+    short = min(side.length for side in region.outer.segments)
     turn = math.degrees(math.atan2(long.b[1] - long.a[1], long.b[0] - long.a[0])) % 180.0
-    size = f"{long.length:.4g} x {other.length:.4g}"
+    size = f"{long.length:.4g} x {short:.4g}"
     if min(turn % 90.0, 90.0 - turn % 90.0) < 1e-4:
         return size
     return f"{size} at {turn:.1f}°, {middle}"
-
-
-def _oblong(region: Region) -> bool:
-    lengths = [s.length for s in region.outer.segments]
-    return max(lengths) - min(lengths) > JOIN
 
 
 def _rectangle(outline: Outline) -> Line | None:

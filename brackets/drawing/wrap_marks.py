@@ -11,7 +11,7 @@ from brackets.drawing.blank import short_hash
 from brackets.drawing.record import ASCENT, DESCENT, Layer, Stroke, Table, Title, Words, width
 from brackets.forming.cut_rows import ENDS_OF, TUBES, CutRow, end_cells, tube_cells
 from brackets.forming.wrap import Wrap
-from brackets.geometry.segments import Line, Point
+from brackets.geometry.segments import Bounds, Line, Point
 from brackets.model.cope import contour, extent
 from brackets.model.tube import BentTube, Tube
 
@@ -93,6 +93,9 @@ NAME = 3.6
 FINE = 1.0
 """mm between ticks at least."""
 
+ASIDE = 60.0
+"""mm round the paper where no label goes."""
+
 CLEAR = 0.9
 """mm of white beside a number and over the lines it must not lie on."""
 
@@ -155,6 +158,17 @@ def _numbered(made: Wrap) -> int:
     return next(step for step in (10, 30, 45, 90) if step * made.per_degree >= room or step == 90)
 
 
+def aside(made: Wrap, cut: Sequence[Point], top: float, *, waste: bool) -> Iterator[Bounds]:
+    """Boxes off the paper; `waste`: below the cut line too."""
+    right = made.width + flap(made)
+    yield (-ASIDE, -ASIDE, 0.0, top + ASIDE)
+    yield (-ASIDE, top, right, top + ASIDE)
+    yield (made.width, -ASIDE, right, top + ASIDE)
+    if waste:
+        for (ax, ay), (bx, by) in pairwise(thinned(cut)):
+            yield (ax, min(ay, by) - ASIDE, bx, min(ay, by))
+
+
 STEP = 30
 """Degrees between the rows of the table of the cut line, for those who mark it without paper."""
 
@@ -170,7 +184,7 @@ def headlines(made: Wrap, row: CutRow, title: Title, *, room: float, size: float
         _node(end.from_node),
         "PRINT SIDE OUT, body of the tube upwards",
     ]
-    return tuple(line for words in told for line in _broken(words, room, size))
+    return tuple(line for words in told for line in broken(words, room, size))
 
 
 def _node(from_node: float) -> str:
@@ -180,7 +194,7 @@ def _node(from_node: float) -> str:
     return f"node {abs(from_node):.1f} {'below' if from_node > 0 else 'above'} this long point"
 
 
-def _broken(words: str, room: float, size: float) -> Iterator[str]:
+def broken(words: str, room: float, size: float) -> Iterator[str]:
     """The words in lines of at most `room` mm, where words allow it."""
     line = ""
     for word in words.split():

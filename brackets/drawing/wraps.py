@@ -8,15 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from brackets.drawing.bending import bending_sheet
 from brackets.drawing.labels import Board
+from brackets.drawing.landing_wraps import landing_table, landing_wraps
 from brackets.drawing.record import Drawing, Stroke, Title, Words, width
 from brackets.drawing.wrap_marks import (
     BAND,
     NAME,
     NUMBER,
+    aside,
     axes,
     chain,
     clock_name,
@@ -34,9 +35,9 @@ from brackets.drawing.wrap_marks import (
 )
 from brackets.forming.cut_rows import CutRow, cut_rows
 from brackets.forming.wrap import OVERLAP, PAPER, SEAM, Style, Wrap, is_square, lengths, wrap
-from brackets.geometry.segments import Bounds, Point
 from brackets.model.bent_tube import straights
 from brackets.model.cope import ENDS, extent
+from brackets.model.landing import OnRound
 from brackets.model.piece import Piece
 from brackets.model.tube import BentTube, Tube, Which
 from brackets.model.weld import Weld
@@ -53,9 +54,6 @@ OFF = 3.0
 ABOVE = 0.6
 """mm over the cut line that the leader of a label ends: on the paper that is kept."""
 
-ASIDE = 60.0
-"""mm round the paper where no label goes."""
-
 
 def wraps(
     piece: Tube | BentTube,
@@ -63,6 +61,7 @@ def wraps(
     *,
     welds: Sequence[Weld] = (),
     among: Sequence[Piece] = (),
+    landed: Sequence[OnRound] = (),
     style: Style = "bevel",
     paper: float = PAPER,
     overlap: float = OVERLAP,
@@ -70,12 +69,13 @@ def wraps(
 ) -> tuple[Drawing, ...]:
     """The drawings that a tube is cut and bent by.
 
-    A wrap for each end that is not cut square, the start's first; after them a bent tube's bending sheet. The first
-    wrap's sheet of facts is for both.
+    A wrap for each end that is not cut square, the start's first; a paper for each place where something lands on
+    it; after them a bent tube's bending sheet. The first wrap's sheet of facts is for all of them.
 
     piece: the tube;
     title: who and what the drawings are for;
     welds, among: the welds and the pieces of its part, which say what the ends meet;
+    landed: what lands on its outside (`brackets.model.landing`);
     style: "bevel" draws the outer contour as the cut and where the bore must end, "no bevel" the deeper of both,
     to be cut square through;
     paper: its thickness, mm, 0 to 2;
@@ -96,9 +96,14 @@ def wraps(
         if not is_square(piece, which)
     ]
     found = [_drawn(piece, one, row, title) for one in made]
+    lands = landing_wraps(piece, row, title, landed, paper=paper, overlap=overlap, seam=seam)
     if found:
-        found[0] = replace(found[0], tables=tables(piece, made, row), notes=notes(piece, made))
-        found[1:] = [replace(other, sheet=False) for other in found[1:]]
+        table, notes_of = (*tables(piece, made, row), *landing_table(landed)), notes(piece, made)
+        notes_of = (*notes_of, *(note for one in lands for note in one.notes))
+        found[0] = replace(found[0], tables=table, notes=notes_of)
+        found[1:] = [replace(other, sheet=False) for other in (*found[1:], *lands)]
+    else:
+        found = list(lands)
     return (*found, bending_sheet(piece, row, title)) if isinstance(piece, BentTube) else tuple(found)
 
 
@@ -125,7 +130,7 @@ def _drawn(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> Draw
     for stroke in strokes:
         if stroke.layer not in ("cut", "bevel"):
             board.add(stroke)
-    for box in (*(word.box for word in words), *_aside(made, cut, top, waste=inside)):
+    for box in (*(word.box for word in words), *aside(made, cut, top, waste=inside)):
         board.block(box)
     named_points = [
         *(("SHORT POINT", (x, y + ABOVE)) for x, y in extremes(cut, max)),
@@ -158,14 +163,3 @@ def _glue(made: Wrap, peak: float, top: float) -> Iterator[Words]:
     wide = width("glue", NUMBER)
     if flap(made) >= wide + 1.0 and top - peak > 2 * NUMBER:
         yield Words((made.width + (flap(made) - wide) / 2, (peak + top) / 2), "glue", NUMBER)
-
-
-def _aside(made: Wrap, cut: Sequence[Point], top: float, *, waste: bool) -> Iterator[Bounds]:
-    """Boxes off the paper; `waste`: below the cut line too."""
-    right = made.width + flap(made)
-    yield (-ASIDE, -ASIDE, 0.0, top + ASIDE)
-    yield (-ASIDE, top, right, top + ASIDE)
-    yield (made.width, -ASIDE, right, top + ASIDE)
-    if waste:
-        for (ax, ay), (bx, by) in pairwise(thinned(cut)):
-            yield (ax, min(ay, by) - ASIDE, bx, min(ay, by))

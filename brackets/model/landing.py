@@ -1,7 +1,7 @@
 """Where the pieces of a part land on each other: outlines on the faces of a plate, lines round a tube.
 
-mm, degrees. On a plate, what the flat faces of other pieces cover of it; on what is round, the edges that are welded
-to it and run on its outside. Nothing is known here of a custom piece.
+mm, degrees. On a plate, what the flat faces of other pieces cover of it; on what is round, the edges that are
+welded to it and run on its outside. Nothing is known here of a custom piece.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from brackets.geometry.regions import Region, common
 from brackets.geometry.segments import Point
 from brackets.model.bent_tube import bends
 from brackets.model.bent_tube import straights as straights_of
-from brackets.model.cope import contour, corner_lines, extent
+from brackets.model.cope import ENDS, contour, corner_lines, extent
 from brackets.model.edges import rim_point, stretches
 from brackets.model.faces import LEVEL, PARALLEL, FlatFace, flat_faces, metal
 from brackets.model.fold_zones import zones
@@ -33,6 +33,8 @@ LEAST = 0.01
 
 STEPS = 360
 """Chords a welded edge is followed by: one a degree round a rim, 0.001 mm off the curve of a tube of 50 mm."""
+
+BOTH: tuple[Face, Face] = ("high", "low")
 
 Curve = tuple[Point, ...]
 
@@ -83,8 +85,8 @@ def on_plate(piece: Plate | Folded, part: Part) -> tuple[OnPlate, ...]:
         if other.name != piece.name
         for standing in flat_faces(other)
         for number, place, wall in walls
-        for face, z, up in (("high", piece.t, 1.0), ("low", 0.0, -1.0))
-        if _meets(standing, place, z, up)
+        for face in BOTH
+        if _meets(standing, place, z := piece.t if face == "high" else 0.0, 1.0 if face == "high" else -1.0)
         for mine in metal(wall, z)
         for region in common(mine, _seen(standing, place))
         if region.area > LEAST
@@ -197,10 +199,8 @@ def _radius(piece: Turned, z: float) -> float:
 def _within(piece: Tube | BentTube, turn: float, from_start: float, from_end: float) -> bool:
     """Whether a line at `turn` degrees has metal so far from both nodes; its very edge is where two ends meet."""
     r = piece.od / 2
-    return all(
-        math.isinf(far) or far > contour(piece, which, turn, r) + LEVEL
-        for which, far in (("start", from_start), ("end", from_end))  # type: ignore[assignment]
-    )
+    far = dict(zip(ENDS, (from_start, from_end), strict=True))
+    return all(math.isinf(far[end]) or far[end] > contour(piece, end, turn, r) + LEVEL for end in ENDS)
 
 
 def _curves(piece: Tube | BentTube | Turned, run: Sequence[Vec]) -> Iterator[Curve]:

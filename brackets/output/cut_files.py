@@ -106,14 +106,18 @@ def drawn(
     match known(piece):
         case Plate() | Folded() as piece:
             try:
-                return (blank(piece, title, welds=part.welds, landed=[o for o in landed if isinstance(o, OnPlate)]),)
+                stands = [one for one in landed if isinstance(one, OnPlate)]
+                return (blank(piece, title, welds=part.welds, landed=stands),)
             except InputError:
                 return ()
         case Turned() as piece:
             return (turning(piece, title, welds=part.welds),)
         case Tube() | BentTube() as piece:
             style, paper = shop.tubing.wrap, shop.paper_t
-            return wraps(piece, title, welds=part.welds, among=part.pieces, style=style, paper=paper)
+            lands = [one for one in landed if isinstance(one, OnRound)]
+            return wraps(
+                piece, title, welds=part.welds, among=part.pieces, landed=lands, style=style, paper=paper
+            )
         case CustomPiece():
             return ()
         case other:
@@ -139,7 +143,7 @@ def cuts(
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
     for piece in part.pieces:
-        landed = landed_on(piece, part)
+        landed = () if isinstance(piece, Turned) else landed_on(piece, part)
         own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)), landed)
         if own not in looks:
             drawings = drawn(piece, part, title, shop, landed)
@@ -204,8 +208,9 @@ def write(
 
 
 def _end(drawing: Drawing) -> tuple[str, ...]:
-    """Which end of its tube a wrap is for."""
-    return tuple(end.split(",")[0] for what, end in drawing.facts if what == "end")
+    """Which end of its tube a wrap is for, or how far along it."""
+    ends = (end.split(",")[0] for what, end in drawing.facts if what == "end")
+    return (*ends, *(f"at-{far.split()[0]}" for what, far in drawing.facts if what == "lower edge"))
 
 
 def _look(drawing: Drawing) -> Any:
