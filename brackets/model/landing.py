@@ -188,9 +188,10 @@ def _barrels(piece: Tube | BentTube | Turned) -> Iterator[_Barrel]:
 
 
 def _radius(piece: Turned, z: float) -> float:
+    """Of its outside at z; infinite at the ends of a step, where it meets a shoulder and nothing lands."""
     below = 0.0
     for step in piece.steps:
-        if below - LEVEL < z < below + step.length + LEVEL:
+        if below + LEVEL < z < below + step.length - LEVEL:
             return step.od / 2
         below += step.length
     return math.inf
