@@ -210,7 +210,7 @@ def _labels(
             middle = seam[0].segments[len(seam[0].segments) // 2]
             yield f"W{number}", middle.point(0.0), 0.0
     for one in standing:
-        yield one.text, one.about, 0.0
+        yield one.text, one.about((0.0, 0.0, found.length, found.width)), 0.0
     if found.grain is not None:
         turn = math.radians(found.grain % 180.0)
         reach = ARROW * math.cos(turn)

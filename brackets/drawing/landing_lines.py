@@ -12,7 +12,7 @@ from brackets.core.place import Place
 from brackets.drawing.record import Stroke, Table
 from brackets.geometry.curve import Outline
 from brackets.geometry.regions import Region
-from brackets.geometry.segments import JOIN, Arc, Line, Point
+from brackets.geometry.segments import JOIN, Arc, Bounds, Line, Point
 from brackets.model.landing import OnPlate
 
 SQUARE = 1e-6
@@ -44,10 +44,10 @@ class Landing:
         x, y, _, _ = self.region.outer.bounds
         return f"{self.name}, {FACES[self.face]}, x {_mm(x)} y {_mm(y)}"
 
-    @property
-    def about(self) -> Point:
-        """A point of its outline for the label to name."""
-        return self.region.outer.segments[0].point(0.5)
+    def about(self, blank: Bounds) -> Point:
+        """The point of its outline for the label to name: the nearest to a side of the blank."""
+        spots = [edge.point(share) for edge in self.region.outer.segments for share in (0.0, 0.25, 0.5, 0.75)]
+        return min(spots, key=lambda p: min(abs(p[i % 2] - blank[i]) for i in range(4)))
 
     def strokes(self) -> Iterator[Stroke]:
         for ring in (self.region.outer, *self.region.holes):

@@ -13,6 +13,7 @@ from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
+from brackets.model.landing import OnRound
 from brackets.model.piece import THREADED_BAR
 from brackets.model.tube import BushBore, Step, Turned
 from brackets.model.weld import Circle, Weld
@@ -24,8 +25,11 @@ BEYOND = 4.0
 """mm: how far the centre line stands out."""
 
 
-def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawing:
-    """The drawing of a turned piece; `welds` are those of its part, its own are drawn, a leg high."""
+def turning(
+    piece: Turned, title: Title, *, welds: Sequence[Weld] = (), landed: Sequence[tuple[str, OnRound]] = ()
+) -> Drawing:
+    """The drawing of a turned piece; `welds` are those of its part, its own are drawn, a leg high; `landed` is what
+    is welded to its outside, with the words for it."""
     own = [(weld, weld.edge) for weld in welds if weld.piece == piece.name and isinstance(weld.edge, Circle)]
     strokes = [*_outline(piece)]
     strokes += [Stroke.line("weld", (at.z, at.d / 2), (at.z, at.d / 2 + weld.leg)) for weld, at in own]
@@ -71,10 +75,18 @@ def turning(piece: Turned, title: Title, *, welds: Sequence[Weld] = ()) -> Drawi
         tables=(
             Table("Steps, half section", ("no.", "along", "od", "bore", "measured"), tuple(rows)),
             *(() if piece.bush is None else (_bush_table(piece.bush),)),
+            *_landing_table(landed),
             *seams,
         ),
         notes=(*notes, *(() if piece.bush is None else _bush_notes(piece.bush))),
     )
+
+
+def _landing_table(landed: Sequence[tuple[str, OnRound]]) -> tuple[Table, ...]:
+    """From where to where along the piece other pieces land; in what direction, their own papers say."""
+    rows = [(what, *(f"{far:z.2f}" for far in one.along), "") for what, one in landed]
+    columns = ("what", "from", "to", "measured")
+    return (Table("What lands on it, mm from the lower end", columns, tuple(rows)),) if rows else ()
 
 
 def _bore_now(piece: Turned, step: Step) -> float:

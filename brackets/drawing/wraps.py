@@ -101,6 +101,7 @@ def wraps(
         table, notes_of = (*tables(piece, made, row), *landing_table(landed)), notes(piece, made)
         notes_of = (*notes_of, *(note for one in lands for note in one.notes))
         found[0] = replace(found[0], tables=table, notes=notes_of)
+        lands = tuple(replace(one, tables=(), notes=()) for one in lands)
         found[1:] = [replace(other, sheet=False) for other in (*found[1:], *lands)]
     else:
         found = list(lands)

@@ -111,7 +111,8 @@ def drawn(
             except InputError:
                 return ()
         case Turned() as piece:
-            return (turning(piece, title, welds=part.welds),)
+            named = [(_words_for(one.name, part), one) for one in landed if isinstance(one, OnRound)]
+            return (turning(piece, title, welds=part.welds, landed=named),)
         case Tube() | BentTube() as piece:
             style, paper = shop.tubing.wrap, shop.paper_t
             lands = [one for one in landed if isinstance(one, OnRound)]
@@ -120,6 +121,23 @@ def drawn(
             )
         case CustomPiece():
             return ()
+        case other:
+            assert_never(other)
+
+
+def _words_for(name: str, part: Part) -> str:
+    """What is welded to a turned piece, a seat by its name, a piece without it: like cups on like tubes are drawn
+    once."""
+    piece = next((piece for piece in part.pieces if piece.name == name), None)
+    if piece is None:
+        return name
+    match known(piece):
+        case Tube() | BentTube() as piece:
+            return f"tube {piece.od:g} x {piece.wall:g}"
+        case Plate() | Folded() as piece:
+            return f"plate {piece.t:g}"
+        case Turned() | CustomPiece():
+            return name
         case other:
             assert_never(other)
 
@@ -143,7 +161,7 @@ def cuts(
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
     for piece in part.pieces:
-        landed = () if isinstance(piece, Turned) else landed_on(piece, part)
+        landed = landed_on(piece, part)
         own = (replace(piece, name="", place=HERE), tuple(_met(piece, part)), landed)
         if own not in looks:
             drawings = drawn(piece, part, title, shop, landed)
