@@ -16,6 +16,7 @@ from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, landings
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.drawing.setting_out import legs, line_at, slot_table
 from brackets.forming.flat_pattern import Blank, bend_order, blank_of
 from brackets.geometry.crossings import winding
 from brackets.geometry.curve import Outline
@@ -42,6 +43,8 @@ BESIDE = 1.5
 
 IN_WALL = 0.01
 """mm a straight weld may lie outside the wall it runs along: rounding of what placed it."""
+
+BENDS = ("order", "bend", "way", "deg", "r inside", "allowance", "line from edge", "K and where from", "measured")
 
 LABEL = 3.0
 """mm: size of type on the drawing."""
@@ -230,8 +233,14 @@ def _facts(piece: Folded | Plate, found: Blank, title: Title) -> tuple[tuple[str
         ("values", short_hash(piece)),
         ("material", f"{piece.material}, {piece.t:g} mm"),
         ("blank", f"{found.length:.2f} x {found.width:.2f} mm"),
+        ("face", "THIS FACE UP"),
+        *(() if not isinstance(piece, Folded) else (("grain", _grain_words(found.grain)),)),
         ("mass", f"{kg:.3f} kg"),
     )
+
+
+def _grain_words(grain: float | None) -> str:
+    return "grain not stated" if grain is None else "grain along the arrow"
 
 
 def _tables(
@@ -264,12 +273,13 @@ def _tables(
                     f"{abs(bend.angle):g}",
                     f"{bend.inside_radius:g}",
                     f"{bend.allowance:.2f}",
+                    line_at(bend, at),
                     f"{bend.k:.3f}: {bend.k_note}",
                     "",
                 )
             )
-        columns = ("order", "bend", "way", "deg", "r inside", "allowance", "K and where from", "measured")
-        yield Table("Bends", columns, tuple(bent))
+        yield Table("Bends", BENDS, tuple(bent))
+    yield from slot_table(found, at)
     yield from weld_table(piece, welds)
     yield from landing_table(standing)
     yield Table(
@@ -279,6 +289,7 @@ def _tables(
             ("blank along x", f"{found.length:.2f}", ""),
             ("blank along y", f"{found.width:.2f}", ""),
             *((f"bend B{b.number}, degrees", f"{abs(b.angle):g}", "") for b in found.bends),
+            *((what, f"{far:.2f}", "") for what, far in (legs(piece) if isinstance(piece, Folded) else ())),
         ),
     )
 

@@ -96,7 +96,7 @@ def title(
 
 
 def drawn(
-    piece: Piece, part: Part, title: Title, shop: Shop, landed: Sequence[OnPlate] | Sequence[OnRound]
+    piece: Piece, part: Part, title: Title, shop: Shop, landed: Sequence[OnPlate] | Sequence[OnRound] = ()
 ) -> tuple[Drawing, ...]:
     """The sheets of one piece of a part, with what is `landed` on it: none where its kind has no drawing, or where
     it cannot be laid flat.

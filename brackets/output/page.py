@@ -27,22 +27,25 @@ MM = 72.0 / 25.4
 BAR = 100.0
 """mm: length of a check bar."""
 
+BAR_TYPE = 2.55
+"""mm: type beside the bars; its capitals are 1.8 mm high, the smallest lettering of ISO 3098-1 (from memory)."""
+
 SLACK = 0.2
 """mm in 100 a bar may be off: 0.2 % already halves the chance that four M10 go in (`brackets.survey.chance`)."""
 
 STYLES: dict[str, tuple[float, tuple[float, ...], float]] = {
     "cut": (0.25, (), 0.0),
     "bend": (0.2, (4.0, 1.5), 0.0),
-    "tangent": (0.1, (), 0.55),
+    "tangent": (0.13, (), 0.0),
     "punch": (0.13, (), 0.0),
-    "ring": (0.13, (1.0, 1.0), 0.35),
-    "weld": (0.5, (2.0, 1.0), 0.3),
+    "ring": (0.13, (1.0, 1.0), 0.0),
+    "weld": (0.5, (2.0, 1.0), 0.0),
     "bevel": (0.18, (2.5, 1.0), 0.0),
     "mark": (0.15, (), 0.0),
     "mark_other": (0.15, (3.0, 1.5), 0.0),
     "grain": (0.25, (), 0.0),
-    "leader": (0.1, (), 0.45),
-    "axis": (0.13, (6.0, 1.0, 1.0, 1.0), 0.3),
+    "leader": (0.13, (), 0.0),
+    "axis": (0.13, (6.0, 1.0, 1.0, 1.0), 0.0),
     "fold up": (0.25, (4.0, 1.5), 0.0),
     "fold down": (0.4, (0.4, 1.2), 0.0),
     "text": (0.13, (), 0.0),
@@ -120,26 +123,26 @@ class Page:
         across = math.hypot(BAR, BAR)
         slack = across * SLACK / BAR
         say = f"100 mm must read {low:g} to {high:g} between the middles of the end ticks"
-        self.text((corner[0] + 3.0, corner[1] + 3.0), say, 2.1)
+        self.text((corner[0] + 3.0, corner[1] + 3.0), say, BAR_TYPE)
         say = f"X to Y, tick to tick: {across - slack:.1f} to {across + slack:.1f} mm. If not: STOP, do not cut"
-        self.text((corner[0] + 3.0, corner[1] - 5.0), say, 2.1)
+        self.text((corner[0] + 3.0, corner[1] - 5.0), say, BAR_TYPE)
         self.text((ends[0][0] + 1.5, ends[0][1] - 0.9), "X", 2.6, bold=True)
         self.text((ends[1][0] - 0.9, ends[1][1] + 2.8), "Y", 2.6, bold=True)
         self.canvas.saveState()
         self.canvas.translate((corner[0] + 4.5) * MM, (corner[1] + 12.0) * MM)
         self.canvas.rotate(90)
-        self.text((0.0, 0.0), f"100 mm must read {low:g} to {high:g}", 2.1)
+        self.text((0.0, 0.0), f"100 mm must read {low:g} to {high:g}", BAR_TYPE)
         self.canvas.restoreState()
 
     def foot(self, *lines: str) -> None:
-        """Up to three lines to the right of the bar, under the drawing's banner where it has one."""
+        """Up to four lines to the right of the bar, under the drawing's banner where it has one."""
         x = MARGIN + 4.0 + BAR * self.scale[0] + 7.0
         if self.drawing.title.banner:
             over = f"{self.drawing.title.banner}, page {self.canvas.getPageNumber()} of {self.of}"
             room = self.sheet.width - MARGIN - x
-            self.text((x, MARGIN + 13.6), fitted(over, room, SMALL, bold=True), SMALL, bold=True)
+            self.text((x, MARGIN + 16.0), fitted(over, room, SMALL, bold=True), SMALL, bold=True)
         for i, words in enumerate(lines):
-            self.text((x, MARGIN + 10.5 - 3.6 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
+            self.text((x, MARGIN + 12.6 - 3.4 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
 
     def window(self, window: Bounds, at: Point, marks: Iterable[Point] = ()) -> None:
         """What of the drawing is in a window, at true size, the window's lower left corner `at` on the paper."""
@@ -163,6 +166,7 @@ class Page:
         self.foot(
             f"{self.drawing.title.part}: {self.drawing.name}",
             f"rev {facts.get('revision', '')}, values {facts.get('values', '')}, {facts.get('material', '')}",
+            true_size(facts),
             f"tile {number} of {len(cut.tiles)}: row {tile.row}/{cut.rows}, column {tile.column}/{cut.columns}",
         )
 
@@ -183,6 +187,11 @@ class Page:
             if there:
                 self.line((right + 1.0, at), (right + 5.0, at))
                 self.line((ox - 3.0, at), (ox - 1.0, at))
+
+
+def true_size(facts: dict[str, str]) -> str:
+    """What stays with a template that is cut out: the face it is drawn on, its grain and its scale."""
+    return ", ".join((*(facts[what] for what in ("face", "grain") if what in facts), "1:1, mm"))
 
 
 def picture(page: Page, drawing: Drawing, box: Bounds) -> None:

@@ -123,7 +123,7 @@ MARK = 3.0
 
 def put_cross(canvas: Canvas, at: Point) -> None:
     """A registration mark: a cross in a small circle."""
-    canvas.setLineWidth(0.1)
+    canvas.setLineWidth(0.13)
     canvas.setDash([])
     canvas.setStrokeGray(0.0)
     x, y = at

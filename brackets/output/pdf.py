@@ -17,7 +17,7 @@ from brackets.core.typeface import unprinted
 from brackets.drawing.labels import grown
 from brackets.drawing.record import Drawing, Table
 from brackets.geometry.segments import Bounds
-from brackets.output.page import MM, Page, draw, face, fitted, picture, width, wrapped
+from brackets.output.page import MM, Page, draw, face, fitted, picture, true_size, width, wrapped
 from brackets.output.paper import AROUND, MARGIN, Sheet, Tiling, checked, sheets, tiling
 from brackets.rules.cautions import HEADING
 
@@ -142,7 +142,7 @@ class _Column:
         shapes = tuple(s for s in self.drawing.strokes if s.layer in ("cut", "axis"))
         draw(canvas, replace(self.drawing, strokes=shapes, words=()), None, thin=1.0 / by)
         canvas.setDash([])
-        canvas.setStrokeGray(0.6)
+        canvas.setStrokeGray(0.0)
         for tile in cut.tiles:
             a, b, c, d = tile.window
             canvas.setLineWidth(0.13 / by)
@@ -236,6 +236,7 @@ class _Column:
             f"rev {facts.get('revision', '')}, values {facts.get('values', '')}"
             if "values" in facts
             else "sheet layout",
+            true_size(facts) if what == "drawing and facts" else "not to scale",
             f"{what}, sheet {self.pages}",
         )
 

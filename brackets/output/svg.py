@@ -17,15 +17,15 @@ AROUND = 2.0
 STYLES = {
     "cut": "stroke-width:0.25",
     "bend": "stroke-width:0.2;stroke-dasharray:4 1.5",
-    "tangent": "stroke-width:0.1;stroke:#888",
+    "tangent": "stroke-width:0.13",
     "punch": "stroke-width:0.13",
-    "ring": "stroke-width:0.13;stroke-dasharray:1 1;stroke:#666",
-    "weld": "stroke-width:0.5;stroke-dasharray:2 1;stroke:#444",
+    "ring": "stroke-width:0.13;stroke-dasharray:1 1",
+    "weld": "stroke-width:0.5;stroke-dasharray:2 1",
     "bevel": "stroke-width:0.18;stroke-dasharray:2.5 1",
     "mark": "stroke-width:0.15",
     "mark_other": "stroke-width:0.15;stroke-dasharray:3 1.5",
     "grain": "stroke-width:0.25",
-    "leader": "stroke-width:0.1;stroke:#777",
+    "leader": "stroke-width:0.13",
     "axis": "stroke-width:0.13;stroke-dasharray:6 1 1 1",
 }
 """Layer to how it is drawn."""

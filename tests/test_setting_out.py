@@ -1,0 +1,72 @@
+"""What a folded blank is set out and checked by, and what stays with a template that is cut out of its page."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from brackets import recipe
+from brackets.drawing.blank import blank
+from brackets.drawing.record import ASCENT, Title
+from brackets.drawing.setting_out import legs
+from brackets.forming.flanges import lip
+from brackets.geometry.shapes import rectangle
+from brackets.model.holes import Slot
+from brackets.model.plate import Flange, Folded, Wall
+from brackets.output import cut_files, page, svg
+from brackets.output.part_files import made
+
+
+def test_a_folded_sheet_has_what_it_is_set_out_and_checked_by() -> None:
+    """80 x 40 with a lip 30 over the outside (t 2, r 3, K 0.42): the base is 85 over the outside, the punch comes
+    down half an allowance beyond 80. A slot from (-20, 5) to (-10, 15): 45 degrees, 14.14 + 6 long."""
+    edge = lip((40, 20), (40, -20), t=2, length=30, inside_radius=3)
+    slot = Slot(a=(-20, 5), b=(-10, 15), d=6)
+    wall = Wall(outline=rectangle(80, 40), openings=(slot,))
+    sheet = blank(Folded(name="angle", base=wall, flanges=(edge,), t=2, k=0.42), Title(part="angle"))
+    tables = {table.heading: table for table in sheet.tables}
+    bend = dict(zip(tables["Bends"].columns, tables["Bends"].rows[0], strict=True))
+    allowance = math.pi / 2 * (3 + 0.42 * 2)
+    assert bend["line from edge"] == f"left {80 + allowance / 2:.2f}"
+    assert tables["Slots"].rows == (("1", "6", "20.14", "45.0", "20.00, 25.00", "30.00, 35.00", ""),)
+    checks = {row[0]: row[1] for row in tables["After cutting and after bending"].rows}
+    assert checks["base, outside, square to its bend"] == "85.00"
+    assert checks["flange 1, outside, square to its bend"] == "30.00"
+    assert dict(sheet.facts)["face"] == "THIS FACE UP"
+    assert dict(sheet.facts)["grain"] == "grain not stated"
+
+
+@pytest.mark.parametrize(("angle", "outside"), [(60.0, 5 * math.tan(math.radians(30))), (90.0, 5.0), (120.0, 5.0)])
+def test_a_leg_is_measured_to_where_the_outsides_meet_or_over_the_bend(angle: float, outside: float) -> None:
+    """r + t = 5: beyond 90 degrees the corner of the outer faces lies in the air and nobody can measure to it."""
+    leg = Wall(outline=rectangle(40, 25, centre=(20, 12.5)))
+    flange = Flange(start=(40, 20), end=(40, -20), angle=angle, inside_radius=3, wall=leg)
+    piece = Folded(name="angle", base=Wall(outline=rectangle(80, 40)), flanges=(flange,), t=2, k=0.42)
+    assert [far for _, far in legs(piece)] == [pytest.approx(80 + outside), pytest.approx(25 + outside)]
+
+
+def test_a_template_says_its_face_grain_piece_number_and_scale(tmp_path: Path) -> None:
+    """The page that is cut up is another than the sheet of facts."""
+    opened = recipe("tray")
+    thing = made(opened, opened.Params())
+    cuts = cut_files.cuts(thing.part, cut_files.title("tray", thing.params, thing.shop), thing.findings)
+    [mine] = [cut for cut in cuts if cut.names == ("tray",)]
+    cut_files.write([mine], tmp_path, name="tray", shop=thing.shop)
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(tmp_path / "tray.pdf").pages]
+    tiles = [text for text in pages if "tile 1 of" in text or "tile 2 of" in text]
+    assert len(tiles) >= 2
+    for text in tiles:
+        assert "tray: tray, cut 1" in text
+        assert "THIS FACE UP, grain" in text
+        assert "1:1, mm" in text
+
+
+def test_lines_are_black_and_can_be_seen_and_the_words_at_the_bars_can_be_read() -> None:
+    """0.13 mm is the thinnest pen; 1.8 mm the smallest lettering, of capitals (ISO 128 and 3098, from memory)."""
+    assert all(wide >= 0.13 and grey == 0.0 for wide, _, grey in page.STYLES.values())
+    assert all(float(style.split("stroke-width:")[1].split(";")[0]) >= 0.13 for style in svg.STYLES.values())
+    assert not any("stroke:#" in style for style in svg.STYLES.values())
+    assert ASCENT * page.BAR_TYPE >= 1.8
