@@ -70,3 +70,15 @@ def test_lines_are_black_and_can_be_seen_and_the_words_at_the_bars_can_be_read()
     assert all(float(style.split("stroke-width:")[1].split(";")[0]) >= 0.13 for style in svg.STYLES.values())
     assert not any("stroke:#" in style for style in svg.STYLES.values())
     assert ASCENT * page.BAR_TYPE >= 1.8
+
+
+def test_what_was_not_stated_is_said_once_a_part_in_figures_a_person_writes(tmp_path: Path) -> None:
+    """The pieces of a part follow from the same values; a reach out of a bay has sixteen figures."""
+    opened = recipe("ears_on_base")
+    thing = made(opened, opened.Params(reach=76.56353848491338))
+    title = cut_files.title("ears", thing.params, thing.shop)
+    assert "reach 76.564 mm" in title.notes[0]
+    cut_files.write(cut_files.cuts(thing.part, title), tmp_path, name="ears", shop=thing.shop)
+    texts = [page.extract_text() for page in PdfReader(tmp_path / "ears.pdf").pages]
+    assert sum(text.count("Not stated by you") for text in texts) == 1
+    assert "Not stated by you" in texts[0]

@@ -5,6 +5,7 @@ Pieces that are drawn alike are drawn once, and the sheet says how many to cut.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -83,7 +84,7 @@ def title(
 
     def told(names: Collection[str]) -> str:
         known = (param for param in fields(type(params)) if param.name in names)
-        return ", ".join(f"{param.name} {param.shown(params)}" for param in known)
+        return ", ".join(f"{param.name} {_rounded(param.shown(params))}" for param in known)
 
     notes = [f"Stated by you: {told(stated(params) - set(worked_out)) or 'nothing'}."]
     if worked_out:
@@ -92,7 +93,12 @@ def title(
     notes.append(f"Shop: {shop.name}.")
     if hand is not None:
         name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
-    return Title(part=name, revision=revision, unstated=unstated(params), notes=tuple(notes))
+    return Title(part=name, revision=revision, unstated=tuple(map(_rounded, unstated(params))), notes=tuple(notes))
+
+
+def _rounded(text: str) -> str:
+    """The text with its long numbers as a person writes them, to a thousandth; facts.json has them whole."""
+    return re.sub(r"-?\d+\.\d{4,}", lambda found: f"{float(found[0]):z.3f}".rstrip("0").rstrip("."), text)
 
 
 def drawn(

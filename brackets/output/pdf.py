@@ -54,12 +54,15 @@ def facts_pages(
     drawing: Drawing,
     cut: Tiling | None,
     picture: Callable[[Page, Drawing, Bounds], None] | None,
+    *,
+    unstated: bool = True,
 ) -> tuple[int, bool]:
     """Writes the sheet of facts; how many pages it took, and whether the whole drawing is on the last of them.
 
-    It is, at true size, where `cut` is one tile and there is room left under the facts.
+    It is, at true size, where `cut` is one tile and there is room left under the facts. `unstated`: whether it says
+    what the user did not state, which is the same on every sheet of a part.
     """
-    return _Column(page, drawing, cut).write(picture)
+    return _Column(page, drawing, cut).write(picture, unstated=unstated)
 
 
 class _Column:
@@ -73,7 +76,9 @@ class _Column:
         self.y = page.sheet.height - MARGIN
         self.pages = 1
 
-    def write(self, picture: Callable[[Page, Drawing, Bounds], None] | None) -> tuple[int, bool]:
+    def write(
+        self, picture: Callable[[Page, Drawing, Bounds], None] | None, *, unstated: bool = True
+    ) -> tuple[int, bool]:
         self._title()
         if picture is not None:
             low = self.y - self._picture_height()
@@ -84,9 +89,9 @@ class _Column:
         for table in self.drawing.tables:
             self._table(table)
         self._list("Notes", (*self.drawing.notes, *self.drawing.title.notes, *_unprinted(self.drawing)))
-        unstated = self.drawing.title.unstated
-        if unstated or picture is None:
-            self._list("Not stated by you", (", ".join(unstated),) if unstated else ("nothing",))
+        left = self.drawing.title.unstated
+        if unstated and (left or picture is None):
+            self._list("Not stated by you", (", ".join(left),) if left else ("nothing",))
         self._list(SAYS, self.drawing.title.findings)
         self._list(HEADING, self.drawing.title.mind)
         whole = self.cut is not None and len(self.cut.tiles) == 1 and self._whole()
@@ -262,9 +267,7 @@ def write(
     """
     scale = checked(correction)
     told = tuple(drawings)
-    total = 0
-    if any(drawing.title.banner for drawing in told):
-        total = _put(told, Canvas(BytesIO(), invariant=1), paper, scale, 0)
+    total = _put(told, Canvas(BytesIO(), invariant=1), paper, scale, 0)
     where, plain = os.fspath(Path(path)), face("latin", "", bold=False)  # the library's own is not embedded
     size = _points(sheets(paper)[0])
     canvas = Canvas(where, pagesize=size, invariant=1, pageCompression=1, initialFontName=plain)
@@ -281,15 +284,21 @@ def _put(
     """Draws all pages on the canvas; how many. `total` of them are said to be there."""
     upright, lying = sheets(paper)
     pages = 0
+    said: set[tuple[str, tuple[str, ...]]] = set()
     for drawing in drawings:
         canvas.setTitle(drawing.title.part)
+        what = (drawing.title.part, drawing.title.unstated)
+        first = what not in said
         if not drawing.true_size:
+            said.add(what)
             page = Page(canvas, lying, scale, drawing, total)
-            pages += facts_pages(page, drawing, None, picture)[0]
+            pages += facts_pages(page, drawing, None, picture, unstated=first)[0]
             continue
         cut = tiling(drawing.bounds, paper, scale)
         if drawing.sheet:
-            taken, whole = facts_pages(Page(canvas, upright, scale, drawing, total), drawing, cut, None)
+            said.add(what)
+            page = Page(canvas, upright, scale, drawing, total)
+            taken, whole = facts_pages(page, drawing, cut, None, unstated=first)
             pages += taken
             if whole:
                 continue
