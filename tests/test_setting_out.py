@@ -9,11 +9,13 @@ import pytest
 from pypdf import PdfReader
 
 from brackets import recipe
+from brackets.app.cli.app import main
 from brackets.drawing.blank import blank
 from brackets.drawing.record import ASCENT, Title
 from brackets.drawing.setting_out import legs
 from brackets.forming.flanges import lip
 from brackets.geometry.shapes import rectangle
+from brackets.library.recipe import shipped
 from brackets.model.holes import Slot
 from brackets.model.plate import Flange, Folded, Wall
 from brackets.output import cut_files, page, svg
@@ -82,3 +84,44 @@ def test_what_was_not_stated_is_said_once_a_part_in_figures_a_person_writes(tmp_
     texts = [page.extract_text() for page in PdfReader(tmp_path / "ears.pdf").pages]
     assert sum(text.count("Not stated by you") for text in texts) == 1
     assert "Not stated by you" in texts[0]
+
+
+def test_the_title_block_says_number_creator_date_approver_and_page(tmp_path: Path) -> None:
+    opened = recipe("gusset")
+    thing = made(opened, opened.Params())
+    title = cut_files.title("gusset", thing.params, thing.shop, "C", by="A. Nyberg", date="2026-11-29")
+    cuts = cut_files.cuts(thing.part, title)
+    cut_files.write(cuts, tmp_path, name="gusset", shop=thing.shop)
+    reader = PdfReader(tmp_path / "gusset.pdf")
+    texts = [" ".join(page.extract_text().split()) for page in reader.pages]
+    number = dict(cuts[0].drawings[0].facts)["values"]
+    said = f"drawing no. gusset-{cuts[0].names[0]}-{number}"
+    for line in (said, "revision C", "drawn by A. Nyberg", "date 2026-11-29"):
+        assert line in texts[0]
+    assert "approved ____" in texts[0]
+    for at, text in enumerate(texts, 1):
+        assert f"page {at} of {len(texts)}" in text
+
+
+def test_fit_marks_its_sheets_as_make_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All marks that are wrong are refused at once, before the bay is worked out."""
+    bay = tmp_path / "bay.toml"
+    bay.write_text("")
+    assert main(["fit", str(bay), "--revision", "r" * 41, "--by", "a\nb", "--no-files"]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "--revision = " in said
+    assert "--by = 'a\\nb', must be one line of at most 40 characters: who drew it" in said
+
+
+def test_sheets_of_a_bay_carry_the_marks(tmp_path: Path) -> None:
+    revision, by, date = "C", "A. Nyberg", "2026-11-29"
+    into = tmp_path / "out"
+    path = Path(shipped(), "shelf.toml")
+    typed = ["--revision", revision, "--by", by, "--date", date]
+    assert main(["fit", str(path), "--into", str(into), *typed]) in (0, 1)
+    sheets = sorted(into.rglob("*.pdf"))
+    assert sheets
+    text = " ".join(PdfReader(sheets[0]).pages[0].extract_text().split())
+    assert f"revision {revision}" in text
+    assert f"drawn by {by}" in text
+    assert f"date {date}" in text

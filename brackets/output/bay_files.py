@@ -282,11 +282,18 @@ def _moved(move: Moved, known: Known) -> dict[str, Any]:
 
 
 def write(
-    fit: Fit, into: Path, *, paper: str | None = None, say: Callable[[str], None] = lambda _: None
+    fit: Fit,
+    into: Path,
+    *,
+    paper: str | None = None,
+    revision: str = "",
+    by: str = "",
+    date: str = "",
+    say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """Writes them into the folder `into`, which is swapped whole; returns their names in order.
 
-    `paper` is the shop's where none is given.
+    `paper` is the shop's where none is given; `revision`, `by` and `date` stand in the title blocks of the sheets.
     """
     from brackets.output import folder
     from brackets.output.folder import unique_stems
@@ -298,7 +305,7 @@ def write(
     with folder.fresh(into) as at:
         for part, stem in zip(parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
-            files += _of_one(fit, part, stem, at, paper=paper, taken=taken)
+            files += _of_one(fit, part, stem, at, paper=paper, taken=taken, marks=(revision, by, date))
         say("writing the assembly")
         files += formats.write("bay", fit, at)
         files.append(facts.NAME)
@@ -307,14 +314,30 @@ def write(
 
 
 def _of_one(
-    fit: Fit, part: PlacedPart, stem: str, at: Path, *, paper: str | None, taken: set[str]
+    fit: Fit,
+    part: PlacedPart,
+    stem: str,
+    at: Path,
+    *,
+    paper: str | None,
+    taken: set[str],
+    marks: tuple[str, str, str],
 ) -> tuple[str, ...]:
-    """The files of one part; `taken` grows by the stems they take."""
+    """The files of one part; `taken` grows by the stems they take; `marks` are revision, creator and date."""
     from brackets.output import cut_files
 
     shop = fit.bay.shop
+    revision, by, date = marks
     title = cut_files.title(
-        part.name, part.params, shop, worked_out=part.worked_out, unfilled=part.unfilled, hand=part.hand
+        part.name,
+        part.params,
+        shop,
+        revision,
+        by=by,
+        date=date,
+        worked_out=part.worked_out,
+        unfilled=part.unfilled,
+        hand=part.hand,
     )
     said = of_part(fit.bay, part.part, part.name, fit.findings)
     mind = sheet_cautions(fit.bay, part)

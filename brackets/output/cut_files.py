@@ -73,6 +73,8 @@ def title(
     shop: Shop,
     revision: str = "",
     *,
+    by: str = "",
+    date: str = "",
     worked_out: Collection[str] = (),
     unfilled: Sequence[str] = (),
     hand: Hand | None = None,
@@ -93,7 +95,8 @@ def title(
     notes.append(f"Shop: {shop.name}.")
     if hand is not None:
         name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
-    return Title(part=name, revision=revision, unstated=tuple(map(_rounded, unstated(params))), notes=tuple(notes))
+    missing = tuple(map(_rounded, unstated(params)))
+    return Title(part=name, revision=revision, by=by, date=date, unstated=missing, notes=tuple(notes))
 
 
 def _rounded(text: str) -> str:

@@ -95,12 +95,15 @@ def write(
     *,
     paper: str | None = None,
     revision: str = "",
+    by: str = "",
+    date: str = "",
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
     """Write all files of a made part into a folder: solids, PDF, cut files and facts.json.
 
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
-    shop's where None; revision: what the title blocks say of it; say: a function that is told, in words, what is
+    shop's where None; revision, by, date: as the title blocks say them, who drew it and when; say: a
+    function that is told, in words, what is
     being done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where
     the kernel refuses, InputError for an unknown paper, OSError where the disk does; then a folder that was there
     before is as it was.
@@ -119,7 +122,9 @@ def write(
         say(f"{name}: making its solids")
         thing = checked(thing)
         say(f"{name}: drawing what it is cut by")
-        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, revision, hand=thing.hand)
+        title = cut_files.title(
+            thing.recipe.name, thing.params, thing.shop, revision, by=by, date=date, hand=thing.hand
+        )
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         solids = formats.write("part", thing.part, at, name, say=say)

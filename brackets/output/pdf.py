@@ -123,7 +123,7 @@ class _Column:
         top = self.y
         mapped = self.cut is not None and len(self.cut.tiles) > 1
         room = self.right - self.left - (MAP + 6.0 if mapped else 0.0)
-        for what, value in self.drawing.facts:
+        for what, value in (*self.drawing.facts, *_signed(self.drawing)):
             self.page.text((self.left, self.y), what, SIZE)
             self.page.text((self.left + 22.0, self.y), fitted(value, room - 22.0, SIZE, bold=True), SIZE, bold=True)
             self.y -= 4.6
@@ -244,6 +244,20 @@ class _Column:
             true_size(facts) if what == "drawing and facts" else "not to scale",
             f"{what}, sheet {self.pages}",
         )
+
+
+def _signed(drawing: Drawing) -> tuple[tuple[str, str], ...]:
+    """The drawing's number, who drew it and when, as typed, and a line for whoever approves it (fields of ISO
+    7200:2004, from memory). The number changes with every value that shapes the piece."""
+    title, facts = drawing.title, dict(drawing.facts)
+    piece = facts.get("piece", drawing.name).split(",")[0]
+    number = (title.part.split(",")[0], piece, facts.get("values", ""))
+    return (
+        ("drawing no.", "-".join(filter(None, number))),
+        ("drawn by", title.by or "none given"),
+        ("date", title.date or "none given"),
+        ("approved", "______________________"),
+    )
 
 
 def write(

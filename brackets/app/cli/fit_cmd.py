@@ -7,11 +7,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, ShopFile, mark_problems
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
+
+Marks = tuple[str, str, str]
+"""Revision, creator and date of the title blocks."""
+
+NO_MARKS: Marks = ("", "", "")
 
 SELDOM = 100_000
 """New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
@@ -23,6 +28,9 @@ def fit(
     into: Into = None,
     paper: Paper = None,
     shop: ShopFile = None,
+    revision: Revision = "",
+    by: By = "",
+    date: Date = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     watch: Annotated[
         bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
@@ -34,9 +42,10 @@ def fit(
     again, and the verdict and what changed are printed.
     """
     folder = None if no_files else Path("out", file.stem) if into is None else into
+    marks = (revision, by, date)
     if watch:
-        return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
-    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop)
+        return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
+    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
@@ -55,6 +64,7 @@ def _fitted(
     known_only: bool = False,
     paper: str | None = None,
     shop: Path | None = None,
+    marks: Marks = NO_MARKS,
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
     from brackets.app.cli.kept_run import Done, kept_run
@@ -62,6 +72,7 @@ def _fitted(
     from brackets.output.folder import refuse_foreign
     from brackets.output.paper import sheets
 
+    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
@@ -69,13 +80,24 @@ def _fitted(
     shown = None if folder is None else str(folder)
 
     def work(into: Path | None) -> Done:
-        return *_worked_out(file, as_json, into, folder, known_only, paper, shop), shown
+        return *_worked_out(file, as_json, into, folder, known_only, paper, shop, marks), shown
 
-    options = (as_json, shown, known_only, paper)
+    options = (as_json, shown, known_only, paper, marks)
     return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
 
 
-def _watching(file: Path, *, as_json: bool, folder: Path | None, paper: str | None, shop: Path | None) -> int:
+def refuse_marks(marks: Marks) -> None:
+    """Raises InputError where a mark of the title blocks is no short line."""
+    from brackets.core.errors import InputError
+
+    problems = mark_problems(*marks)
+    if problems:
+        raise InputError(*problems)
+
+
+def _watching(
+    file: Path, *, as_json: bool, folder: Path | None, paper: str | None, shop: Path | None, marks: Marks
+) -> int:
     """Fits again at every save until Ctrl-C."""
     from brackets.app.cli.fit_watch import stay
     from brackets.app.inputs import watched
@@ -85,13 +107,14 @@ def _watching(file: Path, *, as_json: bool, folder: Path | None, paper: str | No
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
+    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
 
     def once() -> Fit:
-        return _fit_of(file, folder, known_only=False, paper=paper, shop=shop)[0]
+        return _fit_of(file, folder, known_only=False, paper=paper, shop=shop, marks=marks)[0]
 
     return stay(file, once, lambda: watched(file) | (set() if shop is None else watched(shop)))
 
@@ -104,6 +127,7 @@ def _worked_out(
     known_only: bool,
     paper: str | None,
     shop: Path | None,
+    marks: Marks,
 ) -> tuple[str, int]:
     """What is printed and the status; the files are written `into` and said to be in the folder `shown`."""
     import json
@@ -111,13 +135,13 @@ def _worked_out(
     from brackets.app.cli.fit_view import fit_text
     from brackets.output.bay_files import record
 
-    done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop)
+    done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop, marks=marks)
     text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
     return text, STOPS if done.stops else FINE
 
 
 def _fit_of(
-    file: Path, into: Path | None, *, known_only: bool, paper: str | None, shop: Path | None
+    file: Path, into: Path | None, *, known_only: bool, paper: str | None, shop: Path | None, marks: Marks
 ) -> tuple[Fit, tuple[str, ...]]:
     """The fitted bay and the names of its files, which are written `into` where that is a folder."""
     import gc
@@ -139,5 +163,6 @@ def _fit_of(
         if into is not None:
             from brackets.output.bay_files import write
 
-            files = write(done, into, paper=paper, say=say)
+            revision, by, date = marks
+            files = write(done, into, paper=paper, revision=revision, by=by, date=date, say=say)
     return done, files

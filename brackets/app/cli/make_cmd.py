@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, mark_problems
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -15,10 +15,6 @@ if TYPE_CHECKING:
     from brackets.app.cli.screen import Typed
     from brackets.core.schema.checked import Checked
     from brackets.library.recipe import Recipe
-
-LONGEST_REVISION = 40
-"""Characters that the title of a sheet has room for."""
-
 
 def make(
     ctx: typer.Context,
@@ -32,7 +28,9 @@ def make(
         str | None,
         typer.Option("--hand", metavar="left|right", help="As written (left) or its mirror image (right)."),
     ] = None,
-    revision: Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")] = "",
+    revision: Revision = "",
+    by: By = "",
+    date: Date = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
@@ -53,13 +51,13 @@ def make(
     target = one_word(typed, "recipe", "brackets make cup --bush-od 50")
 
     def work(scratch: Path | None) -> Done:
-        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, revision)
+        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, (revision, by, date))
 
     def inputs() -> tuple[tuple[str, str], ...]:
         mine = set() if shop is None else files_of(shop)
         return contents(mine | named((target, *typed.texts.values()), Path.cwd()))
 
-    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, revision)
+    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, revision, by, date)
     return kept_run("make", work, inputs, options, writes=not no_files)
 
 
@@ -73,7 +71,7 @@ def _made(
     paper: str | None,
     shop: Path | None,
     hand: str | None,
-    revision: str,
+    marks: tuple[str, str, str],
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
@@ -88,14 +86,14 @@ def _made(
 
     opened = recipe_file.recipe(target)
     mine = default_shop() if shop is None else load_shop(shop)
-    params = read_values(opened, typed, bare, paper=paper, hand=hand, revision=revision)
+    params = read_values(opened, typed, bare, paper=paper, hand=hand, marks=marks)
     folder: Path | None = None
     with progress() as say:
         thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
         if scratch is not None:
             folder = Path("out", thing.name) if into is None else into
             refuse_foreign(folder)
-            thing = write(thing, scratch, paper=paper, revision=revision, say=say)
+            thing = write(thing, scratch, paper=paper, revision=marks[0], by=marks[1], date=marks[2], say=say)
         else:
             say(f"{opened.name}: making its solids")
             thing = checked(thing)
@@ -110,11 +108,10 @@ def read_values(
     *,
     paper: str | None = None,
     hand: str | None = None,
-    revision: str = "",
+    marks: tuple[str, str, str] = ("", "", ""),
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one InputError."""
     from brackets.core.errors import InputError
-    from brackets.core.units import shown
     from brackets.forming.shop_rows import PAPERS
     from brackets.library.limits import params_or_cures
 
@@ -123,9 +120,7 @@ def read_values(
         problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
     if hand not in (None, "left", "right"):
         problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
-    if len(revision) > LONGEST_REVISION or not revision.isprintable():
-        allowed = f"must be one line of at most {LONGEST_REVISION} characters"
-        problems.append(f"--revision = {shown(revision)}, {allowed}: what the sheets are marked")
+    problems += mark_problems(*marks)
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:
