@@ -98,7 +98,7 @@ def test_the_title_block_says_number_creator_date_approver_and_page(tmp_path: Pa
     said = f"drawing no. gusset-{cuts[0].names[0]}-{number}"
     for line in (said, "revision C", "drawn by A. Nyberg", "date 2026-11-29"):
         assert line in texts[0]
-    assert "approved ____" in texts[0]
+    assert "approval by ____" in texts[0]
     for at, text in enumerate(texts, 1):
         assert f"page {at} of {len(texts)}" in text
 

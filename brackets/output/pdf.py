@@ -256,7 +256,7 @@ def _signed(drawing: Drawing) -> tuple[tuple[str, str], ...]:
         ("drawing no.", "-".join(filter(None, number))),
         ("drawn by", title.by or "none given"),
         ("date", title.date or "none given"),
-        ("approved", "______________________"),
+        ("approval by", "______________________"),
     )
 
 
