@@ -15,8 +15,8 @@ Values of a recipe: their rules, and the record that holds them:
     points, row, sizes, stated, stock, text, texts, TUBE, tube_size, values, WALL, WORKED_OUT, yes_no.
 
 Units and tables:
-    angle, Bobbin, bobbin, bobbins, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, Material, material,
-    materials, nearest_plates, nearest_tubes, nut, plate_stock, spanner, tube, tubes, washer.
+    angle, Bobbin, bobbin, bobbins, Bolt, bolt, bolts, Bush, bush, bushes, hole, length, load_rows, Material,
+    material, materials, nearest_plates, nearest_tubes, nut, plate_stock, spanner, Tables, tube, tubes, washer.
 
 Errors and findings:
     advice, all_rules, BadFile, BadRecipe, caution, Finding, FindingRule, general_findings, GEOMETRY,
@@ -166,6 +166,8 @@ if TYPE_CHECKING:
     from brackets.core.tables.material_rows import Material as Material
     from brackets.core.tables.material_rows import material as material
     from brackets.core.tables.material_rows import materials as materials
+    from brackets.core.tables.own_rows import Tables as Tables
+    from brackets.core.tables.own_rows import load_rows as load_rows
     from brackets.core.tables.stock_rows import PLATE as PLATE
     from brackets.core.tables.stock_rows import TUBE as TUBE
     from brackets.core.tables.stock_rows import WALL as WALL
@@ -414,6 +416,7 @@ _NAMES = {
     "core.tables.fits": "HOLE_CLASSES Limits hole_limits typed_limits",
     "core.tables.kinds": "row tube=tube_size",
     "core.tables.material_rows": "Material material materials",
+    "core.tables.own_rows": "Tables load_rows",
     "core.tables.stock_rows": "PLATE TUBE WALL nearest_plates nearest_tubes plate_stock tube tubes",
     "core.units": "angle length",
     "core.vectors": "Vec add cross degrees_between dot length=norm scale square_to sub unit",
@@ -593,6 +596,7 @@ __all__ = [
     "TubeEnd",
     "TubeRim",
     "TubeSeat",
+    "Tables",
     "Turned",
     "UNDER",
     "Vec",
@@ -695,6 +699,7 @@ __all__ = [
     "length",
     "lengths",
     "lip",
+    "load_rows",
     "load_shop",
     "made",
     "masses",

@@ -219,9 +219,17 @@ class Tables:
 
 
 def load_rows(path: str | Path) -> Tables:
-    """Own rows from a TOML file of [[bolt]], [[tube]], [[plate]], [[material]], [[bush]]; `unit` mm or in.
+    r"""Rows of your own, looked up before the shipped ones, from a TOML file.
 
-    BadFile with every wrong key of every row at once.
+    path: of the file, with `format = 1`, `unit` "mm" or "in", and rows of [[bolt]], [[tube]], [[plate]],
+    [[material]] and [[bush]]. Returns Tables, with the look-ups `bolt`, `bush`, `bobbin`, `tube`, `plate` and
+    `material`, for recipes and scripts of your own; bays have [[bush]] rows themselves. Raises BadFile with every
+    wrong key of every row at once.
+
+    >>> from pathlib import Path
+    >>> written = Path("mine.toml").write_text("format = 1\n[[bolt]]\nname = 'ours'\nlike = 'M10'\nwasher_od = 30")
+    >>> load_rows("mine.toml").bolt("ours").washer_od
+    30.0
     """
     file = Path(path)
     try:
