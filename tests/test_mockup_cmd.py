@@ -203,3 +203,18 @@ def test_a_mount_is_a_bush_a_sleeve_a_bolt_its_nut_and_three_like_washers(tmp_pa
     assert all(not body.name.startswith("ears") for body in dummies.values())
     assert {line for body in dummies.values() for w in body.written for line in w.lines} <= set(WORDS)
     assert [body.name for body in done.bodies if body.kind == "body"] == ["ears ear_front", "ears ear_rear"]
+
+
+def test_what_stops_the_steel_part_is_said_of_its_mock_up_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = ["gusset", "--leg-x", "180", "--leg-y", "180", "--no-files"]
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        'format = 1\nname = "ours"\nbrake = { length = 1000 }\n'
+        'sheet = [{ material = "S235", t = [5], length = 150, width = 150 }]\n',
+        "utf-8",
+    )
+    for verb in ("make", "mockup"):
+        assert main([verb, *typed, "--shop", str(shop)]) == 1
+        assert "STOP: do not cut plate: " in words(capsys)

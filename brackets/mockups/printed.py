@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from manifold3d import Manifold
@@ -27,7 +28,7 @@ from brackets.mockups.as_printed import as_printed
 from brackets.mockups.as_printed import least_wall as thinnest
 from brackets.mockups.engrave import Block, engraved
 from brackets.mockups.faces import Near, fields, mates
-from brackets.mockups.lie import MEASURES, Measure, best, on_bed
+from brackets.mockups.lie import JUST, MEASURES, Array, Measure, best, on_bed
 from brackets.mockups.record import Kind, MockUp, Printed
 from brackets.mockups.solid import Fused, fused, manifold
 from brackets.mockups.split import Half, Joint, pin_body, plug_body, split
@@ -193,19 +194,15 @@ def _pins(name: str, joints: Sequence[Joint], printer: Printer3D) -> list[Printe
     return [*found.values(), *plugs]
 
 
-def _standing(name: str, kind: str, body: Manifold, axis: np.ndarray, printer: Printer3D, of: str) -> Printed:
+def _standing(
+    name: str, kind: Literal["pin", "plug"], body: Manifold, axis: Array, printer: Printer3D, of: str
+) -> Printed:
     side = np.eye(3)[int(np.abs(axis).argmin())]
     x = np.cross(side, axis)
     x /= np.linalg.norm(x)
     solid = on_bed(body, np.array([x, np.cross(axis, x), axis])).scale(printer.scale)
-    return Printed(
-        name=name,
-        kind="pin" if kind == "pin" else "plug",
-        solid=solid,
-        home=body,
-        part=of,
-        contact=float(solid.slice(0.02).area()),
-    )
+    contact = float(solid.slice(JUST).area())
+    return Printed(name=name, kind=kind, solid=solid, home=body, part=of, contact=contact)
 
 
 def _apart(part: Part) -> tuple[Fused, ...]:
@@ -257,7 +254,7 @@ def _apart_or_held(part: Part, bodies: Sequence[Fused], apart: bool) -> list[Fin
 
 
 def _cut_findings(
-    name: str, body: Manifold, turn: np.ndarray, joints: Sequence[Joint], halves: int, printer: Printer3D, shop: str
+    name: str, body: Manifold, turn: Array, joints: Sequence[Joint], halves: int, printer: Printer3D, shop: str
 ) -> list[Finding]:
     if not joints:
         return []

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
 from manifold3d import Manifold
 
-from brackets.core.finding import Finding
+from brackets.core.finding import Finding, worst_first
 from brackets.core.vectors import Vec
 from brackets.forming.printer_3d import Printer3D
 from brackets.kernel.mesh import Mesh
@@ -112,6 +112,11 @@ class MockUp:
     def metres(self) -> float:
         """Of filament: an estimate without supports."""
         return self.plastic / (math.pi / 4 * self.printer.filament**2) / 1000
+
+    def with_stops_of(self, findings: Iterable[Finding]) -> MockUp:
+        """The same, with what stops the steel part it stands for among its findings: the fit of such a part can be
+        checked, and its steel is not to be cut."""
+        return replace(self, findings=worst_first([*(f for f in findings if f.stops), *self.findings]))
 
     def record(self, files: Iterable[str] = ()) -> dict[str, Any]:
         """For scripts: bodies, beds, joints, growth, estimate, findings, files."""

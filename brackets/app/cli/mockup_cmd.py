@@ -167,8 +167,9 @@ def _recipe(
         raise InputError(*dict.fromkeys((*problems, *wrong.problems))) from None
     if problems:
         raise InputError(*problems)
-    part = made(opened, params, shop).part
-    return mockup(part, shop.printer_3d, apart=apart, least_wall=wall, lie=lie, shop=shop.source, say=say)
+    thing = made(opened, params, shop)
+    printed = mockup(thing.part, shop.printer_3d, apart=apart, least_wall=wall, lie=lie, shop=shop.source, say=say)
+    return printed.with_stops_of(thing.findings)
 
 
 def _bay(
