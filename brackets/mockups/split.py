@@ -147,7 +147,7 @@ def split(body: Manifold, turn: Array, printer: Printer3D, *, name: str = "") ->
         if len(joints) >= MOST_CUTS:
             size = " x ".join(f"{r:.0f}" for r in room)
             raise InputError(f"bed = {size} mm, must be larger: {name} wants over {MOST_CUTS} cuts")
-        joint, parts = _cut(half, turn, axis, room[axis], printer, _letter(len(joints)))
+        joint, parts = _cut(body, half, turn, axis, room[axis], printer, _letter(len(joints)))
         joints.append(joint)
         waiting += reversed(parts)
     return Split(halves=tuple(done), joints=tuple(joints))
@@ -172,7 +172,7 @@ def _size(body: Manifold, turn: Array) -> list[float]:
 
 
 def _cut(
-    half: Half, turn: Array, axis: int, room: float, printer: Printer3D, name: str
+    whole: Manifold, half: Half, turn: Array, axis: int, room: float, printer: Printer3D, name: str
 ) -> tuple[Joint, list[Half]]:
     order = [(axis + 1) % 3, (axis + 2) % 3, axis]
     frame = turn[order]  # the rows: x and y across the cut, z through it
@@ -182,7 +182,7 @@ def _cut(
     first, last = high - room * (count - 1), low + room
     places = np.linspace(first, last, PLACES) if last - first > 1e-6 else np.array([(first + last) / 2])
     middle = (low + high) / 2 if count == 2 else (low + (high - low) / count)
-    tried = [_joint(standing, float(z), frame, printer, name) for z in places]
+    tried = [_joint(whole, standing, float(z), frame, printer, name) for z in places]
     best = min(
         range(len(tried)),
         key=lambda i: (
@@ -220,8 +220,8 @@ def _reaches(shell: Manifold, joint: Joint) -> bool:
     return bool(np.abs(points @ np.array(joint.normal) - joint.offset).min() < 1e-4)
 
 
-def _joint(standing: Manifold, z: float, frame: Array, printer: Printer3D, name: str) -> Joint:
-    """The joint at height `z` of the body that stands with the cut level."""
+def _joint(whole: Manifold, standing: Manifold, z: float, frame: Array, printer: Printer3D, name: str) -> Joint:
+    """The joint at height `z` of the half that stands with the cut level; no plug meets metal of the `whole`."""
     pins: list[Pin] = []
     plugs: list[Plug] = []
     bare = single = 0
@@ -230,7 +230,8 @@ def _joint(standing: Manifold, z: float, frame: Array, printer: Printer3D, name:
             continue
         d, spots = _best_pins(standing, region, z, printer)
         if len(spots) < 2:
-            mine = list(_plugs(standing, region, z, frame, printer, name))
+            found = _plugs(standing, region, z, frame, printer, name)
+            mine = [plug for plug in found if (plug_body(plug) ^ whole).volume() <= ROUNDING]
             plugs += mine
             bare += not (spots or mine)
             single += len(spots) + len(mine) == 1 and all(plug.turns for plug in mine)
