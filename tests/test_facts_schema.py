@@ -60,7 +60,10 @@ def test_every_key_is_explained_and_every_figure_names_its_unit() -> None:
             assert name in bare or re.search(r"_(mm|mm2|mm3|deg|kg)$", name), where
 
 
-def test_the_command_explains_every_key_and_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_explains_every_key_and_prints_the_schema(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "110")
     assert main(["keys", "facts"]) == 0
     told = capsys.readouterr().out
     assert "pieces[].flat.outline[].sweep_deg" in told

@@ -88,7 +88,8 @@ def test_a_made_part_says_both_sizes_everywhere_and_weighs_as_finished(tmp_path:
     own = facts["pieces"][0]["flat"]
     assert (own["holes"][0]["now_mm"], own["holes"][0]["d_mm"]) == (11.5, 12.1)
     [ring] = own["openings"]
-    assert math.dist(ring[0][:2], ring[1][:2]) == pytest.approx(11.5)
+    ends = [(corner["x_mm"], corner["y_mm"]) for corner in ring[:2]]
+    assert math.dist(*ends) == pytest.approx(11.5)
     # Finished: the plate without the reamed hole, not without the drilled one.
     solid = Part(name="p", pieces=(EAR,))
     bare = 80 * 60 * 6 - math.pi / 4 * 81 * 6

@@ -9,6 +9,7 @@ from pathlib import Path
 from brackets.core.errors import InputError
 from brackets.core.units import shown
 from brackets.library.recipe import recipe
+from brackets.output.facts import made_from
 from brackets.output.folder import unique_stems
 from brackets.variants.job import Job
 from brackets.variants.result import Row
@@ -44,7 +45,8 @@ def write(job: Job, rows: Sequence[Row], into: Path, *, say: Callable[[str], Non
     folders = tuple(into / name for name in names)
     for row, folder in zip(rows, folders, strict=True):
         say(f"row {row.name}: writing its files")
-        _row(job, row, folder)
+        with made_from((file.path, file.sha256) for file in job.files if Path(file.path).suffix):
+            _row(job, row, folder)
     return folders
 
 
