@@ -43,12 +43,13 @@ from brackets.mockups.engrave import DEPTH, HEIGHTS
 from brackets.mockups.faces import Flat, Near, Round, mates
 from brackets.mockups.files import write
 from brackets.mockups.gauge import PLATE, RIM, Face, gauges
+from brackets.mockups.joints import DEEP, SHORT, pin_body, plug_body, socket
 from brackets.mockups.letters import STROKE, height_for, lettering, size
 from brackets.mockups.lie import best, measured, turns
 from brackets.mockups.printed import WORDS
 from brackets.mockups.record import BETWEEN, MockUp, Printed, packed
 from brackets.mockups.solid import fused, shells
-from brackets.mockups.split import DEEP, SHORT, pin_body, plug_body, socket, split
+from brackets.mockups.split import split
 from brackets.model.mass import volume
 from brackets.model.weld import Along, Weld
 from brackets.output.items import Item

@@ -28,10 +28,11 @@ from brackets.mockups.as_printed import as_printed
 from brackets.mockups.as_printed import least_wall as thinnest
 from brackets.mockups.engrave import Block, engraved
 from brackets.mockups.faces import Near, fields, mates
+from brackets.mockups.joints import Joint, pin_body, plug_body
 from brackets.mockups.lie import JUST, MEASURES, Array, Measure, best, on_bed
 from brackets.mockups.record import Kind, MockUp, Printed
 from brackets.mockups.solid import Fused, fused, manifold
-from brackets.mockups.split import Half, Joint, pin_body, plug_body, split
+from brackets.mockups.split import Half, split
 from brackets.model.part import Part
 
 WORDS = ("FIT CHECK ONLY", "NEVER LOAD", "NEVER NEAR HEAT")

@@ -17,7 +17,7 @@ from brackets.forming.printer_3d import Printer3D
 from brackets.kernel.mesh import Mesh
 from brackets.mockups.as_printed import Growth
 from brackets.mockups.engrave import Written
-from brackets.mockups.split import Joint
+from brackets.mockups.joints import Joint
 
 BETWEEN = 5.0
 """mm between bodies on a bed: common practice, no source."""
