@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import Manifold
@@ -111,20 +111,16 @@ def _cut(
         solid -= socket(pin)
     above, below = solid.split_by_plane(joint.normal, joint.offset)
     halves = [
-        Half(solid=shell, sides=(*_kept(half.sides, shell), (joint, side)))
+        Half(solid=shell, sides=_kept((*half.sides, (joint, side)), shell))
         for side, part in ((1, below), (2, above))
         for shell in part.decompose()
         if shell.volume() > 0
     ]
-    return joint, [_with_sides(one) for one in halves]
+    return joint, halves
 
 
 def _kept(sides: tuple[tuple[Joint, int], ...], shell: Manifold) -> tuple[tuple[Joint, int], ...]:
     return tuple(side for side in sides if _reaches(shell, side[0]))
-
-
-def _with_sides(half: Half) -> Half:
-    return replace(half, sides=_kept(half.sides, half.solid))
 
 
 def _reaches(shell: Manifold, joint: Joint) -> bool:

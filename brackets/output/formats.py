@@ -95,10 +95,10 @@ def _step(part: Part, path: Path) -> None:
     step.write(part, path)
 
 
-def _stl(part: Part, path: Path) -> None:
+def _stl(thing: Part | Mesh, path: Path) -> None:
     from brackets.output import stl
 
-    stl.write(part, path)
+    stl.write(thing, path)
 
 
 def _part_three_mf(part: Part, path: Path) -> None:
@@ -139,12 +139,6 @@ def _three_mf(bed: Bed, path: Path) -> None:
 
 def _page(text: str, path: Path) -> None:
     path.write_text(text, "utf-8")
-
-
-def _stl_of(mesh: Mesh, path: Path) -> None:
-    from brackets.output import stl
-
-    stl.write(mesh, path)
 
 
 def _dxf(drawing: Drawing, path: Path) -> None:
@@ -311,7 +305,7 @@ FORMATS: tuple[Format, ...] = (
         write=_listed("write_workbook"),
     ),
     Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),
-    Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl_of),
+    Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl),
     Format(name="HTML", suffix="html", of="beds", holds="all beds of a mock-up to be turned about", write=_page),
     Format(
         name="JSON",
