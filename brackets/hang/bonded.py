@@ -69,7 +69,7 @@ def bush_stiffness(inner_r: float, outer_r: float, length: float, shear_modulus:
     Radial, axial and conical are of finite length, interpolated in a table of finite elements (nearly
     incompressible rubber, Poisson's ratio 0.4999); the closed forms of the long and of the short bush (Adkins and
     Gent 1954) are up to six times apart and fit no real one. Real rubber gives a little in volume: at 0.4995 the
-    longest and thinnest of the table (outer over inner radius 1.15, length 10 times the thickness) is 9 % softer
+    longest and thinnest of the table (outer over inner radius 1.15, length 10 times the thickness) is 7 % softer
     radially, one of twice the inner radius 2 %. Torsion is exact: 4 pi G L a^2 b^2 / (b^2 - a^2).
     Raises OutOfRange, with everything that is wrong, outside the table: outer over inner radius 1.15 to 6, length
     over thickness 0.4 to 10.

@@ -100,11 +100,11 @@ def reactions(
     [809.99, 666.16, 681.3]
     """
     held = as_mounts(mounts)
-    middle = _checked(mass, centre, felt)
+    middle = checked_body(mass, centre, felt)
     weight = total((), mass, middle)
-    rest = _rest(held, stops, middle, weight, "its weight")
-    gaps = _gaps(stops, middle, rest.movement)
-    found = _solved(held, stops, middle, total(loads, mass, middle, felt), gaps, "its loads")
+    rest = at_rest(held, stops, middle, weight, "its weight")
+    gaps = gaps_with_nothing_on(stops, middle, rest.movement)
+    found = rest_under(held, stops, middle, total(loads, mass, middle, felt), gaps, "its loads")
     forces, couples = mount_forces(held, middle, found.movement)
     return Reactions(
         mounts=held, stops=tuple(stops), centre=middle, forces=forces, couples=couples, pushes=found.pushes,
@@ -122,18 +122,18 @@ def mount_forces(mounts: Sequence[Mount], centre: Any, movement: Array) -> tuple
     return np.array(forces).reshape(-1, 3), np.array(couples).reshape(-1, 3)
 
 
-def _rest(mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, weight: Array, by: str) -> Settled:
+def at_rest(mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, weight: Array, by: str) -> Settled:
     """With the weight alone: only pads that carry it push; the gaps of the others are counted from here."""
     gaps = np.array([stop.gap if stop.carries else math.inf for stop in stops])
-    return _solved(mounts, stops, centre, weight, gaps, by)
+    return rest_under(mounts, stops, centre, weight, gaps, by)
 
 
-def _gaps(stops: Sequence[Stop], centre: Array, rest: Array) -> Array:
+def gaps_with_nothing_on(stops: Sequence[Stop], centre: Array, rest: Array) -> Array:
     """mm of each stop, counted with nothing on."""
     return np.array([s.gap + (0.0 if s.carries else float(s.row(centre) @ rest)) for s in stops])
 
 
-def _solved(
+def rest_under(
     mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, load: Array, gaps: Array, by: str
 ) -> Settled:
     can = np.isfinite(gaps)
@@ -163,7 +163,7 @@ def _three(values: Array) -> str:
     return "(" + ", ".join(f"{round(float(value), 9) + 0.0:.3g}" for value in values) + ")"
 
 
-def _checked(mass: float, centre: Any, felt: Vec) -> Array:
+def checked_body(mass: float, centre: Any, felt: Vec) -> Array:
     wrong = []
     if not (math.isfinite(mass) and mass > 0):
         wrong.append(f"mass = {mass:g} kg, must be above 0: of the powertrain")
