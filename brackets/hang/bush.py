@@ -63,8 +63,8 @@ class BushSprings:
         conical, torsion = (known.value if known else 0.0 for known in (self.conical, self.torsion))
         radial, axial = self.travel
         return Mount(
-            name=name, position=at, rotation=turn, torsion=(conical, conical, torsion),
-            stiffness=(self.radial.value, self.radial.value, self.axial.value), low=low, high=high, dynamic=self.dynamic,
+            name=name, position=at, rotation=turn, torsion=(conical, conical, torsion), low=low, high=high,
+            stiffness=(self.radial.value, self.radial.value, self.axial.value), dynamic=self.dynamic,
             travel=(radial, radial, axial), load=self.load,
         )  # fmt: skip
 
@@ -87,7 +87,7 @@ def bush_springs(
 
     >>> rubber, poly = (bush_springs(m, 10, 20, 40, h) for m, h in (("rubber", 50), ("poly", 80)))
     >>> round(rubber.radial.value), [round(f) for f in (poly.radial.low, poly.radial.value, poly.radial.high)]
-    (1490, [1785, 4694, 12205])
+    (1490, [1714, 4690, 12791])
     """
     if material not in MATERIALS:
         raise InputError(f"material = {material!r}, must be one of {', '.join(MATERIALS)}: of the bush")

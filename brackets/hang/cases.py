@@ -14,7 +14,7 @@ import numpy as np
 
 from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
-from brackets.hang.load import Case, total
+from brackets.hang.load import LoadCase, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts
 from brackets.hang.statics import (
     NotHeldError,
@@ -55,7 +55,7 @@ class MountState:
 class CaseResult:
     """One case: `found`, its mounts, stops that close in it, and pads that carry the weight but let go in it."""
 
-    case: Case
+    case: LoadCase
     found: Reactions
     mounts: tuple[MountState, ...]
     closes: tuple[str, ...]
@@ -89,7 +89,7 @@ def under_cases(
     mass: float,
     centre: Any,
     mounts: Iterable[Mount | Mapping[str, Any]],
-    cases: Iterable[Case],
+    cases: Iterable[LoadCase],
     *,
     stops: Sequence[Stop] = (),
 ) -> tuple[CaseResult, ...]:
@@ -99,20 +99,20 @@ def under_cases(
     Raises InputError with everything that is wrong, NotHeldError where nothing holds the powertrain.
 
     >>> four = [{"name": f"{x} {y}", "position": (x, y, 0), "stiffness": 300} for x in (-200, 200) for y in (-1, 1)]
-    >>> jump = Case(name="jump", felt=(0, 0, 2.5))
+    >>> jump = LoadCase(name="jump", felt=(0, 0, 2.5))
     >>> [state.lifts for state in under_cases(150, (0, 0, 0), four, [jump])[1].mounts]
     [True, True, True, True]
     """
     held = as_mounts(mounts)
     at_rest_ = reactions(mass, centre, held, stops=stops)
-    made = [_result(Case(name="weight"), at_rest_, at_rest_)]
+    made = [_result(LoadCase(name="weight"), at_rest_, at_rest_)]
     for case in cases:
         found = reactions(mass, centre, held, case.loads, stops=stops, felt=case.felt)
         made.append(_result(case, found, at_rest_))
     return tuple(made)
 
 
-def _result(case: Case, found: Reactions, rest: Reactions) -> CaseResult:
+def _result(case: LoadCase, found: Reactions, rest: Reactions) -> CaseResult:
     least = NOTHING * float(np.linalg.norm(rest.forces.sum(axis=0)))
     carried = zip(found.stops, rest.pushes, found.pushes, strict=True)
     return CaseResult(
@@ -148,7 +148,7 @@ def one_missing(
     mass: float,
     centre: Any,
     mounts: Iterable[Mount | Mapping[str, Any]],
-    cases: Iterable[Case] = (),
+    cases: Iterable[LoadCase] = (),
     *,
     stops: Sequence[Stop] = (),
 ) -> tuple[Missing, ...]:

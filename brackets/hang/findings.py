@@ -26,7 +26,15 @@ ROUNDING = 1e-12
 
 
 def mode_findings(found: Modes, layout: CrankLayout, idle: float) -> Iterator[Finding]:
-    """What to say of the six frequencies of an engine with this crank at idle, turns a minute."""
+    """What to say of the six frequencies of an engine at idle: Findings, cautions.
+
+    found: its modes; layout: its crank; idle: turns a minute.
+
+    >>> four = [{"position": (x, y, 0), "stiffness": 300} for x in (-200, 200) for y in (-250, 250)]
+    >>> found = modes(150, (4e6, 8e6, 8e6), four)
+    >>> sorted({finding.code for finding in mode_findings(found, crank_layout("twin 360"), 1100)})
+    ['mode isolates', 'mode order']
+    """
     firing = layout.firing_order * idle / 60
     most = firing / math.sqrt(2)
     for i, hz in enumerate(map(float, found.hz)):
@@ -49,7 +57,15 @@ def mode_findings(found: Modes, layout: CrankLayout, idle: float) -> Iterator[Fi
 
 
 def case_findings(results: Iterable[CaseResult]) -> Iterator[Finding]:
-    """What to say of each mount in each case: load, travel, which way it is pulled, what lets go."""
+    """What to say of each mount in each case: load, travel, which way it is pulled, what lets go: Findings.
+
+    results: of `under_cases`.
+
+    >>> four = [{"position": (x, y, 0), "stiffness": 300, "load": 900} for x in (-200, 200) for y in (-1, 1)]
+    >>> found = case_findings(under_cases(150, (0, 0, 0), four, road_cases()[:1]))
+    >>> print(next(found).sentence)
+    case bump (characteristic): carries 1471 N, its row allows 900 N
+    """
     for result in results:
         case = f"case {result.case.name} ({result.case.counts})"
         for state, mount in zip(result.mounts, result.found.mounts, strict=True):
@@ -75,15 +91,20 @@ def _of_mount(case: str, state: MountState, mount: Mount) -> Iterator[Finding]:
 
 
 def missing_findings(missing: Iterable[Missing]) -> Iterator[Finding]:
-    """What to say where one mount has failed and the rest does not hold, or only by swinging far."""
+    """What to say where one mount has failed and the rest does not hold, or only by swinging far: Findings.
+
+    missing: of `one_missing`.
+
+    >>> two = [{"position": (x, 0, 0), "stiffness": 300, "torsion": 1e6} for x in (0, 9)]
+    >>> list(missing_findings(one_missing(15, (4, 0, 0), two)))
+    []
+    """
     for each in missing:
         if not each.held:
-            sentence = f"if it fails nothing else holds the powertrain in case {each.case}: {each.free}"
+            sentence = f"if it fails nothing holds the powertrain in case {each.case}: {each.free}"
         elif not each.small:
-            sentence = (
-                f"if it fails the powertrain turns {each.turn:.0f} degrees, over {LARGEST_TURN:g}: whether and where "
-                "it is caught is beyond this sum"
-            )
+            turns = f"turns {each.turn:.0f} degrees, over {LARGEST_TURN:g}"
+            sentence = f"if it fails the powertrain {turns}: whether and where it is caught is beyond this sum"
         else:
             continue
         yield MOUNT_CAPTIVE.finding(piece=each.mount, sentence=sentence, about=(each.mount,))

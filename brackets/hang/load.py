@@ -49,7 +49,7 @@ class _CaseValues(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Case:
+class LoadCase:
     """A load case: loads beside the weight, and what the powertrain feels of the car's movement.
 
     felt: (3,) in g, the apparent pull on its mass beside its weight: braking at 1 g pulls it forward, (1, 0, 0), a
@@ -83,7 +83,7 @@ def total(loads: Iterable[Load], mass: float, centre: Any, felt: Vec = (0.0, 0.0
     return sum_
 
 
-def road_cases() -> tuple[Case, ...]:
+def road_cases() -> tuple[LoadCase, ...]:
     """Cases of the road to start from, each to be replaced by one's own: common practice, no single source.
 
     >>> [(case.name, case.felt) for case in road_cases()][:2]
@@ -94,4 +94,4 @@ def road_cases() -> tuple[Case, ...]:
         ("pulling away", (-2.0, 0.0, 0.0)), ("cornering left", (0.0, -1.5, 0.0)),
         ("cornering right", (0.0, 1.5, 0.0)),
     )  # fmt: skip
-    return tuple(Case(name=name, felt=felt, why=PRACTICE) for name, felt in made)
+    return tuple(LoadCase(name=name, felt=felt, why=PRACTICE) for name, felt in made)

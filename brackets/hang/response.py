@@ -73,7 +73,7 @@ def transmitted(
     >>> one = [{"position": (0, 0, 0), "stiffness": 100, "torsion": 1e8}]
     >>> found = transmitted(10, (1e5, 1e5, 1e5), one, [0, 50], force=(0, 0, 1), loss=0)
     >>> found.forces[:, 0, 2].round(4).tolist()  # all of it at rest; 1 / (r^2 - 1) at r = 3.14
-    [1.0, 0.1128]
+    [1.0, 0.1127]
     """
     held = tuple(mount.shaken for mount in as_mounts(mounts))
     body = mass_matrix(mass, inertia)
