@@ -133,6 +133,32 @@ def energy(stiff: Any, moved: Any, fixed: Any) -> float:
     return float(x @ (stiff @ x))
 
 
+def bobbin(radius: float, height: float, *, count: int = 12, nu: float = NU) -> dict[str, float]:
+    """N/mm and N mm/rad of a bobbin at a shear modulus of 1 MPa: its lower plate still, the upper one moved.
+
+    The axis is a hole of a thousandth of the radius, so that nothing is divided by zero.
+    """
+    steps = height * (1 - np.cos(np.linspace(0, math.pi, 2 * count + 1))) / 2 - height / 2
+    mesh = MeshQuad.init_tensor(graded(radius / 1000, radius, count, both=False), steps)
+    vector = Basis(mesh, ElementVector(ElementQuad2(), 3), intorder=6)
+    r, z = vector.doflocs
+    part = np.empty(vector.N, dtype=int)
+    for k in range(3):
+        part[_of_part(vector, k)] = k
+    top, bottom = np.isclose(z, height / 2), np.isclose(z, -height / 2)
+    found = {}
+    for name, m, moved in (
+        ("compression", 0, (0 * r, 0 * r, 1 + 0 * r)),
+        ("shear", 1, (1 + 0 * r, -1 + 0 * r, 0 * r)),
+        ("tilt", 1, (z, -z, -r)),
+    ):
+        stiff = _matrix(vector, vector.with_element(ElementQuad1()), m, nu)
+        given = np.where(top, np.choose(part, moved), 0.0)
+        fixed = top | bottom | ((part == 1) & (m == 0))
+        found[name] = energy(stiff, given, fixed) * (2 * math.pi if m == 0 else math.pi)
+    return found
+
+
 def solid_radial(a: float, b: float, length: float, *, cells: tuple[int, int, int], nu: float = NU) -> float:
     """N/mm at a shear modulus of 1 MPa: an eighth of the ring in tetrahedra; cells: radial, round, along."""
     ring = MeshTet.init_tensor(
