@@ -24,6 +24,7 @@ SLENDER = (0.4, 10.0)
 """Length over thickness of the rubber, least and most of the table."""
 TABLE_ERROR = 0.002
 """Most that the table's figures are off, relative: its elements 0.0005, what lies between its nodes the rest."""
+ROUNDING = 1e-9
 COLUMNS = ("radial", "axial", "conical", "sliding")
 
 
@@ -101,7 +102,7 @@ def _outside(ring: _Ring) -> Iterator[str]:
         ("outer_r / inner_r", RADII, ring.radii, "how thick the rubber is for its sleeve"),
         ("length / (outer_r - inner_r)", SLENDER, ring.slender, "how long the rubber is for its thickness"),
     ):
-        if not least <= value <= most:
+        if not least * (1 - ROUNDING) <= value <= most * (1 + ROUNDING):
             yield f"{name} = {value:.4g}, must be {least:g} to {most:g}: {meaning}"
 
 
