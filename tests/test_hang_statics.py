@@ -22,8 +22,8 @@ BAYS = 300
 
 
 def test_three_reactions_by_hand() -> None:
-    """Statics of three supports: 220 kg, mounts (-250, +-300), (700, 0), centre (50, 20): moments about two axes give
-    809.99, 666.16 and 681.30 N, whatever the stiffness."""
+    """Statics of three supports: 220 kg, mounts (-250, +-300), (700, 0), centre (50, 20): 809.99, 666.16, 681.30 N
+    by moments about two axes, whatever the stiffness."""
     at = (-250, 300, 0), (-250, -300, 0), (700, 0, 0)
     for stiffness in ((150, 150, 300), (10, 90, 40)):
         found = reactions(220, (50, 20, 0), [{"position": p, "stiffness": stiffness} for p in at])

@@ -152,7 +152,8 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
     Stops that are `on` are springs here, the others are not there; `rest`: springs that are not at a corner.
     """
     closed = problem.stop_rows[on]
-    stiff = np.einsum("si,ns,sj->nij", problem.rows, values, problem.rows)
+    outer = problem.rows[:, :, None] * problem.rows[:, None, :]
+    stiff = (values @ outer.reshape(-1, 36)).reshape(-1, 6, 6)
     stiff += (closed.T * problem.stop_springs[on]) @ closed
     load = problem.load + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
     moved = np.linalg.solve(stiff, np.broadcast_to(load, (len(values), 6))[..., None])[..., 0]
