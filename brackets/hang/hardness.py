@@ -22,7 +22,10 @@ POLY = (50.0, 95.0)
 POLY_SCATTER = 0.25
 """Of the modulus of poly at one hardness, either way: common practice, no source."""
 LINDLEY = "Lindley, Engineering Design with Natural Rubber, 4th edition 1974 (from memory)"
-GENT = "Gent 1958, indentation hardness and Young's modulus (from memory)"
+GENT = (
+    "Gent, On the Relation between Indentation Hardness and Young's Modulus, IRI Transactions 34, 1958"
+    " (from memory)"
+)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -156,7 +156,7 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
     stiff = (values @ outer.reshape(-1, 36)).reshape(-1, 6, 6)
     stiff += (closed.T * problem.stop_springs[on]) @ closed
     load = problem.load + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
-    moved = np.linalg.solve(stiff, np.broadcast_to(load, (len(values), 6))[..., None])[..., 0]
+    moved: Array = np.asarray(np.linalg.solve(stiff, np.tile(load, (len(values), 1))[..., None])[..., 0], np.float64)
     reach, inverse = _reach(problem, stiff, moved, rest)
     return _spread(problem, values, moved, reach, inverse, rest)
 
