@@ -156,7 +156,8 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
     stiff = (values @ outer.reshape(-1, 36)).reshape(-1, 6, 6)
     stiff += (closed.T * problem.stop_springs[on]) @ closed
     load = problem.load + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
-    moved: Array = np.asarray(np.linalg.solve(stiff, np.tile(load, (len(values), 1))[..., None])[..., 0], np.float64)
+    loads = np.tile(load, (len(values), 1))[..., None]
+    moved: Array = np.asarray(np.linalg.solve(stiff, loads)[..., 0], dtype=np.float64)
     reach, inverse = _reach(problem, stiff, moved, rest)
     return _spread(problem, values, moved, reach, inverse, rest)
 
