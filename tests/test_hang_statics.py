@@ -208,6 +208,15 @@ def test_a_pad_that_carries_lets_go() -> None:
     assert jump.found.pushes[0] == 0
 
 
+def test_a_link_that_carries_no_weight_is_not_said_to_lift() -> None:
+    four = [{"position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
+    bar = link(name="link", position=(0, 0, 300), to=(100, 0, 250), stiffness=300)
+    push = LoadCase(name="push", loads=(Load(force=(500, 0, 0), at=(0, 0, 300)),))
+    _, pushed = under_cases(100, (0, 0, 0), [*four, bar], [push])
+    assert abs(pushed.mounts[4].force[2]) > 10
+    assert (pushed.mounts[4].lifts, pushed.mounts[4].reverses) == (False, False)
+
+
 def test_what_nothing_holds_is_named() -> None:
     two = [{"name": n, "position": (-250, y, 0), "stiffness": 300} for n, y in (("left", 300), ("right", -300))]
     with pytest.raises(NotHeldError) as wrong:

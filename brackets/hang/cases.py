@@ -31,6 +31,8 @@ LARGEST_TURN = 5.0
 """Degrees: a larger turn is beyond what small movements say (0.4 % of a length)."""
 NOTHING = 1e-6
 """Of the weight: a force that is only rounding."""
+CARRIES = 0.02
+"""Of the weight: what carries less at rest, such as a link, is pulled either way by its nature."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,8 +40,9 @@ class MountState:
     """One mount in one case.
 
     force: on the powertrain, bay axes, N; give: mm pressed along its own axes, with no weight on as 0; reverses: it
-    is pulled the other way than by the weight; lifts: it holds the powertrain down; overload: force over the
-    largest it carries, overtravel: give over its travel, of the worst direction, each None where none is typed.
+    is pulled the other way than by the weight; lifts: it holds the powertrain down (either only of what carries
+    weight at rest); overload: force over the largest it carries, overtravel: give over its travel, of the worst
+    direction, each None where none is typed.
     """
 
     mount: str
@@ -113,21 +116,21 @@ def under_cases(
 
 
 def _result(case: LoadCase, found: Reactions, rest: Reactions) -> CaseResult:
-    least = NOTHING * float(np.linalg.norm(rest.forces.sum(axis=0)))
+    weight = float(np.linalg.norm(rest.forces.sum(axis=0)))
     carried = zip(found.stops, rest.pushes, found.pushes, strict=True)
     return CaseResult(
         case=case,
         found=found,
-        mounts=tuple(_state(found, rest, i, least) for i in range(len(found.mounts))),
+        mounts=tuple(_state(found, rest, i, weight) for i in range(len(found.mounts))),
         closes=tuple(name for name in found.closed if name not in rest.closed),
         separates=tuple(stop.name for stop, before, now in carried if stop.carries and before > 0 and not now > 0),
     )
 
 
-def _state(found: Reactions, rest: Reactions, i: int, least: float) -> MountState:
+def _state(found: Reactions, rest: Reactions, i: int, weight: float) -> MountState:
     mount, force, before = found.mounts[i], found.forces[i], rest.forces[i]
     give = found.give(i)
-    size = float(np.linalg.norm(before))
+    size, least = float(np.linalg.norm(before)), NOTHING * weight
     travels = [
         abs(float(g)) / limit if limit > 0 else math.inf
         for g, limit in zip(give, mount.travel, strict=True)
@@ -137,8 +140,8 @@ def _state(found: Reactions, rest: Reactions, i: int, least: float) -> MountStat
         mount=mount.name,
         force=_vec(force),
         give=_vec(give),
-        reverses=size > least and float(force @ before) < -least * size,
-        lifts=bool(force[2] < -least),
+        reverses=size > CARRIES * weight and float(force @ before) < -least * size,
+        lifts=bool(before[2] > CARRIES * weight and force[2] < -least),
         overload=None if mount.load is None else float(np.linalg.norm(force)) / mount.load,
         overtravel=max(travels) if travels else None,
     )

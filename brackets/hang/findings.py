@@ -103,7 +103,7 @@ def missing_findings(missing: Iterable[Missing]) -> Iterator[Finding]:
         if not each.held:
             sentence = f"if it fails nothing holds the powertrain in case {each.case}: {each.free}"
         elif not each.small:
-            turns = f"turns {each.turn:.0f} degrees, over {LARGEST_TURN:g}"
+            turns = f"turns over {LARGEST_TURN:g} degrees"
             sentence = f"if it fails the powertrain {turns}: whether and where it is caught is beyond this sum"
         else:
             continue
