@@ -43,18 +43,19 @@ def turn(rng: random.Random) -> Any:
 
 def random_bay(rng: random.Random, *, scatter: bool = False) -> RandomBay:
     """Three or four mounts round a powertrain, perhaps a link, up to three stops, a load and a pull."""
-    mounts = []
+    mounts, twists = [], rng.random() < 0.5
     for i in range(rng.randint(3, 4)):
         at = (rng.choice((-1, 1)) * rng.uniform(100, 500), rng.choice((-1, 1)) * rng.uniform(100, 300),
               rng.uniform(-200, 300))  # fmt: skip
         mounts.append(Mount(
             name=f"mount {i + 1}", position=at, stiffness=[rng.uniform(50, 800) for _ in range(3)],
-            rotation=turn(rng), torsion=rng.choice((0.0, rng.uniform(1e4, 1e5))), dynamic=1.0,
+            rotation=turn(rng), torsion=rng.uniform(1e4, 1e5) if twists else 0.0, dynamic=1.0,
             low=rng.uniform(0.7, 0.95) if scatter else 1.0, high=rng.uniform(1.05, 1.4) if scatter else 1.0,
         ))  # fmt: skip
     if rng.random() < 0.5:
         at = vec(rng, 300)
-        mounts.append(link(name="link", position=at, to=tuple(np.add(at, (250, 10, -20))), stiffness=400))
+        mounts.append(link(name="link", position=at, to=tuple(np.add(at, (250, 10, -20))), stiffness=400,
+                           late=rng.random() < 0.5, low=0.8 if scatter else 1.0))  # fmt: skip
     stops = tuple(
         Stop(name=f"stop {i}", at=vec(rng, 300), direction=vec(rng, 1), gap=rng.uniform(0, 3), stiffness=rng.choice(
             (500.0, 20_000.0, 1e6)))

@@ -23,6 +23,7 @@ from brackets.hang.statics import (
     checked_body,
     free_words,
     gaps_with_nothing_on,
+    late_load,
     reactions,
     rest_under,
 )
@@ -195,7 +196,7 @@ def _without(
     drop = turn = 0.0
     for name, load in loads:
         try:
-            found = rest_under(left, stops, centre, load, gaps, name)
+            found = rest_under(left, stops, centre, load + late_load(left, centre, rest), gaps, name)
         except NotHeldError as error:
             return Missing(
                 mount=mounts[i].name, held=False, by=(), drop=math.inf, turn=math.inf,

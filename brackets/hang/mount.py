@@ -30,8 +30,9 @@ class Mount:
 
     rotation: (3, 3), its own x, y, z in axes of the bay as columns; low, high: what all of its stiffness may be, as
     parts of the figures (bushes scatter); dynamic: stiffness when shaken over stiffness at rest; travel: mm each
-    way along its own x, y, z, None where nothing limits it; load: largest, N. Stiffness and torsion may be typed as
-    one figure for all directions, as three along x, y, z, or as a symmetric matrix without negative directions.
+    way along its own x, y, z, None where nothing limits it; load: largest, N; late: bolted up with the weight on,
+    so that it carries nothing as drawn. Stiffness and torsion may be typed as one figure for all directions, as
+    three along x, y, z, or as a symmetric matrix without negative directions.
     Raises InputError with everything that is wrong.
     """
 
@@ -45,6 +46,7 @@ class Mount:
     dynamic: float
     travel: tuple[float | None, float | None, float | None]
     load: float | None
+    late: bool
 
     def __init__(
         self,
@@ -59,6 +61,7 @@ class Mount:
         dynamic: float = 1.0,
         travel: Sequence[float | None] | None = None,
         load: float | None = None,
+        late: bool = False,
     ) -> None:
         wrong: list[str] = []
         put = object.__setattr__
@@ -81,6 +84,7 @@ class Mount:
         if load is not None and not 0 < load < math.inf:
             wrong.append(f"{name}: load = {load:g} N, must be above 0: the largest it carries")
         put(self, "load", load)
+        put(self, "late", bool(late))
         if wrong:
             raise InputError(*wrong)
 
@@ -97,7 +101,7 @@ class Mount:
         return Mount(
             position=self.position, stiffness=stiffness, torsion=torsion, rotation=self.rotation, name=self.name,
             low=self.low, high=self.high, dynamic=self.dynamic if dynamic is None else dynamic,
-            travel=self.travel, load=self.load,
+            travel=self.travel, load=self.load, late=self.late,
         )  # fmt: skip
 
     @property
@@ -130,8 +134,8 @@ def link(*, name: str, position: Any, to: Any, stiffness: float, **more: Any) ->
     """A link: a mount that carries along its length only.
 
     name: what it is called; position: of its bush on the powertrain, mm; to: its bush on the chassis, mm;
-    stiffness: of both its bushes in series along its length, N/mm; more: `low`, `high`, `dynamic`, `travel`, `load`
-    of a `Mount`, whose x is along the link.
+    stiffness: of both its bushes in series along its length, N/mm; more: `low`, `high`, `dynamic`, `travel`,
+    `load`, `late` of a `Mount`, whose x is along the link.
 
     >>> found = link(name="torque link", position=(0, 0, 300), to=(200, 0, 300), stiffness=500)
     >>> found.outer[0].tolist()
@@ -154,7 +158,10 @@ def as_mount(given: Mount | Mapping[str, Any]) -> Mount:
     """A mount as it is, or one of its values by name: {"position": ..., "stiffness": ...}."""
     if isinstance(given, Mount):
         return given
-    known = ("position", "stiffness", "rotation", "torsion", "name", "low", "high", "dynamic", "travel", "load")
+    known = (
+        *("position", "stiffness", "rotation", "torsion", "name"),
+        *("low", "high", "dynamic", "travel", "load", "late"),
+    )
     said = dict(given)
     wrong = [
         f"{key} = {said[key]}, must be one of {', '.join(known)}: a key of a mount"

@@ -20,7 +20,7 @@ from brackets.core.vectors import Vec
 from brackets.hang.load import Load, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever
 from brackets.hang.settle import settled
-from brackets.hang.statics import at_rest, checked_body, gaps_with_nothing_on, rest_under
+from brackets.hang.statics import at_rest, checked_body, gaps_with_nothing_on, late_load, rest_under
 
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
@@ -49,6 +49,7 @@ class _Problem:
     middle: Array
     half: Array
     owner: Ints
+    zero: Array  # (n,) where each carries nothing, as its row measures a movement
     ways: Array  # (n, 3) direction of each one's force, 0 of one that only turns
     asked: Array  # (m, 6) movements that are wanted
     stop_rows: Array
@@ -56,6 +57,10 @@ class _Problem:
     stop_springs: Array
     load: Array
     mounts: int
+
+    def loads(self, values: Array) -> Array:
+        """(..., 6) load for springs (..., n): with what those that are bolted up late do not carry as drawn."""
+        return np.asarray(self.load + (values * self.zero) @ self.rows)
 
 
 def reaction_range(
@@ -84,9 +89,10 @@ def reaction_range(
     rest = at_rest(held, stops, middle, total((), mass, middle), "its weight").movement
     gaps = gaps_with_nothing_on(stops, middle, rest)
     load = total(loads, mass, middle, felt)
-    rest_under(held, stops, middle, load, gaps, "its loads")  # refused here where nothing holds it
+    whole = load + late_load(held, middle, rest)
+    rest_under(held, stops, middle, whole, gaps, "its loads")  # refused here where nothing holds it
     asked = [np.eye(6), *(lever(np.asarray(point, dtype=np.float64) - middle) for point in points)]
-    problem = _problem(held, stops, middle, gaps, load, np.vstack(asked))
+    problem = _problem(held, stops, middle, gaps, load, np.vstack(asked), rest)
     found = _corners(problem)
     exact = found is not None and not problem.half[_order(problem)[SPRINGS:]].any()
     low, high = found if found is not None else _by_energy(problem)
@@ -102,9 +108,10 @@ def reaction_range(
 
 
 def _problem(
-    mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, gaps: Array, load: Array, asked: Array
-) -> _Problem:
-    rows, middle, half, owner, ways = [], [], [], [], []
+    mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, gaps: Array, load: Array, asked: Array,
+    drawn: Array,
+) -> _Problem:  # fmt: skip
+    rows, middle, half, owner, ways, zero = [], [], [], [], [], []
     for i, mount in enumerate(mounts):
         own, values = mount.springs(centre)
         rows.append(own)
@@ -112,9 +119,10 @@ def _problem(
         half.append(values * (mount.high - mount.low) / 2)
         owner.append(np.full(len(values), i))
         ways.append(own[:, :3])
+        zero.append(own @ drawn if mount.late else np.zeros(len(own)))
     return _Problem(
         rows=np.vstack(rows), middle=np.concatenate(middle), half=np.concatenate(half),
-        owner=np.concatenate(owner), ways=np.vstack(ways), asked=asked,
+        owner=np.concatenate(owner), ways=np.vstack(ways), asked=asked, zero=np.concatenate(zero),
         stop_rows=np.array([stop.row(centre) for stop in stops]).reshape(-1, 6), gaps=gaps,
         stop_springs=np.array([stop.stiffness for stop in stops]), load=load, mounts=len(mounts),
     )  # fmt: skip
@@ -123,8 +131,8 @@ def _problem(
 def _order(problem: _Problem) -> Ints:
     """Springs by how much of the energy their range makes, the most first."""
     stiff = problem.rows.T * problem.middle @ problem.rows
-    movement = np.linalg.lstsq(stiff, problem.load, rcond=None)[0]
-    return np.argsort(-problem.half * np.square(problem.rows @ movement), kind="stable")
+    movement = np.linalg.lstsq(stiff, problem.loads(problem.middle), rcond=None)[0]
+    return np.argsort(-problem.half * np.square(problem.rows @ movement - problem.zero), kind="stable")
 
 
 def _corners(problem: _Problem) -> tuple[Array, Array] | None:
@@ -136,7 +144,7 @@ def _corners(problem: _Problem) -> tuple[Array, Array] | None:
     values = np.repeat(problem.middle[None], len(signs), axis=0)
     values[:, chosen] += signs * problem.half[chosen]
     first = (problem.rows.T * values[0]) @ problem.rows
-    on = settled(first, problem.load, problem.stop_rows, problem.gaps, problem.stop_springs).pushes > 0
+    on = settled(first, problem.loads(values[0]), problem.stop_rows, problem.gaps, problem.stop_springs).pushes > 0
     low, high = _with_stops(problem, values, rest, on)
     keep = len(low) - len(on)
     if (low[keep:][on] < 0).any() or (high[keep:][~on] > 0).any():
@@ -155,9 +163,8 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
     outer = problem.rows[:, :, None] * problem.rows[:, None, :]
     stiff = (values @ outer.reshape(-1, 36)).reshape(-1, 6, 6)
     stiff += (closed.T * problem.stop_springs[on]) @ closed
-    load = problem.load + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
-    loads = np.tile(load, (len(values), 1))[..., None]
-    moved: Array = np.asarray(np.linalg.solve(stiff, loads)[..., 0], dtype=np.float64)
+    load = problem.loads(values) + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
+    moved: Array = np.asarray(np.linalg.solve(stiff, load[..., None])[..., 0], dtype=np.float64)
     reach, inverse = _reach(problem, stiff, moved, rest)
     return _spread(problem, values, moved, reach, inverse, rest)
 
@@ -165,7 +172,8 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
 def _reach(problem: _Problem, stiff: Array, moved: Array, rest: Ints) -> tuple[Array, Array]:
     """How far, by the energy of each corner, the springs `rest` can move what is there; and the inverse matrices.
 
-    With K the corner, D what they can change, D <= e K: (1 - e) |d|^2 <= |d' dK q| <= sqrt(e) |d| sqrt(q'Dq).
+    With K the corner, D what they can change, D <= e K, q what each is pressed: (1 - e) |d|^2 <= |d' dK q|
+    <= sqrt(e) |d| sqrt(q'Dq).
     """
     inverse: Array = np.asarray(np.linalg.inv(stiff), dtype=np.float64)
     change = (problem.rows[rest].T * problem.half[rest]) @ problem.rows[rest]
@@ -173,7 +181,7 @@ def _reach(problem: _Problem, stiff: Array, moved: Array, rest: Ints) -> tuple[A
         return np.zeros(len(stiff)), inverse
     root = np.linalg.cholesky(inverse)
     share = np.linalg.eigvalsh(np.swapaxes(root, 1, 2) @ change @ root)[:, -1]
-    energy = np.einsum("ni,ij,nj->n", moved, change, moved)
+    energy = np.square(moved @ problem.rows[rest].T - problem.zero[rest]) @ problem.half[rest]
     room = np.where(share < 1, 1 - share, np.nan)
     return np.asarray(np.nan_to_num(np.sqrt(share * energy) / room, nan=np.inf), dtype=np.float64), inverse
 
@@ -187,7 +195,7 @@ def _spread(
         size = np.sqrt(np.maximum(np.einsum("mi,nij,mj->nm", rows, inverse, rows), 0.0))
         return np.asarray(reach[:, None] * size)
 
-    taken = moved @ problem.rows.T
+    taken = moved @ problem.rows.T - problem.zero
     most = np.where(np.isin(np.arange(len(problem.half)), rest), problem.half, 0.0)
     more = (values + most) * off(problem.rows) + most * np.abs(taken)
     forces = np.zeros((len(moved), problem.mounts, 3))
@@ -205,7 +213,7 @@ def _spread(
 def _by_energy(problem: _Problem) -> tuple[Array, Array]:
     """Bounds about the rest at middle stiffness: stops only ever add to what holds the difference back."""
     stiff = (problem.rows.T * problem.middle) @ problem.rows
-    found = settled(stiff, problem.load, problem.stop_rows, problem.gaps, problem.stop_springs)
+    found = settled(stiff, problem.loads(problem.middle), problem.stop_rows, problem.gaps, problem.stop_springs)
     rest = np.arange(len(problem.half))
     moved = found.movement[None]
     reach, inverse = _reach(problem, stiff[None], moved, rest)

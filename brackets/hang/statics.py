@@ -50,9 +50,9 @@ class Reactions:
         return np.asarray(lever(arm) @ (self.moved if from_drawn else self.movement))
 
     def give(self, mount: int) -> Array:
-        """(3,) mm that a mount is pressed along its own axes, counted with nothing on."""
+        """(3,) mm that a mount is pressed along its own axes, counted from where it carries nothing."""
         one = self.mounts[mount]
-        return np.asarray(one.rotation.T @ self.at(one.position, from_drawn=False))
+        return np.asarray(one.rotation.T @ self.at(one.position, from_drawn=one.late))
 
     @property
     def vertical(self) -> Array:
@@ -104,28 +104,36 @@ def reactions(
     weight = total((), mass, middle)
     rest = at_rest(held, stops, middle, weight, "its weight")
     gaps = gaps_with_nothing_on(stops, middle, rest.movement)
-    found = rest_under(held, stops, middle, total(loads, mass, middle, felt), gaps, "its loads")
-    forces, couples = mount_forces(held, middle, found.movement)
+    load = total(loads, mass, middle, felt) + late_load(held, middle, rest.movement)
+    found = rest_under(held, stops, middle, load, gaps, "its loads")
+    forces, couples = mount_forces(held, middle, found.movement, rest.movement)
     return Reactions(
         mounts=held, stops=tuple(stops), centre=middle, forces=forces, couples=couples, pushes=found.pushes,
         movement=found.movement, rest=rest.movement, balance=found.balance,
     )  # fmt: skip
 
 
-def mount_forces(mounts: Sequence[Mount], centre: Any, movement: Array) -> tuple[Array, Array]:
-    """(n, 3) N and (n, 3) N mm of each mount on the powertrain for a movement (6,) of the centre."""
+def late_load(mounts: Sequence[Mount], centre: Any, rest: Array) -> Array:
+    """(6,) what mounts that are bolted up at `rest` would carry there if they were not: it is none, so it is given
+    back as a load."""
+    return stiffness_matrix([mount for mount in mounts if mount.late], centre) @ rest
+
+
+def mount_forces(mounts: Sequence[Mount], centre: Any, movement: Array, rest: Array) -> tuple[Array, Array]:
+    """(n, 3) N and (n, 3) N mm of each mount on the powertrain, its centre moved by (6,); rest: as drawn."""
     forces, couples = [], []
     for mount in mounts:
         straight, turning = mount.outer
-        forces.append(-straight @ (lever(mount.position - centre) @ movement))
-        couples.append(-turning @ movement[3:])
+        moved = movement - rest if mount.late else movement
+        forces.append(-straight @ (lever(mount.position - centre) @ moved))
+        couples.append(-turning @ moved[3:])
     return np.array(forces).reshape(-1, 3), np.array(couples).reshape(-1, 3)
 
 
 def at_rest(mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array, weight: Array, by: str) -> Settled:
-    """With the weight alone: only pads that carry it push; the gaps of the others are counted from here."""
+    """With the weight alone: only pads and mounts that carry it push; gaps of the others are counted from here."""
     gaps = np.array([stop.gap if stop.carries else math.inf for stop in stops])
-    return rest_under(mounts, stops, centre, weight, gaps, by)
+    return rest_under([mount for mount in mounts if not mount.late], stops, centre, weight, gaps, by)
 
 
 def gaps_with_nothing_on(stops: Sequence[Stop], centre: Array, rest: Array) -> Array:
