@@ -68,7 +68,8 @@ Solids and clearance; loading these takes seconds:
     Transform, transform.
 
 Bays, and what is written:
-    Bay, Fit, fit, Made, made, read_bay, write, write_dxf, write_pdf, write_step, write_stl, write_svg.
+    Bay, Fit, fit, Made, made, on_bushes, OnBushes, read_bay, write, write_dxf, write_pdf, write_step, write_stl,
+    write_svg.
 
 Families: many variants of one recipe or of one part of a bay, and its left and right hand:
     family, hands, Hands, Row, Rows.
@@ -87,6 +88,8 @@ if TYPE_CHECKING:
     from brackets.bay.file import read as read_bay
     from brackets.bay.fitting import Fit as Fit
     from brackets.bay.fitting import fit as fit
+    from brackets.bay.on_bushes import OnBushes as OnBushes
+    from brackets.bay.on_bushes import on_bushes as on_bushes
     from brackets.bay.schema.record import Bay as Bay
     from brackets.clearance.bodies import Body as Body
     from brackets.clearance.bodies import body as body
@@ -438,6 +441,7 @@ __version__ = "0.4.0"
 _NAMES = {
     "bay.file": "read=read_bay",
     "bay.fitting": "Fit fit",
+    "bay.on_bushes": "OnBushes on_bushes",
     "bay.schema.record": "Bay",
     "clearance.bodies": "Body body",
     "clearance.gaps": "Gap gap survey=gaps",
@@ -917,6 +921,8 @@ __all__ = [
     "transmissibility",
     "transmitted",
     "under_cases",
+    "OnBushes",
+    "on_bushes",
 ]
 
 

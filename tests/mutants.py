@@ -75,6 +75,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("rules/", "rules_shop shop flats"),
     ("survey/bolt_lengths.py", "rules_bolts bolt_lengths"),
     ("variants/", "variants variants_kept family_cmd"),
+    ("bay/on_bushes.py", "hang_bay"),
     ("hang/drive.py", "hang_drive"),
     ("hang/powertrain.py", "hang_drive"),
     ("hang/vibration.py", "hang_modes"),

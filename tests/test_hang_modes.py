@@ -208,6 +208,7 @@ def causes(name: str, upto: float = 2) -> list[tuple[float, str]]:
         ("inline three", [(1, "primary couple"), (1.5, "firing"), (2, "secondary couple")]),
         ("boxer twin", [(0.5, "cylinders that differ"), (1, "firing"), (1, "primary couple"), (2, "firing"),
                         (2, "secondary couple")]),
+        ("boxer four", [(2, "firing"), (2, "secondary couple")]),
         ("twin 360", [(0.5, "cylinders that differ"), (1, "firing"), (1, "primary force"), (2, "firing"),
                       (2, "secondary force")]),
         ("twin 180", [(0.5, "uneven firing"), (1, "primary couple"), (1.5, "uneven firing"), (2, "firing"),
@@ -266,7 +267,7 @@ def test_the_shaking_of_every_layout_follows_from_its_pistons() -> None:
 
 
 def test_a_crank_that_cannot_be_is_refused() -> None:
-    with pytest.raises(InputError, match="firing of cylinder 2 = 270 degrees, must be near the top of its stroke"):
+    with pytest.raises(InputError, match="firing of cylinder 2 = 270 degrees, must be at the top of its stroke"):
         CrankLayout(name="x", throws=(0, 180), firing=(0, 270))
     with pytest.raises(InputError, match="firing = 1 figures, must be 2: one for each of the throws"):
         CrankLayout(name="x", throws=(0, 180), firing=(0,))

@@ -97,11 +97,17 @@ class Mount:
         """The mount as it is for vibrations: its stiffness times `dynamic`, which is then 1."""
         return self._with(self.stiffness * self.dynamic, self.torsion * self.dynamic, dynamic=1.0)
 
-    def _with(self, stiffness: Array, torsion: Array, dynamic: float | None = None) -> Mount:
+    def bolted_up_late(self) -> Mount:
+        """The mount bolted up with the weight on."""
+        return self._with(self.stiffness, self.torsion, late=True)
+
+    def _with(
+        self, stiffness: Array, torsion: Array, *, dynamic: float | None = None, late: bool | None = None
+    ) -> Mount:
         return Mount(
             position=self.position, stiffness=stiffness, torsion=torsion, rotation=self.rotation, name=self.name,
             low=self.low, high=self.high, dynamic=self.dynamic if dynamic is None else dynamic,
-            travel=self.travel, load=self.load, late=self.late,
+            travel=self.travel, load=self.load, late=self.late if late is None else late,
         )  # fmt: skip
 
     @property

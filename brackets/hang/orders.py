@@ -20,6 +20,8 @@ LEAST = 1e-6
 WORTH = 0.05
 """Strength from which an order is held against a mode: common practice, no source."""
 MOST_ORDER = 8.0
+TOP = 0.5
+"""Degrees that a cylinder may be typed to fire off the top of its stroke: rounding, and not the spark's advance."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,9 +51,9 @@ class CrankLayout(Checked):
         tops = [bank - throw for bank, throw in zip(self.leans, self.throws, strict=True)]
         for i in range(1, size):
             off = (self.firing[i] - self.firing[0] - tops[i] + tops[0] + 180) % 360 - 180
-            if abs(off) > 60:
+            if abs(off) > TOP:
                 said = f"firing of cylinder {i + 1} = {self.firing[i]:g} degrees"
-                yield f"{said}, must be near the top of its stroke: by throw and bank it is {off:g} off"
+                yield f"{said}, must be at the top of its stroke: by throw and bank it is {off:g} off"
 
     @property
     def leans(self) -> tuple[float, ...]:
