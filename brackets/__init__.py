@@ -58,10 +58,10 @@ Drawings:
 The powertrain on its bushes, also as `brackets.hang`; mm, N, kg, Hz:
     bobbin_springs, bobbin_stiffness, BobbinStiffness, bush_springs, bush_stiffness, BushSprings, BushStiffness,
     case_findings, crank_layout, CrankLayout, Drive, drive_reactions, Grip, Known, link, Load, LoadCase,
-    MassLump, measured_stiffness, missing_findings, mode_findings, Modes, modes, Mount, NotHeldError,
-    one_missing, orders, Powertrain, powertrain, reaction_range, Reactions, reactions, road_cases,
-    rubber_modulus, RubberModulus, springs_of_row, Stop, torque_pulse, torque_roll_axis, transmissibility,
-    transmitted, under_cases.
+    MassLump, measured_stiffness, missing_findings, mode_findings, Modes, modes, Mount, movement_bounds,
+    MovementBounds, NotHeldError, one_missing, orders, Powertrain, powertrain, reaction_range, Reactions,
+    reactions, road_cases, rubber_modulus, RubberModulus, springs_of_row, Stop, torque_pulse, torque_roll_axis,
+    transmissibility, transmitted, under_cases.
 
 Solids and clearance; loading these takes seconds:
     Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep, swing,
@@ -280,6 +280,8 @@ if TYPE_CHECKING:
     from brackets.hang.statics import NotHeldError as NotHeldError
     from brackets.hang.statics import Reactions as Reactions
     from brackets.hang.statics import reactions as reactions
+    from brackets.hang.travel import MovementBounds as MovementBounds
+    from brackets.hang.travel import movement_bounds as movement_bounds
     from brackets.hang.vibration import Modes as Modes
     from brackets.hang.vibration import modes as modes
     from brackets.hang.vibration import torque_roll_axis as torque_roll_axis
@@ -506,6 +508,7 @@ _NAMES = {
     "hang.response": "transmissibility transmitted",
     "hang.scatter": "reaction_range",
     "hang.statics": "NotHeldError Reactions reactions",
+    "hang.travel": "MovementBounds movement_bounds",
     "hang.vibration": "Modes modes torque_roll_axis",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
@@ -923,6 +926,8 @@ __all__ = [
     "under_cases",
     "OnBushes",
     "on_bushes",
+    "MovementBounds",
+    "movement_bounds",
 ]
 
 

@@ -82,6 +82,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("hang/response.py", "hang_modes"),
     ("hang/orders.py", "hang_modes"),
     ("hang/scatter.py", "hang_scatter"),
+    ("hang/travel.py", "hang_scatter"),
     ("hang/findings.py", "rules_hang"),
     ("hang/settle.py", "hang_statics"),
     ("hang/statics.py", "hang_statics"),

@@ -183,6 +183,15 @@ def test_hardness_between_rows_rises_and_what_is_outside_is_refused() -> None:
     assert rubber_modulus(80, material="poly").shear > rubber_modulus(75).shear
 
 
+def test_poly_by_gent_is_wider_than_its_hardness_says() -> None:
+    """Shore A 80: E = 0.0981 (56 + 609.87) / (0.137505 x 50.8) = 9.351, G 3.117; 75 and 85 with a quarter more."""
+    found = rubber_modulus(80, material="poly")
+    assert (found.young, found.k, found.bulk) == (pytest.approx(9.3513, abs=1e-4), 1.0, 2000.0)
+    assert found.shear == pytest.approx(found.young / 3)
+    assert found.shear_low == pytest.approx(0.75 * gent_young(75) / 3)
+    assert found.shear_high == pytest.approx(1.25 * gent_young(85) / 3)
+
+
 @pytest.mark.parametrize("height", [100, 25, 6])
 def test_a_bobbin_by_its_shape_is_near_finite_elements(height: float) -> None:
     """Gent and Lindley 1959, Gent and Meinecke 1970, against Taylor-Hood elements of the same even rubber."""
@@ -219,6 +228,7 @@ def test_readings_that_make_no_sense_are_refused() -> None:
         ([(0, 0), (1, -5)], {}, "both must rise"),
         ([(0, 0), (1, 100)], {"load": 500}, "load = 500 N, must be 0 to 100 N: where it was measured"),
         ([(0, 0), (1, 100)], {"travel_pm": 0.5}, "must be under half of the range"),
+        ([(5, 0), (6, 100)], {"travel_pm": 0.5}, "must be under half of the range"),
         ([(0, 0), (1, 100)], {"load_pm": -1}, "load_pm = -1 N, must be 0 or more"),
         ([(0, 0), (math.nan, 100)], {}, "must be finite: a reading"),
     ):

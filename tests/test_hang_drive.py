@@ -82,6 +82,7 @@ def test_tyres_cap_the_torque_only_where_they_are_typed() -> None:
     (held,) = drive_reactions(car, grip=Grip(mu=1.0, load=3000, radius=300, after=3.0))
     assert (free.torque, free.capped) == (pytest.approx(2100e3), False)
     assert (held.torque, held.capped) == (pytest.approx(300e3), True)
+    assert Grip(mu=1.0, load=3000, radius=300).torque == pytest.approx(900e3)
     (easy,) = drive_reactions(car, grip=Grip(mu=1.0, load=30e3, radius=300, after=3.0))
     assert (easy.torque, easy.capped) == (pytest.approx(2100e3), False)
 
@@ -155,6 +156,7 @@ def test_what_was_weighed_wins_and_the_lumps_give_the_inertia() -> None:
     assert found.mass_off == pytest.approx(10)
     assert found.centre_off == (pytest.approx(20), pytest.approx(20), 0)
     assert found.mass_pm is not None
+    assert found.notes[0] == "inertia is that of the lumps times 1.111, the mass weighed over theirs"
     assert [note.split(":")[0] for note in found.notes][1] == "the height of the centre is that of the lumps"
     assert powertrain([lump]).notes == ()
     with pytest.raises(InputError, match="lumps = 0, must be one or more with a mass: scales do not give inertia"):

@@ -12,10 +12,12 @@ import numpy as np
 import pytest
 from hang_bays import RandomBay, random_bay
 
-from brackets.hang.load import G, Load
+from brackets.core.errors import InputError
+from brackets.hang.load import G, Load, LoadCase
 from brackets.hang.mount import Mount, Stop
 from brackets.hang.scatter import ReactionRange, reaction_range
 from brackets.hang.statics import NotHeldError, reactions
+from brackets.hang.travel import movement_bounds
 
 POINT = (150.0, -80.0, 320.0)
 
@@ -136,6 +138,53 @@ def test_a_stop_that_may_close_widens_the_bounds_and_they_still_hold() -> None:
     sag = 100 * G / 1000  # as typed; of the softest, 700 N/mm in all, the stop takes a part
     softest = (100 * G * 4 + 2000 * (3 + sag)) / (700 + 2000)
     assert found.moved[0][2] < sag - softest < -3
+
+
+def test_no_case_nor_the_way_to_it_passes_the_bounds_of_movement(rng: Callable[[int], random.Random]) -> None:
+    """Cases at any part of their load up to the overshoot, with any bushes of the scatter."""
+    for n in range(3):
+        chosen, bay = rng(n + 300), random_bay(rng(n), scatter=True)
+        bay = replace(bay, mounts=tuple(m for m in bay.mounts if not m.late))
+        cases = [LoadCase(name="one", loads=bay.loads), LoadCase(name="two", felt=bay.felt)]
+        body = bay.mass, bay.centre, bay.mounts
+        found = movement_bounds(*body, cases, stops=bay.stops, points=[POINT], overshoot=1.4)
+        for _ in range(12):
+            case, part = chosen.choice(cases), chosen.uniform(0, 1.4)
+            felt = tuple(part * g for g in case.felt)
+            some = replace(bay, loads=tuple(load.times(part) for load in case.loads), felt=felt)  # type: ignore[arg-type]
+            factors = [[chosen.uniform(m.low, m.high) for _ in range(6)] for m in bay.mounts]
+            everything = (np.full((len(bay.mounts), 3), -np.inf), np.full((len(bay.mounts), 3), np.inf))
+            pushes = (np.full(len(bay.stops), -np.inf), np.full(len(bay.stops), np.inf))
+            box = ReactionRange(
+                forces=everything, moved=found.moved, points=found.points, pushes=pushes, exact=False
+            )
+            inside(some, box, factors)
+
+
+def test_bounds_of_movement_by_hand() -> None:
+    """100 kg on 1000 N/mm: 2 g more sink it 1.961 mm, with an overshoot of 1.5 2.942; 1 g up 1.471. The stop lets
+    nothing past that the bounds do not know of."""
+    four = [{"name": f"{x} {y}", "position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
+    cases = [LoadCase(name="bump", felt=(0, 0, -2)), LoadCase(name="hop", felt=(0, 0, 1))]
+    free = movement_bounds(100, (0, 0, 0), four, cases, overshoot=1.5)
+    assert free.moved[0][2] == pytest.approx(-3 * 100 * G / 1000)
+    assert free.moved[1][2] == pytest.approx(1.5 * 100 * G / 1000)
+    assert (free.by[0][2], free.by[1][2]) == ("bump", "hop")
+    stop = Stop(name="snubber", at=(0, 0, 0), direction=(0, 0, -1), gap=1, stiffness=1e6)
+    held = movement_bounds(100, (0, 0, 0), four, cases, stops=[stop], overshoot=1.5)
+    assert -1.13 < held.moved[0][2] < -1.0  # a twenty-fourth of 2.942 mm for what lies between
+    with pytest.raises(InputError, match="overshoot = 0.5, must be 1 or more"):
+        movement_bounds(100, (0, 0, 0), four, cases, overshoot=0.5)
+
+
+def test_bounds_where_only_stops_hold_are_refused() -> None:
+    """A pad holds what slides without it: whether it lets go somewhere in the scatter is then not known."""
+    slides = [{"position": (x, y, 0), "stiffness": (100, 100, 0), "low": 0.9} for x in (-9, 9) for y in (-9, 9)]
+    pads = [Stop(name=f"{x} {y}", at=(x, y, 0), direction=(0, 0, -1), gap=0, stiffness=1000, carries=True)
+            for x in (-200, 200) for y in (-200, 200)]  # fmt: skip
+    assert reaction_range(100, (0, 0, 0), slides, stops=pads).pushes[0] == pytest.approx(np.full(4, 25 * G))
+    with pytest.raises(InputError, match="must hold the powertrain without its stops"):
+        movement_bounds(100, (0, 0, 0), slides, [LoadCase(name="hop", felt=(0, 0, 0.5))], stops=pads)
 
 
 def test_bounds_of_what_nothing_holds_are_refused() -> None:

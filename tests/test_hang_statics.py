@@ -281,6 +281,13 @@ def test_mounts_that_make_no_sense_are_refused_all_at_once() -> None:
     assert len(wrong.value.problems) == 3
 
 
+@pytest.mark.parametrize("dynamic", [0.99, 10.01])
+def test_a_bush_that_shaking_makes_softer_or_ten_times_stiffer_is_refused(dynamic: float) -> None:
+    with pytest.raises(InputError, match=f"dynamic = {dynamic:g}, must be 1 to 10: a part of its stiffness"):
+        Mount(position=(0, 0, 0), stiffness=1, dynamic=dynamic)
+    assert Mount(position=(0, 0, 0), stiffness=1, dynamic=10).shaken.stiffness[0, 0] == 10
+
+
 def test_mounts_of_one_name_are_told_apart() -> None:
     two = [{"position": (x, 0, 0), "stiffness": 1, "torsion": 1} for x in (0, 1)]
     assert [mount.name for mount in as_mounts(two)] == ["mount 1", "mount 2"]

@@ -42,6 +42,8 @@ from brackets.hang.scatter import reaction_range as reaction_range
 from brackets.hang.statics import NotHeldError as NotHeldError
 from brackets.hang.statics import Reactions as Reactions
 from brackets.hang.statics import reactions as reactions
+from brackets.hang.travel import MovementBounds as MovementBounds
+from brackets.hang.travel import movement_bounds as movement_bounds
 from brackets.hang.vibration import Modes as Modes
 from brackets.hang.vibration import modes as modes
 from brackets.hang.vibration import torque_roll_axis as torque_roll_axis

@@ -16,10 +16,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.hang.load import Load, total
-from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever
-from brackets.hang.settle import settled
+from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever, stiffness_matrix
+from brackets.hang.settle import FREE, settled
 from brackets.hang.statics import at_rest, checked_body, gaps_with_nothing_on, late_load, rest_under
 
 Ints = NDArray[np.intp]
@@ -77,7 +78,8 @@ def reaction_range(
 
     mass, centre, mounts, loads, stops, felt: as for `reactions`; points: of the powertrain, mm, whose movement is
     wanted. The place as drawn is where the powertrain stands with its weight on and every stiffness as typed.
-    Raises InputError with everything that is wrong, NotHeldError where nothing holds the powertrain.
+    Raises InputError with everything that is wrong, or where a stop may close or open and the mounts do not hold
+    the powertrain without it; NotHeldError where nothing holds it.
 
     >>> soft = [{"position": (x, 0, 0), "stiffness": 100, "torsion": 1e6, "low": 0.8, "high": 1.3} for x in (-1, 1)]
     >>> found = reaction_range(100, (0, 0, 0), soft)
@@ -95,6 +97,8 @@ def reaction_range(
     problem = _problem(held, stops, middle, gaps, load, np.vstack(asked), rest)
     found = _corners(problem)
     exact = found is not None and not problem.half[_order(problem)[SPRINGS:]].any()
+    if found is None:
+        softest(held, middle)  # refused where the mounts alone do not hold it
     low, high = found if found is not None else _by_energy(problem)
     size = 3 * len(held)
     off = np.vstack(asked) @ rest
@@ -105,6 +109,16 @@ def reaction_range(
         ends.append((forces.reshape(-1, 3), (going - off)[:6], (going - off)[6:].reshape(-1, 3), pushes))
     (f0, m0, p0, s0), (f1, m1, p1, s1) = ends
     return ReactionRange(forces=(f0, f1), moved=(m0, m1), points=(p0, p1), pushes=(s0, s1), exact=exact)
+
+
+def softest(mounts: Sequence[Mount], centre: Any) -> Array:
+    """(6, 6) inverse of the least stiffness of the mounts; InputError where they do not hold the powertrain."""
+    stiff = stiffness_matrix([mount.scaled(mount.low) for mount in mounts], centre)
+    size = np.sqrt(np.maximum(np.diag(stiff), np.finfo(float).tiny))
+    if np.linalg.eigvalsh(stiff / np.outer(size, size))[0] < FREE:
+        names = ", ".join(mount.name for mount in mounts)
+        raise InputError(f"mounts = {names}, must hold the powertrain without its stops: for their bounds")
+    return np.asarray(np.linalg.inv(stiff), dtype=np.float64)
 
 
 def _problem(
