@@ -88,7 +88,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("hang/statics.py", "hang_statics"),
     ("hang/cases.py", "hang_statics rules_hang"),
     ("hang/load.py", "hang_statics hang_scatter"),
-    ("hang/mount.py", "hang_statics hang_modes"),
+    ("hang/mount.py", "hang_statics hang_modes hang_scatter"),
     ("hang/", "hang_bush"),
     ("survey/patterns.py", "bolts_cmd bolts_chance"),
     ("survey/chance.py", "bolts_enters bolts_chance bolts_cmd"),

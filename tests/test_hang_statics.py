@@ -16,6 +16,7 @@ from brackets.core.errors import InputError
 from brackets.hang.cases import one_missing, under_cases
 from brackets.hang.load import G, Load, LoadCase, road_cases
 from brackets.hang.mount import Mount, Stop, as_mounts, lever, link, stiffness_matrix
+from brackets.hang.settle import least_along
 from brackets.hang.statics import NotHeldError, Reactions, reactions
 
 BAYS = 300
@@ -201,6 +202,19 @@ def test_a_stop_takes_over_when_its_gap_is_used_up() -> None:
     assert shy.closed == ()
 
 
+def test_the_search_along_a_step_stops_where_the_energy_is_least() -> None:
+    """1 N/mm, 1 N, a stop of 9 N/mm from 0.5 mm: (t - 1) + 9 (t - 0.5) = 0 at 0.55, past the corner at 0.5; with
+    one of 0.1 N/mm from 0.2 mm first (t - 1) + 0.1 (t - 0.2) + 9 (t - 0.5) = 0 at 5.52 / 10.1."""
+    k, f, step = np.diag([1.0] * 6), np.eye(6)[0], np.eye(6)[0]
+    one = least_along(k, f, step[None], np.array([0.5]), np.array([9.0]), np.zeros(6), step)
+    assert one == pytest.approx(0.55)
+    both, gaps, springs = np.array([step, step]), np.array([0.5, 0.2]), np.array([9.0, 0.1])
+    two = least_along(k, f, both, gaps, springs, np.zeros(6), step)
+    assert two == pytest.approx(5.52 / 10.1)
+    back = least_along(k, 0 * f, step[None], np.array([0.5]), np.array([9.0]), step, -step)
+    assert back == pytest.approx(1.0)  # out of the stop, and on to where the spring is at rest
+
+
 def test_a_pad_that_carries_lets_go() -> None:
     """A pad under the middle carries from the start; 2 g upwards lift the powertrain off it."""
     four = [{"position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
@@ -300,6 +314,10 @@ def test_a_load_over_what_a_row_allows_and_a_travel_used_up_are_shares_of_it() -
     assert state.overload == pytest.approx(980.665 / 2000)
     assert state.overtravel == pytest.approx(1.0)
     assert state.give == (0, 0, pytest.approx(-9.80665))
+    (stuck,) = under_cases(100, (0, 0, 0), [{**mount, "travel": (0, None, 0)}], [])[0].mounts
+    assert stuck.overtravel == math.inf
+    (square,) = under_cases(100, (0, 0, 0), [{**mount, "travel": (0, None, None)}], [])[0].mounts
+    assert square.overtravel is None  # nothing is asked of it along x
 
 
 def test_what_holds_if_one_mount_fails() -> None:

@@ -141,13 +141,14 @@ def springs_of_row(
     if rubber is not None:
         sizes = rubber.inner_r, rubber.outer_r, rubber.length
         worked = bush_springs("rubber", *sizes, rubber.hardness, pm=hardness_pm)
+    typed = {"radial": row.stiffness_radial, "axial": row.stiffness_axial, "torsion": row.stiffness_torsion}
     found: dict[str, Any] = {}
     for name in DIRECTIONS:
-        typed = getattr(row, f"stiffness_{name}", None)
+        said = typed.get(name)
         if name in given:
             found[name] = given[name]
-        elif typed is not None:
-            found[name] = Known.about(typed, TYPED_PM, row.known)
+        elif said is not None:
+            found[name] = Known.about(said, TYPED_PM, row.known)
         elif worked is not None:
             found[name] = getattr(worked, name)
     if lacking := [name for name in ("radial", "axial") if name not in found]:

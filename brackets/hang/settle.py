@@ -61,7 +61,7 @@ def settled(stiffness: Array, load: Array, rows: Array, gaps: Array, springs: Ar
             step = -(axes[:, stiff] @ (along[stiff] / bend[stiff]))
             if np.linalg.norm(step) <= 1e-15 * np.linalg.norm(q) or not slope.any():
                 break
-        part = _least(k, f, n, gaps, springs, q, step)
+        part = least_along(k, f, n, gaps, springs, q, step)
         q = q + part * step
         if np.array_equal(n @ q - gaps > 0, on) and abs(part - 1.0) < 1e-9 and stiff.all():
             break
@@ -84,7 +84,7 @@ def _never_stopped(k: Array, n: Array, step: Array) -> bool:
     return bool(step @ k @ step <= FREE * max(float(np.trace(k)), 1e-300) and (n @ step <= 1e-9).all())
 
 
-def _least(k: Array, f: Array, n: Array, gaps: Array, springs: Array, q: Array, step: Array) -> float:
+def least_along(k: Array, f: Array, n: Array, gaps: Array, springs: Array, q: Array, step: Array) -> float:
     """The part of `step` at which the energy is least: its slope along the step rises, straight between corners."""
     closing, pressed = n @ step, n @ q - gaps
     corners = sorted({float(-p / c) for p, c in zip(pressed, closing, strict=True) if c != 0 and -p / c > 0})
