@@ -224,7 +224,7 @@ def factors(radii: float, slender: float, *, count: int = FINE) -> tuple[float, 
 
 
 HEAD = """\
-# Bonded bushes by finite elements, made by tests/bush_elements.py: Taylor-Hood elements, first harmonic,
+# Bonded bushes, no source but the script that made this, tests/bush_elements.py: Taylor-Hood, first harmonic,
 # Poisson's ratio 0.4999, 16 by 16 elements over half the length; source of each check: tests/test_hang_bush.py.
 # radii: outer over inner radius; slender: length over thickness (Chebyshev nodes); radial, axial, sliding: K/(G L);
 # conical: K/(G L^3).
