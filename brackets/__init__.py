@@ -55,12 +55,21 @@ Survey: readings, weighing, and whether the bolts go in:
 Drawings:
     Drawing, nest, Title, wraps.
 
+The powertrain on its bushes, also as `brackets.hang`; mm, N, kg, Hz:
+    bobbin_springs, bobbin_stiffness, BobbinStiffness, bush_springs, bush_stiffness, BushSprings, BushStiffness,
+    case_findings, crank_layout, CrankLayout, Drive, drive_reactions, Grip, Known, link, Load, LoadCase,
+    MassLump, measured_stiffness, missing_findings, mode_findings, Modes, modes, Mount, movement_bounds,
+    MovementBounds, NotHeldError, one_missing, orders, Powertrain, powertrain, reaction_range, Reactions,
+    reactions, road_cases, rubber_modulus, RubberModulus, springs_of_row, Stop, torque_pulse, torque_roll_axis,
+    transmissibility, transmitted, under_cases.
+
 Solids and clearance; loading these takes seconds:
     Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep, swing,
     Transform, transform.
 
 Bays, and what is written:
-    Bay, Fit, fit, Made, made, read_bay, write, write_dxf, write_pdf, write_step, write_stl, write_svg.
+    Bay, Fit, fit, Made, made, on_bushes, OnBushes, read_bay, write, write_dxf, write_pdf, write_step, write_stl,
+    write_svg.
 
 Families: many variants of one recipe or of one part of a bay, and its left and right hand:
     family, hands, Hands, Row, Rows.
@@ -79,6 +88,8 @@ if TYPE_CHECKING:
     from brackets.bay.file import read as read_bay
     from brackets.bay.fitting import Fit as Fit
     from brackets.bay.fitting import fit as fit
+    from brackets.bay.on_bushes import OnBushes as OnBushes
+    from brackets.bay.on_bushes import on_bushes as on_bushes
     from brackets.bay.schema.record import Bay as Bay
     from brackets.clearance.bodies import Body as Body
     from brackets.clearance.bodies import body as body
@@ -230,6 +241,50 @@ if TYPE_CHECKING:
     from brackets.geometry.shapes import rectangle as rectangle
     from brackets.geometry.shapes import round_hull as round_hull
     from brackets.geometry.shapes import slot as slot
+    from brackets.hang.bobbin import BobbinStiffness as BobbinStiffness
+    from brackets.hang.bobbin import bobbin_stiffness as bobbin_stiffness
+    from brackets.hang.bonded import BushStiffness as BushStiffness
+    from brackets.hang.bonded import bush_stiffness as bush_stiffness
+    from brackets.hang.bush import BushSprings as BushSprings
+    from brackets.hang.bush import bobbin_springs as bobbin_springs
+    from brackets.hang.bush import bush_springs as bush_springs
+    from brackets.hang.bush import springs_of_row as springs_of_row
+    from brackets.hang.cases import one_missing as one_missing
+    from brackets.hang.cases import under_cases as under_cases
+    from brackets.hang.drive import Drive as Drive
+    from brackets.hang.drive import Grip as Grip
+    from brackets.hang.drive import drive_reactions as drive_reactions
+    from brackets.hang.drive import torque_pulse as torque_pulse
+    from brackets.hang.findings import case_findings as case_findings
+    from brackets.hang.findings import missing_findings as missing_findings
+    from brackets.hang.findings import mode_findings as mode_findings
+    from brackets.hang.hardness import RubberModulus as RubberModulus
+    from brackets.hang.hardness import rubber_modulus as rubber_modulus
+    from brackets.hang.load import Load as Load
+    from brackets.hang.load import LoadCase as LoadCase
+    from brackets.hang.load import road_cases as road_cases
+    from brackets.hang.measured import Known as Known
+    from brackets.hang.measured import measured_stiffness as measured_stiffness
+    from brackets.hang.mount import Mount as Mount
+    from brackets.hang.mount import Stop as Stop
+    from brackets.hang.mount import link as link
+    from brackets.hang.orders import CrankLayout as CrankLayout
+    from brackets.hang.orders import crank_layout as crank_layout
+    from brackets.hang.orders import orders as orders
+    from brackets.hang.powertrain import MassLump as MassLump
+    from brackets.hang.powertrain import Powertrain as Powertrain
+    from brackets.hang.powertrain import powertrain as powertrain
+    from brackets.hang.response import transmissibility as transmissibility
+    from brackets.hang.response import transmitted as transmitted
+    from brackets.hang.scatter import reaction_range as reaction_range
+    from brackets.hang.statics import NotHeldError as NotHeldError
+    from brackets.hang.statics import Reactions as Reactions
+    from brackets.hang.statics import reactions as reactions
+    from brackets.hang.travel import MovementBounds as MovementBounds
+    from brackets.hang.travel import movement_bounds as movement_bounds
+    from brackets.hang.vibration import Modes as Modes
+    from brackets.hang.vibration import modes as modes
+    from brackets.hang.vibration import torque_roll_axis as torque_roll_axis
     from brackets.kernel.mesh import mesh as mesh
     from brackets.kernel.solids import shape as shape
     from brackets.library.corner_ears import CornerSeat as CornerSeat
@@ -388,6 +443,7 @@ __version__ = "0.4.0"
 _NAMES = {
     "bay.file": "read=read_bay",
     "bay.fitting": "Fit fit",
+    "bay.on_bushes": "OnBushes on_bushes",
     "bay.schema.record": "Bay",
     "clearance.bodies": "Body body",
     "clearance.gaps": "Gap gap survey=gaps",
@@ -437,6 +493,23 @@ _NAMES = {
     "geometry.regions": "common cut join",
     "geometry.segments": "Arc Line Point",
     "geometry.shapes": "chamfered circle hexagon polygon rectangle round_hull slot",
+    "hang.bobbin": "bobbin_stiffness BobbinStiffness",
+    "hang.bonded": "bush_stiffness BushStiffness",
+    "hang.bush": "bobbin_springs bush_springs BushSprings springs_of_row",
+    "hang.cases": "one_missing under_cases",
+    "hang.drive": "Drive Grip drive_reactions torque_pulse",
+    "hang.findings": "case_findings missing_findings mode_findings",
+    "hang.hardness": "rubber_modulus RubberModulus",
+    "hang.load": "Load LoadCase road_cases",
+    "hang.measured": "Known measured_stiffness",
+    "hang.mount": "Mount Stop link",
+    "hang.orders": "CrankLayout crank_layout orders",
+    "hang.powertrain": "MassLump Powertrain powertrain",
+    "hang.response": "transmissibility transmitted",
+    "hang.scatter": "reaction_range",
+    "hang.statics": "NotHeldError Reactions reactions",
+    "hang.travel": "MovementBounds movement_bounds",
+    "hang.vibration": "Modes modes torque_roll_axis",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
     "library.corner_ears": "CornerSeat corner_rules on_corner",
@@ -809,6 +882,52 @@ __all__ = [
     "Stations",
     "StudShelf",
     "stud_shelf",
+    "bobbin_springs",
+    "bobbin_stiffness",
+    "BobbinStiffness",
+    "bush_springs",
+    "bush_stiffness",
+    "BushSprings",
+    "BushStiffness",
+    "case_findings",
+    "crank_layout",
+    "CrankLayout",
+    "Drive",
+    "drive_reactions",
+    "Grip",
+    "Known",
+    "link",
+    "Load",
+    "LoadCase",
+    "MassLump",
+    "measured_stiffness",
+    "missing_findings",
+    "mode_findings",
+    "Modes",
+    "modes",
+    "Mount",
+    "NotHeldError",
+    "one_missing",
+    "orders",
+    "Powertrain",
+    "powertrain",
+    "reaction_range",
+    "Reactions",
+    "reactions",
+    "road_cases",
+    "rubber_modulus",
+    "RubberModulus",
+    "springs_of_row",
+    "Stop",
+    "torque_pulse",
+    "torque_roll_axis",
+    "transmissibility",
+    "transmitted",
+    "under_cases",
+    "OnBushes",
+    "on_bushes",
+    "MovementBounds",
+    "movement_bounds",
 ]
 
 

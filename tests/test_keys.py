@@ -181,13 +181,6 @@ ROWS = (
 )
 """Where keys are declared: a name that stands here alone is read by nobody."""
 
-WAITING = {
-    "bay crank_axis", "bay axle_axis", "bay reverse",
-    "bay stiffness_radial", "bay stiffness_axial", "bay stiffness_torsion",
-}  # fmt: skip
-"""Keys that a file may hold and nothing reads: the drive and the stiffness of bushes, for loads and for how the
-powertrain moves on them, which are not computed."""
-
 BY_WORD = {"readings dividers"}
 """Keys that are read by a word of another key: `tool = "dividers"`."""
 
@@ -204,7 +197,7 @@ def test_every_key_of_a_file_is_read_by_somebody() -> None:
         for param in table.params
     }
     unread = {key for key, name in declared.items() if name not in used and not name.endswith(endings)}
-    assert unread == WAITING | BY_WORD
+    assert unread == BY_WORD
 
 
 BUSH = BAY_KEYS.table("bush")

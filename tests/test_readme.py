@@ -94,6 +94,16 @@ def test_ten_lines_lay_out_a_stay_of_three_tubes_and_its_wraps(
     assert sum(row.mass for row in names["laid"].table()) == pytest.approx(names["laid"].part("stay").mass.kg)
 
 
+def test_a_powertrain_on_its_bushes_is_judged(capsys: pytest.CaptureFixture[str]) -> None:
+    names: dict[str, Any] = {}
+    exec(compile(blocks("python")[4], "README.md", "exec"), names)
+    said = capsys.readouterr().out.splitlines()
+    assert said[0].startswith("weight front ")
+    assert [result.case.name for result in names["results"]][:2] == ["weight", "first gear"]
+    assert {line.split(":")[0] for line in said[3:-1]} == {"advice", "caution"}
+    assert said[-1].startswith("top of the engine")
+
+
 ELSEWHERE = (".venv/bin/brackets flat recipes/tern.toml",)
 """Run by test_tern, which needs the fit it makes, half a minute of processor."""
 

@@ -15,6 +15,7 @@ import test_rules_bay
 import test_rules_bobbins
 import test_rules_bolts
 import test_rules_card
+import test_rules_hang
 import test_rules_holes
 import test_rules_recipes
 import test_rules_shop
@@ -31,7 +32,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 TABLES = (
     test_rules_holes, test_rules_recipes, test_rules_tubes, test_rules_shop, test_rules_bolts, test_rules_bay,
-    test_rules_bobbins, test_rules_card, test_rules_stations, test_three_pieces,
+    test_rules_bobbins, test_rules_card, test_rules_hang, test_rules_stations, test_three_pieces,
 )  # fmt: skip
 ROWS = [
     case

@@ -41,6 +41,9 @@ STANDARDS = (
     "DIN 6935:1975", "BS 3737:1964", "ASME B1.1-2003", "ASME B18.2.1-2012", "ASME B18.2.2-2015",
     "ASME B18.2.8-1999", "ASME B18.21.1-2009", "SAE J429:2014", "AWS D1.1/D1.1M:2025", "FED-STD-H28/2B:1991",
     "AMS 6360", "ASTM A6/A6M", "US CID A-A-1346A", "NAVEDTRA 14001", "Manufacturers' Standard Gauge",
+    "Den Hartog, Mechanical Vibrations, 4th edition 1956",
+    "Lindley, Engineering Design with Natural Rubber, 4th edition 1974",
+    "Gent, On the Relation between Indentation Hardness and Young's Modulus, IRI Transactions 34, 1958",
 )  # fmt: skip
 """What may be named as a source: anybody can order or open each."""
 

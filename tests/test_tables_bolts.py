@@ -135,6 +135,22 @@ def test_metric_strength(name: str, proof: float, yields: float, tensile: float,
     assert (found.proof, found.yield_stress, found.tensile) == (proof, yields, tensile)
 
 
+@pytest.mark.parametrize(
+    ("name", "d", "tensile", "fyb", "fub"),
+    [
+        ("4.6", 12, 400, 240, 400), ("5.6", 12, 500, 300, 500), ("5.8", 12, 520, 400, 500),
+        ("8.8", 12, 800, 640, 800), ("8.8", 20, 830, 640, 800), ("10.9", 12, 1040, 900, 1000),
+        ("12.9", 12, 1220, None, None), ("grade 8", 12, 1034.2, None, None),
+    ],
+)  # fmt: skip
+def test_what_is_counted_with_stands_beside_what_the_bolt_has(
+    name: str, d: float, tensile: float, fyb: float | None, fub: float | None
+) -> None:
+    """EN 1993-1-8:2005 table 3.1 (from memory) beside ISO 898-1 table 3: 10.9 and the thick 8.8 differ."""
+    found = strength(name, d)
+    assert (found.tensile, found.fyb, found.fub) == (tensile, fyb, fub)
+
+
 @pytest.mark.parametrize(("name", "ksi"), [("Grade 5", (85, 92, 120)), ("grade 8", (120, 130, 150))])
 @pytest.mark.parametrize("d", [6.35, 12.7, 25.4])
 def test_inch_strength(name: str, ksi: tuple[int, int, int], d: float) -> None:

@@ -30,8 +30,8 @@ class AnyBush:
 
     load: N; heat: degrees C; travel_radial, travel_axial: mm each way; stiffness_radial, stiffness_axial: N/mm,
     stiffness_torsion: N mm/rad, at rest; known: how these are known; dynamic: dynamic over static stiffness;
-    sample: whether the row is invented. Load, heat, stiffness and tilt are None where the row does not say: nothing
-    is computed from load, heat and stiffness.
+    sample: whether the row is invented. Load, heat, stiffness and tilt are None where the row does not say; only
+    the mechanics of the bushes (`hang`) compute with load and stiffness, nothing with heat.
     """
 
     name: str

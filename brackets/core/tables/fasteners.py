@@ -48,13 +48,19 @@ class Washer:
 
 @dataclass(frozen=True, kw_only=True)
 class Strength:
-    """Smallest proof, yield and tensile stress of a bolt, MPa."""
+    """Smallest proof, yield and tensile stress of a bolt, MPa.
+
+    fyb, fub: nominal yield and tensile that EN 1993-1-8:2005 table 3.1 counts with, of 10.9 less than the smallest
+    of ISO 898-1 (fub 1000, not 1040); None for classes that it does not have.
+    """
 
     name: str
     proof: float
     yield_stress: float
     tensile: float
     source: str
+    fyb: float | None = None
+    fub: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,6 +153,8 @@ def strength(name: str, d: float) -> Strength:
                 yield_stress=float(row["yield_stress"]),
                 tensile=float(row["tensile"]),
                 source=row["source"],
+                fyb=float(row["fyb"]) if row["fyb"] else None,
+                fub=float(row["fub"]) if row["fub"] else None,
             )
     top = max(float(row["d_to"]) for row in rows)
     raise OutOfRange(f"d = {d:g} mm, must be over 0 and at most {top:g} mm: bolt of class {said}")

@@ -1,0 +1,71 @@
+"""Random powertrains on random mounts, stops and loads, for the tests of the mechanics; all invented."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from brackets.core.vectors import Vec
+from brackets.hang.load import Load
+from brackets.hang.mount import Mount, Stop, link
+
+
+@dataclass(frozen=True)
+class RandomBay:
+    mass: float
+    inertia: Any
+    centre: Vec
+    mounts: tuple[Mount, ...]
+    stops: tuple[Stop, ...]
+    loads: tuple[Load, ...]
+    felt: Vec
+
+
+def vec(rng: random.Random, size: float) -> Vec:
+    return rng.uniform(-size, size), rng.uniform(-size, size), rng.uniform(-size, size)
+
+
+def turn(rng: random.Random) -> Any:
+    """(3, 3) a random turn: from a random quaternion."""
+    w, x, y, z = (rng.gauss(0, 1) for _ in range(4))
+    size = math.sqrt(w * w + x * x + y * y + z * z)
+    w, x, y, z = w / size, x / size, y / size, z / size
+    return np.array([
+        [1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y)],
+        [2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x)],
+        [2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y)],
+    ])  # fmt: skip
+
+
+def random_bay(rng: random.Random, *, scatter: bool = False) -> RandomBay:
+    """Three or four mounts round a powertrain, perhaps a link, up to three stops, a load and a pull."""
+    mounts, twists = [], rng.random() < 0.5
+    for i in range(rng.randint(3, 4)):
+        at = (rng.choice((-1, 1)) * rng.uniform(100, 500), rng.choice((-1, 1)) * rng.uniform(100, 300),
+              rng.uniform(-200, 300))  # fmt: skip
+        mounts.append(Mount(
+            name=f"mount {i + 1}", position=at, stiffness=[rng.uniform(50, 800) for _ in range(3)],
+            rotation=turn(rng), torsion=rng.uniform(1e4, 1e5) if twists else 0.0, dynamic=1.0,
+            low=rng.uniform(0.7, 0.95) if scatter else 1.0, high=rng.uniform(1.05, 1.4) if scatter else 1.0,
+        ))  # fmt: skip
+    if rng.random() < 0.5:
+        at = vec(rng, 300)
+        mounts.append(link(name="link", position=at, to=tuple(np.add(at, (250, 10, -20))), stiffness=400,
+                           late=rng.random() < 0.5, low=0.8 if scatter else 1.0))  # fmt: skip
+    stops = tuple(
+        Stop(name=f"stop {i}", at=vec(rng, 300), direction=vec(rng, 1), gap=rng.uniform(0, 3), stiffness=rng.choice(
+            (500.0, 20_000.0, 1e6)))
+        for i in range(rng.randint(0, 3))
+    )  # fmt: skip
+    principal = sorted(rng.uniform(2e6, 1.5e7) for _ in range(3))
+    principal[2] = min(principal[2], 0.95 * (principal[0] + principal[1]))
+    axes = turn(rng)
+    return RandomBay(
+        mass=rng.uniform(60, 300), inertia=axes @ np.diag(principal) @ axes.T, centre=vec(rng, 60),
+        mounts=tuple(mounts), stops=stops, felt=vec(rng, 2.5),
+        loads=(Load(force=vec(rng, 3000), at=vec(rng, 400), couple=vec(rng, 1e6)),),
+    )  # fmt: skip

@@ -1,0 +1,192 @@
+"""Bounds over the scatter of the bushes: nothing inside the box leaves them, and exact ones are reached."""
+
+from __future__ import annotations
+
+import itertools
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from hang_bays import RandomBay, random_bay
+
+from brackets.core.errors import InputError
+from brackets.hang.load import G, Load, LoadCase
+from brackets.hang.mount import Mount, Stop
+from brackets.hang.scatter import ReactionRange, reaction_range
+from brackets.hang.statics import NotHeldError, reactions
+from brackets.hang.travel import movement_bounds
+
+POINT = (150.0, -80.0, 320.0)
+
+
+def bounds(bay: RandomBay) -> ReactionRange:
+    return reaction_range(
+        bay.mass, bay.centre, bay.mounts, bay.loads, stops=bay.stops, felt=bay.felt, points=[POINT]
+    )
+
+
+def softened(mount: Mount, factors: Any) -> Mount:
+    """The mount with each of its own three springs, and the three that turn, times a factor of its own."""
+    straight, turning = (np.sqrt(np.diag(factors[i : i + 3])) for i in (0, 3))
+    return Mount(
+        name=mount.name, position=mount.position, rotation=mount.rotation,
+        stiffness=straight @ mount.stiffness @ straight, torsion=turning @ mount.torsion @ turning, late=mount.late,
+    )  # fmt: skip
+
+
+def inside(bay: RandomBay, found: ReactionRange, factors: list[Any]) -> None:
+    """One set of stiffnesses: its forces and movements lie in the bounds; gaps are those as drawn."""
+    rest = reactions(bay.mass, bay.centre, bay.mounts)
+    shift = [float(np.array(stop.direction) @ rest.at(stop.at, from_drawn=False)) for stop in bay.stops]
+    mounts = [softened(mount, each) for mount, each in zip(bay.mounts, factors, strict=True)]
+    own = reactions(bay.mass, bay.centre, mounts)
+    moved = [float(np.array(stop.direction) @ own.at(stop.at, from_drawn=False)) for stop in bay.stops]
+    gaps = [stop.gap + a - b for stop, a, b in zip(bay.stops, shift, moved, strict=True)]
+    if min(gaps, default=0.0) < 0:
+        return  # this set would lean on the stop by its weight alone, which `Stop` cannot say
+    stops = [replace(stop, gap=gap) for stop, gap in zip(bay.stops, gaps, strict=True)]
+    loads, extra = list(bay.loads), np.zeros((len(mounts), 3))
+    for i, mount in enumerate(mounts):
+        if mount.late:  # a link of one length carries nothing as drawn, not where these stiffnesses would hang
+            at = tuple(map(float, mount.position))
+            extra[i] = mount.outer[0] @ (rest.at(at, from_drawn=False) - own.at(at, from_drawn=False))
+            loads.append(Load(force=tuple(map(float, extra[i])), at=at))  # type: ignore[arg-type]
+    one = reactions(bay.mass, bay.centre, mounts, loads, stops=stops, felt=bay.felt)
+    slack = 1e-6
+    forces = one.forces + extra
+    size = slack * float(np.abs(forces).max())
+    assert (forces >= found.forces[0] - size).all()
+    assert (forces <= found.forces[1] + size).all()
+    went = one.movement - rest.rest
+    assert (went >= found.moved[0] - slack).all()
+    assert (went <= found.moved[1] + slack).all()
+    point = one.at(POINT, from_drawn=False) - rest.at(POINT, from_drawn=False)
+    assert (point >= found.points[0][0] - slack).all()
+    assert (point <= found.points[1][0] + slack).all()
+    assert (one.pushes >= found.pushes[0] - size).all()
+    assert (one.pushes <= found.pushes[1] + size).all()
+
+
+def test_dense_sampling_never_leaves_the_bounds(rng: Callable[[int], random.Random]) -> None:
+    """Each spring by itself at random, all springs of a mount together, and corners of the box."""
+    exact = 0
+    for n in range(12):
+        chosen, bay = rng(n + 5000), random_bay(rng(n), scatter=True)
+        found = bounds(bay)
+        exact += found.exact
+        for _ in range(8):
+            inside(bay, found, [[chosen.uniform(m.low, m.high) for _ in range(6)] for m in bay.mounts])
+            inside(bay, found, [[chosen.uniform(m.low, m.high)] * 6 for m in bay.mounts])
+            inside(bay, found, [[chosen.choice((m.low, m.high)) for _ in range(6)] for m in bay.mounts])
+    assert 0 < exact < 12  # both ways to bound were tried
+
+
+def test_exact_bounds_are_reached_at_a_corner() -> None:
+    """Two mounts, six springs: all 64 corners by `reactions` give the bounds themselves."""
+    mounts = tuple(
+        Mount(name=f"m{i}", position=p, stiffness=k, torsion=0, low=low, high=high)
+        for i, (p, k, low, high) in enumerate((
+            ((-200, 150, 0), (100, 150, 300), 0.8, 1.2), ((-200, -150, 20), (120, 150, 200), 1, 1),
+            ((300, 0, -30), (90, 200, 350), 0.7, 1.3),
+        ))
+    )  # fmt: skip
+    load = Load(couple=(1e5, 2e5, -3e4), force=(300, 0, 50))
+    found = reaction_range(120, (0, 10, 30), mounts, [load], points=[POINT])
+    assert found.exact
+    sets = []
+    for ends in itertools.product((0, 1), repeat=6):
+        halves = (mounts[0], ends[:3]), (mounts[2], ends[3:])
+        a, b = ([m.high if e else m.low for e in part] for m, part in halves)
+        changed = [softened(mounts[0], [*a, 1, 1, 1]), mounts[1], softened(mounts[2], [*b, 1, 1, 1])]
+        sets.append(reactions(120, (0, 10, 30), changed, [load]).forces)
+    assert found.forces[0] == pytest.approx(np.min(sets, axis=0))
+    assert found.forces[1] == pytest.approx(np.max(sets, axis=0))
+
+
+def test_a_single_mount_by_hand() -> None:
+    """100 kg on 200 N/mm in all: 4.903 mm deep as typed; 0.8 makes it 1.226 deeper, 1.3 1.132 higher."""
+    two = [{"position": (x, 0, 0), "stiffness": 100, "torsion": 1e6, "low": 0.8, "high": 1.3} for x in (-1, 1)]
+    found = reaction_range(100, (0, 0, 0), two)
+    sag = 100 * G / 200
+    assert found.moved[0][2] == pytest.approx(sag - sag / 0.8)
+    assert found.moved[1][2] == pytest.approx(sag - sag / 1.3)
+
+
+def test_without_scatter_the_bounds_are_the_figures_themselves(rng: Callable[[int], random.Random]) -> None:
+    for n in range(15):
+        bay = random_bay(rng(n))
+        found = bounds(bay)
+        one = reactions(bay.mass, bay.centre, bay.mounts, bay.loads, stops=bay.stops, felt=bay.felt)
+        assert found.exact
+        for end in (0, 1):
+            assert found.forces[end] == pytest.approx(one.forces, rel=1e-6, abs=1e-5)
+            assert found.moved[end] == pytest.approx(one.moved, rel=1e-6, abs=1e-9)
+            assert found.pushes[end] == pytest.approx(one.pushes, rel=1e-6, abs=1e-3)
+
+
+def test_a_stop_that_may_close_widens_the_bounds_and_they_still_hold() -> None:
+    """A stop that closes only where the mounts are soft: corners alone would not prove anything."""
+    four = [Mount(position=(x, y, 0), stiffness=250, low=0.7, high=1.3, name=f"{x} {y}")
+            for x in (-200, 200) for y in (-200, 200)]  # fmt: skip
+    stop = Stop(name="snubber", at=(0, 0, 0), direction=(0, 0, -1), gap=3, stiffness=2000)
+    found = reaction_range(100, (0, 0, 0), four, stops=[stop], felt=(0, 0, -3))
+    assert not found.exact
+    assert found.pushes[0][0] == 0
+    sag = 100 * G / 1000  # as typed; of the softest, 700 N/mm in all, the stop takes a part
+    softest = (100 * G * 4 + 2000 * (3 + sag)) / (700 + 2000)
+    assert found.moved[0][2] < sag - softest < -3
+
+
+def test_no_case_nor_the_way_to_it_passes_the_bounds_of_movement(rng: Callable[[int], random.Random]) -> None:
+    """Cases at any part of their load up to the overshoot, with any bushes of the scatter."""
+    for n in range(3):
+        chosen, bay = rng(n + 300), random_bay(rng(n), scatter=True)
+        bay = replace(bay, mounts=tuple(m for m in bay.mounts if not m.late))
+        cases = [LoadCase(name="one", loads=bay.loads), LoadCase(name="two", felt=bay.felt)]
+        body = bay.mass, bay.centre, bay.mounts
+        found = movement_bounds(*body, cases, stops=bay.stops, points=[POINT], overshoot=1.4)
+        for _ in range(12):
+            case, part = chosen.choice(cases), chosen.uniform(0, 1.4)
+            felt = tuple(part * g for g in case.felt)
+            some = replace(bay, loads=tuple(load.times(part) for load in case.loads), felt=felt)  # type: ignore[arg-type]
+            factors = [[chosen.uniform(m.low, m.high) for _ in range(6)] for m in bay.mounts]
+            everything = (np.full((len(bay.mounts), 3), -np.inf), np.full((len(bay.mounts), 3), np.inf))
+            pushes = (np.full(len(bay.stops), -np.inf), np.full(len(bay.stops), np.inf))
+            box = ReactionRange(
+                forces=everything, moved=found.moved, points=found.points, pushes=pushes, exact=False
+            )
+            inside(some, box, factors)
+
+
+def test_bounds_of_movement_by_hand() -> None:
+    """100 kg on 1000 N/mm: 2 g more sink it 1.961 mm, with an overshoot of 1.5 2.942; 1 g up 1.471. The stop lets
+    nothing past that the bounds do not know of."""
+    four = [{"name": f"{x} {y}", "position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
+    cases = [LoadCase(name="bump", felt=(0, 0, -2)), LoadCase(name="hop", felt=(0, 0, 1))]
+    free = movement_bounds(100, (0, 0, 0), four, cases, overshoot=1.5)
+    assert free.moved[0][2] == pytest.approx(-3 * 100 * G / 1000)
+    assert free.moved[1][2] == pytest.approx(1.5 * 100 * G / 1000)
+    assert (free.by[0][2], free.by[1][2]) == ("bump", "hop")
+    stop = Stop(name="snubber", at=(0, 0, 0), direction=(0, 0, -1), gap=1, stiffness=1e6)
+    held = movement_bounds(100, (0, 0, 0), four, cases, stops=[stop], overshoot=1.5)
+    assert -1.13 < held.moved[0][2] < -1.0  # a twenty-fourth of 2.942 mm for what lies between
+    with pytest.raises(InputError, match="overshoot = 0.5, must be 1 or more"):
+        movement_bounds(100, (0, 0, 0), four, cases, overshoot=0.5)
+
+
+def test_bounds_where_only_stops_hold_are_refused() -> None:
+    """A pad holds what slides without it: whether it lets go somewhere in the scatter is then not known."""
+    slides = [{"position": (x, y, 0), "stiffness": (100, 100, 0), "low": 0.9} for x in (-9, 9) for y in (-9, 9)]
+    pads = [Stop(name=f"{x} {y}", at=(x, y, 0), direction=(0, 0, -1), gap=0, stiffness=1000, carries=True)
+            for x in (-200, 200) for y in (-200, 200)]  # fmt: skip
+    assert reaction_range(100, (0, 0, 0), slides, stops=pads).pushes[0] == pytest.approx(np.full(4, 25 * G))
+    with pytest.raises(InputError, match="must hold the powertrain without its stops"):
+        movement_bounds(100, (0, 0, 0), slides, [LoadCase(name="hop", felt=(0, 0, 0.5))], stops=pads)
+
+
+def test_bounds_of_what_nothing_holds_are_refused() -> None:
+    with pytest.raises(NotHeldError):
+        reaction_range(100, (10, 0, 0), [{"position": (0, 0, 0), "stiffness": 100}])
