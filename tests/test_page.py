@@ -20,10 +20,10 @@ from preview_bay import written
 from preview_live import running
 
 from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.blocks import pack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
 from brackets.app.preview.render_mesh import LIVE
-from brackets.app.preview.scene import pack
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import at_least
 from brackets.bay.file import read

@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 from preview_bay import TEXT, written
 
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, source, whole
 from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
-from brackets.app.preview.scene import unpack
 from brackets.app.preview.write_back import command, keep
 from brackets.bay.clear.moving import WITHIN
 

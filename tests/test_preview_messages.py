@@ -7,7 +7,7 @@ import json
 import pytest
 
 from brackets.app.preview.fields import by_field, form, wrong
-from brackets.app.preview.session import Keep, Reset, Set, message
+from brackets.app.preview.messages import Keep, Reset, Set, message
 from brackets.core.errors import InputError
 from brackets.library import recipe as recipe_file
 

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
+from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.lettering import annotate
 from brackets.app.preview.png import write
-from brackets.app.preview.scene import pack, unpack
 from brackets.app.preview.shot import Shot
 from brackets.app.preview.vtk_body import VtkBody
 from brackets.core.errors import InputError

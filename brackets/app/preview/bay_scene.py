@@ -8,9 +8,10 @@ from typing import Any, assert_never
 from cadquery import Shape
 
 from brackets.app.cli.inches import MM, Lengths
+from brackets.app.preview.blocks import row, table
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.scene import BEYOND, Picture, at_text, blob, row, table
+from brackets.app.preview.scene import BEYOND, Picture, at_text, blob
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.schema.links import links_of

@@ -109,9 +109,14 @@ class BaySource:
             bay = read(self.path)
             self._files = (*recipes_of(bay), *scans_of(bay))
             names = {entry.row.name for entry in bay.parts}
-            strange = [f"{name}: no such part" for name in typed if name not in names]
-            if strange:
-                raise Refused(lines=strange)
+            lost = {
+                name: {value: f"{value} = {text}: no such part in the file now" for value, text in texts.items()}
+                for name, texts in typed.items()
+                if name not in names
+            }
+            if lost:
+                lines = [f"{name}: no such part" for name, texts in lost.items() if not texts]
+                raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
                 standing = placed_bay(with_typed(bay, typed))
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from brackets.app.cli.inches import MM, Lengths
-from brackets.app.preview.scene import row, table
+from brackets.app.preview.blocks import row, table
 from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.clear.known import Known

@@ -17,7 +17,7 @@ from importlib import resources
 from importlib.metadata import distribution
 from typing import Any
 
-from brackets.app.preview.scene import row, table
+from brackets.app.preview.blocks import row, table
 
 SCRIPTS = (
     "bytes.js",
