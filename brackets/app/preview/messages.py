@@ -36,7 +36,14 @@ class Reset:
     """Forget what was typed."""
 
 
-Message = Set | Keep | Reset
+@dataclass(frozen=True)
+class Back:
+    """As it was typed before the last change; `again`: as it was before going back."""
+
+    again: bool
+
+
+Message = Set | Keep | Reset | Back
 
 
 def message(text: str) -> Message:
@@ -52,9 +59,11 @@ def message(text: str) -> Message:
         return Keep()
     if kind == "reset" and set(raw) == {"do"}:
         return Reset()
+    if kind in ("undo", "redo") and set(raw) == {"do"}:
+        return Back(kind == "redo")
     if kind == "set" and set(raw) == {"do", "part", "values"}:
         return _set(raw["part"], raw["values"])
-    raise InputError("message = of another shape, must be set, keep or reset: what the page asks for")
+    raise InputError("message = of another shape, must be set, undo, redo, keep or reset: what the page asks for")
 
 
 def _set(part: object, values: object) -> Set:
@@ -68,5 +77,6 @@ def _set(part: object, values: object) -> Set:
 
 def not_written(why: Sequence[str], typed: Mapping[str, Mapping[str, str]]) -> list[str]:
     """Why nothing was written, and each value that was not."""
-    lost = [f"{part}: {name} = {text}".removeprefix(": ") for part, texts in typed.items() for name, text in texts.items()]
+    each = ((part, name, text) for part, texts in typed.items() for name, text in texts.items())
+    lost = [f"{part}: {name} = {text}".removeprefix(": ") for part, name, text in each]
     return ["Nothing was written:", *why, *(f"not written: {one}" for one in lost)]

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.preview.blocks import Blob, unpack
-from brackets.app.preview.messages import Keep, Message, Reset, Set, not_written
+from brackets.app.preview.history import History
+from brackets.app.preview.messages import Back, Keep, Message, Reset, Set, not_written
 from brackets.app.preview.process import Builder, Processes
 from brackets.app.preview.tabs import Tab
 
@@ -39,6 +40,7 @@ class Session:
         self.limit = (BAY_LIMIT if self.is_bay else LIMIT) if limit is None else limit
         self.given: dict[str, dict[str, str]] = {"": dict(typed)} if typed else {}
         self.typed = dict(self.given)
+        self.history = History()
         self.name = Path(target).name
         self.wrote = False
         self._keeping: dict[str, dict[str, str]] | None = None
@@ -87,7 +89,16 @@ class Session:
         return tab.packed(header, self._blobs)
 
     def _state(self) -> dict[str, Any]:
-        return {"answer": "state", "typed": self.typed, "given": self.given, "busy": self._busy, "seq": self.seq}
+        back, forward = self.history.steps
+        return {
+            "answer": "state",
+            "typed": self.typed,
+            "given": self.given,
+            "back": back,
+            "forward": forward,
+            "busy": self._busy,
+            "seq": self.seq,
+        }
 
     def close_tab(self, tab: Tab) -> None:
         self.tabs.remove(tab)
@@ -106,11 +117,20 @@ class Session:
             texts = {name: given.get(name) if text is None else text for name, text in texts.items()}
             mine = {name: text for name, text in texts.items() if text is not None}
             self.typed = {part: kept for part, kept in {**before, message.part: mine}.items() if kept}
+            if self.typed != before:
+                self.history.left(before, (message.part, *message.values))
             if self.typed != before or "refused" in self._shown:
                 await self.build()
         elif isinstance(message, Reset):
+            if self.typed != self.given:
+                self.history.left(self.typed, None)
             self.typed = dict(self.given)
             await self.build()
+        elif isinstance(message, Back):
+            other = self.history.forward(self.typed) if message.again else self.history.back(self.typed)
+            if other is not None:
+                self.typed = other
+                await self.build()
         elif isinstance(message, Keep):
             await self._keep()
         return None
@@ -175,6 +195,7 @@ class Session:
         self._keeping = None
         if header["done"]:
             self.wrote = True
+            self.history.forget()
             left = {
                 part: {name: text for name, text in row.items() if wrote.get(part, {}).get(name) != text}
                 for part, row in self.typed.items()
