@@ -14,6 +14,8 @@ from brackets.app.cli.trouble import FINE, STOPS
 if TYPE_CHECKING:
     from brackets.app.preview.session import Session
 
+ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP")
+"""Signals that end the live page: Ctrl-C, a stop from elsewhere, a terminal that is closed."""
 LONGEST_LIMIT = 86_400.0
 """Seconds: a day."""
 
@@ -184,8 +186,6 @@ async def _until_a_signal(session: Session, ready: Callable[[str], None]) -> int
     import contextlib
     import signal
 
-    from brackets.interrupts import HEEDED
-
     loop = asyncio.get_running_loop()
     stop: asyncio.Future[int] = loop.create_future()
 
@@ -194,7 +194,7 @@ async def _until_a_signal(session: Session, ready: Callable[[str], None]) -> int
             stop.set_result(number)
 
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    for name in HEEDED:
+    for name in ENDINGS:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
             with contextlib.suppress(NotImplementedError):  # Windows: KeyboardInterrupt ends it
