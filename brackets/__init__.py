@@ -68,8 +68,8 @@ Solids and clearance; loading these takes seconds:
     Transform, transform.
 
 Bays, and what is written:
-    Bay, Fit, fit, Made, made, on_bushes, OnBushes, read_bay, write, write_dxf, write_pdf, write_step, write_stl,
-    write_svg.
+    Bay, Fit, fit, Made, made, on_bushes, OnBushes, read_bay, show, write, write_dxf, write_pdf, write_step,
+    write_stl, write_svg.
 
 Families: many variants of one recipe or of one part of a bay, and its left and right hand:
     family, hands, Hands, Row, Rows.
@@ -85,6 +85,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from brackets.app.preview.notebook import show as show
     from brackets.bay.file import read as read_bay
     from brackets.bay.fitting import Fit as Fit
     from brackets.bay.fitting import fit as fit
@@ -441,6 +442,7 @@ if TYPE_CHECKING:
 __version__ = "0.4.0"
 
 _NAMES = {
+    "app.preview.notebook": "show",
     "bay.file": "read=read_bay",
     "bay.fitting": "Fit fit",
     "bay.on_bushes": "OnBushes on_bushes",
@@ -830,6 +832,7 @@ __all__ = [
     "setback",
     "shape",
     "shop_findings",
+    "show",
     "sizes",
     "slot",
     "slotted",

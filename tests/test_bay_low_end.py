@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, worst_places
-from brackets.app.preview.lettering import words
+from brackets.app.cli.inches import Lengths
+from brackets.app.preview.gap_rows import at_rest, pair_record, when_moved, words, worst_places
 from brackets.bay.checks import bay_findings
 from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.pairs import Pair, at_least
@@ -93,7 +93,11 @@ def test_screen_and_page_give_the_low_end() -> None:
     assert span(4.97, 5.42) == "4.9-5.4"
     assert span(4.97, 9.0) == "4.9+"
     assert (pair_record(pair)["found"], pair_record(pair)["spare"]) == (4.97, -0.03)
-    assert words(pair_record(pair)) == "4.9 mm, spare -0.1"
+    assert pair_record(pair)["said"] == "at least 4.9 mm, found 5.4 mm, spare -0.1"  # bound and found, by name
+    inches = pair_record(pair, Lengths("in"))["said"]
+    assert inches == "at least 0.195 in (4.9 mm), found 0.213 in (5.4 mm), spare -0.002"
+    assert words(4.97, 4.98, -0.03) == "4.9 mm, spare -0.1"  # known to less than a digit: one figure
+    assert words(4.97, 9.0, -0.03) == "at least 4.9 mm, spare -0.1"  # no place was found worth a name
     assert "4.9" in str(at_rest([pair])["rows"])
     assert "8.8" in str(when_moved([move])["rows"])
     assert "9.2" not in str(when_moved([move])["rows"])

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from brackets.app.cli.fit_view import fit_text
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import source, whole
-from brackets.app.preview.scene import unpack
 from brackets.bay.clear import pairs as pairs_at_rest
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.file import read

@@ -300,7 +300,7 @@ def test_no_length_on_the_page_of_an_inch_bay_is_in_mm_alone(near: Fit) -> None:
         words += [cell for row in told_["rows"] for cell in row["cells"]]
         assert re.findall(r".{20}\bmm\b.{9}", unbracketed(" | ".join(words))) == [], told_["key"]
     rest = tables[2]
-    assert rest["columns"][2]["name"] == "found in"
+    assert rest["columns"][2]["name"] == "at least in"
     pair = next(pair for pair in done.pairs if pair.state not in ("fit-up", "contact"))
     row = next(row for row in rest["rows"] if row["cells"][:2] == [pair.a, pair.b])
     assert row["cells"][2:5] == [at.least(pair.low), at.figure(pair.needed), at.least(pair.spare)]
@@ -309,7 +309,7 @@ def test_no_length_on_the_page_of_an_inch_bay_is_in_mm_alone(near: Fit) -> None:
 
 def test_the_page_in_mm_is_as_ever(near: Fit) -> None:
     assert " in (" not in json.dumps(bay_scene.findings(near.findings))
-    assert gap_rows.at_rest(near.pairs)["columns"][2]["name"] == "found mm"
+    assert gap_rows.at_rest(near.pairs)["columns"][2]["name"] == "at least mm"
 
 
 # ------------------------------------------------------------------------------------------- parts and their blanks

@@ -13,8 +13,9 @@ from test_bay_bolts import bay_of
 
 import brackets
 from brackets.app.cli.app import main
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, source
-from brackets.app.preview.scene import arrays, unpack
+from brackets.app.preview.scene import arrays
 from brackets.mockups.bay import mockup_of_bay
 from brackets.mockups.printed import WORDS
 

@@ -20,9 +20,9 @@ from three_bays import BAYS, written
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.app.preview import bay_source
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page
-from brackets.app.preview.scene import unpack
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.schema.standing import Accept

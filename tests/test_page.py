@@ -8,9 +8,11 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -19,11 +21,13 @@ from numpy.typing import NDArray
 from preview_bay import written
 from preview_live import running
 
+import brackets
+from brackets.app.preview import notebook
 from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.blocks import pack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
 from brackets.app.preview.render_mesh import LIVE
-from brackets.app.preview.scene import pack
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import at_least
 from brackets.bay.file import read
@@ -285,13 +289,123 @@ def test_a_recipe_says_the_command_that_makes_it(ears: Seen) -> None:
     assert "brackets make ears" in ears.page.text_content("#notice")
 
 
-def test_undo_all_takes_the_recipes_own_values(ears: Seen) -> None:
+def test_undo_all_takes_what_the_command_line_gave_and_else_the_recipes_own(ears: Seen) -> None:
+    """`view ears --back yes` it was opened with: that once went too."""
+    ears.page.fill("#value-ear_r", "33")
+    ears.page.keyboard.press("Enter")
+    ears.until("() => document.getElementById('count').textContent.endsWith(' typed')", True)
     seq = ears.seq
     ears.page.click("#reset")
     ears.drawn_after(seq)
     assert ears.page.locator('button[aria-label^="undo"]:visible').count() == 0
+    assert ears.page.input_value("#value-back") == "yes"
+    assert ears.page.text_content("#count") == "nothing typed"
+
+
+def test_what_was_typed_is_undone_and_redone_step_by_step(ears: Seen) -> None:
+    shown = "() => ['ear_r', 'reach'].map((name) => document.getElementById(`value-${name}`).value)"
+    first, seq = ears.run(shown), ears.seq
+    ears.page.fill("#value-ear_r", "33 mm")
+    ears.page.keyboard.press("Enter")
+    seq = ears.drawn_after(seq)
+    ears.page.fill("#value-reach", "81 mm")
+    ears.page.keyboard.press("Enter")
+    seq = ears.drawn_after(seq)
+    assert ears.page.is_disabled("#redo")
+    ears.page.keyboard.press("Control+z")  # the field is still in hand
+    ears.until(shown, ["33 mm", first[1]])
+    ears.page.click("#undo")
+    ears.until(shown, first)
+    ears.page.keyboard.press("Control+Shift+Z")
+    ears.until(shown, ["33 mm", first[1]])
+    ears.page.click("#reset")
+    ears.until(shown, first)
+    ears.press("Control+z")  # that too is undone
+    ears.until(shown, ["33 mm", first[1]])
+    seq = ears.drawn_after(seq)
+    ears.page.click("#reset")
+    ears.drawn_after(seq)
+
+
+def test_what_is_refused_is_said_on_the_picture_and_leads_to_its_field(ears: Seen) -> None:
+    """The message stood 1500 px down the form, and the picture looked as if it were of what is typed."""
+    before, seq = ears.glance(), ears.seq
+    assert ears.page.is_hidden("#stale")
+    ears.page.fill("#value-ear_r", "140")
+    ears.page.keyboard.press("Enter")
+    ears.page.wait_for_selector("#stale:not(.wait):not([hidden])")
+    said = ears.page.text_content("#stale")
+    assert said.startswith("Not shown: ear_r = 140 mm, ")
+    assert said.endswith("What you see is the last good shape.")
+    box = ears.page.locator("#stale").bounding_box()
+    stage = ears.page.locator("#stage").bounding_box()
+    assert stage["y"] <= box["y"] < stage["y"] + 40
+    assert "stale" in ears.page.get_attribute("#stage", "class")
+    assert ears.run("() => Brackets.page.labels.stamp").startswith("last good shape; not shown: ear_r = 140")
+    assert share(before, ears.glance()) == 0
+    red = ears.run(  # a saved picture says it too, in red letters across its top
+        """() => { const { labels } = Brackets.page, real = labels.picture; let saved = null;
+          labels.picture = (stamp) => { saved = real(stamp); return { toBlob() {} }; };
+          document.getElementById('save').click(); labels.picture = real;
+          const { data } = saved.getContext('2d').getImageData(0, 0, saved.width, 28);
+          let n = 0; for (let i = 0; i < data.length; i += 4) n += data[i] > 130 && data[i + 1] < 80 ? 1 : 0;
+          return n; }"""
+    )
+    assert red > 50
+    ears.run("() => document.getElementById('sheet').scrollTo(0, 0)")
+    ears.page.click("#stale")
+    assert ears.run("() => document.activeElement.id") == "value-ear_r"
+    field = ears.page.locator("#value-ear_r").bounding_box()
+    assert 0 < field["y"] < 760
+    ears.page.click("#keep")
+    ears.until("() => document.getElementById('notice').textContent.startsWith('Nothing was written')", True)
+    assert "not written: ear_r = 140" in ears.page.text_content("#notice")
+    edge = "() => getComputedStyle(document.getElementById('stage'), '::after').borderTopStyle"
+    assert ears.run(edge) == "dashed"
+    ears.page.click('button[aria-label="undo ear_r"]')
+    ears.drawn_after(seq)
+    assert ears.page.is_hidden("#notice")  # the answer was of what was typed then
+    assert ears.run(edge) == "none"
+    assert ears.page.is_hidden("#stale")
+    assert "stale" not in (ears.page.get_attribute("#stage", "class") or "")
+    assert share(before, ears.glance()) == 0
+
+
+def test_the_answer_to_keep_stands_at_its_button(ears: Seen) -> None:
+    ears.page.click("#keep")
+    ears.until("() => document.getElementById('notice').textContent.includes('brackets make')", True)
+    button, said = (ears.page.locator(name).bounding_box() for name in ("#keep", "#notice"))
+    assert 0 <= said["y"] - (button["y"] + button["height"]) < 30
+    assert said["y"] + said["height"] <= 760
+
+
+def test_a_fold_that_nothing_is_left_of_comes_back(ears: Seen) -> None:
+    """Flat, and then without its back: the slider went, and with it all axes, for good."""
+    ears.set("fold", 0)
     seq = ears.seq
+    ears.page.select_option("#value-back", "no")
+    seq = ears.drawn_after(seq)
+    assert ears.page.is_hidden("#fold-strip")
+    assert ears.run("() => Brackets.page.folded") == 1
+    assert ears.run("() => Brackets.page.parts.tags.length") >= 1
     ears.page.select_option("#value-back", "yes")
+    ears.drawn_after(seq)
+    assert ears.page.is_visible("#fold-strip")
+
+
+def test_a_hint_begins_with_a_word_and_no_figure_is_cut_off(ears: Seen) -> None:
+    hints = ears.run("() => [...document.querySelectorAll('.hint')].map((hint) => hint.textContent)")
+    assert [hint for hint in hints if hint.startswith(";")] == []
+    cut = """() => [...document.querySelectorAll('.field input[type="text"]')]
+      .filter((box) => box.scrollWidth > box.clientWidth + 1).map((box) => [box.id, box.value])"""
+    assert ears.run(cut) == []
+    seq = ears.seq
+    ears.page.fill("#value-reach", "80.12345678901 mm")
+    ears.page.keyboard.press("Enter")
+    seq = ears.drawn_after(seq)
+    ears.run("() => document.activeElement.blur()")
+    assert ears.run(cut) == []
+    ears.page.click('button[aria-label="undo reach"]')
     ears.drawn_after(seq)
 
 
@@ -790,7 +904,11 @@ def test_a_row_of_gaps_when_moved_shows_its_worst_place(bay: Seen) -> None:
     bay.page.wait_for_selector('details[data-key="moved"] tbody tr')
     bay.page.click('details[data-key="moved"] tbody tr:first-child button')
     assert bay.page.text_content("#rock-out") == "worst place"
-    assert any(text.startswith("least ") for text in bay.run("() => Brackets.page.parts.tags.map((t) => t.text)"))
+    cells = bay.page.locator('details[data-key="moved"] tbody tr:first-child td').all_text_contents()
+    tags = bay.run("() => Brackets.page.parts.tags.filter((t) => t.strong).map((t) => t.text)")
+    (said,) = tags
+    assert said.removeprefix("at least ").startswith(f"{cells[2]} mm, ")  # the figures of the table, to the letter
+    assert said.endswith(f", spare {cells[4]}")
 
 
 def test_a_section_of_a_bay_cuts_keep_outs_too(bay: Seen) -> None:
@@ -800,6 +918,60 @@ def test_a_section_of_a_bay_cuts_keep_outs_too(bay: Seen) -> None:
     assert share(before, bay.glance()) > 0.01
     bay.press("z")
     assert bay.page.input_value("#section-axis") == ""
+
+
+def test_the_sheet_of_a_bay_begins_with_what_is_worst(bay: Seen) -> None:
+    """Title, verdict, the worst with what to do, sections to jump to, findings; masses and values come last."""
+    order = bay.run(
+        """() => [...document.querySelectorAll('#title, #verdict, #met, #top, #jump, #values, details[data-key]')]
+          .filter((one) => !one.hidden).map((one) => one.id || one.dataset.key)"""
+    )
+    assert order[:6] == ["title", "verdict", "met", "top", "jump", "findings"]
+    assert order.index("moved") < order.index("gaps") < order.index("paths") < order.index("bolts")
+    assert order.index("bolts") < order.index("mass") < order.index("values")
+    low = "() => document.querySelector('[data-key=\"findings\"]').offsetTop"
+    assert bay.run(low) < 860  # it was 2,200 px down
+    worst = bay.page.locator("#top li:not(.note)").all_text_contents()
+    assert 1 <= len(worst) <= 3
+    assert worst[0].startswith("STOP: do not cut: cup | shelf: ")
+    assert bay.page.locator('details[data-key="findings more"]').get_attribute("open") is None
+
+
+def test_a_section_is_opened_and_gone_to(bay: Seen) -> None:
+    bay.run("() => { document.querySelector('[data-key=\"masses\"]').open = false; }")
+    bay.page.click("#jump a:text-is('Masses')")
+    assert bay.run("() => document.querySelector('[data-key=\"masses\"]').open") is True
+    box = bay.page.locator('[data-key="masses"] summary').bounding_box()
+    assert 0 <= box["y"] < 860
+    bay.run("() => document.getElementById('sheet').scrollTo(0, 0)")
+
+
+PLACE = """() => { const { stage, parts } = Brackets.page, gap = parts.tags.find((tag) => tag.strong);
+  const at = gap && stage.at(gap.at), host = document.getElementById('stage');
+  return gap && [at.x / host.clientWidth, at.y / host.clientHeight, gap.text,
+    document.getElementById('rock-out').textContent]; }"""
+
+
+def test_a_finding_that_is_clicked_shows_its_place(bay: Seen) -> None:
+    """The camera there, the engine where the gap is least, the line and its figures drawn; Esc sets it at rest."""
+    bay.page.click('button[data-view="slant"]')
+    whole_ = bay.run("() => Brackets.page.stage.camera.top")
+    rows = bay.page.locator('details[data-key="findings"] > .wide tbody tr')
+    moved = next(i for i, text in enumerate(rows.all_text_contents()) if "when moved" in text)
+    rows.nth(moved).locator("button").click()
+    x, y, text, rock = bay.run(PLACE)
+    assert (x, y) == (pytest.approx(0.5, abs=0.1), pytest.approx(0.5, abs=0.1))
+    assert "spare" in text
+    assert rock == "worst place"
+    assert bay.run("() => Brackets.page.stage.camera.top") < whole_ / 2
+    assert rows.nth(moved).get_attribute("class").endswith(" lit")
+    bay.press("Escape")
+    assert bay.page.text_content("#rock-out") == "at rest"
+    bay.page.click("#top li:first-child button")
+    x, y, text, rock = bay.run(PLACE)
+    assert (x, y) == (pytest.approx(0.5, abs=0.1), pytest.approx(0.5, abs=0.1))
+    assert (text, rock) == ("fouls", "at rest")
+    assert bay.page.get_attribute("#top li:first-child button", "aria-pressed") == "true"
 
 
 def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
@@ -814,6 +986,25 @@ def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
     text = bay.path.read_text("utf-8")  # type: ignore[attr-defined]
     assert "length = 50" in text
     assert "# as long as the tube at hand" in text
+
+
+def test_values_of_a_part_that_was_renamed_are_said_and_can_be_dropped(bay: Seen) -> None:
+    """They were dropped without a word, and what was not written was said to be."""
+    path, seq = bay.path, bay.seq  # type: ignore[attr-defined]
+    bay.page.select_option("#part", "cup")
+    bay.page.fill("#value-length", "55")
+    bay.page.keyboard.press("Enter")
+    seq = bay.drawn_after(seq)
+    path.write_text(path.read_text("utf-8").replace('name = "cup"', 'name = "can"'), "utf-8")
+    bay.page.wait_for_selector("#stale:not(.wait):not([hidden])")
+    assert "cup: length = 55: no such part in the file now" in bay.page.text_content("#stale")
+    bay.page.click("#keep")
+    bay.until("() => document.getElementById('notice').textContent.includes('not written: cup: length = 55')", True)
+    bay.page.click('button[aria-label="undo length"]')
+    seq = bay.drawn_after(seq)
+    assert bay.page.is_hidden("#stale")
+    path.write_text(path.read_text("utf-8").replace('name = "can"', 'name = "cup"'), "utf-8")
+    bay.drawn_after(seq)
 
 
 # ---------------------------------------------------------------- elsewhere
@@ -998,14 +1189,82 @@ def test_the_page_measures_in_inches_what_is_typed_in_inches(browser: Any, tmp_p
     path.write_text(saved_page(whole(source("ears", bare="in"), {})), "utf-8")
     seen = Seen(browser, path.as_uri())
     assert "centre of mass x, y, z in" in seen.page.text_content('details[data-key="pieces"]')
-    said = """() => [Brackets.length(25.4, 2), Brackets.length(-1.27, 1), Brackets.least(10.06),
-                     Brackets.atLeast(-0.04), Brackets.figure(12.7, 2)]"""
-    assert seen.run(said) == [
-        "1.0000 in (25.40 mm)", "-0.050 in (-1.3 mm)", "0.396 in (10.0 mm)", "-0.002", "0.500",
-    ]  # fmt: skip
+    said = """() => [Brackets.length(25.4, 2), Brackets.length(-1.27, 1), Brackets.figure(12.7, 2)]"""
+    assert seen.run(said) == ["1.0000 in (25.40 mm)", "-0.050 in (-1.3 mm)", "0.500"]
     seen.run("() => { Brackets.inch = false; }")
-    assert seen.run(said) == ["25.40 mm", "-1.3 mm", "10.0 mm", "-0.1", "12.70"]
+    assert seen.run(said) == ["25.40 mm", "-1.3 mm", "12.70"]
     assert seen.complaints == []
+    seen.page.close()
+
+
+def test_a_notebook_shows_pictures_with_one_viewer_and_asks_for_nothing(
+    browser: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two cells, as a notebook puts them into its page; the first run again has the viewer again."""
+    cell = ["one"]
+    shell = SimpleNamespace(get_parent=lambda: {"metadata": {"cellId": cell[0]}})
+    monkeypatch.setitem(sys.modules, "IPython", SimpleNamespace(get_ipython=lambda: shell))
+    monkeypatch.setattr(notebook, "_holder", [])
+    cup = recipe_file.recipe("cup")
+    outputs = [cup.build(cup.Params())._repr_html_()]
+    cell[0] = "two"
+    bay = read(written(tmp_path))
+    outputs.append(bay._repr_html_())
+    assert "data-brackets-viewer=" in outputs[0]
+    assert len(outputs[1]) < 0.5 * len(outputs[0])
+    cell[0] = "one"
+    assert cup.build(cup.Params())._repr_html_() == outputs[0]
+    book = tmp_path / "book.html"
+    cells = "".join(f"<div>{text}</div>" for text in outputs)
+    book.write_text(f"<!doctype html><meta charset=utf-8>{cells}", "utf-8")
+    page, asked, complaints = browser.new_page(), [], []
+    page.set_default_timeout(PATIENCE)
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.goto(book.as_uri())
+    for number, title in ((0, "cup"), (1, "Small bay (invented)")):
+        frame = page.frame_locator("iframe").nth(number)
+        frame.locator("body[data-drawn]").wait_for(state="attached")
+        assert frame.locator("#title").text_content() == title
+        assert frame.locator("#stage canvas").count() >= 1
+    assert "not checked" in page.frame_locator("iframe").nth(1).locator("#verdict").text_content()
+    assert [url for url in asked if not url.startswith(("data:", "blob:", "about:"))] == [book.as_uri()]
+    assert complaints == []
+    page.close()
+
+
+def test_show_writes_a_page_and_opens_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr("webbrowser.open", opened.append)
+    cup = recipe_file.recipe("cup")
+    part = cup.build(cup.Params())
+    path = brackets.show(part)
+    assert opened == [path.as_uri()]
+    assert path.name == "cup.html"
+    assert 'id="saved"' in path.read_text("utf-8")
+    assert brackets.show(part, into=tmp_path / "mine.html", browser=False) == tmp_path / "mine.html"
+    assert len(opened) == 1
+    path.unlink()
+    path.parent.rmdir()
+
+
+def test_a_server_that_is_gone_is_said_large_and_the_page_comes_back(browser: Any, ears: Seen) -> None:
+    seen = Seen(browser, ears.address)  # type: ignore[attr-defined]
+    assert seen.page.is_hidden("#gone")
+    seen.page.context.set_offline(True)
+    seen.run("() => Brackets.page.wire.cut()")
+    seen.page.wait_for_selector("#gone:not([hidden])")
+    assert "out of reach" in seen.page.text_content("#gone")
+    assert seen.run("() => getComputedStyle(document.querySelector('#gone strong')).fontSize") >= "24px"
+    assert seen.run("() => document.getElementById('values').inert") is True
+    seen.page.context.set_offline(False)
+    seen.page.wait_for_selector("#gone", state="hidden")
+    assert seen.run("() => document.getElementById('values').inert") is False
+    seq = seen.seq
+    seen.page.fill("#value-ear_r", "32")
+    seen.page.keyboard.press("Enter")
+    seen.drawn_after(seq)
+    seen.page.click("#reset")
     seen.page.close()
 
 
@@ -1019,6 +1278,8 @@ def test_without_webgl_the_figures_are_still_there(browser: Any, tmp_path: Path)
     page.goto(path.as_uri())
     page.wait_for_selector("body[data-drawn]", state="attached")
     assert page.is_visible("#flat-note")
+    assert page.locator("#look").bounding_box()["height"] < 80  # no blank stage
+    assert page.locator("#title").bounding_box()["y"] < 150
     assert "cup, whole" in page.text_content('details[data-key="pieces"]')
     assert complaints == []
     page.close()

@@ -13,12 +13,14 @@ from typing import Any
 import pytest
 from preview_bay import TEXT, written
 
+from brackets.app.preview import fit_tables
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, source, whole
 from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
-from brackets.app.preview.scene import unpack
 from brackets.app.preview.write_back import command, keep
 from brackets.bay.clear.moving import WITHIN
+from brackets.core.finding import Finding
 
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
@@ -173,6 +175,48 @@ def test_the_live_page_ends_with_what_the_saved_page_says(tmp_path: Path) -> Non
     assert checks["verdict"].endswith(" so far")
     assert "so far" in next(table["note"] for table in checks["tables"] if table["key"] == "findings")
     assert (moved["verdict"], moved["stops"]) == (saved["verdict"], saved["stops"])
+
+
+PLACES = {
+    (False, frozenset({"tray", "pipe"})): {"pair": 3},
+    (True, frozenset({"tray", "pipe"})): {"moved": 1},
+}
+
+
+@pytest.mark.parametrize(
+    ("code", "sentence", "place"),
+    [
+        ("gap moved", "at least 2.0 mm when moved (up 3 mm), 5 asked", {"moved": 1}),
+        ("gap at rest", "4.9 mm standing still, 5 asked", {"pair": 3}),
+        ("gap less pos", "0.5 mm spare standing still, -1.0 less the ±", {"pair": 3}),
+        ("gap less pos", "0.5 mm spare when moved (up 3 mm), -1.0 less the ±", {"moved": 1}),
+        ("foul", "1.0 mm3 shared", {"pair": 3}),
+        ("weld heat", "63.5 mm from a weld of tray to pipe", {}),
+    ],
+)
+def test_a_finding_leads_to_the_gap_it_speaks_of_and_to_no_other(
+    code: str, sentence: str, place: dict[str, int]
+) -> None:
+    """One about the way from a weld once led to the gap between the two, whose figure is another."""
+    about = ("tray", "pipe")
+    told = Finding(level="caution", code=code, piece="tray | pipe", sentence=sentence, source="x", about=about)
+    assert fit_tables.place_of(PLACES, told) == place
+
+
+def test_every_finding_of_a_gap_knows_its_row(tmp_path: Path) -> None:
+    ((moved, _),) = asked(source(str(written(tmp_path)), bare="mm"), {}, stage="moved")
+    tables = {table["key"]: table for table in moved["tables"]}
+    checked_ = 0
+    for one in tables["findings"]["rows"]:
+        if "moved" in one:
+            assert sorted(tables["moved"]["rows"][one["moved"]]["things"]) == sorted(one["things"][:2])
+            checked_ += 1
+    assert checked_ >= 1
+    assert moved["top"][0]["label"] == "STOP: do not cut"
+    assert tables["findings"]["rows"][moved["top"][0]["row"]]["cells"][1] == moved["top"][0]["piece"]
+    assert moved["of"] == len(tables["findings"]["rows"])
+    assert "you entered" in moved["met"]
+    assert {"rules", "cut", "masses"} <= set(tables)
 
 
 def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:

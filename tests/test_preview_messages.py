@@ -7,7 +7,8 @@ import json
 import pytest
 
 from brackets.app.preview.fields import by_field, form, wrong
-from brackets.app.preview.session import Keep, Reset, Set, message
+from brackets.app.preview.history import History
+from brackets.app.preview.messages import Back, Keep, Reset, Set, message
 from brackets.core.errors import InputError
 from brackets.library import recipe as recipe_file
 
@@ -22,6 +23,24 @@ def test_values_of_a_part_are_heard() -> None:
 def test_keep_and_reset_are_heard() -> None:
     assert message('{"do": "keep"}') == Keep()
     assert message('{"do": "reset"}') == Reset()
+    assert message('{"do": "undo"}') == Back(again=False)
+    assert message('{"do": "redo"}') == Back(again=True)
+
+
+def test_a_slider_that_is_drawn_is_one_step_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = [0.0]
+    monkeypatch.setattr("time.monotonic", lambda: now[0])
+    history = History()
+    for second, length in ((0.0, "40"), (0.1, "41"), (0.2, "42"), (5.0, "43")):
+        now[0] = second
+        history.left({"": {"length": length}}, ("", "length"))
+    assert history.steps == (2, 0)
+    assert history.back({"": {"length": "44"}}) == {"": {"length": "43"}}
+    assert history.back({"": {"length": "43"}}) == {"": {"length": "40"}}
+    assert history.back({"": {"length": "40"}}) is None
+    assert history.forward({"": {"length": "40"}}) == {"": {"length": "43"}}
+    history.left({"": {"length": "43"}}, None)
+    assert history.steps == (2, 0)  # what was gone back from is gone
 
 
 REFUSED = {

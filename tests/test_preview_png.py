@@ -8,13 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from preview_bay import written
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
+from brackets.app.cli.app import main
+from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.lettering import annotate
 from brackets.app.preview.png import write
-from brackets.app.preview.scene import pack, unpack
 from brackets.app.preview.shot import Shot
 from brackets.app.preview.vtk_body import VtkBody
 from brackets.core.errors import InputError
@@ -126,7 +128,7 @@ def test_bend_lines_show_with_the_axes(folded: bytes, tmp_path: Path) -> None:
     assert changed[:160, 80:].any()  # away from the axes at the bottom left
 
 
-PAIR = {"a": "x", "b": "y", "state": "clear", "found": 8.0, "wanted": 10.0, "spare": -2.0, "level": "caution"}
+PAIR = {"a": "x", "b": "y", "state": "clear", "spare": -2.0, "level": "caution", "said": "8.0 mm, spare -2.0"}
 
 
 def test_a_short_gap_is_drawn_where_it_is_and_goes_with_the_half_that_is_cut_away(
@@ -134,7 +136,7 @@ def test_a_short_gap_is_drawn_where_it_is_and_goes_with_the_half_that_is_cut_awa
 ) -> None:
     header, blobs = unpack(ears)
     pair = {**PAIR, "p": [0.0, -20.0, 0.0], "q": [0.0, 20.0, 0.0]}
-    near = {**pair, "level": "", "spare": 4.0}
+    near = {**pair, "level": "", "spare": 4.0, "said": "8.0 mm, spare 4.0"}
     shot = Shot(size=SIZE, views=("front",), axes=False)
 
     def red(pairs: list[dict[str, object]], shot: Shot) -> int:
@@ -168,3 +170,36 @@ def test_words_become_a_shot() -> None:
     words = {"views": "top, slant", "pixels": "800x600", "cut": "x=1in", "apart": "50%", "fold": "0"}
     wanted = {"views": ("top", "slant"), "size": (800, 600), "cut": ("x", 25.4), "apart": 0.5, "fold": 0.0}
     assert Shot.of_texts(**words, gaps=True, dark=True) == Shot(**wanted, gaps=True, dark=True)
+
+
+# ---------------------------------------------------------------- the command
+
+
+def test_a_bay_that_stops_ends_with_1_and_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Page and picture are written all the same: they show what stops. Either once ended with 0."""
+    page, picture = tmp_path / "bay.html", tmp_path / "bay.png"
+    asked = ["view", str(written(tmp_path)), "--html", str(page), "--png", str(picture), "--pixels", "160x120"]
+    assert main(asked) == 1
+    said = capsys.readouterr().out.splitlines()
+    assert said[:2] == [str(page), str(picture)]
+    assert said[2].startswith("STOP: do not cut: ")
+    assert page.exists()
+    assert read(picture).shape == (120, 160, 3)
+
+
+def test_a_file_is_named_by_what_is_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """`--png a.jpg` wrote a PNG."""
+    jpg, txt = tmp_path / "a.jpg", tmp_path / "a.txt"
+    assert main(["view", "cup", "--png", str(jpg), "--html", str(txt)]) == 2
+    assert capsys.readouterr().err.splitlines() == [
+        f"--html = {txt}, must end in .html or .htm: no other kind is written",
+        f"--png = {jpg}, must end in .png: no other kind is written",
+    ]
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("at", ["5000", "-5000"])
+def test_a_cut_beside_everything_is_refused(ears: bytes, tmp_path: Path, at: str) -> None:
+    """`--cut z=5000` cut nothing, and did not say so."""
+    with pytest.raises(InputError, match=rf"cut = z={at} mm, must be more than -\d.* and less than \d.* mm"):
+        write(ears, tmp_path / "a.png", Shot(size=SIZE, cut=("z", float(at))))

@@ -8,9 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.folding import Hinged, hinges, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.scene import arrays, blob, pack, unpack
+from brackets.app.preview.scene import arrays, blob
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of

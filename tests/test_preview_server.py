@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
-from brackets.app.preview.scene import unpack
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.server import HEADERS, Server
 from brackets.app.preview.session import Session
 
@@ -22,11 +22,13 @@ PATIENCE = 120
 Visit = Callable[[Server, ClientSession], Awaitable[None]]
 
 
-def visited(visit: Visit, target: str = "cup", *, limit: float | None = None) -> None:
-    """Runs `visit` against a server of `target`."""
+def visited(
+    visit: Visit, target: str = "cup", *, limit: float | None = None, given: Mapping[str, str] | None = None
+) -> None:
+    """Runs `visit` against a server of `target`; `given`: values of the command line."""
 
     async def run() -> None:
-        server = Server(Session(target, limit=limit))
+        server = Server(Session(target, limit=limit, typed=given))
         await server.start()
         try:
             async with ClientSession() as client:

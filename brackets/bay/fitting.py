@@ -27,10 +27,11 @@ from brackets.bay.stand.owners import with_accepted, with_owners
 from brackets.bay.stand.placed import checked, placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding, stopped
+from brackets.core.shown import Shown
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fit:
+class Fit(Shown):
     """A bay that was fitted: what stands in it, every pair of bodies, worst first, and what is to be said of it.
 
     stood: the parts in their places; things: every body; pairs: the gaps standing still; moved: those at the worst

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Literal, Protocol, TypeVar
 
 from brackets.core.errors import InputError
 from brackets.core.place import Place, turned
+from brackets.core.shown import Shown
 from brackets.core.vectors import Vec, cross, dot, scale, sub, unit
 from brackets.model.piece import Piece, Seat, faces
 from brackets.model.weld import Weld
@@ -29,7 +30,7 @@ FACING = Place(axis=(0.0, 0.0, -1.0), up=(0.0, 1.0, 0.0))
 
 
 @dataclass(frozen=True, kw_only=True)
-class Part:
+class Part(Shown):
     """Pieces, welds and seats under one name.
 
     `loose` names the pieces that nothing here holds and that are meant so (a shim, a washer for the shop to keep):

@@ -11,6 +11,7 @@ from typing import Any
 from brackets.core.finding import Finding, stopped, verdict, worst_first
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import json_values, unstated, worked_out
+from brackets.core.shown import Shown
 from brackets.forming.shop import Shop, as_made_in
 from brackets.forming.shop_file import default as default_shop
 from brackets.library.recipe import Recipe
@@ -20,7 +21,7 @@ from brackets.rules.part import part_findings
 
 
 @dataclass(frozen=True, kw_only=True)
-class Made:
+class Made(Shown):
     """A part with the recipe and values it came from and the shop it is for.
 
     `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the

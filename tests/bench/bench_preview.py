@@ -139,8 +139,9 @@ def theirs(browser: Any, target: str, slider: str, count: int) -> list[tuple[flo
 
 def stages(target: str, slider: str) -> dict[str, float]:
     """Median seconds of each stage in one process. The mesh of a piece that has not changed is not made again."""
+    from brackets.app.preview.blocks import pack
     from brackets.app.preview.recipe_source import tables
-    from brackets.app.preview.scene import Picture, pack
+    from brackets.app.preview.scene import Picture
     from brackets.core.schema.reading import from_texts
     from brackets.kernel.solids import own_shape, unchecked_shape
     from brackets.library import recipe as recipe_file

@@ -25,18 +25,19 @@ def cautions_text(found: Sequence[Caution]) -> str:
     return f"{HEADING}\n{facts([(f'  {one.step}', one.sentence) for one in found])}"
 
 
-HEAD = ("part", "seat", "stands on", "of its {}2", "gap", "hangs past an edge", "weld", "on nothing")
+SEAT_HEADS = ("part", "seat", "stands on", "of its {}2", "gap", "hangs past an edge", "weld", "on nothing")
 
 
 def seat_text(fit: Fit) -> str:
     """The table of `fit.seats`, nothing where no seat stands on a keep-out."""
     at = Lengths(fit.bay.bare)
-    rows = [_row(seat, at) for seat in fit.seats]
-    head = [name.format(at.unit) for name in HEAD]
+    rows = [seat_cells(seat, at) for seat in fit.seats]
+    head = [name.format(at.unit) for name in SEAT_HEADS]
     return f"what the seats stand on, {at.unit}\n" + table(head, rows, right=(3, 4, 6, 7)) if rows else ""
 
 
-def _row(seat: SeatContact, at: Lengths) -> tuple[str, ...]:
+def seat_cells(seat: SeatContact, at: Lengths) -> tuple[str, ...]:
+    """A row under SEAT_HEADS, which name the unit."""
     hangs = ", ".join(f"{at.figure(far, '.1f')} {edge}" for edge, far, _ in seat.hangs if far >= 0.05)
     away = f"NOTHING ({seat.onto[0]} {at.figure(seat.nearest, '.1f')} away)" if seat.contact <= 0 else ""
     on = away or ", ".join(seat.onto)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from brackets.bay.clear.pairs import ROUNDING, at_least
-from brackets.bay.report.rows import UNSETTLED, span
+from brackets.bay.report.rows import SETTLED, UNSETTLED, span
 from brackets.core.units import INCH
 
 PLACES = 3
@@ -147,7 +147,7 @@ class Lengths:
         """An interval, as `brackets.bay.report.rows.span` writes one in mm."""
         if not self.inch:
             return span(low, high)
-        if high - low < 0.05:
+        if high - low < SETTLED:
             return self.least(low)
         if high - low > UNSETTLED:
             return f"{self.least(low)}+"

@@ -11,7 +11,7 @@ from brackets.bay.clear.drive_rules import DRIVE_HEADS, drive_cells, drive_title
 from brackets.bay.clear.driveline import Drive, DriveFigure
 from brackets.bay.clear.props import PROP_HEADS, Prop, prop_cells
 from brackets.bay.fitting import Fit
-from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.report.whole import Item, MassRow, mass_rows, to_buy
 from brackets.forming.cut_list import KERF, CutItem, sticks
 from brackets.output.bay_lists import cut_items
 
@@ -19,18 +19,28 @@ from brackets.output.bay_lists import cut_items
 def masses_text(fit: Fit) -> str:
     """The mass and centre of the mounts, the powertrain, and both."""
     at = Lengths(fit.bay.bare)
-    rows = [
-        (row.what, f"{row.mass.kg:.2f}", ", ".join(at.figure(c, ".1f") for c in row.mass.centroid))
-        for row in mass_rows(fit)
-    ]
+    rows = [mass_cells(row, at) for row in mass_rows(fit)]
     head = ("what", "kg", f"centre, {at.unit}")
     return "masses, without weld metal\n" + table(head, rows, right=(1,)) if rows else ""
 
 
+def mass_cells(row: MassRow, at: Lengths) -> tuple[str, ...]:
+    """What, kg, and its centre."""
+    return (row.what, f"{row.mass.kg:.2f}", ", ".join(at.figure(c, ".1f") for c in row.mass.centroid))
+
+
+BUY_HEADS = ("number", "kind", "what", "where", "note")
+
+
+def buy_cells(item: Item) -> tuple[str, ...]:
+    """A row under BUY_HEADS."""
+    return (str(item.number), item.kind, item.what, ", ".join(item.where), item.note)
+
+
 def buy_text(fit: Fit) -> str:
     """What to buy, like things counted."""
-    rows = [(str(item.number), item.kind, item.what, ", ".join(item.where), item.note) for item in to_buy(fit)]
-    return "to buy\n" + table(("number", "kind", "what", "where", "note"), rows, right=(0,)) if rows else ""
+    rows = [buy_cells(item) for item in to_buy(fit)]
+    return "to buy\n" + table(BUY_HEADS, rows, right=(0,)) if rows else ""
 
 
 def cut_text(fit: Fit) -> str:
@@ -39,8 +49,8 @@ def cut_text(fit: Fit) -> str:
     if not items:
         return ""
     at = Lengths(fit.bay.bare)
-    rows = [at.cells(_cut_row(item), near=(4,)) for item in items]
-    head = ("number", "kind", "section", "material", at.unit, "kg each", "pieces")
+    rows = [cut_cells(item, at) for item in items]
+    head = [name.format(at.unit) for name in CUT_HEADS]
     named = "; sections in mm, as the stock names them" if at.inch else ""
     stop = f"to cut, but NOT YET: something stops{named}\n" if fit.stops else f"to cut, {at.unit}{named}\n"
     long = [
@@ -58,21 +68,27 @@ def cut_text(fit: Fit) -> str:
     return stop + table(head, rows, right=(0, 4, 5)) + tail
 
 
-def _cut_row(item: CutItem) -> tuple[str, ...]:
+CUT_HEADS = ("number", "kind", "section", "material", "{}", "kg each", "pieces")
+
+
+def cut_cells(item: CutItem, at: Lengths) -> tuple[str, ...]:
+    """A row under CUT_HEADS, of which one is the unit."""
     pieces = ", ".join(item.names)
-    return (str(item.count), item.kind, item.section, item.material, item.size, f"{item.kg:.3f}", pieces)
+    cells = (str(item.count), item.kind, item.section, item.material, item.size, f"{item.kg:.3f}", pieces)
+    return at.cells(cells, near=(4,))
 
 
 def drives_text(found: Sequence[Drive], at: Lengths) -> str:
     """Each shaft and chain: how far it bends, plunges or leaves its line, against the limits typed."""
     return "\n\n".join(
         f"{at.said(drive_title(drive)).replace('degrees and mm', f'degrees and {at.unit}')}\n"
-        + table(DRIVE_HEADS, [_cells(figure, at) for figure in drive.figures], right=range(1, 5))
+        + table(DRIVE_HEADS, [drive_row(figure, at) for figure in drive.figures], right=range(1, 5))
         for drive in found
     )
 
 
-def _cells(figure: DriveFigure, at: Lengths) -> tuple[str, ...]:
+def drive_row(figure: DriveFigure, at: Lengths) -> tuple[str, ...]:
+    """A row under DRIVE_HEADS."""
     cells = drive_cells(figure)
     if figure.unit == "mm":
         return at.cells(cells, near=(1, 2, 4, 5), up=(3,), said=(6,))
@@ -107,7 +123,7 @@ def _as_moved(figure: DriveFigure) -> bool:
 
 
 def _may_be(figure: DriveFigure, at: Lengths) -> str:
-    cells = _cells(figure, at)
+    cells = drive_row(figure, at)
     return f"{cells[4]}, as moved" if _as_moved(figure) else cells[2]
 
 

@@ -15,12 +15,12 @@ from tempfile import TemporaryDirectory
 from brackets import __version__
 from brackets.app.cli.rules_view import HEAD, value_rows
 from brackets.app.gallery.files import KINDS, STARTS
+from brackets.app.preview.blocks import pack
 from brackets.app.preview.build import source
 from brackets.app.preview.fields import Refused
 from brackets.app.preview.offline import policy_hash
 from brackets.app.preview.png import write
 from brackets.app.preview.render_mesh import LIVE
-from brackets.app.preview.scene import pack
 from brackets.app.preview.shot import Shot
 from brackets.core.schema.file_keys import KEY_HEAD, Section
 from brackets.core.schema.sizes import Size

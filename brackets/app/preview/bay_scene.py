@@ -8,9 +8,11 @@ from typing import Any, assert_never
 from cadquery import Shape
 
 from brackets.app.cli.inches import MM, Lengths
+from brackets.app.preview.blocks import row, table
+from brackets.app.preview.fit_tables import things_of
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.scene import BEYOND, Picture, at_text, blob, row, table
+from brackets.app.preview.scene import BEYOND, Picture, at_text, blob
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.schema.links import links_of
@@ -150,8 +152,7 @@ def findings(listed: Sequence[Finding], *, so_far: bool = False, at: Lengths = M
     """Findings of the bay; each speaks of the bodies it is about, and of the piece named after its colon."""
     found = findings_table([(f.piece, f) for f in listed], at)
     for row_, finding in zip(found["rows"], listed, strict=True):
-        part, _, piece = finding.piece.partition(": ")
-        row_["things"] = list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
+        row_["things"] = things_of(finding)
     return found | {"note": SO_FAR} if so_far else found
 
 

@@ -5,12 +5,12 @@ Drawn at once; the gaps at rest come after, everything else that `fit` finds las
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from brackets.app.cli.inches import Lengths
-from brackets.app.preview import bay_scene, gap_rows
+from brackets.app.preview import bay_scene, fit_tables, gap_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
@@ -44,25 +44,10 @@ class BaySource:
     def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Everything where it stands, no gaps yet. Raises Refused with what to say at which field."""
         standing, forms = self._stand(typed)
-        found = Picture(fineness)
         with refusals(forms=forms):
-            bay_scene.add_contents(found, standing)
-        bay_scene.add_axes(found, standing.bay)
-        bay_scene.add_marks(found, standing)
+            found, header = placed_picture(standing, forms, fineness=fineness)
         self._stood = standing
-        found.tables += [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))]
-        bay = standing.bay
-        return found, found.header(
-            about="bay",
-            title=bay.name,
-            doc="",
-            forms=forms,
-            bare=bay.bare,
-            moves=bay_scene.moves(bay),
-            movers=bay_scene.movers(bay),
-            bars=bay_scene.bars(standing),
-            notes=list(standing.notes),
-        )
+        return found, header
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused.
@@ -73,7 +58,7 @@ class BaySource:
         bay, found = self._stood.bay, Picture(fineness)
         with refusals(forms={}):
             still = at_rest(self._stood)
-        _add_still(found, still.things, still.pairs)
+        _add_still(found, still.things, still.pairs, bay.bare)
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
         told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
         found.tables = [
@@ -93,15 +78,9 @@ class BaySource:
 
     def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
-        found, header = self.picture(typed, fineness=fineness)
-        assert self._stood is not None
-        with refusals(forms={}):
-            done = fit_stood(self._stood)
-        _add_still(found, done.things, done.pairs)
-        told = _fitted(done)
-        still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things), Lengths(done.bay.bare))
-        tables = [*told.pop("tables"), still, *header["tables"]]
-        return found, header | told | {"pairs": found.pairs, "tables": tables}
+        standing, forms = self._stand(typed)
+        with refusals(forms=forms):
+            return fitted_picture(fit_stood(standing), forms, fineness=fineness)
 
     def _stand(self, typed: Values) -> tuple[PlacedBay, dict[str, Any]]:
         forms: dict[str, Any] = {}
@@ -109,23 +88,63 @@ class BaySource:
             bay = read(self.path)
             self._files = (*recipes_of(bay), *scans_of(bay))
             names = {entry.row.name for entry in bay.parts}
-            strange = [f"{name}: no such part" for name in typed if name not in names]
-            if strange:
-                raise Refused(lines=strange)
+            lost = {
+                name: {value: f"{value} = {text}: no such part in the file now" for value, text in texts.items()}
+                for name, texts in typed.items()
+                if name not in names
+            }
+            if lost:
+                lines = [f"{name}: no such part" for name, texts in lost.items() if not texts]
+                raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
                 standing = placed_bay(with_typed(bay, typed))
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         return standing, forms
 
 
-def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pair]) -> None:
+def placed_picture(
+    standing: PlacedBay, forms: Mapping[str, Any], *, fineness: Fineness
+) -> tuple[Picture, dict[str, Any]]:
+    """Everything where it stands, no gaps. Raises BadFile where a keep-out's file cannot be used."""
+    found, bay = Picture(fineness), standing.bay
+    bay_scene.add_contents(found, standing)
+    bay_scene.add_axes(found, bay)
+    bay_scene.add_marks(found, standing)
+    found.tables += [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))]
+    return found, found.header(
+        about="bay",
+        title=bay.name,
+        doc="",
+        forms=forms,
+        bare=bay.bare,
+        moves=bay_scene.moves(bay),
+        movers=bay_scene.movers(bay),
+        bars=bay_scene.bars(standing),
+        notes=list(standing.notes),
+    )
+
+
+def fitted_picture(
+    done: Fit, forms: Mapping[str, Any] | None = None, *, fineness: Fineness
+) -> tuple[Picture, dict[str, Any]]:
+    """The same with gaps and everything that `fit` found."""
+    found, header = placed_picture(done.stood, forms or {}, fineness=fineness)
+    _add_still(found, done.things, done.pairs, done.bay.bare)
+    told = _fitted(done)
+    still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things), Lengths(done.bay.bare))
+    tables = [*told.pop("tables"), still, *header["tables"]]
+    return found, header | told | {"pairs": found.pairs, "tables": tables}
+
+
+def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pair], bare: str) -> None:
     """Gap lines, heads of bolts, and what fouls."""
     bay_scene.add_measured(found, all_things)
     bodies = {thing.name: thing.body for thing in all_things}
     for pair in still:
         if pair.state == "foul":
             bay_scene.add_foul(found, pair, bodies)
-    found.pairs = [gap_rows.pair_record(pair) for pair in still]
+    at = Lengths(bare)
+    found.pairs = [gap_rows.pair_record(pair, at) for pair in still]
 
 
 def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:
@@ -136,16 +155,14 @@ def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:
 def _fitted(done: Fit) -> dict[str, Any]:
     """What the page is told of a fitted bay."""
     at = Lengths(done.bay.bare)
+    findings = bay_scene.findings(done.findings, at=at)
+    fit_tables.with_places(findings["rows"], done)
+    notes = [at.said(line) for line in (*done.stood.left_out, *done.stood.notes)]
     return {
-        "tables": [
-            bay_scene.findings(done.findings, at=at),
-            gap_rows.when_moved(done.moved, _known(done.bay, done.things), at),
-            *([gap_rows.of_slacks(done.slacks, at)] if done.slacks else []),
-            gap_rows.of_paths(done.paths, at),
-            gap_rows.of_bolts(done.bolts),
-            *([gap_rows.of_adjusts(done.adjusts, at)] if done.adjusts else []),
-        ],
-        "worst": gap_rows.worst_places(done.moved),
+        "tables": [findings, *fit_tables.tables(done)],
+        "worst": gap_rows.worst_places(done.moved, at),
+        "notes": notes,
+        **fit_tables.top(done),
         **verdict_keys(done.findings),
     }
 

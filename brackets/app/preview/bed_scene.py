@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from brackets.app.preview.blocks import Blob, pack, row, table
 from brackets.app.preview.fields import Values, refusals
 from brackets.app.preview.recipe_source import RecipeSource, findings_table, verdict_keys
 from brackets.app.preview.render_mesh import mesh_of_triangles
-from brackets.app.preview.scene import Blob, Fineness, Picture, blob, pack, row, table
+from brackets.app.preview.scene import Fineness, Picture, blob
 from brackets.core.place import Place
 from brackets.mockups.printed import mockup
 from brackets.mockups.record import MockUp, Printed

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.blocks import pack
 from brackets.app.preview.fields import Refused
 from brackets.app.preview.recipe_source import RecipeSource
 from brackets.app.preview.render_mesh import LIVE, SAVED
-from brackets.app.preview.scene import Picture, pack
+from brackets.app.preview.scene import Picture
 from brackets.app.preview.write_back import keep
 
 Source = RecipeSource | BaySource
@@ -34,9 +35,6 @@ def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool])
     seq, stage, have = request["seq"], request["stage"], set(request["have"])
     started = time.perf_counter()
     try:
-        if stage == "keep":
-            yield pack({"answer": "kept", "seq": seq, **keep(what, request["typed"])}, {})
-            return
         if stage == "moved":
             if isinstance(what, BaySource):
                 yield pack({"answer": "moved", "seq": seq, **what.moved(request["typed"])}, {})
@@ -53,6 +51,11 @@ def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool])
     except Refused as refused:
         watched = [str(path) for path in what.watched()]
         yield pack({"answer": "refused", "seq": seq, "watched": watched, **refusal(refused)}, {})
+
+
+def kept_block(what: Source, request: Mapping[str, Any]) -> bytes:
+    """The answer to a request to keep what was typed."""
+    return pack({"answer": "kept", "seq": request["seq"], **keep(what, request["typed"])}, {})
 
 
 def whole(what: Source, typed: Mapping[str, Mapping[str, str]]) -> bytes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import queue
+import signal
 import struct
 import sys
 import threading
@@ -23,11 +24,16 @@ and a slider that goes on moving is not waited for."""
 
 
 class Requests:
-    """Requests as they come in on a pipe, by a thread of their own; ends the process when the pipe is closed."""
+    """Requests as they come in on a pipe, by a thread of their own; `closed` is called when the pipe is closed.
 
-    def __init__(self, pipe: FileIO) -> None:
+    Requests to keep what was typed are no pictures: a newer one does not overtake them, and they wait for no build.
+    """
+
+    def __init__(self, pipe: FileIO, closed: Callable[[], None] = lambda: None) -> None:
         self._waiting: queue.SimpleQueue[dict[str, Any] | None] = queue.SimpleQueue()
+        self.to_keep: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
         self._taken: list[dict[str, Any] | None] = []
+        self._closed = closed
         threading.Thread(target=self._read, args=(pipe,), daemon=True).start()
 
     def _read(self, pipe: FileIO) -> None:
@@ -35,8 +41,10 @@ class Requests:
         while got := pipe.read(1 << 16):
             *lines, rest = (rest + got).split(b"\n")
             for line in lines:
-                self._waiting.put(json.loads(line))
+                request = json.loads(line)
+                (self.to_keep if request.get("stage") == "keep" else self._waiting).put(request)
         self._waiting.put(None)
+        self._closed()
 
     def newest(self) -> dict[str, Any] | None:
         """The newest request, waiting for one; None when there will be no more."""
@@ -59,11 +67,17 @@ def run(
     target: str, bare: str, requests: Requests, answer: Callable[[bytes], None], *, printed: bool = False
 ) -> None:
     """Answers requests until there are no more."""
-    from brackets.app.preview.build import answers, source
-    from brackets.app.preview.scene import pack
+    from brackets.app.preview.blocks import pack
+    from brackets.app.preview.build import answers, kept_block, source
 
     what = source(target, bare=bare, printed=printed)
     answer(pack({"answer": "ready", "seq": 0}, {}))
+
+    def keep_all() -> None:
+        while True:
+            answer(kept_block(what, requests.to_keep.get()))
+
+    threading.Thread(target=keep_all, daemon=True).start()
     while (request := requests.newest()) is not None:
         for block in answers(what, request, requests.newer):
             answer(block)
@@ -76,14 +90,24 @@ def main() -> None:
     os.dup2(2, 1)
     target, bare, *more = sys.argv[1:]
 
+    one = threading.Lock()
+
     def answer(block: bytes) -> None:
-        out.write(SIZE.pack(len(block)) + block)
-        out.flush()
+        with one:
+            out.write(SIZE.pack(len(block)) + block)
+            out.flush()
 
     try:
-        run(target, bare, Requests(FileIO(0, closefd=False)), answer, printed="printed" in more)
+        run(target, bare, Requests(FileIO(0, closefd=False), _alone), answer, printed="printed" in more)
     except BrokenPipeError:  # the server was killed: nobody is left to answer, nor to flush to
         os._exit(1)
+
+
+def _alone() -> None:
+    """The server is gone: ends this process and what a recipe of its started, whatever it is doing."""
+    if sys.platform != "win32" and os.getpgrp() == os.getpid():
+        os.killpg(0, signal.SIGKILL)
+    os._exit(1)
 
 
 def blocks(data: bytes) -> Iterator[bytes]:

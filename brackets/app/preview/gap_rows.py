@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from brackets.app.cli.inches import MM, Lengths
-from brackets.app.preview.scene import row, table
+from brackets.app.preview.blocks import row, table
 from brackets.bay.adjust_rules import Adjusted, adjust_findings
 from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.clear.known import Known
@@ -15,7 +15,17 @@ from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.pairs import Pair, at_least
 from brackets.bay.clear.paths import BayPath
 from brackets.bay.clear.slack import SLACK_HEADS, Slack, slack_cells
-from brackets.bay.report.rows import ADJUST_HEADS, BOLTS, PATH_HEADS, Row, adjust_cells, bolt_row, path_row
+from brackets.bay.report.rows import (
+    ADJUST_HEADS,
+    BOLTS,
+    PATH_HEADS,
+    SETTLED,
+    UNSETTLED,
+    Row,
+    adjust_cells,
+    bolt_row,
+    path_row,
+)
 from brackets.core.finding import Finding
 
 MOST = 60
@@ -33,9 +43,28 @@ SAID = {
 NOT_TOLD = "perhaps one inside the other"
 
 
-def pair_record(pair: Pair) -> dict[str, Any]:
+def words(low: float, high: float, spare: float, at: Lengths = MM) -> str:
+    """ "at least 8.9 mm, found 9.2 mm, spare -0.1": a gap beside its line. The one place that rounds it: page and
+    picture print this text, and the tables the same figures. mm; `high` is the least that was found."""
+    left = f"spare {at.least(spare)}"
+    if high - low < SETTLED:
+        return f"{at.proven(low)}, {left}"
+    found = f"found {at.both(high, '.1f')}, " if high - low <= UNSETTLED else ""
+    return f"at least {at.proven(low)}, {found}{left}"
+
+
+def _label(pair: Pair, at: Lengths) -> str:
+    if pair.stops:
+        return NOT_TOLD if pair.not_told else SAID[pair.state]
+    if pair.state in ("fit-up", "contact"):
+        return SAID[pair.state]
+    return words(pair.low, pair.high, pair.spare, at)
+
+
+def pair_record(pair: Pair, at: Lengths = MM) -> dict[str, Any]:
     """A gap at rest as the page draws it."""
     return {
+        "said": _label(pair, at),
         "a": pair.a,
         "b": pair.b,
         "state": pair.state,
@@ -58,13 +87,14 @@ def at_rest(pairs: Sequence[Pair], known: Known | None = None, at: Lengths = MM)
     rows = []
     for i, pair in enumerate(pairs[:MOST]):
         declared = pair.state in ("fit-up", "contact")
-        figures = (at.least(pair.low), at.figure(pair.needed), at.least(pair.spare), *_less(pair, known, at))
+        found = at.least(pair.low)
+        figures = (found, at.figure(pair.needed), at.least(pair.spare), *_less(pair, known, at))
         if declared:
             figures = ("",) * len(figures)
         cells = (pair.a, pair.b, *figures, NOT_TOLD if pair.not_told else SAID[pair.state])
         rows.append(row(cells, things=(pair.a, pair.b), level=level(pair), pair=i))
     note = f"The {MOST} worst of {len(pairs)} pairs." if len(pairs) > MOST else ""
-    columns = f"one|other|>found {at.unit}|>wanted|>spare|{_head(known)}"
+    columns = f"one|other|>at least {at.unit}|>wanted|>spare|{_head(known)}"
     return table("gaps", "Gaps standing still", columns, rows, note)
 
 
@@ -86,12 +116,13 @@ def when_moved(moves: Sequence[Moved], known: Known | None = None, at: Lengths =
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
         when = NOT_TOLD if move.note else at.said(move.worst)
-        figures = (at.least(move.low), at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
+        found = at.least(move.low)
+        figures = (found, at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
         cells = (move.a, move.b, *figures, when)
         bad = "stop" if move.high <= 0 or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
-    columns = f"one|other|>least {at.unit}|>wanted|>spare|{_head(known)}when"
+    columns = f"one|other|>at least {at.unit}|>wanted|>spare|{_head(known)}when"
     return table("moved", "Gaps when moved", columns, rows, note)
 
 
@@ -142,7 +173,7 @@ def _listed(
     return table(key, title, columns, rows, "" if rows else "None.")
 
 
-def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:
+def worst_places(moves: Sequence[Moved], at: Lengths = MM) -> list[dict[str, Any]]:
     """Where the powertrain stands, and what moves by itself, when each of the worst gaps is least: degrees and mm,
     as the page rocks them."""
     return [
@@ -152,7 +183,9 @@ def worst_places(moves: Sequence[Moved]) -> list[dict[str, Any]]:
             "b": move.b,
             "angles": [0.0, 0.0, 0.0] if move.position is None else list(move.position.angles),
             "travel": [0.0, 0.0, 0.0] if move.position is None else list(move.position.travel),
-            "own": {at.name: [at.turn, at.travel] for at in move.own},
+            "own": {one.name: [one.turn, one.travel] for one in move.own},
+            "said": NOT_TOLD if move.note else words(move.low, move.high, move.spare, at),
+            "left": at.least(move.spare),
             "p": list(move.p),
             "q": list(move.q),
             "least": float(at_least(move.low, 3)),

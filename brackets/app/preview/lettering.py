@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from vtkmodules import vtkRenderingFreeType  # noqa: F401  (registers what draws words)
 from vtkmodules.vtkRenderingCore import vtkActor2D, vtkPolyDataMapper2D, vtkRenderer, vtkTextActor
 
-from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.shot import Shot
 from brackets.app.preview.vtk_body import AXIS, Colour, Ground, VtkBody, cells, poly
 
@@ -54,7 +53,7 @@ def annotate(
     lines = [Line("bend", np.vstack(bends), through_metal=False)] if bends else []
     if shot.apart > 0 or shot.fold < 1:
         return lines, []
-    gaps, said = _gaps(header["pairs"], shot, kept, Lengths(str(header.get("bare", "mm"))))
+    gaps, said = _gaps(header["pairs"], shot, kept)
     if not shot.axes:
         return gaps, said
     axes = [Line(row["what"], np.array([row["ends"]], dtype=float)) for row in header["lines"]]
@@ -78,7 +77,7 @@ def _marks(header: dict[str, Any], bodies: Sequence[VtkBody]) -> tuple[list[Line
 
 
 def _gaps(
-    pairs: Sequence[dict[str, Any]], shot: Shot, kept: Callable[[Floats], bool], at: Lengths
+    pairs: Sequence[dict[str, Any]], shot: Shot, kept: Callable[[Floats], bool]
 ) -> tuple[list[Line], list[Tag]]:
     lines: list[Line] = []
     tags: list[Tag] = []
@@ -90,15 +89,8 @@ def _gaps(
         if not kept(ends.mean(axis=0)):
             continue
         lines.append(Line("short" if pair["level"] else "gap", ends[None]))
-        tags.append(Tag(words(pair, at), ends.mean(axis=0), "bad" if pair["level"] else "good"))
+        tags.append(Tag(pair["said"], ends.mean(axis=0), "bad" if pair["level"] else "good"))
     return lines, tags
-
-
-def words(pair: dict[str, Any], at: Lengths = MM) -> str:
-    """ "12.3 mm, spare 4.3": a gap in a few words, as in the page."""
-    if pair["level"] == "stop":
-        return "touches" if pair["state"] == "touch" else "fouls"
-    return f"{at.proven(pair['found'])}, spare {at.least(pair['spare'])}"
 
 
 ToPaper = Callable[[Floats], Floats]

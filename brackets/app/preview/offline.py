@@ -17,7 +17,7 @@ from importlib import resources
 from importlib.metadata import distribution
 from typing import Any
 
-from brackets.app.preview.scene import row, table
+from brackets.app.preview.blocks import row, table
 
 SCRIPTS = (
     "bytes.js",
@@ -31,6 +31,7 @@ SCRIPTS = (
     "measure.js",
     "tables.js",
     "fields.js",
+    "top.js",
     "wire.js",
     "page.js",
 )
@@ -78,8 +79,23 @@ CLOSING = re.compile(r"</script|<!--", re.IGNORECASE)
 """What would end a script inside a page, or change how it is read (HTML standard, script contents)."""
 
 
+DATA = "<!--data-->"
+"""Where in the page its picture stands."""
+
+
 def page(block: bytes) -> str:
     """The text of the file. Raises ValueError where a script cannot stand in a page."""
+    return shell().replace(DATA, saved(block))
+
+
+def saved(block: bytes) -> str:
+    """The picture as it stands in a page."""
+    data = base64.b64encode(zlib.compress(_with_values(block), 9)).decode()
+    return f'<script type="application/octet-stream" id="saved">{data}</script>'
+
+
+def shell() -> str:
+    """The page without its picture. Raises ValueError where a script cannot stand in a page."""
     scripts = [script(name) for name in ("three.js", *SCRIPTS)]
     for name, text in zip(("three.js", *SCRIPTS), scripts, strict=True):
         if CLOSING.search(text):
@@ -89,11 +105,9 @@ def page(block: bytes) -> str:
         f"default-src 'none'; script-src {' '.join(map(policy_hash, scripts))}; style-src {policy_hash(style)}; "
         "img-src data: blob:; base-uri 'none'; form-action 'none'"
     )
-    data = base64.b64encode(zlib.compress(_with_values(block), 9)).decode()
     parts = {
         "<!--policy-->": f'<meta http-equiv="Content-Security-Policy" content="{html.escape(policy)}">',
         "<!--style-->": f"<style>{style}</style>",
-        "<!--data-->": f'<script type="application/octet-stream" id="saved">{data}</script>',
         "<!--permission-->": f'<script type="text/plain" id="permission">{permission()}</script>',
         "<!--scripts-->": "".join(f"<script>{text}</script>\n" for text in scripts),
     }

@@ -26,8 +26,8 @@ from vtkmodules.vtkRenderingCore import (
     vtkWindowToImageFilter,
 )
 
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.lettering import Letters, Line, annotate
-from brackets.app.preview.scene import unpack
 from brackets.app.preview.shot import AXES, VIEWS, Shot
 from brackets.app.preview.vtk_body import DARK, LIGHT, LINES, Ground, VtkBody, strokes
 from brackets.core.errors import InputError
@@ -132,7 +132,12 @@ def _line(line: Line, plane: vtkPlane | None) -> vtkActor:
 def _plane(bodies: Sequence[VtkBody], cut: tuple[str, float | None], view: str) -> vtkPlane:
     axis = AXES.index(cut[0])
     corners = np.vstack([body.points for body in bodies if body.opacity == 1.0] or [bodies[0].points])
-    at = (corners[:, axis].min() + corners[:, axis].max()) / 2 if cut[1] is None else cut[1]
+    low, high = float(corners[:, axis].min()), float(corners[:, axis].max())
+    at = (low + high) / 2 if cut[1] is None else cut[1]
+    if not low < at < high:
+        raise InputError(
+            f"cut = {cut[0]}={at:g} mm, must be more than {low:.1f} and less than {high:.1f} mm: a section"
+        )
     plane = vtkPlane()
     origin, normal = [0.0] * 3, [0.0] * 3
     origin[axis], normal[axis] = float(at), -1.0 if VIEWS[view][axis] >= 0 else 1.0

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.cli.inches import MM, Lengths
+from brackets.app.preview.blocks import row, table
 from brackets.app.preview.fields import Refused, Values, form, refusals, wrong
-from brackets.app.preview.scene import Fineness, Picture, at_text, row, table
+from brackets.app.preview.scene import Fineness, Picture, at_text
 from brackets.core.finding import Finding, stopped, verdict
 from brackets.core.schema.reading import stated, values
 from brackets.kernel.solids import own_shape

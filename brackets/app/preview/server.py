@@ -14,9 +14,10 @@ from collections.abc import Awaitable, Callable
 
 from aiohttp import WSMsgType, web
 
+from brackets.app.preview.messages import LARGEST, message
 from brackets.app.preview.offline import KINDS, SCRIPTS, STYLE, live_page, own, script
-from brackets.app.preview.scene import pack
-from brackets.app.preview.session import LARGEST, Session, message
+from brackets.app.preview.session import Session
+from brackets.app.preview.tabs import Tab
 from brackets.app.saves import watch
 from brackets.core.errors import InputError
 
@@ -35,19 +36,12 @@ HEADERS = {
 POLICY = 1008
 """Websocket close code of RFC 6455 for a message against the rules."""
 
+SLOWEST = 30.0
+"""Seconds in which a page must take what it is sent, over the loopback: one that is stopped takes nothing."""
+CLOSING = 2.0
+"""Seconds in which pages are told that this is the end."""
+
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
-
-
-class Page:
-    """One open websocket."""
-
-    def __init__(self, socket: web.WebSocketResponse) -> None:
-        self.socket = socket
-        self.has: set[str] = set()
-
-    async def tell(self, block: bytes) -> None:
-        with contextlib.suppress(ConnectionResetError):
-            await self.socket.send_bytes(block)
 
 
 class Server:
@@ -76,14 +70,15 @@ class Server:
         site = web.TCPSite(self._runner, HOST, 0)
         await site.start()
         self.port = self._runner.addresses[0][1]
-        await self.session.build()
+        if not self.session.seq:
+            await self.session.build()
         self._tasks.append(asyncio.create_task(watch(lambda: self.session.watched, self.session.build)))
 
     async def stop(self) -> None:
         for task in self._tasks:
             task.cancel()
-        for socket in list(self._sockets):
-            await socket.close()
+        with contextlib.suppress(TimeoutError):
+            await asyncio.wait_for(asyncio.gather(*(socket.close() for socket in self._sockets)), CLOSING)
         await self.session.close()
         if self._runner is not None:
             await self._runner.cleanup()
@@ -116,17 +111,30 @@ class Server:
         if not socket.can_prepare(request).ok:
             return web.Response(status=400, text="a websocket", headers=HEADERS)
         await socket.prepare(request)
-        page = Page(socket)
+        tab = Tab()
         self._sockets.add(socket)
-        await self.session.open_tab(page)
+        self.session.open_tab(tab)
+        sending = asyncio.create_task(self._send(socket, tab, request.transport))
         try:
-            await self._listen(socket, page)
+            await self._listen(socket, tab)
         finally:
-            self.session.close_tab(page)
+            sending.cancel()
+            self.session.close_tab(tab)
             self._sockets.discard(socket)
         return socket
 
-    async def _listen(self, socket: web.WebSocketResponse, page: Page) -> None:
+    async def _send(self, socket: web.WebSocketResponse, tab: Tab, way: asyncio.BaseTransport | None) -> None:
+        """Sends what waits for a tab; lets go of one that does not take it: its page comes back when it wakes."""
+        while True:
+            block = self.session.packed(tab, await tab.next())
+            try:
+                await asyncio.wait_for(socket.send_bytes(block), SLOWEST)
+            except (TimeoutError, ConnectionError):
+                if isinstance(way, asyncio.WriteTransport):
+                    way.abort()
+                return
+
+    async def _listen(self, socket: web.WebSocketResponse, tab: Tab) -> None:
         async for heard in socket:
             if heard.type != WSMsgType.TEXT:
                 await socket.close(code=POLICY, message=b"text only")
@@ -138,14 +146,14 @@ class Server:
                 return
             wrong = await self.session.handle_message(asked)
             if wrong is not None:
-                await page.tell(pack({"answer": "notice", "lines": [wrong], "seq": self.session.seq}, {}))
+                tab.put({"answer": "notice", "lines": [wrong], "seq": self.session.seq})
 
 
 async def serve(session: Session, ready: Callable[[str], None]) -> None:
     """Serves until cancelled; `ready` is told the address."""
     server = Server(session)
-    await server.start()
     try:
+        await server.start()
         ready(server.address)
         await asyncio.Event().wait()
     finally:

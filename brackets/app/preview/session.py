@@ -1,4 +1,4 @@
-"""What is being looked at: the values typed so far, the last good picture, every tab, and what a page may ask.
+"""What is being looked at: the values typed so far, the last good picture, and every tab.
 
 The numbers of pictures are the server's, so that two tabs never count apart. All tabs see the same values.
 """
@@ -6,73 +6,15 @@ The numbers of pictures are the server's, so that two tabs never count apart. Al
 from __future__ import annotations
 
 import asyncio
-import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
-from brackets.app.preview.process import Builder
-from brackets.app.preview.scene import Blob, pack, unpack
-from brackets.core.errors import InputError
-
-LONGEST = 4000
-"""Characters of one typed value: four hundred points of a list, no more."""
-
-
-LARGEST = 64 * 1024
-"""Bytes of one message: every value of a recipe at once, and no more."""
-MOST = 200
-"""Values in one message."""
-
-
-@dataclass(frozen=True)
-class Set:
-    """Values of `part` ("" for a lone recipe) as typed; None takes the file's or the recipe's own again."""
-
-    part: str
-    values: Mapping[str, str | None]
-
-
-@dataclass(frozen=True)
-class Keep:
-    """Write what was typed into the file."""
-
-
-@dataclass(frozen=True)
-class Reset:
-    """Forget what was typed."""
-
-
-Message = Set | Keep | Reset
-
-
-def message(text: str) -> Message:
-    """The message in a text. Raises InputError for anything that is not exactly one of the above."""
-    try:
-        raw = json.loads(text)
-    except (ValueError, RecursionError):
-        raise InputError("message = not JSON, must be one object: what the page asks for") from None
-    if not isinstance(raw, dict):
-        raise InputError("message = no object, must be one object: what the page asks for")
-    kind = raw.get("do")
-    if kind == "keep" and set(raw) == {"do"}:
-        return Keep()
-    if kind == "reset" and set(raw) == {"do"}:
-        return Reset()
-    if kind == "set" and set(raw) == {"do", "part", "values"}:
-        return _set(raw["part"], raw["values"])
-    raise InputError("message = of another shape, must be set, keep or reset: what the page asks for")
-
-
-def _set(part: object, values: object) -> Set:
-    if not isinstance(part, str) or len(part) > LONGEST or not isinstance(values, dict) or len(values) > MOST:
-        raise InputError("message = of another shape, must be a part and its values: what the page asks for")
-    for name, text in values.items():
-        if not name.isidentifier() or not (text is None or (isinstance(text, str) and len(text) <= LONGEST)):
-            raise InputError(f"value = of another shape, must be a text of at most {LONGEST} characters: a value")
-    return Set(part, dict(values))
-
+from brackets.app.preview.blocks import Blob, unpack
+from brackets.app.preview.history import History
+from brackets.app.preview.messages import Back, Keep, Message, Reset, Set, not_written
+from brackets.app.preview.process import Builder, Processes
+from brackets.app.preview.tabs import Tab
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""
@@ -80,14 +22,6 @@ BAY_LIMIT = 300.0
 """The same for a bay: its gaps take a minute on a machine that is busy with other things."""
 STARTING = 180.0
 """Seconds the solid kernel may take to load before anything is built: half a minute was seen on a busy machine."""
-
-
-class Tab(Protocol):
-    """A page that listens; `has` are the keys of the meshes it was sent for the picture it shows."""
-
-    has: set[str]
-
-    async def tell(self, block: bytes) -> None: ...
 
 
 class Session:
@@ -104,7 +38,12 @@ class Session:
     ) -> None:
         self.is_bay = target.endswith(".toml")
         self.limit = (BAY_LIMIT if self.is_bay else LIMIT) if limit is None else limit
-        self.typed: dict[str, dict[str, str]] = {"": dict(typed)} if typed else {}
+        self.given: dict[str, dict[str, str]] = {"": dict(typed)} if typed else {}
+        self.typed = dict(self.given)
+        self.history = History()
+        self.name = Path(target).name
+        self.wrote = False
+        self._keeping: dict[str, dict[str, str]] | None = None
         self.seq = 0
         self.tabs: list[Tab] = []
         named = target.endswith((".toml", ".py")) or "/" in target
@@ -115,8 +54,10 @@ class Session:
         self._forms: dict[str, Any] = {}
         self._busy = self._ready = False
         self._clock: asyncio.Task[None] | None = None
-        self._builder = Builder(target, bare, printed=printed, heard=self._heard, ended=self._crashed)
-        self._mover = Builder(target, bare, heard=self._moved, ended=self._mover_crashed)
+        self._moving = False
+        self._processes = Processes(target, bare, printed=printed)
+        self._builder = Builder(self._processes, heard=self._heard, ended=self._crashed)
+        self._mover = Builder(self._processes, heard=self._moved, ended=self._mover_crashed)
 
     @property
     def last_states(self) -> tuple[str, ...]:
@@ -126,19 +67,38 @@ class Session:
     async def build(self) -> None:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
         self.seq += 1
-        await self._mover.terminate()
+        self._processes.work()
+        if self._moving:
+            self._moving = False
+            await self._mover.terminate()
         self._start_clock()
         await self._builder.request(
             {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
         )
-        await self._say({"answer": "state", "typed": self.typed, "busy": self._busy})
+        self._say_state()
 
-    async def open_tab(self, tab: Tab) -> None:
+    def open_tab(self, tab: Tab) -> None:
         """A tab is shown all there is."""
         self.tabs.append(tab)
-        await tab.tell(pack({"answer": "state", "typed": self.typed, "busy": self._busy, "seq": self.seq}, {}))
-        for header in list(self._shown.values()):
-            await self._show(tab, header)
+        tab.put(self._state())
+        for header in self._shown.values():
+            tab.put(header)
+
+    def packed(self, tab: Tab, header: Mapping[str, Any]) -> bytes:
+        """What a tab's queue gave, as it is sent."""
+        return tab.packed(header, self._blobs)
+
+    def _state(self) -> dict[str, Any]:
+        back, forward = self.history.steps
+        return {
+            "answer": "state",
+            "typed": self.typed,
+            "given": self.given,
+            "back": back,
+            "forward": forward,
+            "busy": self._busy,
+            "seq": self.seq,
+        }
 
     def close_tab(self, tab: Tab) -> None:
         self.tabs.remove(tab)
@@ -146,30 +106,55 @@ class Session:
     async def handle_message(self, message: Message) -> str | None:
         """Does what a tab asks; a sentence where it makes no sense, and then nothing is changed."""
         if isinstance(message, Set):
-            known = {field["name"] for field in self._forms.get(message.part, ())}
-            strange = sorted(set(message.values) - known)
-            if strange or message.part not in self._forms:
-                return f"{', '.join(strange) or message.part}: no such value"
             before = self.typed
+            fields = self._forms.get(message.part, ())
+            known = {*(field["name"] for field in fields), *before.get(message.part, ())}
+            strange = sorted(set(message.values) - known)
+            if strange or not known:
+                return f"{', '.join(strange) or message.part}: no such value"
+            given = self.given.get(message.part, {})
             texts = {**before.get(message.part, {}), **message.values}
+            texts = {name: given.get(name) if text is None else text for name, text in texts.items()}
             mine = {name: text for name, text in texts.items() if text is not None}
             self.typed = {part: kept for part, kept in {**before, message.part: mine}.items() if kept}
+            if self.typed != before:
+                self.history.left(before, (message.part, *message.values))
             if self.typed != before or "refused" in self._shown:
                 await self.build()
         elif isinstance(message, Reset):
-            self.typed = {}
+            if self.typed != self.given:
+                self.history.left(self.typed, None)
+            self.typed = dict(self.given)
             await self.build()
+        elif isinstance(message, Back):
+            other = self.history.forward(self.typed) if message.again else self.history.back(self.typed)
+            if other is not None:
+                self.typed = other
+                await self.build()
         elif isinstance(message, Keep):
-            self._start_clock()
-            await self._builder.request({"seq": self.seq, "typed": self.typed, "have": [], "stage": "keep"})
+            await self._keep()
         return None
+
+    async def _keep(self) -> None:
+        """Has what was typed written, if it is what is shown."""
+        refused = self._shown.get("refused")
+        if refused is not None:
+            lines = [line for fields in refused["fields"].values() for line in fields.values()]
+            why = ["what is typed is not what is shown:", *lines, *refused["lines"]]
+            self._say({"answer": "kept", "done": False, "lines": not_written(why, self.typed)})
+            return
+        self._keeping = self.typed
+        await self._builder.request({"seq": self.seq, "typed": self.typed, "have": [], "stage": "keep"})
 
     async def close(self) -> None:
         """Ends the building processes."""
         if self._clock is not None:
             self._clock.cancel()
-        await self._builder.terminate()
-        await self._mover.terminate()
+        for _ in range(100):  # what is being written is awaited, two seconds at most
+            if self._keeping is None:
+                break
+            await asyncio.sleep(0.02)
+        await asyncio.gather(self._builder.terminate(), self._mover.terminate(), self._processes.close())
 
     async def _heard(self, block: bytes) -> None:
         header, blobs = unpack(block)
@@ -178,19 +163,18 @@ class Session:
             await self._idle(header["seq"])
             return
         self._ready = True
-        self._start_clock()
+        if self._busy:
+            self._start_clock()
         if answer == "ready":
             return
         self.watched = tuple(Path(p) for p in header.pop("watched", ())) or self.watched
         if answer == "kept":
-            if header["done"]:
-                self.typed = {}
-            await self._say(header)
+            self._kept(header)
             return
         if answer == "refused":
             if header["seq"] == self.seq:
-                await self._roll_back()
-                await self._refused(header)
+                self._roll_back()
+                self._refused(header)
             return
         self._blobs |= blobs
         if answer == "picture":
@@ -203,10 +187,24 @@ class Session:
         self._shown[answer] = header
         if answer == "checks" or not self.is_bay:
             self._forget()
-        for tab in list(self.tabs):
-            await self._show(tab, header)
+        self._say(header)
 
-    async def _roll_back(self) -> None:
+    def _kept(self, header: dict[str, Any]) -> None:
+        """What was written stands in the file, and is typed no more; what was typed since still is."""
+        wrote = self._keeping or {}
+        self._keeping = None
+        if header["done"]:
+            self.wrote = True
+            self.history.forget()
+            left = {
+                part: {name: text for name, text in row.items() if wrote.get(part, {}).get(name) != text}
+                for part, row in self.typed.items()
+            }
+            self.typed = {part: row for part, row in left.items() if row}
+            self._say_state()
+        self._say(header)
+
+    def _roll_back(self) -> None:
         """Puts the last good picture back where the one shown was found wrong by its checks; none where there is
         none."""
         if not self._unchecked():
@@ -214,9 +212,8 @@ class Session:
         nothing = {**self._shown["picture"], **dict.fromkeys(("items", "lines", "marks", "pairs", "tables"), [])}
         self._shown = self._former or {"picture": nothing}
         self._former = {}
-        for tab in list(self.tabs):
-            for header in list(self._shown.values()):
-                await self._show(tab, header)
+        for header in self._shown.values():
+            self._say(header)
 
     def _unchecked(self) -> bool:
         """Whether the newest values are pictured, and what stands in the picture was not checked."""
@@ -230,37 +227,52 @@ class Session:
         used = {item["mesh"] for shown in kept for item in shown.get("items", ())}
         self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
 
-    async def _refused(self, header: dict[str, Any]) -> None:
+    def _refused(self, header: dict[str, Any]) -> None:
         self._forms = self._forms or header["forms"]
         self._shown["refused"] = header
-        await self._say(header)
+        self._say(header)
 
     async def _idle(self, seq: int) -> None:
         if seq != self.seq:
             return
         self._stop_clock()
-        await self._say({"answer": "state", "typed": self.typed, "busy": False})
+        self._say_state()
         if self.is_bay and "checks" in self._shown and "moved" not in self._shown:
+            self._moving = True
             await self._mover.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
+        else:
+            self._processes.rest()
 
     async def _moved(self, block: bytes) -> None:
         header, _ = unpack(block)
-        if header["answer"] != "moved" or header["seq"] != self.seq:
+        if header["seq"] != self.seq:
             return
-        self._shown["moved"] = header | {"items": []}
-        await self._say(header)
+        if header["answer"] == "idle":
+            self._moving = False
+            self._processes.rest()
+        elif header["answer"] == "moved":
+            self._shown["moved"] = header
+            self._say(header)
+        elif header["answer"] == "refused":
+            at = [line for fields in header["fields"].values() for line in fields.values()]
+            self._say({"answer": "notice", "lines": ["not found over the movement:", *at, *header["lines"]]})
 
     async def _crashed(self, how: str) -> None:
         self._stop_clock()
         self._ready = False
-        await self._stopped(f"the building process ended by itself ({how})")
+        self._stopped(f"the building process ended by itself ({how})")
 
     async def _mover_crashed(self, how: str) -> None:
-        await self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
+        self._moving = False
+        self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
 
-    async def _stopped(self, how: str) -> None:
+    def _stopped(self, how: str) -> None:
+        if self._keeping is not None:
+            self._keeping = None
+            lines = [f"It is not known whether anything was written: look into {self.name}.", how]
+            self._say({"answer": "kept", "done": False, "lines": lines})
         line = f"{how}: {'what is shown was not checked' if self._unchecked() else 'the last good shape is kept'}"
-        await self._refused(
+        self._refused(
             {
                 "answer": "refused",
                 "seq": self.seq,
@@ -268,10 +280,10 @@ class Session:
                 "lines": [line],
                 "trace": [],
                 "forms": {},
-                "items": [],
             }
         )
-        await self._say({"answer": "state", "typed": self.typed, "busy": False})
+        self._say_state()
+        self._processes.rest()
 
     async def _late(self) -> None:
         limit = self.limit if self._ready else STARTING
@@ -279,7 +291,7 @@ class Session:
         self._clock = None
         self._busy = self._ready = False
         await self._builder.terminate()
-        await self._stopped(f"stopped after {limit:g} s without an answer")
+        self._stopped(f"stopped after {limit:g} s without an answer")
 
     def _start_clock(self) -> None:
         self._stop_clock()
@@ -292,13 +304,9 @@ class Session:
             self._clock.cancel()
             self._clock = None
 
-    async def _say(self, header: dict[str, Any]) -> None:
-        block = pack({"seq": self.seq, **header}, {})
-        for tab in list(self.tabs):
-            await tab.tell(block)
+    def _say(self, header: dict[str, Any]) -> None:
+        for tab in self.tabs:
+            tab.put({"seq": self.seq, **header})
 
-    async def _show(self, tab: Tab, header: dict[str, Any]) -> None:
-        used = {item["mesh"] for item in header.get("items", ())}
-        fresh = {key: self._blobs[key] for key in sorted(used - tab.has)}
-        tab.has = used if header["answer"] == "picture" else tab.has | used
-        await tab.tell(pack(header, fresh))
+    def _say_state(self) -> None:
+        self._say(self._state())

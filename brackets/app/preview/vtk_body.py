@@ -12,8 +12,9 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
 from vtkmodules.vtkCommonCore import vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 
+from brackets.app.preview.blocks import Blob
 from brackets.app.preview.folding import Hinged
-from brackets.app.preview.scene import Blob, arrays, zones
+from brackets.app.preview.scene import arrays, zones
 from brackets.app.preview.shot import Shot
 
 Colour = tuple[float, float, float]

@@ -198,6 +198,8 @@ ADJUST_HEADS = ("part", "moved", "mount: engine gains x, y, z", "least", "asked"
 
 LINK_HEADS = ("link", "at", "bar", "centres off by", "radial", "axial", "tilt, deg")
 
+SETTLED = 0.05
+"""mm of an interval under which one figure is said of it: half of the last digit."""
 UNSETTLED = 1.0
 """Width of an interval, mm, above which its upper end says nothing worth reading."""
 
@@ -213,7 +215,7 @@ class Row:
 
 def span(low: float, high: float) -> str:
     """An interval in mm as text: one number where it is narrow; "18.3+" where only its low end was needed."""
-    if high - low < 0.05:
+    if high - low < SETTLED:
         return at_least(low)
     return f"{at_least(low)}-{high:.1f}" if high - low <= UNSETTLED else f"{at_least(low)}+"
 

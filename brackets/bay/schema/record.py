@@ -34,6 +34,7 @@ from brackets.bay.schema.standing import (
     Powertrain,
 )
 from brackets.core.errors import InputError
+from brackets.core.shown import Shown
 from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.tables.bush_table import any_bush
 from brackets.core.vectors import Vec, add, scale, unit
@@ -93,7 +94,7 @@ class PartEntry:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bay:
+class Bay(Shown):
     """Every row of a bay file; `bare` is the unit of its bare numbers, `shop` whose tools it is made with."""
 
     path: Path

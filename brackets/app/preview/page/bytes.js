@@ -1,5 +1,5 @@
 "use strict";
-// Reads one block: u32 length, JSON, then the arrays of each mesh (see payload.py).
+// Reads one block: u32 length, JSON, then the arrays of each mesh (see blocks.py).
 const Brackets = {};
 
 Brackets.unpack = function (buffer) {

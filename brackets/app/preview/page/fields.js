@@ -7,6 +7,16 @@ Brackets.fields = function (host, send) {
   const rows = new Map();
   let part = "", waiting = {}, timer = null;
   const fields = { part: "" };
+  let free = false;  // whether the field in hand takes what others, or an undo, make of it
+  const inHand = (box) => document.activeElement === box && !free;
+  host.addEventListener("input", () => { free = false; });
+
+  // Whether what stands in a field is not sent yet; if not, the field in hand is let go.
+  fields.release = function () {
+    if (Object.keys(waiting).length) return false;
+    free = true;
+    return true;
+  };
 
   fields.show = function (name, list) {
     if (name !== part || list.length !== rows.size || list.some((field) => !rows.has(field.name))) {
@@ -42,7 +52,7 @@ Brackets.fields = function (host, send) {
       row.text.addEventListener("change", () => queue(field.name, row.text.value, 0));
     } else {
       row.text = element("input", null, { id, type: "text", "aria-describedby": `${id}-wrong`, spellcheck: "false", class: field.slider ? "" : "long" });
-      row.text.addEventListener("input", () => queue(field.name, row.text.value, 500));
+      row.text.addEventListener("input", () => { sized(row); queue(field.name, row.text.value, 500); });
       row.text.addEventListener("change", () => queue(field.name, row.text.value, 0));
     }
     line.append(row.text);
@@ -64,9 +74,9 @@ Brackets.fields = function (host, send) {
 
   function update(row, field) {
     row.field = field;
-    if (document.activeElement !== row.text && !(field.name in waiting)) row.text.value = field.text;
-    if (row.range && field.number !== null && document.activeElement !== row.range) row.range.value = field.number;
-    if (row.list && document.activeElement !== row.list) row.list.value = field.sizes.includes(field.text) || field.choices.includes(field.text) ? field.text : "";
+    if (!inHand(row.text) && !(field.name in waiting)) { row.text.value = field.text; sized(row); }
+    if (row.range && field.number !== null && !inHand(row.range)) row.range.value = field.number;
+    if (row.list && !inHand(row.list)) row.list.value = field.sizes.includes(field.text) || field.choices.includes(field.text) ? field.text : "";
     row.undo.hidden = !field.typed;
     row.left = null;
     if (row.range) [row.range.min, row.range.max] = field.slider;
@@ -75,7 +85,11 @@ Brackets.fields = function (host, send) {
 
   function hinted(row, field) {
     const rule = field.allowed.replace(/^must be /, "");
-    row.hint.textContent = (field.choices.length && field.kind !== "tube" ? "" : rule) + (row.left ? `${field.choices.length ? "" : "; "}with the others as they are ${row.left[0]} to ${row.left[1]}` : "") + (field.follows ? `; worked out: ${field.text}` : field.worked_out ? "; worked out from the bay" : "");
+    const said = [field.choices.length && field.kind !== "tube" ? "" : rule];
+    if (row.left) said.push(`with the others as they are ${row.left[0]} to ${row.left[1]}`);
+    if (field.follows) said.push(`worked out: ${field.text}`);
+    else if (field.worked_out) said.push("worked out from the bay");
+    row.hint.textContent = said.filter(Boolean).join("; ");
     row.text.setAttribute("aria-label", `${field.name}, ${field.meaning}, ${rule}`);
   }
 
@@ -83,7 +97,7 @@ Brackets.fields = function (host, send) {
   fields.limits = function (limits) {
     for (const [name, ends] of Object.entries(limits)) {
       const row = rows.get(name);
-      if (!row || !row.range || document.activeElement === row.range) continue;
+      if (!row || !row.range || inHand(row.range)) continue;
       const [lo, hi] = row.field.slider;
       if (ends[0] <= lo && ends[1] >= hi) continue;
       row.left = ends;
@@ -93,15 +107,23 @@ Brackets.fields = function (host, send) {
     }
   };
 
-  // What other tabs typed shows here; what is being typed here stays.
-  fields.typed = function (texts) {
+  // As wide as its figures are long.
+  function sized(row) {
+    const long = row.range && row.text.value.length > 9;
+    row.text.style.width = long ? `${row.text.value.length + 4}ch` : "";
+    row.text.style.flex = long ? "none" : "";
+  }
+
+  // What other tabs typed shows here; what is being typed here stays. `given`: by the command line, kept by an undo.
+  fields.typed = function (texts, given) {
     for (const [name, row] of rows) {
-      if (name in texts && document.activeElement !== row.text && !(name in waiting)) {
+      if (name in texts && !inHand(row.text) && !(name in waiting)) {
         row.text.value = texts[name];
+        sized(row);
         const number = parseFloat(texts[name]);
-        if (row.range && document.activeElement !== row.range && /^[-\d.]+ ?(mm|deg)?$/.test(texts[name])) row.range.value = number;
+        if (row.range && !inHand(row.range) && /^[-\d.]+ ?(mm|deg)?$/.test(texts[name])) row.range.value = number;
       }
-      row.undo.hidden = !(name in texts);
+      row.undo.hidden = !(name in texts) || texts[name] === given[name];
     }
   };
 

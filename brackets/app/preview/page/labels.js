@@ -8,7 +8,7 @@ Brackets.INKS = {
 };
 
 Brackets.labels = function (stage, parts, host) {
-  const labels = { extra: [], cursor: null, drawn: [] };
+  const labels = { extra: [], cursor: null, drawn: [], stamp: "" };
   const words = over("words"), axes = over("triad");
   const pen = words.getContext("2d");
   let axesOf = "";
@@ -115,7 +115,8 @@ Brackets.labels = function (stage, parts, host) {
     });
   }
 
-  labels.picture = function () {
+  // `stamp`: what is said across the top of a picture that is not of what is typed.
+  labels.picture = function (stamp) {
     stage.draw(true);
     const whole = document.createElement("canvas");
     whole.width = stage.canvas.width; whole.height = stage.canvas.height;
@@ -126,6 +127,14 @@ Brackets.labels = function (stage, parts, host) {
       if (canvas.hidden) continue;
       const [x, y, w, h] = [canvas.offsetLeft, canvas.offsetTop, canvas.offsetWidth, canvas.offsetHeight].map((v) => v * scale);
       brush.drawImage(canvas, x, y, w, h);
+    }
+    if (stamp) {
+      const ink = Brackets.INKS[parts.theme];
+      brush.font = `600 ${14 * scale}px system-ui, sans-serif`;
+      brush.fillStyle = ink.paper;
+      brush.fillRect(0, 0, whole.width, 28 * scale);
+      brush.fillStyle = ink.bad;
+      brush.fillText(stamp, 8 * scale, 19 * scale);
     }
     return whole;
   };

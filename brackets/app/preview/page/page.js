@@ -11,12 +11,15 @@ Brackets.page = (function () {
   const section = stage && Brackets.section(stage, parts);
   const labels = stage && Brackets.labels(stage, parts, host);
   const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
-  let first = true, typed = {}, refused = null, slow = null;
-  const wire = { live: true, send() {} };
-  const fields = Brackets.fields($("fields"), (message) => wire.send(message));
-  const tables = Brackets.tables($("tables"), (row, lit) => pick(lit ? [] : row.things, { row, pair: row.pair }));
+  let first = true, typed = {}, given = {}, refused = null, slow = null, lostFor = null;
+  const wire = { live: true, send() {}, cut() {} };
+  const fields = Brackets.fields($("fields"), (message) => { tell([]); wire.send(message); });  // an answer is of what was
+  const tables = Brackets.tables($("tables"), (row, lit) => { pick(lit ? [] : row.things, { row, pair: row.pair }); if (!lit) place(row); });
+  const top = Brackets.top($("top"), $("jump"), $("stale"), host);
+  const of = (part) => given[part] || {};
 
   if (!stage) {
+    document.documentElement.classList.add("no-3d");
     $("flat-note").hidden = false;
     $("tools").hidden = true;
     $("things-box").hidden = true;
@@ -27,11 +30,17 @@ Brackets.page = (function () {
   const handle = {
     state(header) {
       typed = header.typed;
+      given = header.given;
+      const own = Object.entries(typed).flatMap(([part, texts]) => Object.entries(texts).filter(([name, text]) => of(part)[name] !== text));
+      $("undo").disabled = !header.back;
+      $("redo").disabled = !header.forward;
+      $("count").textContent = own.length ? `${own.length} typed` : "nothing typed";
+      top.waiting(header.busy && header.seq > page.seq ? (page.header ? "Being worked out: not shown yet." : "Being built: the first shape takes some seconds.") : null);
       clearTimeout(slow);
       if (header.busy) slow = setTimeout(() => { $("busy").textContent = "working"; }, 300);  // not for every step
       else $("busy").textContent = "";
       document.body.dataset.busy = String(header.busy);
-      fields.typed(typed[fields.part] || {});
+      fields.typed(typed[fields.part] || {}, of(fields.part));
     },
     // The shape is drawn first; the figures beside it come when it is on the screen.
     picture(header, meshes) {
@@ -53,7 +62,7 @@ Brackets.page = (function () {
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
       verdict(header);
-      tables.show(header.tables, false);
+      listed(header.tables, false);
       if (page.header.about === "recipe") { tables.light(page.picked); return; }
       if (stage) { parts.more(header, meshes); things(); }
       pick(page.picked, {});
@@ -62,14 +71,25 @@ Brackets.page = (function () {
     moved(header) {
       page.worst = header.worst;
       verdict(header);
-      tables.show(header.tables, false);
+      $("met").textContent = header.met || "";
+      top.worst(header.top || [], header.of, (one) => {
+        const row = tables.row("findings", one.row);
+        pick(one.things, { row: row || one, pair: one.pair });
+        place(one);
+      });
+      listed([...header.tables, ...notes(header.notes)], false);
       if (stage) moves();
       pick(page.picked, {});
     },
     refused(header) { trouble(header); },
-    notice(header) { tell(header.lines); },
-    kept(header) { tell(header.lines); },
+    notice(header) { news(header.lines); },
+    kept(header) { tell(header.lines, header.done); },
   };
+
+  function listed(list, replace) {
+    tables.show(list, replace, page.header.about === "bay");
+    top.sections(tables.boxes, [["Values", $("values")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
+  }
 
   function figures(header) {
     $("title").textContent = header.title;
@@ -77,12 +97,18 @@ Brackets.page = (function () {
     $("doc").textContent = header.doc;
     verdict(header);
     trouble(null);
+    top.waiting(null);
+    news([]);
+    $("met").textContent = header.met || "";
+    if (!header.top) top.worst([], 0);
+    if (header.about === "bay") $("tables").after($("values"));  // of a bay the verdict comes first
     form();
-    tables.show([...header.tables, ...notes(header.notes)], header.about === "bay");
+    listed([...header.tables, ...notes(header.notes)], header.about === "bay");
     if (header.stops === undefined) tables.old("findings");
     if (stage) {
       $("gaps").hidden = header.about !== "bay";
       $("fold-strip").hidden = !parts.canFold();
+      if (!parts.canFold() && page.folded !== 1) { $("fold").value = 100; fold(); }  // nothing is left to bring it back with
       things();
     }
     page.seq = header.seq;
@@ -124,20 +150,54 @@ Brackets.page = (function () {
   function trouble(header) {
     refused = header;
     const box = $("trouble");
-    const rest = header ? [...header.lines] : [];
+    const rest = header ? [...header.lines] : [], lost = [], all = [...rest];
     if (header && header.forms && Object.keys(header.forms).length && !Object.keys(page.forms).length) { page.forms = header.forms; form(); }
     const at = header ? header.fields : {};
-    rest.push(...fields.wrong(at[fields.part] || {}));
-    for (const [name, problems] of Object.entries(at)) if (name !== fields.part) for (const line of Object.values(problems)) rest.push(name ? `${name}: ${line}` : line);
-    box.replaceChildren(...rest.map((line) => element("p", line)));
+    const strange = fields.wrong(at[fields.part] || {});
+    for (const [part, problems] of Object.entries(at)) {
+      for (const [name, line] of Object.entries(problems)) {
+        const said = part ? `${part}: ${line}` : line;
+        all.unshift(said);
+        if (!(part in page.forms) || (part === fields.part && strange.includes(line))) lost.push([said, part, name]);
+        else if (part !== fields.part) rest.push(said);
+      }
+    }
+    box.replaceChildren(...rest.map((line) => element("p", line)), ...lost.map(([said, part, name]) => {
+      const row = element("div", null, { class: "row" }), undo = element("button", "undo", { type: "button", "aria-label": `undo ${part} ${name}` });
+      undo.addEventListener("click", () => wire.send({ do: "set", part, values: { [name]: null } }));
+      row.append(element("p", said), undo);
+      return row;
+    }));
+    const trace = header && header.trace.length;
+    if (trace && !all.length) all.push(header.trace[header.trace.length - 1]);
+    top.refused(all, page.header !== null && page.header.items.length > 0, () => toTrouble(at));
+    if (labels) labels.stamp = all.length ? `last good shape; not shown: ${all[0]}` : "";
     if (header && header.trace.length) box.append(element("pre", header.trace.join("\n")));
-    box.hidden = !rest.length && !(header && header.trace.length);
+    box.hidden = !rest.length && !lost.length && !trace;
     document.body.dataset.refused = header ? String(header.seq) : "";
   }
 
-  function tell(lines) {
+  // To the first field that is wrong, or to the sentences that belong to none.
+  function toTrouble(at) {
+    const [part, problems] = Object.entries(at).find(([name]) => name in page.forms) || [];
+    if (part === undefined) { $("trouble").scrollIntoView({ block: "start" }); return; }
+    $("values").open = true;
+    choosePart(part);
+    const field = $(`value-${Object.keys(problems)[0]}`);
+    if (!field) { $("trouble").scrollIntoView({ block: "start" }); return; }
+    field.scrollIntoView({ block: "center" });
+    field.focus();
+  }
+
+  function tell(lines, done) {
     $("notice").textContent = lines.join("\n");
+    $("notice").classList.toggle("bad", done === false && lines[0].startsWith("Nothing"));
     $("notice").hidden = !lines.length;
+    if (lines.length) $("notice").scrollIntoView({ block: "nearest" });
+  }
+  function news(lines) {
+    $("news").textContent = lines.join("\n");
+    $("news").hidden = !lines.length;
   }
 
   // ------------------------------------------------------------------ values
@@ -150,24 +210,34 @@ Brackets.page = (function () {
     }
     $("which-part").hidden = names.length < 2;
     $("values").hidden = !names.length || !wire.live;
-    if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}); }
+    if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}, of(wanted)); }
   }
   function choosePart(name) {
     if (!(name in page.forms)) return;
     $("part").value = name;
     fields.show(name, page.forms[name]);
-    fields.typed(typed[name] || {});
+    fields.typed(typed[name] || {}, of(name));
     trouble(refused);
   }
   $("part").addEventListener("change", () => { choosePart($("part").value); pick([$("part").value], { keepPart: true }); });
   $("fields").addEventListener("submit", (event) => event.preventDefault());
-  $("keep").addEventListener("click", () => wire.send({ do: "keep" }));
+  $("keep").addEventListener("click", () => { tell(["writing"]); wire.send({ do: "keep" }); });
+  function back(what) {
+    if (!wire.live || !fields.release()) return false;
+    tell([]);
+    wire.send({ do: what });
+    return true;
+  }
+  $("undo").addEventListener("click", () => back("undo"));
+  $("redo").addEventListener("click", () => back("redo"));
   $("reset").addEventListener("click", () => { tell([]); wire.send({ do: "reset" }); });
 
   // ------------------------------------------------------------------ picking, both ways
   function pick(names, { row, pair, scroll, keepPart } = {}) {
     page.picked = names;
+    if (!row) for (const button of $("top").querySelectorAll("button")) button.setAttribute("aria-pressed", "false");
     if (row && row.moved !== undefined && stage) toWorst(row.moved);
+    else if (stage && $("rock-way").value.startsWith("w") && (row || !names.length)) toRest();
     if (stage) {
       parts.pick(names, { pair });
       marks();
@@ -175,7 +245,8 @@ Brackets.page = (function () {
     tables.light(names, row, scroll);
     const part = names.find((name) => name in page.forms);
     if (part && !keepPart) choosePart(part);
-    $("picked-name").textContent = names.length ? [...new Set(names)].join(", ") : "Nothing picked";
+    const known = [...new Set(names)].filter((name) => !stage || parts.items.some((item) => [item.name, item.thing, item.unit].includes(name)));
+    $("picked-name").textContent = known.length ? known.join(", ") : "Nothing picked";
   }
   const units = () => {
     const found = new Set();
@@ -225,7 +296,7 @@ Brackets.page = (function () {
     axes() { toggle("axes", (on) => parts.axes(on)); },
     dark() { toggle("dark", (on) => theme(on ? "dark" : "light")); },
     save() {
-      labels.picture().toBlob((blob) => {
+      labels.picture(labels.stamp).toBlob((blob) => {
         const link = element("a", null, { download: `${(page.header ? page.header.title : "picture").replace(/[^\w-]+/g, "_")}.png`, href: URL.createObjectURL(blob) });
         link.click();
         setTimeout(() => URL.revokeObjectURL(link.href), 10000);
@@ -282,7 +353,7 @@ Brackets.page = (function () {
       if (one.turn[0] || one.turn[1]) options.push([`turn${i}`, `${one.thing} turns`]);
       if (one.travel[0] || one.travel[1]) options.push([`slide${i}`, `${one.thing} slides`]);
     });
-    for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${Brackets.atLeast(row.spare)}`]);
+    for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${row.left}`]);
     select.replaceChildren(...options.map(([value, name]) => element("option", name, { value })));
     if (options.some(([value]) => value === was)) select.value = was;
     rock();
@@ -293,6 +364,26 @@ Brackets.page = (function () {
     $("rock-way").value = `w${index}`;
     $("rock").value = 100;
     rock();
+  }
+  function toRest() {
+    if ($("rock").value === "0") return;
+    $("rock").value = 0;
+    rock();
+  }
+  // Looks at the place that a row speaks of: at its gap, its line across the picture; else at its things.
+  function place(row) {
+    if (!stage) return;
+    const moved = row.moved === undefined ? null : page.worst.find((one) => one.moved === row.moved);
+    const gap = moved || (row.pair === undefined || row.pair === null ? null : page.header.pairs[row.pair]);
+    const whole = parts.box(), size = whole.getSize(new THREE.Vector3()).length();
+    if (!gap) {
+      const box = row.level && row.things.length ? parts.boxOf(row.things) : new THREE.Box3();
+      if (!box.isEmpty()) stage.fit(box.expandByScalar(0.03 * size));
+      return;
+    }
+    const [p, q] = [new THREE.Vector3(...gap.p), new THREE.Vector3(...gap.q)];
+    const box = new THREE.Box3().setFromPoints([p, q]).expandByScalar(Math.max(0.08 * size, p.distanceTo(q)));
+    stage.from(Brackets.clearest(parts, p, q, stage.away(), row.things), box);
   }
   function rock() {
     const share = $("rock").value / 100;
@@ -390,6 +481,7 @@ Brackets.page = (function () {
     ["X  Y  Z", "section across that axis, again: none"], ["[  ]", "shift the section"],
     [",  .", "pull apart: less, more"], ["F  G", "fold: flatter, more folded"], ["J  K", "rock: one way, the other"], ["W", "next way of rocking"],
     ["L", "all gap lines"], ["C", "axes and centres"], ["D", "dark or light"], ["S", "save picture"], ["Esc", "pick nothing"],
+    ["Ctrl-Z  Ctrl-Y", "undo, redo what was typed"],
   ];
   for (const [key, what] of KEYS) $("keys").append(element("dt", key), element("dd", what));
 
@@ -432,6 +524,11 @@ Brackets.page = (function () {
     escape: () => { measure.again(); pick([], {}); }, backspace: () => measure.again(),
   };
   document.addEventListener("keydown", (event) => {
+    const z = event.key.toLowerCase() === "z", y = event.key.toLowerCase() === "y";
+    if ((event.ctrlKey || event.metaKey) && !event.altKey && (z || (y && !event.shiftKey))) {
+      if (back(y || event.shiftKey ? "redo" : "undo")) event.preventDefault();  // else the browser's own, in its field
+      return;
+    }
     if (!stage || event.ctrlKey || event.metaKey || event.altKey) return;
     const where = event.target;
     if (where.matches && where.matches("input, select, textarea") && event.key !== "Escape") return;
@@ -448,11 +545,23 @@ Brackets.page = (function () {
 
   // ------------------------------------------------------------------ begin
   theme(window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
-  Object.assign(page, { stage, parts, section, labels, measure, fields, tables, pick });
+  Object.assign(page, { wire, stage, parts, section, labels, measure, fields, tables, pick });
   Brackets.page = page;
-  const real = Brackets.wire(heard, () => { $("busy").textContent = "the program that shows this has ended, or is out of reach"; });
+  function reach(lost) {
+    clearTimeout(lostFor);
+    if (lost) { lostFor = setTimeout(() => out(true), 800); return; }
+    out(false);
+  }
+  function out(gone) {
+    $("gone").hidden = !gone;
+    document.body.classList.toggle("gone", gone);
+    $("values").inert = gone;
+    if (gone) $("busy").textContent = "";
+  }
+  const real = Brackets.wire(heard, () => reach(true), () => reach(false));
   wire.live = real.live;
   wire.send = (message) => real.send(message);
+  wire.cut = () => real.cut();
   if (!real.live) { $("values").hidden = true; $("busy").textContent = ""; }
   return page;
 })();

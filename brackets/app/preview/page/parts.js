@@ -9,12 +9,9 @@ Brackets.COLOURS = {
   bushAxis: 0x2d6fa8, boltAxis: 0x2f7d5d, bend: 0xb3470b,
 };
 
-// The low end of a gap, or what is spare from it: rounded down, so that no label says more than is proven.
-// Of what is typed in inches: inches, where there is room with the mm in brackets.
+// What is measured and slid here, of what is typed in inches in inches, where there is room with the mm in brackets.
+// Gaps and what is spare come as text from the server, which alone rounds them.
 Brackets.inch = false;
-Brackets.tenths = (mm) => (Math.floor(mm * 10 + 1e-6) / 10 + 0).toFixed(1);
-Brackets.atLeast = (mm) => (Brackets.inch ? (Math.floor((mm + 1e-6) / 25.4 * 1000) / 1000 + 0).toFixed(3) : Brackets.tenths(mm));
-Brackets.least = (mm) => (Brackets.inch ? `${Brackets.atLeast(mm)} in (${Brackets.tenths(mm)} mm)` : `${Brackets.tenths(mm)} mm`);
 Brackets.figure = (mm, digits) => (Brackets.inch ? (mm / 25.4 + 0).toFixed(digits + 1) : mm.toFixed(digits));
 Brackets.length = (mm, digits) => (Brackets.inch ? `${Brackets.figure(mm, digits + 1)} in (${mm.toFixed(digits)} mm)` : `${mm.toFixed(digits)} mm`);
 
@@ -250,6 +247,14 @@ Brackets.parts = function (stage) {
   parts.axes = function (on) { axes = on; lines(); };
   parts.setTheme = function (name) { parts.theme = name; paint(); };
 
+  parts.boxOf = function (names) {
+    const box = new THREE.Box3();
+    for (const item of parts.items) {
+      if (names.includes(item.thing) || names.includes(item.name)) box.union(new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld));
+    }
+    return box;
+  };
+
   parts.box = function () {
     const box = new THREE.Box3();
     const inner = new THREE.Box3();
@@ -343,14 +348,12 @@ Brackets.parts = function (stage) {
       const middle = p.clone().add(q).multiplyScalar(0.5);
       if (parts.clips.some((plane) => plane.distanceToPoint(middle) < 0)) continue;
       put(gap.level ? "short" : "gap", p, q);
-      const declared = gap.state === "fit-up" || gap.state === "contact";
-      const text = gap.level === "stop" ? (gap.state === "touch" ? "touches" : "fouls") : declared ? "meant to touch" : `${Brackets.least(gap.found)}, spare ${Brackets.atLeast(gap.spare)}`;
-      parts.tags.push({ at: middle, text, colour: gap.level ? "bad" : "good", strong: gap === pair });
+      parts.tags.push({ at: middle, text: gap.said, colour: gap.level ? "bad" : "good", strong: gap === pair });
     }
     if (worst) {
       const [p, q] = [new THREE.Vector3().fromArray(worst.p), new THREE.Vector3().fromArray(worst.q)];
       put("short", p, q);
-      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: `least ${Brackets.least(worst.least)}, spare ${Brackets.atLeast(worst.spare)}`, colour: worst.spare < 0 ? "bad" : "good", strong: true });
+      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: worst.said, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     for (const [key, points] of groups) {
       const line = kept.get(key) || begun(key);

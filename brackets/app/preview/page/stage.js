@@ -143,6 +143,14 @@ Brackets.stage = function (host) {
     stage.fit(box);
   };
 
+  // From a way of one's own.
+  stage.from = function (way, box) {
+    stage.camera.position.copy(controls.target).add(way);
+    stage.fit(box);
+  };
+
+  stage.away = () => stage.camera.position.clone().sub(controls.target);
+
   stage.lens = function (perspective) {
     const away = stage.camera.position.clone().sub(controls.target).normalize();
     stage.camera = perspective ? deep : flat;

@@ -20,20 +20,27 @@ Brackets.named = function (tag, text, attributes) {
 
 Brackets.tables = function (host, chosen) {
   const { element } = Brackets;
-  const ORDER = ["findings", "cautions", "gaps", "moved", "slack", "paths", "bolts", "adjust", "mass", "pieces", "inertia"];
+  const ORDER = ["findings", "moved", "gaps", "slack", "links", "drive", "props", "adjust", "seats", "rules", "paths", "bolts", "buy", "cut", "cautions", "notes", "mass", "masses", "pieces", "inertia", "values"];
+  const CLOSED = new Set(["inertia", "seats", "rules", "buy", "cut", "masses"]);  // lists to look things up in
+  const MOST = 12;  // rows that are seen at once, the worst
+  const rank = (key) => { const i = ORDER.indexOf(key.split(" ")[0]); return i < 0 ? ORDER.length : i; };
   const shown = new Map();
-  const tables = { rows: [] };
+  let folding = false;  // of a bay, what is looked things up in
+  const tables = { rows: [], boxes: [] };
 
-  tables.show = function (list, replace) {
+  tables.show = function (list, replace, fold) {
+    folding = fold;
     if (replace) shown.clear();
     for (const table of list) shown.set(table.key, table);
-    const closed = new Set([...host.querySelectorAll("details:not([open])")].map((d) => d.dataset.key));
+    const was = new Map([...host.querySelectorAll("details")].map((d) => [d.dataset.key, d.open]));
+    const open = (key, first) => (was.has(key) ? was.get(key) : first);
     host.replaceChildren();
     tables.rows = [];
-    for (const key of [...ORDER, ...[...shown.keys()].filter((k) => !ORDER.includes(k))]) {
-      if (shown.has(key)) host.append(box(shown.get(key), !closed.has(key)));
-    }
+    tables.boxes = [...shown.values()].sort((a, b) => rank(a.key) - rank(b.key)).map((table) => [table, box(table, open)]);
+    host.append(...tables.boxes.map(([, made]) => made));
   };
+
+  tables.row = (key, i) => (shown.has(key) ? shown.get(key).rows[i] : undefined);
 
   // A table that still speaks of the values before; the new one is on its way.
   tables.old = function (key) {
@@ -43,22 +50,34 @@ Brackets.tables = function (host, chosen) {
 
   function box(table, open) {
     const details = element("details", null, { "data-key": table.key });
-    details.open = open && table.key !== "inertia";
+    details.open = open(table.key, !CLOSED.has(table.key) && !(folding && table.key.startsWith("values")));
     details.append(element("summary", table.title));
     if (table.note) details.append(element("p", table.note, { class: "note" }));
-    if (!table.rows.length) return details;
+    const advice = table.key === "findings" ? table.rows.filter((row) => row.level === "advice") : [];
+    const rest = table.rows.filter((row) => !advice.includes(row));
+    if (rest.length) details.append(grid(table, rest.slice(0, table.key === "findings" ? rest.length : MOST)));
+    const folded = advice.length ? [advice, `${advice.length} advice: what the trade would say`] : table.key !== "findings" && rest.length > MOST ? [rest.slice(MOST), `${rest.length - MOST} more`] : null;
+    if (folded) {
+      const more = element("details", null, { class: "more", "data-key": `${table.key} more` });
+      more.open = open(`${table.key} more`, false);
+      more.append(element("summary", folded[1]), grid(table, folded[0]));
+      details.append(more);
+    }
+    return details;
+  }
+
+  function grid(table, rows) {
     const wide = element("div", null, { class: "wide" });
-    const grid = element("table");
+    const made = element("table");
     const head = element("tr");
     for (const column of table.columns) head.append(element("th", column.name, { scope: "col", class: column.right ? "right" : "" }));
     const top = element("thead");
     top.append(head);
     const body = element("tbody");
-    table.rows.forEach((row) => body.append(line(table, row)));
-    grid.append(top, body);
-    wide.append(grid);
-    details.append(wide);
-    return details;
+    rows.forEach((row) => body.append(line(table, row)));
+    made.append(top, body);
+    wide.append(made);
+    return wide;
   }
 
   function line(table, row) {

@@ -1,0 +1,246 @@
+"""Processes and pages that do not behave: recipes that fork and ignore signals, pages that never read, terminals
+that are closed. Nothing waits for them without end, and nothing of them is left."""
+
+from __future__ import annotations
+
+import asyncio
+import base64
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from io import FileIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from aiohttp import ClientSession
+from preview_live import ROOT
+from test_preview_server import HEAD, answer, visited, wire
+
+from brackets.app.preview import process as processes
+from brackets.app.preview import server as serving
+from brackets.app.preview.child import Requests
+from brackets.app.preview.process import Processes, end
+from brackets.app.preview.server import Server
+from brackets.app.preview.tabs import Tab
+
+posix = pytest.mark.skipif(sys.platform == "win32", reason="forks and sends POSIX signals")
+
+FORKS = """for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+            __import__("signal").signal(getattr(__import__("signal"), name), __import__("signal").SIG_IGN)
+        if os.fork() == 0:
+            open({pid!r}, "w").write(str(os.getpid()))
+        time.sleep(1e6)"""
+
+
+def gone(pid: int) -> bool:
+    """Whether a process has ended, or ends within ten seconds; one that nobody waited for counts as ended."""
+    for _ in range(500):
+        try:
+            if Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z":
+                return True
+            os.kill(pid, 0)
+        except (ProcessLookupError, FileNotFoundError):
+            return True
+        time.sleep(0.02)
+    return False
+
+
+def until(true: Callable[[], bool], seconds: float = 60.0) -> None:
+    late = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < late
+        time.sleep(0.02)
+
+
+# ---------------------------------------------------------------- recipes
+
+
+@posix
+def test_a_recipe_that_forks_and_ignores_signals_is_stopped_with_all_it_started(tmp_path: Path) -> None:
+    """By the time limit, and at the end of the server: both once waited for ever for the pipe it holds."""
+    path, pid = tmp_path / "mine.py", tmp_path / "pid"
+    path.write_text(HEAD.replace("{trouble}", FORKS.format(pid=str(pid))), "utf-8")
+    forked: list[int] = []
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as one:
+            first = await answer(one, "picture")
+            await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
+            assert "stopped after 3 s" in (await answer(one, "refused"))["lines"][0]
+            forked.append(int(pid.read_text()))
+            assert gone(forked[0])
+            pid.unlink()
+            await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "50"}}))
+            await answer(one, "picture", first["seq"] + 2)
+            server.session.limit = 1e6
+            await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "86"}}))
+            while not pid.exists() or not pid.read_text():
+                await asyncio.sleep(0.02)
+            forked.append(int(pid.read_text()))
+            forked.append(int(time.monotonic()))
+
+    visited(visit, str(path), limit=3.0)
+    assert time.monotonic() - forked[2] < 15
+    assert gone(forked[1])
+
+
+@posix
+@pytest.mark.parametrize(("number", "status"), [("SIGTERM", 143), ("SIGHUP", 129), ("SIGKILL", -9)])
+def test_whatever_ends_the_server_ends_the_process_that_builds(number: str, status: int, tmp_path: Path) -> None:
+    """With a terminal of its own, as a person has it, so that SIGHUP is what a closed one sends."""
+    above, below = os.openpty()
+    server = subprocess.Popen(
+        [sys.executable, "-m", "brackets", "view", "cup", "--no-browser"],
+        stdin=below, stdout=below, stderr=below, start_new_session=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)}, cwd=tmp_path,
+    )  # fmt: skip
+    os.close(below)
+    said = b""
+    while b"http://" not in said:
+        said += os.read(above, 4096)
+    children = Path(f"/proc/{server.pid}/task/{server.pid}/children")
+    if not children.exists():
+        server.kill()
+        pytest.skip("tells no children of a process here")
+    (child,) = map(int, children.read_text().split())
+    server.send_signal(getattr(signal, number))
+    assert server.wait(timeout=30) == status
+    assert gone(child)
+    if number != "SIGKILL":
+        assert b"stopped, nothing written" in os.read(above, 4096)
+    os.close(above)
+
+
+def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(processes, "REST", 0.05)
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        some.rest()
+        some.work()  # something came in between: no spare yet
+        await asyncio.sleep(0.2)
+        assert not some.has_spare
+        some.rest()
+        for _ in range(500):
+            if some.has_spare:
+                break
+            await asyncio.sleep(0.02)
+        spare = some._spare
+        assert spare is not None
+        assert await some.take() is spare
+        assert not some.has_spare
+        await end(spare)
+        assert spare.returncode is not None
+        await some.close()
+
+    asyncio.run(run())
+
+
+def test_the_server_does_not_load_the_kernel() -> None:
+    """It only packs bytes: 4 to 6 s and 440 MB were the kernel's, which the process that builds loads anyway."""
+    heavy = "[m for m in ('cadquery', 'OCP', 'numpy', 'trimesh', 'vtkmodules', 'tomlkit') if m in sys.modules]"
+    code = f"import sys, brackets.app.cli.view_cmd, brackets.app.preview.server; print({heavy})"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
+    assert (done.stdout, done.stderr) == ("[]\n", "")
+
+
+# ---------------------------------------------------------------- pages
+
+
+async def stuck(server: Server) -> socket.socket:
+    """A page that asks for the websocket and then reads nothing."""
+    one = socket.create_connection((serving.HOST, server.port))
+    one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+    key = base64.b64encode(os.urandom(16)).decode()
+    one.sendall(
+        f"GET /{server.secret}/wire HTTP/1.1\r\nHost: {serving.HOST}:{server.port}\r\nUpgrade: websocket\r\n"
+        f"Connection: Upgrade\r\nSec-WebSocket-Key: {key}\r\nSec-WebSocket-Version: 13\r\n"
+        f"Origin: http://{serving.HOST}:{server.port}\r\n\r\n".encode()
+    )
+    while len(server.session.tabs) < 2:
+        await asyncio.sleep(0.02)
+    return one
+
+
+def test_a_page_that_never_reads_stops_no_other_and_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it is not sent in time fills no memory either. Each send was once awaited, and everybody with it."""
+    monkeypatch.setattr(serving, "SLOWEST", 2.0)
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        async with wire(server, client) as reads:
+            first = await answer(reads, "picture")
+            with await stuck(server):
+                server.session._say({"answer": "notice", "lines": ["x" * 20_000_000]})  # more than a socket takes
+                await answer(reads, "notice")
+                for length in ("41", "42", "43"):
+                    await reads.send_str(json.dumps({"do": "set", "part": "", "values": {"length": length}}))
+                    first = await asyncio.wait_for(answer(reads, "picture", first["seq"] + 1), 60)
+                late = time.monotonic() + 20
+                while len(server.session.tabs) > 1:
+                    assert time.monotonic() < late
+                    await asyncio.sleep(0.05)
+
+    visited(visit)
+
+
+def test_of_pictures_that_wait_only_the_newest_is_sent() -> None:
+    tab = Tab()
+
+    def put(*kinds: str) -> None:
+        for kind in kinds:
+            tab.put({"answer": kind, "items": [{"mesh": kind}] if kind in ("picture", "checks") else []})
+
+    put("state", "picture", "checks", "refused", "kept", "state", "picture", "checks")
+
+    async def all_of_it() -> list[str]:
+        return [(await tab.next())["answer"] for _ in range(4)]
+
+    assert asyncio.run(all_of_it()) == ["kept", "state", "picture", "checks"]
+
+
+def test_a_request_to_keep_is_not_overtaken_and_overtakes_no_picture() -> None:
+    """A slider moved just after the button once made the request vanish; and the button the slider's picture."""
+    read, write = os.pipe()
+    pipe = FileIO(read)
+    requests = Requests(pipe)
+    for seq, stage in ((1, "picture"), (1, "keep"), (2, "picture"), (2, "keep")):
+        os.write(write, json.dumps({"seq": seq, "stage": stage}).encode() + b"\n")
+    assert [requests.to_keep.get(timeout=10)["seq"] for _ in range(2)] == [1, 2]
+    assert requests.newest() == {"seq": 2, "stage": "picture"}
+    os.close(write)
+    assert requests.newest() is None
+    pipe.close()
+
+
+# ---------------------------------------------------------------- what is typed, and kept
+
+
+def test_what_is_refused_is_not_kept_and_what_was_given_stays_given(tmp_path: Path) -> None:
+    async def visit(server: Server, client: ClientSession) -> None:
+        async def ask(**more: Any) -> None:
+            await one.send_str(json.dumps(more))
+
+        async with wire(server, client) as one:
+            assert (await answer(one, "state"))["given"] == {"": {"length": "45"}}
+            first = await answer(one, "picture")
+            await ask(do="set", part="", values={"length": "60", "wall": "5 kg"})
+            await answer(one, "refused")
+            await ask(do="keep")
+            told = await answer(one, "kept")
+            assert told["done"] is False
+            assert told["lines"][-2:] == ["not written: length = 60", "not written: wall = 5 kg"]
+            await ask(do="set", part="", values={"length": None, "wall": None})
+            await answer(one, "picture", first["seq"] + 2)
+            assert server.session.typed == {"": {"length": "45"}}
+            await ask(do="set", part="", values={"length": "61"})
+            await ask(do="reset")
+            await answer(one, "picture", first["seq"] + 4)
+            assert server.session.typed == {"": {"length": "45"}}
+
+    visited(visit, given={"length": "45"})
