@@ -46,7 +46,7 @@ Library: what the shipped recipes are made with:
 Flat patterns, bends and tubes:
     bend_allowance, Blank, blank_of, Bung, cut_rows, Cylinder, deduction, default_shop, end_curve, joggle,
     joggle_web, k_of_allowance, lay_out, Layout, lip, load_shop, Mitre, NO_TOOLS, PlaneTarget, Rod, rod_gap,
-    rods, Run, setback, Shop, wrap.
+    rods, Run, set_up, setback, SetUp, SetUpDimension, Shop, wrap.
 
 Survey: readings, weighing, and whether the bolts go in:
     chance, DatumEdge, enters, HoleErrors, MeasuredHole, Pull, read_readings, Reading, solve, Survey,
@@ -211,6 +211,9 @@ if TYPE_CHECKING:
     from brackets.forming.flat_pattern import Blank as Blank
     from brackets.forming.flat_pattern import blank_of as blank_of
     from brackets.forming.printer_3d import Printer3D as Printer3D
+    from brackets.forming.set_up import SetUp as SetUp
+    from brackets.forming.set_up import SetUpDimension as SetUpDimension
+    from brackets.forming.set_up import set_up as set_up
     from brackets.forming.shop import NO_TOOLS as NO_TOOLS
     from brackets.forming.shop import Shop as Shop
     from brackets.forming.shop_file import default as default_shop
@@ -485,6 +488,7 @@ _NAMES = {
     "forming.flanges": "Corner joggle lip",
     "forming.flat_pattern": "Blank blank_of",
     "forming.printer_3d": "Printer3D",
+    "forming.set_up": "SetUp SetUpDimension set_up",
     "forming.shop": "NO_TOOLS Shop",
     "forming.shop_file": "default=default_shop load=load_shop",
     "forming.tube_layout": "Bung Cylinder Layout Mitre PlaneTarget Run lay_out",
@@ -659,6 +663,8 @@ __all__ = [
     "Run",
     "SLOT_WAYS",
     "Seat",
+    "SetUp",
+    "SetUpDimension",
     "Shop",
     "Slot",
     "Step",
@@ -829,6 +835,7 @@ __all__ = [
     "seat_level",
     "seat_welds",
     "seated_outline",
+    "set_up",
     "setback",
     "shape",
     "shop_findings",

@@ -50,7 +50,7 @@ def test_a_written_file_is_as_the_schema_says_and_a_changed_one_is_not(tmp_path:
 
 def test_every_key_is_explained_and_every_figure_names_its_unit() -> None:
     """But for numbers of things, shares, and a finding's own, whose unit is a key beside them."""
-    bare = {"format", "flange", "wall", "k", "sides", "turn", "count", "bends", "value", "limit"}
+    bare = {"format", "flange", "wall", "k", "sides", "turn", "count", "number", "bends", "value", "limit"}
     for where, schema in keys(SCHEMA):
         if "anyOf" not in schema:
             assert schema["description"], where

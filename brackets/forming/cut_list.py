@@ -85,7 +85,7 @@ def cut_list(parts: Iterable[tuple[str, Part]]) -> tuple[CutItem, ...]:
         for piece in part.pieces:
             if piece.stock.startswith(BOUGHT):
                 continue
-            item = _item(name, piece)
+            item = cut_item(name, piece)
             key = (item.kind, item.section, item.material, _step(item.length), _step(item.width), round(item.kg, 6))
             first = found.get(key)
             found[key] = item if first is None else replace(first, names=(*first.names, *item.names))
@@ -136,7 +136,8 @@ def _room(length: float, taken: Sequence[float]) -> float:
     return max(0.0, length - sum(taken) - KERF * len(taken))
 
 
-def _item(part: str, piece: Piece) -> CutItem:
+def cut_item(part: str, piece: Piece) -> CutItem:
+    """One piece of a part as a line of the cut list."""
     from brackets.model.mass import of
 
     kind, section, length, width = _cut(piece)

@@ -86,6 +86,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
 
 def _part(part: PlacedPart) -> dict[str, Any]:
     from brackets.output import facts
+    from brackets.output.set_up import record as set_up_record
 
     mass = part.part.mass
     return {
@@ -101,6 +102,7 @@ def _part(part: PlacedPart) -> dict[str, Any]:
         "centroid_mm": mass.centroid.tolist(),
         "inertia_kg_mm2": mass.inertia.tolist(),
         "pieces": facts.of(part.part)["pieces"],
+        "set_up": set_up_record(part.part),
         "misfits": [
             {"seat": m.seat, "mount": m.mount, "off_mm": m.off, "angle_deg": m.angle} for m in part.misfits
         ],
@@ -325,6 +327,7 @@ def _of_one(
 ) -> tuple[str, ...]:
     """The files of one part; `taken` grows by the stems they take; `marks` are revision, creator and date."""
     from brackets.output import cut_files
+    from brackets.output.set_up import set_up_cuts
 
     shop = fit.bay.shop
     revision, by, date = marks
@@ -345,6 +348,7 @@ def _of_one(
     def make(folder: Path) -> list[str]:
         files = list(formats.write("part", part.part, folder, stem))
         cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=mind)
+        cuts += set_up_cuts(part.part, title, said, shop=shop, paper=paper)
         return files + list(cut_files.write(cuts, folder, name=stem, shop=shop, paper=paper, taken=set(taken)))
 
     names = kept_files("files of a part", at, make, part.part, stem, title, said, shop, mind, paper, taken)

@@ -194,7 +194,8 @@ class Page:
 
 def true_size(facts: dict[str, str]) -> str:
     """What stays with a template that is cut out: the face it is drawn on, its grain and its scale."""
-    return ", ".join((*(facts[what] for what in ("face", "grain") if what in facts), "1:1, mm"))
+    scale = facts.get("scale", "1:1")
+    return ", ".join((*(facts[what] for what in ("face", "grain") if what in facts), f"{scale}, mm"))
 
 
 def picture(page: Page, drawing: Drawing, box: Bounds) -> None:

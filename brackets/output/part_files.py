@@ -117,6 +117,7 @@ def write(
     """
     from brackets.output import cut_files, facts, folder, formats
     from brackets.output.folder import stem
+    from brackets.output.set_up import set_up_cuts
 
     name = stem(thing.name)
     with folder.fresh(into) as at:
@@ -127,6 +128,7 @@ def write(
             thing.recipe.name, thing.params, thing.shop, revision, by=by, date=date, hand=thing.hand
         )
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
+        cuts += set_up_cuts(thing.part, title, thing.findings, shop=thing.shop, paper=paper)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         solids = formats.write("part", thing.part, at, name, say=say)
         files = (*solids, *sheets, facts.NAME)
@@ -138,6 +140,7 @@ def write(
 def record(thing: Made) -> dict[str, Any]:
     """What scripts may rely on: recipe, values, mass_kg, centroid_mm, inertia_kg_mm2, pieces, findings, files."""
     from brackets.output import facts, formats
+    from brackets.output.set_up import record as set_up_record
 
     return {
         "format": facts.FORMAT,
@@ -149,6 +152,7 @@ def record(thing: Made) -> dict[str, Any]:
         "not_stated": list(thing.unstated),
         "shop": thing.shop.name,
         **facts.of(thing.part),
+        "set_up": set_up_record(thing.part),
         "verdict": verdict(thing.findings),
         "cautions": [asdict(caution) for caution in of_part(thing.part)],
         "findings": [finding_record(finding) for finding in thing.findings],
