@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from brackets.core.vectors import Vec, length
 from brackets.drawing.labels import Board
-from brackets.drawing.record import Drawing, Layer, Stroke, Table, Title, Words
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.drawing.slanted import Chain, outlines, picture, slanted
 from brackets.forming.weld_order import LONGEST, PITCH, QUARTERS, TACK, Step, place, weld_order
-from brackets.geometry.segments import Line, Point
-from brackets.model.faces import flat_faces
+from brackets.geometry.segments import Point
 from brackets.model.part import Part
 from brackets.rules.weld_pull import HOLDS, SOURCE, braces, direction_words, leans, pull_of
 
@@ -19,9 +19,6 @@ LEANS = ("piece", "onto", "place", "height", "leans, mm", "drawn, mm", "which wa
 
 CHORDS = 48
 """Chords that a seam is drawn by."""
-
-WIDE = 180.0
-"""mm: the picture's width."""
 
 
 def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
@@ -60,7 +57,7 @@ def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
             "Weld: as on the sheet of its piece, W1 from the first; no.: in facts.json and in the picture. "
             "From and to: x, y, z of the part, mm.",
             "The order: all tacks, then always the run that leaves the least sum of leg squared by half, by "
-            "length, by distance from the middle of the metal (the neutral axes): opposite pulls follow each other.",
+            "length, by distance from the middle of the metal (its neutral axes): what pulls the other way is next.",
             f"Common practice, no source: tacks {TACK:g} mm long at both ends and every {PITCH:g} mm, "
             f"{QUARTERS} crosswise on a seam that closes; runs of {LONGEST:g} mm at most, laid back step by step.",
             f"Pull: {SOURCE}. It holds for legs up to {HOLDS:g} of the thinner metal; for others none is told.",
@@ -102,33 +99,11 @@ def _shown(p: Vec) -> str:
     return ", ".join(f"{c:z.0f}" for c in p)
 
 
-def _slanted(p: Vec) -> Point:
-    """Seen from in front, from the right and from above, all three axes alike."""
-    x, y, z = p
-    return ((y - x) * math.cos(math.pi / 6), z - (x + y) / 2)
-
-
 def _picture(part: Part, steps: tuple[Step, ...]) -> tuple[list[Stroke], list[tuple[str, Point]]]:
-    """Outlines of the flat faces of every piece and the seams, and where the number of each weld belongs."""
+    """The pieces and the seams, and where the number of each weld belongs."""
     seams = {step.seam.number: step.seam for step in steps}
-    chains: list[tuple[Layer, list[Point]]] = []
-    for piece in part.pieces:
-        for face in flat_faces(piece):
-            for outline in (face.region.outer, *face.region.holes):
-                ring = [_slanted(face.place.point((x, y, 0.0))) for x, y in outline.points(0.2)]
-                chains.append(("leader", [*ring, ring[0]]))
+    chains: list[Chain] = list(outlines(part.pieces, "leader"))
     for seam in seams.values():
-        run = [_slanted(place(part, seam, seam.length * i / CHORDS)) for i in range(CHORDS + 1)]
-        chains.append(("weld", run))
-    across = [x for _, points in chains for x, _ in points]
-    k = WIDE / max(max(across) - min(across), 1.0)
-    strokes = [stroke for layer, points in chains for stroke in _chain(layer, [(x * k, y * k) for x, y in points])]
-    middles = [(number, _slanted(place(part, seam, seam.length / 2))) for number, seam in sorted(seams.items())]
-    return strokes, [(str(number), (x * k, y * k)) for number, (x, y) in middles]
-
-
-def _chain(layer: Layer, points: list[Point]) -> Iterator[Stroke]:
-    pairs = zip(points, points[1:], strict=False)
-    lines = tuple(Line(a, b) for a, b in pairs if math.dist(a, b) > 1e-6)
-    if lines:
-        yield Stroke(layer, lines)
+        chains.append(("weld", [slanted(place(part, seam, seam.length * i / CHORDS)) for i in range(CHORDS + 1)]))
+    marks = [(str(n), slanted(place(part, seam, seam.length / 2))) for n, seam in sorted(seams.items())]
+    return picture(chains, marks)

@@ -240,7 +240,8 @@ def balanced(queues: Sequence[Sequence[Step]], pull: Callable[[Step], Vec]) -> t
     heaviest = sorted(range(len(listed)), key=lambda i: -norm(listed[i][0][1]))[:STARTS]
     tried: list[Sequence[tuple[Step, Vec]]] = [_summed([pair for queue in listed for pair in queue])]
     tried += [_summed(_greedy(listed, first)) for first in heaviest]
-    return tuple(min(tried, key=out_of_balance))
+    best = min(tried, key=out_of_balance)
+    return tuple(best)
 
 
 def out_of_balance(order: Sequence[tuple[Step, Vec]]) -> tuple[float, float]:

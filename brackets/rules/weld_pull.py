@@ -9,19 +9,16 @@ bracing takes off it. mm, part's frame.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
 from brackets.forming.weld_order import Seam, Step, place, seams
 from brackets.model.bores import Bore, bores_on
-from brackets.model.cope import ENDS
-from brackets.model.edges import points as edge_points
-from brackets.model.faces import flat_faces
+from brackets.model.extent import corners
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.tube import BentTube, Tube, Turned
-from brackets.model.weld import TubeRim
 from brackets.rules.welds import thickness
 
 SOURCE = 'TWI, FAQ "How much shall I allow for weld shrinkage?": a rule of thumb'
@@ -44,7 +41,7 @@ SAME = 1e-3
 """mm3 of signed foot: pulls whose sum is under it are opposite and alike."""
 
 CHORDS = 24
-"""Points that a flat face's outline is looked at in, and a seam."""
+"""Points that a seam is looked at in."""
 
 
 @dataclass(frozen=True)
@@ -211,20 +208,10 @@ def _feature(part: Part, piece: Piece, own: Sequence[Seam]) -> tuple[str, Vec]:
             if bores:
                 middle = (bores[0].low + bores[0].high) / 2
                 return seat.name, seat.place.point((0.0, 0.0, middle))
-    corners = list(_outside(piece))
-    if not corners:
+    points = corners(piece)
+    if not points:
         return "far end", piece.place.at
-    return "far end", max(corners, key=lambda p: _height(part, piece, own, p))
-
-
-def _outside(piece: Piece) -> Iterator[Vec]:
-    """Points of its flat faces and cut ends."""
-    for face in flat_faces(piece):
-        for x, y in face.region.outer.points():
-            yield face.place.point((x, y, 0.0))
-    if isinstance(piece, Tube | BentTube):
-        for end in ENDS:
-            yield from edge_points(piece, TubeRim(end), CHORDS)
+    return "far end", max(points, key=lambda p: _height(part, piece, own, p))
 
 
 def braces(part: Part) -> tuple[Brace, ...]:

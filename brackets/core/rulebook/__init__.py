@@ -1,6 +1,6 @@
 """Rules of findings, one record a code: those of the library in the modules here, a recipe's own in its file."""
 
-from brackets.core.rulebook import bay, card, mockups, parts, stations
+from brackets.core.rulebook import bay, card, jig, mockups, parts, stations
 from brackets.core.rulebook.finding_rule import BLANK, Breach, FindingRule, advice, caution, library_rules, stop
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "bay",
     "card",
     "caution",
+    "jig",
     "library_rules",
     "mockups",
     "parts",
