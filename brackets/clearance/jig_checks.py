@@ -1,4 +1,4 @@
-"""A jig with its weldment in it, as bodies: does the torch reach the welds, do the shafts draw out, does it lift off.
+"""A jig with its weldment in it, as bodies: the torch at its welds, shafts drawn out, the weldment lifted off.
 
 Only what the jig takes away is told of the torch: what no torch reaches without the jig either is said of the part.
 mm, jig's frame.
@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.clearance.bodies import Body, body
+from brackets.clearance.gaps import gap
 from brackets.clearance.paths import path
 from brackets.clearance.torch import weld_reaches
 from brackets.core.finding import Finding, worst_first
@@ -19,7 +20,7 @@ from brackets.core.vectors import Vec, scale
 from brackets.forming.shop import Torch
 from brackets.kernel.shared import solid_findings
 from brackets.kernel.solids import shape
-from brackets.library.jig import Jig
+from brackets.library.jig_work import Jig
 from brackets.model.bores import bores_on
 from brackets.model.extent import reach
 from brackets.model.part import Part, assembled
@@ -42,7 +43,7 @@ WITHIN = 0.2
 
 @dataclass(frozen=True)
 class Way:
-    """How what is named comes out: along `way` for `length` mm, `free` of it free, and what it meets, "" if none."""
+    """How what is named comes out: along `way` for `length` mm, `free` of it free; what it meets, "" if none."""
 
     what: str
     way: Vec
@@ -87,9 +88,9 @@ def reached(made: Jig, torch: Torch) -> Iterator[Finding]:
                 value=round(lost, 1),
                 limit=0.0,
                 sentence=(
-                    f"weld to {held.weld.onto}: the jig keeps the torch from {lost:.0f} mm of its {held.length:.0f} mm"
-                    f" ({spans} mm); it meets {', '.join(names)}: tack it there, weld it once it is off, or give the"
-                    " jig more room or height"
+                    f"weld to {held.weld.onto}: the jig keeps the torch from {lost:.0f} of its {held.length:.0f} mm"
+                    f" ({spans} mm); it meets {', '.join(names)}: tack it there and weld it once it is off, or give"
+                    " the jig more room or height"
                 ),
             )
 
@@ -104,8 +105,8 @@ def released(made: Jig) -> Iterator[Finding]:
                 value=round(found.free, 1),
                 limit=round(found.length, 1),
                 sentence=(
-                    f"{found.what} comes {found.free:.1f} of {found.length:.0f} mm along ({x:.2f}, {y:.2f}, {z:.2f})"
-                    f" and meets {found.meets}: nothing tried gets it out further"
+                    f"{found.what} comes {found.free:.1f} of {found.length:.0f} mm along ({x:.2f}, {y:.2f},"
+                    f" {z:.2f}) and meets {found.meets}: no other way that was tried gets it further"
                 ),
             )
 
@@ -164,7 +165,7 @@ def _way(
     pieces: tuple[Sequence[Piece], Sequence[Piece]],
     way: Vec,
 ) -> Way:
-    """Along `way` until what moves is past all that stays; pieces that touch at the start may slide on each other."""
+    """Along `way` until what moves is past all that stays; pieces that touch at the start may slide."""
     moved, stays = ([span for one in some if (span := reach(one, way))] for some in pieces)
     far = max(b for _, b in stays) - min(a for a, _ in moved) + BEYOND
     if far <= BEYOND:
@@ -176,8 +177,6 @@ def _way(
 
 def _touching(ones: Sequence[Body], others: Sequence[Body]) -> list[tuple[int, int]]:
     """Pairs that touch as they stand."""
-    from brackets.clearance.gaps import gap
-
     return [
         (i, j)
         for i, one in enumerate(ones)

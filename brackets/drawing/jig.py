@@ -8,7 +8,7 @@ from brackets.core.vectors import Vec
 from brackets.drawing.labels import Board
 from brackets.drawing.record import Drawing, Table, Title, Words
 from brackets.drawing.slanted import outlines, picture, slanted
-from brackets.library.jig import Jig
+from brackets.library.jig_work import Jig
 from brackets.model.tube import Turned
 
 HELD = ("what", "kind", "by", "x, y, z", "along", "bolt", "measured")
@@ -72,7 +72,7 @@ def _steps(made: Jig) -> Sequence[str]:
         "the shafts keep the holes in line. Measure the places above before it is used.",
         "Lay the pieces in, bolts and shafts with their spacers, tack and weld by the weld order. Leave it till "
         "cold. Then draw the shafts, take the bolts and spacers out, and lift it off.",
-        "Dummy shafts are a slip fit in bores as they are before they are finished; rubber and poly bushes are out.",
+        "Dummy shafts are a slip fit in bores as they are before finishing; rubber and poly bushes are out.",
     )
 
 

@@ -48,13 +48,19 @@ def _sides(piece: Tube | Turned) -> Iterator[tuple[Point, Point]]:
     along = [((x - base[0]) * axis[0] + (y - base[1]) * axis[1]) / far for x, y in seen]
     for side in (min(across), max(across)):
         near = [a for a, c in zip(along, across, strict=True) if abs(c - side) < 0.02 * (max(across) - min(across))]
-        yield (
-            (base[0] + min(near) * axis[0] / far + side * square[0], base[1] + min(near) * axis[1] / far + side * square[1]),
-            (base[0] + max(near) * axis[0] / far + side * square[0], base[1] + max(near) * axis[1] / far + side * square[1]),
-        )
+        ends = [
+            (
+                base[0] + end * axis[0] / far + side * square[0],
+                base[1] + end * axis[1] / far + side * square[1],
+            )
+            for end in (min(near), max(near))
+        ]
+        yield ends[0], ends[1]
 
 
-def picture(chains: Iterable[Chain], marks: Iterable[tuple[str, Point]]) -> tuple[list[Stroke], list[tuple[str, Point]]]:
+def picture(
+    chains: Iterable[Chain], marks: Iterable[tuple[str, Point]]
+) -> tuple[list[Stroke], list[tuple[str, Point]]]:
     """The chains as strokes and the marks with their places, made WIDE."""
     every = list(chains)
     across = [x for _, points in every for x, _ in points]

@@ -57,7 +57,7 @@ def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
             "Weld: as on the sheet of its piece, W1 from the first; no.: in facts.json and in the picture. "
             "From and to: x, y, z of the part, mm.",
             "The order: all tacks, then always the run that leaves the least sum of leg squared by half, by "
-            "length, by distance from the middle of the metal (its neutral axes): what pulls the other way is next.",
+            "length, by distance from the middle of the metal (its neutral axes): opposite pulls follow.",
             f"Common practice, no source: tacks {TACK:g} mm long at both ends and every {PITCH:g} mm, "
             f"{QUARTERS} crosswise on a seam that closes; runs of {LONGEST:g} mm at most, laid back step by step.",
             f"Pull: {SOURCE}. It holds for legs up to {HOLDS:g} of the thinner metal; for others none is told.",

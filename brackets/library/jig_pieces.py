@@ -1,7 +1,7 @@
 """What a jig is made of: uprights on tabs, turned posts, pins, shafts and spacers. mm, in the jig's frame.
 
-The base's upper face is z = 0. An upright stands square to its shaft, so that one over a shaft that leans leans too:
-cut square, it stands on one edge.
+The base's upper face is z = 0. An upright stands square to its shaft, so that it leans with it: cut square,
+it then stands on one edge.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from brackets.model.holes import Hole, Point, Window
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate, Wall
 from brackets.model.tube import Step, Turned
-from brackets.model.weld import Along, Circle, Weld
+from brackets.model.weld import Along, Circle, Face, Weld
 
 METAL = 15.0
 """mm of an upright round its holes: common practice, no source."""
@@ -57,7 +57,7 @@ LEAD = 3.0
 
 @dataclass(frozen=True)
 class Standing:
-    """A piece that stands on the base, its welds, what is cut out of the base for it, and where it stands (x, y)."""
+    """A piece that stands on the base, its welds, what is cut out of the base for it, and (x, y) round its foot."""
 
     piece: Piece
     welds: tuple[Weld, ...]
@@ -103,7 +103,7 @@ def upright(name: str, at: Place, holes: Sequence[Hole], t: float, *, base_t: fl
     outline: Outline = polygon(corners, radii=rounds)
     piece = Plate(name=name, place=at, t=t, wall=Wall(outline=outline, openings=tuple(holes)))
     slots = [_slot(name, at, tab, (end, foot), t, base_t, clearance) for tab in tabs]
-    faces = ("low", "high") if abs(lean) < 1e-6 else ("low",) if lean > 0 else ("high",)
+    faces: tuple[Face, ...] = ("low", "high") if abs(lean) < 1e-6 else ("low",) if lean > 0 else ("high",)
     between = Along((tabs[0][1], foot), (tabs[1][0], foot))
     welds = [Weld(piece=name, edge=Along(between.start, between.end, f), onto="base", leg=LEG) for f in faces]
     ground = [at.point((x, foot, z))[:2] for x in (left, right) for z in (0.0, t)]
@@ -123,13 +123,13 @@ def _slot(
         far.append(dot(at.point((0.0, y, z)), level))
     low, high = min(far) - room / 2, max(far) + room / 2
     a, b = (dot(at.point((x, 0.0, 0.0)), at.x) for x in (tab[0] - room / 2, tab[1] + room / 2))
-    corners = [(l * level[0] + x * at.x[0], l * level[1] + x * at.x[1]) for l, x in (
-        (low, a), (low, b), (high, b), (high, a))]  # fmt: skip
+    places = ((low, a), (low, b), (high, b), (high, a))
+    corners = [(out * level[0] + x * at.x[0], out * level[1] + x * at.x[1]) for out, x in places]
     return Window(outline=polygon(corners), name=f"tab of {name}")
 
 
 def post(name: str, at: Point, tall: float, thread: str | None, *, base_t: float, clearance: float) -> Standing:
-    """A turned post `tall` mm over the base, a spigot in it, tapped on top for the bolt `thread`; a pad where none."""
+    """A turned post `tall` mm over the base, a spigot in it, tapped on top for the bolt `thread`; a pad if none."""
     d = bolt_row(thread).d if thread else 10.0
     od = math.ceil(max(2.0 * d, bolt_row(thread).washer_od if thread else 20.0))
     socket = float(round(SPIGOT * od))
@@ -140,7 +140,7 @@ def post(name: str, at: Point, tall: float, thread: str | None, *, base_t: float
         steps.append(Step(length=tall - deep, od=float(od)))
     if deep:
         steps.append(Step(length=deep, od=float(od), bore=tapped))
-    piece = Turned(name=name, place=Place((*at, -base_t)), steps=tuple(steps), thread=thread, stock=f"round {od:g}")
+    piece = Turned(name=name, place=Place((*at, -base_t)), steps=tuple(steps), thread=thread)
     weld = Weld(piece=name, edge=Circle(base_t, float(od)), onto="base", leg=LEG)
     opening = Hole(at=at, d=socket, kind="bore", name=name)
     return Standing(piece, (weld,), (opening,), _round(at, od / 2))
@@ -156,7 +156,7 @@ def pin(
         steps.append(Step(length=low, od=shoulder))
     steps.append(Step(length=high - max(low, 0.0) + LEAD, od=d))
     ring = Circle(base_t, shoulder if low > 1e-6 else d)
-    piece = Turned(name=name, place=Place((*at, -base_t)), steps=tuple(steps), stock=f"round {max(d, shoulder):g}")
+    piece = Turned(name=name, place=Place((*at, -base_t)), steps=tuple(steps))
     # where the weldment lies on the base the pin is welded from below
     weld = Weld(piece=name, edge=ring if low > LEG else Circle(0.0, spigot), onto="base", leg=LEG)
     opening = Hole(at=at, d=spigot + clearance, kind="bore", name=name)
@@ -166,13 +166,8 @@ def pin(
 def shaft(name: str, axis: Place, low: float, high: float, d: float) -> Turned:
     """A dummy shaft about the z axis of `axis`; a thick one is bored to be lifted."""
     bore = d - 2 * BAR if d > HOLLOW else 0.0
-    stock = f"tube or round {d:g}" if bore else f"round {d:g}"
-    return Turned(
-        name=name,
-        place=axis @ Place((0.0, 0.0, low)),
-        steps=(Step(length=high - low, od=d, bore=bore),),
-        stock=stock,
-    )
+    step = Step(length=high - low, od=d, bore=bore)
+    return Turned(name=name, place=axis @ Place((0.0, 0.0, low)), steps=(step,))
 
 
 def spacer(name: str, axis: Place, low: float, high: float, d: float, clearance: float) -> Turned:

@@ -1,4 +1,4 @@
-"""A jig's files: its solids, sheets and cut files as those of any part, the sheet of the jig first, and facts.json."""
+"""A jig's files: those of any part, the sheet of the jig first, and facts.json."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from brackets.core.schema.reading import json_values
 from brackets.drawing.jig import jig_sheet
 from brackets.drawing.record import Title
 from brackets.forming.shop import Shop
-from brackets.library.jig import Jig
 from brackets.library.jig_values import JigValues
+from brackets.library.jig_work import Jig
 from brackets.rules.part import part_findings
 
 

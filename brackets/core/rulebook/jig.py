@@ -16,7 +16,7 @@ JIG_HOLDS = library_rule(
 JIG_TORCH = library_rule(
     "jig torch",
     caution(),
-    asks="With the weldment in its jig a torch has a free direction at every place of its welds that it has without.",
+    asks="In its jig a weldment's welds are in a torch's reach wherever they are without it.",
     limit="none of the weld may be out of reach because of the jig",
 )
 JIG_RELEASE = library_rule(
