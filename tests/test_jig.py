@@ -218,6 +218,12 @@ def box(name: str, low: Vec, high: Vec) -> Plate:
     return plate(rectangle(x, y), z, name=name, place=Place(at=middle))
 
 
+def middle(found: Jig) -> tuple[float, float]:
+    """x and y of the bush."""
+    [one] = [one for one in found.held if one.kind == "bush"]
+    return one.place.at[:2]
+
+
 def test_shafts_draw_out_and_the_weldment_lifts_off() -> None:
     found = made("ears_on_base")
     assert list(released(found)) == []
@@ -253,8 +259,9 @@ def test_a_shaft_with_a_wall_at_both_ends_stops() -> None:
     found = made("ears_on_base")
     low, high = draws(found)[0], found.part.piece("shaft_1")
     ends = [p.X for p in shape(high).Vertices()]
-    one_side = [box("wall_1", (max(ends) + 1, -30, 0), (max(ends) + 6, 30, 90))]
-    both = [*one_side, box("wall_2", (min(ends) - 6, -30, 0), (min(ends) - 1, 30, 90))]
+    y = middle(found)[1]
+    one_side = [box("wall_1", (max(ends) + 1, y - 30, 0), (max(ends) + 6, y + 30, 90))]
+    both = [*one_side, box("wall_2", (min(ends) - 6, y - 30, 0), (min(ends) - 1, y + 30, 90))]
     assert list(released(planted(found, *one_side))) == []
     assert dot(draws(planted(found, *one_side))[0].way, low.way) == pytest.approx(-1.0)
     [said] = released(planted(found, *both))
@@ -272,14 +279,17 @@ def test_the_torch_is_told_of_what_the_jig_keeps_it_from_and_of_nothing_else() -
         ("ears/ear_front", "jig torch", "caution"), ("ears/ear_rear", "jig torch", "caution"),
     ]  # fmt: skip
     assert all("jig/upright_1" in one.sentence and one.value > 10 for one in said)  # type: ignore[operator]
-    wall = box("wall", (-8, -30, 6), (8, 30, 30))
+    x, y = middle(near)
+    assert middle(made("ears_on_base")) == (x + 30.0, y)
+    wall = box("wall", (x + 22, y - 30, 6), (x + 38, y + 30, 30))
     said = list(reached(planted(made("ears_on_base"), wall), Torch()))
     assert len(said) == 2
     assert all("jig/wall" in one.sentence for one in said)
 
 
 def test_all_is_said_together_and_metal_that_is_shared_stops() -> None:
-    found = planted(made("ears_on_base"), box("in_it", (-5, -5, 3), (5, 5, 40)))
+    x, y = middle(made("ears_on_base"))
+    found = planted(made("ears_on_base"), box("in_it", (x - 5, y - 5, 3), (x + 5, y + 5, 40)))
     said = jig_findings(found, Torch())
     assert said[0].level == "stop"
     assert {"overlap", "jig holds"} <= {one.code for one in said}

@@ -67,7 +67,7 @@ def _shafts(made: Jig) -> Iterator[tuple[str, ...]]:
 
 def _steps(made: Jig) -> Sequence[str]:
     return (
-        "Frame: z up, z = 0 the upper face of the base, x and y as the base's holes are on its own sheet.",
+        "Frame: z up from the upper face of the base, x and y from its lower left corner, as on its own sheet.",
         "Set uprights by their tabs and posts by their spigots, shafts through the uprights, then weld the jig: "
         "the shafts keep the holes in line. Measure the places above before it is used.",
         "Lay the pieces in, bolts and shafts with their spacers, tack and weld by the weld order. Leave it till "

@@ -116,11 +116,6 @@ def weld_order(part: Part) -> tuple[Step, ...]:
 
     part: its pieces and welds. All that is welded at one `turn` is tacked, then welded; what is welded to a seat
     (a rail) comes last, since it is done where the part is to stand.
-
-    >>> ears = recipe("ears_on_base")
-    >>> steps = weld_order(made(ears, ears.Params()).part)
-    >>> [(step.kind, step.seam.named) for step in steps[-2:]]  # the front ear, then the rear one
-    [('run', 'ears/ear_front W2'), ('run', 'ears/ear_rear W2')]
     """
     everything = seams(part)
     if not everything:

@@ -11,6 +11,7 @@ from brackets.library.jig_seats import features, frame_of, rise_of, up_of
 from brackets.library.jig_values import JigValues
 from brackets.library.jig_work import Jig, Work
 from brackets.model.part import Part
+from brackets.model.plate import Plate
 
 
 def jig(part: Part, **values: object) -> Part:
@@ -41,5 +42,10 @@ def jig_of(part: Part, values: JigValues) -> Jig:
     found, _ = features(standing)
     rise = rise_of(standing, found, values)
     standing = standing.placed(Place((0.0, 0.0, rise)))
-    found, _ = features(standing)
-    return Work(standing, values).jig(found, loose)
+    for _ in range(2):  # once to know how large the base is, then with its lower left corner at x = y = 0
+        made = Work(standing, values).jig(features(standing)[0], loose)
+        base = made.part.piece("base")
+        assert isinstance(base, Plate)
+        x0, y0, _, _ = base.wall.outline.bounds
+        standing = standing.placed(Place((-x0, -y0, 0.0)))
+    return made

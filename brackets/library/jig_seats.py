@@ -160,4 +160,6 @@ def rise_of(part: Part, features: Sequence[Feature], values: JigValues) -> float
         return values.height - min(faced, default=low)
     if faced and max(faced) - min(faced) < FLUSH and min(faced) - low < FLUSH:
         return -min(faced)
-    return UNDER - low
+    # the lowest of what is held comes to a whole mm
+    lowest = min(faced, default=min(one.place.at[2] for one in features))
+    return math.ceil(lowest + UNDER - low) - lowest

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.rulebook.parts import LOOSE_PIECE
 from brackets.core.schema.reading import json_values
 from brackets.drawing.jig import jig_sheet
 from brackets.drawing.record import Title
@@ -35,8 +36,10 @@ class JigMade:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """All that is said of it, worst first."""
-        return worst_first([*(self.checked or self.jig.findings), *part_findings(self.jig.part, self.shop)])
+        """All that is said of it, worst first; that shafts and spacers are loose is what they are for."""
+        own = part_findings(self.jig.part, self.shop)
+        said = [one for one in own if one.code != LOOSE_PIECE.code or one.level != "advice"]
+        return worst_first([*(self.checked or self.jig.findings), *said])
 
     @property
     def stops(self) -> bool:
