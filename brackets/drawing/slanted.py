@@ -16,6 +16,9 @@ from brackets.model.tube import BentTube, Tube, Turned
 WIDE = 180.0
 """mm: a picture's width."""
 
+SAG = 0.5
+"""mm of the part that a chord of a round outline may lie off it."""
+
 Chain = tuple[Layer, list[Point]]
 
 
@@ -30,7 +33,7 @@ def outlines(pieces: Iterable[Piece], layer: Layer) -> Iterator[Chain]:
     for piece in pieces:
         for face in flat_faces(piece):
             for outline in (face.region.outer, *face.region.holes):
-                ring = [slanted(face.place.point((x, y, 0.0))) for x, y in outline.points(0.2)]
+                ring = [slanted(face.place.point((x, y, 0.0))) for x, y in outline.points(SAG)]
                 yield layer, [*ring, ring[0]]
         if isinstance(piece, Tube | Turned) and not isinstance(piece, BentTube):
             yield from ((layer, list(side)) for side in _sides(piece))

@@ -13,16 +13,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from brackets.core.vectors import Vec, add, scale, sub
 from brackets.core.vectors import length as norm
+from brackets.model.edges import Stretch, stretches
 from brackets.model.edges import length as edge_length
-from brackets.model.edges import stretches
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate
-from brackets.model.weld import Weld
+from brackets.model.weld import Edge, Weld
 
 LONGEST = 100.0
 """mm: a seam longer than this is split into runs of one length, each laid back towards where the one before began:
@@ -111,6 +112,7 @@ def seams(part: Part) -> tuple[Seam, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=32)
 def weld_order(part: Part) -> tuple[Step, ...]:
     """The steps by which `part` is welded; empty where it has no welds.
 
@@ -165,7 +167,7 @@ def place(part: Part, seam: Seam, far: float) -> Vec:
     """The point `far` mm along a seam, in the part's frame; one of two sides lies on its own face of the plate."""
     piece = part.piece(seam.weld.piece)
     left, at = far, None
-    runs = stretches(piece, seam.weld.edge)
+    runs = _stretches(piece, seam.weld.edge)
     for run in runs:
         if left <= run.length or run is runs[-1]:
             at = run.at(min(1.0, max(0.0, left / run.length)))
@@ -173,6 +175,12 @@ def place(part: Part, seam: Seam, far: float) -> Vec:
         left -= run.length
     assert at is not None
     return piece.place.point(add(at, _aside(piece, seam)))
+
+
+@lru_cache(maxsize=256)
+def _stretches(piece: Piece, edge: Edge) -> tuple[Stretch, ...]:
+    """As `stretches`: a seam is asked for many of its places."""
+    return stretches(piece, edge)
 
 
 def _aside(piece: Piece, seam: Seam) -> Vec:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit
 from brackets.forming.weld_order import Seam, Step, place, seams
@@ -106,6 +107,8 @@ def shrink(part: Part, seam: Seam) -> float | None:
 
 
 def _why(part: Part, seam: Seam) -> str:
+    if seam.weld.onto not in {piece.name for piece in part.pieces}:
+        return f"not told: how thick {seam.weld.onto} is, nobody says"
     t = _thinner(part, seam)
     if t is None:
         return "not told: no single thickness"
@@ -113,9 +116,10 @@ def _why(part: Part, seam: Seam) -> str:
 
 
 def _thinner(part: Part, seam: Seam) -> float | None:
+    """Thickness of the thinner metal, mm; None where that of either is not known, or of what a seat stands for."""
     pieces = {piece.name: piece for piece in part.pieces}
-    ends = [pieces[name] for name in (seam.weld.piece, seam.weld.onto) if name in pieces]
-    sizes = [_metal(piece) for piece in ends]
+    ends = [pieces.get(name) for name in (seam.weld.piece, seam.weld.onto)]
+    sizes = [None if piece is None else _metal(piece) for piece in ends]
     return None if None in sizes else min(size for size in sizes if size is not None)
 
 
@@ -123,6 +127,7 @@ def _metal(piece: Piece) -> float | None:
     return piece.wall if isinstance(piece, BentTube) else thickness(piece)
 
 
+@lru_cache(maxsize=32)
 def leans(part: Part) -> tuple[Lean, ...]:
     """How far every piece that is welded to another may be pulled at its bush, its bolt or its far end.
 
@@ -135,11 +140,11 @@ def leans(part: Part) -> tuple[Lean, ...]:
     found = []
     for (name, onto), own in joints.items():
         piece = part.piece(name)
-        what, at = _feature(part, piece, own)
-        line = _middle(part, own)
+        line = _line(part, own)
+        what, at = _feature(part, piece, line)
         known = [(seam, size) for seam in own if (size := shrink(part, seam)) is not None]
-        height, foot = _height(part, piece, own, at), _foot(piece)
-        towards = _side(part, piece, own, line)
+        height, foot = _height(line, at), _foot(piece)
+        towards = _side(part, piece, own)
         if len(known) < len(own) or foot is None:
             why = next((_why(part, seam) for seam in own if shrink(part, seam) is None), "no foot of one width")
             found.append(Lean(name, onto, what, height, None, None, towards, why))
@@ -169,18 +174,20 @@ def _mean(points: Sequence[Vec]) -> Vec:
     return scale(total, 1 / len(points))
 
 
-def _height(part: Part, piece: Piece, own: Sequence[Seam], at: Vec) -> float:
-    """mm from a place to the line of the longest seam; to its middle where it is no line."""
+def _line(part: Part, own: Sequence[Seam]) -> tuple[Vec, Vec | None]:
+    """A point of the longest seam and its direction; the middle of all of them where it closes."""
     seam = max(own, key=lambda one: one.length)
     a, b = place(part, seam, 0.0), place(part, seam, seam.length)
-    if seam.closed or math.dist(a, b) < SAME:
-        return math.dist(at, _middle(part, own))
-    way = unit(sub(b, a))
-    off = sub(at, a)
-    return length(sub(off, scale(way, dot(off, way))))
+    return (_middle(part, own), None) if seam.closed or math.dist(a, b) < SAME else (a, unit(sub(b, a)))
 
 
-def _side(part: Part, piece: Piece, own: Sequence[Seam], line: Vec) -> Vec | None:
+def _height(line: tuple[Vec, Vec | None], at: Vec) -> float:
+    """mm from a place to a line, or to its point where it has no direction."""
+    off, way = sub(at, line[0]), line[1]
+    return length(off if way is None else sub(off, scale(way, dot(off, way))))
+
+
+def _side(part: Part, piece: Piece, own: Sequence[Seam]) -> Vec | None:
     """The side of the piece that is welded; None where it is welded on both, or all round."""
     if any(seam.closed for seam in own):
         return None
@@ -200,7 +207,7 @@ def _through(piece: Piece) -> Vec:
     return piece.place.at
 
 
-def _feature(part: Part, piece: Piece, own: Sequence[Seam]) -> tuple[str, Vec]:
+def _feature(part: Part, piece: Piece, line: tuple[Vec, Vec | None]) -> tuple[str, Vec]:
     """What of a piece must stand right: the seat whose bore it has, else its end furthest from its seams."""
     for seat in part.seats:
         if seat.kind in ("bush", "boss", "bolt"):
@@ -211,7 +218,7 @@ def _feature(part: Part, piece: Piece, own: Sequence[Seam]) -> tuple[str, Vec]:
     points = corners(piece)
     if not points:
         return "far end", piece.place.at
-    return "far end", max(points, key=lambda p: _height(part, piece, own, p))
+    return "far end", max(points, key=lambda p: _height(line, p))
 
 
 def braces(part: Part) -> tuple[Brace, ...]:
