@@ -167,6 +167,21 @@ def test_an_upright_is_as_lean_as_its_shaft_and_share_nothing_with_weldment_and_
     assert abs(upright.place.axis[2]) == pytest.approx(0.4 / length((0.9, 0.2, 0.4)))
 
 
+def test_an_upright_stands_past_whatever_of_the_weldment_is_in_its_way() -> None:
+    """Uprights begin 60 mm from the ears. A block there moves the one on its side to 2 mm past it, and not the other;
+    a block beside it moves none; a second one, behind the first, moves it again."""
+    part = built("ears_on_base")
+    free = [p.place.at[0] for p in made("ears_on_base").part.pieces if p.name.startswith("upright")]
+    # the ears end at z = 29.25 of the part; the first block reaches to 119.25, the second from 121 to 151
+    for x, second, far in ((0.0, False, 32.0), (80.0, False, 0.0), (0.0, True, 63.75)):
+        blocks = [plate(rectangle(20, 20), 30, name="block", place=Place(at=(x, 0, 89.25)))]
+        if second:
+            blocks.insert(0, plate(rectangle(20, 20), 30, name="second", place=Place(at=(x, 0, 121.0))))
+        found = jig_of(replace(part, pieces=(*part.pieces, *blocks)), JigValues())
+        stands = [p.place.at[0] for p in found.part.pieces if p.name.startswith("upright")]
+        assert stands[1] - stands[0] == pytest.approx(free[1] - free[0] + far)
+
+
 def test_an_axis_square_to_the_plate_stands_on_a_pin_through_the_base() -> None:
     found = made("cup_on_plate")
     (pin,) = (piece for piece in found.part.pieces if piece.name == "pin_bush")
