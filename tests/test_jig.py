@@ -168,8 +168,8 @@ def test_an_upright_is_as_lean_as_its_shaft_and_share_nothing_with_weldment_and_
 
 
 def test_an_upright_stands_past_whatever_of_the_weldment_is_in_its_way() -> None:
-    """Uprights begin 60 mm from the ears. A block there moves the one on its side to 2 mm past it, and not the other;
-    a block beside it moves none; a second one, behind the first, moves it again."""
+    """Uprights begin 60 mm from the ears. A block there moves the one on its side to 2 mm past it, not the other; a
+    block beside it moves none; a second one, behind the first, moves it again."""
     part = built("ears_on_base")
     free = [p.place.at[0] for p in made("ears_on_base").part.pieces if p.name.startswith("upright")]
     # the ears end at z = 29.25 of the part; the first block reaches to 119.25, the second from 121 to 151
