@@ -37,9 +37,9 @@ Library: what the shipped recipes are made with:
     base_plate, bobbin_end, bobbin_rubber, bolted, bore_findings, boss_holes, bung, BungFollows, bush_bore,
     bush_inner, bush_outer, centred, Corner, corner_rules, CornerSeat, cup, cup_findings, cup_gussets, cup_tube,
     cup_tube_problems, CupFollows, dummy_bush, ear_findings, ear_foot, Ears, edge_for, end_holes, engagement,
-    Face, fastened, Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, Joggle,
-    joggle_rules, joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_corner, on_flat, on_tube,
-    opening_ends, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline,
+    Face, fastened, Fixing, FIXINGS, flat_part, FlatSeat, gusset_outline, HOLE_CLASSES, hole_limits, jig,
+    Joggle, joggle_rules, joggled, landing_problems, Limits, Lips, name_problems, nut_on, on_corner, on_flat,
+    on_tube, opening_ends, opening_rules, plate, Rail, ring, round_holes, seat_level, seat_welds, seated_outline,
     SLOT_WAYS, slotted_holes, socket_findings, spacers, stud_shelf, StudShelf, tube_cup, typed_limits, UNDER,
     washer_rules, with_back.
 
@@ -320,6 +320,7 @@ if TYPE_CHECKING:
     from brackets.library.hardware import bush_inner as bush_inner
     from brackets.library.hardware import bush_outer as bush_outer
     from brackets.library.hardware import nut_on as nut_on
+    from brackets.library.jig import jig as jig
     from brackets.library.joggled_ears import Joggle as Joggle
     from brackets.library.joggled_ears import joggle_rules as joggle_rules
     from brackets.library.joggled_ears import joggled as joggled
@@ -524,6 +525,7 @@ _NAMES = {
     "library.fixings": "FIXINGS Fixing SLOT_WAYS end_holes fastened slotted_holes washer_rules",
     "library.folded_ears": "with_back",
     "library.hardware": "bobbin_end bobbin_rubber bolted bush_inner bush_outer nut_on",
+    "library.jig": "jig",
     "library.joggled_ears": "Joggle joggle_rules joggled",
     "library.limits": "cures left",
     "library.mount_rules": (
@@ -766,6 +768,7 @@ __all__ = [
     "hexagon",
     "hole",
     "hole_limits",
+    "jig",
     "joggle",
     "joggle_rules",
     "joggle_web",

@@ -64,7 +64,7 @@ def test_ears_on_a_level_tube_are_alike_and_on_a_sloped_one_are_not() -> None:
     opened = recipe("ears")
     for slope, count in ((0.0, 1), (6.5, 2)):
         part = opened.build(opened.Params(slope=slope))
-        assert len(cut_files.cuts(part, TITLE)) == count
+        assert len([cut for cut in cut_files.cuts(part, TITLE) if cut.names]) == count
 
 
 def test_area_of_every_blank_read_back_is_its_flats(tmp_path: Path) -> None:

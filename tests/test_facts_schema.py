@@ -51,13 +51,14 @@ def test_a_written_file_is_as_the_schema_says_and_a_changed_one_is_not(tmp_path:
 def test_every_key_is_explained_and_every_figure_names_its_unit() -> None:
     """But for numbers of things, shares, and a finding's own, whose unit is a key beside them."""
     bare = {"format", "flange", "wall", "k", "sides", "turn", "count", "number", "bends", "value", "limit"}
+    bare |= {"step", "weld", "weld_on_sheet", "side"}
     for where, schema in keys(SCHEMA):
         if "anyOf" not in schema:
             assert schema["description"], where
         kinds = schema.get("type", ())
         if {"number", "integer"} & set([kinds] if isinstance(kinds, str) else kinds):
             name = where.rsplit(".", 1)[1]
-            assert name in bare or re.search(r"_(mm|mm2|mm3|deg|kg)$", name), where
+            assert name in bare or re.search(r"_(mm|mm2|mm3|mm4|deg|kg)$", name), where
 
 
 def test_the_command_explains_every_key_and_prints_the_schema(

@@ -32,6 +32,7 @@ from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
 from brackets.output.kept_files import kept_files
+from brackets.output.weld_facts import order_records, pull_records
 
 FORMAT = 1
 
@@ -103,6 +104,8 @@ def _part(part: PlacedPart) -> dict[str, Any]:
         "inertia_kg_mm2": mass.inertia.tolist(),
         "pieces": facts.of(part.part)["pieces"],
         "set_up": set_up_record(part.part),
+        "weld_order": order_records(part.part),
+        "weld_pull": pull_records(part.part),
         "misfits": [
             {"seat": m.seat, "mount": m.mount, "off_mm": m.off, "angle_deg": m.angle} for m in part.misfits
         ],

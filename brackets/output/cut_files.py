@@ -21,6 +21,7 @@ from brackets.drawing.bending import tube_sheet
 from brackets.drawing.blank import LABEL, blank
 from brackets.drawing.record import Drawing, Title, Words
 from brackets.drawing.turned import turning
+from brackets.drawing.weld_order import weld_order_sheet
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -183,7 +184,7 @@ def cuts(
         for look, named in names.items()
         if sheets[look]
     ]
-    return (*_tube_sheet(part, title, findings), *found)
+    return (*_tube_sheet(part, title, findings), *_order_sheet(part, title, findings), *found)
 
 
 def _met(piece: Piece, part: Part) -> Iterator[Any]:
@@ -278,6 +279,15 @@ def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterat
         sheet = tube_sheet(rows, judged_title(title, told))
         sheet = replace(sheet, facts=(*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:]))
         yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
+
+
+def _order_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
+    """The weld order of a part that is welded, with what stops it."""
+    sheet = weld_order_sheet(part, title)
+    if sheet is not None:
+        told = tuple(f for f in findings if f.level == "stop")
+        facts = (*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:])
+        yield Cut(names=(), drawings=(replace(sheet, title=judged_title(title, told), facts=facts),), flat=False)
 
 
 def _told(names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]) -> tuple[Finding, ...]:

@@ -31,6 +31,7 @@ from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.model.weld import Weld
+from brackets.output.weld_facts import order_records, pull_records
 
 
 def records(rows: Iterable[CutRow]) -> list[dict[str, Any]]:
@@ -129,6 +130,8 @@ def of(part: Part) -> dict[str, Any]:
         "inertia_kg_mm2": whole.inertia.tolist(),
         "pieces": [_piece(piece) for piece in part.pieces],
         "welds": [_weld(weld, names[weld.piece]) for weld in part.welds],
+        "weld_order": order_records(part),
+        "weld_pull": pull_records(part),
         "tubes": records(cut_rows(tubes_of(part), part.welds)),
     }
 

@@ -42,6 +42,7 @@ COMMANDS: dict[str, tuple[Subject, ...]] = {
     "flat": ("paper", "plate", "facts"),
     "mockup": ("bed", "printed", "beds", "facts"),
     "card": ("paper", "facts"),
+    "jig": ("part", "paper", "blank", "facts"),
 }
 """What each command writes files of."""
 

@@ -58,6 +58,7 @@ VERBS = (
     ("fit", "brackets.app.cli.fit_cmd"),
     ("flat", "brackets.app.cli.flat_cmd"),
     ("card", "brackets.app.cli.card_cmd"),
+    ("jig", "brackets.app.cli.jig_cmd"),
     ("family", "brackets.app.cli.family_cmd"),
     ("mockup", "brackets.app.cli.mockup_cmd"),
     ("stations", "brackets.app.cli.stations_cmd"),
@@ -71,7 +72,7 @@ VERBS = (
     ("demo", "brackets.app.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
-OPEN_ENDED = frozenset({"make", "flat", "card", "family", "mockup", "bolts", "view"})
+OPEN_ENDED = frozenset({"make", "flat", "card", "family", "jig", "mockup", "bolts", "view"})
 """Verbs that take --NAME VALUE for every value of the recipe."""
 SETTINGS: dict[str, Any] = {"max_content_width": 110, "help_option_names": ["-h", "--help"]}
 
