@@ -39,6 +39,9 @@ LOOK = 0.002
 HEARD = ("SIGINT", "SIGTERM", "SIGHUP", "SIGALRM")
 """Signals that the command heeds by raising something: the child ends by them."""
 
+REFUSALS = (ValueError, ImportError, RuntimeError, OSError)
+"""What a task may raise of which the next one may know nothing; by anything else the child ends."""
+
 Task = Callable[[], object]
 
 
@@ -158,7 +161,7 @@ def _backwards(tasks: Sequence[Task], number: int, of: int) -> None:
     for task in (*order[number::of], *(one for n in range(of) if n != number for one in order[n::of])):
         try:
             task()
-        except Exception:  # noqa: BLE001, S112  (whatever it is, the parent meets it in its own turn)
+        except REFUSALS:  # the parent meets it in its own turn
             continue
 
 

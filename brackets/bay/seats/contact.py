@@ -104,8 +104,7 @@ def slid_contacts(
     there = _stands_on(stood.bay, part, things)
     bearing = {one.seat for one in drawn if one.part == part.name and one.contact > 0}
     allowed = stood.bay.shop.tubing.fit_up
-    seats = [seat for seat in _outward(part.part) if seat.name in bearing]
-    return tuple(_contact(part.name, part.part, seat, there, allowed) for seat in seats)
+    return tuple(_contact(part, seat, there, allowed) for seat in _outward(part.part) if seat.name in bearing)
 
 
 def _stands_on(bay: Bay, part: PlacedPart, things: Sequence[BayBody]) -> list[Ground]:
@@ -163,14 +162,14 @@ def _of_part(
     """The seats that bear on something, and where one does, or with `every`, those that are welded and do not; for
     each keep-out the part was to stand on and does not, the seat that comes nearest to it."""
     seats = list(_outward(part.part))
-    judged = [_contact(part.name, part.part, seat, there, allowed) for seat in seats]
+    judged = [_contact(part, seat, there, allowed) for seat in seats]
     stands = every or any(one.contact > 0 for one in judged)
     bearing = [one for one in judged if one.contact > 0 or (stands and one.weld > 0)]
     yield from bearing
     for name in meant:
         if seats and not any(name in one.onto for one in bearing):
             alone = [g for g in there if g.name == name]
-            tried = [_contact(part.name, part.part, seat, alone, allowed) for seat in seats]
+            tried = [_contact(part, seat, alone, allowed) for seat in seats]
             yield min(tried, key=lambda one: (one.weld == 0 and any(t.weld for t in tried), one.nearest))
 
 
@@ -193,8 +192,12 @@ def _in_face(face: Place, boss: Place) -> bool:
     return dot(face.axis, boss.axis) > -OPPOSED and abs(face.local(boss.at)[2]) < LEVEL
 
 
+def _contact(part: PlacedPart, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
+    return _borne(part.name, part.part, seat, there, allowed)
+
+
 @keeps("seat contact")
-def _contact(name: str, part: Part, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
+def _borne(name: str, part: Part, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
     weld, bare, open_to, at, least = _welds(part, seat, there, allowed)
     plane, boxes = seat.place, all(g.block is not None for g in there)
     if seat.kind == "face":
