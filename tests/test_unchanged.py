@@ -7,6 +7,7 @@ import random
 import shutil
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ from brackets.app.cli import make_cmd
 from brackets.app.cli.app import main
 from brackets.app.cli.kept_run import kept_run
 from brackets.clearance import bodies
+from brackets.core import ahead
 from brackets.core import kept as store
 from brackets.kernel import mesh, shared, solids
 
@@ -153,6 +155,41 @@ def test_a_changed_input_is_seen(tmp_path: Path, what: str) -> None:
     fresh = run("fit", str(path), "--json", "--no-files", keep=tmp_path / "other")
     assert again.returncode in (0, 1), again.stderr
     assert again.stdout == fresh.stdout != first.stdout
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="children work ahead on Linux only")
+def test_a_second_processor_changes_no_figure(
+    keeping: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bay is fitted with all that a child works out ahead, and with nothing of it."""
+    monkeypatch.setenv(store.FOLDER, "off")
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
+    path = tmp_path / "bay.toml"
+    path.write_text(BAY.format(**START))
+    taken: list[str] = []
+    monkeypatch.setattr(store, "_ARRIVED", Noted(taken))
+    fits = []
+    for cores in ("2", "1"):
+        forget()
+        monkeypatch.setenv(ahead.CORES, cores)
+        with ahead.allowed():
+            fits.append(found(path))
+        assert bool(taken) is (cores == "2") or threading.active_count() > 1
+        taken.clear()
+    assert fits[0] == fits[1]
+
+
+class Noted(dict[str, bytes]):
+    """Results of a child, with those that were taken noted."""
+
+    def __init__(self, taken: list[str]) -> None:
+        super().__init__()
+        self.taken = taken
+
+    def pop(self, key: str, default: Any = None) -> Any:
+        if key in self:
+            self.taken.append(key)
+        return super().pop(key, default)
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:

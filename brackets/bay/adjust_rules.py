@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from brackets.bay.adjust import Adjust, SlideGap, adjusts, newly_short, shifted, slide_gaps, sliding
 from brackets.bay.bolts.bolt_rules import bolt_findings
@@ -60,6 +61,23 @@ def adjusted(
     return tuple(found)
 
 
+def at_the_ends(
+    stood: PlacedBay, things: Sequence[BayBody], held: Sequence[BossBolt | ChassisBolt]
+) -> Sequence[Callable[[], object]]:
+    """What `adjusted` works out anew, as tasks for whoever works ahead."""
+    free = [one for one in adjusts(stood, held) if not one.stuck]
+    return [
+        *(partial(bay_paths, stood.bay, shifted(things, one)) for one in free),
+        *(partial(_bolts, stood, things, held, one) for one in free),
+    ]
+
+
+def _bolts(
+    stood: PlacedBay, things: Sequence[BayBody], held: Sequence[BossBolt | ChassisBolt], one: Adjust
+) -> tuple[BoltFound, ...]:
+    return bolts(stood, shifted(things, one), held, dict.fromkeys(one.mounts, one.shift))
+
+
 def _at_the_end(
     stood: PlacedBay,
     things: Sequence[BayBody],
@@ -70,7 +88,7 @@ def _at_the_end(
     """Bolts, paths and seats with the part at its end, where they are worse than as drawn."""
     there = shifted(things, one)
     said = [
-        *bolt_findings(bolts(stood, there, held, dict.fromkeys(one.mounts, one.shift))),
+        *bolt_findings(_bolts(stood, things, held, one)),
         *path_findings(bay_paths(stood.bay, there)),
     ]
     before = {_key(finding) for finding in (*bolt_findings(drawn.bolts), *path_findings(drawn.paths))}

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
-from brackets.bay.adjust_rules import Adjusted, Drawn, adjusted
+from brackets.bay.adjust_rules import Adjusted, Drawn, adjusted, at_the_ends
 from brackets.bay.bolts.bolting import BoltFound, bolts
 from brackets.bay.bolts.boss_bolts import BossBolt, boss_bolts, heads
 from brackets.bay.bolts.chassis_bolts import ChassisBolt, chassis_bolts, through_bodies, with_loose_ends
@@ -26,6 +26,7 @@ from brackets.bay.stand.bodies import BayBody, bay_bodies
 from brackets.bay.stand.owners import with_accepted, with_owners
 from brackets.bay.stand.placed import checked, placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
+from brackets.core.ahead import ahead
 from brackets.core.finding import Finding, stopped
 from brackets.core.shown import Shown
 
@@ -136,19 +137,29 @@ def fit_stood(
     """
     bay, still = standing.bay, at_rest(standing, of=of, say=say)
     standing = still.stood
-    say("moving the engine")
-    moving = (*all_moved(bay, still.things), *links_moved(bay, still.things))
-    moving = tuple(sorted(moving, key=lambda pair: (pair.spare, pair.a, pair.b)))
-    bars = links(standing)
-    slack, driven, propped = slacks(bay), drives(bay), props(bay)
-    say("driving the paths in and out")
-    ways = bay_paths(bay, still.things)
-    say("putting the bolts in")
-    bolted = bolts(standing, still.things, still.held)
-    seats = seat_contacts(standing, [thing for thing in still.things if thing.holds is None])
-    say("moving parts on their slots")
-    drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways, seats=seats)
-    slid = adjusted(standing, still.things, still.held, drawn)
+    firm = [thing for thing in still.things if thing.holds is None]
+    later = (
+        lambda: all_moved(bay, still.things),
+        lambda: links_moved(bay, still.things),
+        lambda: bay_paths(bay, still.things),
+        lambda: bolts(standing, still.things, still.held),
+        lambda: seat_contacts(standing, firm),
+        *at_the_ends(standing, still.things, still.held),
+    )
+    with ahead(later):
+        say("moving the engine")
+        moving = (*all_moved(bay, still.things), *links_moved(bay, still.things))
+        moving = tuple(sorted(moving, key=lambda pair: (pair.spare, pair.a, pair.b)))
+        bars = links(standing)
+        slack, driven, propped = slacks(bay), drives(bay), props(bay)
+        say("driving the paths in and out")
+        ways = bay_paths(bay, still.things)
+        say("putting the bolts in")
+        bolted = bolts(standing, still.things, still.held)
+        seats = seat_contacts(standing, firm)
+        say("moving parts on their slots")
+        drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways, seats=seats)
+        slid = adjusted(standing, still.things, still.held, drawn)
     found = bay_findings(
         standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped, slid
     )

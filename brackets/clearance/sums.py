@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linprog
 from scipy.spatial import ConvexHull, QhullError
 
 from brackets.clearance.bodies import Body
@@ -88,6 +87,8 @@ class MinkowskiSum:
 
     def travel(self, spot: Array, triangle: int, travels: Array) -> Array:
         """The travel t for which `spot` + t lies on the obstacle itself, (3,) float; spot is on the sum."""
+        from scipy.optimize import linprog  # seldom asked for: half of what scipy takes to load
+
         corners = self.pieces[int(self.piece_of[triangle])]
         k, n = len(corners), len(travels)
         base = corners.mean(axis=0)

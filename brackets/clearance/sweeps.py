@@ -12,6 +12,7 @@ import itertools
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -24,6 +25,7 @@ from brackets.clearance.motion import Movement, Moves, Position, Turn
 from brackets.clearance.moving_pair import Cell, MovingPair, furthest, least_by_boxes, not_told_over
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import direction, point, vector
+from brackets.core.ahead import ahead
 from brackets.core.errors import InputError
 from brackets.core.kept import keeps
 
@@ -178,12 +180,17 @@ def _search(
     asked = [pair for pair in nearest_first if pair.floor <= best or not pair.enough(pair.floor, moves)]
     share = max(1, most // max(1, len(asked)))
     found: dict[tuple[int, int], _Searched] = {}
-    for pair in asked:
-        if pair.floor <= best or not pair.enough(pair.floor, moves):
-            # the least of all tells only where it is more than what is needed: else it is no part of what is kept
-            least = best if pair.enough(best, moves) else -math.inf
-            one = found[pair.i, pair.j] = _searched(pair.a, pair.b, moves, within, pair.needed, least, share)
-            best = min(best, one.row.high) if follow_least else best
+
+    def searched(pair: _Pair, best: float) -> _Searched:
+        # the least of all tells only where it is more than what is needed: else it is no part of what is kept
+        least = best if pair.enough(best, moves) else -math.inf
+        return _searched(pair.a, pair.b, moves, within, pair.needed, least, share)
+
+    with ahead([partial(searched, pair, best) for pair in asked]):
+        for pair in asked:
+            if pair.floor <= best or not pair.enough(pair.floor, moves):
+                one = found[pair.i, pair.j] = searched(pair, best)
+                best = min(best, one.row.high) if follow_least else best
     rows = [
         replace(found[pair.i, pair.j].row, i=pair.i, j=pair.j)
         if (pair.i, pair.j) in found

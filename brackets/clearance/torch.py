@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from cadquery import Solid, Vector
+from cadquery.occ_impl.geom import Vector
+from cadquery.occ_impl.shapes import Solid
 
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.places import Array, Ints, Transform, point

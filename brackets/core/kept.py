@@ -13,7 +13,7 @@ import pickle
 import sqlite3
 import sys
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cache, wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
@@ -101,15 +101,19 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
         _MEMORY.move_to_end(key)
         return cast("T", _MEMORY[key])
     disk = _open()
-    found = None if disk is None else _read(disk, key)
+    found = _by_another(key, on_disk=disk is not None)
+    if found is None and disk is not None:
+        found = _read(disk, key)
     if found is not None:
         if in_memory:
             _remember(key, found[0])
         return cast("T", found[0])
+    if _HAND_OVER:
+        _HAND_OVER[0](key, None)
     result = make()
     if in_memory:
         _remember(key, result)
-    if disk is not None:
+    if disk is not None or _HAND_OVER:
         _write(key, result)
     return result
 
@@ -118,6 +122,54 @@ def _remember(key: str, result: object) -> None:
     _MEMORY[key] = result
     if len(_MEMORY) > IN_MEMORY:
         _MEMORY.popitem(last=False)
+
+
+Arrived = Callable[[str], Iterable[tuple[str, bytes]]]
+"""What tells, where processes work ahead of this one, what they have done since it was last asked; one that is at
+what is named may be waited for."""
+_ELSEWHERE: list[Arrived] = []
+_ARRIVED: dict[str, bytes] = {}
+_HAND_OVER: list[Callable[[str, bytes | None], None]] = []
+"""In such a process: what takes a result in place of the disk, and None when it is begun."""
+
+
+def elsewhere(arrived: Arrived | None) -> None:
+    """From now on what another process has worked out is taken from there; None: no longer, and what came last is
+    what there is."""
+    _take("")
+    _ELSEWHERE[:] = [] if arrived is None else [arrived]
+
+
+def handed_over(to: Callable[[str, bytes | None], None]) -> None:
+    """This process was forked to work ahead: what it keeps goes `to` the other."""
+    _HAND_OVER[:] = [to]
+    _ELSEWHERE.clear()
+    _ARRIVED.clear()
+
+
+def unasked() -> None:
+    """Drop what came from another process and was not asked for: this one was there first."""
+    _ARRIVED.clear()
+
+
+def _take(wanted: str) -> None:
+    for take in _ELSEWHERE:
+        _ARRIVED.update((key, written) for key, written in take(wanted) if key not in _MEMORY)
+
+
+def _by_another(key: str, *, on_disk: bool) -> tuple[object] | None:
+    if key not in _ARRIVED:
+        _take(key)
+    written = _ARRIVED.pop(key, None)
+    if written is None:
+        return None
+    try:
+        found = (pickle.loads(written),)
+    except _UNREADABLE:
+        return None
+    if on_disk:
+        _await(key, written)
+    return found
 
 
 _WAITING: dict[str, bytes] = {}
@@ -142,6 +194,13 @@ def _write(key: str, result: object) -> None:
         written = pickle.dumps(result, protocol=pickle.HIGHEST_PROTOCOL)
     except (pickle.PicklingError, AttributeError, TypeError):  # no value that can be sent
         return
+    if _HAND_OVER:
+        _HAND_OVER[0](key, written)
+    else:
+        _await(key, written)
+
+
+def _await(key: str, written: bytes) -> None:
     if [os.getpid()] != _STARTED:  # nothing of another process's, after a fork
         _STARTED[:] = [os.getpid()]
         _WAITING.clear()
@@ -189,6 +248,7 @@ def keeps(work: str) -> Callable[[Callable[P, T]], Callable[P, T]]:
 def forget() -> None:
     """Drop what is kept in memory; the disk keeps its own."""
     _MEMORY.clear()
+    _ARRIVED.clear()
 
 
 def clear() -> int:

@@ -35,22 +35,25 @@ class Place:
     up: Vec = (0.0, 1.0, 0.0)
 
     def __post_init__(self) -> None:
-        problems = []
+        problems, put = [], object.__setattr__
         for name in ("at", "axis", "up"):
-            value = tuple(float(c) for c in getattr(self, name))
+            given = getattr(self, name)
+            value = tuple([float(c) + 0.0 for c in given])
             if len(value) != 3 or not all(map(math.isfinite, value)):
-                problems.append(f"{name} = {getattr(self, name)}, three finite numbers: a place")
-            elif name != "at" and length(value) == 0:
+                problems.append(f"{name} = {given}, three finite numbers: a place")
+            elif name != "at" and not any(value):
                 problems.append(f"{name} = {value}, must not be zero: a direction of a place")
-            object.__setattr__(self, name, tuple(c + 0.0 for c in value))
+            put(self, name, value)
         if problems:
             raise InputError(*problems)
         axis = unit(self.axis)
         up = square_to(unit(self.up), axis)
         if length(up) < PARALLEL:
             raise InputError(f"up = {self.up}, must not be parallel to axis = {self.axis}: a place")
-        object.__setattr__(self, "axis", tuple(c + 0.0 for c in axis))
-        object.__setattr__(self, "up", tuple(c + 0.0 for c in unit(up)))
+        x, y, z = axis
+        put(self, "axis", (x + 0.0, y + 0.0, z + 0.0))
+        x, y, z = unit(up)
+        put(self, "up", (x + 0.0, y + 0.0, z + 0.0))
 
     @classmethod
     def of_matrix(cls, rows: Sequence[Sequence[float]]) -> Place:

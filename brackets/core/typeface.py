@@ -128,6 +128,7 @@ def _printed(letter: str) -> bool:
     return unicodedata.bidirectional(letter) not in ("R", "AL") and any(letter in advances(font) for font in FILES)
 
 
+@lru_cache(4096)
 def _font_of(letter: str) -> Font:
     return next(font for font in FILES if letter in advances(font))
 

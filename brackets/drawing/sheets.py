@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from brackets.core.finding import PRINTED
 from brackets.drawing.holes import CROSS
@@ -20,7 +21,9 @@ from brackets.geometry.segments import Bounds, Point
 from brackets.geometry.shapes import circle, rectangle
 from brackets.survey.boss_hand import anticlockwise, triangle
 from brackets.survey.readings import Survey
-from brackets.survey.work import Measured
+
+if TYPE_CHECKING:
+    from brackets.survey.work import Measured  # loads statistics
 
 ACROSS = PRINTED["stop"]
 """The words."""

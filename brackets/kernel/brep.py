@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections import OrderedDict
 
-from cadquery import Solid
+from cadquery.occ_impl.shapes import Solid
 from OCP.BinTools import BinTools, BinTools_FormatVersion
 from OCP.Message import Message_ProgressRange
 from OCP.TopAbs import TopAbs_COMPOUND

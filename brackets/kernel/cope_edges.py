@@ -14,7 +14,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from cadquery import Solid, Vector
+from cadquery.occ_impl.geom import Vector
+from cadquery.occ_impl.shapes import Solid
 from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.GeomAbs import GeomAbs_BSplineCurve, GeomAbs_Cylinder

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from importlib import import_module
 
-from cadquery import Shape, Solid, Workplane
+from cadquery.occ_impl.shapes import Shape, Solid
 
 from brackets.core.errors import BadRecipe
 from brackets.kernel.measure import one_solid
@@ -19,7 +20,8 @@ def make(piece: CustomPiece) -> Solid:
     where it returns more or less than one valid solid.
     """
     made = _function(piece)(*piece.args)
-    shape = made.val() if isinstance(made, Workplane) else made
+    workplanes = sys.modules.get("cadquery.cq")  # what is not loaded has made nothing
+    shape = made.val() if workplanes is not None and isinstance(made, workplanes.Workplane) else made
     if not isinstance(shape, Shape):
         raise BadRecipe(f"{piece.function} returned {type(shape).__name__}, must be a cadquery shape")
     if piece.other_hand:

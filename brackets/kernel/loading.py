@@ -1,12 +1,21 @@
-"""Loading the solid kernel, with one plain line where this machine lacks a library it needs."""
+"""Loading the solid kernel, with one plain line where this machine lacks a library it needs.
+
+Of `cadquery` only the shapes are loaded; the rest of it (workplanes, sketches, assemblies, exporters, with ezdxf
+and casadi behind them) when somebody imports from the package or asks it for another name. Our own modules
+therefore import from `cadquery.occ_impl.shapes` and `.geom`, or ask `cadquery` for one of SHAPES and PLACES.
+"""
 
 from __future__ import annotations
 
+import gc
 import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from importlib import import_module
+from importlib.util import find_spec, module_from_spec
+from threading import RLock
 from types import ModuleType
 
 from brackets.core.errors import KernelFailed
@@ -45,16 +54,95 @@ class MissingLibrary(KernelFailed, ImportError):  # noqa: N818
         return type(self), (self.library,)
 
 
+SHAPES = ("Compound", "Edge", "Face", "Shape", "Shell", "Solid", "Vertex", "Wire")
+"""Names of `cadquery` that `cadquery.occ_impl.shapes` has."""
+PLACES = ("BoundBox", "Location", "Matrix", "Plane", "Vector")
+"""Those that `cadquery.occ_impl.geom` has."""
+
+
 def load(loader: Callable[[str], object] = import_module) -> None:
     """Load the kernel. Raises MissingLibrary where the system lacks a library it needs."""
     try:
-        with _without_vtk():
-            loader("cadquery")
+        with _without_vtk(), uncollected():
+            rest = None if "cadquery" in sys.modules else _stand_in()
+            loader("cadquery.occ_impl.shapes")
+            if rest is not None:
+                _on_import_of_more(rest)
     except ImportError as error:
         found = MISSING.search(str(error))
         if found is None:
             raise
         raise MissingLibrary(found["library"]) from error
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """Meanwhile nobody looks for dead cycles: loading makes 200,000 values that stay, and looking through them
+    again and again is a fifth of its time."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
+
+
+def _stand_in() -> Callable[[], None] | None:
+    """Puts the package in its place without running it; returns what runs it, once; None where there is none."""
+    spec = find_spec("cadquery")
+    if spec is None or spec.loader is None:
+        return None
+    package, run = module_from_spec(spec), spec.loader.exec_module
+    lock, ran = RLock(), list[str]()
+
+    def rest() -> None:
+        with lock:
+            if not ran:
+                ran.append("cadquery")
+                with _without_vtk(), uncollected():
+                    run(package)
+
+    def asked(name: str) -> object:
+        if name in SHAPES:
+            return getattr(import_module("cadquery.occ_impl.shapes"), name)
+        if name in PLACES:
+            return getattr(import_module("cadquery.occ_impl.geom"), name)
+        rest()
+        try:
+            return vars(package)[name]
+        except KeyError:
+            raise AttributeError(f"module 'cadquery' has no attribute {name!r}") from None
+
+    vars(package)["__getattr__"] = asked
+    sys.modules["cadquery"] = package
+    return rest
+
+
+def _on_import_of_more(rest: Callable[[], None]) -> None:
+    """Has the whole run first where somebody imports another module of the package, as they are made for: such an
+    import asks the package where its modules are, one of those that are loaded does not."""
+    for name in ("cadquery", "cadquery.occ_impl"):
+        module = sys.modules[name]
+        before, where = vars(module).get("__getattr__"), vars(module).pop("__path__")
+
+        vars(module)["__getattr__"] = partial(_where, module, where, before, rest)
+
+
+def _where(
+    module: ModuleType,
+    where: list[str],
+    before: Callable[[str], object] | None,
+    rest: Callable[[], None],
+    name: str,
+) -> object:
+    if name == "__path__":
+        module.__path__ = where
+        rest()
+        return where
+    if before is None:
+        raise AttributeError(f"module {module.__name__!r} has no attribute {name!r}")
+    return before(name)
 
 
 @contextmanager

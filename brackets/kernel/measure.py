@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from cadquery import Location, Shape, Solid
+from cadquery.occ_impl.geom import Location
+from cadquery.occ_impl.shapes import Shape, Solid
 from numpy.typing import NDArray
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp

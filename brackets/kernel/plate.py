@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from cadquery import Face, Shape, Solid
+from cadquery.occ_impl.shapes import Face, Shape, Solid
 from OCP.BOPAlgo import BOPAlgo_GlueEnum
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from cadquery import Solid
+from cadquery.occ_impl.shapes import Solid
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeVertex

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import assert_never, overload
 
-from cadquery import Compound, Solid
+from cadquery.occ_impl.shapes import Compound, Solid
 
 from brackets.core.errors import KernelFailed
 from brackets.core.identity import UnknownContentError, identity

@@ -18,7 +18,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
-from cadquery import Solid
+from cadquery.occ_impl.shapes import Solid
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface

@@ -5,7 +5,7 @@ In the piece's own frame: axis along z from z = 0.
 
 from __future__ import annotations
 
-from cadquery import Solid
+from cadquery.occ_impl.shapes import Solid
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeRevol
 from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt

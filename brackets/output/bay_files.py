@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeGuard, assert_never
 
@@ -28,10 +29,11 @@ from brackets.bay.stand.mount_frames import axle_torque, firing, mass_of, tracti
 from brackets.bay.stand.owners import bay_cautions, of_part, sheet_cautions
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.clearance.greatest import Most
+from brackets.core.ahead import ahead
 from brackets.core.finding import verdict
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
-from brackets.output.kept_files import kept_files
+from brackets.output.kept_files import Files, kept_files
 from brackets.output.weld_facts import order_records, pull_records
 
 FORMAT = 1
@@ -307,10 +309,20 @@ def write(
     taken = formats.stems_of_a_bay()
     parts = [thing.of for thing in fit.things if cut_here(thing.of)]
     named = unique_stems((part.name if part.hand is None else part.hand.named(part.name) for part in parts), taken)
+    marks = (revision, by, date)
     with folder.fresh(into) as at:
-        for part, stem in zip(parts, named, strict=True):
-            say(f"{part.name}: writing solids and what it is cut by")
-            files += _of_one(fit, part, stem, at, paper=paper, taken=taken, marks=(revision, by, date))
+        each = [
+            partial(_of_one, fit, part, stem, paper=paper, taken=set(taken), marks=marks)
+            for part, stem in zip(parts, named, strict=True)
+        ]
+        with ahead(each):
+            for part, stem in zip(parts, named, strict=True):
+                say(f"{part.name}: writing solids and what it is cut by")
+                made = _of_one(fit, part, stem, paper=paper, taken=taken, marks=marks)
+                taken.update(Path(name).stem.lower() for name, _ in made)
+                for name, data in made:
+                    (at / name).write_bytes(data)
+                    files.append(name)
         say("writing the assembly")
         files += formats.write("bay", fit, at)
         files.append(facts.NAME)
@@ -322,13 +334,12 @@ def _of_one(
     fit: Fit,
     part: PlacedPart,
     stem: str,
-    at: Path,
     *,
     paper: str | None,
     taken: set[str],
     marks: tuple[str, str, str],
-) -> tuple[str, ...]:
-    """The files of one part; `taken` grows by the stems they take; `marks` are revision, creator and date."""
+) -> Files:
+    """The files of one part; `taken` are stems that others have; `marks` are revision, creator and date."""
     from brackets.output import cut_files
     from brackets.output.set_up import set_up_cuts
 
@@ -348,15 +359,21 @@ def _of_one(
     said = of_part(fit.bay, part.part, part.name, fit.findings)
     mind = sheet_cautions(fit.bay, part)
 
-    def make(folder: Path) -> list[str]:
-        files = list(formats.write("part", part.part, folder, stem))
+    alike = {name for name in taken if name.startswith(stem.lower())}
+    """Those that its own files, whose names begin so, could be taken for."""
+
+    def solids(folder: Path) -> Sequence[str]:
+        return formats.write("part", part.part, folder, stem)
+
+    def sheets(folder: Path) -> Sequence[str]:
         cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=mind)
         cuts += set_up_cuts(part.part, title, said, shop=shop, paper=paper)
-        return files + list(cut_files.write(cuts, folder, name=stem, shop=shop, paper=paper, taken=set(taken)))
+        return cut_files.write(cuts, folder, name=stem, shop=shop, paper=paper, taken=set(alike))
 
-    names = kept_files("files of a part", at, make, part.part, stem, title, said, shop, mind, paper, taken)
-    taken.update(Path(name).stem.lower() for name in names)
-    return names
+    return (
+        *kept_files("solids of a part", solids, part.part, stem),
+        *kept_files("sheets of a part", sheets, part.part, stem, title, said, shop, mind, paper, alike),
+    )
 
 
 def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:

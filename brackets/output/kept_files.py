@@ -8,19 +8,19 @@ from pathlib import Path
 
 from brackets.core.kept import kept
 
+Files = tuple[tuple[str, bytes], ...]
+"""Names and contents, in order."""
 
-def kept_files(work: str, into: Path, make: Callable[[Path], Sequence[str]], *values: object) -> tuple[str, ...]:
-    """Files in the folder `into`, written by `make` or copied from what is kept; returns their names in order.
 
-    work: names what is written; make: writes into an empty folder that it is given and returns the names; values:
-    what the files depend on, as `identity` reads them. Raises OSError as writing does.
+def kept_files(work: str, make: Callable[[Path], Sequence[str]], *values: object) -> Files:
+    """Files as `make` writes them, or as they are kept.
+
+    work: names what is written; make: writes into an empty folder that it is given and returns the names in order;
+    values: what the files depend on, as `identity` reads them. Raises OSError as writing does.
     """
 
-    def written() -> tuple[tuple[str, bytes], ...]:
-        with tempfile.TemporaryDirectory(dir=into) as folder:
+    def written() -> Files:
+        with tempfile.TemporaryDirectory() as folder:
             return tuple((name, Path(folder, name).read_bytes()) for name in make(Path(folder)))
 
-    files = kept(work, written, *values, in_memory=False)
-    for name, data in files:
-        (into / name).write_bytes(data)
-    return tuple(name for name, _ in files)
+    return kept(work, written, *values, in_memory=False)

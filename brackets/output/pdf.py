@@ -281,7 +281,7 @@ def write(
     """
     scale = checked(correction)
     told = tuple(drawings)
-    total = _put(told, Canvas(BytesIO(), invariant=1), paper, scale, 0)
+    total = _put(told, Canvas(BytesIO(), invariant=1, pageCompression=0), paper, scale, 0)
     where, plain = os.fspath(Path(path)), face("latin", "", bold=False)  # the library's own is not embedded
     size = _points(sheets(paper)[0])
     canvas = Canvas(where, pagesize=size, invariant=1, pageCompression=1, initialFontName=plain)

@@ -152,13 +152,14 @@ def _fit_of(
     from brackets.app.cli.screen import progress
     from brackets.bay.file import read
     from brackets.bay.fitting import fit as fit_bay
+    from brackets.core.ahead import allowed
     from brackets.forming.shop_file import load
 
     bay = read(file)
     if shop is not None:
         bay = replace(bay, shop=load(shop))
     files: tuple[str, ...] = ()
-    with progress() as say:
+    with progress() as say, allowed():
         done = fit_bay(bay, known_only=known_only, say=say)
         if into is not None:
             from brackets.output.bay_files import write

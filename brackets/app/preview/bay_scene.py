@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, assert_never
 
-from cadquery import Shape
+from cadquery.occ_impl.shapes import Shape
 
 from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview.blocks import row, table

@@ -64,9 +64,7 @@ def with_places(rows: Sequence[dict[str, Any]], fit: Fit) -> None:
         one |= place_of(places, finding)
 
 
-AT_REST = frozenset(
-    rule.code for rule in (FOUL, INSIDE, INSIDE_NOT_KNOWN, TOUCH, GAP_AT_REST, GAP_LESS_POS)
-)
+AT_REST = {FOUL.code, INSIDE.code, INSIDE_NOT_KNOWN.code, TOUCH.code, GAP_AT_REST.code, GAP_LESS_POS.code}
 """Findings about the gap between two bodies standing still; others about two bodies speak of something else."""
 
 

@@ -145,7 +145,7 @@ def _step(one: BoltFound) -> Step:
     return Step(bolt=one.body, after=(*one.holds, *bushes), before=before)
 
 
-def _of_mounts(stood: PlacedBay, fitted: Fitted, carried: Mapping[str, Vec]) -> Iterator[BoltFound]:
+def _of_mounts(stood: PlacedBay, fitted: Fitted[BayBody], carried: Mapping[str, Vec]) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
     parts = {part.name: part.part for part in stood.parts}
     for mount in stood.bay.mounts:
@@ -166,7 +166,7 @@ def _of_mounts(stood: PlacedBay, fitted: Fitted, carried: Mapping[str, Vec]) -> 
         yield _through(fitted, stood.bay, found, found.drawn, name=mount.name, body=body, holds=holds)
 
 
-def _at_end(bay: Bay, fitted: Fitted, one: StudNut | EndBolt) -> BoltFound:
+def _at_end(bay: Bay, fitted: Fitted[BayBody], one: StudNut | EndBolt) -> BoltFound:
     """The nut on a bobbin's stud, which is wound off over the whole of it, or the bolt into its tapped end."""
     row, holds, but = one.row, (one.part,), (one.name, one.end)
     match one:
@@ -194,7 +194,7 @@ def _at_end(bay: Bay, fitted: Fitted, one: StudNut | EndBolt) -> BoltFound:
 
 
 def _through(
-    fitted: Fitted,
+    fitted: Fitted[BayBody],
     bay: Bay,
     of: MountBolt | ChassisBolt,
     used: Through,
@@ -252,7 +252,7 @@ def _through(
 
 
 def _of_parts(
-    stood: PlacedBay, fitted: Fitted, held: Sequence[BossBolt | ChassisBolt]
+    stood: PlacedBay, fitted: Fitted[BayBody], held: Sequence[BossBolt | ChassisBolt]
 ) -> Iterator[BoltFound]:
     there = {thing.name: thing for thing in fitted.things}
     for one in held:
@@ -265,7 +265,7 @@ def _of_parts(
                 assert_never(one)
 
 
-def _of_chassis(stood: PlacedBay, fitted: Fitted, one: ChassisBolt, part: BayBody) -> BoltFound:
+def _of_chassis(stood: PlacedBay, fitted: Fitted[BayBody], one: ChassisBolt, part: BayBody) -> BoltFound:
     holds = (one.part, *one.onto)
     if one.stock is None:
         return BoltFound(name=one.name, bolt=one, drawn=None, turned=None, ends=(), body=one.name, holds=holds)
@@ -275,7 +275,7 @@ def _of_chassis(stood: PlacedBay, fitted: Fitted, one: ChassisBolt, part: BayBod
     )
 
 
-def _of_boss(stood: PlacedBay, fitted: Fitted, one: BossBolt, part: BayBody) -> BoltFound:
+def _of_boss(stood: PlacedBay, fitted: Fitted[BayBody], one: BossBolt, part: BayBody) -> BoltFound:
     row = one.row
     length = one.shortest if one.stock is None else one.stock.length
     size = {"length": length, "head_od": _widest(row), "head_height": row.head_height}

@@ -100,7 +100,7 @@ def _cup(part: PlacedPart, mount: Mount) -> Turned | None:
 
 
 def _in_the_way(
-    among: Fitted, cup: Turned, row: Bush, tool: DrawTool, end: float, but: Sequence[str]
+    among: Fitted[BayBody], cup: Turned, row: Bush, tool: DrawTool, end: float, but: Sequence[str]
 ) -> tuple[str, ...]:
     """What the tool meets that draws the bush out at one end of a cup: 1, where its z is greatest, or -1."""
     axis = scale(cup.place.axis, end)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Generic, TypeVar
 
 import numpy as np
 
@@ -28,6 +29,11 @@ from brackets.core.vectors import Vec, add, scale, unit
 
 TOLERANCE = 0.1
 """Bound of a tool's triangles, mm: tools differ by more."""
+
+OVER = 1.0
+"""mm that is looked further than a tool gets, over the bounds of its triangles."""
+
+Thing = TypeVar("Thing", "BayBody", "_Near")
 
 LIFT = 0.2
 """How far off the face that a head or nut bears on the room for it begins, mm: what stands up less is that face."""
@@ -70,16 +76,16 @@ class Reached:
         return not self.socket_by or self.clock is not None
 
 
-class Fitted:
-    """Every body of the bay with its box, so that many bolts and tools can be tried against them quickly."""
+class Fitted(Generic[Thing]):
+    """Bodies of the bay with their boxes, so that many bolts and tools can be tried against them quickly."""
 
-    def __init__(self, all_things: Sequence[BayBody]) -> None:
-        self.things = tuple(all_things)
+    def __init__(self, all_things: Sequence[Thing]) -> None:
+        self.things: tuple[Thing, ...] = tuple(all_things)
         boxes = np.array([thing.body.box for thing in all_things]).reshape(-1, 2, 3)
         self.low: Array = boxes[:, 0]
         self.high: Array = boxes[:, 1]
 
-    def near(self, room: Array, but: Sequence[str]) -> list[BayBody]:
+    def near(self, room: Array, but: Sequence[str] = ()) -> list[Thing]:
         """Bodies whose boxes meet `room`, (2, 3) mm, lowest and highest corner; not those in `but`."""
         meet = np.all((self.low <= room[1]) & (self.high >= room[0]), axis=1)
         return [self.things[i] for i in np.flatnonzero(meet) if self.things[i].name not in but]
@@ -97,7 +103,7 @@ def _meets(a: Body, b: Body) -> bool:
 
 
 def drawn(
-    fitted: Fitted,
+    fitted: Fitted[BayBody],
     at: Vec,
     way: Vec,
     *,
@@ -137,18 +143,45 @@ def drawn(
 
 
 def reached(
-    fitted: Fitted, bay: Bay, end: str, at: Vec, way: Vec, *, across_flats: float, height: float, but: Sequence[str]
+    fitted: Fitted[BayBody],
+    bay: Bay,
+    end: str,
+    at: Vec,
+    way: Vec,
+    *,
+    across_flats: float,
+    height: float,
+    but: Sequence[str],
 ) -> Reached:
     """Whether a socket goes on the head or nut bearing at `at`, `height` mm high, and a spanner swings round it."""
-    stand = matrix(_lifted(at, way))
     own_socket, own_spanner = socket_of(bay, across_flats), spanner_of(bay, across_flats)
-    on = _socket(own_socket, height).placed(stand)
-    clock, stopped = None, fitted.in_the_way(_ring(own_spanner, height).placed(stand), but)
+    tools_there = (_socket(own_socket, height), _ring(own_spanner, height), _spanner(own_spanner))
+    reach = max(float(np.linalg.norm(one.corners, axis=1).max()) for one in tools_there) + LIFT + OVER
+    room = np.array([np.subtract(at, reach), np.add(at, reach)])
+    near = tuple(_Near(thing.name, thing.body) for thing in fitted.near(room, but))
+    return _reached(near, end, own_socket, own_spanner, _lifted(at, way), height)
+
+
+@dataclass(frozen=True)
+class _Near:
+    """Of a body of the bay what a tool meets."""
+
+    name: str
+    body: Body
+
+
+@keeps("end reached")
+def _reached(
+    near: tuple[_Near, ...], end: str, own_socket: Socket, own_spanner: RingSpanner, at: Place, height: float
+) -> Reached:
+    """The same among the bodies that any of the tools may meet, in their order."""
+    stand, fitted = matrix(at), Fitted(near)
+    clock, stopped = None, fitted.in_the_way(_ring(own_spanner, height).placed(stand))
     if not stopped:
-        clock, stopped = _swings(fitted, own_spanner, stand, but)
+        clock, stopped = _swings(fitted, own_spanner, stand)
     return Reached(
         end=end,
-        socket_by=fitted.in_the_way(on, but),
+        socket_by=fitted.in_the_way(_socket(own_socket, height).placed(stand)),
         clock=clock,
         spanner_by=stopped,
         socket=own_socket,
@@ -157,7 +190,7 @@ def reached(
 
 
 def _swings(
-    fitted: Fitted, tool: RingSpanner, stand: list[list[float]], but: Sequence[str]
+    fitted: Fitted[_Near], tool: RingSpanner, stand: list[list[float]]
 ) -> tuple[float | None, tuple[str, ...]]:
     """The first place of the handle that is free, else everything that is in the way of some place."""
     whole = _spanner(tool)
@@ -167,7 +200,7 @@ def _swings(
         about = np.eye(4)
         about[:2, :2] = ((np.cos(turn), -np.sin(turn)), (np.sin(turn), np.cos(turn)))
         stands = whole.placed(about).placed(stand)
-        by = next((t.name for t in fitted.near(stands.box, but) if _meets(stands, t.body)), None)
+        by = next((t.name for t in fitted.near(stands.box) if _meets(stands, t.body)), None)
         if by is None:
             return float(clock), ()
         stopped[by] = stopped.get(by, 0) + 1

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import product
 
 from brackets.bay.clear.known import known
 from brackets.bay.schema.record import Bay
@@ -18,6 +20,7 @@ from brackets.bay.stand.mount_frames import about
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.motion import Moves, Position, bush_moves, powertrain_moves
 from brackets.clearance.sweeps import SweptPair, sweep
+from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec
 
 WITHIN = 0.5
@@ -94,7 +97,8 @@ def moves_of(bay: Bay) -> Moves | None:
 
 def moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
     """Every pair across the two sides over the movement, least spare first; nothing where no movement is typed."""
-    found = [*_powertrain(bay, all_things), *_own(bay, all_things)]
+    with ahead([partial(_powertrain, bay, all_things), partial(_own, bay, all_things)]):
+        found = [*_powertrain(bay, all_things), *_own(bay, all_things)]
     return tuple(sorted(found, key=lambda m: (m.spare, m.a, m.b)))
 
 
@@ -130,7 +134,7 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
 
 
 def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
-    found = []
+    each = []
     for mount in bay.mounts:
         row = bush_of(bay, mount)
         here = [t for t in all_things if mount.name in t.mounts]
@@ -138,20 +142,22 @@ def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
         others = [t for t in here if t.side != mount.cup]
         for radial, axial, by in ((row.travel_radial, 0.0, "radially"), (0.0, row.travel_axial, "endways")):
             moves = bush_moves(mount.axis, radial=radial, axial=axial)
-            for a in ones:
-                for b in others:
-                    if same_mount(a, b):
-                        continue
+            for a, b in product(ones, others):
+                if not same_mount(a, b):
                     want = required_gap(bay, a, b, endwise=by == "endways")
-                    still = gap(a.body, b.body, cap=want.moved + radial + axial)
-                    if still.low - radial - axial >= want.moved:
-                        found.append(_surely(a, b, still, radial + axial, want, f"bush {by}"))
-                        continue
-                    pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
-                    if pair.low < want.moved <= pair.high:
-                        pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
-                    found.append(moved_pair(pair, want, f"bush {by}"))
-    return found
+                    each.append(partial(_in_bush, a, b, moves, radial + axial, want, by))
+    with ahead(each):
+        return [one() for one in each]
+
+
+def _in_bush(a: BayBody, b: BayBody, moves: Moves, travel: float, want: GapRule, by: str) -> Moved:
+    still = gap(a.body, b.body, cap=want.moved + travel)
+    if still.low - travel >= want.moved:
+        return _surely(a, b, still, travel, want, f"bush {by}")
+    pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
+    if pair.low < want.moved <= pair.high:
+        pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
+    return moved_pair(pair, want, f"bush {by}")
 
 
 def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by: str) -> Moved:

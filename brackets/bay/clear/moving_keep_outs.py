@@ -20,11 +20,13 @@ from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant
 from brackets.clearance.inside import not_told
 from brackets.clearance.motion import Moves
 from brackets.clearance.own_moves import STAYS, IndependentGap, OwnPosition, independent_gap
+from brackets.core.ahead import ahead
 
 
 def all_moved(bay: Bay, things: Sequence[BayBody]) -> tuple[Moved, ...]:
     """Every pair over all that moves: engine, bushes, and keep-outs by themselves; least spare first."""
-    found = [*moved(bay, things), *_own(bay, things)]
+    with ahead([lambda: moved(bay, things), lambda: tuple(_own(bay, things))]):
+        found = [*moved(bay, things), *_own(bay, things)]
     return tuple(sorted(found, key=lambda m: (m.spare, m.a, m.b)))
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import combinations
 
 from brackets.bay.clear.known import known
@@ -18,6 +19,7 @@ from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.overlaps import overlap
+from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec, dot, length, sub, unit
 from brackets.kernel.shared import CONTACT_VOLUME
 
@@ -162,23 +164,24 @@ def pairs(bay: Bay, all_things: Sequence[BayBody], *, of: frozenset[str] | None 
         known = depths.get(frozenset((a.name, b.name)))
         return 0.0 if known is None else known.mm
 
-    found = sorted(
-        (
-            _pair(bay, a, b, meet=meet(a, b), axes=axes, depth=deep(a, b), pos=pos.between(a.name, b.name) or 0.0)
-            for a, b in worth
-        ),
-        key=_rank,
-    )
+    def measured(a: BayBody, b: BayBody) -> Pair:
+        give = pos.between(a.name, b.name) or 0.0
+        return _pair(bay, a, b, meet=meet(a, b), axes=axes, depth=deep(a, b), pos=give)
+
+    each = [partial(measured, a, b) for a, b in worth]
+    with ahead(each):
+        found = sorted((one() for one in each), key=_rank)
     by_name = {thing.name: thing for thing in all_things}
 
-    def settle(i: int) -> None:
+    def settled(i: int) -> Pair:
         a, b = by_name[found[i].a], by_name[found[i].b]
-        found[i] = _pair(bay, a, b, meet="", axes=axes, settle=True)
+        return _pair(bay, a, b, meet="", axes=axes, settle=True)
 
     if of is None or bay.expected:
-        for i, pair in enumerate(found[:LISTED]):
-            if pair.state == "far":
-                settle(i)
+        far = [i for i, pair in enumerate(found[:LISTED]) if pair.state == "far"]
+        with ahead([partial(settled, i) for i in far]):
+            for i in far:
+                found[i] = settled(i)
         return tuple(sorted(found, key=_rank))
     judged = [i for i, pair in enumerate(found) if pair.state not in ("fit-up", "contact")]
     groups = [[i for i in judged if found[i].rule.kind == kind] for kind in {found[i].rule.kind for i in judged}]
@@ -190,7 +193,7 @@ def pairs(bay: Bay, all_things: Sequence[BayBody], *, of: frozenset[str] | None 
             if found[least].state != "far" or least >= LISTED or least in tried:
                 break
             tried.add(least)
-            settle(least)
+            found[least] = settled(least)
     return tuple(sorted(found, key=_rank))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from brackets.bay.schema.asked import POWERTRAIN, LegRow, PathEntry, StraightLegRow
 from brackets.bay.schema.record import Bay
@@ -17,6 +18,7 @@ from brackets.bay.stand.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.stand.hardware import OF_MOUNT
 from brackets.clearance.motion import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
+from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec
 
 WITHIN = 0.5
@@ -68,7 +70,11 @@ class BayPath:
 def bay_paths(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BayPath, ...]:
     """Every path of the bay file, in its order; one whose part was left out is left out too."""
     there = {thing.name for thing in all_things}
-    return tuple(_driven(bay, entry, all_things) for entry in bay.paths if entry.row.part in {*there, POWERTRAIN})
+    each = [
+        partial(_driven, bay, entry, all_things) for entry in bay.paths if entry.row.part in {*there, POWERTRAIN}
+    ]
+    with ahead(each):
+        return tuple(one() for one in each)
 
 
 def _driven(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath:

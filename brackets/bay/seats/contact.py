@@ -22,6 +22,7 @@ from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.bodies import body
 from brackets.clearance.places import Array
+from brackets.core.kept import keeps
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, dot, length, scale, sub, unit
 from brackets.geometry.regions import Region
@@ -192,15 +193,20 @@ def _in_face(face: Place, boss: Place) -> bool:
 
 
 def _contact(part: PlacedPart, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
-    weld, bare, open_to, at, least = _welds(part.part, seat, there, allowed)
+    return _borne(part.name, part.part, seat, there, allowed)
+
+
+@keeps("seat contact")
+def _borne(name: str, part: Part, seat: Seat, there: Sequence[Ground], allowed: float) -> SeatContact:
+    weld, bare, open_to, at, least = _welds(part, seat, there, allowed)
     plane, boxes = seat.place, all(g.block is not None for g in there)
     if seat.kind == "face":
-        level = (*in_plane(part.part, plane), *_custom(part.part, plane))
-        regions = (*level, *on_edge(part.part, plane, deep=allowed))
+        level = (*in_plane(part, plane), *_custom(part, plane))
+        regions = (*level, *on_edge(part, plane, deep=allowed))
         own = area(regions)
         patch = flat_patch(regions, plane, rim_only=boxes)
     else:
-        patch = round_patch(part.part, seat)
+        patch = round_patch(part, seat)
         own = patch.area
     offs = _off(there, patch.points, allowed + STEP)
     nearest = max(0.0, min([least, *offs.tolist()]))
@@ -216,7 +222,7 @@ def _contact(part: PlacedPart, seat: Seat, there: Sequence[Ground], allowed: flo
         under = tuple(g.name for g in bearing)
         hangs = _hangs(seat, patch, bears, bearing, allowed)
     return SeatContact(
-        part=part.name,
+        part=name,
         seat=seat.name,
         onto=under or tuple(g.name for g in there)[:1],
         area=own,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from brackets.bay.schema.record import Bay, PartEntry
@@ -15,6 +16,7 @@ from brackets.bay.stand.misfits import by_bushes, misfits
 from brackets.bay.stand.mount_frames import any_up, mount_frame
 from brackets.bay.stand.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
+from brackets.core.ahead import ahead
 from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.finding import worst_first
 from brackets.core.place import HERE, Place
@@ -40,18 +42,22 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
     failed: BadRecipe | None = None
     parts: list[PlacedPart] = []
     left_out: list[str] = []
+    entries = []
     for entry in bay.parts:
         name = entry.row.recipe
         if known_only and not is_path(name) and name not in recipes():
             left_out.append(f"{entry.row.name}: left out, there is no recipe {name} yet")
-            continue
-        try:
-            parts.append(_standing(bay, entry))
-        except InputError as error:
-            problems += [_named(entry.row.name, line) for line in error.problems]
-        except BadRecipe as error:
-            problems.append(f"part {entry.row.name}: {error}")
-            failed = failed or error
+        else:
+            entries.append(entry)
+    with ahead([partial(_standing, bay, entry) for entry in entries]):
+        for entry in entries:
+            try:
+                parts.append(_standing(bay, entry))
+            except InputError as error:
+                problems += [_named(entry.row.name, line) for line in error.problems]
+            except BadRecipe as error:
+                problems.append(f"part {entry.row.name}: {error}")
+                failed = failed or error
     try:
         of_pair = hands(bay, parts)
         parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
@@ -84,18 +90,20 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
 
 def checked(stood: PlacedBay) -> PlacedBay:
     """The same with what the solids of each part say among its findings. Raises KernelFailed."""
+    each = [partial(_checked, stood, part) for part in stood.parts]
+    with ahead(each):
+        return replace(stood, parts=tuple(one() for one in each))
+
+
+def _checked(stood: PlacedBay, part: PlacedPart) -> PlacedPart:
     from brackets.clearance.torch import torch_findings
     from brackets.kernel.press_room import press_findings
     from brackets.kernel.shared import solid_findings
 
-    fit_up, torch = stood.bay.shop.tubing.fit_up, stood.bay.shop.torch
-    parts = []
-    for part in stood.parts:
-        reached = torch_findings(part.part, torch)
-        pressed = press_findings(part.part, halves=_halves(stood, part))
-        said = (*solid_findings(part.part, fit_up=fit_up), *pressed, *reached)
-        parts.append(replace(part, findings=worst_first([*said, *part.findings])))
-    return replace(stood, parts=tuple(parts))
+    reached = torch_findings(part.part, stood.bay.shop.torch)
+    pressed = press_findings(part.part, halves=_halves(stood, part))
+    said = (*solid_findings(part.part, fit_up=stood.bay.shop.tubing.fit_up), *pressed, *reached)
+    return replace(part, findings=worst_first([*said, *part.findings]))
 
 
 def _halves(stood: PlacedBay, part: PlacedPart) -> Mapping[str, Half]:

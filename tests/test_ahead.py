@@ -1,0 +1,147 @@
+"""A forked child that works ahead: nothing depends on it, not on its crashing or hanging, and none is left."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from brackets.core import ahead, kept
+
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="children work ahead on Linux only")
+COUNT = 8
+
+
+@pytest.fixture(autouse=True)
+def two_processors(keeping: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    if threading.active_count() > 1:
+        pytest.skip("a process with threads of its own")
+    kept.forget()
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
+    monkeypatch.delenv(ahead.CORES, raising=False)
+    with ahead.allowed():
+        yield
+    with pytest.raises(ChildProcessError):  # none is left, dead or alive
+        os.waitpid(-1, os.WNOHANG)
+
+
+def one(number: int, by_the_child: Callable[[int], object] = lambda _: None, of: int = 0) -> tuple[int, int]:
+    """The number, squared, and the process that did it; what is done `by_the_child` is done by no other."""
+
+    def work() -> tuple[int, int]:
+        if os.getpid() != of:
+            by_the_child(number)
+        time.sleep(0.01)
+        return number**2, os.getpid()
+
+    return kept.kept("square", work, number)
+
+
+def done(by_the_child: Callable[[int], object] = lambda _: None) -> list[tuple[int, int]]:
+    each = [partial(one, number, by_the_child, os.getpid()) for number in range(COUNT)]
+    with ahead.ahead(each):
+        begun()
+        return [task() for task in each]
+
+
+def begun() -> None:
+    """Waits, where there is a child, until it has begun: the machine may have others to serve."""
+    until = time.monotonic() + 20
+    while any(os.fstat(one.file).st_size == 0 for one in ahead._turn.children) and time.monotonic() < until:
+        time.sleep(0.001)
+
+
+def squares(found: list[tuple[int, int]]) -> bool:
+    return [value for value, _ in found] == [number**2 for number in range(COUNT)]
+
+
+def by(found: list[tuple[int, int]]) -> int:
+    """How many of the results another process has worked out."""
+    return sum(process != os.getpid() for _, process in found)
+
+
+def test_a_child_does_the_last_of_the_work_and_hands_it_over() -> None:
+    found = done()
+    assert squares(found)
+    assert found[-1][1] != os.getpid()
+    assert by(found) >= 1
+    assert [kept.kept("square", lambda: (-1, -1), number) for number in range(COUNT)] == found  # and it stays kept
+
+
+def test_what_a_child_is_at_is_waited_for() -> None:
+    def slowly(_: int) -> None:
+        time.sleep(0.2)
+
+    assert by(done(slowly)) >= 1  # it is at its first when all others are done
+
+
+def test_a_child_that_crashes_costs_nothing() -> None:
+    assert squares(done(lambda _: os.kill(os.getpid(), signal.SIGKILL)))
+
+
+def test_a_child_that_hangs_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ahead, "LONGEST", 0.2)
+    started = time.monotonic()
+    found = done(lambda _: time.sleep(60))
+    assert squares(found)
+    assert by(found) == 0
+    assert time.monotonic() - started < 10
+
+
+def test_what_a_child_fails_at_is_met_by_the_process_itself() -> None:
+    def fails(number: int) -> None:
+        if number == COUNT - 1:
+            raise ValueError(number)
+
+    found = done(fails)
+    assert squares(found)
+    assert found[-1][1] == os.getpid()
+
+
+def test_an_error_of_the_process_ends_its_child() -> None:
+    with pytest.raises(ZeroDivisionError), ahead.ahead([partial(time.sleep, 60), partial(time.sleep, 60)]):
+        raise ZeroDivisionError
+
+
+def test_what_is_begun_within_is_done_by_the_same_child() -> None:
+    def outer(first: int) -> list[tuple[int, int]]:
+        each = [partial(one, number, of=os.getpid()) for number in range(first, first + 3)]
+        with ahead.ahead(each):
+            return [task() for task in each]
+
+    with ahead.ahead([partial(outer, 0), partial(outer, 10)]):
+        begun()
+        found = [*outer(0), *outer(10)]
+    assert [value for value, _ in found] == [0, 1, 4, 100, 121, 144]
+    assert found[-1][1] != os.getpid()
+
+
+def test_there_is_no_child_beside_other_threads() -> None:
+    """A lock that another thread holds would stay held in the child."""
+    over = threading.Event()
+    other = threading.Thread(target=over.wait)
+    other.start()
+    try:
+        assert by(done()) == 0
+    finally:
+        over.set()
+        other.join()
+
+
+@pytest.mark.parametrize("how", ["one processor", "no command", "nothing kept"])
+def test_there_is_no_child_where_none_is_wanted(how: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    match how:
+        case "one processor":
+            monkeypatch.setenv(ahead.CORES, "1")
+        case "no command":
+            monkeypatch.setattr(ahead._turn, "on", False)
+        case _:
+            monkeypatch.setattr(kept, "ENABLED", False)
+    assert by(done()) == 0
