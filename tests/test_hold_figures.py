@@ -84,6 +84,20 @@ def test_bearing_at_the_least_distances() -> None:
     assert soft.limit == pytest.approx(2.5 * 400 / 490 * 490 * 20 * 8 / 1.25)
 
 
+@pytest.mark.parametrize(
+    ("size", "hole", "oversize"),
+    [("M10", 11, False), ("M10", 11.1, True), ("M12", 14, False), ("M12", 14.1, True), ("M16", 18, False),
+     ("M16", 18.1, True), ("M24", 26, False), ("M24", 26.1, True)],
+)  # fmt: skip
+def test_oversize_holes_bear_0_8_and_grip_0_85(size: str, hole: float, oversize: bool) -> None:
+    """EN 1993-1-8:2005 table 3.4 note 1 and table 3.6; what is so by EN 1090-2:2018 table 11 (from memory)."""
+    asked = {"bolt": size, "grade": "8.8", "hole": hole}
+    far = hold.bolt_bearing(1, t=8, metal=S235, e1=200, e2=200, **asked).limit
+    assert far == pytest.approx((0.8 if oversize else 1) * 2.5 * 360 * float(size[1:]) * 8 / 1.25)
+    grip = hold.bolt_slip(1, preload=10e3, **asked).limit
+    assert grip == pytest.approx((0.85 if oversize else 1) * 0.2 * 10e3 / 1.25)
+
+
 def test_punching() -> None:
     """130.29 kN: dm 30, 8 mm of S235; M20 has 30 over flats and 34.64 over corners."""
     given = {"bolt": "M20", "t": 8, "metal": metal("S235", 8)}

@@ -45,6 +45,20 @@ def test_twice_the_factors_use_twice_as_much(case: Case) -> None:
         assert twice == pytest.approx(times * once, rel=1e-12)  # type: ignore[operator]
 
 
+@pytest.mark.parametrize("case", [case for case in CASES if not case().unit], ids=lambda case: case.name)
+def test_shares_are_held_against_1(case: Case) -> None:
+    check = case(factors=OWN)
+    assert (check.limit, check.own_limit) == (1, 1)
+
+
+def test_a_problem_of_a_row_shows_that_rows_figures() -> None:
+    """Also where a limit is one figure for all, or a column of one."""
+    bent = hold.plate_tension(1, width=[50, 40], t=[[6]], metal=S235, holes=[[10, 45]])
+    assert [(one.row, one.problem[:60]) for one in bent.refused] == [
+        ((0, 1), "holes = 45 mm, must be at least 0 and at most 40 mm: plate of S235"[:60])
+    ]
+
+
 @each
 def test_utilisation_is_1_where_the_rule_is_just_met(case: Case) -> None:
     low, high = 0.0, 1e9

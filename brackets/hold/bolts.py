@@ -111,8 +111,7 @@ def bolt_bearing(
     thick = scope.figure("t", t, "mm", over=0.0)
     wide = _hole(scope, of, hole)
     d0 = of.d + wide
-    normal = np.where(of.d < 16, 2.0 * (of.d >= 12) + 1.0 * (of.d < 12), np.where(of.d <= 24, 2.0, 3.0))
-    shape = np.where(wide > normal, 0.8, 1.0)
+    shape = np.where(_oversize(of, wide), 0.8, 1.0)
     table = f"{CODE} table 3.3"
     end = scope.figure("e1", e1, "mm", least=1.2 * d0, why=table)
     side = scope.figure("e2", e2, "mm", least=1.2 * d0, why=table)
@@ -298,7 +297,7 @@ def bolt_slip(
     ks: Any = 1.0
     if hole is not None:
         wide = _hole(scope, of, hole)
-        ks = np.where(wide > np.where(of.d < 16, 2.0, np.where(of.d <= 24, 2.0, 3.0)), 0.85, 1.0)
+        ks = np.where(_oversize(of, wide), 0.85, 1.0)
     friction = SURFACES.get(surface, np.nan)
     return scope.check(
         lambda by: (load, ks * count * friction * (drawn - 0.8 * apart) / by.m3),
@@ -310,6 +309,11 @@ def bolt_slip(
         own=False,
         notes=(f"slip factor {friction:g}, surface class {surface} (table 3.7), preload as typed",),
     )
+
+
+def _oversize(of: Bolts, wide: Array) -> Any:
+    """Whether a hole is over 1 mm (under M12), 2 mm (to M24) or 3 mm wider than its bolt."""
+    return wide > np.select([of.d < 12, of.d <= 24], [1.0, 2.0], 3.0)
 
 
 def _hole(scope: Scope, of: Bolts, hole: Any) -> Array:
