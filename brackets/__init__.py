@@ -63,6 +63,16 @@ The powertrain on its bushes, also as `brackets.hang`; mm, N, kg, Hz:
     reactions, road_cases, rubber_modulus, RubberModulus, springs_of_row, Stop, torque_pulse, torque_roll_axis,
     transmissibility, transmitted, under_cases.
 
+Whether it holds, by hand, also as `brackets.hold`; N, N mm, mm, MPa:
+    BeamSection, block_tearing, bolt_bearing, bolt_combined, bolt_punching, bolt_shear, bolt_slip, bolt_tension,
+    Bolts, bolts_of, buckling_reduction, Check, CLAMPED, crush_tube, cup_hoop, ear_edge, ear_on_tube,
+    ear_punching, ear_thickness, EN_1993, Factors, fillet_directional, fillet_normal, fillet_simplified,
+    flat_section, Frame, FrameResult, Member, Metal, metal, PIN, pin_bearing, pin_bending, pin_combined,
+    pin_contact, pin_shear, plate_bending, plate_tension, press_pressure, push_out, Refused, round_section,
+    skin_bearing, spreader_bending, stress_ranges, StressRange, strut_buckling, Support, thread_stripping,
+    throat_of, tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion, WeldArc,
+    WeldGroup, WeldSegment.
+
 Solids and clearance; loading these takes seconds:
     Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep, swing,
     Transform, transform.
@@ -289,6 +299,65 @@ if TYPE_CHECKING:
     from brackets.hang.vibration import Modes as Modes
     from brackets.hang.vibration import modes as modes
     from brackets.hang.vibration import torque_roll_axis as torque_roll_axis
+    from brackets.hold.bolts import bolt_bearing as bolt_bearing
+    from brackets.hold.bolts import bolt_combined as bolt_combined
+    from brackets.hold.bolts import bolt_punching as bolt_punching
+    from brackets.hold.bolts import bolt_shear as bolt_shear
+    from brackets.hold.bolts import bolt_slip as bolt_slip
+    from brackets.hold.bolts import bolt_tension as bolt_tension
+    from brackets.hold.check import Check as Check
+    from brackets.hold.check import Refused as Refused
+    from brackets.hold.factors import EN_1993 as EN_1993
+    from brackets.hold.factors import Factors as Factors
+    from brackets.hold.fillets import fillet_directional as fillet_directional
+    from brackets.hold.fillets import fillet_normal as fillet_normal
+    from brackets.hold.fillets import fillet_simplified as fillet_simplified
+    from brackets.hold.fillets import throat_of as throat_of
+    from brackets.hold.frame import CLAMPED as CLAMPED
+    from brackets.hold.frame import PIN as PIN
+    from brackets.hold.frame import Frame as Frame
+    from brackets.hold.frame import FrameResult as FrameResult
+    from brackets.hold.frame import Support as Support
+    from brackets.hold.frame_members import BeamSection as BeamSection
+    from brackets.hold.frame_members import Member as Member
+    from brackets.hold.frame_members import flat_section as flat_section
+    from brackets.hold.frame_members import round_section as round_section
+    from brackets.hold.metal import Bolts as Bolts
+    from brackets.hold.metal import Metal as Metal
+    from brackets.hold.metal import bolts_of as bolts_of
+    from brackets.hold.metal import metal as metal
+    from brackets.hold.pins import ear_edge as ear_edge
+    from brackets.hold.pins import ear_thickness as ear_thickness
+    from brackets.hold.pins import pin_bearing as pin_bearing
+    from brackets.hold.pins import pin_bending as pin_bending
+    from brackets.hold.pins import pin_combined as pin_combined
+    from brackets.hold.pins import pin_contact as pin_contact
+    from brackets.hold.pins import pin_shear as pin_shear
+    from brackets.hold.plates import block_tearing as block_tearing
+    from brackets.hold.plates import plate_bending as plate_bending
+    from brackets.hold.plates import plate_tension as plate_tension
+    from brackets.hold.plates import skin_bearing as skin_bearing
+    from brackets.hold.plates import spreader_bending as spreader_bending
+    from brackets.hold.press_fit import cup_hoop as cup_hoop
+    from brackets.hold.press_fit import press_pressure as press_pressure
+    from brackets.hold.press_fit import push_out as push_out
+    from brackets.hold.stress_ranges import StressRange as StressRange
+    from brackets.hold.stress_ranges import stress_ranges as stress_ranges
+    from brackets.hold.struts import buckling_reduction as buckling_reduction
+    from brackets.hold.struts import crush_tube as crush_tube
+    from brackets.hold.struts import strut_buckling as strut_buckling
+    from brackets.hold.threads import thread_stripping as thread_stripping
+    from brackets.hold.tube_walls import ear_on_tube as ear_on_tube
+    from brackets.hold.tube_walls import ear_punching as ear_punching
+    from brackets.hold.tubes import tube_axial as tube_axial
+    from brackets.hold.tubes import tube_bending as tube_bending
+    from brackets.hold.tubes import tube_class as tube_class
+    from brackets.hold.tubes import tube_combined as tube_combined
+    from brackets.hold.tubes import tube_shear as tube_shear
+    from brackets.hold.tubes import tube_torsion as tube_torsion
+    from brackets.hold.weld_lines import WeldArc as WeldArc
+    from brackets.hold.weld_lines import WeldGroup as WeldGroup
+    from brackets.hold.weld_lines import WeldSegment as WeldSegment
     from brackets.kernel.mesh import mesh as mesh
     from brackets.kernel.solids import shape as shape
     from brackets.library.corner_ears import CornerSeat as CornerSeat
@@ -517,6 +586,22 @@ _NAMES = {
     "hang.statics": "NotHeldError Reactions reactions",
     "hang.travel": "MovementBounds movement_bounds",
     "hang.vibration": "Modes modes torque_roll_axis",
+    "hold.bolts": "bolt_bearing bolt_combined bolt_punching bolt_shear bolt_slip bolt_tension",
+    "hold.check": "Check Refused",
+    "hold.factors": "EN_1993 Factors",
+    "hold.fillets": "fillet_directional fillet_normal fillet_simplified throat_of",
+    "hold.frame": "CLAMPED PIN Frame FrameResult Support",
+    "hold.frame_members": "BeamSection Member flat_section round_section",
+    "hold.metal": "Bolts Metal bolts_of metal",
+    "hold.pins": "ear_edge ear_thickness pin_bearing pin_bending pin_combined pin_contact pin_shear",
+    "hold.plates": "block_tearing plate_bending plate_tension skin_bearing spreader_bending",
+    "hold.press_fit": "cup_hoop press_pressure push_out",
+    "hold.stress_ranges": "StressRange stress_ranges",
+    "hold.struts": "buckling_reduction crush_tube strut_buckling",
+    "hold.threads": "thread_stripping",
+    "hold.tube_walls": "ear_on_tube ear_punching",
+    "hold.tubes": "tube_axial tube_bending tube_class tube_combined tube_shear tube_torsion",
+    "hold.weld_lines": "WeldArc WeldGroup WeldSegment",
     "kernel.mesh": "mesh",
     "kernel.solids": "shape",
     "library.corner_ears": "CornerSeat corner_rules on_corner",
@@ -589,15 +674,19 @@ __all__ = [
     "BadFile",
     "BadRecipe",
     "Bay",
+    "BeamSection",
     "BentTube",
     "Blank",
     "Body",
     "Bolt",
+    "Bolts",
     "Bung",
     "BungFollows",
     "Bush",
     "BushBore",
+    "CLAMPED",
     "CardMockUp",
+    "Check",
     "Checked",
     "Circle",
     "Corner",
@@ -607,9 +696,11 @@ __all__ = [
     "Cylinder",
     "DatumEdge",
     "Drawing",
+    "EN_1993",
     "Ears",
     "FIXINGS",
     "Face",
+    "Factors",
     "Finding",
     "FindingRule",
     "Fit",
@@ -617,6 +708,8 @@ __all__ = [
     "Flange",
     "FlatSeat",
     "Folded",
+    "Frame",
+    "FrameResult",
     "GEOMETRY",
     "Gap",
     "HERE",
@@ -635,6 +728,8 @@ __all__ = [
     "Lips",
     "Made",
     "Mass",
+    "Member",
+    "Metal",
     "MockUp",
     "Material",
     "MeasuredHole",
@@ -644,6 +739,7 @@ __all__ = [
     "OpeningRim",
     "OutOfRange",
     "Outline",
+    "PIN",
     "PLATE",
     "PRACTICE",
     "Part",
@@ -658,6 +754,7 @@ __all__ = [
     "Rail",
     "Reading",
     "Recipe",
+    "Refused",
     "Relief",
     "Rod",
     "Row",
@@ -671,6 +768,8 @@ __all__ = [
     "Slot",
     "Step",
     "StraightEdge",
+    "StressRange",
+    "Support",
     "Survey",
     "TUBE",
     "Title",
@@ -687,6 +786,9 @@ __all__ = [
     "WORKED_OUT",
     "Wall",
     "Weld",
+    "WeldArc",
+    "WeldGroup",
+    "WeldSegment",
     "Window",
     "__version__",
     "about",
@@ -701,15 +803,24 @@ __all__ = [
     "bend_allowance",
     "between",
     "blank_of",
+    "block_tearing",
     "body",
     "bolt",
+    "bolt_bearing",
     "bolt_circle",
+    "bolt_combined",
     "bolt_hole",
     "bolt_holes",
+    "bolt_punching",
+    "bolt_shear",
+    "bolt_slip",
+    "bolt_tension",
     "bolted",
     "bolts",
+    "bolts_of",
     "bore_findings",
     "boss_holes",
+    "buckling_reduction",
     "bung",
     "bush",
     "bush_bore",
@@ -730,9 +841,11 @@ __all__ = [
     "corner_rules",
     "count",
     "cross",
+    "crush_tube",
     "cup",
     "cup_findings",
     "cup_gussets",
+    "cup_hoop",
     "cup_tube",
     "cup_tube_problems",
     "cures",
@@ -745,8 +858,12 @@ __all__ = [
     "direction",
     "dot",
     "dummy_bush",
+    "ear_edge",
     "ear_findings",
     "ear_foot",
+    "ear_on_tube",
+    "ear_punching",
+    "ear_thickness",
     "edge_for",
     "end_curve",
     "end_holes",
@@ -755,8 +872,12 @@ __all__ = [
     "family",
     "fastened",
     "fields",
+    "fillet_directional",
+    "fillet_normal",
+    "fillet_simplified",
     "fit",
     "flat_part",
+    "flat_section",
     "follows",
     "from_mapping",
     "from_texts",
@@ -790,6 +911,7 @@ __all__ = [
     "material",
     "materials",
     "mesh",
+    "metal",
     "mm",
     "mockup",
     "mockup_of_bay",
@@ -813,13 +935,22 @@ __all__ = [
     "overlap",
     "part_findings",
     "path",
+    "pin_bearing",
+    "pin_bending",
+    "pin_combined",
+    "pin_contact",
+    "pin_shear",
     "plate",
+    "plate_bending",
     "plate_stock",
+    "plate_tension",
     "point",
     "points",
     "polygon",
     "powertrain_moves",
+    "press_pressure",
     "printer_test",
+    "push_out",
     "read_bay",
     "read_readings",
     "recipe",
@@ -832,6 +963,7 @@ __all__ = [
     "rods",
     "round_holes",
     "round_hull",
+    "round_section",
     "row",
     "rules_of",
     "scale",
@@ -844,6 +976,7 @@ __all__ = [
     "shop_findings",
     "show",
     "sizes",
+    "skin_bearing",
     "slot",
     "slotted",
     "slotted_holes",
@@ -851,21 +984,32 @@ __all__ = [
     "solve",
     "spacers",
     "spanner",
+    "spreader_bending",
     "square_to",
     "stated",
     "stations",
     "stock",
     "stop",
     "stopped",
+    "stress_ranges",
+    "strut_buckling",
     "sub",
     "sweep",
     "swing",
     "text",
     "texts",
+    "thread_stripping",
+    "throat_of",
     "transform",
     "tube",
+    "tube_axial",
+    "tube_bending",
+    "tube_class",
+    "tube_combined",
     "tube_cup",
+    "tube_shear",
     "tube_size",
+    "tube_torsion",
     "tubes",
     "typed_limits",
     "unit",

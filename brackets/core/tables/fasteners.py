@@ -304,6 +304,17 @@ def engagement_in_plate(of: Bolt, metal: Material, t: float) -> Engagement:
 def length_of_engagement(of: Bolt, tensile: float) -> float:
     """mm of full thread in metal of `tensile` MPa: twice the stress area on the bolt's own thread, and as many
     times more as the tapped thread is weaker (FED-STD-H28/2B, Le and J Le, at the least metal of both threads)."""
+    bolt_per_mm, tapped_per_mm = shear_areas(of)
+    strong: float = strength(GRADE, of.d).tensile
+    double = 2 * of.stress_area
+    return max(double / bolt_per_mm, double * strong / (tapped_per_mm * tensile))
+
+
+def shear_areas(of: Bolt) -> tuple[float, float]:
+    """mm2 in shear for each mm of engaged thread, of the bolt's own thread and of the tapped one.
+
+    FED-STD-H28/2B:1991 at the least metal of both threads, limits of ISO 965-1:2013 6g/6H (from memory).
+    """
     d, p, steep = of.d, of.pitch, 1 / math.sqrt(3)
     least_d = d - _allowance(p) - (0.18 * math.pow(p, 2 / 3) - 0.00315 / math.sqrt(p))
     wide = 0.09 * math.pow(p, 0.4) * math.pow(d, 0.1)
@@ -312,9 +323,7 @@ def length_of_engagement(of: Bolt, tensile: float) -> float:
     most_minor_d = of.nut_minor_d + (0.23 * math.pow(p, 0.7) if p >= 1 else 0.433 * p - 0.19 * math.pow(p, 1.22))
     bolt_per_mm = math.pi / p * most_minor_d * (p / 2 + steep * (least_pitch_d - most_minor_d))
     tapped_per_mm = math.pi / p * least_d * (p / 2 + steep * (least_d - most_pitch_d))
-    strong: float = strength(GRADE, d).tensile
-    double = 2 * of.stress_area
-    return max(double / bolt_per_mm, double * strong / (tapped_per_mm * tensile))
+    return bolt_per_mm, tapped_per_mm
 
 
 def _allowance(pitch: float) -> float:

@@ -1,0 +1,192 @@
+"""Strength that a check may count on: steels S235 to S355, two aluminium alloys, bolts by property class. MPa."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from brackets.core.errors import InputError, OutOfRange
+from brackets.core.tables.bolt_rows import Bolt, bolt
+from brackets.core.tables.fasteners import strength
+from brackets.core.tables.material_rows import Material, material
+from brackets.hold.check import Array, Figures, Scope
+
+STEELS = ("S235", "S275", "S355")
+ALUMINIUM = ("6061-T6", "5083-O")
+STEEL_SOURCE = "EN 1993-1-1:2005 table 3.1"
+LEAST_WELDED = 3.0
+"""mm: sheet and walls under it are not checked where they are welded."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Metal:
+    """A metal at its thickness: fy, fu MPa (of aluminium beside a weld), e MPa; beta_w: of fillet welds, or None.
+
+    fy and fu are one figure, or a figure a row where thickness was.
+    """
+
+    name: str
+    fy: Figures
+    fu: Figures
+    e: float
+    poisson: float
+    beta_w: float | None
+    source: str
+
+    @property
+    def is_steel(self) -> bool:
+        return self.name in STEELS
+
+    def steel_only(self, scope: Scope, clause: str) -> None:
+        """Refuses it where a clause is for steel."""
+        if not self.is_steel:
+            scope.told(f"metal = {self.name}, must be {', '.join(STEELS)}: {clause} is for steel")
+
+    @property
+    def epsilon(self) -> Any:
+        """Square root of 235 over fy, EN 1993-1-1:2005 table 5.2."""
+        return np.sqrt(235.0 / np.asarray(self.fy))
+
+
+def metal(of: str | Material, t: Any, *, welded: bool = True) -> Metal:
+    """The strength of a metal at its thickness, MPa.
+
+    of: S235, S275 or S355, or one of the two aluminium alloys that have values beside a weld, 6061-T6 and 5083-O;
+    t: thickness, mm, one or a figure a row; welded: whether anything is welded to it: then it must be 3 mm thick.
+    Aluminium has the strength beside a weld (EN 1999-1-1:2007) whether it is welded or not.
+    Raises InputError with everything that is wrong: another material has no strength to count on.
+
+    >>> metal("S355", 6).fy, metal("6061-T6", 5).fu
+    (355.0, 175.0)
+    """
+    row = of if isinstance(of, Material) else material(of)
+    thick = np.asarray(t, dtype=np.float64)
+    wrong = []
+    if row.name not in (*STEELS, *ALUMINIUM):
+        known = f"must be {', '.join(STEELS)} ({STEEL_SOURCE}), {' or '.join(ALUMINIUM)}"
+        wrong.append(f"material = {row.name}, {known}: no strength to count on")
+    least = LEAST_WELDED if welded else 0.0
+    top = row.yields[-1][0] if row.yields else np.inf
+    good = np.isfinite(thick) & (thick >= least) & (thick > 0) & (thick <= top)
+    if not good.all():
+        first = float(thick[~good].flat[0])
+        what = f"thickness of {row.name}" + (" in a welded part" if welded else "")
+        limit = f"must be over 0 and at most {top:g}" if not welded else f"must be {least:g} to {top:g}"
+        wrong.append(f"t = {first:g} mm, {limit} mm: {what}")
+    if wrong:
+        raise OutOfRange(*wrong)
+    aluminium = row.name in ALUMINIUM
+    return Metal(
+        name=row.name,
+        fy=_strength(row.fy_welded if aluminium else row.yields, thick),
+        fu=_strength(row.fu_welded if aluminium else row.breaks, thick),
+        e=row.e,
+        poisson=row.poisson,
+        beta_w=row.beta_w,
+        source=row.source,
+    )
+
+
+def _strength(steps: Any, thick: Array) -> Figures:
+    """By thickness: one figure for all, or the first step that reaches it."""
+    if isinstance(steps, float | int):
+        return float(steps) if thick.ndim == 0 else np.full(thick.shape, float(steps))
+    found = np.full(thick.shape, np.nan)
+    for limit, value in reversed(steps):
+        found = np.where(thick <= limit, value, found)
+    return float(found) if found.ndim == 0 else found
+
+
+_EN_CLASSES = {
+    "4.6": (240.0, 400.0, 0.6),
+    "5.6": (300.0, 500.0, 0.6),
+    "5.8": (400.0, 500.0, 0.5),
+    "8.8": (640.0, 800.0, 0.6),
+    "10.9": (900.0, 1000.0, 0.5),
+}
+"""fyb, fub: EN 1993-1-8:2005 table 3.1; alpha_v with threads in the shear plane: table 3.4."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bolts:
+    """A bolt, or one a row: sizes, mm and mm2, and the strength that EN 1993 counts, fy, fu, MPa.
+
+    alpha_thread: share of fu in shear through the thread; iso_yield, iso_tensile: what ISO 898-1 has for the class,
+    which is more for 10.9 and for 8.8 over M16, and is not what EN 1993 counts with.
+    """
+
+    name: str
+    grade: str
+    rows: tuple[Bolt, ...]
+    d: Array
+    stress_area: Array
+    shank_area: Array
+    mean_head: Array
+    fy: float
+    fu: float
+    alpha_thread: float
+    iso_yield: Array
+    iso_tensile: Array
+
+
+_UNKNOWN = np.array(np.nan)
+NO_BOLTS = Bolts(
+    name="", grade="", rows=(), d=_UNKNOWN, stress_area=_UNKNOWN, shank_area=_UNKNOWN, mean_head=_UNKNOWN,
+    fy=np.nan, fu=np.nan, alpha_thread=np.nan, iso_yield=_UNKNOWN, iso_tensile=_UNKNOWN,
+)  # fmt: skip
+"""Stands for a bolt that is refused, so that the other values are read all the same."""
+
+
+def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bolts:
+    """A bolt with the strength that EN 1993-1-8:2005 table 3.1 gives its class.
+
+    bolt_or_rows: a metric bolt or its name, or one a row; grade: 4.6, 5.6, 5.8, 8.8 or 10.9.
+    Raises InputError with everything that is wrong: an inch bolt, another class (12.9 is outside table 3.1).
+
+    >>> of = bolts_of("M12", "10.9")
+    >>> of.fu, float(of.iso_tensile)  # EN 1993-1-8 counts 1000, ISO 898-1 has 1040
+    (1000.0, 1040.0)
+    """
+    one = isinstance(bolt_or_rows, str | Bolt)
+    given: Sequence[str | Bolt] = [bolt_or_rows] if isinstance(bolt_or_rows, str | Bolt) else bolt_or_rows
+    found: dict[str | Bolt, Bolt] = {}
+    wrong: list[str] = []
+    for each in dict.fromkeys(given):
+        try:
+            found[each] = each if isinstance(each, Bolt) else bolt(each)
+        except InputError as error:
+            wrong += error.problems
+    wrong += [
+        f"bolt = {row.name}, must be metric: property classes are of ISO 898-1"
+        for row in found.values()
+        if row.system != "metric"
+    ]
+    if grade not in _EN_CLASSES:
+        known = f"must be {', '.join(_EN_CLASSES)} (EN 1993-1-8:2005 table 3.1)"
+        wrong.append(f"grade = {grade}, {known}: property class of the bolt")
+    if wrong:
+        raise InputError(*wrong)
+    kinds = {each: (row, strength(grade, row.d)) for each, row in found.items()}
+    fyb, fub, alpha = _EN_CLASSES[grade]
+
+    def column(of: Any) -> Array:
+        read = {each: of(*pair) for each, pair in kinds.items()}
+        return np.array(read[given[0]] if one else [read[each] for each in given], dtype=np.float64)
+
+    return Bolts(
+        name=", ".join(row.name for row in found.values()),
+        grade=grade,
+        rows=tuple(found[each] for each in given),
+        d=column(lambda row, _: row.d),
+        stress_area=column(lambda row, _: row.stress_area),
+        shank_area=column(lambda row, _: row.shank_area),
+        mean_head=column(lambda row, _: (row.across_flats + row.across_corners) / 2),
+        fy=fyb,
+        fu=fub,
+        alpha_thread=alpha,
+        iso_yield=column(lambda _, iso: iso.yield_stress),
+        iso_tensile=column(lambda _, iso: iso.tensile),
+    )
