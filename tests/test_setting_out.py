@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from pathlib import Path
 
@@ -10,6 +11,9 @@ from pypdf import PdfReader
 
 from brackets import recipe
 from brackets.app.cli.app import main
+from brackets.core.errors import InputError
+from brackets.core.marks import Marks
+from brackets.core.units import shown
 from brackets.drawing.blank import blank
 from brackets.drawing.record import ASCENT, Title
 from brackets.drawing.setting_out import legs
@@ -19,7 +23,7 @@ from brackets.library.recipe import shipped
 from brackets.model.holes import Slot
 from brackets.model.plate import Flange, Folded, Wall
 from brackets.output import cut_files, page, svg
-from brackets.output.part_files import made
+from brackets.output.part_files import made, write
 
 
 def test_a_folded_sheet_has_what_it_is_set_out_and_checked_by() -> None:
@@ -89,7 +93,8 @@ def test_what_was_not_stated_is_said_once_a_part_in_figures_a_person_writes(tmp_
 def test_the_title_block_says_number_creator_date_approver_and_page(tmp_path: Path) -> None:
     opened = recipe("gusset")
     thing = made(opened, opened.Params())
-    title = cut_files.title("gusset", thing.params, thing.shop, "C", by="A. Nyberg", date="2026-11-29")
+    marks = Marks(revision="C", by="A. Nyberg", date="2026-11-29")
+    title = cut_files.title("gusset", thing.params, thing.shop, marks)
     cuts = cut_files.cuts(thing.part, title)
     cut_files.write(cuts, tmp_path, name="gusset", shop=thing.shop)
     reader = PdfReader(tmp_path / "gusset.pdf")
@@ -101,6 +106,55 @@ def test_the_title_block_says_number_creator_date_approver_and_page(tmp_path: Pa
     assert "approval by ____" in texts[0]
     for at, text in enumerate(texts, 1):
         assert f"page {at} of {len(texts)}" in text
+        assert "general tolerance: not stated" in text
+
+
+@pytest.mark.parametrize("typed", ["ISO 2768-m", "ISO 2768-K", "ISO 13920-BF", "ISO 13920-A, ISO 2768-f"])
+def test_a_class_of_general_tolerances_stands_as_typed_on_every_page_and_in_the_facts(
+    tmp_path: Path, typed: str
+) -> None:
+    into = tmp_path / "gusset"
+    thing = write(made(recipe("gusset"), recipe("gusset").Params()), into, tolerance=typed)
+    for sheet in PdfReader(into / "gusset.pdf").pages:
+        assert f"general tolerance: {typed}" in " ".join(sheet.extract_text().split())
+    assert json.loads((into / "facts.json").read_text("utf-8"))["title_block"]["general_tolerance"] == typed
+    assert thing.marks == Marks(tolerance=typed)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["m", "ISO 2768", "ISO 2768-M", "ISO 2768-x", "ISO 2768-Km", "ISO 13920-E B", "ISO 13920-I", "ISO 286-m",
+     "ISO 2768-m, ISO 2768-c", "ISO 2768-m ", "ISO 2768-m\n"],
+)  # fmt: skip
+def test_an_unknown_class_is_refused_with_what_is_allowed(typed: str) -> None:
+    with pytest.raises(InputError) as refused:
+        Marks(tolerance=typed)
+    assert f"--general-tolerance = {shown(typed)}, must be ISO 2768- with f, m, c or v, then H, K or L" in str(
+        refused.value
+    )
+    assert "ISO 13920- with A, B, C or D, then E, F, G or H" in str(refused.value)
+
+
+def test_flat_and_family_mark_their_sheets_as_make_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = ["--revision", "C", "--by", "A. Nyberg", "--date", "2026-11-29", "--general-tolerance", "ISO 2768-c"]
+    assert main(["flat", "gusset", *typed, "--into", str(tmp_path / "flat")]) in (0, 1)
+    assert main(["family", "gusset", "--t", "5,6", "--files", "2", *typed, "--into", str(tmp_path / "rows")]) == 0
+    block = {"revision": "C", "drawn_by": "A. Nyberg", "date": "2026-11-29", "general_tolerance": "ISO 2768-c"}
+    papers = sorted(tmp_path.rglob("*.pdf"))
+    assert len(papers) == 2
+    for paper in papers:
+        text = " ".join(PdfReader(paper).pages[0].extract_text().split())
+        assert "drawn by A. Nyberg" in text
+        assert "general tolerance: ISO 2768-c" in text
+        assert json.loads((paper.parent / "facts.json").read_text("utf-8"))["title_block"] == block
+    capsys.readouterr()
+    for verb in ("make", "flat", "family"):
+        assert main([verb, "gusset", "--no-files", "--general-tolerance", "medium", "--by", "x" * 41]) == 2
+        said = " ".join(capsys.readouterr().err.split())
+        assert "--general-tolerance = \"medium\"" in said
+        assert "--by = " in said
 
 
 def test_fit_marks_its_sheets_as_make_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -90,17 +90,18 @@ class Table:
 class Title:
     """Who and what a drawing is for.
 
-    part, revision, by, date: as printed in the title block, the last two as typed; unstated: values that the user
-    did not give; findings: those of what is drawn; notes: further lines; urgent: the stops among the findings, and
-    what a person accepted, for files that travel without their paper; stops: whether nothing of the drawing may be
-    cut; mind: cautions of the steps it is for; banner: a line on every page, before the page's number and how many
-    there are.
+    part, revision, by, date: as printed in the title block, the last two as typed; tolerance: the general
+    tolerance, "" on what nothing is made to size by; unstated: values that the user did not give; findings: those
+    of what is drawn; notes: further lines; urgent: the stops among the findings, and what a person accepted, for
+    files that travel without their paper; stops: whether nothing of the drawing may be cut; mind: cautions of the
+    steps it is for; banner: a line on every page, before the page's number and how many there are.
     """
 
     part: str
     revision: str = ""
     by: str = ""
     date: str = ""
+    tolerance: str = ""
     unstated: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()

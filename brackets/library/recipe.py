@@ -51,6 +51,7 @@ RESERVED = frozenset(
         "from",
         "gaps",
         "gauge",
+        "general_tolerance",
         "hand",
         "hands",
         "help",

@@ -29,6 +29,7 @@ from brackets.bay.stand.owners import bay_cautions, of_part, sheet_cautions
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.clearance.greatest import Most
 from brackets.core.finding import verdict
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
 from brackets.output.kept_files import kept_files
@@ -36,7 +37,7 @@ from brackets.output.kept_files import kept_files
 FORMAT = 1
 
 
-def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
+def record(fit: Fit, *, files: tuple[str, ...] = (), marks: Marks = NO_MARKS) -> dict[str, Any]:
     """What scripts may rely on: parts; pairs (a, b, state, low_mm, high_mm, needed_mm, spare_mm, points) ..."""
     bay = fit.bay
     moves = by_pair(fit.moved)
@@ -45,6 +46,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "format": FORMAT,
         "bay": bay.name,
         "shop": bay.shop.name,
+        "title_block": marks.record,
         "powertrain": {
             "mass_kg": None if mass is None else mass.kg,
             "centroid_mm": None if mass is None else mass.centroid.tolist(),
@@ -286,14 +288,12 @@ def write(
     into: Path,
     *,
     paper: str | None = None,
-    revision: str = "",
-    by: str = "",
-    date: str = "",
+    marks: Marks = NO_MARKS,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """Writes them into the folder `into`, which is swapped whole; returns their names in order.
 
-    `paper` is the shop's where none is given; `revision`, `by` and `date` stand in the title blocks of the sheets.
+    `paper` is the shop's where none is given; `marks` stand in the title blocks of the sheets.
     """
     from brackets.output import folder
     from brackets.output.folder import unique_stems
@@ -305,11 +305,11 @@ def write(
     with folder.fresh(into) as at:
         for part, stem in zip(parts, named, strict=True):
             say(f"{part.name}: writing solids and what it is cut by")
-            files += _of_one(fit, part, stem, at, paper=paper, taken=taken, marks=(revision, by, date))
+            files += _of_one(fit, part, stem, at, paper=paper, taken=taken, marks=marks)
         say("writing the assembly")
         files += formats.write("bay", fit, at)
         files.append(facts.NAME)
-        formats.write("facts", record(fit, files=tuple(files)), at)
+        formats.write("facts", record(fit, files=tuple(files), marks=marks), at)
     return tuple(files)
 
 
@@ -321,20 +321,17 @@ def _of_one(
     *,
     paper: str | None,
     taken: set[str],
-    marks: tuple[str, str, str],
+    marks: Marks,
 ) -> tuple[str, ...]:
-    """The files of one part; `taken` grows by the stems they take; `marks` are revision, creator and date."""
+    """The files of one part; `taken` grows by the stems they take."""
     from brackets.output import cut_files
 
     shop = fit.bay.shop
-    revision, by, date = marks
     title = cut_files.title(
         part.name,
         part.params,
         shop,
-        revision,
-        by=by,
-        date=date,
+        marks,
         worked_out=part.worked_out,
         unfilled=part.unfilled,
         hand=part.hand,

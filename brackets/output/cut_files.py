@@ -14,6 +14,7 @@ from typing import Any, assert_never
 
 from brackets.core.errors import InputError
 from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.place import HERE
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import stated, unstated
@@ -50,6 +51,9 @@ LETTERS = 80
 """The longest of those lines."""
 
 
+NOT_STATED = "not stated"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Cut:
     """What one or several like pieces are cut by; `flat` where that is a blank or a wrap to cut out.
@@ -71,10 +75,8 @@ def title(
     name: str,
     params: Checked,
     shop: Shop,
-    revision: str = "",
+    marks: Marks = NO_MARKS,
     *,
-    by: str = "",
-    date: str = "",
     worked_out: Collection[str] = (),
     unfilled: Sequence[str] = (),
     hand: Hand | None = None,
@@ -96,7 +98,13 @@ def title(
     if hand is not None:
         name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
     missing = tuple(map(_rounded, unstated(params)))
-    return Title(part=name, revision=revision, by=by, date=date, unstated=missing, notes=tuple(notes))
+    return replace(marked(name, marks), unstated=missing, notes=tuple(notes))
+
+
+def marked(name: str, marks: Marks) -> Title:
+    """The title of a drawing to make something by, with what was typed for its title block."""
+    general = marks.tolerance or NOT_STATED
+    return Title(part=name, revision=marks.revision, by=marks.by, date=marks.date, tolerance=general)
 
 
 def _rounded(text: str) -> str:

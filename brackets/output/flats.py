@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.rulebook.parts import (
     BLANK,
     FLAT_OVERLAP,
@@ -180,6 +181,7 @@ def write(
     *,
     name: str,
     paper: str | None = None,
+    marks: Marks = NO_MARKS,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """The sheets as one PDF of pictures and a DXF each at true size, and the facts; their names, in order.
@@ -190,7 +192,8 @@ def write(
     from brackets.output.paper import correction_of
 
     files: list[str] = []
-    plain = Title(part=f"{name}, for {found.shop.name}", mind=tuple(c.sentence for c in cautions("strength")))
+    plain = cut_files.marked(f"{name}, for {found.shop.name}", marks)
+    plain = replace(plain, mind=tuple(c.sentence for c in cautions("strength")))
     title = cut_files.judged_title(plain, found.findings)
     with folder.fresh(into) as at:
         if found.layouts:
@@ -203,11 +206,13 @@ def write(
         for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):
             files += formats.write("plate", sheet_cuts(layout, title), at, stem)
         files.append(facts.NAME)
-        formats.write("facts", record(found, name=name, files=tuple(files)), at)
+        formats.write("facts", record(found, name=name, files=tuple(files), marks=marks), at)
     return tuple(files)
 
 
-def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[str, Any]:
+def record(
+    found: CutSheets, *, name: str, files: tuple[str, ...] = (), marks: Marks = NO_MARKS
+) -> dict[str, Any]:
     """For scripts: blanks (pieces, count, size, flat, sheets), sheets (what lies where), findings, files."""
     from brackets.forming.flat_pattern import flat_facts
 
@@ -215,6 +220,7 @@ def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[
         "format": 1,
         "name": name,
         "shop": found.shop.name,
+        "title_block": marks.record,
         "blanks": [
             {
                 "pieces": list(one.names),

@@ -145,7 +145,9 @@ class Page:
             self.text((x, MARGIN + 12.6 - 3.4 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
         if not self.drawing.title.banner:
             mine = f"page {self.canvas.getPageNumber()} of {self.of}"
-            self.text((self.sheet.width - MARGIN - width(mine, SMALL), MARGIN + 15.2), mine)
+            if self.drawing.title.tolerance:
+                self.text((x, MARGIN + 16.0), f"general tolerance: {self.drawing.title.tolerance}")
+            self.text((self.sheet.width - MARGIN - width(mine, SMALL), MARGIN + 16.0), mine)
 
     def window(self, window: Bounds, at: Point, marks: Iterable[Point] = ()) -> None:
         """What of the drawing is in a window, at true size, the window's lower left corner `at` on the paper."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import json_values, unstated, worked_out
 from brackets.forming.shop import Shop, as_made_in
@@ -24,7 +25,8 @@ class Made:
     """A part with the recipe and values it came from and the shop it is for.
 
     `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the
-    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them.
+    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them;
+    `marks` what was typed for the title blocks.
     """
 
     recipe: Recipe
@@ -35,6 +37,7 @@ class Made:
     undrawn: tuple[str, ...] = ()
     of_solids: tuple[Finding, ...] = ()
     hand: Hand | None = None
+    marks: Marks = NO_MARKS
 
     @property
     def name(self) -> str:
@@ -97,16 +100,17 @@ def write(
     revision: str = "",
     by: str = "",
     date: str = "",
+    tolerance: str = "",
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
     """Write all files of a made part into a folder: solids, PDF, cut files and facts.json.
 
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
-    shop's where None; revision, by, date: as the title blocks say them, who drew it and when; say: a
-    function that is told, in words, what is
-    being done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where
-    the kernel refuses, InputError for an unknown paper, OSError where the disk does; then a folder that was there
-    before is as it was.
+    shop's where None; revision, by, date: as the title blocks say them, who drew it and when; tolerance: the class
+    of general tolerances, "ISO 2768-m" or "ISO 13920-B"; say: a function that is told, in words, what is being
+    done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where the
+    kernel refuses, InputError for an unknown paper or class, OSError where the disk does; then a folder that was
+    there before is as it was.
 
     >>> import pathlib, tempfile
     >>> cups = recipe("cup")
@@ -118,18 +122,17 @@ def write(
     from brackets.output.folder import stem
 
     name = stem(thing.name)
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     with folder.fresh(into) as at:
         say(f"{name}: making its solids")
         thing = checked(thing)
         say(f"{name}: drawing what it is cut by")
-        title = cut_files.title(
-            thing.recipe.name, thing.params, thing.shop, revision, by=by, date=date, hand=thing.hand
-        )
+        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, marks, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
         solids = formats.write("part", thing.part, at, name, say=say)
         files = (*solids, *sheets, facts.NAME)
-        whole = replace(thing, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
+        whole = replace(thing, marks=marks, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
         formats.write("facts", record(whole), at)
     return whole
 
@@ -147,6 +150,7 @@ def record(thing: Made) -> dict[str, Any]:
         "worked_out": list(worked_out(thing.params)),
         "not_stated": list(thing.unstated),
         "shop": thing.shop.name,
+        "title_block": thing.marks.record,
         **facts.of(thing.part),
         "verdict": verdict(thing.findings),
         "cautions": [asdict(caution) for caution in of_part(thing.part)],

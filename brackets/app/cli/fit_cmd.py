@@ -7,16 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, ShopFile, mark_problems
+from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
-
-Marks = tuple[str, str, str]
-"""Revision, creator and date of the title blocks."""
-
-NO_MARKS: Marks = ("", "", "")
+    from brackets.core.marks import Marks
 
 SELDOM = 100_000
 """New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
@@ -31,6 +27,7 @@ def fit(
     revision: Revision = "",
     by: By = "",
     date: Date = "",
+    tolerance: Tolerance = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     watch: Annotated[
         bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
@@ -41,8 +38,10 @@ def fit(
     With --watch it stays until Ctrl-C: whenever the bay file, or a file that it names, is saved, it is fitted
     again, and the verdict and what changed are printed.
     """
+    from brackets.core.marks import Marks
+
     folder = None if no_files else Path("out", file.stem) if into is None else into
-    marks = (revision, by, date)
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     if watch:
         return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
     return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
@@ -50,10 +49,11 @@ def fit(
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
     """The whole job on the shipped bay, Tern, which is invented."""
+    from brackets.core.marks import NO_MARKS
     from brackets.library.recipe import shipped
 
     folder = Path("out", "tern") if into is None else into
-    return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True)
+    return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True, marks=NO_MARKS)
 
 
 def _fitted(
@@ -64,7 +64,7 @@ def _fitted(
     known_only: bool = False,
     paper: str | None = None,
     shop: Path | None = None,
-    marks: Marks = NO_MARKS,
+    marks: Marks,
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
     from brackets.app.cli.kept_run import Done, kept_run
@@ -72,7 +72,6 @@ def _fitted(
     from brackets.output.folder import refuse_foreign
     from brackets.output.paper import sheets
 
-    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
@@ -84,15 +83,6 @@ def _fitted(
 
     options = (as_json, shown, known_only, paper, marks)
     return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
-
-
-def refuse_marks(marks: Marks) -> None:
-    """Raises InputError where a mark of the title blocks is no short line."""
-    from brackets.core.errors import InputError
-
-    problems = mark_problems(*marks)
-    if problems:
-        raise InputError(*problems)
 
 
 def _watching(
@@ -107,7 +97,6 @@ def _watching(
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
-    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
@@ -136,7 +125,7 @@ def _worked_out(
     from brackets.output.bay_files import record
 
     done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop, marks=marks)
-    text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
+    text = json.dumps(record(done, files=files, marks=marks), indent=2) if as_json else fit_text(done, shown)
     return text, STOPS if done.stops else FINE
 
 
@@ -163,6 +152,5 @@ def _fit_of(
         if into is not None:
             from brackets.output.bay_files import write
 
-            revision, by, date = marks
-            files = write(done, into, paper=paper, revision=revision, by=by, date=date, say=say)
+            files = write(done, into, paper=paper, marks=marks, say=say)
     return done, files

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.finding import Finding
+    from brackets.core.marks import Marks
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
     from brackets.output.flats import CutSheets
@@ -31,6 +32,10 @@ def flat(
     paper: Paper = None,
     shop: ShopFile = None,
     bare: Bare = "mm",
+    revision: Revision = "",
+    by: By = "",
+    date: Date = "",
+    tolerance: Tolerance = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
     """All blanks of a part or a bay on sheets of plate.
@@ -40,19 +45,21 @@ def flat(
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
     from brackets.app.inputs import contents, files_of, named
+    from brackets.core.marks import Marks
 
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets flat ears")
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
 
     def work(scratch: Path | None) -> Done:
-        return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare)
+        return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare, marks)
 
     def inputs() -> tuple[tuple[str, str], ...]:
         mine = set() if shop is None else files_of(shop)
         bay = files_of(Path(target)) if target.endswith(".toml") else set()
         return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
 
-    options = (tuple(words), into, as_json, paper, shop, bare)
+    options = (tuple(words), into, as_json, paper, shop, bare, marks)
     return kept_run("flat", work, inputs, options, writes=not no_files)
 
 
@@ -65,6 +72,7 @@ def _laid_out(
     paper: str | None,
     shop: Path | None,
     bare: str,
+    marks: Marks,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
@@ -89,9 +97,9 @@ def _laid_out(
         found = flats(part, mine, said)
         if scratch is not None:
             folder = Path("out", f"{name}_flat") if into is None else into
-            files = write(found, scratch, name=name, paper=paper, say=say)
+            files = write(found, scratch, name=name, paper=paper, marks=marks, say=say)
     if as_json:
-        text = facts.text(record(found, name=name, files=files)).decode().rstrip("\n")
+        text = facts.text(record(found, name=name, files=files, marks=marks)).decode().rstrip("\n")
     else:
         text = flat_text(found, folder, files, Lengths(unit))
     return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
