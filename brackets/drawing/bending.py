@@ -139,4 +139,5 @@ def tube_sheet(rows: Sequence[CutRow], title: Title) -> Drawing:
             "Inner lip: what it fouls by if the end is cut square through and not bevelled.",
         ),
         true_size=False,
+        own_page=False,
     )

@@ -116,7 +116,9 @@ class Drawing:
     """One thing drawn, in mm.
 
     facts: (what, value) lines of the title block; strokes, words, tables, notes: what is drawn and written;
-    true_size: False for a picture; sheet: False where the sheet of facts of the drawing before it is its own too.
+    true_size: False for a picture; own_page: whether it has a page, or several, for itself, which a picture has and
+    a drawing at true size has not where None says nothing else; sheet: False where the facts of the drawing before
+    it are its own too.
     """
 
     name: str
@@ -127,6 +129,7 @@ class Drawing:
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
     true_size: bool = True
+    own_page: bool | None = None
     sheet: bool = True
 
     @cached_property

@@ -33,9 +33,9 @@ from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
+from brackets.output.blocks import SAYS
 from brackets.output.folder import unique_stems
 from brackets.output.paper import correction_of
-from brackets.output.pdf import SAYS
 from brackets.rules.cautions import Caution, of_part
 
 ALIKE = 6
