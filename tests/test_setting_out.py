@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -15,14 +16,16 @@ from brackets.core.errors import InputError
 from brackets.core.marks import Marks
 from brackets.core.units import shown
 from brackets.drawing.blank import blank
-from brackets.drawing.record import ASCENT, Title
+from brackets.drawing.record import ASCENT, Drawing, Title
 from brackets.drawing.setting_out import legs
+from brackets.drawing.turned import turning
 from brackets.forming.flanges import lip
 from brackets.geometry.shapes import rectangle
-from brackets.library.recipe import shipped
+from brackets.library.recipe import recipes, shipped
 from brackets.model.holes import Slot
 from brackets.model.plate import Flange, Folded, Wall
-from brackets.output import cut_files, page, svg
+from brackets.model.tube import Step, Turned
+from brackets.output import cut_files, page, pdf, svg
 from brackets.output.part_files import made, write
 
 
@@ -109,10 +112,10 @@ def test_the_title_block_says_number_creator_date_approver_and_page(tmp_path: Pa
         assert "general tolerance: not stated" in text
 
 
-@pytest.mark.parametrize("typed", ["ISO 2768-m", "ISO 2768-K", "ISO 13920-BF", "ISO 13920-A, ISO 2768-f"])
-def test_a_class_of_general_tolerances_stands_as_typed_on_every_page_and_in_the_facts(
-    tmp_path: Path, typed: str
-) -> None:
+def test_a_class_of_general_tolerances_stands_as_typed_on_every_page_and_in_the_facts(tmp_path: Path) -> None:
+    for known in ("ISO 2768-m", "ISO 2768-mK", "ISO 2768-K", "ISO 13920-BF", "ISO 13920-E"):
+        assert cut_files.marked("gusset", Marks(tolerance=known)).tolerance == known
+    typed = "ISO 13920-A, ISO 2768-f"
     into = tmp_path / "gusset"
     thing = write(made(recipe("gusset"), recipe("gusset").Params()), into, tolerance=typed)
     for sheet in PdfReader(into / "gusset.pdf").pages:
@@ -179,3 +182,75 @@ def test_sheets_of_a_bay_carry_the_marks(tmp_path: Path) -> None:
     assert f"revision {revision}" in text
     assert f"drawn by {by}" in text
     assert f"date {date}" in text
+
+
+@pytest.fixture(scope="module")
+def papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[list[Drawing], list[str]]]:
+    """The drawings of every shipped recipe and the words of the pages they are on."""
+    found = {}
+    folder = tmp_path_factory.mktemp("papers")
+    for name in recipes():
+        thing = made(recipe(name), recipe(name).Params())
+        cuts = cut_files.cuts(thing.part, cut_files.title(name, thing.params, thing.shop), thing.findings)
+        drawings = [drawing for cut in cuts for drawing in cut.drawings]
+        if drawings:
+            count = pdf.write(drawings, folder / f"{name}.pdf")
+            pages = [" ".join(sheet.extract_text().split()) for sheet in PdfReader(folder / f"{name}.pdf").pages]
+            assert len(pages) == count
+            found[name] = (drawings, pages)
+    return found
+
+
+def test_every_template_of_every_recipe_has_its_face_grain_piece_number_and_scale_beside_it(
+    papers: dict[str, tuple[list[Drawing], list[str]]],
+) -> None:
+    """In a caption over it, or in the foot of a page it has for itself; the facts may be a page off."""
+    for name, (drawings, pages) in papers.items():
+        for drawing in drawings:
+            if not drawing.true_size:
+                continue
+            facts = dict(drawing.facts)
+            head = f"{drawing.title.part}: {drawing.name}"
+            assert facts["piece"].split(",")[0] in head
+            assert head.endswith(facts["number"])
+            scale = "THIS FACE UP, " if "face" in facts else ""
+            assert ("face" in facts) == (drawing.name.split(", ")[0] in facts["piece"] and "blank" in facts)
+            scale += f"{facts['grain']}, 1:1, mm" if "grain" in facts else "1:1, mm"
+            captions = [text for text in pages if f"{head} {scale}, values {facts['values']}" in text]
+            feet = [text for text in pages if f"{head} rev " in text and f"{scale} tile " in text]
+            assert len(captions) == 1 or len(feet) > 0, (name, drawing.name)
+            assert len(captions) == 0 or len(feet) == 0, (name, drawing.name)
+
+
+def test_no_page_is_nearly_empty_and_values_are_as_a_person_writes_them(
+    papers: dict[str, tuple[list[Drawing], list[str]]],
+) -> None:
+    """98 pages before pieces shared them, 17 for the tray; a page that is no tile has more than 12 words."""
+    assert sum(len(pages) for _, pages in papers.values()) <= 63
+    assert len(papers["tray"][1]) <= 11
+    for name, (_, pages) in papers.items():
+        assert sum(text.count("Not stated by you") for text in pages) == 1, name
+        assert sum(text.count("Strength is not computed") for text in pages) == 1, name
+        for number, text in enumerate(pages, 1):
+            said = text.split("If not: STOP, do not cut")[1].split("general tolerance")[0]
+            assert "tile " in text or len(said.split()) > 12, (name, number)
+            assert not re.search(r"\d\.\d{4}", text), (name, number)
+
+
+def test_lengths_out_of_a_bay_are_rounded_on_the_sheets() -> None:
+    """A hexagon 12 across flats is 20.7846 over... a tube of 50.0008 has 50.001 on paper."""
+    tube = Turned(name="c", steps=(Step(length=50.0008, od=12 * math.sqrt(3), bore=9),))
+    sheet = turning(tube, Title(part="c"))
+    assert dict(sheet.facts)["length"] == "50.001 mm"
+    assert sheet.tables[0].rows[0][:4] == ("1", "0 to 50.001", "20.785", "9")
+
+
+def test_paper_is_laid_out_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Page n of m came of drawing every page twice."""
+    drawn: list[str] = []
+    put = page.draw
+    monkeypatch.setattr(page, "draw", lambda canvas, drawing, *rest, **more: (
+        drawn.append(drawing.name), put(canvas, drawing, *rest, **more)))  # fmt: skip
+    cup = Turned(name="cup", steps=(Step(length=40, od=40, bore=30),))
+    assert pdf.write([turning(cup, Title(part="cup"))], tmp_path / "a.pdf") == 1
+    assert drawn == ["cup"]

@@ -71,6 +71,7 @@ def bending_sheet(tube: BentTube, row: CutRow, title: Title) -> Drawing:
             "Bend first, then cope the ends.",
         ),
         true_size=False,
+        own_page=False,
     )
 
 
