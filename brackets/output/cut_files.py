@@ -169,10 +169,9 @@ def cuts(
 ) -> tuple[Cut, ...]:
     """Every sheet of `part`, like pieces together, in the order of the pieces.
 
-    A sheet says the `findings` of its pieces, the first those of the whole part too. All pieces follow from the
-    same values: where one finding stops, every sheet does, and says it, as it does what a person accepted. `mind`
-    are the cautions of the steps it is for, those of the part where none are given. `shop` says which wraps it
-    wants and how thick its paper is.
+    A sheet says the `findings` of its pieces and of the whole part. All pieces follow from the same values: where
+    one finding stops, every sheet does, and says it. `mind` are the cautions of the steps it is for, those of
+    the part where none are given. `shop` says which wraps it wants and how thick its paper is.
     """
     title = replace(title, mind=tuple(one.sentence for one in (of_part(part) if mind is None else mind)))
     names: dict[Any, list[str]] = {}
@@ -187,12 +186,12 @@ def cuts(
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)
     there = [piece.name for piece in part.pieces]
-    found = [*_tube_sheet(part, title, findings)]
-    for look, named in names.items():
-        if sheets[look]:
-            cut = Cut(names=tuple(named), drawings=sheets[look], flat=look[0])
-            found.append(_counted(cut, findings, there, first=not found))
-    return tuple(found)
+    found = [
+        _counted(Cut(names=tuple(named), drawings=sheets[look], flat=look[0]), findings, there)
+        for look, named in names.items()
+        if sheets[look]
+    ]
+    return (*_tube_sheet(part, title, findings), *found)
 
 
 def _met(piece: Piece, part: Part) -> Iterator[Any]:
@@ -263,9 +262,9 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
     return (round(p[0], ALIKE) + 0.0, round(p[1], ALIKE) + 0.0)
 
 
-def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str], *, first: bool) -> Cut:
+def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
     """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
-    told = _told(cut.names, findings, pieces, whole=first)
+    told = _told(cut.names, findings, pieces)
     said = f"{len(cut.names)} wanted" if stopped(told) else f"cut {len(cut.names)}"
     facts = {**_verdict(told), "piece": ", ".join(cut.names), "number": said}
     sheets = []
@@ -283,17 +282,15 @@ def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterat
     if rows:
         names = [name for row in rows for name in row.names]
         grave = [finding for finding in findings if finding.level != "advice"]
-        told = _told(names, grave, [piece.name for piece in part.pieces], whole=True)
+        told = _told(names, grave, [piece.name for piece in part.pieces])
         sheet = tube_sheet(rows, judged_title(title, told))
         sheet = replace(sheet, facts=(*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:]))
         yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
 
 
-def _told(
-    names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str], *, whole: bool
-) -> tuple[Finding, ...]:
-    """What is said of these pieces, every stop and accepted stop of the part, and of the `whole` part the rest."""
-    return tuple(f for f in findings if f.piece in names or f.level == "stop" or (whole and f.piece not in pieces))
+def _told(names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]) -> tuple[Finding, ...]:
+    """What is said of these pieces or of the whole part, and every stop and accepted stop of the part."""
+    return tuple(f for f in findings if f.piece in names or f.piece not in pieces or f.level == "stop")
 
 
 def judged_title(title: Title, findings: Sequence[Finding]) -> Title:

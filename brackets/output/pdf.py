@@ -143,16 +143,27 @@ class _Flow:
         if not drawing.true_size:
             yield from pictured(drawing, wide, (UPRIGHT if drawing.own_page is False else LYING) * room)
         yield from tabled(drawing.tables, wide, room / 2)
-        notes = [note for note in drawing.notes if self._new(title.part, ("note", note), drawing.name)]
-        over = dict.fromkeys(self.said[title.part, f"note {note}"] for note in drawing.notes if note not in notes)
+        notes, over = self._apart(drawing, "note", drawing.notes, ())
         also = [f"The notes under {', '.join(over)} hold here too."] if over else []
         own = [note for note in title.notes if self._new(title.part, ("title", note))]
         yield from listed("Notes", (*notes, *also, *own, *unprintable(drawing)), wide)
         if self._new(title.part, ("unstated", " ".join(title.unstated))) and (title.unstated or drawing.true_size):
             yield from listed("Not stated by you", (", ".join(title.unstated) or "nothing",), wide)
-        yield from listed(SAYS, title.findings, wide)
+        own = [f": {name}: " for name in dict(drawing.facts).get("piece", "").split(", ") if name]
+        always = [said for said in title.findings if said in title.urgent or any(name in said for name in own)]
+        told, over = self._apart(drawing, "finding", title.findings, always)
+        also = [f"What is said of the whole under {', '.join(over)} holds here too."] if over else []
+        yield from listed(SAYS, (*told, *also), wide)
         mind = [one for one in title.mind if self._new(title.part, ("mind", one))]
         yield from cautions(mind, wide)
+
+    def _apart(
+        self, drawing: Drawing, what: str, lines: Sequence[str], always: Sequence[str]
+    ) -> tuple[list[str], list[str]]:
+        """Lines that no sheet of the part has yet or that are said `always`; under which names the others are."""
+        part = drawing.title.part
+        new = [one for one in lines if self._new(part, (what, one), drawing.name) or one in always]
+        return new, [*dict.fromkeys(self.said[part, f"{what} {one}"] for one in lines if one not in new)]
 
     def _new(self, part: str, what: tuple[str, str], where: str = "") -> bool:
         """Whether the sheets of a part have not said this yet; from now on they have, under `where`."""
