@@ -23,10 +23,13 @@ from brackets import bay, polygon, recipe, recipes
 from brackets.bay.stand.placed import placed_bay
 from brackets.core.place import Place
 from brackets.core.vectors import Vec
+from brackets.drawing.blank import blank
 from brackets.drawing.labels import through, touches
 from brackets.drawing.landing_wraps import STUB
 from brackets.drawing.record import Drawing, Title
+from brackets.drawing.sheets import sheet_cuts
 from brackets.forming.flat_pattern import blank_of
+from brackets.forming.shop import as_made_in
 from brackets.forming.tube_layout import Mitre, Run, lay_out
 from brackets.geometry.curve import Outline
 from brackets.kernel.shared import common_of
@@ -42,7 +45,7 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.model.weld import AtSeat, Weld
-from brackets.output import cut_files, dxf, svg
+from brackets.output import cut_files, dxf, flats, svg
 
 NEAR = 0.05
 """mm: what a landing line may lie from the contact of the solids."""
@@ -405,3 +408,55 @@ def test_a_cup_says_from_where_to_where_its_tube_lands_and_like_cups_are_drawn_o
     [table] = [table for table in sheet.tables if table.heading.startswith("What lands")]
     assert table.rows == (("tube 38 x 3", "1.00", "39.00", ""),)
     assert ("bung_boss_1", "bung_boss_2") in cuts
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nested_sheets_have_the_landing_lines_of_each_blank(name: str, tmp_path: Path) -> None:
+    """As on the blank's own paper, held to the solids above, moved to where the blank lies, turned or not."""
+    part = parts()[name]
+    plates = [piece for piece in part.pieces if isinstance(piece, Folded | Plate)]
+    if not plates:
+        return
+    found = flats.flats(part)
+    drawn = {number: sheet_cuts(layout, TITLE) for number, layout in enumerate(found.layouts)}
+    laid = {one.name: (one, number) for number, layout in enumerate(found.layouts) for one in layout.blanks}
+    wanted: dict[int, list[tuple[str, tuple[float, ...]]]] = {number: [] for number in drawn}
+    said: dict[int, list[str]] = {number: [] for number in drawn}
+    for piece in as_made_in(found.shop, part).pieces:
+        if piece.name not in laid:
+            continue
+        assert isinstance(piece, Folded | Plate)
+        one, number = laid[piece.name]
+        mine = [on for on in landed_on(piece, part) if isinstance(on, OnPlate)]
+        paper = blank(piece, TITLE, landed=mine)
+        holes = [s.bounds for s in blank(piece, TITLE).strokes if s.layer == "mark"]
+        for stroke in paper.strokes:
+            if stroke.layer not in ("mark", "mark_other") or stroke.bounds in holes:
+                continue
+            x0, y0, x1, y1 = stroke.bounds
+            box = (x0, y0, x1, y1)
+            if one.turned:
+                wide = one.size[0]
+                box = (wide - y1, x0, wide - y0, x1)
+            there = tuple(round(c + one.at[i % 2], 3) for i, c in enumerate(box))
+            wanted[number].append((stroke.layer, there))
+        faces = {"high": "this face", "low": "other face"}
+        said[number] += [f"{on.name}, {faces[on.face]}" for on in mine]
+    for number, sheet in drawn.items():
+        marks = [(s.layer, tuple(round(c, 3) for c in s.bounds)) for s in sheet.strokes if "mark" in s.layer]
+        for one in wanted[number]:
+            assert min(_apart(one, mark) for mark in marks) < 0.002, (number, one)
+        words = [one.text for one in sheet.words]
+        assert all(text in words for text in said[number])
+        if wanted[number]:
+            dxf.write(sheet, tmp_path / "a.dxf")
+            layers = [entity.dxf.layer for entity in ezdxf.readfile(tmp_path / "a.dxf").modelspace()]
+            upper = {"mark": "MARK", "mark_other": "MARK_OTHER_FACE"}
+            for layer in {layer for layer, _ in wanted[number]}:
+                assert layers.count(upper[layer]) >= sum(one[0] == layer for one in wanted[number])
+
+
+def _apart(one: tuple[str, tuple[float, ...]], other: tuple[str, tuple[float, ...]]) -> float:
+    if one[0] != other[0]:
+        return math.inf
+    return max(abs(a - b) for a, b in zip(one[1], other[1], strict=True))

@@ -14,7 +14,7 @@ from typing import assert_never
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
-from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, landings
+from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, on_blank
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, figure
 from brackets.drawing.setting_out import legs, line_at, slot_table
 from brackets.forming.flat_pattern import Blank, bend_order, blank_of
@@ -76,8 +76,7 @@ def blank(
     own = [weld for weld in welds if weld.piece == piece.name]
     seams = [(number, weld, _seam(piece, weld, at)) for number, weld in enumerate(own, 1)]
     strokes += [stroke for _, _, seam in seams for stroke in seam]
-    walls = tree(piece).walls if isinstance(piece, Folded) else ()
-    standing = landings(landed, lambda number: at @ walls[number].flat if walls else at)
+    standing = [one.moved(at) for one in on_blank(piece, landed)]
     strokes += [stroke for one in standing for stroke in one.strokes()]
     strokes += _grain(found)
     board = Board(strokes)

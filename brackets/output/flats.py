@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from brackets.core.rulebook.parts import (
     SHEET_SIZE,
     WELD_GAP,
 )
+from brackets.drawing.landing_lines import on_blank
 from brackets.drawing.nest import GAP, SheetLayout, lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.sheets import sheet_cuts, sheet_drawing
@@ -27,6 +28,7 @@ from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.forming.shop import Shop, as_made_in
 from brackets.forming.shop_file import default as default_shop
 from brackets.model import mass
+from brackets.model.landing import OnPlate, on_plate
 from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files, formats
@@ -78,13 +80,29 @@ class CutSheets:
         return stopped(self.findings)
 
 
-def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()) -> CutSheets:
+Landed = Mapping[str, tuple[OnPlate, ...]]
+"""What stands on each plate, by the plate's name."""
+
+
+def standing_on(part: Part, under: str = "") -> Landed:
+    """What stands on each plate of a part; `under` is put before every name."""
+    return {
+        f"{under}{piece.name}": tuple(replace(one, name=f"{under}{one.name}") for one in on_plate(piece, part))
+        for piece in part.pieces
+        if isinstance(piece, Folded | Plate)
+    }
+
+
+def flats(
+    part: Part, shop: Shop | None = None, findings: Sequence[Finding] = (), landed: Landed | None = None
+) -> CutSheets:
     """Every blank of `part` on the sheets of `shop`, of the SAMPLE shop where none is given.
 
     `findings` are those of the part or bay: its stops, and what was accepted of them, hold for all its blanks, as
     a part that is changed has other blanks. A folded piece whose grain nobody stated lies with the grain across
     its bends, where they all run one way.
-    What lies on no sheet is in the findings.
+    What lies on no sheet is in the findings. `landed` is what stands on each plate, where the pieces of `part` do
+    not stand where they are welded; worked out from it where None.
     """
     mine = default_shop() if shop is None else shop
     bent = as_made_in(mine, part)
@@ -92,7 +110,12 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
     plain = Part(name=part.name, pieces=tuple(pieces.values()))
     groups = [cut.names for cut in cut_files.cuts(plain, Title(part=part.name))]
     kinds = [(names, _grained(pieces[names[0]])) for names in groups]
-    layouts = tuple(_laid(kinds, mine))
+    on_each = standing_on(bent) if landed is None else landed
+    layouts = tuple(
+        replace(layout, blanks=tuple(
+            replace(one, landed=on_blank(pieces[one.name], on_each.get(one.name, ()))) for one in layout.blanks))
+        for layout in _laid(kinds, mine)
+    )  # fmt: skip
     on: dict[str, list[int]] = {}
     for number, layout in enumerate(layouts, 1):
         for one in layout.blanks:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from brackets.core.marks import Marks
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
-    from brackets.output.flats import CutSheets
+    from brackets.output.flats import CutSheets, Landed
 
 BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
 SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
@@ -88,13 +88,13 @@ def _laid_out(
     files: tuple[str, ...] = ()
     folder: Path | None = None
     with progress() as say:
-        name, part, mine, said, unit = (
+        name, part, mine, said, unit, landed = (
             _bay(target, typed, paper, mine, say)
             if target.endswith(".toml")
             else _recipe(target, typed, paper, bare, mine)
         )
         say(f"{name}: laying out blanks")
-        found = flats(part, mine, said)
+        found = flats(part, mine, said, landed)
         if scratch is not None:
             folder = Path("out", f"{name}_flat") if into is None else into
             files = write(found, scratch, name=name, paper=paper, marks=marks, say=say)
@@ -105,8 +105,9 @@ def _laid_out(
     return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
 
 
-Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str]
-"""Name, part, shop, what is said of the part, and the unit that is typed."""
+Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str, "Landed | None"]
+"""Name, part, shop, what is said of the part, the unit that is typed, and what stands on its plates, None where the
+pieces stand where they are welded."""
 
 
 def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
@@ -116,7 +117,7 @@ def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop 
 
     opened = recipe(target)
     thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
-    return opened.name, thing.part, shop, thing.findings, bare
+    return opened.name, thing.part, shop, thing.findings, bare, None
 
 
 def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
@@ -132,6 +133,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
+    from brackets.output.flats import standing_on
     from brackets.output.paper import sheets
 
     problems = list(typed.problems)
@@ -156,7 +158,12 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
         name = f"{named.get(of, of)}/{piece}"
         return replace(finding, piece=name) if name in pieces and finding.about == (of,) else finding
 
-    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings), bay.bare
+    landed = {
+        plate: there
+        for one in done.stood.parts
+        for plate, there in standing_on(one.part, f"{named[one.name]}/").items()
+    }
+    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings), bay.bare, landed
 
 
 def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...], at: Lengths) -> str:
