@@ -101,6 +101,7 @@ def family(
     from shutil import get_terminal_size
 
     from brackets.app.cli.hands_view import of_hands, two_hands
+    from brackets.app.cli.kept_run import told_inputs
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.core.kept import kept
@@ -116,9 +117,11 @@ def family(
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     refuse(typed, bare, workers, time_limit, unwritten)
     mine = None if shop is None else load(shop)
+    bay, read = Path(target) if target.endswith(".toml") else None, (target, rows, *typed.texts.values())
     two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
     if two is not None:
-        return of_hands(target, two, mine, into, as_json, no_files, marks)
+        with told_inputs(bay, shop):
+            return of_hands(target, two, mine, into, as_json, no_files, marks)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
@@ -161,7 +164,8 @@ def family(
 
                 views = drawn(done, folder, say)
             same = "" if done.failed else made_of(subject, plan, folder, pictured=pictures)
-            files = write(done, folder, made_of=same, pictures=views, say=say)
+            with told_inputs(bay, shop, words=read):
+                files = write(done, folder, made_of=same, pictures=views, say=say)
         if folder is not None and files_of:
             folders = done.files(folder / FOLDER, files_of, marks=marks, say=say)
             files += tuple(f"{FOLDER}/{one.name}" for one in folders)

@@ -90,6 +90,7 @@ def _watching(
 ) -> int:
     """Fits again at every save until Ctrl-C."""
     from brackets.app.cli.fit_watch import stay
+    from brackets.app.cli.kept_run import told_inputs
     from brackets.app.inputs import watched
     from brackets.core.errors import InputError
     from brackets.output.folder import refuse_foreign
@@ -103,7 +104,8 @@ def _watching(
         refuse_foreign(folder)
 
     def once() -> Fit:
-        return _fit_of(file, folder, known_only=False, paper=paper, shop=shop, marks=marks)[0]
+        with told_inputs(file, shop):
+            return _fit_of(file, folder, known_only=False, paper=paper, shop=shop, marks=marks)[0]
 
     return stay(file, once, lambda: watched(file) | (set() if shop is None else watched(shop)))
 
