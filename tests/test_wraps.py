@@ -393,7 +393,8 @@ def test_a_square_end_has_no_wrap_but_its_place_in_the_table(tmp_path: Path) -> 
     tube = Tube(name="leg", od=38, wall=3, length=90)
     made = Part(name="p", pieces=(tube,))
     found = cut_files.cuts(made, TITLE)
-    assert set(cut_files.write(found, tmp_path, name="p", shop=default())) == {"p.pdf", "p-tubes.csv"}
+    written = cut_files.write(found, tmp_path, name="p", shop=default())
+    assert set(written) == {"p.pdf", "p-tubes.csv", "p-tubes.xlsx"}
     assert cut_files.undrawn(made, found) == ()
     [told] = facts.records(cut_rows([tube]))
     assert (told["start"]["wrap"], told["start"]["offset_mm"], told["clock_deg"]) == (False, None, None)

@@ -74,6 +74,7 @@ RESERVED = frozenset(
         "revision",
         "row_name",
         "rows",
+        "semicolons",
         "sheet",
         "shop",
         "skip",

@@ -33,6 +33,7 @@ from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
 from brackets.output.kept_files import kept_files
+from brackets.output.workbook import with_semicolons
 
 FORMAT = 1
 
@@ -289,11 +290,13 @@ def write(
     *,
     paper: str | None = None,
     marks: Marks = NO_MARKS,
+    semicolons: bool = False,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """Writes them into the folder `into`, which is swapped whole; returns their names in order.
 
-    `paper` is the shop's where none is given; `marks` stand in the title blocks of the sheets.
+    `paper` is the shop's where none is given; `marks` stand in the title blocks of the sheets;
+    `semicolons`: whether CSV has ; between cells and a byte order mark.
     """
     from brackets.output import folder
     from brackets.output.folder import unique_stems
@@ -308,6 +311,8 @@ def write(
             files += _of_one(fit, part, stem, at, paper=paper, taken=taken, marks=marks)
         say("writing the assembly")
         files += formats.write("bay", fit, at)
+        if semicolons:
+            with_semicolons(at, files)
         files.append(facts.NAME)
         formats.write("facts", record(fit, files=tuple(files), marks=marks), at)
     return tuple(files)

@@ -101,13 +101,15 @@ def write(
     by: str = "",
     date: str = "",
     tolerance: str = "",
+    semicolons: bool = False,
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
     """Write all files of a made part into a folder: solids, PDF, cut files and facts.json.
 
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
     shop's where None; revision, by, date: as the title blocks say them, who drew it and when; tolerance: the class
-    of general tolerances, "ISO 2768-m" or "ISO 13920-B"; say: a function that is told, in words, what is being
+    of general tolerances, "ISO 2768-m" or "ISO 13920-B"; semicolons: whether CSV has ; between
+    cells and a byte order mark; say: a function that is told, in words, what is being
     done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where the
     kernel refuses, InputError for an unknown paper or class, OSError where the disk does; then a folder that was
     there before is as it was.
@@ -120,6 +122,7 @@ def write(
     """
     from brackets.output import cut_files, facts, folder, formats
     from brackets.output.folder import stem
+    from brackets.output.workbook import with_semicolons
 
     name = stem(thing.name)
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
@@ -130,6 +133,8 @@ def write(
         title = cut_files.title(thing.recipe.name, thing.params, thing.shop, marks, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
+        if semicolons:
+            with_semicolons(at, sheets)
         solids = formats.write("part", thing.part, at, name, say=say)
         files = (*solids, *sheets, facts.NAME)
         whole = replace(thing, marks=marks, files=files, undrawn=cut_files.undrawn(thing.part, cuts))

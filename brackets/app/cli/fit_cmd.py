@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, ShopFile, Tolerance
+from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ def fit(
     by: By = "",
     date: Date = "",
     tolerance: Tolerance = "",
+    semicolons: Semicolons = False,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     watch: Annotated[
         bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
@@ -42,9 +43,10 @@ def fit(
 
     folder = None if no_files else Path("out", file.stem) if into is None else into
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
-    if watch:
-        return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
-    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
+    work = _watching if watch else _fitted
+    return work(
+        file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+    )
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
@@ -65,6 +67,7 @@ def _fitted(
     paper: str | None = None,
     shop: Path | None = None,
     marks: Marks,
+    semicolons: bool = False,
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
     from brackets.app.cli.kept_run import Done, kept_run
@@ -79,14 +82,21 @@ def _fitted(
     shown = None if folder is None else str(folder)
 
     def work(into: Path | None) -> Done:
-        return *_worked_out(file, as_json, into, folder, known_only, paper, shop, marks), shown
+        return *_worked_out(file, as_json, into, folder, known_only, paper, shop, marks, semicolons), shown
 
-    options = (as_json, shown, known_only, paper, marks)
+    options = (as_json, shown, known_only, paper, marks, semicolons)
     return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
 
 
 def _watching(
-    file: Path, *, as_json: bool, folder: Path | None, paper: str | None, shop: Path | None, marks: Marks
+    file: Path,
+    *,
+    as_json: bool,
+    folder: Path | None,
+    paper: str | None,
+    shop: Path | None,
+    marks: Marks,
+    semicolons: bool = False,
 ) -> int:
     """Fits again at every save until Ctrl-C."""
     from brackets.app.cli.fit_watch import stay
@@ -105,7 +115,9 @@ def _watching(
 
     def once() -> Fit:
         with told_inputs(file, shop):
-            return _fit_of(file, folder, known_only=False, paper=paper, shop=shop, marks=marks)[0]
+            return _fit_of(
+                file, folder, known_only=False, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+            )[0]
 
     return stay(file, once, lambda: watched(file) | (set() if shop is None else watched(shop)))
 
@@ -119,6 +131,7 @@ def _worked_out(
     paper: str | None,
     shop: Path | None,
     marks: Marks,
+    semicolons: bool = False,
 ) -> tuple[str, int]:
     """What is printed and the status; the files are written `into` and said to be in the folder `shown`."""
     import json
@@ -126,13 +139,22 @@ def _worked_out(
     from brackets.app.cli.fit_view import fit_text
     from brackets.output.bay_files import record
 
-    done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop, marks=marks)
+    done, files = _fit_of(
+        file, into, known_only=known_only, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+    )
     text = json.dumps(record(done, files=files, marks=marks), indent=2) if as_json else fit_text(done, shown)
     return text, STOPS if done.stops else FINE
 
 
 def _fit_of(
-    file: Path, into: Path | None, *, known_only: bool, paper: str | None, shop: Path | None, marks: Marks
+    file: Path,
+    into: Path | None,
+    *,
+    known_only: bool,
+    paper: str | None,
+    shop: Path | None,
+    marks: Marks,
+    semicolons: bool = False,
 ) -> tuple[Fit, tuple[str, ...]]:
     """The fitted bay and the names of its files, which are written `into` where that is a folder."""
     import gc
@@ -154,5 +176,5 @@ def _fit_of(
         if into is not None:
             from brackets.output.bay_files import write
 
-            files = write(done, into, paper=paper, marks=marks, say=say)
+            files = write(done, into, paper=paper, marks=marks, semicolons=semicolons, say=say)
     return done, files

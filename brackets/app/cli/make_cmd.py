@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ def make(
     by: By = "",
     date: Date = "",
     tolerance: Tolerance = "",
+    semicolons: Semicolons = False,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
@@ -59,13 +60,13 @@ def make(
     marks = {"revision": revision, "by": by, "date": date, "tolerance": tolerance}
 
     def work(scratch: Path | None) -> Done:
-        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, marks)
+        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, marks, semicolons)
 
     def inputs() -> tuple[tuple[str, str], ...]:
         mine = set() if shop is None else files_of(shop)
         return contents(mine | named((target, *typed.texts.values()), Path.cwd()))
 
-    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, tuple(marks.items()))
+    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, tuple(marks.items()), semicolons)
     return kept_run("make", work, inputs, options, writes=not no_files)
 
 
@@ -80,6 +81,7 @@ def _made(
     shop: Path | None,
     hand: str | None,
     marks: dict[str, str],
+    semicolons: bool,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from dataclasses import replace
@@ -104,7 +106,7 @@ def _made(
         if scratch is not None:
             folder = Path("out", thing.name) if into is None else into
             refuse_foreign(folder)
-            thing = write(thing, scratch, paper=paper, say=say, **marks)
+            thing = write(thing, scratch, paper=paper, semicolons=semicolons, say=say, **marks)
         else:
             say(f"{opened.name}: making its solids")
             thing = replace(checked(thing), marks=Marks(**marks))

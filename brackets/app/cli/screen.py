@@ -107,6 +107,9 @@ Tolerance = Annotated[
         "--general-tolerance", metavar="CLASS", help="For the title blocks: ISO 2768-m, ISO 13920-B."
     ),
 ]
+Semicolons = Annotated[
+    bool, typer.Option("--semicolons", help="CSV with ; between cells and a byte order mark, for spreadsheets.")
+]
 ShopFile = Annotated[
     Path | None, typer.Option("--shop", metavar="FILE", help="Your shop profile; the SAMPLE shop otherwise.")
 ]
