@@ -17,6 +17,7 @@ from brackets.app.cli import fit_watch
 from brackets.app.cli.app import main
 from brackets.library.recipe import recipe, recipes, shipped
 from brackets.output import facts
+from brackets.output.facts_schemas import COMMANDS, schema_of
 from brackets.output.part_files import made, record
 
 SCHEMA = facts.schema()
@@ -109,7 +110,7 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
         "family": (["family", str(rows), "--workers", "0", "--shop", str(shop)], {rows, shop}),
         "hands": (["family", str(bay), "--hands", "near,far"], {bay}),
         "watch": (["fit", str(bay), "--watch"], {bay}),
-        "flat": (["flat", "gusset", "--shop", str(shop)], {shop}),
+        "flat": (["flat", "ears_on_base", "--shop", str(shop)], {shop}),
         "card": (["card", str(bay)], {bay}),
         "mockup": (["mockup", "cup", "--shop", str(shop)], {shop}),
         "stations": (["stations", str(slab), "--unit", "mm", "--axis", "z", "--pitch", "10"], {slab}),
@@ -120,3 +121,17 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
     said = json.loads((tmp_path / "out" / facts.NAME).read_text("utf-8"))
     assert said["inputs_sha256"] == {one.name: sha256(one.read_bytes()).hexdigest() for one in files}
     assert said["program"]["name"] == "brackets"
+    if verb in COMMANDS:
+        rule = schema_of(verb)
+        assert list(problems(rule, said)) == []
+        for key in rule["required"]:
+            assert list(problems(rule, {one: said[one] for one in said if one != key})), key
+        assert list(problems(rule, {**said, "more": 1}))
+
+
+def test_every_key_of_the_other_commands_is_explained_and_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    for command in COMMANDS:
+        rule = schema_of(command)
+        assert all(schema.get("description") or "anyOf" in schema for _, schema in keys(rule))
+        assert main(["keys", "facts", command, "--json-schema"]) == 0
+        assert json.loads(capsys.readouterr().out) == rule
