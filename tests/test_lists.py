@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import json
 import math
+import re
+import zipfile
 from hashlib import sha256
 from pathlib import Path
 
 import openpyxl
 import pytest
+import trimesh
+from test_write_step import materials
 
 from brackets.app.cli.app import main
 from brackets.library.recipe import shipped
@@ -84,3 +88,25 @@ def test_semicolons_and_a_byte_order_mark_by_one_option(shelf: Path, tmp_path: P
         plain = shelf / "comma" / one.name
         assert not plain.read_bytes().startswith(b"\xef\xbb\xbf")
         assert of_csv(one, ";") == of_csv(plain)
+
+
+def test_every_piece_of_a_bay_has_its_material_in_step_glb_and_3mf(shelf: Path) -> None:
+    """Read by the kernel and by trimesh; bolts and nuts have a property class and no material."""
+    said = json.loads((shelf / "comma" / "facts.json").read_text("utf-8"))
+    assert [(part["name"], [piece["name"] for piece in part["pieces"]]) for part in said["parts"]] == [
+        ("tray", ["tray"])
+    ]
+    wanted = {"tray": said["parts"][0]["pieces"][0]["material"]}
+    known, found = materials(shelf / "comma" / "assembly.step")
+    assert set(wanted) <= set(found)
+    assert all(found[name] == pytest.approx(known[of]) for name, of in wanted.items())
+    scene = trimesh.load(shelf / "comma" / "assembly.glb")
+    named = {node: scene.geometry[scene.graph[node][1]].visual.material.name for node in scene.graph.nodes_geometry}
+    assert {f"tray/{name}": of for name, of in wanted.items()}.items() <= named.items()
+    with zipfile.ZipFile(shelf / "comma" / "assembly.3mf") as given:
+        model = given.read("3D/3dmodel.model").decode()
+    for name, of in wanted.items():
+        [told] = re.findall(rf'<object [^>]*name="tray/{re.escape(name)}"[^>]*>', model)
+        [(group, index)] = re.findall(r'pid="(\d+)" pindex="(\d+)"', told)
+        bases = re.findall(rf'<basematerials id="{group}".*?</basematerials>', model, re.DOTALL)
+        assert re.findall(r'<base name="([^"]*)"', bases[0])[int(index)] == of
