@@ -78,7 +78,7 @@ Solids and clearance; loading these takes seconds:
     Transform, transform.
 
 Bays, and what is written:
-    Bay, Fit, fit, Made, made, on_bushes, OnBushes, read_bay, show, write, write_dxf, write_pdf, write_step,
+    Bay, Fit, fit, Made, made, Marks, on_bushes, OnBushes, read_bay, show, write, write_dxf, write_pdf, write_step,
     write_stl, write_svg.
 
 Families: many variants of one recipe or of one part of a bay, and its left and right hand:
@@ -126,6 +126,7 @@ if TYPE_CHECKING:
     from brackets.core.finding import Finding as Finding
     from brackets.core.finding import stopped as stopped
     from brackets.core.finding import worst_first as worst_first
+    from brackets.core.marks import Marks as Marks
     from brackets.core.place import HERE as HERE
     from brackets.core.place import Place as Place
     from brackets.core.rulebook.finding_rule import FindingRule as FindingRule
@@ -529,6 +530,7 @@ _NAMES = {
     "clearance.sweeps": "rock sweep",
     "core.errors": "BadFile BadRecipe InputError KernelFailed OutOfRange",
     "core.finding": "Finding GEOMETRY PRACTICE stopped worst_first",
+    "core.marks": "Marks",
     "core.place": "HERE Place",
     "core.rulebook.finding_rule": "FindingRule advice caution stop",
     "core.schema.bounds": "at_least at_most between",
@@ -727,6 +729,7 @@ __all__ = [
     "Line",
     "Lips",
     "Made",
+    "Marks",
     "Mass",
     "Member",
     "Metal",

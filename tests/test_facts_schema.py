@@ -5,15 +5,19 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 import pytest
+import trimesh
 from json_schema import problems
 
+from brackets.app.cli import fit_watch
 from brackets.app.cli.app import main
-from brackets.library.recipe import recipe, recipes
+from brackets.library.recipe import recipe, recipes, shipped
 from brackets.output import facts
+from brackets.output.facts_schemas import COMMANDS, schema_of
 from brackets.output.part_files import made, record
 
 SCHEMA = facts.schema()
@@ -74,3 +78,61 @@ def test_the_command_explains_every_key_and_prints_the_schema(
     assert json.loads(capsys.readouterr().out) == SCHEMA
     assert main(["keys", "facts", "mount"]) == 2
     assert 'table = "mount", must be left out: facts.json is one table' in capsys.readouterr().err
+
+
+PLATE = """format = 1
+part = [{ name = "near", recipe = "cup", bush_od = 50, at = [0, 300, 0] }, { name = "far", mirror_of = "near" }]
+"""
+FAMILY = """format = 1
+recipe = "cup"
+[vary]
+bush_od = [50, 60]
+"""
+
+
+VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations"]
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_facts_say_the_sum_of_every_file_that_was_read(
+    verb: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bay, rows, readings = tmp_path / "bay.toml", tmp_path / "rows.toml", tmp_path / "readings.toml"
+    bay.write_text(PLATE)
+    rows.write_text(FAMILY)
+    readings.write_bytes(Path(shipped(), "readings.toml").read_bytes())
+    slab = tmp_path / "slab.stl"
+    slab.write_bytes(trimesh.creation.box((40, 60, 30)).export(file_type="stl"))
+    into, shop = str(tmp_path / "out"), tmp_path / "shop.toml"
+    assert main(["new", "shop", str(shop)]) == 0
+    runs = {
+        "measure": (["measure", str(readings), "--shop", str(shop)], {readings, shop}),
+        "bolts": (["bolts", str(bay)], {bay}),
+        "family": (["family", str(rows), "--workers", "0", "--shop", str(shop)], {rows, shop}),
+        "hands": (["family", str(bay), "--hands", "near,far"], {bay}),
+        "watch": (["fit", str(bay), "--watch"], {bay}),
+        "flat": (["flat", "ears_on_base", "--shop", str(shop)], {shop}),
+        "card": (["card", str(bay)], {bay}),
+        "mockup": (["mockup", "cup", "--shop", str(shop)], {shop}),
+        "stations": (["stations", str(slab), "--unit", "mm", "--axis", "z", "--pitch", "10"], {slab}),
+    }
+    monkeypatch.setattr(fit_watch, "stay", lambda file, once, watched: once() and 0)
+    words, files = runs[verb]
+    assert main([*words, "--into", into]) in (0, 1)
+    said = json.loads((tmp_path / "out" / facts.NAME).read_text("utf-8"))
+    assert said["inputs_sha256"] == {one.name: sha256(one.read_bytes()).hexdigest() for one in files}
+    assert said["program"]["name"] == "brackets"
+    if verb in COMMANDS:
+        rule = schema_of(verb)
+        assert list(problems(rule, said)) == []
+        for key in rule["required"]:
+            assert list(problems(rule, {one: said[one] for one in said if one != key})), key
+        assert list(problems(rule, {**said, "more": 1}))
+
+
+def test_every_key_of_the_other_commands_is_explained_and_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    for command in COMMANDS:
+        rule = schema_of(command)
+        assert all(schema.get("description") or "anyOf" in schema for _, schema in keys(rule))
+        assert main(["keys", "facts", command, "--json-schema"]) == 0
+        assert json.loads(capsys.readouterr().out) == rule

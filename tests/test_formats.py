@@ -155,6 +155,7 @@ READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
     ("SVG", "blank"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("CSV", "tubes"): _csv,
     ("CSV", "bay"): _csv,
+    ("XLSX", "tubes"): lambda path: all(sheet["A1"].value for sheet in openpyxl.load_workbook(path)),
     ("XLSX", "bay"): lambda path: all(sheet["A1"].value for sheet in openpyxl.load_workbook(path)),
     ("JSON", "facts"): lambda path: json.loads(path.read_text("utf-8"))["format"] == 1,
 }

@@ -23,10 +23,13 @@ from brackets import bay, polygon, recipe, recipes
 from brackets.bay.stand.placed import placed_bay
 from brackets.core.place import Place
 from brackets.core.vectors import Vec
+from brackets.drawing.blank import blank
 from brackets.drawing.labels import through, touches
 from brackets.drawing.landing_wraps import STUB
 from brackets.drawing.record import Drawing, Title
+from brackets.drawing.sheets import sheet_cuts
 from brackets.forming.flat_pattern import blank_of
+from brackets.forming.shop import as_made_in
 from brackets.forming.tube_layout import Mitre, Run, lay_out
 from brackets.geometry.curve import Outline
 from brackets.kernel.shared import common_of
@@ -42,7 +45,7 @@ from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.model.weld import AtSeat, Weld
-from brackets.output import cut_files, dxf, svg
+from brackets.output import cut_files, dxf, flats, svg
 
 NEAR = 0.05
 """mm: what a landing line may lie from the contact of the solids."""
@@ -241,16 +244,31 @@ def _lies_in_a_face(plate: Plate, edge: Floats) -> bool:
 
 
 def assert_touches_along_a_line(piece: Piece, other: Piece, lines: list[Floats]) -> None:
-    """A straight edge on a round outside: both solids are there all along it, and one ends where it ends."""
-    [line] = lines
+    """A plate whose edge touches a round outside by its middle: a line for each of its faces, in the plane of the
+    face and on the round; between them both solids are there all along, and one ends where the lines end."""
+    assert isinstance(other, Plate)
+    low, high = lines
 
     def gap(p: Floats) -> float:
         return max(_gap(shape(one), p) for one in (piece, other))
 
-    assert max(gap(p) for p in line[::60]) < NEAR
-    way = (line[-1] - line[0]) / np.linalg.norm(line[-1] - line[0])
-    assert gap(line[0] - 0.2 * way) > 0.1
-    assert gap(line[-1] + 0.2 * way) > 0.1
+    for line, z in ((low, 0.0), (high, other.t)):
+        assert max(abs(other.place.local(tuple(p))[2] - z) for p in line) < NEAR
+        assert max(_gap(shape(piece), p) for p in line[::60]) < NEAR
+    middle = [_touching(piece, (a + b) / 2) for a, b in zip(low[::60], high[::60], strict=True)]
+    assert max(gap(p) for p in middle) < NEAR
+    way = (middle[-1] - middle[0]) / np.linalg.norm(middle[-1] - middle[0])
+    assert gap(middle[0] - 0.2 * way) > 0.1
+    assert gap(middle[-1] + 0.2 * way) > 0.1
+
+
+def _touching(piece: Piece, p: Floats) -> Floats:
+    """The point of a solid that is nearest to one inside or near it, on its outside."""
+    assert isinstance(piece, Tube | Turned)
+    x, y, z = piece.place.local(tuple(p))
+    od = piece.od if isinstance(piece, Tube) else piece.steps[0].od
+    out = od / 2 / math.hypot(x, y)
+    return np.array(piece.place.point((x * out, y * out, z)))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -359,16 +377,17 @@ def test_the_paper_of_a_tube_rolled_round_it_lies_on_the_rim_that_is_coped_to_it
     assert max(far) == pytest.approx(end_curve(0, branch_r=12.5, main_r=19, angle=90), abs=0.01)
 
 
-def test_a_gusset_is_a_line_at_a_clock_with_strokes_across_its_ends() -> None:
+def test_a_gusset_is_two_lines_about_a_clock_with_strokes_across_their_ends() -> None:
+    """5 mm on a tube of 38: its faces are asin(2.5 / 19) = 7.6 degrees to either side."""
     [sheet] = [one for one in named(sheets("stay"), "tube") if "lower edge" in dict(one.facts)]
     said = [words.text for words in sheet.words]
     assert "gusset_1, 6.0 to 40.0, clock 0.0" in said
     assert "gusset_2, 21.0 to 55.0, clock 180.0" in said
     assert "lower edge 0 mm from the sawn START" in said
     [table] = [t for one in named(sheets("stay"), "tube") for t in one.tables if t.heading.startswith("What lands")]
-    assert [row[:4] for row in table.rows] == [
-        ("gusset_1", "6.00", "40.00", "0.0"),
-        ("gusset_2", "21.00", "55.00", "180.0"),
+    assert [row[:6] for row in table.rows] == [
+        ("gusset_1", "6.00", "40.00", "352.4", "7.6", "0.0"),
+        ("gusset_2", "21.00", "55.00", "172.4", "187.6", "180.0"),
     ]
 
 
@@ -405,3 +424,55 @@ def test_a_cup_says_from_where_to_where_its_tube_lands_and_like_cups_are_drawn_o
     [table] = [table for table in sheet.tables if table.heading.startswith("What lands")]
     assert table.rows == (("tube 38 x 3", "1.00", "39.00", ""),)
     assert ("bung_boss_1", "bung_boss_2") in cuts
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nested_sheets_have_the_landing_lines_of_each_blank(name: str, tmp_path: Path) -> None:
+    """As on the blank's own paper, held to the solids above, moved to where the blank lies, turned or not."""
+    part = parts()[name]
+    plates = [piece for piece in part.pieces if isinstance(piece, Folded | Plate)]
+    if not plates:
+        return
+    found = flats.flats(part)
+    drawn = {number: sheet_cuts(layout, TITLE) for number, layout in enumerate(found.layouts)}
+    laid = {one.name: (one, number) for number, layout in enumerate(found.layouts) for one in layout.blanks}
+    wanted: dict[int, list[tuple[str, tuple[float, ...]]]] = {number: [] for number in drawn}
+    said: dict[int, list[str]] = {number: [] for number in drawn}
+    for piece in as_made_in(found.shop, part).pieces:
+        if piece.name not in laid:
+            continue
+        assert isinstance(piece, Folded | Plate)
+        one, number = laid[piece.name]
+        mine = [on for on in landed_on(piece, part) if isinstance(on, OnPlate)]
+        paper = blank(piece, TITLE, landed=mine)
+        holes = [s.bounds for s in blank(piece, TITLE).strokes if s.layer == "mark"]
+        for stroke in paper.strokes:
+            if stroke.layer not in ("mark", "mark_other") or stroke.bounds in holes:
+                continue
+            x0, y0, x1, y1 = stroke.bounds
+            box = (x0, y0, x1, y1)
+            if one.turned:
+                wide = one.size[0]
+                box = (wide - y1, x0, wide - y0, x1)
+            there = tuple(round(c + one.at[i % 2], 3) for i, c in enumerate(box))
+            wanted[number].append((stroke.layer, there))
+        faces = {"high": "this face", "low": "other face"}
+        said[number] += [f"{on.name}, {faces[on.face]}" for on in mine]
+    for number, sheet in drawn.items():
+        marks = [(s.layer, tuple(round(c, 3) for c in s.bounds)) for s in sheet.strokes if "mark" in s.layer]
+        for one in wanted[number]:
+            assert min(_apart(one, mark) for mark in marks) < 0.002, (number, one)
+        words = [one.text for one in sheet.words]
+        assert all(text in words for text in said[number])
+        if wanted[number]:
+            dxf.write(sheet, tmp_path / "a.dxf")
+            layers = [entity.dxf.layer for entity in ezdxf.readfile(tmp_path / "a.dxf").modelspace()]
+            upper = {"mark": "MARK", "mark_other": "MARK_OTHER_FACE"}
+            for layer in {layer for layer, _ in wanted[number]}:
+                assert layers.count(upper[layer]) >= sum(one[0] == layer for one in wanted[number])
+
+
+def _apart(one: tuple[str, tuple[float, ...]], other: tuple[str, tuple[float, ...]]) -> float:
+    if one[0] != other[0]:
+        return math.inf
+    return max(abs(a - b) for a, b in zip(one[1], other[1], strict=True))

@@ -71,6 +71,7 @@ def bending_sheet(tube: BentTube, row: CutRow, title: Title) -> Drawing:
             "Bend first, then cope the ends.",
         ),
         true_size=False,
+        own_page=False,
     )
 
 
@@ -139,4 +140,5 @@ def tube_sheet(rows: Sequence[CutRow], title: Title) -> Drawing:
             "Inner lip: what it fouls by if the end is cut square through and not bevelled.",
         ),
         true_size=False,
+        own_page=False,
     )

@@ -14,8 +14,8 @@ from typing import assert_never
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
-from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, landings
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, on_blank
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, figure
 from brackets.drawing.setting_out import legs, line_at, slot_table
 from brackets.forming.flat_pattern import Blank, bend_order, blank_of
 from brackets.geometry.crossings import winding
@@ -76,8 +76,7 @@ def blank(
     own = [weld for weld in welds if weld.piece == piece.name]
     seams = [(number, weld, _seam(piece, weld, at)) for number, weld in enumerate(own, 1)]
     strokes += [stroke for _, _, seam in seams for stroke in seam]
-    walls = tree(piece).walls if isinstance(piece, Folded) else ()
-    standing = landings(landed, lambda number: at @ walls[number].flat if walls else at)
+    standing = [one.moved(at) for one in on_blank(piece, landed)]
     strokes += [stroke for one in standing for stroke in one.strokes()]
     strokes += _grain(found)
     board = Board(strokes)
@@ -204,7 +203,7 @@ def _labels(
     for bend in found.bends:
         a, b = bend.line
         way = "up" if bend.angle > 0 else "down"
-        text = f"B{bend.number} {way} {abs(bend.angle):g}° r{bend.inside_radius:g}"
+        text = f"B{bend.number} {way} {figure(abs(bend.angle))}° r{figure(bend.inside_radius)}"
         if len(order) > 1:
             text += f", {_nth(order.index(bend.number) + 1)}"
         yield text, _flat(at.point(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, 0.0))), 0.0
@@ -270,8 +269,8 @@ def _tables(
                     _nth(order.index(bend.number) + 1),
                     f"B{bend.number}",
                     "up" if bend.angle > 0 else "down",
-                    f"{abs(bend.angle):g}",
-                    f"{bend.inside_radius:g}",
+                    figure(abs(bend.angle)),
+                    figure(bend.inside_radius),
                     f"{bend.allowance:.2f}",
                     line_at(bend, at),
                     f"{bend.k:.3f}: {bend.k_note}",
@@ -288,7 +287,7 @@ def _tables(
         (
             ("blank along x", f"{found.length:.2f}", ""),
             ("blank along y", f"{found.width:.2f}", ""),
-            *((f"bend B{b.number}, degrees", f"{abs(b.angle):g}", "") for b in found.bends),
+            *((f"bend B{b.number}, degrees", figure(abs(b.angle)), "") for b in found.bends),
             *((what, f"{far:.2f}", "") for what, far in (legs(piece) if isinstance(piece, Folded) else ())),
         ),
     )

@@ -93,7 +93,7 @@ def fold_sheet(
     bent = bool(whole.folds)
     return Drawing(
         name=f"{name}, {dict(facts)['number']}, {'this face up' if bent else 'either face up'}",
-        title=replace(title, banner=BANNER),
+        title=replace(title, banner=BANNER, tolerance=""),
         facts=tuple(facts),
         strokes=(*strokes, *leaders),
         words=words,
@@ -145,7 +145,7 @@ def shapes_sheet(
     )
     return Drawing(
         name=f"{name}, {dict(facts)['number']}, this face outside",
-        title=replace(title, banner=BANNER),
+        title=replace(title, banner=BANNER, tolerance=""),
         facts=tuple(facts),
         strokes=(*strokes, *leaders),
         words=words,
@@ -168,7 +168,7 @@ def test_fold(card: Card, title: Title) -> Drawing:
     leg = f"{wide / 2 + card.crease:g}"
     return Drawing(
         name="test fold",
-        title=replace(title, banner=BANNER),
+        title=replace(title, banner=BANNER, tolerance=""),
         facts=(("part", title.part), ("card", f"{card.t:g} mm"), ("crease", f"{card.crease:g} mm")),
         strokes=(*strokes, *leaders),
         words=words,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import assert_never
 
-from brackets.drawing.record import Stroke
+from brackets.drawing.record import Stroke, figure
 from brackets.geometry.segments import Point
 from brackets.geometry.shapes import circle, slot
 from brackets.model.holes import Hole, Slot
@@ -21,7 +21,7 @@ def how(opening: Hole | Slot) -> str:
     """When and with what the hole is made, by what it is for."""
     match opening:
         case Slot():
-            return f"drill {opening.d:g} at both ends, cut between"
+            return f"drill {figure(opening.d)} at both ends, cut between"
         case Hole():
             return _how(opening)
         case _:
@@ -31,9 +31,9 @@ def how(opening: Hole | Slot) -> str:
 def _how(hole: Hole) -> str:
     match hole.kind:
         case "pivot" if hole.now == hole.d:
-            return f"make {hole.d:g} now, nothing left to ream"
+            return f"make {figure(hole.d)} now, nothing left to ream"
         case "pivot":
-            return f"now {hole.now:g}, ream {hole.d:g} after welding"
+            return f"now {figure(hole.now)}, ream {figure(hole.d)} after welding"
         case "boss" | "coarse" | "drain":
             return "drill now"
         case "fine":
@@ -49,19 +49,19 @@ def _how(hole: Hole) -> str:
 def size(opening: Hole | Slot) -> str:
     """What stands beside the hole: its size, a slot's width and whole length, or what is made now and reamed to."""
     if isinstance(opening, Slot):
-        return f"slot {opening.d:g} x {opening.whole:.4g}"
+        return f"slot {figure(opening.d)} x {opening.whole:.4g}"
     if opening.now == opening.d:
-        return f"Ø{opening.d:g}"
-    return f"Ø{opening.now:g} now, ream {opening.d:g}"
+        return f"Ø{figure(opening.d)}"
+    return f"Ø{figure(opening.now)} now, ream {figure(opening.d)}"
 
 
 def sizes(opening: Hole | Slot) -> tuple[str, str]:
     """What is made now and the finished size, for the list; the second is empty where they are one."""
     if isinstance(opening, Slot):
-        return f"{opening.d:g} x {opening.whole:.4g}", ""
+        return f"{figure(opening.d)} x {opening.whole:.4g}", ""
     if opening.now == opening.d:
-        return f"{opening.d:g}", ""
-    return f"{opening.now:g}", f"{opening.d:g}"
+        return figure(opening.d), ""
+    return figure(opening.now), figure(opening.d)
 
 
 def marks(opening: Hole | Slot, centres: tuple[Point, ...]) -> Iterator[Stroke]:

@@ -7,13 +7,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from brackets.core.place import Place
+from brackets.core.place import HERE, Place
 from brackets.drawing.record import Stroke, Table
 from brackets.geometry.curve import Outline
 from brackets.geometry.regions import Region
 from brackets.geometry.segments import JOIN, Arc, Bounds, Line, Point
+from brackets.model.fold_tree import tree
 from brackets.model.landing import OnPlate
+from brackets.model.plate import Folded, Plate
+from brackets.model.weld import Face
 
 SQUARE = 1e-6
 """Cosine of a corner that is one of a rectangle."""
@@ -26,17 +30,22 @@ COLUMNS = ("what", "on", "x from", "to", "y from", "to", "shape", "measured")
 TABLE = "What stands on it, mm from the left and the lower edge"
 
 
+@dataclass(frozen=True)
 class Landing:
     """One footprint on a blank: where it lies and how it is named."""
 
-    def __init__(self, found: OnPlate, at: Place) -> None:
-        """`at` puts the frame of the wall it lies on into the drawing."""
+    name: str
+    face: Face
+    region: Region
+
+    def moved(self, at: Place) -> Landing:
+        """The same where `at` puts the frame it is in; at is turned, never mirrored."""
 
         def there(p: Point) -> Point:
             return at.point((*p, 0.0))[:2]
 
-        self.name, self.face = found.name, found.face
-        self.region = Region(found.region.outer.map(there), tuple(hole.map(there) for hole in found.region.holes))
+        holes = tuple(hole.map(there) for hole in self.region.holes)
+        return replace(self, region=Region(self.region.outer.map(there), holes))
 
     @property
     def text(self) -> str:
@@ -61,7 +70,13 @@ class Landing:
 
 def landings(found: Sequence[OnPlate], wall_at: Callable[[int], Place]) -> tuple[Landing, ...]:
     """The footprints on the blank; `wall_at` is where the frame of a wall lies on the drawing."""
-    return tuple(Landing(one, wall_at(one.wall)) for one in found)
+    return tuple(Landing(one.name, one.face, one.region).moved(wall_at(one.wall)) for one in found)
+
+
+def on_blank(piece: Folded | Plate, found: Sequence[OnPlate]) -> tuple[Landing, ...]:
+    """The footprints in the frame of the piece's blank."""
+    walls = tree(piece).walls if isinstance(piece, Folded) else ()
+    return landings(found, lambda number: walls[number].flat if walls else HERE)
 
 
 def landing_table(found: Sequence[Landing]) -> Iterator[Table]:

@@ -67,10 +67,9 @@ def landing_table(landed: Sequence[OnRound]) -> Iterator[Table]:
 
 def _cells(one: OnRound) -> tuple[str, ...]:
     low, high = one.along
-    if one.clock is None:
+    if one.clocks is None:
         return (one.name, f"{low:z.2f}", f"{high:z.2f}", "all round", "", "", "")
-    turns = [degrees for curve in one.curves for degrees, _ in curve]
-    return (one.name, f"{low:z.2f}", f"{high:z.2f}", *map(_degrees, (min(turns), max(turns), one.clock)), "")
+    return (one.name, f"{low:z.2f}", f"{high:z.2f}", *map(_degrees, (*one.clocks, sum(one.clocks) / 2)), "")
 
 
 def _degrees(value: float) -> str:
@@ -119,8 +118,8 @@ NOTES = (
     "A paper for what lands on the tube: cut it out along its edge and wrap it round print side out, its lower "
     "edge at the distance printed on it, measured from the sawn start (long point), the clock line on the line "
     "scribed along the tube. Punch along the lines through the paper.",
-    "A closed pair of lines is where a tube is set on: its outside and its bore. A single line is the middle of "
-    "the edge of a plate; a pair of lines are its two faces.",
+    "A closed pair of lines is where a tube is set on: its outside and its bore. A pair of lines that do not close "
+    "are the two faces of a plate that stands between them.",
     "Where the paper reaches past the end of the tube, let it stand over.",
 )
 

@@ -13,6 +13,7 @@ from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.drawing.blank import bend_lines
 from brackets.drawing.holes import marks
+from brackets.drawing.landing_lines import Landing
 from brackets.drawing.record import Stroke
 from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.geometry.curve import Outline
@@ -25,12 +26,14 @@ GAP = 10.0
 
 @dataclass(frozen=True, kw_only=True)
 class NestedBlank:
-    """A blank on a sheet: the lower left corner of its rectangle, and whether it is turned a quarter."""
+    """A blank on a sheet: the lower left corner of its rectangle, whether it is turned a quarter, and what stands
+    on it, in the blank's own frame."""
 
     name: str
     blank: Blank
     at: tuple[float, float]
     turned: bool
+    landed: tuple[Landing, ...] = ()
 
     @property
     def size(self) -> tuple[float, float]:
@@ -53,8 +56,15 @@ class NestedBlank:
         region, place = self.blank.cut, self.place
         return tuple(transformed(ring, place) for ring in (region.outer, *region.holes))
 
+    @property
+    def landings(self) -> tuple[Landing, ...]:
+        """What stands on it, on the sheet."""
+        return tuple(one.moved(self.place) for one in self.landed)
+
     def marks(self) -> Iterator[Stroke]:
-        """Bend lines, centre-punch marks and what is reamed later, on the sheet."""
+        """Bend lines, centre-punch marks, what is reamed later, and where other pieces stand, on the sheet."""
+        for one in self.landings:
+            yield from one.strokes()
         for bend in self.blank.bends:
             yield from bend_lines(bend, self.place)
         for hole in self.blank.holes:

@@ -90,17 +90,18 @@ class Table:
 class Title:
     """Who and what a drawing is for.
 
-    part, revision, by, date: as printed in the title block, the last two as typed; unstated: values that the user
-    did not give; findings: those of what is drawn; notes: further lines; urgent: the stops among the findings, and
-    what a person accepted, for files that travel without their paper; stops: whether nothing of the drawing may be
-    cut; mind: cautions of the steps it is for; banner: a line on every page, before the page's number and how many
-    there are.
+    part, revision, by, date: as printed in the title block, the last two as typed; tolerance: the general
+    tolerance, "" on what nothing is made to size by; unstated: values that the user did not give; findings: those
+    of what is drawn; notes: further lines; urgent: the stops among the findings, and what a person accepted, for
+    files that travel without their paper; stops: whether nothing of the drawing may be cut; mind: cautions of the
+    steps it is for; banner: a line on every page, before the page's number and how many there are.
     """
 
     part: str
     revision: str = ""
     by: str = ""
     date: str = ""
+    tolerance: str = ""
     unstated: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -115,7 +116,9 @@ class Drawing:
     """One thing drawn, in mm.
 
     facts: (what, value) lines of the title block; strokes, words, tables, notes: what is drawn and written;
-    true_size: False for a picture; sheet: False where the sheet of facts of the drawing before it is its own too.
+    true_size: False for a picture; own_page: whether it has a page, or several, for itself, which a picture has and
+    a drawing at true size has not where None says nothing else; sheet: False where the facts of the drawing before
+    it are its own too.
     """
 
     name: str
@@ -126,6 +129,7 @@ class Drawing:
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
     true_size: bool = True
+    own_page: bool | None = None
     sheet: bool = True
 
     @cached_property
@@ -138,6 +142,11 @@ class Drawing:
             max(b[2] for b in boxes),
             max(b[3] for b in boxes),
         )
+
+
+def figure(value: float) -> str:
+    """A size as a person writes it: to a thousandth, without idle noughts."""
+    return f"{value:z.3f}".rstrip("0").rstrip(".")
 
 
 ASCENT, DESCENT = 0.72, 0.21

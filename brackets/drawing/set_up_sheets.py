@@ -83,6 +83,7 @@ def piece_sheets(
             words=words,
             tables=(_pieces(listed), *_places(found, numbers)) if i == 0 else (),
             notes=tuple(_notes(part, found)) if i == 0 else (),
+            own_page=True,
             sheet=i == 0,
         )
 
@@ -202,6 +203,7 @@ def view_sheet(part: Part, found: SetUp, views: Views, title: Title, rooms: Room
         facts=_facts(part, title, found, scale_words(made.scale)),
         strokes=made.strokes,
         words=made.words,
+        own_page=True,
         sheet=False,
     )
 
@@ -230,6 +232,7 @@ def weld_sheets(
             words=words,
             tables=(_welds(part, [mark for mark, *_ in marks]),) if first else (),
             notes=tuple(_weld_notes(marks)) if first else (),
+            own_page=True,
             sheet=first,
         )
 

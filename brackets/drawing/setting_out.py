@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.place import Place
-from brackets.drawing.record import Table
+from brackets.drawing.record import Table, figure
 from brackets.forming.flat_pattern import Blank
 from brackets.geometry.segments import Point
 from brackets.model.fold_tree import Bend, tree
@@ -36,7 +36,7 @@ def slot_table(found: Blank, at: Place) -> Iterator[Table]:
             (ax, ay), (bx, by) = (at.point((*c, 0.0))[:2] for c in hole.centres)
             turn = f"{math.degrees(math.atan2(by - ay, bx - ax)) % 180.0:.1f}"
             ends = (f"{ax:.2f}, {ay:.2f}", f"{bx:.2f}, {by:.2f}")
-            rows.append((str(number), f"{hole.opening.d:g}", f"{hole.opening.whole:.2f}", turn, *ends, ""))
+            rows.append((str(number), figure(hole.opening.d), f"{hole.opening.whole:.2f}", turn, *ends, ""))
     if rows:
         columns = ("no.", "width", "length over all", "degrees", "one centre x, y", "other centre x, y", "measured")
         yield Table("Slots", columns, tuple(rows))

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from brackets.core.finding import PRINTED
 from brackets.drawing.holes import CROSS
 from brackets.drawing.labels import Board
+from brackets.drawing.landing_lines import FACES
 from brackets.drawing.nest import SheetLayout
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, width
 from brackets.geometry.segments import Bounds, Point
@@ -91,7 +92,8 @@ def sheet_drawing(layout: SheetLayout, title: Title) -> Drawing:
         )
         if part < whole
     ]
-    numbered = [*_numbers(layout, strokes, size)]
+    strokes += [stroke for one in layout.blanks for standing in one.landings for stroke in standing.strokes()]
+    numbered = [*_numbers(layout, Board(strokes), size)]
     strokes += [made for made in numbered if isinstance(made, Stroke)]
     words = [*(made for made in numbered if isinstance(made, Words)), *goes_on]
     rows = [
@@ -116,7 +118,8 @@ def sheet_drawing(layout: SheetLayout, title: Title) -> Drawing:
 
 
 def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
-    """The sheet at true size: every edge, bend line and punch mark, numbered as in the picture, a list under it."""
+    """The sheet at true size: every edge, bend line and punch mark, where other pieces stand on each blank and what
+    they are called; blanks numbered as in the picture, a list under it."""
     strokes = [Stroke.of("cut", ring) for one in layout.blanks for ring in one.rings]
     strokes += [stroke for one in layout.blanks for stroke in one.marks()]
     lines = [f"{title.part}: {layout.material}, {layout.t:g} mm, {layout.length:g} x {layout.width:g}, grain along"]
@@ -125,7 +128,14 @@ def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
     if title.stops:
         lines.insert(0, PRINTED["stop"])
     words = [Words((0.0, -UNDER * i), line, LETTERS) for i, line in enumerate(lines, 1)]
-    words += [made for made in _numbers(layout, strokes, LETTERS) if isinstance(made, Words)]
+    board = Board(strokes)
+    words += [made for made in _numbers(layout, board, LETTERS) if isinstance(made, Words)]
+    named = [(one, standing) for one in layout.blanks for standing in one.landings]
+    for one, standing in named:
+        (x, y), (wide, tall) = one.at, one.size
+        about = standing.about((x, y, x + wide, y + tall))
+        for made in board.label(f"{standing.name}, {FACES[standing.face]}", about, size=LABEL):
+            words.append(made) if isinstance(made, Words) else strokes.append(made)
     return Drawing(
         name=f"{layout.material} {layout.t:g} mm",
         title=title,
@@ -135,9 +145,8 @@ def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
     )
 
 
-def _numbers(layout: SheetLayout, strokes: list[Stroke], size: float) -> Iterator[Words | Stroke]:
+def _numbers(layout: SheetLayout, board: Board, size: float) -> Iterator[Words | Stroke]:
     """The number of each blank, on it or beside it with a leader."""
-    board = Board(strokes)
     for number, one in enumerate(layout.blanks, 1):
         middle = (one.at[0] + one.size[0] / 2, one.at[1] + one.size[1] / 2)
         yield from board.label(str(number), middle, size=size)

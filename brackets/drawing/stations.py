@@ -145,6 +145,7 @@ def station_drawing(station: Station, axes: Axes, title: Title, facts: tuple[tup
         facts=tuple((what, material if what == "material" else value) for what, value in facts),
         strokes=tuple(strokes),
         words=tuple(words),
+        own_page=True,
         sheet=False,
     )
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from brackets.drawing.blank import LABEL, short_hash, weld_table
 from brackets.drawing.labels import Board
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, figure
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
 from brackets.model.landing import OnRound
@@ -44,8 +44,8 @@ def turning(
                 words.append(made)
             else:
                 strokes.append(made)
-        bore = f"{_bore_now(piece, step):g}" if step.bore else "solid"
-        rows.append((str(number), f"{x:g} to {x + step.length:g}", f"{step.od:g}", bore, ""))
+        bore = figure(_bore_now(piece, step)) if step.bore else "solid"
+        rows.append((str(number), f"{figure(x)} to {figure(x + step.length)}", figure(step.od), bore, ""))
         x += step.length
     for number, (weld, edge) in enumerate(own, 1):
         for made in board.label(f"W{number}", (edge.z, edge.d / 2 + weld.leg), size=LABEL):
@@ -67,7 +67,7 @@ def turning(
             ("revision", title.revision or "none given"),
             ("values", short_hash(piece)),
             ("material", piece.stock if is_bar else piece.material + (f", {piece.stock}" if piece.stock else "")),
-            ("length", f"{piece.length:g} mm"),
+            ("length", f"{figure(piece.length)} mm"),
             ("mass", f"{mass.of(piece).kg:.3f} kg"),
         ),
         strokes=tuple(strokes),
@@ -97,21 +97,23 @@ def _bore_now(piece: Turned, step: Step) -> float:
 def _bush_table(bore: BushBore) -> Table:
     """Sizes of the bore in the order in which they are made."""
     low, high = bore.allowed
-    to = f"{bore.size:g} {bore.tolerance}: {low:.3f} to {high:.3f}"
+    to = f"{figure(bore.size)} {bore.tolerance}: {low:.3f} to {high:.3f}"
     if not bore.after_welding:
         rows = [("before welding", f"bore to {to}"), ("after welding", f"measure: {low:.3f} to {high:.3f}")]
     else:
-        now = f"bore to {bore.now:g}" if bore.left >= bore.stock else f"leave the tube's own bore {bore.now:g}"
+        own = "bore to" if bore.left >= bore.stock else "leave the tube's own bore"
+        now = f"{own} {figure(bore.now)}"
         rows = [
             ("before welding", now),
-            ("left to finish, on the diameter", f"{bore.left:g} of {bore.stock:g} wanted"),
+            ("left to finish, on the diameter", f"{figure(bore.left)} of {figure(bore.stock)} wanted"),
             ("after welding", f"finish to {to}"),
         ]
     return Table("Bore for the bush", ("when", "size", "measured"), tuple((*row, "") for row in rows))
 
 
 def _bush_notes(bore: BushBore) -> tuple[str, ...]:
-    dummy = f"Weld the cup on a dummy bush of {bore.now - DUMMY_UNDER:g} outside (bore now less {DUMMY_UNDER:g}): "
+    outside = figure(bore.now - DUMMY_UNDER)
+    dummy = f"Weld the cup on a dummy bush of {outside} outside (bore now less {DUMMY_UNDER:g}): "
     first = dummy + (
         "it shrinks and goes out of round. Bore, ream or hone it to size once it is cold."
         if bore.after_welding

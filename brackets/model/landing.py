@@ -54,7 +54,8 @@ class OnRound:
     """Where the piece `name` is welded to a round outside: curves of (degrees of its own, mm from its start).
 
     The start is a tube's sawn start, along the centre line, or the lower end of a turned piece. Degrees run on past
-    360 where a curve does. A tube's curves are those of its outside and of its bore, a plate's those of its faces.
+    360 where a curve does. A tube's curves are those of its outside and of its bore, a plate's those of its faces;
+    of one that touches by the middle of its edge, both corners as they are seen along the plate.
     """
 
     name: str
@@ -67,13 +68,20 @@ class OnRound:
         return min(far), max(far)
 
     @property
+    def clocks(self) -> tuple[float, float] | None:
+        """From how many degrees to how many it reaches, the first from 0 to 360; None where it goes all round."""
+        spans = [(min(d for d, _ in curve), max(d for d, _ in curve)) for curve in self.curves]
+        first = sum(spans[0]) / 2
+        near = [(a - turn, b - turn) for a, b in spans for turn in [360.0 * round(((a + b) / 2 - first) / 360.0)]]
+        low, high = min(a for a, _ in near), max(b for _, b in near)
+        if high - low > 360.0 - 1e-3:
+            return None
+        return low % 360.0, low % 360.0 + high - low
+
+    @property
     def clock(self) -> float | None:
         """Degrees of its middle; None where it goes all round."""
-        turns = [[degrees for degrees, _ in curve] for curve in self.curves]
-        if any(max(turn) - min(turn) > 360.0 - 1e-3 for turn in turns):
-            return None
-        widest = max(turns, key=lambda turn: max(turn) - min(turn))
-        return (max(widest) + min(widest)) / 2 % 360.0
+        return None if self.clocks is None else sum(self.clocks) / 2 % 360.0
 
 
 def on_plate(piece: Plate | Folded, part: Part) -> tuple[OnPlate, ...]:
@@ -124,6 +132,10 @@ def on_round(piece: Tube | BentTube | Turned, part: Part) -> tuple[OnRound, ...]
     for weld in part.welds:
         if weld.onto == piece.name:
             other = part.piece(weld.piece)
+            if isinstance(weld.edge, StraightEdge) and isinstance(other, Plate):
+                for run, way in _corners(other, weld.edge):
+                    found.setdefault(other.name, []).extend(_curves(piece, run, way))
+                continue
             for run in _edges(other, weld):
                 found.setdefault(other.name, []).extend(_curves(piece, run))
         elif weld.piece == piece.name and isinstance(weld.edge, Circle | StraightEdge):
@@ -143,6 +155,19 @@ def _edges(piece: Piece, weld: Weld) -> Iterator[list[Vec]]:
         return
     for run in stretches(piece, weld.edge):
         yield [piece.place.point(run.at(i / STEPS)) for i in range(STEPS + 1)]
+
+
+def _corners(plate: Plate, edge: StraightEdge) -> Iterator[tuple[list[Vec], Vec]]:
+    """Points along both corners of a plate's edge that touches by its middle, and the way from them to what it
+    stands on: in the plate's plane, square to the edge."""
+    (ax, ay, _), (bx, by, _) = edge.start, edge.end
+    long = math.dist((ax, ay), (bx, by))
+    if long < LEVEL:  # it runs through the plate, not along it
+        return
+    way = plate.place.direction(((by - ay) / long, (ax - bx) / long, 0.0))
+    for z in (0.0, plate.t):
+        shares = (i / STEPS for i in range(STEPS + 1))
+        yield [plate.place.point((ax + s * (bx - ax), ay + s * (by - ay), z)) for s in shares], way
 
 
 @dataclass(frozen=True)
@@ -204,10 +229,12 @@ def _within(piece: Tube | BentTube, turn: float, from_start: float, from_end: fl
     return all(math.isinf(far[end]) or far[end] > contour(piece, end, turn, r) + LEVEL for end in ENDS)
 
 
-def _curves(piece: Tube | BentTube | Turned, run: Sequence[Vec]) -> Iterator[Curve]:
-    """What of a run of points lies on the outside, in (degrees, mm)."""
+def _curves(piece: Tube | BentTube | Turned, run: Sequence[Vec], way: Vec | None = None) -> Iterator[Curve]:
+    """What of a run of points lies on the outside, in (degrees, mm); looked at along `way`, where one is given."""
     for barrel in _barrels(piece):
         local = [barrel.place.local(p) for p in run]
+        if way is not None:
+            local = [_pushed(p, barrel.place.local_direction(way), barrel.radius(p[2])) for p in local]
         on = [
             abs(math.hypot(x, y) - barrel.radius(z)) < LEVEL and barrel.on(math.degrees(math.atan2(y, x)), z)
             for x, y, z in local
@@ -215,6 +242,17 @@ def _curves(piece: Tube | BentTube | Turned, run: Sequence[Vec]) -> Iterator[Cur
         for stretch in _together(local, on):
             turns = [math.degrees(math.atan2(y, x)) for x, y, _ in stretch]
             yield tuple(zip(_unwound(turns), (z + barrel.start for *_, z in stretch), strict=True))
+
+
+def _pushed(p: Vec, way: Vec, r: float) -> Vec:
+    """The point nearest to p, along a way through it, that lies `r` from the z axis; p where there is none."""
+    (x, y, z), (u, v, w) = p, way
+    a, b, c = u * u + v * v, x * u + y * v, x * x + y * y - r * r
+    if a < PARALLEL or not math.isfinite(r) or b * b < a * c:
+        return p
+    root = math.sqrt(b * b - a * c)
+    s = min(((root - b) / a, (-root - b) / a), key=abs)
+    return (x + s * u, y + s * v, z + s * w)
 
 
 def _together(points: Sequence[Vec], on: Sequence[bool]) -> Iterator[list[Vec]]:

@@ -31,15 +31,17 @@ from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, Throu
 from brackets.clearance.greatest import Most
 from brackets.core.ahead import ahead
 from brackets.core.finding import verdict
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
 from brackets.output.kept_files import Files, kept_files
 from brackets.output.weld_facts import order_records, pull_records
+from brackets.output.workbook import with_semicolons
 
 FORMAT = 1
 
 
-def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
+def record(fit: Fit, *, files: tuple[str, ...] = (), marks: Marks = NO_MARKS) -> dict[str, Any]:
     """What scripts may rely on: parts; pairs (a, b, state, low_mm, high_mm, needed_mm, spare_mm, points) ..."""
     bay = fit.bay
     moves = by_pair(fit.moved)
@@ -48,6 +50,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = ()) -> dict[str, Any]:
         "format": FORMAT,
         "bay": bay.name,
         "shop": bay.shop.name,
+        "title_block": marks.record,
         "powertrain": {
             "mass_kg": None if mass is None else mass.kg,
             "centroid_mm": None if mass is None else mass.centroid.tolist(),
@@ -293,14 +296,14 @@ def write(
     into: Path,
     *,
     paper: str | None = None,
-    revision: str = "",
-    by: str = "",
-    date: str = "",
+    marks: Marks = NO_MARKS,
+    semicolons: bool = False,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """Writes them into the folder `into`, which is swapped whole; returns their names in order.
 
-    `paper` is the shop's where none is given; `revision`, `by` and `date` stand in the title blocks of the sheets.
+    `paper` is the shop's where none is given; `marks` stand in the title blocks of the sheets;
+    `semicolons`: whether CSV has ; between cells and a byte order mark.
     """
     from brackets.output import folder
     from brackets.output.folder import unique_stems
@@ -309,7 +312,6 @@ def write(
     taken = formats.stems_of_a_bay()
     parts = [thing.of for thing in fit.things if cut_here(thing.of)]
     named = unique_stems((part.name if part.hand is None else part.hand.named(part.name) for part in parts), taken)
-    marks = (revision, by, date)
     with folder.fresh(into) as at:
         each = [
             partial(_of_one, fit, part, stem, paper=paper, taken=set(taken), marks=marks)
@@ -325,8 +327,10 @@ def write(
                     files.append(name)
         say("writing the assembly")
         files += formats.write("bay", fit, at)
+        if semicolons:
+            with_semicolons(at, files)
         files.append(facts.NAME)
-        formats.write("facts", record(fit, files=tuple(files)), at)
+        formats.write("facts", record(fit, files=tuple(files), marks=marks), at)
     return tuple(files)
 
 
@@ -337,21 +341,18 @@ def _of_one(
     *,
     paper: str | None,
     taken: set[str],
-    marks: tuple[str, str, str],
+    marks: Marks,
 ) -> Files:
-    """The files of one part; `taken` are stems that others have; `marks` are revision, creator and date."""
+    """The files of one part; `taken` are stems that others have."""
     from brackets.output import cut_files
     from brackets.output.set_up import set_up_cuts
 
     shop = fit.bay.shop
-    revision, by, date = marks
     title = cut_files.title(
         part.name,
         part.params,
         shop,
-        revision,
-        by=by,
-        date=date,
+        marks,
         worked_out=part.worked_out,
         unfilled=part.unfilled,
         hand=part.hand,

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -37,50 +39,63 @@ SLACK_HEAD = (
 
 def write_gaps(fit: Fit, path: Path) -> None:
     """Every pair as a row, worst first."""
+    _csv4(_gaps(fit), path)
+
+
+def _gaps(fit: Fit) -> Table:
     moves = by_pair(fit.moved)
-    with path.open("w", newline="", encoding="utf-8") as out:
-        sheet = csv.writer(out)
-        sheet.writerow(HEAD)
-        for pair in fit.pairs:
-            move = moves.get(frozenset((pair.a, pair.b)))
-            pos = fit.known.between(pair.a, pair.b)
-            less = "" if pos is None else at_least(pair.spare - pos, 4)
-            moved: tuple[str | float, ...] = ("", "", "", "")
-            if move is not None:
-                left = "" if pos is None else at_least(move.spare - pos, 4)
-                moved = (at_least(move.low, 4), move.high, move.needed, left)
-            spare = (at_least(pair.spare, 4), "" if pos is None else pos, less)
-            still = (at_least(pair.low, 4), pair.high, pair.needed, *spare)
-            figures = (*still, *moved, *pair.p, *pair.q)
-            said = (f if isinstance(f, str) else f"{f:.4f}" for f in figures)
-            sheet.writerow([pair.a, pair.b, pair.state, pair.rule.kind, *said, pair.note])
+    rows: list[tuple[Cell, ...]] = []
+    for pair in fit.pairs:
+        move = moves.get(frozenset((pair.a, pair.b)))
+        pos = fit.known.between(pair.a, pair.b)
+        less: Cell = "" if pos is None else float(at_least(pair.spare - pos, 4))
+        moved: tuple[Cell, ...] = ("", "", "", "")
+        if move is not None:
+            left: Cell = "" if pos is None else float(at_least(move.spare - pos, 4))
+            moved = (float(at_least(move.low, 4)), move.high, move.needed, left)
+        spare = (float(at_least(pair.spare, 4)), "" if pos is None else pos, less)
+        still = (float(at_least(pair.low, 4)), pair.high, pair.needed, *spare)
+        rows.append((pair.a, pair.b, pair.state, pair.rule.kind, *still, *moved, *pair.p, *pair.q, pair.note))
+    return Table(name="gaps", head=HEAD, rows=rows)
 
 
 def write_paths(fit: Fit, path: Path) -> None:
     """Every path in or out as a row: how far it is free, the least gap on it, and between what."""
-    with path.open("w", newline="", encoding="utf-8") as out:
-        sheet = csv.writer(out)
-        sheet.writerow(PATH_HEAD)
-        for one in fit.paths:
-            leg, along = ("", None) if one.at is None else one.at
-            last = one.legs[-1] if one.legs else None
-            a, b = one.pair or ("", "")
-            free, length = (None, None) if last is None else (last.free, last.length)
-            figures = [along, free, length, "" if last is None else last.unit, one.low, one.high, one.needed]
-            said = [f"{f:.4f}" if isinstance(f, float) else f or "" for f in figures]
-            outcome = "yes" if one.out else "no"
-            sheet.writerow([one.name, one.part, outcome, leg, *said, a, b, " ".join(one.held)])
+    _csv4(_paths(fit), path)
+
+
+def _paths(fit: Fit) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for one in fit.paths:
+        leg, along = ("", None) if one.at is None else one.at
+        last = one.legs[-1] if one.legs else None
+        a, b = one.pair or ("", "")
+        free, length = (None, None) if last is None else (last.free, last.length)
+        figures = (along, free, length, "" if last is None else last.unit, one.low, one.high, one.needed)
+        outcome = "yes" if one.out else "no"
+        told = ("" if cell is None else cell for cell in figures)
+        rows.append((one.name, one.part, outcome, leg, *told, a, b, " ".join(one.held)))
+    return Table(name="paths", head=PATH_HEAD, rows=rows)
 
 
 def write_slacks(fit: Fit, path: Path) -> None:
     """Every hose, cable and linkage as a row: how near and how far its ends get, against its length."""
-    with path.open("w", newline="", encoding="utf-8") as out:
-        sheet = csv.writer(out)
-        sheet.writerow(SLACK_HEAD)
-        for one in fit.slacks:
-            row, found = one.row, one.found
-            figures = (found.rest, *found.least, row.least, *found.most, row.length, row.margin, one.spare)
-            sheet.writerow([row.name, *("" if f is None else f"{f:.4f}" for f in figures)])
+    _csv4(_slacks(fit), path)
+
+
+def _slacks(fit: Fit) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for one in fit.slacks:
+        row, found = one.row, one.found
+        figures = (found.rest, *found.least, row.least, *found.most, row.length, row.margin, one.spare)
+        rows.append((row.name, *("" if figure is None else float(figure) for figure in figures)))
+    return Table(name="slack", head=SLACK_HEAD, rows=rows)
+
+
+def _csv4(table: Table, path: Path) -> None:
+    """As CSV, figures to four decimals."""
+    rows = [[f"{cell:.4f}" if isinstance(cell, float) else cell for cell in row] for row in table.rows]
+    _csv(Table(name=table.name, head=table.head, rows=rows), path)
 
 
 ADJUST_HEAD = (
@@ -134,9 +149,16 @@ def tables(fit: Fit) -> tuple[Table, ...]:
 
 
 def _more_tables(fit: Fit) -> tuple[Table, ...]:
-    """Those of slots, shafts, chains and props, each where there is anything in it."""
-    found = (_adjusts(fit), _drives(fit), _props(fit))
+    """Those of gaps, paths, slack, slots, shafts, chains and props, each where there is anything in it."""
+    long = (_gaps(fit), _paths(fit), _slacks(fit))
+    told = (replace(one, rows=[[*map(_written, row)] for row in one.rows]) for one in long)
+    found = (*told, _adjusts(fit), _drives(fit), _props(fit))
     return tuple(table for table in found if table.rows)
+
+
+def _written(cell: Cell) -> Cell:
+    """As a sheet holds it: what is not finite in words."""
+    return str(cell) if isinstance(cell, float) and not math.isfinite(cell) else _even(cell)
 
 
 def _adjusts(fit: Fit) -> Table:
@@ -194,7 +216,7 @@ def write_cut(fit: Fit, path: Path) -> None:
 
 
 def write_workbook(fit: Fit, path: Path) -> None:
-    """All tables as one workbook, those of slots, shafts, chains and props where there are any."""
+    """All tables as one workbook, those beyond masses, buy, cut and sticks where there is anything in them."""
     write((*tables(fit), *_more_tables(fit)), path)
 
 

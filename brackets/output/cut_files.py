@@ -14,12 +14,13 @@ from typing import Any, assert_never
 
 from brackets.core.errors import InputError
 from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.place import HERE
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import stated, unstated
 from brackets.drawing.bending import tube_sheet
 from brackets.drawing.blank import LABEL, blank
-from brackets.drawing.record import Drawing, Title, Words
+from brackets.drawing.record import Drawing, Title, Words, figure
 from brackets.drawing.turned import turning
 from brackets.drawing.weld_order import weld_order_sheet
 from brackets.drawing.wraps import wraps
@@ -33,9 +34,9 @@ from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
+from brackets.output.blocks import SAYS
 from brackets.output.folder import unique_stems
 from brackets.output.paper import correction_of
-from brackets.output.pdf import SAYS
 from brackets.rules.cautions import Caution, of_part
 
 ALIKE = 6
@@ -49,6 +50,9 @@ LEAD = 1.5
 
 LETTERS = 80
 """The longest of those lines."""
+
+
+NOT_STATED = "not stated"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,10 +76,8 @@ def title(
     name: str,
     params: Checked,
     shop: Shop,
-    revision: str = "",
+    marks: Marks = NO_MARKS,
     *,
-    by: str = "",
-    date: str = "",
     worked_out: Collection[str] = (),
     unfilled: Sequence[str] = (),
     hand: Hand | None = None,
@@ -97,12 +99,18 @@ def title(
     if hand is not None:
         name, notes = f"{name}, {hand.label}", [*hand.notes, *notes]
     missing = tuple(map(_rounded, unstated(params)))
-    return Title(part=name, revision=revision, by=by, date=date, unstated=missing, notes=tuple(notes))
+    return replace(marked(name, marks), unstated=missing, notes=tuple(notes))
+
+
+def marked(name: str, marks: Marks) -> Title:
+    """The title of a drawing to make something by, with what was typed for its title block."""
+    general = marks.tolerance or NOT_STATED
+    return Title(part=name, revision=marks.revision, by=marks.by, date=marks.date, tolerance=general)
 
 
 def _rounded(text: str) -> str:
     """The text with its long numbers as a person writes them, to a thousandth; facts.json has them whole."""
-    return re.sub(r"-?\d+\.\d{4,}", lambda found: f"{float(found[0]):z.3f}".rstrip("0").rstrip("."), text)
+    return re.sub(r"-?\d+\.\d{4,}", lambda found: figure(float(found[0])), text)
 
 
 def drawn(

@@ -11,7 +11,7 @@ import csv
 import json
 import math
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import asdict, is_dataclass
@@ -44,12 +44,31 @@ def write_cut_table(rows: Iterable[CutRow], path: str | os.PathLike[str], *, sto
 
     Where nothing of them may be cut, a first column says so in every row.
     """
-    told = {"STOP": "do not cut"} if stops else {}
-    table = [told | _level(record) for record in records(rows)]
+    table = _cut_table(rows, stops, _text)
     with Path(path).open("w", newline="", encoding="utf-8") as out:
         sheet = csv.DictWriter(out, list(table[0]), lineterminator="\n")
         sheet.writeheader()
         sheet.writerows(table)
+
+
+def write_cut_book(rows: Iterable[CutRow], path: str | os.PathLike[str], *, stops: bool = False) -> None:
+    """Writes the same table as a workbook, figures as numbers."""
+    from brackets.output import workbook
+
+    table = _cut_table(rows, stops, _cell)
+    cells = [list(row.values()) for row in table]
+    workbook.write([workbook.Table(name="tubes", head=list(table[0]), rows=cells)], Path(path))
+
+
+def _cut_table(rows: Iterable[CutRow], stops: bool, cell: Callable[[Any], Any]) -> list[dict[str, Any]]:
+    told = {"STOP": "do not cut"} if stops else {}
+    return [told | _level(record, cell) for record in records(rows)]
+
+
+def _cell(value: Any) -> Any:
+    """A figure rounded as in the CSV, all else in its words."""
+    is_figure = isinstance(value, int | float) and not isinstance(value, bool)
+    return float(f"{value:z.4f}") if isinstance(value, float) else value if is_figure else _text(value)
 
 
 def _record(row: CutRow) -> dict[str, Any]:
@@ -84,13 +103,13 @@ def _end(end: CutEnd) -> dict[str, Any]:
     }
 
 
-def _level(record: Mapping[str, Any]) -> dict[str, str]:
-    found: dict[str, str] = {}
+def _level(record: Mapping[str, Any], cell: Callable[[Any], Any]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
     for key, value in record.items():
         if isinstance(value, Mapping):
-            found |= {f"{key}_{inner}": _text(one) for inner, one in value.items()}
+            found |= {f"{key}_{inner}": cell(one) for inner, one in value.items()}
         else:
-            found[key] = _text(value)
+            found[key] = cell(value)
     return found
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.rulebook.parts import (
     BLANK,
     FLAT_OVERLAP,
@@ -19,6 +20,7 @@ from brackets.core.rulebook.parts import (
     SHEET_SIZE,
     WELD_GAP,
 )
+from brackets.drawing.landing_lines import on_blank
 from brackets.drawing.nest import GAP, SheetLayout, lies, nest
 from brackets.drawing.record import Title
 from brackets.drawing.sheets import sheet_cuts, sheet_drawing
@@ -26,6 +28,7 @@ from brackets.forming.flat_pattern import Blank, blank_of
 from brackets.forming.shop import Shop, as_made_in
 from brackets.forming.shop_file import default as default_shop
 from brackets.model import mass
+from brackets.model.landing import OnPlate, on_plate
 from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files, formats
@@ -77,13 +80,29 @@ class CutSheets:
         return stopped(self.findings)
 
 
-def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()) -> CutSheets:
+Landed = Mapping[str, tuple[OnPlate, ...]]
+"""What stands on each plate, by the plate's name."""
+
+
+def standing_on(part: Part, under: str = "") -> Landed:
+    """What stands on each plate of a part; `under` is put before every name."""
+    return {
+        f"{under}{piece.name}": tuple(replace(one, name=f"{under}{one.name}") for one in on_plate(piece, part))
+        for piece in part.pieces
+        if isinstance(piece, Folded | Plate)
+    }
+
+
+def flats(
+    part: Part, shop: Shop | None = None, findings: Sequence[Finding] = (), landed: Landed | None = None
+) -> CutSheets:
     """Every blank of `part` on the sheets of `shop`, of the SAMPLE shop where none is given.
 
     `findings` are those of the part or bay: its stops, and what was accepted of them, hold for all its blanks, as
     a part that is changed has other blanks. A folded piece whose grain nobody stated lies with the grain across
     its bends, where they all run one way.
-    What lies on no sheet is in the findings.
+    What lies on no sheet is in the findings. `landed` is what stands on each plate, where the pieces of `part` do
+    not stand where they are welded; worked out from it where None.
     """
     mine = default_shop() if shop is None else shop
     bent = as_made_in(mine, part)
@@ -91,7 +110,12 @@ def flats(part: Part, shop: Shop | None = None, findings: Sequence[Finding] = ()
     plain = Part(name=part.name, pieces=tuple(pieces.values()))
     groups = [cut.names for cut in cut_files.cuts(plain, Title(part=part.name))]
     kinds = [(names, _grained(pieces[names[0]])) for names in groups]
-    layouts = tuple(_laid(kinds, mine))
+    on_each = standing_on(bent) if landed is None else landed
+    layouts = tuple(
+        replace(layout, blanks=tuple(
+            replace(one, landed=on_blank(pieces[one.name], on_each.get(one.name, ()))) for one in layout.blanks))
+        for layout in _laid(kinds, mine)
+    )  # fmt: skip
     on: dict[str, list[int]] = {}
     for number, layout in enumerate(layouts, 1):
         for one in layout.blanks:
@@ -180,6 +204,7 @@ def write(
     *,
     name: str,
     paper: str | None = None,
+    marks: Marks = NO_MARKS,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[str, ...]:
     """The sheets as one PDF of pictures and a DXF each at true size, and the facts; their names, in order.
@@ -190,7 +215,8 @@ def write(
     from brackets.output.paper import correction_of
 
     files: list[str] = []
-    plain = Title(part=f"{name}, for {found.shop.name}", mind=tuple(c.sentence for c in cautions("strength")))
+    plain = cut_files.marked(f"{name}, for {found.shop.name}", marks)
+    plain = replace(plain, mind=tuple(c.sentence for c in cautions("strength")))
     title = cut_files.judged_title(plain, found.findings)
     with folder.fresh(into) as at:
         if found.layouts:
@@ -203,11 +229,13 @@ def write(
         for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):
             files += formats.write("plate", sheet_cuts(layout, title), at, stem)
         files.append(facts.NAME)
-        formats.write("facts", record(found, name=name, files=tuple(files)), at)
+        formats.write("facts", record(found, name=name, files=tuple(files), marks=marks), at)
     return tuple(files)
 
 
-def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[str, Any]:
+def record(
+    found: CutSheets, *, name: str, files: tuple[str, ...] = (), marks: Marks = NO_MARKS
+) -> dict[str, Any]:
     """For scripts: blanks (pieces, count, size, flat, sheets), sheets (what lies where), findings, files."""
     from brackets.forming.flat_pattern import flat_facts
 
@@ -215,6 +243,7 @@ def record(found: CutSheets, *, name: str, files: tuple[str, ...] = ()) -> dict[
         "format": 1,
         "name": name,
         "shop": found.shop.name,
+        "title_block": marks.record,
         "blanks": [
             {
                 "pieces": list(one.names),

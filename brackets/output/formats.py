@@ -160,6 +160,12 @@ def _cut_table(table: CutTable, path: Path) -> None:
     facts.write_cut_table(table.rows, path, stops=table.stops)
 
 
+def _cut_book(table: CutTable, path: Path) -> None:
+    from brackets.output import facts
+
+    facts.write_cut_book(table.rows, path, stops=table.stops)
+
+
 def _assembly(fit: Fit, path: Path) -> None:
     from brackets.output import assembly
 
@@ -198,6 +204,7 @@ FORMATS: tuple[Format, ...] = (
     Format(name="DXF", suffix="dxf", of="blank", holds="a blank or wrap at true size", write=_dxf),
     Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=_svg),
     Format(name="CSV", suffix="csv", of="tubes", holds="the cut table of a part's tubes", write=_cut_table),
+    Format(name="XLSX", suffix="xlsx", of="tubes", holds="the cut table of a part's tubes", write=_cut_book),
     Format(name="DXF", suffix="dxf", of="plate", holds="a sheet of plate with its blanks", write=_dxf),
     Format(name="SVG", suffix="svg", of="plate", holds="a sheet of plate with its blanks", write=_svg),
     Format(
@@ -302,7 +309,7 @@ FORMATS: tuple[Format, ...] = (
         suffix="xlsx",
         of="bay",
         stem="lists",
-        holds="masses, what to buy, to cut, sticks, driveline, props, a sheet each",
+        holds="all of these lists, masses and sticks, a sheet each",
         write=_listed("write_workbook"),
     ),
     Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),

@@ -19,6 +19,7 @@ from brackets.drawing.labels import grown, touches
 from brackets.drawing.record import Drawing, Stroke, Words
 from brackets.drawing.sheets import ACROSS, across
 from brackets.geometry.segments import Arc, Bounds, Line, Point
+from brackets.output.leaves import Leaves
 from brackets.output.paper import FOOT, LEFT, MARGIN, OVERLAP, Sheet, Tile, Tiling, put_cross, registration
 
 MM = 72.0 / 25.4
@@ -59,19 +60,16 @@ SMALL = 2.3
 """mm: type of the foot."""
 
 WIDTHS = 16_384
-"""Lines whose length is remembered: those of a part's pages, each drawn once to count them and once to keep."""
+"""Lines whose length is remembered."""
 
 class Page:
-    """One sheet of paper on the canvas, drawn on in mm; `done` finishes it. `of`: pages of the whole file."""
+    """One sheet of paper on the canvas, drawn on in mm; `done` finishes it. Its foot is of `drawing`."""
 
-    def __init__(
-        self, canvas: Canvas, sheet: Sheet, scale: tuple[float, float], drawing: Drawing, of: int = 0
-    ) -> None:
-        self.canvas, self.sheet, self.scale, self.drawing, self.of = canvas, sheet, scale, drawing, of
-        self.begin()
+    origin: Point = (MARGIN + LEFT, MARGIN + FOOT)
+    """Lower left corner of the room for the drawing, mm."""
 
-    def begin(self) -> None:
-        """A fresh sheet of the same kind, with its bars."""
+    def __init__(self, canvas: Leaves, sheet: Sheet, scale: tuple[float, float], drawing: Drawing) -> None:
+        self.canvas, self.sheet, self.scale, self.drawing = canvas, sheet, scale, drawing
         self.canvas.setPageSize((self.sheet.width * MM, self.sheet.height * MM))
         self.bars()
 
@@ -89,11 +87,6 @@ class Page:
         self.canvas.setFillColorRGB(*STAMP, alpha=THIN)
         self.text((0.0, 0.0), ACROSS, size)
         self.canvas.restoreState()
-
-    @property
-    def origin(self) -> Point:
-        """Lower left corner of the room for the drawing, mm."""
-        return (MARGIN + LEFT, MARGIN + FOOT)
 
     def line(self, a: Point, b: Point) -> None:
         self.canvas.line(a[0] * MM, a[1] * MM, b[0] * MM, b[1] * MM)
@@ -139,19 +132,25 @@ class Page:
 
     def foot(self, *lines: str) -> None:
         """Up to four lines to the right of the bar, under the drawing's banner where it has one."""
-        x = MARGIN + 4.0 + BAR * self.scale[0] + 7.0
-        if self.drawing.title.banner:
-            over = f"{self.drawing.title.banner}, page {self.canvas.getPageNumber()} of {self.of}"
-            room = self.sheet.width - MARGIN - x
-            self.text((x, MARGIN + 16.0), fitted(over, room, SMALL, bold=True), SMALL, bold=True)
-        for i, words in enumerate(lines):
-            self.text((x, MARGIN + 12.6 - 3.4 * i), fitted(words, self.sheet.width - MARGIN - x, SMALL))
-        if not self.drawing.title.banner:
-            mine = f"page {self.canvas.getPageNumber()} of {self.of}"
-            self.text((self.sheet.width - MARGIN - width(mine, SMALL), MARGIN + 15.2), mine)
+        x, y, right = MARGIN + 4.0 + BAR * self.scale[0] + 7.0, MARGIN + 16.0, self.sheet.width - MARGIN
+        title, number = self.drawing.title, self.canvas.getPageNumber()
 
-    def window(self, window: Bounds, at: Point, marks: Iterable[Point] = ()) -> None:
-        """What of the drawing is in a window, at true size, the window's lower left corner `at` on the paper."""
+        def page_of(of: int) -> None:
+            mine = f"page {number} of {of}"
+            if title.banner:
+                over = fitted(f"{title.banner}, {mine}", right - x, SMALL, bold=True)
+                self.text((x, y), over, SMALL, bold=True)
+            else:
+                self.text((right - width(mine, SMALL), y), mine)
+
+        self.canvas.at_end(page_of)
+        if title.tolerance and not title.banner:
+            self.text((x, y), f"general tolerance: {title.tolerance}")
+        for i, words in enumerate(lines):
+            self.text((x, MARGIN + 12.6 - 3.4 * i), fitted(words, right - x, SMALL))
+
+    def window(self, drawing: Drawing, window: Bounds, at: Point, marks: Iterable[Point] = ()) -> None:
+        """What of a drawing is in a window, at true size, the window's lower left corner `at` on the paper."""
         x0, y0, x1, y1 = window
         (ox, oy), (sx, sy) = at, self.scale
         self.canvas.saveState()
@@ -159,14 +158,14 @@ class Page:
         frame.rect(ox * MM, oy * MM, (x1 - x0) * sx * MM, (y1 - y0) * sy * MM)
         self.canvas.clipPath(frame, stroke=0, fill=0)
         self.canvas.transform(sx * MM, 0, 0, sy * MM, (ox - x0 * sx) * MM, (oy - y0 * sy) * MM)
-        draw(self.canvas, self.drawing, window)
+        draw(self.canvas, drawing, window)
         for mark in marks:
             put_cross(self.canvas, mark)
         self.canvas.restoreState()
 
     def tile(self, cut: Tiling, tile: Tile, number: int) -> None:
         """The part of the drawing in the tile's window, with its marks."""
-        self.window(tile.window, self.origin, registration(cut, tile, self.drawing))
+        self.window(self.drawing, tile.window, self.origin, registration(cut, tile, self.drawing))
         self._cut_ticks(cut, tile)
         facts = dict(self.drawing.facts)
         self.foot(

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.core.finding import Finding, stopped, verdict, worst_first
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.reading import json_values, unstated, worked_out
 from brackets.core.shown import Shown
@@ -25,7 +26,8 @@ class Made(Shown):
     """A part with the recipe and values it came from and the shop it is for.
 
     `hand` is None where nobody asked for one. `files` are the names of what was written, in order; `undrawn` the
-    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them.
+    pieces that no sheet of paper is of; `of_solids` what is said of its solids, where `checked` has made them;
+    `marks` what was typed for the title blocks.
     """
 
     recipe: Recipe
@@ -36,6 +38,7 @@ class Made(Shown):
     undrawn: tuple[str, ...] = ()
     of_solids: tuple[Finding, ...] = ()
     hand: Hand | None = None
+    marks: Marks = NO_MARKS
 
     @property
     def name(self) -> str:
@@ -98,16 +101,19 @@ def write(
     revision: str = "",
     by: str = "",
     date: str = "",
+    tolerance: str = "",
+    semicolons: bool = False,
     say: Callable[[str], None] = lambda _: None,
 ) -> Made:
     """Write all files of a made part into a folder: solids, PDF, cut files and facts.json.
 
     thing: by `made`; into: the folder, which is there whole or not at all; paper: "A4", "A3" or "Letter", the
-    shop's where None; revision, by, date: as the title blocks say them, who drew it and when; say: a
-    function that is told, in words, what is
-    being done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where
-    the kernel refuses, InputError for an unknown paper, OSError where the disk does; then a folder that was there
-    before is as it was.
+    shop's where None; revision, by, date: as the title blocks say them, who drew it and when; tolerance: the class
+    of general tolerances, "ISO 2768-m" or "ISO 13920-B"; semicolons: whether CSV has ; between
+    cells and a byte order mark; say: a function that is told, in words, what is being
+    done. Returns `thing` with the names of the files and what its solids showed. Raises KernelFailed where the
+    kernel refuses, InputError for an unknown paper or class, OSError where the disk does; then a folder that was
+    there before is as it was.
 
     >>> import pathlib, tempfile
     >>> cups = recipe("cup")
@@ -118,21 +124,23 @@ def write(
     from brackets.output import cut_files, facts, folder, formats
     from brackets.output.folder import stem
     from brackets.output.set_up import set_up_cuts
+    from brackets.output.workbook import with_semicolons
 
     name = stem(thing.name)
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     with folder.fresh(into) as at:
         say(f"{name}: making its solids")
         thing = checked(thing)
         say(f"{name}: drawing what it is cut by")
-        title = cut_files.title(
-            thing.recipe.name, thing.params, thing.shop, revision, by=by, date=date, hand=thing.hand
-        )
+        title = cut_files.title(thing.recipe.name, thing.params, thing.shop, marks, hand=thing.hand)
         cuts = cut_files.cuts(thing.part, title, thing.findings, shop=thing.shop)
         cuts += set_up_cuts(thing.part, title, thing.findings, shop=thing.shop, paper=paper)
         sheets = cut_files.write(cuts, at, name=name, shop=thing.shop, paper=paper)
+        if semicolons:
+            with_semicolons(at, sheets)
         solids = formats.write("part", thing.part, at, name, say=say)
         files = (*solids, *sheets, facts.NAME)
-        whole = replace(thing, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
+        whole = replace(thing, marks=marks, files=files, undrawn=cut_files.undrawn(thing.part, cuts))
         formats.write("facts", record(whole), at)
     return whole
 
@@ -151,6 +159,7 @@ def record(thing: Made) -> dict[str, Any]:
         "worked_out": list(worked_out(thing.params)),
         "not_stated": list(thing.unstated),
         "shop": thing.shop.name,
+        "title_block": thing.marks.record,
         **facts.of(thing.part),
         "set_up": set_up_record(thing.part),
         "verdict": verdict(thing.findings),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import csv
+import io
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -52,6 +54,16 @@ def write(tables: Sequence[Table], path: Path) -> None:
             longest = max((len(_shown(row[column])) for row in table.rows), default=0)
             sheet.set_column(column, column, min(max(longest, len(title)) + 1, WIDEST))
     book.close()
+
+
+def with_semicolons(folder: Path, names: Iterable[str]) -> None:
+    """Writes the CSV files among the names again with ; between cells and a byte order mark before the first, as
+    spreadsheets want them where the comma is the decimal sign. Points in figures stay points."""
+    for name in names:
+        if name.endswith(".csv"):
+            rows = list(csv.reader(io.StringIO((folder / name).read_text("utf-8"), newline="")))
+            with (folder / name).open("w", newline="", encoding="utf-8-sig") as out:
+                csv.writer(out, delimiter=";").writerows(rows)
 
 
 def _shown(cell: Cell) -> str:

@@ -16,6 +16,7 @@ from brackets.bay.schema.record import Bay
 from brackets.bay.stand.owners import sheet_cautions
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.finding import PRINTED, Finding, worst_first
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.drawing.bending import tube_sheet
 from brackets.drawing.record import Title
 from brackets.geometry.curve import Outline, moments
@@ -59,7 +60,7 @@ TURNS = (0.0, 90.0, 180.0, 270.0)
 """Degrees that a plate is turned by to see whether it is its own mirror image."""
 
 
-def write(hands: Compared, into: Path) -> tuple[str, ...]:
+def write(hands: Compared, into: Path, marks: Marks = NO_MARKS) -> tuple[str, ...]:
     """Writes hands.csv, hands.xlsx, facts.json, and the drawings where one set does for both; their names."""
     from brackets.output.workbook import Table
     from brackets.output.workbook import write as workbook
@@ -70,27 +71,28 @@ def write(hands: Compared, into: Path) -> tuple[str, ...]:
         files = ["hands.csv", "hands.xlsx"]
         if hands.relation != "different":
             shop, name = hands.bay.shop_of(hands.left.name), stem(f"{hands.left.name}-and-{hands.right.name}")
-            files += cut_files.write(cuts_of_both(hands), at, name=name, shop=shop)
-        formats.write("facts", {**hands.record(), "files": files}, at)
+            files += cut_files.write(cuts_of_both(hands, marks), at, name=name, shop=shop)
+        formats.write("facts", {**hands.record(), "title_block": marks.record, "files": files}, at)
     return (*files, facts.NAME)
 
 
-def cuts_of_both(hands: Compared) -> tuple[Cut, ...]:
+def cuts_of_both(hands: Compared, marks: Marks = NO_MARKS) -> tuple[Cut, ...]:
     """Every sheet of the left hand, saying how many to cut for both, and what is turned over for the right."""
     left, part, shop = hands.left, hands.left.part, hands.bay.shop_of(hands.left.name)
     said = told_of_both(hands)
     mind = dict.fromkeys((*sheet_cautions(hands.bay, left), *sheet_cautions(hands.bay, hands.right)))
-    cuts = cut_files.cuts(part, title(hands), said, shop=shop, mind=tuple(mind))
+    cuts = cut_files.cuts(part, title(hands, marks), said, shop=shop, mind=tuple(mind))
     return tuple(_for_both(cut, part, turned=hands.relation == "mirror images") for cut in cuts)
 
 
-def title(hands: Compared) -> Title:
+def title(hands: Compared, marks: Marks = NO_MARKS) -> Title:
     """The title of every sheet: both names, which is drawn, and in what else the two differ."""
     left, right = hands.left, hands.right
     own = cut_files.title(
         left.name,
         left.params,
         hands.bay.shop_of(left.name),
+        marks,
         worked_out=left.worked_out,
         unfilled=left.unfilled,
     )

@@ -22,6 +22,7 @@ from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding, stopped
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.names import allowed
 from brackets.core.units import shown
 from brackets.forming.cut_rows import cut_rows, tubes_of
@@ -216,13 +217,14 @@ class Hands:
             "figures": [dict(zip(keys, row, strict=True)) for row in rows],
         }
 
-    def write(self, into: str | Path) -> tuple[str, ...]:
+    def write(self, into: str | Path, *, marks: Marks = NO_MARKS) -> tuple[str, ...]:
         """Writes the table (hands.csv, hands.xlsx, facts.json) and, where one does for both, the drawings.
 
-        into: a folder, which is there whole or not at all. Returns the names. Fits the bay first where it is not
-        fitted, so that the sheets say what it says. Raises KernelFailed, InputError, OSError.
+        into: a folder, which is there whole or not at all; marks: of the title blocks. Returns the names. Fits the
+        bay first where it is not fitted, so that the sheets say what it says. Raises KernelFailed, InputError,
+        OSError.
         """
-        return write(self.fitted(), Path(into))
+        return write(self.fitted(), Path(into), marks)
 
     def fitted(self) -> Hands:
         """The same with the bay fitted. Raises KernelFailed."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 from brackets.core.errors import InputError
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.units import shown
 from brackets.library.recipe import recipe
 from brackets.output.facts import made_from
@@ -36,7 +37,9 @@ def chosen(rows: Sequence[Row], asked: str) -> list[Row]:
     return found
 
 
-def write(job: Job, rows: Sequence[Row], into: Path, *, say: Callable[[str], None]) -> tuple[Path, ...]:
+def write(
+    job: Job, rows: Sequence[Row], into: Path, *, marks: Marks = NO_MARKS, say: Callable[[str], None]
+) -> tuple[Path, ...]:
     """Writes the files of these rows, each into a folder of its own below `into`; the folders.
 
     Raises KernelFailed, InputError and OSError as `make` and `fit` do; rows before are whole then.
@@ -46,20 +49,20 @@ def write(job: Job, rows: Sequence[Row], into: Path, *, say: Callable[[str], Non
     for row, folder in zip(rows, folders, strict=True):
         say(f"row {row.name}: writing its files")
         with made_from((file.path, file.sha256) for file in job.files if Path(file.path).suffix):
-            _row(job, row, folder)
+            _row(job, row, folder, marks)
     return folders
 
 
-def _row(job: Job, row: Row, folder: Path) -> None:
+def _row(job: Job, row: Row, folder: Path, marks: Marks) -> None:
     if job.part:
         from brackets.bay.fitting import fit
         from brackets.output import bay_files
         from brackets.variants.bay_result import with_values
 
         bay = with_values(Path(job.files[0].path), job.part, row.given, recipe(job.files[1].path).Params)
-        bay_files.write(fit(bay if job.shop is None else replace(bay, shop=job.shop)), folder)
+        bay_files.write(fit(bay if job.shop is None else replace(bay, shop=job.shop)), folder, marks=marks)
         return
     from brackets.output import part_files
 
     opened = recipe(job.files[0].path)
-    part_files.write(part_files.made(opened, opened.Params(**row.given), job.shop), folder)
+    part_files.write(part_files.made(opened, opened.Params(**row.given), job.shop), folder, **asdict(marks))

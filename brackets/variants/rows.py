@@ -11,6 +11,7 @@ from typing import Any, overload
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
+from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.names import nearest
 from brackets.core.schema.checked import Param
 from brackets.core.units import shown
@@ -191,16 +192,21 @@ class Rows(Sequence[Row]):
             new.write_text(page(self, pictures), "utf-8")
 
     def files(
-        self, into: str | Path, rows: str = "all", *, say: Callable[[str], None] = lambda _: None
+        self,
+        into: str | Path,
+        rows: str = "all",
+        *,
+        marks: Marks = NO_MARKS,
+        say: Callable[[str], None] = lambda _: None,
     ) -> tuple[Path, ...]:
         """Writes the files of single rows, each into a folder below `into`: those of `make`, or of `fit`.
 
-        rows: "all", which are those that do not stop, or their numbers, "3, 7". Returns the folders. Raises
-        InputError for another row, KernelFailed where the kernel refuses, OSError.
+        rows: "all", which are those that do not stop, or their numbers, "3, 7"; marks: of the title blocks.
+        Returns the folders. Raises InputError for another row, KernelFailed where the kernel refuses, OSError.
         """
         from brackets.variants.row_files import chosen, write
 
-        return write(self.job, chosen(self, rows), Path(into), say=say)
+        return write(self.job, chosen(self, rows), Path(into), marks=marks, say=say)
 
     def frame(self) -> Any:
         """The rows as a data frame of pandas, or of polars where only that is installed. Raises ImportError."""

@@ -28,8 +28,10 @@ def measure(
     Calliper, tape and scale, one TOML file.
     """
     from brackets.app.cli import measure_cmd
+    from brackets.app.cli.kept_run import told_inputs
 
-    return measure_cmd.measure(file, as_json, into, paper=paper, shop=shop)
+    with told_inputs(Path(file), shop):
+        return measure_cmd.measure(file, as_json, into, paper=paper, shop=shop)
 
 
 def bolts(
@@ -42,6 +44,7 @@ def bolts(
     For how far off the holes of a recipe or of a bay may be.
     """
     from brackets.app.cli import bolts_cmd
+    from brackets.app.cli.kept_run import told_inputs
     from brackets.app.cli.screen import one_word, split
     from brackets.core.errors import InputError
 
@@ -49,7 +52,9 @@ def bolts(
     if typed.problems:
         raise InputError(*typed.problems)
     target = one_word(typed, "recipe or bay", "brackets bolts adaptor")
-    return bolts_cmd.bolts(target, typed.texts, as_json, into)
+    bay = Path(target) if target.endswith(".toml") else None
+    with told_inputs(bay, words=(target, *typed.texts.values())):
+        return bolts_cmd.bolts(target, typed.texts, as_json, into)
 
 
 VERBS = (

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -85,6 +85,10 @@ def family(
     as_json: AsJson = False,
     shop: ShopFile = None,
     bare: Bare = "mm",
+    revision: Revision = "",
+    by: By = "",
+    date: Date = "",
+    tolerance: Tolerance = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write and keep nothing.")] = False,
 ) -> int:
     """Many variants of a recipe, or of one part of a bay.
@@ -97,9 +101,11 @@ def family(
     from shutil import get_terminal_size
 
     from brackets.app.cli.hands_view import of_hands, two_hands
+    from brackets.app.cli.kept_run import told_inputs
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.core.kept import kept
+    from brackets.core.marks import Marks
     from brackets.forming.shop_file import load
     from brackets.variants.family import worked
     from brackets.variants.folder import KEPT, begun, made_of, unchanged, write
@@ -108,11 +114,14 @@ def family(
     typed = split(words)
     target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
     unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     refuse(typed, bare, workers, time_limit, unwritten)
     mine = None if shop is None else load(shop)
+    bay, read = Path(target) if target.endswith(".toml") else None, (target, rows, *typed.texts.values())
     two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
     if two is not None:
-        return of_hands(target, two, mine, into, as_json, no_files)
+        with told_inputs(bay, shop):
+            return of_hands(target, two, mine, into, as_json, no_files, marks)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
@@ -155,9 +164,11 @@ def family(
 
                 views = drawn(done, folder, say)
             same = "" if done.failed else made_of(subject, plan, folder, pictured=pictures)
-            files = write(done, folder, made_of=same, pictures=views, say=say)
+            with told_inputs(bay, shop, words=read):
+                files = write(done, folder, made_of=same, pictures=views, say=say)
         if folder is not None and files_of:
-            files += tuple(f"{FOLDER}/{one.name}" for one in done.files(folder / FOLDER, files_of, say=say))
+            folders = done.files(folder / FOLDER, files_of, marks=marks, say=say)
+            files += tuple(f"{FOLDER}/{one.name}" for one in folders)
     print(shown(done, sort, folder, files, as_json))
     if folder is not None and same and not (pictures or files_of):
         kept(SCREEN, lambda: again(done, sort, folder, files, as_json), same, *screen, in_memory=False)

@@ -60,20 +60,23 @@ def keys(
 
 
 def _facts_keys(name: str | None, as_schema: bool) -> int:
-    """Every key of the facts.json that make writes: its types and what it means."""
+    """Every key of the facts.json that make, or another command by its name, writes: types and meaning."""
     import json
 
     from brackets.app.cli.screen import table
     from brackets.core.errors import InputError
     from brackets.core.units import shown
-    from brackets.output.facts import schema, schema_rows
+    from brackets.output.facts import schema_rows
+    from brackets.output.facts_schemas import COMMANDS, schema_of
 
-    if name is not None:
-        raise InputError(f"table = {shown(name)}, must be left out: facts.json is one table")
+    if name not in (None, *COMMANDS):
+        others = ", ".join(COMMANDS)
+        raise InputError(f"table = {shown(name)}, must be left out: facts.json is one table; or one of {others}")
+    found = schema_of(name or "make")
     if as_schema:
-        print(json.dumps(schema(), indent=2, ensure_ascii=False))
+        print(json.dumps(found, indent=2, ensure_ascii=False))
     else:
-        print(table(("key", "type", "meaning"), list(schema_rows(schema()))))
+        print(table(("key", "type", "meaning"), list(schema_rows(found))))
     return FINE
 
 

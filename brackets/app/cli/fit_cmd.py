@@ -7,16 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, ShopFile, mark_problems
+from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
-
-Marks = tuple[str, str, str]
-"""Revision, creator and date of the title blocks."""
-
-NO_MARKS: Marks = ("", "", "")
+    from brackets.core.marks import Marks
 
 SELDOM = 100_000
 """New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
@@ -31,6 +27,8 @@ def fit(
     revision: Revision = "",
     by: By = "",
     date: Date = "",
+    tolerance: Tolerance = "",
+    semicolons: Semicolons = False,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     watch: Annotated[
         bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
@@ -41,19 +39,23 @@ def fit(
     With --watch it stays until Ctrl-C: whenever the bay file, or a file that it names, is saved, it is fitted
     again, and the verdict and what changed are printed.
     """
+    from brackets.core.marks import Marks
+
     folder = None if no_files else Path("out", file.stem) if into is None else into
-    marks = (revision, by, date)
-    if watch:
-        return _watching(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
-    return _fitted(file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks)
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
+    work = _watching if watch else _fitted
+    return work(
+        file, as_json=as_json, folder=folder, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+    )
 
 
 def demo(as_json: AsJson = False, into: Into = None) -> int:
     """The whole job on the shipped bay, Tern, which is invented."""
+    from brackets.core.marks import NO_MARKS
     from brackets.library.recipe import shipped
 
     folder = Path("out", "tern") if into is None else into
-    return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True)
+    return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True, marks=NO_MARKS)
 
 
 def _fitted(
@@ -64,7 +66,8 @@ def _fitted(
     known_only: bool = False,
     paper: str | None = None,
     shop: Path | None = None,
-    marks: Marks = NO_MARKS,
+    marks: Marks,
+    semicolons: bool = False,
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
     from brackets.app.cli.kept_run import Done, kept_run
@@ -72,7 +75,6 @@ def _fitted(
     from brackets.output.folder import refuse_foreign
     from brackets.output.paper import sheets
 
-    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
@@ -80,26 +82,25 @@ def _fitted(
     shown = None if folder is None else str(folder)
 
     def work(into: Path | None) -> Done:
-        return *_worked_out(file, as_json, into, folder, known_only, paper, shop, marks), shown
+        return *_worked_out(file, as_json, into, folder, known_only, paper, shop, marks, semicolons), shown
 
-    options = (as_json, shown, known_only, paper, marks)
+    options = (as_json, shown, known_only, paper, marks, semicolons)
     return kept_run("fit", work, lambda: inputs_of(file, shop), str(file), options, writes=folder is not None)
 
 
-def refuse_marks(marks: Marks) -> None:
-    """Raises InputError where a mark of the title blocks is no short line."""
-    from brackets.core.errors import InputError
-
-    problems = mark_problems(*marks)
-    if problems:
-        raise InputError(*problems)
-
-
 def _watching(
-    file: Path, *, as_json: bool, folder: Path | None, paper: str | None, shop: Path | None, marks: Marks
+    file: Path,
+    *,
+    as_json: bool,
+    folder: Path | None,
+    paper: str | None,
+    shop: Path | None,
+    marks: Marks,
+    semicolons: bool = False,
 ) -> int:
     """Fits again at every save until Ctrl-C."""
     from brackets.app.cli.fit_watch import stay
+    from brackets.app.cli.kept_run import told_inputs
     from brackets.app.inputs import watched
     from brackets.core.errors import InputError
     from brackets.output.folder import refuse_foreign
@@ -107,14 +108,16 @@ def _watching(
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
-    refuse_marks(marks)
     if paper is not None:
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
 
     def once() -> Fit:
-        return _fit_of(file, folder, known_only=False, paper=paper, shop=shop, marks=marks)[0]
+        with told_inputs(file, shop):
+            return _fit_of(
+                file, folder, known_only=False, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+            )[0]
 
     return stay(file, once, lambda: watched(file) | (set() if shop is None else watched(shop)))
 
@@ -128,6 +131,7 @@ def _worked_out(
     paper: str | None,
     shop: Path | None,
     marks: Marks,
+    semicolons: bool = False,
 ) -> tuple[str, int]:
     """What is printed and the status; the files are written `into` and said to be in the folder `shown`."""
     import json
@@ -135,13 +139,22 @@ def _worked_out(
     from brackets.app.cli.fit_view import fit_text
     from brackets.output.bay_files import record
 
-    done, files = _fit_of(file, into, known_only=known_only, paper=paper, shop=shop, marks=marks)
-    text = json.dumps(record(done, files=files), indent=2) if as_json else fit_text(done, shown)
+    done, files = _fit_of(
+        file, into, known_only=known_only, paper=paper, shop=shop, marks=marks, semicolons=semicolons
+    )
+    text = json.dumps(record(done, files=files, marks=marks), indent=2) if as_json else fit_text(done, shown)
     return text, STOPS if done.stops else FINE
 
 
 def _fit_of(
-    file: Path, into: Path | None, *, known_only: bool, paper: str | None, shop: Path | None, marks: Marks
+    file: Path,
+    into: Path | None,
+    *,
+    known_only: bool,
+    paper: str | None,
+    shop: Path | None,
+    marks: Marks,
+    semicolons: bool = False,
 ) -> tuple[Fit, tuple[str, ...]]:
     """The fitted bay and the names of its files, which are written `into` where that is a folder."""
     import gc
@@ -164,6 +177,5 @@ def _fit_of(
         if into is not None:
             from brackets.output.bay_files import write
 
-            revision, by, date = marks
-            files = write(done, into, paper=paper, revision=revision, by=by, date=date, say=say)
+            files = write(done, into, paper=paper, marks=marks, semicolons=semicolons, say=say)
     return done, files

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -16,9 +16,10 @@ if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.finding import Finding
+    from brackets.core.marks import Marks
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
-    from brackets.output.flats import CutSheets
+    from brackets.output.flats import CutSheets, Landed
 
 BLANKS = ("blank", "cut", "size", "material", "t", "kg each", "sheet")
 SHEETS = ("sheet", "material", "t", "size", "blanks", "used", "would do")
@@ -31,6 +32,10 @@ def flat(
     paper: Paper = None,
     shop: ShopFile = None,
     bare: Bare = "mm",
+    revision: Revision = "",
+    by: By = "",
+    date: Date = "",
+    tolerance: Tolerance = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
     """All blanks of a part or a bay on sheets of plate.
@@ -40,19 +45,21 @@ def flat(
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
     from brackets.app.inputs import contents, files_of, named
+    from brackets.core.marks import Marks
 
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets flat ears")
+    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
 
     def work(scratch: Path | None) -> Done:
-        return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare)
+        return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare, marks)
 
     def inputs() -> tuple[tuple[str, str], ...]:
         mine = set() if shop is None else files_of(shop)
         bay = files_of(Path(target)) if target.endswith(".toml") else set()
         return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
 
-    options = (tuple(words), into, as_json, paper, shop, bare)
+    options = (tuple(words), into, as_json, paper, shop, bare, marks)
     return kept_run("flat", work, inputs, options, writes=not no_files)
 
 
@@ -65,6 +72,7 @@ def _laid_out(
     paper: str | None,
     shop: Path | None,
     bare: str,
+    marks: Marks,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
@@ -80,25 +88,26 @@ def _laid_out(
     files: tuple[str, ...] = ()
     folder: Path | None = None
     with progress() as say:
-        name, part, mine, said, unit = (
+        name, part, mine, said, unit, landed = (
             _bay(target, typed, paper, mine, say)
             if target.endswith(".toml")
             else _recipe(target, typed, paper, bare, mine)
         )
         say(f"{name}: laying out blanks")
-        found = flats(part, mine, said)
+        found = flats(part, mine, said, landed)
         if scratch is not None:
             folder = Path("out", f"{name}_flat") if into is None else into
-            files = write(found, scratch, name=name, paper=paper, say=say)
+            files = write(found, scratch, name=name, paper=paper, marks=marks, say=say)
     if as_json:
-        text = facts.text(record(found, name=name, files=files)).decode().rstrip("\n")
+        text = facts.text(record(found, name=name, files=files, marks=marks)).decode().rstrip("\n")
     else:
         text = flat_text(found, folder, files, Lengths(unit))
     return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
 
 
-Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str]
-"""Name, part, shop, what is said of the part, and the unit that is typed."""
+Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str, "Landed | None"]
+"""Name, part, shop, what is said of the part, the unit that is typed, and what stands on its plates, None where the
+pieces stand where they are welded."""
 
 
 def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
@@ -108,7 +117,7 @@ def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop 
 
     opened = recipe(target)
     thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
-    return opened.name, thing.part, shop, thing.findings, bare
+    return opened.name, thing.part, shop, thing.findings, bare, None
 
 
 def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
@@ -124,6 +133,7 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
+    from brackets.output.flats import standing_on
     from brackets.output.paper import sheets
 
     problems = list(typed.problems)
@@ -148,7 +158,12 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
         name = f"{named.get(of, of)}/{piece}"
         return replace(finding, piece=name) if name in pieces and finding.about == (of,) else finding
 
-    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings), bay.bare
+    landed = {
+        plate: there
+        for one in done.stood.parts
+        for plate, there in standing_on(one.part, f"{named[one.name]}/").items()
+    }
+    return Path(target).stem, part, shop, tuple(under(finding) for finding in done.findings), bay.bare, landed
 
 
 def flat_text(found: CutSheets, folder: Path | None, files: tuple[str, ...], at: Lengths) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
+    from brackets.core.marks import Marks
     from brackets.forming.shop import Shop
 
 
@@ -34,7 +35,13 @@ def two_hands(target: str, hands: str, beside: list[str]) -> tuple[str, str] | N
 
 
 def of_hands(
-    target: str, two: tuple[str, str], shop: Shop | None, into: Path | None, as_json: bool, no_files: bool
+    target: str,
+    two: tuple[str, str],
+    shop: Shop | None,
+    into: Path | None,
+    as_json: bool,
+    no_files: bool,
+    marks: Marks,
 ) -> int:
     """Prints what differs between two hands; writes their table, and their drawings where one set does for both."""
     import json
@@ -47,7 +54,7 @@ def of_hands(
         say("holding the two hands against each other")
         found = compare(target, *two, shop=shop, fitted=True)
         folder = into or Path("out", stem(f"{Path(target).stem}_hands_{found.left.name}_{found.right.name}"))
-        files = () if no_files else found.write(folder)
+        files = () if no_files else found.write(folder, marks=marks)
     if as_json:
         print(json.dumps({**found.record(), "files": list(files)}, ensure_ascii=False))
         return STOPS if found.stops else FINE

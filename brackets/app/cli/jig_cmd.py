@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ def jig(
     revision: Revision = "",
     by: By = "",
     date: Date = "",
+    tolerance: Tolerance = "",
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
     """The jig a weldment is welded in.
@@ -75,7 +76,8 @@ def jig(
         "margin": margin, "up": up,
     }  # fmt: skip
     sizes = tuple((name, text) for name, text in texts.items() if text is not None)
-    asked = _Asked(bare=bare, paper=paper, part=part, sizes=sizes, marks=(revision, by, date))
+    marks = (("revision", revision), ("by", by), ("date", date), ("tolerance", tolerance))
+    asked = _Asked(bare=bare, paper=paper, part=part, sizes=sizes, marks=marks)
 
     def work(scratch: Path | None) -> Done:
         return _made(target, typed, asked, shop, scratch, into, as_json)
@@ -96,7 +98,7 @@ class _Asked:
     paper: str | None
     part: str | None
     sizes: tuple[tuple[str, str], ...]
-    marks: tuple[str, str, str]
+    marks: tuple[tuple[str, str], ...]
 
     def values(self) -> JigValues:
         """The jig's values. Raises InputError with all that is wrong with them."""
@@ -161,6 +163,7 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
 
     from brackets.app.cli.make_cmd import read_values
     from brackets.core.errors import InputError
+    from brackets.core.marks import Marks
     from brackets.library.recipe import recipe
     from brackets.output import cut_files
     from brackets.output.part_files import made
@@ -174,23 +177,22 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
         problems += error.problems
     opened = recipe(target)
     try:
-        params = read_values(opened, typed, asked.bare, paper=asked.paper, marks=asked.marks)
+        params = read_values(opened, typed, asked.bare, paper=asked.paper, marks=dict(asked.marks))
     except InputError as error:
         raise InputError(*problems, *error.problems) from None
     if problems:
         raise InputError(*problems)
     thing = made(opened, params, shop)
-    revision, by, date = asked.marks
-    title = cut_files.title(opened.name, params, thing.shop, revision, by=by, date=date)
+    title = cut_files.title(opened.name, params, thing.shop, Marks(**dict(asked.marks)))
     title = replace(title, part=f"{opened.name}, jig")
     return opened.name, thing.part, title, thing.shop, values, asked.bare
 
 
 def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
-    from brackets.app.cli.screen import mark_problems
     from brackets.bay.file import read
     from brackets.bay.stand.placed import placed_bay
     from brackets.core.errors import InputError
+    from brackets.core.marks import Marks
     from brackets.core.names import allowed
     from brackets.core.units import shown
     from brackets.drawing.record import Title
@@ -198,10 +200,14 @@ def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from brackets.forming.shop_file import default
     from brackets.output.paper import sheets
 
-    problems = [*typed.problems, *mark_problems(*asked.marks)]
+    problems = list(typed.problems)
     problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
     if asked.part is None:
         problems.append("--part = nothing, must be given with a bay: a jig holds one part of it")
+    try:
+        marks = Marks(**dict(asked.marks))
+    except InputError as error:
+        problems += error.problems
     try:
         values = asked.values()
         if asked.paper is not None:
@@ -216,8 +222,9 @@ def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
         raise InputError(f"--part = {shown(str(asked.part))}, {allowed(str(asked.part), names)}: a part of the bay")
     one = next(one for one in placed_bay(bay, known_only=True).parts if one.name == asked.part)
     mine = bay.shop_of(one.name) if shop is None else shop
-    revision, by, date = asked.marks
-    title = Title(part=f"{one.name}, jig", revision=revision, by=by, date=date)
+    title = Title(
+        part=f"{one.name}, jig", revision=marks.revision, by=marks.by, date=marks.date, tolerance=marks.tolerance
+    )
     return one.name, one.part, title, default() if mine is NO_TOOLS else mine, values, bay.bare
 
 

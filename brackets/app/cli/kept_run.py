@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 
 Inputs = tuple[tuple[str, str], ...]
@@ -60,6 +61,21 @@ def kept_run(
                 (at / name).write_bytes(data)
     print(text)
     return status
+
+
+def told_inputs(*files: Path | None, words: Iterable[str] = ()) -> AbstractContextManager[None]:
+    """While it is open, facts.json says which files were read: TOML files with what they name, and those that words
+    of the command line name. Nothing is said where one cannot be read: the command refuses it in its own words."""
+    from brackets.app.inputs import contents, files_of, named
+    from brackets.core.errors import BadFile
+    from brackets.output.facts import made_from
+
+    try:
+        there = set().union(*(files_of(file) for file in files if file is not None))
+        there |= set().union(*(files_of(file) for file in there if file.suffix == ".toml"))  # a family's bay
+        return made_from(users_own(contents(there | named(words, Path.cwd()))))
+    except (OSError, BadFile):
+        return nullcontext()
 
 
 def users_own(given: Inputs) -> Inputs:

@@ -7,14 +7,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, mark_problems
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.schema.checked import Checked
     from brackets.library.recipe import Recipe
+
+NONE_TYPED: Mapping[str, str] = {}
+
 
 def make(
     ctx: typer.Context,
@@ -31,6 +36,8 @@ def make(
     revision: Revision = "",
     by: By = "",
     date: Date = "",
+    tolerance: Tolerance = "",
+    semicolons: Semicolons = False,
     no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
     help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
@@ -50,14 +57,16 @@ def make(
 
     target = one_word(typed, "recipe", "brackets make cup --bush-od 50")
 
+    marks = {"revision": revision, "by": by, "date": date, "tolerance": tolerance}
+
     def work(scratch: Path | None) -> Done:
-        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, (revision, by, date))
+        return _made(target, typed, scratch, into, as_json, bare, paper, shop, hand, marks, semicolons)
 
     def inputs() -> tuple[tuple[str, str], ...]:
         mine = set() if shop is None else files_of(shop)
         return contents(mine | named((target, *typed.texts.values()), Path.cwd()))
 
-    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, revision, by, date)
+    options = (tuple(words or ()), into, as_json, bare, paper, shop, hand, tuple(marks.items()), semicolons)
     return kept_run("make", work, inputs, options, writes=not no_files)
 
 
@@ -71,12 +80,16 @@ def _made(
     paper: str | None,
     shop: Path | None,
     hand: str | None,
-    marks: tuple[str, str, str],
+    marks: dict[str, str],
+    semicolons: bool,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
+    from dataclasses import replace
+
     from brackets.app.cli.inches import Lengths
     from brackets.app.cli.made_view import made_text
     from brackets.app.cli.screen import progress
+    from brackets.core.marks import Marks
     from brackets.forming.shop_file import default as default_shop
     from brackets.forming.shop_file import load as load_shop
     from brackets.library import recipe as recipe_file
@@ -93,10 +106,10 @@ def _made(
         if scratch is not None:
             folder = Path("out", thing.name) if into is None else into
             refuse_foreign(folder)
-            thing = write(thing, scratch, paper=paper, revision=marks[0], by=marks[1], date=marks[2], say=say)
+            thing = write(thing, scratch, paper=paper, semicolons=semicolons, say=say, **marks)
         else:
             say(f"{opened.name}: making its solids")
-            thing = checked(thing)
+            thing = replace(checked(thing), marks=Marks(**marks))
     text = facts.text(record(thing)).decode().rstrip("\n") if as_json else made_text(thing, folder, Lengths(bare))
     return text, STOPS if thing.stops else FINE, None if folder is None else str(folder)
 
@@ -108,10 +121,11 @@ def read_values(
     *,
     paper: str | None = None,
     hand: str | None = None,
-    marks: tuple[str, str, str] = ("", "", ""),
+    marks: Mapping[str, str] = NONE_TYPED,
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one InputError."""
     from brackets.core.errors import InputError
+    from brackets.core.marks import Marks
     from brackets.forming.shop_rows import PAPERS
     from brackets.library.limits import params_or_cures
 
@@ -120,7 +134,10 @@ def read_values(
         problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
     if hand not in (None, "left", "right"):
         problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
-    problems += mark_problems(*marks)
+    try:
+        Marks(**marks)
+    except InputError as error:
+        problems += error.problems
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:

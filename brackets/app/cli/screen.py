@@ -101,30 +101,18 @@ Paper = Annotated[
 Revision = Annotated[str, typer.Option("--revision", metavar="TEXT", help="What the sheets are marked.")]
 By = Annotated[str, typer.Option("--by", metavar="TEXT", help="Who drew it, for the title blocks.")]
 Date = Annotated[str, typer.Option("--date", metavar="TEXT", help="Its date, for the title blocks, as typed.")]
+Tolerance = Annotated[
+    str,
+    typer.Option(
+        "--general-tolerance", metavar="CLASS", help="For the title blocks: ISO 2768-m, ISO 13920-B."
+    ),
+]
+Semicolons = Annotated[
+    bool, typer.Option("--semicolons", help="CSV with ; between cells and a byte order mark, for spreadsheets.")
+]
 ShopFile = Annotated[
     Path | None, typer.Option("--shop", metavar="FILE", help="Your shop profile; the SAMPLE shop otherwise.")
 ]
-LONGEST_MARK = 40
-"""Characters that the title of a sheet has room for."""
-
-
-def mark_problems(revision: str, by: str, date: str) -> list[str]:
-    """What is wrong with the marks of the title blocks, as typed."""
-    from brackets.core.units import shown
-
-    allowed = f"must be one line of at most {LONGEST_MARK} characters"
-    marks = (
-        ("revision", revision, "what the sheets are marked"),
-        ("by", by, "who drew it"),
-        ("date", date, "the date of the sheets"),
-    )
-    return [
-        f"--{name} = {shown(text)}, {allowed}: {what}"
-        for name, text, what in marks
-        if len(text) > LONGEST_MARK or not text.isprintable()
-    ]
-
-
 Bare = Annotated[str, typer.Option("--bare", metavar="mm|in", help="Unit of numbers written without one.")]
 
 
