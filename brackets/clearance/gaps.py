@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brackets.clearance import overlaps
+from brackets.clearance import hull_distance, overlaps
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.inside import contained_point, not_told
 from brackets.clearance.pairs import MEETING, ROUNDING, exact_distance
@@ -71,7 +71,21 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
         rough = by_boxes(a, b)
         if rough.low > cap:
             return _noted(a, b, rough)
+    by_hulls = _by_hulls(a, b)
+    if by_hulls is not None and by_hulls.state == "clear":
+        return _noted(a, b, by_hulls)
     return _by_surfaces(a, b, cap)
+
+
+def _by_hulls(a: Body, b: Body) -> Gap | None:
+    """The gap by the hulls of the bodies' edges, whose triangles are not needed then: "clear", or "far" where the
+    nearest points of the hulls are not surely on the bodies; None where hulls meet or are not known."""
+    found = hull_distance.between(a.core.hulls, b.core.hulls, a.place.inverse @ b.place)
+    if found is None or found.low <= 0:
+        return None
+    p, q = a.place.points(np.array((found.p, found.q)))
+    state: State = "clear" if found.high - found.low <= SETTLED else "far"
+    return Gap(state, found.low, found.high, point(p), point(q), found.faces, "a plane between the hulls")
 
 
 @keeps("gap")
@@ -241,11 +255,19 @@ def _of_part(
             break
         if least > max(best, float(wanted[j])):
             continue
-        if stage == 0:
+        by_hulls = _by_hulls(part, obstacles[j]) if stage == 0 else None
+        if by_hulls is not None and by_hulls.state == "clear":
+            found[j] = _noted(part, obstacles[j], by_hulls)
+            best = min(best, by_hulls.high)
+            continue
+        if by_hulls is not None and by_hulls.low > least:
+            heapq.heappush(queue, (by_hulls.low, 1, j))
+            continue
+        if stage < 2:
             found[j], seen[j] = by_triangles(part, obstacles[j])
             if not _may_hold(part, obstacles[j]):
                 best = min(best, found[j].high)
-                heapq.heappush(queue, (found[j].low, 1, j))
+                heapq.heappush(queue, (max(least, found[j].low), 2, j))
                 continue
         found[j] = settled(part, obstacles[j], found[j], seen[j])
         best = min(best, found[j].high)
