@@ -221,22 +221,25 @@ def survey(
     wanted = wanted_gaps(needed, len(parts), len(obstacles))
     left_out = frozenset(skip)
     low, high, tip_a, tip_b = _rough(parts, obstacles)
-    tips = [[[point(tip) for tip in body.tips] for body in bodies] for bodies in (parts, obstacles)]
+    tips = [[[point(tip) for tip in body.tips.tolist()] for body in bodies] for bodies in (parts, obstacles)]
+    names = [body.name for body in obstacles]
     rows: list[Row] = []
     for i, part in enumerate(parts):
         open_to = [j for j in range(len(obstacles)) if (i, j) not in left_out]
         found = _of_part(part, obstacles, open_to, low[i], wanted[i])
-        for j in open_to:
-            rough = found.get(j)
-            if rough is None:
-                p, q = tips[0][i][tip_a[i, j]], tips[1][j][tip_b[i, j]]
-                rough = Gap("far", float(low[i, j]), float(high[i, j]), p, q, how="boxes")
-            rows.append(Row(i, j, part.name, obstacles[j].name, rough, float(wanted[i, j])))
+        each = (one[i].tolist() for one in (low, high, tip_a, tip_b, wanted))
+        for j, (least, most, k, m, need) in enumerate(zip(*each, strict=True)):
+            if j in found:
+                rows.append(Row(i, j, part.name, names[j], found[j], need))
+            elif (i, j) not in left_out:
+                rough = Gap("far", least, most, tips[0][i][k], tips[1][j][m], how="boxes")
+                rows.append(Row(i, j, part.name, names[j], rough, need))
     return worst_first(rows)
 
 
 def worst_first(rows: Sequence[Row]) -> tuple[Row, ...]:
-    return tuple(sorted(rows, key=lambda r: (_RANK[r.gap.state], r.spare, r.i, r.j)))
+    ranks = np.array([(_RANK[row.gap.state], row.gap.low - row.needed, row.i, row.j) for row in rows])
+    return tuple(rows[k] for k in np.lexsort(ranks.T[::-1]).tolist()) if rows else ()
 
 
 def _of_part(

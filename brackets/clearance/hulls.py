@@ -2,8 +2,8 @@
 
 No point inside a plane, a cylinder, a cone or a surface of extrusion is a corner of the hull: a straight line of
 the face runs through it. So vertices, arcs and what holds the other edges make the hull, with the whole ball or
-ring of each sphere and torus and the poles of each spline. It may be larger than the body's own, as where a dome is less
-than half a ball, never smaller. mm, the axes of the shape.
+ring of each sphere and torus and the poles of each spline. It may be larger than the body's own, as where a dome is
+less than half a ball, never smaller. mm, the axes of the shape.
 """
 
 from __future__ import annotations
