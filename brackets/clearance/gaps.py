@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -77,10 +78,11 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
     return _by_surfaces(a, b, cap)
 
 
-def _by_hulls(a: Body, b: Body) -> Gap | None:
-    """The gap by the hulls of the bodies' edges, whose triangles are not needed then: "clear", or "far" where the
-    nearest points of the hulls are not surely on the bodies; None where hulls meet or are not known."""
-    found = hull_distance.between(a.core.hulls, b.core.hulls, a.place.inverse @ b.place)
+def _by_hulls(a: Body, b: Body, limit: float = math.inf) -> Gap | None:
+    """The gap by the hulls of the bodies' edges, whose triangles are not needed then: "clear", or "far" where it is
+    surely more than `limit` mm or the nearest points of the hulls are not surely on the bodies; None where hulls
+    meet or are not known."""
+    found = hull_distance.between(a.core.hulls, b.core.hulls, a.place.inverse @ b.place, limit)
     if found is None or found.low <= 0:
         return None
     p, q = a.place.points(np.array((found.p, found.q)))
@@ -258,7 +260,8 @@ def _of_part(
             break
         if least > max(best, float(wanted[j])):
             continue
-        by_hulls = _by_hulls(part, obstacles[j]) if stage == 0 else None
+        enough = max(best, float(wanted[j]))
+        by_hulls = _by_hulls(part, obstacles[j], enough) if stage == 0 else None
         if by_hulls is not None and by_hulls.state == "clear":
             found[j] = _noted(part, obstacles[j], by_hulls)
             best = min(best, by_hulls.high)

@@ -45,17 +45,22 @@ class _Met(NamedTuple):
     of_q: int
 
 
-def between(a: Sequence[Hull], b: Sequence[Hull], across: Transform) -> Apart | None:
+def between(
+    a: Sequence[Hull], b: Sequence[Hull], across: Transform, limit: float = math.inf
+) -> Apart | None:
     """The distance of two bodies by the hulls of their solids, in a's axes, b placed at `across`; None where two
-    hulls meet, or where they are not known."""
+    hulls meet, or where they are not known.
+
+    limit: mm, a distance that is surely more is not looked at closer.
+    """
     if not a or not b:
         return None
     found: list[Apart] = []
-    high = np.inf
+    high = math.inf
     for least, i, j in _nearest_boxes(a, b, across):
         if least >= high:
             break
-        of_two = _of_two(a[i], b[j].moved(across), b[j], across)
+        of_two = _of_two(a[i], b[j].moved(across), b[j], across, min(limit, high))
         if of_two is None:
             return None
         found.append(of_two)
@@ -74,8 +79,9 @@ def _nearest_boxes(a: Sequence[Hull], b: Sequence[Hull], across: Transform) -> l
     return [(float(least.flat[k]), *divmod(k, len(b))) for k in order]
 
 
-def _of_two(a: Hull, b: Hull, own: Hull, across: Transform) -> Apart | None:
+def _of_two(a: Hull, b: Hull, own: Hull, across: Transform, limit: float) -> Apart | None:
     """The same of two solids, b the second one moved, `own` as it is."""
+    off = ROUNDING + a.loose + b.loose
     way = _vec((b.box[0] + b.box[1] - a.box[0] - a.box[1]) / 2)
     held: list[_Met] = []
     low, near, size, shares = -math.inf, math.inf, math.sqrt(_dot(way, way)), [1.0]
@@ -86,6 +92,8 @@ def _of_two(a: Hull, b: Hull, own: Hull, across: Transform) -> Apart | None:
         (p, i), (q, j) = a.furthest(unit), b.furthest((-unit[0], -unit[1], -unit[2]))
         here = _less(q, p)
         low = max(low, _dot(unit, here))
+        if low - off > limit:
+            return Apart(low - off, math.inf, np.array(p), np.array(q), (-1, -1))
         if near - low <= WITHIN or any(here == one.apart for one in held):
             break
         found = nearest([here, *(one.apart for one in held)])
@@ -101,11 +109,10 @@ def _of_two(a: Hull, b: Hull, own: Hull, across: Transform) -> Apart | None:
         return None
     on_a = np.array(_mixed(shares, [one.p for one in held]))
     on_b = np.array(_mixed(shares, [one.q for one in held]))
-    off = ROUNDING + a.loose + b.loose
     mine = a.holds(on_a, [one.of_p for one in held])
     other = None if mine is None else own.holds(across.inverse.points(on_b[None])[0], [one.of_q for one in held])
     if mine is None or other is None:
-        return Apart(low - off, np.inf, on_a, on_b, (-1, -1))
+        return Apart(low - off, math.inf, on_a, on_b, (-1, -1))
     return Apart(low - off, float(np.linalg.norm(on_b - on_a)) + off, on_a, on_b, (mine, other))
 
 
