@@ -4,10 +4,10 @@
 
 Ratios of processor time in one run, with nothing kept from before. The script is what somebody would write: build
 each variant, go through the obstacles from the nearest box on, stop where no box is nearer than the least distance.
-It finds the tightest gap and nothing else: `gaps` of the same variants among the same obstacles is asked the same,
-with an interval and points. A family's rows are judged whole: gaps with what is proven of them, welds, bolts, torch,
-findings; they are timed beside it. Two workers are held against one by the clock, and by processor: what the clock would show
-were both cores free. Ends with 1 where a limit is missed, or where a gap is not the kernel's.
+It finds the tightest gap and nothing else. `gaps` is asked the same, of the same variants among the same obstacles.
+A family's rows are judged whole (gaps with what is proven of them, welds, torch, bolts, findings) and timed beside
+it. Two workers are held against one by the clock, and by processor: what the clock would show were both cores free.
+Ends with 1 where a limit is missed, or where a gap is not the kernel's.
 """
 
 from __future__ import annotations
