@@ -114,6 +114,14 @@ def rng(request: pytest.FixtureRequest) -> Callable[[int], random.Random]:
 
 
 @pytest.fixture
+def by_faces(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Gaps are settled face by face also where the hulls of the bodies would tell them."""
+    from brackets.clearance import gaps
+
+    monkeypatch.setattr(gaps, "_by_hulls", lambda *_: None)
+
+
+@pytest.fixture
 def keeping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """The folder that results are kept in while a test runs, by this process and the commands it starts."""
     monkeypatch.setattr(kept, "ENABLED", True)

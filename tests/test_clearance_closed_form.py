@@ -301,9 +301,13 @@ SOMEWHERE = clearance.about(
 )  # nothing lines up with the axes any more
 
 
-@pytest.mark.parametrize("tolerance", [0.2, 0.07])
+@pytest.mark.parametrize("way", ["hulls", 0.2, 0.07])
 @pytest.mark.parametrize("case", CASES, ids=str)
-def test_gap_is_the_closed_form_one(case: Case, tolerance: float) -> None:
+def test_gap_is_the_closed_form_one(case: Case, way: float | str, request: pytest.FixtureRequest) -> None:
+    """way: by the hulls where they tell it, or face by face at a tolerance."""
+    if way != "hulls":
+        request.getfixturevalue("by_faces")
+    tolerance = 0.2 if isinstance(way, str) else way
     a = clearance.body(case.a(), name="a", tolerance=tolerance)
     b = clearance.body(case.b(), name="b", tolerance=tolerance)
     for found in (clearance.gap(a, b), clearance.gap(b.placed(SOMEWHERE), a.placed(SOMEWHERE))):

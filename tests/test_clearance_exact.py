@@ -15,7 +15,7 @@ from OCP.GProp import GProp_GProps
 from OCP.IMeshTools import IMeshTools_MeshAlgoType_Delabella
 
 from brackets import clearance
-from brackets.clearance import exact
+from brackets.clearance import exact, gaps
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.places import Transform, spun, transform
@@ -108,7 +108,8 @@ def test_faces_left_out_as_too_far_behind_were_not_the_nearest(
     least, as beside a cone: two points on the bodies that are nearer show it."""
     a, b = clearance.body(SHAPES[one], name=one), clearance.body(SHAPES[other], name=other)
     b = b.placed(Transform(turned.turn, np.array((75.0 + away, 0.0, 0.0)) + turned.move))
-    found = clearance.gap(a, b)
+    found, by_hulls = gaps._by_surfaces(a, b, None), clearance.gap(a, b)
+    assert max(found.low, by_hulls.low) <= min(found.high, by_hulls.high)
     moved = SHAPES[other].wrapped.Moved(b.place.location)
     said = BRepExtrema_DistShapeShape(SHAPES[one].wrapped, moved).Value()
     assert found.low - SURE <= said
@@ -124,7 +125,8 @@ def test_the_kernel_misses_the_least_of_a_cone_and_a_box_and_is_not_believed() -
     a, b = clearance.body(SHAPES["box with a hole"]), clearance.body(SHAPES["cone"])
     turn = np.array(((0.8, 0.4, -(0.2**0.5)), (0.4, 0.2, 0.8**0.5), (0.2**0.5, -(0.8**0.5), 0.0)))
     b = b.placed(Transform(turn, np.array((86.0, 0.0, 0.0))))
-    found = clearance.gap(a, b)
+    found, by_hulls = gaps._by_surfaces(a, b, None), clearance.gap(a, b)
+    assert max(found.low, by_hulls.low) <= min(found.high, by_hulls.high)
     moved = SHAPES["cone"].wrapped.Moved(b.place.location)
     assert BRepExtrema_DistShapeShape(SHAPES["box with a hole"].wrapped, moved).Value() > 47.7
     fine = [clearance.body(SHAPES[name], tolerance=0.002) for name in ("box with a hole", "cone")]

@@ -15,6 +15,7 @@ import pytest
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from brackets import clearance
+from brackets.clearance import gaps
 
 V = cq.Vector
 CLOSE = 12.0
@@ -55,7 +56,11 @@ def check(seed: int) -> str:
     rng = np.random.default_rng(seed)
     a, b = stood(some_shape(rng), rng, 5), stood(some_shape(rng), rng, 32)
     tolerance = float(rng.choice((0.03, 0.1, 0.3)))
-    ours = clearance.gap(clearance.body(a, tolerance=tolerance), clearance.body(b, tolerance=tolerance))
+    one, other = (clearance.body(shape, tolerance=tolerance) for shape in (a, b))
+    ours = clearance.gap(one, other)
+    by_faces = gaps._by_surfaces(one, other, None)
+    assert by_faces.state == ours.state, (seed, ours, by_faces)
+    assert max(ours.low, by_faces.low) <= min(ours.high, by_faces.high), (seed, ours, by_faces)
     kernel = BRepExtrema_DistShapeShape(a.wrapped, b.wrapped).Value()
     shared = (
         sum(solid.Volume() for solid in a.intersect(b).Solids())

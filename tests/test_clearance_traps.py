@@ -166,7 +166,7 @@ def test_answer_does_not_depend_on_what_the_shape_was_meshed_with_before() -> No
 
 @pytest.mark.parametrize("lie", [5.0, 40.0, None])
 def test_kernel_is_not_believed_outside_the_interval(
-    monkeypatch: pytest.MonkeyPatch, lie: float | None
+    monkeypatch: pytest.MonkeyPatch, by_faces: None, lie: float | None
 ) -> None:
     """The kernel is made to give a wrong distance, or none: the finely cut faces then decide."""
     a, b = (

@@ -25,6 +25,7 @@ from scipy.spatial import ConvexHull, QhullError
 from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.facets import of_face, of_triangles
+from brackets.clearance.hulls import Hull, hulls_of
 from brackets.clearance.places import Array, Bools, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
@@ -137,7 +138,7 @@ class Core:
 
     def prepare(self) -> None:
         """Compute now what the first query would: for timing, and before workers are started."""
-        _ = self.tree, self.span, self.vertices, self.face_boxes
+        _ = self.tree, self.span, self.vertices, self.face_boxes, self.hulls
 
     def face_tree(self, face: int) -> Tree:
         if len(self.mesh.bounds) == 1:
@@ -149,6 +150,11 @@ class Core:
     @cached_property
     def faces(self) -> tuple[TopoDS_Face, ...]:
         return () if self.shape is None else tri.faces_of(self.shape)
+
+    @cached_property
+    def hulls(self) -> tuple[Hull, ...]:
+        """Of each solid, from its edges; none of a scan, or where one cannot be told."""
+        return () if self.shape is None else hulls_of(self.shape, self.faces)
 
     def face_parts(self, face: int) -> exact.Parts:
         """A face of the solid with what `exact` needs to know of it."""

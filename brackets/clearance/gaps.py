@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -10,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brackets.clearance import overlaps
+from brackets.clearance import hull_distance, overlaps
 from brackets.clearance.bodies import Body, skins
 from brackets.clearance.inside import contained_point, not_told
 from brackets.clearance.pairs import MEETING, ROUNDING, exact_distance
@@ -71,7 +72,22 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
         rough = by_boxes(a, b)
         if rough.low > cap:
             return _noted(a, b, rough)
+    by_hulls = _by_hulls(a, b)
+    if by_hulls is not None and by_hulls.state == "clear":
+        return _noted(a, b, by_hulls)
     return _by_surfaces(a, b, cap)
+
+
+def _by_hulls(a: Body, b: Body, limit: float = math.inf) -> Gap | None:
+    """The gap by the hulls of the bodies' edges, whose triangles are not needed then: "clear", or "far" where it is
+    surely more than `limit` mm or the nearest points of the hulls are not surely on the bodies; None where hulls
+    meet or are not known."""
+    found = hull_distance.between(a.core.hulls, b.core.hulls, a.place.inverse @ b.place, limit)
+    if found is None or found.low <= 0:
+        return None
+    p, q = a.place.points(np.array((found.p, found.q)))
+    state: State = "clear" if found.high - found.low <= SETTLED else "far"
+    return Gap(state, found.low, found.high, point(p), point(q), found.faces, "a plane between the hulls")
 
 
 @keeps("gap")
@@ -207,22 +223,25 @@ def survey(
     wanted = wanted_gaps(needed, len(parts), len(obstacles))
     left_out = frozenset(skip)
     low, high, tip_a, tip_b = _rough(parts, obstacles)
-    tips = [[[point(tip) for tip in body.tips] for body in bodies] for bodies in (parts, obstacles)]
+    tips = [[[point(tip) for tip in body.tips.tolist()] for body in bodies] for bodies in (parts, obstacles)]
+    names = [body.name for body in obstacles]
     rows: list[Row] = []
     for i, part in enumerate(parts):
         open_to = [j for j in range(len(obstacles)) if (i, j) not in left_out]
         found = _of_part(part, obstacles, open_to, low[i], wanted[i])
-        for j in open_to:
-            rough = found.get(j)
-            if rough is None:
-                p, q = tips[0][i][tip_a[i, j]], tips[1][j][tip_b[i, j]]
-                rough = Gap("far", float(low[i, j]), float(high[i, j]), p, q, how="boxes")
-            rows.append(Row(i, j, part.name, obstacles[j].name, rough, float(wanted[i, j])))
+        each = (one[i].tolist() for one in (low, high, tip_a, tip_b, wanted))
+        for j, (least, most, k, m, need) in enumerate(zip(*each, strict=True)):
+            if j in found:
+                rows.append(Row(i, j, part.name, names[j], found[j], need))
+            elif (i, j) not in left_out:
+                rough = Gap("far", least, most, tips[0][i][k], tips[1][j][m], how="boxes")
+                rows.append(Row(i, j, part.name, names[j], rough, need))
     return worst_first(rows)
 
 
 def worst_first(rows: Sequence[Row]) -> tuple[Row, ...]:
-    return tuple(sorted(rows, key=lambda r: (_RANK[r.gap.state], r.spare, r.i, r.j)))
+    ranks = np.array([(_RANK[row.gap.state], row.gap.low - row.needed, row.i, row.j) for row in rows])
+    return tuple(rows[k] for k in np.lexsort(ranks.T[::-1]).tolist()) if rows else ()
 
 
 def _of_part(
@@ -241,11 +260,20 @@ def _of_part(
             break
         if least > max(best, float(wanted[j])):
             continue
-        if stage == 0:
+        enough = max(best, float(wanted[j]))
+        by_hulls = _by_hulls(part, obstacles[j], enough) if stage == 0 else None
+        if by_hulls is not None and by_hulls.state == "clear":
+            found[j] = _noted(part, obstacles[j], by_hulls)
+            best = min(best, by_hulls.high)
+            continue
+        if by_hulls is not None and by_hulls.low > least:
+            heapq.heappush(queue, (by_hulls.low, 1, j))
+            continue
+        if stage < 2:
             found[j], seen[j] = by_triangles(part, obstacles[j])
             if not _may_hold(part, obstacles[j]):
                 best = min(best, found[j].high)
-                heapq.heappush(queue, (found[j].low, 1, j))
+                heapq.heappush(queue, (max(least, found[j].low), 2, j))
                 continue
         found[j] = settled(part, obstacles[j], found[j], seen[j])
         best = min(best, found[j].high)

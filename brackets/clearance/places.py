@@ -26,8 +26,8 @@ STRAY = 1e-6  # how far a typed turn may be off square before it is refused rath
 
 def point(values: ArrayLike) -> Point:
     """The three numbers as plain floats, with no negative zero."""
-    x, y, z = (float(v) + 0.0 for v in np.asarray(values, dtype=float).reshape(3))
-    return (x, y, z)
+    x, y, z = values if isinstance(values, list) else np.asarray(values, dtype=float).reshape(3).tolist()
+    return (x + 0.0, y + 0.0, z + 0.0)
 
 
 def vector(values: ArrayLike, what: str) -> Array:

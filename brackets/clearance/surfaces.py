@@ -148,6 +148,21 @@ class Surface:
             local = (ring * cosine, ring * sine, v * math.cos(tan))
         return np.asarray(self.centre + np.array(local) @ self.frame)
 
+    def parameters(self, spot: Array) -> tuple[float, float]:
+        """u and v of a point (3,) of the surface; of no free form."""
+        x, y, z = (self.frame @ (spot - self.centre)).tolist()
+        if self.kind == "plane":
+            return x, y
+        u = math.atan2(y, x)
+        if self.kind == "sphere":
+            return u, math.atan2(z, math.hypot(x, y))
+        if self.kind == "torus":
+            return u, math.atan2(z, math.hypot(x, y) - self.radius)
+        if self.kind == "cylinder":
+            return u, z
+        v = z / math.cos(self.other)
+        return (u if self.radius + v * math.sin(self.other) >= 0 else u + math.pi), v
+
     def reach(self, way: Array, span: tuple[float, float]) -> float:
         """mm along the unit direction `way`: no point of a turned surface between the lengths `span` along its axis
         goes further. inf for planes and free forms."""
