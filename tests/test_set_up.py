@@ -67,9 +67,14 @@ def found_of(name: str) -> SetUp:
 
 
 @cache
-def sheets_of(name: str) -> tuple[Drawing, ...]:
+def paper_of(name: str) -> tuple[Drawing, ...]:
+    """The set-up sheets and the weld order after them."""
     cut_ = set_up_cuts(part_of(name), Title(part=name), (), shop=default_shop(), paper="A4")
     return tuple(drawing for cut in cut_ for drawing in cut.drawings)
+
+
+def sheets_of(name: str) -> tuple[Drawing, ...]:
+    return tuple(drawing for drawing in paper_of(name) if drawing.name != "weld order")
 
 
 # ------------------------------------------------------------------------------------ from the STEP file
@@ -381,7 +386,7 @@ def test_words_of_the_sheets_lie_on_no_other_and_stay_on_the_paper(name: str, tm
     """As another reader finds them in the PDF, on A4, with the widths of the fonts' own letters."""
     from brackets.output import pdf
 
-    pages = pdf.write(sheets_of(name), tmp_path / "a.pdf")
+    pages = pdf.write(paper_of(name), tmp_path / "a.pdf")
     reader = PdfReader(tmp_path / "a.pdf")
     assert len(reader.pages) == pages
     for page in reader.pages:

@@ -116,9 +116,9 @@ class Drawing:
     """One thing drawn, in mm.
 
     facts: (what, value) lines of the title block; strokes, words, tables, notes: what is drawn and written;
-    true_size: False for a picture; own_page: whether it has a page, or several, for itself, which a picture has and
-    a drawing at true size has not where None says nothing else; sheet: False where the facts of the drawing before
-    it are its own too.
+    true_size: False for a picture and where there are tables alone; own_page: whether it has a page, or several,
+    for itself, which a picture has and a drawing at true size has not where None says nothing else; sheet: False
+    where the facts of the drawing before it are its own too.
     """
 
     name: str

@@ -232,7 +232,6 @@ def weld_sheets(
             words=words,
             tables=(_welds(part, [mark for mark, *_ in marks]),) if first else (),
             notes=tuple(_weld_notes(marks)) if first else (),
-            own_page=True,
             sheet=first,
         )
 

@@ -1,4 +1,4 @@
-"""The sheet of a part's weld order: its seams in a slanted picture, and the tables. Not to scale."""
+"""The sheet of a part's weld order: its tables; the numbers of welds are those of the weld symbols."""
 
 from __future__ import annotations
 
@@ -6,34 +6,19 @@ import math
 from collections.abc import Iterator
 
 from brackets.core.vectors import Vec, length
-from brackets.drawing.labels import Board
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.drawing.slanted import Chain, outlines, picture, slanted
-from brackets.forming.weld_order import LONGEST, PITCH, QUARTERS, TACK, Step, place, weld_order
-from brackets.geometry.segments import Point
+from brackets.drawing.record import Drawing, Table, Title
+from brackets.forming.weld_order import LONGEST, PITCH, QUARTERS, TACK, Step, weld_order
 from brackets.model.part import Part
 from brackets.rules.weld_pull import HOLDS, SOURCE, braces, direction_words, leans, pull_of
 
 STEPS = ("step", "do", "weld", "no.", "onto", "leg", "mm", "where", "from", "to", "pull expected")
 LEANS = ("piece", "onto", "place", "height", "leans, mm", "drawn, mm", "which way", "measured")
 
-CHORDS = 48
-"""Chords that a seam is drawn by."""
-
-
 def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
     """The sheet of the weld order of `part`; None where nothing is welded."""
     steps = weld_order(part)
     if not steps:
         return None
-    strokes, numbers = _picture(part, steps)
-    board, words = Board(strokes), list[Words]()
-    for named, at in numbers:
-        for thing in board.label(named, at):
-            if isinstance(thing, Words):
-                words.append(thing)
-            else:
-                strokes.append(thing)
     tables = [Table("Weld order", STEPS, tuple(_row(part, step) for step in steps))]
     tables.append(Table("How far it may be pulled, unbraced", LEANS, tuple(_lean_rows(part))))
     braced = [(str(n), one.words) for n, one in enumerate(braces(part), 1)]
@@ -50,11 +35,10 @@ def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
             ("weld", f"{math.fsum(step.length for step in runs):.0f} mm of fillet"),
             ("moment left", f"{length(runs[-1].moment) / 1000:.1f} cm3 mm about the middle: no order cancels it"),
         ),
-        strokes=tuple(strokes),
-        words=tuple(words),
+        strokes=(),
         tables=tuple(tables),
         notes=(
-            "Weld: as on the sheet of its piece, W1 from the first; no.: in facts.json and in the picture. "
+            "Weld: as on the sheet of its piece, W1 from the first; no.: by the weld symbols, in facts.json. "
             "From and to: x, y, z of the part, mm.",
             "The order: all tacks, then always the run that leaves the least sum of leg squared by half, by "
             "length, by distance from the middle of the metal (its neutral axes): opposite pulls follow.",
@@ -65,6 +49,7 @@ def weld_order_sheet(part: Part, title: Title) -> Drawing | None:
             "about the far edge of its foot; geometry, no source. Braced it is less: nobody says by how much.",
         ),
         true_size=False,
+        own_page=False,
     )
 
 
@@ -97,13 +82,3 @@ def _lean_rows(part: Part) -> Iterator[tuple[str, ...]]:
 
 def _shown(p: Vec) -> str:
     return ", ".join(f"{c:z.0f}" for c in p)
-
-
-def _picture(part: Part, steps: tuple[Step, ...]) -> tuple[list[Stroke], list[tuple[str, Point]]]:
-    """The pieces and the seams, and where the number of each weld belongs."""
-    seams = {step.seam.number: step.seam for step in steps}
-    chains: list[Chain] = list(outlines(part.pieces, "leader"))
-    for seam in seams.values():
-        chains.append(("weld", [slanted(place(part, seam, seam.length * i / CHORDS)) for i in range(CHORDS + 1)]))
-    marks = [(str(n), slanted(place(part, seam, seam.length / 2))) for n, seam in sorted(seams.items())]
-    return picture(chains, marks)

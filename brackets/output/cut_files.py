@@ -22,7 +22,6 @@ from brackets.drawing.bending import tube_sheet
 from brackets.drawing.blank import LABEL, blank
 from brackets.drawing.record import Drawing, Title, Words, figure
 from brackets.drawing.turned import turning
-from brackets.drawing.weld_order import weld_order_sheet
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -192,7 +191,7 @@ def cuts(
         for look, named in names.items()
         if sheets[look]
     ]
-    return (*_tube_sheet(part, title, findings), *_order_sheet(part, title, findings), *found)
+    return (*_tube_sheet(part, title, findings), *found)
 
 
 def _met(piece: Piece, part: Part) -> Iterator[Any]:
@@ -267,7 +266,7 @@ def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cu
     """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
     told = _told(cut.names, findings, pieces)
     said = f"{len(cut.names)} wanted" if stopped(told) else f"cut {len(cut.names)}"
-    facts = {**_verdict(told), "piece": ", ".join(cut.names), "number": said}
+    facts = {**verdict_row(told), "piece": ", ".join(cut.names), "number": said}
     sheets = []
     for drawing in cut.drawings:
         named = f"{drawing.name}, {PRINTED['stop'] if stopped(told) else said}"
@@ -285,17 +284,8 @@ def _tube_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterat
         grave = [finding for finding in findings if finding.level != "advice"]
         told = _told(names, grave, [piece.name for piece in part.pieces])
         sheet = tube_sheet(rows, judged_title(title, told))
-        sheet = replace(sheet, facts=(*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:]))
+        sheet = replace(sheet, facts=(*sheet.facts[:1], *verdict_row(told).items(), *sheet.facts[1:]))
         yield Cut(names=(), drawings=(sheet,), flat=False, rows=rows)
-
-
-def _order_sheet(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
-    """The weld order of a part that is welded, with what stops it."""
-    sheet = weld_order_sheet(part, title)
-    if sheet is not None:
-        told = tuple(f for f in findings if f.level == "stop")
-        facts = (*sheet.facts[:1], *_verdict(told).items(), *sheet.facts[1:])
-        yield Cut(names=(), drawings=(replace(sheet, title=judged_title(title, told), facts=facts),), flat=False)
 
 
 def _told(names: Sequence[str], findings: Sequence[Finding], pieces: Sequence[str]) -> tuple[Finding, ...]:
@@ -313,7 +303,7 @@ def judged_title(title: Title, findings: Sequence[Finding]) -> Title:
     )
 
 
-def _verdict(findings: Sequence[Finding]) -> dict[str, str]:
+def verdict_row(findings: Sequence[Finding]) -> dict[str, str]:
     """The facts that say how many findings there are, and that nothing must be cut, if so."""
     stop = {"STOP": f"do not cut: see {SAYS}"} if stopped(findings) else {}
     return {**stop, "verdict": verdict(findings)} if findings else {}

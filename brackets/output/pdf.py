@@ -92,7 +92,7 @@ class _Flow:
         small = cut is not None and not drawing.own_page and self._fits(drawing, self.upright)
         if drawing.sheet:
             blocks = [*self._told(drawing, cut)]
-            if cut is not None and not small:
+            if cut is not None and not small and not drawing.own_page:
                 blocks.append(self._where(drawing))
             whole = height_of(blocks) + (self._size(drawing)[1] if small else 0.0)
             room = self.top - self.floor
@@ -140,7 +140,7 @@ class _Flow:
         yield from titled(drawing, wide, first=first)
         yield title_block(drawing, wide, cut, first=first)
         yield space(2.0)
-        if not drawing.true_size:
+        if drawing.strokes and not drawing.true_size:
             yield from pictured(drawing, wide, (UPRIGHT if drawing.own_page is False else LYING) * room)
         yield from tabled(drawing.tables, wide, room / 2)
         notes, over = self._apart(drawing, "note", drawing.notes, ())
@@ -175,12 +175,13 @@ class _Flow:
 
     def _where(self, drawing: Drawing) -> Block:
         """On which pages the drawing is, which is known at the end."""
+        how = "At true size" if dict(drawing.facts).get("scale", "1:1") == "1:1" else "Drawn"
 
         def put(page: Page, left: float, top: float) -> None:
             def told(_: int) -> None:
                 pages = self.found[id(drawing)]
                 to = f" to {pages[-1]}" if len(pages) > 1 else ""
-                line(f"At true size on page{'s' if to else ''} {pages[0]}{to}.").draw(page, left, top)
+                line(f"{how} on page{'s' if to else ''} {pages[0]}{to}.").draw(page, left, top)
 
             page.canvas.at_end(told)
 
@@ -194,6 +195,8 @@ class _Flow:
         room = self.top - self.floor
         self.shelf = None
         for i, block in enumerate(blocks):
+            if block.put is None and self.y - block.height < self.floor:
+                continue  # no page is turned for room between two things
             need, at = block.height, i
             while blocks[at].keep and at + 1 < len(blocks):
                 at += 1
@@ -244,6 +247,8 @@ class _Flow:
         if len(on) == 1:
             names, rev = first.name, rev if "values" in facts else "sheet layout"
         scale = "not to scale" if not self.cut else true_size(facts) if len(on) == 1 else "templates 1:1, mm"
+        if len(on) > 1 and any("scale" in dict(one.facts) for one in self.cut):
+            scale = "the scale of each stands over it"
         return f"{first.title.part}: {names}", rev, scale, f"{what}, sheet {self.pages}"
 
     def _size(self, drawing: Drawing) -> tuple[float, float, tuple[str, ...]]:

@@ -1,6 +1,6 @@
 """The set-up sheets of a weldment: its record, the pictures the kernel makes of it, and the drawings of both.
 
-What follows from them (the order of welding, a jig) has its sheets after these: `set_up_cuts` ends the paper.
+The order of welding stands after them: `set_up_cuts` ends the paper.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from brackets.drawing.pictures import Picture, Seen
 from brackets.drawing.record import Drawing, Title
 from brackets.drawing.set_up_sheets import piece_sheets, view_sheet, weld_sheets
 from brackets.drawing.set_up_views import ABOVE, FRONT, LEFT
+from brackets.drawing.weld_order import weld_order_sheet
 from brackets.drawing.weld_symbols import WeldMark, points_of, weld_marks
 from brackets.forming.part_numbers import numbered_welds, piece_list
 from brackets.forming.set_up import SetUp, SetUpDimension, set_up
@@ -23,7 +24,7 @@ from brackets.forming.set_up_datum import Datum, Feature, Spot
 from brackets.forming.shop import Shop
 from brackets.geometry.segments import Point
 from brackets.model.part import Part
-from brackets.output.cut_files import Cut, judged_title
+from brackets.output.cut_files import Cut, judged_title, verdict_row
 from brackets.output.paper import AROUND, correction_of, sheets
 
 SLANTED: tuple[tuple[int, int, int], ...] = ((1, -1, 1), (-1, 1, 1), (1, -1, -1), (-1, 1, -1))
@@ -46,17 +47,27 @@ SPARE = 1.0
 def set_up_cuts(
     part: Part, title: Title, findings: Sequence[Finding], *, shop: Shop, paper: str | None = None
 ) -> tuple[Cut, ...]:
-    """The set-up sheets of a part of more than one piece, as the last of what it is made by; none for one piece.
+    """Set-up sheets of a part of more than one piece, then its weld order where it is welded: they end its paper.
 
     part, title, findings, shop, paper: as those of its cut sheets (`brackets.output.cut_files`). Raises
     KernelFailed as its solids do, InputError for an unknown paper.
     """
     found = set_up(part)
+    order = tuple(_order(part, title, findings))
     if found is None:
-        return ()
+        return order
     judged = judged_title(title, findings)
     drawings = tuple(_drawings(part, found, judged, _rooms(shop, paper)))
-    return (Cut(names=(), drawings=drawings, flat=False),)
+    return (Cut(names=(), drawings=drawings, flat=False), *order)
+
+
+def _order(part: Part, title: Title, findings: Sequence[Finding]) -> Iterator[Cut]:
+    """The weld order of a part that is welded, with what stops it."""
+    sheet = weld_order_sheet(part, title)
+    if sheet is not None:
+        told = tuple(f for f in findings if f.level == "stop")
+        facts = (*sheet.facts[:1], *verdict_row(told).items(), *sheet.facts[1:])
+        yield Cut(names=(), drawings=(replace(sheet, title=judged_title(title, told), facts=facts),), flat=False)
 
 
 def _rooms(shop: Shop, paper: str | None) -> tuple[tuple[float, float], ...]:
