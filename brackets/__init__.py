@@ -223,8 +223,8 @@ if TYPE_CHECKING:
     from brackets.forming.flat_pattern import blank_of as blank_of
     from brackets.forming.printer_3d import Printer3D as Printer3D
     from brackets.forming.set_up import SetUp as SetUp
-    from brackets.forming.set_up import SetUpDimension as SetUpDimension
     from brackets.forming.set_up import set_up as set_up
+    from brackets.forming.set_up_dimension import SetUpDimension as SetUpDimension
     from brackets.forming.shop import NO_TOOLS as NO_TOOLS
     from brackets.forming.shop import Shop as Shop
     from brackets.forming.shop_file import default as default_shop
@@ -560,7 +560,8 @@ _NAMES = {
     "forming.flanges": "Corner joggle lip",
     "forming.flat_pattern": "Blank blank_of",
     "forming.printer_3d": "Printer3D",
-    "forming.set_up": "SetUp SetUpDimension set_up",
+    "forming.set_up": "SetUp set_up",
+    "forming.set_up_dimension": "SetUpDimension",
     "forming.shop": "NO_TOOLS Shop",
     "forming.shop_file": "default=default_shop load=load_shop",
     "forming.tube_layout": "Bung Cylinder Layout Mitre PlaneTarget Run lay_out",

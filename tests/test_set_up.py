@@ -22,12 +22,14 @@ from brackets.core.place import Place, turned
 from brackets.drawing.labels import touches
 from brackets.drawing.pictures import Beside, arrow, bounds_of, columns, scale_words
 from brackets.drawing.record import ASCENT, DESCENT, Drawing, Title
-from brackets.drawing.set_up_views import spread, three_views
+from brackets.drawing.set_up_views import three_views
+from brackets.drawing.spread import spread
 from brackets.drawing.weld_symbols import weld_marks
 from brackets.forming.cut_list import cut_list
 from brackets.forming.part_numbers import numbered_welds, piece_list
-from brackets.forming.set_up import SetUp, SetUpDimension, set_up
+from brackets.forming.set_up import SetUp, set_up
 from brackets.forming.set_up_datum import Feature, Spot
+from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop_file import default as default_shop
 from brackets.model import edges
 from brackets.model.part import Part

@@ -26,10 +26,12 @@ from brackets.drawing.pictures import (
     scale_words,
 )
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
-from brackets.drawing.set_up_views import Views, three_views
+from brackets.drawing.set_up_views import three_views
+from brackets.drawing.view_directions import Views
 from brackets.drawing.weld_symbols import WeldMark, symbol, symbol_size
 from brackets.forming.part_numbers import ListedPiece, numbered_welds, piece_list
-from brackets.forming.set_up import SetUp, SetUpDimension
+from brackets.forming.set_up import SetUp
+from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.geometry.segments import Point
 from brackets.model import edges
 from brackets.model.part import Part

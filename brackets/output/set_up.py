@@ -15,12 +15,13 @@ from brackets.core.vectors import Vec, cross, dot, scale, unit
 from brackets.drawing.pictures import Picture, Seen
 from brackets.drawing.record import Drawing, Title
 from brackets.drawing.set_up_sheets import piece_sheets, view_sheet, weld_sheets
-from brackets.drawing.set_up_views import ABOVE, FRONT, LEFT
+from brackets.drawing.view_directions import ABOVE, FRONT, LEFT
 from brackets.drawing.weld_order import weld_order_sheet
 from brackets.drawing.weld_symbols import WeldMark, points_of, weld_marks
 from brackets.forming.part_numbers import numbered_welds, piece_list
-from brackets.forming.set_up import SetUp, SetUpDimension, set_up
+from brackets.forming.set_up import SetUp, set_up
 from brackets.forming.set_up_datum import Datum, Feature, Spot
+from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop import Shop
 from brackets.geometry.segments import Point
 from brackets.model.part import Part
