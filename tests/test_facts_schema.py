@@ -90,7 +90,7 @@ bush_od = [50, 60]
 """
 
 
-VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations"]
+VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations", "jig"]
 
 
 @pytest.mark.parametrize("verb", VERBS)
@@ -114,6 +114,7 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
         "flat": (["flat", "ears_on_base", "--shop", str(shop)], {shop}),
         "card": (["card", str(bay)], {bay}),
         "mockup": (["mockup", "cup", "--shop", str(shop)], {shop}),
+        "jig": (["jig", "ears_on_base", "--shop", str(shop)], {shop}),
         "stations": (["stations", str(slab), "--unit", "mm", "--axis", "z", "--pitch", "10"], {slab}),
     }
     monkeypatch.setattr(fit_watch, "stay", lambda file, once, watched: once() and 0)
