@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from brackets.output import facts
+from brackets.output import facts, measured_schemas
 from brackets.output.schema_terms import Schema, each, names, or_null, point, table, value
 
 EVERY = ("format", "program", "inputs_sha256", "sha256", "own_sha256", "files")
@@ -209,7 +209,7 @@ def _mockup(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
     return {
         "mock_up": value("string", "name of the recipe or bay"),
         "bed_mm": point("of the printer: along x and y, and height"),
-        "scale": each(value("number", "no unit"), "of the drawn to the wanted size, along x, y and z"),
+        "scale": each(value("number", "no unit"), "what all is drawn larger by for the printer, along x, y and z"),
         "bodies": each(table("a body", body), "each once"),
         "beds": each(each(table("a body on it", laid), "a bed"), "in the order they are printed"),
         "joints": each(table("a cut", joint), "of bodies that are printed in halves"),
@@ -260,6 +260,7 @@ def _jig(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
 OWN = {
     "flat": _flat, "card": _card, "stations": _stations, "family": _family,
     "hands": _hands, "mockup": _mockup, "jig": _jig,
+    "measure": measured_schemas.measure, "bolts": measured_schemas.bolts,
 }  # fmt: skip
 """Command to its own keys; hands: of `family --hands`."""
 
@@ -274,4 +275,6 @@ def schema_of(command: str) -> Schema:
         return made
     shared = made["properties"]
     keys = {key: shared[key] for key in EVERY} | dict(OWN[command](shared))
-    return {"$schema": made["$schema"], "title": f"facts.json of {command}", **table(f"facts of {command}", keys)}
+    maybe = measured_schemas.MEASURE_MAYBE if command == "measure" else ()
+    about = table(f"facts of {command}", keys, maybe)
+    return {"$schema": made["$schema"], "title": f"facts.json of {command}", **about}
