@@ -90,7 +90,7 @@ bush_od = [50, 60]
 """
 
 
-VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations"]
+VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations", "jig"]
 
 
 @pytest.mark.parametrize("verb", VERBS)
@@ -114,6 +114,7 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
         "flat": (["flat", "ears_on_base", "--shop", str(shop)], {shop}),
         "card": (["card", str(bay)], {bay}),
         "mockup": (["mockup", "cup", "--shop", str(shop)], {shop}),
+        "jig": (["jig", "ears_on_base", "--shop", str(shop)], {shop}),
         "stations": (["stations", str(slab), "--unit", "mm", "--axis", "z", "--pitch", "10"], {slab}),
     }
     monkeypatch.setattr(fit_watch, "stay", lambda file, once, watched: once() and 0)
@@ -128,6 +129,77 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
         for key in rule["required"]:
             assert list(problems(rule, {one: said[one] for one in said if one != key})), key
         assert list(problems(rule, {**said, "more": 1}))
+
+
+LOOSE = """format = 1
+[pattern]
+clockwise = ["a", "b", "c"]
+[[hole]]
+name = "a"
+[[hole]]
+name = "b"
+d = 8.5
+[[hole]]
+name = "c"
+[[reading]]
+between = ["a", "b"]
+values = [80]
+[[reading]]
+between = ["b", "c"]
+values = [80]
+"""
+UNEQUAL = """format = 1
+part = [{ name = "near", recipe = "cup", bush_od = 50, at = [0, 300, 0] },
+  { name = "far", recipe = "cup", bush_od = 52, at = [0, -300, 0] }]
+"""
+FULLER = {
+    "mockup": ("mockup cross_member", ("joints", "bodies", "findings")),
+    "bolts": ("bolts cup_on_plate --trials 100", ("groups",)),
+    "measure": ("measure loose.toml", ("stops", "holes")),
+    "hands": ("family unequal.toml --hands near,far", ("prevents", "figures")),
+}
+
+
+@pytest.mark.parametrize("command", FULLER)
+def test_facts_in_which_more_is_said_are_as_the_schema_says(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A mock-up in halves, slots, holes that hang loose, hands that differ; and no inner key may be left out."""
+    monkeypatch.chdir(tmp_path)
+    Path("loose.toml").write_text(LOOSE)
+    Path("unequal.toml").write_text(UNEQUAL)
+    words, filled = FULLER[command]
+    assert main([*words.split(), "--into", "out"]) in (0, 1)
+    said, rule = json.loads(Path("out", facts.NAME).read_text("utf-8")), schema_of(command)
+    assert list(problems(rule, said)) == []
+    for key in filled:
+        assert said[key], key
+        first, inner = said[key][0], rule["properties"][key]["items"]
+        for name in inner.get("required", ()):
+            assert list(problems(inner, {one: first[one] for one in first if one != name})), (key, name)
+
+
+UNITS = r"\b(mm|mm2|kg|degrees|share|number of|no unit|in unit)\b"
+
+
+def test_every_figure_names_its_unit_in_its_key_or_its_meaning() -> None:
+    """Keys of measure and bolts stay as scripts read them, so that their meaning has the unit."""
+    bare = {"format", "count"}
+    for command in ("hands", "mockup", "jig", "measure", "bolts"):
+        shared = SCHEMA["properties"]
+        of = {key: one for key, one in schema_of(command)["properties"].items() if one != shared.get(key)}
+        for where, inner in keys({"properties": of}):
+            if where.startswith(".findings"):
+                continue
+            told = inner
+            while "items" in told:
+                told = told["items"]
+            kinds = told.get("type", ())
+            if {"number", "integer"} & set([kinds] if isinstance(kinds, str) else kinds):
+                name = where.rsplit(".", 1)[1]
+                about = f"{inner['description']} {told['description']}"
+                named = re.search(r"_(mm|mm2|mm3|deg|kg|m)(_estimate)?$", name)
+                assert name in bare or named or re.search(UNITS, about), (command, where)
 
 
 def test_every_key_of_the_other_commands_is_explained_and_printed(capsys: pytest.CaptureFixture[str]) -> None:

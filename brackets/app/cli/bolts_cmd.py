@@ -211,5 +211,5 @@ def _write(into: Path | None, record: Mapping[str, Any]) -> tuple[str, ...]:
     if into is None:
         return ()
     with folder.fresh(into) as at:
-        facts.write(record, at / facts.NAME)
+        facts.write({**record, "files": [facts.NAME]}, at / facts.NAME)
     return (facts.NAME,)
