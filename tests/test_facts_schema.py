@@ -152,8 +152,13 @@ UNEQUAL = """format = 1
 part = [{ name = "near", recipe = "cup", bush_od = 50, at = [0, 300, 0] },
   { name = "far", recipe = "cup", bush_od = 52, at = [0, -300, 0] }]
 """
+SMALL = """format = 1
+name = "small bed (invented)"
+brake = { length = 1000 }
+printer_3d = { bed = [110, 110, 40], nozzle = 0.8 }
+"""
 FULLER = {
-    "mockup": ("mockup cross_member", ("joints", "bodies", "findings")),
+    "mockup": ("mockup cup --length 60 --shop small.toml", ("joints", "bodies", "findings")),
     "bolts": ("bolts cup_on_plate --trials 100", ("groups",)),
     "measure": ("measure loose.toml", ("stops", "holes")),
     "hands": ("family unequal.toml --hands near,far", ("prevents", "figures")),
@@ -167,6 +172,7 @@ def test_facts_in_which_more_is_said_are_as_the_schema_says(
     """A mock-up in halves, slots, holes that hang loose, hands that differ; and no inner key may be left out."""
     monkeypatch.chdir(tmp_path)
     Path("loose.toml").write_text(LOOSE)
+    Path("small.toml").write_text(SMALL)
     Path("unequal.toml").write_text(UNEQUAL)
     words, filled = FULLER[command]
     assert main([*words.split(), "--into", "out"]) in (0, 1)

@@ -50,7 +50,7 @@ def measure(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
     }  # fmt: skip
     contradicted = {
         "reading": _text("as typed"),
-        "number": value("integer", "of the reading from 1; after the last, diameters of the holes"),
+        "number": value("integer", "number of the reading from 1; after the last, of a diameter"),
         "guesses": names("what may have gone wrong, a sentence each"),
     }
     further = {
