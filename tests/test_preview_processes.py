@@ -24,9 +24,11 @@ from test_preview_server import HEAD, answer, visited, wire
 
 from brackets.app.preview import process as processes
 from brackets.app.preview import server as serving
+from brackets.app.preview.blocks import Blob, pack, unpack
 from brackets.app.preview.child import Requests
 from brackets.app.preview.process import Processes, end
 from brackets.app.preview.server import Server
+from brackets.app.preview.session import Session
 from brackets.app.preview.tabs import Tab
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="forks and sends POSIX signals")
@@ -244,3 +246,42 @@ def test_what_is_refused_is_not_kept_and_what_was_given_stays_given(tmp_path: Pa
             assert server.session.typed == {"": {"length": "45"}}
 
     visited(visit, given={"length": "45"})
+
+
+def test_a_mesh_that_an_answer_will_leave_out_is_kept_until_it_has_come(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A value typed and taken back before its picture came: the picture of the value before it sends no mesh, since
+    that one was here when it was asked for, and the picture between the two shows another."""
+
+    async def visit() -> None:
+        session, tab = Session("ears"), Tab()
+
+        async def nothing(request: dict[str, Any]) -> None:
+            asked.append(request["have"])
+
+        async def comes(seq: int, mesh: str, **sent: Blob) -> dict[str, Any]:
+            picture = {"answer": "picture", "seq": seq, "items": [{"mesh": mesh}], "forms": {}}
+            await session._heard(pack(picture, sent))
+            while (header := await tab.next())["answer"] != "picture":
+                pass
+            return unpack(session.packed(tab, header))[1]
+
+        asked: list[list[str]] = []
+        monkeypatch.setattr(session._builder, "request", nothing)
+        session.open_tab(tab)
+        a, b = (Blob(key, {"bytes": 4}, key.encode() * 4) for key in "ab")
+        await session.build()
+        assert await comes(1, "a", a=a) == {"a": a}
+        await session.build()
+        await session.build()
+        assert asked == [[], ["a"], ["a"]]
+        assert await comes(2, "b", b=b) == {"b": b}
+        assert await comes(3, "a") == {"a": a}
+        await session._heard(pack({"answer": "idle", "seq": 3}, {}))
+        await session.build()
+        assert await comes(4, "b", b=b) == {"b": b}
+        await session._heard(pack({"answer": "idle", "seq": 4}, {}))
+        await session.build()
+        assert asked[-2:] == [["a"], ["b"]], "what nobody shows or is still to be sent is dropped"
+        await session.close()
+
+    asyncio.run(visit())

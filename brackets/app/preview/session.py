@@ -49,6 +49,7 @@ class Session:
         named = target.endswith((".toml", ".py")) or "/" in target
         self.watched: tuple[Path, ...] = (Path(target).expanduser().resolve(),) if named else ()
         self._blobs: dict[str, Blob] = {}
+        self._promised: dict[int, frozenset[str]] = {}
         self._shown: dict[str, dict[str, Any]] = {}
         self._former: dict[str, dict[str, Any]] = {}
         self._forms: dict[str, Any] = {}
@@ -72,6 +73,7 @@ class Session:
             self._moving = False
             await self._mover.terminate()
         self._start_clock()
+        self._promised[self.seq] = frozenset(self._blobs)
         await self._builder.request(
             {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
         )
@@ -221,10 +223,11 @@ class Session:
         return picture is not None and picture["seq"] == self.seq and "checks" not in self._shown
 
     def _forget(self) -> None:
-        """Drops meshes that nothing shows and nothing can put back; only after the checks, which leave out what is
-        known to be here."""
+        """Drops meshes that nothing shows, nothing can put back and no answer still to come leaves out, which are
+        those that were here when it was asked for; only after the checks, which leave them out too."""
         kept = (*self._shown.values(), *self._former.values())
         used = {item["mesh"] for shown in kept for item in shown.get("items", ())}
+        used = used.union(*self._promised.values())
         self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
 
     def _refused(self, header: dict[str, Any]) -> None:
@@ -233,6 +236,9 @@ class Session:
         self._say(header)
 
     async def _idle(self, seq: int) -> None:
+        self._promised = {asked: keys for asked, keys in self._promised.items() if asked > seq}
+        if "checks" in self._shown or not self.is_bay:
+            self._forget()
         if seq != self.seq:
             return
         self._stop_clock()
