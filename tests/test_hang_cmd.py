@@ -23,7 +23,7 @@ REAR = MOUNT.format("rear", "R60", [-400, 0, 200])
 IDLE = "cylinders = 4\nstrokes = 4\nidle = 900\n"
 SOFT = (
     '[[bush]]\nname = "S"\nod = 50\nshell_length = 40\nsleeve_od = 18\nsleeve_bore = 12.2\nsleeve_length = 52\n'
-    'bolt = "M12"\ntravel = { radial = 6, axial = 5 }\n'
+    'kind = "bonded rubber"\nmass = 0.3\nbolt = "M12"\ntravel = { radial = 6, axial = 5 }\n'
 )
 """A bush whose stiffness is not typed."""
 DRIVE = "[powertrain]\ntorque = 100\ncrank = {{ at = [0, 0, 200], axis = [1, 0, 0] }}\n{}"
@@ -102,22 +102,26 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
         assert part in told, part
 
 
-def test_two_of_three_mounts_hold_nothing_where_the_third_is_missing(
+def test_three_mounts_share_as_their_sag_and_tilt_say(
     capsys: pytest.CaptureFixture[str], file: Path
 ) -> None:
-    """By moments about left and right: the rear, 400 behind a mass between the two, carries none of it, each of the
-    two carries half (their torsion takes what turn there is: none)."""
+    """Sag s and pitch p of a mass between left and right: 2 k s + F = W, F = k (s - 400 p), and the rear's moment
+    is what three bushes resist by tilting: 400 F = 3 c p."""
     found = scripts(capsys, file, LUMP + PAIR + REAR)
     share = {row["name"]: row["share"] for row in found["cases"][0]["mounts"]}
-    assert share == {"left": pytest.approx(0.5, abs=1e-6), "right": pytest.approx(0.5, abs=1e-6),
-                     "rear": pytest.approx(0, abs=1e-6)}  # fmt: skip
+    k, c = (row["value"] for row in found["stiffness"] if row["direction"] in ("radial", "conical"))
+    pitch = 400 * k / (400**2 * k + 3 * c)  # of 1 mm of sag
+    rear = 3 * c * pitch / 400
+    assert share["rear"] == pytest.approx(rear / (2 * k + rear))
+    assert share["left"] == share["right"] == pytest.approx(k / (2 * k + rear))
     gone = {row["mount"]: row for row in found["missing"]}
-    assert gone["rear"]["drop_mm"] == pytest.approx(0, abs=1e-6)
-    assert gone["left"]["drop_mm"] > 1
+    assert gone["left"]["drop_mm"] == pytest.approx(gone["right"]["drop_mm"])
+    assert gone["left"]["drop_mm"] > 10 * gone["rear"]["drop_mm"]
 
 
 def test_what_holds_nothing_is_said_and_has_no_figure(capsys: pytest.CaptureFixture[str], file: Path) -> None:
-    """A bush that neither twists nor tilts lets the powertrain turn: three of them hold it, two do not."""
+    """A bush that neither twists nor tilts lets the powertrain turn: three of them hold it, two do not, and not
+    either where the mass is only balanced on the line between them, as with the rear one missing."""
     loose = SOFT + "stiffness = { radial = 300, axial = 100, torsion = 0 }\n"
     mounts = (PAIR + REAR).replace("R60", "S")
     file.write_text(f"format = 1\n{loose}{LUMP}{mounts}", encoding="utf-8")

@@ -158,8 +158,8 @@ def _modes(hung: Hung) -> str:
     for i, hz in enumerate(map(float, hung.modes.hz)):
         energy = (f"{round(100 * float(share)):d}" for share in hung.modes.energy[i])
         span = f"{float(hung.modes.low[i]):.1f}-{float(hung.modes.high[i]):.1f}"
-        flags = "; ".join(FLAGS[code] for code in hung.flags(i))
-        rows.append((f"{hz:.2f}", span, *energy, flags if hung.at_idle else "not judged"))
+        flags = "; ".join(FLAGS[code] for code in hung.flags(i)) if hung.at_idle else "not judged"
+        rows.append((f"{hz:.2f}", span, *energy, flags if hz > 0 else "NOTHING HOLDS IT this way"))
     lines = ["six frequencies, with what the scatter of the bushes makes of each, and % of energy by direction"]
     if hung.at_idle:
         most = 1.25 * float(hung.modes.hz.max())
