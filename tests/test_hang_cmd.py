@@ -134,6 +134,14 @@ def test_what_holds_nothing_is_said_and_has_no_figure(capsys: pytest.CaptureFixt
     assert [(row["held"], row["drop_mm"]) for row in found["missing"]] == [(False, None)] * 3
 
 
+def test_a_turn_beyond_the_sum_has_no_figure(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    found = scripts(capsys, file, LUMP + PAIR)
+    assert [(row["within_the_sum"], row["drop_mm"], row["turn_deg"]) for row in found["missing"]] == [
+        (False, None, None)
+    ] * 2
+    assert "left NOT KNOWN over 5 on right: beyond this sum" in " ".join(run(capsys, str(file))[1].split())
+
+
 def test_first_gear_and_reverse_are_those_that_are_typed(capsys: pytest.CaptureFixture[str], file: Path) -> None:
     """100 Nm by 3.5 about the crank: 700 N on each of two bushes 500 apart, less what their own turning takes."""
     both = scripts(capsys, file, DRIVE.format("first = 3.5\nreverse = 3\n") + LUMP + PAIR + REAR)

@@ -16,7 +16,7 @@ from brackets.core.finding import PRACTICE, Finding, verdict
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.hang.bush import DIRECTIONS as WAYS
 from brackets.hang.bush import TYPED_PM
-from brackets.hang.cases import CaseResult, Missing
+from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
 from brackets.hang.vibration import DIRECTIONS, Modes
@@ -145,9 +145,11 @@ def _missing(hung: Hung, at: Lengths) -> str:
         if not each.held:
             rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
             continue
-        by = ", ".join(each.by)
-        held, figures = ("yes", "") if each.small else ("NOT KNOWN", ": turns too far for these figures")
-        rows.append((each.mount, held, at.figure(each.drop, ".1f"), f"{each.turn:.2f}", f"on {by}{figures}"))
+        by = f"on {', '.join(each.by)}"
+        if each.small:
+            rows.append((each.mount, "yes", at.figure(each.drop, ".1f"), f"{each.turn:.2f}", by))
+        else:
+            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
     head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
     cases = ", ".join(result.case.name for result in hung.results)
     return line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
@@ -275,8 +277,8 @@ def _gone(each: Missing) -> dict[str, Any]:
         "mount": each.mount,
         "held": each.held,
         "by": list(each.by),
-        "drop_mm": each.drop if each.held else None,
-        "turn_deg": each.turn if each.held else None,
+        "drop_mm": each.drop if each.small else None,
+        "turn_deg": each.turn if each.small else None,
         "within_the_sum": each.small,
         "free": each.free,
         "case": each.case,
