@@ -21,6 +21,7 @@ from brackets.hang.statics import (
     Reactions,
     at_rest,
     checked_body,
+    free_direction,
     free_words,
     gaps_with_nothing_on,
     late_load,
@@ -206,6 +207,11 @@ def _without(
         drop = max(drop, float(np.linalg.norm(moved[:3] + np.cross(moved[3:], mounts[i].position - centre))))
         turn = max(turn, math.degrees(float(np.linalg.norm(moved[3:]))))
         pushing |= found.pushes > 0
+    if (loose := free_direction(left, stops, centre)) is not None:
+        return Missing(
+            mount=mounts[i].name, held=False, by=(), drop=math.inf, turn=math.inf,
+            free=free_words(loose, centre), case=loads[0][0],
+        )  # fmt: skip
     by = (*(mount.name for mount in left), *(s.name for s, on in zip(stops, pushing, strict=True) if on))
     return Missing(mount=mounts[i].name, held=True, by=by, drop=drop, turn=turn)
 

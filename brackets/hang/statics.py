@@ -17,7 +17,7 @@ from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.hang.load import Load, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever, stiffness_matrix
-from brackets.hang.settle import Settled, settled
+from brackets.hang.settle import FREE, Settled, settled
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -156,6 +156,19 @@ def rest_under(
     pushes = np.zeros(len(stops))
     pushes[can] = found.pushes
     return Settled(found.movement, pushes, found.balance)
+
+
+def free_direction(mounts: Sequence[Mount], stops: Sequence[Stop], centre: Array) -> Array | None:
+    """(6,) a movement that neither a mount nor any stop resists, whether or not a load drives it that way: a mass
+    that is only balanced on two bushes is not held. None where there is none."""
+    rows = np.array([stop.row(centre) for stop in stops]).reshape(-1, 6)
+    springs = np.array([stop.stiffness for stop in stops])
+    stiff = stiffness_matrix(mounts, centre) + (rows.T * springs) @ rows
+    straight, turning = float(np.trace(stiff[:3, :3])), float(np.trace(stiff[3:, 3:]))
+    size = math.sqrt(turning / straight) if straight > 0 and turning > 0 else 1.0
+    scale = np.array([1.0, 1.0, 1.0, size, size, size])
+    bend, axes = np.linalg.eigh(stiff / np.outer(scale, scale))
+    return axes[:, 0] / scale if bend[0] <= FREE * float(bend.sum()) else None
 
 
 def free_words(free: Array, centre: Array) -> str:

@@ -164,9 +164,18 @@ def write(record: Mapping[str, Any], path: Path | str) -> None:
     """
     path = Path(path)
     sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
-    made_by = {"name": "brackets", "version": __version__}
-    whole = {"format": FORMAT, **record, "program": made_by, "inputs_sha256": _INPUTS.get(), "sha256": sums}
+    whole = {**_signed(record), "sha256": sums}
     path.write_bytes(text({**whole, OWN: sha256(text(whole)).hexdigest()}))
+
+
+def told(record: Mapping[str, Any]) -> bytes:
+    """The facts of a command that writes no file: `record` with the format, the program and `inputs_sha256`."""
+    return text(_signed(record))
+
+
+def _signed(record: Mapping[str, Any]) -> dict[str, Any]:
+    made_by = {"name": "brackets", "version": __version__}
+    return {"format": FORMAT, **record, "program": made_by, "inputs_sha256": _INPUTS.get()}
 
 
 @contextmanager

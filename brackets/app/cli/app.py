@@ -68,6 +68,7 @@ VERBS = (
     ("mockup", "brackets.app.cli.mockup_cmd"),
     ("stations", "brackets.app.cli.stations_cmd"),
     ("place", "brackets.app.cli.place_cmd"),
+    ("hang", "brackets.app.cli.hang_cmd"),
     ("measure", "brackets.app.cli.app"),
     ("bolts", "brackets.app.cli.app"),
     ("view", "brackets.app.cli.view_cmd"),

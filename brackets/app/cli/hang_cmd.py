@@ -1,0 +1,129 @@
+"""brackets hang: what the mounts of a bay carry, what holds if one fails, and how the powertrain swings on them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brackets.app.cli.screen import AsJson
+from brackets.app.cli.trouble import FINE, STOPS
+
+if TYPE_CHECKING:
+    from brackets.app.cli.hang_view import Hung
+    from brackets.app.cli.kept_run import Done
+    from brackets.bay.on_bushes import OnBushes
+    from brackets.bay.schema.record import Bay
+    from brackets.bay.schema.standing import Powertrain
+    from brackets.hang.load import LoadCase
+
+WHY = "full torque of the engine, as typed"
+
+
+def hang(
+    file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
+    as_json: AsJson = False,
+) -> int:
+    """The powertrain on its bushes.
+
+    What each mount carries at rest and in first gear and reverse, what holds if one fails, the six frequencies
+    against what shakes at idle, and all that was assumed. Nothing is built.
+    """
+    from brackets.app.cli.kept_run import kept_run
+    from brackets.app.inputs import inputs_of
+
+    def work(_: Path | None) -> Done:
+        from brackets.app.cli.hang_view import hang_text, record
+        from brackets.core.finding import stopped
+        from brackets.output import facts
+
+        hung = _hung(file)
+        text = facts.told(record(hung)).decode().rstrip("\n") if as_json else hang_text(hung)
+        return text, STOPS if stopped(hung.findings) else FINE, None
+
+    return kept_run("hang", work, lambda: inputs_of(file), str(file), as_json, writes=False)
+
+
+def _hung(file: Path) -> Hung:
+    from brackets.app.cli.hang_view import Hung
+    from brackets.bay.file import read
+    from brackets.bay.on_bushes import on_bushes
+    from brackets.core.errors import BadFile, InputError
+    from brackets.core.finding import worst_first
+    from brackets.hang.cases import one_missing, under_cases
+    from brackets.hang.findings import case_findings, missing_findings, mode_findings
+    from brackets.hang.vibration import modes
+
+    bay = read(file)
+    try:
+        on = on_bushes(bay)
+        mass, centre = on.mass.kg, on.mass.centroid
+        cases = _gears(on, bay.powertrain)
+        results = under_cases(mass, centre, on.mounts, cases)
+        missing = one_missing(mass, centre, on.mounts, cases)
+        swings = modes(mass, on.mass.inertia, on.mounts, centre=centre)
+    except InputError as error:
+        raise BadFile(file, *error.problems) from error
+    untyped = _untyped(bay.powertrain, ("cylinders", "strokes", "idle"))
+    found = [*case_findings(results), *missing_findings(missing)]
+    if not untyped:
+        of_modes = mode_findings(swings, on.engine, on.idle)
+        found += sorted(of_modes, key=lambda each: (each.code, -(each.value or 0.0)))
+    return Hung(
+        bay=bay, on=on, results=results, missing=missing, modes=swings, findings=worst_first(found),
+        at_idle=not untyped, unsaid=_unsaid(bay, on),
+    )  # fmt: skip
+
+
+def _gears(on: OnBushes, typed: Powertrain) -> tuple[LoadCase, ...]:
+    """First gear and reverse, each where its ratio is typed: a ratio by default is no figure."""
+    from brackets.hang.drive import drive_reactions
+    from brackets.hang.load import LoadCase
+
+    if on.drive is None or (typed.layout == "transaxle" and _untyped(typed, ("final",))):
+        return ()
+    names = {"first": "first gear", "reverse": "reverse"}
+    return tuple(
+        LoadCase(name=names[each.gear], loads=each.loads, why=f"{WHY}{', the tyres slip' if each.capped else ''}")
+        for each in drive_reactions(on.drive, grip=on.grip)
+        if not _untyped(typed, (each.gear,))
+    )
+
+
+def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:
+    """What the bay does not say, with what is therefore left out or taken; each names its key."""
+    typed, axle = bay.powertrain, bay.powertrain.layout == "transaxle"
+    told = []
+    if bay.chains:
+        told.append("the pitch radii of a chain's sprockets, which have no key yet: no first gear and no reverse")
+    elif on.drive is None:
+        told.append("[powertrain] torque: no first gear and no reverse")
+    else:
+        output = ("axle_at", "axle_axis") if axle else ("crank_at", "crank_axis")
+        told += _lacking(typed, ("final",) if axle else (), "no first gear and no reverse")
+        told += _lacking(typed, ("first",), "no first gear")
+        told += _lacking(typed, ("reverse",), "no reverse")
+        told += _lacking(typed, ("traction_tyre_radius",), "the torque is not capped by what the tyres take")
+        told += _lacking(typed, output, "the torque acts about what these are by default")
+    told += _lacking(typed, ("cylinders", "strokes", "idle"), "no frequency is held against idle")
+    for name in dict.fromkeys(row.bush for row in bay.mounts):
+        springs = next(on.springs[row.name] for row in bay.mounts if row.bush == name)
+        limits = (("load", springs.load), ("travel_radial", springs.travel[0]), ("travel_axial", springs.travel[1]))
+        if lacking := [key for key, value in limits if value is None]:
+            told.append(f"bush {name}: {', '.join(lacking)}: not held against any")
+    links = dict.fromkeys(row.link_part for row in bay.mounts if row.link_part is not None)
+    told += [f"{name}: how far a link gives is not held against the travel of its bushes yet" for name in links]
+    return tuple(told)
+
+
+def _lacking(typed: Powertrain, names: tuple[str, ...], then: str) -> list[str]:
+    """One line where any of these keys is not typed."""
+    keys = ", ".join(name.replace("_", ".", 1) for name in _untyped(typed, names))
+    return [f"[powertrain] {keys}: {then}"] if keys else []
+
+
+def _untyped(typed: Powertrain, names: tuple[str, ...]) -> tuple[str, ...]:
+    from brackets.core.schema.reading import stated
+
+    return tuple(name for name in names if name not in stated(typed))

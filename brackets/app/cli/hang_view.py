@@ -1,0 +1,304 @@
+"""The powertrain on its bushes as it is read on the screen, and the same for scripts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from brackets.app.cli.findings_view import cautions_text
+from brackets.app.cli.inches import Lengths
+from brackets.app.cli.screen import facts, line, table
+from brackets.bay.on_bushes import OnBushes
+from brackets.bay.schema.record import Bay
+from brackets.core.finding import PRACTICE, Finding, verdict
+from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
+from brackets.hang.bush import DIRECTIONS as WAYS
+from brackets.hang.bush import TYPED_PM
+from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
+from brackets.hang.measured import Known
+from brackets.hang.orders import orders
+from brackets.hang.vibration import DIRECTIONS, Modes
+from brackets.rules.cautions import cautions
+
+WORST = 3
+WORKED_OUT = "finite elements"
+UNITS = {"radial": "N/mm", "axial": "N/mm", "torsion": "N mm/rad", "conical": "N mm/rad"}
+FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code: "near an order"}
+NOT_DONE = (
+    "fit does not take its movement from here: what moves there is what [powertrain] moves says",
+    "at what height to weld the chassis side so that it sits as drawn with its weight on",
+    "bump, braking, cornering: a bay has no key for load cases yet; road_cases in Python has some to start from",
+    "snubbers and capture washers: a bay has no key for them yet; what may catch it is not counted",
+    "the range of the loads over the scatter of the bushes: reaction_range in Python",
+    "loads of the mounts that are left where one is missing",
+    "pictures, and rubber against poly against solid (--compare)",
+)
+"""What the command leaves out, said on every screen."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Hung:
+    """A bay on its bushes.
+
+    results: the weight, then first gear and reverse where the bay gives them; at_idle: whether cylinders, strokes
+    and idle are typed, without which no frequency is judged; unsaid: what the bay does not say, by key.
+    """
+
+    bay: Bay
+    on: OnBushes
+    results: tuple[CaseResult, ...]
+    missing: tuple[Missing, ...]
+    modes: Modes
+    findings: tuple[Finding, ...]
+    at_idle: bool
+    unsaid: tuple[str, ...]
+
+    def flags(self, mode: int) -> tuple[str, ...]:
+        """Codes of what is found of one mode."""
+        hz = float(self.modes.hz[mode])
+        return tuple(each.code for each in self.findings if each.code in FLAGS and each.value == hz)
+
+    def shakes(self) -> Iterator[tuple[float, float, str]]:
+        """Order, Hz at idle and cause of what is held against the modes."""
+        for each in orders(self.on.engine):
+            if each.counts:
+                yield each.order, each.hz(self.on.idle), each.cause
+
+    @property
+    def firing(self) -> float:
+        """Hz at idle."""
+        return self.on.engine.firing_order * self.on.idle / 60
+
+
+def hang_text(hung: Hung) -> str:
+    """The whole screen: verdict, the worst, tables, what was assumed, what is not said, what is not done."""
+    at = Lengths(hung.bay.bare)
+    top = _verdict(hung, at)
+    blocks = [
+        f"{hung.bay.name}\n{top}",
+        _mass(hung, at),
+        *(_loads(result) for result in hung.results),
+        _missing(hung, at),
+        _modes(hung),
+        _stiffness(hung),
+        _listed("assumed", _assumed(hung)),
+        _listed("what the bay does not say", hung.unsaid),
+        _listed("what hang does not do yet", NOT_DONE),
+        _findings(hung, at),
+        cautions_text(cautions("lifting", "strength")),
+        verdict(hung.findings),
+    ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _said(finding: Finding, at: Lengths) -> tuple[str, str]:
+    return finding.label, f"{finding.piece}: {at.said(finding.said)}"
+
+
+def _verdict(hung: Hung, at: Lengths) -> str:
+    told = hung.findings[:WORST]
+    judged = ", ".join(result.case.name for result in hung.results)
+    lines = [verdict(hung.findings), line(f"judged: {judged}{', idle' if hung.at_idle else ''}")]
+    if told:
+        more = f" of {len(hung.findings)}, all below" if len(hung.findings) > len(told) else ""
+        lines.append("worst" + more if len(told) == 1 else f"the {len(told)} worst{more}")
+        lines.append(facts([_said(finding, at) for finding in told]))
+    return "\n".join(lines)
+
+
+def _findings(hung: Hung, at: Lengths) -> str:
+    if len(hung.findings) <= WORST:
+        return ""
+    return "all findings\n" + facts([_said(finding, at) for finding in hung.findings])
+
+
+def _mass(hung: Hung, at: Lengths) -> str:
+    x, y, z = (at.figure(float(v) + 0.0, ".1f") for v in hung.on.mass.centroid)
+    centre = f"centre at {x}, {y}, {z} {at.unit}"
+    return facts([("powertrain", f"{hung.on.mass.kg:g} kg, {centre}, from {len(hung.bay.lumps)} lumps")])
+
+
+def _loads(result: CaseResult) -> str:
+    carried = float(result.found.vertical.sum())
+    rows = []
+    for state, mount in zip(result.mounts, result.found.mounts, strict=True):
+        x, y, z = (f"{round(value) + 0:d}" for value in state.force)
+        share = f"{100 * state.force[2] / carried:.0f} %"
+        limit = "not judged" if state.overload is None else f"{100 * state.overload:.0f} %"
+        travel = "not judged" if state.overtravel is None else f"{100 * state.overtravel:.0f} %"
+        said = [
+            "bolted up after the weight is on" if mount.late else "",
+            "holds it down" if state.lifts else "pulled the other way" if state.reverses else "",
+        ]
+        rows.append((state.mount, z, share, x, y, limit, travel, "; ".join(word for word in said if word)))
+    head = ("mount", "up N", "share", "forward N", "left N", "of its load", "of its travel", "note")
+    why = "" if result.case.name == "weight" else f" ({result.case.counts}: {result.case.why})"
+    title = "at rest under its weight" if result.case.name == "weight" else f"{result.case.name}, with its weight"
+    return line(f"{title}, force on the powertrain{why}") + "\n" + table(head, rows, right=range(1, 7))
+
+
+def _missing(hung: Hung, at: Lengths) -> str:
+    rows = []
+    for each in hung.missing:
+        if not each.held:
+            rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
+            continue
+        by = f"on {', '.join(each.by)}"
+        if each.small:
+            rows.append((each.mount, "yes", at.figure(each.drop, ".1f"), f"{each.turn:.2f}", by))
+        else:
+            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
+    head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
+    cases = ", ".join(result.case.name for result in hung.results)
+    return line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
+
+
+def _modes(hung: Hung) -> str:
+    rows = []
+    for i, hz in enumerate(map(float, hung.modes.hz)):
+        energy = (f"{round(100 * float(share)):d}" for share in hung.modes.energy[i])
+        span = f"{float(hung.modes.low[i]):.1f}-{float(hung.modes.high[i]):.1f}"
+        flags = "; ".join(FLAGS[code] for code in hung.flags(i)) if hung.at_idle else "not judged"
+        rows.append((f"{hz:.2f}", span, *energy, flags if hz > 0 else "NOTHING HOLDS IT this way"))
+    lines = ["six frequencies, with what the scatter of the bushes makes of each, and % of energy by direction"]
+    if hung.at_idle:
+        most = 1.25 * float(hung.modes.hz.max())
+        shakes = "; ".join(f"{hz:.1f} Hz {cause}" for _, hz, cause in hung.shakes() if hz <= most)
+        least = f"wanted under {hung.firing / math.sqrt(2):.1f} Hz, the firing frequency {hung.firing:.1f} Hz / √2"
+        lines += [f"idle {hung.on.idle:g} a minute: {least}", f"what shakes at idle: {shakes}"]
+    else:
+        lines.append("not held against idle: see what the bay does not say")
+    head = ("Hz", "from-to", *DIRECTIONS, "note")
+    return "\n".join((*map(line, lines), table(head, rows, right=range(8))))
+
+
+def _bushes(hung: Hung) -> Iterator[tuple[str, list[str], str, Known | None]]:
+    """Bush, its mounts, direction, what is known of it."""
+    for name in dict.fromkeys(row.bush for row in hung.bay.mounts):
+        on = [row.name for row in hung.bay.mounts if row.bush == name]
+        for way in WAYS:
+            yield name, on, way, getattr(hung.on.springs[on[0]], way)
+
+
+def _stiffness(hung: Hung) -> str:
+    rows = []
+    for name, _, way, known in _bushes(hung):
+        if known is None:
+            rows.append((name, way, "none", "", UNITS[way], "NOT SAID, taken as none"))
+        else:
+            low, value, high = map(_stiff, (known.low, known.value, known.high))
+            rows.append((name, way, value, f"{low} to {high}", UNITS[way], known.how))
+    head = ("bush", "direction", "stiffness", "from-to", "unit", "how it is known")
+    return "stiffness of the bushes, at rest\n" + table(head, rows, right=(2,))
+
+
+def _stiff(value: float) -> str:
+    return f"{value:.0f}" if value >= 1000 else f"{value:.3g}"
+
+
+def _assumed(hung: Hung) -> tuple[str, ...]:
+    told = list(hung.on.notes)
+    told.append(f"a stiffness typed in a row is taken as known to {TYPED_PM:.0%} either way: {PRACTICE}")
+    if any(known is not None and known.how.startswith(WORKED_OUT) for _, _, _, known in _bushes(hung)):
+        told.append("a stiffness worked out from rubber has its hardness as known to 5 IRHD either way")
+    for name in dict.fromkeys(row.bush for row in hung.bay.mounts):
+        springs = next(hung.on.springs[row.name] for row in hung.bay.mounts if row.bush == name)
+        if springs.dynamic == 1:
+            told.append(f"bush {name}: as stiff shaken as at rest (dynamic = 1); most rubber is stiffer")
+        else:
+            told.append(f"bush {name}: {springs.dynamic:g} times as stiff shaken as at rest, for the frequencies")
+    told.append("lumps are solid boxes of their size; the chassis stands still; movements are small")
+    return tuple(told)
+
+
+def _listed(title: str, told: tuple[str, ...]) -> str:
+    return "\n".join((title, *(line(f"  {one}") for one in told))) if told else ""
+
+
+def record(hung: Hung) -> dict[str, Any]:
+    """The same for scripts; axes of the bay, a figure that nothing says is null."""
+    return {
+        "bay": hung.bay.name,
+        "verdict": verdict(hung.findings),
+        "mass_kg": hung.on.mass.kg,
+        "centroid_mm": [float(v) for v in hung.on.mass.centroid],
+        "inertia_kg_mm2": [[float(v) for v in row] for row in hung.on.mass.inertia],
+        "cases": [_case(result) for result in hung.results],
+        "missing": [_gone(each) for each in hung.missing],
+        "modes": [_mode(hung, i) for i in range(len(hung.modes.hz))],
+        "idle": _idle(hung),
+        "stiffness": [
+            {
+                "bush": name,
+                "mounts": on,
+                "direction": way,
+                "unit": UNITS[way],
+                "value": known and known.value,
+                "low": known and known.low,
+                "high": known and known.high,
+                "how": known and known.how,
+            }
+            for name, on, way, known in _bushes(hung)
+        ],
+        "assumed": list(_assumed(hung)),
+        "not_said": list(hung.unsaid),
+        "not_done": list(NOT_DONE),
+        "findings": [finding.record for finding in hung.findings],
+    }
+
+
+def _case(result: CaseResult) -> dict[str, Any]:
+    carried = float(result.found.vertical.sum())
+    return {
+        "name": result.case.name,
+        "counts": result.case.counts,
+        "why": result.case.why,
+        "mounts": [
+            {
+                "name": state.mount,
+                "after_the_weight": mount.late,
+                "force_n": list(state.force),
+                "share": state.force[2] / carried,
+                "give_mm": list(state.give),
+                "of_load": state.overload,
+                "of_travel": state.overtravel,
+                "reverses": state.reverses,
+                "lifts": state.lifts,
+            }
+            for state, mount in zip(result.mounts, result.found.mounts, strict=True)
+        ],
+    }
+
+
+def _gone(each: Missing) -> dict[str, Any]:
+    return {
+        "mount": each.mount,
+        "held": each.held,
+        "by": list(each.by),
+        "drop_mm": each.drop if each.small else None,
+        "turn_deg": each.turn if each.small else None,
+        "within_the_sum": each.small,
+        "free": each.free,
+        "case": each.case,
+    }
+
+
+def _mode(hung: Hung, i: int) -> dict[str, Any]:
+    energy = zip(DIRECTIONS, map(float, hung.modes.energy[i]), strict=True)
+    return {
+        "hz": float(hung.modes.hz[i]),
+        "low_hz": float(hung.modes.low[i]),
+        "high_hz": float(hung.modes.high[i]),
+        "energy_share": dict(energy),
+        "flags": list(hung.flags(i)) if hung.at_idle else None,
+    }
+
+
+def _idle(hung: Hung) -> dict[str, Any] | None:
+    """None where the bay does not say how it idles."""
+    if not hung.at_idle:
+        return None
+    shakes = [{"order": order, "hz": hz, "cause": cause} for order, hz, cause in hung.shakes()]
+    return {"turns_a_minute": hung.on.idle, "firing_hz": hung.firing, "orders": shakes}
