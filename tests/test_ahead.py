@@ -26,10 +26,19 @@ def two_processors(keeping: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[N
     kept.forget()
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
     monkeypatch.delenv(ahead.CORES, raising=False)
+    children: list[int] = []
+    fork = os.fork
+
+    def forked() -> int:
+        children.append(fork())
+        return children[-1]
+
+    monkeypatch.setattr(os, "fork", forked)
     with ahead.allowed():
         yield
-    with pytest.raises(ChildProcessError):  # none is left, dead or alive
-        os.waitpid(-1, os.WNOHANG)
+    for child in filter(None, children):
+        with pytest.raises(ChildProcessError):  # none is left, dead or alive
+            os.waitpid(child, os.WNOHANG)
 
 
 def one(number: int, by_the_child: Callable[[int], object] = lambda _: None, of: int = 0) -> tuple[int, int]:

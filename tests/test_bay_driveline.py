@@ -354,7 +354,7 @@ def test_screen_json_csv_and_spreadsheet_hold_the_same(done: Fit, tmp_path: Path
             figure["still"], abs=1e-6
         )
     book = openpyxl.load_workbook(tmp_path / "lists.xlsx")
-    assert book.sheetnames == ["masses", "buy", "cut", "sticks", "driveline", "props"]
+    assert book.sheetnames == ["masses", "buy", "cut", "sticks", "gaps", "driveline", "props"]
     assert [cell.value for cell in book["driveline"][2]][:3] == ["prop_shaft", "joint on the powertrain", "deg"]
     text = " ".join(fit_text(done, None).split())
     assert "prop_shaft, Cardan joints, 601.7 mm from joint to joint; degrees and mm" in text
@@ -365,7 +365,7 @@ def test_a_bay_without_any_has_no_file_and_no_sheet_of_them(tmp_path: Path) -> N
     done = fitted(tmp_path, HEAD)
     names = formats.write("bay", done, tmp_path)
     assert not {"driveline.csv", "props.csv"} & set(names)
-    assert openpyxl.load_workbook(tmp_path / "lists.xlsx").sheetnames == ["masses", "buy", "cut", "sticks"]
+    assert openpyxl.load_workbook(tmp_path / "lists.xlsx").sheetnames == ["masses", "buy", "cut", "sticks", "gaps"]
     assert (record(done)["drives"], record(done)["props"]) == ([], [])
 
 
