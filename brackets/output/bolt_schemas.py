@@ -15,7 +15,7 @@ def bolt() -> Schema:
     every, boss = _every(), {**PART, **SIZE, **_depth()}
     return {
         "anyOf": [
-            table(about, {"kind": one_of((kind,), "of bolt"), **own, **every})
+            table(about, {"kind": one_of((kind,), f"{kind}: {about}"), **own, **every})
             for kind, about, own in (
                 ("mount", "a bolt through a mount", _mount()),
                 ("stud", "a nut on a stud", _stud()),
@@ -143,8 +143,8 @@ def _end() -> Schema:
         "from_deg": or_null(value("number", "place of the handle from which it does; null where nowhere")),
         "swing_deg": value("number", "that it must swing"),
         "meets": names("what stops it"),
-        "head_mm": value("number", "outside of its ring"),
-        "reach_mm": value("number", "from the ring to the end of its handle"),
+        "head_mm": value("number", "width over its head"),
+        "reach_mm": value("number", "from the bolt to the end of its handle"),
         "source": text("of its sizes"),
     }
     return table("an end", {

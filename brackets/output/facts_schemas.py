@@ -281,9 +281,10 @@ def schema_of(command: str) -> Schema:
 
 
 def schema_rows(of: Mapping[str, Any], where: str = "") -> Iterator[tuple[str, str, str]]:
-    """Key, type and meaning of each key of a schema; [] after a key stands for each of its list."""
+    """Key, type and meaning of each key of a schema; [] after a key stands for each of its list.
+    What may be one of several tables has the rows of each in turn."""
     kinds = (of, *of.get("anyOf", ()))
-    for key, inner in {key: inner for one in kinds for key, inner in one.get("properties", {}).items()}.items():
+    for key, inner in (row for one in kinds for row in one.get("properties", {}).items()):
         at = f"{where}{key}"
         told = next((one for one in inner.get("anyOf", ()) if one.get("type") != "null"), inner)
         types = inner.get("type", [told.get("type"), "null"])

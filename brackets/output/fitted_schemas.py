@@ -48,8 +48,8 @@ def fit(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "seats": each(_seat(), "seats of parts that stand on keep-outs"),
         "fit_ups": each(_fit_up(), "seats that are welded on"),
         "bolts": each(bolt(), "of mounts, bosses, ends and the chassis"),
-        "left_out": names("parts that were not built"),
-        "notes": names("what was taken to be so, a sentence each"),
+        "left_out": names("parts whose recipe is not known, a sentence each"),
+        "notes": names("what is said of bushes, and values that nothing gives, a sentence each"),
         **{key: shared[key] for key in ("verdict", "cautions", "findings", "formats")},
     }
 

@@ -33,7 +33,7 @@ def pair() -> Schema:
         "pull_out_along": or_null(
             each(value("number", "no unit"), "the way it is drawn, length 1; null where they do not foul")
         ),
-        "how": text("what decided it, for those who keep the program"),
+        "how": text("what settled the gap, as boxes or triangles"),
         "note": text("what an open scan leaves open"),
         "moved_low_mm": no_mm("low end of the gap when moved", still),
         "moved_high_mm": no_mm("high end of the gap when moved", still),

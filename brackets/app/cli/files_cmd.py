@@ -75,7 +75,7 @@ def _facts_keys(name: str | None, as_schema: bool) -> int:
     if as_schema:
         print(json.dumps(found, indent=2, ensure_ascii=False))
     else:
-        print(table(("key", "type", "meaning"), list(schema_rows(found))))
+        print(table(("key", "type", "meaning"), list(dict.fromkeys(schema_rows(found)))))
     return FINE
 
 
