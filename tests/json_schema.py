@@ -64,3 +64,19 @@ CHECKS: dict[str, Any] = {
     "allOf": lambda says, value: all(not list(problems(one, value)) for one in says),
     "items": lambda says, value: True,
 }
+
+
+def loose(schema: dict[str, Any], value: dict[str, Any]) -> Iterator[str]:
+    """Keys of the value, and of its tables and the first of each of its lists, that the schema lets be left out."""
+    for key in value:
+        if not list(problems(schema, _less(value, key))):
+            yield key
+        first, inner = value[key], schema["properties"][key]
+        if isinstance(first, list):
+            first, inner = first[0] if first else None, inner["items"]
+        if isinstance(first, dict) and ("required" in inner or "anyOf" in inner):
+            yield from (f"{key}.{one}" for one in first if not list(problems(inner, _less(first, one))))
+
+
+def _less(value: dict[str, Any], key: str) -> dict[str, Any]:
+    return {one: inner for one, inner in value.items() if one != key}

@@ -8,6 +8,7 @@ M10: washers 2 thick and 20 wide, a nut 8.4 high and 16 across flats, hole 11.
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping
 from dataclasses import replace
@@ -41,6 +42,7 @@ from brackets.core.tables.bush_table import BushRow, any_bush, bush
 from brackets.core.tables.own_rows import own_rows
 from brackets.kernel.solids import shape
 from brackets.model.part import Part
+from brackets.output import bolt_schemas, facts
 from brackets.output.assembly import assembled
 
 STEEL, RUBBER = 7850e-9, 1100e-9
@@ -228,6 +230,7 @@ def test_each_nut_sits_as_worked_out_and_comes_off(fitted: Fit) -> None:
         record = bolt_record(one)
         assert (record["kind"], record["stud_mm"], record["nut"]) == ("stud", 28, "plain")
         assert record["out_of_the_nut_mm"] == pytest.approx(11.6)
+        assert list(problems(bolt_schemas.bolt(), json.loads(facts.text(record)))) == []
 
 
 def test_what_to_buy_for_a_bobbin(fitted: Fit) -> None:
@@ -327,6 +330,7 @@ def test_a_bolt_into_a_tapped_end_needs_room_to_come_out(screwed: Fit) -> None:
         ("m chassis bolt", "lower", "pan", "upper"),
     ]
     assert bolt_record(lower)["typed"]["engaged_mm"] == pytest.approx(12)
+    assert list(problems(bolt_schemas.bolt(), json.loads(facts.text(bolt_record(lower))))) == []
     assert bolt_row(upper).cells[:3] == ("m powertrain bolt", "upper", "M10 x 20")
 
 

@@ -11,13 +11,14 @@ from typing import Any
 
 import pytest
 import trimesh
-from json_schema import problems
+from json_schema import loose, problems
+from three_bays import written
 
 from brackets.app.cli import fit_watch
 from brackets.app.cli.app import main
 from brackets.library.recipe import recipe, recipes, shipped
 from brackets.output import facts
-from brackets.output.facts_schemas import COMMANDS, schema_of
+from brackets.output.facts_schemas import COMMANDS, schema_of, schema_rows
 from brackets.output.part_files import made, record
 
 SCHEMA = facts.schema()
@@ -72,7 +73,7 @@ def test_the_command_explains_every_key_and_prints_the_schema(
     assert main(["keys", "facts"]) == 0
     told = capsys.readouterr().out
     assert "pieces[].flat.outline[].sweep_deg" in told
-    rows = [key for key, _, _ in facts.schema_rows(SCHEMA)]
+    rows = [key for key, _, _ in schema_rows(SCHEMA)]
     assert len(rows) == len(set(rows)) > 100
     assert main(["keys", "facts", "--json-schema"]) == 0
     assert json.loads(capsys.readouterr().out) == SCHEMA
@@ -185,15 +186,60 @@ def test_facts_in_which_more_is_said_are_as_the_schema_says(
             assert list(problems(inner, {one: first[one] for one in first if one != name})), (key, name)
 
 
+ASKED = """\
+[[slack]]
+name = "hose"
+powertrain = [0, 250, 300]
+chassis = [-100, 250, 300]
+length = 150
+[[shaft]]
+name = "shaft"
+joints = "Cardan"
+powertrain = { at = [-50, 250, 215], axis = [-1, 0, 0] }
+chassis = { at = [-600, 260, 205], axis = [1, 0, 0] }
+angle = { rest = 4, moved = 4.5 }
+plunge = { shorter = 5, longer = 4 }
+[[prop]]
+name = "sump"
+at = [0, 250, 150]
+ground = -95
+"""
+
+
+def test_the_facts_of_a_fitted_bay_are_as_the_schema_says(tmp_path: Path) -> None:
+    """A brace fouls the arm, so that the cut list has its STOP: all else of what it says must be there."""
+    bay = written(tmp_path, "stop", ASKED)
+    welded = bay.read_text("utf-8").replace("ears_on_base", "ears").replace("base = {", 'seat = "flat"\n# {')
+    bay.write_text(welded, "utf-8")
+    assert main(["fit", str(bay), "--into", str(tmp_path / "out")]) == 1
+    said, rule = json.loads((tmp_path / "out" / facts.NAME).read_text("utf-8")), schema_of("fit")
+    assert list(problems(rule, said)) == []
+    assert list(problems(rule, {**said, "more": 1}))
+    for key in ("pairs", "moved", "slacks", "drives", "props", "paths", "bolts", "cut", "fit_ups"):
+        assert said[key], key
+    short = {key: one[:1] if isinstance(one, list) else one for key, one in said.items()}
+    assert [key for key in loose(rule, short) if not key.startswith("inputs_sha256.")] == ["cut.STOP"]
+    for one in said["bolts"]:
+        kind = next(of for of in rule["properties"]["bolts"]["items"]["anyOf"] if not list(problems(of, one)))
+        assert kind["properties"]["kind"]["enum"] == [one["kind"]]
+        assert all(list(problems(kind, {at: one[at] for at in one if at != name})) for name in one)
+
+
 UNITS = r"\b(mm|mm2|kg|degrees|share|number of|no unit|in unit)\b"
 
 
 def test_every_figure_names_its_unit_in_its_key_or_its_meaning() -> None:
     """Keys of measure and bolts stay as scripts read them, so that their meaning has the unit."""
     bare = {"format", "count"}
-    for command in ("hands", "mockup", "jig", "measure", "bolts"):
+    for command in ("hands", "mockup", "jig", "measure", "bolts", "fit"):
         shared = SCHEMA["properties"]
         of = {key: one for key, one in schema_of(command)["properties"].items() if one != shared.get(key)}
+        if command == "fit":
+            part = of["parts"]["items"]["properties"]
+            of["parts"] = {
+                **of["parts"],
+                "items": {"properties": {key: one for key, one in part.items() if one != shared.get(key)}},
+            }
         for where, inner in keys({"properties": of}):
             if where.startswith(".findings"):
                 continue
@@ -204,7 +250,7 @@ def test_every_figure_names_its_unit_in_its_key_or_its_meaning() -> None:
             if {"number", "integer"} & set([kinds] if isinstance(kinds, str) else kinds):
                 name = where.rsplit(".", 1)[1]
                 about = f"{inner['description']} {told['description']}"
-                named = re.search(r"_(mm|mm2|mm3|deg|kg|m)(_estimate)?$", name)
+                named = re.search(r"_(mm|mm2|mm3|deg|kg|m|nm|hz)(_estimate)?$", name)
                 assert name in bare or named or re.search(UNITS, about), (command, where)
 
 

@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 import trimesh
+from json_schema import loose, problems
 from test_inches import inch, unbracketed
 
 from brackets import bay
@@ -43,6 +44,9 @@ from brackets.forming.cut_list import cut_list
 from brackets.library.recipe import shipped
 from brackets.model import mass
 from brackets.model.plate import Folded, Plate
+from brackets.output import facts
+from brackets.output.bay_files import record
+from brackets.output.facts_schemas import schema_of
 
 Array = npt.NDArray[np.float64]
 
@@ -331,6 +335,18 @@ def test_the_lock_nuts_of_the_link_are_bought_and_not_cut(done: Fit) -> None:
     assert stud.material == "8.8"
 
 
+def test_its_facts_are_as_the_schema_says(done: Fit) -> None:
+    """Most of what a bay can have is in Tern; none of it may be left out."""
+    said = json.loads(facts.text(record(done)))
+    rule = schema_of("fit")
+    rule["required"] = [key for key in rule["required"] if key in said]
+    assert list(problems(rule, said)) == []
+    empty = {key for key, one in said.items() if one == []}
+    assert empty == {"files", "fit_ups", "left_out", "notes"}
+    short = {key: one[:1] if isinstance(one, list) else one for key, one in said.items()}
+    assert list(loose(rule, short)) == []
+
+
 def test_every_part_stands_on_its_mounts(done: Fit) -> None:
     assert {part.name for part in done.stood.parts} == {entry.row.name for entry in done.bay.parts}
     assert [m for part in done.stood.parts for m in part.misfits if m.off > 0.01 or m.angle > 0.01] == []
@@ -340,8 +356,8 @@ def test_every_blank_of_the_bay_is_laid_out(laid: Laid) -> None:
     """The README's `brackets flat recipes/tern.toml`."""
     assert laid.status == 0
     plates = sum(isinstance(piece, Folded | Plate) for part in laid.fit.stood.parts for piece in part.part.pieces)
-    facts = json.loads((laid.into / "facts.json").read_text("utf-8"))
-    assert sum(blank["count"] for blank in facts["blanks"]) == plates > 0
+    told = json.loads((laid.into / "facts.json").read_text("utf-8"))
+    assert sum(blank["count"] for blank in told["blanks"]) == plates > 0
     assert f"{plates}, " in laid.said
     assert "tern-sheets.pdf" in laid.said
 

@@ -228,19 +228,6 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def schema_rows(of: Mapping[str, Any], where: str = "") -> Iterator[tuple[str, str, str]]:
-    """Key, type and meaning of each key of a schema; [] after a key stands for each of its list."""
-    for key, inner in of.get("properties", {}).items():
-        at = f"{where}{key}"
-        told = next((one for one in inner.get("anyOf", ()) if one.get("type") != "null"), inner)
-        types = inner.get("type", [told.get("type"), "null"])
-        words = types if isinstance(types, str) else " or ".join(map(str, types))
-        yield at, words, str(told.get("description", ""))
-        while "items" in told:
-            told, at = told["items"], f"{at}[]"
-        yield from schema_rows(told, f"{at}.")
-
-
 def digest_of(path: Path) -> str:
     """sha256 of a file, in hexadecimal."""
     return sha256(path.read_bytes()).hexdigest()

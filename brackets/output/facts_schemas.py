@@ -5,10 +5,10 @@ What every facts.json has is taken from make's schema, so that it is said once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
-from brackets.output import facts, measured_schemas
+from brackets.output import facts, fitted_schemas, measured_schemas
 from brackets.output.schema_terms import Schema, each, names, or_null, point, table, value
 
 EVERY = ("format", "program", "inputs_sha256", "sha256", "own_sha256", "files")
@@ -260,7 +260,7 @@ def _jig(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
 OWN = {
     "flat": _flat, "card": _card, "stations": _stations, "family": _family,
     "hands": _hands, "mockup": _mockup, "jig": _jig,
-    "measure": measured_schemas.measure, "bolts": measured_schemas.bolts,
+    "measure": measured_schemas.measure, "bolts": measured_schemas.bolts, "fit": fitted_schemas.fit,
 }  # fmt: skip
 """Command to its own keys; hands: of `family --hands`."""
 
@@ -278,3 +278,18 @@ def schema_of(command: str) -> Schema:
     maybe = measured_schemas.MEASURE_MAYBE if command == "measure" else ()
     about = table(f"facts of {command}", keys, maybe)
     return {"$schema": made["$schema"], "title": f"facts.json of {command}", **about}
+
+
+def schema_rows(of: Mapping[str, Any], where: str = "") -> Iterator[tuple[str, str, str]]:
+    """Key, type and meaning of each key of a schema; [] after a key stands for each of its list.
+    What may be one of several tables has the rows of each in turn."""
+    kinds = (of, *of.get("anyOf", ()))
+    for key, inner in (row for one in kinds for row in one.get("properties", {}).items()):
+        at = f"{where}{key}"
+        told = next((one for one in inner.get("anyOf", ()) if one.get("type") != "null"), inner)
+        types = inner.get("type", [told.get("type"), "null"])
+        words = types if isinstance(types, str) else " or ".join(map(str, types))
+        yield at, words, str(told.get("description", ""))
+        while "items" in told:
+            told, at = told["items"], f"{at}[]"
+        yield from schema_rows(told, f"{at}.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 Schema = dict[str, Any]
@@ -11,6 +11,26 @@ Schema = dict[str, Any]
 def value(kind: str, about: str) -> Schema:
     """A value of a type."""
     return {"type": kind, "description": about}
+
+
+def text(about: str) -> Schema:
+    """Words."""
+    return value("string", about)
+
+
+def mm(about: str) -> Schema:
+    """A length whose key need not name its unit."""
+    return value("number", f"mm: {about}")
+
+
+def no_mm(about: str, where: str) -> Schema:
+    """A length that need not exist, and where it does not."""
+    return or_null(mm(f"{about}; null {where}"))
+
+
+def one_of(words: Sequence[str], about: str) -> Schema:
+    """One of these words."""
+    return {**text(about), "enum": list(words)}
 
 
 def or_null(of: Schema) -> Schema:

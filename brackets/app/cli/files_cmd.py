@@ -66,8 +66,7 @@ def _facts_keys(name: str | None, as_schema: bool) -> int:
     from brackets.app.cli.screen import table
     from brackets.core.errors import InputError
     from brackets.core.units import shown
-    from brackets.output.facts import schema_rows
-    from brackets.output.facts_schemas import COMMANDS, schema_of
+    from brackets.output.facts_schemas import COMMANDS, schema_of, schema_rows
 
     if name not in (None, *COMMANDS):
         others = ", ".join(COMMANDS)
@@ -76,7 +75,7 @@ def _facts_keys(name: str | None, as_schema: bool) -> int:
     if as_schema:
         print(json.dumps(found, indent=2, ensure_ascii=False))
     else:
-        print(table(("key", "type", "meaning"), list(schema_rows(found))))
+        print(table(("key", "type", "meaning"), list(dict.fromkeys(schema_rows(found)))))
     return FINE
 
 
