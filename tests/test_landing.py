@@ -102,7 +102,7 @@ def _box(half: float, up: float) -> Outline:
 
 @cache
 def parts() -> dict[str, Part]:
-    """Every shipped recipe of more than one piece, Tern's parts, a bent frame, a finned tube and plates with tube seats on a base."""
+    """Every shipped recipe of more than one piece, Tern's parts, a bent frame, a finned tube, plates with seats."""
     found = {}
     for name in recipes():
         opened = recipe(name)
@@ -311,8 +311,8 @@ def test_nothing_that_stands_on_a_plate_or_a_tube_is_without_its_line(name: str)
 
 
 def test_the_foot_of_a_plate_cut_to_tubes_by_hand() -> None:
-    """A foot of 60, whose plate is 6 thick. One that its tube passes over keeps it whole. A tube of 24 square to the
-    plate, 34 aside and 2 below the foot, leaves it from 34 - root(12² - 2²) = 22.168 on."""
+    """A foot of 60, whose plate is 6 thick. One that its tube passes over keeps it whole. A tube of 24 square to
+    the plate, 34 aside and 2 below the foot, leaves it from 34 - root(12² - 2²) = 22.168 on."""
     part = parts()["saddled"]
     found = {one.name: one.region for _, one in hosts(part) if isinstance(one, OnPlate)}
     assert set(found) == {"passed", "cut", "parted"}
