@@ -223,7 +223,9 @@ def clock_cases() -> list[str]:
     return [*(name for name in ALL if any(d.kind == "clock" for d in found_of(name).dimensions)), "skew"]
 
 
-def cope_in_file(tube: Tube | BentTube, which: Which, way: Floats, up: Floats, at: Floats, barrels: Sequence[Any]) -> Floats:
+def cope_in_file(
+    tube: Tube | BentTube, which: Which, way: Floats, up: Floats, at: Floats, barrels: Sequence[Any]
+) -> Floats:
     """The outer edge of a tube's end in a STEP file as another reader gives it: (n, 2) of degrees from `up` round
     `way` (from the tube's start to its end) and mm into the body of the tube, in order."""
     side = np.cross(way, up)
