@@ -229,6 +229,7 @@ def cope_in_file(
     """The outer edge of a tube's end in a STEP file as another reader gives it: (n, 2) of degrees from `up` round
     `way` (from the tube's start to its end) and mm into the body of the tube, in order."""
     side = np.cross(way, up)
+    reach = tube.length / 2 if isinstance(tube, Tube) else 3 * tube.od
     rows = []
     for face in barrels:
         barrel = face._geomAdaptor().Cylinder()
@@ -240,10 +241,11 @@ def cope_in_file(
         if np.linalg.norm(np.cross(off, way)) > SAME:
             continue
         for edge in face.Edges():
-            shares = np.linspace(0, 1, 721)
+            curve = edge._geomAdaptor()
+            shares = np.linspace(curve.FirstParameter(), curve.LastParameter(), 721)
             points = np.array([p.toTuple() for p in edge.positions(shares, mode="parameter")]) - at
             far = points @ way if which == "start" else -(points @ way)
-            if np.ptp(np.arctan2(points @ side, points @ up)) > 0.01 and abs(far).max() < 3 * tube.od:
+            if edge.geomType() != "LINE" and far.mean() < reach:
                 rows.append(np.column_stack((np.degrees(np.arctan2(points @ side, points @ up)), far)))
     found = np.concatenate(rows)
     return np.asarray(found[np.argsort(found[:, 0])])
