@@ -75,20 +75,41 @@ def finned_tube() -> Part:
     return Part(name="finned", pieces=(fin, tube), welds=welds)
 
 
+def saddled() -> Part:
+    """Plates cut to a tube that stand on a base by a straight edge: one that the tube passes over, one whose foot
+    it cuts aslant, and one whose foot it parts in two, of which one is kept."""
+    base = Plate(name="base", t=8, wall=Wall(outline=_box(120, 60)))
+
+    def stands(name: str, x: float, y: float, *seats: TubeSeat) -> Plate:
+        wall = Wall(outline=_box(30, 20), seats=seats)
+        return Plate(name=name, t=6, wall=wall, place=Place((x, y, 28.0), (0, 1, 0), (0, 0, 1)))
+
+    over = TubeSeat(at=(3, 28, 0), axis=(0.2, 0.3, 1), r=19, keep=(0, -19))
+    aslant = TubeSeat(at=(34, -22, 0), axis=(0.25, 0.4, 1), r=15, keep=(-25, 15))
+    straight = TubeSeat(at=(-34, -22, 0), axis=(0, 0, 1), r=12, keep=(25, 15))
+    through = TubeSeat(at=(-8, -18, 0), axis=(0.3, 6, 1), r=9, keep=(28, -15))
+    plates = (
+        stands("passed", -70, 30, over),
+        stands("cut", 0, 30, aslant, straight),
+        stands("parted", 70, -20, through),
+    )
+    return Part(name="saddled", pieces=(base, *plates))
+
+
 def _box(half: float, up: float) -> Outline:
     return polygon([(-half, -up), (half, -up), (half, up), (-half, up)])
 
 
 @cache
 def parts() -> dict[str, Part]:
-    """Every shipped recipe of more than one piece, Tern's parts, a bent frame and a finned tube."""
+    """Every shipped recipe of more than one piece, Tern's parts, a bent frame, a finned tube, plates with seats."""
     found = {}
     for name in recipes():
         opened = recipe(name)
         found[name] = opened.build(opened.Params())
     for one in placed_bay(bay.read(Path(shipped(), "tern.toml"))).parts:
         found[f"tern {one.name}"] = one.part
-    found |= {"bent": bent_frame(), "finned": finned_tube()}
+    found |= {"bent": bent_frame(), "finned": finned_tube(), "saddled": saddled()}
     return {name: part for name, part in found.items() if len(part.pieces) > 1}
 
 
@@ -287,6 +308,17 @@ def test_nothing_that_stands_on_a_plate_or_a_tube_is_without_its_line(name: str)
             and any(len(on[0]) > 15 for edges, on in contact(host, guest) if edges is not on)
         ):
             assert (host.name, guest.name) in known
+
+
+def test_the_foot_of_a_plate_cut_to_tubes_by_hand() -> None:
+    """A foot of 60, whose plate is 6 thick. One that its tube passes over keeps it whole. A tube of 24 square to
+    the plate, 34 aside and 2 below the foot, leaves it from 34 - root(12² - 2²) = 22.168 on."""
+    part = parts()["saddled"]
+    found = {one.name: one.region for _, one in hosts(part) if isinstance(one, OnPlate)}
+    assert set(found) == {"passed", "cut", "parted"}
+    assert found["passed"].outer.bounds == pytest.approx((-100, 30, -40, 36), abs=1e-9)
+    assert found["cut"].outer.bounds[2] == pytest.approx(34 - math.sqrt(12**2 - 2**2), abs=1e-9)
+    assert found["parted"].outer.bounds[0] == pytest.approx(40, abs=1e-9)
 
 
 def _on_a_wall(host: Plate | Folded, edge: Floats) -> bool:

@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from cadquery import importers
 from pypdf import PdfReader
 from step_text import Body, bodies
 from test_paper import strokes
 
-from brackets import recipe, recipes
+from brackets import plate, recipe, recipes, rectangle
 from brackets.core.place import Place, turned
 from brackets.drawing.labels import touches
 from brackets.drawing.pictures import Beside, arrow, bounds_of, columns, scale_words
@@ -26,19 +27,25 @@ from brackets.drawing.set_up_views import three_views
 from brackets.drawing.spread import spread
 from brackets.drawing.weld_symbols import weld_marks
 from brackets.forming.cut_list import cut_list
+from brackets.forming.cut_rows import node
 from brackets.forming.part_numbers import numbered_welds, piece_list
 from brackets.forming.set_up import SetUp, set_up
 from brackets.forming.set_up_datum import Feature, Spot
 from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop_file import default as default_shop
+from brackets.forming.tube_layout import Run, lay_out
+from brackets.forming.wrap import is_square
 from brackets.model import edges
+from brackets.model.cope import ENDS, points
 from brackets.model.part import Part
+from brackets.model.tube import BentTube, Tube, TubeEnd, Which
 from brackets.output import cut_files, step
 from brackets.output.page import width
 from brackets.output.paper import MARGIN, PAPERS
 from brackets.output.part_files import made
 from brackets.output.set_up import SLANTED, set_up_cuts
 
+Floats = np.ndarray[Any, Any]
 MM = 72 / 25.4
 ROUNDED = 0.05 + 1e-6
 """mm, degrees: half of what a figure is written to."""
@@ -132,6 +139,7 @@ def measured(one: SetUpDimension, found: SetUp, there: dict[str, Body]) -> float
     x, y, z = (np.array(v) for v in (frame.x, frame.up, frame.axis))
     if one.is_angle:
         assert isinstance(one.to, Feature)
+        assert one.kind != "clock", "a round tube shows it by its ends alone: measured_clock"
         way = read(one.to, there).way
         plane = one.to.kind == "plane"
         if one.kind == "to A":
@@ -192,9 +200,142 @@ def test_every_dimension_is_found_again_in_the_step_file(name: str, files: dict[
         piece.name for piece in part_of(name).pieces if piece.name != found.datum.piece
     }
     for one in found.dimensions:
+        if one.kind == "clock":
+            continue
         by_file = measured(one, found, files[name])
         off = abs(by_file - float(one.text.removesuffix("°")))
         assert min(off, abs(off - 360.0)) <= ROUNDED, (one.piece, one.what, one.text, by_file)
+
+
+# ------------------------------------------------------------------------------------ turned about its axis
+def skew() -> Part:
+    """Tubes at odd angles on a rail and a beam, a bent one among them, with clock lines that point anywhere."""
+    return lay_out(
+        Run("rail", "40x3", ((0, 0, 0), (500, 0, 0)), up=(0.0, 0.4, 1.0)),
+        Run("beam", "40x3", ((50, 160, 190), (400, 170, 220))),
+        Run("stay", "25x2", ((120, 0, 0), (210, 162, 205)), start="rail", end="beam", up=(0.9, 0.2, 0.3)),
+        Run("post", "20x2", ((420, 0, 0), (440, 30, 260)), start="rail", up=(0.3, 1.0, 0.0)),
+        Run("bow", "25x2", ((300, 0, 0), (330, -90, 110), (300, -200, 40)), start="rail", bend_r=60),
+    ).part("skew")
+
+
+def clock_cases() -> list[str]:
+    return [*(name for name in ALL if any(d.kind == "clock" for d in found_of(name).dimensions)), "skew"]
+
+
+def cope_in_file(
+    tube: Tube | BentTube, which: Which, way: Floats, up: Floats, at: Floats, barrels: Sequence[Any]
+) -> Floats:
+    """The outer edge of a tube's end in a STEP file as another reader gives it: (n, 2) of degrees from `up` round
+    `way` (from the tube's start to its end) and mm into the body of the tube, in order."""
+    side = np.cross(way, up)
+    reach = tube.length / 2 if isinstance(tube, Tube) else 3 * tube.od
+    rows = []
+    for face in barrels:
+        barrel = face._geomAdaptor().Cylinder()
+        spot, axis = barrel.Location(), barrel.Axis().Direction()
+        off = np.array((spot.X(), spot.Y(), spot.Z())) - at
+        along = np.array((axis.X(), axis.Y(), axis.Z()))
+        if abs(barrel.Radius() - tube.od / 2) > SAME or np.linalg.norm(np.cross(along, way)) > 1e-6:
+            continue
+        if np.linalg.norm(np.cross(off, way)) > SAME:
+            continue
+        for edge in face.Edges():
+            curve = edge._geomAdaptor()
+            shares = np.linspace(curve.FirstParameter(), curve.LastParameter(), 721)
+            points = np.array([p.toTuple() for p in edge.positions(shares, mode="parameter")]) - at
+            far = points @ way if which == "start" else -(points @ way)
+            if edge.geomType() != "LINE" and far.mean() < reach:
+                rows.append(np.column_stack((np.degrees(np.arctan2(points @ side, points @ up)), far)))
+    found = np.concatenate(rows)
+    return np.asarray(found[np.argsort(found[:, 0])])
+
+
+def long_points(cope: Floats) -> list[float]:
+    """Degrees of every place where the edge is as long as anywhere, each by a curve through ten degrees of it."""
+    found = []
+    low = cope[:, 1].min()
+    for turn in range(0, 360, 2):
+        off = (cope[:, 0] - turn + 180.0) % 360.0 - 180.0
+        near = np.abs(off) < 10.0
+        if cope[near, 1].min() > low + 0.003:
+            continue
+        fit = np.polynomial.Polynomial.fit(off[near], cope[near, 1], 6)
+        for root in fit.deriv().roots():
+            if abs(root.imag) < 1e-9 and abs(root.real) < 1.5 and abs(fit(root.real) - low) < 0.003:
+                found.append(turn + float(root.real))
+    return found
+
+
+def apart_by(a: float, b: float) -> float:
+    return abs((a - b + 180.0) % 360.0 - 180.0)
+
+
+@pytest.mark.parametrize("name", clock_cases())
+def test_turned_by_the_clock_a_copes_long_point_is_where_the_step_file_has_it(name: str, tmp_path: Path) -> None:
+    """The line that the sheet turns to +z, and the long point that the wrap has so many degrees on from its clock
+    line: together they say where it points, and there it is in the file."""
+    part = skew() if name == "skew" else part_of(name)
+    found = set_up(part)
+    assert found is not None
+    path = tmp_path / "a.step"
+    step.write(part, path)
+    there = bodies(path)
+    barrels = importers.importStep(str(path)).faces("%CYLINDER").vals()
+    checked = 0
+    for one in found.dimensions:
+        if one.kind != "clock":
+            continue
+        tube = part.piece(one.piece)
+        assert isinstance(tube, Tube | BentTube)
+        frame = found.datum.frame
+        for which in ENDS if isinstance(tube, Tube) else ENDS[:1]:
+            if is_square(tube, which):
+                continue
+            assert isinstance(one.to, Feature)
+            axis = read(one.to, there)
+            way = axis.way * math.copysign(1.0, axis.way @ np.array(one.to.way))
+            up = np.array(frame.axis if one.what.endswith("+z") else frame.x)
+            up = up - way * (way @ up)
+            at = np.array(node(tube, which))
+            cope = cope_in_file(tube, which, way, up / np.linalg.norm(up), at, barrels)
+            want = points(tube, which)[1] - one.value
+            by_file = long_points(cope)
+            assert by_file, (one.piece, which)
+            assert min(apart_by(turn, want) for turn in by_file) < 0.05, (one.piece, which, want, by_file)
+            checked += 1
+    assert checked or name == "stay bare"
+
+
+def test_every_tube_that_must_be_turned_has_its_clock() -> None:
+    """Those with a cope, a bend or something that stands on them; not one that is round all along."""
+    found = set_up(skew())
+    assert found is not None
+    clocks = {d.piece: d for d in found.dimensions if d.kind == "clock"}
+    assert set(clocks) == {"rail", "beam", "stay", "post", "bow"}
+    assert clocks["post"].what == "clock: line towards +x"
+    assert clocks["bow"].what == "clock of straight 1: line towards +z"
+    base = plate(rectangle(100, 60), 6, name="base")
+    stub = Tube(name="stub", od=20, wall=2, length=50, place=Place((0, 0, 6)))
+    plain = set_up(Part(name="two", pieces=(base, stub)))
+    assert plain is not None
+    assert not [d for d in plain.dimensions if d.kind == "clock"]
+
+
+def test_a_clock_by_hand() -> None:
+    """A tube along y over a plate that lies level, its 90 degree line 30 degrees from +z towards +x. Its clock line
+    is 90 degrees before that, 60 from +z towards -x: going on from it +z is met at 60."""
+    base = plate(rectangle(200, 200), 6, name="base")
+    lean = (math.sin(math.radians(30)), 0.0, math.cos(math.radians(30)))
+    cut = TubeEnd(kind="plane", angle=60.0)
+    tube = Tube(name="tube", od=20, wall=2, length=100, end=cut, place=Place((0, -50, 40), (0, 1, 0), lean))
+    found = set_up(Part(name="two", pieces=(base, tube)))
+    assert found is not None
+    [one] = [d for d in found.dimensions if d.kind == "clock"]
+    x = np.cross(lean, (0.0, 1.0, 0.0))
+    up = math.cos(math.radians(float(one.text[:-1]))) * x + math.sin(math.radians(one.value)) * np.array(lean)
+    assert up == pytest.approx((0, 0, 1), abs=1e-9)
+    assert (one.what, one.text) == ("clock: line towards +z", "60°")
 
 
 def test_a_bush_moved_by_a_tenth_shows(files: dict[str, dict[str, Body]]) -> None:

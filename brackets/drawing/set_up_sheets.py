@@ -40,7 +40,8 @@ from brackets.model.tube import BentTube, Tube
 Rooms = Sequence[tuple[float, float]]
 
 PIECES = ("no.", "piece", "cut from", "length", "number", "kg each", "kg")
-PLACES = ("no.", "piece", "what", "x from {x}", "y from {y}", "z from {z}", "deg to A", "deg in plan", "measured")
+PLACES = ("no.", "piece", "what")
+FIGURES = ("x from {x}", "y from {y}", "z from {z}", "deg to A", "deg in plan", "clock")
 CHECKS = ("between", "what", "mm", "measured")
 WELDS = ("no.", "on its piece's sheet", "onto", "leg", "length", "sides", "turn", "note", "measured")
 
@@ -153,9 +154,10 @@ def _places(found: SetUp, numbers: Mapping[str, int]) -> Iterator[Table]:
         if one.start is None:
             lines_.setdefault((one.piece, one.what), []).append(one)
     x, y, z = ("B", "A", "A") if found.datum.round else ("C", "B", "A")
-    heads = tuple(head.format(x=x, y=y, z=z) for head in PLACES)
+    figures = FIGURES if any(one.kind == "clock" for one in found.dimensions) else FIGURES[:-1]
+    heads = (*PLACES, *(head.format(x=x, y=y, z=z) for head in figures), "measured")
     rows = tuple(
-        (str(numbers.get(piece, "")), piece, what, *(_cell(told, i) for i in range(5)), "")
+        (str(numbers.get(piece, "")), piece, what, *(_cell(told, i) for i in range(len(figures))), "")
         for (piece, what), told in lines_.items()
     )
     yield Table("Where each piece goes, mm and degrees", heads, rows)
@@ -165,7 +167,7 @@ def _places(found: SetUp, numbers: Mapping[str, int]) -> Iterator[Table]:
 
 
 def _cell(told: Sequence[SetUpDimension], column: int) -> str:
-    kinds = ("to A", "in plan")
+    kinds = ("to A", "in plan", "clock")
     mine = (one for one in told if one.axis == column or (column > 2 and one.kind == kinds[column - 3]))
     return " and ".join(one.text for one in mine)
 
@@ -184,9 +186,11 @@ def _notes(part: Part, found: SetUp) -> Iterator[str]:
     )
     yield "Pieces of one number are alike: either goes in either place. Slanted pictures are not measured."
     if any(isinstance(piece, Tube | BentTube) for piece in part.pieces):
+        yield "A node is where a tube's axis meets the axis or the face that its end is cut to."
+    if any(one.kind == "clock" for one in found.dimensions):
         yield (
-            "A node is where a tube's axis meets the axis or the face that its end is cut to. How a tube is turned "
-            "about its axis, its copes say."
+            "Clock: turn the tube about its axis until its line of that many degrees lies towards +z (or +x); they "
+            "are the degrees of its wraps, from its clock line. A tube with none may be turned as you like."
         )
     for name in found.unknown:
         yield f"{name}: a custom piece, set up by its own drawing."

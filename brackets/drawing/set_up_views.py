@@ -177,7 +177,7 @@ class _Sheet:
     def _angles(self, board: Board) -> None:
         """Degrees that are not square or level: to A in the front, in plan from above."""
         for one in self.found.dimensions:
-            if not one.is_angle or min(one.value % 90.0, 90.0 - one.value % 90.0) < NEAR:
+            if one.kind not in ("to A", "in plan") or min(one.value % 90.0, 90.0 - one.value % 90.0) < NEAR:
                 continue
             way = self.found.datum.direction(one.to.way)  # type: ignore[union-attr]
             across = abs(way[0]) >= abs(way[1])

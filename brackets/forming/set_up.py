@@ -11,6 +11,7 @@ from brackets.core.vectors import cross, dot, length, sub
 from brackets.forming.part_numbers import piece_list
 from brackets.forming.set_up_bushes import of_bushes
 from brackets.forming.set_up_checks import between
+from brackets.forming.set_up_clock import of_clock
 from brackets.forming.set_up_datum import (
     ALONG,
     Datum,
@@ -66,12 +67,12 @@ def _set_up(part: Part) -> SetUp:
     for listed in piece_list(part):
         for name in listed.names:
             piece = part.piece(name)
-            if name == datum.piece:
-                continue
-            rows = list(_of_piece(part, piece, datum))
-            found += rows
-            if not rows:
+            rows = [] if name == datum.piece else list(_of_piece(part, piece, datum))
+            if not rows and name != datum.piece:
                 unknown.append(name)
+            found += rows
+            if isinstance(piece, Tube | BentTube):
+                found += of_clock(part, piece, datum)
     found += of_bushes(part, datum)
     found += between(part)
     return SetUp(datum=datum, dimensions=tuple(found), unknown=tuple(unknown))

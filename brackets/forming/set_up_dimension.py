@@ -15,10 +15,10 @@ from brackets.forming.set_up_datum import ALONG, Datum, Feature, Spot
 
 AXES = ("x", "y", "z")
 
-Kind = Literal["from datum", "apart", "diagonal", "to A", "in plan"]
+Kind = Literal["from datum", "apart", "diagonal", "to A", "in plan", "clock"]
 """from datum: along x, y or z; apart: between faces, or between bush centres; diagonal: to check squareness by;
 to A: degrees to A, or to the xy plane where A is an axis; in plan: degrees from x towards y of an axis, the way in
-which it rises, or of the level line of a face."""
+which it rises, or of the level line of a face; clock: which line of a tube's own degrees points that way."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,12 +39,14 @@ class SetUpDimension:
 
     @property
     def is_angle(self) -> bool:
-        return self.kind in ("to A", "in plan")
+        return self.kind in ("to A", "in plan", "clock")
 
     @property
     def text(self) -> str:
         """The value as a person writes it, to 0.1."""
         shown = f"{self.value + 0.0:.1f}".removesuffix(".0")
+        if self.kind == "clock" and shown == "360":
+            shown = "0"
         return f"{'0' if shown in ('-0', '0') else shown}{'°' if self.is_angle else ''}"
 
 

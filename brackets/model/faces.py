@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from brackets.core.place import HERE, Place
-from brackets.core.vectors import Vec, add, cross, dot, length, scale
+from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.geometry.curve import Outline
 from brackets.geometry.ellipse import Ellipse
 from brackets.geometry.regions import Region, common, cut
@@ -23,7 +23,7 @@ from brackets.model.fold_zones import arcs, slanted, zones
 from brackets.model.holes import Point
 from brackets.model.part import Part
 from brackets.model.piece import Piece
-from brackets.model.plate import Folded, Plate, Wall
+from brackets.model.plate import Folded, Plate, TubeSeat, Wall
 from brackets.model.tube import BentTube, Tube, Turned, Which
 
 LEVEL = 1e-3
@@ -125,12 +125,46 @@ def _of_wall(wall: Wall, t: float, place: Place, bends: tuple[tuple[Point, Point
         for region in metal(wall, z):
             flipped = region if up > 0 else _mirrored(region)
             yield FlatFace(place @ on, flipped)
-    if wall.seats:
-        return
-    for region in metal(wall, 0.0):
+    for region in metal(replace(wall, seats=()), 0.0):
         for edge in region.edges:
             if isinstance(edge, Line) and not any(_on(edge, line) for line in bends):
-                yield FlatFace(place @ _edge_place(edge), Region(_box(edge.length, t)))
+                for left in _of_edge(wall, edge, t):
+                    yield FlatFace(place @ _edge_place(edge), left)
+
+
+def _of_edge(wall: Wall, edge: Line, t: float) -> Iterator[Region]:
+    """What tubes leave of a straight edge, in the edge's own frame."""
+    left: tuple[Region, ...] = (Region(_box(edge.length, t)),)
+    for seat in wall.seats:
+        taken = _through_edge(seat, edge, t)
+        if taken is not None:
+            left = less(left, taken)
+    for region in left:
+        along, z = region.outer.segments[0].point(0.5)
+        p = edge.point(along / edge.length)
+        if not wall.seats or any(kept.distance(p) > -LEVEL for kept in metal(wall, z)):
+            yield region
+
+
+def _through_edge(seat: TubeSeat, edge: Line, t: float) -> Outline | None:
+    """What a tube takes of the plane of a plate's edge, in that edge's frame: an oval, or a strip where the tube
+    runs along the plane; None where it passes the edge by."""
+    frame = _edge_place(edge)
+    at, way = frame.local(seat.at), unit(frame.local_direction(seat.axis))
+    if abs(way[2]) < PARALLEL:
+        half = seat.r**2 - at[2] ** 2
+        if half <= 0.0:
+            return None
+        reach = (edge.length + t + length(sub(at, (0.0, 0.0, at[2])))) * 2.0
+        along, across = (reach * way[0], reach * way[1]), (-way[1] * math.sqrt(half), way[0] * math.sqrt(half))
+        corners = ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        return polygon(
+            [(at[0] + s * along[0] + c * across[0], at[1] + s * along[1] + c * across[1]) for s, c in corners]
+        )
+    far = -at[2] / way[2]
+    centre = (at[0] + far * way[0], at[1] + far * way[1])
+    oval = Ellipse(centre, seat.r / abs(way[2]), seat.r, math.degrees(math.atan2(way[1], way[0])))
+    return _outline(oval)
 
 
 def metal(wall: Wall, z: float) -> tuple[Region, ...]:
