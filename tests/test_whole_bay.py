@@ -299,7 +299,7 @@ def test_rules_that_are_not_met_are_named(near: Fit) -> None:
 def test_the_workbook_is_read_back_with_its_figures(near: Fit, tmp_path: Path) -> None:
     write_workbook(near, tmp_path / "lists.xlsx")
     book = openpyxl.load_workbook(tmp_path / "lists.xlsx")
-    assert book.sheetnames == ["masses", "buy", "cut", "sticks"]
+    assert book.sheetnames == ["masses", "buy", "cut", "sticks", "gaps", "paths"]
     for table in tables(near):
         cells = [[cell.value for cell in row] for row in book[table.name].iter_rows()]
         assert cells[0] == list(table.head)
