@@ -62,6 +62,13 @@ def inputs_of(*files: Path | None) -> tuple[tuple[str, str], ...]:
     return contents(set().union(*(files_of(file) for file in files if file is not None)))
 
 
+def inputs_typed(target: str, texts: Iterable[str], shop: Path | None) -> tuple[tuple[str, str], ...]:
+    """Those of a command on a recipe or a bay: what it names, what the values typed name from here, and the shop.
+    Raises as `files_of` does."""
+    files = [file for file in (shop, Path(target) if target.endswith(".toml") else None) if file is not None]
+    return contents(set().union(*map(files_of, files), named((target, *texts), Path.cwd())))
+
+
 def contents(files: Iterable[Path]) -> tuple[tuple[str, str], ...]:
     """Name and content of each file and of the shipped recipes. Raises OSError."""
     return tuple((str(path), _content(path)) for path in sorted({*files, *shipped().glob("*.py")}))

@@ -44,7 +44,7 @@ def flat(
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import contents, files_of, named
+    from brackets.app.inputs import inputs_typed
     from brackets.core.marks import Marks
 
     typed = split(words)
@@ -55,9 +55,7 @@ def flat(
         return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare, marks)
 
     def inputs() -> tuple[tuple[str, str], ...]:
-        mine = set() if shop is None else files_of(shop)
-        bay = files_of(Path(target)) if target.endswith(".toml") else set()
-        return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
+        return inputs_typed(target, typed.texts.values(), shop)
 
     options = (tuple(words), into, as_json, paper, shop, bare, marks)
     return kept_run("flat", work, inputs, options, writes=not no_files)

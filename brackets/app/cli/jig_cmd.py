@@ -67,7 +67,7 @@ def jig(
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import contents, files_of, named
+    from brackets.app.inputs import inputs_typed
 
     typed = split(words)
     target = one_word(typed, "recipe or bay", "brackets jig ears_on_base")
@@ -83,9 +83,7 @@ def jig(
         return _made(target, typed, asked, shop, scratch, into, as_json)
 
     def inputs() -> tuple[tuple[str, str], ...]:
-        mine = set() if shop is None else files_of(shop)
-        bay = files_of(Path(target)) if target.endswith(".toml") else set()
-        return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
+        return inputs_typed(target, typed.texts.values(), shop)
 
     return kept_run("jig", work, inputs, tuple(words), into, as_json, shop, asked, writes=not no_files)
 

@@ -52,7 +52,7 @@ def mockup(
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import contents, files_of, named
+    from brackets.app.inputs import inputs_typed
 
     typed = split(words or [])
     target = "test_print" if test else one_word(typed, "recipe or bay", "brackets mockup ears")
@@ -63,9 +63,7 @@ def mockup(
         return _printed(target, typed, scratch, into, as_json, shop, bare, *asked)
 
     def inputs() -> tuple[tuple[str, str], ...]:
-        mine = set() if shop is None else files_of(shop)
-        bay = files_of(Path(target)) if target.endswith(".toml") else set()
-        return contents(mine | bay | named((target, *typed.texts.values()), Path.cwd()))
+        return inputs_typed(target, typed.texts.values(), shop)
 
     return kept_run("mockup", work, inputs, options, writes=not no_files)
 
