@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import asyncio
 import base64
+import gc
 import json
 import os
 import signal
@@ -142,6 +143,30 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
         await some.close()
 
     asyncio.run(run())
+
+
+@posix
+def test_the_pipes_of_an_ended_process_are_closed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it started has left its group with the pipe in its hand, so that the pipe never comes to its end."""
+    keeps = "import subprocess, time; subprocess.Popen(['sleep', '5'], start_new_session=True); print(1, flush=1)"
+    said: list[object] = []
+    monkeypatch.setattr(sys, "unraisablehook", lambda fault: said.append(fault.exc_value))
+
+    async def run() -> None:
+        process = await asyncio.create_subprocess_exec(
+            sys.executable, "-c", f"{keeps}; time.sleep(100)",
+            stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, start_new_session=True,
+        )  # fmt: skip
+        assert process.stdout is not None
+        await process.stdout.readline()
+        reading = asyncio.ensure_future(process.stdout.readline())
+        await asyncio.sleep(0)
+        reading.cancel()
+        await end(process)
+
+    asyncio.run(run())
+    gc.collect()
+    assert said == []
 
 
 def test_the_server_does_not_load_the_kernel() -> None:

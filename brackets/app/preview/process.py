@@ -31,7 +31,10 @@ Process = asyncio.subprocess.Process
 
 
 async def end(process: Process) -> None:
-    """Ends a process and all of its group, whatever they ignore; waits ENDING at most."""
+    """Ends a process and all of its group, whatever they ignore; waits ENDING at most.
+
+    Its pipes are closed here, not left to their end: what it started may have left the group with one in its hand.
+    """
     with contextlib.suppress(ProcessLookupError, PermissionError):
         if sys.platform == "win32":
             process.kill()
@@ -40,8 +43,8 @@ async def end(process: Process) -> None:
     late = time.monotonic() + ENDING
     while process.returncode is None and time.monotonic() < late:
         await asyncio.sleep(0.01)
-    if process.stdin is not None:
-        process.stdin.close()
+    process._transport.close()  # type: ignore[attr-defined]  # asyncio's Process has no close of its own
+    await asyncio.sleep(0)
 
 
 class Processes:
