@@ -190,3 +190,11 @@ def test_bounds_where_only_stops_hold_are_refused() -> None:
 def test_bounds_of_what_nothing_holds_are_refused() -> None:
     with pytest.raises(NotHeldError):
         reaction_range(100, (10, 0, 0), [{"position": (0, 0, 0), "stiffness": 100}])
+
+
+def test_bounds_of_what_is_only_balanced_are_refused() -> None:
+    """On two bushes in line under the centre of mass the weight drives nothing, and yet nothing holds its turn."""
+    two = [Mount(position=(x, 0, 0), stiffness=100, low=0.9) for x in (-100, 100)]
+    assert reactions(10, (0, 0, 0), two).balance < 1e-12
+    with pytest.raises(NotHeldError, match="free to turn about .*, and is only balanced"):
+        reaction_range(10, (0, 0, 0), two)

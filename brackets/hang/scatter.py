@@ -21,7 +21,16 @@ from brackets.core.vectors import Vec
 from brackets.hang.load import Load, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever, stiffness_matrix
 from brackets.hang.settle import FREE, settled
-from brackets.hang.statics import at_rest, checked_body, gaps_with_nothing_on, late_load, rest_under
+from brackets.hang.statics import (
+    NotHeldError,
+    at_rest,
+    checked_body,
+    free_direction,
+    free_words,
+    gaps_with_nothing_on,
+    late_load,
+    rest_under,
+)
 
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
@@ -79,7 +88,7 @@ def reaction_range(
     mass, centre, mounts, loads, stops, felt: as for `reactions`; points: of the powertrain, mm, whose movement is
     wanted. The place as drawn is where the powertrain stands with its weight on and every stiffness as typed.
     Raises InputError with everything that is wrong, or where a stop may close or open and the mounts do not hold
-    the powertrain without it; NotHeldError where nothing holds it.
+    the powertrain without it; NotHeldError where nothing holds it, or where it is only balanced some way.
 
     >>> soft = [{"position": (x, 0, 0), "stiffness": 100, "torsion": 1e6, "low": 0.8, "high": 1.3} for x in (-1, 1)]
     >>> found = reaction_range(100, (0, 0, 0), soft)
@@ -92,7 +101,12 @@ def reaction_range(
     gaps = gaps_with_nothing_on(stops, middle, rest)
     load = total(loads, mass, middle, felt)
     whole = load + late_load(held, middle, rest)
-    rest_under(held, stops, middle, whole, gaps, "its loads")  # refused here where nothing holds it
+    pushes = rest_under(held, stops, middle, whole, gaps, "its loads").pushes  # refused where nothing holds it
+    closed = [stop for stop, push in zip(stops, pushes, strict=True) if push > 0]
+    if (loose := free_direction(held, closed, middle)) is not None:
+        names = ", ".join(mount.name for mount in held)
+        balanced = f"{free_words(loose, middle)}, and is only balanced"
+        raise NotHeldError(f"mounts = {names}, must hold the powertrain every way: {balanced}", loose)
     asked = [np.eye(6), *(lever(np.asarray(point, dtype=np.float64) - middle) for point in points)]
     problem = _problem(held, stops, middle, gaps, load, np.vstack(asked), rest)
     found = _corners(problem)
