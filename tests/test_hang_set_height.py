@@ -79,9 +79,12 @@ def test_a_link_is_set_by_its_length_alone() -> None:
 
 
 def test_a_pad_that_takes_weight_from_the_start_holds_it_up() -> None:
-    corners = [{"position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
+    corners = [{"position": (x, y, 0), "stiffness": 250, "low": 0.8} for x in (-200, 200) for y in (-200, 200)]
     pad = Stop(name="pad", at=(0, 0, 0), direction=(0, 0, -1), gap=0, stiffness=1000, carries=True)
-    assert set_height(100, (0, 0, 0), corners, stops=[pad]).mounts[0].weld[2] == pytest.approx(100 * G / 2000)
+    found = set_height(100, (0, 0, 0), corners, stops=[pad])
+    assert found.mounts[0].weld[2] == pytest.approx(100 * G / 2000)
+    soft = set_height(100, (0, 0, 0), corners).mounts[0].low[2]
+    assert soft < found.mounts[0].low[2] < 100 * G / 2000 - 100 * G / 1800 + 1e-9  # all four soft, evenly
 
 
 def test_springs_from_where_they_are_welded_to_where_they_are_drawn_carry_the_weight() -> None:

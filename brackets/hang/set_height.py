@@ -100,7 +100,7 @@ def set_height(
 
 
 def _along_springs(mount: Mount) -> Array:
-    """(3, 3) projection, bay axes, onto the directions in which the mount carries: off those it may stand anyhow."""
+    """(3, 3) projection, bay axes, onto the directions it carries in: along the others it may stand anyhow."""
     size, axes = np.linalg.eigh(mount.outer[0])
     held = axes[:, size > ROUNDING * max(float(size[-1]), 0.0)]
     return np.asarray(held @ held.T)
