@@ -91,7 +91,36 @@ bush_od = [50, 60]
 """
 
 
-VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations", "jig"]
+HUNG = """format = 1
+lump = [{ name = "engine", mass = 80, at = [0, 0, 300], size = [300, 300, 400] }]
+[powertrain]
+torque = 100
+first = 3.5
+cylinders = 4
+strokes = 4
+idle = 900
+[[shaft]]
+name = "shaft"
+joints = "Cardan"
+powertrain = { at = [-300, 0, 200], axis = [-1, 0, 0] }
+chassis = { at = [-1000, 0, 180], axis = [1, 0, 0] }
+[[mount]]
+name = "left"
+bush = "R60"
+at = [0, 250, 200]
+axis = [1, 0, 0]
+[[mount]]
+name = "right"
+bush = "R60"
+at = [0, -250, 200]
+axis = [1, 0, 0]
+[[mount]]
+name = "rear"
+bush = "R60"
+at = [-400, 0, 200]
+axis = [1, 0, 0]
+"""
+VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations", "jig", "hang"]
 
 
 @pytest.mark.parametrize("verb", VERBS)
@@ -99,7 +128,7 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
     verb: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bay, rows, readings = tmp_path / "bay.toml", tmp_path / "rows.toml", tmp_path / "readings.toml"
-    bay.write_text(PLATE)
+    bay.write_text(HUNG if verb == "hang" else PLATE)
     rows.write_text(FAMILY)
     readings.write_bytes(Path(shipped(), "readings.toml").read_bytes())
     slab = tmp_path / "slab.stl"
@@ -116,6 +145,7 @@ def test_facts_say_the_sum_of_every_file_that_was_read(
         "card": (["card", str(bay)], {bay}),
         "mockup": (["mockup", "cup", "--shop", str(shop)], {shop}),
         "jig": (["jig", "ears_on_base", "--shop", str(shop)], {shop}),
+        "hang": (["hang", str(bay), "--compare", "rubber,solid"], {bay}),
         "stations": (["stations", str(slab), "--unit", "mm", "--axis", "z", "--pitch", "10"], {slab}),
     }
     monkeypatch.setattr(fit_watch, "stay", lambda file, once, watched: once() and 0)
@@ -225,13 +255,13 @@ def test_the_facts_of_a_fitted_bay_are_as_the_schema_says(tmp_path: Path) -> Non
         assert all(list(problems(kind, {at: one[at] for at in one if at != name})) for name in one)
 
 
-UNITS = r"\b(mm|mm2|kg|degrees|share|number of|no unit|in unit)\b"
+UNITS = r"\b(mm|mm2|kg|newton|Hz|degrees|share|number of|no unit|in unit)\b"
 
 
 def test_every_figure_names_its_unit_in_its_key_or_its_meaning() -> None:
     """Keys of measure and bolts stay as scripts read them, so that their meaning has the unit."""
     bare = {"format", "count"}
-    for command in ("hands", "mockup", "jig", "measure", "bolts", "fit"):
+    for command in ("hands", "mockup", "jig", "measure", "bolts", "fit", "hang"):
         shared = SCHEMA["properties"]
         of = {key: one for key, one in schema_of(command)["properties"].items() if one != shared.get(key)}
         if command == "fit":

@@ -137,6 +137,14 @@ def _csv(path: Path) -> bool:
     return all(rows[0]) and len({len(row) for row in rows}) == 1
 
 
+HUNG = """format = 1
+name = "hung"
+lump = [{ name = "engine", mass = 80, at = [0, 0, 300], size = [300, 300, 400] }]
+mount = [{ name = "left", bush = "R60", at = [0, 250, 200], axis = [1, 0, 0] },
+  { name = "right", bush = "R60", at = [0, -250, 200], axis = [1, 0, 0] },
+  { name = "rear", bush = "R60", at = [-400, 0, 200], axis = [1, 0, 0] }]
+"""
+
 READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
     ("STEP", "part"): lambda path: len(trimesh.load(path).geometry) > 0,  # read by cascadio
     ("STEP", "bay"): lambda path: len(trimesh.load(path).geometry) > 0,
@@ -151,6 +159,7 @@ READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
     ("PDF", "paper"): lambda path: len(PdfReader(path).pages) > 0,
     ("DXF", "blank"): _dxf,
     ("DXF", "plate"): _dxf,
+    ("SVG", "chart"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("SVG", "plate"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("SVG", "blank"): lambda path: ElementTree.parse(path).getroot().tag.endswith("svg"),
     ("CSV", "tubes"): _csv,
@@ -165,11 +174,13 @@ READERS: dict[tuple[str, Subject], Callable[[Path], bool]] = {
 def test_every_format_is_read_by_somebody_elses_reader_and_comes_out_the_same_twice(tmp_path: Path) -> None:
     bay = BAY.replace('recipe = "gusset"', 'recipe = "strut"')
     (tmp_path / "bay.toml").write_text(bay, "utf-8")
+    (tmp_path / "hung.toml").write_text(HUNG, "utf-8")
     found = fit(read(tmp_path / "bay.toml"))
     for run in ("one", "two"):
         bay_files.write(found, tmp_path / "fit" / run)
         assert main(["flat", "gusset", "--into", str(tmp_path / "flat" / run)]) == 0
         assert main(["mockup", "gusset", "--into", str(tmp_path / "mockup" / run)]) == 0
+        assert main(["hang", str(tmp_path / "hung.toml"), "--into", str(tmp_path / "hang" / run)]) == 0
     met = set()
     for path in sorted(tmp_path.glob("*/one/*")):
         of = next(one for one in FORMATS if _is_of(one, path))
@@ -182,6 +193,8 @@ def test_every_format_is_read_by_somebody_elses_reader_and_comes_out_the_same_tw
 def _is_of(one: Format, path: Path) -> bool:
     """Whether a file of this run is of that format: by its ending, its own stem, and the verb that wrote it."""
     if (path.parts[-3] == "mockup") != (one.of in ("bed", "printed", "beds")) and one.of != "facts":
+        return False
+    if (path.parts[-3] == "hang") != (one.of == "chart") and one.of not in ("facts", "paper"):
         return False
     plate = path.parts[-3] == "flat" and one.suffix in ("dxf", "svg")
     if path.suffix != f".{one.suffix}" or (one.of == "plate") != plate:

@@ -37,7 +37,7 @@ def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    status = main(["hang", *words])
+    status = main(["hang", *words, *(() if "--into" in words else ("--no-files",))])
     out, err = capsys.readouterr()
     return status, out, err
 
@@ -206,7 +206,8 @@ def test_scripts_get_the_program_and_the_sum_of_what_was_read(
     assert found["inputs_sha256"] == {"bay.toml": sha256(file.read_bytes()).hexdigest()}
     assert set(found) == {
         "format", "program", "inputs_sha256", "bay", "verdict", "mass_kg", "centroid_mm", "inertia_kg_mm2", "cases",
-        "missing", "modes", "idle", "stiffness", "assumed", "not_said", "not_done", "findings",
+        "missing", "modes", "idle", "stiffness", "assumed", "not_said", "not_done", "findings", "set_height",
+        "movement", "driveline", "through", "movers", "compared", "files", "formats",
     }  # fmt: skip
 
 

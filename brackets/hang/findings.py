@@ -25,6 +25,15 @@ NEAR = 0.2
 ROUNDING = 1e-12
 
 
+def isolation_limit(layout: CrankLayout, idle: float) -> float:
+    """Hz that no mode should be over: the firing frequency at `idle` turns a minute over the square root of 2.
+
+    >>> round(isolation_limit(crank_layout("inline four"), 900), 2)
+    21.21
+    """
+    return layout.firing_order * idle / 60 / math.sqrt(2)
+
+
 def mode_findings(found: Modes, layout: CrankLayout, idle: float) -> Iterator[Finding]:
     """What to say of the six frequencies of an engine at idle: Findings, cautions.
 
@@ -35,8 +44,7 @@ def mode_findings(found: Modes, layout: CrankLayout, idle: float) -> Iterator[Fi
     >>> sorted({finding.code for finding in mode_findings(found, crank_layout("twin 360"), 1100)})
     ['mode isolates', 'mode order']
     """
-    firing = layout.firing_order * idle / 60
-    most = firing / math.sqrt(2)
+    firing, most = layout.firing_order * idle / 60, isolation_limit(layout, idle)
     for i, hz in enumerate(map(float, found.hz)):
         chief, share = found.chief(i)
         said = f"mode {i + 1}, {hz:.1f} Hz, {share:.0%} {chief}"

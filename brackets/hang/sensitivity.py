@@ -23,7 +23,7 @@ from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever
 from brackets.hang.statics import at_rest
 from brackets.hang.vibration import MM, Modes, mass_matrix, modes
 
-Complex = NDArray[np.complex128]
+Complex = NDArray[np.complexfloating[Any, Any]]
 Kind = Literal["load", "travel", "frequency"]
 KINDS: tuple[Kind, ...] = ("load", "travel", "frequency")
 UNITS: Mapping[Kind, str] = {"load": "N", "travel": "mm", "frequency": "Hz"}
@@ -89,10 +89,11 @@ def worst_figures(
     made: list[Figure] = []
     for result in results:
         for state, mount in zip(result.mounts, result.found.mounts, strict=True):
-            own = {"mount": state.mount, "case": result.case.name}
-            made.append(Figure(kind="load", value=math.hypot(*state.force), limit=mount.load, **own))
+            name, case = state.mount, result.case.name
+            size = math.hypot(*state.force)
+            made.append(Figure(kind="load", value=size, limit=mount.load, mount=name, case=case))
             made += [
-                Figure(kind="travel", value=abs(give), limit=limit, axis=axis, **own)
+                Figure(kind="travel", value=abs(give), limit=limit, axis=axis, mount=name, case=case)
                 for axis, (give, limit) in enumerate(zip(state.give, mount.travel, strict=True))
                 if limit is not None and give != 0
             ]

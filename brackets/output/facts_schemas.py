@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from brackets.output import facts, fitted_schemas, measured_schemas
+from brackets.output import facts, fitted_schemas, hang_schemas, measured_schemas
 from brackets.output.schema_terms import Schema, each, names, or_null, point, table, value
 
 EVERY = ("format", "program", "inputs_sha256", "sha256", "own_sha256", "files")
@@ -261,6 +261,7 @@ OWN = {
     "flat": _flat, "card": _card, "stations": _stations, "family": _family,
     "hands": _hands, "mockup": _mockup, "jig": _jig,
     "measure": measured_schemas.measure, "bolts": measured_schemas.bolts, "fit": fitted_schemas.fit,
+    "hang": hang_schemas.hang,
 }  # fmt: skip
 """Command to its own keys; hands: of `family --hands`."""
 

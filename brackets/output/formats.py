@@ -1,4 +1,4 @@
-"""Every kind of file that `make`, `fit`, `flat` and `mockup` write: the one list of them.
+"""Every kind of file that `make`, `fit`, `flat`, `mockup` and `hang` write: the one list of them.
 
 A new format is one entry of FORMATS: the files, help, README and facts follow. Nothing is loaded before it writes.
 """
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from brackets.model.part import Part
     from brackets.output.items import Item
 
-Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "bed", "printed", "beds", "facts"]
+Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "bed", "printed", "beds", "chart", "facts"]
 """What a file is of, and what its `write` is given: part, a Part; paper, Sheets; blank, the Drawing of a blank or
 wrap; tubes, a CutTable; plate, the Drawing of a sheet of plate with its blanks; bay, a Fit; bed, a Bed; printed, a
-Mesh; beds, the text of a page; facts, a record."""
+Mesh; beds, the text of a page; chart, the Drawing of a picture of figures; facts, a record."""
 
 CALLED: dict[Subject, str] = {
     "part": "NAME",
@@ -32,6 +32,7 @@ CALLED: dict[Subject, str] = {
     "bed": "NAME-bed-N",
     "printed": "NAME-BODY",
     "beds": "NAME-beds",
+    "chart": "NAME-PICTURE",
 }
 """How a file is called after what it is of, but for those with a name of their own; of a tube's wraps the end is
 said too, of plate the material and thickness. The paper of sheets of plate is NAME-sheets, of card NAME-card."""
@@ -43,6 +44,7 @@ COMMANDS: dict[str, tuple[Subject, ...]] = {
     "mockup": ("bed", "printed", "beds", "facts"),
     "card": ("paper", "facts"),
     "jig": ("part", "paper", "blank", "facts"),
+    "hang": ("paper", "chart", "facts"),
 }
 """What each command writes files of."""
 
@@ -315,6 +317,13 @@ FORMATS: tuple[Format, ...] = (
     Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),
     Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl),
     Format(name="HTML", suffix="html", of="beds", holds="all beds of a mock-up to be turned about", write=_page),
+    Format(
+        name="SVG",
+        suffix="svg",
+        of="chart",
+        holds="a picture: loads, movement, frequencies, what comes through",
+        write=_svg,
+    ),
     Format(
         name="JSON",
         suffix="json",

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson
-from brackets.app.cli.trouble import FINE, STOPS
+from brackets.app.cli.screen import AsJson, Into, Paper
 
 if TYPE_CHECKING:
     from brackets.app.cli.hang_view import Hung
@@ -21,25 +20,43 @@ if TYPE_CHECKING:
 def hang(
     file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
     as_json: AsJson = False,
+    into: Into = None,
+    paper: Paper = None,
+    compare: Annotated[
+        str | None,
+        typer.Option(
+            "--compare", metavar="rubber,poly,solid",
+            help="The same with every bush in each; rubber:55 for a hardness.",
+        ),
+    ] = None,
+    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
 ) -> int:
     """The powertrain on its bushes.
 
-    What each mount carries at rest and in first gear and reverse, what holds if one fails, the six frequencies
-    against what shakes at idle, and all that was assumed. Nothing is built.
+    What each mount carries at rest and in every load case, what holds if one fails, the six frequencies against
+    what shakes at idle, where the chassis side is welded, what changes the worst figures most, and all that was
+    assumed. Nothing is built.
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.inputs import inputs_of
+    from brackets.output.folder import refuse_foreign
+    from brackets.output.paper import sheets
 
-    def work(_: Path | None) -> Done:
-        from brackets.app.cli.hang_view import hang_text, record
-        from brackets.core.finding import stopped
-        from brackets.output import facts
+    if paper is not None:
+        sheets(paper)
+    folder = None if no_files else Path("out", f"{file.stem}_hang") if into is None else into
+    if folder is not None:
+        refuse_foreign(folder)
+
+    def work(scratch: Path | None) -> Done:
+        from brackets.app.cli.hang_made import made
 
         hung = _hung(file)
-        text = facts.told(record(hung)).decode().rstrip("\n") if as_json else hang_text(hung)
-        return text, STOPS if stopped(hung.findings) else FINE, None
+        text, status = made(hung, file, scratch, folder, paper=paper, compare=compare, as_json=as_json)
+        return text, status, None if folder is None else str(folder)
 
-    return kept_run("hang", work, lambda: inputs_of(file), str(file), as_json, writes=False)
+    options = (str(file), as_json, None if folder is None else str(folder), paper, compare)
+    return kept_run("hang", work, lambda: inputs_of(file), *options, writes=folder is not None)
 
 
 def _hung(file: Path) -> Hung:

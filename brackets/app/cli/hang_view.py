@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -27,12 +27,9 @@ UNITS = {"radial": "N/mm", "axial": "N/mm", "torsion": "N mm/rad", "conical": "N
 FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code: "near an order"}
 NOT_DONE = (
     "fit does not take its movement from here: what moves there is what [powertrain] moves says",
-    "at what height to weld the chassis side so that it sits as drawn with its weight on",
     "bump, braking, cornering: a bay has no key for load cases yet; road_cases in Python has some to start from",
     "snubbers and capture washers: a bay has no key for them yet; what may catch it is not counted",
-    "the range of the loads over the scatter of the bushes: reaction_range in Python",
     "loads of the mounts that are left where one is missing",
-    "pictures, and rubber against poly against solid (--compare)",
 )
 """What the command leaves out, said on every screen."""
 
@@ -64,8 +61,11 @@ class Hung(Hanging):
         return self.on.engine.firing_order * self.on.idle / 60
 
 
-def hang_text(hung: Hung) -> str:
-    """The whole screen: verdict, the worst, tables, what was assumed, what is not said, what is not done."""
+def hang_text(hung: Hung, more: Sequence[str] = (), files: str = "") -> str:
+    """The whole screen: verdict, the worst, tables, what was assumed, what is not said, what is not done.
+
+    more: further blocks, after the frequencies; files: where these are, "" where none are written.
+    """
     at = Lengths(hung.bay.bare)
     top = _verdict(hung, at)
     blocks = [
@@ -74,11 +74,13 @@ def hang_text(hung: Hung) -> str:
         *(_loads(result) for result in hung.results),
         _missing(hung, at),
         _modes(hung),
+        *more,
         _stiffness(hung),
-        _listed("assumed", _assumed(hung)),
+        _listed("assumed", assumed(hung)),
         _listed("what the bay does not say", hung.unsaid),
         _listed("what hang does not do yet", NOT_DONE),
         _findings(hung, at),
+        files,
         cautions_text(cautions("lifting", "strength")),
         verdict(hung.findings),
     ]
@@ -190,7 +192,7 @@ def _stiff(value: float) -> str:
     return f"{value:.0f}" if value >= 1000 else f"{value:.3g}"
 
 
-def _assumed(hung: Hung) -> tuple[str, ...]:
+def assumed(hung: Hung) -> tuple[str, ...]:
     told = list(hung.on.notes)
     told.append(f"a stiffness typed in a row is taken as known to {TYPED_PM:.0%} either way: {PRACTICE}")
     if any(known is not None and known.how.startswith(WORKED_OUT) for _, _, _, known in _bushes(hung)):
@@ -234,7 +236,7 @@ def record(hung: Hung) -> dict[str, Any]:
             }
             for name, on, way, known in _bushes(hung)
         ],
-        "assumed": list(_assumed(hung)),
+        "assumed": list(assumed(hung)),
         "not_said": list(hung.unsaid),
         "not_done": list(NOT_DONE),
         "findings": [finding.record for finding in hung.findings],
