@@ -9,7 +9,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import cast
+from typing import Literal
 
 from brackets.bay.hang_study import movements_of, through_of
 from brackets.bay.hanging import Hanging, hanging
@@ -89,7 +89,7 @@ def materials_of(text: str) -> tuple[Asked, ...]:
                 scale = "IRHD" if name == "rubber" else "Shore A"
                 must = f"must be {limits[0]:g} to {limits[1]:g}: {scale} of {name}"
                 wrong.append(f"--compare = {word.strip()}, {must}")
-        made.append(Asked(material=cast(Material, name), hardness=hardness))
+        made.append(Asked(material=name, hardness=hardness))
     if wrong:
         raise InputError(*wrong)
     return tuple(dict.fromkeys(made))
@@ -104,7 +104,10 @@ def compared(hung: Hanging, asked: Sequence[Asked]) -> tuple[Compared, ...]:
 
 
 def _swapped(bay: Bay, asked: Asked) -> Compared:
-    wrong, springs, notes, hard = [], {}, [], set()
+    wrong: list[InputError] = []
+    springs: dict[str, dict[str, Known]] = {}
+    notes: list[str] = []
+    hard: set[float] = set()
     for name in dict.fromkeys(row.bush for row in bay.mounts):
         row = bay.bush_of(next(mount for mount in bay.mounts if mount.bush == name))
         try:
@@ -114,7 +117,7 @@ def _swapped(bay: Bay, asked: Asked) -> Compared:
             continue
         springs[name] = {way: getattr(found, way) or NONE for way in DIRECTIONS}
         notes += [f"bush {name}: {one}" for one in said]
-        hard |= {hardness} - {None}
+        hard |= set() if hardness is None else {hardness}
     if wrong:
         raise joined(wrong)
     on = _without_limits(on_bushes(bay, springs), shaken=asked.material == "rubber")
@@ -138,7 +141,7 @@ def _springs(row: AnyBush, asked: Asked) -> tuple[BushSprings, float | None, lis
             tilt = Known(value=SOLID * row.od**2 / 12, low=SOLID * row.od**2 / 24, high=SOLID * row.od**2 / 12,
                          how=rigid.how)  # fmt: skip
             return BushSprings(radial=rigid, axial=rigid, torsion=tilt, conical=tilt), None, notes
-        material = "rubber" if asked.material == "rubber" else "poly"
+        material: Literal["rubber", "poly"] = "rubber" if asked.material == "rubber" else "poly"
         return bobbin_springs(row.od, row.rubber_length, hardness, material=material), hardness, notes
     assert isinstance(row, Bush)
     if rubber is not None:

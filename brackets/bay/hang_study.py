@@ -73,8 +73,8 @@ class Movers:
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HangStudy:
     """set_height: None where nothing holds the powertrain one way or its bounds are not known; movements: a case
-    each; driveline: empty without shafts and chains; through: None without cylinders, strokes, idle and the
-    crank's place; movers: of the worst load, travel and frequency."""
+    each; driveline: empty without shafts and chains; through: as of `through_of`;
+    movers: of the worst load, travel and frequency; without load and travel where the weight only balances it."""
 
     hung: Hanging
     set_height: SetHeight | None
@@ -129,14 +129,14 @@ def _sizes(low: Array, high: Array) -> tuple[float, float]:
 
 
 def through_of(hung: Hanging) -> Through | None:
-    """What comes through of the firing couple; None where it is not typed how the engine idles."""
-    if not hung.at_idle:
+    """What comes through of the firing couple; None where it is not typed how the engine idles, or where nothing
+    holds the powertrain one way."""
+    if not hung.at_idle or not hung.modes.hz[0] > 0:
         return None
     on = hung.on
     couple = NM * np.asarray(crank_axis(hung))
     order = on.engine.firing_order
-    speeds = np.linspace(0.0, FASTEST * on.idle, SPEEDS)
-    speeds = np.sort(np.append(speeds[1:], (on.idle, 0.0)))
+    speeds = np.unique(np.append(np.linspace(0.0, FASTEST * on.idle, SPEEDS), on.idle))
     found = transmitted(
         on.mass.kg, on.mass.inertia, on.mounts, order * speeds / 60, couple=couple, centre=on.mass.centroid
     )
@@ -165,7 +165,10 @@ def _movers(hung: Hanging) -> tuple[Movers, ...]:
             found = mode_slopes(figure, on.mass.kg, on.mass.inertia, on.mounts, centre=on.mass.centroid)
         else:
             result = next(result for result in results if result.case.name == figure.case)
-            found = case_slopes(figure, result, on.mass.kg, stops=result.found.stops)
+            try:
+                found = case_slopes(figure, result, on.mass.kg, stops=result.found.stops)
+            except NotHeldError:
+                continue
         made.append(Movers(figure=figure, slopes=found))
     return tuple(made)
 

@@ -63,7 +63,7 @@ def rounded(value: float) -> float:
 
 def said(value: float) -> str:
     """A tick's figure, without idle noughts."""
-    return f"{value + 0.0:.6g}"
+    return f"{value + 0.0:.10g}"
 
 
 def level_axis(axis: Axis, y: float, name: str) -> Iterator[Ink]:
@@ -84,7 +84,25 @@ def upright_axis(axis: Axis, x: float, name: str) -> Iterator[Ink]:
         yield Stroke.line("tangent", (x, y), (x - TICK, y))
         figure = said(value)
         yield Words((x - TICK - 0.8 - width(figure, TYPE), y - ASCENT * TYPE / 2), figure, TYPE)
-    yield Words((x - TICK - 6.0, axis.end + 2.0), name, TYPE)
+    yield over_axis(axis, x, name)
+
+
+def over_axis(axis: Axis, x: float, name: str) -> Words:
+    """The name of an upright axis at `x`, over it."""
+    return Words((x - TICK - 6.0, axis.end + 2.0), name, TYPE)
+
+
+def over_edge(names: Iterable[tuple[str, float]], y: float, beside: Words) -> Iterator[Words]:
+    """Names over the upper edge of a field, its height `y`, each in the middle over its x; those that would meet
+    another, or the axis' name `beside`, are a line or more higher."""
+    rows = [[(beside.box[0] - 1.2, beside.box[2] + 1.2)]]
+    for words, x in sorted(names, key=lambda one: one[1]):
+        half = width(words, TYPE) / 2 + 1.2
+        row = next((k for k, taken in enumerate(rows) if all(x - half >= b for _, b in taken)), len(rows))
+        if row == len(rows):
+            rows.append([])
+        rows[row].append((x - half, x + half))
+        yield middled(words, (x, y + 2.0 + LINE * row))
 
 
 def middled(text: str, at: Point) -> Words:

@@ -23,6 +23,8 @@ from brackets.drawing.charts import (
     middled,
     moved,
     named_ends,
+    over_axis,
+    over_edge,
     rounded,
     run,
     span,
@@ -47,6 +49,7 @@ TALL = 62.0
 """mm: height of the field of a chart with curves."""
 RIGHT = 42.0
 """mm for the names of curves beside it."""
+PER = "N for each Nm"
 DIRECTIONS = (
     ("forward", "mm"), ("left", "mm"), ("up", "mm"), ("roll, left side up", "deg"), ("pitch, nose down", "deg"),
     ("yaw, nose left", "deg"),
@@ -147,7 +150,8 @@ def _bars(groups: Sequence[Bars], axis: Axis, low: float, unit: str, names: floa
         y -= ROW
         count = len(each.bars) - len(each.shown)
         more = f" ({count} cases less, not drawn)" if count else ""
-        yield after(each.name + more, axis.start - names, y + ROW * 0.35)
+        title = after(each.name + more, axis.start - names, y + ROW * 0.35)
+        yield title
         top = y + ROW * 0.1
         for one in each.shown:
             y -= ROW
@@ -164,7 +168,8 @@ def _bars(groups: Sequence[Bars], axis: Axis, low: float, unit: str, names: floa
         if each.limit is not None:
             x, words = axis.at(each.limit), f"most {each.limit:g} {unit}"
             yield Stroke.line("weld", (x, y + 0.3), (x, top))
-            yield middled(words, (min(x, axis.end - width(words, TYPE) / 2), top + 0.5))
+            half = width(words, TYPE) / 2
+            yield middled(words, (max(min(x, axis.end - half), title.box[2] + 2.0 + half), top + 0.5))
 
 
 def _cut(text: str, room: float) -> str:
@@ -215,19 +220,8 @@ def frequency_picture(modes: Sequence[Mode], at: Idling) -> tuple[Ink, ...]:
         lines += [box] if box is not None else []
     wanted = hz.at(at.most)
     lines.append(Stroke.line("weld", (left, wanted), (idle, wanted)))
-    return (*lines, *ink, *_over(tops, hz.end), *named_ends(ends, speed.end + 5.0, floor + 1.0, hz.end))
-
-
-def _over(names: Sequence[tuple[str, float]], y: float) -> Iterator[Words]:
-    """Names over the upper edge, each over where its line leaves by it; where two would meet, one is higher."""
-    rows: list[list[tuple[float, float]]] = []
-    for words, x in sorted(names, key=lambda one: one[1]):
-        half = width(words, TYPE) / 2 + 1.2
-        row = next((k for k, taken in enumerate(rows) if all(x - half >= b for _, b in taken)), len(rows))
-        if row == len(rows):
-            rows.append([])
-        rows[row].append((x - half, x + half))
-        yield middled(words, (x, y + 1.4 + LINE * row))
+    ink += over_edge(tops, hz.end, over_axis(hz, left, "Hz"))
+    return (*lines, *ink, *named_ends(ends, speed.end + 5.0, floor + 1.0, hz.end))
 
 
 def through_picture(
@@ -244,7 +238,7 @@ def through_picture(
     force = Axis(low, high, floor, floor + TALL, log=True)
     ink: list[Ink] = [
         *level_axis(speed, floor, "turns a minute"),
-        *upright_axis(force, left, "N for each Nm"),
+        *upright_axis(force, left, PER),
         Stroke.line("tangent", (left, force.end), (speed.end, force.end)),
     ]
     ends: list[tuple[str, Point]] = []
@@ -257,7 +251,8 @@ def through_picture(
             ink.append(stroke)
             ends.append((name, points[-1]))
     x = speed.at(idle)
-    ink += [Stroke.line("tangent", (x, floor), (x, force.end)), middled(f"idle {idle:g}", (x, force.end + 1.4))]
+    ink.append(Stroke.line("tangent", (x, floor), (x, force.end)))
+    ink += over_edge([(f"idle {idle:g}", x)], force.end, over_axis(force, left, PER))
     return (*ink, *named_ends(ends, speed.end + 5.0, floor + 1.0, force.end))
 
 

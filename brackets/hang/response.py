@@ -15,6 +15,7 @@ import numpy as np
 
 from brackets.core.errors import InputError
 from brackets.hang.mount import Array, Mount, as_mounts, lever
+from brackets.hang.statics import free_direction, free_words
 from brackets.hang.vibration import MM, mass_matrix
 
 LOSS = 0.1
@@ -86,6 +87,8 @@ def transmitted(
     if wrong:
         raise InputError(*wrong)
     middle = np.asarray(centre, dtype=np.float64)
+    if (at == 0).any() and (loose := free_direction(held, (), middle)) is not None:
+        raise InputError(f"hz = 0, must be above 0: {free_words(loose, middle)}")
     shake = np.concatenate([np.asarray(force, dtype=np.float64), np.asarray(couple, dtype=np.float64)])
     stiff = sum((mount.matrix(middle) for mount in held), np.zeros((6, 6)))
     omega2 = (2 * math.pi * at) ** 2 / MM

@@ -20,7 +20,7 @@ from brackets.core.errors import InputError
 from brackets.hang.cases import CaseResult
 from brackets.hang.load import total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever
-from brackets.hang.statics import at_rest
+from brackets.hang.statics import NotHeldError, at_rest, free_direction, free_words
 from brackets.hang.vibration import MM, Modes, mass_matrix, modes
 
 Complex = NDArray[np.complexfloating[Any, Any]]
@@ -119,6 +119,7 @@ def case_slopes(
 
     figure: the load or travel; result: the case it is of; mass: kg; stops: as `under_cases` had them. A load is the
     size of the mount's force, a travel the size of what it gives.
+    Raises InputError for another figure, NotHeldError where the powertrain is only balanced some way.
     """
     mounts, case = result.found.mounts, result.case
     if figure.kind not in ("load", "travel") or figure.mount not in [mount.name for mount in mounts]:
@@ -128,6 +129,10 @@ def case_slopes(
     weight = total((), mass, centre)
     at = next(i for i, mount in enumerate(mounts) if mount.name == figure.mount)
     rest_on = at_rest(mounts, stops, centre, weight, "its weight").pushes > 0
+    for held, pushing in (([m for m in mounts if not m.late], rest_on), (mounts, result.found.pushes > 0)):
+        pressed = [stop for stop, pushes in zip(stops, pushing, strict=True) if pushes]
+        if (loose := free_direction(held, pressed, centre)) is not None:
+            raise NotHeldError(f"mounts: {free_words(loose, centre)}, and is only balanced: no derivative", loose)
     problem = _Static(
         weight=weight, load=total(case.loads, mass, centre, case.felt), late=[mount.late for mount in mounts],
         stops=tuple(stops), rest_on=rest_on, on=result.found.pushes > 0, centre=centre,
