@@ -40,7 +40,7 @@ from brackets.drawing.labels import touches
 from brackets.drawing.record import Stroke, Words
 from brackets.hang.bush import SOLID, bush_springs
 from brackets.hang.cases import under_cases
-from brackets.hang.load import G, LoadCase
+from brackets.hang.load import G, Load, LoadCase
 from brackets.hang.response import LOSS
 from brackets.hang.statics import Reactions
 from brackets.output.hang_files import pictures_of
@@ -110,8 +110,6 @@ def test_a_shaft_bends_by_what_the_case_moves_its_end(tmp_path: Path) -> None:
 def test_a_flange_that_pitches_bends_its_own_joint_by_as_much_more(tmp_path: Path) -> None:
     """A couple about y, 2e6 N mm on 4 x 300 x 200 squared: nose down by 2e6 / 4.8e7; the joint 300 behind the
     centre goes up, so that its flange turns away from the shaft, which leans the other way."""
-    from brackets.hang.load import Load
-
     nose = LoadCase(name="nose", loads=(Load(couple=(0, 2e6, 0)),))
     bay = with_case(hung(tmp_path, SHAFT.format("")), nose)
     turn = 2e6 / (4 * 300 * 200**2)
@@ -391,3 +389,27 @@ def test_a_wrong_material_writes_nothing(
     assert main(["hang", "mine.toml", "--paper", "A9"]) == 2
     assert "--compare = steel, must be one of rubber, poly, solid" in capsys.readouterr().err
     assert not Path("out").exists()
+
+
+def test_a_powertrain_that_is_placed_elsewhere_carries_its_shaft_there(tmp_path: Path) -> None:
+    """Turned by a quarter to the left about its crank, its output points right: 1 g down sinks that end as far."""
+    yaw = "place = {{ yaw = 90 }}\n"
+    text = BAY.replace("[powertrain]\n", f"[powertrain]\n{yaw}")
+    ends = "at = [-1300, 0, 200], axis = [1, 0, 0]", "at = [0, -1300, 200], axis = [0, 1, 0]"
+    shaft = SHAFT.format("").replace(*ends)
+    nose = LoadCase(name="nose", loads=(Load(couple=(0, 2e6, 0)),))
+    bay = with_case(hung(tmp_path, shaft, text=text), LoadCase(name="bump", felt=(0, 0, -1)), nose)
+    found = {one.of.what: one for one in hang_study(bay).driveline}
+    lean = math.degrees(math.atan(100 * G / 1200 / 1000))
+    assert found["joint on the powertrain"].cases[:2] == pytest.approx((0, lean), abs=1e-6)
+    assert found["joint on the powertrain"].cases[2] == pytest.approx(0, abs=1e-6)  # about the shaft itself
+    assert found["shorter by"].cases[2] == pytest.approx(0, abs=1e-6)
+
+
+def test_what_sags_nose_down_is_welded_nose_up(tmp_path: Path) -> None:
+    """The lump 100 ahead: 981 N x 100 on 4 x 300 x 200 squared, 0.12 degrees nose down, pitch positive."""
+    text = BAY.replace("at = [0, 0, 200]\nsize", "at = [100, 0, 200]\nsize")
+    words = set_height_words(hang_study(hung(tmp_path, text=text)))[0]
+    assert math.degrees(100 * G * 100 / (4 * 300 * 200**2)) == pytest.approx(0.117, abs=5e-4)
+    assert words.endswith("turns 0.12 deg; the chassis side is welded turned the other way: "
+                          "roll 0.00, pitch -0.12, yaw 0.00 deg")  # fmt: skip
