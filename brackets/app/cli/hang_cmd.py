@@ -45,33 +45,16 @@ def hang(
 def _hung(file: Path) -> Hung:
     from brackets.app.cli.hang_view import Hung
     from brackets.bay.file import read
-    from brackets.bay.load_cases import load_cases_of
+    from brackets.bay.hanging import hanging
     from brackets.bay.on_bushes import on_bushes
     from brackets.core.errors import BadFile, InputError
-    from brackets.core.finding import worst_first
-    from brackets.hang.cases import one_missing, under_cases
-    from brackets.hang.findings import case_findings, missing_findings, mode_findings
-    from brackets.hang.vibration import modes
 
     bay = read(file)
     try:
-        on = on_bushes(bay)
-        mass, centre = on.mass.kg, on.mass.centroid
-        cases = load_cases_of(bay, on)
-        results = under_cases(mass, centre, on.mounts, cases)
-        missing = one_missing(mass, centre, on.mounts, cases)
-        swings = modes(mass, on.mass.inertia, on.mounts, centre=centre)
+        found = hanging(bay, on_bushes(bay))
     except InputError as error:
         raise BadFile(file, *error.problems) from error
-    untyped = _untyped(bay.powertrain, ("cylinders", "strokes", "idle"))
-    found = [*case_findings(results), *missing_findings(missing)]
-    if not untyped:
-        of_modes = mode_findings(swings, on.engine, on.idle)
-        found += sorted(of_modes, key=lambda each: (each.code, -(each.value or 0.0)))
-    return Hung(
-        bay=bay, on=on, results=results, missing=missing, modes=swings, findings=worst_first(found),
-        at_idle=not untyped, unsaid=_unsaid(bay, on),
-    )  # fmt: skip
+    return Hung.of(found, unsaid=_unsaid(bay, found.on))
 
 
 def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:

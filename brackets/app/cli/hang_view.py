@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from brackets.app.cli.findings_view import cautions_text
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
-from brackets.bay.on_bushes import OnBushes
-from brackets.bay.schema.record import Bay
+from brackets.bay.hanging import Hanging
 from brackets.core.finding import PRACTICE, Finding, verdict
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.hang.bush import DIRECTIONS as WAYS
@@ -19,7 +18,7 @@ from brackets.hang.bush import TYPED_PM
 from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
-from brackets.hang.vibration import DIRECTIONS, Modes
+from brackets.hang.vibration import DIRECTIONS
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -39,21 +38,14 @@ NOT_DONE = (
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Hung:
-    """A bay on its bushes.
+class Hung(Hanging):
+    """A bay on its bushes, and what it does not say, by key."""
 
-    results: the weight, then first gear and reverse where the bay gives them; at_idle: whether cylinders, strokes
-    and idle are typed, without which no frequency is judged; unsaid: what the bay does not say, by key.
-    """
-
-    bay: Bay
-    on: OnBushes
-    results: tuple[CaseResult, ...]
-    missing: tuple[Missing, ...]
-    modes: Modes
-    findings: tuple[Finding, ...]
-    at_idle: bool
     unsaid: tuple[str, ...]
+
+    @classmethod
+    def of(cls, found: Hanging, *, unsaid: tuple[str, ...]) -> Hung:
+        return cls(**{field.name: getattr(found, field.name) for field in fields(found)}, unsaid=unsaid)
 
     def flags(self, mode: int) -> tuple[str, ...]:
         """Codes of what is found of one mode."""
