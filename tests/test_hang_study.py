@@ -321,7 +321,7 @@ def test_of_many_cases_the_weight_and_the_largest_are_drawn_and_the_others_are_c
     many = Bars(name="left", bars=tuple(Ranged(name=f"case {i}", value=float(i)) for i in range(9)))
     assert [one.name for one in many.shown] == ["case 0", "case 4", "case 5", "case 6", "case 7", "case 8"]
     words = {each.text for each in load_picture([many]) if isinstance(each, Words)}
-    assert "left (3 cases less, not drawn)" in words
+    assert "left (3 smaller not drawn)" in words
 
 
 def test_a_mode_and_an_order_cross_where_they_are_alike() -> None:

@@ -122,7 +122,7 @@ def _swapped(bay: Bay, asked: Asked) -> Compared:
         raise joined(wrong)
     on = _without_limits(on_bushes(bay, springs), shaken=asked.material == "rubber")
     figures = "" if not hard else f" {min(hard):g}" if len(hard) == 1 else f" {min(hard):g} to {max(hard):g}"
-    return _column(f"{asked.material}{figures}", hanging(bay, on), notes)
+    return _column(f"{asked.material}{figures}", hanging(replace(bay, expected=()), on), notes)
 
 
 def _springs(row: AnyBush, asked: Asked) -> tuple[BushSprings, float | None, list[str]]:

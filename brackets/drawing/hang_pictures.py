@@ -149,7 +149,7 @@ def _bars(groups: Sequence[Bars], axis: Axis, low: float, unit: str, names: floa
     for each in groups:
         y -= ROW
         count = len(each.bars) - len(each.shown)
-        more = f" ({count} cases less, not drawn)" if count else ""
+        more = f" ({count} smaller not drawn)" if count else ""
         title = after(each.name + more, axis.start - names, y + ROW * 0.35)
         yield title
         top = y + ROW * 0.1

@@ -69,11 +69,26 @@ def _case() -> dict[str, Schema]:
         "reverses": value("boolean", "whether it is pulled the other way than by the weight"),
         "lifts": value("boolean", "whether it holds the powertrain down"),
     }
+    load = {
+        "name": text("what pulls or turns"),
+        "force_n": _three("newton", "force on the powertrain"),
+        "at_mm": _three("mm", "where it acts"),
+        "couple_n_mm": _three("newton mm", "couple on the powertrain"),
+    }
+    stop = {
+        "name": text("of the snubber or washer"),
+        "push_n": _figure("newton: what it pushes"),
+        "closes": value("boolean", "whether this case closes it"),
+    }
     return {
         "name": text("of the case"),
         "counts": text("whether its loads are characteristic or factored"),
         "why": text("where its figures are from"),
         "mounts": each(table("a mount", mount), "every mount"),
+        "felt_g": each(_figure("number of g"), "number of g: what its mass feels beside its weight"),
+        "loads": each(table("a load", load), "beside its weight"),
+        "stops": each(table("a stop", stop), "snubbers and washers"),
+        "separates": names("what carries the weight and lets go in this case"),
     }
 
 

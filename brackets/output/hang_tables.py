@@ -111,19 +111,21 @@ def set_height_words(study: HangStudy) -> tuple[str, ...]:
 
 
 def movement_table(study: HangStudy) -> HangTable:
-    """How far each case moves the powertrain from the place as drawn."""
-    rows = []
-    for one in study.movements:
-        ends = zip(one.moved, one.low or one.moved, one.high or one.moved, strict=True)
-        forms = (".1f",) * 3 + (".2f",) * 3
-        rows.append((
-            one.case,
-            *(f"{v:z{form}} ({low:z{form}} to {high:z{form}})"
-              for form, (v, low, high) in zip(forms, ends, strict=True)),
-        ))  # fmt: skip
+    """How far each case moves the powertrain from the place as drawn; then the least and most with all scatter."""
+    found = study.movements
+    rows = [(one.case, *_moved(one.moved)) for one in found]
+    lows = [one.low for one in found if one.low is not None]
+    highs = [one.high for one in found if one.high is not None]
+    if len(lows) == len(found):
+        rows.append(("least of all, by scatter", *_moved([min(ends) for ends in zip(*lows, strict=True)])))
+        rows.append(("most of all, by scatter", *_moved([max(ends) for ends in zip(*highs, strict=True)])))
     head = ("case", "forward mm", "left mm", "up mm", "roll deg", "pitch deg", "yaw deg")
-    title = "Movement of the centre of mass from the place as drawn, and by the scatter of the bushes"
-    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3))
+    title = "Movement of the centre of mass from the place as drawn"
+    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3), right=(1, 2, 3, 4, 5, 6))
+
+
+def _moved(figures: Sequence[float]) -> list[str]:
+    return [f"{value:z.1f}" if k < 3 else f"{value:z.2f}" for k, value in enumerate(figures)]
 
 
 def driveline_table(study: HangStudy) -> HangTable | None:

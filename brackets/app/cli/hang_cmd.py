@@ -76,27 +76,35 @@ def _hung(file: Path) -> Hung:
 
 def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:
     """What the bay does not say, with what is therefore left out or taken; each names its key."""
+    from brackets.bay.hanging import knows_idle
+    from brackets.core.schema.reading import stated
+
     typed, axle = bay.powertrain, bay.powertrain.layout == "transaxle"
     told = []
-    if bay.chains:
-        told.append("the pitch radii of a chain's sprockets, which have no key yet: no first gear and no reverse")
-    elif on.drive is None:
+    if typed.torque == 0:
         told.append("[powertrain] torque: no first gear and no reverse")
+    elif on.drive is None:
+        told.append("[[chain]] size and teeth, or radii, of both its sprockets: no first gear and no reverse")
     else:
-        output = ("axle_at", "axle_axis") if axle else ("crank_at", "crank_axis")
-        told += _lacking(typed, ("final",) if axle else (), "no first gear and no reverse")
+        output = () if bay.chains else ("axle_at", "axle_axis") if axle else ("crank_at", "crank_axis")
+        told += _lacking(typed, ("final",) if axle and not bay.chains else (), "no first gear and no reverse")
         told += _lacking(typed, ("first",), "no first gear")
         told += _lacking(typed, ("reverse",), "no reverse")
         told += _lacking(typed, ("traction_tyre_radius",), "the torque is not capped by what the tyres take")
         told += _lacking(typed, output, "the torque acts about what these are by default")
-    told += _lacking(typed, ("cylinders", "strokes", "idle"), "no frequency is held against idle")
+    if not bay.load_cases and not typed.road_cases:
+        told.append("[[load_case]], [powertrain] road_cases: no bump, no braking, no cornering")
+    if not bay.snubbers:
+        told.append("[[snubber]]: nothing is taken to catch the powertrain beside its bushes")
+    if not knows_idle(bay):
+        crank = {"crank_layout", "crank_throws"} & stated(typed)
+        needed = ("idle",) if crank else ("cylinders", "strokes", "idle")
+        told += _lacking(typed, needed, "no frequency is held against idle")
     for name in dict.fromkeys(row.bush for row in bay.mounts):
         springs = next(on.springs[row.name] for row in bay.mounts if row.bush == name)
         limits = (("load", springs.load), ("travel_radial", springs.travel[0]), ("travel_axial", springs.travel[1]))
         if lacking := [key for key, value in limits if value is None]:
             told.append(f"bush {name}: {', '.join(lacking)}: not held against any")
-    links = dict.fromkeys(row.link_part for row in bay.mounts if row.link_part is not None)
-    told += [f"{name}: how far a link gives is not held against the travel of its bushes yet" for name in links]
     return tuple(told)
 
 
