@@ -57,11 +57,11 @@ Drawings:
 
 The powertrain on its bushes, also as `brackets.hang`; mm, N, kg, Hz:
     bobbin_springs, bobbin_stiffness, BobbinStiffness, bush_springs, bush_stiffness, BushSprings, BushStiffness,
-    case_findings, crank_layout, CrankLayout, Drive, drive_reactions, Grip, Known, link, Load, LoadCase,
-    MassLump, measured_stiffness, missing_findings, mode_findings, Modes, modes, Mount, movement_bounds,
-    MovementBounds, NotHeldError, one_missing, orders, Powertrain, powertrain, reaction_range, Reactions,
-    reactions, road_cases, rubber_modulus, RubberModulus, springs_of_row, Stop, torque_pulse, torque_roll_axis,
-    transmissibility, transmitted, under_cases.
+    case_findings, case_slopes, crank_layout, CrankLayout, Drive, drive_reactions, Grip, Known, link, Load,
+    LoadCase, MassLump, measured_stiffness, missing_findings, mode_findings, mode_slopes, Modes, modes, Mount,
+    movement_bounds, MovementBounds, NotHeldError, one_missing, orders, Powertrain, powertrain, reaction_range,
+    Reactions, reactions, road_cases, rubber_modulus, RubberModulus, set_height, SetHeight, springs_of_row, Stop,
+    torque_pulse, torque_roll_axis, transmissibility, transmitted, under_cases, worst_figures.
 
 Whether it holds, by hand, also as `brackets.hold`; N, N mm, mm, MPa:
     BeamSection, block_tearing, bolt_bearing, bolt_combined, bolt_punching, bolt_shear, bolt_slip, bolt_tension,
@@ -292,6 +292,11 @@ if TYPE_CHECKING:
     from brackets.hang.response import transmissibility as transmissibility
     from brackets.hang.response import transmitted as transmitted
     from brackets.hang.scatter import reaction_range as reaction_range
+    from brackets.hang.sensitivity import case_slopes as case_slopes
+    from brackets.hang.sensitivity import mode_slopes as mode_slopes
+    from brackets.hang.sensitivity import worst_figures as worst_figures
+    from brackets.hang.set_height import SetHeight as SetHeight
+    from brackets.hang.set_height import set_height as set_height
     from brackets.hang.statics import NotHeldError as NotHeldError
     from brackets.hang.statics import Reactions as Reactions
     from brackets.hang.statics import reactions as reactions
@@ -586,6 +591,8 @@ _NAMES = {
     "hang.powertrain": "MassLump Powertrain powertrain",
     "hang.response": "transmissibility transmitted",
     "hang.scatter": "reaction_range",
+    "hang.sensitivity": "case_slopes mode_slopes worst_figures",
+    "hang.set_height": "SetHeight set_height",
     "hang.statics": "NotHeldError Reactions reactions",
     "hang.travel": "MovementBounds movement_bounds",
     "hang.vibration": "Modes modes torque_roll_axis",
@@ -1089,6 +1096,11 @@ __all__ = [
     "on_bushes",
     "MovementBounds",
     "movement_bounds",
+    "case_slopes",
+    "mode_slopes",
+    "worst_figures",
+    "SetHeight",
+    "set_height",
 ]
 
 

@@ -39,6 +39,11 @@ from brackets.hang.powertrain import powertrain as powertrain
 from brackets.hang.response import transmissibility as transmissibility
 from brackets.hang.response import transmitted as transmitted
 from brackets.hang.scatter import reaction_range as reaction_range
+from brackets.hang.sensitivity import case_slopes as case_slopes
+from brackets.hang.sensitivity import mode_slopes as mode_slopes
+from brackets.hang.sensitivity import worst_figures as worst_figures
+from brackets.hang.set_height import SetHeight as SetHeight
+from brackets.hang.set_height import set_height as set_height
 from brackets.hang.statics import NotHeldError as NotHeldError
 from brackets.hang.statics import Reactions as Reactions
 from brackets.hang.statics import reactions as reactions

@@ -85,6 +85,11 @@ def worst_figures(
     worst first; a load that nothing limits is there as the largest where no load has a limit.
 
     results: of `under_cases`; found, most: modes, and Hz that none should be over, both None to leave them out.
+
+    >>> two = [{"position": (x, 0, 0), "stiffness": 300, "torsion": 1e6, "load": 900} for x in (-200, 200)]
+    >>> found = worst_figures(under_cases(80, (0, 0, 0), two, []))
+    >>> [(figure.kind, figure.mount, round(figure.ratio, 3)) for figure in found]
+    [('load', 'mount 1', 0.436)]
     """
     made: list[Figure] = []
     for result in results:
@@ -120,6 +125,12 @@ def case_slopes(
     figure: the load or travel; result: the case it is of; mass: kg; stops: as `under_cases` had them. A load is the
     size of the mount's force, a travel the size of what it gives.
     Raises InputError for another figure, NotHeldError where the powertrain is only balanced some way.
+
+    >>> two = [{"position": (x, 0, 0), "stiffness": 300, "torsion": 1e9, "load": 900} for x in (-200, 200)]
+    >>> (weight,) = under_cases(80, (0, 0, 0), two, [])
+    >>> first = case_slopes(worst_figures([weight])[0], weight, 80)[0]
+    >>> first.mount, first.what, round(first.per)  # N for all of its stiffness once more
+    ('mount 1', 'stiffness', 194)
     """
     mounts, case = result.found.mounts, result.case
     if figure.kind not in ("load", "travel") or figure.mount not in [mount.name for mount in mounts]:
@@ -161,8 +172,15 @@ def mode_slopes(
 ) -> tuple[Slope, ...]:
     """Derivatives of a frequency of `worst_figures`, those whose STEP does most to it first.
 
-    mass, inertia, mounts, centre: as for `modes`. Of frequencies that coincide it is the rise of the highest of
-    them (at the slowest end the rise of the lowest), since such frequencies part when anything changes.
+    figure: the frequency; mass, inertia, mounts, centre: as for `modes`. Of frequencies that coincide it is the
+    rise of the highest of them (at the slowest end the rise of the lowest), since such part when anything changes.
+
+    >>> one = [{"position": (0, 0, 0), "stiffness": (100, 200, 300), "torsion": 1e9}]
+    >>> found = modes(50, (1e6, 1e6, 1e6), one)
+    >>> third = worst_figures([], found, 5.0)[0]  # the highest, 2.5e3 Hz and more of 5
+    >>> slopes = mode_slopes(third, 50, (1e6, 1e6, 1e6), one)
+    >>> next(round(slope.per / third.value, 6) for slope in slopes if slope.what == "stiffness")
+    0.5
     """
     held = as_mounts(mounts)
     found = modes(mass, inertia, held, centre=centre)
