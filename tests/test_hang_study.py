@@ -164,6 +164,17 @@ def test_what_comes_through_of_the_firing_couple_is_that_of_one_turning_mass(tmp
     assert list(found.speeds).count(900.0) == 1
 
 
+def test_what_comes_through_does_not_grow_with_the_length_of_a_typed_direction(tmp_path: Path) -> None:
+    """In a bay in inches a direction of 1 is 25.4 long, as it is read."""
+    one, other = (
+        hang_study(hung(tmp_path, text=BAY.replace("axis = [1, 0, 0] }}", f"axis = [{x}, 0, 0] }}}}"))).through
+        for x in (1, 25.4)
+    )
+    assert one is not None
+    assert other is not None
+    assert other.idle == pytest.approx(one.idle)
+
+
 def test_movement_and_loads_range_as_the_scatter_of_one_spring_says(tmp_path: Path) -> None:
     """Four bushes known to 20 %: all soft sinks it most, W / 4k (1 / 0.8 - 1) below where it is drawn."""
     (weight, _) = hang_study(hung(tmp_path)).movements
@@ -239,7 +250,7 @@ def test_tables_say_the_set_height_and_what_changes_most(tmp_path: Path) -> None
     height = set_height_table(hang_study(hung(tmp_path)))
     study = hang_study(hung(tmp_path, rubber="rubber = { inner_r = 9, outer_r = 22, length = 40, hardness = 55 }"))
     assert height is not None
-    assert {row[1:5] for row in height.table.rows} == {("0.0", "0.0", "0.8", "-0.3 to 0.2")}
+    assert {row[1:6] for row in height.table.rows} == {("0.0", "0.0", "0.8", "-0.3", "0.2")}
     assert "sinks 0.8 mm and it turns 0.00 deg" in set_height_words(study)[0]
     rows = movers_table(study).table.rows
     assert rows[0][0].startswith("frequency of mode 6")
@@ -372,7 +383,7 @@ def test_the_screen_says_it_in_the_units_of_the_bay(
     assert main(["hang", "mine.toml", "--compare", "poly:70"]) == 0
     told = " ".join(capsys.readouterr().out.split())
     for part in (
-        "left front 0.0 0.0 0.8 -0.3 to 0.2", "as its weight comes on its centre of mass sinks 0.8 mm",
+        "left front 0.0 0.0 0.8 -0.3 0.2", "as its weight comes on its centre of mass sinks 0.8 mm",
         "shaft joint on the powertrain deg 0.00", "what comes through of a couple about the crank, 2 times a turn",
         "1 mm of", "as typed poly 70", "sinks by its weight mm 0.82", "files out/mine_hang: mine.pdf",
     ):  # fmt: skip

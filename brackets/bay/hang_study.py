@@ -15,7 +15,7 @@ from brackets.bay.hang_driveline import DrivelineFigure, driveline_under
 from brackets.bay.hanging import Hanging
 from brackets.bay.stand.mount_frames import place_of
 from brackets.core.schema.reading import stated
-from brackets.core.vectors import Vec
+from brackets.core.vectors import Vec, unit
 from brackets.hang.findings import isolation_limit
 from brackets.hang.mount import Array
 from brackets.hang.response import LOSS, transmitted
@@ -148,8 +148,8 @@ def through_of(hung: Hanging) -> Through | None:
 
 
 def crank_axis(hung: Hanging) -> Vec:
-    """Direction of the crank where the powertrain stands."""
-    return place_of(hung.bay.powertrain).direction(hung.bay.powertrain.crank_axis)
+    """Direction of the crank where the powertrain stands, of length 1 however long it is typed."""
+    return unit(place_of(hung.bay.powertrain).direction(hung.bay.powertrain.crank_axis))
 
 
 def crank_typed(hung: Hanging) -> bool:

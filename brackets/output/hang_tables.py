@@ -88,12 +88,12 @@ def set_height_table(study: HangStudy) -> HangTable | None:
         return None
     rows = []
     for one in height.mounts:
-        stands = f"{one.low[2]:z.1f} to {one.high[2]:z.1f}"
+        stands = f"{one.low[2]:z.1f}", f"{one.high[2]:z.1f}"
         note = "as drawn, once the weight is on" if one.late else ""
-        rows.append((one.mount, *(f"{value:z.1f}" for value in one.weld), stands, note))
-    head = ("mount", "forward mm", "left mm", "up mm", "it then stands up, by scatter mm", "note")
+        rows.append((one.mount, *(f"{value:z.1f}" for value in one.weld), *stands, note))
+    head = ("mount", "forward mm", "left mm", "up mm", "then stands up, least mm", "most mm", "note")
     title = "Where the chassis side's bush centre is welded, from where it is drawn"
-    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3), right=(1, 2, 3, 4))
+    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3, 4, 5), right=(1, 2, 3, 4, 5))
 
 
 def set_height_words(study: HangStudy) -> tuple[str, ...]:
