@@ -629,3 +629,21 @@ def test_scripts_get_what_is_felt_what_pulls_and_what_is_met(
     out = " ".join(capsys.readouterr().out.split())
     assert "closed by this case" in out
     assert "force 1: 9 N along (1.00, 0.00, 0.00) at 0, 0, 0 mm" in out
+
+
+@pytest.mark.checkout
+def test_the_readmes_bay_hangs(tmp_path: Path) -> None:
+    """Its block, on three mounts of its own bush: 20 Nm x 2.9 x 2.5 over the 40.7 mm of 16 teeth, tight on top."""
+    readme = (Path(__file__).resolve().parents[1] / "README.md").read_text("utf-8")
+    (block,) = (part.partition("```")[0] for part in readme.split("```toml\n") if 'name = "M50"' in part)
+    bay, on = hung(tmp_path, LUMP + THREE.replace("R60", "M50") + block)
+    found = {result.case.name: result for result in hanging(bay, on).results}
+    assert list(found) == ["weight", "first gear", "rebound", "braking", "pulling away", "cornering left",
+                           "cornering right", "bump"]  # fmt: skip
+    (tight,) = (load for load in found["first gear"].case.loads if load.name == "tight run")
+    assert math.dist(tight.force, (0, 0, 0)) == pytest.approx(20e3 * 2.9 * 2.5 / R16 + 50)
+    assert tight.at[2] > 205
+    assert len(found["bump"].case.loads) == 3
+    assert [stop.name for stop in on.stops] == ["tunnel", "tunnel, back"]
+    assert on.springs["rear"].radial.value == pytest.approx(320)
+    assert knows_idle(bay)
