@@ -23,7 +23,7 @@ from brackets.bay.on_bushes import OnBushes
 from brackets.bay.schema.asked import ChainRow
 from brackets.bay.schema.drive_keys import CRANKS
 from brackets.bay.schema.record import Bay
-from brackets.core.errors import BadFile
+from brackets.core.errors import BadFile, InputError
 from brackets.core.rulebook.bay import EXPECTED
 from brackets.core.tables.chains import CHAIN_PITCHES, pitch_radius
 from brackets.hang.load import LoadCase, road_cases
@@ -289,11 +289,26 @@ def test_the_runs_turn_back_what_the_engine_turns(
 
 
 def test_the_tyres_cap_a_chain_by_its_sprockets_and_what_comes_after(tmp_path: Path) -> None:
-    """0.5 x 2000 N x 0.3 m = 300 Nm at the wheel; 16 to 16 teeth and 2.5 after: 120 Nm at the sprocket."""
+    """0.5 x 2000 N x 0.3 m = 300 Nm at the wheel; 2.5 before it and 32 teeth: 120 Nm there, over its radius."""
     grip = "final = 2.5\ntraction = { tyre_radius = 300, driven_load = 2000, grip = 0.5 }\n"
-    found = cases(tmp_path, LUMP + GEARED + grip + CHAIN.format(axis="[0, 1, 0]") + THREE)["first gear"]
-    assert max(-load.force[0] for load in found.loads) == pytest.approx(120e3 / R16)
+    chain = CHAIN.format(axis="[0, 1, 0]").replace("teeth = 16 }\nsize", "teeth = 32 }\nsize")
+    found = cases(tmp_path, LUMP + GEARED + grip + chain + THREE)["first gear"]
+    r32 = 15.875 / 2 / math.sin(math.pi / 32)
+    assert max(math.dist(load.force, (0, 0, 0)) for load in found.loads) == pytest.approx(120e3 / r32)
     assert found.why.endswith("the tyres slip")
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ("traction = { tyre_radius = 300, grip = 1 }\n", "powertrain: traction: load = 0 N, must be 1"),
+        ("place = { at = [-480, 0, 0] }\n", "chain final: to = (-600.0, 100.0, 200.0), must be over 81.3726 mm"),
+    ],
+)
+def test_a_drive_that_makes_no_sense_is_told_by_its_table(more: str, said: str, tmp_path: Path) -> None:
+    with pytest.raises(InputError) as wrong:
+        hung(tmp_path, LUMP + GEARED + more + CHAIN.format(axis="[0, 1, 0]") + THREE)
+    assert any(line.startswith(said) for line in wrong.value.problems), wrong.value.problems
 
 
 def test_an_axle_turns_as_wheels_that_roll_forward_and_a_shaft_as_it_says(tmp_path: Path) -> None:
@@ -322,6 +337,7 @@ def test_a_crank_is_by_name_or_typed(tmp_path: Path) -> None:
     assert (on.engine.throws, on.engine.firing, on.engine.along) == ((0, 90), (0, 270), (0, 1))
     assert knows_idle(bay)
     assert not any("crank" in note for note in on.notes)
+    assert not knows_idle(read(tmp_path, '[powertrain]\ncrank = { layout = "twin 270" }\n'))
     bay, on = hung(tmp_path, LUMP + "[powertrain]\nidle = 900\ncylinders = 2\n" + THREE)
     assert not knows_idle(bay)
     assert "the crank is taken as that of an inline engine that fires evenly, its couples as none" in on.notes
@@ -512,6 +528,14 @@ def test_a_link_gives_what_the_softer_of_its_bushes_may(tmp_path: Path) -> None:
     assert bar.travel == (pytest.approx(9), None, None)
 
 
+def test_the_stiffer_bush_of_a_link_may_be_the_one_that_gives_out(tmp_path: Path) -> None:
+    """The stiffer takes one third and may give 2 mm: 6 mm in all, before the softer has its 6 at 9."""
+    stiffer = BUSH.format("C", STIFF.replace("300", "600")).replace("radial = 6,", "radial = 2,")
+    bushes = BUSH.format("B", STIFF) + stiffer
+    text = LINKED.format(at="[-150, 0, 300]", axis="[0, 1, 0]", one="B", other="C")
+    assert hung(tmp_path, LUMP + THREE + bushes + text)[1].mounts[-1].travel[0] == pytest.approx(6)
+
+
 def test_a_link_along_the_axis_of_its_bushes_gives_their_axial_travel(tmp_path: Path) -> None:
     """Along the axis both are 100 N/mm and may give 5 mm: 10 in all."""
     bar = linked(tmp_path, axis="[1, 0, 0]")
@@ -629,3 +653,21 @@ def test_scripts_get_what_is_felt_what_pulls_and_what_is_met(
     out = " ".join(capsys.readouterr().out.split())
     assert "closed by this case" in out
     assert "force 1: 9 N along (1.00, 0.00, 0.00) at 0, 0, 0 mm" in out
+
+
+@pytest.mark.checkout
+def test_the_readmes_bay_hangs(tmp_path: Path) -> None:
+    """Its block, on three mounts of its own bush: 20 Nm x 2.9 x 2.5 over the 40.7 mm of 16 teeth, tight on top."""
+    readme = (Path(__file__).resolve().parents[1] / "README.md").read_text("utf-8")
+    (block,) = (part.partition("```")[0] for part in readme.split("```toml\n") if 'name = "M50"' in part)
+    bay, on = hung(tmp_path, LUMP + THREE.replace("R60", "M50") + block)
+    found = {result.case.name: result for result in hanging(bay, on).results}
+    assert list(found) == ["weight", "first gear", "rebound", "braking", "pulling away", "cornering left",
+                           "cornering right", "bump"]  # fmt: skip
+    (tight,) = (load for load in found["first gear"].case.loads if load.name == "tight run")
+    assert math.dist(tight.force, (0, 0, 0)) == pytest.approx(20e3 * 2.9 * 2.5 / R16 + 50)
+    assert tight.at[2] > 205
+    assert len(found["bump"].case.loads) == 3
+    assert [stop.name for stop in on.stops] == ["tunnel", "tunnel, back"]
+    assert on.springs["rear"].radial.value == pytest.approx(320)
+    assert knows_idle(bay)
