@@ -424,3 +424,14 @@ def test_what_sags_nose_down_is_welded_nose_up(tmp_path: Path) -> None:
     assert math.degrees(100 * G * 100 / (4 * 300 * 200**2)) == pytest.approx(0.117, abs=5e-4)
     assert words.endswith("turns 0.12 deg; the chassis side is welded turned the other way: "
                           "roll 0.00, pitch -0.12, yaw 0.00 deg")  # fmt: skip
+
+
+def test_the_lowest_order_is_drawn_even_where_it_shakes_faster_than_every_mode(tmp_path: Path) -> None:
+    """Eight cylinders fire four times a turn, 60 Hz at idle; no mode is over 38 Hz."""
+    bay = hung(tmp_path, text=BAY.replace("cylinders = 4", "cylinders = 8"))
+    assert bay.modes.hz[-1] * 1.25 < 60
+    sentence, ink = pictures_of(hang_study(bay))["frequencies"]
+    assert "order 4: firing" in sentence
+    assert "order 4" in {one.text for one in ink if isinstance(one, Words)}
+    boxes = [one for one in ink if isinstance(one, Stroke) and one.layer == "cut" and len(one.segments) == 4]
+    assert len(boxes) == 1

@@ -185,7 +185,8 @@ def frequency_picture(modes: Sequence[Mode], at: Idling) -> tuple[Ink, ...]:
     """Natural frequencies, level, with their scatter, against what shakes, rising with the engine's speed, Hz."""
     left, floor = 16.0, BELOW
     speed = Axis(0.0, at.fastest, left, WIDE - RIGHT)
-    top = 1.12 * max(max(mode.high for mode in modes), at.most)
+    lowest = min(at.orders, default=0.0) * at.idle / 60 * (1 + at.near)
+    top = 1.12 * max(max(mode.high for mode in modes), at.most, lowest)
     hz = Axis(0.0, top, floor, floor + TALL)
     lines: list[Stroke] = []
     ends: list[tuple[str, Point]] = []

@@ -38,7 +38,7 @@ PAGE = 236.0
 """mm: most that the pictures of one page of paper take."""
 
 SEEN = 1.25
-"""Times the highest frequency: what shakes faster than that at idle is not drawn."""
+"""Times the highest frequency: what shakes faster than that at idle is not drawn, but for the lowest order."""
 
 Picture = tuple[str, tuple[Ink, ...]]
 """What it shows, in a sentence or two, and its ink."""
@@ -106,8 +106,9 @@ def _frequencies(study: HangStudy) -> Picture:
         way, share = found.chief(i)
         modes.append(Mode(name=f"{hz:.1f} Hz, {way} {share:.0%}", hz=hz, low=float(found.low[i]),
                           high=float(found.high[i])))  # fmt: skip
-    reach = SEEN * float(found.hz.max())
-    shaking = [each for each in orders(on.engine) if each.counts and each.hz(on.idle) <= reach]
+    counted = [each for each in orders(on.engine) if each.counts]
+    reach = max(SEEN * float(found.hz.max()), counted[0].hz(on.idle))
+    shaking = [each for each in counted if each.hz(on.idle) <= reach]
     causes: dict[float, list[str]] = {}
     for each in shaking:
         causes.setdefault(each.order, []).append(each.cause)
