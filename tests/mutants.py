@@ -97,7 +97,7 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/hang_compare.py", "hang_study"),
     ("bay/hang_driveline.py", "hang_study"),
     ("drawing/charts.py", "charts"),
-    ("drawing/hang_pictures.py", "hang_study"),
+    ("drawing/hang_pictures.py", "hang_pictures"),
     ("hang/travel.py", "hang_scatter"),
     ("hang/findings.py", "rules_hang"),
     ("hang/settle.py", "hang_statics"),
