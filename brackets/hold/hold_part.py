@@ -124,6 +124,8 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
             check_weld(found, flow)
             check_roots(found, flow)
             check_walls(found, flow)
+        elif flow.joint.kind == "thread":
+            found.refuse(flow.joint.name, "thread of a bar, must be looked at by itself: not among the checks")
         elif flow.joint.kind == "bolts":
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:
