@@ -267,9 +267,9 @@ def _bush(made: PartFrame, graph: PartGraph, seat_name: str) -> None:
     seat = graph.part.seat(seat_name)
     loads = [load for load in graph.loads if load.seat == seat_name]
     if len(loads) == 1:
-        made.node_of[(seat_name, "")] = made.node_of.get((seat_name, loads[0].body), "")
-        if not made.node_of[(seat_name, "")]:
-            made.node_of[(seat_name, "")] = made.node(loads[0].body, loads[0].at)
+        body = loads[0].body
+        ways = [(seat_name, body), *((joint.name, body) for joint in graph.joints_of(body))]
+        made.node_of[(seat_name, "")] = next(made.node_of[way] for way in ways if way in made.node_of)
         return
     centre = made.node(f"bush {seat_name}", np.array(seat.place.at))
     made.node_of[(seat_name, "")] = centre

@@ -22,7 +22,7 @@ from brackets.hold.weld_lines import WeldGroup
 from brackets.model.bores import Bore, bores_on
 from brackets.model.faces import flat_faces
 from brackets.model.part import Part
-from brackets.model.piece import THREADED_BAR, Seat
+from brackets.model.piece import THREADED_BAR, CustomPiece, Seat
 from brackets.model.tube import Turned
 
 LEAST_RUN = 30.0
@@ -155,7 +155,13 @@ def at_point(wrench: Array, at: Array) -> tuple[Array, Array]:
 
 def pieces_at(part: Part, seat: Seat) -> tuple[str, ...]:
     """Which pieces a seat is on: the ears that its bolt goes through, the cup of its bush, the plate of its bolt or
-    face; what lies loose there (washers, crush tubes) too."""
+    face; what lies loose there (washers, crush tubes) too. Where the record shows none it is the one custom piece,
+    if there is one: nothing else can be there."""
+    odd = [piece.name for piece in part.pieces if isinstance(piece, CustomPiece)]
+    return _known_pieces_at(part, seat) or (tuple(odd) if len(odd) == 1 else ())
+
+
+def _known_pieces_at(part: Part, seat: Seat) -> tuple[str, ...]:
     bores = bores_on(part, seat.place)
     if seat.kind == "bush":
         if pins := pivots(part, seat):
