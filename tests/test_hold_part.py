@@ -205,8 +205,8 @@ def values(held: Held, place: str) -> dict[str, tuple[float, float]]:
     """Value and limit by what the clause's words contain: the whole clause, and short names for it."""
     found: dict[str, tuple[float, float]] = {}
     short = (
-        "3.13.2 table 3.10, bearing", "type A", "type B", "shear of the pin", "3.10, bending", "6.2.1(5)", "4.5.3.3",
-        "directional", "6.3.1", "bolt in shear", "bolt in tension", "3.4, bearing", "punching",
+        "3.13.2 table 3.10, bearing", "type A", "type B", "shear of the pin", "3.10, bending", "6.2.1(5)",
+        "4.5.3.3", "directional", "6.3.1", "bolt in shear", "bolt in tension", "3.4, bearing", "punching",
     )  # fmt: skip
     for one in held.checks:
         if one.place == place:
@@ -515,7 +515,8 @@ def test_a_link_is_held_in_line_only() -> None:
     pulled = hold_part(part, [PartCase("pull", (SeatLoad("bush_1", tuple(-9000 * way)),), "factored")])
     assert "6.3.1" not in values(pulled, "tube tube")
     aside = refusals(hold_part(part, [PartCase("aside", (SeatLoad("bush_1", (0, 0, 500)),))]))
-    assert "moment about bush_2" in aside and "must be 0" in aside
+    assert "moment about bush_2" in aside
+    assert "must be 0" in aside
     alone = SeatLoad("bush_1", (0, 0, 500)), SeatLoad("bush_2", (0, 0, 400))
     assert "are not in balance" in refusals(hold_part(part, [PartCase("two", alone)]))
 
