@@ -141,6 +141,33 @@ def test_every_shipped_weldment_is_checked_or_says_why_not(name: str) -> None:
     assert held.balance <= 1e-9
 
 
+@pytest.mark.parametrize(
+    ("name", "values"),
+    [("ears", {"back": True, "leg": 5.0}), ("tray", {"leg": 5.0, "tube": "30x5"}), ("stud_arm", {}),
+     ("ears_on_base", {"leg": 5.0, "fixing": "bolted through hollow", "base_flanges": 1}), ("stay", {"leg": 5.0})],
+)  # fmt: skip
+def test_the_other_hand_under_mirrored_loads_is_used_alike(name: str, values: dict[str, Any]) -> None:
+    """Mirrored in x = 0: forces along x and moments about y and z change their sign."""
+    part = made(name, **values)
+    mine = random_cases(part, HELD_ON[name], 2, seed=11)
+    theirs = [
+        replace(
+            one,
+            loads=tuple(
+                SeatLoad(of.seat, (-of.force[0], *of.force[1:]), (of.moment[0], -of.moment[1], -of.moment[2]))
+                for of in one.loads
+            ),
+        )
+        for one in mine
+    ]
+    settings = replace(GRADE, onto_metal="S235", onto_t=4.0, preload=12e3)
+    one, other = hold_part(part, mine, settings), hold_part(part.mirrored(), theirs, settings)
+    assert other.worst == pytest.approx(one.worst, rel=1e-6)
+    used = [sorted(check.check.worst for check in held.checks) for held in (one, other)]
+    assert used[0] == pytest.approx(used[1], rel=1e-6, abs=1e-9)
+    assert [one.least for one in other.stiffness] == pytest.approx([k.least for k in one.stiffness], rel=1e-5)
+
+
 def test_ears_on_a_base_by_hand() -> None:
     """Every figure of one case: lever, pin, ear, root and weld.
 
