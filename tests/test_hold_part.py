@@ -374,13 +374,14 @@ def test_a_group_of_bolts_against_the_sum_by_distance() -> None:
     draw = np.random.default_rng(3)
     flat = draw.normal(size=(6, 2)) * 60
     points = np.c_[flat, np.zeros(6)]
-    force, moment = np.array([[300.0, -500.0, -900.0]]), np.array([[2e4, -3e4, 1e4]])
+    force, moment = np.array([[300.0, -500.0, -90.0]]), np.array([[2e4, -3e4, 1e4]])
     found = bolt_forces(points, np.array([0.0, 0.0, 1.0]), force, moment, lambda way: 1.0)
     arm = flat - flat.mean(axis=0)
     ixx, iyy, ixy = (arm[:, 1] ** 2).sum(), (arm[:, 0] ** 2).sum(), (arm[:, 0] * arm[:, 1]).sum()
     bend = np.linalg.solve([[ixx, -ixy], [-ixy, iyy]], moment[0, :2])
     push = force[0, 2] / 6 + bend[0] * arm[:, 1] - bend[1] * arm[:, 0]
     assert found.along[0] == pytest.approx(push)
+    assert push.min() < 0 < push.max(), "some bolts are pulled, some pressed"
     assert found.tension[0] == pytest.approx(np.maximum(-push, 0))
     polar = ixx + iyy
     assert found.shear[0][:, 0] == pytest.approx(300 / 6 - 1e4 * arm[:, 1] / polar)
