@@ -58,6 +58,8 @@ def _lever(piece: Piece, seats: tuple[Seat, ...], way: Array) -> float:
         x, y = (float(way @ np.array(one)) for one in (wall.place.x, wall.place.up))
         size = np.hypot(x, y)
         far.append(to_edge(wall.wall.outline, wall.flat(np.array(seat.place.at)), (x / size, y / size)))
+    if not np.isfinite(min(far)):
+        raise InputError(f"bolts of {piece.name}, must lie within its outline: no edge presses")
     return min(far)
 
 
