@@ -516,6 +516,18 @@ def test_what_the_record_does_not_have_is_refused_in_words() -> None:
     assert "nothing in the record holds cup" in refusals(cup)
 
 
+def test_runs_of_weld_under_30_mm_carry_nothing() -> None:
+    """EN 1993-1-8:2005 4.5.1(2): the gussets' runs of 19 mm on the plate leave all to the tube."""
+    load = [PartCase("one", (SeatLoad("bush", (300, -400, 500)),), "factored")]
+    short = path_of(made("stay", leg=5.0), load)
+    alone = path_of(made("stay", leg=5.0, gussets=0), load)
+    assert any("too short to carry load" in note for note in short.notes)
+    name = "weld tube | plate"
+    assert short.flows[name].wrench == pytest.approx(alone.flows[name].wrench)
+    long = path_of(made("stay", leg=5.0, gusset_leg=40.0), load)
+    assert abs(long.flows[name].wrench).max() < abs(alone.flows[name].wrench).max()
+
+
 def test_a_custom_piece_passes_its_load_on_and_is_not_checked_itself() -> None:
     fork = made("fork")
     plate = fork.piece("plate")

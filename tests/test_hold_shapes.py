@@ -73,6 +73,7 @@ def test_metal_on_a_line_and_the_way_to_an_edge() -> None:
     e1, e2, p1, p2 = edge_distances(wall, (0.0, 0.0), (1.0, 0.0))
     assert (e1, e2) == pytest.approx((50, 30))
     assert (p1, p2) == pytest.approx((sqrt(1000), sqrt(425)))
+    assert edge_distances(wall, (0.0, 8.0), (-1.0, 0.0))[:2] == pytest.approx((50, 22)), "the nearer side"
     alone = Wall(outline=rectangle(100, 60), openings=holes[:1])
     assert edge_distances(alone, (0.0, 0.0), (0.0, 1.0)) == (pytest.approx(30), pytest.approx(50), None, None)
 
