@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -122,7 +123,7 @@ def test_a_command_of_the_readme_works(
     command: str, shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(shop)
-    assert main(command.split()) == 0, capsys.readouterr().err
+    assert main(shlex.split(command)) == 0, capsys.readouterr().err
     assert capsys.readouterr().out
 
 
