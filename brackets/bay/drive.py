@@ -6,6 +6,7 @@ mm, N, N mm, axes of the bay, the powertrain where it stands.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from brackets.bay.schema.asked import ChainRow
@@ -40,7 +41,7 @@ class BayDrive:
 def drive_of(bay: Bay) -> BayDrive:
     """The drive of a bay: by its chain or belt where it has one, else by its axle or shaft.
 
-    Raises InputError where the drive makes no sense by itself.
+    Raises InputError, which names the table, where sprockets overlap or what the tyres take is incomplete.
     """
     typed, place = bay.powertrain, place_of(bay.powertrain)
     if typed.torque == 0:
@@ -63,16 +64,19 @@ def drive_of(bay: Bay) -> BayDrive:
         radius, driven = (pitch_radius_of(chain, end) for end in ("powertrain", "chassis"))
         assert radius is not None
         assert driven is not None
-        drive = Drive(
-            kind=chain.kind, torque=torque, first=first, reverse=reverse, axis=turned,
-            at=place.point(chain.powertrain_at), to=chain.chassis_at, radius=radius, driven_radius=driven,
-            slack=chain.slack,
-        )  # fmt: skip
+        with _named(f"chain {chain.name}"):
+            drive = Drive(
+                kind=chain.kind, torque=torque, first=first, reverse=reverse, axis=turned,
+                at=place.point(chain.powertrain_at), to=chain.chassis_at, radius=radius, driven_radius=driven,
+                slack=chain.slack,
+            )  # fmt: skip
         after = driven / radius * typed.final
     if typed.traction_tyre_radius is None:
         return BayDrive(drive=drive, notes=(note,))
     mu, load, radius = typed.traction_grip, typed.traction_driven_load, typed.traction_tyre_radius
-    return BayDrive(drive=drive, grip=Grip(mu=mu, load=load, radius=radius, after=after), notes=(note,))
+    with _named("powertrain: traction"):
+        grip = Grip(mu=mu, load=load, radius=radius, after=after)
+    return BayDrive(drive=drive, grip=grip, notes=(note,))
 
 
 def driving_chain(bay: Bay) -> ChainRow | None:
@@ -167,6 +171,15 @@ def _turns(bay: Bay, chain: ChainRow | None) -> tuple[Vec, str]:
     way = RIGHT if along > 0 else LEFT
     said = f"the {what} is taken to turn {way} about {_three(there)} going forward, as wheels that roll forward"
     return scale(there, 1.0 if along > 0 else -1.0), said
+
+
+@contextmanager
+def _named(where: str) -> Iterator[None]:
+    """Puts the table before what is wrong with the values it gave."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(*(f"{where}: {line}" for line in error.problems)) from None
 
 
 def _three(values: Vec) -> str:
