@@ -27,7 +27,6 @@ WORKED_OUT = "finite elements"
 UNITS = {"radial": "N/mm", "axial": "N/mm", "torsion": "N mm/rad", "conical": "N mm/rad"}
 FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code: "near an order"}
 NOT_DONE = (
-    "fit does not take its movement from here: what moves there is what [powertrain] moves says",
     "at what height to weld the chassis side so that it sits as drawn with its weight on",
     "the range of the loads over the scatter of the bushes: reaction_range in Python",
     "loads of the mounts that are left where one is missing",
