@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,10 @@ import numpy as np
 from brackets.core.vectors import Vec
 from brackets.hang.load import Load
 from brackets.hang.mount import Mount, Stop, link
+from brackets.hang.scatter import ReactionRange
+from brackets.hang.statics import reactions
+
+POINT = (150.0, -80.0, 320.0)
 
 
 @dataclass(frozen=True)
@@ -69,3 +73,45 @@ def random_bay(rng: random.Random, *, scatter: bool = False) -> RandomBay:
         mounts=tuple(mounts), stops=stops, felt=vec(rng, 2.5),
         loads=(Load(force=vec(rng, 3000), at=vec(rng, 400), couple=vec(rng, 1e6)),),
     )  # fmt: skip
+
+
+def softened(mount: Mount, factors: Any) -> Mount:
+    """The mount with each of its own three springs, and the three that turn, times a factor of its own."""
+    straight, turning = (np.sqrt(np.diag(factors[i : i + 3])) for i in (0, 3))
+    return Mount(
+        name=mount.name, position=mount.position, rotation=mount.rotation,
+        stiffness=straight @ mount.stiffness @ straight, torsion=turning @ mount.torsion @ turning, late=mount.late,
+    )  # fmt: skip
+
+
+def inside(bay: RandomBay, found: ReactionRange, factors: list[Any]) -> None:
+    """One set of stiffnesses: its forces and movements lie in the bounds; gaps are those as drawn."""
+    rest = reactions(bay.mass, bay.centre, bay.mounts)
+    shift = [float(np.array(stop.direction) @ rest.at(stop.at, from_drawn=False)) for stop in bay.stops]
+    mounts = [softened(mount, each) for mount, each in zip(bay.mounts, factors, strict=True)]
+    own = reactions(bay.mass, bay.centre, mounts)
+    moved = [float(np.array(stop.direction) @ own.at(stop.at, from_drawn=False)) for stop in bay.stops]
+    gaps = [stop.gap + a - b for stop, a, b in zip(bay.stops, shift, moved, strict=True)]
+    if min(gaps, default=0.0) < 0:
+        return  # this set would lean on the stop by its weight alone, which `Stop` cannot say
+    stops = [replace(stop, gap=gap) for stop, gap in zip(bay.stops, gaps, strict=True)]
+    loads, extra = list(bay.loads), np.zeros((len(mounts), 3))
+    for i, mount in enumerate(mounts):
+        if mount.late:  # a link of one length carries nothing as drawn, not where these stiffnesses would hang
+            at = tuple(map(float, mount.position))
+            extra[i] = mount.outer[0] @ (rest.at(at, from_drawn=False) - own.at(at, from_drawn=False))
+            loads.append(Load(force=tuple(map(float, extra[i])), at=at))  # type: ignore[arg-type]
+    one = reactions(bay.mass, bay.centre, mounts, loads, stops=stops, felt=bay.felt)
+    slack = 1e-6
+    forces = one.forces + extra
+    size = slack * float(np.abs(forces).max())
+    assert (forces >= found.forces[0] - size).all()
+    assert (forces <= found.forces[1] + size).all()
+    went = one.movement - rest.rest
+    assert (went >= found.moved[0] - slack).all()
+    assert (went <= found.moved[1] + slack).all()
+    point = one.at(POINT, from_drawn=False) - rest.at(POINT, from_drawn=False)
+    assert (point >= found.points[0][0] - slack).all()
+    assert (point <= found.points[1][0] + slack).all()
+    assert (one.pushes >= found.pushes[0] - size).all()
+    assert (one.pushes <= found.pushes[1] + size).all()

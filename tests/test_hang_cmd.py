@@ -108,7 +108,6 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
         "the sprocket turns right-handed about (0, 1, 0) going forward, as typed",
         "[powertrain] reverse: no reverse",
         "[[snubber]]: nothing is taken to catch the powertrain beside its bushes",
-        "fit does not take its movement from here",
         "Strength is not computed",
     ):
         assert part in told, part

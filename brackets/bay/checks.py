@@ -17,6 +17,7 @@ from brackets.bay.clear.drive_rules import drive_findings
 from brackets.bay.clear.driveline import Drive
 from brackets.bay.clear.known import known
 from brackets.bay.clear.link_motion import LinkFound, link_findings
+from brackets.bay.clear.movement_rules import movement_findings
 from brackets.bay.clear.moving import Moved, moves_of
 from brackets.bay.clear.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.clear.paths import BayPath
@@ -104,6 +105,7 @@ def bay_findings(
             *adjust_findings(adjusts),
             *pos_findings(bay, known(bay, all_things), pairs, moves),
             *_still(bay, all_things),
+            *movement_findings(bay),
             *_fit_up(pairs, seats),
             *scan_findings(bay, pairs),
             *seat_findings(seats),
@@ -178,7 +180,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
             value=move.low,
             limit=move.needed,
             source_words=f"{move.rule.moved_kind}: {move.rule.moved_why}",
-            sentence=f"{found} mm when moved ({move.worst}), {move.needed:g} asked",
+            sentence=f"{found} mm when moved ({move.when}), {move.needed:g} asked",
         )
 
 

@@ -106,7 +106,7 @@ def cleared_again(stood: PlacedBay, parts: Sequence[PlacedPart], least_wall: flo
     still = at_rest(grown)
     found = []
     gaps = [(g.a, g.b, g.low, g.rule.rest, "at rest") for g in still.pairs]
-    gaps += [(m.a, m.b, m.low, m.needed, f"moved, {m.worst}") for m in all_moved(stood.bay, still.things)]
+    gaps += [(m.a, m.b, m.low, m.needed, f"moved, {m.when}") for m in all_moved(stood.bay, still.things)]
     for a, b, low, needed, when in gaps:
         if low < needed and {a, b} & set(thick):
             found.append(

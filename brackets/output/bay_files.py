@@ -35,6 +35,7 @@ from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
 from brackets.output.kept_files import Files, kept_files
+from brackets.output.movement_facts import movement_record
 from brackets.output.weld_facts import order_records, pull_records
 from brackets.output.workbook import with_semicolons
 
@@ -59,6 +60,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = (), marks: Marks = NO_MARKS) ->
             "traction_cap_nm": traction_cap(bay.powertrain),
             "firing_at_idle_hz": firing(bay.powertrain),
         },
+        "movement": movement_record(bay.movement),
         "worst": [{"finding": asdict(one.finding), "do": one.do} for one in worst(fit)],
         "met": met(fit),
         **bay_lists.records(fit),
@@ -212,6 +214,7 @@ def _path(one: BayPath, known: Known) -> dict[str, Any]:
         "without": list(one.without),
         "moving": list(one.moving),
         "out": one.out,
+        "unloaded": one.unloaded,
         "held_by": list(one.held),
         "legs": [{"length": leg.length, "free": leg.free, "unit": leg.unit} for leg in one.legs],
         "low_mm": one.low,
@@ -284,6 +287,7 @@ def _moved(move: Moved, known: Known) -> dict[str, Any]:
         "note": move.note,
         "worst": move.worst,
         "by": move.by,
+        "case": move.case or None,
         "own": [{"name": at.name, "deg": at.turn, "mm": at.travel} for at in move.own],
         "class": move.rule.moved_kind,
         "why": move.rule.moved_why,

@@ -23,7 +23,7 @@ from brackets.output.workbook import Cell, Table, write
 HEAD = (
     "a", "b", "state", "class", "low_mm", "high_mm", "needed_mm", "spare_mm", "pos_mm",
     "spare_less_pos_mm", "moved_low_mm", "moved_high_mm", "moved_needed_mm", "moved_spare_less_pos_mm", "px", "py",
-    "pz", "qx", "qy", "qz", "note",
+    "pz", "qx", "qy", "qz", "note", "moved_case",
 )  # fmt: skip
 PATH_HEAD = (
     "path", "part", "out", "leg", "along", "free", "of", "unit", "low_mm", "high_mm", "needed_mm", "a", "b",
@@ -55,7 +55,8 @@ def _gaps(fit: Fit) -> Table:
             moved = (float(at_least(move.low, 4)), move.high, move.needed, left)
         spare = (float(at_least(pair.spare, 4)), "" if pos is None else pos, less)
         still = (float(at_least(pair.low, 4)), pair.high, pair.needed, *spare)
-        rows.append((pair.a, pair.b, pair.state, pair.rule.kind, *still, *moved, *pair.p, *pair.q, pair.note))
+        where, case = (*pair.p, *pair.q, pair.note), "" if move is None else move.case
+        rows.append((pair.a, pair.b, pair.state, pair.rule.kind, *still, *moved, *where, case))
     return Table(name="gaps", head=HEAD, rows=rows)
 
 

@@ -113,6 +113,7 @@ def _every() -> dict[str, Schema]:
         "drawn_from_the_other_end": _drawn("put in the other way round; null where that is not looked at"),
         "ends": each(_end(), "that a tool must get at"),
         "in_own_metal": each(table("a place", in_metal), "where it lies in the metal of its own part"),
+        "unloaded": value("boolean", "whether it is judged with no weight on the bushes"),
         "no_order": names(
             "round of what must be in before one another, first and last the bolt; empty where an order is found"
         ),

@@ -7,6 +7,7 @@ from typing import Any
 
 from brackets.output import gap_schemas
 from brackets.output.bolt_schemas import bolt
+from brackets.output.movement_facts import movement_schema
 from brackets.output.schema_terms import Schema, each, mm, names, no_mm, one_of, or_null, point, table, text, value
 
 SHARED_BY_A_PART = (
@@ -24,6 +25,7 @@ def fit(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "shop": shared["shop"],
         "title_block": shared["title_block"],
         "powertrain": _powertrain(),
+        "movement": movement_schema(),
         "worst": each(
             table("a finding", {"finding": finding, "do": text("what to do; empty where its sentence says it")}),
             "the first that nobody accepted, worst first",
@@ -32,7 +34,7 @@ def fit(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         **_lists(),
         "parts": each(_part(shared), "in the bay's order"),
         "pairs": each(gap_schemas.pair(), "gap of two bodies, worst first"),
-        "moved": each(gap_schemas.moved(), "gaps over the movement typed; empty where none is"),
+        "moved": each(gap_schemas.moved(), "gaps over the movement; empty where there is none"),
         "pos_mm": {
             "type": "object",
             "description": "± of where each body stands, by its name; null where nobody said",
@@ -193,7 +195,7 @@ def _prop() -> Schema:
 
 def _link() -> Schema:
     def most(about: str, unit: str) -> Schema:
-        return or_null(table(f"{about}; null where no movement is typed", {
+        return or_null(table(f"{about}; null where there is no movement", {
             "low": value("number", f"{unit}: low end of the most"),
             "high": value("number", f"{unit}: high end of the most"),
             "worst": text("where the powertrain then stands, in words"),

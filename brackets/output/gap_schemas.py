@@ -19,7 +19,7 @@ WHEN = one_of(("still", "moved"), "whether standing still or with the powertrain
 
 
 def pair() -> Schema:
-    still = "where neither moves, or no movement is typed"
+    still = "where neither moves, or there is no movement"
     return table("two bodies, standing still", {
         **PAIR,
         "state": one_of(STATES, "fit-up, contact: declared; clear: settled to 0.001 mm; far: an interval"),
@@ -54,6 +54,7 @@ def moved() -> Schema:
         "note": text("what an open scan leaves open"),
         "worst": text("where the powertrain then stands, in words"),
         "by": text("what moves"),
+        "case": or_null(text("load case, or typed, that moves it there; null where nothing is worked out")),
         "own": each(table("a keep-out", own), "where those are that move by themselves"),
         **CLASS,
         "points": POINTS,
@@ -101,6 +102,7 @@ def path() -> Schema:
         "without": names("bodies that are taken away first"),
         "moving": names("bodies that go with it"),
         "out": value("boolean", "whether it comes out"),
+        "unloaded": value("boolean", "whether it is driven with no weight on the bushes"),
         "held_by": names("mounts and bosses whose bolts are still in"),
         "legs": each(table("a leg", leg), "that were driven"),
         "low_mm": no_mm("proven low end of the least gap", near),

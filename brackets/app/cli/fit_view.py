@@ -11,10 +11,11 @@ from brackets.app.cli.inches import NOTICE, Lengths, in_inches
 from brackets.app.cli.lists_view import buy_text, cut_text, drives_text, masses_text, props_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.clear.known import any_known
-from brackets.bay.clear.moving import Moved, by_pair, moves_of
+from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.clear.slack import SLACK_HEADS, slack_cells
 from brackets.bay.fitting import Fit
+from brackets.bay.report.movement_rows import MOVEMENT_HEADS, hangs_unloaded, moved_as, movement_rows
 from brackets.bay.report.rows import (
     ADJUST_HEADS,
     BOLTS,
@@ -68,6 +69,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
     blocks = [
         f"{fit.bay.name}\n{first}",
         _head(fit),
+        _movement(fit),
         _parts(fit),
         masses_text(fit),
         _hands(fit),
@@ -99,18 +101,24 @@ def _head(fit: Fit) -> str:
     if mass is not None:
         centre = ", ".join(at.figure(c, ".1f") for c in mass.centroid)
         weight = f"{mass.kg:.1f} kg, centre at {centre}{' in' if at.inch else ''}"
-    p = bay.powertrain
-    if moves_of(bay) is None:
-        movement = "STANDING STILL ONLY: no movement typed"
-    else:
-        movement = at.said(
-            f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
-            f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
-        )
-    lines = [("powertrain", weight), ("movement", movement)]
+    lines = [("powertrain", weight), ("movement", at.said(moved_as(bay)))]
+    if hung := hangs_unloaded(fit):
+        lines.append(("unloaded", at.said(hung)))
     if at.inch:
         lines.insert(0, ("lengths", NOTICE))
     return facts(lines)
+
+
+def _movement(fit: Fit) -> str:
+    """How far the powertrain moves each way, by which case, where it is worked out."""
+    at = Lengths(fit.bay.bare)
+    rows = [
+        (word, at.figure(float(far), ".2f") if unit == "mm" else far, at.unit if unit == "mm" else unit, name)
+        for word, far, unit, name in movement_rows(fit.bay.movement)
+    ]
+    about = ", ".join(at.figure(c, ".0f") for c in fit.bay.movement.about)
+    title = f"movement that is cleared, of the point {about}\n"
+    return title + table(MOVEMENT_HEADS, rows, right=(1,)) if rows else ""
 
 
 def _parts(fit: Fit) -> str:
@@ -172,6 +180,9 @@ def _gaps(title: str, fit: Fit, found: Sequence[tuple[Pair, Moved | None]]) -> s
         head = ("spare", "less ±", *head[1:])
         rows = [(row[0], _less(fit, *both), *row[1:]) for row, both in zip(rows, found, strict=True)]
     right = range(len(head) - 2)
+    if fit.bay.movement.worked_out:
+        head = (*head[:-1], "moved by", head[-1])
+        rows = [(*row[:-1], move.case if move else "", row[-1]) for row, (_, move) in zip(rows, found, strict=True)]
     known = [_spare(*both) for both in found if _known(*both)]
     return f"{at.title(title, min(known, default=None))}\n" + table(head, rows, right=right) if rows else ""
 

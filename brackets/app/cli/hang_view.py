@@ -27,7 +27,6 @@ WORKED_OUT = "finite elements"
 UNITS = {"radial": "N/mm", "axial": "N/mm", "torsion": "N mm/rad", "conical": "N mm/rad"}
 FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code: "near an order"}
 NOT_DONE = (
-    "fit does not take its movement from here: what moves there is what [powertrain] moves says",
     "loads of the mounts that are left where one is missing",
 )
 """What the command leaves out, said on every screen."""

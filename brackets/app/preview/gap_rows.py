@@ -115,7 +115,7 @@ def when_moved(moves: Sequence[Moved], known: Known | None = None, at: Lengths =
     rows = []
     for i, move in enumerate(moves[:MOST]):
         bad = "caution" if move.short or move.unsure else ""
-        when = NOT_TOLD if move.note else at.said(move.worst)
+        when = NOT_TOLD if move.note else at.said(move.when)
         found = at.least(move.low)
         figures = (found, at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
         cells = (move.a, move.b, *figures, when)

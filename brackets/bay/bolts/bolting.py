@@ -14,6 +14,7 @@ from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import ChassisBolt
 from brackets.bay.bolts.own_metal import InMetal, in_own_metal
 from brackets.bay.bolts.tool_access import Drawn, Fitted, Reached, drawn, reached
+from brackets.bay.clear.unloaded import NoWeight, no_weight
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bobbin_ends import EndBolt, StudNut, end_fasteners
 from brackets.bay.stand.bodies import BayBody
@@ -79,7 +80,8 @@ class BoltFound:
 
     `body` is its name among the bodies of the bay, `holds` the parts that it holds together, and `in_metal` what of
     a boss's bolt lies in the metal of its part. `no_order`: where it must go in before something is there that must
-    be there before it, the names of that round, first and last the bolt's own."""
+    be there before it, the names of that round, first and last the bolt's own. `unloaded`: whether it is judged
+    with the weight off the bushes, as it is put in then."""
 
     name: str
     bolt: MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt
@@ -90,6 +92,7 @@ class BoltFound:
     holds: tuple[str, ...]
     in_metal: tuple[InMetal, ...] = ()
     no_order: tuple[str, ...] = ()
+    unloaded: bool = False
 
     @property
     def row(self) -> Bolt:
@@ -123,9 +126,11 @@ def bolts(
     carried: Mapping[str, Vec] = NOWHERE,
 ) -> tuple[BoltFound, ...]:
     """The bolts of the mounts, then those that hold parts to bosses and to keep-outs, `held`; `carried`: how far
-    the bolt of a mount is from where it is drawn, mm, by the mount's name."""
-    fitted = Fitted(all_things)
-    found = (*_of_mounts(stood, fitted, carried), *_of_parts(stood, fitted, held))
+    the bolt of a mount is from where it is drawn, mm, by the mount's name. Those of mounts that carry weight are
+    judged with nothing on the bushes, where that is worked out."""
+    fitted, hung = Fitted(all_things), no_weight(stood.bay)
+    lifted = fitted if hung is None else Fitted(hung.things(all_things))
+    found = (*_of_mounts(stood, fitted, carried, hung, lifted), *_of_parts(stood, fitted, held))
     steps = [_step(one) for one in found]
     return tuple(replace(one, no_order=contradiction(one.body, steps)) for one in found)
 
@@ -145,25 +150,41 @@ def _step(one: BoltFound) -> Step:
     return Step(bolt=one.body, after=(*one.holds, *bushes), before=before)
 
 
-def _of_mounts(stood: PlacedBay, fitted: Fitted[BayBody], carried: Mapping[str, Vec]) -> Iterator[BoltFound]:
+def _of_mounts(
+    stood: PlacedBay,
+    drawn_: Fitted[BayBody],
+    carried: Mapping[str, Vec],
+    hung: NoWeight | None,
+    lifted: Fitted[BayBody],
+) -> Iterator[BoltFound]:
     params = {part.name: part.params for part in stood.parts}
     parts = {part.name: part.part for part in stood.parts}
     for mount in stood.bay.mounts:
+        off = hung if hung is not None and mount.name in hung.mounts else None
+        fitted, shift = drawn_ if off is None else lifted, carried.get(mount.name, (0.0, 0.0, 0.0))
         for one in end_fasteners(stood.bay, mount, parts):
-            face = add(one.face, carried.get(mount.name, (0.0, 0.0, 0.0)))
-            yield _at_end(stood.bay, fitted, replace(one, face=face))
+            face, way = _stands(off, add(one.face, shift), one.way)
+            found_one = _at_end(stood.bay, fitted, replace(one, face=face, way=way))
+            yield replace(found_one, bolt=one, unloaded=off is not None)
         found = mount_bolt(stood.bay, mount, params)
         if found is None:
             continue
-        found = replace(found, face=add(found.face, carried.get(mount.name, (0.0, 0.0, 0.0))))
-        body = f"{mount.name} bolt"
-        holds = mount.parts
+        found = replace(found, face=add(found.face, shift))
+        body, holds = f"{mount.name} bolt", mount.parts
         if found.drawn is None:
             yield BoltFound(
                 name=mount.name, bolt=found, drawn=None, turned=None, ends=(), body=body, holds=holds
             )
             continue
-        yield _through(fitted, stood.bay, found, found.drawn, name=mount.name, body=body, holds=holds)
+        face, head = _stands(off, found.face, found.head)
+        there = replace(found, face=face, head=head)
+        done = _through(fitted, stood.bay, there, found.drawn, name=mount.name, body=body, holds=holds)
+        yield replace(done, bolt=found, unloaded=off is not None)
+
+
+def _stands(hung: NoWeight | None, at: Vec, way: Vec) -> tuple[Vec, Vec]:
+    """Where a bolt's face is and which way its head, from where they are drawn."""
+    return (at, way) if hung is None else (hung.point(at), hung.direction(way))
 
 
 def _at_end(bay: Bay, fitted: Fitted[BayBody], one: StudNut | EndBolt) -> BoltFound:

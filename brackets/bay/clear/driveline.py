@@ -56,7 +56,7 @@ class AtWorst:
 class DriveFigure:
     """A figure of a shaft or chain, deg or mm, against its limits.
 
-    still: at rest, None where it is a change from there; moved: None where no movement is typed; lead, tail: words
+    still: at rest, None where it is a change from there; moved: None where there is no movement; lead, tail: words
     of the sentence before and after the figure; cure: what a breach does, or what to do, for its end.
     """
 

@@ -13,6 +13,7 @@ from itertools import combinations, product
 import numpy as np
 
 from brackets.bay.clear.moving import Moved, in_words, moved_pair, moves_of
+from brackets.bay.clear.regions import cases_of, nearest_case
 from brackets.bay.schema.links import Link, links_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
@@ -31,7 +32,7 @@ from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK_TILT, LINK_TRAVEL, TYPED
 from brackets.core.rulebook.finding_rule import FindingRule
 from brackets.core.tables.bush_rows import AnyBush
-from brackets.core.vectors import dot, length, sub, unit
+from brackets.core.vectors import Vec, add, dot, length, sub, unit
 
 WITHIN = 0.5
 """How wide the interval of a bar's smallest gap may stay, mm."""
@@ -49,7 +50,7 @@ ENDWISE = 0.7
 
 @dataclass(frozen=True, kw_only=True)
 class LinkEnd:
-    """One bush of a link: its mount, its row, and what it must give; None where no movement is typed."""
+    """One bush of a link: its mount, its row, and what it must give; None where there is no movement."""
 
     mount: str
     row: AnyBush
@@ -69,7 +70,7 @@ class LinkFound:
 
 
 def links(stood: PlacedBay) -> tuple[LinkFound, ...]:
-    """Every link whose part stands. Raises BadFile where one is too short for the movement typed."""
+    """Every link whose part stands. Raises BadFile where one is too short for the movement."""
     parts = {part.name: part.part for part in stood.parts}
     found = []
     for link in links_of(stood.bay):
@@ -109,7 +110,7 @@ def _moves(bay: Bay, link: Link, *, seen_from_engine: bool = False) -> LinkMoves
 
 def bar_reach(bay: Bay, bar: BayBody, *, seen_from_engine: bool) -> float:
     """mm: no point of a body on a link gets further over the movement, in the bay's axes or the engine's; 0 where
-    no movement is typed. Raises BadFile where the link is too short for it."""
+    there is no movement. Raises BadFile where the link is too short for it."""
     found = 0.0
     for link in links_of(bay):
         moves = _moves(bay, link, seen_from_engine=seen_from_engine) if link.part == bar.link else None
@@ -129,21 +130,22 @@ def links_moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
         moves, others_moves = _moves(bay, one), _moves(bay, other)
         if moves is not None and others_moves is not None and ones and others:
             points = np.array([corner for bar in others for corner in product(*np.transpose(bar.body.box))])
-            found += _swept(bay, ones, others, TwoLinkMoves(moves, others_moves, points))
+            found += _swept(bay, ones, others, TwoLinkMoves(moves, others_moves, points), one.powertrain.at)
     for link in links_of(bay):
         ones = [thing for thing in all_things if thing.link == link.part]
         for side in ("chassis", "powertrain"):
             moves = _moves(bay, link, seen_from_engine=side == "powertrain")
             others = [thing for thing in all_things if thing.side == side]
             if moves is not None and ones and others:
-                found += _swept(bay, ones, others, moves)
+                found += _swept(bay, ones, others, moves, link.powertrain.at)
     return tuple(found)
 
 
 def _swept(
-    bay: Bay, ones: Sequence[BayBody], others: Sequence[BayBody], moves: LinkMoves | TwoLinkMoves
+    bay: Bay, ones: Sequence[BayBody], others: Sequence[BayBody], moves: LinkMoves | TwoLinkMoves, end: Vec
 ) -> Iterator[Moved]:
-    meant = contacts(bay) | fit_ups(bay)
+    """`end`: where the bar of `ones` is held by the powertrain, mm."""
+    meant, cases = contacts(bay) | fit_ups(bay), cases_of(bay)
     skip, wants = set(), []
     for i, a in enumerate(ones):
         row = []
@@ -174,7 +176,11 @@ def _swept(
         else:
             seen_from = moves.engine.place(at) if moves.seen_from_engine else IDENTITY
         p, q = seen_from.points(np.array([found.p, found.q]))
-        yield replace(found, p=point(p), q=point(q))
+        if isinstance(moves, LinkMoves) and moves.seen_from_engine:
+            case = nearest_case(cases, found.q, found.p)
+        else:  # the bar goes the way its end on the powertrain goes
+            case = nearest_case(cases, end, add(end, sub(found.q, found.p)))
+        yield replace(found, p=point(p), q=point(q), case=case)
 
 
 def _required(bay: Bay, a: BayBody, b: BayBody) -> GapRule:

@@ -1,33 +1,38 @@
 """Does it still fit when the engine moves: the smallest gap over all the movement that the bay file states.
 
-The powertrain side moves as one, by the typed roll, pitch, yaw and travel; the two halves of one mount move
-against each other by the travel of their bush, radially and endways.
+The powertrain side moves as one, by the roll, pitch, yaw and travel that are typed or worked out from its bushes;
+the two halves of one mount move against each other by the travel of their bush, radially and endways, and by what
+is worked out for it where that is more.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 
 from brackets.bay.clear.known import known
+from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, case_of, cases_of, moves_in
+from brackets.bay.movement import NONE
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
-from brackets.bay.stand.hardware import bush_of
-from brackets.bay.stand.mount_frames import about
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.motion import Moves, Position, bush_moves, powertrain_moves
+from brackets.clearance.motion import Moves, Position
 from brackets.clearance.sweeps import SweptPair, sweep
 from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec
 
 WITHIN = 0.5
-"""How wide the interval of a smallest gap may stay, mm: the typed movement is not known better."""
+"""How wide the interval of a smallest gap may stay, mm: the movement is not known better."""
 
 ROUGHLY = 4.0
 """The same for a mount's own halves at a first look, mm: only where that leaves it open is it followed further."""
+
+
+TOUCHES = 0.1
+"""mm: where ends of halves may come as near as none, a gap is followed down to less than this."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +50,7 @@ class Moved:
 
     `position`: where the powertrain then stands; None where it does not move, and where a bush moves, which has its
     way in words alone; `own`: where each keep-out is that moves by itself. `note`: what an open scan leaves open of
-    it."""
+    it. `case`: the load case, or "typed", that moves it there, "" where nothing is worked out."""
 
     a: str
     b: str
@@ -59,6 +64,12 @@ class Moved:
     position: Position | None = None
     note: str = ""
     own: tuple[OwnAt, ...] = ()
+    case: str = ""
+
+    @property
+    def when(self) -> str:
+        """Where it is then, and which case moves it there, in words."""
+        return f"{self.worst}; by {self.case}" if self.case else self.worst
 
     @property
     def needed(self) -> float:
@@ -80,23 +91,14 @@ class Moved:
 
 
 def moves_of(bay: Bay) -> Moves | None:
-    """The typed movement of the powertrain, or None where the file types none."""
-    p = bay.powertrain
-    given: dict[str, float] = {
-        "roll": p.moves_roll,
-        "pitch": p.moves_pitch,
-        "yaw": p.moves_yaw,
-        "up": p.moves_up,
-        "down": p.moves_down,
-        "fore": p.moves_fore,
-        "aft": p.moves_aft,
-        "side": p.moves_side,
-    }
-    return powertrain_moves(about(bay), **given) if any(given.values()) else None
+    """The movement of the powertrain that is cleared, or None where the file gives none. Raises BadFile where the
+    movement worked out is asked for and cannot be."""
+    movement = bay.movement
+    return None if movement.how == NONE else moves_in(movement.whole, movement.about)
 
 
 def moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
-    """Every pair across the two sides over the movement, least spare first; nothing where no movement is typed."""
+    """Every pair across the two sides over the movement, least spare first; nothing where there is no movement."""
     with ahead([partial(_powertrain, bay, all_things), partial(_own, bay, all_things)]):
         found = [*_powertrain(bay, all_things), *_own(bay, all_things)]
     return tuple(sorted(found, key=lambda m: (m.spare, m.a, m.b)))
@@ -130,34 +132,43 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
         for a, row in zip(ones, wants, strict=True)
     ]
     swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
-    return [moved_pair(pair, wants[pair.i][pair.j], "engine") for pair in swept.pairs]
+    cases = cases_of(bay)
+    bodies = [(ones[pair.i].body, others[pair.j].body) for pair in swept.pairs]
+    with ahead([partial(case_of, *both, cases, pair) for both, pair in zip(bodies, swept.pairs, strict=True)]):
+        return [
+            moved_pair(pair, wants[pair.i][pair.j], "engine", case=case_of(*both, cases, pair))
+            for both, pair in zip(bodies, swept.pairs, strict=True)
+        ]
 
 
 def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
     each = []
     for mount in bay.mounts:
-        row = bush_of(bay, mount)
         here = [t for t in all_things if mount.name in t.mounts]
         ones = [t for t in here if t.side == mount.cup]
         others = [t for t in here if t.side != mount.cup]
-        for radial, axial, by in ((row.travel_radial, 0.0, "radially"), (0.0, row.travel_axial, "endways")):
-            moves = bush_moves(mount.axis, radial=radial, axial=axial)
-            for a, b in product(ones, others):
-                if not same_mount(a, b):
-                    want = required_gap(bay, a, b, endwise=by == "endways")
-                    each.append(partial(_in_bush, a, b, moves, radial + axial, want, by))
+        halves = [(a, b) for a, b in product(ones, others) if not same_mount(a, b)]
+        ways = [bush_ways(bay, mount, a.body, b.body) for a, b in halves]
+        for of_one in zip(*ways, strict=True):
+            for (a, b), way in zip(halves, of_one, strict=True):
+                want = required_gap(bay, a, b, endwise=way.endwise)
+                each.append(partial(_in_bush, a, b, way, mount.axis, want))
     with ahead(each):
         return [one() for one in each]
 
 
-def _in_bush(a: BayBody, b: BayBody, moves: Moves, travel: float, want: GapRule, by: str) -> Moved:
+def _in_bush(a: BayBody, b: BayBody, way: BushWay, axis: Vec, want: GapRule) -> Moved:
+    travel, moves, by = way.radial + way.axial, way.moves(axis), f"bush {way.by}"
+    if way.by == EVERY_WAY:
+        pair = sweep(a.body, b.body, moves, WITHIN, needed=max(want.moved, TOUCHES)).pairs[0]
+        return moved_pair(pair, want, by, case=way.case)
     still = gap(a.body, b.body, cap=want.moved + travel)
     if still.low - travel >= want.moved:
-        return _surely(a, b, still, travel, want, f"bush {by}")
+        return replace(_surely(a, b, still, travel, want, by), case=way.case)
     pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
     if pair.low < want.moved <= pair.high:
         pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
-    return moved_pair(pair, want, f"bush {by}")
+    return moved_pair(pair, want, by, case=way.case)
 
 
 def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by: str) -> Moved:
@@ -176,7 +187,7 @@ def _surely(a: BayBody, b: BayBody, still: Gap, travel: float, want: GapRule, by
     )
 
 
-def moved_pair(pair: SweptPair, want: GapRule, by: str) -> Moved:
+def moved_pair(pair: SweptPair, want: GapRule, by: str, *, case: str = "") -> Moved:
     """The moved gap of a pair by what moves: "engine", "link", or a bush and its way."""
     placed = by in ("engine", "link")
     return Moved(
@@ -191,6 +202,7 @@ def moved_pair(pair: SweptPair, want: GapRule, by: str) -> Moved:
         by=by,
         position=pair.worst if placed else None,
         note=pair.gap.note,
+        case=case,
     )
 
 

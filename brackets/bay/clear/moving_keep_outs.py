@@ -8,11 +8,13 @@ end that is true, and no more. Two keep-outs of one side stand as typed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 from brackets.bay.clear.known import known
 from brackets.bay.clear.link_motion import bar_reach
 from brackets.bay.clear.moving import Moved, OwnAt, in_words, moved, moves_of
+from brackets.bay.clear.regions import cases_of, nearest_case
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES
 from brackets.bay.stand.bodies import BayBody
@@ -32,6 +34,7 @@ def all_moved(bay: Bay, things: Sequence[BayBody]) -> tuple[Moved, ...]:
 
 def _own(bay: Bay, things: Sequence[BayBody]) -> Iterator[Moved]:
     meant, moves, pos = contacts(bay) | fit_ups(bay), moves_of(bay), known(bay, things)
+    cases = cases_of(bay)
     for a, b in combinations(things, 2):
         if a.own is None and b.own is None:
             continue
@@ -51,7 +54,8 @@ def _own(bay: Bay, things: Sequence[BayBody]) -> Iterator[Moved]:
             engine=engine,
             needed=want.moved + (pos.between(a.name, b.name) or 0.0) + off,
         )
-        yield _moved(one, other, found, want, engine, off)
+        case = nearest_case(cases, found.gap.p, found.gap.q) if engine is not None else ""
+        yield replace(_moved(one, other, found, want, engine, off), case=case)
 
 
 def _moved(

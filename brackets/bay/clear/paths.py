@@ -7,9 +7,10 @@ What is bolted up stays where it is until its bolts are out. mm, degrees.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
+from brackets.bay.clear.unloaded import no_weight
 from brackets.bay.schema.asked import POWERTRAIN, LegRow, PathEntry, StraightLegRow
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Gap, Mount
@@ -36,6 +37,7 @@ class BayPath:
     it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
     at the start (bolted, cut to each other, a bush in its own mount), `watched`, are looked at now and then only,
     and count where they come to foul. `notes`: two bodies each, and what an open scan leaves open of them.
+    `unloaded`: whether it is driven with the weight off the bushes.
     """
 
     name: str
@@ -55,6 +57,7 @@ class BayPath:
     held: tuple[str, ...]
     watched: tuple[tuple[str, str], ...] = ()
     notes: tuple[tuple[str, str, str], ...] = ()
+    unloaded: bool = False
 
     @property
     def free(self) -> float:
@@ -78,6 +81,14 @@ def bay_paths(bay: Bay, all_things: Sequence[BayBody]) -> tuple[BayPath, ...]:
 
 
 def _driven(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath:
+    """One path; with nothing on the bushes where the powertrain goes, or a mount that carries weight is undone."""
+    hung = no_weight(bay)
+    if hung is not None and (entry.row.part == POWERTRAIN or hung.bares({entry.row.part, *entry.row.without}, bay)):
+        return replace(_drive(bay, entry, hung.things(all_things)), unloaded=True)
+    return _drive(bay, entry, all_things)
+
+
+def _drive(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath:
     out = set(entry.row.without)
     moves = {t.name for t in all_things if _moves(bay, entry, t)}
     gone = {t.name for t in all_things if t.name in out or _goes_with(bay, t, out)}

@@ -24,7 +24,7 @@ def pos_findings(bay: Bay, of: Known, pairs: Sequence[Pair], moves: Sequence[Mov
         if both not in worst or less < worst[both][0]:
             worst[both] = less, one
     for less, one in worst.values():
-        when = "standing still" if isinstance(one, Pair) else f"when moved ({one.worst})"
+        when = "standing still" if isinstance(one, Pair) else f"when moved ({one.when})"
         yield GAP_LESS_POS.finding(
             piece=f"{one.a} | {one.b}",
             about=(one.a, one.b),

@@ -33,6 +33,7 @@ def bolt_record(one: BoltFound) -> dict[str, Any]:
         "ends": [_end(end) for end in one.ends],
         "in_own_metal": [{"what": f.what, "volume_mm3": f.volume, "at": list(f.at)} for f in one.in_metal],
         "no_order": list(one.no_order),
+        "unloaded": one.unloaded,
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from brackets.bay.schema.asked import (
     POWERTRAIN,
@@ -41,6 +42,9 @@ from brackets.core.tables.bush_table import any_bush
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.model.part import Plane
+
+if TYPE_CHECKING:
+    from brackets.bay.movement import BayMovement
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
     "fixed": Gap(rest=15.0, moved=5.0, why="common practice, no source: a block of wood, 15 mm"),
@@ -134,6 +138,13 @@ class Bay(Shown):
     def plane(self) -> Plane:
         """What left and right are mirrored about: as typed, else y = 0."""
         return Plane() if self.centre_plane is None else Plane(self.centre_plane.at, self.centre_plane.normal)
+
+    @cached_property
+    def movement(self) -> BayMovement:
+        """How far the powertrain moves, typed or worked out; raises BadFile where what is asked for cannot be."""
+        from brackets.bay.movement import movement_of
+
+        return movement_of(self)
 
     @cached_property
     def part_by_name(self) -> Mapping[str, PartEntry]:

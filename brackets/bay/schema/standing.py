@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from brackets.bay.schema.drive_keys import DriveKeys
+from brackets.bay.schema.moves_keys import MovesKeys
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import (
     choice,
@@ -363,7 +364,7 @@ class Accept(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Powertrain(DriveKeys):
+class Powertrain(DriveKeys, MovesKeys):
     place_at: Annotated[Vec, point(3, "shift of everything on the powertrain side")] = (0.0, 0.0, 0.0)
     place_roll: Annotated[float, deg(-90, 90, "roll about x, left side up")] = 0.0
     place_pitch: Annotated[float, deg(-90, 90, "pitch about y, nose down")] = 0.0
@@ -376,12 +377,3 @@ class Powertrain(DriveKeys):
     crank_axis: Annotated[Vec, direction("direction of the crank")] = (1.0, 0.0, 0.0)
     axle_at: Annotated[At, point(3, "a point on the axle, for a transaxle")] = None
     axle_axis: Annotated[Vec, direction("direction of the axle")] = (0.0, 1.0, 0.0)
-    moves_about: Annotated[str, choice(("centre of mass", "crank"), "what it rocks about")] = "centre of mass"
-    moves_roll: Annotated[float, deg(0, 30, "rocks in roll, each way")] = 0.0
-    moves_pitch: Annotated[float, deg(0, 30, "rocks in pitch, each way")] = 0.0
-    moves_yaw: Annotated[float, deg(0, 30, "rocks in yaw, each way")] = 0.0
-    moves_up: Annotated[float, mm(0, 100, "moves up")] = 0.0
-    moves_down: Annotated[float, mm(0, 100, "moves down")] = 0.0
-    moves_fore: Annotated[float, mm(0, 100, "moves forward")] = 0.0
-    moves_aft: Annotated[float, mm(0, 100, "moves back")] = 0.0
-    moves_side: Annotated[float, mm(0, 100, "moves to either side")] = 0.0

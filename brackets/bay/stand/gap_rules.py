@@ -128,7 +128,7 @@ def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
 
 
 def _travel(bay: Bay) -> float:
-    """mm: no boss goes further than this in the movement that is typed."""
-    p = bay.powertrain
-    straight = math.hypot(max(p.moves_fore, p.moves_aft), p.moves_side, max(p.moves_up, p.moves_down))
-    return straight + FAR_OUT * math.radians(p.moves_roll + p.moves_pitch + p.moves_yaw)
+    """mm: no boss goes further than this in the movement that is cleared."""
+    whole = bay.movement.whole
+    straight = math.hypot(*(max(map(abs, span)) for span in whole.travel))
+    return straight + FAR_OUT * math.radians(sum(max(map(abs, span)) for span in whole.turns))

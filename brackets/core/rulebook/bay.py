@@ -69,6 +69,14 @@ POS = library_rule(
     advice(),
     asks="The bay file says of every keep-out how well it is known.",
 )
+MOVEMENT = library_rule(
+    "movement",
+    stop(GEOMETRY, "deg"),
+    caution(TYPED),
+    asks="The movement that is cleared is worked out where there are load cases, by cases that pull every way, and"
+    " is small enough for the sum.",
+    limit="5 degrees: past it, what small movements say is 0.4 % of a length and more off",
+)
 SLACK = library_rule(
     "slack",
     stop(TYPED),

@@ -1,0 +1,246 @@
+"""How far the powertrain of a bay moves: as typed, as worked out from its bushes, or as far as either.
+
+A region is a box: roll, pitch and yaw about a point, one after the other, then a travel. Worked out it holds every
+movement by the load cases of the bay, on the way to each and from one to another, with an overshoot, whatever the
+scatter of the bushes. The drawn place is that with the weight on. mm, degrees, axes of the bay.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from brackets.bay.load_cases import load_cases_of
+from brackets.bay.on_bushes import AFTER, on_bushes
+from brackets.bay.schema.moves_keys import BOTH, TYPED, WORKED_OUT
+from brackets.bay.schema.record import Bay
+from brackets.bay.stand.mount_frames import about as rocks_about
+from brackets.core.errors import BadFile, InputError
+from brackets.core.kept import keeps
+from brackets.core.vectors import Vec
+from brackets.hang.load import LoadCase
+from brackets.hang.mount import Mount, Stop
+from brackets.hang.statics import reactions
+from brackets.hang.travel import CaseMovement, MovementBounds, movement_bounds
+from brackets.hang.turns import beyond_first_order, successive_turns
+
+Span = tuple[float, float]
+Spans = tuple[Span, Span, Span]
+
+NONE = "none"
+"""How it is known of a bay that says nothing of its movement."""
+
+STILL: Spans = ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0))
+
+PULLS: Mapping[str, tuple[int, float]] = {
+    "down": (2, -1.0),
+    "up": (2, 1.0),
+    "forward": (0, 1.0),
+    "back": (0, -1.0),
+    "left": (1, 1.0),
+    "right": (1, -1.0),
+}
+"""Ways that a road pulls a powertrain: axis and sign."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Region:
+    """What one case does not pass: turns, from and to of roll, pitch and yaw, degrees; travel, from and to along x,
+    y and z, mm, of the point that is turned about."""
+
+    name: str
+    turns: Spans = STILL
+    travel: Spans = STILL
+
+    @property
+    def spans(self) -> tuple[Span, ...]:
+        """Travel forward, left and up, mm, then roll, pitch and yaw, degrees."""
+        return (*self.travel, *self.turns)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unloaded:
+    """Where the powertrain hangs with its weight on a hoist and nothing on its bushes: shift (3,) mm of `centre`,
+    then a turn (3,) radians, a vector, about it, from the place as drawn."""
+
+    centre: Vec
+    shift: Vec
+    turn: Vec
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayMovement:
+    """How the powertrain moves, and how that is known: "none", "typed", "worked out", or "both".
+
+    about: the point that it turns about; whole: the region that holds all of it; by: for each of its `spans`, the
+    case that reaches its low and its high end; cases: each by itself, the typed one first, where it is taken;
+    mounts: by the name of a mount, the same about its middle, from where its bush carries nothing; unloaded: with
+    no weight on, where that is worked out; problem: why nothing is worked out though there are load cases; lacking:
+    ways in which no case pulls it.
+    """
+
+    how: str = NONE
+    about: Vec = (0.0, 0.0, 0.0)
+    whole: Region = Region(name="")
+    by: tuple[tuple[str, str], ...] = ()
+    cases: tuple[Region, ...] = ()
+    mounts: Mapping[str, tuple[Region, ...]] = field(default_factory=dict)
+    unloaded: Unloaded | None = None
+    overshoot: float = 1.0
+    problem: str = ""
+    lacking: tuple[str, ...] = ()
+
+    @property
+    def worked_out(self) -> bool:
+        return self.how in (BOTH, WORKED_OUT)
+
+    @property
+    def turned_most(self) -> tuple[float, str]:
+        """Degrees about any one axis at most, and by which case."""
+        found = [(abs(end), name) for span, by in zip(self.whole.turns, self.by[3:], strict=True)
+                 for end, name in zip(span, by, strict=True)]  # fmt: skip
+        return max(found, default=(0.0, ""))
+
+
+def movement_of(bay: Bay) -> BayMovement:
+    """How far the powertrain moves, by [powertrain] moves and the load cases.
+
+    bay: as read. Raises BadFile where the movement worked out is asked for and cannot be.
+    """
+    typed, taken = _typed(bay), bay.powertrain.moves_taken
+    try:
+        made = None if taken == TYPED else _worked_out(bay)
+        problem = ""
+    except InputError as error:
+        made, problem = None, "; ".join(error.problems)
+    if taken == WORKED_OUT and made is None:
+        why = problem or "there is no load case, or no lump or mount"
+        raise BadFile(bay.path, f"powertrain: moves.taken = {WORKED_OUT}, only where it can be: {why}")
+    if made is not None and (typed is None or taken == WORKED_OUT):
+        return made
+    if typed is None:
+        return BayMovement(about=rocks_about(bay), problem=problem)
+    by = ((TYPED, TYPED),) * 6
+    alone = BayMovement(how=TYPED, about=rocks_about(bay), whole=typed, by=by, cases=(typed,), problem=problem)
+    return alone if made is None else _both(typed, made)
+
+
+def _typed(bay: Bay) -> Region | None:
+    """The typed movement; None where the file types none."""
+    p = bay.powertrain
+    turns = tuple((-most, most) for most in (p.moves_roll, p.moves_pitch, p.moves_yaw))
+    travel = ((-p.moves_aft, p.moves_fore), (-p.moves_side, p.moves_side), (-p.moves_down, p.moves_up))
+    if not any(high or low for low, high in (*turns, *travel)):
+        return None
+    return Region(name=TYPED, turns=turns, travel=travel)  # type: ignore[arg-type]
+
+
+def _both(typed: Region, made: BayMovement) -> BayMovement:
+    """The smallest box that holds both."""
+    spans, by = [], []
+    for mine, own, names in zip(typed.spans, made.whole.spans, made.by, strict=True):
+        spans.append((min(mine[0], own[0]), max(mine[1], own[1])))
+        by.append((TYPED if mine[0] <= own[0] else names[0], TYPED if mine[1] >= own[1] else names[1]))
+    return BayMovement(
+        how=BOTH, about=made.about, whole=Region(name="", travel=_three(spans[:3]), turns=_three(spans[3:])),
+        by=tuple(by), cases=(typed, *made.cases), mounts=made.mounts, unloaded=made.unloaded,
+        overshoot=made.overshoot, lacking=made.lacking,
+    )  # fmt: skip
+
+
+def _worked_out(bay: Bay) -> BayMovement | None:
+    """By the load cases; None where there are none. Raises InputError where they cannot be worked out."""
+    if not bay.lumps or not bay.mounts:
+        return None
+    on = on_bushes(bay)
+    cases = load_cases_of(bay, on)
+    if not cases:
+        return None
+    about, overshoot = rocks_about(bay), bay.powertrain.moves_overshoot
+    rows = [row for row in bay.mounts if row.link_part is None]
+    points = (about, *(row.at for row in rows))
+    centre = np.array(on.mass.centroid, dtype=np.float64)
+    found = _bounds(on.mass.kg, _vec(centre), on.mounts, cases, on.stops, points, overshoot)
+    rest = reactions(on.mass.kg, centre, on.mounts, stops=on.stops).rest
+    arms = [float(np.linalg.norm(np.subtract(point, centre))) for point in points]
+    whole = _region("", found.moved, found.points, 0, arms[0])
+    regions = tuple(_region(case.name, case.moved, case.points, 0, arms[0]) for case in found.cases)
+    mounts = {}
+    for i, row in enumerate(rows, 1):
+        hung = np.zeros(6) if row.fit == AFTER else rest
+        mounts[row.name] = tuple(_from_nothing_on(case, i, arms[i], centre, hung, row.at) for case in found.cases)
+    return BayMovement(
+        how=WORKED_OUT, about=about, whole=whole, by=tuple(zip(*found.by, strict=True)), cases=regions,
+        mounts=mounts, overshoot=overshoot, lacking=_lacking(cases),
+        unloaded=Unloaded(centre=_vec(centre), shift=_vec(-rest[:3]), turn=_vec(-rest[3:])),
+    )  # fmt: skip
+
+
+@keeps("movement on bushes")
+def _bounds(
+    mass: float,
+    centre: Vec,
+    mounts: Sequence[Mount],
+    cases: Sequence[LoadCase],
+    stops: Sequence[Stop],
+    points: Sequence[Vec],
+    overshoot: float,
+) -> MovementBounds:
+    return movement_bounds(mass, centre, mounts, cases, stops=stops, points=points, overshoot=overshoot)
+
+
+def _region(name: str, moved: Any, points: Any, i: int, arm: float) -> Region:
+    """The region about one of the points, `arm` mm off the centre, with what small turns leave out."""
+    turns = successive_turns(moved[0][3:], moved[1][3:])
+    off = beyond_first_order(float(np.linalg.norm(np.maximum(*np.abs(np.array(moved)[:, 3:])))), arm)
+    return Region(
+        name=name,
+        turns=_spans(np.degrees(turns[0]), np.degrees(turns[1])),
+        travel=_spans(points[0][i] - off, points[1][i] + off),
+    )
+
+
+def _from_nothing_on(case: CaseMovement, i: int, arm: float, centre: Any, rest: Any, at: Vec) -> Region:
+    """The region about a mount's middle, counted from where its bush carries nothing: `rest` further."""
+    sag = rest[:3] + np.cross(rest[3:], np.subtract(at, centre))
+    moved = [np.concatenate([end[:3], end[3:] + rest[3:]]) for end in case.moved]
+    points = [end.copy() for end in case.points]
+    for end in points:
+        end[i] += sag
+    return _region(case.name, moved, points, i, arm)
+
+
+def _lacking(cases: Sequence[LoadCase]) -> tuple[str, ...]:
+    ways = PULLS.items()
+    return tuple(word for word, (axis, sign) in ways if not any(sign * one.felt[axis] > 0 for one in cases))
+
+
+def _spans(low: Any, high: Any) -> Spans:
+    return _three([(float(a), float(b)) for a, b in zip(low, high, strict=True)])
+
+
+def _three(spans: Sequence[Span]) -> Spans:
+    a, b, c = spans
+    return a, b, c
+
+
+def _vec(values: Any) -> Vec:
+    x, y, z = (float(value) + 0.0 for value in values)
+    return x, y, z
+
+
+def radial_axial(region: Region, axis: Vec) -> tuple[float, float]:
+    """mm: most that a region's travel goes square to a unit direction, and along it."""
+    corners = np.array(np.meshgrid(*region.travel)).reshape(3, -1).T
+    along = corners @ np.asarray(axis)
+    across = np.linalg.norm(corners - np.outer(along, axis), axis=1)
+    return float(across.max()), float(np.abs(along).max())
+
+
+def largest_turn(region: Region) -> float:
+    """Degrees: no turn of the region is larger."""
+    return math.hypot(*(max(map(abs, span)) for span in region.turns))
