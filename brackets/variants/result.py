@@ -18,6 +18,7 @@ from brackets.core.schema.reading import json_values, worked_out
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe
+from brackets.variants.strength import Strength, of_record
 
 Result = dict[str, Any]
 DIGITS = 12
@@ -51,7 +52,7 @@ class Row:
     hands: its mirror images in the bay, which have its values; spares: least spare of each class of gap of a bay,
     of a recipe of each rule that compares a value with a limit, less than nothing where it is broken, mm, or the
     unit that is said ("sharp, deg"); findings: worst first; refused: why its values make no part; failed: how its
-    worker ended; note: what was not done.
+    worker ended; note: what was not done; strength: by the rules that were entered, None where nobody asked.
     """
 
     number: int
@@ -69,6 +70,7 @@ class Row:
     refused: tuple[str, ...] = ()
     failed: str = ""
     note: str = ""
+    strength: Strength | None = None
 
     @property
     def stops(self) -> bool:
@@ -121,6 +123,7 @@ def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]
         refused=tuple(result.get("refused", ())),
         failed=result.get("failed", ""),
         note=result.get("note", ""),
+        strength=None if "strength" not in result else of_record(result["strength"]),
     )
 
 
