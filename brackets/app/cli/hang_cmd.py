@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from brackets.bay.on_bushes import OnBushes
     from brackets.bay.schema.record import Bay
     from brackets.bay.schema.standing import Powertrain
-    from brackets.hang.load import LoadCase
-
-WHY = "full torque of the engine, as typed"
 
 
 def hang(
@@ -48,6 +45,7 @@ def hang(
 def _hung(file: Path) -> Hung:
     from brackets.app.cli.hang_view import Hung
     from brackets.bay.file import read
+    from brackets.bay.load_cases import load_cases_of
     from brackets.bay.on_bushes import on_bushes
     from brackets.core.errors import BadFile, InputError
     from brackets.core.finding import worst_first
@@ -59,7 +57,7 @@ def _hung(file: Path) -> Hung:
     try:
         on = on_bushes(bay)
         mass, centre = on.mass.kg, on.mass.centroid
-        cases = _gears(on, bay.powertrain)
+        cases = load_cases_of(bay, on)
         results = under_cases(mass, centre, on.mounts, cases)
         missing = one_missing(mass, centre, on.mounts, cases)
         swings = modes(mass, on.mass.inertia, on.mounts, centre=centre)
@@ -74,21 +72,6 @@ def _hung(file: Path) -> Hung:
         bay=bay, on=on, results=results, missing=missing, modes=swings, findings=worst_first(found),
         at_idle=not untyped, unsaid=_unsaid(bay, on),
     )  # fmt: skip
-
-
-def _gears(on: OnBushes, typed: Powertrain) -> tuple[LoadCase, ...]:
-    """First gear and reverse, each where its ratio is typed: a ratio by default is no figure."""
-    from brackets.hang.drive import drive_reactions
-    from brackets.hang.load import LoadCase
-
-    if on.drive is None or (typed.layout == "transaxle" and _untyped(typed, ("final",))):
-        return ()
-    names = {"first": "first gear", "reverse": "reverse"}
-    return tuple(
-        LoadCase(name=names[each.gear], loads=each.loads, why=f"{WHY}{', the tyres slip' if each.capped else ''}")
-        for each in drive_reactions(on.drive, grip=on.grip)
-        if not _untyped(typed, (each.gear,))
-    )
 
 
 def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:
