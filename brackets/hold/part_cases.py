@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Literal
 
 from brackets.core.errors import OutOfRange
@@ -21,8 +20,6 @@ Counted = Literal["characteristic", "factored"]
 """characteristic: as it comes, its load factor is typed; factored: as the codes ask for it."""
 FrameJoints = Literal["rigid", "pinned"]
 """How a part that is held at several places is held there: turning held too, or free to turn."""
-NO_WORDS: Mapping[str, str] = MappingProxyType({})
-NO_FIGURES: Mapping[str, float] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -87,7 +84,8 @@ class HoldSettings:
     there; held_at: names of the seats that hold it, where the record does not show which; grade: property class of
     every bolt, grades: by seat where it is another; preload: N of every bolt, for slip and crush tubes, surface:
     class of the friction surfaces; engaged: mm of thread in the casting by seat; casting: its tensile strength,
-    MPa; press: of the cups, by seat; rail_wall: wall, mm, and rail_metal of the tube under a round seat.
+    MPa; press: of the cups, by seat; onto_metal, onto_t: metal and thickness or wall, mm, of what is under the seats
+    that the part is welded onto; tubes_made: "cold formed" or "hot finished".
     """
 
     factors: Factors = EN_1993
@@ -95,23 +93,22 @@ class HoldSettings:
     joints: FrameJoints = "rigid"
     held_at: tuple[str, ...] = ()
     grade: str | None = None
-    grades: Mapping[str, str] = field(default=NO_WORDS)
+    grades: Mapping[str, str] = field(default_factory=dict)
     preload: float | None = None
     surface: Literal["A", "B", "C", "D"] = "D"
-    engaged: Mapping[str, float] = field(default=NO_FIGURES)
+    engaged: Mapping[str, float] = field(default_factory=dict)
     casting: float | None = None
-    press: Mapping[str, PressFit] = field(default=MappingProxyType({}))
-    rail_wall: float | None = None
-    rail_metal: str | None = None
+    press: Mapping[str, PressFit] = field(default_factory=dict)
+    onto_metal: str | None = None
+    onto_t: float | None = None
     tubes_made: Made = "cold formed"
 
     def __post_init__(self) -> None:
         wrong = []
         if not (math.isfinite(self.load_factor) and self.load_factor > 0):
-            said = "must be over 0: what characteristic loads are multiplied by"
-            wrong.append(f"load_factor = {self.load_factor:g}, {said}")
+            wrong.append(f"load_factor = {self.load_factor:g}, must be over 0: on characteristic loads")
         if self.joints not in ("rigid", "pinned"):
-            wrong.append(f"joints = {self.joints}, must be rigid or pinned: supports of a part held at several places")
+            wrong.append(f"joints = {self.joints}, must be rigid or pinned: where a part is held at several places")
         if wrong:
             raise OutOfRange(*wrong)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -251,16 +252,22 @@ class WeldGroup:
         """mm of weld."""
         return np.asarray(sum(line.length for line in self.lines))
 
-    @property
+    @cached_property
     def runs(self) -> tuple[Array, ...]:
         """mm of each run of weld, lines that meet end to end counted as one."""
-        left, found = list(self.lines), []
+        ends = [np.stack(np.broadcast_arrays(*line.ends)) for line in self.lines]
+        rows = np.broadcast_shapes(*(end.shape[1:] for end in ends))
+        at = np.stack([np.broadcast_to(end.reshape(2, *[1] * (len(rows) - end.ndim + 1), *end.shape[1:]),
+                                       (2, *rows)) for end in ends])  # fmt: skip
+        apart = _length(at[:, None, :, None] - at[None, :, None, :])
+        meets = (apart <= MEETS).reshape(*apart.shape[:4], -1).all(axis=-1).any(axis=(2, 3))
+        left, found = set(range(len(self.lines))), []
         while left:
-            run = [left.pop(0)]
-            while more := [one for one in left if any(_meet(one, other) for other in run)]:
-                run += more
-                left = [one for one in left if not any(one is other for other in more)]
-            found.append(np.asarray(sum(line.length for line in run)))
+            run = reached = {min(left)}
+            while reached := {j for i in reached for j in left if meets[i, j]} - run:
+                run = run | reached
+            left -= run
+            found.append(np.asarray(sum(self.lines[i].length for i in sorted(run))))
         return tuple(found)
 
     def stress(self, force: Any, moment: Any, at: Any) -> WeldPoints:
@@ -312,6 +319,3 @@ class WeldGroup:
         normal = np.full(along.shape, np.nan) if throat is None else (vectors * throat).sum(axis=-1)
         return WeldPoints(along, across, normal, vectors, np.broadcast_to(direction, vectors.shape))
 
-
-def _meet(one: WeldLine, other: WeldLine) -> bool:
-    return any(bool((_length(a - b) <= MEETS).all()) for a in one.ends for b in other.ends)
