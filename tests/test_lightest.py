@@ -90,7 +90,7 @@ def test_none_that_holds_is_told_with_the_nearest() -> None:
 
 
 def test_one_size_lighter_in_each_value_says_why_not() -> None:
-    """t 6, reach 60 is the lightest; 5 mm is too weak, a shorter reach stops by its rules, a wider edge is heavier."""
+    """t 6, reach 60 is the lightest: 5 mm is too weak, a shorter reach stops by its rules."""
     rows = [
         row(1, 1.0, t=4, reach=60, edge=20),
         row(2, 1.5, t=5, reach=60, edge=20),

@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.keys import BAY_KEYS, FORMAT, BayRow
 from brackets.bay.schema.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema.standing import (
@@ -113,6 +114,7 @@ def of_table(raw: Mapping[str, object], path: Path) -> Bay:
         pos=reader.top("pos"),
         coating=reader.top("coating"),
         coating_in_holes=reader.top("coating_in_holes"),
+        holding=reader.holding(),
     )
     problems = [*reader.problems, *cross_reference_problems(bay, refused=frozenset(reader.refused))]
     if problems:
@@ -182,6 +184,9 @@ class _BayReader(FileReader):
     def centre_plane(self) -> CentrePlane | None:
         given = self.raw.get("centre_plane")
         return None if given is None else self.one(CentrePlane, given, "centre_plane")
+
+    def holding(self) -> HoldRow | None:
+        return self.one(HoldRow, _deep(self.table("hold")), "hold") if "hold" in self.raw else None
 
     def mounts(self) -> tuple[Mount, ...]:
         made = [

@@ -1,4 +1,4 @@
-"""The lightest row that nothing stops: no rule, no strength, no gap; found in order of mass, built only where it counts.
+"""The lightest row that nothing stops, no rule, no strength, no gap: found in order of mass, built where it counts.
 
 Mass, the rules of the workshop and the checks by hand are closed forms; solids and gaps need the kernel. Rows are
 gone through from the lightest, the cheap judgements first, so that the first one that nothing stops is the lightest
@@ -45,9 +45,9 @@ class Step:
 class Lightest:
     """The lightest row that nothing stops, with all that makes it so.
 
-    row: as built, with its strength; rows: all of them in their order, each as far as it was judged; steps: one size
-    lighter in each value; lighter: how many are lighter; judged: how many were asked for strength; built: how many
-    were built.
+    row: as built, with its strength; rows: all of them in their order, each as far as it was judged; steps: one
+    size lighter in each value; lighter: how many are lighter; judged: how many were asked for strength; built: how
+    many were built.
     """
 
     row: Row
@@ -64,7 +64,7 @@ class Lightest:
 
     @property
     def spares(self) -> tuple[str, ...]:
-        """What the row has to spare of each rule, the least part first; of strength as a part of what is allowed."""
+        """What the row has to spare of each rule, of strength as a part of what is allowed, the least first."""
         strength = self.row.strength
         used = () if strength is None else strength.used
         return (

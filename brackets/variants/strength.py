@@ -13,7 +13,7 @@ from typing import Any
 
 @dataclass(frozen=True, kw_only=True)
 class Used:
-    """How much of one rule is used where most of it is: `of` what, in which `case`; inf where nothing is allowed."""
+    """How much of one rule is used where most is: `of` what, in which `case`; infinity where nothing is allowed."""
 
     rule: str
     of: str
@@ -73,7 +73,8 @@ class Strength:
         """For JSON; an utilisation is None where nothing is allowed."""
         return {
             "used": [
-                {"rule": u.rule, "of": u.of, "case": u.case, "utilisation": finite(u.utilisation)} for u in self.used
+                {"rule": u.rule, "of": u.of, "case": u.case, "utilisation": finite(u.utilisation)}
+                for u in self.used
             ],
             "refused": list(self.refused),
         }

@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -239,6 +240,28 @@ BAY_KEYS = FileKeys(
             about="points under the powertrain where it is propped while its mounts are made",
             groups=("height",),
             examples={"name": "sump", "at": [60, 0, 95], "ground": -120, "height_from": 150, "height_to": 260},
+        ),
+        TableKeys(
+            name="hold",
+            row=HoldRow,
+            form="table",
+            about="with what the parts are judged for strength; without load cases nothing is",
+            groups=("gamma", "press"),
+            examples={
+                "load_factor": 1.5,
+                "own_factor": 2,
+                "grade": "8.8",
+                "preload": 15000,
+                "casting": 160,
+                "engaged": 20,
+                "onto_metal": "S235",
+                "press_least": 0.03,
+                "press_most": 0.08,
+                "press_shell": 40,
+                "press_friction": 0.12,
+                "stress_range": 40,
+                "least_stiffness": 10,
+            },
         ),
         TableKeys(name="socket", row=SocketRow, form="rows", about="your sockets"),
         TableKeys(name="spanner", row=SpannerRow, form="rows", about="your spanners"),

@@ -20,6 +20,7 @@ from brackets.bay.schema.asked import (
     SocketRow,
     SpannerRow,
 )
+from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -126,6 +127,7 @@ class Bay(Shown):
     pos: float | None = None
     coating: float | None = None
     coating_in_holes: float | None = None
+    holding: HoldRow | None = None
 
     @property
     def plane(self) -> Plane:
