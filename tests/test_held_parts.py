@@ -96,7 +96,7 @@ def test_more_than_a_clause_allows_stops_once_a_clause_and_place(
     assert (said.code, said.level, said.piece, said.value, said.limit, said.unit) == (
         "strength", "stop", "strut: tube", 1.2, 1.0, ""
     )  # fmt: skip
-    assert said.sentence == "case bump: 1.20 of what it allows is used, at most 1"
+    assert said.sentence == "case bump: utilisation 1.20, at most 1"
     assert said.source == "EN 1993-1-1:2005 6.2.5"
     assert said.about == ("strut",)
 

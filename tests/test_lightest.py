@@ -9,9 +9,10 @@ import pytest
 
 from brackets import InputError
 from brackets.core.finding import Finding
+from brackets.hold.shown import used as used_said
 from brackets.variants.lightest import Lightest, lightest
 from brackets.variants.result import Row
-from brackets.variants.strength import Strength, Used, of_record, said, strength_of
+from brackets.variants.strength import Strength, Used, of_record, strength_of
 
 STOP = Finding(level="stop", code="gap", piece="arm", sentence="8 mm is asked, there are 3", source="own habit")
 
@@ -160,4 +161,4 @@ def test_what_is_no_number_is_broken_and_counts_as_the_most() -> None:
     [(0.994, "0.99"), (1.0, "1.00"), (1.0004, "over 1.00"), (1.01, "1.01"), (float("inf"), "without limit")],
 )
 def test_an_utilisation_over_1_is_never_printed_as_1(utilisation: float, text: str) -> None:
-    assert said(utilisation) == text
+    assert used_said(utilisation) == text

@@ -23,6 +23,7 @@ from brackets.hold.factors import Factors
 from brackets.hold.held import Held, PartCheck, SeatStiffness
 from brackets.hold.hold_part import hold_part
 from brackets.hold.part_cases import HoldSettings, PressFit
+from brackets.hold.shown import used, way_said
 from brackets.hold.stress_ranges import StressRange
 from brackets.model.part import Part
 
@@ -216,7 +217,7 @@ def findings_of(part: HeldPart, typed: HoldRow) -> Iterator[Finding]:
         told.add(rule)
         yield STRENGTH.finding(
             piece=f"{part.name}: {place}", value=check.worst, limit=1.0, about=(part.name,),
-            sentence=f"case {case}: {check.worst:.2f} of what it allows is used, at most 1",
+            sentence=f"case {case}: utilisation {used(check.worst)}, at most 1",
             source_words=check.clause,
         )  # fmt: skip
     yield from _unchecked(part)
@@ -226,7 +227,7 @@ def findings_of(part: HeldPart, typed: HoldRow) -> Iterator[Finding]:
             yield BRACKET_STIFFNESS.finding(
                 piece=f"{part.name}: {one.mount}", value=one.times, limit=typed.times, about=(part.name, one.mount),
                 source=OWN_LIMIT if typed.least_stiffness is not None else BRACKET_STIFFNESS.breaches[0].source,
-                sentence=f"at its bush {one.stiffness:.0f} N/mm along {_way(one.way)}, {one.times:.1f} times the"
+                sentence=f"at its bush {one.stiffness:.0f} N/mm along {way_said(one.way)}, {one.times:.1f} times the"
                 f" bush's {one.bush:.0f}: wants {typed.times:g} times, loads and movement count it as rigid",
             )  # fmt: skip
 
@@ -271,11 +272,3 @@ def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
 
 def _rank(part: HeldPart) -> float:
     return math.inf if math.isnan(part.utilisation) else part.utilisation
-
-
-def _way(way: Vec) -> str:
-    for axis, name in zip(WAYS, "xyz", strict=True):
-        if abs(abs(sum(a * b for a, b in zip(axis, way, strict=True))) - 1) < 1e-6:
-            return name
-    return "(" + ", ".join(f"{v:.2f}" for v in way) + ")"
-

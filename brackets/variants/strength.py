@@ -31,8 +31,10 @@ class Used:
         return 1.0 - self.utilisation
 
     def __str__(self) -> str:
+        from brackets.hold.shown import used
+
         where = f"{self.of}, case {self.case}" if self.case else self.of
-        return f"{self.rule}: {where}: utilisation {said(self.utilisation)}"
+        return f"{self.rule}: {where}: utilisation {used(self.utilisation)}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,14 +106,6 @@ def of_record(told: Mapping[str, Any]) -> Strength:
         for u in told["used"]
     )  # fmt: skip
     return Strength(used=used, refused=tuple(told["refused"]))
-
-
-def said(utilisation: float) -> str:
-    """Two figures behind the point; what is over 1 says so, "without limit" where nothing is allowed."""
-    if not math.isfinite(utilisation):
-        return "without limit"
-    shown = f"{utilisation:.2f}"
-    return f"over {shown}" if utilisation > 1 and float(shown) <= 1 else shown
 
 
 def finite(value: float) -> float | None:
