@@ -186,7 +186,7 @@ class _BayReader(FileReader):
         return None if given is None else self.one(CentrePlane, given, "centre_plane")
 
     def holding(self) -> HoldRow | None:
-        return self.one(HoldRow, _deep(self.table("hold")), "hold") if "hold" in self.raw else None
+        return self.given("hold", HoldRow) if "hold" in self.raw else None
 
     def mounts(self) -> tuple[Mount, ...]:
         made = [

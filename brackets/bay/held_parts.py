@@ -6,8 +6,8 @@ Without load cases nothing is claimed. N, N mm, mm, MPa, axes of the bay.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -139,38 +139,45 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
 
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
     """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on."""
-    factors = Factors(
-        m0=typed.gamma_m0, m1=typed.gamma_m1, m2=typed.gamma_m2, m3=typed.gamma_m3, m5=typed.gamma_m5,
-        own=typed.own_factor,
-    )  # fmt: skip
-    seats = {getattr(mount, f"{side}_seat"): mount for mount, side in bay.mounts_of(name)}
+    sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
+    fit = _press(typed)
+    return replace(
+        hold_settings(typed, part),
+        grades={seat: mount.bolt_class for mount, seat, _ in sits},
+        press={} if fit is None else {seat: fit for mount, seat, side in sits if mount.cup == side},
+        onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
+    )
+
+
+def hold_settings(typed: HoldRow, part: Part) -> HoldSettings:
+    """With what a part is judged by the table [hold] alone, every bush of it pressed in alike."""
+    fit = _press(typed)
     return HoldSettings(
-        factors=factors,
+        factors=Factors(
+            m0=typed.gamma_m0, m1=typed.gamma_m1, m2=typed.gamma_m2, m3=typed.gamma_m3, m5=typed.gamma_m5,
+            own=typed.own_factor,
+        ),
         load_factor=1.0 if typed.load_factor is None else typed.load_factor,
         joints=typed.joints,  # type: ignore[arg-type]
         grade=typed.grade,
-        grades={seat: mount.bolt_class for seat, mount in seats.items()},
         preload=typed.preload,
         surface=typed.surface,  # type: ignore[arg-type]
         engaged={} if typed.engaged is None else {seat.name: typed.engaged for seat in part.seats},
         casting=typed.casting,
-        press=_press(bay, name, typed),
-        onto_t=_wall_under(bay, name),
+        press={} if fit is None else {seat.name: fit for seat in part.seats},
         onto_metal=typed.onto_metal,
+        onto_t=typed.onto_t,
         tubes_made=typed.tubes_made,  # type: ignore[arg-type]
-    )
+    )  # fmt: skip
 
 
-def _press(bay: Bay, part: str, typed: HoldRow) -> Mapping[str, PressFit]:
-    """The press fit of each cup of a part, by its seat."""
+def _press(typed: HoldRow) -> PressFit | None:
+    """The press fit of the bushes, where it is typed."""
     if typed.press_least is None or typed.press_most is None or typed.press_shell is None:
-        return {}
-    fit = PressFit(
+        return None
+    return PressFit(
         least=typed.press_least, most=typed.press_most, shell_id=typed.press_shell, friction=typed.press_friction
     )
-    return {
-        getattr(mount, f"{side}_seat"): fit for mount, side in bay.mounts_of(part) if mount.cup == side
-    }
 
 
 def _wall_under(bay: Bay, part: str) -> float | None:

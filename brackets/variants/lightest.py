@@ -7,10 +7,12 @@ of all: of the heavier ones nothing but their mass is ever asked, and no row is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 
 from brackets.core.errors import InputError
+from brackets.core.finding import Finding
+from brackets.core.rulebook.held import STRENGTH, WELD_RANGE
 from brackets.variants.plan import differs_only_in
 from brackets.variants.result import Row
 from brackets.variants.strength import Strength
@@ -89,13 +91,20 @@ class Lightest:
 
 
 def lightest(
-    rows: Sequence[Row], judge: Judge, build: Build, *, varied: Sequence[str] = (), tied: Sequence[str] = ()
+    rows: Sequence[Row],
+    judge: Judge,
+    build: Build,
+    *,
+    varied: Sequence[str] = (),
+    tied: Sequence[str] = (),
+    of: Set[str] = frozenset(),
 ) -> Lightest:
     """The lightest of rows that nothing stops.
 
     rows: with mass and the findings of their rules, nothing built; judge: strength of one, in closed form; build:
     the row with what solids and gaps say of it; varied: names of the values that rows differ in, each of which is
-    made one size lighter; tied: names of values that follow them. Of two of one mass the first is taken.
+    made one size lighter; tied: names of values that follow them; of: the parts that are varied, where they are
+    of a bay: what stops others of its bodies stops no row. Of two of one mass the first is taken.
     Raises InputError where every row stops or none meets the rules, with what stops most of them.
     """
     known: dict[int, Row] = {row.number: row for row in rows}
@@ -113,7 +122,7 @@ def lightest(
         return row
 
     for row in order:
-        if row.stops:
+        if _stops(row, of):
             continue
         row = with_strength(row)
         if row.strength is None or not row.strength.meets:
@@ -121,16 +130,16 @@ def lightest(
         made = replace(build(row), strength=row.strength)
         built.add(row.number)
         known[row.number] = made
-        if not made.stops:
+        if not _stops(made, of):
             best = made
             break
     if best is None:
-        raise InputError(*_none([known[row.number] for row in rows]))
+        raise InputError(*_none([known[row.number] for row in rows], of))
     steps = []
     for name in varied:
         step = _step(best, name, [known[row.number] for row in rows], tied)
         if step.row is not None:
-            step = replace(step, why=_why(with_strength(step.row)))
+            step = replace(step, why=_why(with_strength(step.row), of))
         steps.append(step)
     return Lightest(
         row=best,
@@ -156,26 +165,33 @@ def _step(best: Row, name: str, rows: Sequence[Row], tied: Sequence[str]) -> Ste
     return Step(name=name, size=size, lighter=row.given.get(name, row.values.get(name)), row=row)
 
 
-def _why(row: Row) -> tuple[str, ...]:
-    """Everything that keeps a row from being taken."""
-    return tuple(dict.fromkeys((*_stops(row), *(() if row.strength is None else row.strength.why_not))))
+def _why(row: Row, of: Set[str]) -> tuple[str, ...]:
+    """Everything that keeps a row from being taken; of strength each rule once."""
+    codes = {STRENGTH.code, WELD_RANGE.code}
+    stops = [line for code, line in _stops(row, of) if row.strength is None or code not in codes]
+    return tuple(dict.fromkeys((*stops, *(() if row.strength is None else row.strength.why_not))))
 
 
-def _stops(row: Row) -> Iterator[str]:
-    yield from row.refused
-    if row.failed:
-        yield row.failed
+def _stops(row: Row, of: Set[str]) -> tuple[tuple[str, str], ...]:
+    """Code and words of what stops a row: it is refused, or a finding does that concerns one of `of`."""
+    told = [("", line) for line in row.refused] + ([("", row.failed)] if row.failed else [])
     for finding in row.findings:
-        if finding.stops:
-            yield f"{finding.label}: {finding.piece}: {finding.sentence}"
+        if finding.stops and concerns(finding, of):
+            told.append((finding.code, f"{finding.label}: {finding.piece}: {finding.sentence}"))
+    return tuple(told)
 
 
-def _none(rows: Sequence[Row]) -> Iterator[str]:
+def concerns(finding: Finding, of: Set[str]) -> bool:
+    """Whether a finding is about one of these parts, or about nothing by name; all are where none is named."""
+    return not of or not finding.about or bool(of & set(finding.about))
+
+
+def _none(rows: Sequence[Row], of: Set[str]) -> Iterator[str]:
     """Why there is no lightest, and what would be nearest to it."""
     counts = {"stop by their rules or gaps": 0, "do not meet the strength you entered": 0}
     near: Row | None = None
     for row in rows:
-        if row.stops or row.strength is None:
+        if row.strength is None or row.strength.meets:
             counts["stop by their rules or gaps"] += 1
             continue
         counts["do not meet the strength you entered"] += 1

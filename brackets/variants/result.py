@@ -12,12 +12,13 @@ from typing import Any
 
 from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
-from brackets.core.finding import Finding, stopped
+from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.rulebook.finding_rule import measured, spare_name
 from brackets.core.schema.reading import json_values, worked_out
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe
+from brackets.variants.holding import Depth, Holding
 from brackets.variants.strength import Strength, of_record
 
 Result = dict[str, Any]
@@ -133,19 +134,35 @@ def refusal(error: InputError | BadFile | BadRecipe | KernelFailed) -> Result:
     return {"refused": list(lines)}
 
 
-def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> Result:
-    """The result of one set of values of a recipe, in closed form: no kernel is loaded."""
-    from brackets.output.part_files import made
+def of_recipe(
+    recipe: Recipe,
+    given: Mapping[str, Plain],
+    shop: Shop | None,
+    *,
+    holding: Holding | None = None,
+    depth: Depth = "row",
+) -> Result:
+    """The result of one set of values of a recipe, in closed form: no kernel is loaded but for the depth "all"."""
+    from brackets.output.part_files import checked, made
 
+    strength: Result = {}
+    held: tuple[Finding, ...] = ()
     try:
         with _nothing_kept():
             thing = made(recipe, recipe.Params(**given), shop)
             mass = thing.part.mass
+            if holding is not None and holding.judges and depth != "rules":
+                from brackets.variants.judged import of_part
+
+                strength, held = of_part(thing.part, holding)
+            if depth == "all":
+                thing = checked(thing)
             with measured() as left:
-                findings = thing.findings
+                findings = worst_first((*thing.findings, *held))
     except (InputError, BadRecipe, KernelFailed) as error:
         return refusal(error)
     return {
+        **strength,
         "values": json_values(thing.params),
         "worked_out": list(worked_out(thing.params)),
         "mass": short(mass.kg),

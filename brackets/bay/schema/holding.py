@@ -46,6 +46,9 @@ class HoldRow(Checked):
         float | None, mm(1, 200, "thread of each bolt in its casting; else the depth of its boss is not counted on")
     ] = None
     onto_metal: Annotated[str | None, text("metal of the rails under what is welded on")] = None
+    onto_t: Annotated[
+        float | None, mm(0.5, 50, "thickness of what is welded onto; else the wall of the keep-out it stands on")
+    ] = None
     tubes_made: Annotated[str, choice(TUBES_MADE, "how the tubes are made, for buckling")] = "cold formed"
     press_least: Annotated[float | None, mm(0, 2, "press fit of bushes: least interference, on the diameter")] = (
         None

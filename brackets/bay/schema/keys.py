@@ -255,6 +255,7 @@ BAY_KEYS = FileKeys(
                 "casting": 160,
                 "engaged": 20,
                 "onto_metal": "S235",
+                "onto_t": 3,
                 "press_least": 0.03,
                 "press_most": 0.08,
                 "press_shell": 40,
