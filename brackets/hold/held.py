@@ -43,8 +43,7 @@ class SeatStiffness:
     assumed: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
-class CutForce:
+class CutForce(NamedTuple):
     """What goes through a weld group, a seat or a section under one case, factored: force N and moment N mm that
     the side away from the support gives to the other, in the part's axes, at `at`, mm."""
 
@@ -106,7 +105,7 @@ class Held:
             "refused": [one._asdict() for one in self.refused],
             "stiffness": [asdict(one) for one in self.stiffness],
             "weld_ranges": [asdict(one) for one in self.weld_ranges],
-            "cuts": [asdict(one) for one in self.cuts],
+            "cuts": [one._asdict() for one in self.cuts],
             "balance": self.balance,
             "notes": list(self.notes),
         }

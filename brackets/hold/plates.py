@@ -57,6 +57,63 @@ def plate_bending(
 
 
 @np.errstate(all="ignore")
+def plate_combined(
+    *,
+    tension: Any = 0.0,
+    bending: Any = 0.0,
+    in_plane: Any = 0.0,
+    shear: Any = 0.0,
+    torsion: Any = 0.0,
+    width: Any,
+    t: Any,
+    metal: Metal,
+    name: str = "",
+    factors: Factors = EN_1993,
+) -> Check:
+    """A flat section of plate pulled, bent both ways, sheared and twisted at once: EN 1993-1-1:2005 6.2.1(5), (6.1).
+
+    tension: N square to the section, either way; bending: N mm over its thickness; in_plane: N mm in the plane of
+    the plate; shear: N, those along its width and its thickness put together; torsion: N mm; width: metal along the
+    section, holes left out, mm, not under t; t: thickness, mm; metal, name, factors: as for `plate_bending`.
+    The largest stress along and the largest shear stress are taken at one point: never less than what is there.
+    Torsion by Saint-Venant's rectangle in the short form (3 + 1.8 t/width) / (width t squared) (Roark's Formulas for
+    Stress and Strain, from memory).
+    Raises InputError with everything that is wrong.
+
+    >>> check = plate_combined(tension=4e3, bending=30e3, in_plane=100e3, shear=2e3, width=50, t=6, metal=metal("S235", 6))
+    >>> round(check.value, 2), round(check.utilisation, 3)
+    (154.31, 0.657)
+    """  # noqa: E501
+    scope = Scope(f"section of a plate of {metal.name}")
+    pulled, bent, turned, cut, twisted = (
+        np.abs(scope.figure(word, value, unit))
+        for word, value, unit in (
+            ("tension", tension, "N"), ("bending", bending, "N mm"), ("in_plane", in_plane, "N mm"),
+            ("shear", shear, "N"), ("torsion", torsion, "N mm"),
+        )
+    )  # fmt: skip
+    thick = scope.figure("t", t, "mm", over=0.0)
+    wide = scope.figure("width", width, "mm", least=thick)
+    factor = "m0" if metal.is_steel else "aluminium_m1"
+    area = wide * thick
+    direct = pulled / area + 6 * bent / (area * thick) + 6 * turned / (area * wide)
+    sheared = 1.5 * cut / area + twisted * (3 + 1.8 * thick / wide) / (area * thick)
+    return scope.check(
+        lambda by: (np.sqrt(direct**2 + 3 * sheared**2), metal.fy / getattr(by, factor)),
+        name=name,
+        clause=f"{SECTIONS} 6.2.1(5), all at once, elastic"
+        if metal.is_steel
+        else f"{ALUMINIUM} 6.2.1, all at once, elastic, beside a weld",
+        formula="square root of (stress along squared + 3 x shear stress squared) against yield"
+        f"{'' if metal.is_steel else ' beside a weld'} / {SYMBOLS[factor][0]}",
+        unit="MPa",
+        factors=factors,
+        uses=(factor,),
+        notes=("largest stress along and largest shear stress taken at one point",),
+    )
+
+
+@np.errstate(all="ignore")
 def plate_tension(
     force: Any,
     *,

@@ -252,9 +252,14 @@ class WeldGroup:
         """mm of weld."""
         return np.asarray(sum(line.length for line in self.lines))
 
-    @cached_property
+    @property
     def runs(self) -> tuple[Array, ...]:
         """mm of each run of weld, lines that meet end to end counted as one."""
+        return tuple(np.asarray(sum(self.lines[i].length for i in run)) for run in self.members)
+
+    @cached_property
+    def members(self) -> tuple[tuple[int, ...], ...]:
+        """Which lines each run is made of, by their number."""
         ends = [np.stack(np.broadcast_arrays(*line.ends)) for line in self.lines]
         rows = np.broadcast_shapes(*(end.shape[1:] for end in ends))
         at = np.stack([np.broadcast_to(end.reshape(2, *[1] * (len(rows) - end.ndim + 1), *end.shape[1:]),
@@ -267,7 +272,7 @@ class WeldGroup:
             while reached := {j for i in reached for j in left if meets[i, j]} - run:
                 run = run | reached
             left -= run
-            found.append(np.asarray(sum(self.lines[i].length for i in sorted(run))))
+            found.append(tuple(sorted(run)))
         return tuple(found)
 
     def stress(self, force: Any, moment: Any, at: Any) -> WeldPoints:

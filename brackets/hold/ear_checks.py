@@ -1,0 +1,102 @@
+"""The ears of a bush and the bolt through them: EN 1993-1-8:2005 3.13 and 3.10.2. N, N mm, mm, MPa."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from brackets.hold.bolt_checks import NO_GRADE
+from brackets.hold.check import Array
+from brackets.hold.found import Found
+from brackets.hold.part_graph import Applied, at_point, pivots
+from brackets.hold.part_walls import wall_at
+from brackets.hold.pins import (
+    ear_edge,
+    ear_thickness,
+    pin_bearing,
+    pin_bending,
+    pin_combined,
+    pin_contact,
+    pin_shear,
+)
+from brackets.hold.plate_lines import hole_at, to_edge
+from brackets.hold.plates import block_tearing
+from brackets.model.holes import Hole
+from brackets.model.plate import Folded, Plate
+
+SINGLE = "a bolt in one ear bends freely: 3.13 is for a pin between two, not checked"
+
+
+def check_ears(found: Found, seat_name: str, loads: Sequence[Applied], factors: Array) -> None:
+    """Asks for each ear at a seat and for the bolt through them; factors: (cases,) on the loads as they come."""
+    seat = found.part.seat(seat_name)
+    axis = np.array(seat.place.axis)
+    bores = pivots(found.part, seat)
+    bolt = next((bore.bolt for bore in bores if bore.bolt is not None), None)
+    grade = found.settings.grade_of(seat_name)
+    place = f"bolt {seat_name}"
+    if bolt is None or grade is None:
+        found.refuse(place, "bolt = not in the record, must be named: holes of the ears" if bolt is None else NO_GRADE)
+    most = np.zeros(len(found.cases))
+    for one in loads:
+        force, _ = at_point(one.wrench, one.at)
+        across = force - np.outer(force @ axis, axis)
+        most = np.maximum(most, np.linalg.norm(across, axis=1))
+        _check_ear(found, one, across, bolt, grade, factors)
+    if bolt is None or grade is None:
+        return
+    if len(loads) != 2:
+        found.refuse(place, SINGLE)
+        return
+    low, high = bores[0], bores[1]
+    given: dict[str, Any] = {"bolt": bolt, "grade": grade, "name": place, "factors": found.settings.factors}
+    span = {"inner": high.low - low.high, "outer": max(bore.high - bore.low for bore in (low, high))}
+    found.ask(place, lambda: pin_shear(most * factors, **given))
+    found.ask(place, lambda: pin_bending(2 * most * factors, **span, **given))
+    found.ask(place, lambda: pin_combined(2 * most * factors, **span, **given))
+    found.note(f"{place}: bent as if both ears carried what the more loaded one does")
+
+
+def _check_ear(
+    found: Found, one: Applied, across: Array, bolt: str | None, grade: str | None, factors: Array
+) -> None:
+    piece = found.part.piece(one.body)
+    if not isinstance(piece, Plate | Folded):
+        found.refuse(f"ear {one.body}", "piece, must be a plate: ear")
+        return
+    wall = wall_at(piece, one.at)
+    at = wall.flat(one.at)
+    hole = hole_at(wall.wall, at)
+    place = f"ear {one.body}" if isinstance(piece, Plate) else f"ear {one.body}, wall {wall.number}"
+    if not isinstance(hole, Hole):
+        found.refuse(place, "hole, must be round: ear")
+        return
+    x, y, _ = wall.components(across)
+    size = np.hypot(x, y)
+    ways = [(float(p / s), float(q / s)) if s > 0 else (1.0, 0.0) for p, q, s in zip(x, y, size, strict=True)]
+    ahead = np.array([to_edge(wall.wall.outline, at, way) for way in ways]) - hole.d / 2
+    aside = np.array(
+        [min(to_edge(wall.wall.outline, at, (s * -w[1], s * w[0])) for s in (1, -1)) for w in ways]
+    ) - hole.d / 2  # fmt: skip
+    force, settings = size * factors, found.settings
+    shape: dict[str, Any] = {"t": wall.t, "hole": hole.d, "a": ahead, "c": aside}
+    named: dict[str, Any] = {"name": place, "factors": settings.factors}
+    for check in (ear_edge, ear_thickness):
+        found.ask(place, lambda: partial(check, force, **shape, **named)(metal=found.metal_of(piece)))  # noqa: B023
+    found.ask(
+        place,
+        lambda: block_tearing(
+            force, tension_area=aside * wall.t, shear_area=ahead * wall.t, metal=found.metal_of(piece), eccentric=True,
+            **named,
+        ),
+    )  # fmt: skip
+    if bolt is None or grade is None:
+        return
+    pin: dict[str, Any] = {"bolt": bolt, "grade": grade, "t": wall.t, **named}
+    found.ask(place, lambda: pin_bearing(force, metal=found.metal_of(piece), **pin))
+    plain = np.array([case.counted == "characteristic" for case in found.cases])
+    if plain.any():
+        found.ask(place, lambda: pin_contact(size * plain, hole=hole.d, metal=found.metal_of(piece), **pin))

@@ -1,0 +1,241 @@
+"""Tubes of a part at every place where something acts on them, cups, and walls under an ear. N, N mm, mm, MPa.
+
+Nothing acts between two such places, so moments are largest at one of them; a bent tube is looked at along its bends
+too, as a straight beam there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from brackets.hold.check import Array
+from brackets.hold.found import Found, is_round
+from brackets.hold.load_path import Flow, LoadPath
+from brackets.hold.metal import metal
+from brackets.hold.part_cases import PressFit
+from brackets.hold.part_graph import Applied, at_point
+from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
+from brackets.hold.struts import strut_buckling
+from brackets.hold.tube_walls import ear_on_tube, ear_punching
+from brackets.hold.tubes import tube_combined
+from brackets.model import bent_tube
+from brackets.model.piece import Piece
+from brackets.model.plate import Folded, Plate
+from brackets.model.tube import BentTube, Tube, Turned
+
+BEND_STEPS = 6
+"""Chords of a bend along which its moments are looked at."""
+TUBE_ON_TUBE = "tube on a round wall, must be looked at by EN 1993-1-8:2005 7.4: that is not among the checks"
+BENDS = "a bent tube is taken as a straight beam in its bends: thinning and ovality are not counted"
+
+
+@dataclass(frozen=True, eq=False)
+class Spine:
+    """The centre line of a tube as corners (n, 3) mm, the mm along it of each."""
+
+    at: Array
+    far: Array
+
+    def station(self, point: Array) -> float:
+        """mm along it of the place nearest to a point."""
+        best, found = np.inf, 0.0
+        for i in range(len(self.at) - 1):
+            a, b = self.at[i], self.at[i + 1]
+            way = b - a
+            part = float(np.clip((point - a) @ way / (way @ way), 0.0, 1.0))
+            off = float(np.linalg.norm(point - a - part * way))
+            if off < best - 1e-9:
+                best, found = off, float(self.far[i] + part * (self.far[i + 1] - self.far[i]))
+        return found
+
+    def point(self, far: float) -> Array:
+        """The point at mm along it, (3,)."""
+        return np.array([np.interp(far, self.far, self.at[:, i]) for i in range(3)])
+
+    def way(self, far: float) -> Array:
+        """Direction there, (3,)."""
+        i = int(np.clip(np.searchsorted(self.far, far, side="right") - 1, 0, len(self.far) - 2))
+        run = self.at[i + 1] - self.at[i]
+        return np.asarray(run / np.linalg.norm(run))
+
+
+def spine_of(piece: Tube | BentTube | Turned) -> Spine:
+    """The centre line of a round piece from its start to its end."""
+    if isinstance(piece, BentTube):
+        corners: list[Any] = []
+        runs = bent_tube.straights(piece)
+        for i, run in enumerate(runs):
+            ends = [piece.place @ run.place, (0.0, 0.0, run.length)]
+            start, end = ends[0].at, ends[0].point(ends[1])
+            if corners:
+                corners += _bend(corners[-1], start, runs[i - 1].place, run.place, piece)
+            corners += [start, end]
+    else:
+        corners = [piece.place.at, piece.place.point((0.0, 0.0, piece.length))]
+    at = np.array(corners)
+    keep = np.r_[True, np.linalg.norm(np.diff(at, axis=0), axis=1) > 1e-6]
+    at = at[keep]
+    far = np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(at, axis=0), axis=1))]
+    return Spine(at, far)
+
+
+def _bend(a: Any, b: Any, before: Any, after: Any, piece: BentTube) -> Iterator[Any]:
+    """Points of an arc from tangent mark to tangent mark."""
+    p, q = np.array(a), np.array(b)
+    first = np.array(piece.place.direction(before.axis))
+    last = np.array(piece.place.direction(after.axis))
+    turn = np.arccos(np.clip(first @ last, -1, 1))
+    inward = last - (last @ first) * first
+    inward = inward / np.linalg.norm(inward)
+    for i in range(1, BEND_STEPS):
+        angle = turn * i / BEND_STEPS
+        yield tuple(p + piece.bend_r * (np.sin(angle) * first + (1 - np.cos(angle)) * inward))
+    assert np.linalg.norm(p + piece.bend_r * (np.sin(turn) * first + (1 - np.cos(turn)) * inward) - q) < 1e-3
+
+
+def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
+    """A tube where it is worst, and as a strut where it is pressed; path: factored."""
+    spine = spine_of(piece)
+    acts = [
+        (spine.station(flow.joint.at), flow.onto(piece.name))
+        for flow in path.flows.values() if piece.name in (flow.joint.a, flow.joint.b)
+    ]  # fmt: skip
+    acts += [(spine.station(load.at), load.wrench) for load in path.graph.loads if load.body == piece.name]
+    if not acts:
+        return
+    acts.sort(key=lambda act: act[0])
+    low, high = acts[0][0], acts[-1][0]
+    stations = sorted({far for far, _ in acts} | {float(far) for far in spine.far if low < far < high})
+    place, worst, pressed = f"tube {piece.name}", -1.0, np.zeros(len(found.cases))
+    rows: dict[str, Array] = {}
+    for station in stations:
+        for side in (np.less, np.less_equal):
+            before = [wrench for far, wrench in acts if side(far, station)]
+            if not before or len(before) == len(acts):
+                continue
+            wrench = np.sum(before, axis=0)
+            way = spine.way(station if side is np.less_equal else max(station - 1e-6, 0.0))
+            force, moment = at_point(wrench, spine.point(station))
+            along, twist = force @ way, moment @ way
+            pressed = np.maximum(pressed, along)  # `before` pushes it on towards its end: that presses it
+            parts = {
+                "force": np.abs(along),
+                "moment": np.linalg.norm(moment - np.outer(twist, way), axis=1),
+                "shear": np.linalg.norm(force - np.outer(along, way), axis=1),
+                "torsion": np.abs(twist),
+            }
+            size = float((parts["force"] / piece.wall + (parts["moment"] + parts["torsion"]) / piece.wall**2).max())
+            if size > worst:
+                worst, rows = size, {**parts, "at": force, "about": moment, "point": spine.point(station)[None]}
+    if worst < 0:
+        return
+    found.cut(place, rows["point"][0], rows["at"], rows["about"])
+    given: dict[str, Any] = {"od": piece.od, "wall": piece.wall, "name": place, "factors": found.settings.factors}
+    kinds = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
+    found.ask(place, lambda: tube_combined(metal=found.metal_of(piece), **kinds, **given))
+    if isinstance(piece, BentTube):
+        found.note(BENDS)
+        if pressed.max() > 1e-9:
+            found.refuse(place, "tube, must be straight: buckling of a strut (EN 1993-1-1:2005 6.3.1)")
+    elif pressed.max() > 1e-9:
+        found.ask(
+            place,
+            lambda: strut_buckling(
+                np.maximum(pressed, 0.0), length=piece.length, metal=found.metal_of(piece),
+                made=found.settings.tubes_made, **given,
+            ),
+        )  # fmt: skip
+
+
+def check_walls(found: Found, flow: Flow) -> None:
+    """The round wall under what is welded onto it; flow: factored."""
+    names = {piece.name: piece for piece in found.part.pieces}
+    for body in (flow.joint.a, flow.joint.b):
+        on = flow.joint.other(body)
+        if not any(edge.weld.piece == body for edge in flow.joint.edges):
+            continue
+        seat = next((seat for seat in found.part.seats if seat.name == on and seat.kind == "round"), None)
+        under = names.get(on)
+        if seat is None and not (under is not None and is_round(under)):
+            continue
+        place, piece = f"wall of {on} under {body}", names.get(body)
+        if not isinstance(piece, Plate | Folded):
+            found.refuse(place, TUBE_ON_TUBE)
+        elif seat is not None:
+            settings = found.settings
+            if seat.d is None or settings.onto_metal is None or settings.onto_t is None:
+                found.refuse(place, f"metal and wall of what {on} is on = not typed, must be: the record has neither")
+                continue
+            of, t = settings.onto_metal, settings.onto_t
+            _ear_on(found, flow, place, piece, np.array(seat.place.at), np.array(seat.place.axis), seat.d, t, of)
+        elif isinstance(under, Tube):
+            _ear_on(found, flow, place, piece, np.array(under.place.at), np.array(under.place.axis), under.od,
+                    under.wall, under.material)  # fmt: skip
+        else:
+            found.refuse(place, "tube under it, must be straight and of one size: EN 1993-1-8:2005 table 7.3")
+
+
+def _ear_on(
+    found: Found, flow: Flow, place: str, piece: Piece, origin: Array, axis: Array, od: float, wall: float, of: str
+) -> None:
+    points = np.array([p for edge in flow.joint.edges for line in edge.lines for p in line.ends])
+    middle = points.mean(axis=0)
+    out = middle - origin - ((middle - origin) @ axis) * axis
+    if np.linalg.norm(out) < 1e-6:
+        found.refuse(place, "weld, must be on one side of the tube: EN 1993-1-8:2005 table 7.3")
+        return
+    out = out / np.linalg.norm(out)
+    side = np.cross(axis, out)
+    along, across = float(np.ptp(points @ axis)), float(np.ptp(points @ side))
+    force, moment = at_point(flow.wrench, middle)
+    lies_across = across > along
+    sideways = np.abs(force @ (axis if lies_across else side)).max() + np.abs(moment @ (side if lies_across else axis)).max()
+    if sideways > 1e-6:
+        found.note(f"{place}: what bends it sideways is not in table 7.3 and is not counted there")
+    ear_t = min(along, across) if min(along, across) > 0 else getattr(piece, "t", 1.0)
+    push = force @ out
+    bend = moment @ (axis if lies_across else side)
+    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "name": place}
+    given["factors"] = found.settings.factors
+    found.ask(place, lambda: ear_on_tube(push, metal=metal(of, wall), moment=bend, across=lies_across, **given))
+    found.ask(place, lambda: ear_punching(push, metal=metal(of, wall), moment=bend, ear_t=ear_t, **given))
+
+
+def check_cup(found: Found, load: Applied, factors: Array) -> None:
+    """Hoop stress and push-out of a cup whose press fit is typed; factors: (cases,) on the loads as they come."""
+    piece = found.part.piece(load.body)
+    seat = found.part.seat(load.seat)
+    if not isinstance(piece, Turned) or seat.kind != "bush":
+        return
+    place, press = f"cup {piece.name}", found.settings.press.get(load.seat)
+    if press is None:
+        found.refuse(place, "press fit = not typed, must be: hoop stress, and whether the bush is pushed out")
+        return
+    step = piece.steps[0]
+    force, _ = at_point(load.wrench, load.at)
+    axial = np.abs(force @ np.array(seat.place.axis)) * factors
+    size: dict[str, Any] = {"bore": step.bore, "name": place, "factors": found.settings.factors}
+
+    def pressure(interference: float) -> Any:
+        of = found.metal_of(piece)
+        fit: PressFit = press
+        return press_pressure(
+            interference, bore=step.bore, cup_od=step.od, shell_id=fit.shell_id, cup=of, shell=of
+        )
+
+    rows = np.ones(len(found.cases))
+    found.ask(
+        place, lambda: cup_hoop(pressure(press.most) * rows, cup_od=step.od, metal=found.metal_of(piece), **size)
+    )
+    if press.friction is None:
+        found.refuse(place, "friction of the press fit = not typed, must be: whether the bush is pushed out")
+        return
+    grip = press.friction
+    found.ask(
+        place,
+        lambda: push_out(axial, pressure=pressure(press.least), friction=grip, length=piece.length, **size),
+    )
