@@ -9,7 +9,6 @@ import pytest
 from brackets import read_bay
 from brackets.bay import held_loads, held_parts
 from brackets.bay.held_parts import ASKS, NOT_LOADED, BayHeld, held_bay
-from brackets.bay.schema.holding import TIMES, HoldRow
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.errors import InputError
@@ -18,6 +17,7 @@ from brackets.hold.check import Check
 from brackets.hold.held import Held, PartCheck, PartRefusal, SeatStiffness
 from brackets.hold.part_cases import HoldSettings, PartCase, PressFit
 from brackets.hold.stress_ranges import StressRange
+from brackets.hold.typed import TIMES, HoldRow
 from brackets.library.recipe import shipped
 from brackets.model.part import Part
 

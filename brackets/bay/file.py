@@ -22,7 +22,6 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
-from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.keys import BAY_KEYS, FORMAT, BayRow
 from brackets.bay.schema.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema.standing import (
@@ -49,6 +48,7 @@ from brackets.core.text_files import LONGEST_NAME, given_toml
 from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
+from brackets.hold.typed import HoldRow
 
 MOST_LEGS = 100
 """Legs of one path: an engine comes out in ten."""

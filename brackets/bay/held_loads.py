@@ -26,7 +26,8 @@ from brackets.hang.scatter import ReactionRange, reaction_range
 from brackets.hold.part_cases import PartCase, SeatLoad
 from brackets.model.part import Part
 
-WEIGHT = "weight"
+CORNER = ", bushes "
+"""In the name of a case that is a corner of the scatter of another."""
 SPREAD = 1e-6
 """Of the largest force: bounds nearer than this are one figure."""
 MOST_CORNERS = 64
@@ -128,7 +129,7 @@ def part_cases(
             )
             made.append(
                 PartCase(
-                    name=f"{case.name}, bushes {corner}",
+                    name=f"{case.name}{CORNER}{corner}",
                     counted="factored",
                     why="scatter of the bushes",
                     loads=pushed,

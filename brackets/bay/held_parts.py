@@ -11,20 +11,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brackets.bay.held_loads import BayLoads, loads_of, part_cases, springs_at
-from brackets.bay.schema.holding import HoldRow
+from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding, worst_first
-from brackets.core.rulebook.held import BRACKET_STIFFNESS, OWN_LIMIT, STRENGTH, STRENGTH_SCOPE, WELD_RANGE
-from brackets.core.vectors import Vec
-from brackets.hold.factors import Factors
 from brackets.hold.held import Held, PartCheck, SeatStiffness
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
 from brackets.hold.hold_part import hold_part
-from brackets.hold.part_cases import HoldSettings, PressFit
-from brackets.hold.shown import used, way_said
-from brackets.hold.stress_ranges import StressRange
+from brackets.hold.part_cases import HoldSettings
+from brackets.hold.typed import HoldRow
 from brackets.model.part import Part
 
 ASKS = (
@@ -32,54 +28,11 @@ ASKS = (
     " cornering, and whether these are characteristic or factored"
 )
 NOT_LOADED = "no mount is on it: its loads are not known, so nothing is said of its strength"
+COUNTED = ("characteristic loads", "factored loads")
+"""How the notes begin that say which cases are counted how: of a bay that is said once."""
 WAYS = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 NO_SPRING = 1e-9
 """Of the stiffest direction: a bush that does not hold this way."""
-TOLD = 3
-"""Places of a part named in one sentence."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class BracketStiffness:
-    """How stiff a part is at a bush along `way`, N/mm, beside the bush: `times` as stiff, the least of all ways."""
-
-    part: str
-    mount: str
-    seat: str
-    way: Vec
-    stiffness: float
-    bush: float
-    assumed: tuple[str, ...] = ()
-
-    @property
-    def times(self) -> float:
-        return self.stiffness / self.bush
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class HeldPart:
-    """One part of a bay: what was found of it; refused: why nothing was."""
-
-    name: str
-    held: Held | None = None
-    refused: tuple[str, ...] = ()
-    stiffness: tuple[BracketStiffness, ...] = ()
-
-    @property
-    def worst(self) -> PartCheck | None:
-        """The check that uses most of what it is allowed."""
-        return self.held.checks[0] if self.held is not None and self.held.checks else None
-
-    @property
-    def utilisation(self) -> float:
-        """Of the worst check, 0 where there is none."""
-        return 0.0 if self.worst is None else self.worst.check.worst
-
-    @property
-    def weld_range(self) -> tuple[float, StressRange] | None:
-        """The largest stress range of any of its welds, MPa, across or along, and which it is."""
-        found = [(max(one.across, one.along), one) for one in (self.held.weld_ranges if self.held else ())]
-        return max(found, key=lambda pair: pair[0], default=None)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -117,7 +70,7 @@ def held_bay(stood: PlacedBay, *, only: frozenset[str] | None = None) -> BayHeld
     ]
     found = [finding for part in parts for finding in findings_of(part, typed)]
     return BayHeld(
-        parts=tuple(sorted(parts, key=lambda part: (-_rank(part), part.name))),
+        parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
         cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
         findings=worst_first(found),
         notes=tuple(dict.fromkeys((*_notes(bay, loads, typed), *loads.on.notes))),
@@ -131,52 +84,39 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
         cases = part_cases(bay, loads, part, name, load_factor=factor)
         if not cases:
             return HeldPart(name=name, refused=(NOT_LOADED,))
-        held = hold_part(part, cases, settings_of(bay, part, name, typed))
+        held = reduced(hold_part(part, cases, settings_of(bay, part, name, typed)))
     except InputError as error:
         return HeldPart(name=name, refused=error.problems)
     return HeldPart(name=name, held=held, stiffness=tuple(_stiffness(bay, loads, name, held.stiffness)))
 
 
+def reduced(held: Held) -> Held:
+    """The same with each clause at each place in the case alone that uses most of it, and the cuts of cases that
+    are typed: the corners of the scatter are hundreds."""
+    most: dict[tuple[str, str], tuple[float, PartCheck]] = {}
+    for one in held.checks:
+        key, used = (one.place, one.check.clause), _rank(one.check.worst)
+        if key not in most or used > most[key][0]:
+            most[key] = used, one
+    found = sorted(most.values(), key=lambda pair: (-pair[0], pair[1].place, pair[1].check.clause))
+    return replace(
+        held,
+        checks=tuple(one for _, one in found),
+        cuts=tuple(cut for cut in held.cuts if CORNER not in cut.case),
+        cases=tuple(case for case in held.cases if CORNER not in case),
+        notes=tuple(note for note in held.notes if not note.startswith(COUNTED)),
+    )
+
+
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
     """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on."""
     sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
-    fit = _press(typed)
+    fit = press_of(typed)
     return replace(
         hold_settings(typed, part),
         grades={seat: mount.bolt_class for mount, seat, _ in sits},
         press={} if fit is None else {seat: fit for mount, seat, side in sits if mount.cup == side},
         onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
-    )
-
-
-def hold_settings(typed: HoldRow, part: Part) -> HoldSettings:
-    """With what a part is judged by the table [hold] alone, every bush of it pressed in alike."""
-    fit = _press(typed)
-    return HoldSettings(
-        factors=Factors(
-            m0=typed.gamma_m0, m1=typed.gamma_m1, m2=typed.gamma_m2, m3=typed.gamma_m3, m5=typed.gamma_m5,
-            own=typed.own_factor,
-        ),
-        load_factor=1.0 if typed.load_factor is None else typed.load_factor,
-        joints=typed.joints,  # type: ignore[arg-type]
-        grade=typed.grade,
-        preload=typed.preload,
-        surface=typed.surface,  # type: ignore[arg-type]
-        engaged={} if typed.engaged is None else {seat.name: typed.engaged for seat in part.seats},
-        casting=typed.casting,
-        press={} if fit is None else {seat.name: fit for seat in part.seats},
-        onto_metal=typed.onto_metal,
-        onto_t=typed.onto_t,
-        tubes_made=typed.tubes_made,  # type: ignore[arg-type]
-    )  # fmt: skip
-
-
-def _press(typed: HoldRow) -> PressFit | None:
-    """The press fit of the bushes, where it is typed."""
-    if typed.press_least is None or typed.press_most is None or typed.press_shell is None:
-        return None
-    return PressFit(
-        least=typed.press_least, most=typed.press_most, shell_id=typed.press_shell, friction=typed.press_friction
     )
 
 
@@ -214,55 +154,6 @@ def _stiffness(
             yield min(told, key=lambda one: one.times)
 
 
-def findings_of(part: HeldPart, typed: HoldRow) -> Iterator[Finding]:
-    """What to say of one part: each clause where more is used than it allows, what none covers, the own limits."""
-    told: set[str] = set()
-    for place, case, check in () if part.held is None else part.held.checks:
-        rule = f"{place}: {check.clause}"
-        if check.meets or rule in told:
-            continue
-        told.add(rule)
-        yield STRENGTH.finding(
-            piece=f"{part.name}: {place}", value=check.worst, limit=1.0, about=(part.name,),
-            sentence=f"case {case}: utilisation {used(check.worst)}, at most 1",
-            source_words=check.clause,
-        )  # fmt: skip
-    yield from _unchecked(part)
-    yield from _range(part, typed)
-    for one in part.stiffness:
-        if BRACKET_STIFFNESS.under(one.times, typed.times):
-            yield BRACKET_STIFFNESS.finding(
-                piece=f"{part.name}: {one.mount}", value=one.times, limit=typed.times, about=(part.name, one.mount),
-                source=OWN_LIMIT if typed.least_stiffness is not None else BRACKET_STIFFNESS.breaches[0].source,
-                sentence=f"at its bush {one.stiffness:.0f} N/mm along {way_said(one.way)}, {one.times:.1f} times the"
-                f" bush's {one.bush:.0f}: wants {typed.times:g} times, loads and movement count it as rigid",
-            )  # fmt: skip
-
-
-def _unchecked(part: HeldPart) -> Iterator[Finding]:
-    """One line a part of what no clause covers."""
-    lines = list(part.refused)
-    if part.held is not None:
-        lines += dict.fromkeys(f"{one.place}: {one.problem}" for one in part.held.refused)
-    if lines:
-        more = f"; and {len(lines) - TOLD} more" if len(lines) > TOLD else ""
-        yield STRENGTH_SCOPE.finding(
-            piece=part.name, about=(part.name,), sentence=f"not checked: {'; '.join(lines[:TOLD])}{more}"
-        )
-
-
-def _range(part: HeldPart, typed: HoldRow) -> Iterator[Finding]:
-    if part.weld_range is None or typed.stress_range is None:
-        return
-    most, one = part.weld_range
-    if WELD_RANGE.over(most, typed.stress_range):
-        yield WELD_RANGE.finding(
-            piece=f"{part.name}: {one.name}", value=most, limit=typed.stress_range, about=(part.name,),
-            sentence=f"between {one.cases[0]} and {one.cases[1]} its stress changes by {most:.1f} MPa, your limit"
-            f" is {typed.stress_range:g} MPa; fatigue is not computed",
-        )  # fmt: skip
-
-
 def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
     told = ", ".join(f"{case.name} ({case.counted})" for case in loads.cases)
     yield f"load cases: {told}"
@@ -277,5 +168,5 @@ def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
         yield f"case {case}: stop {name} pushes with {push:.0f} N, which is led through no part"
 
 
-def _rank(part: HeldPart) -> float:
-    return math.inf if math.isnan(part.utilisation) else part.utilisation
+def _rank(utilisation: float) -> float:
+    return math.inf if math.isnan(utilisation) else utilisation

@@ -1,4 +1,4 @@
-"""What was found of a bay's parts under their loads as rows, worst first: for screen, scripts, paper and page alike.
+"""What was found of a bay's parts under their loads as rows, worst first: for screen, scripts, paper and page.
 
 Of each place and clause of a part the case is told in which most is used. N, mm, MPa; an utilisation is 1 where the
 rule that was entered is just met.
@@ -7,16 +7,16 @@ rule that was entered is just met.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from brackets.bay.held_parts import BayHeld, HeldPart
+from brackets.bay.held_parts import BayHeld
 from brackets.hold.check import Check
-from brackets.hold.held import EXCEEDED, MET, PartCheck
+from brackets.hold.held import EXCEEDED, MET
 from brackets.hold.shown import used, way_said
 
-CHECK_HEADS = ("used", "part", "place", "check", "case", "found", "allowed", "own", "says")
+CHECK_HEADS = ("used", "part", "place", "check", "case", "found", "allowed", "own", "the rule you entered")
+OWN = CHECK_HEADS.index("own")
 WELD_HEADS = ("part", "weld", "across, MPa", "between", "along, MPa", "between", "detail category")
 STIFF_HEADS = ("part", "mount", "along", "bracket, N/mm", "bush, N/mm", "times")
 BLANK = "________"
@@ -45,7 +45,7 @@ class CheckRow:
         return (
             used(float(check.utilisation)), self.part, self.place, check.clause, self.case,
             f"{_figure(check.value)}{unit}", f"{_figure(check.limit)}{unit}",
-            "" if own is None else used(float(own)), MET if self.meets else EXCEEDED,
+            "" if own is None else used(float(own)), "meets" if self.meets else "EXCEEDS",
         )  # fmt: skip
 
     @property
@@ -55,18 +55,11 @@ class CheckRow:
 
 def check_rows(held: BayHeld) -> tuple[CheckRow, ...]:
     """Every clause at every place of every part, the most used first."""
-    found = [row for part in held.parts for row in _of_part(part)]
+    found = [
+        CheckRow(part=part.name, place=one.place, case=one.case, check=one.check)
+        for part in held.parts if part.held is not None for one in part.held.checks
+    ]  # fmt: skip
     return tuple(sorted(found, key=lambda row: (-_rank(row.check.worst), row.part, row.place, row.check.clause)))
-
-
-def _of_part(part: HeldPart) -> Iterator[CheckRow]:
-    most: dict[tuple[str, str], PartCheck] = {}
-    for one in () if part.held is None else part.held.checks:
-        key = one.place, one.check.clause
-        if key not in most or _rank(one.check.worst) > _rank(most[key].check.worst):
-            most[key] = one
-    for one in most.values():
-        yield CheckRow(part=part.name, place=one.place, case=one.case, check=one.check)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +85,8 @@ class WeldRow:
     @property
     def record(self) -> dict[str, Any]:
         return {
-            "part": self.part, "weld": self.weld, "across_mpa": self.across, "across_cases": list(self.across_cases),
+            "part": self.part, "weld": self.weld,
+            "across_mpa": self.across, "across_cases": list(self.across_cases),
             "along_mpa": self.along, "along_cases": list(self.along_cases), "detail_category": None,
         }  # fmt: skip
 

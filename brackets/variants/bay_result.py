@@ -78,7 +78,7 @@ def of_part(
         bay = with_values(path, part, given, params)
         stood = placed_bay(bay if shop is None else replace(bay, shop=shop))
         placed = next(p for p in stood.parts if p.name == part)
-        told = {**_of_placed(placed), **otherhands_of(stood, part)}
+        told = {**_of_placed(placed), **other_hands(stood, part)}
         held: tuple[Finding, ...] = ()
         if holding and depth != "rules":
             strength, held = of_bay(stood, frozenset(hands_of(bay, part)))
@@ -104,7 +104,7 @@ def _of_placed(placed: PlacedPart) -> Result:
     }
 
 
-def otherhands_of(stood: PlacedBay, part: str) -> Result:
+def other_hands(stood: PlacedBay, part: str) -> Result:
     """The mirror images of a part, which have its values: the mass of each, and in what it is none, a line each."""
     found = [p for p in stood.parts if stood.bay.part_by_name[p.name].row.mirror_of == part]
     if not found:

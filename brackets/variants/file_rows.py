@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from brackets.bay.schema.holding import HoldRow
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, number, point, text, yes_no
 from brackets.core.schema.lists import Listed
 from brackets.core.vectors import Vec
+from brackets.hold.typed import HoldRow
 from brackets.variants.arithmetic import LONGEST
 
 FORMAT = 1

@@ -12,18 +12,19 @@ from typing import TYPE_CHECKING, Literal
 from brackets.core.errors import InputError
 
 if TYPE_CHECKING:
-    from brackets.bay.schema.holding import HoldRow
     from brackets.hold.part_cases import PartCase
+    from brackets.hold.typed import HoldRow
 
 Depth = Literal["row", "rules", "strength", "all"]
-"""How far a row is worked out: row, as the rows of a family are; rules, mass and rules alone; strength, these and the
-checks by hand; all, with solids and gaps too."""
+"""How far a row is worked out: row, as the rows of a family are; rules, mass and rules alone; strength, these and
+the checks by hand; all, with solids and gaps too."""
 
 ASKED = {
     "cases": "load cases = none, must be typed, each characteristic or factored: without them nothing is claimed",
     "stress_range": "stress_range = not typed, must be the largest stress range at any weld, MPa: without it the"
     " lightest is the first to crack",
-    "least_stiffness": "least_stiffness = not typed, must be times the bush's: without it the lightest is the softest",
+    "least_stiffness": "least_stiffness = not typed, must be times the bush's: without it the lightest is the"
+    " softest",
     "bush": "bush_stiffness = not typed, must be N/mm of the bush at the loaded seats: for the least stiffness",
 }
 """What the lightest that holds is refused without."""

@@ -1,14 +1,14 @@
-"""Strength of one row: the checks by hand of a part under its load cases, and the user's own limits as rules too."""
+"""Strength of one row: the checks by hand of its part under load cases, and the user's own limits as rules too."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from brackets.bay.held_parts import BracketStiffness, HeldPart, findings_of, held_bay, hold_settings
-from brackets.bay.schema.holding import HoldRow
 from brackets.core.finding import Finding
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings
 from brackets.hold.hold_part import hold_part
+from brackets.hold.typed import HoldRow
 from brackets.variants.strength import Strength, Used, strength_of
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ STIFFNESS = "stiffness you entered"
 
 def of_bay(stood: PlacedBay, parts: frozenset[str]) -> tuple[Told, tuple[Finding, ...]]:
     """Strength of a part of a bay and its other hands, under the bay's load cases, and what is to be said of it."""
+    from brackets.bay.held_parts import held_bay
+
     typed = HoldRow() if stood.bay.holding is None else stood.bay.holding
     held = held_bay(stood, only=parts)
     return {"strength": strength(held.parts, typed).record}, held.findings

@@ -9,7 +9,7 @@ from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay import held_rows
 from brackets.bay.held_parts import BayHeld
-from brackets.bay.held_rows import CHECK_HEADS, FATIGUE, STIFF_HEADS, WELD_HEADS
+from brackets.bay.held_rows import CHECK_HEADS, FATIGUE, OWN, STIFF_HEADS, WELD_HEADS
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import verdict
 from brackets.rules.cautions import cautions
@@ -41,7 +41,7 @@ def strength_text(held: BayHeld, most: int = SHOWN) -> str:
     blocks = []
     if rows:
         own = any(row.check.own_utilisation is not None for row in rows)
-        keep = [i for i, head in enumerate(CHECK_HEADS) if own or head != "own"]
+        keep = [i for i in range(len(CHECK_HEADS)) if own or i != OWN]
         cells = [tuple(row.cells[i] for i in keep) for row in rows[:most]]
         blocks.append(table(tuple(CHECK_HEADS[i] for i in keep), cells, right=(0,)))
         if len(rows) > most:

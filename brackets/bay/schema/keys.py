@@ -22,7 +22,6 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
-from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -42,6 +41,7 @@ from brackets.core.schema.kinds import choice, count, mm, text
 from brackets.core.tables.bush_table import BUSH_GROUPS, BushRow
 from brackets.core.text_files import LONGEST_NAME
 from brackets.forming.shop_rows import COATING_IN_HOLES
+from brackets.hold.typed import HoldRow
 
 FORMAT = 1
 

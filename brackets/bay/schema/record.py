@@ -20,7 +20,6 @@ from brackets.bay.schema.asked import (
     SocketRow,
     SpannerRow,
 )
-from brackets.bay.schema.holding import HoldRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -40,6 +39,7 @@ from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.tables.bush_table import any_bush
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.hold.typed import HoldRow
 from brackets.model.part import Plane
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
