@@ -68,6 +68,7 @@ RESERVED = frozenset(
         "keep_outs",
         "least_wall",
         "lie",
+        "lightest",
         "no_axes",
         "no_browser",
         "no_files",

@@ -28,7 +28,7 @@ def of_bay(stood: PlacedBay, parts: frozenset[str]) -> tuple[Told, tuple[Finding
 
     typed = HoldRow() if stood.bay.holding is None else stood.bay.holding
     held = held_bay(stood, only=parts)
-    return {"strength": strength(held.parts, typed).record}, held.findings
+    return told(strength(held.parts, typed)), held.findings
 
 
 def of_part(part: Part, holding: Holding) -> tuple[Told, tuple[Finding, ...]]:
@@ -42,8 +42,12 @@ def of_part(part: Part, holding: Holding) -> tuple[Told, tuple[Finding, ...]]:
         for one in held.stiffness
     )  # fmt: skip
     found = HeldPart(name=part.name, held=held, stiffness=stiff)
-    told = strength((found,), holding.typed).record
-    return {"strength": told}, tuple(findings_of(found, holding.typed))
+    return told(strength((found,), holding.typed)), tuple(findings_of(found, holding.typed))
+
+
+def told(found: Strength) -> Told:
+    """What the result of a row gains."""
+    return {"strength": found.record}
 
 
 def strength(parts: Sequence[HeldPart], typed: HoldRow) -> Strength:

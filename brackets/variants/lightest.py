@@ -71,7 +71,7 @@ class Lightest:
         used = () if strength is None else strength.used
         return (
             *(f"{one.rule}: {one.spare:.0%} to spare, {one.of}" for one in used),
-            *(f"{name}: {spare:g} to spare" for name, spare in sorted(self.row.spares.items(), key=lambda s: s[1])),
+            *(_spare(name, spare) for name, spare in sorted(self.row.spares.items(), key=lambda s: s[1])),
         )
 
     @property
@@ -136,7 +136,7 @@ def lightest(
     if best is None:
         raise InputError(*_none([known[row.number] for row in rows], of))
     steps = []
-    for name in varied:
+    for name in (name for name in varied if name not in tied):
         step = _step(best, name, [known[row.number] for row in rows], tied)
         if step.row is not None:
             step = replace(step, why=_why(with_strength(step.row), of))
@@ -209,6 +209,12 @@ def _used(row: Row | None) -> tuple[int, float]:
         return (1_000_000, float("inf"))
     worst = row.strength.worst
     return (len(row.strength.refused), float("inf") if worst is None else worst.utilisation)
+
+
+def _spare(name: str, spare: float) -> str:
+    """A rule and what is left of it in its own unit, which is mm where its name says none."""
+    rule, _, unit = name.partition(", ")
+    return f"{rule}: {abs(spare):g} {unit or 'mm'} {'to spare' if spare >= 0 else 'short'}"
 
 
 def shown(value: object) -> str:

@@ -5,6 +5,7 @@ A result is a plain table that JSON holds; it depends on nothing but the row's k
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,6 +15,7 @@ from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.rulebook.finding_rule import measured, spare_name
+from brackets.core.rulebook.held import STRENGTH
 from brackets.core.schema.reading import json_values, worked_out
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
@@ -167,7 +169,7 @@ def of_recipe(
         "worked_out": list(worked_out(thing.params)),
         "mass": short(mass.kg),
         "centre": [short(c) for c in mass.centroid.tolist()],
-        "spares": spares(findings, left),
+        "spares": spares(findings, {**left, **strength_spare(strength)}),
         "findings": [finding.record for finding in findings],
     }
 
@@ -181,6 +183,12 @@ def _nothing_kept() -> Iterator[None]:
         yield
     finally:
         kept.ENABLED = before
+
+
+def strength_spare(told: Result) -> dict[str, float]:
+    """What is left of the rule of strength of which most is used, by its name among spares; nothing without one."""
+    worst = None if "strength" not in told else of_record(told["strength"]).worst
+    return {} if worst is None or not math.isfinite(worst.spare) else {spare_name(STRENGTH.code, ""): worst.spare}
 
 
 def spares(findings: tuple[Finding, ...], left: Mapping[str, float]) -> dict[str, float]:
