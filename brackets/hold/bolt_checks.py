@@ -51,7 +51,7 @@ def _lever(piece: Piece, seats: tuple[Seat, ...], way: Array) -> float:
     if isinstance(piece, Turned):
         return max(step.od for step in (piece.steps[0], piece.steps[-1])) / 2
     if not isinstance(piece, Plate | Folded):
-        raise InputError(f"piece = {piece.name}, must be a plate or turned: bolts in one line hold a moment by its edge")
+        raise InputError(f"piece = {piece.name}, must be a plate or turned: bolts in one line need its edge")
     far = []
     for seat in seats:
         wall = wall_at(piece, seat.place.at)
@@ -155,7 +155,8 @@ def _crush_tubes(found: Found, place: str, seat: Seat, tension: Array) -> None:
 
 
 def _crush_tube(found: Found, place: str, piece: Turned, force: Array) -> None:
-    step, given = piece.steps[0], {"name": place, "factors": found.settings.factors}
+    step = piece.steps[0]
+    given: dict[str, Any] = {"name": place, "factors": found.settings.factors}
     size: dict[str, Any] = {"od": step.od, "wall": (step.od - step.bore) / 2, "length": step.length}
     area = np.pi / 4 * (step.od**2 - step.bore**2)
     found.ask(place, lambda: crush_tube(force, metal=found.metal_of(piece), **size, **given))

@@ -53,7 +53,7 @@ def check_ears(found: Found, seat_name: str, loads: Sequence[Applied], factors: 
         return
     low, high = bores[0], bores[1]
     given: dict[str, Any] = {"bolt": bolt, "grade": grade, "name": place, "factors": found.settings.factors}
-    span = {"inner": high.low - low.high, "outer": max(bore.high - bore.low for bore in (low, high))}
+    span: dict[str, Any] = {"inner": high.low - low.high, "outer": max(bore.high - bore.low for bore in (low, high))}
     found.ask(place, lambda: pin_shear(most * factors, **given))
     found.ask(place, lambda: pin_bending(2 * most * factors, **span, **given))
     found.ask(place, lambda: pin_combined(2 * most * factors, **span, **given))

@@ -73,7 +73,7 @@ class Frame:
 
     def __init__(
         self,
-        nodes: Mapping[str, Sequence[float]],
+        nodes: Mapping[str, Sequence[float] | Array],
         members: Sequence[Member],
         supports: Mapping[str, Support],
     ) -> None:

@@ -109,7 +109,7 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
     for i, load in enumerate(graph.loads):
         if load.ear is not None:
             seats.setdefault(load.seat, []).append(i)
-        else:
+        elif load.body in {piece.name for piece in part.pieces}:
             check_cup(found, load, found.factors)
     for seat, rows in seats.items():
         check_ears(found, seat, [graph.loads[i] for i in rows], found.factors)

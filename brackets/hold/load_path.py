@@ -82,7 +82,7 @@ class LoadPath:
 
 def _far(graph: PartGraph) -> float:
     at = [joint.at for joint in graph.joints] + [load.at for load in graph.loads]
-    return float(max(100.0, max(np.linalg.norm(one) for one in at)))
+    return max(100.0, *(float(np.linalg.norm(one)) for one in at))
 
 
 def _size(graph: PartGraph) -> float:

@@ -1,8 +1,8 @@
 """A part as a frame in space: what each joint carries where free bodies do not say, and stiffness at its seats.
 
 N, N mm, mm. Tubes are beams on their centre lines; plates are flat beams from place to place, as wide as the metal
-half way, at most as wide as they are long (45 degrees either side, common practice, no source); cups, bungs and what
-bridges from a centre line to a weld are stiff; a bush bolt is a bar between its ears. Bolts and what a part stands on
+half way, at most as wide as they are long (45 degrees either side, common practice, no source); cups, bungs, a plate
+that lies on what it stands on and what bridges from a centre line to a weld are stiff; a bush bolt is a bar between its ears. Bolts and what a part stands on
 hold still, turning too or not, as stated.
 """
 
@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.material_rows import material
 from brackets.geometry.regions import Region
 from brackets.hold.check import Array
+from brackets.hold.folded_sections import spine_way, strips_across
 from brackets.hold.found import Found
 from brackets.hold.frame import CLAMPED, PIN, Frame, Support
 from brackets.hold.frame_members import BeamSection, Member, flat_section, round_section
@@ -33,9 +35,11 @@ from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 
 SAME = 1e-6
-"""mm within which two nodes are one."""
-STIFF = BeamSection(area=1e6, iy=1e9, iz=1e9, torsion=1e9, e=210000.0, g=80769.0)
-"""A link that does not give: some thousand times a tube of the trade."""
+"""mm within which two nodes of a body are one."""
+BRIDGED = 1.0
+"""mm within which nodes of two bodies that are joined are one: a shorter stiff link would drown all else."""
+STIFF = BeamSection(area=2e4, iy=2e7, iz=2e7, torsion=2e7, e=210000.0, g=80769.0)
+"""A link that hardly gives: some hundred times a tube of the trade, and short."""
 ASSUMED = (
     "tubes are beams on their centre lines, plates flat beams as wide as the metal half way and no wider than long,"
     " cups and bungs stiff; bolts and what it stands on hold still"
@@ -52,6 +56,7 @@ class PartFrame:
     owner: dict[str, str] = field(default_factory=dict)
     supports: dict[str, Support] = field(default_factory=dict)
     node_of: dict[tuple[str, str], str] = field(default_factory=dict)
+    same: dict[str, str] = field(default_factory=dict)
 
     def node(self, body: str, at: Array) -> str:
         """The node of a body at a point, made where there is none."""
@@ -71,8 +76,15 @@ class PartFrame:
         self.owner[name] = body
 
     def link(self, a: str, b: str) -> None:
-        """Two nodes as one rigid thing: the second is the first where they lie on one another."""
+        """Two nodes of one rigid body."""
         self.member("", a, b, STIFF)
+
+    def tie(self, a: str, b: str) -> None:
+        """Nodes of two bodies that are joined: one node where they lie near one another, else a stiff link."""
+        if np.linalg.norm(self.nodes[a] - self.nodes[b]) < BRIDGED:
+            self.same[b] = a
+        else:
+            self.link(a, b)
 
 
 def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame:
@@ -111,6 +123,7 @@ def _places(graph: PartGraph, body: str) -> Iterator[tuple[str, Array]]:
 
 def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
     places = list(_places(graph, piece.name))
+    lies = any(joint.kind == "stands" and GROUND in (joint.a, joint.b) for joint in graph.joints_of(piece.name))
     if isinstance(piece, Tube | BentTube):
         spine = spine_of(piece)
         section = round_section(piece.od, piece.wall, e=material(piece.material).e)
@@ -122,7 +135,7 @@ def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
             made.member(piece.name, a, b, section)
         for name, _ in places:
             made.node_of[(name, piece.name)] = made.node(piece.name, spine.point(round(stations[name], 6)))
-    elif isinstance(piece, Plate | Folded):
+    elif isinstance(piece, Plate | Folded) and not lies:
         _plate(made, piece, places)
     else:
         rigid = [made.node(piece.name, at) for _, at in places]
@@ -151,17 +164,47 @@ def _plate(made: PartFrame, piece: Plate | Folded, places: Sequence[tuple[str, A
             made.member(piece.name, *nodes, section, np.array(walls[i].place.x))
     for number, here in by_wall.items():
         wall = walls[number]
+        if isinstance(piece, Folded) and number == 0 and len(here) > 1 and _spine(made, piece, wall, here, e):
+            continue
         hub = wall.flat(here[0][1])
         for name, at in here:
             spot = wall.flat(at)
             node = made.node(piece.name, wall.middle(spot))
             made.node_of[(name, piece.name)] = node
-            far = math.dist(hub, spot)
-            if far > SAME:
+            if (apart := math.dist(hub, spot)) > SAME:
                 section = flat_section(max(_width(wall, hub, spot), wall.t), wall.t, e=e)
-                way = np.array([spot[1] - hub[1], hub[0] - spot[0]]) / far
+                way = np.array([spot[1] - hub[1], hub[0] - spot[0]]) / apart
                 up = way[0] * np.array(wall.place.x) + way[1] * np.array(wall.place.up)
                 made.member(piece.name, made.node(piece.name, wall.middle(hub)), node, section, up)
+
+
+def _spine(made: PartFrame, piece: Folded, wall: PlacedWall, here: Sequence[tuple[str, Array]], e: float) -> bool:
+    """A folded plate's base as a beam along it, with the walls beside it, and stiff arms to its places."""
+    points = [wall.middle(wall.flat(at)) for _, at in here]
+    middle, way = spine_way(wall, points)
+    far = [round(float((point - middle) @ way), 3) for point in points]
+    stations = sorted(set(far))
+    up = np.cross(np.array(wall.place.axis), way)
+    sections = []
+    for a, b in pairwise(stations):
+        strips = strips_across(piece, 0, middle + (a + b) / 2 * way, way)
+        if strips is None:
+            return False
+        second = strips.second
+        sections.append(
+            BeamSection(
+                area=strips.area, iy=float(second[1, 1]), iz=float(second[0, 0]), torsion=strips.torsion, e=e,
+                g=e / 2.6,
+            )
+        )  # fmt: skip
+    nodes = {station: made.node(f"{piece.name} spine", middle + station * way) for station in stations}
+    for (a, b), section in zip(pairwise(stations), sections, strict=True):
+        made.member(piece.name, nodes[a], nodes[b], section, up)
+    for (name, _), point, station in zip(here, points, far, strict=True):
+        node = made.node(piece.name, point)
+        made.node_of[(name, piece.name)] = node
+        made.tie(node, nodes[station])
+    return True
 
 
 def _under(piece: Folded, number: int) -> Iterator[int]:
@@ -196,9 +239,7 @@ def _join(made: PartFrame, graph: PartGraph, joint: Joint, held: Support) -> Non
             ends.append(made.node(body, joint.at))
             made.node_of[(joint.name, body)] = ends[-1]
     if len(ends) == 2:
-        made.link(*ends)
-        if np.linalg.norm(made.nodes[ends[0]] - made.nodes[ends[1]]) < SAME:
-            made.owner[f"same {ends[1]}"] = ends[0]
+        made.tie(*ends)
     elif ends:
         made.supports[ends[0]] = PIN if joint.kind == "pin" else held if joint.kind == "bolts" else CLAMPED
 
@@ -225,15 +266,18 @@ def _bush(made: PartFrame, graph: PartGraph, seat_name: str) -> None:
 
 def _merged(made: PartFrame) -> PartFrame:
     """Nodes that lie on one another and belong together made one."""
-    same = {key.removeprefix("same "): value for key, value in made.owner.items() if key.startswith("same ")}
 
     def real(node: str) -> str:
-        while node in same:
-            node = same[node]
+        seen = {node}
+        while node in made.same and made.same[node] not in seen:
+            node = made.same[node]
+            seen.add(node)
         return node
 
     made.members = [
-        Member(name=m.name, start=real(m.start), end=real(m.end), section=m.section, up=m.up) for m in made.members
+        Member(name=m.name, start=real(m.start), end=real(m.end), section=m.section, up=m.up)
+        for m in made.members
+        if real(m.start) != real(m.end)
     ]
     made.supports = {real(node): support for node, support in made.supports.items()}
     made.node_of = {key: real(node) for key, node in made.node_of.items()}

@@ -9,7 +9,9 @@ import numpy as np
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
+from brackets.geometry.regions import Region
 from brackets.hold.check import Array
+from brackets.hold.held import vec
 from brackets.model.fold_tree import tree
 from brackets.model.holes import Point
 from brackets.model.piece import Piece
@@ -27,7 +29,7 @@ class PlacedWall:
 
     def flat(self, point: Array) -> Point:
         """x and y of a point of the part."""
-        x, y, _ = self.place.local(tuple(map(float, point)))  # type: ignore[arg-type]
+        x, y, _ = self.place.local(vec(point))
         return (x, y)
 
     def middle(self, at: Point) -> Array:
@@ -36,19 +38,18 @@ class PlacedWall:
 
     def distance(self, point: Array) -> float:
         """mm from the wall's metal to a point of the part, 0 on it; openings are not looked at."""
-        x, y, z = self.place.local(tuple(map(float, point)))  # type: ignore[arg-type]
+        x, y, z = self.place.local(vec(point))
         out = max(0.0, -depth(self.wall, (x, y)))
         return float(np.hypot(out, max(0.0, -z, z - self.t)))
 
     def components(self, vector: Array) -> tuple[Array, Array, Array]:
         """(cases,) each: of vectors (cases, 3) along the wall's x, y and z."""
-        return tuple(vector @ np.array(way) for way in (self.place.x, self.place.up, self.place.axis))  # type: ignore
+        x, y, z = (np.asarray(vector @ np.array(way)) for way in (self.place.x, self.place.up, self.place.axis))
+        return x, y, z
 
 
 def depth(wall: Wall, at: Point) -> float:
     """mm from a point to the outline, negative outside."""
-    from brackets.geometry.regions import Region
-
     return Region(wall.outline).distance(at)
 
 

@@ -7,6 +7,7 @@ plate the line takes the metal within 45 degrees of what acts on either side (co
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +18,7 @@ from brackets.core.tables.bolt_rows import bolt
 from brackets.geometry.regions import Region
 from brackets.hold.bolt_checks import forces_on_bolts
 from brackets.hold.check import Array, Check
+from brackets.hold.folded_sections import folded_section, strips_across
 from brackets.hold.found import Found
 from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.part_graph import GROUND, at_point
@@ -201,7 +203,7 @@ def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> N
             for line, wrench in _lines(wall, items, way):
                 place = f"plate {piece.name}, section {word}"
                 try:
-                    check = section_check(found, wall, line, wrench, piece, place)
+                    check = _across(found, wall, line, wrench, piece, place)
                 except InputError as error:
                     found.refuse(f"plate {piece.name}", *error.problems)
                     return
@@ -213,12 +215,33 @@ def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> N
                 found.ask(check.name, lambda check=check: check)  # type: ignore[misc]
 
 
+def _across(
+    found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
+) -> Check:
+    """The section with the walls bent up beside it, where there are any and they are stout enough."""
+    if isinstance(piece, Folded):
+        ux, uy = line.way
+        normal = -uy * np.array(wall.place.x) + ux * np.array(wall.place.up)
+        strips = strips_across(piece, wall.number, wall.middle(line.at), normal)
+        if strips is not None and len(strips.ends) > 1:
+            force, moment = at_point(wrench, strips.centre)
+            with suppress(InputError):
+                return folded_section(
+                    strips, force=force, moment=moment, metal=found.metal_of(piece), name=place,
+                    factors=found.settings.factors,
+                )  # fmt: skip
+    return section_check(found, wall, line, wrench, piece, place)
+
+
 def _lines(wall: PlacedWall, items: Sequence[Item], way: Point) -> Iterator[tuple[Line, Array]]:
-    """Lines along `way` at both ends of everything that acts on a wall, with what acts beyond each."""
+    """Lines along `way` at both ends of everything that acts on a wall, with what acts on one side of each."""
     region = Region(wall.wall.outline, tuple(opening.outline for opening in wall.wall.openings))
     along, normal = np.array(way), np.array((-way[1], way[0]))
     levels = sorted({round(float(f(item.points @ normal)), 6) for item in items for f in (np.min, np.max)})
     for level in levels:
+        ends = [(float((item.points @ normal).min()), float((item.points @ normal).max())) for item in items]
+        if any(low < level - 1e-6 and high > level + 1e-6 for low, high in ends):
+            continue  # what reaches over the line cannot be told apart by it
         beyond = [item for item in items if (item.points @ normal).mean() > level + 1e-6]
         here = [item for item in items if item not in beyond]
         on_it = [item for item in here if item.is_bolt and abs((item.points @ normal).mean() - level) <= 1e-6]

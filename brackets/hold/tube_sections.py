@@ -69,8 +69,8 @@ def spine_of(piece: Tube | BentTube | Turned) -> Spine:
         corners: list[Any] = []
         runs = bent_tube.straights(piece)
         for i, run in enumerate(runs):
-            ends = [piece.place @ run.place, (0.0, 0.0, run.length)]
-            start, end = ends[0].at, ends[0].point(ends[1])
+            here = piece.place @ run.place
+            start, end = here.at, here.point((0.0, 0.0, run.length))
             if corners:
                 corners += _bend(corners[-1], start, runs[i - 1].place, run.place, piece)
             corners += [start, end]
@@ -135,7 +135,7 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         return
     found.cut(place, rows["point"][0], rows["at"], rows["about"])
     given: dict[str, Any] = {"od": piece.od, "wall": piece.wall, "name": place, "factors": found.settings.factors}
-    kinds = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
+    kinds: dict[str, Any] = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
     found.ask(place, lambda: tube_combined(metal=found.metal_of(piece), **kinds, **given))
     if isinstance(piece, BentTube):
         found.note(BENDS)

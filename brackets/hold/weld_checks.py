@@ -53,7 +53,9 @@ def check_weld(found: Found, flow: Flow) -> None:
 
 def _joined(found: Found, joint: Joint) -> tuple[Metal, float, bool]:
     """The weaker metal, and of what is joined the thickness that the clause has most against."""
-    metals, sizes, wrong = [], [], []
+    metals: list[Metal] = []
+    sizes: list[tuple[float, bool]] = []
+    wrong: list[str] = []
     for metal_of, t, hollow in _bodies(found, joint):
         try:
             metals.append(metal_of())

@@ -81,8 +81,8 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
 
 
 def _onto(part: Part, name: str) -> Piece | Seat:
-    found = [one for one in (*part.pieces, *part.seats) if one.name == name]
-    return found[0]
+    seats = {seat.name: seat for seat in part.seats}
+    return seats[name] if name in seats else part.piece(name)
 
 
 def _sides(piece: Piece, weld: Weld) -> tuple[Vec, ...]:

@@ -265,7 +265,8 @@ class WeldGroup:
         at = np.stack([np.broadcast_to(end.reshape(2, *[1] * (len(rows) - end.ndim + 1), *end.shape[1:]),
                                        (2, *rows)) for end in ends])  # fmt: skip
         apart = _length(at[:, None, :, None] - at[None, :, None, :])
-        meets = (apart <= MEETS).reshape(*apart.shape[:4], -1).all(axis=-1).any(axis=(2, 3))
+        near = (apart <= MEETS).reshape(*apart.shape[:4], -1).all(axis=-1)
+        meets = np.asarray(near.reshape(*near.shape[:2], -1).any(axis=-1))
         left, found = set(range(len(self.lines))), []
         while left:
             run = reached = {min(left)}
