@@ -40,6 +40,13 @@ _FORCES = {
     POUND * GRAVITY: ("lbf",),
     GRAVITY: ("kgf",),
 }
+_MOMENTS = {
+    Fraction(1): ("n mm", "nmm"),
+    Fraction(1000): ("n m", "nm"),
+    Fraction(1000000): ("kn m", "knm"),
+    POUND * GRAVITY * INCH: ("lbf in",),
+    POUND * GRAVITY * INCH * 12: ("lbf ft",),
+}
 _ANGLES = {Fraction(1): ("deg", "degree", "degrees", "\u00b0"), Fraction(1, 60): ("arcmin",)}
 _RADIANS = ("rad", "radian", "radians")
 
@@ -157,6 +164,11 @@ def mass(value: object, *, name: str = "mass") -> float:
 def force(value: object, *, name: str = "force") -> float:
     """N from "200 N", "1.2 kN", "50 lbf", "20 kgf" or a number of newtons; a mass (kg, lb) is refused."""
     return _quantity(value, _FORCES, Fraction(1), name, "a force such as 200 N, 1.2 kN or 50 lbf")
+
+
+def moment(value: object, *, name: str = "moment") -> float:
+    """N mm from "20 N m", "500 N mm", "15 lbf ft" or a number of newton millimetres."""
+    return _quantity(value, _MOMENTS, Fraction(1), name, "a moment such as 500 N mm, 20 N m or 15 lbf ft")
 
 
 def number(value: object, *, name: str = "number") -> float:

@@ -115,7 +115,14 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
 
 
 def _bearing(
-    found: Found, place: str, piece: Piece, wall: PlacedWall, hole: Hole, shear: Array, grade: str, given: dict[str, Any]
+    found: Found,
+    place: str,
+    piece: Piece,
+    wall: PlacedWall,
+    hole: Hole,
+    shear: Array,
+    grade: str,
+    given: dict[str, Any],
 ) -> None:
     x, y, _ = wall.components(shear)
     size = np.hypot(x, y)
@@ -123,12 +130,8 @@ def _bearing(
     rows = [edge_distances(wall.wall, hole.at, way) for way in ways]
     e1, e2 = (np.array([row[i] for row in rows]) for i in (0, 1))
     p1, p2 = (np.array([row[i] if row[i] is not None else 1e4 for row in rows]) for i in (2, 3))
-    found.ask(
-        place,
-        lambda: bolt_bearing(
-            size, hole=hole.d, t=wall.t, metal=found.metal_of(piece), e1=e1, e2=e2, p1=p1, p2=p2, grade=grade, **given
-        ),
-    )
+    far: dict[str, Any] = {"e1": e1, "e2": e2, "p1": p1, "p2": p2, "grade": grade, **given}
+    found.ask(place, lambda: bolt_bearing(size, hole=hole.d, t=wall.t, metal=found.metal_of(piece), **far))
 
 
 def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, given: dict[str, Any]) -> None:
@@ -136,9 +139,8 @@ def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, g
         return
     engaged, casting = found.settings.engaged.get(seat.name), found.settings.casting
     if engaged is None or casting is None:
-        lacking = " and ".join(
-            word for word, value in (("length engaged", engaged), ("strength of the casting", casting)) if value is None
-        )
+        both = (("length engaged", engaged), ("strength of the casting", casting))
+        lacking = " and ".join(word for word, value in both if value is None)
         found.refuse(place, f"{lacking} = not typed, must be: thread in the casting")
         return
     found.ask(place, lambda: thread_stripping(tension, engaged=engaged, tensile=casting, grade=grade, **given))

@@ -1,9 +1,9 @@
 """The bolts that hold one piece: what each carries of the piece's load. N, N mm, mm.
 
 Elastic: bolts alike, the piece and what it stands on rigid. Shear evenly and by distance from the centre; along the
-bolts evenly and by distance, a bolt that is pressed carries nothing (the faces do). Bolts in one line, or one alone,
-hold a moment about that line only with an edge of the piece that presses: tension is that moment over the distance to
-the edge. Prying is not computed.
+bolts evenly and by distance, a bolt that is pressed carries nothing (the faces do). Bolts in one line, or one
+alone, hold a moment about that line only with an edge of the piece that presses: tension is that moment over the
+distance to the edge. Prying is not computed.
 """
 
 from __future__ import annotations
@@ -21,9 +21,10 @@ HELD = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class BoltForces:
-    """Of each bolt: shear (cases, n, 3) N that the piece gives to it, tension (cases, n) N, 0 or more; along (cases,
-    n) N, on what it stands on, before the pressed ones are left out; twist: (cases,) N mm that a single bolt would
-    have to hold by friction alone; lever: mm from the line of the bolts to the edge that presses, 0 for none."""
+    """Of each bolt: shear (cases, n, 3) N that the piece gives to it, tension (cases, n) N, 0 or more; along
+    (cases, n) N, on what it stands on, before the pressed ones are left out; twist: (cases,) N mm that a single
+    bolt would have to hold by friction alone; lever: mm from the line of the bolts to the edge that presses, 0 for
+    none."""
 
     shear: Array
     tension: Array

@@ -27,6 +27,7 @@ from brackets.hold.plates import block_tearing
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
 
+NO_BOLT = "bolt = not in the record, must be named: holes of the ears"
 SINGLE = "a bolt in one ear bends freely: 3.13 is for a pin between two, not checked"
 
 
@@ -39,7 +40,7 @@ def check_ears(found: Found, seat_name: str, loads: Sequence[Applied], factors: 
     grade = found.settings.grade_of(seat_name)
     place = f"bolt {seat_name}"
     if bolt is None or grade is None:
-        found.refuse(place, "bolt = not in the record, must be named: holes of the ears" if bolt is None else NO_GRADE)
+        found.refuse(place, NO_BOLT if bolt is None else NO_GRADE)
     most = np.zeros(len(found.cases))
     for one in loads:
         force, _ = at_point(one.wrench, one.at)
@@ -53,7 +54,8 @@ def check_ears(found: Found, seat_name: str, loads: Sequence[Applied], factors: 
         return
     low, high = bores[0], bores[1]
     given: dict[str, Any] = {"bolt": bolt, "grade": grade, "name": place, "factors": found.settings.factors}
-    span: dict[str, Any] = {"inner": high.low - low.high, "outer": max(bore.high - bore.low for bore in (low, high))}
+    thickest = max(low.high - low.low, high.high - high.low)
+    span: dict[str, Any] = {"inner": high.low - low.high, "outer": thickest}
     found.ask(place, lambda: pin_shear(most * factors, **given))
     found.ask(place, lambda: pin_bending(2 * most * factors, **span, **given))
     found.ask(place, lambda: pin_combined(2 * most * factors, **span, **given))
@@ -86,13 +88,8 @@ def _check_ear(
     named: dict[str, Any] = {"name": place, "factors": settings.factors}
     for check in (ear_edge, ear_thickness):
         found.ask(place, lambda: partial(check, force, **shape, **named)(metal=found.metal_of(piece)))  # noqa: B023
-    found.ask(
-        place,
-        lambda: block_tearing(
-            force, tension_area=aside * wall.t, shear_area=ahead * wall.t, metal=found.metal_of(piece), eccentric=True,
-            **named,
-        ),
-    )  # fmt: skip
+    areas: dict[str, Any] = {"tension_area": aside * wall.t, "shear_area": ahead * wall.t, **named}
+    found.ask(place, lambda: block_tearing(force, metal=found.metal_of(piece), eccentric=True, **areas))
     if bolt is None or grade is None:
         return
     pin: dict[str, Any] = {"bolt": bolt, "grade": grade, "t": wall.t, **named}

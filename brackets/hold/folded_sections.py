@@ -110,9 +110,8 @@ def strips_across(piece: Folded, number: int, at: Array, normal: Array) -> Strip
     for flange_number, flange in enumerate(piece.flanges, 1):
         for one, other in ((flange.parent, flange_number), (flange_number, flange.parent)):
             if one in found and other not in found and len(cut[other]):
-                gap = min(
-                    float(np.linalg.norm(a - b)) for a in found[one].reshape(-1, 2) for b in cut[other].reshape(-1, 2)
-                )
+                near, far = found[one].reshape(-1, 1, 2), cut[other].reshape(1, -1, 2)
+                gap = float(np.linalg.norm(near - far, axis=2).min())
                 if gap <= NEXT_TO * (flange.inside_radius + piece.t):
                     found[other] = cut[other]
     return Strips(np.concatenate(list(found.values())), piece.t, at, u, v)
@@ -146,8 +145,8 @@ def folded_section(
 ) -> Check:
     """A section across a folded plate under all at once, elastically: EN 1993-1-1:2005 6.2.1(5), class 3 or better.
 
-    strips: the section; force: (cases, 3) N; moment: (cases, 3) N mm about its centroid, in the part's axes; metal: of
-    the plate; name: what it is asked for; factors: partial factors.
+    strips: the section; force: (cases, 3) N; moment: (cases, 3) N mm about its centroid, in the part's axes; metal:
+    of the plate; name: what it is asked for; factors: partial factors.
     Raises InputError with everything that is wrong.
     """
     scope = Scope(f"folded section of {metal.name}")

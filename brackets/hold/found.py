@@ -1,4 +1,4 @@
-"""Gathers the checks of a part: a check with a row a case becomes one check a case; what is refused keeps its words."""
+"""Gathers the checks of a part: a check with a row a case becomes one a case; what is refused keeps its words."""
 
 from __future__ import annotations
 

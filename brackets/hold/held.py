@@ -1,4 +1,4 @@
-"""What was found of a part under its load cases: checks, what was refused, stiffness, stress ranges of its welds."""
+"""What was found of a part under its load cases: checks, what was refused, stiffness, stress ranges of welds."""
 
 from __future__ import annotations
 

@@ -128,14 +128,14 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:
             seat_name = flow.joint.seats[0].name
-            found.refuse(f"on {seat_name}", f"fastening at {seat_name} = not in the record, must be bolts or a weld")
+            found.refuse(f"on {seat_name}", "fastening = not in the record, must be bolts or a weld")
     for piece in part.pieces:
         if piece.name not in carrying or piece.name == GROUND:
             continue
         if isinstance(piece, Tube | BentTube):
             check_tube(found, factored, piece)
         elif isinstance(piece, CustomPiece):
-            found.refuse(f"piece {piece.name}", "shape, must be plate, tube or turned for its sections: a custom piece")
+            found.refuse(f"piece {piece.name}", "shape, must be plate, tube or turned: sections of a custom piece")
         elif isinstance(piece, Plate | Folded):
             if isinstance(piece, Folded):
                 check_bends(found, factored, piece)

@@ -1,9 +1,9 @@
 """Loads of a part to what holds it: force and moment through every joint, by free bodies.
 
 N, N mm, mm. From the supports outwards: what hangs behind a cut gives all of its load to the joints of the cut. One
-joint carries it whole, whatever is stiff or soft. Welds of several pieces in one cut (a tube with its gussets) carry
-it as one rigid group of lines; the welds between those pieces then carry what is left over of each. What that does not
-settle is a frame: `frame_path`.
+joint carries it whole, whatever is stiff or soft. Welds of several pieces in one cut (a tube with its gussets)
+carry it as one rigid group of lines; the welds between those pieces then carry what is left over of each. What that
+does not settle is a frame: `frame_path`.
 """
 
 from __future__ import annotations
@@ -92,8 +92,8 @@ def _size(graph: PartGraph) -> float:
 
 
 def load_path(graph: PartGraph) -> LoadPath:
-    """The flows by free bodies. Raises IndeterminateError where they do not settle it, InputError where nothing holds
-    the part and its loads are not in balance, or a pin would have to hold a moment."""
+    """The flows by free bodies. Raises IndeterminateError where they do not settle it, InputError where nothing
+    holds the part and its loads are not in balance, or a pin would have to hold a moment."""
     path = LoadPath(graph)
     supports = [joint for joint in graph.joints if GROUND in (joint.a, joint.b)]
     root = GROUND
@@ -104,7 +104,7 @@ def load_path(graph: PartGraph) -> LoadPath:
         if joint.kind == "pin" and joint.name in path.flows:
             _pin_free(path, path.flows[joint.name])
     if path.balance > (BALANCED if supports else FREE):
-        raise IndeterminateError("path, must be one that free bodies settle: welds in a ring carry what is left over")
+        raise IndeterminateError("path, must be one that free bodies settle: welds in a ring")
     return path
 
 
@@ -113,8 +113,8 @@ def _free_root(graph: PartGraph) -> str:
     over = np.abs(total / np.array([1, 1, 1, far, far, far])).max(axis=1)
     if (over > FREE * _size(graph)).any():
         raise InputError(
-            "supports = none, must be a boss, a bolt or a seat that is welded on (or name what holds it): nothing in"
-            f" the record holds {graph.part.name}, and its loads are not in balance"
+            "supports = none, must be a boss, a bolt or a seat that is welded on (or name what holds it): nothing"
+            f" in the record holds {graph.part.name}, and its loads are not in balance"
         )
     return graph.loads[0].body
 
@@ -124,8 +124,8 @@ def _pin_free(path: LoadPath, flow: Flow) -> None:
     most = np.abs(moment).max()
     if most > FREE * path.size * _far(path.graph):
         raise InputError(
-            f"moment about {flow.joint.seats[0].name} = {most:.4g} N mm, must be 0: the bush that holds the part lets"
-            " it turn; name a load in line, or what holds it"
+            f"moment about {flow.joint.seats[0].name} = {most:.4g} N mm, must be 0: the bush that holds the part"
+            " lets it turn; name a load in line, or what holds it"
         )
 
 

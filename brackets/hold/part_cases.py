@@ -84,8 +84,8 @@ class HoldSettings:
     there; held_at: names of the seats that hold it, where the record does not show which; grade: property class of
     every bolt, grades: by seat where it is another; preload: N of every bolt, for slip and crush tubes, surface:
     class of the friction surfaces; engaged: mm of thread in the casting by seat; casting: its tensile strength,
-    MPa; press: of the cups, by seat; onto_metal, onto_t: metal and thickness or wall, mm, of what is under the seats
-    that the part is welded onto; tubes_made: "cold formed" or "hot finished".
+    MPa; press: of the cups, by seat; onto_metal, onto_t: metal and thickness or wall, mm, of what is under the
+    seats that the part is welded onto; tubes_made: "cold formed" or "hot finished".
     """
 
     factors: Factors = EN_1993

@@ -1,9 +1,9 @@
 """A part as a frame in space: what each joint carries where free bodies do not say, and stiffness at its seats.
 
 N, N mm, mm. Tubes are beams on their centre lines; plates are flat beams from place to place, as wide as the metal
-half way, at most as wide as they are long (45 degrees either side, common practice, no source); cups, bungs, a plate
-that lies on what it stands on and what bridges from a centre line to a weld are stiff; a bush bolt is a bar between its ears. Bolts and what a part stands on
-hold still, turning too or not, as stated.
+half way, at most as wide as they are long (45 degrees either side, common practice, no source); cups, bungs, a
+plate that lies on what it stands on and what bridges from a centre line to a weld are stiff; a bush bolt is a bar
+between its ears. Bolts and what a part stands on hold still, turning too or not, as stated.
 """
 
 from __future__ import annotations
@@ -349,7 +349,7 @@ def _by_balance(path: LoadPath) -> None:
                 changed = True
     lost = [joint.name for joint in path.graph.joints if joint.name not in path.flows]
     if lost:
-        raise IndeterminateError(f"joints = {', '.join(lost)}, must be settled by the frame: held at several places")
+        raise IndeterminateError(f"joints = {', '.join(lost)}, must be settled by the frame: several supports")
 
 
 def stiffness_at(graph: PartGraph, found: Found) -> tuple[SeatStiffness, ...]:

@@ -207,8 +207,8 @@ def _applied(part: Part, seat: Seat, wrench: Array, notes: list[str]) -> Iterato
         row = np.concatenate([given, np.cross(point, given) + twist / 2], axis=1)
         yield Applied(name, seat.name, point, row, ear=i)
     notes.append(
-        f"{seat.name}: each ear carries its share by lever; along the bolt, and twist about it, half each (the sleeve"
-        " is clamped between them)"
+        f"{seat.name}: each ear carries its share by lever; along the bolt, and twist about it, half each (the"
+        " sleeve is clamped between them)"
     )
 
 

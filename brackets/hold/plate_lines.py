@@ -1,4 +1,4 @@
-"""Straight lines over a plate: how much metal lies on one, and how far it is to an edge. mm, in a wall's own plane."""
+"""Straight lines over a plate: how much metal lies on one, and how far it is to an edge. mm, in a wall's plane."""
 
 from __future__ import annotations
 
@@ -82,8 +82,8 @@ def hole_at(wall: Wall, at: Point, *, within: float = 0.02) -> Hole | Slot | Non
 
 
 def edge_distances(wall: Wall, at: Point, way: Point) -> tuple[float, float, float | None, float | None]:
-    """e1, e2, p1, p2 of a hole at `at` under a force along `way`: mm to the end ahead, to the nearer side, and to the
-    next holes along and across, None where there is none."""
+    """e1, e2, p1, p2 of a hole at `at` under a force along `way`: mm to the end ahead, to the nearer side, and to
+    the next holes along and across, None where there is none."""
     e1 = to_edge(wall.outline, at, way)
     aside = [(-way[1], way[0]), (way[1], -way[0])]
     e2 = min(to_edge(wall.outline, at, one) for one in aside)

@@ -1,4 +1,5 @@
-"""Sections of a part's plates: at the root of a welded edge, at a bend, and across a bolted plate. N, N mm, mm, MPa.
+"""Sections of a part's plates: at the root of a welded edge, at a bend, and across a bolted plate. N, N mm, mm,
+MPa.
 
 A section is a straight line over a wall; what goes through it is all that acts on one side of it. Across a bolted
 plate the line takes the metal within 45 degrees of what acts on either side (common practice, no source).
@@ -9,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -48,7 +48,9 @@ class Line:
     width: float
 
 
-def section_check(found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str) -> Check:
+def section_check(
+    found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
+) -> Check:
     """The check of a section under a wrench about the origin (cases, 6) on one side of it."""
     force, moment = at_point(wrench, wall.middle(line.at))
     x, y, z = wall.components(force)
@@ -153,9 +155,9 @@ def items_on(found: Found, path: LoadPath, piece: Plate | Folded, number: int) -
     if isinstance(piece, Folded):
         for i, flange in enumerate(piece.flanges, 1):
             if flange.parent == number:
-                wrench = np.sum([item.wrench for n in children(piece, i) for item in _own(found, path, piece, n)], axis=0)
-                if np.ndim(wrench):
-                    yield Item(f"bend {i}", np.array([flange.start, flange.end]), wrench)
+                beyond = [item.wrench for n in children(piece, i) for item in _own(found, path, piece, n)]
+                if beyond:
+                    yield Item(f"bend {i}", np.array([flange.start, flange.end]), np.sum(beyond, axis=0))
 
 
 def _own(found: Found, path: LoadPath, piece: Folded, number: int) -> Iterator[Item]:
@@ -269,11 +271,6 @@ def _spans(items: Sequence[Item], along: Array, normal: Array, level: float) -> 
 def is_bolted(path: LoadPath, piece: str) -> bool:
     """Whether bolts hold this piece on what carries the part."""
     return any(
-        flow.joint.kind == "bolts" and piece in (flow.joint.a, flow.joint.b) and GROUND in (flow.joint.a, flow.joint.b)
+        flow.joint.kind == "bolts" and {flow.joint.a, flow.joint.b} == {piece, GROUND}
         for flow in path.flows.values()
     )
-
-
-def unchecked(found: Found, piece: Any) -> None:
-    """Says of a piece without a shape in the record that its sections are not checked."""
-    found.refuse(f"piece {piece.name}", "shape, must be plate, tube or turned for its sections: a custom piece")

@@ -1,7 +1,7 @@
 """Tubes of a part at every place where something acts on them, cups, and walls under an ear. N, N mm, mm, MPa.
 
-Nothing acts between two such places, so moments are largest at one of them; a bent tube is looked at along its bends
-too, as a straight beam there.
+Nothing acts between two such places, so moments are largest at one of them; a bent tube is looked at along its
+bends too, as a straight beam there.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from brackets.model.tube import BentTube, Tube, Turned
 BEND_STEPS = 6
 """Chords of a bend along which its moments are looked at."""
 TUBE_ON_TUBE = "tube on a round wall, must be looked at by EN 1993-1-8:2005 7.4: that is not among the checks"
+NO_WALL = "metal and wall of what it is on = not typed, must be: the record has neither"
 BENDS = "a bent tube is taken as a straight beam in its bends: thinning and ovality are not counted"
 
 
@@ -168,7 +169,7 @@ def check_walls(found: Found, flow: Flow) -> None:
         elif seat is not None:
             settings = found.settings
             if seat.d is None or settings.onto_metal is None or settings.onto_t is None:
-                found.refuse(place, f"metal and wall of what {on} is on = not typed, must be: the record has neither")
+                found.refuse(place, NO_WALL)
                 continue
             of, t = settings.onto_metal, settings.onto_t
             _ear_on(found, flow, place, piece, np.array(seat.place.at), np.array(seat.place.axis), seat.d, t, of)
@@ -193,12 +194,12 @@ def _ear_on(
     along, across = float(np.ptp(points @ axis)), float(np.ptp(points @ side))
     force, moment = at_point(flow.wrench, middle)
     lies_across = across > along
-    sideways = np.abs(force @ (axis if lies_across else side)).max() + np.abs(moment @ (side if lies_across else axis)).max()
-    if sideways > 1e-6:
+    aside, about = (axis, side) if lies_across else (side, axis)
+    if np.abs(force @ aside).max() + np.abs(moment @ about).max() > 1e-6:
         found.note(f"{place}: what bends it sideways is not in table 7.3 and is not counted there")
     ear_t = min(along, across) if min(along, across) > 0 else getattr(piece, "t", 1.0)
     push = force @ out
-    bend = moment @ (axis if lies_across else side)
+    bend = moment @ aside
     given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "name": place}
     given["factors"] = found.settings.factors
     found.ask(place, lambda: ear_on_tube(push, metal=metal(of, wall), moment=bend, across=lies_across, **given))

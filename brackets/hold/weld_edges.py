@@ -1,8 +1,9 @@
 """The welds of a part as lines in space: from the edges in its record, with the direction across each throat.
 
-mm, in the part's frame. A straight edge is one line; a curved one is followed by chords, which are never longer than
-it. The direction across a throat follows from the two faces that the weld joins: that of the piece whose edge it is,
-and that of what it is welded onto. Where either is not known all that pulls across counts as shear in the throat.
+mm, in the part's frame. A straight edge is one line; a curved one is followed by chords, which are never longer
+than it. The direction across a throat follows from the two faces that the weld joins: that of the piece whose edge
+it is, and that of what it is welded onto. Where either is not known all that pulls across counts as shear in the
+throat.
 """
 
 from __future__ import annotations
@@ -182,9 +183,8 @@ def _flat_at(piece: Piece, at: Vec, along: Vec) -> Vec | None:
 def shares(groups: Sequence[WeldGroup], wrench: Array) -> list[Array]:
     """What each of several groups that carry together takes of a wrench, as one rigid group of lines.
 
-    groups: each all lines of one joint; wrench: (..., 6) force N and moment N mm about the origin.
-    Returns (..., 6) each; their sum is the wrench but for what no line resists (a moment about the one line that all
-    lie on).
+    groups: each all lines of one joint; wrench: (..., 6) force N and moment N mm about the origin. Returns (..., 6)
+    each; their sum is the wrench but for what no line resists (a moment about the one line that all lie on).
     """
     whole = WeldGroup([line for group in groups for line in group.lines])
     force = wrench[..., :3]
@@ -199,6 +199,7 @@ def shares(groups: Sequence[WeldGroup], wrench: Array) -> list[Array]:
             a, first, second = line.throat * far, line.throat * first, line.throat * second
             one[..., :3] += a * even + np.cross(turn, first - a * whole.centre)
             spread = turn * (np.trace(second) - first @ whole.centre) - turn @ second
-            one[..., 3:] += np.cross(first, even) + spread + np.outer(turn @ first, whole.centre).reshape(turn.shape)
+            about = np.outer(turn @ first, whole.centre).reshape(turn.shape)
+            one[..., 3:] += np.cross(first, even) + spread + about
         found.append(one)
     return found

@@ -69,6 +69,7 @@ VERBS = (
     ("stations", "brackets.app.cli.stations_cmd"),
     ("place", "brackets.app.cli.place_cmd"),
     ("hang", "brackets.app.cli.hang_cmd"),
+    ("hold", "brackets.app.cli.hold_cmd"),
     ("measure", "brackets.app.cli.app"),
     ("bolts", "brackets.app.cli.app"),
     ("view", "brackets.app.cli.view_cmd"),
@@ -78,7 +79,7 @@ VERBS = (
     ("demo", "brackets.app.cli.fit_cmd"),
 )
 """Verb and the module that has a function of its name; `make` takes a recipe's values as options of its own."""
-OPEN_ENDED = frozenset({"make", "flat", "card", "family", "jig", "mockup", "bolts", "view"})
+OPEN_ENDED = frozenset({"make", "flat", "card", "family", "jig", "mockup", "bolts", "view", "hold"})
 """Verbs that take --NAME VALUE for every value of the recipe."""
 SETTINGS: dict[str, Any] = {"max_content_width": 110, "help_option_names": ["-h", "--help"]}
 
