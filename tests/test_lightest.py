@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
+import csv
+import json
 import random
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
-from brackets import InputError
-from brackets.core.finding import Finding
+from brackets import InputError, made
+from brackets.app.cli.app import main
+from brackets.core.finding import Finding, stopped
+from brackets.core.vectors import Vec
+from brackets.hold.held_part import hold_settings
+from brackets.hold.hold_part import hold_part
+from brackets.hold.part_cases import PartCase, SeatLoad
 from brackets.hold.shown import used as used_said
+from brackets.hold.typed import HoldRow
+from brackets.output import part_files
+from brackets.variants.family import family, worked
+from brackets.variants.holding import Holding
+from brackets.variants.least import least
 from brackets.variants.lightest import Lightest, lightest
+from brackets.variants.plan import Plan
 from brackets.variants.result import Row
 from brackets.variants.strength import Strength, Used, of_record, strength_of
+from brackets.variants.subject import Subject, of_recipe, plan_of
 
 STOP = Finding(level="stop", code="gap", piece="arm", sentence="8 mm is asked, there are 3", source="own habit")
 
@@ -162,3 +177,179 @@ def test_what_is_no_number_is_broken_and_counts_as_the_most() -> None:
 )
 def test_an_utilisation_over_1_is_never_printed_as_1(utilisation: float, text: str) -> None:
     assert used_said(utilisation) == text
+
+
+# ---------------------------------------------------------------- families of shipped recipes, against all rows
+TYPED = HoldRow(
+    stress_range=60.0, least_stiffness=10.0, grade="8.8", casting=160.0, engaged=18.0, onto_metal="S235",
+    onto_t=3.0, press_least=0.02, press_most=0.05, press_shell=40.0, press_friction=0.12,
+)  # fmt: skip
+FAMILIES: dict[str, tuple[tuple[Vec, ...], dict[str, object]]] = {
+    "ears_on_base": (
+        ((0, -2000, 500), (0, 900, 500)),
+        {"t": [5, 6], "base_t": [5, 6, 8, 10], "leg": [5, 6], "fixing": "bolted to solid"},
+    ),
+    "fork": (
+        ((0, -1500, 300), (0, 900, 300)),
+        {"t": [4, 5, 6], "plate_t": [5, 6, 8], "leg": [5, 6]},
+    ),
+    "ears": (
+        ((0, -2000, 500), (0, 900, 500)), {"t": [4, 5, 6], "leg": [5, 6], "ear_r": [18, 20, 22]}
+    ),
+}  # fmt: skip
+"""Forces at the bush, N, one a case, and what is varied: all invented."""
+
+
+def asked(name: str) -> tuple[Subject, Plan]:
+    forces, varied = FAMILIES[name]
+    cases = tuple(PartCase(f"force {i}", (SeatLoad("bush", force),)) for i, force in enumerate(forces, 1))
+    subject = of_recipe(name, holding=Holding(typed=TYPED, cases=cases, bush=350.0))
+    return subject, plan_of(subject, varied)
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_of_three_families_it_is_the_least_of_all_rows_and_builds_a_tenth_at_most(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Against every row made and judged against every rule and limit, and the solids of the lightest of those left.
+    """
+    subject, plan = asked(name)
+    opened, good = subject.recipe, []
+    holding = subject.job.holding
+    assert holding is not None
+    for planned in plan.rows():
+        thing = made(opened, opened.Params(**planned.values))
+        held = hold_part(thing.part, holding.cases, hold_settings(TYPED, thing.part))
+        ranges = [max(one.across, one.along) for one in held.weld_ranges]
+        stiff = [one.least for one in held.stiffness]
+        closed = not stopped(thing.findings) and not held.refused and not held.exceeds
+        if closed and max(ranges, default=0) <= 60 and stiff and min(stiff) >= 10 * 350:
+            good.append((thing.part.mass.kg, planned.number, thing))
+    mass, number = next((m, n) for m, n, thing in sorted(good) if not part_files.checked(thing).stops)
+    built: list[str] = []
+    whole = part_files.checked
+    monkeypatch.setattr(part_files, "checked", lambda thing: (built.append(thing.name), whole(thing))[1])
+    best = least(subject, plan).lightest
+    assert best.row.number == number
+    assert best.row.mass == pytest.approx(mass, rel=1e-11)
+    assert len(built) == best.built
+    assert len(plan.rows()) / 10 >= best.built
+    assert 1 < best.judged < len(plan.rows())  # strength forbids some, and not all were asked for it
+    for step in best.steps:
+        assert step.row is None or step.why
+
+
+def test_going_through_rows_that_were_all_worked_out_gives_the_same() -> None:
+    subject, plan = asked("fork")
+    rows = worked(subject, plan)
+    told = rows.least("mass", holding=True)
+    best = least(subject, plan).lightest
+    assert told.row.number == best.row.number
+    assert str(told).startswith("\n".join(best.says)[:60])
+    assert "to spare" in str(told)
+    with pytest.raises(InputError, match="must be mass with holding"):
+        rows.least("gap", holding=True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "cases", "bush", "lacks"),
+    [
+        (HoldRow(least_stiffness=10.0), True, 350.0, ["stress_range"]),
+        (HoldRow(stress_range=60.0), True, 350.0, ["least_stiffness"]),
+        (TYPED, False, 350.0, ["load cases"]),
+        (TYPED, True, None, ["bush_stiffness"]),
+        (HoldRow(), False, None, ["load cases", "stress_range", "least_stiffness", "bush_stiffness"]),
+    ],
+)
+def test_it_is_refused_without_all_that_it_needs(
+    typed: HoldRow, cases: bool, bush: float | None, lacks: list[str]
+) -> None:
+    one = PartCase("bump", (SeatLoad("bush", (0.0, -1000.0, 0.0)),))
+    subject = of_recipe("fork", holding=Holding(typed=typed, cases=(one,) if cases else (), bush=bush))
+    plan = plan_of(subject, {"t": [5, 6]})
+    for ask in (lambda: least(subject, plan), lambda: worked(subject, plan).least("mass", holding=True)):
+        with pytest.raises(InputError) as error:
+            ask()
+        assert [problem.split(" = ")[0] for problem in error.value.problems] == lacks
+
+
+def test_a_family_nobody_typed_strength_for_is_refused_with_all_three() -> None:
+    with pytest.raises(InputError) as error:
+        family("fork", t=[5, 6]).least("mass", holding=True)
+    assert len(error.value.problems) == 3
+
+
+FILE = """format = 1
+name = "forks"
+recipe = "fork"
+[vary]
+t = [5, 6]
+plate_t = [5, 6, 8]
+leg = [5, 6]
+[hold]
+stress_range = 60
+least_stiffness = 10
+bush_stiffness = 350
+grade = "8.8"
+casting = 160
+engaged = 18
+press = { least = 0.02, most = 0.05, shell = 40, friction = 0.12 }
+[[load]]
+case = "up"
+seat = "bush"
+force = [0, -1500, 300]
+counts = "characteristic"
+[[load]]
+case = "down"
+seat = "bush"
+force = [0, 900, 300]
+counts = "characteristic"
+"""
+
+
+def test_a_family_file_finds_it_and_writes_the_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same forks: t 5, plate 8, leg 6."""
+    (tmp_path / "forks.toml").write_text(FILE, "utf-8")
+    asks = ["family", str(tmp_path / "forks.toml"), "--lightest", "--into", str(tmp_path / "out"), "--workers", "0"]
+    assert main(asks) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "the lightest that meets the rules you entered: t 5, plate_t 8, leg 6" in out
+    assert "plate_t 8 to 6, row" in out
+    assert "stiffness you entered: fork: bush: utilisation 1.38" in out
+    head, *rows = csv.reader((tmp_path / "out" / "rows.csv").read_text("utf-8").splitlines())
+    met = {row[head.index("name")]: row[head.index("strength_met")] for row in rows}
+    assert set(met.values()) == {"yes", "NO", ""}  # the heavier ones were not asked
+    assert "strength forbids" in (tmp_path / "out" / "rows.html").read_text("utf-8")
+    assert main([*asks, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["lightest"]["given"] == {"t": 5.0, "plate_t": 8.0, "leg": 6.0}
+    assert told["lightest"]["built"] == 1
+    assert main([*asks, "--pictures"]) == 2
+    assert "--pictures = given, not with --lightest" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("change", "problem"),
+    [
+        (("stress_range = 60\n", ""), "stress_range = not typed"),
+        (('counts = "characteristic"\n[[load]]', 'counts = "maybe"\n[[load]]'), "must be one of characteristic"),
+        (('case = "down"', 'case = "up"'), None),
+        (
+            ('case = "down"\nseat = "bush"\nforce = [0, 900, 300]\ncounts = "characteristic"',
+             'case = "up"\nseat = "bush"\nforce = [0, 900, 300]\ncounts = "factored"'),
+            "load up: counts = both, must be one of them",
+        ),
+        (("least = 0.02", "least = 0.2"), "press.least = 0.2 mm, must be at most press.most"),
+        (('seat = "bush"\nforce = [0, -1500', 'seat = "push"\nforce = [0, -1500'), "push"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_the_loads_of_a_family_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], change: tuple[str, str], problem: str | None
+) -> None:
+    text = FILE.replace(*change)
+    assert text != FILE
+    (tmp_path / "forks.toml").write_text(text, "utf-8")
+    status = main(["family", str(tmp_path / "forks.toml"), "--lightest", "--no-files", "--workers", "0"])
+    err = " ".join(capsys.readouterr().err.split())
+    assert status == (2 if problem else 0), err
+    assert (problem or "") in err

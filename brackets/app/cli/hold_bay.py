@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from brackets.app.cli.trouble import FINE, STOPS, WRONG
 
+DEFAULTS: Mapping[str, object] = {
+    "counted": "characteristic", "load_factor": 1.0, "own_factor": None, "joints": "rigid", "preload": None,
+    "onto_metal": None, "onto_t": None, "casting": None,
+}  # fmt: skip
+"""Options of a recipe alone as they are where nobody typed them."""
+
 if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
 
 
-def hold_bay(file: Path, *, as_json: bool) -> int:
+def hold_bay(file: Path, *, given: Mapping[str, object], as_json: bool) -> int:
     """Every part of a bay under its load cases: 0 where nothing stops, 1 where something does, 2 where no load case
-    is typed, of which nothing is said but what to type."""
+    is typed, of which nothing is said but what to type.
+
+    given: options of the command line, which are of a recipe. Raises InputError where one is typed: the bay says it.
+    """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.inputs import inputs_of
+    from brackets.core.errors import InputError
+
+    typed = [name for name, value in given.items() if value != DEFAULTS.get(name, ())]
+    if typed:
+        options = (f"--{name.replace('_', '-')}" for name in typed)
+        raise InputError(*(f"{one} = given with {file}, must be in the bay file" for one in options))
 
     def work(_: Path | None) -> Done:
         return *_held(file, as_json), None
