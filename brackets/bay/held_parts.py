@@ -50,7 +50,13 @@ class BayHeld:
     asks: tuple[str, ...] = ()
 
     @property
+    def welded(self) -> bool:
+        """Whether any weld has a stress range."""
+        return any(part.held is not None and part.held.weld_ranges for part in self.parts)
+
+    @property
     def worst(self) -> HeldPart | None:
+        """The part with the check of which most is used."""
         return next((part for part in self.parts if part.worst is not None), None)
 
 

@@ -22,7 +22,7 @@ def hold_bay(file: Path, *, given: Mapping[str, object], as_json: bool) -> int:
     """Every part of a bay under its load cases: 0 where nothing stops, 1 where something does, 2 where no load case
     is typed, of which nothing is said but what to type.
 
-    given: options of the command line, which are of a recipe. Raises InputError where one is typed: the bay says it.
+    is typed, of which nothing is said but what to type.
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.inputs import inputs_of
