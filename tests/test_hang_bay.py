@@ -99,10 +99,11 @@ def test_what_the_torque_link_costs_tern_at_idle(tern: OnBushes) -> None:
 
 
 def test_what_is_not_known_of_tern_is_said(tern: OnBushes) -> None:
-    assert tern.drive is None
-    assert "no torque is typed: no drive reaction" in tern.notes
-    assert tern.idle == 1100
-    assert tern.engine.firing == (0, 360)
+    assert tern.drive is not None
+    assert tern.drive.kind == "chain"
+    assert "bush Q45: nothing says its conical stiffness, taken as none" in tern.notes
+    assert (tern.idle, tern.stops) == (1100, ())
+    assert (tern.engine.name, tern.engine.firing) == ("twin 360", (0, 360))
 
 
 def test_a_transaxle_turns_about_its_axle_and_its_tyres_cap_it(tmp_path: Path) -> None:
@@ -142,7 +143,7 @@ def test_a_chain_without_its_radii_is_not_taken_for_a_shaft(tmp_path: Path) -> N
     )
     found = bay(tmp_path, text + LUMP + MOUNT.format("left", [0, 250, 200], ""))
     assert found.drive is None
-    assert "the pitch radii of the chain's sprockets are not typed: no drive reaction" in found.notes
+    assert "the sprockets of the chain are not typed: no drive reaction" in found.notes
 
 
 def test_what_is_measured_of_a_bush_wins_in_every_mount_on_it(tmp_path: Path) -> None:

@@ -168,6 +168,8 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
     found = SCHEMAS[name]
     if table.name == "legs":
         found = found["properties"]["path"]["items"]["properties"]["legs"]["items"]["anyOf"][0]
+    elif table.name == "forces":
+        found = found["properties"]["load_case"]["items"]["properties"]["forces"]["items"]
     elif table.name:
         row = found["properties"][table.name]
         found = {"table": row, "rows": row.get("items"), "named": row.get("additionalProperties")}[table.form]
@@ -176,8 +178,8 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
 
 
 ROWS = (
-    "bay/schema/standing.py", "bay/schema/asked.py", "bay/schema/keys.py", "survey/file_rows.py",
-    "forming/shop_rows.py",
+    "bay/schema/standing.py", "bay/schema/asked.py", "bay/schema/keys.py", "bay/schema/drive_keys.py",
+    "bay/schema/loads.py", "survey/file_rows.py", "forming/shop_rows.py",
 )
 """Where keys are declared: a name that stands here alone is read by nobody."""
 
@@ -217,14 +219,20 @@ WHOLE = {
     "sleeve_length": 52, "sleeve_offset": 1, "bolt": "M12", "end_flange": 1, "mass": 1, "load": 100, "heat": 80,
     "travel_radial": 1, "travel_axial": 1, "travel_tilt": 4, "stiffness_radial": 1, "stiffness_axial": 1,
     "stiffness_torsion": 1, "stiffness_known": "guess", "dynamic": 1, "rubber_inner_r": 9, "rubber_outer_r": 28,
-    "rubber_length": 38, "rubber_hardness": 45, "sample": True, "source": "me",
+    "rubber_length": 38, "rubber_hardness": 45, "hardness_pm": 3, "sample": True, "source": "me",
+    "stiffness_pm": 0.1, "measured_torsion": 1, "measured_conical": 1, "measured_pm": 0.1,
+    "measured_radial": 300, "measured_axial": 100,
+    "radial_readings_travel": [0, 1, 2], "radial_readings_force": [0, 300, 590], "radial_about": 400,
+    "axial_readings_travel": [0, 2], "axial_readings_force": [0, 200], "axial_about": 100,
+    "readings_travel_pm": 0.02, "readings_force_pm": 5,
 }  # fmt: skip
 """Every key of a sleeve bush in one piece or two halves."""
 
 
+OF_ALL = ("travel", "stiffness", "measured", "radial_", "axial_", "readings")
 STUD, TAPPED = (
     {
-        **{key: value for key, value in WHOLE.items() if key.startswith(("travel", "stiffness"))},
+        **{key: value for key, value in WHOLE.items() if key.startswith(OF_ALL)},
         "mass": 1, "load": 100, "heat": 80,
         "name": "B", "kind": kind, "od": 50, "height": 40, "plate_t": 3, "plate_od": 48, "thread": "M10",
         f"{one}_stud": 25, f"{other}_tapped": 10, "dynamic": 1, "sample": True, "source": "me",
@@ -235,7 +243,7 @@ STUD, TAPPED = (
 
 
 THREE = {
-    **{key: value for key, value in WHOLE.items() if not key.startswith("rubber")},
+    **{key: value for key, value in WHOLE.items() if not key.startswith(("rubber", "hardness"))},
     "kind": "poly, three pieces", "flange_od": 70,
 }  # fmt: skip
 """Every key of a bush of three pieces."""
@@ -283,7 +291,7 @@ def test_a_key_that_its_kind_must_have_is_asked_for_by_reader_and_schema(row: di
             for one in BushRow._where
             if one.must
         )
-        if needed or param.name.startswith("rubber"):
+        if needed or param.name.startswith(BushRow._whole):
             with pytest.raises(InputError, match=" = nothing, must "):
                 row_of(left)
             assert faults, param.name
@@ -316,7 +324,9 @@ def test_a_name_of_a_table_or_key_is_the_readers(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("name", "table"), TABLES)
 def test_a_row_of_the_examples_alone_is_read(name: str, table: TableKeys) -> None:
-    one_of_several = ("keep_out", "keep_within", "reading", "step", "weighing")  # of optional keys
+    one_of_several = (  # of optional keys
+        "keep_out", "keep_within", "reading", "step", "weighing", "snubber", "forces",
+    )  # fmt: skip
     if table.name not in one_of_several:
         from_mapping(table.row, complete(name, table))
 

@@ -54,6 +54,7 @@ ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/clear/scan_rules.py", "scan file"): "test_bay_scans.py",
     ("brackets/bay/clear/scan_rules.py", "scan"): "test_bay_scan.py",
     ("brackets/bay/bolts/draw_room.py", "draw room"): "test_draw_room.py",
+    ("brackets/bay/expected_on_bushes.py", "expected"): "test_hang_keys.py",
     ("brackets/bay/seats/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/library/jig_seats.py", "jig holds"): "test_jig.py",
     ("brackets/library/jig_work.py", "jig holds"): "test_jig.py",

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
 from brackets.bay.clear.props import prop_problems
+from brackets.bay.drive import drive_problems
 from brackets.bay.schema.asked import POWERTRAIN
 from brackets.bay.schema.links import link_problems
 from brackets.bay.schema.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
@@ -38,6 +39,8 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         "shaft": [s.name for s in bay.shafts],
         "chain": [c.name for c in bay.chains],
         "prop": [p.name for p in bay.props],
+        "load_case": [entry.row.name for entry in bay.load_cases],
+        "snubber": [row.name for row in bay.snubbers],
     }
     for key, names in lists.items():
         if "" in names:
@@ -63,6 +66,10 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
     yield from _mount_names(bay, lists, refused)
     yield from link_problems(bay)
     yield from _drive_ends(bay)
+    yield from drive_problems(bay)
+    for row in bay.snubbers:
+        if row.mount is not None and row.mount not in lists["mount"]:
+            yield f"snubber {row.name}: mount = {row.mount}{_near(row.mount, lists['mount'])}: a [[mount]]"
     yield from prop_problems(bay)
     bosses = lists["boss"]
     for entry in bay.parts:

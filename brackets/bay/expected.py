@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.clear.paths import BayPath
-from brackets.bay.schema.asked import ExpectedRow
+from brackets.bay.schema.asked import EXPECTED_OF_FIT, ExpectedRow
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import EXPECTED
@@ -19,7 +19,7 @@ def expected_findings(
     stood: PlacedBay, pairs: Sequence[Pair], paths: Sequence[BayPath], bolts: Sequence[BoltFound]
 ) -> Iterator[Finding]:
     """A caution for each row that did not come out as typed, or that names what is not there."""
-    for row in stood.bay.expected:
+    for row in (row for row in stood.bay.expected if row.what in EXPECTED_OF_FIT):
         found = _found(row, stood, pairs, paths, bolts)
         unit = "kg" if row.what == "mass" else "mm"
         asked = f"{row.value:g} {unit} within {row.within:g}" + (f" ({row.how})" if row.how else "")
@@ -28,6 +28,7 @@ def expected_findings(
                 piece=" | ".join(row.of),
                 about=() if found == NOTHING else row.of,
                 limit=row.value,
+                unit=unit,
                 sentence=f"{row.what}: {found}, expected {asked}",
             )
         elif not found[0] - row.within <= row.value <= found[1] + row.within:
@@ -38,6 +39,7 @@ def expected_findings(
                 about=row.of,
                 value=found[0],
                 limit=row.value,
+                unit=unit,
                 sentence=f"{row.what}: {came} {unit}, expected {asked}",
             )
 

@@ -23,6 +23,7 @@ from brackets.bay.schema.asked import (
     TurnLeg,
 )
 from brackets.bay.schema.keys import BAY_KEYS, FORMAT, BayRow
+from brackets.bay.schema.loads import ForceRow, LoadCaseEntry, LoadCaseRow, SnubberRow
 from brackets.bay.schema.record import RENAMED, Bay, PartEntry
 from brackets.bay.schema.standing import (
     Accept,
@@ -50,6 +51,7 @@ from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
 from brackets.hold.typed import HoldRow
 
+MOST_FORCES = 100
 MOST_LEGS = 100
 """Legs of one path: an engine comes out in ten."""
 
@@ -111,6 +113,8 @@ def of_table(raw: Mapping[str, object], path: Path) -> Bay:
         shafts=reader.many("shaft", ShaftRow),
         chains=reader.many("chain", ChainRow),
         props=reader.many("prop", PropRow),
+        load_cases=reader.load_cases(),
+        snubbers=reader.many("snubber", SnubberRow),
         pos=reader.top("pos"),
         coating=reader.top("coating"),
         coating_in_holes=reader.top("coating_in_holes"),
@@ -225,6 +229,21 @@ class _BayReader(FileReader):
             legs = self.legs(raw.get("legs"), where)
             if row is not None:
                 made.append(PathEntry(row=row, legs=legs))
+        return tuple(made)
+
+    def load_cases(self) -> tuple[LoadCaseEntry, ...]:
+        made = []
+        for i, raw in enumerate(self.rows("load_case"), 1):
+            where = f"load_case {row_name(raw.get('name'), i)}"
+            row = self.one(LoadCaseRow, {k: v for k, v in raw.items() if k != "forces"}, where)
+            given = raw.get("forces", [])
+            if not isinstance(given, list) or len(given) > MOST_FORCES:
+                told = f"{len(given)} entries" if isinstance(given, list) else shown(given)
+                self.problems.append(f"{where}: forces = {told}, must be a list of at most {MOST_FORCES} tables")
+                given = []
+            forces = [self.one(ForceRow, each, f"{where}: force {k}") for k, each in enumerate(given, 1)]
+            if row is not None:
+                made.append(LoadCaseEntry(row=row, forces=tuple(one for one in forces if one is not None)))
         return tuple(made)
 
     def legs(self, given: object, where: str) -> tuple[LegRow, ...]:

@@ -6,23 +6,25 @@ What is bolted up after the weight is on carries nothing as drawn. mm, kg, N, Hz
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+import numpy as np
+
+from brackets.bay.drive import drive_of, engine_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount as MountRow
-from brackets.bay.stand.mount_frames import mass_of, place_of
+from brackets.bay.snubbers import stops_of
+from brackets.bay.stand.mount_frames import mass_of
 from brackets.core.errors import InputError, joined
 from brackets.hang.bush import BushSprings, springs_of_row
 from brackets.hang.drive import Drive, Grip
 from brackets.hang.measured import Known
-from brackets.hang.mount import Mount, link
+from brackets.hang.mount import ROUNDING, Array, Mount, Stop, link
 from brackets.hang.orders import CrankLayout
 from brackets.model.moments import Mass
 
-NM = 1000.0
-"""N mm in one Nm."""
 AFTER = "after the weight is on"
 
 
@@ -31,13 +33,15 @@ class OnBushes:
     """What a bay file says of the powertrain on its bushes.
 
     mass: of its lumps where the powertrain stands; mounts: of its bushes, links after them; springs: of each
-    mount's bush, by the mount's name; drive, grip: None where no torque or no tyres are typed, or the runs of a
-    chain are not known; engine, idle: what shakes it, turns a minute; notes: what was assumed or is not known.
+    mount's bush, by the mount's name; stops: its snubbers; drive, grip: None where no torque or no tyres are typed,
+    or the runs of a chain are not known; engine, idle: what shakes it, turns a minute; notes: what was assumed or
+    is not known.
     """
 
     mass: Mass
     mounts: tuple[Mount, ...]
     springs: Mapping[str, BushSprings]
+    stops: tuple[Stop, ...] = ()
     drive: Drive | None
     grip: Grip | None
     engine: CrankLayout
@@ -87,11 +91,11 @@ def on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]] | None = Non
     linked = sorted((row for row in bay.mounts if row.link_part is not None), key=lambda row: str(row.link_part))
     for part, ends in groupby(linked, key=lambda row: str(row.link_part)):
         mounts.append(_link(part, tuple(ends), springs))
-    drive, grip, said = _drive(bay)
-    engine, more = _engine(bay)
+    driven, (engine, more) = drive_of(bay), engine_of(bay.powertrain)
+    stops, told = stops_of(bay)
     return OnBushes(
-        mass=mass, mounts=tuple(mounts), springs=springs, drive=drive, grip=grip, engine=engine,
-        idle=bay.powertrain.idle, notes=(*notes, *said, *more),
+        mass=mass, mounts=tuple(mounts), springs=springs, stops=stops, drive=driven.drive, grip=driven.grip,
+        engine=engine, idle=bay.powertrain.idle, notes=(*notes, *driven.notes, *more, *told),
     )  # fmt: skip
 
 
@@ -115,42 +119,21 @@ def _link(part: str, ends: tuple[MountRow, ...], springs: Mapping[str, BushSprin
         low=min(mount.low for mount in mounts),
         high=max(mount.high for mount in mounts),
         dynamic=max(mount.dynamic for mount in mounts),
+        travel=(_link_travel(mounts, way, each), None, None),
         load=min((mount.load for mount in mounts if mount.load is not None), default=None),
         late=any(row.fit == AFTER for row in ends),
     )
 
 
-def _drive(bay: Bay) -> tuple[Drive | None, Grip | None, tuple[str, ...]]:
-    typed, place = bay.powertrain, place_of(bay.powertrain)
-    if typed.torque == 0:
-        return None, None, ("no torque is typed: no drive reaction",)
-    if bay.chains:
-        return None, None, ("the pitch radii of the chain's sprockets are not typed: no drive reaction",)
-    ratio, back = typed.first, typed.reverse
-    at, axis = typed.crank_at, typed.crank_axis
-    if typed.layout == "transaxle":
-        ratio, back = ratio * typed.final, back * typed.final
-        at, axis = typed.axle_at if typed.axle_at is not None else at, typed.axle_axis
-    drive = Drive(
-        kind="axle" if typed.layout == "transaxle" else "shaft", torque=typed.torque * NM, first=ratio,
-        reverse=back, axis=place.direction(axis), at=place.point(at),
-    )  # fmt: skip
-    notes = (f"the output is taken to turn right-handed about {drive.axis} going forward",)
-    if typed.traction_tyre_radius is None:
-        return drive, None, notes
-    after = 1.0 if typed.layout == "transaxle" else typed.final
-    grip = Grip(
-        mu=typed.traction_grip, load=typed.traction_driven_load, radius=typed.traction_tyre_radius, after=after
-    )
-    return drive, grip, notes
-
-
-def _engine(bay: Bay) -> tuple[CrankLayout, tuple[str, ...]]:
-    """An inline engine that fires evenly: the bay says how many cylinders, not how its crank is made."""
-    count, cycle = bay.powertrain.cylinders, 180.0 * bay.powertrain.strokes
-    firing = tuple(cycle * i / count for i in range(count))
-    made = CrankLayout(
-        name="even firing", strokes=bay.powertrain.strokes, firing=firing, along=(0.0,) * count,
-        throws=tuple(-at % 360 for at in firing),
-    )  # fmt: skip
-    return made, ("the crank is taken as that of an inline engine that fires evenly, its couples as none",)
+def _link_travel(mounts: Sequence[Mount], way: Array, each: Sequence[float]) -> float | None:
+    """mm that a link may give along its length before one of its bushes has given its travel, None where no bush
+    says any. mounts: of its two bushes; way: along it; each: N/mm of either bush that way. In series each gives as
+    its share of the whole; along its own axes as the link lies to them."""
+    found = []
+    for mount, stiff, other in zip(mounts, each, reversed(each), strict=True):
+        share = other / (stiff + other)
+        x, y, z = (abs(float(part)) for part in mount.rotation.T @ way)
+        for travel, part in ((mount.travel[0], float(np.hypot(x, y))), (mount.travel[2], z)):
+            if travel is not None and part > ROUNDING:
+                found.append(travel / (share * part))
+    return min(found, default=None)

@@ -18,14 +18,18 @@ from brackets.core.vectors import Vec
 from brackets.hang.bobbin import bobbin_stiffness
 from brackets.hang.bonded import bush_stiffness
 from brackets.hang.hardness import rubber_modulus
-from brackets.hang.measured import Known
+from brackets.hang.measured import Known, measured_stiffness
 from brackets.hang.mount import Mount
 
 Material = Literal["rubber", "poly", "solid"]
 MATERIALS: tuple[Material, ...] = ("rubber", "poly", "solid")
 DIRECTIONS = ("radial", "axial", "torsion", "conical")
+MEASURED = "measured"
 TYPED_PM = 0.2
 """Part of a typed stiffness, either way, that is not said how well it is known: common practice, no source."""
+HARDNESS_PM = 5.0
+"""IRHD either way of a hardness that is not said how well it is known: moulded parts are sold so (common practice,
+no source)."""
 SOLID = 1e5
 """N/mm of a solid bush: as good as rigid beside any rubber, and no figure of its own."""
 
@@ -119,20 +123,20 @@ def bush_springs(
 
 
 def springs_of_row(
-    row: AnyBush, measured: Mapping[str, Known] | None = None, *, hardness_pm: float = 5.0
+    row: AnyBush, measured: Mapping[str, Known] | None = None, *, hardness_pm: float = HARDNESS_PM
 ) -> BushSprings:
     """Springs of a bush or bobbin by its row.
 
     row: of the table of bushes or of one's own; measured: what `measured_stiffness` found, by direction ("radial",
-    "axial", "torsion", "conical"): it wins; hardness_pm: how well the rubber's hardness is known, either way.
-    Then what the row says counts, TYPED_PM either way, then its rubber. Raises InputError where radial or axial are
-    known by none of the three.
+    "axial", "torsion", "conical"): it wins, then what the row says was measured; hardness_pm: how well the rubber's
+    hardness is known, either way, where the row does not say. Then what the row says counts, by its own ± or
+    TYPED_PM, then its rubber. Raises InputError where radial or axial are known by none of these.
 
     >>> found = springs_of_row(bush("R60"))
     >>> found.radial.value, found.radial.how, round(found.conical.value, -3)
     (310.0, 'estimate, replace by a measured value', 49000.0)
     """
-    given = dict(measured or {})
+    given = {**_measured(row), **(measured or {})}
     if wrong := [f"measured = {name!r}, must be one of {', '.join(DIRECTIONS)}" for name in given
                  if name not in DIRECTIONS]:  # fmt: skip
         raise InputError(*wrong)
@@ -140,7 +144,8 @@ def springs_of_row(
     worked: BushSprings | None = None
     if rubber is not None:
         sizes = rubber.inner_r, rubber.outer_r, rubber.length
-        worked = bush_springs("rubber", *sizes, rubber.hardness, pm=hardness_pm)
+        known_to = hardness_pm if row.hardness_pm is None else row.hardness_pm
+        worked = bush_springs("rubber", *sizes, rubber.hardness, pm=known_to)
     typed = {"radial": row.stiffness_radial, "axial": row.stiffness_axial, "torsion": row.stiffness_torsion}
     found: dict[str, Any] = {}
     for name in DIRECTIONS:
@@ -148,7 +153,7 @@ def springs_of_row(
         if name in given:
             found[name] = given[name]
         elif said is not None:
-            found[name] = Known.about(said, TYPED_PM, row.known)
+            found[name] = Known.about(said, TYPED_PM if row.stiffness_pm is None else row.stiffness_pm, row.known)
         elif worked is not None:
             found[name] = getattr(worked, name)
     if lacking := [name for name in ("radial", "axial") if name not in found]:
@@ -164,6 +169,26 @@ def springs_of_row(
         **found, dynamic=row.dynamic, travel=(row.travel_radial, row.travel_axial), load=row.load, heat=row.heat,
         notes=notes,
     )  # fmt: skip
+
+
+def _measured(row: AnyBush) -> dict[str, Known]:
+    """What a row says was measured, by direction; InputError names the bush."""
+    found, wrong = {}, []
+    for one in row.measured:
+        if one.value is not None:
+            pm = TYPED_PM if one.pm is None else one.pm
+            found[one.direction] = Known.about(one.value, pm, MEASURED)
+            continue
+        points = tuple(zip(one.travels, one.forces, strict=True))
+        try:
+            found[one.direction] = measured_stiffness(
+                points, load=one.about, load_pm=one.force_pm, travel_pm=one.travel_pm
+            )
+        except InputError as error:
+            wrong += [f"bush {row.name}: measured {one.direction}: {line}" for line in error.problems]
+    if wrong:
+        raise InputError(*wrong)
+    return found
 
 
 def bobbin_springs(

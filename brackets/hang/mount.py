@@ -278,6 +278,10 @@ def _kept(array: Array) -> Array:
     return array
 
 
+SOLID_STOP = 20_000.0
+"""N/mm of a solid stop with what it stands on: common practice, no source; a bracket gives more than its pad."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Stop:
     """A snubber or a capture washer: carries nothing until the powertrain has come `gap` mm nearer to it.
@@ -293,7 +297,7 @@ class Stop:
     at: Vec
     direction: Vec
     gap: float
-    stiffness: float = 20_000.0
+    stiffness: float = SOLID_STOP
     carries: bool = False
     of: str = ""
 

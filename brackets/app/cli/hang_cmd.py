@@ -24,8 +24,8 @@ def hang(
 ) -> int:
     """The powertrain on its bushes.
 
-    What each mount carries at rest and in first gear and reverse, what holds if one fails, the six frequencies
-    against what shakes at idle, and all that was assumed. Nothing is built.
+    What each mount carries at rest, in first gear and reverse and in every load case of the bay, what holds if one
+    fails, the six frequencies against what shakes at idle, and all that was assumed. Nothing is built.
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.inputs import inputs_of
@@ -45,58 +45,49 @@ def hang(
 def _hung(file: Path) -> Hung:
     from brackets.app.cli.hang_view import Hung
     from brackets.bay.file import read
-    from brackets.bay.load_cases import load_cases_of
+    from brackets.bay.hanging import hanging
     from brackets.bay.on_bushes import on_bushes
     from brackets.core.errors import BadFile, InputError
-    from brackets.core.finding import worst_first
-    from brackets.hang.cases import one_missing, under_cases
-    from brackets.hang.findings import case_findings, missing_findings, mode_findings
-    from brackets.hang.vibration import modes
 
     bay = read(file)
     try:
-        on = on_bushes(bay)
-        mass, centre = on.mass.kg, on.mass.centroid
-        cases = load_cases_of(bay, on)
-        results = under_cases(mass, centre, on.mounts, cases)
-        missing = one_missing(mass, centre, on.mounts, cases)
-        swings = modes(mass, on.mass.inertia, on.mounts, centre=centre)
+        found = hanging(bay, on_bushes(bay))
     except InputError as error:
         raise BadFile(file, *error.problems) from error
-    untyped = _untyped(bay.powertrain, ("cylinders", "strokes", "idle"))
-    found = [*case_findings(results), *missing_findings(missing)]
-    if not untyped:
-        of_modes = mode_findings(swings, on.engine, on.idle)
-        found += sorted(of_modes, key=lambda each: (each.code, -(each.value or 0.0)))
-    return Hung(
-        bay=bay, on=on, results=results, missing=missing, modes=swings, findings=worst_first(found),
-        at_idle=not untyped, unsaid=_unsaid(bay, on),
-    )  # fmt: skip
+    return Hung.of(found, unsaid=_unsaid(bay, found.on))
 
 
 def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:
     """What the bay does not say, with what is therefore left out or taken; each names its key."""
+    from brackets.bay.hanging import knows_idle
+    from brackets.core.schema.reading import stated
+
     typed, axle = bay.powertrain, bay.powertrain.layout == "transaxle"
     told = []
-    if bay.chains:
-        told.append("the pitch radii of a chain's sprockets, which have no key yet: no first gear and no reverse")
-    elif on.drive is None:
+    if typed.torque == 0:
         told.append("[powertrain] torque: no first gear and no reverse")
+    elif on.drive is None:
+        told.append("[[chain]] size and teeth, or radii, of both its sprockets: no first gear and no reverse")
     else:
-        output = ("axle_at", "axle_axis") if axle else ("crank_at", "crank_axis")
-        told += _lacking(typed, ("final",) if axle else (), "no first gear and no reverse")
+        output = () if bay.chains else ("axle_at", "axle_axis") if axle else ("crank_at", "crank_axis")
+        told += _lacking(typed, ("final",) if axle and not bay.chains else (), "no first gear and no reverse")
         told += _lacking(typed, ("first",), "no first gear")
         told += _lacking(typed, ("reverse",), "no reverse")
         told += _lacking(typed, ("traction_tyre_radius",), "the torque is not capped by what the tyres take")
         told += _lacking(typed, output, "the torque acts about what these are by default")
-    told += _lacking(typed, ("cylinders", "strokes", "idle"), "no frequency is held against idle")
+    if not bay.load_cases and not typed.road_cases:
+        told.append("[[load_case]], [powertrain] road_cases: no bump, no braking, no cornering")
+    if not bay.snubbers:
+        told.append("[[snubber]]: nothing is taken to catch the powertrain beside its bushes")
+    if not knows_idle(bay):
+        crank = {"crank_layout", "crank_throws"} & stated(typed)
+        needed = ("idle",) if crank else ("cylinders", "strokes", "idle")
+        told += _lacking(typed, needed, "no frequency is held against idle")
     for name in dict.fromkeys(row.bush for row in bay.mounts):
         springs = next(on.springs[row.name] for row in bay.mounts if row.bush == name)
         limits = (("load", springs.load), ("travel_radial", springs.travel[0]), ("travel_axial", springs.travel[1]))
         if lacking := [key for key, value in limits if value is None]:
             told.append(f"bush {name}: {', '.join(lacking)}: not held against any")
-    links = dict.fromkeys(row.link_part for row in bay.mounts if row.link_part is not None)
-    told += [f"{name}: how far a link gives is not held against the travel of its bushes yet" for name in links]
     return tuple(told)
 
 

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from brackets.app.cli.findings_view import cautions_text
+from brackets.app.cli.hang_cases_view import case_facts, case_notes
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
-from brackets.bay.on_bushes import OnBushes
-from brackets.bay.schema.record import Bay
+from brackets.bay.hanging import Hanging
 from brackets.core.finding import PRACTICE, Finding, verdict
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.hang.bush import DIRECTIONS as WAYS
-from brackets.hang.bush import TYPED_PM
+from brackets.hang.bush import HARDNESS_PM, TYPED_PM
 from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
-from brackets.hang.vibration import DIRECTIONS, Modes
+from brackets.hang.vibration import DIRECTIONS
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -29,8 +29,6 @@ FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code
 NOT_DONE = (
     "fit does not take its movement from here: what moves there is what [powertrain] moves says",
     "at what height to weld the chassis side so that it sits as drawn with its weight on",
-    "bump, braking, cornering: a bay has no key for load cases yet; road_cases in Python has some to start from",
-    "snubbers and capture washers: a bay has no key for them yet; what may catch it is not counted",
     "the range of the loads over the scatter of the bushes: reaction_range in Python",
     "loads of the mounts that are left where one is missing",
     "pictures, and rubber against poly against solid (--compare)",
@@ -39,21 +37,14 @@ NOT_DONE = (
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Hung:
-    """A bay on its bushes.
+class Hung(Hanging):
+    """A bay on its bushes, and what it does not say, by key."""
 
-    results: the weight, then first gear and reverse where the bay gives them; at_idle: whether cylinders, strokes
-    and idle are typed, without which no frequency is judged; unsaid: what the bay does not say, by key.
-    """
-
-    bay: Bay
-    on: OnBushes
-    results: tuple[CaseResult, ...]
-    missing: tuple[Missing, ...]
-    modes: Modes
-    findings: tuple[Finding, ...]
-    at_idle: bool
     unsaid: tuple[str, ...]
+
+    @classmethod
+    def of(cls, found: Hanging, *, unsaid: tuple[str, ...]) -> Hung:
+        return cls(**{field.name: getattr(found, field.name) for field in fields(found)}, unsaid=unsaid)
 
     def flags(self, mode: int) -> tuple[str, ...]:
         """Codes of what is found of one mode."""
@@ -79,7 +70,7 @@ def hang_text(hung: Hung) -> str:
     blocks = [
         f"{hung.bay.name}\n{top}",
         _mass(hung, at),
-        *(_loads(result) for result in hung.results),
+        *(_loads(result, at) for result in hung.results),
         _missing(hung, at),
         _modes(hung),
         _stiffness(hung),
@@ -120,12 +111,12 @@ def _mass(hung: Hung, at: Lengths) -> str:
     return facts([("powertrain", f"{hung.on.mass.kg:g} kg, {centre}, from {len(hung.bay.lumps)} lumps")])
 
 
-def _loads(result: CaseResult) -> str:
+def _loads(result: CaseResult, at: Lengths) -> str:
     carried = float(result.found.vertical.sum())
     rows = []
     for state, mount in zip(result.mounts, result.found.mounts, strict=True):
         x, y, z = (f"{round(value) + 0:d}" for value in state.force)
-        share = f"{100 * state.force[2] / carried:.0f} %"
+        share = f"{round(100 * state.force[2] / carried) + 0:d} %"
         limit = "not judged" if state.overload is None else f"{100 * state.overload:.0f} %"
         travel = "not judged" if state.overtravel is None else f"{100 * state.overtravel:.0f} %"
         said = [
@@ -136,7 +127,8 @@ def _loads(result: CaseResult) -> str:
     head = ("mount", "up N", "share", "forward N", "left N", "of its load", "of its travel", "note")
     why = "" if result.case.name == "weight" else f" ({result.case.counts}: {result.case.why})"
     title = "at rest under its weight" if result.case.name == "weight" else f"{result.case.name}, with its weight"
-    return line(f"{title}, force on the powertrain{why}") + "\n" + table(head, rows, right=range(1, 7))
+    told = [line(f"{title}, force on the powertrain{why}"), table(head, rows, right=range(1, 7))]
+    return "\n".join((*told, *(line(f"  {note}") for note in case_notes(result, at))))
 
 
 def _missing(hung: Hung, at: Lengths) -> str:
@@ -200,9 +192,7 @@ def _stiff(value: float) -> str:
 
 def _assumed(hung: Hung) -> tuple[str, ...]:
     told = list(hung.on.notes)
-    told.append(f"a stiffness typed in a row is taken as known to {TYPED_PM:.0%} either way: {PRACTICE}")
-    if any(known is not None and known.how.startswith(WORKED_OUT) for _, _, _, known in _bushes(hung)):
-        told.append("a stiffness worked out from rubber has its hardness as known to 5 IRHD either way")
+    told += _scatter(hung)
     for name in dict.fromkeys(row.bush for row in hung.bay.mounts):
         springs = next(hung.on.springs[row.name] for row in hung.bay.mounts if row.bush == name)
         if springs.dynamic == 1:
@@ -211,6 +201,17 @@ def _assumed(hung: Hung) -> tuple[str, ...]:
             told.append(f"bush {name}: {springs.dynamic:g} times as stiff shaken as at rest, for the frequencies")
     told.append("lumps are solid boxes of their size; the chassis stands still; movements are small")
     return tuple(told)
+
+
+def _scatter(hung: Hung) -> Iterator[str]:
+    """How well the stiffness of each bush is taken to be known, where its row does not say."""
+    for row in {mount.bush: hung.bay.bush_of(mount) for mount in hung.bay.mounts}.values():
+        named = f"bush {row.name}"
+        by = [(way, known) for name, _, way, known in _bushes(hung) if name == row.name and known is not None]
+        if row.stiffness_pm is None and any(known.how == row.known for _, known in by):
+            yield f"{named}: its typed stiffness as known to {TYPED_PM:.0%} either way: {PRACTICE}"
+        if row.hardness_pm is None and any(known.how.startswith(WORKED_OUT) for _, known in by):
+            yield f"{named}: the hardness of its rubber as known to {HARDNESS_PM:g} IRHD either way: {PRACTICE}"
 
 
 def _listed(title: str, told: tuple[str, ...]) -> str:
@@ -255,6 +256,7 @@ def _case(result: CaseResult) -> dict[str, Any]:
         "name": result.case.name,
         "counts": result.case.counts,
         "why": result.case.why,
+        **case_facts(result),
         "mounts": [
             {
                 "name": state.mount,

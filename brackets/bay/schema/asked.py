@@ -8,7 +8,22 @@ from typing import Annotated
 
 from brackets.bay.schema.standing import SHORTEST
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import FAR, angles, choice, deg, direction, lengths, mm, number, point, text, texts
+from brackets.core.schema.kinds import (
+    FAR,
+    angles,
+    choice,
+    count,
+    deg,
+    direction,
+    lengths,
+    mm,
+    newton,
+    number,
+    point,
+    text,
+    texts,
+)
+from brackets.core.tables.chains import CHAIN, CHAIN_PITCHES, RUN_KINDS
 from brackets.core.vectors import Vec
 
 FIGURES = ("fore", "left", "up", "roll", "pitch", "yaw")
@@ -121,7 +136,12 @@ class SlackRow(Checked):
             yield f"least = {self.least:g} mm, below length, {self.length:g}: shortest it may become"
 
 
-EXPECTED = ("gap", "mass", "bolt", "path")
+EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
+EXPECTED_OF_HANG = ("up", "force", "mode")
+"""What `fit` compares, and what `brackets hang` does."""
+
+
+MODES = ("1", "2", "3", "4", "5", "6")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,15 +149,29 @@ class ExpectedRow(Checked):
     """What should come out, as worked out by other means: compared with what does."""
 
     what: Annotated[
-        str, choice(EXPECTED, "gap standing still, mass of parts, length of a bolt, least gap along a path")
+        str,
+        choice(
+            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
+            "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
+            " mount carries upwards, how large the force on it is, a natural frequency",
+        ),
     ]
-    of: Annotated[tuple[str, ...], texts("names: two bodies, parts, a bolt or a path", at_least=1, at_most=40)]
-    value: Annotated[float, number(-3000, 3000, "what it should be, mm or kg")]
-    within: Annotated[float, number(0, 1000, "how far off it may be, mm or kg")] = 0.05
+    of: Annotated[
+        tuple[str, ...],
+        texts("names: two bodies, parts, a bolt, a path, a mount, a mode by its number", at_least=1, at_most=40),
+    ]
+    case: Annotated[str, text("load case in which a mount carries it")] = "weight"
+    without: Annotated[str | None, text("mount or link that is left out for it")] = None
+    value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, kg, N or Hz")]
+    within: Annotated[float, number(0, 1000, "how far off it may be, mm, kg, N or Hz")] = 0.05
     how: Annotated[str, text("how it was worked out", longest=300)] = ""
 
     def rules(self) -> Iterator[str]:
-        names = {"gap": 2, "bolt": 1, "path": 1}.get(self.what)
+        names = {"gap": 2, "bolt": 1, "path": 1, "up": 1, "force": 1, "mode": 1}.get(self.what)
+        if self.what in EXPECTED_OF_FIT and (self.without is not None or self.case != "weight"):
+            yield f"case, without = given, must be none: a {self.what} stands still with its weight on"
+        if self.what == "mode" and self.of[0] not in MODES:
+            yield f"of = {self.of[0]}, must be one of {', '.join(MODES)}: modes by rising frequency"
         if names is not None and len(set(self.of)) != names:
             yield f"of = {', '.join(self.of)}, must be {names} name{'s' * (names > 1)}: what the {self.what} is of"
 
@@ -170,6 +204,9 @@ class ShaftRow(Checked):
                 yield f"{name} = {getattr(self, name):g} deg, only with joints = {CARDAN}: others turn evenly"
 
 
+ENDS = ("powertrain", "chassis")
+
+
 @dataclass(frozen=True, kw_only=True)
 class ChainRow(Checked):
     name: Annotated[str, text("name of the chain or belt")]
@@ -179,6 +216,14 @@ class ChainRow(Checked):
     powertrain_axis: Annotated[Vec, direction("axis of that sprocket")]
     chassis_at: Annotated[Vec, point(3, "middle of the sprocket or pulley on the chassis, the same")]
     chassis_axis: Annotated[Vec, direction("axis of that sprocket")]
+    kind: Annotated[str, choice(RUN_KINDS, "what runs between them")] = CHAIN
+    size: Annotated[str | None, choice(tuple(CHAIN_PITCHES), "size of the chain by ISO 606")] = None
+    pitch: Annotated[float | None, mm(2, 60, "its pitch, where it is of no such size, or a toothed belt's")] = None
+    powertrain_teeth: Annotated[int | None, count(5, 200, "teeth of the sprocket on the powertrain")] = None
+    powertrain_radius: Annotated[float | None, mm(5, 500, "its pitch radius, where no teeth are typed")] = None
+    chassis_teeth: Annotated[int | None, count(5, 200, "teeth of the sprocket on the chassis")] = None
+    chassis_radius: Annotated[float | None, mm(5, 500, "its pitch radius, where no teeth are typed")] = None
+    slack: Annotated[float, newton(0, 1e5, "pull of its slack run under load")] = 0.0
     offset_rest: Annotated[
         float | None, mm(0, 200, "most that one may be out of the other's plane, standing still")
     ] = None
@@ -190,6 +235,22 @@ class ChainRow(Checked):
 
     def rules(self) -> Iterator[str]:
         yield from still_first(self, "offset", "angle")
+        if self.size is not None and self.kind != CHAIN:
+            yield f"size = {self.size}, only with kind = {CHAIN}: ISO 606 has chains"
+        if self.size is not None and self.pitch is not None:
+            yield f"pitch = {self.pitch:g} mm, must be none with size = {self.size}: one of the two"
+        ends = [(end, getattr(self, f"{end}_teeth"), getattr(self, f"{end}_radius")) for end in ENDS]
+        for end, teeth, radius in ends:
+            if teeth is not None and radius is not None:
+                yield f"{end} radius = {radius:g} mm, must be none with teeth = {teeth}: one of the two"
+            if teeth is not None and self.size is None and self.pitch is None:
+                yield f"{end} teeth = {teeth}, must be with size or pitch: of the chain or belt"
+        typed = [end for end, teeth, radius in ends if teeth is not None or radius is not None]
+        if len(typed) == 1:
+            other = next(end for end in ENDS if end not in typed)
+            yield f"{other} teeth, radius = nothing, one of them: both sprockets or neither"
+        if self.slack and not typed:
+            yield f"slack = {self.slack:g} N, must be with teeth or radius of both sprockets: pull of the slack run"
 
 
 def still_first(row: Checked, *names: str) -> Iterator[str]:

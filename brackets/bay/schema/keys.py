@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.loads import ForceRow, LoadCaseRow, SnubberRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -76,6 +77,15 @@ BAY_KEYS = FileKeys(
             form="table",
             about="where the powertrain stands, its drive, how far it moves",
             groups=("place", "crank", "axle", "traction", "moves"),
+            examples={
+                "crank_layout": "twin 270",
+                "crank_throws": [0, 90],
+                "crank_banks": [0, 0],
+                "crank_along": [0, 1],
+                "crank_firing": [0, 270],
+                "primary": 2.9,
+                "turns": "left-handed",
+            },
         ),
         TableKeys(
             name="place",
@@ -147,6 +157,37 @@ BAY_KEYS = FileKeys(
             examples={"powertrain_onto": "gearbox", "play": 0.5},
         ),
         TableKeys(
+            name="snubber",
+            row=SnubberRow,
+            form="rows",
+            about="what the powertrain meets when it moves: snubbers, capture washers, straps, pads",
+            examples={
+                "name": "tunnel_snubber",
+                "mount": "left",
+                "at": [-600, 0, 150],
+                "direction": [0, 0, 1],
+                "gap": 4,
+                "gap_back": 6,
+                "stiffness": 1500,
+            },
+        ),
+        TableKeys(
+            name="load_case",
+            row=LoadCaseRow,
+            form="rows",
+            about="what the powertrain must bear on its bushes beside its weight and its gears",
+            inner=(
+                TableKeys(
+                    name="forces",
+                    row=ForceRow,
+                    form="rows",
+                    about="forces and couples on the powertrain",
+                    examples={"at": [-520, 60, 250], "force": [0, 0, -800], "couple": [0, 120, 0]},
+                ),
+            ),
+            examples={"name": "pot-hole", "felt": [0.5, 0, -4], "part": 0.5, "gear": "first", "why": "own choice"},
+        ),
+        TableKeys(
             name="part",
             row=PartRow,
             form="rows",
@@ -166,6 +207,7 @@ BAY_KEYS = FileKeys(
                     name="legs",
                     row=TurnLeg,
                     form="rows",
+                    must=True,
                     about="each starts where the last one ends: [x, y, z], or a turn",
                     short=StraightLegRow,
                     examples={"by": [0, 0, 150], "turn": 30, "through": [-400, 0, 560], "axis": [1, 0, 0]},
@@ -191,7 +233,14 @@ BAY_KEYS = FileKeys(
             row=ExpectedRow,
             form="rows",
             about="what you worked out by other means, compared with what comes out",
-            examples={"what": "gap", "of": ["fuel_hose", "engine"], "value": 20.5, "how": "by straight edge"},
+            examples={
+                "what": "gap",
+                "of": ["fuel_hose", "engine"],
+                "case": "first gear",
+                "without": "torque_link",
+                "value": 20.5,
+                "how": "by straight edge",
+            },
         ),
         TableKeys(
             name="shaft",
@@ -221,6 +270,13 @@ BAY_KEYS = FileKeys(
             groups=("powertrain", "chassis", "offset", "angle", "centres"),
             examples={
                 "name": "final_chain",
+                "size": "10B",
+                "pitch": 15.875,
+                "powertrain_teeth": 16,
+                "powertrain_radius": 40.7,
+                "chassis_teeth": 40,
+                "chassis_radius": 101.2,
+                "slack": 50,
                 "powertrain_at": [-180, 110, 205],
                 "powertrain_axis": [0, 1, 0],
                 "chassis_at": [-640, 110, 180],

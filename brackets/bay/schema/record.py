@@ -20,6 +20,7 @@ from brackets.bay.schema.asked import (
     SocketRow,
     SpannerRow,
 )
+from brackets.bay.schema.loads import LoadCaseEntry, SnubberRow
 from brackets.bay.schema.standing import (
     Accept,
     Boss,
@@ -124,6 +125,8 @@ class Bay(Shown):
     shafts: tuple[ShaftRow, ...] = ()
     chains: tuple[ChainRow, ...] = ()
     props: tuple[PropRow, ...] = ()
+    load_cases: tuple[LoadCaseEntry, ...] = ()
+    snubbers: tuple[SnubberRow, ...] = ()
     pos: float | None = None
     coating: float | None = None
     coating_in_holes: float | None = None

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
+from brackets.bay.schema.drive_keys import DriveKeys
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.kinds import (
     choice,
-    count,
     deg,
     direction,
     mm,
@@ -363,7 +363,7 @@ class Accept(Checked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Powertrain(Checked):
+class Powertrain(DriveKeys):
     place_at: Annotated[Vec, point(3, "shift of everything on the powertrain side")] = (0.0, 0.0, 0.0)
     place_roll: Annotated[float, deg(-90, 90, "roll about x, left side up")] = 0.0
     place_pitch: Annotated[float, deg(-90, 90, "pitch about y, nose down")] = 0.0
@@ -376,19 +376,6 @@ class Powertrain(Checked):
     crank_axis: Annotated[Vec, direction("direction of the crank")] = (1.0, 0.0, 0.0)
     axle_at: Annotated[At, point(3, "a point on the axle, for a transaxle")] = None
     axle_axis: Annotated[Vec, direction("direction of the axle")] = (0.0, 1.0, 0.0)
-    layout: Annotated[str, choice(("longitudinal", "transaxle"), "what the drive torque acts about")] = (
-        "longitudinal"
-    )
-    cylinders: Annotated[int, count(1, 24, "cylinders")] = 4
-    strokes: Annotated[int, count(2, 4, "two- or four-stroke")] = 4
-    idle: Annotated[float, number(100, 5000, "idle, rev/min")] = 850.0
-    torque: Annotated[float, number(0, 5000, "largest engine torque, Nm")] = 0.0
-    first: Annotated[float, number(0.1, 30, "first gear ratio")] = 1.0
-    reverse: Annotated[float, number(0.1, 30, "reverse gear ratio")] = 1.0
-    final: Annotated[float, number(0.1, 30, "final drive ratio")] = 1.0
-    traction_tyre_radius: Annotated[float | None, mm(50, 1500, "rolling radius of the driven tyres")] = None
-    traction_driven_load: Annotated[float, number(0, 200000, "load on the driven wheels, N")] = 0.0
-    traction_grip: Annotated[float, number(0, 3, "grip of the driven wheels")] = 0.0
     moves_about: Annotated[str, choice(("centre of mass", "crank"), "what it rocks about")] = "centre of mass"
     moves_roll: Annotated[float, deg(0, 30, "rocks in roll, each way")] = 0.0
     moves_pitch: Annotated[float, deg(0, 30, "rocks in pitch, each way")] = 0.0

@@ -29,10 +29,11 @@ Form = Literal["table", "rows", "named"]
 class TableKeys:
     """One table of a file: its `name`, the class whose fields are its keys, and what it is `about`.
 
-    `must`: the table must be there. `groups`: prefixes whose keys may stand in a table of their own, bolt_size as
-    bolt = { size = .. }. `open_to`: what every other key is, "" where there may be none. `instead`: a required key,
-    and the key that it may be left out for. `inner`: lists of tables inside a row; `short` is the row class of an
-    entry that is written as a list. `examples`: of keys that the shipped files do not use.
+    `must`: the table must be there, of an inner one at least one. `groups`: prefixes whose keys may stand in a
+    table of their own, bolt_size as bolt = { size = .. }. `open_to`: what every other key is, "" where there may be
+    none. `instead`: a required key, and the key that it may be left out for. `inner`: lists of tables inside a row;
+    `short` is the row class of an entry that is written as a list. `examples`: of keys that the shipped files do
+    not use.
     """
 
     name: str

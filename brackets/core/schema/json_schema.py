@@ -61,12 +61,13 @@ def _row(table: TableKeys, rows: Sequence[Mapping[str, object]]) -> Schema:
             if group in table.row._whole:
                 inner.setdefault("required", []).append(short)
     for inner_table in table.inner:
-        properties[inner_table.name] = _in_form(inner_table, _row(inner_table, ())) | {"minItems": 1}
+        least = {"minItems": 1} if inner_table.must else {}
+        properties[inner_table.name] = _in_form(inner_table, _row(inner_table, ())) | least
     found: Schema = {"type": "object", "description": table.about, "properties": properties}
     if not table.open_to:
         found["additionalProperties"] = False
     plain = [p.name for p in table.params if table.required(p) and not table.group_of(p.name)]
-    plain += [inner_table.name for inner_table in table.inner]
+    plain += [inner_table.name for inner_table in table.inner if inner_table.must]
     if plain:
         found["required"] = plain
     either = [_either(table, p) for p in table.params if table.required(p) and table.group_of(p.name)]

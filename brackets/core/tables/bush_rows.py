@@ -25,13 +25,34 @@ class Rubber:
 
 
 @dataclass(frozen=True, kw_only=True)
+class MeasuredStiffness:
+    """What was measured of a bush in one direction: "radial", "axial", "torsion" or "conical".
+
+    value, pm: the stiffness, N/mm or N mm/rad, and part of it either way, None where that is not said; or, value
+    then None, travels mm and forces N of each reading, how well they are read, mm and N either way, and about which
+    force N the slope is wanted, None for all of the range.
+    """
+
+    direction: str
+    value: float | None = None
+    pm: float | None = None
+    travels: tuple[float, ...] = ()
+    forces: tuple[float, ...] = ()
+    travel_pm: float = 0.0
+    force_pm: float = 0.0
+    about: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class AnyBush:
     """What a row says of a bush of any kind; mm, kg, N.
 
     load: N; heat: degrees C; travel_radial, travel_axial: mm each way; stiffness_radial, stiffness_axial: N/mm,
-    stiffness_torsion: N mm/rad, at rest; known: how these are known; dynamic: dynamic over static stiffness;
-    sample: whether the row is invented. Load, heat, stiffness and tilt are None where the row does not say; only
-    the mechanics of the bushes (`hang`) compute with load and stiffness, nothing with heat.
+    stiffness_torsion: N mm/rad, at rest; known: how these are known; stiffness_pm: part of them either way;
+    hardness_pm: IRHD either way that the rubber's hardness is known to; measured: what was measured, which wins;
+    dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and tilt are
+    None where the row does not say; only the mechanics of the bushes (`hang`) compute with load and stiffness,
+    nothing with heat.
     """
 
     name: str
@@ -50,6 +71,9 @@ class AnyBush:
     dynamic: float
     sample: bool
     source: str
+    stiffness_pm: float | None = None
+    hardness_pm: float | None = None
+    measured: tuple[MeasuredStiffness, ...] = ()
 
     @property
     def stamp(self) -> str:

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Annotated, ClassVar
 
 from brackets.core.schema.checked import Checked, Where, fields
-from brackets.core.schema.kinds import choice, kg, mm, newton, number, text, yes_no
+from brackets.core.schema.kinds import choice, kg, lengths, mm, newton, number, numbers, text, yes_no
 from brackets.core.schema.reading import from_mapping, record_of
 from brackets.core.schema.rows import Row, TableRef, called, one_of
 from brackets.core.schema.rule import Text
@@ -21,6 +21,7 @@ from brackets.core.tables.bush_rows import (
     Bobbin,
     BobbinEnd,
     Bush,
+    MeasuredStiffness,
     Rubber,
 )
 from brackets.core.tables.data_files import toml_rows
@@ -29,7 +30,10 @@ ROUNDING = 1e-9
 LEAST_RUBBER = 1.0
 """mm between the plates of a bobbin: less is no bush."""
 ENDS = ("first", "second")
-BUSH_GROUPS = ("travel", "stiffness", "rubber", *ENDS)
+READ = ("radial", "axial")
+"""Directions of which there may be readings of a press."""
+READINGS = ("radial_readings", "axial_readings")
+BUSH_GROUPS = ("travel", "stiffness", "measured", *READINGS, "readings", "rubber", *ENDS)
 """Keys of a bush that are tables of their own: travel = { radial = .. }."""
 
 
@@ -72,11 +76,46 @@ class BushRow(Checked):
     stiffness_axial: Annotated[float | None, number(1e-3, 1e7, "along its axis, at rest, N/mm")] = None
     stiffness_torsion: Annotated[float | None, number(0, 1e10, "about its axis, at rest, N mm/rad")] = None
     stiffness_known: Annotated[str, text("how the stiffness is known", longest=300)] = "not said how"
+    stiffness_pm: Annotated[
+        float | None, number(0, 0.9, "how well the typed stiffness is known, a part of it either way")
+    ] = None
+    measured_radial: Annotated[float | None, number(1e-3, 1e7, "measured square to its axis, N/mm")] = None
+    measured_axial: Annotated[float | None, number(1e-3, 1e7, "measured along its axis, N/mm")] = None
+    measured_torsion: Annotated[float | None, number(0, 1e10, "measured about its axis, N mm/rad")] = None
+    measured_conical: Annotated[float | None, number(0, 1e10, "measured by tilting it, N mm/rad")] = None
+    measured_pm: Annotated[
+        float | None, number(0, 0.9, "how well these are known, a part of them either way")
+    ] = None
+    radial_readings_travel: Annotated[
+        tuple[float, ...] | None,
+        lengths(0, 100, "readings square to its axis, which win: how far pressed", at_least=2, at_most=50),
+    ] = None
+    radial_readings_force: Annotated[
+        tuple[float, ...] | None, numbers(0, 1e6, "by what force at each, N", at_least=2, at_most=50)
+    ] = None
+    radial_about: Annotated[
+        float | None, newton(0, 1e6, "force about which their slope is wanted; without it of all the range")
+    ] = None
+    axial_readings_travel: Annotated[
+        tuple[float, ...] | None,
+        lengths(0, 100, "readings along its axis, which win: how far pressed", at_least=2, at_most=50),
+    ] = None
+    axial_readings_force: Annotated[
+        tuple[float, ...] | None, numbers(0, 1e6, "by what force at each, N", at_least=2, at_most=50)
+    ] = None
+    axial_about: Annotated[
+        float | None, newton(0, 1e6, "force about which their slope is wanted; without it of all the range")
+    ] = None
+    readings_travel_pm: Annotated[float, mm(0, 10, "how well each travel was read, either way")] = 0.0
+    readings_force_pm: Annotated[float, newton(0, 1e5, "how well each force was read, either way")] = 0.0
     dynamic: Annotated[float, number(1, 10, "dynamic over static stiffness")] = 1.0
     rubber_inner_r: Annotated[float | None, mm(1, 150, "bonded rubber: inner radius")] = None
     rubber_outer_r: Annotated[float | None, mm(1, 150, "bonded rubber: outer radius")] = None
     rubber_length: Annotated[float | None, mm(1, 400, "bonded rubber: length")] = None
     rubber_hardness: Annotated[float | None, number(20, 98, "bonded rubber: hardness, IRHD")] = None
+    hardness_pm: Annotated[
+        float | None, number(0, 15, "how well the rubber's hardness is known, IRHD either way; without it 5")
+    ] = None
     sample: Annotated[bool, yes_no("an invented row, stamped SAMPLE: MEASURE YOURS wherever it shows")] = False
     source: Annotated[str, text("where the figures are from", longest=300)] = "own row"
 
@@ -87,14 +126,62 @@ class BushRow(Checked):
             must=("shell_length", "sleeve_od", "sleeve_bore", "sleeve_length", "bolt"),
             may=("sleeve_offset", "end_flange"),
         ),
-        Where(key="kind", words=tuple(kind for kind in BUSH_KINDS if kind not in THREE_PIECES), may=("rubber",)),
+        Where(
+            key="kind",
+            words=tuple(kind for kind in BUSH_KINDS if kind not in THREE_PIECES),
+            may=("rubber", "hardness_pm"),
+        ),
         Where(key="kind", words=THREE_PIECES, must=("flange_od", "end_flange")),
         Where(key="kind", words=BOBBIN_KINDS, must=("height", "plate_t", "thread", *ENDS), may=("plate_od",)),
     )
-    _whole: ClassVar[tuple[str, ...]] = ("rubber",)
+    _whole: ClassVar[tuple[str, ...]] = ("rubber", *READINGS)
 
     def rules(self) -> Iterator[str]:
         yield from self._bobbin_rules() if self.kind in BOBBIN_KINDS else self._sleeve_rules()
+        yield from self._measured_rules()
+
+    def _measured_rules(self) -> Iterator[str]:
+        for name in READ:
+            travels, forces = self._readings(name)
+            if len(travels) != len(forces):
+                must = f"must be {len(travels)} figures, one for each travel"
+                yield f"{name}_readings_force = {len(forces)} figures, {must}: readings"
+            if self._size_or_none(f"{name}_about") is not None and not travels:
+                yield self._wrong(f"{name}_about", f"must be with {name}_readings")
+
+    def _readings(self, name: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Travels, mm, and forces, N, that were read in a direction."""
+        return (
+            getattr(self, f"{name}_readings_travel") or (),
+            getattr(self, f"{name}_readings_force") or (),
+        )
+
+    def _size_or_none(self, name: str) -> float | None:
+        found: float | None = getattr(self, name)
+        return found
+
+    @property
+    def measured(self) -> tuple[MeasuredStiffness, ...]:
+        """What was measured, by direction; readings after a figure, over which they win."""
+        figures = {
+            "radial": self.measured_radial,
+            "axial": self.measured_axial,
+            "torsion": self.measured_torsion,
+            "conical": self.measured_conical,
+        }
+        found = [
+            MeasuredStiffness(direction=name, value=value, pm=self.measured_pm)
+            for name, value in figures.items()
+            if value is not None
+        ]
+        for name in READ:
+            travels, forces = self._readings(name)
+            if travels:
+                found.append(MeasuredStiffness(
+                    direction=name, travels=travels, forces=forces, travel_pm=self.readings_travel_pm,
+                    force_pm=self.readings_force_pm, about=self._size_or_none(f"{name}_about"),
+                ))  # fmt: skip
+        return tuple(found)
 
     def _sleeve_rules(self) -> Iterator[str]:
         bore, sleeve, through = self._size("sleeve_bore"), self._size("sleeve_od"), BOLTS.find(str(self.bolt))
