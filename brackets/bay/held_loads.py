@@ -20,7 +20,7 @@ from brackets.bay.schema.standing import LINK
 from brackets.core.vectors import Vec, add, cross, scale, sub
 from brackets.hang.cases import CaseResult, under_cases
 from brackets.hang.load import Counts, LoadCase
-from brackets.hang.mount import Array
+from brackets.hang.mount import Array, Stop
 from brackets.hang.mount import Mount as HangMount
 from brackets.hang.scatter import ReactionRange, reaction_range
 from brackets.hold.part_cases import PartCase, SeatLoad
@@ -37,20 +37,23 @@ MOST_CORNERS = 64
 @dataclass(frozen=True, kw_only=True)
 class BushPush:
     """What one mount does to the powertrain in one case: `force` N and `couple` N mm at `at`, mm; low, high: (3,)
-    bounds of the force over the scatter of all bushes."""
+    bounds of the force over the scatter of all bushes; stops: force N and place mm of each stop of it that pushes,
+    most: the same at the largest push of the scatter."""
 
     at: Vec
     force: Vec
     couple: Vec
     low: Vec
     high: Vec
+    stops: tuple[tuple[Vec, Vec], ...] = ()
+    most: tuple[tuple[Vec, Vec], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class CasePushes:
     """One load case: what every mount does to the powertrain in it, by the mount's name, a link by its part's.
 
-    stops: N of each stop that pushes.
+    stops: N of each stop that pushes and is of no mount, so that it is led through no part.
     """
 
     name: str
@@ -79,9 +82,9 @@ def loads_of(bay: Bay) -> BayLoads:
         return BayLoads(on=on, cases=())
     mass, centre = on.mass.kg, on.mass.centroid
     found = []
-    for result in under_cases(mass, centre, on.mounts, cases):
+    for result in under_cases(mass, centre, on.mounts, cases, stops=on.stops):
         case = result.case
-        spread = reaction_range(mass, centre, on.mounts, case.loads, felt=case.felt)
+        spread = reaction_range(mass, centre, on.mounts, case.loads, stops=on.stops, felt=case.felt)
         found.append(_pushes(result, spread))
     return BayLoads(on=on, cases=tuple(found))
 
@@ -93,11 +96,21 @@ def _pushes(result: CaseResult, spread: ReactionRange) -> CasePushes:
         by_mount[mount.name] = BushPush(
             at=_vec(mount.position), force=_vec(result.found.forces[i]), couple=_vec(result.found.couples[i]),
             low=_vec(low[i]), high=_vec(high[i]),
+            stops=_of_mount(result.found.stops, result.found.pushes, mount.name),
+            most=_of_mount(result.found.stops, spread.pushes[1], mount.name),
         )  # fmt: skip
     pushing = zip(result.found.stops, result.found.pushes, strict=True)
     return CasePushes(
         name=case.name, counted=case.counts, why=case.why, by_mount=by_mount,
-        stops={stop.name: float(push) for stop, push in pushing if push > 0},
+        stops={stop.name: float(push) for stop, push in pushing if push > 0 and stop.of not in by_mount},
+    )  # fmt: skip
+
+
+def _of_mount(stops: Sequence[Stop], pushes: Array, name: str) -> tuple[tuple[Vec, Vec], ...]:
+    """Force on the powertrain and place of each stop of a mount that pushes: back the way that it closes."""
+    return tuple(
+        (scale(stop.direction, -float(push)), stop.at)
+        for stop, push in zip(stops, pushes, strict=True) if stop.of == name and push > 0
     )  # fmt: skip
 
 
@@ -154,7 +167,11 @@ class _Seat:
         """What acts on the part, about the origin of its seat."""
         acting = scale(push.force if force is None else force, self.sign * factor)
         twist = scale(push.couple, self.sign * factor) if self.turns else (0.0, 0.0, 0.0)
-        return SeatLoad(self.seat, acting, add(twist, cross(sub(self.bush, self.at), acting)))
+        twist = add(twist, cross(sub(self.bush, self.at), acting))
+        for stopping, at in push.stops if force is None else push.most:
+            pushed = scale(stopping, self.sign * factor)
+            acting, twist = add(acting, pushed), add(twist, cross(sub(at, self.at), pushed))
+        return SeatLoad(self.seat, acting, twist)
 
 
 def _seats(bay: Bay, part: Part, name: str) -> Iterator[_Seat]:

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
 def hold_bay(file: Path, *, given: Mapping[str, object], as_json: bool) -> int:
     """Every part of a bay under its load cases: 0 where nothing stops, 1 where something does, 2 where no load case
-    """Every part of a bay under its load cases: 0 where nothing stops, 1 where something does, 2 where no load case
     is typed, of which nothing is said but what to type.
     """
     from brackets.app.cli.kept_run import kept_run
