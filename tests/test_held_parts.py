@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
-from brackets import read_bay
+from brackets import on_bushes, read_bay
 from brackets.bay import held_loads, held_parts
+from brackets.bay.bracket_stiffness import with_brackets
+from brackets.bay.hanging import hanging
 from brackets.bay.held_parts import ASKS, NOT_LOADED, BayHeld, held_bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
@@ -228,3 +231,24 @@ def test_the_notes_say_what_the_loads_are_counted_as(monkeypatch: pytest.MonkeyP
 def test_a_press_fit_is_typed_whole_and_the_right_way_round(given: dict[str, float], problem: str) -> None:
     with pytest.raises(InputError, match=problem.replace(".", r"\.")):
         HoldRow(**given)  # type: ignore[arg-type]
+
+
+def test_hang_says_which_brackets_of_tern_are_soft_beside_their_bushes_and_which_nobody_knows() -> None:
+    """Their own bush: 350 N/mm; the link's are 1000 in series, and its fork and bracket are over ten times that."""
+    bay = read_bay(shipped() / "tern.toml")
+    found, unknown = with_brackets(bay, hanging(bay, on_bushes(bay)))
+    soft = {f.piece: f.value for f in found.findings if f.code == "bracket stiffness"}
+    assert set(soft) >= {"tray: tray_left", "tray: tray_right"}
+    assert all(0 < value < TIMES for value in soft.values())
+    assert not any("torque_link" in line or "fork" in line for line in (*soft, *unknown))
+
+
+def test_hang_goes_on_where_the_parts_cannot_be_placed(tmp_path: Path) -> None:
+    text = (shipped() / "tern.toml").read_text("utf-8").replace('recipe = "tray"', 'recipe = "trey"')
+    (tmp_path / "tern.toml").write_text(text, "utf-8")
+    (tmp_path / "tern_engine.stl").write_bytes((shipped() / "tern_engine.stl").read_bytes())
+    bay = read_bay(tmp_path / "tern.toml")
+    before = hanging(bay, on_bushes(bay))
+    found, unknown = with_brackets(bay, before)
+    assert found is before
+    assert unknown == ("parts that can be placed (fit says why they cannot): brackets are taken as rigid",)

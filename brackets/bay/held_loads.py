@@ -89,6 +89,19 @@ def loads_of(bay: Bay) -> BayLoads:
     return BayLoads(on=on, cases=tuple(found))
 
 
+def weight_alone(on: OnBushes) -> BayLoads:
+    """The weight and nothing else, every bush as typed. Raises InputError where nothing holds it."""
+    (rest,) = under_cases(on.mass.kg, on.mass.centroid, on.mounts, (), stops=on.stops)
+    by_mount = {}
+    for mount, force, couple in zip(rest.found.mounts, rest.found.forces, rest.found.couples, strict=True):
+        push = _vec(force)
+        by_mount[mount.name] = BushPush(
+            at=_vec(mount.position), force=push, couple=_vec(couple), low=push, high=push
+        )
+    case = CasePushes(name=rest.case.name, counted="characteristic", why=rest.case.why, by_mount=by_mount, stops={})
+    return BayLoads(on=on, cases=(case,))
+
+
 def _pushes(result: CaseResult, spread: ReactionRange) -> CasePushes:
     case: LoadCase = result.case
     (low, high), by_mount = spread.forces, {}

@@ -13,6 +13,7 @@ import numpy as np
 
 from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
 from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import LINK
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding, worst_first
@@ -66,10 +67,13 @@ def held_bay(stood: PlacedBay, *, only: frozenset[str] | None = None) -> BayHeld
     stood: by `placed_bay`; only: names of parts, all where None. Where no load case is typed, `asks` says so and
     nothing else is said. Raises InputError where there is nothing to hang or nothing holds the powertrain.
     """
+    loads = loads_of(stood.bay)
+    return held_under(stood, loads, only=only) if loads.cases else BayHeld(asks=(ASKS,))
+
+
+def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None = None) -> BayHeld:
+    """The same under these loads."""
     bay = stood.bay
-    loads = loads_of(bay)
-    if not loads.cases:
-        return BayHeld(asks=(ASKS,))
     typed = HoldRow() if bay.holding is None else bay.holding
     parts = [
         _held_part(bay, loads, part, typed) for part in stood.parts if only is None or part.name in only
@@ -138,7 +142,7 @@ def _stiffness(
     bay: Bay, loads: BayLoads, name: str, found: tuple[SeatStiffness, ...]
 ) -> Iterator[BracketStiffness]:
     """At each bush the way in which the bracket is least stiff beside it."""
-    sits = {getattr(mount, f"{side}_seat"): mount for mount, side in bay.mounts_of(name)}
+    sits = {getattr(mount, f"{side}_seat"): mount for mount, side in bay.mounts_of(name) if side != LINK}
     for each in found:
         if each.seat not in sits:
             continue

@@ -139,7 +139,9 @@ def said(held: BayHeld) -> str:
     rows = check_rows(held)
     over = sum(1 for row in rows if not row.meets)
     first = f"{EXCEEDED} in {over} of {len(rows)} checks" if over else f"{MET} in all {len(rows)} checks"
-    return f"strength: {first}, most used {used(check.worst)}: {worst.name}: {place}, case {case}{left}"
+    own = check.own_utilisation
+    by = " by your own factor" if own is not None and float(own) > float(check.utilisation) else ""
+    return f"strength: {first}, most used {used(check.worst)}{by}: {worst.name}: {place}, case {case}{left}"
 
 
 def record(held: BayHeld) -> dict[str, Any]:
