@@ -7,7 +7,8 @@ from brackets.bay.held_parts import BayHeld
 from brackets.bay.held_rows import FATIGUE, STIFF_HEADS
 from brackets.drawing.record import Drawing, Table, Title
 
-CHECKS = ("used", "place", "check", "case", "found", "allowed", "own factor", "rule you entered")
+CHECKS = ("used", "place", "by", "case", "found", "allowed", "own factor", "rule you entered")
+CLAUSES = ("by", "clause", "in words: what was found against what is allowed")
 WELDS = ("weld", "across, MPa", "between", "along, MPa", "between", "detail category", "signed")
 MOST = 40
 """Checks on paper, the most used: all of them are in strength.csv."""
@@ -20,7 +21,11 @@ def strength_sheet(held: BayHeld, part: str, title: Title) -> Drawing | None:
     missing = [(place, why) for name, place, why in held_rows.not_checked(held) if name == part]
     if not (checks or missing):
         return None
-    tables = [Table("Checks by hand, the most used first", CHECKS, tuple(_check(row) for row in checks[:MOST]))]
+    by = {key: number for number, key in enumerate(dict.fromkeys(map(_clause, checks[:MOST])), 1)}
+    rows = tuple(_check(row, by[_clause(row)]) for row in checks[:MOST])
+    tables = [Table("Checks by hand, the most used first", CHECKS, rows)]
+    if by:
+        tables.append(Table("By which clause", CLAUSES, tuple((str(n), *key) for key, n in by.items())))
     if missing:
         tables.append(Table("Not checked", ("place", "why"), tuple(missing)))
     if welds:
@@ -36,7 +41,6 @@ def strength_sheet(held: BayHeld, part: str, title: Title) -> Drawing | None:
             ("part", title.part),
             ("revision", title.revision or "none given"),
             ("strength", _verdict(checks, missing)),
-            ("load cases", ", ".join(f"{name} ({counted})" for name, counted, _ in held.cases)),
         ),
         strokes=(),
         tables=tuple(tables),
@@ -45,7 +49,9 @@ def strength_sheet(held: BayHeld, part: str, title: Title) -> Drawing | None:
             " Nothing more is said: it is for whoever signs to accept the loads, the clauses and the welds.",
             f"{FATIGUE[0].upper()}{FATIGUE[1:]}. Quality of the welds is not computed.",
             *left,
-            *(f"{note[0].upper()}{note[1:]}." for note in held.notes[1:]),
+            "Bushes --+: the force of a bush at the least or the most that the scatter of all bushes makes of it,"
+            " along x, y and z of the bay.",
+            *(f"{note[0].upper()}{note[1:]}." for note in held.notes),
         ),
         true_size=False,
         own_page=False,
@@ -60,8 +66,13 @@ def _verdict(checks: list[held_rows.CheckRow], missing: list[tuple[str, str]]) -
     return f"{first}; {len(missing)} not checked" if missing else first
 
 
-def _check(row: held_rows.CheckRow) -> tuple[str, ...]:
-    return (row.cells[0], *row.cells[2:])
+def _clause(row: held_rows.CheckRow) -> tuple[str, str]:
+    return row.check.clause, row.check.formula
+
+
+def _check(row: held_rows.CheckRow, by: int) -> tuple[str, ...]:
+    used, _, place, _, *rest = row.cells
+    return (used, place, str(by), *rest)
 
 
 def _weld(row: held_rows.WeldRow) -> tuple[str, ...]:

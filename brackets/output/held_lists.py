@@ -25,9 +25,12 @@ def tables(fit: Fit) -> Iterator[Table]:
         return
     checks = [_check(row) for row in held_rows.check_rows(fit.held)]
     welds: list[tuple[Cell, ...]] = [
-        (row.part, row.weld, row.across, " | ".join(row.across_cases), row.along, " | ".join(row.along_cases), "")
+        (
+            row.part, row.weld, _figure(row.across), " | ".join(row.across_cases), _figure(row.along),
+            " | ".join(row.along_cases), "",
+        )
         for row in held_rows.weld_rows(fit.held)
-    ]
+    ]  # fmt: skip
     found = (
         Table(name="strength", head=CHECK_HEAD, rows=checks),
         Table(name="welds", head=WELD_HEAD, rows=welds),
