@@ -67,9 +67,10 @@ Whether it holds, by hand, also as `brackets.hold`; N, N mm, mm, MPa:
     BeamSection, block_tearing, bolt_bearing, bolt_combined, bolt_punching, bolt_shear, bolt_slip, bolt_tension,
     Bolts, bolts_of, buckling_reduction, Check, CLAMPED, crush_tube, cup_hoop, ear_edge, ear_on_tube,
     ear_punching, ear_thickness, EN_1993, Factors, fillet_directional, fillet_normal, fillet_simplified,
-    flat_section, Frame, FrameResult, Member, Metal, metal, PIN, pin_bearing, pin_bending, pin_combined,
-    pin_contact, pin_shear, plate_bending, plate_tension, press_pressure, push_out, Refused, round_section,
-    skin_bearing, spreader_bending, stress_ranges, StressRange, strut_buckling, Support, thread_stripping,
+    flat_section, Frame, FrameResult, Held, hold_part, HoldSettings, Member, Metal, metal, PartCase, PIN,
+    pin_bearing, pin_bending, pin_combined, pin_contact, pin_shear, plate_bending, plate_combined, plate_tension,
+    press_pressure, PressFit, push_out, read_cases, Refused, round_section, SeatLoad, skin_bearing,
+    spreader_bending, stress_ranges, StressRange, strut_buckling, Support, thread_stripping,
     throat_of, tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion, WeldArc,
     WeldGroup, WeldSegment.
 
@@ -323,10 +324,17 @@ if TYPE_CHECKING:
     from brackets.hold.frame_members import Member as Member
     from brackets.hold.frame_members import flat_section as flat_section
     from brackets.hold.frame_members import round_section as round_section
+    from brackets.hold.held import Held as Held
+    from brackets.hold.hold_part import hold_part as hold_part
+    from brackets.hold.load_text import read_cases as read_cases
     from brackets.hold.metal import Bolts as Bolts
     from brackets.hold.metal import Metal as Metal
     from brackets.hold.metal import bolts_of as bolts_of
     from brackets.hold.metal import metal as metal
+    from brackets.hold.part_cases import HoldSettings as HoldSettings
+    from brackets.hold.part_cases import PartCase as PartCase
+    from brackets.hold.part_cases import PressFit as PressFit
+    from brackets.hold.part_cases import SeatLoad as SeatLoad
     from brackets.hold.pins import ear_edge as ear_edge
     from brackets.hold.pins import ear_thickness as ear_thickness
     from brackets.hold.pins import pin_bearing as pin_bearing
@@ -336,6 +344,7 @@ if TYPE_CHECKING:
     from brackets.hold.pins import pin_shear as pin_shear
     from brackets.hold.plates import block_tearing as block_tearing
     from brackets.hold.plates import plate_bending as plate_bending
+    from brackets.hold.plates import plate_combined as plate_combined
     from brackets.hold.plates import plate_tension as plate_tension
     from brackets.hold.plates import skin_bearing as skin_bearing
     from brackets.hold.plates import spreader_bending as spreader_bending
@@ -595,9 +604,13 @@ _NAMES = {
     "hold.fillets": "fillet_directional fillet_normal fillet_simplified throat_of",
     "hold.frame": "CLAMPED PIN Frame FrameResult Support",
     "hold.frame_members": "BeamSection Member flat_section round_section",
+    "hold.held": "Held",
+    "hold.hold_part": "hold_part",
+    "hold.load_text": "read_cases",
     "hold.metal": "Bolts Metal bolts_of metal",
+    "hold.part_cases": "HoldSettings PartCase PressFit SeatLoad",
     "hold.pins": "ear_edge ear_thickness pin_bearing pin_bending pin_combined pin_contact pin_shear",
-    "hold.plates": "block_tearing plate_bending plate_tension skin_bearing spreader_bending",
+    "hold.plates": "block_tearing plate_bending plate_combined plate_tension skin_bearing spreader_bending",
     "hold.press_fit": "cup_hoop press_pressure push_out",
     "hold.stress_ranges": "StressRange stress_ranges",
     "hold.struts": "buckling_reduction crush_tube strut_buckling",
@@ -713,6 +726,14 @@ __all__ = [
     "Folded",
     "Frame",
     "FrameResult",
+    "Held",
+    "hold_part",
+    "HoldSettings",
+    "PartCase",
+    "PressFit",
+    "SeatLoad",
+    "read_cases",
+    "plate_combined",
     "GEOMETRY",
     "Gap",
     "HERE",

@@ -27,10 +27,17 @@ from brackets.hold.frame_members import BeamSection as BeamSection
 from brackets.hold.frame_members import Member as Member
 from brackets.hold.frame_members import flat_section as flat_section
 from brackets.hold.frame_members import round_section as round_section
+from brackets.hold.held import Held as Held
+from brackets.hold.hold_part import hold_part as hold_part
+from brackets.hold.load_text import read_cases as read_cases
 from brackets.hold.metal import Bolts as Bolts
 from brackets.hold.metal import Metal as Metal
 from brackets.hold.metal import bolts_of as bolts_of
 from brackets.hold.metal import metal as metal
+from brackets.hold.part_cases import HoldSettings as HoldSettings
+from brackets.hold.part_cases import PartCase as PartCase
+from brackets.hold.part_cases import PressFit as PressFit
+from brackets.hold.part_cases import SeatLoad as SeatLoad
 from brackets.hold.pins import ear_edge as ear_edge
 from brackets.hold.pins import ear_thickness as ear_thickness
 from brackets.hold.pins import pin_bearing as pin_bearing
@@ -40,6 +47,7 @@ from brackets.hold.pins import pin_contact as pin_contact
 from brackets.hold.pins import pin_shear as pin_shear
 from brackets.hold.plates import block_tearing as block_tearing
 from brackets.hold.plates import plate_bending as plate_bending
+from brackets.hold.plates import plate_combined as plate_combined
 from brackets.hold.plates import plate_tension as plate_tension
 from brackets.hold.plates import skin_bearing as skin_bearing
 from brackets.hold.plates import spreader_bending as spreader_bending

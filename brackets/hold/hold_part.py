@@ -32,6 +32,11 @@ def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | No
     part: with its pieces, welds and seats; cases: one or more; settings: with what it is judged, the defaults where
     None. Raises InputError with everything that is wrong: no case, an unknown seat, two cases of a name. A part
     whose loads find no way to a support comes back with nothing checked and the reason in `refused`.
+
+    >>> stays = recipe("stay")
+    >>> held = hold_part(stays.build(stays.Params(leg=5, gussets=0)), read_cases(["bush: 0 0 2kN bump"]))
+    >>> held.verdict.split(",")[0], held.checks[0].place, round(held.checks[0].check.worst, 3)
+    ('meets the rule you entered', 'plate plate, section across', 0.252)
     """
     settings = HoldSettings() if settings is None else settings
     wrong = [*_problems(part, cases, settings)]
@@ -124,6 +129,8 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
             check_weld(found, flow)
             check_roots(found, flow)
             check_walls(found, flow)
+        elif flow.joint.kind == "thread":
+            found.refuse(flow.joint.name, "thread of a bar, must be looked at by itself: not among the checks")
         elif flow.joint.kind == "bolts":
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:

@@ -138,6 +138,9 @@ def _outward(path: LoadPath, held: set[str], rest: set[str]) -> None:
             if {joint.a, joint.b} & held and {joint.a, joint.b} & comp and joint.name not in path.flows
         ]  # fmt: skip
         if not crossing:
+            if np.abs(graph.applied(comp)).max() > 0:
+                loaded = ", ".join(dict.fromkeys(load.seat for load in graph.loads if load.body in comp))
+                raise InputError(f"{loaded}, must be joined by welds to what holds the part")
             continue
         _cut(path, crossing, comp)
         layer = {joint.a for joint in crossing} | {joint.b for joint in crossing}

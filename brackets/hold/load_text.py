@@ -42,7 +42,8 @@ def read_load(text: str) -> tuple[str, SeatLoad]:
 def read_cases(texts: Sequence[str], counted: Counted = "characteristic") -> tuple[PartCase, ...]:
     """The cases of several loads: those of one name act at once, in the order they are typed.
 
-    counted: whether all are characteristic or factored. Raises InputError with everything that is wrong.
+    texts: one a load, as `--load` takes them; counted: whether all are characteristic or factored. Raises
+    InputError with everything that is wrong.
 
     >>> [(case.name, len(case.loads)) for case in read_cases(["a: 0 0 1 up", "b: 0 0 2 up", "a: 0 0 -1 down"])]
     [('up', 2), ('down', 1)]

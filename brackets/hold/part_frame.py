@@ -91,14 +91,17 @@ def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame
     """The frame of a part; bush_bolts: whether ears are tied by their bolt, with a node at the bush's centre."""
     made = PartFrame()
     held = CLAMPED if found.settings.joints == "rigid" else PIN
+    reached = graph.reached()
     for piece in graph.part.pieces:
-        if graph.joints_of(piece.name):
+        if piece.name in reached:
             _body(made, graph, piece)
     for joint in graph.joints:
+        if not {joint.a, joint.b} & reached:
+            continue
         _join(made, graph, joint, held)
     pieces = {piece.name for piece in graph.part.pieces}
     for body in graph.bodies:
-        if body not in pieces:
+        if body not in pieces and body in reached:
             rigid = [name for name in made.nodes if name.startswith(f"{body}:")]
             for node in rigid[1:]:
                 made.link(rigid[0], node)
@@ -118,7 +121,23 @@ def _places(graph: PartGraph, body: str) -> Iterator[tuple[str, Array]]:
             for seat in joint.seats:
                 yield seat.name, np.array(seat.place.at)
         else:
-            yield joint.name, joint.at
+            yield from _spots(graph, joint)
+
+
+def _spots(graph: PartGraph, joint: Joint) -> list[tuple[str, Array]]:
+    """Where a joint acts: its centre, or one place for each wall of a folded piece that it is welded along."""
+    ends = (joint.a, joint.b)
+    folded = [piece for piece in graph.part.pieces if isinstance(piece, Folded) and piece.name in ends]
+    if not folded or not joint.edges:
+        return [(joint.name, joint.at)]
+    by: dict[int, list[Array]] = {}
+    for edge in joint.edges:
+        for line in edge.lines:
+            middle = (line.start + line.end) / 2
+            by.setdefault(wall_at(folded[0], middle).number, []).append(middle)
+    if len(by) == 1:
+        return [(joint.name, joint.at)]
+    return [(f"{joint.name}@{number}", np.mean(points, axis=0)) for number, points in by.items()]
 
 
 def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
@@ -226,35 +245,31 @@ def _width(wall: PlacedWall, a: tuple[float, float], b: tuple[float, float]) -> 
 
 
 def _join(made: PartFrame, graph: PartGraph, joint: Joint, held: Support) -> None:
-    ends = []
-    pieces = {piece.name for piece in graph.part.pieces}
-    for body in (joint.a, joint.b):
-        if joint.kind == "bolts" and body in pieces:
-            for seat in joint.seats:
-                made.supports[_named(made, seat.name, body)] = held
-            return
-        if (joint.name, body) in made.node_of:
-            ends.append(made.node_of[(joint.name, body)])
-        elif body != GROUND:
-            ends.append(made.node(body, joint.at))
-            made.node_of[(joint.name, body)] = ends[-1]
-    if len(ends) == 2:
-        made.tie(*ends)
-    elif ends:
-        made.supports[ends[0]] = PIN if joint.kind == "pin" else held if joint.kind == "bolts" else CLAMPED
-
-
-def _named(made: PartFrame, place: str, body: str) -> str:
-    return made.node_of[(place, body)]
+    if joint.kind == "bolts":
+        for seat in joint.seats:
+            made.supports[made.node_of[(seat.name, joint.other(GROUND))]] = held
+        return
+    for name, at in _spots(graph, joint):
+        ends = []
+        for body in (joint.a, joint.b):
+            if (name, body) in made.node_of:
+                ends.append(made.node_of[(name, body)])
+            elif body != GROUND:
+                ends.append(made.node(body, at))
+                made.node_of[(name, body)] = ends[-1]
+        if len(ends) == 2:
+            made.tie(*ends)
+        elif ends:
+            made.supports[ends[0]] = PIN if joint.kind == "pin" else CLAMPED
 
 
 def _bush(made: PartFrame, graph: PartGraph, seat_name: str) -> None:
     seat = graph.part.seat(seat_name)
     loads = [load for load in graph.loads if load.seat == seat_name]
     if len(loads) == 1:
-        made.node_of[(seat_name, "")] = made.node_of.get((seat_name, loads[0].body), "")
-        if not made.node_of[(seat_name, "")]:
-            made.node_of[(seat_name, "")] = made.node(loads[0].body, loads[0].at)
+        body = loads[0].body
+        ways = [(seat_name, body), *((joint.name, body) for joint in graph.joints_of(body))]
+        made.node_of[(seat_name, "")] = next(made.node_of[way] for way in ways if way in made.node_of)
         return
     centre = made.node(f"bush {seat_name}", np.array(seat.place.at))
     made.node_of[(seat_name, "")] = centre

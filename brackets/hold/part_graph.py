@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -14,30 +15,34 @@ import numpy as np
 from brackets.core.place import Place
 from brackets.core.vectors import cross, dot, length
 from brackets.hold.check import Array
+from brackets.hold.held import vec
 from brackets.hold.part_cases import HoldSettings, PartCase
 from brackets.hold.weld_edges import WeldedEdge, welded_edge
 from brackets.hold.weld_lines import WeldGroup
 from brackets.model.bores import Bore, bores_on
 from brackets.model.faces import flat_faces
 from brackets.model.part import Part
-from brackets.model.piece import Seat
+from brackets.model.piece import THREADED_BAR, CustomPiece, Seat
+from brackets.model.tube import Turned
 
 LEAST_RUN = 30.0
 """mm, EN 1993-1-8:2005 4.5.1(2)."""
 GROUND = "what holds it"
 """The body that every support hangs on: casting, rail or sheet, rigid."""
+ON_AXIS = 0.05
+"""mm that a threaded bar may lie off the axis of what it is screwed into."""
 NEAR_FACE = 0.05
 """mm that a seat may lie off the face that it is on."""
 
-JointKind = Literal["weld", "bolts", "stands", "pin"]
+JointKind = Literal["weld", "thread", "bolts", "stands", "pin"]
 
 
 @dataclass(frozen=True, eq=False)
 class Joint:
     """Where two bodies hang together: all welds between them, or the bolts of one piece, as one group.
 
-    weld: `edges`; bolts: `seats`, one a bolt; stands: a face whose fastening the record does not have; pin: a bush
-    that holds, free to turn. at: (3,) mm, centre of the group.
+    weld: `edges`; thread: a bar screwed into a piece; bolts: `seats`, one a bolt; stands: a face whose fastening
+    the record does not have; pin: a bush that holds, free to turn. at: (3,) mm, centre of the group.
     """
 
     name: str
@@ -48,14 +53,14 @@ class Joint:
     edges: tuple[WeldedEdge, ...] = ()
     seats: tuple[Seat, ...] = ()
 
-    @property
+    @cached_property
     def group(self) -> WeldGroup:
         """Its lines of weld that count; all of them where none does."""
         whole = WeldGroup([line for edge in self.edges for line in edge.lines])
         kept = [whole.lines[i] for run in counted_runs(whole) for i in run]
         return WeldGroup(kept) if kept else whole
 
-    @property
+    @cached_property
     def counts(self) -> bool:
         """Whether any run of it may carry load."""
         return bool(self.edges) and bool(counted_runs(WeldGroup([x for edge in self.edges for x in edge.lines])))
@@ -100,6 +105,10 @@ class PartGraph:
     def joints_of(self, body: str) -> tuple[Joint, ...]:
         return tuple(joint for joint in self.joints if body in (joint.a, joint.b))
 
+    def reached(self) -> set[str]:
+        """Bodies that hang together with a loaded one."""
+        return _reached((load.body for load in self.loads), [j for j in self.joints if GROUND not in (j.a, j.b)])
+
     def applied(self, bodies: Iterable[str]) -> Array:
         """(cases, 6): all that acts on these bodies from outside."""
         among, cases = set(bodies), self.loads[0].wrench.shape[0]
@@ -119,7 +128,7 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
         if not found:
             refused.append((name, f"seat = {name}, must be on a piece of the part: nothing there takes the load"))
         loads += found
-    welds = [*_weld_joints(part, refused)]
+    welds = [*_weld_joints(part, refused), *_threads(part)]
     reached = _reached([one.body for one in loads], welds)
     supports = list(_supports(part, loaded, welds, reached, settings, notes))
     bodies = tuple(dict.fromkeys([piece.name for piece in part.pieces] + [j.b for j in welds]))
@@ -146,7 +155,13 @@ def at_point(wrench: Array, at: Array) -> tuple[Array, Array]:
 
 def pieces_at(part: Part, seat: Seat) -> tuple[str, ...]:
     """Which pieces a seat is on: the ears that its bolt goes through, the cup of its bush, the plate of its bolt or
-    face; what lies loose there (washers, crush tubes) too."""
+    face; what lies loose there (washers, crush tubes) too. Where the record shows none it is the one custom piece,
+    if there is one: nothing else can be there."""
+    odd = [piece.name for piece in part.pieces if isinstance(piece, CustomPiece)]
+    return _known_pieces_at(part, seat) or (tuple(odd) if len(odd) == 1 else ())
+
+
+def _known_pieces_at(part: Part, seat: Seat) -> tuple[str, ...]:
     bores = bores_on(part, seat.place)
     if seat.kind == "bush":
         if pins := pivots(part, seat):
@@ -227,6 +242,22 @@ def _weld_joints(part: Part, refused: list[tuple[str, str]]) -> Iterator[Joint]:
         else:
             at = Joint(name, a, b, "weld", np.zeros(3), edges=kept).group.centre
         yield Joint(name, a, b, "weld", at, edges=kept)
+
+
+def _threads(part: Part) -> Iterator[Joint]:
+    """Threaded bars in pieces with a thread on the same axis."""
+    bars = [piece for piece in part.pieces if piece.stock.startswith(THREADED_BAR)]
+    for piece in part.pieces:
+        if not isinstance(piece, Turned) or piece.thread is None:
+            continue
+        low, high = (np.array(piece.place.point((0.0, 0.0, z))) for z in (0.0, piece.length))
+        for bar in bars:
+            off = [bar.place.local(vec(end)) for end in (low, high)]
+            ends = sorted(z for *_, z in off)
+            on_axis = all(abs(x) < ON_AXIS and abs(y) < ON_AXIS for x, y, _ in off)
+            if on_axis and isinstance(bar, Turned) and ends[0] < bar.length and ends[1] > 0:
+                name = f"thread {bar.name} | {piece.name}"
+                yield Joint(name, bar.name, piece.name, "thread", (low + high) / 2)
 
 
 def _reached(start: Iterable[str], joints: Sequence[Joint]) -> set[str]:

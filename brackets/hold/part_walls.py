@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -53,6 +54,7 @@ def depth(wall: Wall, at: Point) -> float:
     return Region(wall.outline).distance(at)
 
 
+@lru_cache(maxsize=64)
 def walls_of(piece: Piece) -> tuple[PlacedWall, ...]:
     """Every wall of a plate; none of another piece."""
     if isinstance(piece, Plate):

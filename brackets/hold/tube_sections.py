@@ -31,6 +31,7 @@ BEND_STEPS = 6
 """Chords of a bend along which its moments are looked at."""
 TUBE_ON_TUBE = "tube on a round wall, must be looked at by EN 1993-1-8:2005 7.4: that is not among the checks"
 NO_WALL = "metal and wall of what it is on = not typed, must be: the record has neither"
+ARM = "an arm that is pressed along it buckles over twice its length, as if its far end were free"
 BENDS = "a bent tube is taken as a straight beam in its bends: thinning and ovality are not counted"
 
 
@@ -142,11 +143,16 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         found.note(BENDS)
         if pressed.max() > 1e-9:
             found.refuse(place, "tube, must be straight: buckling of a strut (EN 1993-1-1:2005 6.3.1)")
+    elif pressed.max() > 1e-9 and any(flow.joint.kind == "thread" for flow in path.flows.values()):
+        found.refuse(place, "strut, must be one tube from end to end: buckling of several pieces in line")
     elif pressed.max() > 1e-9:
+        link = all(flow.joint.kind in ("weld", "pin") for flow in path.flows.values())
+        if not link:
+            found.note(ARM)
         found.ask(
             place,
             lambda: strut_buckling(
-                np.maximum(pressed, 0.0), length=piece.length, metal=found.metal_of(piece),
+                np.maximum(pressed, 0.0), length=piece.length * (1.0 if link else 2.0), metal=found.metal_of(piece),
                 made=found.settings.tubes_made, **given,
             ),
         )  # fmt: skip
