@@ -109,7 +109,7 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
         "[powertrain] reverse: no reverse",
         "[[snubber]]: nothing is taken to catch the powertrain beside its bushes",
         "fit does not take its movement from here",
-        "Strength is computed by hold alone",
+        "Strength: only hold computes it",
     ):
         assert part in told, part
 

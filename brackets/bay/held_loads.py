@@ -230,7 +230,7 @@ def _ends(push: BushPush) -> tuple[tuple[str, Vec], ...]:
     along = _one_way(np.array(push.force), low, high)
     if along is not None:
         return tuple((word, _vec(end)) for word, end in zip(("least", "most"), along, strict=True))
-    found = {}
+    found: dict[Vec, str] = {}
     for signs in product((0, 1), repeat=3):
         corner = _vec(np.where(signs, high, low))
         found.setdefault(corner, "".join("+" if sign else "-" for sign in signs))

@@ -119,15 +119,21 @@ def reduced(held: Held) -> Held:
 
 
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
-    """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on."""
+    """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on.
+
+    A press fit is of the bushes whose shell is outside its inside; of smaller ones none is known.
+    """
     sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
     fit = press_of(typed)
     return replace(
         hold_settings(typed, part),
         grades={seat: mount.bolt_class for mount, seat, _ in sits},
-        press={} if fit is None else {seat: fit for mount, seat, side in sits if mount.cup == side},
+        press={} if fit is None else {
+            seat: fit for mount, seat, side in sits
+            if mount.cup == side and bay.bush_of(mount).od > fit.shell_id
+        },
         onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
-    )
+    )  # fmt: skip
 
 
 def _wall_under(bay: Bay, part: str) -> float | None:
