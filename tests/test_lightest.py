@@ -319,6 +319,8 @@ def test_a_family_file_finds_it_and_writes_the_rows(tmp_path: Path, capsys: pyte
     head, *rows = csv.reader((tmp_path / "out" / "rows.csv").read_text("utf-8").splitlines())
     met = {row[head.index("name")]: row[head.index("strength_met")] for row in rows}
     assert set(met.values()) == {"yes", "NO", ""}  # the heavier ones were not asked
+    page = (tmp_path / "out" / "rows.html").read_text("utf-8")
+    assert f"The lightest that nothing stops is row {next(n for n, m in met.items() if m == 'yes')}," in page
     assert "strength forbids" in (tmp_path / "out" / "rows.html").read_text("utf-8")
     assert main([*asks, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
+from brackets.core.rulebook.finding_rule import spare_name
 from brackets.core.rulebook.held import STRENGTH, WELD_RANGE
 from brackets.variants.plan import differs_only_in
 from brackets.variants.result import Row
@@ -71,7 +72,10 @@ class Lightest:
         used = () if strength is None else strength.used
         return (
             *(f"{one.rule}: {one.spare:.0%} to spare, {one.of}" for one in used),
-            *(_spare(name, spare) for name, spare in sorted(self.row.spares.items(), key=lambda s: s[1])),
+            *(
+                _spare(name, spare) for name, spare in sorted(self.row.spares.items(), key=lambda s: s[1])
+                if name != spare_name(STRENGTH.code, "")
+            ),
         )
 
     @property

@@ -25,6 +25,7 @@ OPENED = 50_000
 """Rows that are held opened, some 4 kB each: more are opened again whenever they are gone through."""
 
 NOT_JUDGED = "strength is not judged"
+ONLY_STOPS = "of strength only what stops: the rest is asked with holding"
 
 
 @dataclass(frozen=True)
@@ -150,10 +151,12 @@ class Rows(Sequence[Row]):
         if holding:
             return self._least_holding(what)
         cells = [(cell, row) for cell, row in self._cells(what) if cell is not None and not row.stops]
+        asks = self.job.holding is not None and self.job.holding.judges
+        strength = ONLY_STOPS if asks else NOT_JUDGED
         if not cells:
-            raise InputError(f"least = {shown(what)}, none: every row stops or has none; {NOT_JUDGED} either way")
+            raise InputError(f"least = {shown(what)}, none: every row stops or has none; {strength} either way")
         cell, row = min(cells, key=lambda pair: pair[0])
-        of = f"of the {len(cells)} rows listed that nothing stops; {NOT_JUDGED}"
+        of = f"of the {len(cells)} rows listed that nothing stops; {strength}"
         return Least(row, f"row {row.name}: the least {what}, {cell:.6g}, {of}" if isinstance(cell, float) else
                      f"row {row.name}: the least {what}, {cell}, {of}")
 

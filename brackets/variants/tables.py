@@ -217,19 +217,20 @@ def summary(rows: Listing) -> tuple[str, ...]:
     """What the rows came to, in a few sentences."""
     counts: dict[str, int] = {}
     masses = []
+    judged = [row.strength for row in rows if row.strength is not None]
     for row in rows:
         counts[row.verdict] = counts.get(row.verdict, 0) + 1
-        if row.mass is not None and not row.stops:
+        holds = not judged or (row.strength is not None and row.strength.meets)
+        if row.mass is not None and not row.stops and holds:
             masses.append((row.mass, row.name))
     words = {"fine": "fine", "caution": "with cautions", "STOP": "stop", "refused": "refused", "failed": "failed"}
     told = ", ".join(f"{counts[word]} {said}" for word, said in words.items() if word in counts)
     least = min(masses, default=None)
     lightest = (
-        "Every row stops."
+        f"Every row stops{' or does not meet the strength you entered' if judged else ''}."
         if least is None
         else f"The lightest that nothing stops is row {least[1]}, {least[0]:.3f} kg, of the rows listed."
     )
-    judged = sum(1 for row in rows if row.strength is not None)
-    met = sum(1 for row in rows if row.strength is not None and row.strength.meets)
-    strength = f"Of {judged} whose strength was judged {met} meet the rules you entered."
+    met = sum(1 for one in judged if one.meets)
+    strength = f"Of {len(judged)} whose strength was judged {met} meet{'s' * (met == 1)} the rules you entered."
     return (f"{len(rows)} rows: {told}.", lightest, strength if judged else "Strength is not judged.")
