@@ -155,6 +155,10 @@ CASES = (
     Case("plate bending", with_values(hold.plate_bending, None, "t", width=50.0, **PLATE), 50e3, (4, 20), (
         ({"t": 0.0}, "t = 0 mm, must be over 0 mm"), ({"width": -1.0}, "width = -1 mm, must be over 0 mm"),
     )),
+    Case("plate combined", with_values(hold.plate_combined, "bending", "t", width=50.0, **PLATE), 50e3, (4, 20), (
+        ({"t": 0.0}, "t = 0 mm, must be over 0 mm"),
+        ({"width": 5.0, "t": 6.0}, "width = 5 mm, must be at least 6 mm"),
+    )),
     Case("plate tension", with_values(hold.plate_tension, None, "t", width=50.0, holes=13.5, **PLATE), 20e3,
         (4, 20), (
         ALUMINIUM, ({"holes": 51.0}, "holes = 51 mm, must be at least 0 and at most 50 mm"),

@@ -204,6 +204,21 @@ def test_a_plate_clamped_at_one_end() -> None:
     assert hold.plate_bending(500 * 100, width=50, t=6, metal=S235).value == pytest.approx(166.667, rel=1e-5)
 
 
+def test_a_flat_section_under_all_at_once() -> None:
+    """50 x 6: each part alone by its own formula, EN 1993-1-1:2005 (6.1) for all; twist by 3 + 1.8 t/b, which is
+    within 2 % of the series of Saint-Venant, 0.2819 for b/t = 4 (Timoshenko, Theory of Elasticity, from memory).
+    """
+    plate = {"width": 50, "t": 6, "metal": S235}
+    assert hold.plate_combined(tension=-9e3, **plate).value == pytest.approx(30)
+    assert hold.plate_combined(bending=30e3, **plate).value == pytest.approx(100)
+    assert hold.plate_combined(in_plane=-250e3, **plate).value == pytest.approx(100)
+    assert hold.plate_combined(shear=20e3, **plate).value == pytest.approx(sqrt(3) * 100)
+    twist = hold.plate_combined(torsion=1e4, width=24, t=6, metal=S235).value / sqrt(3)
+    assert twist == pytest.approx(1e4 / (0.2819 * 24 * 36), rel=0.03)
+    both = hold.plate_combined(tension=9e3, bending=30e3, in_plane=250e3, shear=20e3, **plate)
+    assert both.value == pytest.approx(sqrt(230**2 + 3 * 100**2))
+
+
 def test_spreaders() -> None:
     """Strip of a cantilever: moment p c^2/2 over t^2/6. Where it is used up, c is that of EN 1993-1-8:2005
     (6.5).

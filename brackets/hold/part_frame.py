@@ -38,8 +38,17 @@ SAME = 1e-6
 """mm within which two nodes of a body are one."""
 BRIDGED = 1.0
 """mm within which nodes of two bodies that are joined are one: a shorter stiff link would drown all else."""
-STIFF = BeamSection(area=2e4, iy=2e7, iz=2e7, torsion=2e7, e=210000.0, g=80769.0)
-"""A link that hardly gives: some hundred times a tube of the trade, and short."""
+STIFFEST = 1e11
+"""N/mm, of a link that hardly gives: a short one would else drown all that gives in rounding."""
+
+
+def stiff(long: float) -> BeamSection:
+    """Section of a link that hardly gives, some hundred times a tube of the trade."""
+    i = min(2e7, STIFFEST * long**3 / (12 * 210000.0))
+    area = min(2e4, STIFFEST * long / 210000.0)
+    return BeamSection(area=area, iy=i, iz=i, torsion=i, e=210000.0, g=80769.0)
+
+
 ASSUMED = (
     "tubes are beams on their centre lines, plates flat beams as wide as the metal half way and no wider than long,"
     " cups and bungs stiff; bolts and what it stands on hold still"
@@ -75,16 +84,13 @@ class PartFrame:
         self.members.append(Member(name=name, start=start, end=end, section=section, up=way))
         self.owner[name] = body
 
-    def link(self, a: str, b: str) -> None:
-        """Two nodes of one rigid body."""
-        self.member("", a, b, STIFF)
-
     def tie(self, a: str, b: str) -> None:
-        """Nodes of two bodies that are joined: one node where they lie near one another, else a stiff link."""
-        if np.linalg.norm(self.nodes[a] - self.nodes[b]) < BRIDGED:
+        """Two nodes as one rigid thing: one node where they lie near one another, else a stiff link."""
+        far = float(np.linalg.norm(self.nodes[a] - self.nodes[b]))
+        if a != b and far < BRIDGED:
             self.same[b] = a
-        else:
-            self.link(a, b)
+        elif a != b:
+            self.member("", a, b, stiff(far))
 
 
 def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame:
@@ -104,7 +110,7 @@ def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame
         if body not in pieces and body in reached:
             rigid = [name for name in made.nodes if name.startswith(f"{body}:")]
             for node in rigid[1:]:
-                made.link(rigid[0], node)
+                made.tie(rigid[0], node)
     if bush_bolts:
         for seat in dict.fromkeys(load.seat for load in graph.loads):
             _bush(made, graph, seat)
@@ -160,7 +166,7 @@ def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
         rigid = [made.node(piece.name, at) for _, at in places]
         for (name, _), node in zip(places, rigid, strict=True):
             made.node_of[(name, piece.name)] = node
-            made.link(rigid[0], node)
+            made.tie(rigid[0], node)
 
 
 def _plate(made: PartFrame, piece: Plate | Folded, places: Sequence[tuple[str, Array]]) -> None:
@@ -274,7 +280,7 @@ def _bush(made: PartFrame, graph: PartGraph, seat_name: str) -> None:
     centre = made.node(f"bush {seat_name}", np.array(seat.place.at))
     made.node_of[(seat_name, "")] = centre
     name = next((bore.bolt for bore in pivots(graph.part, seat) if bore.bolt), None)
-    bar = STIFF if name is None else round_section(bolt(name).d, bolt(name).d / 2)
+    bar = stiff(20.0) if name is None else round_section(bolt(name).d, bolt(name).d / 2)
     for load in loads:
         made.member(f"bush {seat_name}", centre, made.node_of[(seat_name, load.body)], bar)
 
@@ -370,6 +376,9 @@ def _by_balance(path: LoadPath) -> None:
 def stiffness_at(graph: PartGraph, found: Found) -> tuple[SeatStiffness, ...]:
     """Stiffness at every loaded seat; what no frame can be made of is refused."""
     seats = list(dict.fromkeys(load.seat for load in graph.loads))
+    if not any(GROUND in (joint.a, joint.b) and joint.kind != "pin" for joint in graph.joints):
+        found.refuse(f"stiffness of {graph.part.name}", "supports, must keep it from turning: held by bushes alone")
+        return ()
     try:
         made = part_frame(graph, found, bush_bolts=True)
         frame = Frame(made.nodes, made.members, made.supports)

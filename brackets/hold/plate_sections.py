@@ -80,9 +80,10 @@ def check_roots(found: Found, flow: Flow) -> None:
         points = np.array([p for edge in edges for line in edge.lines for p in line.ends])
         wall = wall_at(piece, points.mean(axis=0))
         place = f"root {name} | {flow.joint.other(name)}"
-        line = root_line(wall, [wall.flat(p) for p in points])
+        on_it = all(wall.distance(p) < ON_WALL for p in points)
+        line = root_line(wall, [wall.flat(p) for p in points]) if on_it else None
         if line is None:
-            found.refuse(place, "welded edge, must be a straight one or a shallow curve: root of a plate")
+            found.refuse(place, "welded edge, must be one on one wall, straight or a shallow curve: root")
             continue
         force, moment = at_point(flow.wrench, wall.middle(line.at))
         found.cut(place, wall.middle(line.at), force, moment)

@@ -183,7 +183,7 @@ def check_walls(found: Found, flow: Flow) -> None:
             _ear_on(found, flow, place, piece, np.array(under.place.at), np.array(under.place.axis), under.od,
                     under.wall, under.material)  # fmt: skip
         else:
-            found.refuse(place, "tube under it, must be straight and of one size: EN 1993-1-8:2005 table 7.3")
+            found.refuse(place, "tube under it, must be a straight one that goes on: EN 1993-1-8:2005 table 7.3")
 
 
 def _ear_on(
