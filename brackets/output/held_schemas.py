@@ -23,9 +23,9 @@ def strength() -> Schema:
         "welds": each(table("a weld", {
             "part": text("its name"),
             "weld": text("its name"),
-            "across_mpa": value("number", "largest stress range square to it"),
+            "across_mpa": value("number", "MPa: largest stress range square to it"),
             "across_cases": names("the two cases"),
-            "along_mpa": value("number", "largest range of shear along it"),
+            "along_mpa": value("number", "MPa: largest range of shear along it"),
             "along_cases": names("the two cases"),
             "detail_category": value("null", "left blank for whoever signs"),
         }), "largest range first"),
@@ -33,10 +33,10 @@ def strength() -> Schema:
             "part": text("its name"),
             "mount": text("its name"),
             "seat": text("of the part"),
-            "way": each(value("number", "of a direction of length 1"), "in which it is least beside the bush"),
-            "bracket_n_per_mm": value("number", "of the bracket"),
-            "bush_n_per_mm": value("number", "of the bush"),
-            "times": value("number", "the first over the second"),
+            "way": each(value("number", "no unit: of a direction of length 1"), "in which it is least beside the bush"),
+            "bracket_n_per_mm": value("number", "N/mm: of the bracket"),
+            "bush_n_per_mm": value("number", "N/mm: of the bush"),
+            "times": value("number", "no unit: the first over the second"),
             "assumed": names("with what it was worked out"),
         }), "of each bracket at each bush"),
         "notes": names("what was assumed"),
@@ -45,7 +45,7 @@ def strength() -> Schema:
 
 def _check() -> Schema:
     figure = or_null(value("number", "in unit; null where there is none"))
-    part = or_null(value("number", "1 where the rule that was entered is just met; null: nothing is allowed"))
+    part = or_null(value("number", "no unit: 1 where the rule entered is just met; null: nothing is allowed"))
     return table("one check by hand", {
         "part": text("its name"),
         "place": text("of the part"),
@@ -59,7 +59,7 @@ def _check() -> Schema:
         "factors": text("partial factors with their source"),
         "own_value": figure,
         "own_limit": figure,
-        "refused": each(table("a row", {"row": each(value("integer", "index"), "which"), "problem": text("why")}),
+        "refused": each(table("a row", {"row": each(value("integer", "number of the row"), "which"), "problem": text("why")}),
                         "rows outside the clause"),
         "notes": names("what was assumed"),
         "utilisation": part,
