@@ -12,6 +12,7 @@ from brackets.bay import held_loads
 from brackets.bay.held_loads import MOST_CORNERS, BayLoads, loads_of, part_cases
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
+from brackets.core.place import Place
 from brackets.hang.load import G, LoadCase, road_cases
 from brackets.hold.part_cases import PartCase, SeatLoad
 from brackets.library.recipe import shipped
@@ -84,6 +85,17 @@ def test_the_two_halves_of_a_mount_are_pushed_apart_alike(
         one, other = typed(stood, loads, chassis)[case]["bush"], typed(stood, loads, powertrain)[case][seat]
         assert np.array(one.force) == pytest.approx(-np.array(other.force), abs=1e-9)
         assert turning(stood, chassis, one) == pytest.approx(-turning(stood, powertrain, other), abs=1e-6)
+
+
+def test_a_seat_off_its_bush_is_turned_by_what_acts_at_the_bush(stood: PlacedBay, loads: BayLoads) -> None:
+    """The strut 7 mm forward and 3 mm down: the same force, and about the bay's origin the same moment."""
+    strut = next(each for each in stood.parts if each.name == "strut").part
+    off = strut.placed(Place(at=(7.0, 0.0, -3.0)))
+    for case in (case for case in part_cases(stood.bay, loads, off, "strut") if "bushes" not in case.name):
+        (load,), there = case.loads, typed(stood, loads, "strut")[case.name]["bush"]
+        assert load.force == there.force
+        moment = np.cross(off.seat("bush").place.at, load.force) + np.array(load.moment)
+        assert moment == pytest.approx(turning(stood, "strut", there), abs=1e-6)
 
 
 def test_a_link_is_pulled_at_both_ends_along_its_length(stood: PlacedBay, loads: BayLoads) -> None:
