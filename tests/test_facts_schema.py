@@ -255,7 +255,7 @@ def test_the_facts_of_a_fitted_bay_are_as_the_schema_says(tmp_path: Path) -> Non
         assert all(list(problems(kind, {at: one[at] for at in one if at != name})) for name in one)
 
 
-UNITS = r"\b(mm|mm2|kg|newton|Hz|degrees|share|number of|no unit|in unit)\b"
+UNITS = r"\b(mm|mm2|N/mm|MPa|kg|newton|Hz|degrees|share|number of|no unit|in unit)\b"
 
 
 def test_every_figure_names_its_unit_in_its_key_or_its_meaning() -> None:

@@ -45,6 +45,10 @@ PACKAGE = "brackets.core.rulebook"
 
 ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/stand/owners.py", "accept"): "test_outputs.py",
+    ("brackets/hold/held_part.py", "strength"): "test_held_parts.py",
+    ("brackets/hold/held_part.py", "strength scope"): "test_held_parts.py",
+    ("brackets/hold/held_part.py", "weld stress range"): "test_held_parts.py",
+    ("brackets/hold/held_part.py", "bracket stiffness"): "test_held_parts.py",
     ("brackets/bay/stand/part_links.py", "link"): "test_links.py",
     ("brackets/bay/clear/scan_rules.py", "inside not known"): "test_bay_scans.py",
     ("brackets/bay/clear/scan_rules.py", "scan file"): "test_bay_scans.py",

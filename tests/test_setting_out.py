@@ -234,7 +234,7 @@ def test_no_page_is_nearly_empty_and_values_are_as_a_person_writes_them(
     assert len(papers["tray"][1]) <= 19
     for name, (_, pages) in papers.items():
         assert sum(text.count("Not stated by you") for text in pages) == 1, name
-        assert sum(text.count("Strength is not computed") for text in pages) == 1, name
+        assert sum(text.count("Strength: only hold computes it") for text in pages) == 1, name
         for number, text in enumerate(pages, 1):
             said = text.split("If not: STOP, do not cut")[1].split("general tolerance")[0]
             assert "tile " in text or len(said.split()) > 12, (name, number)

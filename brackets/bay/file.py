@@ -49,6 +49,7 @@ from brackets.core.text_files import LONGEST_NAME, given_toml
 from brackets.core.units import row_name, shown
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import load
+from brackets.hold.typed import HoldRow
 
 MOST_FORCES = 100
 MOST_LEGS = 100
@@ -117,6 +118,7 @@ def of_table(raw: Mapping[str, object], path: Path) -> Bay:
         pos=reader.top("pos"),
         coating=reader.top("coating"),
         coating_in_holes=reader.top("coating_in_holes"),
+        holding=reader.holding(),
     )
     problems = [*reader.problems, *cross_reference_problems(bay, refused=frozenset(reader.refused))]
     if problems:
@@ -186,6 +188,9 @@ class _BayReader(FileReader):
     def centre_plane(self) -> CentrePlane | None:
         given = self.raw.get("centre_plane")
         return None if given is None else self.one(CentrePlane, given, "centre_plane")
+
+    def holding(self) -> HoldRow | None:
+        return self.given("hold", HoldRow) if "hold" in self.raw else None
 
     def mounts(self) -> tuple[Mount, ...]:
         made = [

@@ -20,6 +20,7 @@ from brackets.bay.clear.pairs import Pair, pairs
 from brackets.bay.clear.paths import BayPath, bay_paths
 from brackets.bay.clear.props import Prop, props
 from brackets.bay.clear.slack import Slack, slacks
+from brackets.bay.held_parts import BayHeld, held_bay
 from brackets.bay.schema.record import Bay
 from brackets.bay.seats.contact import SeatContact, seat_contacts
 from brackets.bay.stand.bodies import BayBody, bay_bodies
@@ -27,7 +28,8 @@ from brackets.bay.stand.owners import with_accepted, with_owners
 from brackets.bay.stand.placed import checked, placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.ahead import ahead
-from brackets.core.finding import Finding, stopped
+from brackets.core.errors import BadFile, InputError
+from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.shown import Shown
 
 
@@ -39,7 +41,8 @@ class Fit(Shown):
     movement; paths: the paths in and out; bolts: those that were chosen; seats: feet on what they stand on;
     links: what each asks of its bushes; slacks: hoses and the like, how far apart their ends get; drives: shafts
     and chains, how far they bend, plunge and leave their line; props: how high the powertrain stands; adjusts:
-    parts moved to either end of their slots.
+    parts moved to either end of their slots; held: the parts under the loads of the bay's cases, None where the bay
+    has no table [hold].
     """
 
     stood: PlacedBay
@@ -55,6 +58,7 @@ class Fit(Shown):
     drives: tuple[Drive, ...] = ()
     props: tuple[Prop, ...] = ()
     adjusts: tuple[Adjusted, ...] = ()
+    held: BayHeld | None = None
 
     @cached_property
     def known(self) -> Known:
@@ -160,6 +164,10 @@ def fit_stood(
         say("moving parts on their slots")
         drawn = Drawn(pairs=still.pairs, moved=moving, bolts=bolted, paths=ways, seats=seats)
         slid = adjusted(standing, still.things, still.held, drawn)
+    held = None
+    if bay.holding is not None and of is None:
+        say("leading the loads through the parts")
+        held = _held(standing)
     found = bay_findings(
         standing, still.things, still.pairs, moving, ways, bolted, seats, bars, slack, driven, propped, slid
     )
@@ -171,10 +179,21 @@ def fit_stood(
         paths=ways,
         bolts=bolted,
         seats=seats,
-        findings=with_accepted(bay.accepts, with_owners(bay, found)),
+        findings=with_accepted(
+            bay.accepts, with_owners(bay, found if held is None else worst_first((*found, *held.findings)))
+        ),
         links=bars,
         slacks=slack,
         drives=driven,
         props=propped,
         adjusts=slid,
+        held=held,
     )
+
+
+def _held(standing: PlacedBay) -> BayHeld:
+    """The parts under the loads of the bay's cases. Raises BadFile where these cannot be worked out."""
+    try:
+        return held_bay(standing)
+    except InputError as error:
+        raise BadFile(standing.bay.path, *error.problems) from error

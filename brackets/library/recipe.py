@@ -75,6 +75,7 @@ RESERVED = frozenset(
         "keep_outs",
         "least_wall",
         "lie",
+        "lightest",
         "load",
         "load_factor",
         "no_axes",

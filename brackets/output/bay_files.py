@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeGuard, assert_never
 
+from brackets.bay import held_rows
 from brackets.bay.adjust import SlideGap
 from brackets.bay.adjust_rules import Adjusted
 from brackets.bay.clear.drive_rules import drive_record
@@ -20,6 +21,7 @@ from brackets.bay.clear.paths import BayPath
 from brackets.bay.clear.props import prop_record
 from brackets.bay.clear.slack import Slack
 from brackets.bay.fitting import Fit
+from brackets.bay.held_sheet import strength_sheet
 from brackets.bay.report.rows import RuleRow, bolt_record, rule_rows
 from brackets.bay.report.worst import met, worst
 from brackets.bay.schema.standing import KeepOut
@@ -74,6 +76,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = (), marks: Marks = NO_MARKS) ->
         "props": [prop_record(one) for one in fit.props],
         "links": [_link(link) for link in fit.links],
         "rules": [_rule(row) for row in rule_rows(fit)],
+        "strength": None if fit.held is None else held_rows.record(fit.held),
         "paths": [_path(one, fit.known) for one in fit.paths],
         "seats": [_seat(seat) for seat in fit.seats],
         "fit_ups": [
@@ -363,6 +366,7 @@ def _of_one(
     )
     said = of_part(fit.bay, part.part, part.name, fit.findings)
     mind = sheet_cautions(fit.bay, part)
+    strength = None if fit.held is None else strength_sheet(fit.held, part.name, title)
 
     alike = {name for name in taken if name.startswith(stem.lower())}
     """Those that its own files, whose names begin so, could be taken for."""
@@ -373,11 +377,13 @@ def _of_one(
     def sheets(folder: Path) -> Sequence[str]:
         cuts = cut_files.cuts(part.part, title, said, shop=shop, mind=mind)
         cuts += set_up_cuts(part.part, title, said, shop=shop, paper=paper)
+        if strength is not None:
+            cuts += (cut_files.Cut(names=(), drawings=(strength,), flat=False),)
         return cut_files.write(cuts, folder, name=stem, shop=shop, paper=paper, taken=set(alike))
 
     return (
         *kept_files("solids of a part", solids, part.part, stem),
-        *kept_files("sheets of a part", sheets, part.part, stem, title, said, shop, mind, paper, alike),
+        *kept_files("sheets of a part", sheets, part.part, stem, title, said, shop, mind, paper, alike, strength),
     )
 
 

@@ -18,6 +18,7 @@ from brackets.bay.fitting import Fit
 from brackets.bay.report.whole import MassRow, mass_rows, to_buy
 from brackets.forming.cut_list import HEAD as CUT_HEAD
 from brackets.forming.cut_list import CutItem, Sticks, cut_list, rows_of, sticks
+from brackets.output import held_lists
 from brackets.output.workbook import Cell, Table, write
 
 HEAD = (
@@ -93,6 +94,16 @@ def _slacks(fit: Fit) -> Table:
     return Table(name="slack", head=SLACK_HEAD, rows=rows)
 
 
+def write_strength(fit: Fit, path: Path) -> None:
+    """Every check by hand of the parts, the most used first."""
+    _csv(held_lists.table(fit, "strength"), path)
+
+
+def write_welds(fit: Fit, path: Path) -> None:
+    """Every weld with the largest of its stress ranges; its detail category is left blank."""
+    _csv(held_lists.table(fit, "welds"), path)
+
+
 def _csv4(table: Table, path: Path) -> None:
     """As CSV, figures to four decimals."""
     rows = [[f"{cell:.4f}" if isinstance(cell, float) else cell for cell in row] for row in table.rows]
@@ -150,10 +161,10 @@ def tables(fit: Fit) -> tuple[Table, ...]:
 
 
 def _more_tables(fit: Fit) -> tuple[Table, ...]:
-    """Those of gaps, paths, slack, slots, shafts, chains and props, each where there is anything in it."""
+    """Those of gaps, paths, slack, slots, shafts, chains, props, strength, each where there is anything in it."""
     long = (_gaps(fit), _paths(fit), _slacks(fit))
     told = (replace(one, rows=[[*map(_written, row)] for row in one.rows]) for one in long)
-    found = (*told, _adjusts(fit), _drives(fit), _props(fit))
+    found = (*told, _adjusts(fit), _drives(fit), _props(fit), *held_lists.tables(fit))
     return tuple(table for table in found if table.rows)
 
 

@@ -125,7 +125,7 @@ def _family(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "varied": names("values that differ from row to row"),
         "counts": table("of rows by verdict", {word: value("integer", f"rows that are {word}") for word in words}),
         "every_row": each(table("a finding", said), "findings that all rows have"),
-        "strength": value("string", "that it is not judged"),
+        "strength": value("string", "how many rows meet the rules entered, or that it is not judged"),
         "made_of": value("string", "key of all that the tables follow from; empty where it is not known"),
     }
 

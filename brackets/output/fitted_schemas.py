@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from brackets.output import gap_schemas
+from brackets.output import gap_schemas, held_schemas
 from brackets.output.bolt_schemas import bolt
 from brackets.output.movement_facts import movement_schema
 from brackets.output.schema_terms import Schema, each, mm, names, no_mm, one_of, or_null, point, table, text, value
@@ -46,6 +46,7 @@ def fit(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "props": each(_prop(), "points that are propped on the ground"),
         "links": each(_link(), "parts between a bush on the chassis and one on the powertrain"),
         "rules": each(gap_schemas.rule(), "a class of gap and its worst pair, least spare first"),
+        "strength": held_schemas.strength(),
         "paths": each(gap_schemas.path(), "ways in or out that the bay file asks for"),
         "seats": each(_seat(), "seats of parts that stand on keep-outs"),
         "fit_ups": each(_fit_up(), "seats that are welded on"),

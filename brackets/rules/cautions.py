@@ -25,7 +25,7 @@ SENTENCES = MappingProxyType(
         "chassis": "Cutting a chassis or welding to it: licensed hands, and your local codes first.",
         "licensed": "Steering, brakes and fuel lines are there: licensed hands, and your local codes first.",
         "mock-up": "A mock-up is for checking the fit: hang nothing on one, load none, keep them from heat.",
-        "strength": "Strength is not computed: loads, weld quality and fatigue are yours to judge.",
+        "strength": "Strength: only hold computes it, for loads you enter; weld quality and fatigue are yours.",
     }
 )
 """One sentence a step."""

@@ -15,7 +15,7 @@ from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
-from brackets.core.finding import Finding, stopped
+from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.names import allowed
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import json_values, spread, values, worked_out
@@ -24,6 +24,8 @@ from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
 from brackets.model.hands import compared
+from brackets.variants.holding import Depth
+from brackets.variants.judged import of_bay
 from brackets.variants.result import Result, refusal, short
 
 NOT_FITTED = "not fitted: it stops already"
@@ -64,21 +66,32 @@ def of_part(
     *,
     shop: Shop | None = None,
     fit_all: bool = False,
+    holding: bool = False,
+    depth: Depth = "row",
 ) -> Result:
     """The result of one set of values of a part: what the whole bay says with it in place.
 
-    shop: in place of the bay's own; fit_all: whether a part that stops by its own rules is fitted all the same.
+    shop: in place of the bay's own; fit_all: whether a part that stops by its own rules is fitted all the same;
+    holding: whether its strength is judged by the bay's load cases; depth: "rules" and "strength" build nothing.
     """
     try:
         bay = with_values(path, part, given, params)
         stood = placed_bay(bay if shop is None else replace(bay, shop=shop))
         placed = next(p for p in stood.parts if p.name == part)
-        if stopped(placed.findings) and not fit_all:
-            return {**_of_placed(placed), **other_hands(stood, part), **_said(_own(placed)), "note": NOT_FITTED}
-        done = fit_stood(stood, of=frozenset(_hands(bay, part)))
+        told = {**_of_placed(placed), **other_hands(stood, part)}
+        held: tuple[Finding, ...] = ()
+        if holding and depth != "rules":
+            strength, held = of_bay(stood, frozenset(hands_of(bay, part)))
+            told |= strength
+        own = worst_first((*_own(placed), *held))
+        if depth in ("rules", "strength"):
+            return {**told, **_said(own)}
+        if stopped(own) and not fit_all:
+            return {**told, **_said(own), "note": NOT_FITTED}
+        done = fit_stood(stood, of=frozenset(hands_of(bay, part)))
     except (InputError, BadFile, BadRecipe, KernelFailed) as error:
         return refusal(error)
-    return {**_of_placed(placed), **other_hands(stood, part), **_gap(done, part), **_said(done.findings)}
+    return {**told, **_gap(done, part), **_said(worst_first((*done.findings, *held)))}
 
 
 def _of_placed(placed: PlacedPart) -> Result:
@@ -123,14 +136,14 @@ def _gap(fit: Fit, part: str) -> Result:
     """The gap with the least spare of the part or its other hands, standing still or moved, to what, and the spare
     of each class of gap."""
     spares = {row.kind: short(row.spare) for row in rule_rows(fit)}
-    found = gap_of(fit, _hands(fit.bay, part))
+    found = gap_of(fit, hands_of(fit.bay, part))
     if found is None:
         return {"spares": spares}
     gap, to, mine = found
     return {"gap": short(gap), "gap_to": to if mine == part else f"{mine} | {to}", "spares": spares}
 
 
-def _hands(bay: Bay, part: str) -> set[str]:
+def hands_of(bay: Bay, part: str) -> set[str]:
     """A part and its mirror images."""
     return {part, *(entry.row.name for entry in bay.parts if entry.row.mirror_of == part)}
 

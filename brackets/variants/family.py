@@ -53,6 +53,8 @@ def worked(
         texts=texts,
         failed=failed,
         notes=tuple(notes),
+        tied=tuple(plan.tied),
+        parts=subject.parts,
     )
 
 

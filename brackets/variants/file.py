@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from brackets.core.errors import BadFile, BadRecipe, InputError
@@ -13,8 +13,10 @@ from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
 from brackets.forming.shop_file import load as load_shop
+from brackets.hold.part_cases import PartCase, SeatLoad
 from brackets.variants.arithmetic import Expression
-from brackets.variants.file_rows import FAMILY_KEYS, FORMAT, FamilyRow
+from brackets.variants.file_rows import FAMILY_KEYS, FORMAT, FamilyHoldRow, FamilyLoadRow, FamilyRow
+from brackets.variants.holding import Holding
 from brackets.variants.plan import ListedRow, Plan
 from brackets.variants.subject import Subject, named, of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
@@ -48,6 +50,11 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
             subject = of_recipe(str(top.recipe), shop=shop, beside=beside)
     except (BadFile, BadRecipe, InputError) as error:
         raise BadFile(path, *problems, *str(error).splitlines()) from None
+    holding = _holding(reader, raw, problems)
+    if holding is not None and top.bay is not None:
+        problems.append("hold, load = given with a bay, must be in the bay file: of a recipe alone they are here")
+    elif holding is not None:
+        subject = replace(subject, job=replace(subject.job, holding=holding))
     tied = _tied(reader.table("tied"), problems)
     listed: tuple[ListedRow, ...] = ()
     try:
@@ -121,6 +128,26 @@ def _subject(top: FamilyRow) -> Iterator[str]:
     if (top.bay is None) is not (top.part is None):
         given = "nothing" if top.part is None else top.part
         yield f"part = {given}, must be given with a bay, and only there: the part that is varied"
+
+
+def _holding(reader: FileReader, raw: Table, problems: list[str]) -> Holding | None:
+    """With what the file judges strength; None where it says nothing of it."""
+    if "hold" not in raw and "load" not in raw:
+        return None
+    typed = reader.given("hold", FamilyHoldRow) or FamilyHoldRow()
+    cases: dict[str, list[FamilyLoadRow]] = {}
+    for load in reader.many("load", FamilyLoadRow, called=lambda row: row.get("case")):
+        cases.setdefault(load.case, []).append(load)
+    mixed = [name for name, rows in cases.items() if len({row.counts for row in rows}) > 1]
+    problems += [f"load {name}: counts = both, must be one of them: a case acts at once" for name in mixed]
+    made = tuple(
+        PartCase(
+            name=name, counted=rows[0].counts, why="the family file",  # type: ignore[arg-type]
+            loads=tuple(SeatLoad(row.seat, row.force, row.moment) for row in rows),
+        )
+        for name, rows in cases.items()
+    )  # fmt: skip
+    return Holding(typed=typed, cases=made, bush=typed.bush_stiffness)
 
 
 def _tied(table: Table, problems: list[str]) -> dict[str, Expression]:

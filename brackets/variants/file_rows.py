@@ -7,11 +7,15 @@ from typing import Annotated
 
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
-from brackets.core.schema.kinds import choice, count, text, yes_no
+from brackets.core.schema.kinds import choice, count, number, point, text, yes_no
 from brackets.core.schema.lists import Listed
+from brackets.core.vectors import Vec
+from brackets.hold.typed import HoldRow
 from brackets.variants.arithmetic import LONGEST
 
 FORMAT = 1
+FORCE, MOMENT = 1e7, 1e10
+COUNTED = ("characteristic", "factored")
 
 OF_RECIPE = "a value of the recipe"
 
@@ -62,6 +66,30 @@ class ListedRowKeys(Checked):
     name: Annotated[str, text("what the row is called")] = ""
 
 
+@dataclass(frozen=True, kw_only=True)
+class FamilyHoldRow(HoldRow):
+    """The table [hold] of a bay, and what a bay knows by itself."""
+
+    bush_stiffness: Annotated[
+        float | None, number(0.1, 1e6, "stiffness of the bush at the loaded seats, its largest, N/mm")
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FamilyLoadRow(Checked):
+    """What acts at one seat of the part in one load case; rows of one case act at once."""
+
+    case: Annotated[str, text("load case; rows of one name act at once")]
+    seat: Annotated[str, text("seat of the part that is loaded")]
+    force: Annotated[Vec, point(3, "on the part, N, along its own axes", lo=-FORCE, hi=FORCE)]
+    moment: Annotated[Vec, point(3, "on the part, N mm, about its own axes", lo=-MOMENT, hi=MOMENT)] = (
+        0.0,
+        0.0,
+        0.0,
+    )
+    counts: Annotated[str, choice(COUNTED, "whether the case is characteristic or factored")]
+
+
 FAMILY_KEYS = FileKeys(
     kind="family",
     title="family file",
@@ -82,6 +110,43 @@ FAMILY_KEYS = FileKeys(
             about=f"values that follow from others of their row, plain arithmetic of names, at most {LONGEST}"
             " characters: bush_od + 25, with min, max, round",
             open_to=OF_RECIPE,
+        ),
+        TableKeys(
+            name="hold",
+            row=FamilyHoldRow,
+            form="table",
+            about="of a recipe: with what its strength is judged; of a part of a bay the bay file says it",
+            groups=("gamma", "press"),
+            examples={
+                "load_factor": 1.5,
+                "own_factor": 2,
+                "grade": "8.8",
+                "preload": 15000,
+                "casting": 160,
+                "engaged": 20,
+                "onto_metal": "S235",
+                "onto_t": 3,
+                "press_least": 0.03,
+                "press_most": 0.08,
+                "press_shell": 40,
+                "press_friction": 0.12,
+                "stress_range": 40,
+                "least_stiffness": 10,
+                "bush_stiffness": 350,
+            },
+        ),
+        TableKeys(
+            name="load",
+            row=FamilyLoadRow,
+            form="rows",
+            about="of a recipe: what acts on the part at a seat, in a load case",
+            examples={
+                "case": "bump",
+                "seat": "bush",
+                "force": [0, 0, -3000],
+                "moment": [0, 2000, 0],
+                "counts": "characteristic",
+            },
         ),
         TableKeys(
             name="row",

@@ -77,8 +77,15 @@ def record(rows: Rows) -> dict[str, Any]:
         "varied": list(rows.varied),
         "counts": {word: verdicts.count(word) for word in ("fine", "caution", "STOP", "refused", "failed")},
         "every_row": [{"label": f.label, "piece": f.piece, "said": f.said} for f in rows.common],
-        "strength": "not judged",
+        "strength": _strength(rows),
     }
+
+
+def _strength(rows: Rows) -> str:
+    judged = [row.strength for row in rows if row.strength is not None]
+    if not judged:
+        return "not judged"
+    return f"{sum(1 for one in judged if one.meets)} of {len(judged)} judged meet the rules you entered"
 
 
 def write(

@@ -27,9 +27,10 @@ from brackets.core.identity import program as sources
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe, recipes
+from brackets.variants.holding import Depth, Holding
 from brackets.variants.result import Result, of_recipe
 
-FORMAT = 2
+FORMAT = 3
 """Of a kept result; it is part of every key."""
 
 SELDOM = 100_000
@@ -57,7 +58,8 @@ class Job:
     """A recipe, or a part of a bay, that rows are worked out of.
 
     files: what is read, the recipe or the bay first, shipped recipes as their name alone; part: of the bay, "" for
-    a recipe; shop: in place of the bay's own, or of the SAMPLE shop; fit_all: parts that stop already too.
+    a recipe; shop: in place of the bay's own, or of the SAMPLE shop; fit_all: parts that stop already too;
+    holding: with what strength is judged, None where it is not; depth: how far a row is worked out.
     """
 
     program: str
@@ -65,6 +67,8 @@ class Job:
     part: str = ""
     shop: Shop | None = None
     fit_all: bool = False
+    holding: Holding | None = None
+    depth: Depth = "row"
 
     @property
     def hash(self) -> str:
@@ -76,6 +80,8 @@ class Job:
             "part": self.part,
             "shop": None if self.shop is None else asdict(self.shop),
             "fit_all": self.fit_all,
+            "holding": None if self.holding is None else asdict(self.holding),
+            "depth": self.depth,
         }
         return _digest(told)
 
@@ -162,13 +168,15 @@ def text_of(result: Result) -> str:
 def _result(job: Job, paths: Mapping[str, Path], values: Mapping[str, Plain]) -> Result:
     first = job.files[0].path
     if not job.part:
-        return of_recipe(recipe(paths.get(first, first)), values, job.shop)
+        opened = recipe(paths.get(first, first))
+        return of_recipe(opened, values, job.shop, holding=job.holding, depth=job.depth)
     from brackets.variants import bay_result
 
     opened = recipe(paths.get(job.files[1].path, job.files[1].path))
     return bay_result.of_part(
-        paths[first], job.part, values, opened.Params, shop=job.shop, fit_all=job.fit_all
-    )
+        paths[first], job.part, values, opened.Params, shop=job.shop, fit_all=job.fit_all,
+        holding=job.holding is not None and job.holding.judges, depth=job.depth,
+    )  # fmt: skip
 
 
 _FOUND: dict[tuple[InputFile, ...], dict[str, Path]] = {}

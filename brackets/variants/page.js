@@ -1,7 +1,7 @@
 "use strict";
 // The rows of a family: a table that sorts and filters, and a picture of two of its columns. No network, no library.
 const data = JSON.parse(document.getElementById("data").textContent);
-const head = data.head, rows = data.rows, verdictAt = head.indexOf("verdict"), saysAt = head.indexOf("says");
+const head = data.head, rows = data.rows, verdictAt = head.indexOf("verdict"), saysAt = head.indexOf("says"), metAt = head.indexOf("strength_met");
 const figure = head.map((_, i) => rows.some((r) => typeof r[i] === "number") &&
   rows.every((r) => r[i] === null || typeof r[i] === "number"));
 const pictured = Object.keys(data.pictures).length > 0;
@@ -131,8 +131,10 @@ function draw() {
   part("text", { x: 340, y: 392, "text-anchor": "middle" }, head[x]);
   part("text", { x: 60, y: 13 }, head[y]);
   for (const row of there) {
-    const dot = part("circle", { cx: px(row[x]), cy: py(row[y]), r: row === lit ? 7 : 4.5,
-      class: row[verdictAt] + (row === lit ? " lit" : "") });
+    const r = row === lit ? 7 : 4.5, mark = row === lit ? " lit" : "", cx = px(row[x]), cy = py(row[y]);
+    const dot = row[metAt] === "NO"
+      ? part("path", { d: `M${cx - r} ${cy - r}L${cx + r} ${cy + r}M${cx - r} ${cy + r}L${cx + r} ${cy - r}`, class: "weak" + mark })
+      : part("circle", { cx, cy, r, class: row[verdictAt] + mark });
     dot.appendChild(document.createElementNS(SVG, "title")).textContent =
       `row ${row[1]}: ${head[x]} ${shape(row[x])}, ${head[y]} ${shape(row[y])}`;
     dot.addEventListener("click", () => light(row));
@@ -162,5 +164,6 @@ for (const [id, first] of [["up", data.up], ["across", data.across]]) {
   });
   find(id).addEventListener("change", draw);
 }
+find("weak").hidden = metAt < 0;
 find("more").addEventListener("click", () => { shown += CHUNK; list(); });
 arrange();

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -214,6 +214,11 @@ def unknown(recipe: Recipe, name: str) -> str:
     return f"{shown(name).strip(chr(34))}: no such value of {recipe.name}" + (
         f", nearest: {near[0]}" if near else f", must be one of {', '.join(names)}"
     )
+
+
+def differs_only_in(one: Mapping[str, object], other: Mapping[str, object], names: Set[str]) -> bool:
+    """Whether what two rows state is the same but for these names."""
+    return all(one.get(name) == other.get(name) for name in one.keys() | other.keys() if name not in names)
 
 
 def _short(value: object) -> str:

@@ -5,6 +5,7 @@ A result is a plain table that JSON holds; it depends on nothing but the row's k
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -12,12 +13,15 @@ from typing import Any
 
 from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
-from brackets.core.finding import Finding, stopped
+from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.rulebook.finding_rule import measured, spare_name
+from brackets.core.rulebook.held import STRENGTH
 from brackets.core.schema.reading import json_values, worked_out
 from brackets.core.schema.rule import Plain
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe
+from brackets.variants.holding import Depth, Holding
+from brackets.variants.strength import Strength, of_record
 
 Result = dict[str, Any]
 DIGITS = 12
@@ -51,7 +55,7 @@ class Row:
     hands: its mirror images in the bay, which have its values; spares: least spare of each class of gap of a bay,
     of a recipe of each rule that compares a value with a limit, less than nothing where it is broken, mm, or the
     unit that is said ("sharp, deg"); findings: worst first; refused: why its values make no part; failed: how its
-    worker ended; note: what was not done.
+    worker ended; note: what was not done; strength: by the rules that were entered, None where nobody asked.
     """
 
     number: int
@@ -69,6 +73,7 @@ class Row:
     refused: tuple[str, ...] = ()
     failed: str = ""
     note: str = ""
+    strength: Strength | None = None
 
     @property
     def stops(self) -> bool:
@@ -121,6 +126,7 @@ def row_of(result: Result, *, number: int, name: str, given: Mapping[str, Plain]
         refused=tuple(result.get("refused", ())),
         failed=result.get("failed", ""),
         note=result.get("note", ""),
+        strength=None if "strength" not in result else of_record(result["strength"]),
     )
 
 
@@ -130,24 +136,40 @@ def refusal(error: InputError | BadFile | BadRecipe | KernelFailed) -> Result:
     return {"refused": list(lines)}
 
 
-def of_recipe(recipe: Recipe, given: Mapping[str, Plain], shop: Shop | None) -> Result:
-    """The result of one set of values of a recipe, in closed form: no kernel is loaded."""
-    from brackets.output.part_files import made
+def of_recipe(
+    recipe: Recipe,
+    given: Mapping[str, Plain],
+    shop: Shop | None,
+    *,
+    holding: Holding | None = None,
+    depth: Depth = "row",
+) -> Result:
+    """The result of one set of values of a recipe, in closed form: no kernel is loaded but for the depth "all"."""
+    from brackets.output.part_files import checked, made
 
+    strength: Result = {}
+    held: tuple[Finding, ...] = ()
     try:
         with _nothing_kept():
             thing = made(recipe, recipe.Params(**given), shop)
             mass = thing.part.mass
+            if holding is not None and holding.judges and depth != "rules":
+                from brackets.variants.judged import of_part
+
+                strength, held = of_part(thing.part, holding)
+            if depth == "all":
+                thing = checked(thing)
             with measured() as left:
-                findings = thing.findings
+                findings = worst_first((*thing.findings, *held))
     except (InputError, BadRecipe, KernelFailed) as error:
         return refusal(error)
     return {
+        **strength,
         "values": json_values(thing.params),
         "worked_out": list(worked_out(thing.params)),
         "mass": short(mass.kg),
         "centre": [short(c) for c in mass.centroid.tolist()],
-        "spares": spares(findings, left),
+        "spares": spares(findings, {**left, **strength_spare(strength)}),
         "findings": [finding.record for finding in findings],
     }
 
@@ -161,6 +183,12 @@ def _nothing_kept() -> Iterator[None]:
         yield
     finally:
         kept.ENABLED = before
+
+
+def strength_spare(told: Result) -> dict[str, float]:
+    """What is left of the rule of strength of which most is used, by its name among spares; nothing without one."""
+    worst = None if "strength" not in told else of_record(told["strength"]).worst
+    return {} if worst is None or not math.isfinite(worst.spare) else {spare_name(STRENGTH.code, ""): worst.spare}
 
 
 def spares(findings: tuple[Finding, ...], left: Mapping[str, float]) -> dict[str, float]:

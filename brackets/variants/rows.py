@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, overload
@@ -25,6 +25,7 @@ OPENED = 50_000
 """Rows that are held opened, some 4 kB each: more are opened again whenever they are gone through."""
 
 NOT_JUDGED = "strength is not judged"
+ONLY_STOPS = "of strength only what stops: the rest is asked with holding"
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,8 @@ class Rows(Sequence[Row]):
     """The rows of a family, in its order.
 
     name: of what is varied; job: what every row is worked out of; varied: names of the values that differ; bay:
-    whether it is a part of a bay; notes: what was kept from before, and what of it was torn.
+    whether it is a part of a bay; notes: what was kept from before, and what of it was torn; tied: names of values
+    that follow others; parts: of a bay, the one that is varied and its mirror images.
     """
 
     name: str
@@ -56,6 +58,8 @@ class Rows(Sequence[Row]):
     texts: Mapping[str, str]
     failed: Mapping[str, Result] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    tied: tuple[str, ...] = ()
+    parts: frozenset[str] = frozenset()
 
     def __len__(self) -> int:
         return len(self.planned)
@@ -137,18 +141,48 @@ class Rows(Sequence[Row]):
         hint = f"nearest: {near[0]}" if near else f"must be one of {', '.join((*own, *self.varied))}"
         raise InputError(f"sort = {shown(word)}, {hint}: what rows are sorted by")
 
-    def least(self, what: str = "mass") -> Least:
+    def least(self, what: str = "mass", *, holding: bool = False) -> Least:
         """The row with the least mass, gap, spare or value among those listed that nothing stops.
 
-        what: one of them. Raises InputError where every row stops, or none has it.
+        what: one of them; holding: of mass, the least that meets the strength that was entered too, what keeps it
+        from being lighter, and what it has to spare of each rule. Raises InputError where every row stops, or none
+        has it; with `holding` where load cases, a stress range or a least stiffness are not typed.
         """
+        if holding:
+            return self._least_holding(what)
         cells = [(cell, row) for cell, row in self._cells(what) if cell is not None and not row.stops]
+        asks = self.job.holding is not None and self.job.holding.judges
+        strength = ONLY_STOPS if asks else NOT_JUDGED
         if not cells:
-            raise InputError(f"least = {shown(what)}, none: every row stops or has none; {NOT_JUDGED} either way")
+            raise InputError(f"least = {shown(what)}, none: every row stops or has none; {strength} either way")
         cell, row = min(cells, key=lambda pair: pair[0])
-        of = f"of the {len(cells)} rows listed that nothing stops; {NOT_JUDGED}"
+        of = f"of the {len(cells)} rows listed that nothing stops; {strength}"
         return Least(row, f"row {row.name}: the least {what}, {cell:.6g}, {of}" if isinstance(cell, float) else
                      f"row {row.name}: the least {what}, {cell}, {of}")
+
+    def _least_holding(self, what: str) -> Least:
+        from brackets.variants.holding import refuse_unasked
+        from brackets.variants.lightest import lightest
+        from brackets.variants.strength import Strength
+
+        if what != "mass":
+            raise InputError(f"least = {shown(what)}, must be mass with holding: strength decides between masses")
+        refuse_unasked(self.job.holding)
+        found = lightest(
+            list(self), lambda row: row.strength or Strength(), self._built, varied=self.varied, tied=self.tied,
+            of=self.parts,
+        )  # fmt: skip
+        return Least(found.row, "\n".join((str(found), *found.spares)))
+
+    def _built(self, row: Row) -> Row:
+        """A row with what its solids say: of a bay it is fitted already."""
+        from brackets.variants.job import Done, work
+
+        if self.bay:
+            return row
+        done = work(replace(self.job, depth="all"), [row.given])
+        assert isinstance(done, Done)  # a recipe that was opened here is the program's own
+        return row_of(json.loads(done.texts[0]), number=row.number, name=row.name, given=row.given)
 
     def table(self, *, sort: str = "row", width: int | None = None, most: int | None = None) -> str:
         """The first `most` rows, by `sort`, as text, cut to `width` characters, to the terminal's where None."""

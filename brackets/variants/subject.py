@@ -7,8 +7,9 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from brackets.core.errors import InputError
+from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_bytes
 from brackets.forming.shop import Shop
@@ -16,8 +17,12 @@ from brackets.library.recipe import Recipe, recipe
 from brackets.output.folder import stem
 from brackets.variants.arithmetic import Expression
 from brackets.variants.axes import Axis, Tied, of_python
+from brackets.variants.holding import Holding
 from brackets.variants.job import InputFile, Job, of_opened, program
 from brackets.variants.plan import Condition, ListedRow, Plan, unknown
+
+if TYPE_CHECKING:
+    from brackets.bay.schema.record import Bay
 
 LARGEST_INPUT = 2_000_000_000
 """Bytes of a file beside a bay: a scan of 40 million triangles."""
@@ -27,7 +32,8 @@ LARGEST_INPUT = 2_000_000_000
 class Subject:
     """What is varied: a recipe, and the job its rows are worked out of.
 
-    folder: what its results go into below out/; base: values that a bay gives it.
+    folder: what its results go into below out/; base: values that a bay gives it; parts: of a bay, the part
+    that is varied and its mirror images.
     """
 
     name: str
@@ -35,12 +41,15 @@ class Subject:
     recipe: Recipe
     job: Job
     base: Mapping[str, Plain] = field(default_factory=dict)
+    parts: frozenset[str] = frozenset()
 
 
-def of_recipe(name: str | Path, *, shop: Shop | None = None, beside: Path | None = None) -> Subject:
-    """A recipe, by its name or path. Raises BadRecipe."""
+def of_recipe(
+    name: str | Path, *, shop: Shop | None = None, beside: Path | None = None, holding: Holding | None = None
+) -> Subject:
+    """A recipe, by its name or path, its strength judged by `holding`. Raises BadRecipe."""
     opened = recipe(name, beside=beside)
-    job = of_opened(opened, shop)
+    job = replace(of_opened(opened, shop), holding=holding)
     return Subject(name=opened.name, folder=stem(f"{opened.name}_family"), recipe=opened, job=job)
 
 
@@ -48,7 +57,7 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
     """A part of a bay. Raises BadFile where the bay does not stand as it is, InputError for another part."""
     from brackets.bay.file import read as read_bay
     from brackets.bay.stand.placed import is_path, placed_bay
-    from brackets.variants.bay_result import base_values, refuse_part
+    from brackets.variants.bay_result import base_values, hands_of, refuse_part
 
     path = path.resolve()
     bay = read_bay(path)
@@ -64,14 +73,32 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
     files = [_input(path), *recipes]
     known = {file.path for file in files}
     files += [file for other in _named_files(path) if (file := _input(other)).path not in known]
-    job = Job(program=program(), files=tuple(files), part=part, shop=shop, fit_all=fit_all)
+    job = Job(
+        program=program(), files=tuple(files), part=part, shop=shop, fit_all=fit_all, holding=holding_of(bay)
+    )  # fmt: skip
     return Subject(
         name=f"{bay.name}: {part}",
         folder=stem(f"{path.stem}_{part}_family"),
         recipe=mine.recipe,
         job=job,
         base=base_values(stood, part),
+        parts=frozenset(hands_of(bay, part)),
     )
+
+
+def holding_of(bay: Bay) -> Holding | None:
+    """With what a bay judges strength, None where it has no table [hold]. Raises BadFile where it cannot be."""
+    from brackets.bay.load_cases import load_cases_of
+    from brackets.bay.on_bushes import on_bushes
+
+    typed = bay.holding
+    if typed is None:
+        return None
+    try:
+        there = bool(load_cases_of(bay, on_bushes(bay)))
+    except InputError as error:
+        raise BadFile(bay.path, *error.problems) from error
+    return Holding(typed=typed, in_bay=there)
 
 
 def named(subject: Subject, name: str, folder: str) -> Subject:

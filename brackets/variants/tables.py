@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Protocol
 from brackets.core.finding import Finding
 from brackets.core.schema.checked import Param
 from brackets.variants.result import Row
+from brackets.variants.strength import finite
 
 if TYPE_CHECKING:
     from brackets.output.workbook import Table
@@ -22,6 +23,9 @@ MASS = ("mass_kg",)
 CENTRE = ("x_mm", "y_mm", "z_mm")
 GAPS = ("gap_mm", "gap_to")
 SAID = ("spare", "spare_of", "stops", "cautions", "says")
+
+STRENGTH = ("strength_used", "strength_of", "strength_met")
+"""Where strength is judged: the largest utilisation, of what, and whether the rules that were entered are met."""
 
 HANDS = ("other_hands",)
 """A part in a bay whose mirror images have its values: in what each is none."""
@@ -74,11 +78,24 @@ def columns(rows: Listing) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
     hands = any(row.hands for row in rows)
     spares = varying_spares(rows)
     own = tuple(f"{SPARE_OF}{name}" for name in spares)
-    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE, *own, *(HANDS if hands else ()))
+    head = ("row", "name", "verdict", *values, *MASS, *gaps, *SAID, *CENTRE, *own)
     told = [(*_cells(row, values, rows.bay, common), *(row.spares.get(name) for name in spares)) for row in rows]
+    if any(row.strength is not None for row in rows):
+        head = (*head, *STRENGTH)
+        told = [(*cells, *_strength(row)) for cells, row in zip(told, rows, strict=True)]
     if hands:
+        head = (*head, *HANDS)
         told = [(*cells, "; ".join(map(str, row.hands)) or None) for cells, row in zip(told, rows, strict=True)]
     return head, told
+
+
+def _strength(row: Row) -> tuple[Cell, ...]:
+    """Most that is used of any rule of strength, of which, and whether all that were entered are met."""
+    if row.strength is None:
+        return (None, None, None)
+    worst = row.strength.worst
+    used = None if worst is None else finite(worst.utilisation)
+    return (used, None if worst is None else f"{worst.rule}: {worst.of}", "yes" if row.strength.meets else "NO")
 
 
 def varying_spares(rows: Listing) -> tuple[str, ...]:
@@ -200,16 +217,20 @@ def summary(rows: Listing) -> tuple[str, ...]:
     """What the rows came to, in a few sentences."""
     counts: dict[str, int] = {}
     masses = []
+    judged = [row.strength for row in rows if row.strength is not None]
     for row in rows:
         counts[row.verdict] = counts.get(row.verdict, 0) + 1
-        if row.mass is not None and not row.stops:
+        holds = not judged or (row.strength is not None and row.strength.meets)
+        if row.mass is not None and not row.stops and holds:
             masses.append((row.mass, row.name))
     words = {"fine": "fine", "caution": "with cautions", "STOP": "stop", "refused": "refused", "failed": "failed"}
     told = ", ".join(f"{counts[word]} {said}" for word, said in words.items() if word in counts)
     least = min(masses, default=None)
     lightest = (
-        "Every row stops."
+        f"Every row stops{' or does not meet the strength you entered' if judged else ''}."
         if least is None
         else f"The lightest that nothing stops is row {least[1]}, {least[0]:.3f} kg, of the rows listed."
     )
-    return (f"{len(rows)} rows: {told}.", lightest, "Strength is not judged.")
+    met = sum(1 for one in judged if one.meets)
+    strength = f"Of {len(judged)} whose strength was judged {met} meet{'s' * (met == 1)} the rules you entered."
+    return (f"{len(rows)} rows: {told}.", lightest, strength if judged else "Strength is not judged.")

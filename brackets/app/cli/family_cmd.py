@@ -81,6 +81,10 @@ def family(
     pictures: Annotated[
         bool, typer.Option("--pictures", help="Draw each row; a click in the page opens it to be turned about.")
     ] = False,
+    lightest: Annotated[
+        bool,
+        typer.Option("--lightest", help="Find the lightest row that meets gaps, rules and strength; build few."),
+    ] = False,
     into: Into = None,
     as_json: AsJson = False,
     shop: ShopFile = None,
@@ -97,6 +101,7 @@ def family(
     right, and drawings of both where one set does. --reach 60..100/2 --t 6,8 crosses a range with a list.
     Results are kept as they finish: the same command goes on where it was stopped. Writes rows.csv,
     rows.xlsx, rows.jsonl and rows.html. Exit status 0 where at least one row does not stop.
+    --lightest wants load cases, a stress range and a least stiffness, in the family file or in the bay.
     """
     from shutil import get_terminal_size
 
@@ -113,9 +118,10 @@ def family(
 
     typed = split(words)
     target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
+    beside = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if lightest else []
     unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
-    refuse(typed, bare, workers, time_limit, unwritten)
+    refuse(typed, bare, workers, time_limit, unwritten, beside)
     mine = None if shop is None else load(shop)
     bay, read = Path(target) if target.endswith(".toml") else None, (target, rows, *typed.texts.values())
     two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
@@ -130,6 +136,23 @@ def family(
         folder = None if no_files else Path("out", subject.folder) if into is None else into
         same = "" if folder is None or files_of or pictures else made_of(subject, plan, folder)
         there = () if folder is None else unchanged(folder, same)
+    if lightest:
+        from brackets.app.cli.lightest_view import of_lightest
+        from brackets.variants.holding import refuse_unasked
+
+        refuse_unasked(subject.job.holding)
+        if folder is not None:
+            begun(folder)
+        many = processes(len(plan.rows()), bay=bool(subject.job.part)) if workers is None else workers
+        keep = None if folder is None else folder / KEPT
+        inputs = told_inputs(bay, shop, words=read)
+        with progress() as say, handed_to(cluster) as executor, told_what_is_kept(keep), inputs:
+            text = of_lightest(
+                subject, plan, folder,
+                workers=many, executor=executor, limit=time_limit, as_json=as_json, say=say,
+            )  # fmt: skip
+        print(text)
+        return FINE
     screen = (str(folder), sort, as_json, get_terminal_size().columns)
     if folder is not None and there:
 
@@ -191,7 +214,9 @@ def given(**options: object) -> list[str]:
     return [name for name, value in options.items() if value]
 
 
-def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str]) -> None:
+def refuse(
+    typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str], beside: list[str]
+) -> None:
     """Raises InputError with everything that is wrong with the options themselves."""
     from brackets.core.errors import InputError
 
@@ -203,6 +228,7 @@ def refuse(typed: Typed, bare: str, workers: int | None, time_limit: float, unwr
     if not 0 < time_limit < float("inf"):
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
     problems += [f"{option} = given, not with --no-files: it writes files" for option in unwritten]
+    problems += [f"{option} = given, not with --lightest: make the row it finds by itself" for option in beside]
     if problems:
         raise InputError(*problems)
 

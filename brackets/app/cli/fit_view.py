@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from brackets.app.cli.findings_view import cautions_text, seat_text
+from brackets.app.cli.hold_bay_view import strength_text
 from brackets.app.cli.inches import NOTICE, Lengths, in_inches
 from brackets.app.cli.lists_view import buy_text, cut_text, drives_text, masses_text, props_text
 from brackets.app.cli.screen import facts, line, table
@@ -75,6 +76,7 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         _hands(fit),
         _tightest(fit),
         _neighbours(fit),
+        _strength(fit),
         _links(fit),
         _slacks(fit),
         drives_text(fit.drives, at),
@@ -92,6 +94,13 @@ def fit_text(fit: Fit, folder: Path | None) -> str:
         first,
     ]
     return "\n\n".join(block for block in blocks if block)
+
+
+def _strength(fit: Fit) -> str:
+    """The checks by hand, worst first; `hold` has them all with what was assumed."""
+    if fit.held is None or fit.held.asks:
+        return ""
+    return strength_text(fit.held, TIGHTEST)
 
 
 def _head(fit: Fit) -> str:

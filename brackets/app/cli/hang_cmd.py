@@ -61,6 +61,7 @@ def hang(
 
 def _hung(file: Path) -> Hung:
     from brackets.app.cli.hang_view import Hung
+    from brackets.bay.bracket_stiffness import with_brackets
     from brackets.bay.file import read
     from brackets.bay.hanging import hanging
     from brackets.bay.on_bushes import on_bushes
@@ -71,7 +72,8 @@ def _hung(file: Path) -> Hung:
         found = hanging(bay, on_bushes(bay))
     except InputError as error:
         raise BadFile(file, *error.problems) from error
-    return Hung.of(found, unsaid=_unsaid(bay, found.on))
+    found, unknown = with_brackets(bay, found)
+    return Hung.of(found, unsaid=(*_unsaid(bay, found.on), *unknown))
 
 
 def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:

@@ -59,7 +59,7 @@ Press = Annotated[
 
 
 def hold(
-    words: Annotated[list[str], typer.Argument(metavar="RECIPE [--NAME VALUE]", hidden=True)],
+    words: Annotated[list[str], typer.Argument(metavar="BAY.toml|RECIPE [--NAME VALUE]", hidden=True)],
     load: Load = None,
     counted: Count = "characteristic",
     load_factor: LoadFactor = 1.0,
@@ -81,6 +81,7 @@ def hold(
 
     RECIPE with its values as options, and at least one --load: the force that acts on the part at a seat, as
     "bush: 0 0 2kN bump". Each check has its clause; what no clause covers is refused. Fatigue is not computed.
+    Of a BAY.toml all of it is in the file: load cases of the powertrain, led through every part, and [hold].
     """
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.screen import one_word, split
@@ -95,6 +96,10 @@ def hold(
         "press": tuple(press or ()),
     }  # fmt: skip
     loads = tuple(load or ())
+    if target.endswith(".toml"):
+        from brackets.app.cli.hold_bay import hold_bay
+
+        return hold_bay(Path(target), given={"load": loads, **typed.texts, **settings}, as_json=as_json)
 
     def work(_: Path | None) -> Done:
         return _recipe(target, typed, loads, settings, as_json, bare)
@@ -118,8 +123,6 @@ def _recipe(
     from brackets.library.recipe import recipe
     from brackets.output import facts
 
-    if target.endswith(".toml"):
-        raise InputError(f"recipe = {target}, must be a recipe: loads are typed for one part")
     opened = recipe(target)
     problems: list[str] = []
     cases: tuple[PartCase, ...] = ()

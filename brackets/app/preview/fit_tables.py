@@ -8,7 +8,7 @@ from typing import Any
 from brackets.app.cli.findings_view import SEAT_HEADS, seat_cells
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.lists_view import BUY_HEADS, CUT_HEADS, buy_cells, cut_cells, drive_row, mass_cells
-from brackets.app.preview import gap_rows
+from brackets.app.preview import gap_rows, held_tables
 from brackets.app.preview.blocks import row, table
 from brackets.bay.clear.drive_rules import DRIVE_HEADS, drive_title
 from brackets.bay.clear.known import Known, any_known
@@ -33,7 +33,7 @@ from brackets.output.bay_lists import cut_items
 def top(fit: Fit) -> dict[str, Any]:
     """What stands on top: how many of the rules entered are met, and the worst findings with what to do."""
     at = Lengths(fit.bay.bare)
-    _, met = headline(fit)
+    _, met, *strength = headline(fit)
     places = _places(fit)
     told = [
         {
@@ -48,7 +48,7 @@ def top(fit: Fit) -> dict[str, Any]:
         }
         for one in worst(fit)
     ]
-    return {"met": at.said(met), "top": told, "of": len(fit.findings)}
+    return {"met": "; ".join((at.said(met), *strength)), "top": told, "of": len(fit.findings)}
 
 
 def things_of(finding: Finding) -> list[str]:
@@ -91,6 +91,8 @@ def tables(fit: Fit) -> Iterator[dict[str, Any]]:
     yield gap_rows.when_moved(fit.moved, marks, at)
     if fit.slacks:
         yield gap_rows.of_slacks(fit.slacks, at)
+    if fit.held is not None and not fit.held.asks:
+        yield from held_tables.tables(fit.held)
     links = [one for link in fit.links for one in link_rows(link)]
     yield from _listed(
         "links",

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from brackets.bay import held_rows
 from brackets.bay.checks import AXIS_WORDS
 from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair, is_met
@@ -141,6 +142,8 @@ def met(fit: Fit) -> str:
 
 
 def headline(fit: Fit) -> Iterator[str]:
-    """Verdict with its counts, then how many of the user's own rules are met."""
+    """Verdict with its counts, then how many of the user's own rules are met, and what is said of strength."""
     yield verdict(fit.findings)
     yield met(fit)
+    if fit.held is not None:
+        yield held_rows.said(fit.held)

@@ -41,6 +41,7 @@ from brackets.core.tables.bush_rows import Bobbin, Bush
 from brackets.core.tables.bush_table import any_bush
 from brackets.core.vectors import Vec, add, scale, unit
 from brackets.forming.shop import NO_TOOLS, Shop
+from brackets.hold.typed import HoldRow
 from brackets.model.part import Plane
 
 if TYPE_CHECKING:
@@ -133,6 +134,7 @@ class Bay(Shown):
     pos: float | None = None
     coating: float | None = None
     coating_in_holes: float | None = None
+    holding: HoldRow | None = None
 
     @property
     def plane(self) -> Plane:

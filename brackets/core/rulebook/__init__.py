@@ -1,6 +1,6 @@
 """Rules of findings, one record a code: those of the library in the modules here, a recipe's own in its file."""
 
-from brackets.core.rulebook import bay, card, hang, jig, mockups, parts, stations
+from brackets.core.rulebook import bay, card, hang, held, jig, mockups, parts, stations
 from brackets.core.rulebook.finding_rule import BLANK, Breach, FindingRule, advice, caution, library_rules, stop
 
 __all__ = [
@@ -12,6 +12,7 @@ __all__ = [
     "card",
     "caution",
     "hang",
+    "held",
     "jig",
     "library_rules",
     "mockups",

@@ -20,7 +20,7 @@ Brackets.named = function (tag, text, attributes) {
 
 Brackets.tables = function (host, chosen) {
   const { element } = Brackets;
-  const ORDER = ["findings", "moved", "gaps", "slack", "links", "drive", "props", "adjust", "seats", "rules", "paths", "bolts", "buy", "cut", "cautions", "notes", "mass", "masses", "pieces", "inertia", "values"];
+  const ORDER = ["findings", "moved", "gaps", "strength", "welds", "stiffness", "not", "slack", "links", "drive", "props", "adjust", "seats", "rules", "paths", "bolts", "buy", "cut", "cautions", "notes", "mass", "masses", "pieces", "inertia", "values"];
   const CLOSED = new Set(["inertia", "seats", "rules", "buy", "cut", "masses"]);  // lists to look things up in
   const MOST = 12;  // rows that are seen at once, the worst
   const rank = (key) => { const i = ORDER.indexOf(key.split(" ")[0]); return i < 0 ? ORDER.length : i; };

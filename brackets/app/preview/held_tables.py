@@ -1,0 +1,33 @@
+"""Strength of the parts of a bay as tables of the page: checks, stress ranges of welds, stiffness, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from brackets.app.preview.blocks import row, table
+from brackets.bay import held_rows
+from brackets.bay.held_parts import BayHeld
+from brackets.bay.held_rows import CHECK_HEADS, FATIGUE, STIFF_HEADS, WELD_HEADS
+
+
+def tables(held: BayHeld) -> Iterator[dict[str, Any]]:
+    """None that is empty; each row lights the part it is of."""
+    title = f"Checks by hand, the most used first. {held_rows.said(held)}"
+    rows = [row(one.cells, things=(one.part,)) for one in held_rows.check_rows(held)]
+    yield from _listed("strength", title, _heads(CHECK_HEADS, 0), rows)
+    welds = [row(one.cells, things=(one.part,)) for one in held_rows.weld_rows(held)]
+    yield from _listed("welds", f"Stress ranges of the welds: {FATIGUE}", _heads(WELD_HEADS, 2, 4), welds)
+    stiff = [row(cells, things=(cells[0],)) for cells in held_rows.stiffness_cells(held)]
+    yield from _listed("stiffness", "Brackets at their bushes", _heads(STIFF_HEADS, 3, 4, 5), stiff)
+    left = [row(cells, things=(cells[0],)) for cells in held_rows.not_checked(held)]
+    yield from _listed("not checked", "Not checked by hand", "part|place|why", left)
+
+
+def _heads(heads: tuple[str, ...], *figures: int) -> str:
+    return "|".join(f">{head}" if i in figures else head for i, head in enumerate(heads))
+
+
+def _listed(key: str, title: str, columns: str, rows: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    if rows:
+        yield table(key, title, columns, rows)

@@ -1,0 +1,188 @@
+"""Whether the parts of a bay hold: the loads of every mount and case led through each part, and what is to be said.
+
+Without load cases nothing is claimed. N, N mm, mm, MPa, axes of the bay.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import LINK
+from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
+from brackets.core.errors import InputError
+from brackets.core.finding import Finding, worst_first
+from brackets.hold.held import Held, PartCheck, SeatStiffness
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
+from brackets.hold.hold_part import hold_part
+from brackets.hold.part_cases import HoldSettings
+from brackets.hold.typed import HoldRow
+from brackets.model.part import Part
+
+ASKS = (
+    "no load case is typed: nothing is said of strength; type what the powertrain feels, as bump, braking and"
+    " cornering, and whether these are characteristic or factored"
+)
+NOT_LOADED = "no mount is on it: its loads are not known, so nothing is said of its strength"
+COUNTED = ("characteristic loads", "factored loads")
+"""How the notes begin that say which cases are counted how: of a bay that is said once."""
+WAYS = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+NO_SPRING = 1e-9
+"""Of the stiffest direction: a bush that does not hold this way."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class BayHeld:
+    """The parts of a bay under its load cases, those that use most first.
+
+    asks: what has to be typed before anything is said; cases: each with whether its loads are characteristic or
+    factored, and where they are from.
+    """
+
+    parts: tuple[HeldPart, ...] = ()
+    cases: tuple[tuple[str, str, str], ...] = ()
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
+
+    @property
+    def welded(self) -> bool:
+        """Whether any weld has a stress range."""
+        return any(part.held is not None and part.held.weld_ranges for part in self.parts)
+
+    @property
+    def worst(self) -> HeldPart | None:
+        """The part with the check of which most is used."""
+        return next((part for part in self.parts if part.worst is not None), None)
+
+
+def held_bay(stood: PlacedBay, *, only: frozenset[str] | None = None) -> BayHeld:
+    """Every part of a standing bay under the load cases of the bay.
+
+    stood: by `placed_bay`; only: names of parts, all where None. Where no load case is typed, `asks` says so and
+    nothing else is said. Raises InputError where there is nothing to hang or nothing holds the powertrain.
+    """
+    loads = loads_of(stood.bay)
+    return held_under(stood, loads, only=only) if loads.cases else BayHeld(asks=(ASKS,))
+
+
+def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None = None) -> BayHeld:
+    """The same under these loads."""
+    bay = stood.bay
+    typed = HoldRow() if bay.holding is None else bay.holding
+    parts = [
+        _held_part(bay, loads, part, typed) for part in stood.parts if only is None or part.name in only
+    ]
+    found = [finding for part in parts for finding in findings_of(part, typed)]
+    return BayHeld(
+        parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
+        cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
+        findings=worst_first(found),
+        notes=tuple(dict.fromkeys((*_notes(bay, loads, typed), *loads.on.notes))),
+    )
+
+
+def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) -> HeldPart:
+    name, part = placed.name, placed.part
+    factor = 1.0 if typed.load_factor is None else typed.load_factor
+    try:
+        cases = part_cases(bay, loads, part, name, load_factor=factor)
+        if not cases:
+            return HeldPart(name=name, refused=(NOT_LOADED,))
+        held = reduced(hold_part(part, cases, settings_of(bay, part, name, typed)))
+    except InputError as error:
+        return HeldPart(name=name, refused=error.problems)
+    return HeldPart(name=name, held=held, stiffness=tuple(_stiffness(bay, loads, name, held.stiffness)))
+
+
+def reduced(held: Held) -> Held:
+    """The same with each clause at each place in the case alone that uses most of it, and the cuts of cases that
+    are typed: the corners of the scatter are hundreds."""
+    most: dict[tuple[str, str], tuple[float, PartCheck]] = {}
+    for one in held.checks:
+        key, used = (one.place, one.check.clause), _rank(one.check.worst)
+        if key not in most or used > most[key][0]:
+            most[key] = used, one
+    found = sorted(most.values(), key=lambda pair: (-pair[0], pair[1].place, pair[1].check.clause))
+    return replace(
+        held,
+        checks=tuple(one for _, one in found),
+        cuts=tuple(cut for cut in held.cuts if CORNER not in cut.case),
+        cases=tuple(case for case in held.cases if CORNER not in case),
+        notes=tuple(note for note in held.notes if not note.startswith(COUNTED)),
+    )
+
+
+def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
+    """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on.
+
+    A press fit is of the bushes whose shell is outside its inside; of smaller ones none is known.
+    """
+    sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
+    fit = press_of(typed)
+    return replace(
+        hold_settings(typed, part),
+        grades={seat: mount.bolt_class for mount, seat, _ in sits},
+        press={} if fit is None else {
+            seat: fit for mount, seat, side in sits
+            if mount.cup == side and bay.bush_of(mount).od > fit.shell_id
+        },
+        onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
+    )  # fmt: skip
+
+
+def _wall_under(bay: Bay, part: str) -> float | None:
+    """The thinnest wall of the keep-outs that a part's mounts stand it on, mm."""
+    named = [mount.onto(side) for mount, side in bay.mounts_of(part)]
+    onto = [bay.keep_out_by_name[name] for name in named if name is not None and name in bay.keep_out_by_name]
+    walls = [wall for one in onto for wall in (one.rail_wall, one.tube_wall, one.wall) if wall is not None]
+    return min(walls, default=None)
+
+
+def _stiffness(
+    bay: Bay, loads: BayLoads, name: str, found: tuple[SeatStiffness, ...]
+) -> Iterator[BracketStiffness]:
+    """At each bush the way in which the bracket is least stiff beside it."""
+    sits = {getattr(mount, f"{side}_seat"): mount for mount, side in bay.mounts_of(name) if side != LINK}
+    for each in found:
+        if each.seat not in sits:
+            continue
+        mount = sits[each.seat]
+        spring = springs_at(loads, mount.name if mount.link_part is None else str(mount.link_part)).outer[0]
+        most = float(np.abs(spring).max())
+        ways = [*zip(WAYS, each.along, strict=True), (each.least_way, each.least)]
+        told = []
+        for way, stiffness in ways:
+            bush = float(np.array(way) @ spring @ np.array(way))
+            if bush > NO_SPRING * most and math.isfinite(stiffness):
+                told.append(
+                    BracketStiffness(
+                        part=name, mount=mount.name, seat=each.seat, way=way, stiffness=stiffness, bush=bush,
+                        assumed=each.assumed,
+                    )
+                )  # fmt: skip
+        if told:
+            yield min(told, key=lambda one: one.times)
+
+
+def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
+    told = ", ".join(f"{case.name} ({case.counted})" for case in loads.cases)
+    yield f"load cases: {told}"
+    if any(case.counted == "characteristic" for case in loads.cases):
+        if typed.load_factor is None:
+            yield "characteristic loads are judged as they come: no load_factor is typed"
+        else:
+            yield f"characteristic loads are multiplied by {typed.load_factor:g}, as typed"
+    yield "the weight of the parts themselves is not added to what their bushes push"
+    pushing = [(case.name, name, push) for case in loads.cases for name, push in case.stops.items()]
+    for case, name, push in pushing:
+        yield f"case {case}: stop {name} pushes with {push:.0f} N, which is led through no part"
+
+
+def _rank(utilisation: float) -> float:
+    return math.inf if math.isnan(utilisation) else utilisation

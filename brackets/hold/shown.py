@@ -1,0 +1,23 @@
+"""Figures of strength as they are read: utilisations and directions."""
+
+from __future__ import annotations
+
+import math
+
+from brackets.core.vectors import Vec
+
+
+def used(utilisation: float) -> str:
+    """Two figures behind the point; over 1 says so, "without limit" where nothing is allowed."""
+    if not math.isfinite(utilisation):
+        return "without limit"
+    shown = f"{utilisation:.2f}"
+    return f"over {shown}" if utilisation > 1 and float(shown) <= 1 else shown
+
+
+def way_said(way: Vec) -> str:
+    """A direction by its axis, else by its three parts."""
+    for i, name in enumerate("xyz"):
+        if abs(abs(way[i]) - 1) < 1e-6:
+            return name
+    return "(" + ", ".join(f"{part:.2f}" for part in way) + ")"

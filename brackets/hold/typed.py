@@ -1,0 +1,80 @@
+"""The table `[hold]` of a bay file: with what its parts are judged for strength. N, mm, MPa.
+
+Load cases are a table of their own. What is left out here is not known, and what hangs on it is not judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.kinds import choice, mm, newton, number, text
+
+JOINTS = ("rigid", "pinned")
+SURFACES = ("A", "B", "C", "D")
+TUBES_MADE = ("cold formed", "hot finished")
+TIMES = 10.0
+"""Stiffness of a bracket over its bush's under which it is said, since mounts are worked out with rigid brackets:
+common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldRow(Checked):
+    """With what the parts of a bay are judged; factors as EN 1993 recommends where none is typed."""
+
+    load_factor: Annotated[
+        float | None, number(1, 5, "that loads of characteristic cases are multiplied by; without it 1")
+    ] = None
+    own_factor: Annotated[
+        float | None, number(1, 20, "your own factor on yield, a second column beside the code's")
+    ] = None
+    gamma_m0: Annotated[float, number(1, 3, "partial factor: yield of sections")] = 1.0
+    gamma_m1: Annotated[float, number(1, 3, "partial factor: buckling")] = 1.0
+    gamma_m2: Annotated[float, number(1, 3, "partial factor: tensile strength, bolts, welds")] = 1.25
+    gamma_m3: Annotated[float, number(1, 3, "partial factor: slip")] = 1.25
+    gamma_m5: Annotated[float, number(1, 3, "partial factor: walls of tubes under what is welded on")] = 1.0
+    joints: Annotated[str, choice(JOINTS, "how a part that is held at several places is held there")] = "rigid"
+    grade: Annotated[
+        str | None, text("property class of bolts into bosses and chassis; through a bush the mount says it")
+    ] = None
+    preload: Annotated[float | None, newton(1, 1e6, "preload of each bolt, N: for slip and crush tubes")] = None
+    surface: Annotated[str, choice(SURFACES, "class of the friction surfaces")] = "D"
+    casting: Annotated[float | None, number(50, 1000, "tensile strength of the castings, MPa")] = None
+    engaged: Annotated[
+        float | None, mm(1, 200, "thread of each bolt in its casting; else the depth of its boss is not counted on")
+    ] = None
+    onto_metal: Annotated[str | None, text("metal of the rails under what is welded on")] = None
+    onto_t: Annotated[
+        float | None, mm(0.5, 50, "thickness of what is welded onto; else the wall of the keep-out it stands on")
+    ] = None
+    tubes_made: Annotated[str, choice(TUBES_MADE, "how the tubes are made, for buckling")] = "cold formed"
+    press_least: Annotated[float | None, mm(0, 2, "press fit of bushes: least interference, on the diameter")] = (
+        None
+    )
+    press_most: Annotated[float | None, mm(0, 2, "press fit of bushes: greatest interference")] = None
+    press_shell: Annotated[
+        float | None, mm(0, 200, "press fit of bushes: inside of the bush's shell, 0 for a solid one")
+    ] = None
+    press_friction: Annotated[float | None, number(0.01, 1, "press fit of bushes: coefficient of friction")] = None
+    stress_range: Annotated[
+        float | None, number(0.1, 500, "largest stress range at any weld between two cases, MPa, your own limit")
+    ] = None
+    least_stiffness: Annotated[
+        float | None, number(1, 1000, "least stiffness of a bracket at its bush, times the bush's")
+    ] = None
+
+    def rules(self) -> Iterator[str]:
+        given = {"least": self.press_least, "most": self.press_most, "shell": self.press_shell}
+        if 0 < sum(value is not None for value in given.values()) < len(given):
+            missing = ", ".join(f"press.{name}" for name, value in given.items() if value is None)
+            yield f"press = without {missing}, must be all of least, most, shell: press fit of bushes"
+        if self.press_least is not None and self.press_most is not None and self.press_least > self.press_most:
+            least, most = self.press_least, self.press_most
+            yield f"press.least = {least:g} mm, must be at most press.most, {most:g} mm: press fit of bushes"
+
+    @property
+    def times(self) -> float:
+        """Least stiffness of a bracket over its bush's: as typed, else TIMES."""
+        return TIMES if self.least_stiffness is None else self.least_stiffness
