@@ -149,7 +149,7 @@ def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pa
         if pair.state == "foul":
             bay_scene.add_foul(found, pair, bodies)
     at = Lengths(bare)
-    found.pairs = [gap_rows.pair_record(pair, at) for pair in still]
+    found.pairs = [gap_rows.pair_record(pair, at) for pair in gap_rows.worth_drawing(still)]
 
 
 def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:

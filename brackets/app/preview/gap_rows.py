@@ -31,6 +31,10 @@ from brackets.core.finding import Finding
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
 
+NEAR = 40.0
+"""mm of spare past which nothing leads to a gap: the ± of two keep-outs are 20 each at most, and the page draws none
+with more than 30."""
+
 SAID = {
     "foul": "fouls",
     "inside": "one inside the other",
@@ -75,6 +79,13 @@ def pair_record(pair: Pair, at: Lengths = MM) -> dict[str, Any]:
         "q": list(pair.q),
         "level": level(pair),
     }
+
+
+def worth_drawing(pairs: Sequence[Pair]) -> Sequence[Pair]:
+    """The first of the pairs, worst first, to the last that a row or a finding may lead to: the page is sent them at
+    every step."""
+    near = [i for i, pair in enumerate(pairs) if level(pair) or pair.spare <= NEAR]
+    return pairs[: max(MOST, near[-1] + 1 if near else 0)]
 
 
 def level(pair: Pair) -> str:

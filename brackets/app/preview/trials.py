@@ -35,6 +35,9 @@ from brackets.core.units import INCH
 
 Answer = Callable[[Mapping[str, Any]], None]
 
+GAPS = 5
+"""The tightest gaps that are told of while the engine moves: they are to be seen beside the arms."""
+
 DIGITS = 9
 """Decimals of a figure that is proposed: nine are a millionth of what can be measured."""
 
@@ -117,14 +120,14 @@ def tried(bare: BareBay, texts: Texts) -> dict[str, Any]:
     bay = bare.bay
     at = position_of(bay, texts)
     said = Lengths(bay.bare)
-    gaps = tightest(bare, at, most=SHOWN) if bare.pairs else ()
+    gaps = tightest(bare, at, most=GAPS) if bare.pairs else ()
     return {
         "at": [float(v) for v in at],
         "wrong": {},
         "lines": [],
         "outside": [said.said(line) for line in not_kept(bare, at)],
         "gaps": [_gap(one, said) for one in gaps],
-        "tables": [_gap_table(gaps, said), *_arm_table(bay, at, said)],
+        "tables": [*_arm_table(bay, at, said), _gap_table(gaps, said)],
     }
 
 

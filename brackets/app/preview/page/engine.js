@@ -6,7 +6,7 @@ Brackets.engine = function (parts, host, tools) {
   const { element } = Brackets;
   const PART = "[powertrain] place", NAMES = ["fore", "left", "up", "roll", "pitch", "yaw"], SHIFTS = 3;
   const FAR = [100, 10];  // mm and degrees a slider reaches to either side where [place] names no limits
-  const REST = 500;  // ms after the last key until what was keyed is typed
+  const REST = 300;  // ms after the last key until what was keyed is typed
   const ME = Math.random().toString(36).slice(2);
   const box = tools.box, rows = [], steps = [];
   const engine = { open: false, want: null, shown: null, fresh: false, wrong: {}, part: PART, moved: [] };
@@ -46,16 +46,21 @@ Brackets.engine = function (parts, host, tools) {
   };
   const told = (texts) => JSON.stringify(NAMES.map((name) => texts[name] || null));
 
+  // What is typed here or in another page, undone or redone: its figures are known once it has been read.
   engine.typed = function (all) {
+    const was = told(typed);
     typed = all[PART] || {};
+    const mine = sent !== null;
     if (sent === told(typed)) sent = null;
-    if (place) inputs();
+    if (!place) return;
+    if (engine.open && !held && !mine && told(typed) !== was) ask(typed);
+    inputs();
   };
 
   // Not shown: the picture goes back to the last good place, what was typed stays in its field.
   engine.refused = function (header) {
     engine.wrong = (header && header.fields[PART]) || {};
-    if (header && place && !held) { off = true; sent = null; carry(); }
+    if (header && place && !held) { off = true; sent = null; carry(); inputs(); status(); }
     if (place) wrongs();
   };
 
@@ -91,9 +96,9 @@ Brackets.engine = function (parts, host, tools) {
 
   // ------------------------------------------------------------------ what is asked
   // One question at a time: what moves on meanwhile is asked for when the answer has come, the places between are not.
-  function ask(texts) {
+  function ask(exactly) {
     asked += 1;
-    waits = texts || true;
+    waits = exactly || true;
     engine.fresh = false;
     carry();
     again();
@@ -101,12 +106,12 @@ Brackets.engine = function (parts, host, tools) {
   function again() {
     status();
     if (!waits || (flying && !searching)) return;
-    const extra = waits === true ? {} : waits;
+    const there = waits === true ? texts() : waits;
     waits = false;
     searching = false;
     made.search.textContent = "";
     flying = true;
-    tools.send({ do: "trial", place: { ...texts(), ...extra }, of: `${ME}:${asked}` });
+    tools.send({ do: "trial", place: there, of: `${ME}:${asked}` });
     status();
   }
   const texts = () => Object.fromEntries(NAMES.map((name, i) => [name, text(i)]));
@@ -153,7 +158,7 @@ Brackets.engine = function (parts, host, tools) {
 
   function status() {
     const old = !engine.fresh;
-    made.state.textContent = old ? "not yet measured here: these figures are of a place before" : "measured where the engine is shown";
+    made.state.textContent = old ? "not yet measured here: these figures are of a place before" : off ? "measured at the place typed, which is not shown" : "measured where the engine is shown";
     if (!engine.last) made.state.textContent = old ? "not yet measured" : "";
     made.measured.classList.toggle("old", old);
     made.best.disabled = searching || !place || !Object.keys(place.limits).length;
@@ -190,16 +195,15 @@ Brackets.engine = function (parts, host, tools) {
     const host = element("div");
     found.tables = Brackets.tables(host, (row, lit) => { found.tables.light(lit ? [] : row.things, row); tools.pick(lit ? [] : row.things); });
     found.measured.append(found.outside, host);
-    box.append(hint, by, fields, buttons, found.limits, found.proposal, found.said, found.state, found.measured);
+    box.append(by, fields, buttons, found.limits, found.proposal, found.said, found.state, found.measured, hint);
     return found;
   }
 
   function field(name, i) {
     const id = `engine-${name}`, row = { name, i };
-    row.box = element("div", null, { class: "field" });
-    row.head = element("div", null, { class: "name" });
-    row.ways = element("small", "");
-    row.head.append(element("label", name, { for: id }), row.ways);
+    row.box = element("div", null, { class: "figure" });
+    row.less = element("small", "", { "aria-hidden": "true" });
+    row.more = element("small", "", { "aria-hidden": "true" });
     row.range = element("input", null, { type: "range", step: "any", "aria-label": `${name} slider`, id: `${id}-range` });
     row.text = element("input", null, { type: "text", id, "aria-describedby": `${id}-wrong`, spellcheck: "false" });
     row.undo = element("button", "undo", { type: "button", "aria-label": `undo ${name}` });
@@ -207,11 +211,11 @@ Brackets.engine = function (parts, host, tools) {
     row.range.addEventListener("input", () => engine.move({ [i]: engine.snapped(i, Number(row.range.value) * per(i)) }));
     row.range.addEventListener("change", () => engine.move({}, true));
     row.range.addEventListener("keydown", (event) => keyed(event, row));
-    row.text.addEventListener("change", () => { off = false; drop(); type({ [name]: row.text.value }); ask({ [name]: row.text.value }); });
+    row.text.addEventListener("change", () => { off = false; drop(); ask({ ...typed, [name]: row.text.value }); type({ [name]: row.text.value }); });
     row.undo.addEventListener("click", () => engine.move({ [i]: place.file[i] }, true));
     const line = element("div", null, { class: "row" });
-    line.append(row.range, row.text, row.undo);
-    row.box.append(row.head, line, row.wrong);
+    line.append(element("label", name, { for: id }), row.less, row.range, row.more, row.text, row.undo);
+    row.box.append(line, row.wrong);
     rows.push(row);
     return row.box;
   }
@@ -249,11 +253,13 @@ Brackets.engine = function (parts, host, tools) {
       const { plus, minus } = place.fields[i];
       row.range.min = Math.min(low, engine.want[i]) / per(i);
       row.range.max = Math.max(high, engine.want[i]) / per(i);
-      const said = (v) => Number((v / per(i)).toFixed(4));
-      row.ways.textContent = `+ ${plus}, − ${minus}${ends ? `; ${said(ends[0])} to ${said(ends[1])} ${unit(i)} under [place]` : ""}`;
+      row.less.textContent = minus;
+      row.more.textContent = plus;
       row.text.setAttribute("aria-label", `${row.name}, ${place.fields[i].allowed}`);
     });
-    made.limits.textContent = Object.keys(place.limits).length ? "" : "Best position: say in the bay file how far the engine may move, under [place]: fore = [-20, 20].";
+    const said = (name, [low, high]) => { const i = NAMES.indexOf(name); return `${name} ${Number((low / per(i)).toFixed(4))} to ${Number((high / per(i)).toFixed(4))} ${unit(i)}`; };
+    const limits = Object.entries(place.limits);
+    made.limits.textContent = limits.length ? `[place] in the file: ${limits.map(([name, ends]) => said(name, ends)).join(", ")}.` : "Best position: say in the bay file how far the engine may move, under [place]: fore = [-20, 20].";
     inputs();
     status();
   }
@@ -303,7 +309,7 @@ Brackets.engine = function (parts, host, tools) {
     if (box.open !== engine.open) box.open = engine.open;
     tools.button.setAttribute("aria-pressed", String(engine.open));
     if (!place) return;
-    if (engine.open) ask();
+    if (engine.open) ask(told(typed) === told(place.typed) ? undefined : typed);
     else carry();
     for (const call of engine.moved) call();
   };
