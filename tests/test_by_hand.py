@@ -38,7 +38,9 @@ from brackets.core.errors import InputError
 MOVED = {"fore": "-7.5 mm", "left": "1/2in", "up": "9", "roll": "-2", "pitch": "90 arcmin", "yaw": "3 deg"}
 
 
-def told(path: Path, place: Mapping[str, str], *, best: bool = False, newer: Callable[[], bool] = bool) -> list[Any]:
+def told(
+    path: Path, place: Mapping[str, str], *, best: bool = False, newer: Callable[[], bool] = bool
+) -> list[dict[str, Any]]:
     """Everything that a trial or a search says."""
     heard: list[Any] = []
     asked = {"stage": "best" if best else "trial", "place": place, "of": "me:1"}
@@ -85,7 +87,7 @@ def test_what_fouls_says_how_far_to_draw_it_out(tmp_path: Path) -> None:
 
 
 def test_an_arm_is_asked_what_the_bay_gives_its_recipe(tmp_path: Path) -> None:
-    """Of a seat on a rail of the engine the links themselves; by eye, 55 mm as typed and 5 less when it comes 5 left."""
+    """Of a seat on a rail of the engine the links themselves; by eye 55 mm, and 5 less when it comes 5 left."""
     path = written(tmp_path, BOXES + MOUNTS)
     assert [need.reach for need in arm_needs(read(path))] == pytest.approx([55, 50])
     bay = moved(path, {"left": "5", "roll": "2", "up": "3"})
@@ -101,7 +103,7 @@ def moved_reach(path: Path, texts: Mapping[str, str]) -> list[float | None]:
 
 
 def test_an_arm_on_bosses_reaches_from_their_middle_and_rises(tmp_path: Path) -> None:
-    """(0, -120, 60) to (0, -160, 90): 3, 4, 5; ten higher, ten less to rise; turned, the axis leaves the boss face."""
+    """(0, -120, 60) to (0, -160, 90): 3, 4, 5; ten higher, ten less to rise; turned, the axis leaves the face."""
     path = written(tmp_path, BOXES + MOUNTS)
     arm = arm_needs(read(path))[1]
     assert (arm.onto, arm.slope, arm.lean) == ("bosses B1, B2", pytest.approx(math.degrees(math.asin(0.6))), 0)
@@ -189,7 +191,8 @@ def test_the_figures_are_those_of_the_file() -> None:
 def test_what_a_page_may_ask_of_a_place() -> None:
     assert message('{"do": "trial", "place": {"up": "3 mm"}, "of": "a:1"}') == Try({"up": "3 mm"}, "a:1")
     assert message('{"do": "best", "place": {}, "of": "a"}') == Try({}, "a", best=True)
-    for wrong in ('"of": 3, "place": {}', '"of": "a", "place": {"down": "3"}', '"of": "a", "place": []', '"of": "a"'):
+    of = '"of": "a"'
+    for wrong in ('"of": 3, "place": {}', f'{of}, "place": {{"down": "3"}}', f'{of}, "place": []', of):
         with pytest.raises(InputError, match="must be a place and whose it is|of another shape"):
             message(f'{{"do": "trial", {wrong}}}')
 
@@ -219,7 +222,8 @@ def test_a_wrong_figure_is_refused_at_its_field(tmp_path: Path) -> None:
 
 def test_a_moved_engine_sends_no_mesh_again(tmp_path: Path) -> None:
     what = BaySource(str(written(tmp_path)))
-    first = [unpack(block) for block in answers(what, {"seq": 1, "typed": {}, "have": [], "stage": "picture"}, bool)]
+    asked: dict[str, Any] = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
+    first = [unpack(block) for block in answers(what, asked, bool)]
     have = [key for _, blobs in first for key in blobs]
     asked = {"seq": 2, "typed": {PLACE: {"up": "9"}}, "have": have, "stage": "picture"}
     assert [blobs for _, blobs in map(unpack, answers(what, asked, bool))] == [{}, {}]
@@ -267,7 +271,8 @@ FORMS = {
                             'place = { at = [12.5, -2, "1/2in"], roll=1, yaw = -2 } # c\n'),
     "its own heading": ("[powertrain.place]\nat = [\n  1, # fore\n  2,\n  3 ] # last\nyaw = 7.0\n",
                         '[powertrain.place]\nat = [\n  12.5, # fore\n  2,\n  "1/2in" ] # last\nyaw = -2\n'),
-    "flat keys": ("place_at = [0, 4, 0]\nplace_yaw = 1 # y\n", 'place_at = [12.5, 4, "1/2in"]\nplace_yaw = -2 # y\n'),
+    "flat keys": ("place_at = [0, 4, 0]\nplace_yaw = 1 # y\n",
+                  'place_at = [12.5, 4, "1/2in"]\nplace_yaw = -2 # y\n'),
     "a turn alone": ("place = { roll = 3 }\n", 'place = { roll = 3, at = [12.5, 0, "1/2in"], yaw = -2 }\n'),
     "a text": ('place = { at = "1, 2, 1in" }\n', 'place = { at = [12.5, 2, "1/2in"], yaw = -2 }\n'),
     "nothing": ("", 'place = {at = [12.5, 0, "1/2in"], yaw = -2}\n'),
@@ -301,7 +306,8 @@ def test_a_place_that_has_no_table_gets_a_heading_at_the_end(text: str) -> None:
 
 def test_a_figure_keeps_the_unit_it_was_typed_in() -> None:
     """Plain where it is the file's own; a file in inches takes inches plain and mm as a text."""
-    new, _ = with_place('unit = "in"\n', {"fore": "0.5 in", "left": "12 mm", "up": "2", "roll": "0.02 rad"}, bare="in")
+    texts = {"fore": "0.5 in", "left": "12 mm", "up": "2", "roll": "0.02 rad"}
+    new, _ = with_place('unit = "in"\n', texts, bare="in")
     assert tomllib.loads(new)["powertrain"]["place"] == {"at": [0.5, "12 mm", 2], "roll": "0.02 rad"}
     new, _ = with_place("", {"fore": "1' 2\"", "left": "3 MM", "up": "1e1"}, bare="mm")
     assert tomllib.loads(new)["powertrain"]["place"]["at"] == ["1' 2\"", 3, 10]
@@ -321,7 +327,10 @@ def test_all_or_nothing_is_written(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
-@pytest.mark.parametrize("text", ["[powertrain]\nplace = 3\n", "powertrain = 3\n", "[powertrain]\nplace.at = [1, 2, 3]\n"])
+UNKNOWN = ("[powertrain]\nplace = 3\n", "powertrain = 3\n", "[powertrain]\nplace.at = [1, 2, 3]\n")
+
+
+@pytest.mark.parametrize("text", UNKNOWN)
 def test_a_form_that_it_does_not_know_is_left_to_the_hand(text: str) -> None:
     with pytest.raises(InputError, match="must be typed into the file by hand"):
         with_place(text, {"yaw": "3"}, bare="mm")

@@ -32,8 +32,8 @@ MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
 
 NEAR = 40.0
-"""mm of spare past which nothing leads to a gap: the ± of two keep-outs are 20 each at most, and the page draws none
-with more than 30."""
+"""mm of spare past which nothing leads to a gap: the ± of two keep-outs are 20 each at most, and the page draws
+none with more than 30."""
 
 SAID = {
     "foul": "fouls",
@@ -82,8 +82,8 @@ def pair_record(pair: Pair, at: Lengths = MM) -> dict[str, Any]:
 
 
 def worth_drawing(pairs: Sequence[Pair]) -> Sequence[Pair]:
-    """The first of the pairs, worst first, to the last that a row or a finding may lead to: the page is sent them at
-    every step."""
+    """The first of the pairs, worst first, to the last that a row or a finding may lead to: the page is sent them
+    at every step."""
     near = [i for i, pair in enumerate(pairs) if level(pair) or pair.spare <= NEAR]
     return pairs[: max(MOST, near[-1] + 1 if near else 0)]
 

@@ -185,8 +185,10 @@ Brackets.engine = function (parts, host, tools) {
     found.best.addEventListener("click", () => { drop(); searching = true; flying = true; made.search.textContent = "searching"; tools.send({ do: "best", place: texts(), of: `${ME}:best` }); status(); });
     found.stop.addEventListener("click", () => ask());
     found.home.addEventListener("click", () => engine.move(Object.fromEntries(place.file.map((v, i) => [i, v])), true));
+    const keep = element("button", "Keep", { type: "button", id: "engine-keep" });
+    keep.addEventListener("click", () => tools.keep());
     const buttons = element("p", null, { class: "strip" });
-    buttons.append(found.best, found.stop, found.home, found.search);
+    buttons.append(found.best, found.stop, found.home, keep, found.search);
     found.limits = element("p", "", { class: "note", id: "engine-limits" });
     found.proposal = element("div", null, { id: "engine-proposal", role: "status" });
     found.said = element("div");

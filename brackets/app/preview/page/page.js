@@ -19,6 +19,7 @@ Brackets.page = (function () {
   const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
     stage, box: $("engine-box"), button: $("engine"), note: $("carried"), live: () => wire.live, rest: () => toRest(),
+    keep() { $("values").open = true; $("keep").click(); },
     send: (message) => { tell([]); wire.send(message); }, pick: (names) => pick(names, {}),
   });
 
@@ -220,7 +221,7 @@ Brackets.page = (function () {
       select.replaceChildren(...names.map((name) => element("option", name, { value: name })));
     }
     $("which-part").hidden = names.length < 2;
-    $("values").hidden = !names.length || !wire.live;
+    $("values").hidden = (!names.length && !(page.header && page.header.place)) || !wire.live;
     if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}, of(wanted)); }
   }
   function choosePart(name) {
