@@ -107,7 +107,6 @@ def test_what_is_measured_is_marked_old_until_it_is_of_this_place(engine: Seen) 
 
 
 def test_keys_step_a_slider_and_are_one_step_to_undo(engine: Seen) -> None:
-    seq = engine.seq
     engine.page.fill("#engine-step-0", "2.5")
     engine.page.focus("#engine-up-range")
     for key in ("ArrowRight", "ArrowRight", "PageUp", "ArrowLeft"):
@@ -116,7 +115,6 @@ def test_keys_step_a_slider_and_are_one_step_to_undo(engine: Seen) -> None:
     engine.page.keyboard.press("PageUp")  # [place] lets it go to 30
     assert engine.run(WANT) == [0, 0, 30, 0, 0, 0]
     shown_at(engine, 0, 0, 30, 0, 0, 0)
-    assert engine.seq > seq
     engine.page.click("#undo")
     shown_at(engine, 0, 0, 0, 0, 0, 0)
     engine.page.click("#redo")
