@@ -24,8 +24,8 @@ from brackets.app.preview.place_back import with_place
 from brackets.app.preview.render_mesh import LIVE
 from brackets.app.preview.session import Session
 from brackets.app.preview.splice import with_value
-from brackets.app.preview.trials import Trials, figure_text
-from brackets.app.preview.typed_place import at_position, position_of
+from brackets.app.preview.trials import Trials
+from brackets.app.preview.typed_place import at_position, figure_text, position_of
 from brackets.app.preview.write_back import keep
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
@@ -116,8 +116,9 @@ def test_an_arm_that_no_face_looks_at_says_so(tmp_path: Path) -> None:
     (trial,) = told(path, {"left": "80"})
     row = trial["tables"][0]["rows"][0]
     assert row["level"] == "stop"
-    assert row["cells"][:2] == ["left: ears", "none"]
-    assert "no face of it looks at the bush" in row["cells"][-1]
+    assert row["cells"] == ["left", "none", "", "", ""]
+    (line,) = (line for line in trial["outside"] if line.startswith("no arm"))
+    assert line.startswith("no arm at mount left: onto = beam, give another toward: no face of it looks at the")
 
 
 def test_limits_of_the_file_are_told_and_figures_it_does_not_name_are_free(tmp_path: Path) -> None:
@@ -125,7 +126,10 @@ def test_limits_of_the_file_are_told_and_figures_it_does_not_name_are_free(tmp_p
     (free,) = told(path, {"yaw": "2", "up": "10"})
     assert free["outside"] == []
     (trial,) = told(path, {"fore": "31", "up": "12"})
-    assert trial["outside"] == ["fore = 31 mm, -20 to 30 mm under [place]", "lever z to 210 mm: 2.00 mm past it"]
+    assert trial["outside"] == [
+        "not kept: fore = 31 mm, -20 to 30 mm under [place]",
+        "not kept: lever z to 210 mm: 2.00 mm past it",
+    ]
 
 
 def test_wrong_figures_are_said_each_at_its_field(tmp_path: Path) -> None:
@@ -298,7 +302,13 @@ def test_not_a_byte_changes_but_the_figures(tmp_path: Path, name: str, newline: 
     assert (there.place_at[0], there.place_at[2], there.place_yaw) == (12.5, pytest.approx(12.7), -2)
 
 
-@pytest.mark.parametrize("text", ["format = 1\n", "format = 1", "format = 1\n[powertrain.crank]\nat = [0, 0, 1]\n"])
+@pytest.mark.parametrize("text", ["format = 1\n", "format = 1"])
+def test_a_file_without_a_powertrain_gets_one_at_its_end(text: str) -> None:
+    new, _ = with_place(text, {"roll": "1.5 deg"}, bare="mm")
+    assert new == "format = 1\n\n[powertrain]\nplace = {roll = 1.5}\n"
+
+
+@pytest.mark.parametrize("text", ["[powertrain.crank]\nat = [0, 0, 1]\n", "powertrain.idle = 900\n"])
 def test_a_place_that_has_no_table_gets_a_heading_at_the_end(text: str) -> None:
     new, _ = with_place(text, {"roll": "1.5 deg"}, bare="mm")
     assert new == text + ("" if text.endswith("\n") else "\n") + "\n[powertrain.place]\nroll = 1.5\n"

@@ -12,7 +12,7 @@ import tomlkit
 
 from brackets.app.preview.messages import PLACE
 from brackets.app.preview.splice import BY_HAND, with_value
-from brackets.app.preview.typed_place import Texts, figure_of, rules, wrong_place
+from brackets.app.preview.typed_place import DIGITS, Texts, figure_of, rules, wrong_place
 from brackets.bay.position.placing import SHIFTS
 from brackets.bay.schema.asked import FIGURES, POWERTRAIN
 from brackets.core.errors import InputError
@@ -25,9 +25,6 @@ BARE = {"mm": ("", "mm"), "in": ("", "in", "inch", "inches", '"')}
 """Units that a file in mm or in inches writes as a plain number."""
 
 DEGREES = ("", "deg", "°")
-
-DIGITS = 9
-"""Decimals that are written at most: nine are a millionth of what can be measured."""
 
 FEET = re.compile(r"[0-9]\s*(?:ft|foot|feet|')", re.IGNORECASE)
 
@@ -125,15 +122,16 @@ def _begun(text: str, whole: Mapping[str, Any]) -> str:
     """The text with a place where there was none: in [powertrain], or under a heading of its own at the end."""
     table = tomlkit.inline_table()
     table.update(whole)
+    heading, lines = f"[{POWERTRAIN}]", [f"place = {table.as_string()}"]
     if POWERTRAIN in tomllib.loads(text):
         try:
             return with_value(text, (POWERTRAIN, "place"), table)
         except InputError:
-            pass
+            heading = f"[{POWERTRAIN}.place]"
+            lines = [f"{key} = {tomlkit.item(value).as_string()}" for key, value in whole.items()]
     newline = "\r\n" if "\r\n" in text else "\n"
     head = text if not text or text.endswith("\n") else text + newline
-    lines = [f"{key} = {tomlkit.item(value).as_string()}" for key, value in whole.items()]
-    new = f"{head}{newline}[{POWERTRAIN}.place]{newline}{newline.join(lines)}{newline}"
+    new = newline.join([head, heading, *lines, ""])
     wanted = tomllib.loads(text)
     wanted.setdefault(POWERTRAIN, {})["place"] = dict(whole)
     try:

@@ -13,11 +13,10 @@ from typing import Any
 from brackets.app.cli.inches import Lengths
 from brackets.app.preview.blocks import row, table
 from brackets.app.preview.gap_rows import words
-from brackets.app.preview.typed_place import Texts, at_position, position_of, wrong_place
+from brackets.app.preview.typed_place import Texts, at_position, figure_text, position_of, wrong_place
 from brackets.bay.file import read
 from brackets.bay.position.limits import HELD, limits_of
 from brackets.bay.position.placing import (
-    SHIFTS,
     SHOWN,
     UNITS,
     BareBay,
@@ -31,15 +30,11 @@ from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
 from brackets.clearance.places import Array
 from brackets.core.errors import BadFile, InputError
-from brackets.core.units import INCH
 
 Answer = Callable[[Mapping[str, Any]], None]
 
 GAPS = 5
 """The tightest gaps that are told of while the engine moves: they are to be seen beside the arms."""
-
-DIGITS = 9
-"""Decimals of a figure that is proposed: nine are a millionth of what can be measured."""
 
 
 class Overtaken(Exception):  # noqa: N818
@@ -125,7 +120,7 @@ def tried(bare: BareBay, texts: Texts) -> dict[str, Any]:
         "at": [float(v) for v in at],
         "wrong": {},
         "lines": [],
-        "outside": [said.said(line) for line in not_kept(bare, at)],
+        "outside": [said.said(line) for line in (*not_kept(bare, at), *no_arm(at_position(bay, at)))],
         "gaps": [_gap(one, said) for one in gaps],
         "tables": [*_arm_table(bay, at, said), _gap_table(gaps, said)],
     }
@@ -138,8 +133,15 @@ def not_kept(bare: BareBay, at: Array) -> Iterator[str]:
     for i in limits.free:
         low, high = limits.low[i], limits.high[i]
         if at[i] < low - HELD or at[i] > high + HELD:
-            yield f"{FIGURES[i]} = {at[i]:g} {UNITS[i]}, {low:g} to {high:g} {UNITS[i]} under [place]"
-    yield from dict.fromkeys(end.past for end in limits.kept(at) if end.slack < -HELD)
+            yield f"not kept: {FIGURES[i]} = {at[i]:g} {UNITS[i]}, {low:g} to {high:g} {UNITS[i]} under [place]"
+    yield from dict.fromkeys(f"not kept: {end.past}" for end in limits.kept(at) if end.slack < -HELD)
+
+
+def no_arm(bay: Bay) -> Iterator[str]:
+    """A line for each mount that gives its part nothing to stand on."""
+    for need in arm_needs(bay):
+        if need.why:
+            yield f"no arm at mount {need.mount}: {need.why}"
 
 
 def _level(one: PlaceGap) -> str:
@@ -181,17 +183,16 @@ def _arm_table(bay: Bay, at: Array, said: Lengths) -> Iterator[dict[str, Any]]:
         return
     rows = [row(_arm(new, old, said), things=(new.part,), level="stop" if new.why else "")
             for new, old in zip(there, here, strict=True)]  # fmt: skip
-    columns = f"arm of mount|>reach {said.unit}|>longer by|>slope|>lean|from"
-    note = "Bushes stay where they are typed. Reach and slope of a seat on bosses: from their middle to the bush."
+    columns = f"arm of mount|>reach {said.unit}|>longer by|>slope|>lean"
+    note = "Bushes stay where they are typed. Of an arm on bosses from their middle to the bush, slope from level."
     yield table("trial arms", "Arms", columns, rows, note)
 
 
 def _arm(new: ArmNeed, old: ArmNeed, at: Lengths) -> tuple[str, ...]:
-    name = f"{new.mount}: {new.part}"
     if new.reach is None or new.slope is None or new.lean is None:
-        return name, "none", "", "", "", f"{new.onto}: {at.said(new.why)}"
+        return new.mount, "none", "", "", ""
     longer = "" if old.reach is None else _signed(at.figure(round(new.reach - old.reach, 1) + 0.0, ".1f"))
-    return name, at.figure(new.reach, ".1f"), longer, _degrees(new.slope), _degrees(new.lean), new.onto
+    return new.mount, at.figure(new.reach, ".1f"), longer, _degrees(new.slope), _degrees(new.lean)
 
 
 def _signed(figure: str) -> str:
@@ -222,16 +223,3 @@ def proposed(found: PlaceFound, unit: str) -> dict[str, Any]:
         "before": now.spare,
         "after": first.spare,
     }
-
-
-def figure_text(i: int, value: float, unit: str) -> str:
-    """Figure number `i` of a place as people type it: "12.5 mm", "0.5 in", "-2 deg"."""
-    if i >= SHIFTS:
-        return f"{_plain(value)} deg"
-    shown = value / float(INCH) if unit == "in" else value
-    return f"{_plain(shown)} {unit}"
-
-
-def _plain(value: float) -> str:
-    found = f"{round(value, DIGITS) + 0.0:.{DIGITS}f}".rstrip("0").rstrip(".")
-    return found or "0"

@@ -17,6 +17,10 @@ from brackets.core.errors import InputError
 from brackets.core.schema.checked import fields
 from brackets.core.schema.lists import PointRule
 from brackets.core.schema.rule import Rule
+from brackets.core.units import INCH
+
+DIGITS = 9
+"""Decimals that are written at most: nine are a millionth of what can be measured."""
 
 Texts = Mapping[str, str]
 """What was typed, by the name of the figure."""
@@ -91,3 +95,16 @@ def place_header(bay: Bay, moved: Bay, texts: Texts) -> dict[str, Any] | None:
             for (name, rule), unit, (plus, minus) in zip(rules().items(), UNITS, WORDS, strict=True)
         ],
     }
+
+
+def figure_text(i: int, value: float, unit: str) -> str:
+    """Figure number `i` of a place as people type it: "12.5 mm", "0.5 in", "-2 deg"."""
+    if i >= SHIFTS:
+        return f"{_plain(value)} deg"
+    shown = value / float(INCH) if unit == "in" else value
+    return f"{_plain(shown)} {unit}"
+
+
+def _plain(value: float) -> str:
+    found = f"{round(value, DIGITS) + 0.0:.{DIGITS}f}".rstrip("0").rstrip(".")
+    return found or "0"

@@ -18,7 +18,7 @@ Brackets.page = (function () {
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
   const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
-    stage, box: $("engine-box"), button: $("engine"), note: $("carried"), live: () => wire.live, rest: () => toRest(),
+    stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest: () => toRest(),
     keep() { $("values").open = true; $("keep").click(); },
     send: (message) => { tell([]); wire.send(message); }, pick: (names) => pick(names, {}),
   });
@@ -52,7 +52,7 @@ Brackets.page = (function () {
     picture(header, meshes) {
       page.header = header;
       Brackets.inch = header.bare === "in";
-      page.forms = header.forms;
+      page.forms = Object.fromEntries(Object.entries(header.forms).map(([name, form]) => [name, form || page.forms[name]]));
       page.moves = header.moves;
       page.movers = header.movers;
       page.bars = header.bars;

@@ -344,7 +344,7 @@ Brackets.parts = function (stage) {
             const way = new THREE.Vector3().setComponent(i, size);
             put(key, at.clone().sub(way), at.clone().add(way));
           });
-          parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(mark.kg < 10 ? 2 : 1)} kg`, colour: "quiet" });
+          if (!carried) parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(mark.kg < 10 ? 2 : 1)} kg`, colour: "quiet" });
         }
       }
     }
