@@ -19,22 +19,27 @@ from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.build import answers
 from brackets.app.preview.fields import Refused
+from brackets.app.preview.gap_rows import worth_drawing
 from brackets.app.preview.messages import PLACE, Set, Try, message
 from brackets.app.preview.place_back import with_place
 from brackets.app.preview.render_mesh import LIVE
 from brackets.app.preview.session import Session
 from brackets.app.preview.splice import with_value
+from brackets.app.preview.tabs import Tab
 from brackets.app.preview.trials import Trials
 from brackets.app.preview.typed_place import at_position, figure_text, position_of
 from brackets.app.preview.write_back import keep
+from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.position.reaches import arm_needs
 from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
+from brackets.bay.stand.gap_rules import GapRule
 from brackets.bay.stand.part_links import given_to
 from brackets.core.errors import InputError
 
+RULE = GapRule(kind="fixed", rest=15.0, moved=5.0, why="a finger", moved_kind="fixed", moved_why="a finger")
 MOVED = {"fore": "-7.5 mm", "left": "1/2in", "up": "9", "roll": "-2", "pitch": "90 arcmin", "yaw": "3 deg"}
 
 
@@ -265,6 +270,52 @@ def test_a_recipe_has_no_place() -> None:
         await session.close()
 
     asyncio.run(scene())
+
+
+def test_of_gaps_only_those_that_something_leads_to_are_sent() -> None:
+    """The first 60, all that are short or have 40 mm spare, whatever stands behind the last of them."""
+
+    def pair(spare: float, state: str = "clear") -> Pair:
+        at = (0.0, 0.0, 0.0)
+        return Pair(a="a", b="b", state=state, low=15 + spare, high=15 + spare, rule=RULE, p=at, q=at, across=True)
+
+    far, declared = [pair(41.0)] * 200, [pair(-15.0, "contact")] * 9
+    assert len(worth_drawing([*far, *declared])) == 60
+    assert len(worth_drawing([*[pair(-1.0)] * 70, pair(40.0), *far, *declared])) == 71
+    assert len(worth_drawing([pair(1.0)])) == 1
+    assert len(worth_drawing([])) == 0
+
+
+def test_a_form_is_sent_once_to_each_page_until_it_changes() -> None:
+    tab, other = Tab(), Tab()
+
+    def sent(to: Tab, **forms: list[str]) -> dict[str, Any]:
+        header, _ = unpack(to.packed({"answer": "picture", "items": [], "forms": forms}, {}))
+        return header["forms"]  # type: ignore[no-any-return]
+
+    assert sent(tab, cup=["od"], ears=["leg"]) == {"cup": ["od"], "ears": ["leg"]}
+    assert sent(tab, cup=["od 3"], ears=["leg"]) == {"cup": ["od 3"], "ears": None}
+    assert sent(tab, cup=["od 3"]) == {"cup": None}
+    assert sent(tab, cup=["od 3"], ears=["leg"]) == {"cup": None, "ears": ["leg"]}
+    assert sent(other, cup=["od 3"]) == {"cup": ["od 3"]}
+
+
+def test_what_is_refused_is_not_looked_for_over_the_movement(tmp_path: Path) -> None:
+    async def scene(*shown: str) -> bool:
+        session = Session(str(written(tmp_path)))
+        session._shown = {kind: {} for kind in shown}
+        asked: list[Any] = []
+
+        async def request(wish: dict[str, Any]) -> None:
+            asked.append(wish)
+
+        session._mover.request = request  # type: ignore[method-assign]
+        await session._idle(session.seq)
+        await session.close()
+        return bool(asked)
+
+    assert asyncio.run(scene("picture", "checks")) is True
+    assert asyncio.run(scene("picture", "checks", "refused")) is False
 
 
 # ------------------------------------------------------------------ Keep

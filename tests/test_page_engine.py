@@ -95,6 +95,9 @@ def test_what_is_measured_is_marked_old_until_it_is_of_this_place(engine: Seen) 
     engine.run("() => Brackets.page.engine.move({ 2: 8 })")
     assert engine.page.text_content("#trial-state") == "not yet measured here: these figures are of a place before"
     assert engine.run("() => document.getElementById('engine-measured').classList.contains('old')")
+    engine.run("() => Brackets.page.engine.heard(Brackets.page.engine.last)")  # a late answer of the place before
+    assert engine.run(FRESH) is False
+    assert engine.run(WANT) == [0, 0, 8, 0, 0, 0]
     engine.settled()
     assert engine.run("() => Brackets.page.labels.drawn.length") == 0  # no gap is written on the picture either
     engine.run("() => { Brackets.page.wire.send = Brackets.page.wire.held; Brackets.page.engine.wake(); }")

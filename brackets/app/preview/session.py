@@ -252,7 +252,7 @@ class Session:
             return
         self._stop_clock()
         self._say_state()
-        if self.is_bay and "checks" in self._shown and "moved" not in self._shown:
+        if self.is_bay and "checks" in self._shown and not {"moved", "refused"} & set(self._shown):
             self._moving = True
             await self._mover.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
         else:
