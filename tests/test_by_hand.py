@@ -370,6 +370,8 @@ def test_a_figure_keeps_the_unit_it_was_typed_in() -> None:
     texts = {"fore": "0.5 in", "left": "12 mm", "up": "2", "roll": "0.02 rad"}
     new, _ = with_place('unit = "in"\n', texts, bare="in")
     assert tomllib.loads(new)["powertrain"]["place"] == {"at": [0.5, "12 mm", 2], "roll": "0.02 rad"}
+    new, _ = with_place('unit = "in"\n', {"up": "1' 2\""}, bare="in")
+    assert tomllib.loads(new)["powertrain"]["place"] == {"at": [0, 0, "1' 2\""]}
     new, _ = with_place("", {"fore": "1' 2\"", "left": "3 MM", "up": "1e1"}, bare="mm")
     assert tomllib.loads(new)["powertrain"]["place"]["at"] == ["1' 2\"", 3, 10]
 
