@@ -285,7 +285,7 @@ def test_two_tabs_show_the_same_values(browser: Any, ears: Seen) -> None:
 
 def test_a_recipe_says_the_command_that_makes_it(ears: Seen) -> None:
     ears.page.click("#keep")
-    ears.page.wait_for_selector("#notice:not([hidden])")
+    ears.until("() => ['', 'writing'].includes(document.getElementById('notice').textContent)", wanted=False)
     assert "brackets make ears" in ears.page.text_content("#notice")
 
 

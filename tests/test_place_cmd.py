@@ -272,7 +272,7 @@ PLACES = {
     "place = { at = [0,  0.0, 0], roll = 0 }   # as hung": "place = { at = [0,  35, 0], roll = 0 }   # as hung",
     "place.at = [ 0, 0, 0 ] # so": "place.at = [ 0, 35, 0 ] # so",
     "place_at = [\n  0,  # fore\n  0,  # left\n  0,\n]": "place_at = [\n  0,  # fore\n  35,  # left\n  0,\n]",
-    "place = { pitch = 0.0 }": "place = { pitch = 0.0, at = [0, 35, 0]}",  # tomlkit closes up the brace
+    "place = { pitch = 0.0 }": "place = { pitch = 0.0, at = [0, 35, 0] }",
     'place_at = "0, 0, 0"': "place_at = [0, 35, 0]",
     "place_roll = 0  # level": "place_roll = 0  # level\nplace_at = [0, 35, 0]",
 }

@@ -226,7 +226,7 @@ def test_it_is_on_the_disk_before_it_takes_the_place_of_the_old(
     assert told == ["fsync", "replace"]
 
 
-@pytest.mark.parametrize("text", ["part = [{ }]\n", "[part]\n", "[[part]]\nx = { y = 1 }\n"])
+@pytest.mark.parametrize("text", ["part = [{ }]\n", "[part]\n", "[[part]]\n[part.x]\ny = 1\n"])
 def test_a_form_that_it_does_not_know_is_left_to_the_hand(text: str) -> None:
     with pytest.raises(InputError, match=r"length = 50, must be typed into the file by hand"):
         with_value(text, ("part", 0, "length"), 50)

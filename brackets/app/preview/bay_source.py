@@ -13,8 +13,10 @@ from brackets.app.cli.inches import Lengths
 from brackets.app.preview import bay_scene, fit_tables, gap_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
+from brackets.app.preview.messages import PLACE
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
 from brackets.app.preview.scene import Fineness, Picture
+from brackets.app.preview.typed_place import place_header
 from brackets.bay.checks import bay_findings
 from brackets.bay.clear.known import Known, any_known, known
 from brackets.bay.clear.pairs import Pair
@@ -36,6 +38,7 @@ class BaySource:
         self.path = Path(target).expanduser().resolve()
         self._stood: PlacedBay | None = None
         self._files: tuple[Path, ...] = ()
+        self._place: dict[str, Any] | None = None
 
     def watched(self) -> tuple[Path, ...]:
         """The bay file, and the recipes and scans that it names, whether or not they can be used."""
@@ -47,7 +50,7 @@ class BaySource:
         with refusals(forms=forms):
             found, header = placed_picture(standing, forms, fineness=fineness)
         self._stood = standing
-        return found, header
+        return found, header | {"place": self._place}
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused.
@@ -91,14 +94,16 @@ class BaySource:
             lost = {
                 name: {value: f"{value} = {text}: no such part in the file now" for value, text in texts.items()}
                 for name, texts in typed.items()
-                if name not in names
+                if name not in names and name != PLACE
             }
             if lost:
                 lines = [f"{name}: no such part" for name, texts in lost.items() if not texts]
                 raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
-                standing = placed_bay(with_typed(bay, typed))
+                there = with_typed(bay, typed)
+                standing = placed_bay(there)
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
+        self._place = place_header(bay, there, typed.get(PLACE, {}))
         return standing, forms
 
 
@@ -144,7 +149,7 @@ def _add_still(found: Picture, all_things: Sequence[BayBody], still: Sequence[Pa
         if pair.state == "foul":
             bay_scene.add_foul(found, pair, bodies)
     at = Lengths(bare)
-    found.pairs = [gap_rows.pair_record(pair, at) for pair in still]
+    found.pairs = [gap_rows.pair_record(pair, at) for pair in gap_rows.worth_drawing(still)]
 
 
 def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:

@@ -8,6 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from brackets.app.preview.fields import Refused, Values, by_field, form, trace_of, wrong
+from brackets.app.preview.messages import PLACE
+from brackets.app.preview.typed_place import at_position, position_of, wrong_place
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import BadFile, BadRecipe
@@ -28,7 +30,9 @@ def with_typed(bay: Bay, typed: Values) -> Bay:
         )
         for entry in bay.parts
     )
-    return replace(bay, parts=entries)
+    texts = typed.get(PLACE)
+    there = at_position(bay, position_of(bay, texts)) if texts else bay
+    return replace(there, parts=entries)
 
 
 def _without(given: Mapping[str, object], texts: Mapping[str, str]) -> dict[str, object]:
@@ -58,6 +62,7 @@ def typed_wrong(bay: Bay, typed: Values, forms: Mapping[str, Any]) -> Iterator[N
             continue
         bad[name] = wrong(params, texts, bare=bay.bare)
         known[name] = list(texts)
+    bad[PLACE] = wrong_place(typed.get(PLACE, {}), bare=bay.bare)
     bad = {name: fields for name, fields in bad.items() if fields}
     if bad:
         raise Refused(fields=bad, forms=forms)

@@ -15,6 +15,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from io import FileIO
+from pathlib import Path
 from typing import Any
 
 SIZE = struct.Struct("<I")
@@ -62,6 +63,10 @@ class Requests:
                 return False
         return True
 
+    def waits(self) -> bool:
+        """Whether another request is waiting."""
+        return bool(self._taken) or not self._waiting.empty()
+
 
 def run(
     target: str, bare: str, requests: Requests, answer: Callable[[bytes], None], *, printed: bool = False
@@ -78,9 +83,16 @@ def run(
             answer(kept_block(what, requests.to_keep.get()))
 
     threading.Thread(target=keep_all, daemon=True).start()
+    trials = None
     while (request := requests.newest()) is not None:
-        for block in answers(what, request, requests.newer):
-            answer(block)
+        if request["stage"] in ("trial", "best"):
+            from brackets.app.preview.trials import Trials
+
+            trials = trials or Trials(Path(target).expanduser().resolve())
+            trials.answer(request, lambda header: answer(pack(header, {})), requests.waits)
+        else:
+            for block in answers(what, request, requests.newer):
+                answer(block)
         answer(pack({"answer": "idle", "seq": request["seq"]}, {}))
 
 

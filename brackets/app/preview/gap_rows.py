@@ -31,6 +31,13 @@ from brackets.core.finding import Finding
 MOST = 60
 """Rows of gaps: the loosest of several hundred pairs tell nobody anything."""
 
+NEAR = 40.0
+"""mm of spare past which nothing leads to a gap: the ± of two keep-outs are 20 each at most, and the page draws
+none with more than 30."""
+
+DECLARED = ("fit-up", "contact")
+"""States of pairs that are meant to touch."""
+
 SAID = {
     "foul": "fouls",
     "inside": "one inside the other",
@@ -56,7 +63,7 @@ def words(low: float, high: float, spare: float, at: Lengths = MM) -> str:
 def _label(pair: Pair, at: Lengths) -> str:
     if pair.stops:
         return NOT_TOLD if pair.not_told else SAID[pair.state]
-    if pair.state in ("fit-up", "contact"):
+    if pair.state in DECLARED:
         return SAID[pair.state]
     return words(pair.low, pair.high, pair.spare, at)
 
@@ -77,6 +84,13 @@ def pair_record(pair: Pair, at: Lengths = MM) -> dict[str, Any]:
     }
 
 
+def worth_drawing(pairs: Sequence[Pair]) -> Sequence[Pair]:
+    """The first of the pairs, worst first, to the last that a row or a finding may lead to: the page is sent them
+    at every step."""
+    near = [i for i, pair in enumerate(pairs) if level(pair) or (pair.state not in DECLARED and pair.spare <= NEAR)]
+    return pairs[: max(MOST, near[-1] + 1 if near else 0)]
+
+
 def level(pair: Pair) -> str:
     """How bad a gap at rest is."""
     return "stop" if pair.stops else "caution" if pair.short else ""
@@ -86,7 +100,7 @@ def at_rest(pairs: Sequence[Pair], known: Known | None = None, at: Lengths = MM)
     """The gaps standing still, worst first; what is spare also less the ± where the bay file types any."""
     rows = []
     for i, pair in enumerate(pairs[:MOST]):
-        declared = pair.state in ("fit-up", "contact")
+        declared = pair.state in DECLARED
         found = at.least(pair.low)
         figures = (found, at.figure(pair.needed), at.least(pair.spare), *_less(pair, known, at))
         if declared:

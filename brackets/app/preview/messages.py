@@ -18,6 +18,12 @@ MOST = 200
 """Values in one message."""
 
 
+PLACE = "[powertrain] place"
+"""The name under which the place of the powertrain is typed and kept, among the parts of a bay."""
+FIGURES = frozenset(("fore", "left", "up", "roll", "pitch", "yaw"))
+"""What may be typed for it."""
+
+
 @dataclass(frozen=True)
 class Set:
     """Values of `part` ("" for a lone recipe) as typed; None takes the file's or the recipe's own again."""
@@ -43,7 +49,17 @@ class Back:
     again: bool
 
 
-Message = Set | Keep | Reset | Back
+@dataclass(frozen=True)
+class Try:
+    """What the engine would have about it at a place that is not typed yet; `best`: what place would be the best,
+    begun from there. `of` comes back with the answer, so that the page knows its own."""
+
+    place: Mapping[str, str]
+    of: str
+    best: bool = False
+
+
+Message = Set | Keep | Reset | Back | Try
 
 
 def message(text: str) -> Message:
@@ -63,7 +79,18 @@ def message(text: str) -> Message:
         return Back(kind == "redo")
     if kind == "set" and set(raw) == {"do", "part", "values"}:
         return _set(raw["part"], raw["values"])
-    raise InputError("message = of another shape, must be set, undo, redo, keep or reset: what the page asks for")
+    if kind in ("trial", "best") and set(raw) == {"do", "place", "of"}:
+        return _try(raw["place"], raw["of"], best=kind == "best")
+    raise InputError(
+        "message = of another shape, must be set, undo, redo, keep, reset, trial or best: what the page asks for"
+    )
+
+
+def _try(place: object, of: object, *, best: bool) -> Try:
+    if not isinstance(of, str) or len(of) > LONGEST or not isinstance(place, dict) or not set(place) <= FIGURES:
+        raise InputError("message = of another shape, must be a place and whose it is: what the page asks for")
+    asked = _set(PLACE, place).values
+    return Try({name: text for name, text in asked.items() if text is not None}, of, best)
 
 
 def _set(part: object, values: object) -> Set:

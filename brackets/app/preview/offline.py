@@ -32,6 +32,8 @@ SCRIPTS = (
     "tables.js",
     "fields.js",
     "top.js",
+    "engine.js",
+    "grip.js",
     "wire.js",
     "page.js",
 )

@@ -12,7 +12,7 @@ from typing import Any
 
 from brackets.app.preview.blocks import Blob, unpack
 from brackets.app.preview.history import History
-from brackets.app.preview.messages import Back, Keep, Message, Reset, Set, not_written
+from brackets.app.preview.messages import FIGURES, PLACE, Back, Keep, Message, Reset, Set, Try, not_written
 from brackets.app.preview.process import Builder, Processes
 from brackets.app.preview.tabs import Tab
 
@@ -59,6 +59,7 @@ class Session:
         self._processes = Processes(target, bare, printed=printed)
         self._builder = Builder(self._processes, heard=self._heard, ended=self._crashed)
         self._mover = Builder(self._processes, heard=self._moved, ended=self._mover_crashed)
+        self._trier = Builder(self._processes, heard=self._tried, ended=self._trier_crashed)
 
     @property
     def last_states(self) -> tuple[str, ...]:
@@ -111,6 +112,8 @@ class Session:
             before = self.typed
             fields = self._forms.get(message.part, ())
             known = {*(field["name"] for field in fields), *before.get(message.part, ())}
+            if self.is_bay and message.part == PLACE:
+                known = set(FIGURES)
             strange = sorted(set(message.values) - known)
             if strange or not known:
                 return f"{', '.join(strange) or message.part}: no such value"
@@ -135,6 +138,11 @@ class Session:
                 await self.build()
         elif isinstance(message, Keep):
             await self._keep()
+        elif isinstance(message, Try):
+            if not self.is_bay:
+                return "place: of a bay only"
+            stage = "best" if message.best else "trial"
+            await self._trier.request({"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of})
         return None
 
     async def _keep(self) -> None:
@@ -156,7 +164,8 @@ class Session:
             if self._keeping is None:
                 break
             await asyncio.sleep(0.02)
-        await asyncio.gather(self._builder.terminate(), self._mover.terminate(), self._processes.close())
+        builders = (self._builder, self._mover, self._trier)
+        await asyncio.gather(*(one.terminate() for one in builders), self._processes.close())
 
     async def _heard(self, block: bytes) -> None:
         header, blobs = unpack(block)
@@ -243,7 +252,7 @@ class Session:
             return
         self._stop_clock()
         self._say_state()
-        if self.is_bay and "checks" in self._shown and "moved" not in self._shown:
+        if self.is_bay and "checks" in self._shown and not {"moved", "refused"} & set(self._shown):
             self._moving = True
             await self._mover.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
         else:
@@ -262,6 +271,14 @@ class Session:
         elif header["answer"] == "refused":
             at = [line for fields in header["fields"].values() for line in fields.values()]
             self._say({"answer": "notice", "lines": ["not found over the movement:", *at, *header["lines"]]})
+
+    async def _tried(self, block: bytes) -> None:
+        header, _ = unpack(block)
+        if header["answer"] in ("trial", "best", "searching"):
+            self._say(header)
+
+    async def _trier_crashed(self, how: str) -> None:
+        self._say({"answer": "trial", "of": "", "wrong": {}, "lines": [f"the engine was not measured ({how})"]})
 
     async def _crashed(self, how: str) -> None:
         self._stop_clock()

@@ -29,7 +29,8 @@ def with_value(text: str, way: Way, value: Any) -> str:
     try:
         wanted = tomllib.loads(text)
         table = at(wanted, way[:-1])
-        new = _changed(text, way, plain) if way[-1] in table else _added(text, way, plain)
+        there = isinstance(table, list) or way[-1] in table
+        new = _changed(text, way, plain) if there else _added(text, way, plain)
         table[way[-1]] = tomllib.loads(f"v = {plain}")["v"]
         same = tomllib.loads(new) == wanted
     except (TOMLKitError, LookupError, TypeError, ValueError, RecursionError):
@@ -52,9 +53,11 @@ def _changed(text: str, way: Way, plain: str) -> str:
 
 
 def _added(text: str, way: Way, plain: str) -> str:
-    """After the last value of the table that is no table itself: behind it in a table on one line, else below."""
-    table = at(tomllib.loads(text), way[:-1])
-    last = [key for key, value in table.items() if not isinstance(value, Mapping)][-1]
+    """After the last value of the table that has no heading of its own: behind it in a table on one line, else
+    below."""
+    table = at(tomlkit.parse(text), way[:-1])
+    own = [key for key, value in table.items() if isinstance(value, InlineTable) or not isinstance(value, Mapping)]
+    last = own[-1]
     begin, end, where = _span(text, (*way[:-1], last))
     if isinstance(where, InlineTable):
         return f"{text[:end]}, {way[-1]} = {plain}{text[end:]}"

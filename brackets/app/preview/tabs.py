@@ -19,6 +19,7 @@ class Tab:
 
     def __init__(self) -> None:
         self.has: set[str] = set()
+        self._forms: Mapping[str, Any] = {}
         self._waiting: list[Mapping[str, Any]] = []
         self._more = asyncio.Event()
 
@@ -38,9 +39,16 @@ class Tab:
         return self._waiting.pop(0)
 
     def packed(self, header: Mapping[str, Any], blobs: Mapping[str, Blob]) -> bytes:
-        """The block to be sent now, with the meshes that this page has not got."""
+        """The block to be sent now, with the meshes and the forms that this page has not got: None for a form that
+        is as it was."""
         used = {item["mesh"] for item in header.get("items", ())}
         fresh = {key: blobs[key] for key in sorted(used - self.has)}
         if "items" in header:
             self.has = used if header["answer"] == "picture" else self.has | used
+        if header["answer"] == "picture":
+            was, self._forms = self._forms, header["forms"]
+            header = {
+                **header,
+                "forms": {name: None if was.get(name) == form else form for name, form in self._forms.items()},
+            }
         return pack(header, fresh)

@@ -14,7 +14,8 @@ import tomlkit
 
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.fields import Values
-from brackets.app.preview.messages import not_written
+from brackets.app.preview.messages import PLACE, not_written
+from brackets.app.preview.place_back import with_place
 from brackets.app.preview.recipe_source import RecipeSource
 from brackets.app.preview.splice import with_value
 from brackets.core.errors import BadFile, BadRecipe, InputError
@@ -68,6 +69,13 @@ def kept(path: Path, typed: Values) -> list[str]:
     told: list[str] = []
     problems: list[str] = []
     for part, texts in typed.items():
+        if part == PLACE:
+            try:
+                text, lines = with_place(text, texts, bare=bare)
+                told += lines
+            except InputError as error:
+                problems += [f"{part}: {problem}" for problem in error.problems]
+            continue
         try:
             number, row = _row(whole, part)
             known = _known(path, row)

@@ -17,6 +17,11 @@ Brackets.page = (function () {
   const tables = Brackets.tables($("tables"), (row, lit) => { pick(lit ? [] : row.things, { row, pair: row.pair }); if (!lit) place(row); });
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
   const of = (part) => given[part] || {};
+  const engine = Brackets.engine(parts, host, {
+    stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest: () => toRest(),
+    keep() { $("values").open = true; $("keep").click(); },
+    send: (message) => { tell([]); wire.send(message); }, pick: (names) => pick(names, {}),
+  });
 
   if (!stage) {
     document.documentElement.classList.add("no-3d");
@@ -41,18 +46,20 @@ Brackets.page = (function () {
       else $("busy").textContent = "";
       document.body.dataset.busy = String(header.busy);
       fields.typed(typed[fields.part] || {}, of(fields.part));
+      engine.typed(typed);
     },
     // The shape is drawn first; the figures beside it come when it is on the screen.
     picture(header, meshes) {
       page.header = header;
       Brackets.inch = header.bare === "in";
-      page.forms = header.forms;
+      page.forms = Object.fromEntries(Object.entries(header.forms).map(([name, form]) => [name, form || page.forms[name]]));
       page.moves = header.moves;
       page.movers = header.movers;
       page.bars = header.bars;
       page.worst = [];
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
+      engine.show(header);
       moves();
       if (section.axis) cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
@@ -81,14 +88,17 @@ Brackets.page = (function () {
       if (stage) moves();
       pick(page.picked, {});
     },
-    refused(header) { trouble(header); },
+    refused(header) { trouble(header); engine.refused(header); },
+    trial(header) { engine.heard(header); },
+    best(header) { engine.heard(header); },
+    searching(header) { engine.heard(header); },
     notice(header) { news(header.lines); },
     kept(header) { tell(header.lines, header.done); },
   };
 
   function listed(list, replace) {
     tables.show(list, replace, page.header.about === "bay");
-    top.sections(tables.boxes, [["Values", $("values")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
+    top.sections(tables.boxes, [["Values", $("values")], ["Engine", $("engine-box")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
   }
 
   function figures(header) {
@@ -97,6 +107,7 @@ Brackets.page = (function () {
     $("doc").textContent = header.doc;
     verdict(header);
     trouble(null);
+    engine.refused(null);
     top.waiting(null);
     news([]);
     $("met").textContent = header.met || "";
@@ -179,6 +190,7 @@ Brackets.page = (function () {
 
   // To the first field that is wrong, or to the sentences that belong to none.
   function toTrouble(at) {
+    if (engine.part in at && !$("engine-box").hidden) { engine.to(Object.keys(at[engine.part])[0]); return; }
     const [part, problems] = Object.entries(at).find(([name]) => name in page.forms) || [];
     if (part === undefined) { $("trouble").scrollIntoView({ block: "start" }); return; }
     $("values").open = true;
@@ -209,7 +221,7 @@ Brackets.page = (function () {
       select.replaceChildren(...names.map((name) => element("option", name, { value: name })));
     }
     $("which-part").hidden = names.length < 2;
-    $("values").hidden = !names.length || !wire.live;
+    $("values").hidden = (!names.length && !(page.header && page.header.place)) || !wire.live;
     if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}, of(wanted)); }
   }
   function choosePart(name) {
@@ -312,6 +324,7 @@ Brackets.page = (function () {
     $(id).setAttribute("aria-pressed", String(on));
     call(on);
   }
+  $("engine").addEventListener("click", () => (engine.open ? engine.toggle(false) : engine.go()));
   if (stage) for (const id of Object.keys(does)) $(id).addEventListener("click", () => does[id]());
 
   function theme(name) {
@@ -481,6 +494,7 @@ Brackets.page = (function () {
     ["X  Y  Z", "section across that axis, again: none"], ["[  ]", "shift the section"],
     [",  .", "pull apart: less, more"], ["F  G", "fold: flatter, more folded"], ["J  K", "rock: one way, the other"], ["W", "next way of rocking"],
     ["L", "all gap lines"], ["C", "axes and centres"], ["D", "dark or light"], ["S", "save picture"], ["Esc", "pick nothing"],
+    ["E", "move the engine: its ring takes the arrows for the two axes across the view, Page Up and Page Down for the third, Shift with left and right turns it"],
     ["Ctrl-Z  Ctrl-Y", "undo, redo what was typed"],
   ];
   for (const [key, what] of KEYS) $("keys").append(element("dt", key), element("dd", what));
@@ -521,6 +535,7 @@ Brackets.page = (function () {
     ",": () => slide("apart", -10), ".": () => slide("apart", 10), f: () => slide("fold", -10), g: () => slide("fold", 10),
     j: () => slide("rock", -20), k: () => slide("rock", 20), w: () => way(1), n: () => step(1), b: () => step(-1),
     "+": () => stage.zoom(1.2), "=": () => stage.zoom(1.2), "-": () => stage.zoom(1 / 1.2),
+    e: () => { if (!$("engine").hidden) { $("engine").click(); if (engine.open) grip.ring.focus({ preventScroll: true }); } },
     escape: () => { measure.again(); pick([], {}); }, backspace: () => measure.again(),
   };
   document.addEventListener("keydown", (event) => {
@@ -545,7 +560,7 @@ Brackets.page = (function () {
 
   // ------------------------------------------------------------------ begin
   theme(window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
-  Object.assign(page, { wire, stage, parts, section, labels, measure, fields, tables, pick });
+  Object.assign(page, { wire, stage, parts, section, labels, measure, fields, tables, pick, engine });
   Brackets.page = page;
   function reach(lost) {
     clearTimeout(lostFor);
@@ -558,7 +573,8 @@ Brackets.page = (function () {
     $("values").inert = gone;
     if (gone) $("busy").textContent = "";
   }
-  const real = Brackets.wire(heard, () => reach(true), () => reach(false));
+  const grip = stage && Brackets.grip(stage, parts, engine, host);
+  const real = Brackets.wire(heard, () => reach(true), () => { reach(false); engine.wake(); });
   wire.live = real.live;
   wire.send = (message) => real.send(message);
   wire.cut = () => real.cut();

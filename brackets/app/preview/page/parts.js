@@ -22,6 +22,7 @@ Brackets.parts = function (stage) {
   const geometries = new Map();
   const parts = { items: [], units: new Map(), picked: [], clips: [], about: "recipe", changed: [], meshes: new Map(), theme: "light" };
   let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), owns = new Map(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
+  let carried = null, tried = [];  // where the engine is moved to by hand, and the gaps measured there
 
   parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
 
@@ -150,6 +151,7 @@ Brackets.parts = function (stage) {
       item.offset.copy(item.away).multiplyScalar(apart);
       item.node.matrix.makeTranslation(item.offset.x, item.offset.y, item.offset.z).multiply(item.placed);
       if (owns.has(item.thing)) item.node.matrix.premultiply(owns.get(item.thing));
+      if (carried && parts.rides(item)) item.node.matrix.premultiply(carried);
       if (item.side === "powertrain") item.node.matrix.premultiply(rock);
       item.node.updateMatrixWorld(true);
     }
@@ -169,9 +171,9 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       const unit = parts.units.get(item.unit);
       const lit = parts.picked.includes(item.unit) || parts.picked.includes(item.name) || parts.picked.includes(item.thing);
-      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1);
+      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1 || carried);
       item.node.visible = !unit.hidden && !moving && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
-      item.ghost = unit.through && item.what !== "foul";
+      item.ghost = (unit.through || (carried && item.side === "powertrain" && !parts.rides(item))) && item.what !== "foul";
       const material = item.face.material;
       material.color.copy(Brackets.linear(lit ? C.picked : parts.colour(item)));
       material.transparent = item.ghost;
@@ -221,6 +223,14 @@ Brackets.parts = function (stage) {
   // `matrix` carries the powertrain; `own`, by name, what also moves by itself, before that.
   parts.rock = function (matrix, at, own) {
     rock = matrix; owns = own || new Map(); rocking = !!at; worst = at && at.p ? at : null;
+    place(); paint(); lines();
+  };
+
+  // What moves with the engine as it is; what holds it is made anew for every place.
+  parts.rides = (item) => item.side === "powertrain" && item.what === "keep-out";
+  parts.carry = function (matrix, gaps) {
+    if (!matrix && !carried) return;
+    carried = matrix; tried = gaps;
     place(); paint(); lines();
   };
 
@@ -303,9 +313,10 @@ Brackets.parts = function (stage) {
     if (!header) return;
     const seen = (name) => !parts.units.has(name) || !parts.units.get(name).hidden;
     const shownThing = (name) => parts.items.some((item) => item.thing === name && item.node.visible) || !parts.items.some((item) => item.thing === name);
-    const carried = (point, side, thing) => {
+    const moved = (point, side, thing) => {
       const p = new THREE.Vector3().fromArray(point);
       if (owns.has(thing)) p.applyMatrix4(owns.get(thing));
+      if (carried && side === "powertrain") p.applyMatrix4(carried);
       return side === "powertrain" ? p.applyMatrix4(rock) : p;
     };
     const groups = new Map();
@@ -313,7 +324,7 @@ Brackets.parts = function (stage) {
     if (axes) {
       for (const line of header.lines) {
         if (!shownThing(line.thing) || apart > 0 || folded < 1) continue;
-        put(line.what === "bush axis" ? "bushAxis" : "boltAxis", carried(line.ends[0], line.side), carried(line.ends[1], line.side));
+        put(line.what === "bush axis" ? "bushAxis" : "boltAxis", moved(line.ends[0], line.side), moved(line.ends[1], line.side));
       }
       for (const item of parts.items) {
         if (!item.hinges || !item.node.visible) continue;
@@ -327,18 +338,18 @@ Brackets.parts = function (stage) {
       const size = parts.box().getSize(new THREE.Vector3()).length() / 40;
       if (apart === 0 && folded === 1) {
         for (const mark of header.marks) {
-          if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
-          const at = carried(mark.at, mark.side, mark.thing);
+          if (!shownThing(mark.thing) || (carried && mark.thing !== "powertrain") || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
+          const at = moved(mark.at, mark.side, mark.thing);
           ["markX", "markY", "markZ"].forEach((key, i) => {
             const way = new THREE.Vector3().setComponent(i, size);
             put(key, at.clone().sub(way), at.clone().add(way));
           });
-          parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(mark.kg < 10 ? 2 : 1)} kg`, colour: "quiet" });
+          if (!carried) parts.tags.push({ at, text: `${mark.name === "centre of mass" ? "" : mark.name + " "}centre of mass, ${mark.kg.toFixed(mark.kg < 10 ? 2 : 1)} kg`, colour: "quiet" });
         }
       }
     }
     let told = 0;
-    const gaps = rocking || apart > 0 || folded < 1 ? [] : header.pairs;
+    const gaps = rocking || apart > 0 || folded < 1 || carried ? [] : header.pairs;
     for (const gap of gaps) {
       const asked = gap === pair || gap.level || allGaps;
       if (!asked || (gap.state !== "clear" && gap.state !== "far" && gap !== pair && !gap.level)) continue;
@@ -355,6 +366,12 @@ Brackets.parts = function (stage) {
       put("short", p, q);
       parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: worst.said, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
+    tried.forEach((gap, i) => {
+      if ((i && !gap.level) || !seen(gap.a) || !seen(gap.b)) return;
+      const [p, q] = [new THREE.Vector3().fromArray(gap.p), new THREE.Vector3().fromArray(gap.q)];
+      put(gap.level ? "short" : "gap", p, q);
+      parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: gap.said, colour: gap.level ? "bad" : "good", strong: !i });
+    });
     for (const [key, points] of groups) {
       const line = kept.get(key) || begun(key);
       line.geometry.dispose();

@@ -1,0 +1,225 @@
+"""The engine tried elsewhere: the tightest gaps of its keep-outs there, what each mount's arm would need, which
+limits are not kept; and the best position there is. Nothing is built: an answer takes a tenth of a second.
+
+For a process of its own, so that the hand that moves the engine waits for no build.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from brackets.app.cli.inches import Lengths
+from brackets.app.preview.blocks import row, table
+from brackets.app.preview.gap_rows import words
+from brackets.app.preview.typed_place import Texts, at_position, figure_text, position_of, wrong_place
+from brackets.bay.file import read
+from brackets.bay.position.limits import HELD, limits_of
+from brackets.bay.position.placing import (
+    SHOWN,
+    UNITS,
+    BareBay,
+    PlaceGap,
+    bare_bay,
+    tightest,
+)
+from brackets.bay.position.reaches import ArmNeed, arm_needs
+from brackets.bay.position.search import PlaceFound, find_place
+from brackets.bay.schema.asked import FIGURES
+from brackets.bay.schema.record import Bay
+from brackets.clearance.places import Array
+from brackets.core.errors import BadFile, InputError
+
+Answer = Callable[[Mapping[str, Any]], None]
+
+GAPS = 5
+"""The tightest gaps that are told of while the engine moves: they are to be seen beside the arms."""
+
+
+class Overtaken(Exception):  # noqa: N818
+    """A newer request waits: what was searched for is asked for no more."""
+
+
+class Trials:
+    """Measures a bay file's engine wherever it is asked to stand; the file is read anew when it changed."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._known: tuple[tuple[object, ...], BareBay] | None = None
+
+    def answer(self, request: Mapping[str, Any], say: Answer, newer: Callable[[], bool]) -> None:
+        """Answers a request of stage "trial" or "best"; `say` is called with headers, the last with the answer.
+
+        A search is given up without an answer where `newer` says that another request waits.
+        """
+        kind = request["stage"]
+        head = {"answer": kind, "of": request["of"]}
+        try:
+            bare = self._bare()
+            wrong = wrong_place(request["place"], bare=bare.bay.bare)
+            if wrong:
+                say({**head, "wrong": wrong, "lines": []})
+            elif kind == "trial":
+                say({**head, **tried(bare, request["place"])})
+            else:
+                say({**head, **self._best(bare, request, say, newer)})
+        except (InputError, BadFile) as error:
+            say({**head, "wrong": {}, "lines": str(error).splitlines()})
+        except Overtaken:
+            return
+
+    def _bare(self) -> BareBay:
+        """The keep-outs of the file as it is now. Raises BadFile."""
+        bay = read(self.path)
+        files = (self.path, *(bay.path.parent / name for k in bay.keep_outs for name in (k.mesh, k.step) if name))
+        now = tuple(_signature(file) for file in files)
+        if self._known is None or self._known[0] != now:
+            self._known = now, bare_bay(bay)
+        return self._known[1]
+
+    def _best(
+        self, bare: BareBay, request: Mapping[str, Any], say: Answer, newer: Callable[[], bool]
+    ) -> dict[str, Any]:
+        bay = bare.bay
+        if not bay.place_limits.named:
+            raise InputError("[place] = nothing, must say how far the powertrain may move: fore = [-20, 20]")
+        if not bare.pairs:
+            raise InputError("keep_out = none to clear, must be one on either side: what the position is found by")
+
+        def told(progress: str) -> None:
+            if newer():
+                raise Overtaken
+            say({"answer": "searching", "of": request["of"], "said": progress})
+
+        found = find_place(_moved(bare, request["place"]), most=SHOWN, say=told)
+        return proposed(found, bay.bare)
+
+
+def _moved(bare: BareBay, texts: Texts) -> BareBay:
+    """The same keep-outs with the typed position in place of the file's. Raises InputError."""
+    bay = at_position(bare.bay, position_of(bare.bay, texts))
+    return BareBay(bay=bay, movers=bare.movers, pairs=bare.pairs, reach=bare.reach, meant=bare.meant)
+
+
+def _signature(file: Path) -> tuple[object, ...]:
+    try:
+        about = file.stat()
+    except OSError:
+        return (file,)
+    return file, about.st_mtime_ns, about.st_size, about.st_ino
+
+
+def tried(bare: BareBay, texts: Texts) -> dict[str, Any]:
+    """What the page is told of the engine at a typed place: figures, gaps, arms, limits. Raises InputError."""
+    bay = bare.bay
+    at = position_of(bay, texts)
+    said = Lengths(bay.bare)
+    gaps = tightest(bare, at, most=GAPS) if bare.pairs else ()
+    return {
+        "at": [float(v) for v in at],
+        "wrong": {},
+        "lines": [],
+        "outside": [said.said(line) for line in (*not_kept(bare, at), *no_arm(at_position(bay, at)))],
+        "gaps": [_gap(one, said) for one in gaps],
+        "tables": [*_arm_table(bay, at, said), _gap_table(gaps, said)],
+    }
+
+
+def not_kept(bare: BareBay, at: Array) -> Iterator[str]:
+    """A line for each limit of the file that a position does not keep; figures that [place] does not name are free
+    to a hand."""
+    limits = limits_of(bare)
+    for i in limits.free:
+        low, high = limits.low[i], limits.high[i]
+        if at[i] < low - HELD or at[i] > high + HELD:
+            yield f"not kept: {FIGURES[i]} = {at[i]:g} {UNITS[i]}, {low:g} to {high:g} {UNITS[i]} under [place]"
+    yield from dict.fromkeys(f"not kept: {end.past}" for end in limits.kept(at) if end.slack < -HELD)
+
+
+def no_arm(bay: Bay) -> Iterator[str]:
+    """A line for each mount that gives its part nothing to stand on."""
+    for need in arm_needs(bay):
+        if need.why:
+            yield f"no arm at mount {need.mount}: {need.why}"
+
+
+def _level(one: PlaceGap) -> str:
+    if one.fouls and (one.needed > 0 or one.state != "touch"):
+        return "stop"
+    return "caution" if one.spare < 0 else ""
+
+
+def _gap(one: PlaceGap, at: Lengths) -> dict[str, Any]:
+    """A gap as the page draws it."""
+    fouls = f"fouls, {at.both(-one.low, '.1f')} to draw it out" if one.low < 0 else ""
+    return {
+        "a": one.a,
+        "b": one.b,
+        "low": one.low,
+        "spare": one.spare,
+        "level": _level(one),
+        "p": list(one.p),
+        "q": list(one.q),
+        "said": one.note or fouls or words(one.low, one.high, one.spare, at),
+    }
+
+
+def _gap_table(gaps: tuple[PlaceGap, ...], at: Lengths) -> dict[str, Any]:
+    rows = []
+    for i, one in enumerate(gaps):
+        found = at.least(one.low) if one.low >= 0 else at.figure(one.low, ".1f")
+        cells = (f"{one.a} | {one.b}", found, at.figure(one.needed), at.least(one.spare))
+        rows.append(row(cells, things=(one.a, one.b), level=_level(one), pair=i))
+    note = "Keep-outs alone, standing still." if rows else "No keep-outs on both sides: nothing to measure."
+    columns = f"tightest gaps|>at least {at.unit}|>wanted|>spare"
+    return table("trial gaps", "Gaps", columns, rows, note)
+
+
+def _arm_table(bay: Bay, at: Array, said: Lengths) -> Iterator[dict[str, Any]]:
+    """What each arm would need there, and how much longer that is than where the file has the engine."""
+    there, here = arm_needs(at_position(bay, at)), arm_needs(bay)
+    if not there:
+        return
+    rows = [row(_arm(new, old, said), things=(new.part,), level="stop" if new.why else "")
+            for new, old in zip(there, here, strict=True)]  # fmt: skip
+    columns = f"arm of mount|>reach {said.unit}|>longer by|>slope|>lean"
+    note = "Bushes stay where they are typed. Of an arm on bosses from their middle to the bush, slope from level."
+    yield table("trial arms", "Arms", columns, rows, note)
+
+
+def _arm(new: ArmNeed, old: ArmNeed, at: Lengths) -> tuple[str, ...]:
+    if new.reach is None or new.slope is None or new.lean is None:
+        return new.mount, "none", "", "", ""
+    longer = "" if old.reach is None else _signed(at.figure(round(new.reach - old.reach, 1) + 0.0, ".1f"))
+    return new.mount, at.figure(new.reach, ".1f"), longer, _degrees(new.slope), _degrees(new.lean)
+
+
+def _signed(figure: str) -> str:
+    return figure if figure.startswith("-") else f"+{figure}"
+
+
+def _degrees(value: float) -> str:
+    return f"{round(value, 1) + 0.0:.1f}"
+
+
+def proposed(found: PlaceFound, unit: str) -> dict[str, Any]:
+    """The best position as the page proposes it: the texts of what changes, and what it gains. `unit`: mm or in."""
+    at = Lengths(unit)
+    first, now = found.after[0], found.before[0]
+    holds = "; ".join(f"{one.a} | {one.b} {at.least(one.spare)}" for one in found.holds)
+    lines = [
+        f"least spare {at.proven(now.spare)} as it stands, {at.proven(first.spare)} there",
+        f"held by {holds}",
+        *([f"at the end of {'; '.join(map(at.said, found.ends))}"] if found.ends else ()),
+        *(f"as it stands outside: {at.said(line)}" for line in found.outside),
+        f"{found.tried} positions tried: the best of these, not of all there are",
+    ]
+    return {
+        "wrong": {},
+        "lines": lines,
+        "at": [float(v) for v in found.at],
+        "texts": {name: figure_text(i, float(found.at[i]), unit) for i, name in enumerate(FIGURES)},
+        "before": now.spare,
+        "after": first.spare,
+    }
