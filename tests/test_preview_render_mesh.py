@@ -67,6 +67,18 @@ def test_every_edge_of_a_cup_is_a_circle_with_its_centre_and_radius() -> None:
     assert sorted({run[4] for run in seen.runs}) == [30.0, 35.0]
 
 
+def test_a_straight_edge_knows_its_two_ends() -> None:
+    """Those of the drawn segment, which is rounded to single precision only on its way to the page."""
+    seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("ears-"))))
+    straight = [run for run in seen.runs if run[1] == "line"]
+    assert len(straight) >= 8
+    for start, _, one, other, size in straight:
+        drawn = sorted(map(tuple, seen.segments[int(str(start))]))
+        told = sorted((tuple(np.array(one)), tuple(np.array(other))))
+        assert np.array(told) == pytest.approx(np.array(drawn), abs=1e-6)
+        assert size is None
+
+
 def test_a_cup_has_flat_and_round_faces_for_measuring() -> None:
     seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
     kinds = [face[1] for face in seen.faces]

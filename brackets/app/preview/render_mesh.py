@@ -39,7 +39,8 @@ class RenderMesh:
 
     `faces`: where each face's triangles start, and what it is: (start, kind, point, direction, radius);
     `runs`: the same for edges and their segments. kind is "flat", "round", "line", "circle" or "curve"; the point
-    and direction are the plane's, the cylinder's axis or the circle's centre and axis.
+    and direction are the plane's, the cylinder's axis or the circle's centre and axis; of a line, its two ends.
+    Exact, from the solid's own surfaces and curves, where the triangles are not; of a scan there are none.
     """
 
     positions: NDArray[np.float64]
@@ -163,13 +164,13 @@ def _surface(face: TopoDS_Face) -> tuple[object, ...]:
         sign = -1.0 if face.Orientation() == TopAbs_REVERSED else 1.0
         if not plane.Direct():
             sign = -sign
-        return "flat", _short(_xyz(plane.Location())), _short(tuple(sign * c for c in way)), None
+        return "flat", _short(_xyz(plane.Location())), _way(tuple(sign * c for c in way)), None
     if kind == GeomAbs_Cylinder:
         axis = surface.Cylinder().Axis()
         return (
             "round",
             _short(_xyz(axis.Location())),
-            _short(_xyz(axis.Direction())),
+            _way(_xyz(axis.Direction())),
             round(surface.Cylinder().Radius(), 6),
         )
     return "curve", None, None, None
@@ -213,20 +214,27 @@ def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> list[int] | None:
 def _curve(edge: TopoDS_Edge) -> tuple[object, ...]:
     curve = BRepAdaptor_Curve(edge)
     if curve.GetType() == GeomAbs_Line:
-        return "line", None, None, None
+        first, last = (_xyz(curve.Value(at)) for at in (curve.FirstParameter(), curve.LastParameter()))
+        return "line", _short(first), _short(last), None
     if curve.GetType() == GeomAbs_Circle:
         round_ = curve.Circle()
         return (
             "circle",
             _short(_xyz(round_.Location())),
-            _short(_xyz(round_.Axis().Direction())),
+            _way(_xyz(round_.Axis().Direction())),
             round(round_.Radius(), 6),
         )
     return "curve", None, None, None
 
 
 def _short(p: tuple[float, ...]) -> list[float]:
+    """A point, mm, to a millionth."""
     return [round(c, 6) + 0.0 for c in p]
+
+
+def _way(p: tuple[float, ...]) -> list[float]:
+    """A direction: a metre along it is off by less than a millionth of a mm."""
+    return [round(c, 10) + 0.0 for c in p]
 
 
 def _xyz(p: object) -> tuple[float, float, float]:

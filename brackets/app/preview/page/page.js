@@ -10,7 +10,7 @@ Brackets.page = (function () {
   const parts = stage && Brackets.parts(stage);
   const section = stage && Brackets.section(stage, parts);
   const labels = stage && Brackets.labels(stage, parts, host);
-  const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
+  const measure = stage && Brackets.measure(stage, parts, labels, $("readout"), Brackets.snap(stage, parts, host));
   let first = true, typed = {}, given = {}, refused = null, slow = null, lostFor = null;
   const wire = { live: true, send() {}, cut() {} };
   const fields = Brackets.fields($("fields"), (message) => { tell([]); wire.send(message); });  // an answer is of what was
@@ -452,18 +452,11 @@ Brackets.page = (function () {
     $("fold").addEventListener("input", fold);
     $("rock").addEventListener("input", rock);
     $("rock-way").addEventListener("change", () => { if ($("rock").value === "0") $("rock").value = 100; rock(); });
-    let down = null;
-    host.addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; });
-    host.addEventListener("pointerup", (event) => {
-      if (!down || Math.hypot(event.clientX - down.x, event.clientY - down.y) > 5 || event.button !== 0) return;
-      const box = host.getBoundingClientRect();
-      clicked(event.clientX - box.left, event.clientY - box.top);
-    });
-    host.addEventListener("wheel", (event) => event.preventDefault(), { passive: false });
+    Brackets.pointer({ stage, parts, labels, measure, host, tag: $("hover"), clicked });
   }
 
   function clicked(x, y) {
-    if (measure.on) { measure.click(x, y); return; }
+    if (measure.asked()) { measure.click(x, y); return; }
     const hit = parts.under(stage.ray(x, y), true);
     if (!hit) { pick([], {}); return; }
     pick(hit.item.of ? [hit.item.unit, ...hit.item.of] : [hit.item.unit], { scroll: true });
@@ -506,10 +499,10 @@ Brackets.page = (function () {
   }
   const middle = () => labels.cursor || { x: host.clientWidth / 2, y: host.clientHeight / 2 };
   function arrow(dx, dy, event) {
-    if (measure.on) {
+    if (measure.asked()) {
       const by = event.shiftKey ? 1 : 12;
       labels.cursor = { x: middle().x + dx * by, y: middle().y - dy * by };
-      stage.dirty();
+      measure.hover(labels.cursor.x, labels.cursor.y);
     } else if (event.shiftKey) stage.shift(dx * 0.05, dy * 0.05);
     else stage.turn(-dx * 0.12, -dy * 0.12);
   }

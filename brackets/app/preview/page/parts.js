@@ -282,6 +282,17 @@ Brackets.parts = function (stage) {
     return best;
   };
 
+  // Everything that is seen through and lies on a ray, the nearest first.
+  parts.ghosts = function (ray) {
+    const caster = new THREE.Raycaster(ray.origin, ray.direction), found = [];
+    for (const item of parts.items) {
+      if (!item.node.visible || !item.ghost) continue;
+      const hit = caster.intersectObject(item.face).find((one) => !parts.clips.some((plane) => plane.distanceToPoint(one.point) < 0));
+      if (hit) found.push({ item, far: hit.distance });
+    }
+    return found.sort((a, b) => a.far - b.far);
+  };
+
   // The lines of one kind are one thing, kept: a new material for every change would take longer than the lines.
   const kept = new Map();
   const isGap = (key) => key === "gap" || key === "short";

@@ -180,10 +180,20 @@ Brackets.stage = function (host) {
     aimed();
   };
 
-  stage.zoom = function (by) {
-    if (stage.camera === flat) flat.zoom *= by;
-    else deep.position.sub(controls.target).divideScalar(by).add(controls.target);
-    stage.camera.updateProjectionMatrix();
+  // About a place on the page, px, or the middle: what is there stays there.
+  stage.zoom = function (by, x, y) {
+    const held = x === undefined ? null : onTarget(x, y), camera = stage.camera;
+    if (camera === flat) {
+      flat.zoom *= by;
+      if (held) {
+        const shift = held.sub(controls.target).multiplyScalar(1 - 1 / by);
+        for (const p of [camera.position, controls.target]) p.add(shift);
+      }
+    } else {
+      const centre = held || controls.target.clone();
+      for (const p of [camera.position, controls.target]) p.sub(centre).divideScalar(by).add(centre);
+    }
+    camera.updateProjectionMatrix();
     controls.update();
     aimed();
   };
@@ -193,6 +203,15 @@ Brackets.stage = function (host) {
     const p = point.clone().project(stage.camera);
     return { x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight, z: p.z };
   };
+
+  // Where a ray through the page meets the plane across the eye's way that holds what is looked at.
+  function onTarget(x, y) {
+    const across = new THREE.Plane().setFromNormalAndCoplanarPoint(stage.away().normalize(), controls.target);
+    return stage.ray(x, y).intersectPlane(across, new THREE.Vector3());
+  }
+
+  // Whether the eye stands where a view of that name stands.
+  stage.looks = (name) => stage.away().normalize().distanceTo(new THREE.Vector3(...Brackets.VIEWS[name]).normalize()) < 1e-3;
 
   stage.ray = function (x, y) {
     const caster = new THREE.Raycaster();
