@@ -9,7 +9,7 @@ Brackets.INKS = {
 
 Brackets.labels = function (stage, parts, host) {
   const AXES = [["x", "#b03a2e", ["front", "rear"]], ["y", "#2f8d45", ["left", "right"]], ["z", "#3d7fd0", ["top", "under"]]];
-  const labels = { extra: [], strokes: [], cursor: null, drawn: [], stamp: "" };  // strokes: see stroke()
+  const labels = { extra: [], strokes: [], layers: new Map(), cursor: null, drawn: [], stamp: "" };  // strokes: see stroke(); layers: tags and strokes of others
   const words = over("words"), axes = over("triad");
   const pen = words.getContext("2d");
   let axesOf = "";
@@ -40,7 +40,8 @@ Brackets.labels = function (stage, parts, host) {
     const boxes = [];
     labels.drawn = [];
     triad(h);
-    for (const tag of [...(parts.tags || []), ...labels.extra]) {
+    const layers = [...labels.layers.values()];
+    for (const tag of [...(parts.tags || []), ...layers.flatMap((one) => one.tags), ...labels.extra]) {
       const at = stage.at(tag.at);
       if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
       pen.font = font(tag);
@@ -48,7 +49,7 @@ Brackets.labels = function (stage, parts, host) {
       const { x, y } = free(at, wide, w, h, boxes);
       boxes.push({ x, y, w: wide, tag, at });
     }
-    const strokes = labels.strokes.map((one) => ({ ...one, at: one.points.map((p) => stage.at(p)) })).filter((one) => one.at.every((p) => p.z <= 1));
+    const strokes = [...layers.flatMap((one) => one.strokes), ...labels.strokes].map((one) => ({ ...one, at: one.points.map((p) => stage.at(p)) })).filter((one) => one.at.every((p) => p.z <= 1));
     lay(words, extent(boxes, strokes.flatMap((one) => one.at), w, h));
     for (const one of strokes) stroke(one, ink);
     for (const { x, y, w: wide, tag, at } of boxes) {

@@ -1,7 +1,7 @@
 "use strict";
 // Measuring between two picks: what is under the pointer is shown before it is picked, the dimension drawn between both.
 
-Brackets.measure = function (stage, parts, labels, readout, snap) {
+Brackets.measure = function (stage, parts, labels, say, snap) {
   const SIDES = 72;
   const measure = { on: false, picks: [], text: "" };
   let near = null, owner = null, told = () => "";
@@ -132,8 +132,7 @@ Brackets.measure = function (stage, parts, labels, readout, snap) {
       if (measure.picks.length === 2) text = `${measure.between(...measure.picks).lines.join("\n")}\n${text}`;
     }
     measure.text = text;
-    readout.textContent = text;
-    readout.hidden = !text;
+    say("measure", text);
     draw();
   }
 

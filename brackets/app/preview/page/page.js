@@ -4,13 +4,15 @@
 Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
+  const says = new Map();
   const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], bars: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
   const section = stage && Brackets.section(stage, parts);
   const labels = stage && Brackets.labels(stage, parts, host);
-  const measure = stage && Brackets.measure(stage, parts, labels, $("readout"), Brackets.snap(stage, parts, host));
+  const measure = stage && Brackets.measure(stage, parts, labels, say, Brackets.snap(stage, parts, host));
+  const works = stage && Brackets.works({ stage, parts, labels, say, rest: () => toRest(), seek });
   let first = true, typed = {}, given = {}, refused = null, slow = null, lostFor = null;
   const wire = { live: true, send() {}, cut() {} };
   const fields = Brackets.fields($("fields"), (message) => { tell([]); wire.send(message); });  // an answer is of what was
@@ -53,6 +55,7 @@ Brackets.page = (function () {
       page.worst = [];
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
+      works.take(null);
       moves();
       if (section.axis) cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
@@ -78,7 +81,7 @@ Brackets.page = (function () {
         place(one);
       });
       listed([...header.tables, ...notes(header.notes)], false);
-      if (stage) moves();
+      if (stage) { moves(); works.take(header); }
       pick(page.picked, {});
     },
     refused(header) { trouble(header); },
@@ -137,6 +140,14 @@ Brackets.page = (function () {
     const go = () => { waiting = false; call(); listen(); };
     if (document.hidden) go();  // no frame will come
     else requestAnimationFrame(() => setTimeout(go));
+  }
+
+  // What stands over the picture, each of those who speak on lines of its own.
+  function say(who, text) {
+    says.set(who, text);
+    const all = [...says.values()].filter(Boolean).join("\n");
+    $("readout").textContent = all;
+    $("readout").hidden = !all;
   }
 
   function verdict(header) {
@@ -370,11 +381,17 @@ Brackets.page = (function () {
     $("rock").value = 0;
     rock();
   }
+  // Looks at things where they stand now, or at a gap between two points.
+  function seek(names, gap) {
+    if (gap) { place({ things: names, gap }); return; }
+    const box = parts.boxOf(names);
+    if (!box.isEmpty()) stage.fit(box.expandByScalar(box.getSize(new THREE.Vector3()).length()));
+  }
   // Looks at the place that a row speaks of: at its gap, its line across the picture; else at its things.
   function place(row) {
     if (!stage) return;
     const moved = row.moved === undefined ? null : page.worst.find((one) => one.moved === row.moved);
-    const gap = moved || (row.pair === undefined || row.pair === null ? null : page.header.pairs[row.pair]);
+    const gap = row.gap || moved || (row.pair === undefined || row.pair === null ? null : page.header.pairs[row.pair]);
     const whole = parts.box(), size = whole.getSize(new THREE.Vector3()).length();
     if (!gap) {
       const box = row.level && row.things.length ? parts.boxOf(row.things) : new THREE.Box3();
@@ -396,6 +413,7 @@ Brackets.page = (function () {
       parts.rock(new THREE.Matrix4(), null);
       return;
     }
+    works.still();
     let worst = null;
     if (way.startsWith("w")) {
       worst = page.worst.find((one) => `w${one.moved}` === way);
@@ -514,7 +532,7 @@ Brackets.page = (function () {
     ",": () => slide("apart", -10), ".": () => slide("apart", 10), f: () => slide("fold", -10), g: () => slide("fold", 10),
     j: () => slide("rock", -20), k: () => slide("rock", 20), w: () => way(1), n: () => step(1), b: () => step(-1),
     "+": () => stage.zoom(1.2), "=": () => stage.zoom(1.2), "-": () => stage.zoom(1 / 1.2),
-    escape: () => { measure.again(); pick([], {}); }, backspace: () => measure.again(),
+    escape: () => { measure.again(); works.still(); pick([], {}); }, backspace: () => measure.again(),
   };
   document.addEventListener("keydown", (event) => {
     const z = event.key.toLowerCase() === "z", y = event.key.toLowerCase() === "y";
@@ -538,7 +556,7 @@ Brackets.page = (function () {
 
   // ------------------------------------------------------------------ begin
   theme(window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
-  Object.assign(page, { wire, stage, parts, section, labels, measure, fields, tables, pick });
+  Object.assign(page, { wire, stage, parts, section, labels, measure, works, fields, tables, pick });
   Brackets.page = page;
   function reach(lost) {
     clearTimeout(lostFor);

@@ -21,6 +21,11 @@ Brackets.parts = function (stage) {
   stage.scene.add(solid, drawn);
   const geometries = new Map();
   const parts = { items: [], units: new Map(), picked: [], clips: [], about: "recipe", changed: [], meshes: new Map(), theme: "light" };
+  // What others do to the parts, each under its own name: where an item is carried, last of all; names of things that
+  // foul; items that are out of the way; whether anything is off its place.
+  Object.assign(parts, { hands: [], fouled: {}, away: {}, driving: {} });
+  const any = (sets, one) => Object.values(sets).some((set) => set.has(one));
+  const driving = () => Object.values(parts.driving).some(Boolean);
   let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), owns = new Map(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
 
   parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
@@ -151,13 +156,15 @@ Brackets.parts = function (stage) {
       item.node.matrix.makeTranslation(item.offset.x, item.offset.y, item.offset.z).multiply(item.placed);
       if (owns.has(item.thing)) item.node.matrix.premultiply(owns.get(item.thing));
       if (item.side === "powertrain") item.node.matrix.premultiply(rock);
+      for (const hand of parts.hands) { const by = hand(item); if (by) item.node.matrix.premultiply(by); }
       item.node.updateMatrixWorld(true);
     }
     stage.dirty();
   }
+  parts.drive = function () { place(); paint(); lines(); };
 
   parts.colour = function (item) {
-    if (item.what === "foul") return C.foul;
+    if (item.what === "foul" || any(parts.fouled, item.thing)) return C.foul;
     if (item.what === "keep-out") return item.side === "powertrain" ? C.keepPowertrain : C.keepChassis;
     if (item.what !== "part") return C[item.what] || C.bolt;
     if (parts.about === "recipe") return C.pieces[item.index % C.pieces.length];
@@ -169,13 +176,13 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       const unit = parts.units.get(item.unit);
       const lit = parts.picked.includes(item.unit) || parts.picked.includes(item.name) || parts.picked.includes(item.thing);
-      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1);
-      item.node.visible = !unit.hidden && !moving && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
+      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1 || driving()), fouled = any(parts.fouled, item.thing);
+      item.node.visible = !unit.hidden && !moving && !any(parts.away, item) && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
       item.ghost = unit.through && item.what !== "foul";
       const material = item.face.material;
-      material.color.copy(Brackets.linear(lit ? C.picked : parts.colour(item)));
+      material.color.copy(Brackets.linear(lit && !fouled ? C.picked : parts.colour(item)));
       material.transparent = item.ghost;
-      material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.3 : 0.16) : 0.3) : 1;
+      material.opacity = item.ghost ? (item.what === "keep-out" ? (fouled ? 0.5 : lit ? 0.3 : 0.16) : 0.3) : 1;
       material.depthWrite = !item.ghost;
       const side = item.ghost || item.what === "foul" ? THREE.DoubleSide : THREE.FrontSide;
       if (material.side !== side) { material.side = side; material.needsUpdate = true; }
@@ -323,7 +330,7 @@ Brackets.parts = function (stage) {
     const put = (key, a, b) => groups.set(key, [...(groups.get(key) || []), ...a.toArray(), ...b.toArray()]);
     if (axes) {
       for (const line of header.lines) {
-        if (!shownThing(line.thing) || apart > 0 || folded < 1) continue;
+        if (!shownThing(line.thing) || apart > 0 || folded < 1 || parts.driving.way) continue;
         put(line.what === "bush axis" ? "bushAxis" : "boltAxis", carried(line.ends[0], line.side), carried(line.ends[1], line.side));
       }
       for (const item of parts.items) {
@@ -336,7 +343,7 @@ Brackets.parts = function (stage) {
         }
       }
       const size = parts.box().getSize(new THREE.Vector3()).length() / 40;
-      if (apart === 0 && folded === 1) {
+      if (apart === 0 && folded === 1 && !parts.driving.way) {
         for (const mark of header.marks) {
           if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
           const at = carried(mark.at, mark.side, mark.thing);
@@ -349,7 +356,7 @@ Brackets.parts = function (stage) {
       }
     }
     let told = 0;
-    const gaps = rocking || apart > 0 || folded < 1 ? [] : header.pairs;
+    const gaps = rocking || apart > 0 || folded < 1 || driving() ? [] : header.pairs;
     for (const gap of gaps) {
       const asked = gap === pair || gap.level || allGaps;
       if (!asked || (gap.state !== "clear" && gap.state !== "far" && gap !== pair && !gap.level)) continue;
