@@ -1,4 +1,4 @@
-"""Measuring in a real browser: what is said of a part whose every figure is known, to the last digit printed.
+"""Measuring and slanted sections in a real browser: a part whose every figure is known, to the last digit printed.
 
 The part is invented. Each figure expected stands here in closed form, of the numbers the part is drawn by.
 """
@@ -9,8 +9,9 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
 import pytest
-from preview_browser import Seen
+from preview_browser import Seen, metal
 
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
@@ -214,3 +215,112 @@ def test_one_pick_says_what_it_is(gauge: Seen) -> None:
         gauge.press("Backspace")
         click(gauge, point)
         assert said(gauge)[0].startswith(text)
+
+# ---------------------------------------------------------------- a slanted section, laid through what is picked
+
+
+@pytest.fixture
+def cut_part(gauge_page: Seen) -> Iterator[Seen]:
+    gauge_page.page.click('button[data-view="top"]')
+    yield gauge_page
+    gauge_page.page.select_option("#section-axis", "")
+
+
+PLANE = "() => { const [plane] = Brackets.page.parts.clips; return [...plane.normal.toArray(), plane.constant]; }"
+
+
+def plane(seen: Seen) -> tuple[np.ndarray[Any, np.dtype[np.float64]], float]:
+    *normal, constant = seen.run(PLANE)
+    return np.array(normal), constant
+
+
+def off(seen: Seen, point: tuple[float, ...]) -> float:
+    normal, constant = plane(seen)
+    return float(normal @ point + constant)
+
+
+def test_through_three_points_it_holds_all_three(cut_part: Seen) -> None:
+    """A corner, a hole's centre, and the far corner: level in this part; then one that leaves the plate."""
+    cut_part.page.select_option("#section-axis", "three")
+    assert "pick three points" in cut_part.page.text_content("#readout")
+    click(cut_part, CORNER)
+    click(cut_part, OTHER)
+    assert "one more point" in cut_part.page.text_content("#readout")
+    click(cut_part, RIM)
+    centre = (CUP[0], CUP[1] + 50 * math.sin(TILT), 50 * math.cos(TILT))
+    for point in (CORNER, (90, 30, 6), centre):
+        assert off(cut_part, point) == pytest.approx(0, abs=1e-4)
+    assert cut_part.page.is_hidden("#readout")
+    assert cut_part.page.text_content("#section-out") == "0.0 mm"
+    assert cut_part.run("() => Brackets.page.parts.items.every((item) => item.caps.length === 2)")  # cut and filled
+
+
+def test_three_points_on_one_line_are_refused_and_asked_again(cut_part: Seen) -> None:
+    cut_part.page.select_option("#section-axis", "three")
+    for point in (CORNER, (120, 0, 6), CORNER):
+        click(cut_part, point)
+    assert "one line" in cut_part.page.text_content("#readout")
+    assert cut_part.run("() => Brackets.page.parts.clips") == []
+    for point in (CORNER, FAR, (120, 0, 6)):
+        click(cut_part, point)
+    assert abs(plane(cut_part)[0]) == pytest.approx([0, 0, 1], abs=1e-9)
+
+
+def test_along_an_edge_it_is_square_to_the_face_beside_it(cut_part: Seen) -> None:
+    inward = np.array([-math.sin(math.pi / 6), -math.cos(math.pi / 6)])
+    cut_part.page.select_option("#section-axis", "along")
+    x, y = np.array(SLOPE[:2]) + 0.4 * inward  # on the metal, so that its face is under the pointer
+    click(cut_part, (x, y, 6))
+    normal, _ = plane(cut_part)
+    assert abs(normal[:2] @ inward) == pytest.approx(1, abs=1e-9)
+    assert off(cut_part, SLOPE) == pytest.approx(0, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("kind", "point", "normal"),
+    [
+        ("along", HOLE, (0, 1, 0)),  # from its centre to where it was picked, and its axis
+        ("along", FACE, (0, 0, 1)),
+        ("square", BELOW, (1, 0, 0)),
+        ("square", SIDE, (0, 1, 0)),
+        ("square", RIM, (0, math.sin(TILT), math.cos(TILT))),
+    ],
+)
+def test_holes_tubes_and_faces_lay_it_too(
+    cut_part: Seen, kind: str, point: tuple[float, ...], normal: tuple[float, ...]
+) -> None:
+    cut_part.page.select_option("#section-axis", kind)
+    click(cut_part, point)
+    found, _ = plane(cut_part)
+    assert abs(found @ normal) == pytest.approx(1, abs=2e-4 if kind == "along" else 1e-9)
+
+
+def test_it_takes_the_near_half_and_is_shifted_along_its_way(cut_part: Seen) -> None:
+    cut_part.page.select_option("#section-axis", "square")
+    click(cut_part, RIM)
+    cut_part.page.click('button[data-view="slant"]')
+    cut = metal(cut_part.glance())
+    normal, _ = plane(cut_part)
+    assert normal[2] < 0  # what is above is cut away, seen from above
+    before = off(cut_part, CUP)
+    cut_part.press("[")
+    low, high = cut_part.run("() => Brackets.page.section.range")
+    assert off(cut_part, CUP) - before == pytest.approx(-0.025 * (high - low), rel=0.05)
+    assert cut_part.page.text_content("#section-out").startswith("-")
+    for _ in range(12):
+        cut_part.press("[")
+    assert metal(cut_part.glance()) < cut
+    cut_part.page.click('button[data-view="under"]')
+    assert plane(cut_part)[0][2] > 0
+
+
+def test_esc_gives_up_picking_and_measuring_goes_on_after_it(cut_part: Seen) -> None:
+    cut_part.page.click("#measure")
+    cut_part.page.select_option("#section-axis", "three")
+    click(cut_part, CORNER)
+    cut_part.press("Escape")
+    assert cut_part.page.input_value("#section-axis") == ""
+    assert "Measure: pick" in cut_part.page.text_content("#readout")
+    click(cut_part, CORNER)
+    assert cut_part.page.text_content("#readout").startswith("1: plate: corner")
+    cut_part.page.click("#measure")

@@ -31,6 +31,7 @@ SCRIPTS = (
     "snap.js",
     "dimension.js",
     "measure.js",
+    "slant.js",
     "pointer.js",
     "bolts.js",
     "ways.js",

@@ -17,7 +17,7 @@ Brackets.measure = function (stage, parts, labels, say, snap) {
   measure.click = function (x, y) {
     const pick = snap(x, y);
     if (!pick) return;
-    if (owner) { owner(pick); return; }
+    if (owner) { owner(pick, x, y); return; }
     if (measure.picks.length === 2) measure.picks = [];
     measure.picks.push(pick);
     show();

@@ -57,7 +57,8 @@ Brackets.page = (function () {
       parts.show(header, meshes);
       works.take(null);
       moves();
-      if (section.axis) cut();
+      if (section.axis === "slanted") held(section.share());
+      else if (section.axis) cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
       stage.draw(false, true);
       onceSeen(() => { stage.words(); figures(header); });
@@ -332,11 +333,26 @@ Brackets.page = (function () {
     if (stage) { parts.theme = name; stage.theme(name); parts.setTheme(name); }
   }
 
-  function cut() {
-    const axis = $("section-axis").value;
+  const SLANTS = ["three", "along", "square"];
+  function cut(share) {
+    const slanted = SLANTS.includes($("section-axis").value), axis = slanted ? "slanted" : $("section-axis").value;
     $("section-at").disabled = !axis;
-    section.set(axis, $("section-at").value / 1000);
-    $("section-out").textContent = axis ? `${axis} = ${section.at.toFixed(1)}` : "";
+    section.set(axis, share === undefined ? $("section-at").value / 1000 : share);
+    $("section-out").textContent = slanted ? Brackets.length(section.at - section.slanted.from, 1) : axis ? `${axis} = ${section.at.toFixed(1)}` : "";
+  }
+  // A slanted one lies where it is picked, and is shifted from there.
+  const slant = stage && Brackets.slant({ stage, parts, section, measure, laid: held });
+  function held(share) {
+    $("section-at").value = 1000 * share;
+    cut(share);  // exactly there, not where the nearest step of the slider is
+  }
+  function cutAcross() {
+    const kind = $("section-axis").value;
+    slant.end();
+    if (!SLANTS.includes(kind)) { cut(); return; }
+    section.set("", 0);
+    $("section-out").textContent = "pick";
+    slant.begin(kind);
   }
 
   function fold() {
@@ -464,8 +480,8 @@ Brackets.page = (function () {
       button.addEventListener("click", () => stage.view(name, parts.box()));
       $("views").append(button);
     }
-    $("section-axis").addEventListener("change", cut);
-    $("section-at").addEventListener("input", cut);
+    $("section-axis").addEventListener("change", cutAcross);
+    $("section-at").addEventListener("input", () => cut());
     $("apart").addEventListener("input", apart);
     $("fold").addEventListener("input", fold);
     $("rock").addEventListener("input", rock);
@@ -507,7 +523,7 @@ Brackets.page = (function () {
   }
   function across(axis) {
     $("section-axis").value = $("section-axis").value === axis ? "" : axis;
-    cut();
+    cutAcross();
   }
   function way(by) {
     const select = $("rock-way");
@@ -532,7 +548,7 @@ Brackets.page = (function () {
     ",": () => slide("apart", -10), ".": () => slide("apart", 10), f: () => slide("fold", -10), g: () => slide("fold", 10),
     j: () => slide("rock", -20), k: () => slide("rock", 20), w: () => way(1), n: () => step(1), b: () => step(-1),
     "+": () => stage.zoom(1.2), "=": () => stage.zoom(1.2), "-": () => stage.zoom(1 / 1.2),
-    escape: () => { measure.again(); works.still(); pick([], {}); }, backspace: () => measure.again(),
+    escape: () => { measure.again(); works.still(); if (slant.kind) across(""); pick([], {}); }, backspace: () => measure.again(),
   };
   document.addEventListener("keydown", (event) => {
     const z = event.key.toLowerCase() === "z", y = event.key.toLowerCase() === "y";
