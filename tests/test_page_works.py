@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import trimesh
 from preview_browser import Seen
 
 from brackets.app.preview.build import source, whole
@@ -40,6 +41,10 @@ box = { from = [0, -8, 72], to = [30, 8, 88] }
 [[keep_out]]
 name = "shelf"
 box = { from = [55, -40, 400], to = [100, 40, 420] }
+[[keep_out]]
+name = "lump"
+mesh = "lump.stl"
+unit = "mm"
 [[keep_out]]
 name = "post"
 box = { from = [-20, 95, 280], to = [20, 120, 340] }
@@ -86,6 +91,9 @@ HEAD = 7.5
 def works_page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seen]:
     folder = tmp_path_factory.mktemp("works")
     (folder / "works.toml").write_text(BAY, "utf-8")
+    ball = trimesh.creation.icosphere(subdivisions=2, radius=30)
+    ball.apply_translation((-150, 0, 300))
+    ball.export(folder / "lump.stl")
     path = folder / "works.html"
     path.write_text(saved_page(whole(source(str(folder / "works.toml"), bare="mm"), {})), "utf-8")
     seen = Seen(browser, path.as_uri())
@@ -259,3 +267,87 @@ def test_gap_lines_at_rest_are_hidden_while_something_is_off_its_place(works: Se
     assert works.page.input_value("#way-which") == ""
     assert works.run(lines) > 0
     works.page.click("#gaps")
+
+
+# ---------------------------------------------------------------- looking about
+
+
+ON_PAGE = """([x, y, z]) => { const { stage } = Brackets.page, at = stage.at(new THREE.Vector3(x, y, z));
+  const box = document.getElementById('stage').getBoundingClientRect();
+  return [at.x + box.left, at.y + box.top]; }"""
+SHELF = [90, 30, 420]
+
+
+def test_the_wheel_zooms_and_what_is_under_the_pointer_stays_there(works: Seen) -> None:
+    for lens in (False, True):
+        if lens:
+            works.press("p")
+        works.page.click('button[data-view="slant"]')
+        x, y = works.page.evaluate(ON_PAGE, SHELF)
+        works.page.mouse.move(x, y)
+        size = "() => { const { stage } = Brackets.page, at = (p) => stage.at(new THREE.Vector3(...p));"
+        size += " const a = at([90, 30, 420]), b = at([90, 30, 400]); return Math.hypot(a.x - b.x, a.y - b.y); }"
+        was = works.run(size)
+        works.page.mouse.wheel(0, -300)
+        works.until(f"() => ({size})() > {was * 1.3}", True)
+        assert works.page.evaluate(ON_PAGE, SHELF) == pytest.approx([x, y], abs=0.5)
+        works.page.mouse.wheel(0, 300)
+        works.until(f"() => Math.abs(({size})() - {was}) < 0.01", True)
+    works.press("p")
+
+
+def test_a_click_on_the_end_of_an_axis_looks_from_there_and_again_from_behind(works: Seen) -> None:
+    works.page.click('button[data-view="slant"]')
+    box = works.page.locator("#triad").bounding_box()
+    middle = (box["x"] + 42, box["y"] + 42)
+    way = "() => { const { stage } = Brackets.page; return stage.away().normalize().toArray(); }"
+    works.page.mouse.click(middle[0], middle[1] - 31)  # the end of z is straight up
+    assert works.run(way) == pytest.approx([0, 0, 1], abs=1e-3)
+    works.page.mouse.click(*middle)  # which now points at the eye
+    assert works.run(way) == pytest.approx([0, 0, -1], abs=1e-3)
+
+
+def test_the_name_of_a_keep_out_stands_by_the_pointer_and_what_is_behind_it(works: Seen) -> None:
+    works.page.click('button[data-view="slant"]')
+    works.page.mouse.move(*works.page.evaluate(ON_PAGE, SHELF))
+    works.page.wait_for_selector("#hover:not([hidden])")
+    assert works.page.text_content("#hover").split(" · ")[0] == "shelf"
+    works.page.mouse.move(5, 300)
+    works.until("() => document.getElementById('hover').hidden", True)
+
+
+def test_what_is_picked_is_framed(works: Seen) -> None:
+    works.page.click('button[data-view="front"]')
+    assert works.page.is_disabled("#frame")
+    works.run("() => Brackets.page.pick(['drum'], {})")
+    works.press("q")
+    spread = works.run(
+        """() => { const { stage, parts } = Brackets.page, box = parts.boxOf(['drum']), host = stage.canvas;
+          const low = stage.at(box.min), high = stage.at(box.max);
+          const mid = stage.at(box.getCenter(new THREE.Vector3()));
+          return [Math.abs(high.x - low.x) / host.clientWidth, Math.abs(high.y - low.y) / host.clientHeight,
+            mid.x / host.clientWidth, mid.y / host.clientHeight]; }"""
+    )
+    assert max(spread[:2]) == pytest.approx(1 / 1.08, abs=0.02)
+    assert spread[2:] == pytest.approx([0.5, 0.5], abs=1e-3)
+
+
+def test_a_scan_is_shaded_and_can_be_seen_through_when_asked(works: Seen) -> None:
+    ghost = "() => Brackets.page.parts.items.find((i) => i.thing === 'lump').ghost"
+    assert works.run(ghost) is False
+    works.run("() => Brackets.page.pick(['lump'], {})")
+    works.press("t")
+    assert works.run(ghost) is True
+    works.press("u")
+    assert works.run(ghost) is False
+    assert works.run("() => Brackets.page.parts.items.find((i) => i.thing === 'shelf').ghost") is True
+
+
+def test_one_sentence_of_keys_is_there_until_it_is_closed_for_good(works: Seen) -> None:
+    assert works.page.is_visible("#hint")
+    assert "Drag to turn" in works.page.text_content("#hint")
+    works.page.click("#hint button")
+    assert works.page.is_hidden("#hint")
+    works.page.reload()
+    works.page.wait_for_selector("body[data-drawn]", state="attached")
+    assert works.page.is_hidden("#hint")

@@ -117,7 +117,9 @@ def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) ->
         seen = mesh_of_shape(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
     m = body.place.matrix
     place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
-    found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+    item = found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+    if body.core.shape is None:
+        item["scan"] = "closed" if body.closed else "open"
 
 
 def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:

@@ -39,6 +39,7 @@ SCRIPTS = (
     "tables.js",
     "fields.js",
     "top.js",
+    "hint.js",
     "wire.js",
     "page.js",
 )

@@ -86,14 +86,15 @@ def mesh_of_shape(
 
 
 def mesh_of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> RenderMesh:
-    """The mesh of a scan or of a common body: each triangle flat; edges where it turns by more than 30 degrees."""
+    """The mesh of a scan or of a common body: shaded as one surface, with edges where it turns by more than 30
+    degrees."""
     points = corners[rows].reshape(-1, 3)
     across = np.cross(points[1::3] - points[::3], points[2::3] - points[::3])
     size = np.linalg.norm(across, axis=1, keepdims=True)
     outward = across / np.where(size > 0, size, 1.0)
     return RenderMesh(
         points,
-        np.repeat(outward, 3, axis=0),
+        _shaded(rows, across, outward),
         np.arange(len(points), dtype=np.uint32).reshape(-1, 3),
         _creases(corners, rows, outward),
         ((0, "curve", None, None, None),),
@@ -103,6 +104,29 @@ def mesh_of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> 
 
 SHARP = np.cos(np.radians(30.0))
 """Neighbouring triangles of a scan that turn by less are one surface to the eye."""
+
+
+def _shaded(
+    rows: NDArray[np.int64], across: NDArray[np.float64], outward: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """A normal for every corner of every triangle (3 m, 3): the mean, by area, of its own and of those that meet it
+    there and are no sharper to it than an edge is."""
+    at = rows.ravel()
+    order = np.argsort(at, kind="stable")
+    _, first, size = np.unique(at[order], return_index=True, return_counts=True)
+    place = np.arange(len(at)) - np.repeat(first, size)
+    first, size, owner = np.repeat(first, size), np.repeat(size, size), order // 3
+    total, left, step = across[owner].copy(), np.flatnonzero(size > 1), 1
+    while len(left):  # every corner with the next but one, but two ... at the same point
+        other = owner[first[left] + (place[left] + step) % size[left]]
+        near = np.einsum("ij,ij->i", outward[owner[left]], outward[other]) > SHARP
+        total[left[near]] += across[other[near]]
+        step += 1
+        left = left[size[left] > step]
+    long = np.linalg.norm(total, axis=1, keepdims=True)
+    made = np.empty_like(total)
+    made[order] = total / np.where(long > 0, long, 1.0)
+    return made
 
 
 def _creases(

@@ -295,7 +295,7 @@ Brackets.page = (function () {
       row.querySelector('[data-do="through"]').setAttribute("aria-pressed", String(unit.through));
     }
     const mine = units();
-    for (const id of ["hide", "only", "through"]) $(id).disabled = !mine.length;
+    for (const id of ["hide", "only", "frame", "through"]) $(id).disabled = !mine.length;
     $("through").setAttribute("aria-pressed", String(mine.length > 0 && mine.every((name) => parts.units.get(name).through)));
   }
 
@@ -316,6 +316,10 @@ Brackets.page = (function () {
     },
     hide() { parts.hide(units(), true); marks(); },
     only() { parts.only(units()); marks(); },
+    frame() {
+      const box = parts.boxOf(page.picked);
+      if (!box.isEmpty()) stage.fit(box);
+    },
     through() { const mine = units(); parts.through(mine, !mine.every((name) => parts.units.get(name).through)); marks(); },
     back() { parts.everything(); marks(); },
   };
@@ -486,6 +490,7 @@ Brackets.page = (function () {
     $("fold").addEventListener("input", fold);
     $("rock").addEventListener("input", rock);
     $("rock-way").addEventListener("change", () => { if ($("rock").value === "0") $("rock").value = 100; rock(); });
+    Brackets.hint($("hint"));
     Brackets.pointer({ stage, parts, labels, measure, host, tag: $("hover"), clicked });
   }
 
@@ -504,7 +509,7 @@ Brackets.page = (function () {
     ["A", "show all"], ["P", "perspective or parallel"], ["M", "measure; arrows move the cross, Enter picks, Backspace begins again"],
     ["Enter", "pick what is under the middle of the picture"],
     ["N  B", "pick the next, the one before"],
-    ["H", "hide what is picked"], ["O", "only what is picked"], ["T", "see through what is picked"], ["U", "everything back"],
+    ["H", "hide what is picked"], ["O", "only what is picked"], ["Q", "close up of what is picked"], ["T", "see through what is picked"], ["U", "everything back"],
     ["X  Y  Z", "section across that axis, again: none"], ["[  ]", "shift the section"],
     [",  .", "pull apart: less, more"], ["F  G", "fold: flatter, more folded"], ["J  K", "rock: one way, the other"], ["W", "next way of rocking"],
     ["L", "all gap lines"], ["C", "axes and centres"], ["D", "dark or light"], ["S", "save picture"], ["Esc", "pick nothing"],
@@ -541,7 +546,7 @@ Brackets.page = (function () {
     else stage.turn(-dx * 0.12, -dy * 0.12);
   }
   const press = {
-    a: () => does.all(), p: () => does.lens(), m: () => does.measure(), h: () => does.hide(), o: () => does.only(), t: () => does.through(),
+    a: () => does.all(), p: () => does.lens(), m: () => does.measure(), h: () => does.hide(), o: () => does.only(), q: () => does.frame(), t: () => does.through(),
     u: () => does.back(), l: () => does.gaps(), c: () => does.axes(), d: () => does.dark(), s: () => does.save(),
     x: () => across("x"), y: () => across("y"), z: () => across("z"),
     "[": () => slide("section-at", -25), "]": () => slide("section-at", 25),

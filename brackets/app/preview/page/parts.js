@@ -28,6 +28,8 @@ Brackets.parts = function (stage) {
   const driving = () => Object.values(parts.driving).some(Boolean);
   let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), owns = new Map(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
 
+  const seenThrough = (one) => one.what === "keep-out" && !one.scan;  // of a scan only the shading tells the shape
+
   parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
 
   parts.show = function (next, meshes) {
@@ -131,7 +133,7 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       const was = were.get(item.unit);
       if (!parts.units.has(item.unit)) {
-        parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, through: was ? was.through : item.what === "keep-out" });
+        parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, scan: !!item.scan, through: was ? was.through : seenThrough(item) });
       }
       parts.units.get(item.unit).items.push(item);
     }
@@ -219,7 +221,7 @@ Brackets.parts = function (stage) {
     paint();
   };
   parts.everything = function () {
-    for (const unit of parts.units.values()) { unit.hidden = false; unit.through = unit.what === "keep-out"; }
+    for (const unit of parts.units.values()) { unit.hidden = false; unit.through = seenThrough(unit); }
     paint(); lines();
   };
 

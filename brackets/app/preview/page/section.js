@@ -88,7 +88,7 @@ Brackets.section = function (stage, parts) {
     drop();
     built = { caps: [] };
     for (const item of parts.items) {
-      if (!item.node.visible || item.ghost || item.what === "foul") continue;
+      if (!item.node.visible || item.ghost || item.what === "foul" || item.scan === "open") continue;  // of what is open no inside is known
       const box = new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld);
       const [low, high] = span(box);
       if (section.at < low || section.at > high) continue;  // not cut: no cap
