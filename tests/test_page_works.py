@@ -208,21 +208,21 @@ def test_bolts_are_switched_off_and_on(works: Seen) -> None:
 
 def test_a_path_is_driven_leg_by_leg_and_what_is_out_by_then_is_gone(works: Seen) -> None:
     rest = places(works)
-    works.page.select_option("#way-which", "drum up and round")
-    works.set("way", 250)
+    works.page.select_option("#path-which", "drum up and round")
+    works.set("path", 250)
     now = places(works)
     assert (now["drum: cup"] @ np.linalg.inv(rest["drum: cup"]))[:3, 3] == pytest.approx([0, 0, 100])
     assert "post: post" not in now
     assert now["rail: rail"] == pytest.approx(rest["rail: rail"])
-    assert works.page.text_content("#way-said") == "leg 1, 100.0 mm"
-    works.set("way", 750)
+    assert works.page.text_content("#path-said") == "leg 1, 100.0 mm"
+    works.set("path", 750)
     turned = places(works)["drum: cup"] @ np.linalg.inv(rest["drum: cup"])
     half = np.sqrt(0.5)
     assert turned == pytest.approx(
         np.array([[half, half, 0, 0], [-half, half, 0, 0], [0, 0, 1, 200], [0, 0, 0, 1]]), abs=1e-9
     )
-    assert works.page.text_content("#way-said") == "leg 2, 45.0 deg"
-    works.page.select_option("#way-which", "")
+    assert works.page.text_content("#path-said") == "leg 2, 45.0 deg"
+    works.page.select_option("#path-which", "")
     back = places(works)
     assert back.keys() == rest.keys()
     assert all((back[name] == rest[name]).all() for name in rest)
@@ -230,29 +230,29 @@ def test_a_path_is_driven_leg_by_leg_and_what_is_out_by_then_is_gone(works: Seen
 
 def test_the_place_of_least_gap_is_marked_and_gone_to(works: Seen) -> None:
     """The drum's side is at x = 35, the shelf begins at 55."""
-    works.page.select_option("#way-which", "drum up and round")
-    works.page.click("#way-least")
-    line = works.run("() => Brackets.page.labels.layers.get('way').strokes[0].points.map((p) => p.toArray())")
+    works.page.select_option("#path-which", "drum up and round")
+    works.page.click("#path-least")
+    line = works.run("() => Brackets.page.labels.layers.get('path').strokes[0].points.map((p) => p.toArray())")
     assert np.linalg.norm(np.subtract(*line)) == pytest.approx(20, abs=1e-3)
-    (mark,) = works.run("() => [...document.querySelectorAll('#way-marks option')].map((o) => Number(o.value))")
-    assert mark == pytest.approx(float(works.page.input_value("#way")), abs=1)
+    (mark,) = works.run("() => [...document.querySelectorAll('#path-marks option')].map((o) => Number(o.value))")
+    assert mark == pytest.approx(float(works.page.input_value("#path")), abs=1)
     assert works.run(TAGS) == ["20.0 mm, spare 5.0"]
     assert "least gap, " in works.page.text_content("#readout")
-    place = works.run("() => Brackets.page.works.ways.at()")
+    place = works.run("() => Brackets.page.works.paths.at()")
     box = works.run("() => { const b = Brackets.page.parts.boxOf(['drum']); return [b.min.z, b.max.z]; }")
     assert box[0] - 1e-3 <= line[0][2] <= box[1] + 1e-3  # on the drum where it stands then
     assert place["leg"] == 0
-    works.set("way", 990)
+    works.set("path", 990)
     assert works.run(TAGS) == []
 
 
 def test_a_path_that_is_barred_shows_what_meets_past_where_it_is_free(works: Seen) -> None:
     """From y = 35 to the post at 95: 60 of 150."""
-    works.page.select_option("#way-which", "drum left")
+    works.page.select_option("#path-which", "drum left")
     assert "60.0 mm free, then drum meets post" in works.page.text_content("#readout")
-    works.set("way", 390)
+    works.set("path", 390)
     assert works.run(RED) == []
-    works.set("way", 410)
+    works.set("path", 410)
     assert works.run(RED) == ["drum", "post"]
 
 
@@ -260,11 +260,11 @@ def test_gap_lines_at_rest_are_hidden_while_something_is_off_its_place(works: Se
     works.page.click("#gaps")
     lines = "() => Brackets.page.parts.tags.filter((tag) => tag.text.includes('spare')).length"
     assert works.run(lines) > 0
-    works.page.select_option("#way-which", "drum left")
-    works.set("way", 100)
+    works.page.select_option("#path-which", "drum left")
+    works.set("path", 100)
     assert works.run(lines) == 0
     works.press("Escape")
-    assert works.page.input_value("#way-which") == ""
+    assert works.page.input_value("#path-which") == ""
     assert works.run(lines) > 0
     works.page.click("#gaps")
 

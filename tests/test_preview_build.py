@@ -15,14 +15,15 @@ import pytest
 from preview_bay import TEXT, written
 
 from brackets.app.preview import fit_tables
-from brackets.app.preview.bay_scene import add_shanks
+from brackets.app.preview.bay_scene import add_measured, add_shanks
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, source, whole
 from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
 from brackets.app.preview.scene import Picture, arrays
+from brackets.app.preview.vtk_body import pulled
 from brackets.app.preview.write_back import command, keep
-from brackets.bay.bolts.boss_bolts import BossBolt
+from brackets.bay.bolts.boss_bolts import BossBolt, heads
 from brackets.bay.clear.moving import WITHIN
 from brackets.bay.schema.standing import Boss
 from brackets.core.finding import Finding
@@ -331,3 +332,8 @@ def test_the_shank_of_a_bolt_into_a_boss_is_drawn_from_under_its_head() -> None:
     assert points[:, 2].max() == pytest.approx(top, abs=1e-4)
     assert points[:, 2].min() == pytest.approx(top - held.stock.length, abs=1e-4)
     assert np.hypot(points[:, 0] - 5.0, points[:, 1]).max() == pytest.approx(row.d / 2, abs=1e-4)
+
+    add_measured(found, heads((held,)))
+    assert [item["name"] for item in found.items] == ["shank", "washer", "head"]
+    # all weigh something, so that the heaviest stays when the bolt is pulled apart
+    assert [bool(pulled(item, found.items).any()) for item in found.items].count(False) == 1

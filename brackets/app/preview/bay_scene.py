@@ -68,9 +68,7 @@ def add_measured(found: Picture, all_things: Sequence[BayBody]) -> None:
     the bolts through keep-outs. All others `add_contents` has drawn."""
     for thing in all_things:
         match thing.of:
-            case BossHead():
-                add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
-            case ThroughBolt() as bolt:
+            case BossHead() | ThroughBolt() as bolt:
                 _add_pieces(found, bolt.made, thing=thing.name, what=thing.what, side=thing.side)
             case PlacedPart() | Bought() | KeepOut():
                 pass

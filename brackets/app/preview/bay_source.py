@@ -164,7 +164,7 @@ def _fitted(done: Fit) -> dict[str, Any]:
         "tables": [findings, *fit_tables.tables(done)],
         "worst": gap_rows.worst_places(done.moved, at),
         "bolts": [bolt_rows.bolt_record(one, at) for one in done.bolts if one.drawn is not None],
-        "ways": [path_rows.path_record(one, at) for one in done.paths],
+        "paths": [path_rows.path_record(one, at) for one in done.paths],
         "notes": notes,
         **fit_tables.top(done),
         **verdict_keys(done.findings),

@@ -34,7 +34,7 @@ SCRIPTS = (
     "slant.js",
     "pointer.js",
     "bolts.js",
-    "ways.js",
+    "paths.js",
     "works.js",
     "tables.js",
     "fields.js",

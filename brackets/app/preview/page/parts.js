@@ -332,7 +332,7 @@ Brackets.parts = function (stage) {
     const put = (key, a, b) => groups.set(key, [...(groups.get(key) || []), ...a.toArray(), ...b.toArray()]);
     if (axes) {
       for (const line of header.lines) {
-        if (!shownThing(line.thing) || apart > 0 || folded < 1 || parts.driving.way) continue;
+        if (!shownThing(line.thing) || apart > 0 || folded < 1 || parts.driving.path) continue;
         put(line.what === "bush axis" ? "bushAxis" : "boltAxis", carried(line.ends[0], line.side), carried(line.ends[1], line.side));
       }
       for (const item of parts.items) {
@@ -345,7 +345,7 @@ Brackets.parts = function (stage) {
         }
       }
       const size = parts.box().getSize(new THREE.Vector3()).length() / 40;
-      if (apart === 0 && folded === 1 && !parts.driving.way) {
+      if (apart === 0 && folded === 1 && !parts.driving.path) {
         for (const mark of header.marks) {
           if (!shownThing(mark.thing) || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
           const at = carried(mark.at, mark.side, mark.thing);

@@ -6,18 +6,18 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
   const bolts = Brackets.bolts({ stage, parts, labels, say, seek });
-  const ways = Brackets.ways({ parts, labels, say });
-  const works = { bolts, ways };
+  const paths = Brackets.paths({ parts, labels, say });
+  const works = { bolts, paths };
 
   works.take = function (header) {
     bolts.take(header && header.bolts);
-    ways.take(header && header.ways);
+    paths.take(header && header.paths);
     fill($("bolt-which"), "none", bolts.list.map((one) => [one.thing, `${one.good ? "" : "! "}${one.label}`]), bolts.chosen && bolts.chosen.thing);
-    fill($("way-which"), "none", ways.list.map((one) => [one.name, `${one.good ? "" : "! "}${one.name}`]), ways.chosen && ways.chosen.name);
-    for (const [id, list] of [["bolt-strip", bolts.list], ["bolt-tools", bolts.list], ["way-strip", ways.list]]) $(id).hidden = !list.length;
+    fill($("path-which"), "none", paths.list.map((one) => [one.name, `${one.good ? "" : "! "}${one.name}`]), paths.chosen && paths.chosen.name);
+    for (const [id, list] of [["bolt-strip", bolts.list], ["bolt-tools", bolts.list], ["path-strip", paths.list]]) $(id).hidden = !list.length;
     marks();
   };
-  works.still = function () { choose($("bolt-which"), ""); choose($("way-which"), ""); };
+  works.still = function () { choose($("bolt-which"), ""); choose($("path-which"), ""); };
 
   function choose(select, value) {
     if (select.value === value) return;
@@ -40,12 +40,12 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     }
     $("bolt-turned").hidden = !one || one.ways.length < 2;
     $("bolt-turned").setAttribute("aria-pressed", String(way !== null && way.turned));
-    const least = ways.least();
-    $("way").disabled = !ways.chosen;
-    $("way").value = 1000 * ways.share;
-    $("way-said").textContent = ways.where();
-    $("way-least").disabled = least === null;
-    $("way-marks").replaceChildren(...(least === null ? [] : [element("option", null, { value: String(Math.round(1000 * least)) })]));
+    const least = paths.least();
+    $("path").disabled = !paths.chosen;
+    $("path").value = 1000 * paths.share;
+    $("path-said").textContent = paths.where();
+    $("path-least").disabled = least === null;
+    $("path-marks").replaceChildren(...(least === null ? [] : [element("option", null, { value: String(Math.round(1000 * least)) })]));
   }
 
   $("bolt-which").addEventListener("change", () => { if ($("bolt-which").value) rest(); bolts.choose($("bolt-which").value); bolts.seek(); marks(); });
@@ -59,8 +59,8 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     $("bolts-shown").setAttribute("aria-pressed", String(!hidden));
     parts.hide(names, hidden);
   });
-  $("way-which").addEventListener("change", () => { if ($("way-which").value) rest(); ways.choose($("way-which").value); marks(); });
-  $("way").addEventListener("input", () => { rest(); ways.set($("way").value / 1000); marks(); });
-  $("way-least").addEventListener("click", () => { rest(); ways.set(ways.least()); marks(); seek(ways.chosen.pair, ways.chosen.least); });
+  $("path-which").addEventListener("change", () => { if ($("path-which").value) rest(); paths.choose($("path-which").value); marks(); });
+  $("path").addEventListener("input", () => { rest(); paths.set($("path").value / 1000); marks(); });
+  $("path-least").addEventListener("click", () => { rest(); paths.set(paths.least()); marks(); seek(paths.chosen.pair, paths.chosen.least); });
   return works;
 };
