@@ -343,6 +343,28 @@ def test_a_scan_is_shaded_and_can_be_seen_through_when_asked(works: Seen) -> Non
     assert works.run("() => Brackets.page.parts.items.find((i) => i.thing === 'shelf').ghost") is True
 
 
+def test_the_eye_turns_over_a_coarser_picture_where_drawing_takes_long(works: Seen) -> None:
+    """Fewer things are drawn while it turns; at rest the picture is what it would have been."""
+    works.page.click('button[data-view="slant"]')
+    before = works.glance()
+    calls, plain, edges = works.run(
+        """() => { const { stage, parts } = Brackets.page, calls = () => stage.renderer.info.render.calls;
+          const { info } = stage.renderer;
+          const counted = (took) => { stage.slow(true, took); stage.turn(0.1, 0);
+            info.autoReset = false; info.reset(); stage.draw(); info.autoReset = true; return [calls(), stage.coarse]; };
+          stage.draw(true);
+          const plain = counted(0), coarse = counted(1000);
+          return [coarse, plain, parts.items.filter((i) => i.edges.visible && !i.ghost).length]; }"""
+    )
+    assert (calls[1], plain[1], edges) == (True, False, 0)
+    assert calls[0] < 0.75 * plain[0]
+    works.page.click('button[data-view="slant"]')
+    after = works.glance()
+    assert works.run("() => Brackets.page.stage.coarse") is False
+    assert works.run("() => Brackets.page.parts.items.every((i) => i.face.visible)")
+    assert (before == after).all()
+
+
 def test_one_sentence_of_keys_is_there_until_it_is_closed_for_good(works: Seen) -> None:
     assert works.page.is_visible("#hint")
     assert "Drag to turn" in works.page.text_content("#hint")

@@ -385,5 +385,15 @@ Brackets.parts = function (stage) {
     stage.dirty();
   }
   parts.lines = lines;
+
+  // While the eye turns over a drawing that takes long: no edges but of keep-outs, and nothing that is hardly seen.
+  const LEAST = 6;  // px, half across
+  stage.coarser.push((on) => {
+    const least = LEAST / stage.scale();
+    for (const item of parts.items) {
+      item.edges.visible = item.data.segments.length > 0 && (!on || item.ghost);
+      item.face.visible = !on || item.face.geometry.boundingSphere.radius >= least;
+    }
+  });
   return parts;
 };
