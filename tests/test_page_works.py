@@ -351,7 +351,8 @@ def test_the_eye_turns_over_a_coarser_picture_where_drawing_takes_long(works: Se
         """() => { const { stage, parts } = Brackets.page, calls = () => stage.renderer.info.render.calls;
           const { info } = stage.renderer;
           const counted = (took) => { stage.slow(true, took); stage.turn(0.1, 0);
-            info.autoReset = false; info.reset(); stage.draw(); info.autoReset = true; return [calls(), stage.coarse]; };
+            info.autoReset = false; info.reset(); stage.draw(); info.autoReset = true;
+            return [calls(), stage.coarse]; };
           stage.draw(true);
           const plain = counted(0), coarse = counted(1000);
           return [coarse, plain, parts.items.filter((i) => i.edges.visible && !i.ghost).length]; }"""
