@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -98,6 +99,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if item.get_closest_marker("fuzz") is not None:
             item.add_marker(skip)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """A browser without a window, one for each file of tests."""
+    from preview_browser import launched
+
+    with launched() as started:
+        yield started
 
 
 @pytest.fixture

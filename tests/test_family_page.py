@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_page import browser as browser
 
 from brackets import family
 

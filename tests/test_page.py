@@ -6,10 +6,7 @@ Drawn by software (no graphics card was tried). Without Chromium these are skipp
 from __future__ import annotations
 
 import json
-import os
-import shutil
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
@@ -19,6 +16,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from preview_bay import written
+from preview_browser import PATIENCE, Seen, metal, share
 from preview_live import running
 
 import brackets
@@ -42,122 +40,6 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright leaves its own pipes to the collector
 ]
-
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-NAMES = ("chromium", "chromium-browser", "google-chrome")
-PATIENCE = 120_000
-"""ms: the solid kernel loads in seconds, or half a minute on a busy machine."""
-SMALL = 64
-
-GLANCE = f"""() => {{
-  const small = document.createElement('canvas');
-  small.width = small.height = {SMALL};
-  const pen = small.getContext('2d');
-  pen.drawImage(Brackets.page.labels.picture(), 0, 0, {SMALL}, {SMALL});
-  return [...pen.getImageData(0, 0, {SMALL}, {SMALL}).data];
-}}"""
-"""The picture with its labels, small, as a list of figures."""
-
-
-def _missing(why: str) -> None:
-    if os.environ.get("CI"):
-        pytest.fail(why)
-    pytest.skip(why)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        _missing("browser tests need the package playwright")
-    path = next((found for name in NAMES if (found := shutil.which(name))), None)
-    if path is None:
-        _missing(f"browser tests need one of {', '.join(NAMES)}")
-    with sync_playwright() as tools:
-        started = tools.chromium.launch(executable_path=path, args=FLAGS)
-        yield started
-        started.close()
-
-
-class Seen:
-    """An open page with what its console said."""
-
-    def __init__(self, browser: Any, address: str, **more: Any) -> None:
-        self.complaints: list[str] = []
-        self.asked: list[str] = []
-        options = {"viewport": {"width": 1100, "height": 760}, "color_scheme": "light", **more}
-        self.page = browser.new_page(**options)
-        self.page.set_default_timeout(PATIENCE)
-        self.page.on(
-            "console",
-            lambda m: self.complaints.append(f"{m.type}: {m.text}") if m.type in ("error", "warning") else None,
-        )
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        self.page.on("request", lambda request: self.asked.append(request.url))
-        self.page.goto(address)
-        self.page.wait_for_selector("body[data-drawn]", state="attached")
-
-    def glance(self) -> NDArray[np.int64]:
-        return np.array(self.page.evaluate(GLANCE), dtype=np.int64).reshape(SMALL, SMALL, 4)
-
-    def set(self, name: str, value: object) -> None:
-        """Moves a slider or picks from a list as a hand does."""
-        self.page.evaluate(
-            "([id, value]) => { const it = document.getElementById(id); it.value = value;"
-            " it.dispatchEvent(new Event('input')); it.dispatchEvent(new Event('change')); }",
-            [name, str(value)],
-        )
-
-    def press(self, key: str) -> None:
-        self.page.evaluate("() => document.activeElement.blur()")
-        self.page.keyboard.press(key)
-
-    def run(self, script: str) -> Any:
-        return self.page.evaluate(script)
-
-    def drawn_after(self, seq: int) -> int:
-        """The number of the picture on the screen once it is newer than `seq` (waiting in the page is against its
-        policy, which lets no text be run)."""
-        late = time.monotonic() + PATIENCE / 1000
-        while self.seq <= seq or self.run("() => document.body.dataset.busy") == "true":
-            assert time.monotonic() < late, self.page.text_content("#sheet")
-            self.page.wait_for_timeout(20)
-        return self.seq
-
-    def until(self, script: str, wanted: object) -> None:
-        """Waits for a state of the page, however busy the machine is."""
-        late = time.monotonic() + PATIENCE / 1000
-        while (found := self.run(script)) != wanted:
-            assert time.monotonic() < late, f"{script} is {found!r}, not {wanted!r}"
-            self.page.wait_for_timeout(20)
-
-    def settled(self) -> None:
-        """Waits until what was asked to be drawn is drawn."""
-        self.run("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-
-    @property
-    def seq(self) -> int:
-        return int(self.run("() => Number(document.body.dataset.drawn)"))
-
-
-def share(before: NDArray[np.int64], after: NDArray[np.int64]) -> float:
-    """Share of the picture that changed."""
-    return float((np.abs(before - after).max(axis=2) > 10).mean())
-
-
-def metal(picture: NDArray[np.int64]) -> float:
-    """Share of the picture that is not its ground."""
-    return float((np.abs(picture - picture[1, 1]).max(axis=2) > 10).mean())
 
 
 @pytest.fixture(scope="module")
@@ -517,10 +399,10 @@ def test_measuring_across_the_ears_gives_the_width_between(ears: Seen) -> None:
           }
           const inner = up.filter((f) => Math.abs(f.z) < 30).sort((a, b) => a.z - b.z);
           const pick = (f) => ({ kind: 'flat face', item, point: new THREE.Vector3(0, 0, f.z), way: f.way });
-          return measure.between(pick(inner[0]), pick(inner[inner.length - 1]));
+          return measure.between(pick(inner[0]), pick(inner[inner.length - 1])).lines[0];
         }"""
     )
-    assert "square across: 52.50 mm" in text
+    assert text == "face to face, square across: 52.50 mm"
 
 
 def test_a_click_measures_what_is_under_it(ears: Seen) -> None:
@@ -590,7 +472,7 @@ def test_corners_and_points_of_edges_are_picked(ears: Seen) -> None:
         ears.press("Backspace")
         ears.page.mouse.click(*at)
         said = ears.page.text_content("#readout")
-        assert said.startswith(f"1: ears: {kind} at "), said
+        assert said.startswith(f"1: ears: {kind} "), said
         found = np.array([float(figure) for figure in said.rpartition(" at ")[2].split(", ")])
         if kind == "corner":
             assert found == pytest.approx(point, abs=0.006)  # two decimals are said

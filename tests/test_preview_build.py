@@ -10,17 +10,26 @@ from io import FileIO
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from preview_bay import TEXT, written
 
 from brackets.app.preview import fit_tables
+from brackets.app.preview.bay_scene import add_measured, add_shanks
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, source, whole
 from brackets.app.preview.child import Requests
 from brackets.app.preview.offline import page
+from brackets.app.preview.scene import Picture, arrays
+from brackets.app.preview.vtk_body import pulled
 from brackets.app.preview.write_back import command, keep
+from brackets.bay.bolts.boss_bolts import BossBolt, heads
 from brackets.bay.clear.moving import WITHIN
+from brackets.bay.schema.standing import Boss
 from brackets.core.finding import Finding
+from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.fasteners import Engagement
+from brackets.survey.bolt_lengths import choose_tapped
 
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
@@ -297,3 +306,34 @@ def test_what_a_recipe_says_of_itself_cannot_be_markup_in_a_saved_page(tmp_path:
     path.write_text(path.read_text("utf-8").replace("return thickest(p)", good), "utf-8")
     text = page(whole(source(str(path), bare="mm"), {}))
     assert "onerror" not in text
+
+
+def test_the_shank_of_a_bolt_into_a_boss_is_drawn_from_under_its_head() -> None:
+    """Its head is a body of the bay, its shank in the metal: 30 mm from the face it bears on, z down the bolt."""
+    row, needed = bolt("M10"), Engagement(least=15.0, source="the bay file")
+    held = BossBolt(
+        boss=Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=25.0),
+        part="plate",
+        row=row,
+        at=(5.0, 0.0, 0.0),
+        way=(0.0, 0.0, 1.0),
+        grip=8.0,
+        needed=needed,
+        stock=choose_tapped(row, grip=8.0, depth=25.0, least=15.0),
+    )
+    assert held.stock is not None
+    found = Picture()
+    add_shanks(found, (held, object()))
+    (item,) = found.items
+    assert (item["thing"], item["name"], item["what"], item["side"]) == ("B1 bolt", "shank", "bolt", "powertrain")
+    points = arrays(found.blobs[item["mesh"]])[0] @ np.array(item["place"]).reshape(4, 4).T[:3, :3].T
+    points = points + np.array(item["place"])[12:15]
+    top = 8.0 + held.washers * row.washer_t
+    assert points[:, 2].max() == pytest.approx(top, abs=1e-4)
+    assert points[:, 2].min() == pytest.approx(top - held.stock.length, abs=1e-4)
+    assert np.hypot(points[:, 0] - 5.0, points[:, 1]).max() == pytest.approx(row.d / 2, abs=1e-4)
+
+    add_measured(found, heads((held,)))
+    assert [item["name"] for item in found.items] == ["shank", "washer", "head"]
+    # all weigh something, so that the heaviest stays when the bolt is pulled apart
+    assert [bool(pulled(item, found.items).any()) for item in found.items].count(False) == 1

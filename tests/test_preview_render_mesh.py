@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import trimesh
 
 from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.folding import Hinged, hinges, zone_of
@@ -67,6 +68,18 @@ def test_every_edge_of_a_cup_is_a_circle_with_its_centre_and_radius() -> None:
     assert sorted({run[4] for run in seen.runs}) == [30.0, 35.0]
 
 
+def test_a_straight_edge_knows_its_two_ends() -> None:
+    """Those of the drawn segment, which is rounded to single precision only on its way to the page."""
+    seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("ears-"))))
+    straight = [run for run in seen.runs if run[1] == "line"]
+    assert len(straight) >= 8
+    for start, _, one, other, size in straight:
+        drawn = sorted(map(tuple, seen.segments[int(str(start))]))
+        told = sorted((tuple(np.array(one)), tuple(np.array(other))))
+        assert np.array(told) == pytest.approx(np.array(drawn), abs=1e-6)
+        assert size is None
+
+
 def test_a_cup_has_flat_and_round_faces_for_measuring() -> None:
     seen = mesh_of_shape(own_shape(next(p for n, p in PIECES if n.startswith("cup"))))
     kinds = [face[1] for face in seen.faces]
@@ -89,6 +102,18 @@ def test_a_scan_shows_its_sharp_edges_only() -> None:
     seen = mesh_of_triangles(corners, rows)
     ends = {tuple(sorted(map(tuple, segment.tolist()))) for segment in seen.segments}
     assert ends == {((0.0, 0.0, 0.0), (0.0, 10.0, 0.0))}
+
+
+def test_a_scan_is_shaded_as_one_surface_up_to_its_sharp_edges() -> None:
+    """A ball's normals point from its middle; the faces of a cube keep their own."""
+    ball = trimesh.creation.icosphere(subdivisions=3, radius=10.0)
+    seen = mesh_of_triangles(ball.vertices, ball.faces)
+    outward = seen.positions / np.linalg.norm(seen.positions, axis=1, keepdims=True)
+    assert float(np.einsum("ij,ij->i", seen.normals, outward).min()) > np.cos(np.radians(1.0))
+    cube = trimesh.creation.box((10, 20, 30))
+    seen = mesh_of_triangles(cube.vertices, cube.faces)
+    assert np.sort(np.abs(seen.normals), axis=1) == pytest.approx(np.tile([0.0, 0.0, 1.0], (36, 1)))
+    assert len(seen.segments) == 12
 
 
 def test_a_block_gives_back_what_was_put_in() -> None:

@@ -28,7 +28,7 @@ from brackets.bay.stand.layers import Layer
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
-from brackets.core.place import Place
+from brackets.core.place import HERE, Place
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import Engagement, ring_spanner, socket
 from brackets.core.vectors import unit
@@ -73,16 +73,16 @@ def out(free: float, other: float | None = None, *, held: tuple[str, ...] = (),
     """A bolt that comes out so far of 100, turned about so far, before it meets a rail, or what it holds."""
     by = (*held, "rail")
     drawn, turned = (
-        None if n is None else Drawn(out=n >= 100, length=100.0, free=n) if n >= 100
-        else Drawn(out=False, length=100.0, free=n, by=by[0], meets=by, held=held)
+        None if n is None else Drawn(stand=HERE, out=n >= 100, length=100.0, free=n) if n >= 100
+        else Drawn(stand=HERE, out=False, length=100.0, free=n, by=by[0], meets=by, held=held)
         for n in (free, other)
     )  # fmt: skip
     return mounted(length=100.0, drawn=drawn, turned=turned, no_order=no_order)
 
 
 def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
-    end = Reached(end="nut", socket_by=socket_by, clock=clock, spanner_by=("rail",), socket=socket(18),
-                  spanner=ring_spanner(18))  # fmt: skip
+    end = Reached(stand=HERE, height=8.0, end="nut", socket_by=socket_by, clock=clock, spanner_by=("rail",),
+                  socket=socket(18), spanner=ring_spanner(18))  # fmt: skip
     return mounted(length=100.0, ends=(end,))
 
 

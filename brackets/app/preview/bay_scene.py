@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, assert_never
 
 from cadquery.occ_impl.shapes import Shape
@@ -13,6 +13,8 @@ from brackets.app.preview.fit_tables import things_of
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Picture, at_text, blob
+from brackets.bay.bolts.boss_bolts import BossBolt
+from brackets.bay.bolts.tool_access import frame
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.schema.links import links_of
@@ -29,6 +31,7 @@ from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import add, scale, unit
+from brackets.library.rounds import ring
 from brackets.model.part import Part
 
 SO_FAR = "Standing still only, so far: the movement, the paths in and out and the bolts are being worked out."
@@ -65,14 +68,22 @@ def add_measured(found: Picture, all_things: Sequence[BayBody]) -> None:
     the bolts through keep-outs. All others `add_contents` has drawn."""
     for thing in all_things:
         match thing.of:
-            case BossHead():
-                add_body(found, thing.body, thing=thing.name, what=thing.what, side=thing.side)
-            case ThroughBolt() as bolt:
+            case BossHead() | ThroughBolt() as bolt:
                 _add_pieces(found, bolt.made, thing=thing.name, what=thing.what, side=thing.side)
             case PlacedPart() | Bought() | KeepOut():
                 pass
             case _:
                 assert_never(thing.of)
+
+
+def add_shanks(found: Picture, held: Iterable[object]) -> None:
+    """The shanks of the bolts into bosses, among `held`: their heads are bodies, what is in the metal is not."""
+    for one in held:
+        if isinstance(one, BossBolt):
+            length = one.shortest if one.stock is None else one.stock.length
+            shank = ring("shank", od=one.row.d, bore=0.0, length=length, at=-length)
+            shank = shank.placed(frame(one.head_at, one.way))
+            found.add_piece(shank, thing=one.name, what="bolt", side="powertrain")
 
 
 def _add_pieces(found: Picture, part: Part, *, thing: str, what: str, side: str) -> None:
@@ -104,7 +115,9 @@ def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) ->
         seen = mesh_of_shape(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
     m = body.place.matrix
     place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
-    found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+    item = found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+    if body.core.shape is None:
+        item["scan"] = "closed" if body.closed else "open"
 
 
 def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:

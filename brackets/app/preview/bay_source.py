@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.cli.inches import Lengths
-from brackets.app.preview import bay_scene, fit_tables, gap_rows
+from brackets.app.preview import bay_scene, bolt_rows, fit_tables, gap_rows, path_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
 from brackets.app.preview.messages import PLACE
@@ -62,6 +62,7 @@ class BaySource:
         with refusals(forms={}):
             still = at_rest(self._stood)
         _add_still(found, still.things, still.pairs, bay.bare)
+        bay_scene.add_shanks(found, still.held)
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
         told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
         found.tables = [
@@ -135,6 +136,7 @@ def fitted_picture(
     """The same with gaps and everything that `fit` found."""
     found, header = placed_picture(done.stood, forms or {}, fineness=fineness)
     _add_still(found, done.things, done.pairs, done.bay.bare)
+    bay_scene.add_shanks(found, (one.bolt for one in done.bolts))
     told = _fitted(done)
     still = gap_rows.at_rest(done.pairs, _known(done.bay, done.things), Lengths(done.bay.bare))
     tables = [*told.pop("tables"), still, *header["tables"]]
@@ -166,6 +168,8 @@ def _fitted(done: Fit) -> dict[str, Any]:
     return {
         "tables": [findings, *fit_tables.tables(done)],
         "worst": gap_rows.worst_places(done.moved, at),
+        "bolts": [bolt_rows.bolt_record(one, at) for one in done.bolts if one.drawn is not None],
+        "paths": [path_rows.path_record(one, at) for one in done.paths],
         "notes": notes,
         **fit_tables.top(done),
         **verdict_keys(done.findings),

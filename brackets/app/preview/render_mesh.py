@@ -39,7 +39,8 @@ class RenderMesh:
 
     `faces`: where each face's triangles start, and what it is: (start, kind, point, direction, radius);
     `runs`: the same for edges and their segments. kind is "flat", "round", "line", "circle" or "curve"; the point
-    and direction are the plane's, the cylinder's axis or the circle's centre and axis.
+    and direction are the plane's, the cylinder's axis or the circle's centre and axis; of a line, its two ends.
+    Exact, from the solid's own surfaces and curves, where the triangles are not; of a scan there are none.
     """
 
     positions: NDArray[np.float64]
@@ -85,14 +86,15 @@ def mesh_of_shape(
 
 
 def mesh_of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> RenderMesh:
-    """The mesh of a scan or of a common body: each triangle flat; edges where it turns by more than 30 degrees."""
+    """The mesh of a scan or of a common body: shaded as one surface, with edges where it turns by more than 30
+    degrees."""
     points = corners[rows].reshape(-1, 3)
     across = np.cross(points[1::3] - points[::3], points[2::3] - points[::3])
     size = np.linalg.norm(across, axis=1, keepdims=True)
     outward = across / np.where(size > 0, size, 1.0)
     return RenderMesh(
         points,
-        np.repeat(outward, 3, axis=0),
+        _shaded(rows, across, outward),
         np.arange(len(points), dtype=np.uint32).reshape(-1, 3),
         _creases(corners, rows, outward),
         ((0, "curve", None, None, None),),
@@ -102,6 +104,29 @@ def mesh_of_triangles(corners: NDArray[np.float64], rows: NDArray[np.int64]) -> 
 
 SHARP = np.cos(np.radians(30.0))
 """Neighbouring triangles of a scan that turn by less are one surface to the eye."""
+
+
+def _shaded(
+    rows: NDArray[np.int64], across: NDArray[np.float64], outward: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """A normal for every corner of every triangle (3 m, 3): the mean, by area, of its own and of those that meet it
+    there and are no sharper to it than an edge is."""
+    at = rows.ravel()
+    order = np.argsort(at, kind="stable")
+    _, first, size = np.unique(at[order], return_index=True, return_counts=True)
+    place = np.arange(len(at)) - np.repeat(first, size)
+    first, size, owner = np.repeat(first, size), np.repeat(size, size), order // 3
+    total, left, step = across[owner].copy(), np.flatnonzero(size > 1), 1
+    while len(left):  # every corner with the next but one, but two ... at the same point
+        other = owner[first[left] + (place[left] + step) % size[left]]
+        near = np.einsum("ij,ij->i", outward[owner[left]], outward[other]) > SHARP
+        total[left[near]] += across[other[near]]
+        step += 1
+        left = left[size[left] > step]
+    long = np.linalg.norm(total, axis=1, keepdims=True)
+    made = np.empty_like(total)
+    made[order] = total / np.where(long > 0, long, 1.0)
+    return made
 
 
 def _creases(
@@ -163,13 +188,13 @@ def _surface(face: TopoDS_Face) -> tuple[object, ...]:
         sign = -1.0 if face.Orientation() == TopAbs_REVERSED else 1.0
         if not plane.Direct():
             sign = -sign
-        return "flat", _short(_xyz(plane.Location())), _short(tuple(sign * c for c in way)), None
+        return "flat", _short(_xyz(plane.Location())), _way(tuple(sign * c for c in way)), None
     if kind == GeomAbs_Cylinder:
         axis = surface.Cylinder().Axis()
         return (
             "round",
             _short(_xyz(axis.Location())),
-            _short(_xyz(axis.Direction())),
+            _way(_xyz(axis.Direction())),
             round(surface.Cylinder().Radius(), 6),
         )
     return "curve", None, None, None
@@ -213,20 +238,27 @@ def _along(edge: TopoDS_Edge, face: TopoDS_Face) -> list[int] | None:
 def _curve(edge: TopoDS_Edge) -> tuple[object, ...]:
     curve = BRepAdaptor_Curve(edge)
     if curve.GetType() == GeomAbs_Line:
-        return "line", None, None, None
+        first, last = (_xyz(curve.Value(at)) for at in (curve.FirstParameter(), curve.LastParameter()))
+        return "line", _short(first), _short(last), None
     if curve.GetType() == GeomAbs_Circle:
         round_ = curve.Circle()
         return (
             "circle",
             _short(_xyz(round_.Location())),
-            _short(_xyz(round_.Axis().Direction())),
+            _way(_xyz(round_.Axis().Direction())),
             round(round_.Radius(), 6),
         )
     return "curve", None, None, None
 
 
 def _short(p: tuple[float, ...]) -> list[float]:
+    """A point, mm, to a millionth."""
     return [round(c, 6) + 0.0 for c in p]
+
+
+def _way(p: tuple[float, ...]) -> list[float]:
+    """A direction: a metre along it is off by less than a millionth of a mm."""
+    return [round(c, 10) + 0.0 for c in p]
 
 
 def _xyz(p: object) -> tuple[float, float, float]:

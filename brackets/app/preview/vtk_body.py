@@ -77,8 +77,8 @@ def colour_of(item: Mapping[str, Any], index: int, about: str) -> Colour:
 
 
 def opacity_of(item: Mapping[str, Any]) -> float:
-    """Keep-outs are seen through."""
-    return 0.16 if item["what"] == "keep-out" else 1.0
+    """Keep-outs are seen through; a scan is not, since only its shading tells its shape."""
+    return 0.16 if item["what"] == "keep-out" and "scan" not in item else 1.0
 
 
 Floats = NDArray[np.float64]

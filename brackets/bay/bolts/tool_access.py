@@ -47,8 +47,10 @@ class Drawn:
     """A bolt drawn straight out: whether it comes, else how far, mm of `length`, and what it meets first, `by`.
 
     `meets`: everything that stands in its way, near or far; `held` those of them that it holds together, which are
-    there before it, and `keep_outs` those that the bay file types as they stand."""
+    there before it, and `keep_outs` those that the bay file types as they stand. `stand`: LIFT off the face that
+    its head bears on, z the way out."""
 
+    stand: Place
     out: bool
     length: float
     free: float
@@ -61,8 +63,11 @@ class Drawn:
 @dataclass(frozen=True, kw_only=True)
 class Reached:
     """One end of a bolt: what stops a socket (nothing: it goes on), and a place of the handle, degrees, from which
-    a ring spanner that goes on swings as far as it must (None: nowhere; then what stops it)."""
+    a ring spanner that goes on swings as far as it must (None: nowhere; then what stops it). `stand`: the frame the
+    tools were tried in, LIFT off the face; `height`: mm they are lifted over, of the head, or of nut and tip."""
 
+    stand: Place
+    height: float
     end: str
     socket_by: tuple[str, ...]
     clock: float | None
@@ -116,7 +121,8 @@ def drawn(
     """Whether a bolt of `length` mm with its head bearing at `at` comes straight out along `way`.
 
     What it `holds` is in its way only where the two share room, however little; they may touch."""
-    stand = matrix(_lifted(at, way))
+    bears = _lifted(at, way)
+    stand = matrix(bears)
     room = _withdrawal(length - LIFT, head_od, head_height).placed(stand)
     there = {thing.name: thing for thing in fitted.things}
     names = tuple(
@@ -125,13 +131,14 @@ def drawn(
         if name not in holds or gap(room, there[name].body).state in ("hit", "inside")
     )
     if not names:
-        return Drawn(out=True, length=length, free=length)
+        return Drawn(stand=bears, out=True, length=length, free=length)
     head = _head(head_od, head_height - LIFT).placed(stand)
     found = path(head, [there[name].body for name in names], [straight(scale(unit(way), length))])
     held = tuple(name for name in names if name in holds)
     if found.out and not held:
-        return Drawn(out=True, length=length, free=length)
+        return Drawn(stand=bears, out=True, length=length, free=length)
     return Drawn(
+        stand=bears,
         out=False,
         length=length,
         free=found.legs[0].free,
@@ -180,6 +187,8 @@ def _reached(
     if not stopped:
         clock, stopped = _swings(fitted, own_spanner, stand)
     return Reached(
+        stand=at,
+        height=height,
         end=end,
         socket_by=fitted.in_the_way(_socket(own_socket, height).placed(stand)),
         clock=clock,

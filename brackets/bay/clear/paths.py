@@ -36,7 +36,8 @@ class BayPath:
     `pair` are the two that come nearest, or meet; p and q where; `at` the leg (from 1) and the mm or degrees along
     it. `held` names the mounts and bosses whose bolts are still in: then it is not driven at all. Pairs that touch
     at the start (bolted, cut to each other, a bush in its own mount), `watched`, are looked at now and then only,
-    and count where they come to foul. `notes`: two bodies each, and what an open scan leaves open of them.
+    and count where they come to foul. `notes`: two bodies each, and what an open scan leaves open of them. `gone`:
+    the bodies that are out of the bay by then; `drive`: the legs as they are typed, driven or not.
     `unloaded`: whether it is driven with the weight off the bushes.
     """
 
@@ -58,6 +59,8 @@ class BayPath:
     watched: tuple[tuple[str, str], ...] = ()
     notes: tuple[tuple[str, str, str], ...] = ()
     unloaded: bool = False
+    gone: tuple[str, ...] = ()
+    drive: tuple[StraightLeg | RotaryLeg, ...] = ()
 
     @property
     def free(self) -> float:
@@ -98,8 +101,9 @@ def _drive(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath
     asked = bay.gap(CLASS)
     if entry.row.gap is not None:
         asked = Gap(rest=entry.row.gap, moved=0.0, why="the bay file")
+    out_by_then = tuple(t.name for t in all_things if t.name in gone)
     if held or not ones or not others:
-        return _found(entry, ones, asked, out=not held, held=held)
+        return _found(entry, ones, asked, out=not held, held=held, gone=out_by_then)
     meant = contacts(bay) | fit_ups(bay)
     touching = {
         (i, j)
@@ -123,6 +127,7 @@ def _drive(bay: Bay, entry: PathEntry, all_things: Sequence[BayBody]) -> BayPath
         at=(done.at[0] + 1, done.at[1]) if near else None,
         watched=done.watched,
         notes=done.notes,
+        gone=out_by_then,
     )
 
 
@@ -207,6 +212,7 @@ def _found(
     at: tuple[int, float] | None = None,
     watched: tuple[tuple[str, str], ...] = (),
     notes: tuple[tuple[str, str, str], ...] = (),
+    gone: tuple[str, ...] = (),
 ) -> BayPath:
     low, high = (None, None) if interval is None else interval
     p, q = (None, None) if points is None else points
@@ -228,4 +234,6 @@ def _found(
         held=held,
         watched=watched,
         notes=notes,
+        gone=gone,
+        drive=tuple(leg_of(leg) for leg in entry.legs),
     )

@@ -3,12 +3,13 @@
 // picture has them too.
 
 Brackets.INKS = {
-  light: { paper: "rgba(255,253,248,0.92)", quiet: "#3c4146", good: "#1d5c42", bad: "#a81717", ink: "#23262a" },
-  dark: { paper: "rgba(33,36,38,0.92)", quiet: "#c9c9c6", good: "#8fcbb3", bad: "#ff8a80", ink: "#e6e3dc" },
+  light: { paper: "rgba(255,253,248,0.92)", quiet: "#3c4146", good: "#1d5c42", bad: "#a81717", mark: "#b3470b", ink: "#23262a" },
+  dark: { paper: "rgba(33,36,38,0.92)", quiet: "#c9c9c6", good: "#8fcbb3", bad: "#ff8a80", mark: "#f0a05a", ink: "#e6e3dc" },
 };
 
 Brackets.labels = function (stage, parts, host) {
-  const labels = { extra: [], cursor: null, drawn: [], stamp: "" };
+  const AXES = [["x", "#b03a2e", ["front", "rear"]], ["y", "#2f8d45", ["left", "right"]], ["z", "#3d7fd0", ["top", "under"]]];
+  const labels = { extra: [], strokes: [], layers: new Map(), cursor: null, drawn: [], stamp: "" };  // strokes: see stroke(); layers: tags and strokes of others
   const words = over("words"), axes = over("triad");
   const pen = words.getContext("2d");
   let axesOf = "";
@@ -39,7 +40,8 @@ Brackets.labels = function (stage, parts, host) {
     const boxes = [];
     labels.drawn = [];
     triad(h);
-    for (const tag of [...(parts.tags || []), ...labels.extra]) {
+    const layers = [...labels.layers.values()];
+    for (const tag of [...(parts.tags || []), ...layers.flatMap((one) => one.tags), ...labels.extra]) {
       const at = stage.at(tag.at);
       if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
       pen.font = font(tag);
@@ -47,7 +49,9 @@ Brackets.labels = function (stage, parts, host) {
       const { x, y } = free(at, wide, w, h, boxes);
       boxes.push({ x, y, w: wide, tag, at });
     }
-    lay(words, extent(boxes, w, h));
+    const strokes = [...layers.flatMap((one) => one.strokes), ...labels.strokes].map((one) => ({ ...one, at: one.points.map((p) => stage.at(p)) })).filter((one) => one.at.every((p) => p.z <= 1));
+    lay(words, extent(boxes, strokes.flatMap((one) => one.at), w, h));
+    for (const one of strokes) stroke(one, ink);
     for (const { x, y, w: wide, tag, at } of boxes) {
       pen.strokeStyle = pen.fillStyle = ink[tag.colour] || ink.ink;
       pen.lineWidth = 1;
@@ -71,6 +75,29 @@ Brackets.labels = function (stage, parts, host) {
     }
   };
 
+  // A line over the picture: {points, colour, wide px, dash, arrows at both ends, dot in place of a line}.
+  function stroke({ at, colour, wide, dash, arrows, dot }, ink) {
+    pen.strokeStyle = pen.fillStyle = ink[colour] || ink.ink;
+    pen.lineWidth = wide;
+    pen.setLineDash(dash || []);
+    pen.beginPath();
+    if (dot) { pen.arc(at[0].x, at[0].y, 4, 0, 7); pen.stroke(); return; }
+    at.forEach((p, i) => (i ? pen.lineTo(p.x, p.y) : pen.moveTo(p.x, p.y)));
+    pen.stroke();
+    pen.setLineDash([]);
+    if (arrows) for (const [tip, from] of [[at[0], at[1]], [at[at.length - 1], at[at.length - 2]]]) arrow(tip, from, Math.hypot(at[at.length - 1].x - at[0].x, at[at.length - 1].y - at[0].y));
+  }
+
+  // Inside where there is room for both, else from outside.
+  function arrow(tip, from, room) {
+    const way = Math.atan2(from.y - tip.y, from.x - tip.x) + (room < 26 ? Math.PI : 0);
+    pen.beginPath();
+    pen.moveTo(tip.x, tip.y);
+    for (const turn of [0.17, -0.17]) pen.lineTo(tip.x + 11 * Math.cos(way + turn), tip.y + 11 * Math.sin(way + turn));
+    pen.closePath();
+    pen.fill();
+  }
+
   const font = (tag) => `${tag.strong ? "600 " : ""}13px system-ui, sans-serif`;
 
   // Where a box may stand, off the others: up to the right first, then round its point, the nearest first.
@@ -87,8 +114,9 @@ Brackets.labels = function (stage, parts, host) {
   }
 
   // What the words, their leaders and the cross cover, within the picture; in steps, so that the canvas seldom grows.
-  function extent(boxes, w, h) {
+  function extent(boxes, points, w, h) {
     const reach = boxes.map(({ x, y, w: wide, at }) => [Math.min(x, at.x) - 4, Math.min(y, at.y) - 4, Math.max(x + wide, at.x) + 4, Math.max(y + 20, at.y) + 4]);
+    for (const p of points) reach.push([p.x - 14, p.y - 14, p.x + 14, p.y + 14]);
     if (labels.cursor) reach.push([labels.cursor.x - 14, labels.cursor.y - 14, labels.cursor.x + 14, labels.cursor.y + 14]);
     if (!reach.length) return { x: 0, y: 0, w: 0, h: 0 };
     const GRID = 32, low = (i) => Math.max(Math.floor(Math.min(...reach.map((r) => r[i])) / GRID) * GRID, 0);
@@ -106,7 +134,7 @@ Brackets.labels = function (stage, parts, host) {
     lay(axes, { x: 0, y: h - 84, w: 84, h: 84 });
     const pen = axes.getContext("2d");
     pen.font = "12px system-ui, sans-serif";
-    [["x", "#b03a2e"], ["y", "#2f8d45"], ["z", "#3d7fd0"]].forEach(([name, colour], i) => {
+    AXES.forEach(([name, colour], i) => {
       const way = new THREE.Vector3().setComponent(i, 26).applyQuaternion(turn);
       pen.strokeStyle = pen.fillStyle = colour;
       pen.lineWidth = 2;
@@ -114,6 +142,17 @@ Brackets.labels = function (stage, parts, host) {
       pen.fillText(name, 42 + way.x * 1.35 - 3, h - 42 - way.y * 1.35 + 4);
     });
   }
+
+  // Which view the end of an axis stands for that is at a place on the page, and the one from behind; else null.
+  labels.axisAt = function (x, y) {
+    const h = host.clientHeight, turn = stage.camera.quaternion.clone().invert();
+    const far = AXES.map(([, , views], i) => {
+      const way = new THREE.Vector3().setComponent(i, 26).applyQuaternion(turn);
+      const [dx, dy] = [42 + way.x * 1.2 - x, h - 42 - way.y * 1.2 - y];
+      return { views, off: Math.hypot(dx, dy), before: way.z };
+    }).filter((one) => one.off < 13).sort((p, q) => q.before - p.before);
+    return far.length ? far[0].views : null;
+  };
 
   // `stamp`: what is said across the top of a picture that is not of what is typed.
   labels.picture = function (stamp) {

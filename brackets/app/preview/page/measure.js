@@ -1,121 +1,139 @@
 "use strict";
-// Measuring between two picks: corners, points of edges, circle centres, flat and round faces. Translucent bodies
-// are not measured. mm, in the axes of the picture.
+// Measuring between two picks: what is under the pointer is shown before it is picked, the dimension drawn between both.
 
-Brackets.measure = function (stage, parts, labels, readout) {
-  const NEAR = 10;
+Brackets.measure = function (stage, parts, labels, say, snap) {
+  const SIDES = 72;
   const measure = { on: false, picks: [], text: "" };
+  let near = null, owner = null, told = () => "";
 
   measure.set = function (on) {
     measure.on = on;
     measure.picks = [];
+    near = owner = null;
     labels.cursor = null;
     show();
   };
 
   measure.click = function (x, y) {
-    const hit = parts.under(stage.ray(x, y), false);
-    if (!hit) return;
+    const pick = snap(x, y);
+    if (!pick) return;
+    if (owner) { owner(pick, x, y); return; }
     if (measure.picks.length === 2) measure.picks = [];
-    measure.picks.push(snapped(hit, x, y));
+    measure.picks.push(pick);
     show();
+  };
+
+  measure.hover = function (x, y) {
+    near = x === null ? null : snap(x, y);
+    draw();
   };
 
   measure.again = () => { measure.picks = []; show(); };
 
-  // The nearest thing worth measuring from: a corner, then a circle's centre, then an edge, then the face itself.
-  function snapped(hit, x, y) {
-    const { item } = hit;
-    const world = item.node.matrixWorld;
-    const data = item.shape ? { ...item.data, segments: item.shape.segments } : item.data;
-    const wide = stage.at(hit.point).z;
-    const found = { corner: null, circle: null, edge: null };
-    const keep = (kind, far, more) => { if (far < NEAR && (!found[kind] || far < found[kind].far)) found[kind] = { kind, far, item, ...more }; };
-    const a = new THREE.Vector3(), b = new THREE.Vector3(), edge = new THREE.Line3(), point = new THREE.Vector3();
-    const depth = depthOf(hit.point);
-    data.runs.forEach((run, r) => {
-      const end = r + 1 < data.runs.length ? data.runs[r + 1][0] : data.segments.length / 6;
-      for (let i = run[0]; i < end; i++) {
-        a.fromArray(data.segments, 6 * i).applyMatrix4(world);
-        b.fromArray(data.segments, 6 * i + 3).applyMatrix4(world);
-        const pa = stage.at(a), pb = stage.at(b);
-        const t = share(pa, pb, x, y);
-        const far = Math.hypot(pa.x + t * (pb.x - pa.x) - x, pa.y + t * (pb.y - pa.y) - y);
-        if (far >= NEAR) continue;
-        edge.set(a, b); edge.at(t, point);
-        if (depthOf(point) > depth + 3 * mm()) continue;
-        if (run[1] === "circle" && folded(item)) {
-          const centre = new THREE.Vector3().fromArray(run[2]).applyMatrix4(world);
-          keep("circle", far, { point: centre, way: new THREE.Vector3().fromArray(run[3]).transformDirection(world), radius: run[4] });
-        } else {
-          keep("edge", far, { point: point.clone(), way: b.clone().sub(a).normalize(), straight: run[1] === "line" });
-        }
-        if (run[1] !== "circle") {
-          if (i === run[0]) keep("corner", Math.hypot(pa.x - x, pa.y - y), { point: a.clone() });
-          if (i === end - 1) keep("corner", Math.hypot(pb.x - x, pb.y - y), { point: b.clone() });
-        }
-      }
-    });
-    const best = found.corner || found.circle || found.edge;
-    if (best) return best;
-    const face = data.faces.filter((row) => row[0] <= hit.triangle).pop();
-    if (face[1] === "flat" && folded(item)) return { kind: "flat face", item, point: hit.point, way: new THREE.Vector3().fromArray(face[3]).transformDirection(world) };
-    if (face[1] === "round" && folded(item)) return { kind: "round face", item, point: hit.point, radius: face[4], way: new THREE.Vector3().fromArray(face[3]).transformDirection(world), axis: new THREE.Vector3().fromArray(face[2]).applyMatrix4(world) };
-    return { kind: "face", item, point: hit.point };
-  }
-
-  const folded = (item) => !item.shape || Brackets.page.folded === 1;
-  const depthOf = (point) => point.clone().applyMatrix4(stage.camera.matrixWorldInverse).z * -1;
-  const mm = () => 1;
-
-  function share(a, b, x, y) {
-    const dx = b.x - a.x, dy = b.y - a.y, long = dx * dx + dy * dy;
-    return long ? Math.min(Math.max(((x - a.x) * dx + (y - a.y) * dy) / long, 0), 1) : 0;
-  }
+  // Another asks for picks: `taken` gets each, `says` what stands in the readout; null: measuring has them again.
+  measure.lend = function (taken, says) {
+    owner = taken; told = says || (() => "");
+    measure.picks = [];
+    near = null;
+    show();
+  };
+  measure.asked = () => measure.on || owner !== null;
+  measure.show = (picks) => { measure.picks = picks; show(); };
 
   // Where a pick truly is: pulling apart moves the picture, not the part.
-  const truly = (pick) => pick.point.clone().sub(pick.item.offset);
+  const CARRIED = ["point", "a", "b", "axis"];
+  const truly = (pick) => Object.fromEntries(Object.entries(pick).map(([key, v]) => [key, CARRIED.includes(key) && v ? v.clone().sub(pick.item.offset) : v]));
+  measure.between = (one, two) => Brackets.dimension(truly(one), truly(two));
 
   function said(pick) {
-    const p = truly(pick);
-    const at = `at ${p.toArray().map((v) => Brackets.figure(v, 2)).join(", ")}`;
-    if (pick.kind === "circle") return `circle ⌀ ${Brackets.figure(2 * pick.radius, 2)}, centre ${at}`;
-    if (pick.kind === "round face") return `round face ⌀ ${Brackets.figure(2 * pick.radius, 2)} ${at}`;
+    const it = truly(pick), at = `at ${it.point.toArray().map((v) => Brackets.figure(v, 2)).join(", ")}`;
+    const round = pick.radius === undefined ? "" : ` ⌀ ${Brackets.figure(2 * pick.radius, 2)}`;
+    if (pick.kind === "circle") return pick.closed === false ? `arc r ${Brackets.figure(pick.radius, 2)}, centre ${at}` : `circle${round}, centre ${at}`;
+    if (pick.kind === "round face") return `round face${round} ${at}`;
+    if (pick.kind === "edge") return `edge ${Brackets.length(pick.a.distanceTo(pick.b), 2)} long ${at}`;
     return `${pick.kind} ${at}`;
   }
+  measure.said = said;
 
-  measure.between = function (one, two) {
-    const p = truly(one), q = truly(two), d = q.clone().sub(p);
-    const [x, y, z] = d.toArray().map((v) => Brackets.figure(Math.abs(v), 2));
-    const lines = [`${Brackets.length(d.length(), 2)}   (x ${x}  y ${y}  z ${z})`];
-    const flats = [one, two].filter((pick) => pick.kind === "flat face");
-    if (flats.length === 2) {
-      const turn = one.way.angleTo(two.way);
-      const off = Math.min(turn, Math.PI - turn);
-      if (off < 1e-3) lines.push(`face to face, square across: ${Brackets.length(Math.abs(d.dot(one.way)), 2)}`);
-      else lines.push(`faces at ${((off * 180) / Math.PI).toFixed(2)} deg`);
-    } else if (flats.length === 1) {
-      lines.push(`square to the face: ${Brackets.length(Math.abs(d.dot(flats[0].way)), 2)}`);
+  // ------------------------------------------------------------------ what is drawn
+  // The outline of a pick: an edge, a circle with its centre, an axis, a point.
+  function outline(pick, colour) {
+    const stroke = (points, more) => ({ points, colour, wide: 2.5, ...more });
+    if (pick.kind === "edge") return [stroke([pick.a, pick.b])];
+    if (pick.kind === "circle") {
+      const [u, v] = square(pick.way), points = [];
+      for (let i = 0; i <= SIDES; i++) {
+        const turn = (2 * Math.PI * i) / SIDES;
+        points.push(pick.point.clone().addScaledVector(u, pick.radius * Math.cos(turn)).addScaledVector(v, pick.radius * Math.sin(turn)));
+      }
+      const tick = (w) => stroke([pick.point.clone().addScaledVector(w, -0.3 * pick.radius), pick.point.clone().addScaledVector(w, 0.3 * pick.radius)], { wide: 1 });
+      return [...(pick.closed === false ? [stroke([pick.point, pick.on], { wide: 1 })] : [stroke(points)]), tick(u), tick(v)];
     }
-    return lines.join("\n");
-  };
+    if (pick.kind === "round face") {
+      const half = pick.way.clone().multiplyScalar(2 * pick.radius);
+      return [stroke([pick.axis.clone().sub(half), pick.axis.clone().add(half)], { wide: 1.5, dash: [9, 3, 2, 3] })];
+    }
+    return [stroke([pick.point, pick.point], { dot: true })];
+  }
+  function square(way) {
+    const u = Math.abs(way.z) < 0.9 ? new THREE.Vector3(0, 0, 1).cross(way) : new THREE.Vector3(1, 0, 0).cross(way);
+    u.normalize();
+    return [u, way.clone().cross(u)];
+  }
+
+  function dimension(made) {
+    const strokes = made.leads.map((points) => ({ points, colour: "ink", wide: 1, dash: [4, 3] }));
+    let at = null;
+    if (made.span) {
+      strokes.push({ points: made.span, colour: "ink", wide: 1.5, arrows: true });
+      at = made.span[0].clone().add(made.span[1]).multiplyScalar(0.5);
+    } else if (made.arc) {
+      const [vertex, u, v] = made.arc, turn = u.angleTo(v), r = arcRadius(vertex), points = [];
+      const w = v.clone().addScaledVector(u, -v.dot(u)).normalize();
+      for (let i = 0; i <= 24; i++) points.push(vertex.clone().addScaledVector(u, r * Math.cos((turn * i) / 24)).addScaledVector(w, r * Math.sin((turn * i) / 24)));
+      const rays = [u, v].map((way) => ({ points: [vertex, vertex.clone().addScaledVector(way, 1.15 * r)], colour: "ink", wide: 1, dash: [4, 3] }));
+      strokes.push(...rays, { points, colour: "ink", wide: 1.5, arrows: true });
+      at = points[12];
+    }
+    return [strokes, at];
+  }
+  function arcRadius(vertex) {
+    const far = measure.picks.map((pick) => pick.point.distanceTo(vertex)).filter((r) => r > 1e-3);
+    return far.length ? Math.min(...far) * 0.6 : 20;
+  }
+
+  function draw() {
+    labels.strokes = near && measure.asked() ? outline(near, "good") : [];
+    labels.extra = measure.picks.map((pick, i) => ({ at: pick.point, text: `${i + 1}`, colour: "ink", strong: true }));
+    for (const pick of measure.picks) labels.strokes.push(...outline(pick, "mark"));
+    if (measure.picks.length === 2 && !owner) {
+      const away = measure.picks[0].item.offset, made = measure.between(...measure.picks);
+      const [strokes, at] = away.equals(measure.picks[1].item.offset) ? dimension(shifted(made, away)) : [[], null];
+      labels.strokes.push(...strokes);
+      const middle = at || measure.picks[0].point.clone().add(measure.picks[1].point).multiplyScalar(0.5);
+      if (made.label) labels.extra.push({ at: middle, text: made.label, colour: "ink", strong: true });
+    }
+    stage.dirty();
+  }
+  // Back to where it is drawn, of what is pulled apart.
+  const shifted = (made, by) => ({
+    ...made,
+    span: made.span && made.span.map((p) => p.clone().add(by)),
+    leads: made.leads.map((ends) => ends.map((p) => p.clone().add(by))),
+    arc: made.arc && [made.arc[0].clone().add(by), made.arc[1], made.arc[2]],
+  });
 
   function show() {
-    labels.extra = measure.picks.map((pick, i) => ({ at: pick.point, text: `${i + 1}: ${pick.kind}`, colour: "ink", strong: true }));
     let text = "";
-    if (measure.on) {
-      if (!measure.picks.length) text = "Measure: pick a corner, an edge, a circle or a face, then another.";
-      else text = measure.picks.map((pick, i) => `${i + 1}: ${pick.item.name}: ${said(pick)}`).join("\n");
-      if (measure.picks.length === 2) {
-        text = `${measure.between(...measure.picks)}\n${text}`;
-        const middle = measure.picks[0].point.clone().add(measure.picks[1].point).multiplyScalar(0.5);
-        labels.extra.push({ at: middle, text: measure.between(...measure.picks).split("   ")[0], colour: "ink", strong: true });
-      }
+    if (owner) text = told();
+    else if (measure.on) {
+      text = measure.picks.length ? measure.picks.map((pick, i) => `${i + 1}: ${pick.item.name}: ${said(pick)}`).join("\n")
+        : "Measure: pick a corner, an edge, a circle or a face, then another.";
+      if (measure.picks.length === 2) text = `${measure.between(...measure.picks).lines.join("\n")}\n${text}`;
     }
     measure.text = text;
-    readout.textContent = text;
-    readout.hidden = !text;
-    stage.dirty();
+    say("measure", text);
+    draw();
   }
 
   return measure;

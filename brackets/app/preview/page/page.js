@@ -4,13 +4,15 @@
 Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
+  const says = new Map();
   const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], bars: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
   const section = stage && Brackets.section(stage, parts);
   const labels = stage && Brackets.labels(stage, parts, host);
-  const measure = stage && Brackets.measure(stage, parts, labels, $("readout"));
+  const measure = stage && Brackets.measure(stage, parts, labels, say, Brackets.snap(stage, parts, host));
+  const works = stage && Brackets.works({ stage, parts, labels, say, rest: () => toRest(), seek });
   let first = true, typed = {}, given = {}, refused = null, slow = null, lostFor = null;
   const wire = { live: true, send() {}, cut() {} };
   const fields = Brackets.fields($("fields"), (message) => { tell([]); wire.send(message); });  // an answer is of what was
@@ -60,8 +62,10 @@ Brackets.page = (function () {
       if (!stage) { figures(header); return; }
       parts.show(header, meshes);
       engine.show(header);
+      works.take(null);
       moves();
-      if (section.axis) cut();
+      if (section.axis === "slanted") held(section.share());
+      else if (section.axis) cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
       stage.draw(false, true);
       onceSeen(() => { stage.words(); figures(header); });
@@ -85,7 +89,7 @@ Brackets.page = (function () {
         place(one);
       });
       listed([...header.tables, ...notes(header.notes)], false);
-      if (stage) moves();
+      if (stage) { moves(); works.take(header); }
       pick(page.picked, {});
     },
     refused(header) { trouble(header); engine.refused(header); },
@@ -148,6 +152,14 @@ Brackets.page = (function () {
     const go = () => { waiting = false; call(); listen(); };
     if (document.hidden) go();  // no frame will come
     else requestAnimationFrame(() => setTimeout(go));
+  }
+
+  // What stands over the picture, each of those who speak on lines of its own.
+  function say(who, text) {
+    says.set(who, text);
+    const all = [...says.values()].filter(Boolean).join("\n");
+    $("readout").textContent = all;
+    $("readout").hidden = !all;
   }
 
   function verdict(header) {
@@ -295,7 +307,7 @@ Brackets.page = (function () {
       row.querySelector('[data-do="through"]').setAttribute("aria-pressed", String(unit.through));
     }
     const mine = units();
-    for (const id of ["hide", "only", "through"]) $(id).disabled = !mine.length;
+    for (const id of ["hide", "only", "frame", "through"]) $(id).disabled = !mine.length;
     $("through").setAttribute("aria-pressed", String(mine.length > 0 && mine.every((name) => parts.units.get(name).through)));
   }
 
@@ -316,6 +328,10 @@ Brackets.page = (function () {
     },
     hide() { parts.hide(units(), true); marks(); },
     only() { parts.only(units()); marks(); },
+    frame() {
+      const box = parts.boxOf(page.picked);
+      if (!box.isEmpty()) stage.fit(box);
+    },
     through() { const mine = units(); parts.through(mine, !mine.every((name) => parts.units.get(name).through)); marks(); },
     back() { parts.everything(); marks(); },
   };
@@ -334,11 +350,26 @@ Brackets.page = (function () {
     if (stage) { parts.theme = name; stage.theme(name); parts.setTheme(name); }
   }
 
-  function cut() {
-    const axis = $("section-axis").value;
+  const SLANTS = ["three", "along", "square"];
+  function cut(share) {
+    const slanted = SLANTS.includes($("section-axis").value), axis = slanted ? "slanted" : $("section-axis").value;
     $("section-at").disabled = !axis;
-    section.set(axis, $("section-at").value / 1000);
-    $("section-out").textContent = axis ? `${axis} = ${section.at.toFixed(1)}` : "";
+    section.set(axis, share === undefined ? $("section-at").value / 1000 : share);
+    $("section-out").textContent = slanted ? Brackets.length(section.at - section.slanted.from, 1) : axis ? `${axis} = ${section.at.toFixed(1)}` : "";
+  }
+  // A slanted one lies where it is picked, and is shifted from there.
+  const slant = stage && Brackets.slant({ stage, parts, section, measure, laid: held });
+  function held(share) {
+    $("section-at").value = 1000 * share;
+    cut(share);  // exactly there, not where the nearest step of the slider is
+  }
+  function cutAcross() {
+    const kind = $("section-axis").value;
+    slant.end();
+    if (!SLANTS.includes(kind)) { cut(); return; }
+    section.set("", 0);
+    $("section-out").textContent = "pick";
+    slant.begin(kind);
   }
 
   function fold() {
@@ -383,11 +414,17 @@ Brackets.page = (function () {
     $("rock").value = 0;
     rock();
   }
+  // Looks at things where they stand now, or at a gap between two points.
+  function seek(names, gap) {
+    if (gap) { place({ things: names, gap }); return; }
+    const box = parts.boxOf(names);
+    if (!box.isEmpty()) stage.fit(box.expandByScalar(box.getSize(new THREE.Vector3()).length()));
+  }
   // Looks at the place that a row speaks of: at its gap, its line across the picture; else at its things.
   function place(row) {
     if (!stage) return;
     const moved = row.moved === undefined ? null : page.worst.find((one) => one.moved === row.moved);
-    const gap = moved || (row.pair === undefined || row.pair === null ? null : page.header.pairs[row.pair]);
+    const gap = row.gap || moved || (row.pair === undefined || row.pair === null ? null : page.header.pairs[row.pair]);
     const whole = parts.box(), size = whole.getSize(new THREE.Vector3()).length();
     if (!gap) {
       const box = row.level && row.things.length ? parts.boxOf(row.things) : new THREE.Box3();
@@ -409,6 +446,7 @@ Brackets.page = (function () {
       parts.rock(new THREE.Matrix4(), null);
       return;
     }
+    works.still();
     let worst = null;
     if (way.startsWith("w")) {
       worst = page.worst.find((one) => `w${one.moved}` === way);
@@ -459,24 +497,18 @@ Brackets.page = (function () {
       button.addEventListener("click", () => stage.view(name, parts.box()));
       $("views").append(button);
     }
-    $("section-axis").addEventListener("change", cut);
-    $("section-at").addEventListener("input", cut);
+    $("section-axis").addEventListener("change", cutAcross);
+    $("section-at").addEventListener("input", () => cut());
     $("apart").addEventListener("input", apart);
     $("fold").addEventListener("input", fold);
     $("rock").addEventListener("input", rock);
     $("rock-way").addEventListener("change", () => { if ($("rock").value === "0") $("rock").value = 100; rock(); });
-    let down = null;
-    host.addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; });
-    host.addEventListener("pointerup", (event) => {
-      if (!down || Math.hypot(event.clientX - down.x, event.clientY - down.y) > 5 || event.button !== 0) return;
-      const box = host.getBoundingClientRect();
-      clicked(event.clientX - box.left, event.clientY - box.top);
-    });
-    host.addEventListener("wheel", (event) => event.preventDefault(), { passive: false });
+    Brackets.hint($("hint"));
+    Brackets.pointer({ stage, parts, labels, measure, host, tag: $("hover"), clicked });
   }
 
   function clicked(x, y) {
-    if (measure.on) { measure.click(x, y); return; }
+    if (measure.asked()) { measure.click(x, y); return; }
     const hit = parts.under(stage.ray(x, y), true);
     if (!hit) { pick([], {}); return; }
     pick(hit.item.of ? [hit.item.unit, ...hit.item.of] : [hit.item.unit], { scroll: true });
@@ -490,7 +522,7 @@ Brackets.page = (function () {
     ["A", "show all"], ["P", "perspective or parallel"], ["M", "measure; arrows move the cross, Enter picks, Backspace begins again"],
     ["Enter", "pick what is under the middle of the picture"],
     ["N  B", "pick the next, the one before"],
-    ["H", "hide what is picked"], ["O", "only what is picked"], ["T", "see through what is picked"], ["U", "everything back"],
+    ["H", "hide what is picked"], ["O", "only what is picked"], ["Q", "close up of what is picked"], ["T", "see through what is picked"], ["U", "everything back"],
     ["X  Y  Z", "section across that axis, again: none"], ["[  ]", "shift the section"],
     [",  .", "pull apart: less, more"], ["F  G", "fold: flatter, more folded"], ["J  K", "rock: one way, the other"], ["W", "next way of rocking"],
     ["L", "all gap lines"], ["C", "axes and centres"], ["D", "dark or light"], ["S", "save picture"], ["Esc", "pick nothing"],
@@ -510,7 +542,7 @@ Brackets.page = (function () {
   }
   function across(axis) {
     $("section-axis").value = $("section-axis").value === axis ? "" : axis;
-    cut();
+    cutAcross();
   }
   function way(by) {
     const select = $("rock-way");
@@ -520,15 +552,15 @@ Brackets.page = (function () {
   }
   const middle = () => labels.cursor || { x: host.clientWidth / 2, y: host.clientHeight / 2 };
   function arrow(dx, dy, event) {
-    if (measure.on) {
+    if (measure.asked()) {
       const by = event.shiftKey ? 1 : 12;
       labels.cursor = { x: middle().x + dx * by, y: middle().y - dy * by };
-      stage.dirty();
+      measure.hover(labels.cursor.x, labels.cursor.y);
     } else if (event.shiftKey) stage.shift(dx * 0.05, dy * 0.05);
     else stage.turn(-dx * 0.12, -dy * 0.12);
   }
   const press = {
-    a: () => does.all(), p: () => does.lens(), m: () => does.measure(), h: () => does.hide(), o: () => does.only(), t: () => does.through(),
+    a: () => does.all(), p: () => does.lens(), m: () => does.measure(), h: () => does.hide(), o: () => does.only(), q: () => does.frame(), t: () => does.through(),
     u: () => does.back(), l: () => does.gaps(), c: () => does.axes(), d: () => does.dark(), s: () => does.save(),
     x: () => across("x"), y: () => across("y"), z: () => across("z"),
     "[": () => slide("section-at", -25), "]": () => slide("section-at", 25),
@@ -536,7 +568,7 @@ Brackets.page = (function () {
     j: () => slide("rock", -20), k: () => slide("rock", 20), w: () => way(1), n: () => step(1), b: () => step(-1),
     "+": () => stage.zoom(1.2), "=": () => stage.zoom(1.2), "-": () => stage.zoom(1 / 1.2),
     e: () => { if (!$("engine").hidden) { $("engine").click(); if (engine.open) grip.ring.focus({ preventScroll: true }); } },
-    escape: () => { measure.again(); pick([], {}); }, backspace: () => measure.again(),
+    escape: () => { measure.again(); works.still(); if (slant.kind) across(""); pick([], {}); }, backspace: () => measure.again(),
   };
   document.addEventListener("keydown", (event) => {
     const z = event.key.toLowerCase() === "z", y = event.key.toLowerCase() === "y";
@@ -560,7 +592,7 @@ Brackets.page = (function () {
 
   // ------------------------------------------------------------------ begin
   theme(window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
-  Object.assign(page, { wire, stage, parts, section, labels, measure, fields, tables, pick, engine });
+  Object.assign(page, { wire, stage, parts, section, labels, measure, works, fields, tables, pick, engine });
   Brackets.page = page;
   function reach(lost) {
     clearTimeout(lostFor);

@@ -21,8 +21,15 @@ Brackets.parts = function (stage) {
   stage.scene.add(solid, drawn);
   const geometries = new Map();
   const parts = { items: [], units: new Map(), picked: [], clips: [], about: "recipe", changed: [], meshes: new Map(), theme: "light" };
+  // What others do to the parts, each under its own name: where an item is carried, last of all; names of things that
+  // foul; items that are out of the way; whether anything is off its place.
+  Object.assign(parts, { hands: [], fouled: {}, away: {}, driving: {} });
+  const any = (sets, one) => Object.values(sets).some((set) => set.has(one));
+  const driving = () => Object.values(parts.driving).some(Boolean);
   let header = null, apart = 0, folded = 1, rock = new THREE.Matrix4(), owns = new Map(), rocking = false, allGaps = false, axes = true, pair = null, worst = null;
   let carried = null, tried = [];  // where the engine is moved to by hand, and the gaps measured there
+
+  const seenThrough = (one) => one.what === "keep-out" && !one.scan;  // of a scan only the shading tells the shape
 
   parts.unitOf = (item) => (parts.about === "recipe" && item.what !== "foul" ? item.name : item.thing);
 
@@ -127,7 +134,7 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       const was = were.get(item.unit);
       if (!parts.units.has(item.unit)) {
-        parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, through: was ? was.through : item.what === "keep-out" });
+        parts.units.set(item.unit, { name: item.unit, what: item.what, side: item.side, items: [], hidden: was ? was.hidden : false, scan: !!item.scan, through: was ? was.through : seenThrough(item) });
       }
       parts.units.get(item.unit).items.push(item);
     }
@@ -153,13 +160,15 @@ Brackets.parts = function (stage) {
       if (owns.has(item.thing)) item.node.matrix.premultiply(owns.get(item.thing));
       if (carried && parts.rides(item)) item.node.matrix.premultiply(carried);
       if (item.side === "powertrain") item.node.matrix.premultiply(rock);
+      for (const hand of parts.hands) { const by = hand(item); if (by) item.node.matrix.premultiply(by); }
       item.node.updateMatrixWorld(true);
     }
     stage.dirty();
   }
+  parts.drive = function () { place(); paint(); lines(); };
 
   parts.colour = function (item) {
-    if (item.what === "foul") return C.foul;
+    if (item.what === "foul" || any(parts.fouled, item.thing)) return C.foul;
     if (item.what === "keep-out") return item.side === "powertrain" ? C.keepPowertrain : C.keepChassis;
     if (item.what !== "part") return C[item.what] || C.bolt;
     if (parts.about === "recipe") return C.pieces[item.index % C.pieces.length];
@@ -171,13 +180,13 @@ Brackets.parts = function (stage) {
     for (const item of parts.items) {
       const unit = parts.units.get(item.unit);
       const lit = parts.picked.includes(item.unit) || parts.picked.includes(item.name) || parts.picked.includes(item.thing);
-      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1 || carried);
-      item.node.visible = !unit.hidden && !moving && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
+      const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1 || carried || driving()), fouled = any(parts.fouled, item.thing);
+      item.node.visible = !unit.hidden && !moving && !any(parts.away, item) && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
       item.ghost = (unit.through || (carried && item.side === "powertrain" && !parts.rides(item))) && item.what !== "foul";
       const material = item.face.material;
-      material.color.copy(Brackets.linear(lit ? C.picked : parts.colour(item)));
+      material.color.copy(Brackets.linear(lit && !fouled ? C.picked : parts.colour(item)));
       material.transparent = item.ghost;
-      material.opacity = item.ghost ? (item.what === "keep-out" ? (lit ? 0.3 : 0.16) : 0.3) : 1;
+      material.opacity = item.ghost ? (item.what === "keep-out" ? (fouled ? 0.5 : lit ? 0.3 : 0.16) : 0.3) : 1;
       material.depthWrite = !item.ghost;
       const side = item.ghost || item.what === "foul" ? THREE.DoubleSide : THREE.FrontSide;
       if (material.side !== side) { material.side = side; material.needsUpdate = true; }
@@ -214,7 +223,7 @@ Brackets.parts = function (stage) {
     paint();
   };
   parts.everything = function () {
-    for (const unit of parts.units.values()) { unit.hidden = false; unit.through = unit.what === "keep-out"; }
+    for (const unit of parts.units.values()) { unit.hidden = false; unit.through = seenThrough(unit); }
     paint(); lines();
   };
 
@@ -292,6 +301,17 @@ Brackets.parts = function (stage) {
     return best;
   };
 
+  // Everything that is seen through and lies on a ray, the nearest first.
+  parts.ghosts = function (ray) {
+    const caster = new THREE.Raycaster(ray.origin, ray.direction), found = [];
+    for (const item of parts.items) {
+      if (!item.node.visible || !item.ghost) continue;
+      const hit = caster.intersectObject(item.face).find((one) => !parts.clips.some((plane) => plane.distanceToPoint(one.point) < 0));
+      if (hit) found.push({ item, far: hit.distance });
+    }
+    return found.sort((a, b) => a.far - b.far);
+  };
+
   // The lines of one kind are one thing, kept: a new material for every change would take longer than the lines.
   const kept = new Map();
   const isGap = (key) => key === "gap" || key === "short";
@@ -323,7 +343,7 @@ Brackets.parts = function (stage) {
     const put = (key, a, b) => groups.set(key, [...(groups.get(key) || []), ...a.toArray(), ...b.toArray()]);
     if (axes) {
       for (const line of header.lines) {
-        if (!shownThing(line.thing) || apart > 0 || folded < 1) continue;
+        if (!shownThing(line.thing) || apart > 0 || folded < 1 || parts.driving.path) continue;
         put(line.what === "bush axis" ? "bushAxis" : "boltAxis", moved(line.ends[0], line.side), moved(line.ends[1], line.side));
       }
       for (const item of parts.items) {
@@ -336,7 +356,7 @@ Brackets.parts = function (stage) {
         }
       }
       const size = parts.box().getSize(new THREE.Vector3()).length() / 40;
-      if (apart === 0 && folded === 1) {
+      if (apart === 0 && folded === 1 && !parts.driving.path) {
         for (const mark of header.marks) {
           if (!shownThing(mark.thing) || (carried && mark.thing !== "powertrain") || (parts.about === "bay" && !parts.picked.includes(mark.thing) && mark.thing !== "powertrain")) continue;
           const at = moved(mark.at, mark.side, mark.thing);
@@ -349,7 +369,7 @@ Brackets.parts = function (stage) {
       }
     }
     let told = 0;
-    const gaps = rocking || apart > 0 || folded < 1 || carried ? [] : header.pairs;
+    const gaps = rocking || apart > 0 || folded < 1 || carried || driving() ? [] : header.pairs;
     for (const gap of gaps) {
       const asked = gap === pair || gap.level || allGaps;
       if (!asked || (gap.state !== "clear" && gap.state !== "far" && gap !== pair && !gap.level)) continue;
@@ -382,5 +402,15 @@ Brackets.parts = function (stage) {
     stage.dirty();
   }
   parts.lines = lines;
+
+  // While the eye turns over a drawing that takes long: no edges but of keep-outs, and nothing that is hardly seen.
+  const LEAST = 6;  // px, half across
+  stage.coarser.push((on) => {
+    const least = LEAST / stage.scale();
+    for (const item of parts.items) {
+      item.edges.visible = item.data.segments.length > 0 && (!on || item.ghost);
+      item.face.visible = !on || item.face.geometry.boundingSphere.radius >= least;
+    }
+  });
   return parts;
 };

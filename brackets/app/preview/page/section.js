@@ -5,15 +5,14 @@ Brackets.section = function (stage, parts) {
   const plane = new THREE.Plane(new THREE.Vector3(1, 0, 0), 0);
   const group = new THREE.Group();
   stage.scene.add(group);
-  const section = { axis: "", at: 0, range: [0, 1] };
+  const section = { axis: "", at: 0, range: [0, 1], slanted: null };  // at: mm along the way it lies across
   const WAYS = { x: new THREE.Vector3(1, 0, 0), y: new THREE.Vector3(0, 1, 0), z: new THREE.Vector3(0, 0, 1) };
   let built = null;
 
   section.set = function (axis, share) {
     section.axis = axis;
     if (!axis) { drop(); parts.clips = []; parts.paint(); parts.lines(); return; }
-    const box = parts.box();
-    section.range = [box.min[axis], box.max[axis]];
+    section.range = span(parts.box());
     section.at = section.range[0] + share * (section.range[1] - section.range[0]);
     parts.clips = [plane];
     aim(stage.camera);
@@ -21,9 +20,31 @@ Brackets.section = function (stage, parts) {
     parts.lines();
   };
 
+  // Across a way of one's own, through a point; how far it lies there, as a share of what it can be shifted.
+  section.lay = function (normal, point) {
+    section.axis = "slanted";
+    section.slanted = { way: normal.clone(), from: point.dot(normal) };
+    section.at = section.slanted.from;
+    return section.share();
+  };
+
+  section.share = function () {
+    const [low, high] = span(parts.box());
+    return high > low ? Math.min(Math.max((section.at - low) / (high - low), 0), 1) : 0.5;
+  };
+
+  const across = () => WAYS[section.axis] || section.slanted.way;
+
+  // From where to where a box reaches along the way that is cut across.
+  function span(box) {
+    const way = across(), middle = box.getCenter(new THREE.Vector3()).dot(way), half = box.getSize(new THREE.Vector3()).multiplyScalar(0.5);
+    const reach = Math.abs(way.x) * half.x + Math.abs(way.y) * half.y + Math.abs(way.z) * half.z;
+    return [middle - reach, middle + reach];
+  }
+
   function aim(camera) {
     if (!section.axis) return;
-    const way = WAYS[section.axis];
+    const way = across();
     const eye = camera.position.clone().sub(stage.target);
     const sign = eye.dot(way) >= 0 ? -1 : 1;
     plane.normal.copy(way).multiplyScalar(sign);
@@ -67,9 +88,10 @@ Brackets.section = function (stage, parts) {
     drop();
     built = { caps: [] };
     for (const item of parts.items) {
-      if (!item.node.visible || item.ghost || item.what === "foul") continue;
+      if (!item.node.visible || item.ghost || item.what === "foul" || item.scan === "open") continue;  // of what is open no inside is known
       const box = new THREE.Box3().copy(item.face.geometry.boundingBox).applyMatrix4(item.node.matrixWorld);
-      if (section.at < box.min[section.axis] || section.at > box.max[section.axis]) continue;  // not cut: no cap
+      const [low, high] = span(box);
+      if (section.at < low || section.at > high) continue;  // not cut: no cap
       const order = 1 + built.caps.length, { counts, fill } = materials(built.caps.length);
       item.caps = counts.map((material) => {
         const mesh = new THREE.Mesh(item.face.geometry, material);

@@ -1,6 +1,7 @@
 "use strict";
 // Drawing with smooth sides: four looks at every pixel. Where that takes longer than a screen's step the picture is
-// drawn plainly while it changes, and smoothly once it stands still.
+// drawn plainly while it changes, and smoothly once it stands still; where it takes very long, with a quarter of the
+// pixels while the eye turns.
 
 Brackets.sharp = function (renderer) {
   const STEP = 16, REST = 150, AGAIN = 1000;  // ms: a screen's step; stillness; between two measurements
@@ -8,7 +9,7 @@ Brackets.sharp = function (renderer) {
   const sharp = { slow: false, took: 0 };
   const size = new THREE.Vector2(), dot = new Uint8Array(4);
   const able = gl.getParameter(gl.MAX_SAMPLES) >= 4;
-  let target = null, measured = -AGAIN;
+  let target = null, half = null, measured = -AGAIN;
 
   const sheet = new THREE.Scene();
   const copy = new THREE.ShaderMaterial({
@@ -28,10 +29,28 @@ Brackets.sharp = function (renderer) {
     if (target) target.dispose();
     target = new THREE.WebGLMultisampleRenderTarget(size.x, size.y, { stencilBuffer: true, format: THREE.RGBAFormat, minFilter: THREE.NearestFilter, magFilter: THREE.NearestFilter });
     target.texture.encoding = THREE.sRGBEncoding;
-    copy.uniforms.picture.value = target.texture;
+  }
+
+  function show(from) {
+    renderer.setRenderTarget(null);
+    copy.uniforms.picture.value = from.texture;
+    renderer.render(sheet, eye);
   }
 
   sharp.plain = (scene, camera) => renderer.render(scene, camera);
+
+  // Half as wide and half as high, then drawn out to the whole.
+  sharp.coarse = function (scene, camera) {
+    renderer.getDrawingBufferSize(size).divideScalar(2).floor();
+    if (!half || half.width !== size.x || half.height !== size.y) {
+      if (half) half.dispose();
+      half = new THREE.WebGLRenderTarget(size.x, size.y, { stencilBuffer: true, format: THREE.RGBAFormat });
+      half.texture.encoding = THREE.sRGBEncoding;
+    }
+    renderer.setRenderTarget(half);
+    renderer.render(scene, camera);
+    show(half);
+  };
 
   sharp.draw = function (scene, camera) {
     const start = performance.now();
@@ -39,8 +58,7 @@ Brackets.sharp = function (renderer) {
       sized();
       renderer.setRenderTarget(target);
       renderer.render(scene, camera);
-      renderer.setRenderTarget(null);
-      renderer.render(sheet, eye);
+      show(target);
     } else sharp.plain(scene, camera);
     if (start - measured < AGAIN) return;
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, dot);  // waits for the picture

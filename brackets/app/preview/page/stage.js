@@ -41,6 +41,10 @@ Brackets.stage = function (host) {
   controls.screenSpacePanning = true;
   controls.addEventListener("change", aimed);
   const sharp = Brackets.sharp(renderer);
+  const LONG = 100;  // ms that a smooth drawing takes from which the eye turns over a coarser one
+  stage.coarse = false;
+  stage.coarser = [];  // called with whether what is drawn may be coarser
+  let turning = false;
   let asked = false, still = null, reach = 100, seen = { right: 100, up: 100 };
 
   stage.dirty = function () {
@@ -53,6 +57,7 @@ Brackets.stage = function (host) {
   function aimed() {
     stage.camera.updateMatrixWorld();
     for (const call of stage.moved) call(stage.camera);
+    turning = true;
     stage.dirty();
   }
 
@@ -64,8 +69,14 @@ Brackets.stage = function (host) {
     clearTimeout(still);
     lamp.position.copy(new THREE.Vector3(-0.45, 0.7, 1).transformDirection(camera.matrixWorld));
     lamp.target.position.set(0, 0, 0);
+    const coarse = plain && turning && sharp.took > LONG;
+    if (coarse !== stage.coarse) {
+      stage.coarse = coarse;
+      for (const call of stage.coarser) call(coarse);
+    }
+    if (!plain) turning = false;
     if (plain) {
-      sharp.plain(scene, camera);
+      (coarse ? sharp.coarse : sharp.plain)(scene, camera);
       still = setTimeout(() => stage.draw(true), sharp.rest());
     } else sharp.draw(scene, camera);
     stage.plain = plain;
@@ -77,7 +88,13 @@ Brackets.stage = function (host) {
     for (const call of stage.after) call(stage.camera);
   };
 
-  stage.slow = (yes) => { sharp.slow = yes; };
+  stage.slow = (yes, took) => { sharp.slow = yes; if (took !== undefined) sharp.took = took; };
+
+  // px on the page of a mm at what is looked at.
+  stage.scale = function () {
+    if (stage.camera === flat) return (host.clientHeight * flat.zoom) / (flat.top - flat.bottom);
+    return host.clientHeight / (2 * stage.away().length() * Math.tan((deep.fov * Math.PI) / 360));
+  };
 
   stage.theme = function (name) {
     const theme = Brackets.THEMES[name];
@@ -180,10 +197,20 @@ Brackets.stage = function (host) {
     aimed();
   };
 
-  stage.zoom = function (by) {
-    if (stage.camera === flat) flat.zoom *= by;
-    else deep.position.sub(controls.target).divideScalar(by).add(controls.target);
-    stage.camera.updateProjectionMatrix();
+  // About a place on the page, px, or the middle: what is there stays there.
+  stage.zoom = function (by, x, y) {
+    const held = x === undefined ? null : onTarget(x, y), camera = stage.camera;
+    if (camera === flat) {
+      flat.zoom *= by;
+      if (held) {
+        const shift = held.sub(controls.target).multiplyScalar(1 - 1 / by);
+        for (const p of [camera.position, controls.target]) p.add(shift);
+      }
+    } else {
+      const centre = held || controls.target.clone();
+      for (const p of [camera.position, controls.target]) p.sub(centre).divideScalar(by).add(centre);
+    }
+    camera.updateProjectionMatrix();
     controls.update();
     aimed();
   };
@@ -193,6 +220,15 @@ Brackets.stage = function (host) {
     const p = point.clone().project(stage.camera);
     return { x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight, z: p.z };
   };
+
+  // Where a ray through the page meets the plane across the eye's way that holds what is looked at.
+  function onTarget(x, y) {
+    const across = new THREE.Plane().setFromNormalAndCoplanarPoint(stage.away().normalize(), controls.target);
+    return stage.ray(x, y).intersectPlane(across, new THREE.Vector3());
+  }
+
+  // Whether the eye stands where a view of that name stands.
+  stage.looks = (name) => stage.away().normalize().distanceTo(new THREE.Vector3(...Brackets.VIEWS[name]).normalize()) < 1e-3;
 
   stage.ray = function (x, y) {
     const caster = new THREE.Raycaster();
