@@ -189,6 +189,7 @@ def _off(p: Point, a: Point, b: Point) -> float:
     return math.hypot(p[0] - a[0] - part * dx, p[1] - a[1] - part * dy)
 
 
+@keeps("set-up of the facts")
 def record(part: Part) -> dict[str, Any] | None:
     """What scripts may rely on: piece list, datum, dimensions, numbers of welds; None for a part of one piece."""
     found = set_up(part)
