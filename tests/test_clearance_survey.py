@@ -75,6 +75,7 @@ def test_rows_are_made_when_asked_for_and_read_as_a_tuple() -> None:
     rng = np.random.default_rng(3)
     parts = [box(20, 30, 10, tuple(rng.uniform(-60, 60, 3)), f"part {n}") for n in range(3)]
     others = [rod(5, 60, tuple(rng.uniform(-90, 90, 3)), f"rod {n}") for n in range(9)]
+    others[4] = rod(5, 60, tuple(parts[1].box.mean(axis=0)), "rod 4")  # fouls, and 4 mm are asked; elsewhere 30
     skipped = [(0, 0), (2, 8), (2, -1), (7, 1)]  # the last two are no pairs
     rows = clearance.survey(parts, others, [[2.0] * 9, [float(n) for n in range(9)], [30.0] * 9], skip=skipped)
     all_of_them = tuple(rows)
@@ -83,7 +84,8 @@ def test_rows_are_made_when_asked_for_and_read_as_a_tuple() -> None:
     assert clearance.worst_first(sorted(all_of_them, key=lambda row: (row.b, row.a))) == all_of_them
     assert {(row.i, row.j) for row in rows} == {(i, j) for i in range(3) for j in range(9)} - {(0, 0), (2, 8)}
     assert all((row.a, row.b) == (f"part {row.i}", f"rod {row.j}") for row in rows)
-    assert {row.gap.state for row in rows} >= {"far", "clear"}
+    assert {row.gap.state for row in rows} == {"far", "clear", "hit"}
+    assert min(rows, key=lambda row: row.spare).gap.state != rows[0].gap.state == "hit"
     assert rows == all_of_them
     assert all_of_them == rows
     assert rows != all_of_them[1:]
