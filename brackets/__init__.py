@@ -105,9 +105,9 @@ if TYPE_CHECKING:
     from brackets.bay.schema.record import Bay as Bay
     from brackets.clearance.bodies import Body as Body
     from brackets.clearance.bodies import body as body
+    from brackets.clearance.gap_rows import survey as gaps
     from brackets.clearance.gaps import Gap as Gap
     from brackets.clearance.gaps import gap as gap
-    from brackets.clearance.gaps import survey as gaps
     from brackets.clearance.motion import bush_moves as bush_moves
     from brackets.clearance.motion import powertrain_moves as powertrain_moves
     from brackets.clearance.motion import swing as swing
@@ -536,7 +536,8 @@ _NAMES = {
     "bay.on_bushes": "OnBushes on_bushes",
     "bay.schema.record": "Bay",
     "clearance.bodies": "Body body",
-    "clearance.gaps": "Gap gap survey=gaps",
+    "clearance.gap_rows": "survey=gaps",
+    "clearance.gaps": "Gap gap",
     "clearance.motion": "bush_moves powertrain_moves swing",
     "clearance.overlaps": "overlap",
     "clearance.paths": "path",

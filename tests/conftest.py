@@ -126,9 +126,10 @@ def rng(request: pytest.FixtureRequest) -> Callable[[int], random.Random]:
 @pytest.fixture
 def by_faces(monkeypatch: pytest.MonkeyPatch) -> None:
     """Gaps are settled face by face also where the hulls of the bodies would tell them."""
-    from brackets.clearance import gaps
+    from brackets.clearance import gap_rows, gaps
 
-    monkeypatch.setattr(gaps, "_by_hulls", lambda *_: None)
+    for module in (gaps, gap_rows):
+        monkeypatch.setattr(module, "by_hulls", lambda *_: None)
 
 
 @pytest.fixture

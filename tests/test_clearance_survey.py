@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 import subprocess
 import sys
 
@@ -13,6 +14,7 @@ import trimesh
 
 from brackets import clearance
 from brackets.core.errors import InputError
+from brackets.core.identity import identity
 
 V = cq.Vector
 
@@ -66,6 +68,60 @@ def test_declared_pairs_are_left_out_and_nothing_else() -> None:
     )
     assert [(row.i, row.j) for row in rows] == [(0, 1)]
     assert clearance.survey([], [rod(5, 40, (0, 0, 0))], 5) == ()
+
+
+def test_rows_are_made_when_asked_for_and_read_as_a_tuple() -> None:
+    """Order, equality, slices, sums, hash, words and pickle are those of the tuple of all of them."""
+    rng = np.random.default_rng(3)
+    parts = [box(20, 30, 10, tuple(rng.uniform(-60, 60, 3)), f"part {n}") for n in range(3)]
+    others = [rod(5, 60, tuple(rng.uniform(-90, 90, 3)), f"rod {n}") for n in range(9)]
+    others[4] = rod(5, 60, tuple(parts[1].box.mean(axis=0)), "rod 4")  # fouls, and 4 mm are asked; elsewhere 30
+    skipped = [(0, 0), (2, 8), (2, -1), (7, 1)]  # the last two are no pairs
+    rows = clearance.survey(parts, others, [[2.0] * 9, [float(n) for n in range(9)], [30.0] * 9], skip=skipped)
+    all_of_them = tuple(rows)
+    assert isinstance(rows, clearance.Rows)
+    assert len(rows) == len(all_of_them) == 25
+    assert clearance.worst_first(sorted(all_of_them, key=lambda row: (row.b, row.a))) == all_of_them
+    assert {(row.i, row.j) for row in rows} == {(i, j) for i in range(3) for j in range(9)} - {(0, 0), (2, 8)}
+    assert all((row.a, row.b) == (f"part {row.i}", f"rod {row.j}") for row in rows)
+    assert {row.gap.state for row in rows} == {"far", "clear", "hit"}
+    assert min(rows, key=lambda row: row.spare).gap.state != rows[0].gap.state == "hit"
+    assert rows == all_of_them
+    assert all_of_them == rows
+    assert rows != all_of_them[1:]
+    assert rows != list(all_of_them)
+    assert [rows[k] for k in range(-25, 25)] == [all_of_them[k] for k in range(-25, 25)]
+    for some in (slice(2, 7), slice(None, None, -3), slice(40, 50)):
+        assert rows[some] == all_of_them[some]
+    with pytest.raises(IndexError):
+        _ = rows[25]
+    assert (all_of_them[3] in rows, rows.index(all_of_them[3]), rows.count(all_of_them[3])) == (True, 3, 1)
+    assert tuple(reversed(rows)) == all_of_them[::-1]
+    assert rows + rows[:2] == all_of_them + all_of_them[:2] == (*all_of_them, *rows[:2])
+    assert all_of_them[:1] + rows == (all_of_them[0], *all_of_them)
+    assert (hash(rows), repr(rows)) == (hash(all_of_them), repr(all_of_them))
+    again = pickle.loads(pickle.dumps(rows))
+    assert (type(again), again) == (tuple, all_of_them)
+    assert identity(rows) == identity(all_of_them)
+
+
+def test_a_far_row_is_what_boxes_and_outermost_vertices_say() -> None:
+    """Of two boxes in line, by hand: 170 mm between them, and of the vertices nearest to each other the same."""
+    near, far = box(20, 20, 20, (0, 0, 0)), box(20, 20, 20, (190, 0, 0))
+    rows = clearance.survey([near], [far, rod(5, 40, (30, 0, 0))], 0.0)
+    found = rows[-1].gap
+    assert (found.state, found.how, found.faces) == ("far", "boxes", (-1, -1))
+    assert found.low == pytest.approx(170, abs=2e-6)
+    assert found.high == pytest.approx(math.dist(found.p, found.q), abs=2e-6)
+    assert (abs(found.p[0]), abs(found.q[0] - 190)) == (10, 10)
+    assert 170 <= found.high <= math.hypot(170 + 40, 20, 20)
+
+
+def test_nothing_asked_leaves_no_rows_and_more_than_all_pairs_is_no_pair() -> None:
+    parts, others = [box(20, 20, 20, (0, 0, 0))], [rod(5, 40, (12, 0, 0))]
+    for rows in (clearance.survey(parts, [], 5), clearance.survey(parts, others, 5, skip=[(0, 0)])):
+        assert (len(rows), tuple(rows), rows == (), bool(rows)) == (0, (), True, False)
+    assert clearance.survey(parts, others, -30.0)[0].gap.state == "hit"
 
 
 def test_survey_agrees_with_every_gap_taken_alone() -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import logging
 import os
 import subprocess
 import sys
+from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -199,3 +202,37 @@ def test_other_hidden_names_are_nobodys_litter(tmp_path: Path) -> None:
         (tmp_path / name).mkdir()
     fill(path, "cup.pdf")
     assert sorted(p.name for p in tmp_path.iterdir()) == sorted([*names, "cup"])
+
+
+@pytest.mark.parametrize("more", [{}, {"pieces": 1, "zeta": {"program": 2}}, {"a": '\n  "program": 3'}])
+def test_facts_have_the_sum_of_their_own_text_without_it(tmp_path: Path, more: dict[str, object]) -> None:
+    """Read by another way: the key taken out of what JSON reads, and all of it written again."""
+    facts.write({"files": [], **more}, tmp_path / "facts.json")
+    written = (tmp_path / "facts.json").read_bytes()
+    record = json.loads(written)
+    own = record.pop("own_sha256")
+    plain = json.dumps(record, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+    assert own == sha256(plain.encode()).hexdigest()
+    whole = json.dumps({**record, "own_sha256": own}, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+    assert written == whole.encode()
+
+
+@pytest.mark.parametrize(
+    ("edit", "ours"),
+    [
+        (lambda text: text, True),
+        (lambda text: json.dumps(json.loads(text)), True),  # spaced otherwise, and nothing else
+        (lambda text: text.replace('"a": 1', '"a": 2'), False),
+        (lambda text: text.replace('"own_sha256": "', '"own_sha256": "0'), False),
+        (lambda text: text + "\n  \n", True),
+    ],
+)
+def test_facts_that_a_person_edited_are_told_from_ours(
+    tmp_path: Path, edit: Callable[[str], str], ours: bool
+) -> None:
+    path = tmp_path / "facts.json"
+    facts.write({"files": [], "a": 1}, path)
+    path.write_text(edit(path.read_text()))
+    found = facts.listed(tmp_path)
+    assert found is not None
+    assert found["facts.json"] == (facts.digest_of(path) if ours else "")

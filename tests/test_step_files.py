@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 import pytest
@@ -14,7 +16,9 @@ from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
 from brackets.bay.stand import step_child, step_files
+from brackets.core import kept
 from brackets.core.errors import InputError
+from brackets.kernel.brep import content_of
 
 
 @pytest.fixture(scope="module")
@@ -47,6 +51,43 @@ def test_a_whole_file_is_the_same_solid_and_is_read_once(
     monkeypatch.setattr(step_files, "_by_child", None)
     again = step_files.read(tmp_path / "x.step", named="step", tolerance=0.05)
     assert again[0] is shape
+
+
+def test_a_file_is_read_once_for_all_processes_and_a_changed_one_anew(
+    tmp_path: Path, whole: bytes, keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kept by its content: under another name, read by another process, with nothing remembered."""
+    first = read(tmp_path, whole)
+    children: list[object] = []
+    ordinary = subprocess.run
+    monkeypatch.setattr(subprocess, "run", lambda *a, **k: children.append(a) or ordinary(*a, **k))
+    for name in ("x.step", "y.step"):
+        step_files._READ.clear()
+        kept.forget()
+        kept.flush()
+        again = read(tmp_path, whole, name)
+        assert (content_of(again[0]), again[1]) == (content_of(first[0]), first[1])
+    assert not children
+    read(tmp_path, whole.replace(b"END-ISO", b"\nEND-ISO"), "x.step")
+    assert len(children) == 1
+    step_files.read(tmp_path / "x.step", named="step", tolerance=0.1)
+    assert len(children) == 2
+
+
+def test_a_file_that_changes_while_it_is_read_is_not_kept(
+    tmp_path: Path, whole: bytes, keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ordinary = subprocess.run
+
+    def meanwhile(*args: Any, **kwargs: Any) -> Any:
+        done = ordinary(*args, **kwargs)
+        (tmp_path / "x.step").write_bytes(whole + b"\n")
+        return done
+
+    monkeypatch.setattr(subprocess, "run", meanwhile)
+    with pytest.raises(InputError, match="x.step, changed while it was read: start again"):
+        read(tmp_path, whole)
+    assert kept.amount()[0] == 0
 
 
 @pytest.mark.parametrize(

@@ -16,14 +16,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from brackets import fit, read_bay
+from brackets import fit, read_bay, recipe
 from brackets.app.cli import make_cmd
 from brackets.app.cli.app import main
 from brackets.app.cli.kept_run import kept_run
 from brackets.clearance import bodies
 from brackets.core import ahead
 from brackets.core import kept as store
-from brackets.kernel import mesh, shared, solids
+from brackets.core.finding import GEOMETRY, Finding, Level
+from brackets.drawing.record import Title
+from brackets.forming.shop_file import default
+from brackets.kernel import hidden_lines, mesh, shared, solids
+from brackets.output import bay_files, cut_files, dxf, svg
+from brackets.output.set_up import set_up_cuts
 
 BAY = """format = 1
 gap.fixed = {{ rest = 12, moved = 5, why = "ours, no source" }}
@@ -90,6 +95,69 @@ def test_a_bay_in_which_one_value_changed_comes_out_as_on_a_first_run(
         monkeypatch.setattr(store, "ENABLED", False)
         assert found(path) == warm, (key, values)
         monkeypatch.setattr(store, "ENABLED", True)
+
+
+def files_of(path: Path, into: Path) -> dict[str, bytes]:
+    bay_files.write(fit(read_bay(path)), into)
+    return written(into)
+
+
+@pytest.mark.fuzz
+def test_the_files_of_a_changed_bay_are_those_of_a_first_run(
+    keeping: Path, tmp_path: Path, fuzz: int, rng: Callable[[int], random.Random], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One value after another, all files written with what is kept of the bays before, and with nothing kept."""
+    path, values = tmp_path / "bay.toml", dict(START)
+    path.write_text(BAY.format(**values))
+    files_of(path, tmp_path / "out")
+    for n in range(min(fuzz, 50)):
+        key = rng(n).choice(sorted(CHOICES))
+        values[key] = rng(n).choice([one for one in CHOICES[key] if one != values[key]])
+        path.write_text(BAY.format(**values))
+        forget()
+        warm = files_of(path, tmp_path / "out")
+        forget()
+        monkeypatch.setattr(store, "ENABLED", False)
+        cold = files_of(path, tmp_path / "out")
+        monkeypatch.setattr(store, "ENABLED", True)
+        assert [name for name in {*warm, *cold} if warm.get(name) != cold.get(name)] == [], (key, values)
+
+
+def test_a_finding_in_other_words_draws_nothing_anew(
+    keeping: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A hose that is nearer changes what the tray's sheets say, and none of their drawings."""
+    path = tmp_path / "bay.toml"
+    path.write_text(BAY.format(**START))
+    before = files_of(path, tmp_path / "out")
+    path.write_text(BAY.format(**{**START, "hose": 100}))
+    forget()
+    for module, name in ((hidden_lines, "seen"), (cut_files, "drawn"), (dxf, "write"), (svg, "write")):
+        monkeypatch.setattr(module, name, lambda *_, **__: pytest.fail("drawn anew"))
+    after = files_of(path, tmp_path / "out")
+    changed = {name for name in before if before[name] != after[name]}
+    assert "tray.pdf" in changed
+    assert not {name for name in changed if name.endswith((".dxf", ".svg", ".stl"))}
+
+
+def test_set_up_sheets_are_drawn_once_for_all_that_is_said_of_a_part(
+    keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = recipe("cup_on_plate")
+    part = made.build(made.Params())
+    levels: tuple[Level, ...] = ("advice", "stop")
+    said = [Finding(level=of, code="c", piece="", sentence=f"a {of}", source=GEOMETRY) for of in levels]
+    one, other = Title(part="p", notes=("first",)), Title(part="p", notes=("other",), mind=("gloves",))
+    first = set_up_cuts(part, one, said[:1], shop=default())
+    store.forget()
+    store.flush()
+    monkeypatch.setattr(hidden_lines, "seen", lambda *_: pytest.fail("drawn anew"))
+    again = set_up_cuts(part, other, said[1:], shop=default())
+    sheets = [drawing for cut in again[:1] for drawing in cut.drawings]
+    assert [one.strokes for one in sheets] == [one.strokes for cut in first[:1] for one in cut.drawings]
+    assert {one.title.part for one in sheets} == {"p"}
+    assert all(one.title.stops and one.title.findings == (str(said[1]),) for one in sheets)
+    assert [one.title.notes for one in sheets if not one.name.startswith("set-up, welds")] == [("other",)] * 2
 
 
 def run(*words: str, keep: Path) -> subprocess.CompletedProcess[str]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 import brackets.kernel  # noqa: F401 (loads the kernel its own way, before anything below asks for it)
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
-from brackets.clearance.gaps import Gap, Row, gap, survey, worst_first
+from brackets.clearance.gap_rows import Row, Rows, survey, worst_first
+from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.motion import (
     Moves,
     Position,
@@ -35,6 +36,7 @@ __all__ = [
     "Pull",
     "Transform",
     "Row",
+    "Rows",
     "StraightLeg",
     "SweepResult",
     "SweptPair",

@@ -115,9 +115,9 @@ class Hull:
         balls, count = len(self.spots), len(arcs.radius)
         along = rows @ np.array(way)
         reach = along[: balls + count] + swell
-        up = along[balls + count : balls + 2 * count]
-        wide = np.sqrt(np.maximum(1.0 - up * up, 0.0))
         if count:
+            up = along[balls + count : balls + 2 * count]
+            wide = np.sqrt(np.maximum(1.0 - up * up, 0.0))
             by_arc = reach[balls:]
             by_arc += arcs.radius * wide
             by_arc[along[balls + 2 * count :] < arcs.half * wide] = -np.inf

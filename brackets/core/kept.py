@@ -212,8 +212,8 @@ def _await(key: str, written: bytes) -> None:
 
 def flush() -> None:
     """Write to the disk what waits for it."""
-    disk = _open()
-    if disk is None or not _WAITING:
+    disk = _open() if _WAITING else None
+    if disk is None:
         return
     waiting = dict(_WAITING)
     _WAITING.clear()

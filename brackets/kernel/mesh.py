@@ -22,6 +22,7 @@ from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
+from OCP.gp import gp_Pnt, gp_Pnt2d
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
@@ -32,7 +33,7 @@ from scipy.spatial import cKDTree
 from brackets.core.errors import InputError, KernelFailed
 from brackets.core.kept import keeps
 from brackets.core.place import HERE, Place
-from brackets.kernel.patches import Patch, in_parallel, patch
+from brackets.kernel.patches import Patch, in_parallel, patch, rows_of
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 
@@ -206,17 +207,25 @@ def _off_surface(face: TopoDS_Face, cut: Patch) -> float:
     kind = surface.GetType()
     if kind == GeomAbs_Plane:
         return 0.0
-    middles = np.vstack([(points[rows] + points[np.roll(rows, 1, axis=1)]).reshape(-1, 3) / 2])
+    a, b = _sides(rows)
+    middles = (points[a] + points[b]) / 2
     if kind == GeomAbs_Cylinder:
         round_ = surface.Cylinder()
         axis = np.array(_xyz(round_.Axis().Direction()))
         out = np.cross(middles - np.array(_xyz(round_.Location())), axis)
         return float(np.abs(np.linalg.norm(out, axis=1) - round_.Radius()).max())
-    flat = np.array([(uv.X(), uv.Y()) for uv in (cut.kept.UVNode(i + 1) for i in range(len(points)))])
-    uvs = np.vstack([((flat[rows] + flat[np.roll(rows, 1, axis=1)]) / 2).reshape(-1, 2), flat[rows].mean(axis=1)])
-    there = np.array([_xyz(surface.Value(float(u), float(v))) for u, v in uvs])
+    flat = rows_of(gp_Pnt2d.Coord, map(cut.kept.UVNode, range(1, len(points) + 1)), len(points), 2)
+    uvs = np.vstack([(flat[a] + flat[b]) / 2, flat[rows].mean(axis=1)])
+    there = rows_of(gp_Pnt.Coord, map(surface.Value, uvs[:, 0].tolist(), uvs[:, 1].tolist()), len(uvs), 3)
     spots = np.vstack([middles, points[rows].mean(axis=1)])
     return SAMPLED * float(np.linalg.norm(there - spots, axis=1).max())
+
+
+def _sides(rows: Triples) -> tuple[Triples, Triples]:
+    """Both ends of every edge of the triangles, each edge once."""
+    ways = np.sort(np.vstack([rows[:, [0, 1]], rows[:, [1, 2]], rows[:, [2, 0]]]), axis=1)
+    low, high = np.divmod(np.unique(ways[:, 0] * (rows.max() + 1) + ways[:, 1]), rows.max() + 1)
+    return low, high
 
 
 def _off_edges(face: TopoDS_Face, cut: Patch) -> float:

@@ -53,7 +53,7 @@ class Patch:
     def normals(self, face: TopoDS_Face) -> Floats:
         """(n, 3) float: the surface's own at each corner, to either side."""
         BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, self.kept)
-        found = _rows(gp_Dir.Coord, self.kept.Normal, len(self.corners))
+        found = rows_of(gp_Dir.Coord, map(self.kept.Normal, range(1, len(self.corners) + 1)), len(self.corners), 3)
         return found if self.place.IsIdentity() else found @ _motion(self.place)[:, :3].T
 
 
@@ -63,7 +63,8 @@ def patch(face: TopoDS_Face) -> Patch | None:
     kept = BRep_Tool.Triangulation_s(face, place)
     if kept is None or kept.NbTriangles() == 0:
         return None
-    corners, triples = _rows(gp_Pnt.Coord, kept.Node, kept.NbNodes()), _triples(kept)
+    count = kept.NbNodes()
+    corners, triples = rows_of(gp_Pnt.Coord, map(kept.Node, range(1, count + 1)), count, 3), _triples(kept)
     if not place.IsIdentity():
         rows = _motion(place)
         corners = corners @ rows[:, :3].T + rows[:, 3]
@@ -82,7 +83,12 @@ def _triples(kept: Poly_Triangulation) -> Whole:
     return np.fromiter(chain.from_iterable(each), np.int64, 3 * kept.NbTriangles()).reshape(-1, 3) - 1
 
 
-def _rows(figures: Callable[[object], Iterable[float]], one: Callable[[int], object], count: int) -> Floats:
-    """Figure by figure into one array: twice as quick as by way of a list (measured)."""
-    each = map(figures, map(one, range(1, count + 1)))
-    return np.fromiter(chain.from_iterable(each), np.float64, 3 * count).reshape(-1, 3)
+def rows_of(
+    figures: Callable[[object], Iterable[float]], things: Iterable[object], count: int, wide: int
+) -> Floats:
+    """(count, wide) float: the `figures` of each of the `count` things.
+
+    Figure by figure into one array: twice as quick as by way of a list (measured).
+    """
+    each = map(figures, things)
+    return np.fromiter(chain.from_iterable(each), np.float64, wide * count).reshape(-1, wide)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeGuard, assert_never
@@ -32,7 +32,7 @@ from brackets.bay.stand.owners import bay_cautions, of_part, sheet_cautions
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.clearance.greatest import Most
 from brackets.core.ahead import ahead
-from brackets.core.finding import verdict
+from brackets.core.finding import Finding, verdict
 from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.schema.reading import json_values, unstated
 from brackets.output import bay_lists, facts, formats
@@ -364,7 +364,7 @@ def _of_one(
         unfilled=part.unfilled,
         hand=part.hand,
     )
-    said = of_part(fit.bay, part.part, part.name, fit.findings)
+    said = [_as_printed(one) for one in of_part(fit.bay, part.part, part.name, fit.findings)]
     mind = sheet_cautions(fit.bay, part)
     strength = None if fit.held is None else strength_sheet(fit.held, part.name, title)
 
@@ -385,6 +385,11 @@ def _of_one(
         *kept_files("solids of a part", solids, part.part, stem),
         *kept_files("sheets of a part", sheets, part.part, stem, title, said, shop, mind, paper, alike, strength),
     )
+
+
+def _as_printed(finding: Finding) -> Finding:
+    """Without the figures that a sheet has in the words alone: their last digits draw no sheet anew."""
+    return replace(finding, value=None, limit=None, about=())
 
 
 def cut_here(thing: BayThing) -> TypeGuard[PlacedPart]:

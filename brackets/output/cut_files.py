@@ -14,6 +14,7 @@ from typing import Any, assert_never
 
 from brackets.core.errors import InputError
 from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.kept import keeps
 from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.place import HERE
 from brackets.core.schema.checked import Checked, fields
@@ -35,6 +36,7 @@ from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
 from brackets.output.blocks import SAYS
 from brackets.output.folder import unique_stems
+from brackets.output.kept_files import kept_files
 from brackets.output.paper import correction_of
 from brackets.rules.cautions import Caution, of_part
 
@@ -174,6 +176,20 @@ def cuts(
     the part where none are given. `shop` says which wraps it wants and how thick its paper is.
     """
     title = replace(title, mind=tuple(one.sentence for one in (of_part(part) if mind is None else mind)))
+    there = [piece.name for piece in part.pieces]
+    found = [_counted(cut, title, findings, there) for cut in _unjudged(part, untold(title), shop)]
+    return (*_tube_sheet(part, title, findings), *found)
+
+
+def untold(title: Title) -> Title:
+    """What a drawing is drawn with: its title without what is only printed beside it, so that a finding in other
+    words draws nothing anew."""
+    return Title(part=title.part, revision=title.revision)
+
+
+@keeps("sheets of like pieces")
+def _unjudged(part: Part, title: Title, shop: Shop) -> tuple[Cut, ...]:
+    """The sheets before anything is said of them; `title` is one that is `untold`."""
     names: dict[Any, list[str]] = {}
     sheets: dict[Any, tuple[Drawing, ...]] = {}
     looks: dict[Any, Any] = {}
@@ -185,13 +201,11 @@ def cuts(
             looks[own] = (not isinstance(piece, Turned), tuple(_look(drawing) for drawing in drawings))
             sheets.setdefault(looks[own], drawings)
         names.setdefault(looks[own], []).append(piece.name)
-    there = [piece.name for piece in part.pieces]
-    found = [
-        _counted(Cut(names=tuple(named), drawings=sheets[look], flat=look[0]), findings, there)
+    return tuple(
+        Cut(names=tuple(named), drawings=sheets[look], flat=look[0])
         for look, named in names.items()
         if sheets[look]
-    ]
-    return (*_tube_sheet(part, title, findings), *found)
+    )
 
 
 def _met(piece: Piece, part: Part) -> Iterator[Any]:
@@ -235,11 +249,20 @@ def write(
     named = ["-".join((name, cut.names[0], *_end(drawing))) for cut, drawing in blanks]
     mine = {name.lower()} if taken is None else taken
     for (_, drawing), stem in zip(blanks, unique_stems(named, mine), strict=True):
-        files += formats.write("blank", _headed(drawing), into, stem)
+        files += _cut_out(_headed(drawing), into, stem)
     for cut in found:
         if cut.rows:
             files += formats.write("tubes", formats.CutTable(cut.rows, cut.stops), into, f"{name}-tubes")
     return tuple(files)
+
+
+def _cut_out(drawing: Drawing, into: Path, stem: str) -> Iterator[str]:
+    """Writes the files of a blank or wrap, of which they show no more than they are given here."""
+    shown = replace(drawing, title=Title(part=drawing.title.part, stops=drawing.title.stops))
+    shown = replace(shown, facts=(), tables=(), notes=())
+    for name, data in kept_files("blank", lambda at: formats.write("blank", shown, at, stem), shown, stem):
+        (into / name).write_bytes(data)
+        yield name
 
 
 def _end(drawing: Drawing) -> tuple[str, ...]:
@@ -262,8 +285,8 @@ def _corner(p: tuple[float, float]) -> tuple[float, float]:
     return (round(p[0], ALIKE) + 0.0, round(p[1], ALIKE) + 0.0)
 
 
-def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
-    """The drawings with every piece's name on them, what is said of it, and how many to cut, or not to."""
+def _counted(cut: Cut, title: Title, findings: Sequence[Finding], pieces: Sequence[str]) -> Cut:
+    """The drawings under `title`, with every piece's name, what is said of it, and how many to cut, or not to."""
     told = _told(cut.names, findings, pieces)
     said = f"{len(cut.names)} wanted" if stopped(told) else f"cut {len(cut.names)}"
     facts = {**verdict_row(told), "piece": ", ".join(cut.names), "number": said}
@@ -271,7 +294,7 @@ def _counted(cut: Cut, findings: Sequence[Finding], pieces: Sequence[str]) -> Cu
     for drawing in cut.drawings:
         named = f"{drawing.name}, {PRINTED['stop'] if stopped(told) else said}"
         own = tuple(fact for fact in drawing.facts if fact[0] not in facts)
-        judged = replace(drawing, name=named, title=judged_title(drawing.title, told))
+        judged = replace(drawing, name=named, title=judged_title(title, told))
         sheets.append(replace(judged, facts=(*own[:1], *facts.items(), *own[1:])))
     return replace(cut, drawings=tuple(sheets))
 

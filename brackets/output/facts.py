@@ -165,7 +165,22 @@ def write(record: Mapping[str, Any], path: Path | str) -> None:
     path = Path(path)
     sums = {name: digest_of(path.parent / name) for name in record.get("files", ()) if name != path.name}
     whole = {**_signed(record), "sha256": sums}
-    path.write_bytes(text({**whole, OWN: sha256(text(whole)).hexdigest()}))
+    path.write_bytes(_with_own_sum(whole))
+
+
+def _with_own_sum(record: Mapping[str, Any]) -> bytes:
+    """The text of the record with the sum of its own text under OWN, in its place among the sorted keys: `text`
+    takes a tenth of a second for a bay, and this needs it once."""
+    plain = text(record)
+    after = min((key for key in record if key > OWN), default=None)
+    if after is None:
+        return text({**record, OWN: sha256(plain).hexdigest()})
+    at = plain.index(f'\n  "{after}": '.encode()) + 1
+    return plain[:at] + _own_line(sha256(plain).hexdigest()) + plain[at:]
+
+
+def _own_line(own: str) -> bytes:
+    return f'  "{OWN}": "{own}",\n'.encode()
 
 
 def told(record: Mapping[str, Any]) -> bytes:
@@ -209,11 +224,18 @@ def listed(folder: Path) -> dict[str, str] | None:
         sums = record.get("sha256") if isinstance(record, dict) else None
         if not isinstance(sums, dict) or "format" not in record:
             return None
-        plain = text({key: value for key, value in record.items() if key != OWN})
+        intact = _as_written(found, record)
     except (OSError, ValueError, RecursionError):
         return None
-    intact = sha256(plain).hexdigest() == record[OWN] if OWN in record else found == plain
     return {**{str(name): str(value) for name, value in sums.items()}, NAME: digest_of(path) if intact else ""}
+
+
+def _as_written(found: bytes, record: Mapping[str, Any]) -> bool:
+    """Whether the bytes of a facts.json, read as `record`, say what we wrote; how they are spaced is no matter."""
+    if sha256(found.replace(_own_line(str(record.get(OWN))), b"", 1)).hexdigest() == record.get(OWN):
+        return True
+    plain = text({key: value for key, value in record.items() if key != OWN})
+    return sha256(plain).hexdigest() == record[OWN] if OWN in record else found == plain
 
 
 def text(record: Mapping[str, Any]) -> bytes:

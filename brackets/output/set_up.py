@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from brackets.core.finding import Finding
+from brackets.core.kept import keeps
 from brackets.core.vectors import Vec, cross, dot, scale, unit
 from brackets.drawing.pictures import Picture, Seen
 from brackets.drawing.record import Drawing, Title
@@ -25,7 +26,7 @@ from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop import Shop
 from brackets.geometry.segments import Point
 from brackets.model.part import Part
-from brackets.output.cut_files import Cut, judged_title, verdict_row
+from brackets.output.cut_files import Cut, judged_title, untold, verdict_row
 from brackets.output.paper import AROUND, correction_of, sheets
 
 SLANTED: tuple[tuple[int, int, int], ...] = ((1, -1, 1), (-1, 1, 1), (1, -1, -1), (-1, 1, -1))
@@ -81,17 +82,28 @@ def _rooms(shop: Shop, paper: str | None) -> tuple[tuple[float, float], ...]:
 
 
 def _drawings(part: Part, found: SetUp, title: Title, rooms: tuple[tuple[float, float], ...]) -> Iterator[Drawing]:
+    brief = replace(title, notes=(), findings=title.urgent)
+    whole, of_welds = _drawn(part, found, untold(title), rooms)
+    yield from (replace(one, title=title) for one in whole)
+    yield from (replace(one, title=brief) for one in of_welds)
+
+
+@keeps("set-up drawings")
+def _drawn(
+    part: Part, found: SetUp, title: Title, rooms: tuple[tuple[float, float], ...]
+) -> tuple[tuple[Drawing, ...], tuple[Drawing, ...]]:
+    """The sheets of the pieces and views, and those of the welds; `title` is one that is `untold`."""
     from brackets.kernel.hidden_lines import seen
 
     frame = found.datum.frame
     x, y, z = frame.x, frame.up, frame.axis
     square = seen(part, ((scale(y, -1.0), x), (z, x), (scale(x, -1.0), scale(y, -1.0))), frame.at)
     slanted = _Slanted(part, found)
-    yield from piece_sheets(part, found, slanted.of_pieces(), title, rooms)
-    yield view_sheet(part, found, dict(zip((FRONT, ABOVE, LEFT), square, strict=True)), title, rooms)
+    pieces = piece_sheets(part, found, slanted.of_pieces(), title, rooms)
+    views = view_sheet(part, found, dict(zip((FRONT, ABOVE, LEFT), square, strict=True)), title, rooms)
+    whole = (*pieces, views)
     marks = slanted.of_welds(weld_marks(part))
-    brief = replace(title, notes=(), findings=title.urgent)
-    yield from weld_sheets(part, found, slanted.made, marks, brief, rooms)
+    return whole, tuple(weld_sheets(part, found, slanted.made, marks, title, rooms))
 
 
 class _Slanted:
@@ -177,6 +189,7 @@ def _off(p: Point, a: Point, b: Point) -> float:
     return math.hypot(p[0] - a[0] - part * dx, p[1] - a[1] - part * dy)
 
 
+@keeps("set-up of the facts")
 def record(part: Part) -> dict[str, Any] | None:
     """What scripts may rely on: piece list, datum, dimensions, numbers of welds; None for a part of one piece."""
     found = set_up(part)

@@ -87,11 +87,12 @@ def _identifier(*of: object) -> str:
 
 
 def _positions(lib3mf: Any, mesh: Mesh) -> Any:
-    return [lib3mf.Position((float(x), float(y), float(z))) for x, y, z in mesh.vertices]
+    """An array of theirs over ours: number by number it takes ten times as long."""
+    return (lib3mf.Position * len(mesh.vertices)).from_buffer(np.array(mesh.vertices, np.float32, order="C"))
 
 
 def _triangles(lib3mf: Any, mesh: Mesh) -> Any:
-    return [lib3mf.Triangle((int(a), int(b), int(c))) for a, b, c in mesh.faces]
+    return (lib3mf.Triangle * len(mesh.faces)).from_buffer(np.array(mesh.faces, np.uint32, order="C"))
 
 
 def _transform(lib3mf: Any, place: Place) -> Any:

@@ -22,6 +22,7 @@ from functools import cache
 from importlib import import_module
 from pathlib import Path
 
+from brackets.core import kept
 from brackets.core.errors import InputError
 from brackets.core.identity import program as sources
 from brackets.core.schema.rule import Plain
@@ -157,6 +158,7 @@ def work(
     if paths is None:
         return Missing()
     texts = tuple(text_of(_result(job, paths, each)) for each in values)
+    kept.flush()  # a worker is ended, not left to end, and others may ask for the same
     return Done(texts, time.perf_counter() - started)
 
 

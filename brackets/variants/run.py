@@ -137,6 +137,9 @@ class _Sent:
         self.job, self.store, self.executor, self.progress, self.limit = job, store, executor, progress, limit
         own = getattr(executor, "_max_workers", None)
         self.ahead = AHEAD * (count or (own if isinstance(own, int) and own > 0 else UNKNOWN))
+        self.begun = not (job.part and isinstance(executor, Workers))
+        """Whether a row is back: our workers then find what all rows of a bay share, its files above all, as the
+        first one kept it, in place of each working it out at the same time."""
         self.contents: dict[str, bytes] | None = None
         self.again: deque[Batch] = deque()
         self.size = 1
@@ -148,13 +151,14 @@ class _Sent:
         out: dict[Future[object], Batch] = {}
         try:
             while rest or self.again or out:
-                while len(out) < self.ahead and (rest or self.again):
+                while len(out) < (self.ahead if self.begun else 1) and (rest or self.again):
                     batch = self.again.popleft() if self.again else self._next(rest, len(out))
                     out[self._submit(batch)] = batch
                 done, _ = wait(out, timeout=TOLD, return_when=FIRST_COMPLETED)
                 self.progress.add(0)
                 for future in done:
                     self._back(future, out.pop(future))
+                    self.begun = True
         finally:
             for future in out:
                 future.cancel()

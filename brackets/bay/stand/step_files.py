@@ -11,6 +11,8 @@ import subprocess
 import sys
 import tempfile
 from collections import OrderedDict
+from hashlib import sha256
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +22,7 @@ from OCP.TopoDS import TopoDS_Shape
 from brackets.bay.stand import step_child
 from brackets.clearance.places import Array
 from brackets.core.errors import InputError, OutOfRange
+from brackets.core.kept import kept
 
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MOST = 100_000.0
@@ -84,7 +87,32 @@ def read(path: Path, *, named: str, tolerance: float) -> Found:
 def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
     if size > BIGGEST:
         raise OutOfRange(f"{named}, has {size / 1e6:.0f} MB, must be {BIGGEST / 1e6:.0f} MB or less")
-    declared = _whole(path.read_bytes(), named)
+    data = path.read_bytes()
+    declared, digest = _whole(data, named), sha256(data).hexdigest()
+    told, solid = kept(
+        "STEP file", lambda: _told(path, digest, named, tolerance), digest, tolerance, in_memory=False
+    )
+    *box, faces, valid = told.split()
+    low, high = np.array([float(v) for v in box]).reshape(2, 3)
+    wrong = strange(low, high, None, named=named)
+    if wrong:
+        raise InputError(wrong)
+    doubts = []
+    if int(faces) < declared:
+        doubts.append(f"{faces} of {declared} faces declared could be read: is the file damaged?")
+    if valid != "1":
+        doubts.append("it has faces or edges that do not fit together: is the file damaged?")
+    shape = TopoDS_Shape()
+    BinTools.Read_s(shape, BytesIO(solid))
+    if shape.IsNull():
+        raise InputError(f"{named}, has no shape in it")
+    return shape, tuple(doubts)
+
+
+def _told(path: Path, digest: str, named: str, tolerance: float) -> tuple[str, bytes]:
+    """What the child says of a file whose sha256 is `digest`, and the shape as it wrote it. Raises InputError where
+    it ends otherwise: that is asked again the next time."""
+    size = path.stat().st_size
     seconds = WORK[0] + WORK[1] * size / 1e6
     with tempfile.TemporaryDirectory(prefix="brackets-") as folder:
         out = Path(folder) / "shape.brep"
@@ -103,21 +131,9 @@ def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
             raise InputError(f"{named}, {told}")
         if done.returncode != 0:
             raise InputError(f"{named}, {_ended(done.returncode, seconds)}")
-        *box, faces, valid = told.split()
-        low, high = np.array([float(v) for v in box]).reshape(2, 3)
-        wrong = strange(low, high, None, named=named)
-        if wrong:
-            raise InputError(wrong)
-        doubts = []
-        if int(faces) < declared:
-            doubts.append(f"{faces} of {declared} faces declared could be read: is the file damaged?")
-        if valid != "1":
-            doubts.append("it has faces or edges that do not fit together: is the file damaged?")
-        shape = TopoDS_Shape()
-        BinTools.Read_s(shape, str(out))
-    if shape.IsNull():
-        raise InputError(f"{named}, has no shape in it")
-    return shape, tuple(doubts)
+        if sha256(path.read_bytes()).hexdigest() != digest:
+            raise InputError(f"{named}, changed while it was read: start again")
+        return told, out.read_bytes()
 
 
 def _whole(data: bytes, named: str) -> int:
