@@ -40,7 +40,7 @@ from brackets import Checked, InputError, Part, circle, count, flat_part, plate
 
 @dataclass(frozen=True, kw_only=True)
 class Params(Checked):
-    n: Annotated[int, count(0, 1000, "which one")] = 0
+    n: Annotated[int, count(0, 100_000, "which one")] = 0
 
 
 def build(p: Params) -> Part:
@@ -288,7 +288,7 @@ def _workers_of(pid: int) -> list[int]:
 @pytest.mark.skipif(sys.platform != "linux", reason="asks ps for the workers of a process")
 @pytest.mark.parametrize("number", ["SIGINT", "SIGKILL"])
 def test_workers_end_with_the_command_that_started_them(disc: Path, tmp_path: Path, number: str) -> None:
-    command = [sys.executable, "-m", "brackets", "family", "./disc.py", "--n", "100..899", "--workers", "2"]
+    command = [sys.executable, "-m", "brackets", "family", "./disc.py", "--n", "100..20099", "--workers", "2"]
     file = tmp_path / "out" / "disc_family" / "results.jsonl"
     started = subprocess.Popen(
         command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True

@@ -13,7 +13,7 @@ from typing import Any
 from brackets.bay.held_parts import BayHeld
 from brackets.hold.check import Check
 from brackets.hold.held import EXCEEDED, MET
-from brackets.hold.shown import used, way_said
+from brackets.hold.shown import figure, used, way_said
 
 CHECK_HEADS = ("used", "part", "place", "check", "case", "found", "allowed", "own", "the rule you entered")
 OWN = CHECK_HEADS.index("own")
@@ -44,7 +44,7 @@ class CheckRow:
         own = check.own_utilisation
         return (
             used(float(check.utilisation)), self.part, self.place, check.clause, self.case,
-            f"{_figure(check.value)}{unit}", f"{_figure(check.limit)}{unit}",
+            f"{figure(float(check.value))}{unit}", f"{figure(float(check.limit))}{unit}",
             "" if own is None else used(float(own)), "meets" if self.meets else "EXCEEDS",
         )  # fmt: skip
 
@@ -168,10 +168,6 @@ def notes(held: BayHeld) -> tuple[str, ...]:
     """What was assumed, of the bay and of each part, each once."""
     of_parts = [f"{part.name}: {note}" for part in held.parts if part.held is not None for note in part.held.notes]
     return tuple(dict.fromkeys((*held.notes, *of_parts)))
-
-
-def _figure(value: Any) -> str:
-    return f"{float(value):.4g}"
 
 
 def _rank(utilisation: float) -> float:

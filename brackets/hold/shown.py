@@ -15,6 +15,13 @@ def used(utilisation: float) -> str:
     return f"over {shown}" if utilisation > 1 and float(shown) <= 1 else shown
 
 
+def figure(value: float) -> str:
+    """Three figures, whole from 1000 on, never with a power of ten."""
+    if not math.isfinite(value) or abs(value) >= 1000:
+        return f"{value:.0f}"
+    return f"{float(f'{value:.3g}'):.6f}".rstrip("0").rstrip(".")
+
+
 def way_said(way: Vec) -> str:
     """A direction by its axis, else by its three parts."""
     for i, name in enumerate("xyz"):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from brackets.app.cli.screen import line, table
 from brackets.hold.held import Held, PartCheck
+from brackets.hold.shown import figure
 from brackets.hold.stress_ranges import StressRange
 
 SMALL = 0.001
@@ -53,7 +54,7 @@ def checks_text(checks: Sequence[PartCheck], title: str = "checks, the most used
         check = one.check
         used = check.own_utilisation
         second = [] if not own else ["" if used is None else _percent(float(used))]
-        figures = f"{_figure(float(check.value))} of {_figure(float(check.limit))} {check.unit}".rstrip()
+        figures = f"{figure(float(check.value))} of {figure(float(check.limit))} {check.unit}".rstrip()
         over = "met" if check.meets else "OVER"
         rows.append([_percent(float(check.utilisation)), *second, over, one.place, one.case, check.clause, figures])
     more = f": the worst of each place, {len(first)} of {len(checks)}; --json has all"
@@ -80,7 +81,7 @@ def stiffness_text(held: Held) -> str:
     rows = []
     for one in held.stiffness:
         way = ", ".join(f"{value + 0.0:.2f}" for value in one.least_way)
-        rows.append((one.seat, *(_figure(value) for value in one.along), _figure(one.least), way))
+        rows.append((one.seat, *(figure(value) for value in one.along), figure(one.least), way))
     head = ("seat", "x N/mm", "y N/mm", "z N/mm", "softest N/mm", "along")
     assumed = dict.fromkeys(word for one in held.stiffness for word in one.assumed)
     title = "stiffness of the part at its seats, in its own axes"
@@ -114,8 +115,4 @@ def _listed(title: str, told: Sequence[str]) -> str:
 
 def _percent(part: float) -> str:
     return "under 0.1 %" if part < SMALL else f"{100 * part:.3g} %" if part < 9.995 else f"{100 * part:.0f} %"
-
-
-def _figure(value: float) -> str:
-    return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.3g}"
 
