@@ -100,8 +100,8 @@ if TYPE_CHECKING:
     from brackets.bay.file import read as read_bay
     from brackets.bay.fitting import Fit as Fit
     from brackets.bay.fitting import fit as fit
-    from brackets.bay.on_bushes import OnBushes as OnBushes
-    from brackets.bay.on_bushes import on_bushes as on_bushes
+    from brackets.bay.hung.on_bushes import OnBushes as OnBushes
+    from brackets.bay.hung.on_bushes import on_bushes as on_bushes
     from brackets.bay.schema.record import Bay as Bay
     from brackets.clearance.bodies import Body as Body
     from brackets.clearance.bodies import body as body
@@ -533,7 +533,7 @@ _NAMES = {
     "app.preview.notebook": "show",
     "bay.file": "read=read_bay",
     "bay.fitting": "Fit fit",
-    "bay.on_bushes": "OnBushes on_bushes",
+    "bay.hung.on_bushes": "OnBushes on_bushes",
     "bay.schema.record": "Bay",
     "clearance.bodies": "Body body",
     "clearance.gap_rows": "survey=gaps",

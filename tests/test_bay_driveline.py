@@ -22,8 +22,8 @@ from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.props import props, top_at
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.stand.block import Block
-from brackets.bay.stand.mount_frames import place_of
+from brackets.bay.hung.block import Block
+from brackets.bay.hung.mount_frames import place_of
 from brackets.core.errors import BadFile
 from brackets.core.place import Place
 from brackets.output import bay_lists, formats

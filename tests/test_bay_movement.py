@@ -17,13 +17,13 @@ from test_hang_travel import turned
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.moving import Moved, by_pair, moves_of
 from brackets.bay.clear.regions import bush_ways
-from brackets.bay.clear.unloaded import no_weight
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.load_cases import load_cases_of
-from brackets.bay.movement import largest_turn
-from brackets.bay.on_bushes import on_bushes
+from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.hung.movement import largest_turn, movement_of
+from brackets.bay.hung.on_bushes import on_bushes
 from brackets.bay.schema.record import Bay
+from brackets.bay.stand.unloaded import no_weight
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
 from brackets.clearance.places import Transform
@@ -105,7 +105,7 @@ def bay_of(folder: Path, *, moves: str = "", stiffness: float = 250, more: str =
 def test_the_movement_is_the_sum_of_a_hand(tmp_path: Path) -> None:
     """100 kg on 1000 N/mm, known to 20 % as typed rows are: as typed it sags by 0.981 mm. On the softest, 800 N/mm,
     the weight and 1.5 times a bump of 2 g take it 4.903 mm down, 3.923 past where it is drawn."""
-    found = bay_of(tmp_path, moves="overshoot = 1.5").movement
+    found = movement_of(bay_of(tmp_path, moves="overshoot = 1.5"))
     assert found.how == "worked out"
     sag = 100 * G / 1000
     scatter = on_bushes(bay_of(tmp_path)).mounts[0]
@@ -120,24 +120,24 @@ def test_the_movement_is_the_sum_of_a_hand(tmp_path: Path) -> None:
 
 
 def test_a_bay_without_load_cases_stays_as_typed(tmp_path: Path) -> None:
-    assert bay_of(tmp_path, more=BODIES).movement.how == "none"
+    assert movement_of(bay_of(tmp_path, more=BODIES)).how == "none"
     typed = bay_of(tmp_path, moves="down = 3, roll = 2", more=BODIES)
-    assert (typed.movement.how, no_weight(typed)) == ("typed", None)
+    assert (movement_of(typed).how, no_weight(typed)) == ("typed", None)
     asked = bay_of(tmp_path, moves='down = 3, roll = 2, taken = "typed"')
     assert moves_of(asked) == moves_of(typed)
-    assert asked.movement.mounts == {}
+    assert movement_of(asked).mounts == {}
 
 
 def test_typed_travel_only_widens_what_is_worked_out(tmp_path: Path) -> None:
-    alone = bay_of(tmp_path).movement
-    both = bay_of(tmp_path, moves="up = 4, down = 0.5").movement
+    alone = movement_of(bay_of(tmp_path))
+    both = movement_of(bay_of(tmp_path, moves="up = 4, down = 0.5"))
     assert (alone.how, both.how) == ("worked out", "both")
     for one, other in zip(alone.whole.spans, both.whole.spans, strict=True):
         assert other[0] <= one[0]
         assert other[1] >= one[1]
     assert both.whole.travel[2] == (alone.whole.travel[2][0], 4)
     assert both.by[2] == ("bump", "typed")
-    assert bay_of(tmp_path, moves='up = 4, taken = "worked out"').movement.whole == alone.whole
+    assert movement_of(bay_of(tmp_path, moves='up = 4, taken = "worked out"')).whole == alone.whole
 
 
 @pytest.mark.parametrize(
@@ -158,7 +158,7 @@ def test_load_cases_without_what_holds_it_are_said_and_the_typed_movement_stays(
     path = tmp_path / "bay.toml"
     path.write_text(TOP.format(moves="down = 3", stiffness=250).replace("torsion = 1000", "torsion = 0")
                     + mounts().split("[[mount]]\nname = \"m1\"")[0] + CASES + BODIES, "utf-8")  # fmt: skip
-    found = read(path).movement
+    found = movement_of(read(path))
     assert found.how == "typed"
     assert "free to turn" in found.problem
 
@@ -174,7 +174,7 @@ def at_random(bay: Bay, chosen: random.Random) -> tuple[str, Transform]:
     soft = [mount.scaled(chosen.choice((mount.low, mount.high, chosen.uniform(mount.low, mount.high))))
             for mount in on.mounts]  # fmt: skip
     share = chosen.choice((0.0, 1.0, chosen.random()))
-    far = bay.movement.overshoot
+    far = movement_of(bay).overshoot
     felt = tuple(far * (share * a + (1 - share) * b) for a, b in zip(cases[0].felt, cases[1].felt, strict=True))
     found = reactions(on.mass.kg, on.mass.centroid, soft, felt=felt)  # type: ignore[arg-type]
     moved = found.movement - rest
@@ -314,7 +314,7 @@ def test_a_gap_that_is_too_small_says_the_case(tmp_path: Path) -> None:
 
 def test_a_turn_past_what_the_sum_is_good_for_stops(tmp_path: Path) -> None:
     limit = fit(bay_of(tmp_path, stiffness=50))
-    most = max(largest_turn(region) for region in limit.bay.movement.cases)
+    most = max(largest_turn(region) for region in movement_of(limit.bay).cases)
     assert 5 < most < 20
     (said,) = (finding for finding in limit.findings if finding.code == "movement" and finding.level == "stop")
     assert said.value == most
@@ -354,7 +354,7 @@ def test_a_late_mount_carries_nothing_as_drawn(tmp_path: Path) -> None:
     """Its own region is from where it is drawn; that of one that carries weight from a sag higher."""
     bay = bay_of(tmp_path)
     late = replace(bay, mounts=(*bay.mounts[:3], replace(bay.mounts[3], fit="after the weight is on")))
-    found = late.movement.mounts
+    found = movement_of(late).mounts
     weight = {name: regions[0] for name, regions in found.items()}
     assert all(region.name == "weight" for region in weight.values())
     assert isinstance(on_bushes(late).mounts[3], Mount)

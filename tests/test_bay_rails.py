@@ -19,15 +19,15 @@ from test_bay_seats import EARS, a_bay, judged
 
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
+from brackets.bay.hung.block import block_of, cold_formed_corner
+from brackets.bay.hung.mount_frames import MountFrame, frame_on
 from brackets.bay.schema.standing import KeepOut, Mount
 from brackets.bay.seats.ground import Ground, distance_from_keep_out, face_of
 from brackets.bay.seats.rules import HANG, SKIN, rail_findings, skin_findings
-from brackets.bay.stand.block import block_of, cold_formed_corner
 from brackets.bay.stand.bodies import keep_out_body
 from brackets.bay.stand.gap_rules import contacts
 from brackets.bay.stand.hands import reflected_bay
 from brackets.bay.stand.layers import met
-from brackets.bay.stand.mount_frames import MountFrame, frame_on
 from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import body
 from brackets.clearance.gaps import gap
@@ -557,7 +557,7 @@ def test_the_corners_of_a_rail_are_mirrored(tmp_path: Path) -> None:
     moved = replace(bay.powertrain, place_at=(3.0, -8.0, 5.0), place_yaw=4.0)
     plane = Plane((1.0, 2.0, 0.0), (0.2, 1.0, -0.1))
     (there,) = reflected_bay(replace(bay, keep_outs=(made,), powertrain=moved), plane).keep_outs
-    from brackets.bay.stand.mount_frames import place_of
+    from brackets.bay.hung.mount_frames import place_of
 
     def corners(of: KeepOut) -> list[Vec]:
         block = block_of(of)

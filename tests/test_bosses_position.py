@@ -45,8 +45,8 @@ def test_a_known_move_comes_back(roll, pitch, yaw, at):
 
 def test_it_is_the_place_a_bay_file_means():
     """The same four figures under [powertrain] put a drawn point where it was measured."""
+    from brackets.bay.hung.mount_frames import place_of
     from brackets.bay.schema.standing import Powertrain
-    from brackets.bay.stand.mount_frames import place_of
 
     measured = moved(2.0, -3.0, 4.0, (10.0, 5.0, -7.0))
     found = position(DRAWN, measured, PM, CRANK)

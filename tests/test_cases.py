@@ -56,7 +56,7 @@ TABLE: dict[str, tuple[list[str], int, list[tuple[str, str]]]] = {
             ("stop", "L1: its bolt comes out 0 of 32 mm"),
             ("stop", "L2: its bolt comes out 0 of 32 mm"),
             ("caution", "10.0 mm standing still, 35 asked"),
-            # its first gear, as worked out from its bushes, takes the engine further along this bush than its row says
+            # first gear, worked out from its bushes, takes the engine further along this bush than its row says
             ("caution", "engine_arm | engine_ears: 0.0 mm when moved (bush endways; by first gear), 0 asked"),
             ("caution", "engine_arm | engine_ears: 0.0 mm when moved (bush radially and endways; by first gear)"),
             ("caution", "its foot stands on bulkhead, 1.5 mm thick: a spreader plate or a doubler"),

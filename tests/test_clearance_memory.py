@@ -12,7 +12,7 @@ import trimesh
 
 from brackets.clearance import Body, body, gap
 from brackets.clearance import triangles as tri
-from brackets.clearance.gaps import _rough
+from brackets.clearance.gap_rows import BoxGaps
 from brackets.clearance.places import transform
 
 MB = 2**20
@@ -48,13 +48,14 @@ def test_many_bodies_are_compared_by_blocks() -> None:
     rng = np.random.default_rng(1)
     box = body(cq.Solid.makeBox(2, 2, 2))
     some = [[box.placed((np.eye(3), rng.uniform(0, 900, 3))) for _ in range(n)] for n in (100, 1000)]
-    low, high, *tips = _rough(*some)
-    assert peak(lambda: _rough(*some)) < 60
+    boxes = BoxGaps(*some)
+    assert peak(lambda: (boxes.low, boxes.gap(0, 0))) < 60
     for i, j in ((0, 0), (37, 512), (99, 999)):
         away = np.linalg.norm(some[0][i].tips[:, None] - some[1][j].tips[None], axis=2)
-        assert high[i, j] == away.min() + 1e-6
-        assert away[tips[0][i, j], tips[1][i, j]] == away.min()
-        assert low[i, j] <= away.min()
+        found = boxes.gap(i, j)
+        assert found.high == away.min() + 1e-6
+        assert np.linalg.norm(np.subtract(found.p, found.q)) == pytest.approx(away.min(), abs=1e-9)
+        assert found.low == boxes.low[i, j] <= away.min()
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -27,9 +27,7 @@ from brackets.app.preview.render_mesh import mesh_of_shape
 from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.paths import BayPath
 from brackets.bay.fitting import Fit
-from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import Lump, Powertrain
-from brackets.bay.stand.mount_frames import (
+from brackets.bay.hung.mount_frames import (
     about,
     axle_torque,
     firing,
@@ -39,6 +37,9 @@ from brackets.bay.stand.mount_frames import (
     traction_cap,
     turn,
 )
+from brackets.bay.hung.movement import BayMovement
+from brackets.bay.schema.record import Bay
+from brackets.bay.schema.standing import Lump, Powertrain
 from brackets.core.place import Place
 from brackets.core.tables.fasteners import hole
 from brackets.drawing.blank import blank
@@ -383,7 +384,7 @@ SCREEN: Any = SimpleNamespace(
     pairs=(FAR, NEAR, replace(FAR, rule=replace(ASKED, kind="steering_brakes"), a="a", b="b")),
     moved=MOVES,
     things=(SimpleNamespace(name="ears", kind="line"), SimpleNamespace(name="wall", kind="fixed")),
-    bay=SimpleNamespace(keep_outs=(), bare="mm"),
+    bay=SimpleNamespace(keep_outs=(), bare="mm", once=lambda make: BayMovement(about=(0.0, 0.0, 0.0))),
     paths=tuple(BayPath(**PATH | {"name": name, "low": 5.0, "high": 5.0}) for name in ("out", "the long way out")),
 )
 

@@ -18,12 +18,12 @@ from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
+from brackets.bay.hung.block import box_place
+from brackets.bay.hung.mount_frames import mount_frame
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import KeepOut, Mount
-from brackets.bay.stand.block import box_place
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.hands import _same, _value, reflected_bay
-from brackets.bay.stand.mount_frames import mount_frame
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.errors import BadFile, BadRecipe
@@ -200,7 +200,7 @@ def test_the_corners_of_a_box_are_mirrored(bay: Bay, plane: Plane, turned: dict[
 def test_the_powertrain_is_mirrored_where_it_stands(bay: Bay) -> None:
     place = {"place_at": (10.0, 5.0, -3.0), "place_roll": 4.0, "place_yaw": 2.0}
     moved = replace(bay, powertrain=replace(bay.powertrain, **place))  # type: ignore[arg-type]
-    from brackets.bay.stand.mount_frames import place_of
+    from brackets.bay.hung.mount_frames import place_of
 
     there, set_at = reflected_bay(moved, Plane()), place_of(moved.powertrain)
     for boss, image in zip(bay.bosses, there.bosses, strict=True):

@@ -12,7 +12,7 @@ import pytest
 
 from brackets import mode_findings, modes, on_bushes, read_bay, under_cases
 from brackets.app.cli.app import main
-from brackets.bay.load_cases import load_cases_of
+from brackets.bay.hung.load_cases import load_cases_of
 from brackets.hang.load import G
 from brackets.library.recipe import shipped
 

@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 
 from brackets import on_bushes, read_bay
 from brackets.app.cli.app import main
-from brackets.bay.drive import drive_of, pitch_radius_of
 from brackets.bay.expected_on_bushes import expected_on_bushes
 from brackets.bay.hanging import hanging, knows_idle
-from brackets.bay.load_cases import load_cases_of
-from brackets.bay.on_bushes import OnBushes
+from brackets.bay.hung.drive import drive_of, pitch_radius_of
+from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.hung.on_bushes import OnBushes
 from brackets.bay.schema.asked import ChainRow
 from brackets.bay.schema.drive_keys import CRANKS
 from brackets.bay.schema.record import Bay

@@ -20,7 +20,7 @@ from scipy.optimize import brentq, minimize
 
 from brackets import on_bushes, read_bay
 from brackets.bay.expected_on_bushes import expected_on_bushes
-from brackets.bay.load_cases import load_cases_of
+from brackets.bay.hung.load_cases import load_cases_of
 from brackets.library.recipe import shipped
 
 Array = npt.NDArray[np.float64]

@@ -128,7 +128,7 @@ def test_a_round_seat_wants_to_know_what_it_is_on(capsys: pytest.CaptureFixture[
 def test_a_bay_is_told_that_loads_are_typed_for_one_part(capsys: pytest.CaptureFixture[str]) -> None:
     status, _, err = run(capsys, "bay.toml", *BUMP)
     assert status == 2
-    assert "recipe = bay.toml, must be a recipe" in err
+    assert "--load = given with bay.toml, must be in the bay file" in err
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ ROOMS = (
     "__main__",
 )
 """From the lowest up: each room imports itself and what is named before it."""
-BAY_ROOMS = (("schema",), ("stand",), ("clear", "bolts", "seats"), ("position",), ("",), ("report",))
+BAY_ROOMS = (("schema",), ("hung",), ("stand",), ("clear", "bolts", "seats"), ("position",), ("",), ("report",))
 """The same within `bay`: those on one level do not import each other; "" is what lies in `bay` itself."""
 CORE_ROOMS = (("",), ("rulebook", "schema"), ("tables",))
 """The same within `core`: what a value may be is said without any table, and the rows of tables by it."""

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 from engine_bay import BOXES, written
+from preview_browser import Seen, metal, share
 from preview_live import running
-from test_page import Seen, browser, metal, share  # noqa: F401  # a fixture
 
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
@@ -31,7 +31,7 @@ GRIP = """() => { const box = document.getElementById('grip').getBoundingClientR
   return [box.x + box.width / 2, box.y + box.height / 2]; }"""
 
 @pytest.fixture(scope="module")
-def page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seen]:  # noqa: F811
+def page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seen]:
     path = written(tmp_path_factory.mktemp("by_hand"), BOXES)
     with running(str(path)) as address:
         seen = Seen(browser, address, viewport={"width": 1280, "height": 860})
@@ -201,7 +201,7 @@ def test_e_opens_the_panel_and_shuts_it(engine: Seen) -> None:
     assert "E" in (engine.page.text_content("#keys") or "")
 
 
-def test_another_page_sees_what_was_let_go_of(browser: Any, engine: Seen) -> None:  # noqa: F811
+def test_another_page_sees_what_was_let_go_of(browser: Any, engine: Seen) -> None:
     other = Seen(browser, engine.address)  # type: ignore[attr-defined]
     engine.run("() => Brackets.page.engine.move({ 2: 11 })")
     engine.until(FRESH, wanted=True)
@@ -247,7 +247,7 @@ def test_a_search_can_be_stopped(engine: Seen) -> None:
     assert engine.run("() => document.getElementById('engine-best').disabled") is False
 
 
-def test_a_phone_has_it_all(browser: Any, engine: Seen) -> None:  # noqa: F811
+def test_a_phone_has_it_all(browser: Any, engine: Seen) -> None:
     size = {"width": 390, "height": 844}
     phone = Seen(browser, engine.address, viewport=size, has_touch=True, is_mobile=True)  # type: ignore[attr-defined]
     phone.page.click("#engine")
@@ -260,7 +260,7 @@ def test_a_phone_has_it_all(browser: Any, engine: Seen) -> None:  # noqa: F811
     phone.page.close()
 
 
-def test_a_saved_page_has_no_grip(browser: Any, tmp_path: Path) -> None:  # noqa: F811
+def test_a_saved_page_has_no_grip(browser: Any, tmp_path: Path) -> None:
     file = tmp_path / "saved.html"
     file.write_text(saved_page(whole(source(str(written(tmp_path)), bare="mm"), {})), "utf-8")
     saved = Seen(browser, file.as_uri())

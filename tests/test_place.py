@@ -14,6 +14,7 @@ import trimesh
 from numpy.typing import NDArray
 
 from brackets.bay.file import read
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.position.limits import limits_of
 from brackets.bay.position.placing import (
     BareBay,
@@ -28,7 +29,6 @@ from brackets.bay.position.placing import (
 from brackets.bay.position.search import best_step, find_place, rounded, spread
 from brackets.bay.position.steps import best_distance, best_steps, slopes
 from brackets.bay.schema.standing import Powertrain
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError
 
 HEAD = 'format = 1\n[gap]\nfixed = { rest = 5, moved = 1, why = "our own choice" }\n'

@@ -55,7 +55,7 @@ NAMED = re.compile(
 
 NOT_OUTSIDE = (
     PRACTICE, "common practice; no source", GEOMETRY, SAMPLE,
-    "the bay file", "the recipe", "shop profile", "own row", "as typed",
+    "the bay file", "the recipe", "the family file", "shop profile", "own row", "as typed",
 )  # fmt: skip
 """Sources that name nothing published: the user's own words, the shapes, or nothing at all."""
 

@@ -32,11 +32,12 @@ from brackets.bay.checks import diagonals
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.clear.paths import WITHIN
 from brackets.bay.fitting import Fit
+from brackets.bay.hung.mount_frames import mass_of, mount_frame
+from brackets.bay.hung.movement import movement_of
 from brackets.bay.report.whole import to_buy
 from brackets.bay.schema.asked import EXPECTED_OF_FIT
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import bay_bodies
-from brackets.bay.stand.mount_frames import mass_of, mount_frame
 from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import skins
 from brackets.clearance.places import moved
@@ -213,7 +214,7 @@ MOUNTS = ("tray_left", "tray_right", "engine_right", "link_front", "link_rear")
 
 def places(bay: Bay) -> Iterator[tuple[Array, Array]]:
     """Turns and shifts of the powertrain, densely over what its file types and its bushes make more of."""
-    whole = bay.movement.whole
+    whole = movement_of(bay).whole
     for turns in itertools.product(*(np.linspace(*span, 5) for span in whole.turns)):
         rotation = turned(*turns)
         for shift in itertools.product(*(np.linspace(*span, 3) for span in whole.travel)):
@@ -223,7 +224,7 @@ def places(bay: Bay) -> Iterator[tuple[Array, Array]]:
 def test_its_bushes_turn_it_further_than_is_typed_and_shift_it_less(done: Fit) -> None:
     """Yaw by the pull of the chain, that the torque link takes off the middle; pitch by a foot on the kick start.
     All other ways the typed movement is more."""
-    movement = done.bay.movement
+    movement = movement_of(done.bay)
     assert (movement.how, movement.problem, movement.lacking) == ("both", "", ())
     more = {(i, end): by[end] for i, by in enumerate(movement.by) for end in (0, 1) if by[end] != "typed"}
     assert more == {(4, 0): "kick start", (5, 0): "pulling away", (5, 1): "first gear"}
@@ -235,7 +236,7 @@ def test_its_bushes_turn_it_further_than_is_typed_and_shift_it_less(done: Fit) -
 def test_with_no_weight_on_it_hangs_by_its_sag_over_where_it_is_drawn(done: Fit) -> None:
     """765 N on three bushes of 350 N/mm across their axes, of which one slants: three quarters of a mm; the bolts
     of the three and both paths are judged there, those of the link as drawn."""
-    at = done.bay.movement.unloaded
+    at = movement_of(done.bay).unloaded
     assert at is not None
     assert at.shift[2] == pytest.approx(78 * 9.80665 / 1050, rel=0.06)
     assert {one.name: one.unloaded for one in done.bolts if one.name in MOUNTS} == {

@@ -18,13 +18,13 @@ from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import ChassisBolt, stay_with_bolts
 from brackets.bay.clear.moving import TRAVEL_WORDS, Moved, in_words, moves_of
 from brackets.bay.clear.pairs import Pair
+from brackets.bay.hung.mount_frames import any_up
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES
 from brackets.bay.stand.bodies import BayBody, matrix
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap
 from brackets.bay.stand.hardware import OF_MOUNT
 from brackets.bay.stand.layers import HoleOn, holes_on
-from brackets.bay.stand.mount_frames import any_up
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.motion import Moves
 from brackets.clearance.own_moves import STAYS, IndependentGap, OwnMoves, independent_gap

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from brackets.bay.expected import NOTHING
-from brackets.bay.on_bushes import OnBushes
+from brackets.bay.hung.on_bushes import OnBushes
 from brackets.bay.schema.asked import EXPECTED_OF_HANG, ExpectedRow
 from brackets.bay.schema.loads import WEIGHT
 from brackets.bay.schema.record import Bay

@@ -13,7 +13,7 @@ from typing import Literal
 
 from brackets.bay.hang_study import movements_of, through_of
 from brackets.bay.hanging import Hanging, hanging
-from brackets.bay.on_bushes import OnBushes, on_bushes
+from brackets.bay.hung.on_bushes import OnBushes, on_bushes
 from brackets.bay.schema.record import Bay
 from brackets.core.errors import InputError, joined
 from brackets.core.finding import PRACTICE

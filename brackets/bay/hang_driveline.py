@@ -15,7 +15,7 @@ import numpy as np
 from brackets.bay.clear.drive_rules import KEPT
 from brackets.bay.clear.driveline import Drive, DriveFigure, drives_at
 from brackets.bay.hanging import Hanging
-from brackets.bay.stand.mount_frames import place_of
+from brackets.bay.hung.mount_frames import place_of
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.hang.statics import Reactions

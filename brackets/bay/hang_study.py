@@ -13,7 +13,7 @@ import numpy as np
 
 from brackets.bay.hang_driveline import DrivelineFigure, driveline_under
 from brackets.bay.hanging import Hanging
-from brackets.bay.stand.mount_frames import place_of
+from brackets.bay.hung.mount_frames import place_of
 from brackets.core.schema.reading import stated
 from brackets.core.vectors import Vec, unit
 from brackets.hang.findings import isolation_limit

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brackets.bay.expected_on_bushes import expected_on_bushes
-from brackets.bay.load_cases import load_cases_of
-from brackets.bay.on_bushes import OnBushes
+from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.hung.on_bushes import OnBushes
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding, worst_first
 from brackets.core.schema.reading import stated

@@ -13,8 +13,8 @@ from itertools import product
 
 import numpy as np
 
-from brackets.bay.load_cases import load_cases_of
-from brackets.bay.on_bushes import OnBushes, on_bushes
+from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.hung.on_bushes import OnBushes, on_bushes
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK
 from brackets.core.vectors import Vec, add, cross, scale, sub
@@ -157,7 +157,7 @@ def part_cases(
                 PartCase(
                     name=f"{case.name}{CORNER}{corner}",
                     counted="factored",
-                    why="scatter of the bushes",
+                    why=case.why,
                     loads=pushed,
                 )
             )

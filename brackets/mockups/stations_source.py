@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES, KeepOut
 from brackets.bay.stand.bodies import TOLERANCE, placed_keep_out
-from brackets.bay.stand.mount_frames import place_of
 from brackets.bay.stand.scan_files import read as read_scan
 from brackets.bay.stand.step_files import UNIT_MM
 from brackets.bay.stand.step_files import read as read_step

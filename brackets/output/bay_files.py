@@ -22,12 +22,13 @@ from brackets.bay.clear.props import prop_record
 from brackets.bay.clear.slack import Slack
 from brackets.bay.fitting import Fit
 from brackets.bay.held_sheet import strength_sheet
+from brackets.bay.hung.mount_frames import axle_torque, firing, mass_of, traction_cap
+from brackets.bay.hung.movement import movement_of
 from brackets.bay.report.rows import RuleRow, bolt_record, rule_rows
 from brackets.bay.report.worst import met, worst
 from brackets.bay.schema.standing import KeepOut
 from brackets.bay.seats.contact import SeatContact
 from brackets.bay.stand.hardware import Bought
-from brackets.bay.stand.mount_frames import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.stand.owners import bay_cautions, of_part, sheet_cautions
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.clearance.greatest import Most
@@ -62,7 +63,7 @@ def record(fit: Fit, *, files: tuple[str, ...] = (), marks: Marks = NO_MARKS) ->
             "traction_cap_nm": traction_cap(bay.powertrain),
             "firing_at_idle_hz": firing(bay.powertrain),
         },
-        "movement": movement_record(bay.movement),
+        "movement": movement_record(movement_of(bay)),
         "worst": [{"finding": asdict(one.finding), "do": one.do} for one in worst(fit)],
         "met": met(fit),
         **bay_lists.records(fit),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from brackets.bay.movement import NONE, BayMovement, Region
+from brackets.bay.hung.movement import NONE, BayMovement, Region
 from brackets.bay.schema.moves_keys import BOTH, TYPED, WORKED_OUT
 from brackets.output.schema_terms import Schema, each, names, one_of, or_null, point, table, text, value
 

@@ -88,8 +88,8 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
 
 def holding_of(bay: Bay) -> Holding | None:
     """With what a bay judges strength, None where it has no table [hold]. Raises BadFile where it cannot be."""
-    from brackets.bay.load_cases import load_cases_of
-    from brackets.bay.on_bushes import on_bushes
+    from brackets.bay.hung.load_cases import load_cases_of
+    from brackets.bay.hung.on_bushes import on_bushes
 
     typed = bay.holding
     if typed is None:

@@ -16,6 +16,8 @@ from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.clear.slack import SLACK_HEADS, slack_cells
 from brackets.bay.fitting import Fit
+from brackets.bay.hung.mount_frames import mass_of
+from brackets.bay.hung.movement import movement_of
 from brackets.bay.report.movement_rows import MOVEMENT_HEADS, hangs_unloaded, moved_as, movement_rows
 from brackets.bay.report.rows import (
     ADJUST_HEADS,
@@ -29,7 +31,6 @@ from brackets.bay.report.rows import (
     rule_rows,
 )
 from brackets.bay.report.worst import headline, worst
-from brackets.bay.stand.mount_frames import mass_of
 from brackets.bay.stand.owners import bay_cautions
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.finding import LEVELS, Finding
@@ -123,9 +124,9 @@ def _movement(fit: Fit) -> str:
     at = Lengths(fit.bay.bare)
     rows = [
         (word, at.figure(float(far), ".2f") if unit == "mm" else far, at.unit if unit == "mm" else unit, name)
-        for word, far, unit, name in movement_rows(fit.bay.movement)
+        for word, far, unit, name in movement_rows(movement_of(fit.bay))
     ]
-    about = ", ".join(at.figure(c, ".0f") for c in fit.bay.movement.about)
+    about = ", ".join(at.figure(c, ".0f") for c in movement_of(fit.bay).about)
     title = f"movement that is cleared, of the point {about}\n"
     return title + table(MOVEMENT_HEADS, rows, right=(1,)) if rows else ""
 
@@ -189,7 +190,7 @@ def _gaps(title: str, fit: Fit, found: Sequence[tuple[Pair, Moved | None]]) -> s
         head = ("spare", "less ±", *head[1:])
         rows = [(row[0], _less(fit, *both), *row[1:]) for row, both in zip(rows, found, strict=True)]
     right = range(len(head) - 2)
-    if fit.bay.movement.worked_out:
+    if movement_of(fit.bay).worked_out:
         head = (*head[:-1], "moved by", head[-1])
         rows = [(*row[:-1], move.case if move else "", row[-1]) for row, (_, move) in zip(rows, found, strict=True)]
     known = [_spare(*both) for both in found if _known(*both)]

@@ -12,7 +12,7 @@ from brackets.app.cli.screen import AsJson, Into, Paper
 if TYPE_CHECKING:
     from brackets.app.cli.hang_view import Hung
     from brackets.app.cli.kept_run import Done
-    from brackets.bay.on_bushes import OnBushes
+    from brackets.bay.hung.on_bushes import OnBushes
     from brackets.bay.schema.record import Bay
     from brackets.bay.schema.standing import Powertrain
 
@@ -64,7 +64,7 @@ def _hung(file: Path) -> Hung:
     from brackets.bay.bracket_stiffness import with_brackets
     from brackets.bay.file import read
     from brackets.bay.hanging import hanging
-    from brackets.bay.on_bushes import on_bushes
+    from brackets.bay.hung.on_bushes import on_bushes
     from brackets.core.errors import BadFile, InputError
 
     bay = read(file)

@@ -140,8 +140,8 @@ def not_kept(bare: BareBay, at: Array) -> Iterator[str]:
 def no_arm(bay: Bay) -> Iterator[str]:
     """A line for each mount that gives its part nothing to stand on."""
     for need in arm_needs(bay):
-        if need.why:
-            yield f"no arm at mount {need.mount}: {need.why}"
+        if need.reason:
+            yield f"no arm at mount {need.mount}: {need.reason}"
 
 
 def _level(one: PlaceGap) -> str:
@@ -181,7 +181,7 @@ def _arm_table(bay: Bay, at: Array, said: Lengths) -> Iterator[dict[str, Any]]:
     there, here = arm_needs(at_position(bay, at)), arm_needs(bay)
     if not there:
         return
-    rows = [row(_arm(new, old, said), things=(new.part,), level="stop" if new.why else "")
+    rows = [row(_arm(new, old, said), things=(new.part,), level="stop" if new.reason else "")
             for new, old in zip(there, here, strict=True)]  # fmt: skip
     columns = f"arm of mount|>reach {said.unit}|>longer by|>slope|>lean"
     note = "Bushes stay where they are typed. Of an arm on bosses from their middle to the bush, slope from level."

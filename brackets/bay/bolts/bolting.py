@@ -14,12 +14,12 @@ from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import ChassisBolt
 from brackets.bay.bolts.own_metal import InMetal, in_own_metal
 from brackets.bay.bolts.tool_access import Drawn, Fitted, Reached, drawn, reached
-from brackets.bay.clear.unloaded import NoWeight, no_weight
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bobbin_ends import EndBolt, StudNut, end_fasteners
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.hardware import MountBolt, mount_bolt
 from brackets.bay.stand.placed_part import PlacedBay
+from brackets.bay.stand.unloaded import NoWeight, no_weight
 from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.vectors import Vec, add, scale
 from brackets.survey.bolt_lengths import Tapped, Through

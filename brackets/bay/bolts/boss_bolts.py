@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from functools import cache
 from statistics import median_low
 
+from brackets.bay.hung.mount_frames import any_up, place_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Boss
 from brackets.bay.stand.bodies import TOLERANCE, BayBody, matrix
-from brackets.bay.stand.mount_frames import any_up, place_of
 from brackets.bay.stand.placed_part import BossHead
 from brackets.clearance.bodies import Body, body, crossings
 from brackets.core.place import Place

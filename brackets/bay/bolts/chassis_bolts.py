@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from brackets.bay.hung.mount_frames import any_up
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import TOLERANCE, BayBody
 from brackets.bay.stand.gap_rules import bolted_onto
 from brackets.bay.stand.layers import PULLED, Layer, holes_on, layers, met
-from brackets.bay.stand.mount_frames import any_up
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart, ThroughBolt
 from brackets.clearance.bodies import Body, body
 from brackets.core.errors import InputError

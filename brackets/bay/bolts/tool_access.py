@@ -13,9 +13,9 @@ from typing import Generic, TypeVar
 
 import numpy as np
 
+from brackets.bay.hung.mount_frames import any_up
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody, matrix
-from brackets.bay.stand.mount_frames import any_up
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import by_triangles, gap, settled

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.bay.clear.moving import in_words, moves_of
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.asked import CARDAN, ChainRow, ShaftRow
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.mount_frames import place_of
 from brackets.clearance.distances import PointDistance, point_distance
 from brackets.clearance.greatest import Most
 from brackets.clearance.motion import Moves

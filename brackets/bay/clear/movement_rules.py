@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brackets.bay.movement import largest_turn
+from brackets.bay.hung.movement import largest_turn, movement_of
 from brackets.bay.schema.moves_keys import TYPED, WORKED_OUT
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding
@@ -15,7 +15,7 @@ from brackets.hang.cases import LARGEST_TURN
 def movement_findings(bay: Bay) -> Iterator[Finding]:
     """A stop where the powertrain turns further than the sum is good for; a caution where there are load cases and
     nothing could be worked out, and where no case pulls it some way and nothing is typed either."""
-    movement = bay.movement
+    movement = movement_of(bay)
     if movement.problem:
         yield MOVEMENT.finding(
             piece="powertrain",

@@ -14,7 +14,7 @@ from itertools import product
 
 from brackets.bay.clear.known import known
 from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, case_of, cases_of, moves_in
-from brackets.bay.movement import NONE
+from brackets.bay.hung.movement import NONE, movement_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
@@ -93,7 +93,7 @@ class Moved:
 def moves_of(bay: Bay) -> Moves | None:
     """The movement of the powertrain that is cleared, or None where the file gives none. Raises BadFile where the
     movement worked out is asked for and cannot be."""
-    movement = bay.movement
+    movement = movement_of(bay)
     return None if movement.how == NONE else moves_in(movement.whole, movement.about)
 
 

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from brackets.bay.clear.unloaded import no_weight
 from brackets.bay.schema.asked import POWERTRAIN, LegRow, PathEntry, StraightLegRow
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Gap, Mount
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.stand.hardware import OF_MOUNT
+from brackets.bay.stand.unloaded import no_weight
 from brackets.clearance.motion import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
 from brackets.core.ahead import ahead

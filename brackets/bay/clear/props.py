@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from brackets.bay.hung.block import Block, block_of
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.asked import PropRow
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.block import Block, block_of
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import PROP, PROP_HEIGHT

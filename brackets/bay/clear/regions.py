@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.movement import Region, largest_turn, radial_axial
+from brackets.bay.hung.movement import Region, largest_turn, movement_of, radial_axial
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.hardware import bush_of
@@ -48,7 +48,7 @@ class CaseMoves:
 
 def cases_of(bay: Bay) -> tuple[CaseMoves, ...]:
     """Each case by itself; none where nothing is worked out."""
-    movement = bay.movement
+    movement = movement_of(bay)
     if not movement.worked_out:
         return ()
     return tuple(CaseMoves(region.name, moves_in(region, movement.about)) for region in movement.cases)
@@ -110,7 +110,7 @@ def bush_ways(bay: Bay, mount: Mount, a: Body, b: Body) -> tuple[BushWay, ...]:
     carries what of one half may come near the other.
     """
     row = bush_of(bay, mount)
-    regions = bay.movement.mounts.get(mount.name, ())
+    regions = movement_of(bay).mounts.get(mount.name, ())
     radial, axial = BushWay(by=RADIALLY, radial=row.travel_radial), BushWay(by=ENDWAYS, axial=row.travel_axial)
     if not regions:
         return radial, axial

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import at_least
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.asked import SlackRow
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.mount_frames import place_of
 from brackets.clearance.distances import PointDistance, point_distance
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import SLACK, SLACK_LEAST

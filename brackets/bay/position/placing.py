@@ -13,12 +13,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from brackets.bay.hung.mount_frames import turn, turned_about
 from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Powertrain
 from brackets.bay.stand.bodies import BayBody, keep_out_body, matrix
 from brackets.bay.stand.gap_rules import GapRule, contacts, required_gap
-from brackets.bay.stand.mount_frames import turn, turned_about
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, State, by_boxes, by_triangles, gap
 from brackets.clearance.inside import contained_point

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from brackets.bay.hung.mount_frames import mount_frame, place_of
 from brackets.bay.position.placing import vec
 from brackets.bay.schema.asked import POWERTRAIN
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import LINK, Mount
-from brackets.bay.stand.mount_frames import mount_frame, place_of
 from brackets.core.errors import InputError
 from brackets.core.vectors import Vec, dot, length, sub, unit
 
@@ -28,7 +28,7 @@ class ArmNeed:
     """What one half of a mount asks of its part.
 
     onto: the rail, or "bosses E1, E2"; reach in mm, slope and lean in degrees, None where the bay cannot work them
-    out; why: then the reason. start, end: from what it is fixed to, to the bush, mm; None with `why`.
+    out; reason: why not, then. start, end: from what it is fixed to, to the bush, mm; None with `reason`.
     """
 
     mount: str
@@ -39,7 +39,7 @@ class ArmNeed:
     lean: float | None = None
     start: Vec | None = None
     end: Vec | None = None
-    why: str = ""
+    reason: str = ""
 
 
 def arm_needs(bay: Bay) -> tuple[ArmNeed, ...]:
@@ -62,8 +62,8 @@ def _on_rail(bay: Bay, mount: Mount, side: str, part: str, onto: str) -> ArmNeed
     try:
         stand = mount_frame(bay, mount, side)
     except InputError as error:
-        why = "; ".join(line.removeprefix(f"mount {mount.name}: ") for line in error.problems)
-        return ArmNeed(mount=mount.name, part=part, onto=onto, why=why)
+        reason = "; ".join(line.removeprefix(f"mount {mount.name}: ") for line in error.problems)
+        return ArmNeed(mount=mount.name, part=part, onto=onto, reason=reason)
     reach, slope, lean = (float(stand.values[f"rail {name}"]) for name in ("reach", "slope", "lean"))
     foot = stand.frame.point((0.0, reach, 0.0))
     return ArmNeed(
@@ -79,7 +79,7 @@ def _on_bosses(bay: Bay, mount: Mount, side: str, entry: PartEntry) -> ArmNeed:
     way, far = sub(end, start), length(sub(end, start))
     onto = f"{'boss' if len(bosses) == 1 else 'bosses'} {', '.join(boss.name for boss in bosses)}"
     if far == 0:
-        return ArmNeed(mount=mount.name, part=entry.row.name, onto=onto, why="the bush stands in its bosses")
+        return ArmNeed(mount=mount.name, part=entry.row.name, onto=onto, reason="the bush stands in its bosses")
     across = dot(unit(mount.axis), unit(place.direction(bosses[0].normal)))
     return ArmNeed(
         mount=mount.name,

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 
 from brackets.bay.clear.moving import TRAVEL_WORDS, TURNS
-from brackets.bay.clear.unloaded import no_weight
 from brackets.bay.fitting import Fit
-from brackets.bay.movement import BayMovement
+from brackets.bay.hung.movement import BayMovement, movement_of
 from brackets.bay.schema.moves_keys import BOTH, TYPED
 from brackets.bay.schema.record import Bay
+from brackets.bay.stand.unloaded import no_weight
 from brackets.core.schema.reading import stated
 
 MOVEMENT_HEADS = ("movement", "at most", "unit", "by")
@@ -21,7 +21,7 @@ LITTLE = 0.005
 
 def moved_as(bay: Bay) -> str:
     """How the movement is known: typed as it stands in the file, or by which cases it is worked out."""
-    movement, p = bay.movement, bay.powertrain
+    movement, p = movement_of(bay), bay.powertrain
     typed = (
         f"roll {p.moves_roll:g}, pitch {p.moves_pitch:g}, yaw {p.moves_yaw:g} deg; up {p.moves_up:g},"
         f" down {p.moves_down:g}, fore {p.moves_fore:g}, aft {p.moves_aft:g}, side {p.moves_side:g} mm (typed)"
@@ -50,7 +50,7 @@ def movement_rows(movement: BayMovement) -> Iterator[tuple[str, str, str, str]]:
 
 def hangs_unloaded(fit: Fit) -> str:
     """Where the powertrain hangs with its weight on a hoist, and what is judged there; "" where it is not known."""
-    at, hung = fit.bay.movement.unloaded, no_weight(fit.bay)
+    at, hung = movement_of(fit.bay).unloaded, no_weight(fit.bay)
     if at is None or hung is None:
         return ""
     shift = ", ".join(

@@ -13,11 +13,11 @@ from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import NUT, WASHERS, ChassisBolt
 from brackets.bay.fitting import Fit
+from brackets.bay.hung.mount_frames import any_up, mass_of
 from brackets.bay.schema.asked import POWERTRAIN
 from brackets.bay.schema.standing import LINK, Mount
 from brackets.bay.stand.bobbin_ends import EndBolt, StudNut
 from brackets.bay.stand.hardware import MountBolt, bush_of
-from brackets.bay.stand.mount_frames import any_up, mass_of
 from brackets.core import vectors
 from brackets.core.place import Place
 from brackets.core.vectors import scale

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any, TypeVar, cast
 
 from brackets.bay.schema.asked import (
     POWERTRAIN,
@@ -44,8 +44,7 @@ from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.hold.typed import HoldRow
 from brackets.model.part import Plane
 
-if TYPE_CHECKING:
-    from brackets.bay.movement import BayMovement
+T = TypeVar("T")
 
 DEFAULT_GAPS: Mapping[str, Gap] = {
     "fixed": Gap(rest=15.0, moved=5.0, why="common practice, no source: a block of wood, 15 mm"),
@@ -142,11 +141,14 @@ class Bay(Shown):
         return Plane() if self.centre_plane is None else Plane(self.centre_plane.at, self.centre_plane.normal)
 
     @cached_property
-    def movement(self) -> BayMovement:
-        """How far the powertrain moves, typed or worked out; raises BadFile where what is asked for cannot be."""
-        from brackets.bay.movement import movement_of
+    def _once(self) -> dict[Callable[[Bay], Any], Any]:
+        return {}
 
-        return movement_of(self)
+    def once(self, make: Callable[[Bay], T]) -> T:
+        """What a function of this bay alone returns, worked out when it is first asked for."""
+        if make not in self._once:
+            self._once[make] = make(self)
+        return cast("T", self._once[make])
 
     @cached_property
     def part_by_name(self) -> Mapping[str, PartEntry]:

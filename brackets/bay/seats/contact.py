@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from brackets.bay.hung.block import side_word
 from brackets.bay.schema.record import Bay
 from brackets.bay.seats.ground import Ground, beside_and_past, face_of, ground, on_boxes
 from brackets.bay.seats.patch import Patch, flat_patch, round_patch
-from brackets.bay.stand.block import side_word
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.clearance.bodies import body

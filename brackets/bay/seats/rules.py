@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from brackets.bay.hung.block import cold_formed_corner
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
 from brackets.bay.seats.contact import SeatContact
-from brackets.bay.stand.block import cold_formed_corner
 from brackets.bay.stand.hardware import bush_of, cup_of, play_of
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import PRACTICE, Finding, Level

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from brackets.bay.hung.mount_frames import any_up, mount_frame
 from brackets.bay.schema.asked import POWERTRAIN
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES, Mount
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.layers import PULLED, holes_on
-from brackets.bay.stand.mount_frames import any_up, mount_frame
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bobbin, BobbinEnd

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from brackets.bay.hung.movement import movement_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Gap
 from brackets.bay.stand.bodies import BayBody
@@ -129,6 +130,6 @@ def is_relevant_pair(bay: Bay, a: BayBody, b: BayBody) -> bool:
 
 def _travel(bay: Bay) -> float:
     """mm: no boss goes further than this in the movement that is cleared."""
-    whole = bay.movement.whole
+    whole = movement_of(bay).whole
     straight = math.hypot(*(max(map(abs, span)) for span in whole.travel))
     return straight + FAR_OUT * math.radians(sum(max(map(abs, span)) for span in whole.turns))

@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from brackets.bay.hung.block import UPRIGHT, box_place, corner_way, corner_word
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.block import UPRIGHT, box_place, corner_way, corner_word
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.schema.checked import fields
@@ -68,7 +68,7 @@ def reflected_bay(bay: Bay, plane: Plane) -> Bay:
 
     Keep-outs that are meshes stay where they are: nothing is built on them.
     """
-    from brackets.bay.stand.mount_frames import place_of
+    from brackets.bay.hung.mount_frames import place_of
 
     place = place_of(bay.powertrain)
     still = replace(

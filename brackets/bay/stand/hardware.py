@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from brackets.bay.hung.mount_frames import mount_frame
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
-from brackets.bay.stand.mount_frames import mount_frame
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.schema.checked import Checked

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import Mount
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, sub
 from brackets.model.part import Part

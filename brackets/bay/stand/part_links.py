@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
 
+from brackets.bay.hung.mount_frames import mount_frame, place_of
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.stand.gap_rules import bolted_onto
 from brackets.bay.stand.hardware import bush_of, play_of
 from brackets.bay.stand.layers import depth_at
-from brackets.bay.stand.mount_frames import mount_frame, place_of
 from brackets.core.errors import OutOfRange
 from brackets.core.finding import Finding
 from brackets.core.names import nearest

@@ -7,13 +7,13 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from brackets.bay.hung.mount_frames import any_up, mount_frame
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import LINK
 from brackets.bay.stand.bobbin_ends import bobbin_bought
 from brackets.bay.stand.hands import hands, reflected_bay, reflected_entry
 from brackets.bay.stand.hardware import Bought, bought_of, bush_of, cup_of
 from brackets.bay.stand.misfits import by_bushes, misfits
-from brackets.bay.stand.mount_frames import any_up, mount_frame
 from brackets.bay.stand.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.ahead import ahead

@@ -15,7 +15,7 @@ STRENGTH = library_rule(
 )
 STRENGTH_SCOPE = library_rule(
     "strength scope",
-    caution("the scope of each clause"),
+    caution("EN 1993-1-1:2005, EN 1993-1-8:2005"),
     asks="Every place of a part that carries load is covered by the clause it is checked by; the rest is judged by"
     " whoever signs.",
 )

@@ -182,7 +182,7 @@ Brackets.parts = function (stage) {
       const lit = parts.picked.includes(item.unit) || parts.picked.includes(item.name) || parts.picked.includes(item.thing);
       const moving = item.what === "foul" && (apart > 0 || rocking || folded < 1 || carried || driving()), fouled = any(parts.fouled, item.thing);
       item.node.visible = !unit.hidden && !moving && !any(parts.away, item) && !(item.of || []).some((name) => parts.units.get(name) && parts.units.get(name).hidden);
-      item.ghost = (unit.through || (carried && item.side === "powertrain" && !parts.rides(item))) && item.what !== "foul";
+      item.ghost = (unit.through || (Boolean(carried) && item.side === "powertrain" && !parts.rides(item))) && item.what !== "foul";
       const material = item.face.material;
       material.color.copy(Brackets.linear(lit && !fouled ? C.picked : parts.colour(item)));
       material.transparent = item.ghost;

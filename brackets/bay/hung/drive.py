@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.asked import ChainRow
 from brackets.bay.schema.drive_keys import LEFT, RIGHT
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Powertrain
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError
 from brackets.core.schema.reading import stated
 from brackets.core.tables.chains import CHAIN_PITCHES, pitch_radius

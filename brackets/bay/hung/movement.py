@@ -14,11 +14,11 @@ from typing import Any
 
 import numpy as np
 
-from brackets.bay.load_cases import load_cases_of
-from brackets.bay.on_bushes import AFTER, on_bushes
+from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.hung.mount_frames import about as rocks_about
+from brackets.bay.hung.on_bushes import AFTER, on_bushes
 from brackets.bay.schema.moves_keys import BOTH, TYPED, WORKED_OUT
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.mount_frames import about as rocks_about
 from brackets.core.errors import BadFile, InputError
 from brackets.core.kept import keeps
 from brackets.core.vectors import Vec
@@ -107,10 +107,14 @@ class BayMovement:
 
 
 def movement_of(bay: Bay) -> BayMovement:
-    """How far the powertrain moves, by [powertrain] moves and the load cases.
+    """How far the powertrain moves, by [powertrain] moves and the load cases; worked out once a bay.
 
     bay: as read. Raises BadFile where the movement worked out is asked for and cannot be.
     """
+    return bay.once(_movement)
+
+
+def _movement(bay: Bay) -> BayMovement:
     typed, taken = _typed(bay), bay.powertrain.moves_taken
     try:
         made = None if taken == TYPED else _worked_out(bay)

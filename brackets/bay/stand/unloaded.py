@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brackets.bay.on_bushes import AFTER
+from brackets.bay.hung.movement import movement_of
+from brackets.bay.hung.on_bushes import AFTER
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK
 from brackets.bay.stand.bodies import BayBody
@@ -62,8 +63,8 @@ class NoWeight:
 
 def no_weight(bay: Bay) -> NoWeight | None:
     """With nothing on the bushes; None where their movement is not worked out."""
-    at = bay.movement.unloaded
-    if at is None or not bay.movement.worked_out:
+    at = movement_of(bay).unloaded
+    if at is None or not movement_of(bay).worked_out:
         return None
     turn, centre = np.asarray(at.turn), np.asarray(at.centre)
     angle = float(np.linalg.norm(turn))

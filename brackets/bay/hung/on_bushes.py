@@ -12,11 +12,11 @@ from itertools import groupby
 
 import numpy as np
 
-from brackets.bay.drive import drive_of, engine_of
+from brackets.bay.hung.drive import drive_of, engine_of
+from brackets.bay.hung.mount_frames import mass_of
+from brackets.bay.hung.snubbers import stops_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount as MountRow
-from brackets.bay.snubbers import stops_of
-from brackets.bay.stand.mount_frames import mass_of
 from brackets.core.errors import InputError, joined
 from brackets.hang.bush import BushSprings, springs_of_row
 from brackets.hang.drive import Drive, Grip

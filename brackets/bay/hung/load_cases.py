@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from brackets.bay.drive import NM, gears_of
-from brackets.bay.on_bushes import OnBushes
+from brackets.bay.hung.drive import NM, gears_of
+from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.hung.on_bushes import OnBushes
 from brackets.bay.schema.loads import LoadCaseEntry
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.mount_frames import place_of
 from brackets.core.errors import InputError, joined
 from brackets.core.vectors import Vec
 from brackets.hang.drive import DriveReaction, drive_reactions
