@@ -12,9 +12,11 @@ from brackets.bay.held_rows import CHECK_HEADS, FATIGUE, STIFF_HEADS, WELD_HEADS
 
 
 def tables(held: BayHeld) -> Iterator[dict[str, Any]]:
-    """None that is empty; each row lights the part it is of."""
-    title = f"Checks by hand, the most used first. {held_rows.said(held)}"
-    rows = [row(one.cells, things=(one.part,)) for one in held_rows.check_rows(held)]
+    """None that is empty; the checks most used first; each row lights the part it is of."""
+    title = f"Strength by hand: {held_rows.said(held).removeprefix('strength: ')}"
+    rows = [
+        row(one.cells, things=(one.part,), level="" if one.meets else "stop") for one in held_rows.check_rows(held)
+    ]
     yield from _listed("strength", title, _heads(CHECK_HEADS, 0), rows)
     welds = [row(one.cells, things=(one.part,)) for one in held_rows.weld_rows(held)]
     yield from _listed("welds", f"Stress ranges of the welds: {FATIGUE}", _heads(WELD_HEADS, 2, 4), welds)
