@@ -224,7 +224,9 @@ def compare_table(found: Sequence[Compared]) -> HangTable:
 
 
 def _compared(found: Sequence[Compared]) -> Iterator[tuple[str, ...]]:
-    yield "largest load N", *(f"{one.load:.0f} ({', '.join(one.load_at)})" for one in found)
+    yield "largest load N", *(f"{one.load:.0f}" for one in found)
+    yield "of mount", *(one.load_at[0] for one in found)
+    yield "in case", *(one.load_at[1] for one in found)
     yield "sinks by its weight mm", *(f"{one.sag:z.2f}" for one in found)
     for name, figures in (
         ("most moved by a case mm", [(one.moved, one.moved_in) for one in found]),
