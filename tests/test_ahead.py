@@ -145,12 +145,14 @@ def test_there_is_no_child_beside_other_threads() -> None:
 
 
 @pytest.mark.parametrize("how", ["one processor", "no command", "nothing kept"])
-def test_there_is_no_child_where_none_is_wanted(how: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    match how:
-        case "one processor":
-            monkeypatch.setenv(ahead.CORES, "1")
-        case "no command":
-            monkeypatch.setattr(ahead._turn, "on", False)
-        case _:
-            monkeypatch.setattr(kept, "ENABLED", False)
-    assert by(done()) == 0
+def test_there_is_no_child_where_none_is_wanted(how: str) -> None:
+    """Undone here: what the fixture allows ends before its own monkeypatch does, and would be allowed again."""
+    with pytest.MonkeyPatch.context() as patch:
+        match how:
+            case "one processor":
+                patch.setenv(ahead.CORES, "1")
+            case "no command":
+                patch.setattr(ahead._turn, "on", False)
+            case _:
+                patch.setattr(kept, "ENABLED", False)
+        assert by(done()) == 0
