@@ -351,6 +351,22 @@ def test_four_mounts_hold_without_any_one() -> None:
     assert found[0].by == ("mount 2", "mount 3", "mount 4")
 
 
+def test_what_the_others_carry_with_one_missing_is_what_they_carry_without_it() -> None:
+    """Four mounts of different stiffness: without one, the same as a powertrain that never had it."""
+    at = ((-200, -200, 0), (-200, 200, 0), (200, -200, 0), (200, 200, 60))
+    four = [{"name": f"m{i}", "position": p, "stiffness": 200 + 50 * i, "load": 1000} for i, p in enumerate(at)]
+    cases = [*road_cases(), LoadCase(name="torque", loads=(Load(couple=(0, 150e3, 0)),))]
+    for i, each in enumerate(one_missing(150, (10, 5, 40), four, cases)):
+        left = under_cases(150, (10, 5, 40), [mount for k, mount in enumerate(four) if k != i], cases)
+        assert [one.mount for one in each.loads] == [f"m{k}" for k in range(4) if k != i]
+        for k, one in enumerate(each.loads):
+            forces = {result.case.name: float(np.linalg.norm(result.mounts[k].force)) for result in left}
+            assert one.force == pytest.approx(max(forces.values()), rel=1e-9)
+            assert forces[one.case] == pytest.approx(one.force, rel=1e-9)
+            assert one.overload == pytest.approx(one.force / 1000)
+    assert not any(each.loads for each in one_missing(150, (0, 0, 0), four[:3]) if not each.held)
+
+
 def test_a_case_says_what_its_loads_are() -> None:
     assert {case.counts for case in road_cases()} == {"characteristic"}
     assert all("no source" in case.why for case in road_cases())

@@ -25,6 +25,7 @@ from brackets.hang.statics import (
     free_words,
     gaps_with_nothing_on,
     late_load,
+    mount_forces,
     reactions,
     rest_under,
 )
@@ -68,13 +69,24 @@ class CaseResult:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LeftLoad:
+    """The most that a mount carries where another has failed: force, N, and the case; overload: its part of the
+    largest load of the bush, None where that is not known."""
+
+    mount: str
+    force: float
+    case: str
+    overload: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Missing:
     """What is left where one mount has failed.
 
     held: whether the powertrain stays in every case; by: mounts and stops that carry it, in any case; drop: most
     that the failed mount's place moves from where it is drawn, mm; turn: most that the powertrain turns, degrees;
     small: whether `turn` is small enough for these figures; free: which way nothing holds it, in words; case: the
-    case it is not held in.
+    case it is not held in; loads: of each mount that is left, the most in any case, where it is held.
     """
 
     mount: str
@@ -84,6 +96,7 @@ class Missing:
     turn: float
     free: str = ""
     case: str = ""
+    loads: tuple[LeftLoad, ...] = ()
 
     @property
     def small(self) -> bool:
@@ -195,6 +208,7 @@ def _without(
     left = mounts[:i] + mounts[i + 1 :]
     pushing = np.zeros(len(stops), dtype=bool)
     drop = turn = 0.0
+    carried = []
     for name, load in loads:
         try:
             found = rest_under(left, stops, centre, load + late_load(left, centre, rest), gaps, name)
@@ -207,13 +221,24 @@ def _without(
         drop = max(drop, float(np.linalg.norm(moved[:3] + np.cross(moved[3:], mounts[i].position - centre))))
         turn = max(turn, math.degrees(float(np.linalg.norm(moved[3:]))))
         pushing |= found.pushes > 0
+        carried.append(np.linalg.norm(mount_forces(left, centre, found.movement, rest)[0], axis=1))
     if (loose := free_direction(left, stops, centre)) is not None:
         return Missing(
             mount=mounts[i].name, held=False, by=(), drop=math.inf, turn=math.inf,
             free=free_words(loose, centre), case=loads[0][0],
         )  # fmt: skip
     by = (*(mount.name for mount in left), *(s.name for s, on in zip(stops, pushing, strict=True) if on))
-    return Missing(mount=mounts[i].name, held=True, by=by, drop=drop, turn=turn)
+    most = tuple(
+        _most_of(mount, [float(forces[k]) for forces in carried], [name for name, _ in loads])
+        for k, mount in enumerate(left)
+    )
+    return Missing(mount=mounts[i].name, held=True, by=by, drop=drop, turn=turn, loads=most)
+
+
+def _most_of(mount: Mount, forces: Sequence[float], cases: Sequence[str]) -> LeftLoad:
+    worst = max(range(len(forces)), key=forces.__getitem__)
+    part = None if mount.load is None else forces[worst] / mount.load
+    return LeftLoad(mount=mount.name, force=forces[worst], case=cases[worst], overload=part)
 
 
 def _vec(values: Array) -> Vec:

@@ -44,7 +44,6 @@ def hang(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "compared": each(table("one kind of bush", _compared()), "the same bay; empty without --compare"),
         "assumed": names("what was assumed"),
         "not_said": names("what the bay does not say, by its key"),
-        "not_done": names("what is not done"),
         **{key: shared[key] for key in ("verdict", "formats")},
         "findings": _findings(shared),
     }
@@ -93,6 +92,12 @@ def _case() -> dict[str, Schema]:
 
 
 def _missing() -> dict[str, Schema]:
+    left = {
+        "mount": text("that is left"),
+        "n": _figure("newton: most that it carries in any case"),
+        "of_load": or_null(_figure("share of the largest load of its bush; null where the bay gives none")),
+        "case": text("it carries that in"),
+    }
     return {
         "mount": text("that has failed"),
         "held": value("boolean", "whether the powertrain stays in every case"),
@@ -102,6 +107,7 @@ def _missing() -> dict[str, Schema]:
         "within_the_sum": value("boolean", "whether its turn is small enough for these figures"),
         "free": text("which way nothing holds it; empty where it is held"),
         "case": text("it is not held in; empty where it is held"),
+        "loads": each(table("a mount that is left", left), "the most that each carries; none beyond the sum"),
     }
 
 

@@ -13,7 +13,7 @@ from brackets.core.finding import PRACTICE
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.core.tables.bush_rows import Bush
 from brackets.drawing.record import Table
-from brackets.hang.cases import LARGEST_TURN
+from brackets.hang.cases import LARGEST_TURN, Missing
 from brackets.hang.hardness import stiffening
 from brackets.hang.sensitivity import STEP, Figure, Slope
 
@@ -79,6 +79,22 @@ def missing_table(study: HangStudy) -> HangTable:
             rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"on {', '.join(each.by)}"))
     head = ("missing", "held", "its place moves mm", "turns deg", "note")
     return HangTable(table=Table("With one mount missing, the most in any case", head, tuple(rows)), mm=(2,))
+
+
+def left_table(study: HangStudy) -> HangTable | None:
+    """What the others carry where one is missing; None where nothing is known of it."""
+    rows = left_rows(study.hung.missing)
+    head = ("missing", "mount", "N", "of its load", "in case")
+    title = "What the others carry with one missing, the most in any case"
+    return HangTable(table=Table(title, head, rows), right=(2, 3)) if rows else None
+
+
+def left_rows(missing: Sequence[Missing]) -> tuple[tuple[str, ...], ...]:
+    """A row a mount that is missing and a mount that is left, where the movement is small enough to tell."""
+    return tuple(
+        (each.mount, one.mount, f"{one.force:.0f}", "" if one.overload is None else f"{one.overload:.0%}", one.case)
+        for each in missing if each.small for one in each.loads
+    )  # fmt: skip
 
 
 def set_height_table(study: HangStudy) -> HangTable | None:
@@ -253,7 +269,7 @@ def compare_words(found: Sequence[Compared]) -> tuple[str, ...]:
 def tables_of(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
     """All tables, for paper."""
     made = (
-        mounts_table(study), missing_table(study), modes_table(study), set_height_table(study),
+        mounts_table(study), missing_table(study), left_table(study), modes_table(study), set_height_table(study),
         movement_table(study), driveline_table(study), through_table(study), movers_table(study),
         compare_table(found) if found else None,
     )  # fmt: skip

@@ -20,16 +20,13 @@ from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
 from brackets.hang.vibration import DIRECTIONS
+from brackets.output.hang_tables import left_rows
 from brackets.rules.cautions import cautions
 
 WORST = 3
 WORKED_OUT = "finite elements"
 UNITS = {"radial": "N/mm", "axial": "N/mm", "torsion": "N mm/rad", "conical": "N mm/rad"}
 FLAGS = {MODE_ISOLATES.code: "over the firing frequency / √2", MODE_ORDER.code: "near an order"}
-NOT_DONE = (
-    "loads of the mounts that are left where one is missing",
-)
-"""What the command leaves out, said on every screen."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -76,7 +73,6 @@ def hang_text(hung: Hung, more: Sequence[str] = (), files: str = "") -> str:
         _stiffness(hung),
         _listed("assumed", assumed(hung)),
         _listed("what the bay does not say", hung.unsaid),
-        _listed("what hang does not do yet", NOT_DONE),
         _findings(hung, at),
         files,
         cautions_text(cautions("lifting", "strength")),
@@ -145,7 +141,15 @@ def _missing(hung: Hung, at: Lengths) -> str:
             rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
     head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
     cases = ", ".join(result.case.name for result in hung.results)
-    return line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
+    told = line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
+    return f"{told}\n\n{_left(hung)}" if any(each.loads and each.small for each in hung.missing) else told
+
+
+def _left(hung: Hung) -> str:
+    head = ("missing", "mount", "N", "of its load", "in case")
+    return line("what the others carry then, the most in any case") + "\n" + table(
+        head, left_rows(hung.missing), right=(2, 3)
+    )
 
 
 def _modes(hung: Hung) -> str:
@@ -246,7 +250,6 @@ def record(hung: Hung) -> dict[str, Any]:
         ],
         "assumed": list(assumed(hung)),
         "not_said": list(hung.unsaid),
-        "not_done": list(NOT_DONE),
         "findings": [finding.record for finding in hung.findings],
     }
 
@@ -285,7 +288,11 @@ def _gone(each: Missing) -> dict[str, Any]:
         "within_the_sum": each.small,
         "free": each.free,
         "case": each.case,
-    }
+        "loads": [
+            {"mount": one.mount, "n": one.force, "of_load": one.overload, "case": one.case}
+            for one in each.loads if each.small
+        ],
+    }  # fmt: skip
 
 
 def _mode(hung: Hung, i: int) -> dict[str, Any]:
