@@ -14,6 +14,7 @@ from brackets.app.preview import bay_scene, bolt_rows, fit_tables, gap_rows, pat
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
 from brackets.app.preview.messages import PLACE
+from brackets.app.preview.mode_shapes import mode_shapes
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
 from brackets.app.preview.scene import Fineness, Picture
 from brackets.app.preview.typed_place import place_header
@@ -125,6 +126,7 @@ def placed_picture(
         bare=bay.bare,
         moves=bay_scene.moves(bay),
         movers=bay_scene.movers(bay),
+        modes=mode_shapes(bay),
         bars=bay_scene.bars(standing),
         notes=list(standing.notes),
     )

@@ -174,6 +174,7 @@ class Picture:
             "tables": self.tables,
             "moves": None,
             "movers": [],
+            "modes": [],
             "bars": [],
             **more,
         }

@@ -5,7 +5,7 @@ Brackets.page = (function () {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
   const says = new Map();
-  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], bars: [], worst: [] };
+  const page = { picked: [], folded: 1, theme: "light", seq: -1, forms: {}, header: null, moves: null, movers: [], modes: [], bars: [], worst: [] };
   const host = $("stage");
   const stage = Brackets.stage(host);
   const parts = stage && Brackets.parts(stage);
@@ -56,6 +56,7 @@ Brackets.page = (function () {
       Brackets.inch = header.bare === "in";
       page.forms = Object.fromEntries(Object.entries(header.forms).map(([name, form]) => [name, form || page.forms[name]]));
       page.moves = header.moves;
+      page.modes = header.modes;
       page.movers = header.movers;
       page.bars = header.bars;
       page.worst = [];
@@ -386,7 +387,7 @@ Brackets.page = (function () {
   // What the powertrain may do and what moves by itself: one way at a time, or to the worst place of a row.
   const WAYS = [["roll", 0], ["pitch", 1], ["yaw", 2], ["fore and aft", 0], ["sideways", 1], ["up and down", 2]];
   function moves() {
-    $("rock-strip").hidden = !page.moves && !page.movers.length;
+    $("rock-strip").hidden = !page.moves && !page.movers.length && !page.modes.length;
     if ($("rock-strip").hidden) { parts.still(); return; }
     const select = $("rock-way");
     const was = select.value;
@@ -397,6 +398,7 @@ Brackets.page = (function () {
       if (one.turn[0] || one.turn[1]) options.push([`turn${i}`, `${one.thing} turns`]);
       if (one.travel[0] || one.travel[1]) options.push([`slide${i}`, `${one.thing} slides`]);
     });
+    page.modes.forEach((one, i) => options.push([`mode${i}`, `mode ${i + 1}: ${one.name}`]));
     for (const row of page.worst) options.push([`w${row.moved}`, `worst ${row.moved + 1}: ${row.a}, ${row.b}: spare ${row.left}`]);
     select.replaceChildren(...options.map(([value, name]) => element("option", name, { value })));
     if (options.some(([value]) => value === was)) select.value = was;
@@ -447,7 +449,7 @@ Brackets.page = (function () {
       return;
     }
     works.still();
-    let worst = null;
+    let worst = null, mode = null;
     if (way.startsWith("w")) {
       worst = page.worst.find((one) => `w${one.moved}` === way);
       worst.angles.forEach((a, i) => { angles[i] = a * Math.abs(share); });
@@ -455,6 +457,10 @@ Brackets.page = (function () {
       for (const one of page.movers) if (one.thing in worst.own) owns.set(one.thing, carried(one, ...worst.own[one.thing].map((v) => v * Math.abs(share))));
       out.textContent = Math.abs(share) === 1 ? "worst place" : `${Math.round(Math.abs(share) * 100)} %`;
       if (Math.abs(share) !== 1) worst = {};
+    } else if (way.startsWith("mode")) {
+      const { turn, about, shift } = page.modes[Number(way.slice(4))], far = Math.hypot(...turn);
+      mode = aside(turned(far ? turn.map((v) => v / far) : [0, 0, 1], (far * share * 180) / Math.PI), about, shift.map((v) => v * share));
+      out.textContent = "shape, no size";
     } else if (way.startsWith("turn") || way.startsWith("slide")) {
       const turns = way.startsWith("turn"), one = page.movers[Number(way.replace(/^\D+/, ""))];
       const value = part(turns ? one.turn : one.travel);
@@ -468,7 +474,8 @@ Brackets.page = (function () {
       out.textContent = n < 3 ? `${value.toFixed(1)} deg` : Brackets.length(value, 1);
     }
     const whole = new THREE.Matrix4();
-    if (page.moves) {
+    if (mode) whole.copy(mode);
+    else if (page.moves) {
       page.moves.turns.forEach((turn, i) => whole.premultiply(turned(turn.axis, angles[i])));
       whole.copy(aside(whole, page.moves.about, travel));
     }
