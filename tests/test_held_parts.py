@@ -191,6 +191,11 @@ def test_the_stress_range_of_a_weld_is_held_against_the_own_limit(
     assert held(monkeypatch, stood, of)[0].findings == ()  # no limit is typed: nothing is judged
 
 
+def test_a_property_class_that_is_none_is_refused_where_it_is_typed() -> None:
+    with pytest.raises(InputError, match=r"grade = 8\.9, must be 4\.6, 5\.6, 5\.8, 8\.8, 10\.9 "):
+        HoldRow(grade="8.9")
+
+
 def test_what_is_typed_reaches_each_part(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
     typed = HoldRow(
         load_factor=1.5, own_factor=2.0, gamma_m0=1.1, joints="pinned", grade="8.8", preload=9000.0, surface="B",

@@ -86,6 +86,21 @@ def test_without_a_load_nothing_is_claimed_and_the_seats_are_named(capsys: pytes
     assert "its seats: bush, boss_1, boss_2" in err
 
 
+def test_a_property_class_that_is_none_is_refused_with_all_else(capsys: pytest.CaptureFixture[str]) -> None:
+    """It once said that the rule is met, the bolts not checked."""
+    status, out, err = run(
+        capsys, "fork", "--grade", "8.9", "--grade", "bush: 12", "--joints", "loose", "--load", "bush: 0 0 9 x"
+    )
+    assert (status, out) == (2, "")
+    told = " ".join(err.split())
+    for said in (
+        "--grade = 8.9, must be 4.6, 5.6, 5.8, 8.8, 10.9 (EN 1993-1-8:2005 table 3.1): property class of the bolt",
+        "--grade = 12, must be",
+        "joints = loose",
+    ):
+        assert said in told
+
+
 def test_everything_that_is_wrong_is_said_at_once(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(
         capsys, "fork", "--t", "99", "--load", "bush: 1 2", "--counted", "maybe", "--gamma", "m9: 1.1",

@@ -140,6 +140,14 @@ NO_BOLTS = Bolts(
 """Stands for a bolt that is refused, so that the other values are read all the same."""
 
 
+def grade_problems(grade: str) -> tuple[str, ...]:
+    """What is wrong with a property class: nothing where EN 1993-1-8:2005 table 3.1 has it."""
+    if grade in _EN_CLASSES:
+        return ()
+    known = f"must be {', '.join(_EN_CLASSES)} (EN 1993-1-8:2005 table 3.1)"
+    return (f"grade = {grade}, {known}: property class of the bolt",)
+
+
 def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bolts:
     """A bolt with the strength that EN 1993-1-8:2005 table 3.1 gives its class.
 
@@ -164,9 +172,7 @@ def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bol
         for row in found.values()
         if row.system != "metric"
     ]
-    if grade not in _EN_CLASSES:
-        known = f"must be {', '.join(_EN_CLASSES)} (EN 1993-1-8:2005 table 3.1)"
-        wrong.append(f"grade = {grade}, {known}: property class of the bolt")
+    wrong += grade_problems(grade)
     if wrong:
         raise InputError(*wrong)
     kinds = {each: (row, strength(grade, row.d)) for each, row in found.items()}

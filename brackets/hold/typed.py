@@ -73,6 +73,10 @@ class HoldRow(Checked):
         if self.press_least is not None and self.press_most is not None and self.press_least > self.press_most:
             least, most = self.press_least, self.press_most
             yield f"press.least = {least:g} mm, must be at most press.most, {most:g} mm: press fit of bushes"
+        if self.grade is not None:
+            from brackets.hold.metal import grade_problems  # with the tables of metals, which few files need
+
+            yield from grade_problems(self.grade)
 
     @property
     def times(self) -> float:

@@ -18,6 +18,7 @@ def settings_of(given: Mapping[str, Any], bare: str) -> HoldSettings:
     from brackets.core.errors import InputError
     from brackets.core.units import force, length, number
     from brackets.hold.factors import Factors
+    from brackets.hold.metal import grade_problems
     from brackets.hold.part_cases import HoldSettings
 
     wrong: list[str] = []
@@ -47,6 +48,7 @@ def settings_of(given: Mapping[str, Any], bare: str) -> HoldSettings:
     plain = [text for text in given["grade"] if ":" not in text]
     if len(plain) > 1:
         wrong.append(f"--grade = {', '.join(plain)}, must be one for all bolts, others as SEAT: CLASS")
+    wrong += [f"--{line}" for grade in dict.fromkeys((*plain, *grades.values())) for line in grade_problems(grade)]
     engaged = {seat: size(text, "engaged") for seat, text in _pairs(given["engaged"], "engaged", wrong)}
     press = {seat: read(partial(_press, text, bare)) for seat, text in _pairs(given["press"], "press", wrong)}
     preload = None if given["preload"] is None else read(lambda: force(given["preload"], name="preload"))
