@@ -5,7 +5,7 @@ Load cases are a table of their own. What is left out here is not known, and wha
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -82,3 +82,22 @@ class HoldRow(Checked):
     def times(self) -> float:
         """Least stiffness of a bracket over its bush's: as typed, else TIMES."""
         return TIMES if self.least_stiffness is None else self.least_stiffness
+
+
+HOLD_EXAMPLE: Mapping[str, object] = {
+    "load_factor": 1.5,
+    "own_factor": 2,
+    "grade": "8.8",
+    "preload": 15000,
+    "casting": 160,
+    "engaged": 20,
+    "onto_metal": "S235",
+    "onto_t": 3,
+    "press_least": 0.03,
+    "press_most": 0.08,
+    "press_shell": 40,
+    "press_friction": 0.12,
+    "stress_range": 40,
+    "least_stiffness": 10,
+}
+"""How it may be typed, for those who ask for its keys."""

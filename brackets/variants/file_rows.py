@@ -10,7 +10,7 @@ from brackets.core.schema.file_keys import UNITS, FileKeys, TableKeys
 from brackets.core.schema.kinds import choice, count, number, point, text, yes_no
 from brackets.core.schema.lists import Listed
 from brackets.core.vectors import Vec
-from brackets.hold.typed import HoldRow
+from brackets.hold.typed import HOLD_EXAMPLE, HoldRow
 from brackets.variants.arithmetic import LONGEST
 
 FORMAT = 1
@@ -117,23 +117,7 @@ FAMILY_KEYS = FileKeys(
             form="table",
             about="of a recipe: with what its strength is judged; of a part of a bay the bay file says it",
             groups=("gamma", "press"),
-            examples={
-                "load_factor": 1.5,
-                "own_factor": 2,
-                "grade": "8.8",
-                "preload": 15000,
-                "casting": 160,
-                "engaged": 20,
-                "onto_metal": "S235",
-                "onto_t": 3,
-                "press_least": 0.03,
-                "press_most": 0.08,
-                "press_shell": 40,
-                "press_friction": 0.12,
-                "stress_range": 40,
-                "least_stiffness": 10,
-                "bush_stiffness": 350,
-            },
+            examples={**HOLD_EXAMPLE, "bush_stiffness": 350},
         ),
         TableKeys(
             name="load",

@@ -42,7 +42,7 @@ from brackets.core.schema.kinds import choice, count, mm, text
 from brackets.core.tables.bush_table import BUSH_GROUPS, BushRow
 from brackets.core.text_files import LONGEST_NAME
 from brackets.forming.shop_rows import COATING_IN_HOLES
-from brackets.hold.typed import HoldRow
+from brackets.hold.typed import HOLD_EXAMPLE, HoldRow
 
 FORMAT = 1
 
@@ -303,22 +303,7 @@ BAY_KEYS = FileKeys(
             form="table",
             about="with what the parts are judged for strength; without load cases nothing is",
             groups=("gamma", "press"),
-            examples={
-                "load_factor": 1.5,
-                "own_factor": 2,
-                "grade": "8.8",
-                "preload": 15000,
-                "casting": 160,
-                "engaged": 20,
-                "onto_metal": "S235",
-                "onto_t": 3,
-                "press_least": 0.03,
-                "press_most": 0.08,
-                "press_shell": 40,
-                "press_friction": 0.12,
-                "stress_range": 40,
-                "least_stiffness": 10,
-            },
+            examples=HOLD_EXAMPLE,
         ),
         TableKeys(name="socket", row=SocketRow, form="rows", about="your sockets"),
         TableKeys(name="spanner", row=SpannerRow, form="rows", about="your spanners"),
