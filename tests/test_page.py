@@ -564,6 +564,8 @@ def test_a_saved_picture_has_the_picture_and_its_labels(ears: Seen, tmp_path: Pa
 
 
 def test_a_still_page_draws_nothing(ears: Seen) -> None:
+    """Once what the last click asked for is drawn, which is with the next frame of the browser."""
+    ears.run("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
     ears.until("() => Brackets.page.stage.plain", False)
     frames = ears.run("() => Brackets.page.stage.frames")
     ears.page.wait_for_timeout(700)
