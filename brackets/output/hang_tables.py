@@ -17,6 +17,7 @@ from brackets.hang.cases import LARGEST_TURN, Missing
 from brackets.hang.hardness import stiffening
 from brackets.hang.sensitivity import STEP, Figure, Slope
 
+LEFT_HEADS = ("missing", "mount", "N", "of its load", "in case")
 FLAGS = {MODE_ISOLATES.code: "over firing / √2 at idle", MODE_ORDER.code: "near an order at idle"}
 
 
@@ -84,9 +85,8 @@ def missing_table(study: HangStudy) -> HangTable:
 def left_table(study: HangStudy) -> HangTable | None:
     """What the others carry where one is missing; None where nothing is known of it."""
     rows = left_rows(study.hung.missing)
-    head = ("missing", "mount", "N", "of its load", "in case")
     title = "What the others carry with one missing, the most in any case"
-    return HangTable(table=Table(title, head, rows), right=(2, 3)) if rows else None
+    return HangTable(table=Table(title, LEFT_HEADS, rows), right=(2, 3)) if rows else None
 
 
 def left_rows(missing: Sequence[Missing]) -> tuple[tuple[str, ...], ...]:

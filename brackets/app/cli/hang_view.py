@@ -20,7 +20,7 @@ from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
 from brackets.hang.vibration import DIRECTIONS
-from brackets.output.hang_tables import left_rows
+from brackets.output.hang_tables import LEFT_HEADS, left_rows
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -142,14 +142,9 @@ def _missing(hung: Hung, at: Lengths) -> str:
     head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
     cases = ", ".join(result.case.name for result in hung.results)
     told = line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
-    return f"{told}\n\n{_left(hung)}" if any(each.loads and each.small for each in hung.missing) else told
-
-
-def _left(hung: Hung) -> str:
-    head = ("missing", "mount", "N", "of its load", "in case")
-    return line("what the others carry then, the most in any case") + "\n" + table(
-        head, left_rows(hung.missing), right=(2, 3)
-    )
+    if not (left := left_rows(hung.missing)):
+        return told
+    return f"{told}\n\nwhat the others carry then, the most in any case\n{table(LEFT_HEADS, left, right=(2, 3))}"
 
 
 def _modes(hung: Hung) -> str:
