@@ -1,4 +1,4 @@
-"""The public names, for type checkers: tests/face_stub.py writes this from the table in __init__.py."""
+"""The public names, for type checkers: tests/face_stub.py writes this from __init__.py."""
 
 from brackets.app.preview.notebook import show
 from brackets.bay.file import read as read_bay

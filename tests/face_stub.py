@@ -15,7 +15,7 @@ import brackets
 
 STUB = Path(brackets.__file__).with_suffix(".pyi")
 WIDTH = 116
-DOCSTRING = '"""The public names, for type checkers: tests/face_stub.py writes this from the table in __init__.py."""'
+DOCSTRING = '"""The public names, for type checkers: tests/face_stub.py writes this from __init__.py."""'
 
 
 def stub() -> str:
