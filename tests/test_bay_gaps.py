@@ -20,7 +20,7 @@ from brackets.bay.report.worst import met
 from brackets.bay.schema.standing import KeepOut
 from brackets.bay.seats.ground import distance_from_keep_out
 from brackets.core.place import HERE
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 EXACT = 1e-3
 """What a gap that decides something must be true to, mm: the design."""

@@ -29,7 +29,7 @@ from brackets.core.place import Place
 from brackets.core.vectors import length, sub
 from brackets.kernel.solids import shape
 from brackets.library.rounds import ring
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 CASE = Path(__file__).parent / "cases" / "tie_bar.toml"
 

@@ -21,7 +21,7 @@ from brackets.bay.report.rows import rule_rows
 from brackets.bay.stand.gap_rules import is_relevant_pair
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 
 def wall(name: str, low: float, high: float, more: str = "") -> str:

@@ -17,7 +17,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.rows import rule_rows
 from brackets.core.errors import BadFile
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.bay_lists import write_paths
 
 TOP = 'format = 1\nname = "Invented"\n'

@@ -32,7 +32,7 @@ from brackets.kernel.solids import own_shape, shape
 from brackets.model.faces import in_plane
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 ALLOWED = 1.6
 

@@ -40,7 +40,7 @@ from brackets.model.part import Hand, Part, Plane, reflected
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Tube, TubeEnd
 from brackets.output import bay_files as files
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.part_files import made
 
 BAY = Path(__file__).parent / "two_hands.toml"
