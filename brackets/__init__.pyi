@@ -8,7 +8,8 @@ from brackets.bay.schema.record import Bay
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gap_rows import survey as gaps
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.motion import bush_moves, powertrain_moves, swing
+from brackets.clearance.legs import swing
+from brackets.clearance.motion import bush_moves, powertrain_moves
 from brackets.clearance.overlaps import overlap
 from brackets.clearance.paths import path
 from brackets.clearance.places import Transform, transform
