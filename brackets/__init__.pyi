@@ -79,7 +79,8 @@ from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop import NO_TOOLS, Shop
 from brackets.forming.shop_file import default as default_shop
 from brackets.forming.shop_file import load as load_shop
-from brackets.forming.tube_layout import Bung, Cylinder, Layout, Mitre, PlaneTarget, Run, lay_out
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_run import Bung, Cylinder, Mitre, PlaneTarget, Run
 from brackets.forming.tube_walls import Rod, rod_gap, rods
 from brackets.forming.wrap import wrap
 from brackets.geometry.curve import Outline, outline
