@@ -15,7 +15,7 @@ from brackets.bay.bolts.bolting import BoltFound, bolts
 from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.report.rows import bolt_record
+from brackets.bay.report.bolt_records import bolt_record
 from brackets.bay.schema.asked import SocketRow, SpannerRow
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import Boss, KeepOut, PartRow, Powertrain

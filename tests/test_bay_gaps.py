@@ -15,7 +15,7 @@ from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import met
 from brackets.bay.schema.standing import KeepOut
 from brackets.bay.seats.ground import distance_from_keep_out

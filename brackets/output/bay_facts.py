@@ -20,7 +20,8 @@ from brackets.bay.clear.slack import Slack
 from brackets.bay.fitting import Fit
 from brackets.bay.hung.mount_frames import axle_torque, firing, mass_of, traction_cap
 from brackets.bay.hung.movement import movement_of
-from brackets.bay.report.rows import RuleRow, bolt_record, rule_rows
+from brackets.bay.report.bolt_records import bolt_record
+from brackets.bay.report.rule_rows import RuleRow, rule_rows
 from brackets.bay.report.worst import met, worst
 from brackets.bay.seats.contact import SeatContact
 from brackets.bay.stand.owners import bay_cautions
