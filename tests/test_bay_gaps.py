@@ -17,7 +17,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import met
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.seats.ground import distance_from_keep_out
 from brackets.core.place import HERE
 from brackets.output.bay_facts import record

@@ -19,7 +19,7 @@ import brackets
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.seats import contact as seat_contact
 from brackets.bay.seats.contact import SeatContact, seat_contacts
 from brackets.bay.seats.ground import Ground, on_boxes

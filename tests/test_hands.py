@@ -20,8 +20,9 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.hung.block import box_place
 from brackets.bay.hung.mount_frames import mount_frame
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut, Mount
+from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.hands import _same, _value, reflected_bay
 from brackets.bay.stand.placed import placed_bay

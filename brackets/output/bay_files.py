@@ -10,7 +10,7 @@ from typing import TypeGuard, assert_never
 
 from brackets.bay.fitting import Fit
 from brackets.bay.held_sheet import strength_sheet
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.owners import of_part, sheet_cautions
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
