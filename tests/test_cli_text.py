@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from brackets.app.cli.on_target import Refusals
 from brackets.app.cli.screen import facts, one_word, progress, split, table
 from brackets.app.cli.wrapping import wrap
 from brackets.core.errors import InputError
@@ -164,3 +165,18 @@ def test_one_word_is_wanted() -> None:
         with pytest.raises(InputError) as caught:
             one_word(split(arguments), "recipe", "x")
         assert caught.value.problems[0].startswith(line)
+
+
+def test_all_that_is_wrong_comes_in_one_message_each_once() -> None:
+    wrong = Refusals(["a = 1"])
+
+    def refused() -> int:
+        raise InputError("b = 2", "a = 1")
+
+    assert wrong.tried(lambda: 0) == 0
+    assert wrong.tried(refused) is None
+    wrong.of_a_bay(split(["bay.toml", "--t", "6"]))
+    with pytest.raises(InputError) as caught:
+        wrong.needed(lambda: 3)
+    assert caught.value.problems == ("a = 1", "b = 2", "--t = 6, must be in the bay file")
+    assert Refusals().needed(lambda: 0) == 0

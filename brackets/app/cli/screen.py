@@ -131,6 +131,7 @@ Semicolons = Annotated[
 ShopFile = Annotated[
     Path | None, typer.Option("--shop", metavar="FILE", help="Your shop profile; the SAMPLE shop otherwise.")
 ]
+NoFiles = Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")]
 Bare = Annotated[str, typer.Option("--bare", metavar="mm|in", help="Unit of numbers written without one.")]
 
 
