@@ -22,7 +22,7 @@ from brackets.app.cli.app import main
 from brackets.clearance.jig_checks import draws, jig_findings, lifts, reached, released
 from brackets.core.errors import InputError
 from brackets.core.vectors import cross, degrees_between, dot, length, sub, unit
-from brackets.drawing.jig import EYE, RIGHT, WIDE, jig_sheet
+from brackets.drawing.jig import EYE, RIGHT, SIZE, jig_sheet
 from brackets.drawing.pictures import bounds_of
 from brackets.drawing.record import Drawing, Title
 from brackets.forming.shop import Torch
@@ -345,8 +345,8 @@ def test_wrong_values_of_a_jig_are_refused_together(capsys: pytest.CaptureFixtur
 def sheet_of(of: Jig) -> tuple[Drawing, float]:
     """The sheet of a jig, and mm of its picture for one of the jig."""
     (seen,) = seen_pieces((*of.part.pieces, *of.weldment.pieces), ((EYE, RIGHT),), (0.0, 0.0, 0.0))
-    left, _, right, _ = bounds_of(seen)
-    return jig_sheet(of, Title(part="x"), seen), WIDE / (right - left)
+    left, low, right, high = bounds_of(seen)
+    return jig_sheet(of, Title(part="x"), seen), SIZE / max(right - left, high - low)
 
 
 def drawn_along(sheet: Drawing, a: Point, b: Point) -> float:

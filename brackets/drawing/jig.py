@@ -18,8 +18,8 @@ SHAFTS = ("shaft", "d", "long", "with it", "drawn along")
 EYE, RIGHT = unit((1.0, 1.0, 1.0)), unit((-1.0, 1.0, 0.0))
 """Where the eye of the picture is and what is to the right in it: all three axes alike, z up."""
 
-WIDE = 100.0
-"""mm: the picture's width, about as wide as it comes to be on a sheet, so that its words can be read."""
+SIZE = 100.0
+"""mm: the picture's width or height, about what it comes to be on a sheet, so that its words can be read."""
 
 SQUARE = 1e-6
 """How far a direction may be off an axis of the frame and is still named by it: 0.2 mm in 200 m."""
@@ -31,8 +31,8 @@ def jig_sheet(made: Jig, title: Title, picture: Picture) -> Drawing:
     picture: the pieces of the jig, then those of the weldment, seen from EYE, (0, 0, 0) at its (0, 0).
     """
     own = len(made.part.pieces)
-    left, _, right, _ = bounds_of(picture)
-    laid = Laid(WIDE / max(right - left, 1.0), (0.0, 0.0))
+    left, low, right, high = bounds_of(picture)
+    laid = Laid(SIZE / max(right - left, high - low), (0.0, 0.0))
     strokes = [
         *lines(picture[:own], laid, hidden=False, layer="leader"),
         *lines(picture[own:], laid, hidden=True),

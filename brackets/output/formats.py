@@ -60,6 +60,15 @@ class Format:
     there: Callable[[Any], bool] = lambda _: True
 
 
+def _list(
+    stem: str, holds: str, writer: str, *, name: str = "CSV", there: Callable[[Any], bool] = lambda _: True
+) -> Format:
+    """A list of a bay as a whole, by the name of its writer in `bay_lists`."""
+    return Format(
+        name=name, suffix=name.lower(), of="bay", stem=stem, holds=holds, write=writers.listed(writer), there=there
+    )
+
+
 FORMATS: tuple[Format, ...] = (
     Format(
         name="STEP",
@@ -129,102 +138,47 @@ FORMATS: tuple[Format, ...] = (
         write=writers.as_bay_glb,
         there=writers.assembled,
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="gaps",
-        holds="every gap of a bay, worst first",
-        write=writers.listed("write_gaps"),
-    ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="paths",
-        holds="every path in or out of a bay",
-        write=writers.listed("write_paths"),
-        there=lambda fit: bool(fit.paths),
-    ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="slack",
-        holds="how near and how far the ends of hoses and cables get",
-        write=writers.listed("write_slacks"),
+    _list("gaps", "every gap of a bay, worst first", "write_gaps"),
+    _list("paths", "every path in or out of a bay", "write_paths", there=lambda fit: bool(fit.paths)),
+    _list(
+        "slack",
+        "how near and how far the ends of hoses and cables get",
+        "write_slacks",
         there=lambda fit: bool(fit.slacks),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="driveline",
-        holds="joint angles, plunge and chain lines of a bay",
-        write=writers.listed("write_drives"),
+    _list(
+        "driveline",
+        "joint angles, plunge and chain lines of a bay",
+        "write_drives",
         there=lambda fit: bool(fit.drives),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="props",
-        holds="how high the powertrain is propped at named points",
-        write=writers.listed("write_props"),
+    _list(
+        "props",
+        "how high the powertrain is propped at named points",
+        "write_props",
         there=lambda fit: bool(fit.props),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="adjust",
-        holds="how far each part can be moved on its slots",
-        write=writers.listed("write_adjusts"),
+    _list(
+        "adjust",
+        "how far each part can be moved on its slots",
+        "write_adjusts",
         there=lambda fit: bool(fit.adjusts),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="strength",
-        holds="every check by hand of the parts of a bay, the most used first",
-        write=writers.listed("write_strength"),
+    _list(
+        "strength",
+        "every check by hand of the parts of a bay, the most used first",
+        "write_strength",
         there=lambda fit: fit.held is not None and fit.held.worst is not None,
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="welds",
-        holds="stress ranges of the welds of a bay, detail categories left blank",
-        write=writers.listed("write_welds"),
+    _list(
+        "welds",
+        "stress ranges of the welds of a bay, detail categories left blank",
+        "write_welds",
         there=lambda fit: fit.held is not None and fit.held.welded,
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="buy",
-        holds="bolts, nuts, washers and bushes to buy",
-        write=writers.listed("write_buy"),
-    ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="cut",
-        holds="the cut list of all parts of a bay",
-        write=writers.listed("write_cut"),
-        there=lambda fit: bool(fit.stood.parts),
-    ),
-    Format(
-        name="XLSX",
-        suffix="xlsx",
-        of="bay",
-        stem="lists",
-        holds="all of these lists, masses and sticks, a sheet each",
-        write=writers.listed("write_workbook"),
-    ),
+    _list("buy", "bolts, nuts, washers and bushes to buy", "write_buy"),
+    _list("cut", "the cut list of all parts of a bay", "write_cut", there=lambda fit: bool(fit.stood.parts)),
+    _list("lists", "all of these lists, masses and sticks, a sheet each", "write_workbook", name="XLSX"),
     Format(
         name="3MF",
         suffix="3mf",
