@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, NoFiles, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -36,29 +36,22 @@ def flat(
     by: By = "",
     date: Date = "",
     tolerance: Tolerance = "",
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """All blanks of a part or a bay on sheets of plate.
 
     Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
     """
-    from brackets.app.cli.kept_run import kept_run
-    from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import inputs_typed
+    from brackets.app.cli.on_target import run_on_target
     from brackets.core.marks import Marks
 
-    typed = split(words)
-    target = one_word(typed, "recipe or bay", "brackets flat ears")
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
 
-    def work(scratch: Path | None) -> Done:
+    def work(target: str, typed: Typed, scratch: Path | None) -> Done:
         return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare, marks)
 
-    def inputs() -> tuple[tuple[str, str], ...]:
-        return inputs_typed(target, typed.texts.values(), shop)
-
-    options = (tuple(words), into, as_json, paper, shop, bare, marks)
-    return kept_run("flat", work, inputs, options, writes=not no_files)
+    options = (into, as_json, paper, bare, marks)
+    return run_on_target("flat", words, work, *options, shop=shop, writes=not no_files)
 
 
 def _laid_out(
@@ -125,21 +118,20 @@ def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: C
     """
     from dataclasses import replace
 
+    from brackets.app.cli.on_target import Refusals
     from brackets.bay.file import read
     from brackets.bay.fitting import fit
-    from brackets.core.errors import InputError
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
     from brackets.output.flats import standing_on
     from brackets.output.paper import sheets
 
-    problems = list(typed.problems)
-    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
-    if problems:
-        raise InputError(*problems)
+    wrong = Refusals()
+    wrong.of_a_bay(typed)
     if paper is not None:
-        sheets(paper)
+        wrong.tried(lambda: sheets(paper))
+    wrong.refuse()
     bay = read(target)
     if shop is not None:
         bay = replace(bay, shop=shop)
