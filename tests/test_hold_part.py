@@ -29,8 +29,8 @@ from brackets import (
 )
 from brackets.hold.bolt_groups import bolt_forces
 from brackets.hold.found import Found
+from brackets.hold.frame_path import frame_path
 from brackets.hold.load_path import LoadPath, load_path
-from brackets.hold.part_frame import frame_path
 from brackets.hold.part_graph import GROUND, graph_of
 from brackets.hold.weld_edges import shares
 from brackets.hold.weld_lines import WeldGroup, WeldSegment

@@ -12,12 +12,13 @@ from brackets.core.errors import InputError
 from brackets.hold.bolt_checks import check_bolts
 from brackets.hold.ear_checks import check_ears
 from brackets.hold.found import Found
+from brackets.hold.frame_path import frame_path
 from brackets.hold.held import Held, PartRefusal
 from brackets.hold.load_path import Flow, IndeterminateError, LoadPath, load_path
 from brackets.hold.part_cases import HoldSettings, PartCase
-from brackets.hold.part_frame import frame_path, stiffness_at
 from brackets.hold.part_graph import GROUND, PartGraph, graph_of
 from brackets.hold.plate_sections import check_bends, check_bolted_plate, check_roots, is_bolted
+from brackets.hold.seat_stiffness import stiffness_at
 from brackets.hold.tube_sections import check_cup, check_tube, check_walls
 from brackets.hold.weld_checks import check_weld, ranges_of
 from brackets.model.part import Part
