@@ -31,6 +31,7 @@ class Found:
     refused: dict[PartRefusal, None] = field(default_factory=dict)
     notes: dict[str, None] = field(default_factory=dict)
     cuts: list[CutRows] = field(default_factory=list)
+    metals: dict[str, Metal] = field(default_factory=dict)
 
     @property
     def factors(self) -> Array:
@@ -74,7 +75,10 @@ class Found:
 
     def metal_of(self, piece: Piece) -> Metal:
         """The metal of a piece at its thickness. Raises InputError where it has no strength to count on."""
-        return metal(piece.material, thickness(piece), welded=self.is_welded(piece.name))
+        if piece.name not in self.metals:
+            of = metal(piece.material, thickness(piece), welded=self.is_welded(piece.name))
+            self.metals[piece.name] = of
+        return self.metals[piece.name]
 
     def is_welded(self, piece: str) -> bool:
         return any(piece in (weld.piece, weld.onto) for weld in self.part.welds)

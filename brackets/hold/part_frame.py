@@ -7,7 +7,7 @@ Bolts and what a part stands on hold still, turning too or not, as stated.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -19,13 +19,15 @@ from brackets.hold.frame import CLAMPED, PIN, Support
 from brackets.hold.frame_members import round_section
 from brackets.hold.part_graph import GROUND, Joint, PartGraph, pivots
 from brackets.hold.part_nodes import PartFrame, stiff
-from brackets.hold.part_walls import wall_at
+from brackets.hold.part_walls import nearest_wall, walls_of
 from brackets.hold.plate_beams import plate_beams
 from brackets.hold.tube_sections import spine_of
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 
+Spots = Mapping[str, Sequence[tuple[str, Array]]]
+"""By joint where it acts: names of places and their points, (3,) mm."""
 ASSUMED = (
     "tubes are beams on their centre lines, plates flat beams as wide as the metal half way and no wider than long,"
     " cups and bungs stiff; bolts and what it stands on hold still"
@@ -35,19 +37,20 @@ ASSUMED = (
 def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame:
     """The frame of a part; bush_bolts: whether ears are tied by their bolt, with a node at the bush's centre."""
     made = PartFrame()
+    spots = {joint.name: _spots(graph, joint) for joint in graph.joints if joint.kind != "bolts"}
     held = CLAMPED if found.settings.joints == "rigid" else PIN
     reached = graph.reached()
     for piece in graph.part.pieces:
         if piece.name in reached:
-            _body(made, graph, piece)
+            _body(made, graph, spots, piece)
     for joint in graph.joints:
         if not {joint.a, joint.b} & reached:
             continue
-        _join(made, graph, joint, held)
+        _join(made, spots, joint, held)
     pieces = {piece.name for piece in graph.part.pieces}
     for body in graph.bodies:
         if body not in pieces and body in reached:
-            rigid = [name for name in made.nodes if name.startswith(f"{body}:")]
+            rigid = made.by_body.get(body, [])
             for node in rigid[1:]:
                 made.tie(rigid[0], node)
     if bush_bolts:
@@ -57,7 +60,7 @@ def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame
     return made
 
 
-def _places(graph: PartGraph, body: str) -> Iterator[tuple[str, Array]]:
+def _places(graph: PartGraph, spots: Spots, body: str) -> Iterator[tuple[str, Array]]:
     """Where something acts on a body: by joint, bolt by bolt, and by loaded seat; loads first."""
     for load in graph.loads:
         if load.body == body:
@@ -67,7 +70,7 @@ def _places(graph: PartGraph, body: str) -> Iterator[tuple[str, Array]]:
             for seat in joint.seats:
                 yield seat.name, np.array(seat.place.at)
         else:
-            yield from _spots(graph, joint)
+            yield from spots[joint.name]
 
 
 def _spots(graph: PartGraph, joint: Joint) -> list[tuple[str, Array]]:
@@ -77,17 +80,18 @@ def _spots(graph: PartGraph, joint: Joint) -> list[tuple[str, Array]]:
     if not folded or not joint.edges:
         return [(joint.name, joint.at)]
     by: dict[int, list[Array]] = {}
+    walls = walls_of(folded[0])
     for edge in joint.edges:
         for line in edge.lines:
             middle = (line.start + line.end) / 2
-            by.setdefault(wall_at(folded[0], middle).number, []).append(middle)
+            by.setdefault(nearest_wall(walls, middle).number, []).append(middle)
     if len(by) == 1:
         return [(joint.name, joint.at)]
     return [(f"{joint.name}@{number}", np.mean(points, axis=0)) for number, points in by.items()]
 
 
-def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
-    places = list(_places(graph, piece.name))
+def _body(made: PartFrame, graph: PartGraph, spots: Spots, piece: Piece) -> None:
+    places = list(_places(graph, spots, piece.name))
     lies = any(joint.kind == "stands" and GROUND in (joint.a, joint.b) for joint in graph.joints_of(piece.name))
     if isinstance(piece, Tube | BentTube):
         spine = spine_of(piece)
@@ -109,12 +113,12 @@ def _body(made: PartFrame, graph: PartGraph, piece: Piece) -> None:
             made.tie(rigid[0], node)
 
 
-def _join(made: PartFrame, graph: PartGraph, joint: Joint, held: Support) -> None:
+def _join(made: PartFrame, spots: Spots, joint: Joint, held: Support) -> None:
     if joint.kind == "bolts":
         for seat in joint.seats:
             made.supports[made.node_of[(seat.name, joint.other(GROUND))]] = held
         return
-    for name, at in _spots(graph, joint):
+    for name, at in spots[joint.name]:
         ends = []
         for body in (joint.a, joint.b):
             if (name, body) in made.node_of:

@@ -36,13 +36,16 @@ class PartFrame:
     supports: dict[str, Support] = field(default_factory=dict)
     node_of: dict[tuple[str, str], str] = field(default_factory=dict)
     same: dict[str, str] = field(default_factory=dict)
+    by_body: dict[str, list[str]] = field(default_factory=dict)
 
     def node(self, body: str, at: Array) -> str:
         """The node of a body at a point, made where there is none."""
-        for name, there in self.nodes.items():
-            if name.startswith(f"{body}:") and np.linalg.norm(there - at) < SAME:
+        here = self.by_body.setdefault(body, [])
+        for name in here:
+            if np.linalg.norm(self.nodes[name] - at) < SAME:
                 return name
-        name = f"{body}:{sum(one.startswith(f'{body}:') for one in self.nodes)}"
+        name = f"{body}:{len(here)}"
+        here.append(name)
         self.nodes[name] = at
         return name
 

@@ -13,7 +13,6 @@ from itertools import pairwise
 import numpy as np
 
 from brackets.core.tables.material_rows import material
-from brackets.geometry.regions import Region
 from brackets.hold.check import Array
 from brackets.hold.folded_sections import spine_way, strips_across
 from brackets.hold.frame_members import BeamSection, flat_section
@@ -92,7 +91,6 @@ def _width(wall: PlacedWall, a: tuple[float, float], b: tuple[float, float]) -> 
     far = math.dist(a, b)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     way = ((b[1] - a[1]) / far, (a[0] - b[0]) / far)
-    region = Region(wall.wall.outline, tuple(opening.outline for opening in wall.wall.openings))
-    runs = intervals(region, middle, way)
+    runs = intervals(wall.metal, middle, way)
     metal = sum(max(0.0, min(high, far / 2) - max(low, -far / 2)) for low, high in runs)
     return metal or wall.t

@@ -71,7 +71,7 @@ def to_edge(outer: Outline, at: Point, way: Point) -> float:
 
 
 def to_edges(outer: Outline, at: Point, ways: Array) -> Array:
-    """(n,) mm from a point inside to the outside edge along each of `ways`, (n, 2); infinity where none is ahead."""
+    """(n,) mm from a point inside to the outside edge along each of `ways`, (n, 2); infinity where none is met."""
     crosses, far = _crossings(outer, at, ways)
     return np.asarray(np.where(crosses & (far > 0), far, np.inf).min(axis=1))
 

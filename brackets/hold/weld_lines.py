@@ -68,7 +68,7 @@ class WeldSegment:
         if not (_length(self.end - self.start) > MEETS).all():
             raise OutOfRange("end, must lie off start by more than 0 mm: line of weld")
 
-    @property
+    @cached_property
     def length(self) -> Array:
         """mm."""
         return _length(self.end - self.start)
