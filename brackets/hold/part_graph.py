@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import add
 from typing import Literal
 
 import numpy as np
@@ -146,11 +147,13 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
 
 def seat_wrenches(part: Part, cases: Sequence[PartCase]) -> Mapping[str, Array]:
     """(cases, 6) by loaded seat, as typed: force, and moment about the part's origin."""
-    found: dict[str, Array] = {}
+    seats = dict.fromkeys(load.seat for case in cases for load in case.loads)
+    rows = {seat: [[0.0] * 6 for _ in cases] for seat in seats}
     for i, case in enumerate(cases):
         for load in case.loads:
-            row = found.setdefault(load.seat, np.zeros((len(cases), 6)))[i]
-            row += (*load.force, *load.moment)
+            row = rows[load.seat][i]
+            row[:] = map(add, row, (*load.force, *load.moment))
+    found = {seat: np.array(of) for seat, of in rows.items()}
     for seat, wrench in found.items():
         wrench[:, 3:] += np.cross(part.seat(seat).place.at, wrench[:, :3])
     return found

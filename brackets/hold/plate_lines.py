@@ -25,24 +25,22 @@ def crossed(outlines: Iterable[Outline], at: Point, way: Point) -> list[float]:
     """Where a line through `at` along the unit vector `way` crosses outlines: mm along it, in order."""
     found: list[float] = []
     for outline in outlines:
-        crosses, far = _crossings(outline, at, np.array([way]))
-        found += far[crosses].tolist()
+        found += _crossings(outline, at, np.array([way]))[1].tolist()
     return sorted(found)
 
 
-def _crossings(outline: Outline, at: Point, ways: Array) -> tuple[NDArray[np.bool_], Array]:
-    """Of lines through `at` along unit vectors (n, 2) and every chord of an outline, (n, m): whether they cross,
-    and how far along the line, mm."""
+def _crossings(outline: Outline, at: Point, ways: Array) -> tuple[NDArray[np.intp], Array]:
+    """Where lines through `at` along unit vectors (n, 2) cross an outline: of each crossing the number of its line,
+    and mm along it."""
     corners = _corners(outline)
-    following = np.roll(corners, -1, axis=0)
-    wx, wy = ways[:, :1], ways[:, 1:]
-    (x, y), (next_x, next_y) = corners.T, following.T
-    side = (x - at[0]) * -wy + (y - at[1]) * wx
-    other = np.roll(side, -1, axis=1)
-    crosses = (side < 0) != (other < 0)
-    part = side / np.where(crosses, side - other, 1.0)
-    met_x, met_y = x + part * (next_x - x), y + part * (next_y - y)
-    return crosses, (met_x - at[0]) * wx + (met_y - at[1]) * wy
+    x, y = corners[:, 0] - at[0], corners[:, 1] - at[1]
+    side = x * -ways[:, 1:] + y * ways[:, :1]
+    under = side < 0
+    line, first = np.nonzero(under != np.roll(under, -1, axis=1))
+    second = (first + 1) % len(corners)
+    part = side[line, first] / (side[line, first] - side[line, second])
+    met = corners[first] + part[:, None] * (corners[second] - corners[first])
+    return line, np.asarray((met[:, 0] - at[0]) * ways[line, 0] + (met[:, 1] - at[1]) * ways[line, 1])
 
 
 @lru_cache(maxsize=128)
@@ -72,8 +70,11 @@ def to_edge(outer: Outline, at: Point, way: Point) -> float:
 
 def to_edges(outer: Outline, at: Point, ways: Array) -> Array:
     """(n,) mm from a point inside to the outside edge along each of `ways`, (n, 2); infinity where none is met."""
-    crosses, far = _crossings(outer, at, ways)
-    return np.asarray(np.where(crosses & (far > 0), far, np.inf).min(axis=1))
+    line, far = _crossings(outer, at, ways)
+    found = np.full(len(ways), np.inf)
+    ahead = far > 0
+    np.minimum.at(found, line[ahead], far[ahead])
+    return found
 
 
 def to_sides(outer: Outline, at: Point, ways: Array) -> Array:
