@@ -57,7 +57,10 @@ class Found:
 
     def keep(self, place: str, made: Check) -> None:
         """Keeps a check with a row a case; one whose values are all nothing is none."""
-        rows = CaseRows(place, made, len(self.cases))
+        self.keep_rows(CaseRows(place, made, len(self.cases)))
+
+    def keep_rows(self, rows: CaseRows) -> None:
+        """The same of a check that may be one of some cases only."""
         if not rows.is_nothing:
             self.rows.append(rows)
             self.refused.update(dict.fromkeys(rows.refusals([case.name for case in self.cases])))
@@ -70,7 +73,7 @@ class Found:
         self.notes.update(dict.fromkeys(notes))
 
     def cut(self, place: str, at: Any, force: Array, moment: Array) -> None:
-        """Keeps what goes through a place: force and moment (cases, 3) about `at` (3,)."""
+        """Keeps what goes through a place: force and moment (cases, 3) about `at`, (3,) or (cases, 3)."""
         self.cuts.append(CutRows(place, np.asarray(at), force, moment))
 
     def metal_of(self, piece: Piece) -> Metal:

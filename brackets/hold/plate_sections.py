@@ -18,6 +18,7 @@ from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
 from brackets.geometry.regions import Region
 from brackets.hold.bolt_checks import forces_on_bolts
+from brackets.hold.case_rows import CaseRows, worst_of
 from brackets.hold.check import Array, Check
 from brackets.hold.folded_sections import folded_section, strips_across
 from brackets.hold.found import Found
@@ -192,7 +193,7 @@ def check_bends(found: Found, path: LoadPath, piece: Folded) -> None:
 
 
 def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> None:
-    """A plate that is bolted on, across both ways: the worst line of each; path: factored."""
+    """A plate that is bolted on, across both ways, each case at its worst line; path: factored."""
     try:
         by_wall = items_by_wall(found, path, piece)
     except InputError as error:
@@ -204,20 +205,22 @@ def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> N
             continue
         found.note(SPREAD)
         for way, word in (((1.0, 0.0), "along"), ((0.0, 1.0), "across")):
-            worst: tuple[float, Check, Array, Line] | None = None
-            for line, wrench in _lines(wall, items, way):
-                place = f"plate {piece.name}, section {word}"
-                try:
-                    check = _across(found, wall, line, wrench, piece, place)
-                except InputError as error:
-                    found.refuse(f"plate {piece.name}", *error.problems)
-                    return
-                if worst is None or check.worst > worst[0]:
-                    worst = (check.worst, check, wrench, line)
-            if worst is not None:
-                _, check, wrench, line = worst
-                found.cut(check.name, wall.middle(line.at), *at_point(wrench, wall.middle(line.at)))
-                found.keep(check.name, check)
+            place = f"plate {piece.name}, section {word}"
+            lines = list(_lines(wall, items, way))
+            try:
+                checks = [_across(found, wall, line, wrench, piece, place) for line, wrench in lines]
+            except InputError as error:
+                found.refuse(f"plate {piece.name}", *error.problems)
+                return
+            if not checks:
+                continue
+            count = len(found.cases)
+            taken, rows = worst_of([CaseRows(place, check, count) for check in checks])
+            at = np.array([wall.middle(line.at) for line, _ in lines])[taken]
+            wrench = np.array([each for _, each in lines])[taken, np.arange(count)]
+            found.cut(place, at, *at_point(wrench, at))
+            for one in rows:
+                found.keep_rows(one)
 
 
 def _across(
