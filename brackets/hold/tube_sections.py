@@ -12,16 +12,16 @@ from typing import Any
 
 import numpy as np
 
-from brackets.hold.check import Array
+from brackets.core.errors import InputError
+from brackets.hold.check import Array, Check
 from brackets.hold.found import Found, is_round
 from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.metal import metal
-from brackets.hold.part_cases import PressFit
 from brackets.hold.part_graph import Applied, at_point
 from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
 from brackets.hold.struts import strut_buckling
 from brackets.hold.tube_walls import ear_on_tube, ear_punching
-from brackets.hold.tubes import tube_combined
+from brackets.hold.tubes import RoundTube, combined_stress, tube_combined
 from brackets.model import bent_tube
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
@@ -100,7 +100,7 @@ def _bend(a: Any, b: Any, before: Any, after: Any, piece: BentTube) -> Iterator[
 
 
 def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
-    """A tube where it is worst, and as a strut where it is pressed; path: factored."""
+    """A tube where it is worst in each case, and as a strut where it is pressed; path: factored."""
     spine = spine_of(piece)
     acts = [
         (spine.station(flow.joint.at), flow.onto(piece.name))
@@ -112,8 +112,8 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
     acts.sort(key=lambda act: act[0])
     low, high = acts[0][0], acts[-1][0]
     stations = sorted({far for far, _ in acts} | {float(far) for far in spine.far if low < far < high})
-    place, worst, pressed = f"tube {piece.name}", -1.0, np.zeros(len(found.cases))
-    rows: dict[str, Array] = {}
+    place, pressed = f"tube {piece.name}", np.zeros(len(found.cases))
+    sections: list[dict[str, Array]] = []
     for station in stations:
         for side in (np.less, np.less_equal):
             before = [wrench for far, wrench in acts if side(far, station)]
@@ -124,21 +124,24 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
             force, moment = at_point(wrench, spine.point(station))
             along, twist = force @ way, moment @ way
             pressed = np.maximum(pressed, along)  # `before` pushes it on towards its end: that presses it
-            parts = {
+            sections.append({
                 "force": np.abs(along),
                 "moment": np.linalg.norm(moment - np.outer(twist, way), axis=1),
                 "shear": np.linalg.norm(force - np.outer(along, way), axis=1),
                 "torsion": np.abs(twist),
-            }
-            size = float((parts["force"] / piece.wall + (parts["moment"] + parts["torsion"]) / piece.wall**2).max())
-            if size > worst:
-                worst, rows = size, {**parts, "at": force, "about": moment, "point": spine.point(station)[None]}
-    if worst < 0:
+                "at": np.broadcast_to(spine.point(station), force.shape),
+                "push": force,
+                "about": moment,
+            })
+    if not sections:
         return
-    found.cut(place, rows["point"][0], rows["at"], rows["about"])
-    given: dict[str, Any] = {"od": piece.od, "wall": piece.wall, "name": place, "factors": found.settings.factors}
-    kinds: dict[str, Any] = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
-    found.ask(place, lambda: tube_combined(metal=found.metal_of(piece), **kinds, **given))
+    every = {word: np.array([section[word] for section in sections]) for word in sections[0]}
+    forces = {word: every[word] for word in ("force", "moment", "shear", "torsion")}
+    tube = RoundTube(od=np.array(piece.od), wall=np.array(piece.wall))
+    worst = combined_stress(tube, **forces).argmax(axis=0), np.arange(len(found.cases))
+    found.cut(place, every["at"][worst], every["push"][worst], every["about"][worst])
+    given = {word: of[worst] for word, of in forces.items()}
+    found.ask(place, tube_combined, od=piece.od, wall=piece.wall, of=piece, **given)
     if isinstance(piece, BentTube):
         found.note(BENDS)
         if pressed.max() > 1e-9:
@@ -150,11 +153,8 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         if not link:
             found.note(ARM)
         found.ask(
-            place,
-            lambda: strut_buckling(
-                np.maximum(pressed, 0.0), length=piece.length * (1.0 if link else 2.0), metal=found.metal_of(piece),
-                made=found.settings.tubes_made, **given,
-            ),
+            place, strut_buckling, np.maximum(pressed, 0.0), od=piece.od, wall=piece.wall,
+            length=piece.length * (1.0 if link else 2.0), made=found.settings.tubes_made, of=piece,
         )  # fmt: skip
 
 
@@ -206,10 +206,14 @@ def _ear_on(
     ear_t = min(along, across) if min(along, across) > 0 else getattr(piece, "t", 1.0)
     push = force @ out
     bend = moment @ aside
-    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "name": place}
-    given["factors"] = found.settings.factors
-    found.ask(place, lambda: ear_on_tube(push, metal=metal(of, wall), moment=bend, across=lies_across, **given))
-    found.ask(place, lambda: ear_punching(push, metal=metal(of, wall), moment=bend, ear_t=ear_t, **given))
+    try:
+        under = metal(of, wall)
+    except InputError as error:
+        found.refuse(place, *error.problems)
+        return
+    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "metal": under, "moment": bend}
+    found.ask(place, ear_on_tube, push, across=lies_across, **given)
+    found.ask(place, ear_punching, push, ear_t=ear_t, **given)
 
 
 def check_cup(found: Found, load: Applied, factors: Array) -> None:
@@ -225,24 +229,24 @@ def check_cup(found: Found, load: Applied, factors: Array) -> None:
     step = piece.steps[0]
     force, _ = at_point(load.wrench, load.at)
     axial = np.abs(force @ np.array(seat.place.axis)) * factors
-    size: dict[str, Any] = {"bore": step.bore, "name": place, "factors": found.settings.factors}
+    fit, rows = press, np.ones(len(found.cases))
 
     def pressure(interference: float) -> Any:
         of = found.metal_of(piece)
-        fit: PressFit = press
         return press_pressure(
             interference, bore=step.bore, cup_od=step.od, shell_id=fit.shell_id, cup=of, shell=of
         )
 
-    rows = np.ones(len(found.cases))
-    found.ask(
-        place, lambda: cup_hoop(pressure(press.most) * rows, cup_od=step.od, metal=found.metal_of(piece), **size)
-    )
-    if press.friction is None:
+    def hoop(**named: Any) -> Check:
+        return cup_hoop(pressure(fit.most) * rows, bore=step.bore, cup_od=step.od, **named)
+
+    def out(**named: Any) -> Check:
+        return push_out(
+            axial, pressure=pressure(fit.least), friction=fit.friction, bore=step.bore, length=piece.length, **named
+        )
+
+    found.ask(place, hoop, of=piece)
+    if fit.friction is None:
         found.refuse(place, "friction of the press fit = not typed, must be: whether the bush is pushed out")
         return
-    grip = press.friction
-    found.ask(
-        place,
-        lambda: push_out(axial, pressure=pressure(press.least), friction=grip, length=piece.length, **size),
-    )
+    found.ask(place, out)
