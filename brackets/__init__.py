@@ -71,7 +71,7 @@ Whether it holds, by hand, also as `brackets.hold`; N, N mm, mm, MPa:
     pin_bearing, pin_bending, pin_combined, pin_contact, pin_shear, plate_bending, plate_combined, plate_tension,
     press_pressure, PressFit, push_out, read_cases, Refused, round_section, SeatLoad, skin_bearing,
     spreader_bending, stress_ranges, StressRange, strut_buckling, Support, thread_stripping,
-    throat_of, tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion, WeldArc,
+    tube_on_tube, throat_of, tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion, WeldArc,
     WeldGroup, WeldSegment.
 
 Solids and clearance; loading these takes seconds:
@@ -362,6 +362,7 @@ if TYPE_CHECKING:
     from brackets.hold.struts import crush_tube as crush_tube
     from brackets.hold.struts import strut_buckling as strut_buckling
     from brackets.hold.threads import thread_stripping as thread_stripping
+    from brackets.hold.tube_joints import tube_on_tube as tube_on_tube
     from brackets.hold.tube_walls import ear_on_tube as ear_on_tube
     from brackets.hold.tube_walls import ear_punching as ear_punching
     from brackets.hold.tubes import tube_axial as tube_axial
@@ -623,6 +624,7 @@ _NAMES = {
     "hold.stress_ranges": "StressRange stress_ranges",
     "hold.struts": "buckling_reduction crush_tube strut_buckling",
     "hold.threads": "thread_stripping",
+    "hold.tube_joints": "tube_on_tube",
     "hold.tube_walls": "ear_on_tube ear_punching",
     "hold.tubes": "tube_axial tube_bending tube_class tube_combined tube_shear tube_torsion",
     "hold.weld_lines": "WeldArc WeldGroup WeldSegment",
@@ -1040,6 +1042,7 @@ __all__ = [
     "tube_class",
     "tube_combined",
     "tube_cup",
+    "tube_on_tube",
     "tube_shear",
     "tube_size",
     "tube_torsion",

@@ -17,6 +17,7 @@ from brackets.hold import Check, Factors, metal
 S235 = metal("S235", 6)
 PLATE: dict[str, Any] = {"metal": S235}
 TUBE: dict[str, Any] = {"od": 60.3, "metal": S235}
+BRACE: dict[str, Any] = {"brace_od": 38.1, "brace_wall": 3.2}
 
 
 @dataclass(frozen=True)
@@ -194,6 +195,21 @@ CASES = (
     )),
     Case("ear punching", with_values(hold.ear_punching, None, "wall", ear=60.0, ear_t=6.0, moment=9e4, **TUBE),
         4e3, (3, 6), (ALUMINIUM, ({"ear": 242.0}, "ear = 242 mm, must be over 0 and at most 241.2 mm"))),
+    Case("tube on tube", with_values(hold.tube_on_tube, None, "wall", **TUBE, **BRACE, out_of_plane=9e4), 4e3,
+        (3, 6), (
+        ALUMINIUM,
+        ({"wall": 2.9}, "wall = 2.9 mm, must be at least 3 and at most 25 mm"),
+        ({"wall": 6.1}, "od / wall = 9.88525, must be at least 10 and at most 50"),
+        ({"od": 127.0, "cross": True}, "od / wall = 42.3333, must be at least 10 and at most 40"),
+        ({"brace_od": 12.0, "brace_wall": 3.0}, "brace_od = 12 mm, must be at least 12.06 and at most 60.3 mm"),
+        ({"brace_od": 60.4}, "brace_od = 60.4 mm, must be at least 12.06 and at most 60.3 mm"),
+        ({"brace_wall": 2.9}, "brace_wall = 2.9 mm, must be at least 3 mm"),
+        ({"brace_wall": 3.9}, "brace_od / brace_wall = 9.76923, must be at least 10 and at most 50"),
+        ({"angle": 29.0}, "angle = 29 deg, must be at least 30 and at most 90 deg"),
+        ({"pressed": 300.0}, "pressed = 300 MPa, must be at least 0 and at most 235 MPa"),
+        ({"metal": metal("S355", 3), "od": 149.0}, "class = 3, must be 1 or 2"),
+        ({"brace_metal": metal("5083-O", 6)}, "metal = 5083-O, must be S235, S275, S355"),
+    )),
     Case("cup", with_values(hold.cup_hoop, None, "cup_od", bore=50.0, metal=S235), 12.0, (60, 90), (
         ALUMINIUM, ({"cup_od": 50.0}, "cup_od = 50 mm, must be over 50 mm"),
     )),

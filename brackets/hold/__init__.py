@@ -60,6 +60,7 @@ from brackets.hold.struts import buckling_reduction as buckling_reduction
 from brackets.hold.struts import crush_tube as crush_tube
 from brackets.hold.struts import strut_buckling as strut_buckling
 from brackets.hold.threads import thread_stripping as thread_stripping
+from brackets.hold.tube_joints import tube_on_tube as tube_on_tube
 from brackets.hold.tube_walls import ear_on_tube as ear_on_tube
 from brackets.hold.tube_walls import ear_punching as ear_punching
 from brackets.hold.tubes import tube_axial as tube_axial

@@ -128,7 +128,7 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
                 continue
             check_weld(found, flow)
             check_roots(found, flow)
-            check_walls(found, flow)
+            check_walls(found, factored, flow)
         elif flow.joint.kind == "thread":
             found.refuse(flow.joint.name, "thread of a bar, must be looked at by itself: not among the checks")
         elif flow.joint.kind == "bolts":

@@ -29,7 +29,7 @@ from brackets.hold.load_path import Flow, IndeterminateError, LoadPath
 from brackets.hold.part_graph import GROUND, Joint, PartGraph, pivots
 from brackets.hold.part_walls import PlacedWall, wall_at, walls_of
 from brackets.hold.plate_lines import intervals
-from brackets.hold.tube_sections import spine_of
+from brackets.hold.tube_spine import spine_of
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
