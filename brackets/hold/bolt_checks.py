@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from brackets.core.errors import InputError
@@ -92,26 +90,26 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
         found.refuse(place, NO_GRADE)
     d = hole.d if isinstance(hole, Hole) else seat.d if hole is None else None
     across = np.linalg.norm(shear, axis=1)
-    given: dict[str, Any] = {"bolt": bolt, "name": place, "factors": settings.factors}
     if isinstance(hole, Slot):
         words = "slot, must be a round hole for shear and bearing: along a slot friction alone holds"
         if settings.preload is None:
             words += " (type the preload)"
         found.refuse(place, words)
     elif grade is not None:
-        same = {**given, "grade": grade, "hole": d}
-        found.ask(place, lambda: bolt_shear(across, **same))
-        found.ask(place, lambda: bolt_combined(across, tension, **same))
+        found.ask(place, bolt_shear, across, bolt=bolt, grade=grade, hole=d)
+        found.ask(place, bolt_combined, across, tension, bolt=bolt, grade=grade, hole=d)
         if wall is not None and isinstance(hole, Hole):
-            _bearing(found, place, piece, wall, hole, shear, grade, given)
+            _bearing(found, place, piece, wall, hole, shear, bolt, grade)
     if grade is not None:
-        found.ask(place, lambda: bolt_tension(tension, grade=grade, **given))
-        _threads(found, place, seat, tension, grade, given)
+        found.ask(place, bolt_tension, tension, bolt=bolt, grade=grade)
+        _threads(found, place, seat, tension, bolt, grade)
         if settings.preload is not None:
-            kinds: dict[str, Any] = {"preload": settings.preload, "surface": settings.surface, "tension": tension}
-            found.ask(place, lambda: bolt_slip(across, grade=grade, hole=d, **kinds, **given))
+            found.ask(
+                place, bolt_slip, across, bolt=bolt, grade=grade, hole=d, preload=settings.preload,
+                surface=settings.surface, tension=tension,
+            )  # fmt: skip
     if wall is not None:
-        found.ask(place, lambda: bolt_punching(tension, t=wall.t, metal=found.metal_of(piece), **given))
+        found.ask(place, bolt_punching, tension, bolt=bolt, t=wall.t, of=piece)
     if settings.preload is not None:
         _crush_tubes(found, place, seat, tension)
 
@@ -123,8 +121,8 @@ def _bearing(
     wall: PlacedWall,
     hole: Hole,
     shear: Array,
+    bolt: str,
     grade: str,
-    given: dict[str, Any],
 ) -> None:
     x, y, _ = wall.components(shear)
     size = np.hypot(x, y)
@@ -132,11 +130,11 @@ def _bearing(
     rows = [edge_distances(wall.wall, hole.at, way) for way in ways]
     e1, e2 = (np.array([row[i] for row in rows]) for i in (0, 1))
     p1, p2 = (np.array([row[i] if row[i] is not None else 1e4 for row in rows]) for i in (2, 3))
-    far: dict[str, Any] = {"e1": e1, "e2": e2, "p1": p1, "p2": p2, "grade": grade, **given}
-    found.ask(place, lambda: bolt_bearing(size, hole=hole.d, t=wall.t, metal=found.metal_of(piece), **far))
+    far = {"e1": e1, "e2": e2, "p1": p1, "p2": p2}
+    found.ask(place, bolt_bearing, size, bolt=bolt, grade=grade, hole=hole.d, t=wall.t, of=piece, **far)
 
 
-def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, given: dict[str, Any]) -> None:
+def _threads(found: Found, place: str, seat: Seat, tension: Array, bolt: str, grade: str) -> None:
     if seat.kind != "boss":
         return
     engaged, casting = found.settings.engaged.get(seat.name), found.settings.casting
@@ -145,7 +143,7 @@ def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, g
         lacking = " and ".join(word for word, value in both if value is None)
         found.refuse(place, f"{lacking} = not typed, must be: thread in the casting")
         return
-    found.ask(place, lambda: thread_stripping(tension, engaged=engaged, tensile=casting, grade=grade, **given))
+    found.ask(place, thread_stripping, tension, bolt=bolt, grade=grade, engaged=engaged, tensile=casting)
 
 
 def _crush_tubes(found: Found, place: str, seat: Seat, tension: Array) -> None:
@@ -160,8 +158,10 @@ def _crush_tubes(found: Found, place: str, seat: Seat, tension: Array) -> None:
 
 def _crush_tube(found: Found, place: str, piece: Turned, force: Array) -> None:
     step = piece.steps[0]
-    given: dict[str, Any] = {"name": place, "factors": found.settings.factors}
-    size: dict[str, Any] = {"od": step.od, "wall": (step.od - step.bore) / 2, "length": step.length}
     area = np.pi / 4 * (step.od**2 - step.bore**2)
-    found.ask(place, lambda: crush_tube(force, metal=found.metal_of(piece), **size, **given))
-    found.ask(place, lambda: skin_bearing(force, area=area, skin=found.metal_of(piece), **given))
+    found.ask(
+        place, crush_tube, force, od=step.od, wall=(step.od - step.bore) / 2, length=step.length, of=piece
+    )
+    found.ask(
+        place, lambda **named: skin_bearing(force, area=area, skin=found.metal_of(piece), **named)
+    )

@@ -59,15 +59,13 @@ def fillet_directional(
     >>> round(check.value, 1), check.limit, round(check.utilisation, 3)
     (282.8, 360.0, 0.786)
     """
-    scope = Scope("fillet weld")
+    scope = Scope("fillet weld", name=name, factors=factors)
     found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
     return scope.check(
         lambda by: (found.equivalent.max(axis=0), by.fu(metal) / ((metal.beta_w or 1.0) * by.m2)),
-        name=name,
         clause=f"{CODE} 4.5.3.2 (4.1), directional method",
         formula="tensile strength of the weaker part / (beta_w x gamma_M2)",
         unit="MPa",
-        factors=factors,
         uses=("m2",),
         notes=(_MODEL, "root of (normal squared + 3 x both shears squared) in the throat, at its worst point"),
     )
@@ -97,15 +95,13 @@ def fillet_normal(
     >>> round(check.value, 1), round(check.limit, 1)
     (141.4, 259.2)
     """
-    scope = Scope("fillet weld")
+    scope = Scope("fillet weld", name=name, factors=factors)
     found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
     return scope.check(
         lambda by: (_most_normal(found), 0.9 * by.fu(metal) / by.m2),
-        name=name,
         clause=f"{CODE} 4.5.3.2 (4.1), stress square to the throat",
         formula="0.9 x tensile strength of the weaker part / gamma_M2",
         unit="MPa",
-        factors=factors,
         uses=("m2",),
         notes=(_MODEL, "all that is square to the weld where the throat's direction is not known"),
     )
@@ -135,17 +131,15 @@ def fillet_simplified(
     >>> round(check.value, 1), round(check.limit, 2), round(check.utilisation, 3)
     (200.0, 207.85, 0.962)
     """
-    scope = Scope("fillet weld")
+    scope = Scope("fillet weld", name=name, factors=factors)
     found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
     return scope.check(
         lambda by: (
             found.resultant.max(axis=0), by.fu(metal) / (np.sqrt(3) * (metal.beta_w or 1.0) * by.m2)
         ),
-        name=name,
         clause=f"{CODE} 4.5.3.3, simplified method",
         formula="tensile strength of the weaker part / (root 3 x beta_w x gamma_M2)",
         unit="MPa",
-        factors=factors,
         uses=("m2",),
         notes=(_MODEL, "force on a mm of weld over its throat, at its worst point"),
     )  # fmt: skip

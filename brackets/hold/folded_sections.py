@@ -149,7 +149,7 @@ def folded_section(
     of the plate; name: what it is asked for; factors: partial factors.
     Raises InputError with everything that is wrong.
     """
-    scope = Scope(f"folded section of {metal.name}")
+    scope = Scope(f"folded section of {metal.name}", name=name, factors=factors)
     metal.steel_only(scope, SECTIONS)
     limit = (OUTSTAND if len(strips.ends) > 1 else INTERNAL) * float(metal.epsilon)
     widest = float(strips.lengths.max())
@@ -166,11 +166,9 @@ def folded_section(
     cut = cut + np.abs(bend @ normal) * strips.t / strips.torsion
     return scope.check(
         lambda by: (np.sqrt(direct**2 + 3 * cut**2), metal.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.1(5), folded section, all at once, elastic",
         formula="square root of (stress along squared + 3 x shear stress squared) against yield / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=(
             "largest stress along and largest shear stress taken at one point",

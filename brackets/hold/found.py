@@ -39,13 +39,25 @@ class Found:
         """(cases,): what the loads of each are multiplied by before a clause that asks for factored ones."""
         return np.array([self.settings.factored(case) for case in self.cases])
 
-    def ask(self, place: str, check: Callable[[], Check]) -> None:
-        """Makes a check with a row a case and keeps it, or the words with which it is refused."""
+    def ask(
+        self, place: str, check: Callable[..., Check], *given: Any, of: Piece | None = None, **values: Any
+    ) -> None:
+        """Makes a check with a row a case and keeps it, or the words with which it is refused.
+
+        check: called with what is given, with the place as its name and with the factors of the settings; of: the
+        piece whose metal it is asked with, refused where that has no strength to count on.
+        """
         try:
-            made = check()
+            if of is not None:
+                values["metal"] = self.metal_of(of)
+            made = check(*given, name=place, factors=self.settings.factors, **values)
         except InputError as error:
             self.refuse(place, *error.problems)
             return
+        self.keep(place, made)
+
+    def keep(self, place: str, made: Check) -> None:
+        """Keeps a check with a row a case; one whose values are all nothing is none."""
         rows = (len(self.cases),)
         value = np.broadcast_to(made.value, rows)
         words = {one.row: one.problem for one in made.refused}

@@ -132,6 +132,7 @@ class Bolts:
     iso_tensile: Array
 
 
+BoltRows = str | Bolt | Sequence[str | Bolt]
 _UNKNOWN = np.array(np.nan)
 NO_BOLTS = Bolts(
     name="", grade="", rows=(), d=_UNKNOWN, stress_area=_UNKNOWN, shank_area=_UNKNOWN, mean_head=_UNKNOWN,
@@ -148,7 +149,7 @@ def grade_problems(grade: str) -> tuple[str, ...]:
     return (f"grade = {grade}, {known}: property class of the bolt",)
 
 
-def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bolts:
+def bolts_of(bolt_or_rows: BoltRows, grade: str) -> Bolts:
     """A bolt with the strength that EN 1993-1-8:2005 table 3.1 gives its class.
 
     bolt_or_rows: a metric bolt or its name, or one a row; grade: 4.6, 5.6, 5.8, 8.8 or 10.9.
@@ -196,3 +197,8 @@ def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bol
         iso_yield=column(lambda _, iso: iso.yield_stress),
         iso_tensile=column(lambda _, iso: iso.tensile),
     )
+
+
+def read_bolts(scope: Scope, bolt_or_rows: BoltRows, grade: str) -> Bolts:
+    """The bolts of a check; those of no size, and their problems told to `scope`, where `bolts_of` refuses them."""
+    return scope.read(bolts_of, bolt_or_rows, grade, otherwise=NO_BOLTS)

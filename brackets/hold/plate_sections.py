@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -48,10 +49,9 @@ class Line:
     width: float
 
 
-def section_check(
-    found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
-) -> Check:
-    """The check of a section under a wrench about the origin (cases, 6) on one side of it."""
+def section_check(wall: PlacedWall, line: Line, wrench: Array, **named: Any) -> Check:
+    """The check of a section under a wrench about the origin (cases, 6) on one side of it; named: metal, name,
+    factors."""
     force, moment = at_point(wrench, wall.middle(line.at))
     x, y, z = wall.components(force)
     mx, my, mz = wall.components(moment)
@@ -64,9 +64,7 @@ def section_check(
         torsion=mx * vx + my * vy,
         width=line.width,
         t=wall.t,
-        metal=found.metal_of(piece),
-        name=place,
-        factors=found.settings.factors,
+        **named,
     )
 
 
@@ -87,7 +85,7 @@ def check_roots(found: Found, flow: Flow) -> None:
             continue
         force, moment = at_point(flow.wrench, wall.middle(line.at))
         found.cut(place, wall.middle(line.at), force, moment)
-        found.ask(place, lambda: section_check(found, wall, line, flow.wrench, piece, place))  # noqa: B023
+        found.ask(place, section_check, wall, line, flow.wrench, of=piece)
 
 
 def root_line(wall: PlacedWall, points: Sequence[Point]) -> Line | None:
@@ -186,7 +184,7 @@ def check_bends(found: Found, path: LoadPath, piece: Folded) -> None:
         if not np.abs(force).max() + np.abs(moment).max() > 1e-9:
             continue
         found.cut(place, wall.middle(line.at), force, moment)
-        found.ask(place, lambda: section_check(found, wall, line, wrench, piece, place))  # noqa: B023
+        found.ask(place, section_check, wall, line, wrench, of=piece)
         found.note("a bend carries alone what hangs on its wall: gussets behind it are not counted")
 
 
@@ -215,13 +213,16 @@ def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> N
             if worst is not None:
                 _, check, wrench, line = worst
                 found.cut(check.name, wall.middle(line.at), *at_point(wrench, wall.middle(line.at)))
-                found.ask(check.name, lambda check=check: check)  # type: ignore[misc]
+                found.keep(check.name, check)
 
 
 def _across(
     found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
 ) -> Check:
     """The section with the walls bent up beside it, where there are any and they are stout enough."""
+    named: dict[str, Any] = {
+        "metal": found.metal_of(piece), "name": place, "factors": found.settings.factors
+    }  # fmt: skip
     if isinstance(piece, Folded):
         ux, uy = line.way
         normal = -uy * np.array(wall.place.x) + ux * np.array(wall.place.up)
@@ -229,11 +230,8 @@ def _across(
         if strips is not None and len(strips.ends) > 1:
             force, moment = at_point(wrench, strips.centre)
             with suppress(InputError):
-                return folded_section(
-                    strips, force=force, moment=moment, metal=found.metal_of(piece), name=place,
-                    factors=found.settings.factors,
-                )  # fmt: skip
-    return section_check(found, wall, line, wrench, piece, place)
+                return folded_section(strips, force=force, moment=moment, **named)
+    return section_check(wall, line, wrench, **named)
 
 
 def _lines(wall: PlacedWall, items: Sequence[Item], way: Point) -> Iterator[tuple[Line, Array]]:

@@ -11,11 +11,10 @@ from typing import Any
 import numpy as np
 
 from brackets.core.errors import InputError
-from brackets.hold.check import Array
+from brackets.hold.check import Array, Check
 from brackets.hold.found import Found, is_round
 from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.metal import metal
-from brackets.hold.part_cases import PressFit
 from brackets.hold.part_graph import Applied, at_point
 from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
 from brackets.hold.round_walls import NO_WALL, check_tube_on_wall, pressed_beside
@@ -68,9 +67,8 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
     if worst < 0:
         return
     found.cut(place, rows["point"][0], rows["at"], rows["about"])
-    given: dict[str, Any] = {"od": piece.od, "wall": piece.wall, "name": place, "factors": found.settings.factors}
-    kinds: dict[str, Any] = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
-    found.ask(place, lambda: tube_combined(metal=found.metal_of(piece), **kinds, **given))
+    kinds = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
+    found.ask(place, tube_combined, od=piece.od, wall=piece.wall, of=piece, **kinds)
     if isinstance(piece, BentTube):
         found.note(BENDS)
         if pressed.max() > 1e-9:
@@ -82,11 +80,8 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         if not link:
             found.note(ARM)
         found.ask(
-            place,
-            lambda: strut_buckling(
-                np.maximum(pressed, 0.0), length=piece.length * (1.0 if link else 2.0), metal=found.metal_of(piece),
-                made=found.settings.tubes_made, **given,
-            ),
+            place, strut_buckling, np.maximum(pressed, 0.0), od=piece.od, wall=piece.wall,
+            length=piece.length * (1.0 if link else 2.0), made=found.settings.tubes_made, of=piece,
         )  # fmt: skip
 
 
@@ -147,11 +142,14 @@ def _ear_on(
     ear_t = min(along, across) if min(along, across) > 0 else getattr(piece, "t", 1.0)
     push = force @ out
     bend = moment @ aside
-    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "name": place}
-    given["factors"] = found.settings.factors
-    of_ear: dict[str, Any] = {"moment": bend, "across": lies_across, "pressed": pressed, **given}
-    found.ask(place, lambda: ear_on_tube(push, metal=metal(of, wall), **of_ear))
-    found.ask(place, lambda: ear_punching(push, metal=metal(of, wall), moment=bend, ear_t=ear_t, **given))
+    try:
+        under = metal(of, wall)
+    except InputError as error:
+        found.refuse(place, *error.problems)
+        return
+    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "metal": under, "moment": bend}
+    found.ask(place, ear_on_tube, push, across=lies_across, pressed=pressed, **given)
+    found.ask(place, ear_punching, push, ear_t=ear_t, **given)
 
 
 def check_cup(found: Found, load: Applied, factors: Array) -> None:
@@ -167,24 +165,24 @@ def check_cup(found: Found, load: Applied, factors: Array) -> None:
     step = piece.steps[0]
     force, _ = at_point(load.wrench, load.at)
     axial = np.abs(force @ np.array(seat.place.axis)) * factors
-    size: dict[str, Any] = {"bore": step.bore, "name": place, "factors": found.settings.factors}
+    fit, rows = press, np.ones(len(found.cases))
 
     def pressure(interference: float) -> Any:
         of = found.metal_of(piece)
-        fit: PressFit = press
         return press_pressure(
             interference, bore=step.bore, cup_od=step.od, shell_id=fit.shell_id, cup=of, shell=of
         )
 
-    rows = np.ones(len(found.cases))
-    found.ask(
-        place, lambda: cup_hoop(pressure(press.most) * rows, cup_od=step.od, metal=found.metal_of(piece), **size)
-    )
-    if press.friction is None:
+    def hoop(**named: Any) -> Check:
+        return cup_hoop(pressure(fit.most) * rows, bore=step.bore, cup_od=step.od, **named)
+
+    def out(**named: Any) -> Check:
+        return push_out(
+            axial, pressure=pressure(fit.least), friction=fit.friction, bore=step.bore, length=piece.length, **named
+        )
+
+    found.ask(place, hoop, of=piece)
+    if fit.friction is None:
         found.refuse(place, "friction of the press fit = not typed, must be: whether the bush is pushed out")
         return
-    grip = press.friction
-    found.ask(
-        place,
-        lambda: push_out(axial, pressure=pressure(press.least), friction=grip, length=piece.length, **size),
-    )
+    found.ask(place, out)

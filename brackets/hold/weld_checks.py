@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 from typing import Any
 
 from brackets.core.errors import InputError
@@ -30,18 +29,12 @@ def check_weld(found: Found, flow: Flow) -> None:
         return
     force, moment = flow.reaches()
     angles = [edge.angle for edge in joint.edges]
-    given: dict[str, Any] = {
-        "force": force,
-        "moment": moment,
-        "at": joint.at,
-        "metal": weaker,
-        "t": t,
-        "hollow": hollow,
-        "angle": max((a for pair in angles for a in pair), key=lambda a: abs(a - 90.0)),
-        "factors": found.settings.factors,
-    }
+    angle = max((a for pair in angles for a in pair), key=lambda a: abs(a - 90.0))
     for method in METHODS:
-        found.ask(joint.name, partial(method, group, name=joint.name, **given))
+        found.ask(
+            joint.name, method, group, force=force, moment=moment, at=joint.at, metal=weaker, t=t, hollow=hollow,
+            angle=angle,
+        )  # fmt: skip
     left = sum(edge.left_out for edge in joint.edges)
     if left > 0.05:
         whole = left + sum(edge.length for edge in joint.edges)
