@@ -99,15 +99,14 @@ def _ask(
         found.note(f"{place}: what twists the tube and pushes it aside is not in {CLAUSE} and is not counted there")
     if chord.pressed is None:
         found.note(f"{place}: what presses the tube under it along is not known and is not counted")
-    given: dict[str, Any] = {
+    sizes: dict[str, Any] = {
         "brace_od": brace.od, "brace_wall": brace.wall, "od": chord.od, "wall": chord.wall, "angle": steep,
-        "in_plane": moment @ across, "out_of_plane": moment @ third, "name": place,
-        "pressed": 0.0 if chord.pressed is None else chord.pressed, "factors": found.settings.factors,
+        "pressed": 0.0 if chord.pressed is None else chord.pressed, "metal": chord.metal,
     }  # fmt: skip
     found.ask(
-        place,
-        lambda: tube_on_tube(force @ out, metal=chord.metal, brace_metal=found.metal_of(brace), **given),
-    )
+        place, tube_on_tube, force @ out, in_plane=moment @ across, out_of_plane=moment @ third,
+        brace_metal=found.metal_of(brace), **sizes,
+    )  # fmt: skip
 
 
 def _of_seat(found: Found, seat: Seat) -> Chord | None:

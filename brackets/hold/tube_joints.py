@@ -61,7 +61,7 @@ def tube_on_tube(
     >>> round(check.value, 3), check.limit
     (0.408, 1.0)
     """
-    scope = Scope(f"wall of a round tube of {metal.name} under another")
+    scope = Scope(f"wall of a round tube of {metal.name} under another", name=name, factors=factors)
     load, bent, aside = (
         np.abs(scope.figure(word, value, unit))
         for word, value, unit in (
@@ -83,12 +83,10 @@ def tube_on_tube(
 
     return scope.check(
         sides,
-        name=name,
         clause=f"{CODE} 7.4 (7.3), tables 7.2, 7.5 (from memory), {'X' if cross else 'T or Y'} joint",
         formula="force / its resistance + (moment in the plane of both / its) squared + moment across it / its,"
         " each the lesser of chord face and punching / gamma_M5",
         unit="",
-        factors=factors,
         uses=("m5",),
         notes=(
             "force and moments where the brace meets the chord's wall",
