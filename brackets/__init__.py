@@ -65,14 +65,14 @@ The powertrain on its bushes, also as `brackets.hang`; mm, N, kg, Hz:
 
 Whether it holds, by hand, also as `brackets.hold`; N, N mm, mm, MPa:
     BeamSection, block_tearing, bolt_bearing, bolt_combined, bolt_punching, bolt_shear, bolt_slip, bolt_tension,
-    Bolts, bolts_of, buckling_reduction, Check, CLAMPED, crush_tube, cup_hoop, ear_edge, ear_on_tube,
-    ear_punching, ear_thickness, EN_1993, Factors, fillet_directional, fillet_normal, fillet_simplified,
-    flat_section, Frame, FrameResult, Held, hold_part, HoldSettings, Member, Metal, metal, PartCase, PIN,
-    pin_bearing, pin_bending, pin_combined, pin_contact, pin_shear, plate_bending, plate_combined, plate_tension,
-    press_pressure, PressFit, push_out, read_cases, Refused, round_section, SeatLoad, skin_bearing,
-    spreader_bending, stress_ranges, StressRange, strut_buckling, Support, thread_stripping,
-    tube_on_tube, throat_of, tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion, WeldArc,
-    WeldGroup, WeldSegment.
+    Bolts, bolts_of, buckling_reduction, Check, CLAMPED, crush_tube, cup_hoop, ear_edge, ear_on_tube, ear_punching,
+    ear_thickness, EN_1993, Factors, fillet_directional, fillet_normal, fillet_simplified, flat_section, Frame,
+    FrameResult, Held, hold_part, HoldSettings, Member, Metal, metal, PartCase, PIN, pin_bearing, pin_bending,
+    pin_combined, pin_contact, pin_shear, plate_bending, plate_combined, plate_tension, press_pressure, PressFit,
+    prying_force, push_out, read_cases, Refused, round_section, SeatLoad, skin_bearing, spreader_bending,
+    stress_ranges, StressRange, strut_buckling, Support, t_stub, thread_stripping, throat_of, tube_axial,
+    tube_bending, tube_class, tube_combined, tube_on_tube, tube_shear, tube_torsion, WeldArc, WeldGroup,
+    WeldSegment.
 
 Solids and clearance; loading these takes seconds:
     Body, body, bush_moves, Gap, gap, gaps, mesh, overlap, path, powertrain_moves, rock, shape, sweep, swing,
@@ -361,6 +361,8 @@ if TYPE_CHECKING:
     from brackets.hold.struts import buckling_reduction as buckling_reduction
     from brackets.hold.struts import crush_tube as crush_tube
     from brackets.hold.struts import strut_buckling as strut_buckling
+    from brackets.hold.t_stubs import prying_force as prying_force
+    from brackets.hold.t_stubs import t_stub as t_stub
     from brackets.hold.threads import thread_stripping as thread_stripping
     from brackets.hold.tube_joints import tube_on_tube as tube_on_tube
     from brackets.hold.tube_walls import ear_on_tube as ear_on_tube
@@ -623,6 +625,7 @@ _NAMES = {
     "hold.press_fit": "cup_hoop press_pressure push_out",
     "hold.stress_ranges": "StressRange stress_ranges",
     "hold.struts": "buckling_reduction crush_tube strut_buckling",
+    "hold.t_stubs": "t_stub prying_force",
     "hold.threads": "thread_stripping",
     "hold.tube_joints": "tube_on_tube",
     "hold.tube_walls": "ear_on_tube ear_punching",
@@ -742,6 +745,7 @@ __all__ = [
     "PartCase",
     "PressFit",
     "SeatLoad",
+    "prying_force",
     "read_cases",
     "plate_combined",
     "GEOMETRY",
@@ -1031,6 +1035,7 @@ __all__ = [
     "sub",
     "sweep",
     "swing",
+    "t_stub",
     "text",
     "texts",
     "thread_stripping",

@@ -89,6 +89,7 @@ ALUMINIUM: tuple[dict[str, Any], str] = ({"metal": metal("5083-O", 6)}, "metal =
 CLASS_4: tuple[dict[str, Any], str] = ({"wall": 0.6}, "wall = 0.6 mm, must be at least 0.67 mm")
 BEARING: dict[str, Any] = {**BOLT, **PLATE, "hole": 13.0, "e1": 20.0, "e2": 20.0}
 EAR: dict[str, Any] = {**PLATE, "hole": 12.1, "a": 18.0, "c": 16.0}
+STUB: dict[str, Any] = {"m": 30.0, "n": 35.0, "length": 80.0}
 PIN: dict[str, Any] = {"inner": 40.0, "outer": 6.0}
 
 CASES = (
@@ -126,6 +127,14 @@ CASES = (
         ({"tensile": 20.0}, "tensile = 20 MPa, must be at least 50 and at most 600 MPa"),
         ({"grade": "12.9"}, "grade = 12.9"),
     ), own=False),
+    Case("t-stub", with_values(hold.t_stub, None, "t", **BOLT, **PLATE, **STUB), 9e3, (4, 20), (
+        ALUMINIUM,
+        ({"grade": "12.9"}, "grade = 12.9"),
+        ({"m": 0.0}, "m = 0 mm, must be over 0 mm"),
+        ({"n": 0.0}, "n = 0 mm, must be over 0 mm"),
+        ({"length": 0.0}, "length = 0 mm, must be over 0 mm"),
+        ({"bolt_length": 0.0}, "bolt_length = 0 mm, must be over 0 mm"),
+    )),
     Case("ear edge", with_values(hold.ear_edge, None, "t", **EAR), 10e3, (4, 20), (
         ALUMINIUM,
         ({"a": 8.0}, "a = 8 mm, must be over 8.06667 mm"),
