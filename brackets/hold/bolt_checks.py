@@ -15,6 +15,7 @@ from brackets.hold.part_walls import PlacedWall, wall_at
 from brackets.hold.plate_lines import edge_distances, hole_at, to_edge
 from brackets.hold.plates import skin_bearing
 from brackets.hold.prying import Web, check_prying, webs_of
+from brackets.hold.spreaders import check_spreaders
 from brackets.hold.struts import crush_tube
 from brackets.hold.threads import thread_stripping
 from brackets.model.holes import Hole, Slot
@@ -117,6 +118,7 @@ def _check_bolt(
             )  # fmt: skip
     if wall is not None:
         found.ask(place, bolt_punching, tension, bolt=bolt, t=wall.t, of=piece)
+    check_spreaders(found, place, seat, piece, tension, bolt)
     if settings.preload is not None:
         _crush_tubes(found, place, seat, tension)
 
