@@ -25,6 +25,11 @@ from brackets.model.piece import CustomPiece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 
+NOT_FASTENED = (
+    "not in the record, must be bolts or a weld: not checked, and neither is the wall under it (of a base that is"
+    " welded on no leg is typed)"
+)
+
 
 def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | None = None) -> Held:
     """A part under its load cases: checks, what is refused, stiffness at its loaded seats, stress ranges.
@@ -135,7 +140,7 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:
             seat_name = flow.joint.seats[0].name
-            found.refuse(f"on {seat_name}", "fastening = not in the record, must be bolts or a weld")
+            found.refuse(f"on {seat_name}", f"fastening = {NOT_FASTENED}")
     for piece in part.pieces:
         if piece.name not in carrying or piece.name == GROUND:
             continue
