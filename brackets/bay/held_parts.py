@@ -13,14 +13,14 @@ import numpy as np
 
 from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK
+from brackets.bay.schema.standing import LINK, Mount
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
-from brackets.core.errors import InputError
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.finding import Finding, worst_first
 from brackets.hold.held import Held, PartCheck, SeatStiffness
 from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
 from brackets.hold.hold_part import hold_part
-from brackets.hold.part_cases import HoldSettings
+from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.typed import HoldRow
 from brackets.model.part import Part
 
@@ -121,19 +121,31 @@ def reduced(held: Held) -> Held:
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
     """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on.
 
-    A press fit is of the bushes whose shell is outside its inside; of smaller ones none is known.
+    A press fit is the mount's own, else that of all bushes where the bush is larger than the inside of its shell;
+    of smaller ones none is known.
     """
     sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
-    fit = press_of(typed)
+    fits = {mount.name: fit for mount, _, _ in sits if (fit := press_at(bay, mount, typed)) is not None}
     return replace(
         hold_settings(typed, part),
         grades={seat: mount.bolt_class for mount, seat, _ in sits},
-        press={} if fit is None else {
-            seat: fit for mount, seat, side in sits
-            if mount.cup == side and bay.bush_of(mount).od > fit.shell_id
-        },
+        press={seat: fits[mount.name] for mount, seat, side in sits if mount.cup == side and mount.name in fits},
         onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
     )  # fmt: skip
+
+
+def press_at(bay: Bay, mount: Mount, typed: HoldRow) -> PressFit | None:
+    """The press fit of the bush of one mount; None where none is known. Raises OutOfRange for a shell that is no
+    smaller than the bush that the mount's own press fit is of."""
+    od, own, of_all = bay.bush_of(mount).od, press_of(mount), press_of(typed)
+    if own is not None:
+        if own.shell_id >= od:
+            raise OutOfRange(
+                f"press.shell = {own.shell_id:g} mm, must be under {od:g} mm, outside of its bush: press fit of"
+                f" {mount.name}"
+            )
+        return own if own.friction is not None else replace(own, friction=typed.press_friction)
+    return of_all if of_all is not None and od > of_all.shell_id else None
 
 
 def _wall_under(bay: Bay, part: str) -> float | None:
