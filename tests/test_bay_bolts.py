@@ -15,10 +15,11 @@ from brackets.bay.bolts.bolting import BoltFound, bolts
 from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.report.rows import bolt_record
+from brackets.bay.report.bolt_records import bolt_record
 from brackets.bay.schema.asked import SocketRow, SpannerRow
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay, PartEntry
-from brackets.bay.schema.standing import Boss, KeepOut, PartRow, Powertrain
+from brackets.bay.schema.standing import Boss, PartRow, Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import BossHead, PlacedBay

@@ -27,7 +27,7 @@ from brackets.bay.hung.mount_frames import place_of
 from brackets.core.errors import BadFile
 from brackets.core.place import Place
 from brackets.output import bay_lists, formats
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 HEAD = """\
 format = 1

@@ -17,9 +17,9 @@ from brackets.bay.clear.moving_keep_outs import all_moved
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.whole import mass_rows
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import links_of
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.bodies import BayBody, bay_bodies
 from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import body, skins
@@ -29,7 +29,7 @@ from brackets.core.place import Place
 from brackets.core.vectors import length, sub
 from brackets.kernel.solids import shape
 from brackets.library.rounds import ring
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 CASE = Path(__file__).parent / "cases" / "tie_bar.toml"
 

@@ -32,7 +32,7 @@ from brackets.core.errors import BadFile
 from brackets.hang.load import G
 from brackets.hang.mount import Mount
 from brackets.hang.statics import reactions
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 TOP = """
 format = 1

@@ -15,7 +15,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 TURN = "moves = { about = [0, 0, 0], axis = [0, 1, 0], from = -20, to = 31 }"
 """About y, so that what lies back of the hinge goes up."""

@@ -17,11 +17,11 @@ from brackets.bay.clear import pairs as pairs_at_rest
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.stand.gap_rules import is_relevant_pair
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 
 def wall(name: str, low: float, high: float, more: str = "") -> str:

@@ -15,9 +15,9 @@ from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.paths import WITHIN, BayPath
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.core.errors import BadFile
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.bay_lists import write_paths
 
 TOP = 'format = 1\nname = "Invented"\n'

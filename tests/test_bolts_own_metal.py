@@ -16,7 +16,7 @@ from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.clear.pairs import pairs
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import bolt_record
+from brackets.bay.report.bolt_records import bolt_record
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import Boss, PartRow, Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies

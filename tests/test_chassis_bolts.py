@@ -28,10 +28,12 @@ from brackets.bay.bolts.chassis_rules import chassis_findings, not_drawn
 from brackets.bay.clear.pairs import Pair, pairs
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import bolt_record, bolt_row
+from brackets.bay.report.bolt_records import bolt_record
+from brackets.bay.report.rows import bolt_row
 from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut, Powertrain
+from brackets.bay.schema.standing import Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
 from brackets.bay.stand.layers import Layer, layers, met
 from brackets.bay.stand.placed import placed_bay

@@ -178,8 +178,8 @@ def schema_of(name: str, table: TableKeys, param: Param) -> dict[str, Any]:
 
 
 ROWS = (
-    "bay/schema/standing.py", "bay/schema/asked.py", "bay/schema/keys.py", "bay/schema/drive_keys.py",
-    "bay/schema/loads.py", "survey/file_rows.py", "forming/shop_rows.py",
+    "bay/schema/standing.py", "bay/schema/keep_out.py", "bay/schema/asked.py", "bay/schema/keys.py",
+    "bay/schema/drive_keys.py", "bay/schema/loads.py", "survey/file_rows.py", "forming/shop_rows.py",
 )
 """Where keys are declared: a name that stands here alone is read by nobody."""
 

@@ -11,7 +11,7 @@ import pytest
 
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.seats.weld_reach import _chain, weld_findings
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.gap_rules import is_relevant_pair, required_gap, same_mount

@@ -47,7 +47,7 @@ from brackets.library.recipe import shipped
 from brackets.model import mass
 from brackets.model.plate import Folded, Plate
 from brackets.output import facts
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.facts_schemas import schema_of
 
 Array = npt.NDArray[np.float64]

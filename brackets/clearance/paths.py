@@ -17,7 +17,7 @@ from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, crossings, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
-from brackets.clearance.motion import Leg, StraightLeg, read, starts
+from brackets.clearance.legs import Leg, StraightLeg, read, starts
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
 from brackets.clearance.sums import swept_distance

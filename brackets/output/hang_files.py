@@ -30,6 +30,7 @@ from brackets.hang.findings import NEAR, isolation_limit
 from brackets.hang.orders import orders
 from brackets.output import facts, formats
 from brackets.output.folder import stem
+from brackets.output.format_writers import Sheets
 from brackets.output.hang_tables import compare_words, set_height_words, tables_of, through_words
 from brackets.rules.cautions import cautions
 
@@ -211,7 +212,7 @@ def write_hang(
     into.mkdir(parents=True, exist_ok=True)
     called = stem(name)
     say("drawing")
-    sheets = formats.Sheets(drawings_of(study, findings, notes=notes, found=found), paper, correction)
+    sheets = Sheets(drawings_of(study, findings, notes=notes, found=found), paper, correction)
     files = [*formats.write("paper", sheets, into, called)]
     for picture, (sentence, ink) in pictures_of(study).items():
         under = [*ink]

@@ -137,7 +137,7 @@ def _worked_out(
     import json
 
     from brackets.app.cli.fit_view import fit_text
-    from brackets.output.bay_files import record
+    from brackets.output.bay_facts import record
 
     done, files = _fit_of(
         file, into, known_only=known_only, paper=paper, shop=shop, marks=marks, semicolons=semicolons

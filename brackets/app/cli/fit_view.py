@@ -28,8 +28,8 @@ from brackets.bay.report.rows import (
     bolt_row,
     link_rows,
     path_row,
-    rule_rows,
 )
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import headline, worst
 from brackets.bay.stand.owners import bay_cautions
 from brackets.bay.stand.placed_part import PlacedPart

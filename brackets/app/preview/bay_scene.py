@@ -18,9 +18,10 @@ from brackets.bay.bolts.tool_access import frame
 from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.hung.mount_frames import mass_of, place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import links_of
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK, KeepOut
+from brackets.bay.schema.standing import LINK
 from brackets.bay.stand.bodies import BayBody, own_moves, placed_keep_out
 from brackets.bay.stand.hardware import Bought, bush_of
 from brackets.bay.stand.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt

@@ -24,9 +24,10 @@ from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.gaps import by_triangles
 from brackets.clearance.greatest import Most
 from brackets.clearance.link_demand import EndDemand, LinkDemand, link_demand
-from brackets.clearance.link_moves import LinkMoves, TwoLinkMoves
+from brackets.clearance.link_moves import LinkMoves
 from brackets.clearance.places import IDENTITY, point
 from brackets.clearance.sweeps import sweep
+from brackets.clearance.two_link_moves import TwoLinkMoves
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK_TILT, LINK_TRAVEL, TYPED

@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.loads import ForceRow, LoadCaseRow, SnubberRow
 from brackets.bay.schema.standing import (
     Accept,
@@ -30,7 +31,6 @@ from brackets.bay.schema.standing import (
     Contact,
     Datum,
     Gap,
-    KeepOut,
     Lump,
     Mount,
     PartRow,
