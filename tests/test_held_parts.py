@@ -45,12 +45,12 @@ def held(
     """The bay with `of` as what is found of its parts, by name; the settings each was asked with."""
     asked = {}
 
-    def found(part: Part, cases: tuple[PartCase, ...], settings: HoldSettings) -> Held:
+    def found(part: Part, cases: tuple[PartCase, ...], settings: HoldSettings, *, told: object) -> Held:
         name = next(each.name for each in stood.parts if each.part is part)
         asked[name] = settings
         return of.get(name, Held(part=name, cases=("weight",), checks=()))
 
-    monkeypatch.setattr(held_parts, "hold_part", found)
+    monkeypatch.setattr(held_parts, "hold_worst", found)
     bay = stood.bay if typed is None else replace(stood.bay, holding=typed)
     return held_bay(replace(stood, bay=bay)), asked
 
@@ -118,10 +118,10 @@ def test_what_no_clause_covers_is_a_caution_of_its_part(
 def test_a_part_that_cannot_be_led_through_is_said_with_why(
     monkeypatch: pytest.MonkeyPatch, stood: PlacedBay
 ) -> None:
-    def refuses(*_: object) -> Held:
+    def refuses(*_: object, told: object) -> Held:
         raise InputError("joints = several, must be stated")
 
-    monkeypatch.setattr(held_parts, "hold_part", refuses)
+    monkeypatch.setattr(held_parts, "hold_worst", refuses)
     found = held_bay(stood, only=frozenset({"strut"}))
     assert [part.refused for part in found.parts] == [("joints = several, must be stated",)]
     assert found.findings[0].sentence == "not checked: joints = several, must be stated"
@@ -129,7 +129,7 @@ def test_a_part_that_cannot_be_led_through_is_said_with_why(
 
 def test_a_part_on_no_mount_is_not_judged(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
     alone = replace(stood, bay=replace(stood.bay, mounts=stood.bay.mounts[:3]))
-    monkeypatch.setattr(held_parts, "hold_part", lambda part, *_: one(part.name))
+    monkeypatch.setattr(held_parts, "hold_worst", lambda part, *_, told: one(part.name))
     refused = {part.name: part.refused for part in held_bay(alone).parts if part.refused}
     assert refused == dict.fromkeys(("link_bracket", "fork", "torque_link"), (NOT_LOADED,))
 

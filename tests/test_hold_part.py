@@ -29,8 +29,8 @@ from brackets import (
 )
 from brackets.hold.bolt_groups import bolt_forces
 from brackets.hold.found import Found
+from brackets.hold.frame_path import frame_path
 from brackets.hold.load_path import LoadPath, load_path
-from brackets.hold.part_frame import frame_path
 from brackets.hold.part_graph import GROUND, graph_of
 from brackets.hold.weld_edges import shares
 from brackets.hold.weld_lines import WeldGroup, WeldSegment
@@ -375,7 +375,7 @@ def test_a_group_of_bolts_against_the_sum_by_distance() -> None:
     flat = draw.normal(size=(6, 2)) * 60
     points = np.c_[flat, np.zeros(6)]
     force, moment = np.array([[300.0, -500.0, -90.0]]), np.array([[2e4, -3e4, 1e4]])
-    found = bolt_forces(points, np.array([0.0, 0.0, 1.0]), force, moment, lambda way: 1.0)
+    found = bolt_forces(points, np.array([0.0, 0.0, 1.0]), force, moment, lambda ways: np.ones(len(ways)))
     arm = flat - flat.mean(axis=0)
     ixx, iyy, ixy = (arm[:, 1] ** 2).sum(), (arm[:, 0] ** 2).sum(), (arm[:, 0] * arm[:, 1]).sum()
     bend = np.linalg.solve([[ixx, -ixy], [-ixy, iyy]], moment[0, :2])
@@ -390,16 +390,16 @@ def test_a_group_of_bolts_against_the_sum_by_distance() -> None:
 
 def test_bolts_in_one_line_hold_a_moment_about_it_with_the_edge() -> None:
     points = np.array([[-40.0, 0, 0], [40.0, 0, 0]])
-    ways: list[Array] = []
+    asked: list[Array] = []
 
-    def lever(way: Array) -> float:
-        ways.append(way)
-        return 20.0
+    def lever(ways: Array) -> Array:
+        asked.append(ways)
+        return np.full(len(ways), 20.0)
 
     zero, turn = np.zeros((1, 3)), np.array([[6e4, 0.0, 0.0]])
     found = bolt_forces(points, np.array([0.0, 0.0, 1.0]), zero, turn, lever)
     assert found.tension[0] == pytest.approx([6e4 / 20 / 2] * 2)
-    assert ways[0] == pytest.approx((0, 1, 0))  # it presses where +x turns it down, on +y
+    assert asked[0][0] == pytest.approx((0, 1, 0))  # it presses where +x turns it down, on +y
     assert found.lever == 20.0
 
 

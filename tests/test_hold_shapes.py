@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import inf, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -60,6 +60,11 @@ def test_a_tube_on_a_larger_one_is_not_counted_where_it_stands_too_steep() -> No
     assert len(found.lines) / 36 == pytest.approx(steepest / 90, abs=1 / 18)  # two chords either way
 
 
+def distances(wall: Wall, at: tuple[float, float], way: tuple[float, float]) -> tuple[float, ...]:
+    """e1, e2, p1, p2 along one way."""
+    return tuple(float(of[0]) for of in edge_distances(wall, at, np.array([way])))
+
+
 def test_metal_on_a_line_and_the_way_to_an_edge() -> None:
     region = Region(rectangle(100, 60), (circle((10, 5), 8.0),))
     runs = intervals(region, (0, 5), (1, 0))
@@ -70,12 +75,12 @@ def test_metal_on_a_line_and_the_way_to_an_edge() -> None:
     assert to_edge(rectangle(100, 60), (0, 5), way) == pytest.approx(25 * sqrt(2))
     holes = tuple(Hole(at=at, d=11.0, bolt="M10") for at in ((0.0, 0.0), (30.0, 10.0), (-5.0, 20.0)))
     wall = Wall(outline=rectangle(100, 60), openings=holes)
-    e1, e2, p1, p2 = edge_distances(wall, (0.0, 0.0), (1.0, 0.0))
+    e1, e2, p1, p2 = distances(wall, (0.0, 0.0), (1.0, 0.0))
     assert (e1, e2) == pytest.approx((50, 30))
     assert (p1, p2) == pytest.approx((sqrt(1000), sqrt(425)))
-    assert edge_distances(wall, (0.0, 8.0), (-1.0, 0.0))[:2] == pytest.approx((50, 22)), "the nearer side"
+    assert distances(wall, (0.0, 8.0), (-1.0, 0.0))[:2] == pytest.approx((50, 22)), "the nearer side"
     alone = Wall(outline=rectangle(100, 60), openings=holes[:1])
-    assert edge_distances(alone, (0.0, 0.0), (0.0, 1.0)) == (pytest.approx(30), pytest.approx(50), None, None)
+    assert distances(alone, (0.0, 0.0), (0.0, 1.0)) == (pytest.approx(30), pytest.approx(50), inf, inf)
 
 
 def channel(width: float = 80.0, lip: float = 30.0, t: float = 5.0, long: float = 300.0, r: float = 8.0) -> Folded:

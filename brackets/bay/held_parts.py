@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
+from brackets.bay.held_loads import BayLoads, loads_of, part_cases, springs_at
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK, Mount
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.finding import Finding, worst_first
-from brackets.hold.held import Held, PartCheck, SeatStiffness
+from brackets.hold.held import SeatStiffness
 from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
-from brackets.hold.hold_part import hold_part
+from brackets.hold.hold_part import hold_worst
 from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.typed import HoldRow
 from brackets.model.part import Part
@@ -94,28 +94,13 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
         cases = part_cases(bay, loads, part, name, load_factor=factor)
         if not cases:
             return HeldPart(name=name, refused=(NOT_LOADED,))
-        held = reduced(hold_part(part, cases, settings_of(bay, part, name, typed)))
+        held = hold_worst(
+            part, cases, settings_of(bay, part, name, typed), told=[case.name for case in loads.cases]
+        )
     except InputError as error:
         return HeldPart(name=name, refused=error.problems)
+    held = replace(held, notes=tuple(note for note in held.notes if not note.startswith(COUNTED)))
     return HeldPart(name=name, held=held, stiffness=tuple(_stiffness(bay, loads, name, held.stiffness)))
-
-
-def reduced(held: Held) -> Held:
-    """The same with each clause at each place in the case alone that uses most of it, and the cuts of cases that
-    are typed: the corners of the scatter are hundreds."""
-    most: dict[tuple[str, str], tuple[float, PartCheck]] = {}
-    for one in held.checks:
-        key, used = (one.place, one.check.clause), _rank(one.check.worst)
-        if key not in most or used > most[key][0]:
-            most[key] = used, one
-    found = sorted(most.values(), key=lambda pair: (-pair[0], pair[1].place, pair[1].check.clause))
-    return replace(
-        held,
-        checks=tuple(one for _, one in found),
-        cuts=tuple(cut for cut in held.cuts if CORNER not in cut.case),
-        cases=tuple(case for case in held.cases if CORNER not in case),
-        notes=tuple(note for note in held.notes if not note.startswith(COUNTED)),
-    )
 
 
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:

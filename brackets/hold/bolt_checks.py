@@ -12,7 +12,7 @@ from brackets.hold.found import Found
 from brackets.hold.load_path import Flow
 from brackets.hold.part_graph import pieces_at
 from brackets.hold.part_walls import PlacedWall, wall_at
-from brackets.hold.plate_lines import edge_distances, hole_at, to_edge
+from brackets.hold.plate_lines import edge_distances, hole_at, to_edges, unit_ways
 from brackets.hold.plates import skin_bearing
 from brackets.hold.prying import Web, check_prying, webs_of
 from brackets.hold.spreaders import check_spreaders
@@ -27,6 +27,9 @@ NO_GRADE = "grade = not typed, must be 4.6, 5.6, 5.8, 8.8 or 10.9: property clas
 ELASTIC = "bolts: elastic by distance from their middle, plate and what it stands on rigid; prying is added to that"
 EDGE = "bolts in one line: a moment about it is held by the plate's edge beside them, which must bear on something"
 
+NO_OTHER = 1e4
+"""mm to the next hole where there is none: more than any clause counts."""
+
 
 def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
     """What each bolt of a group carries; flow: factored."""
@@ -36,7 +39,7 @@ def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
     axis = np.mean([seat.place.axis for seat in joint.seats], axis=0)
     axis = axis / np.linalg.norm(axis)
     force, moment = flow.reaches()
-    forces = bolt_forces(points, axis, force, moment, lambda way: _lever(piece, joint.seats, way))
+    forces = bolt_forces(points, axis, force, moment, lambda ways: _lever(piece, joint.seats, ways))
     if len(joint.seats) > 1:
         found.note(ELASTIC)
     if forces.lever:
@@ -47,20 +50,21 @@ def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
     return forces
 
 
-def _lever(piece: Piece, seats: tuple[Seat, ...], way: Array) -> float:
+def _lever(piece: Piece, seats: tuple[Seat, ...], ways: Array) -> Array:
+    """(n,) mm from the bolts to the edge that presses along each of `ways`, (n, 3), the nearest of all bolts."""
     if isinstance(piece, Turned):
-        return max(step.od for step in (piece.steps[0], piece.steps[-1])) / 2
+        return np.full(len(ways), max(step.od for step in (piece.steps[0], piece.steps[-1])) / 2)
     if not isinstance(piece, Plate | Folded):
         raise InputError(f"piece = {piece.name}, must be a plate or turned: bolts in one line need its edge")
     far = []
     for seat in seats:
         wall = wall_at(piece, seat.place.at)
-        x, y = (float(way @ np.array(one)) for one in (wall.place.x, wall.place.up))
-        size = np.hypot(x, y)
-        far.append(to_edge(wall.wall.outline, wall.flat(np.array(seat.place.at)), (x / size, y / size)))
-    if not np.isfinite(min(far)):
+        x, y, _ = wall.components(ways)
+        far.append(to_edges(wall.wall.outline, wall.flat(np.array(seat.place.at)), unit_ways(x, y)))
+    nearest = np.minimum.reduce(far)
+    if not np.isfinite(nearest).all():
         raise InputError(f"bolts of {piece.name}, must lie within its outline: no edge presses")
-    return min(far)
+    return np.asarray(nearest)
 
 
 def check_bolts(found: Found, flow: Flow) -> None:
@@ -135,11 +139,8 @@ def _bearing(
 ) -> None:
     x, y, _ = wall.components(shear)
     size = np.hypot(x, y)
-    ways = [(float(a / s), float(b / s)) if s > 0 else (1.0, 0.0) for a, b, s in zip(x, y, size, strict=True)]
-    rows = [edge_distances(wall.wall, hole.at, way) for way in ways]
-    e1, e2 = (np.array([row[i] for row in rows]) for i in (0, 1))
-    p1, p2 = (np.array([row[i] if row[i] is not None else 1e4 for row in rows]) for i in (2, 3))
-    far = {"e1": e1, "e2": e2, "p1": p1, "p2": p2}
+    e1, e2, p1, p2 = edge_distances(wall.wall, hole.at, unit_ways(x, y))
+    far = {"e1": e1, "e2": e2, "p1": np.minimum(p1, NO_OTHER), "p2": np.minimum(p2, NO_OTHER)}
     found.ask(place, bolt_bearing, size, bolt=bolt, grade=grade, hole=hole.d, t=wall.t, of=piece, **far)
 
 

@@ -20,7 +20,7 @@ from brackets.hold.pins import (
     pin_contact,
     pin_shear,
 )
-from brackets.hold.plate_lines import hole_at, to_edge
+from brackets.hold.plate_lines import hole_at, to_edges, to_sides, unit_ways
 from brackets.hold.plates import block_tearing
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
@@ -75,12 +75,9 @@ def _check_ear(
         found.refuse(place, "hole, must be round: ear")
         return
     x, y, _ = wall.components(across)
-    size = np.hypot(x, y)
-    ways = [(float(p / s), float(q / s)) if s > 0 else (1.0, 0.0) for p, q, s in zip(x, y, size, strict=True)]
-    ahead = np.array([to_edge(wall.wall.outline, at, way) for way in ways]) - hole.d / 2
-    aside = np.array(
-        [min(to_edge(wall.wall.outline, at, (s * -w[1], s * w[0])) for s in (1, -1)) for w in ways]
-    ) - hole.d / 2  # fmt: skip
+    size, ways = np.hypot(x, y), unit_ways(x, y)
+    ahead = to_edges(wall.wall.outline, at, ways) - hole.d / 2
+    aside = to_sides(wall.wall.outline, at, ways) - hole.d / 2
     force = size * factors
     for check in (ear_edge, ear_thickness):
         found.ask(place, check, force, t=wall.t, hole=hole.d, a=ahead, c=aside, of=piece)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import add
 from typing import Literal
 
 import numpy as np
@@ -56,14 +57,23 @@ class Joint:
     @cached_property
     def group(self) -> WeldGroup:
         """Its lines of weld that count; all of them where none does."""
-        whole = WeldGroup([line for edge in self.edges for line in edge.lines])
-        kept = [whole.lines[i] for run in counted_runs(whole) for i in run]
-        return WeldGroup(kept) if kept else whole
+        whole, kept = self._lines, [i for run in self._counted for i in run]
+        if not kept or kept == list(range(len(whole.lines))):
+            return whole
+        return WeldGroup([whole.lines[i] for i in kept])
 
-    @cached_property
+    @property
     def counts(self) -> bool:
         """Whether any run of it may carry load."""
-        return bool(self.edges) and bool(counted_runs(WeldGroup([x for edge in self.edges for x in edge.lines])))
+        return bool(self.edges) and bool(self._counted)
+
+    @cached_property
+    def _lines(self) -> WeldGroup:
+        return WeldGroup([line for edge in self.edges for line in edge.lines])
+
+    @cached_property
+    def _counted(self) -> list[tuple[int, ...]]:
+        return counted_runs(self._lines)
 
     def other(self, body: str) -> str:
         return self.b if body == self.a else self.a
@@ -137,13 +147,15 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
 
 def seat_wrenches(part: Part, cases: Sequence[PartCase]) -> Mapping[str, Array]:
     """(cases, 6) by loaded seat, as typed: force, and moment about the part's origin."""
-    found: dict[str, Array] = {}
+    seats = dict.fromkeys(load.seat for case in cases for load in case.loads)
+    rows = {seat: [[0.0] * 6 for _ in cases] for seat in seats}
     for i, case in enumerate(cases):
         for load in case.loads:
-            at = part.seat(load.seat).place.at
-            row = found.setdefault(load.seat, np.zeros((len(cases), 6)))[i]
-            row[:3] += load.force
-            row[3:] += np.asarray(load.moment) + np.cross(at, load.force)
+            row = rows[load.seat][i]
+            row[:] = map(add, row, (*load.force, *load.moment))
+    found = {seat: np.array(of) for seat, of in rows.items()}
+    for seat, wrench in found.items():
+        wrench[:, 3:] += np.cross(part.seat(seat).place.at, wrench[:, :3])
     return found
 
 

@@ -21,7 +21,7 @@ from brackets.hold.round_walls import NO_WALL, check_tube_on_wall, pressed_besid
 from brackets.hold.struts import strut_buckling
 from brackets.hold.tube_spine import spine_of
 from brackets.hold.tube_walls import ear_on_tube, ear_punching
-from brackets.hold.tubes import tube_combined
+from brackets.hold.tubes import RoundTube, combined_stress, tube_combined
 from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
@@ -31,7 +31,7 @@ BENDS = "a bent tube is taken as a straight beam in its bends: thinning and oval
 
 
 def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
-    """A tube where it is worst, and as a strut where it is pressed; path: factored."""
+    """A tube where it is worst in each case, and as a strut where it is pressed; path: factored."""
     spine = spine_of(piece)
     acts = [
         (spine.station(flow.joint.at), flow.onto(piece.name))
@@ -43,8 +43,8 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
     acts.sort(key=lambda act: act[0])
     low, high = acts[0][0], acts[-1][0]
     stations = sorted({far for far, _ in acts} | {float(far) for far in spine.far if low < far < high})
-    place, worst, pressed = f"tube {piece.name}", -1.0, np.zeros(len(found.cases))
-    rows: dict[str, Array] = {}
+    place, pressed = f"tube {piece.name}", np.zeros(len(found.cases))
+    sections: list[dict[str, Array]] = []
     for station in stations:
         for side in (np.less, np.less_equal):
             before = [wrench for far, wrench in acts if side(far, station)]
@@ -55,20 +55,24 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
             force, moment = at_point(wrench, spine.point(station))
             along, twist = force @ way, moment @ way
             pressed = np.maximum(pressed, along)  # `before` pushes it on towards its end: that presses it
-            parts = {
+            sections.append({
                 "force": np.abs(along),
                 "moment": np.linalg.norm(moment - np.outer(twist, way), axis=1),
                 "shear": np.linalg.norm(force - np.outer(along, way), axis=1),
                 "torsion": np.abs(twist),
-            }
-            size = float((parts["force"] / piece.wall + (parts["moment"] + parts["torsion"]) / piece.wall**2).max())
-            if size > worst:
-                worst, rows = size, {**parts, "at": force, "about": moment, "point": spine.point(station)[None]}
-    if worst < 0:
+                "at": np.broadcast_to(spine.point(station), force.shape),
+                "push": force,
+                "about": moment,
+            })
+    if not sections:
         return
-    found.cut(place, rows["point"][0], rows["at"], rows["about"])
-    kinds = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
-    found.ask(place, tube_combined, od=piece.od, wall=piece.wall, of=piece, **kinds)
+    every = {word: np.array([section[word] for section in sections]) for word in sections[0]}
+    forces = {word: every[word] for word in ("force", "moment", "shear", "torsion")}
+    tube = RoundTube(od=np.array(piece.od), wall=np.array(piece.wall))
+    worst = combined_stress(tube, **forces).argmax(axis=0), np.arange(len(found.cases))
+    found.cut(place, every["at"][worst], every["push"][worst], every["about"][worst])
+    given = {word: of[worst] for word, of in forces.items()}
+    found.ask(place, tube_combined, od=piece.od, wall=piece.wall, of=piece, **given)
     if isinstance(piece, BentTube):
         found.note(BENDS)
         if pressed.max() > 1e-9:

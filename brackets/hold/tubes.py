@@ -186,6 +186,16 @@ def tube_torsion(
     )
 
 
+def combined_stress(section: RoundTube, force: Array, moment: Array, shear: Array, torsion: Array) -> Array:
+    """MPa: root of stress along squared and 3 x shear stress squared, the largest of each taken at one point.
+
+    force, shear: N; moment, torsion: N mm; each 0 or more.
+    """
+    direct = force / section.area + moment / section.elastic
+    cut = shear * section.most_shear + torsion / (2 * section.elastic)
+    return np.asarray(np.sqrt(direct**2 + 3 * cut**2))
+
+
 @np.errstate(all="ignore")
 def tube_combined(
     *,
@@ -218,10 +228,9 @@ def tube_combined(
         )
     )  # fmt: skip
     section, _ = round_tube(scope, od, wall, metal)
-    direct = along / section.area + bent / section.elastic
-    cut = across * section.most_shear + twisted / (2 * section.elastic)
+    stress = combined_stress(section, along, bent, across, twisted)
     return scope.check(
-        lambda by: (np.sqrt(direct**2 + 3 * cut**2), metal.fy / by.m0),
+        lambda by: (stress, metal.fy / by.m0),
         clause=f"{SECTIONS} 6.2.1(5), all at once, elastic",
         formula="square root of (stress along squared + 3 x shear stress squared) against yield / gamma_M0",
         unit="MPa",

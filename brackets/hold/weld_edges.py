@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -64,6 +64,7 @@ class WeldedEdge:
 def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
     """A weld of a part as lines of throat. Raises InputError where its piece has no such edge."""
     piece, onto = part.piece(weld.piece), _onto(part, weld.onto)
+    flats = () if isinstance(onto, Seat) else tuple(flat_faces(onto))
     throat = throat_of(weld.leg)
     lines, angles, left_out, lies = [], [], 0.0, False
     for shift in _sides(piece, weld):
@@ -73,7 +74,7 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
                 if length(sub(end, start)) < STRAIGHT:
                     continue
                 own = _own_face(piece, weld, middle, shift)
-                other = _face_at(onto, middle, unit(sub(end, start)))
+                other = _face_at(onto, flats, middle, unit(sub(end, start)))
                 across: Vec | None = None
                 if own is not None and other is not None:
                     out = _lying(piece, weld, middle, own, other, unit(sub(end, start)))
@@ -161,8 +162,8 @@ def _radial(axis: Place, at: Vec) -> Vec | None:
     return unit(out) if length(out) > STRAIGHT else None
 
 
-def _face_at(body: Piece | Seat, at: Vec, along: Vec) -> Vec | None:
-    """Out of what is welded onto, at a point of its surface; None where that is not known."""
+def _face_at(body: Piece | Seat, flats: Sequence[FlatFace], at: Vec, along: Vec) -> Vec | None:
+    """Out of what is welded onto, with its flat faces, at a point of its surface; None where it is not known."""
     if isinstance(body, Seat):
         if body.kind == "round":
             return _radial(body.place, at)
@@ -172,7 +173,7 @@ def _face_at(body: Piece | Seat, at: Vec, along: Vec) -> Vec | None:
             out = square_to(sub(at, axis.at), axis.axis)
             if abs(length(out) - r) < NEAR and length(out) > STRAIGHT:
                 return unit(out)
-    return _flat_at(body, at, along)
+    return _flat_at(flats, at, along)
 
 
 def _barrels(piece: Piece) -> Iterator[tuple[Place, float]]:
@@ -187,10 +188,10 @@ def _barrels(piece: Piece) -> Iterator[tuple[Place, float]]:
             yield piece.place, step.od / 2
 
 
-def _flat_at(piece: Piece, at: Vec, along: Vec) -> Vec | None:
+def _flat_at(flats: Sequence[FlatFace], at: Vec, along: Vec) -> Vec | None:
     """The largest flat face that a line at a point runs in."""
     found: list[FlatFace] = []
-    for face in flat_faces(replace(piece, name="")):
+    for face in flats:
         x, y, z = face.place.local(at)
         if abs(z) < NEAR and abs(dot(face.place.axis, along)) < 1e-3 and face.region.distance((x, y)) > -NEAR:
             found.append(face)
