@@ -83,7 +83,7 @@ def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None
         parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
         cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
         findings=worst_first(found),
-        notes=tuple(dict.fromkeys((*_notes(bay, loads, typed), *loads.on.notes))),
+        notes=tuple(dict.fromkeys((*_notes(stood, loads, typed), *loads.on.notes))),
     )
 
 
@@ -91,7 +91,7 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
     name, part = placed.name, placed.part
     factor = 1.0 if typed.load_factor is None else typed.load_factor
     try:
-        cases = part_cases(bay, loads, part, name, load_factor=factor)
+        cases = part_cases(bay, loads, part, name, load_factor=factor, own_weight=typed.own_weight)
         if not cases:
             return HeldPart(name=name, refused=(NOT_LOADED,))
         held = hold_worst(
@@ -167,7 +167,7 @@ def _stiffness(
             yield min(told, key=lambda one: one.times)
 
 
-def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
+def _notes(stood: PlacedBay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
     told = ", ".join(f"{case.name} ({case.counted})" for case in loads.cases)
     yield f"load cases: {told}"
     if any(case.counted == "characteristic" for case in loads.cases):
@@ -175,7 +175,12 @@ def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
             yield "characteristic loads are judged as they come: no load_factor is typed"
         else:
             yield f"characteristic loads are multiplied by {typed.load_factor:g}, as typed"
-    yield "the weight of the parts themselves is not added to what their bushes push"
+    if not typed.own_weight:
+        own, hung = sum(part.part.mass.kg for part in stood.parts), loads.on.mass.kg
+        yield (
+            f"the weight of the parts themselves, {own:.1f} kg beside {hung:.1f} kg that hangs on them, is not"
+            " added to what their bushes push: [hold] own_weight adds it"
+        )
     pushing = [(case.name, name, push) for case in loads.cases for name, push in case.stops.items()]
     for case, name, push in pushing:
         yield f"case {case}: stop {name} pushes with {push:.0f} N, which is led through no part"

@@ -152,7 +152,8 @@ def _factored(path: LoadPath, found: Found) -> LoadPath:
     by = found.factors[:, None]
     loads = tuple(replace(load, wrench=load.wrench * by) for load in path.graph.loads)
     flows = {name: Flow(flow.joint, flow.outer, flow.wrench * by) for name, flow in path.flows.items()}
-    return LoadPath(replace(path.graph, loads=loads), flows, path.notes, path.by_frame)
+    weights = tuple(replace(one, wrench=one.wrench * by) for one in path.graph.weights)
+    return LoadPath(replace(path.graph, loads=loads, weights=weights), flows, path.notes, path.by_frame)
 
 
 def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:

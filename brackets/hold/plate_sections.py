@@ -149,7 +149,7 @@ def items_by_wall(found: Found, path: LoadPath, piece: Plate | Folded) -> tuple[
         wall = nearest_wall(walls, np.mean(points, axis=0))
         spots = np.array([wall.flat(p) for p in points])
         items[wall.number].append(Item(flow.joint.name, spots, flow.onto(piece.name)))
-    for load in path.graph.loads:
+    for load in path.graph.acting:
         if load.body == piece.name:
             wall = nearest_wall(walls, load.at)
             items[wall.number].append(Item(load.seat, np.array([wall.flat(load.at)]), load.wrench))

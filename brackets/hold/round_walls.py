@@ -135,7 +135,7 @@ def pressed_beside(path: LoadPath, flow: Flow, tube: Tube) -> Array:
         (line.station(one.joint.at), one.onto(tube.name))
         for one in path.flows.values() if tube.name in (one.joint.a, one.joint.b)
     ]  # fmt: skip
-    acts += [(line.station(load.at), load.wrench) for load in path.graph.loads if load.body == tube.name]
+    acts += [(line.station(load.at), load.wrench) for load in path.graph.acting if load.body == tube.name]
     section = RoundTube(od=np.array(tube.od), wall=np.array(tube.wall))
     way, most = line.way(here), np.zeros(flow.wrench.shape[0])
     for side in (np.less, np.less_equal):

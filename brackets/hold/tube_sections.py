@@ -37,7 +37,7 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         (spine.station(flow.joint.at), flow.onto(piece.name))
         for flow in path.flows.values() if piece.name in (flow.joint.a, flow.joint.b)
     ]  # fmt: skip
-    acts += [(spine.station(load.at), load.wrench) for load in path.graph.loads if load.body == piece.name]
+    acts += [(spine.station(load.at), load.wrench) for load in path.graph.acting if load.body == piece.name]
     if not acts:
         return
     acts.sort(key=lambda act: act[0])

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Annotated, Protocol
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, mm, newton, number, text
+from brackets.core.schema.kinds import choice, mm, newton, number, text, yes_no
 
 JOINTS = ("rigid", "pinned")
 SURFACES = ("A", "B", "C", "D")
@@ -58,6 +58,9 @@ class HoldRow(Checked):
         float | None, mm(0, 200, "press fit of bushes: inside of the bush's shell, 0 for a solid one")
     ] = None
     press_friction: Annotated[float | None, number(0.01, 1, "press fit of bushes: coefficient of friction")] = None
+    own_weight: Annotated[
+        bool, yes_no("whether what the parts weigh themselves is added, pulled as the powertrain is")
+    ] = False
     stress_range: Annotated[
         float | None, number(0.1, 500, "largest stress range at any weld between two cases, MPa, your own limit")
     ] = None
@@ -115,6 +118,7 @@ HOLD_EXAMPLE: Mapping[str, object] = {
     "press_most": 0.08,
     "press_shell": 40,
     "press_friction": 0.12,
+    "own_weight": True,
     "stress_range": 40,
     "least_stiffness": 10,
 }
