@@ -34,6 +34,24 @@ LEAST_WELDED = 3.0
 """mm: sheet and walls under it are not checked where they are welded."""
 
 
+@dataclass(frozen=True)
+class MetalRule:
+    """yield_by, break_by: partial factors of yield and of tensile strength, as `Factors` has them; beside: what is
+    said of the strength that counts."""
+
+    yield_by: str
+    break_by: str
+    beside: str
+
+    def clause(self, steel: str, aluminium: str) -> str:
+        """The clause for this metal of the two."""
+        return f"{aluminium}{self.beside}" if self.beside else steel
+
+
+STEEL_RULE = MetalRule("m0", "m2", "")
+ALUMINIUM_RULE = MetalRule("aluminium_m1", "aluminium_m2", ", beside a weld")
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Metal:
     """A metal at its thickness: fy, fu MPa (of aluminium beside a weld), e MPa; beta_w: of fillet welds, or None.
@@ -57,6 +75,11 @@ class Metal:
         """Refuses it where a clause is for steel."""
         if not self.is_steel:
             scope.told(f"metal = {self.name}, must be {', '.join((*STEELS, *DRAWN))}: {clause} is for steel")
+
+    @property
+    def rule(self) -> MetalRule:
+        """By which code a plate of it that is bolted is judged, and with which partial factors."""
+        return STEEL_RULE if self.is_steel else ALUMINIUM_RULE
 
     @property
     def epsilon(self) -> Any:
