@@ -190,6 +190,20 @@ def test_rings_are_no_walls_that_go_on() -> None:
     assert f"ring, must be a tube that goes on {least:.1f} mm past" in said["wall of cup_left under tube"]
 
 
+def test_a_tube_on_the_end_of_a_round_piece_has_no_wall_under_it() -> None:
+    """An adjusted link: its inserts are in line with its tubes, its eyes lie across them."""
+    made = recipe("link")
+    part = made.build(made.Params(thread="M12"))
+    way = np.array(part.seat("bush_2").place.at) - np.array(part.seat("bush_1").place.at)
+    x, y, z = 1e3 * way / np.linalg.norm(way)
+    load = [f"bush_1: {-x} {-y} {-z} pull", f"bush_2: {x} {y} {z} pull"]
+    found = hold.hold_part(part, read_cases(load))
+    walls = [one.place for one in found.refused if one.place.startswith("wall of")]
+    assert walls
+    assert all("eye" in place for place in walls)
+    assert any("stand in line, end on end" in note for note in found.notes)
+
+
 def test_chords_are_pressed_on_either_side() -> None:
     """The brace between two supports: as the worse of both sides has it."""
     rows = held(tee(), "top: -3kN 0 0 brake").checks

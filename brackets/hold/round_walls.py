@@ -23,6 +23,8 @@ from brackets.model.tube import BentTube, Tube, Turned
 
 NO_WALL = "metal and wall of what it is on = not typed, must be: the record has neither"
 CLAUSE = "EN 1993-1-8:2005 7.4"
+IN_LINE = 0.9998
+"""Cosine between the middle lines, 1 degree, over which two round pieces are in line."""
 MEETS = 1.0
 """mm that the middle lines of the two tubes may pass one another by."""
 
@@ -52,6 +54,9 @@ def check_tube_on_wall(
     line = spine_of(brace)
     station = line.station(flow.joint.at)
     way = line.way(station)
+    if abs(float(way @ np.array(under.place.axis))) > IN_LINE:
+        found.note(f"{place}: they stand in line, end on end, so that no wall is under the weld")
+        return
     if isinstance(under, Turned):
         least = least_end(max(step.od for step in under.steps), brace.od)
         found.refuse(
