@@ -138,7 +138,9 @@ from brackets.hold.plates import (
 from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
 from brackets.hold.stress_ranges import StressRange, stress_ranges
 from brackets.hold.struts import buckling_reduction, crush_tube, strut_buckling
+from brackets.hold.t_stubs import prying_force, t_stub
 from brackets.hold.threads import thread_stripping
+from brackets.hold.tube_joints import tube_on_tube
 from brackets.hold.tube_walls import ear_on_tube, ear_punching
 from brackets.hold.tubes import tube_axial, tube_bending, tube_class, tube_combined, tube_shear, tube_torsion
 from brackets.hold.weld_lines import WeldArc, WeldGroup, WeldSegment
@@ -256,16 +258,16 @@ __all__ = [
     "on_tube", "one_missing", "opening_ends", "opening_rules", "orders", "outline", "overlap", "part_findings",
     "path", "pin_bearing", "pin_bending", "pin_combined", "pin_contact", "pin_shear", "plate", "plate_bending",
     "plate_combined", "plate_stock", "plate_tension", "point", "points", "polygon", "powertrain",
-    "powertrain_moves", "press_pressure", "printer_test", "push_out", "reaction_range", "reactions", "read_bay",
-    "read_cases", "read_readings", "recipe", "recipes", "rectangle", "reflected", "ring", "road_cases", "rock",
-    "rod_gap", "rods", "round_holes", "round_hull", "round_section", "row", "rubber_modulus", "rules_of", "scale",
-    "seat_level", "seat_welds", "seated_outline", "set_height", "set_up", "setback", "shape", "shop_findings",
-    "show", "sizes", "skin_bearing", "slot", "slotted", "slotted_holes", "socket_findings", "solve", "spacers",
-    "spanner", "spreader_bending", "springs_of_row", "square_to", "stated", "stations", "stock", "stop", "stopped",
-    "stress_ranges", "strut_buckling", "stud_shelf", "sub", "sweep", "swing", "text", "texts", "thread_stripping",
-    "throat_of", "torque_pulse", "torque_roll_axis", "transform", "transmissibility", "transmitted", "tube",
-    "tube_axial", "tube_bending", "tube_class", "tube_combined", "tube_cup", "tube_shear", "tube_size",
-    "tube_torsion", "tubes", "typed_limits", "under_cases", "unit", "values", "washer", "washer_rules", "with_back",
-    "work_out_readings", "worst_figures", "worst_first", "wrap", "wraps", "write", "write_dxf", "write_mockup",
-    "write_pdf", "write_stations", "write_step", "write_stl", "write_svg", "yes_no"
+    "powertrain_moves", "press_pressure", "printer_test", "prying_force", "push_out", "reaction_range", "reactions",
+    "read_bay", "read_cases", "read_readings", "recipe", "recipes", "rectangle", "reflected", "ring", "road_cases",
+    "rock", "rod_gap", "rods", "round_holes", "round_hull", "round_section", "row", "rubber_modulus", "rules_of",
+    "scale", "seat_level", "seat_welds", "seated_outline", "set_height", "set_up", "setback", "shape",
+    "shop_findings", "show", "sizes", "skin_bearing", "slot", "slotted", "slotted_holes", "socket_findings",
+    "solve", "spacers", "spanner", "spreader_bending", "springs_of_row", "square_to", "stated", "stations", "stock",
+    "stop", "stopped", "stress_ranges", "strut_buckling", "stud_shelf", "sub", "sweep", "swing", "t_stub", "text",
+    "texts", "thread_stripping", "throat_of", "torque_pulse", "torque_roll_axis", "transform", "transmissibility",
+    "transmitted", "tube", "tube_axial", "tube_bending", "tube_class", "tube_combined", "tube_cup", "tube_on_tube",
+    "tube_shear", "tube_size", "tube_torsion", "tubes", "typed_limits", "under_cases", "unit", "values", "washer",
+    "washer_rules", "with_back", "work_out_readings", "worst_figures", "worst_first", "wrap", "wraps", "write",
+    "write_dxf", "write_mockup", "write_pdf", "write_stations", "write_step", "write_stl", "write_svg", "yes_no"
 ]

@@ -215,6 +215,32 @@ def test_what_is_typed_reaches_each_part(monkeypatch: pytest.MonkeyPatch, stood:
     assert tray.onto_t is None
 
 
+def test_a_mount_has_its_own_press_fit(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
+    """It wins over that of all bushes, which lends it its friction; a shell as wide as the bush is no shell."""
+    typed = HoldRow(press_least=0.02, press_most=0.05, press_shell=41.0, press_friction=0.1)
+    mounts = stood.bay.mounts
+
+    def with_left(**own: float) -> PlacedBay:
+        changed = tuple(
+            replace(one, **own) if one.chassis_seat == "bush_left" or one.powertrain_seat == "bush_left" else one
+            for one in mounts
+        )  # fmt: skip
+        return replace(stood, bay=replace(stood.bay, mounts=changed))
+
+    own = with_left(press_least=0.01, press_most=0.03, press_shell=40.0)
+    press = dict(held(monkeypatch, own, {}, typed)[1]["tray"].press)
+    assert press["bush_left"] == PressFit(least=0.01, most=0.03, shell_id=40.0, friction=0.1)
+    assert press["bush_right"] == PressFit(least=0.02, most=0.05, shell_id=41.0, friction=0.1)
+    alone = with_left(press_least=0.01, press_most=0.03, press_shell=40.0, press_friction=0.2)
+    press = dict(held(monkeypatch, alone, {})[1]["tray"].press)
+    assert press == {"bush_left": PressFit(least=0.01, most=0.03, shell_id=40.0, friction=0.2)}
+    wide = held(monkeypatch, with_left(press_least=0.01, press_most=0.03, press_shell=99.0), {}, typed)[0]
+    (tray,) = [part for part in wide.parts if part.name == "tray"]
+    assert "press.shell = 99 mm, must be under" in tray.refused[0]
+    with pytest.raises(InputError, match=r"press = without press\.most, press\.shell, .*: press fit of"):
+        replace(mounts[0], press_least=0.01)
+
+
 def test_the_notes_say_what_the_loads_are_counted_as(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
     notes = held(monkeypatch, stood, {})[0].notes
     assert notes[0] == "load cases: weight (characteristic), bump (characteristic), rebound (characteristic)"

@@ -497,10 +497,10 @@ def test_what_the_record_does_not_have_is_refused_in_words() -> None:
     assert "thread in the casting" in refusals(hold_part(fork, one, GRADE))
     typed = replace(GRADE, engaged={"boss_1": 20.0, "boss_2": 20.0}, casting=180.0)
     assert "thread in the casting" not in refusals(hold_part(fork, one, typed))
-    other = replace(fork, pieces=tuple(replace(piece, material="E235") for piece in fork.pieces))
+    other = replace(fork, pieces=tuple(replace(piece, material="DC01") for piece in fork.pieces))
     said = refusals(hold_part(other, one, GRADE))
-    assert "root ear_front | plate: material = E235, must be S235, S275, S355" in said
-    assert "weld ear_front | plate: material = E235" in said
+    assert "root ear_front | plate: material = DC01, must be S235, S275, S355" in said
+    assert "weld ear_front | plate: material = DC01" in said
     thin = refusals(hold_part(made("fork", t=3.0), one, GRADE))
     assert "weld ear_front | plate: t = 3 mm, must be at least 4 mm" in thin
     small = refusals(hold_part(made("fork", leg=4.0), one, GRADE))

@@ -14,6 +14,8 @@ from brackets.hold.part_graph import pieces_at
 from brackets.hold.part_walls import PlacedWall, wall_at
 from brackets.hold.plate_lines import edge_distances, hole_at, to_edges, unit_ways
 from brackets.hold.plates import skin_bearing
+from brackets.hold.prying import Web, check_prying, webs_of
+from brackets.hold.spreaders import check_spreaders
 from brackets.hold.struts import crush_tube
 from brackets.hold.threads import thread_stripping
 from brackets.model.holes import Hole, Slot
@@ -22,7 +24,7 @@ from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Turned
 
 NO_GRADE = "grade = not typed, must be 4.6, 5.6, 5.8, 8.8 or 10.9: property class of the bolt"
-ELASTIC = "bolts: elastic by distance from their middle, plate and what it stands on rigid; prying is not computed"
+ELASTIC = "bolts: elastic by distance from their middle, plate and what it stands on rigid; prying is added to that"
 EDGE = "bolts in one line: a moment about it is held by the plate's edge beside them, which must bear on something"
 
 NO_OTHER = 1e4
@@ -73,15 +75,18 @@ def check_bolts(found: Found, flow: Flow) -> None:
         found.refuse(flow.joint.name, *error.problems)
         return
     piece = found.part.piece(flow.outer)
+    webs = webs_of(found.part, piece) if isinstance(piece, Plate | Folded) else ()
     for i, seat in enumerate(flow.joint.seats):
         place = f"bolt {seat.name}"
         shear, tension = forces.shear[:, i], forces.tension[:, i]
         along = np.outer(forces.along[:, i], np.array(seat.place.axis))
         found.cut(place, seat.place.at, shear + along, np.zeros_like(shear))
-        _check_bolt(found, place, seat, piece, shear, tension)
+        _check_bolt(found, place, seat, piece, shear, tension, webs)
 
 
-def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array, tension: Array) -> None:
+def _check_bolt(
+    found: Found, place: str, seat: Seat, piece: Piece, shear: Array, tension: Array, webs: tuple[Web, ...]
+) -> None:
     settings = found.settings
     wall = wall_at(piece, seat.place.at) if isinstance(piece, Plate | Folded) else None
     hole = None if wall is None else hole_at(wall.wall, wall.flat(np.array(seat.place.at)), within=0.5)
@@ -94,6 +99,9 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
         found.refuse(place, NO_GRADE)
     d = hole.d if isinstance(hole, Hole) else seat.d if hole is None else None
     across = np.linalg.norm(shear, axis=1)
+    pried = tension
+    if grade is not None and wall is not None and isinstance(piece, Plate | Folded):
+        pried = tension + check_prying(found, place, seat, piece, wall, webs, tension, bolt, grade)
     if isinstance(hole, Slot):
         words = "slot, must be a round hole for shear and bearing: along a slot friction alone holds"
         if settings.preload is None:
@@ -101,7 +109,7 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
         found.refuse(place, words)
     elif grade is not None:
         found.ask(place, bolt_shear, across, bolt=bolt, grade=grade, hole=d)
-        found.ask(place, bolt_combined, across, tension, bolt=bolt, grade=grade, hole=d)
+        found.ask(place, bolt_combined, across, pried, bolt=bolt, grade=grade, hole=d)
         if wall is not None and isinstance(hole, Hole):
             _bearing(found, place, piece, wall, hole, shear, bolt, grade)
     if grade is not None:
@@ -114,6 +122,7 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
             )  # fmt: skip
     if wall is not None:
         found.ask(place, bolt_punching, tension, bolt=bolt, t=wall.t, of=piece)
+    check_spreaders(found, place, seat, piece, tension, bolt)
     if settings.preload is not None:
         _crush_tubes(found, place, seat, tension)
 

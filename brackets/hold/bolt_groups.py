@@ -3,7 +3,7 @@
 Elastic: bolts alike, the piece and what it stands on rigid. Shear evenly and by distance from the centre; along the
 bolts evenly and by distance, a bolt that is pressed carries nothing (the faces do). Bolts in one line, or one
 alone, hold a moment about that line only with an edge of the piece that presses: tension is that moment over the
-distance to the edge. Prying is not computed.
+distance to the edge. Prying is not in these forces: `prying` adds it.
 """
 
 from __future__ import annotations

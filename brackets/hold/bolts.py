@@ -16,6 +16,7 @@ from brackets.hold.factors import EN_1993, Factors
 from brackets.hold.metal import BoltRows, Bolts, Metal, read_bolts
 
 CODE = "EN 1993-1-8:2005"
+ALUMINIUM = "EN 1999-1-1:2007"
 LESS_IN_WIDE = ("5.8", "8.8", "10.9")
 """Classes of which M12 and M14 carry 0.85 in holes 2 mm wider: EN 1993-1-8:2005 3.6.1(5), from memory. Smaller
 bolts and wider holes are taken alike."""
@@ -89,7 +90,8 @@ def bolt_bearing(
     """A bolt that bears on the wall of its hole: EN 1993-1-8:2005 table 3.4, distances by table 3.3.
 
     force: N on the hole's wall; bolt, grade, name, factors: as for `bolt_shear`; hole: its diameter, mm; t:
-    thickness of the plate, mm; metal: of the plate; e1: from the hole's centre to the end of the plate, along the
+    thickness of the plate, mm; metal: of the plate, aluminium with the strength beside a weld by the like rule of
+    EN 1999-1-1:2007; e1: from the hole's centre to the end of the plate, along the
     force, mm; e2: to the nearest side, across the force; p1, p2: to the next hole along and across the force, None
     where there is none. An oversize hole carries 0.8 (table 3.4, note 1).
     Raises InputError with everything that is wrong.
@@ -101,7 +103,6 @@ def bolt_bearing(
     """
     scope = Scope(f"plate of {metal.name} that a bolt bears on", name=name, factors=factors)
     of = read_bolts(scope, bolt, grade)
-    metal.steel_only(scope, CODE)
     load = scope.force(force)
     thick = scope.size("t", t)
     wide = _hole(scope, of, hole)
@@ -118,13 +119,14 @@ def bolt_bearing(
 
     def sides(by: Any) -> tuple[Any, Any]:
         alpha = np.minimum(np.minimum(along, by.fu(of) / by.fu(metal)), 1.0)
-        return load, shape * np.minimum(across, 2.5) * alpha * by.fu(metal) * of.d * thick / by.m2
+        return load, shape * np.minimum(across, 2.5) * alpha * by.fu(metal) * of.d * thick / getattr(by, broken)
 
+    broken = metal.rule.break_by
     return scope.check(
         sides,
-        clause=f"{CODE} table 3.4, bearing",
+        clause=metal.rule.clause(f"{CODE} table 3.4, bearing", f"{ALUMINIUM} table 8.5 (from memory), bearing"),
         formula="k1 x alpha_b x tensile strength of the plate x bolt diameter x thickness / gamma_M2",
-        uses=("m2",),
+        uses=(broken,),
         notes=("k1 and alpha_b by the distances of the hole, 0.8 of it where the hole is oversize",),
     )
 
@@ -184,15 +186,17 @@ def bolt_punching(
     """
     scope = Scope(f"plate of {metal.name} under the head of a bolt", name=name, factors=factors)
     of = read_bolts(scope, bolt, "8.8")
-    metal.steel_only(scope, CODE)
+    broken = metal.rule.break_by
     load = scope.force(force)
     thick = scope.size("t", t)
     head = scope.figure("mean_head", of.mean_head if mean_head is None else mean_head, "mm", over=of.d)
     return scope.check(
-        lambda by: (load, 0.6 * np.pi * head * thick * by.fu(metal) / by.m2),
-        clause=f"{CODE} table 3.4, punching shear",
+        lambda by: (load, 0.6 * np.pi * head * thick * by.fu(metal) / getattr(by, broken)),
+        clause=metal.rule.clause(
+            f"{CODE} table 3.4, punching shear", f"{ALUMINIUM} table 8.5 (from memory), punching shear"
+        ),
         formula="0.6 x pi x mean size of the head x thickness x tensile strength of the plate / gamma_M2",
-        uses=("m2",),
+        uses=(broken,),
         notes=("a washer's help is not counted",),
     )
 

@@ -20,7 +20,7 @@ def frame_path(graph: PartGraph, found: Found) -> LoadPath:
     made = part_frame(graph, found, bush_bolts=False)
     frame = Frame(made.nodes, made.members, made.supports)
     loads: dict[str, Array] = {}
-    for load in graph.loads:
+    for load in graph.acting:
         node = made.node_of[(load.seat, load.body)]
         force = load.wrench[:, :3]
         here = np.concatenate([force, load.wrench[:, 3:] - np.cross(made.nodes[node], force)], axis=1)

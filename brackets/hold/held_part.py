@@ -16,7 +16,7 @@ from brackets.hold.held import Held, PartCheck
 from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.shown import used, way_said
 from brackets.hold.stress_ranges import StressRange
-from brackets.hold.typed import HoldRow
+from brackets.hold.typed import HoldRow, PressTyped
 from brackets.model.part import Part
 
 TOLD = 3
@@ -88,8 +88,8 @@ def hold_settings(typed: HoldRow, part: Part) -> HoldSettings:
     )  # fmt: skip
 
 
-def press_of(typed: HoldRow) -> PressFit | None:
-    """The press fit of the bushes, where it is typed."""
+def press_of(typed: PressTyped) -> PressFit | None:
+    """The press fit of the bushes, or of the bush of one mount, where it is typed."""
     if typed.press_least is None or typed.press_most is None or typed.press_shell is None:
         return None
     return PressFit(

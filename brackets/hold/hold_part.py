@@ -28,6 +28,11 @@ from brackets.model.piece import CustomPiece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
 
+NOT_FASTENED = (
+    "not in the record, must be bolts or a weld: not checked, and neither is the wall under it (of a base that is"
+    " welded on no leg is typed)"
+)
+
 
 def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | None = None) -> Held:
     """A part under its load cases: checks, what is refused, stiffness at its loaded seats, stress ranges.
@@ -147,7 +152,8 @@ def _factored(path: LoadPath, found: Found) -> LoadPath:
     by = found.factors[:, None]
     loads = tuple(replace(load, wrench=load.wrench * by) for load in path.graph.loads)
     flows = {name: Flow(flow.joint, flow.outer, flow.wrench * by) for name, flow in path.flows.items()}
-    return LoadPath(replace(path.graph, loads=loads), flows, path.notes, path.by_frame)
+    weights = tuple(replace(one, wrench=one.wrench * by) for one in path.graph.weights)
+    return LoadPath(replace(path.graph, loads=loads, weights=weights), flows, path.notes, path.by_frame)
 
 
 def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
@@ -170,14 +176,14 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
                 continue
             check_weld(found, flow)
             check_roots(found, flow)
-            check_walls(found, flow)
+            check_walls(found, factored, flow)
         elif flow.joint.kind == "thread":
             found.refuse(flow.joint.name, "thread of a bar, must be looked at by itself: not among the checks")
         elif flow.joint.kind == "bolts":
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:
             seat_name = flow.joint.seats[0].name
-            found.refuse(f"on {seat_name}", "fastening = not in the record, must be bolts or a weld")
+            found.refuse(f"on {seat_name}", f"fastening = {NOT_FASTENED}")
     for piece in part.pieces:
         if piece.name not in carrying or piece.name == GROUND:
             continue

@@ -21,7 +21,7 @@ from brackets.hold.part_graph import GROUND, Joint, PartGraph, pivots
 from brackets.hold.part_nodes import PartFrame, stiff
 from brackets.hold.part_walls import nearest_wall, walls_of
 from brackets.hold.plate_beams import plate_beams
-from brackets.hold.tube_sections import spine_of
+from brackets.hold.tube_spine import spine_of
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
@@ -61,7 +61,7 @@ def part_frame(graph: PartGraph, found: Found, *, bush_bolts: bool) -> PartFrame
 
 
 def _places(graph: PartGraph, spots: Spots, body: str) -> Iterator[tuple[str, Array]]:
-    """Where something acts on a body: by joint, bolt by bolt, and by loaded seat; loads first."""
+    """Where something acts on a body: by joint, bolt by bolt, and by loaded seat; loads first, weights last."""
     for load in graph.loads:
         if load.body == body:
             yield load.seat, load.at
@@ -71,6 +71,9 @@ def _places(graph: PartGraph, spots: Spots, body: str) -> Iterator[tuple[str, Ar
                 yield seat.name, np.array(seat.place.at)
         else:
             yield from spots[joint.name]
+    for load in graph.weights:
+        if load.body == body:
+            yield load.seat, load.at
 
 
 def _spots(graph: PartGraph, joint: Joint) -> list[tuple[str, Array]]:

@@ -17,7 +17,9 @@ from brackets.core.place import Place
 from brackets.core.vectors import cross, dot, length
 from brackets.hold.check import Array
 from brackets.hold.held import vec
+from brackets.hold.own_weight import NOT_COUNTED, weights_of
 from brackets.hold.part_cases import HoldSettings, PartCase
+from brackets.hold.part_loads import Applied as Applied
 from brackets.hold.weld_edges import WeldedEdge, welded_edge
 from brackets.hold.weld_lines import WeldGroup
 from brackets.model.bores import Bore, bores_on
@@ -90,20 +92,9 @@ def counted_runs(group: WeldGroup) -> list[tuple[int, ...]]:
 
 
 @dataclass(frozen=True, eq=False)
-class Applied:
-    """What acts on one body at a seat: `wrench` (cases, 6), at (3,) mm; `ear` where it is one of two ears."""
-
-    body: str
-    seat: str
-    at: Array
-    wrench: Array
-    ear: int | None = None
-
-
-@dataclass(frozen=True, eq=False)
 class PartGraph:
     """Bodies by name (a piece each, and the seats that something is welded onto), joints, loads; notes and what is
-    refused of it as (place, words)."""
+    refused of it as (place, words); weights: of its own pieces, where they count."""
 
     part: Part
     bodies: tuple[str, ...]
@@ -111,6 +102,12 @@ class PartGraph:
     loads: tuple[Applied, ...]
     refused: tuple[tuple[str, str], ...]
     notes: tuple[str, ...]
+    weights: tuple[Applied, ...] = ()
+
+    @property
+    def acting(self) -> tuple[Applied, ...]:
+        """Loads and weights: all that acts on it from outside but what holds it."""
+        return (*self.loads, *self.weights)
 
     def joints_of(self, body: str) -> tuple[Joint, ...]:
         return tuple(joint for joint in self.joints if body in (joint.a, joint.b))
@@ -122,7 +119,7 @@ class PartGraph:
     def applied(self, bodies: Iterable[str]) -> Array:
         """(cases, 6): all that acts on these bodies from outside."""
         among, cases = set(bodies), self.loads[0].wrench.shape[0]
-        return np.asarray(sum((one.wrench for one in self.loads if one.body in among), np.zeros((cases, 6))))
+        return np.asarray(sum((one.wrench for one in self.acting if one.body in among), np.zeros((cases, 6))))
 
 
 def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> PartGraph:
@@ -142,7 +139,11 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
     reached = _reached([one.body for one in loads], welds)
     supports = list(_supports(part, loaded, welds, reached, settings, notes))
     bodies = tuple(dict.fromkeys([piece.name for piece in part.pieces] + [j.b for j in welds]))
-    return PartGraph(part, bodies, (*welds, *supports), tuple(loads), tuple(refused), tuple(notes))
+    weights = tuple(weights_of(part, cases, reached))
+    if weights and all(joint.kind == "pin" for joint in supports):
+        notes.append(NOT_COUNTED)
+        weights = ()
+    return PartGraph(part, bodies, (*welds, *supports), tuple(loads), tuple(refused), tuple(notes), weights)
 
 
 def seat_wrenches(part: Part, cases: Sequence[PartCase]) -> Mapping[str, Array]:

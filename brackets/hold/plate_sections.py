@@ -37,6 +37,7 @@ INSIDE = 0.02
 ON_WALL = 2.0
 """mm: what is welded this near to a wall is on it."""
 SPREAD = "across a bolted plate the metal within 45 degrees of what acts on it counts (common practice, no source)"
+LIES = "plate, must stand on its weld or be bolted: bending between welds along its sides is not among the checks"
 BOLT_ROOM = 2.0
 """Diameters of a bolt that its head or washer presses on, where the spread begins."""
 
@@ -75,6 +76,9 @@ def check_roots(found: Found, flow: Flow) -> None:
     for name in dict.fromkeys(edge.weld.piece for edge in edges):
         piece = found.part.piece(name)
         if not isinstance(piece, Plate | Folded) or any(edge.weld.piece != name for edge in edges):
+            continue
+        if edges and all(edge.lies for edge in edges):
+            found.refuse(f"plate {name}", LIES)
             continue
         points = np.array([p for edge in edges for line in edge.lines for p in line.ends])
         wall = wall_at(piece, points.mean(axis=0))
@@ -145,7 +149,7 @@ def items_by_wall(found: Found, path: LoadPath, piece: Plate | Folded) -> tuple[
         wall = nearest_wall(walls, np.mean(points, axis=0))
         spots = np.array([wall.flat(p) for p in points])
         items[wall.number].append(Item(flow.joint.name, spots, flow.onto(piece.name)))
-    for load in path.graph.loads:
+    for load in path.graph.acting:
         if load.body == piece.name:
             wall = nearest_wall(walls, load.at)
             items[wall.number].append(Item(load.seat, np.array([wall.flat(load.at)]), load.wrench))

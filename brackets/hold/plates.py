@@ -6,13 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from brackets.hold.bolts import CODE
+from brackets.hold.bolts import ALUMINIUM, CODE
 from brackets.hold.check import Check, Scope
 from brackets.hold.factors import EN_1993, SYMBOLS, Factors
 from brackets.hold.metal import Metal
 
 SECTIONS = "EN 1993-1-1:2005"
-ALUMINIUM = "EN 1999-1-1:2007"
 
 
 @np.errstate(all="ignore")
@@ -130,21 +129,22 @@ def plate_tension(
     56765
     """
     scope = Scope(f"plate of {metal.name} in tension", name=name, factors=factors)
-    metal.steel_only(scope, SECTIONS)
+    rule = metal.rule
     load = scope.force(force)
     wide = scope.size("width", width)
     thick = scope.size("t", t)
     lost = scope.figure("holes", holes, "mm", least=0.0, most=wide)
 
     def sides(by: Any) -> tuple[Any, Any]:
-        whole = wide * thick * metal.fy / by.m0
-        return load, np.minimum(whole, 0.9 * (wide - lost) * thick * by.fu(metal) / by.m2)
+        whole = wide * thick * metal.fy / getattr(by, rule.yield_by)
+        return load, np.minimum(whole, 0.9 * (wide - lost) * thick * by.fu(metal) / getattr(by, rule.break_by))
 
     return scope.check(
         sides,
-        clause=f"{SECTIONS} 6.2.3",
-        formula="lesser of area x yield / gamma_M0 and 0.9 x net area x tensile strength / gamma_M2",
-        uses=("m0", "m2"),
+        clause=rule.clause(f"{SECTIONS} 6.2.3", f"{ALUMINIUM} 6.2.3 (from memory)"),
+        formula=f"lesser of area x yield / {SYMBOLS[rule.yield_by][0]} and 0.9 x net area x tensile strength /"
+        " gamma_M2",
+        uses=(rule.yield_by, rule.break_by),
     )
 
 
@@ -170,16 +170,25 @@ def block_tearing(
     69503
     """
     scope = Scope(f"block of a plate of {metal.name} that tears out", name=name, factors=factors)
-    metal.steel_only(scope, CODE)
+    rule = metal.rule
     load = scope.force(force)
     across = scope.figure("tension_area", tension_area, "mm2", least=0.0)
     along = scope.figure("shear_area", shear_area, "mm2", over=0.0)
     part = 0.5 if eccentric else 1.0
+
+    def sides(by: Any) -> tuple[Any, Any]:
+        pulled = part * by.fu(metal) * across / getattr(by, rule.break_by)
+        return load, pulled + metal.fy * along / (np.sqrt(3) * getattr(by, rule.yield_by))
+
     return scope.check(
-        lambda by: (load, part * by.fu(metal) * across / by.m2 + metal.fy * along / (np.sqrt(3) * by.m0)),
-        clause=f"{CODE} 3.10.2 ({'3.10' if eccentric else '3.9'}), block tearing",
-        formula=f"{part:g} x tensile strength x area across / gamma_M2 + yield x area along / (root 3 x gamma_M0)",
-        uses=("m0", "m2"),
+        sides,
+        clause=rule.clause(
+            f"{CODE} 3.10.2 ({'3.10' if eccentric else '3.9'}), block tearing",
+            f"{ALUMINIUM} 8.5.2.2 (from memory), block tearing",
+        ),
+        formula=f"{part:g} x tensile strength x area across / gamma_M2 + yield x area along / (root 3 x"
+        f" {SYMBOLS[rule.yield_by][0]})",
+        uses=(rule.yield_by, rule.break_by),
     )
 
 

@@ -15,6 +15,7 @@ from brackets.hold.bolts import CODE
 from brackets.hold.check import Array, Check, Scope
 from brackets.hold.factors import EN_1993, Factors
 from brackets.hold.metal import LEAST_WELDED, Metal
+from brackets.hold.tube_joints import chord_stress_factor
 from brackets.hold.tubes import round_tube
 
 TABLE = f"{CODE} table 7.3 (from memory)"
@@ -58,8 +59,7 @@ def ear_on_tube(
     stress = scope.figure("pressed", pressed, "MPa", least=0.0, most=metal.fy)
 
     def sides(by: Any) -> tuple[Any, Any]:
-        share = stress / metal.fy * by.m5
-        kp = np.where(stress > 0, np.clip(1 - 0.3 * share * (1 + share), 0.0, 1.0), 1.0)
+        kp = chord_stress_factor(stress, metal, by)
         shape = 4 + 20 * (long / outside) ** 2 if across else 5 * (1 + 0.25 * long / outside)
         most_force = kp * metal.fy * thick**2 * shape / by.m5
         arm = 0.5 * long if across else long

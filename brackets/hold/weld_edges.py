@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from brackets.core.place import HERE, Place
-from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.geometry.regions import Region
 from brackets.hold.check import Array
 from brackets.hold.fillets import throat_of
 from brackets.hold.weld_lines import WeldGroup, WeldSegment
@@ -36,6 +37,8 @@ CHORD = 10.0
 CHORDS_ROUND = round(360 / CHORD)
 NEAR = 1.0
 """mm that a welded edge may lie off the face it is on: a root gap that is welded over."""
+FLAT = 0.999
+"""Cosine over which two faces lie on one another."""
 SCOPE = (60.0, 120.0)
 """Degrees between the faces that a fillet joins, EN 1993-1-8:2005 4.3.2.1."""
 
@@ -43,12 +46,14 @@ SCOPE = (60.0, 120.0)
 @dataclass(frozen=True, eq=False)
 class WeldedEdge:
     """The lines of one weld of the record; `angle`: degrees between its faces, the least and the most; `left_out`:
-    mm of it where the faces stand outside 60 to 120 degrees, which is not counted."""
+    mm of it where the faces stand outside 60 to 120 degrees, which is not counted; lies: whether it is along the
+    side of a plate that lies flat on the other."""
 
     weld: Weld
     lines: tuple[WeldSegment, ...]
     angle: tuple[float, float]
     left_out: float
+    lies: bool = False
 
     @property
     def length(self) -> float:
@@ -61,7 +66,7 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
     piece, onto = part.piece(weld.piece), _onto(part, weld.onto)
     flats = () if isinstance(onto, Seat) else tuple(flat_faces(onto))
     throat = throat_of(weld.leg)
-    lines, angles, left_out = [], [], 0.0
+    lines, angles, left_out, lies = [], [], 0.0, False
     for shift in _sides(piece, weld):
         for stretch in stretches(piece, weld.edge):
             for chord in _chords(stretch):
@@ -72,6 +77,8 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
                 other = _face_at(onto, flats, middle, unit(sub(end, start)))
                 across: Vec | None = None
                 if own is not None and other is not None:
+                    out = _lying(piece, weld, middle, own, other, unit(sub(end, start)))
+                    own, lies = out, lies or out is not own
                     between = 180.0 - degrees_between(own, other)
                     if not SCOPE[0] <= round(between, 6) <= SCOPE[1]:
                         left_out += length(sub(end, start))
@@ -79,7 +86,7 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
                     angles.append(between)
                     across = add(own, other)
                 lines.append(WeldSegment(start, end, throat, across))
-    return WeldedEdge(weld, tuple(lines), (min(angles, default=90.0), max(angles, default=90.0)), left_out)
+    return WeldedEdge(weld, tuple(lines), (min(angles, default=90.0), max(angles, default=90.0)), left_out, lies)
 
 
 def _onto(part: Part, name: str) -> Piece | Seat:
@@ -138,6 +145,16 @@ def _own_face(piece: Piece, weld: Weld, at: Vec, shift: Vec) -> Vec | None:
             return _radial(piece.place @ run, at)
         case Circle():
             return _radial(piece.place, at)
+
+
+def _lying(piece: Piece, weld: Weld, at: Vec, own: Vec, other: Vec, along: Vec) -> Vec:
+    """`own`, or where a plate lies flat on what it is welded onto, out of its side along that edge."""
+    if not isinstance(piece, Plate | Folded) or not isinstance(weld.edge, Along) or dot(own, other) > -FLAT:
+        return own
+    walls = [piece.wall] if isinstance(piece, Plate) else [node.wall for node in tree(piece).walls]
+    side = unit(cross(along, other))
+    x, y, _ = wall_place(piece, weld.edge.wall).local(add(at, side))
+    return side if Region(walls[weld.edge.wall].outline).distance((x, y)) < 0 else scale(side, -1.0)
 
 
 def _radial(axis: Place, at: Vec) -> Vec | None:

@@ -153,8 +153,15 @@ BAY_KEYS = FileKeys(
             row=Mount,
             form="rows",
             about="where a bush is, and what meets there",
-            groups=("bolt", "chassis", "powertrain", "link"),
-            examples={"powertrain_onto": "gearbox", "play": 0.5},
+            groups=("bolt", "press", "chassis", "powertrain", "link"),
+            examples={
+                "powertrain_onto": "gearbox",
+                "play": 0.5,
+                "press_least": 0.02,
+                "press_most": 0.05,
+                "press_shell": 40,
+                "press_friction": 0.12,
+            },
         ),
         TableKeys(
             name="snubber",

@@ -24,6 +24,7 @@ from brackets.core.schema.kinds import (
 )
 from brackets.core.vectors import Vec
 from brackets.forming.shop_rows import COATING_IN_HOLES
+from brackets.hold.typed import press_problems
 
 SIDES = ("chassis", "powertrain")
 LINK = "link"
@@ -134,6 +135,16 @@ class Mount(Checked):
     )
     bolt_nut: Annotated[str, choice(NUTS, "nut")] = "plain"
     play: Annotated[float | None, mm(0, 10, "room between the ears, less the sleeve's length")] = None
+    press_least: Annotated[
+        float | None, mm(0, 2, "its press fit, where it is not that of all bushes: least interference")
+    ] = None
+    press_most: Annotated[float | None, mm(0, 2, "its press fit: greatest interference, on the diameter")] = None
+    press_shell: Annotated[
+        float | None, mm(0, 200, "its press fit: inside of the bush's shell, 0 for a solid one")
+    ] = None
+    press_friction: Annotated[
+        float | None, number(0.01, 1, "its press fit: coefficient of friction, else that of all bushes")
+    ] = None
     chassis_part: Annotated[str | None, text("chassis side: part")] = None
     chassis_seat: Annotated[str, text("chassis side: seat of the part at the bush")] = "bush"
     chassis_onto: Annotated[str | None, text("chassis side: keep-out it stands on")] = None
@@ -156,6 +167,7 @@ class Mount(Checked):
             corner = getattr(self, f"{side}_corner")
             if corner is not None and self.onto(side) is None:
                 yield f"{side} corner = {corner}, must be with onto: the rail whose corner it is"
+        yield from press_problems(self, f"press fit of {self.name}")
 
     @property
     def sides(self) -> tuple[str, str]:
