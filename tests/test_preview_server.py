@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
+from brackets.app.preview import process
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.server import HEADERS, Server
 from brackets.app.preview.session import Session
@@ -54,7 +55,8 @@ def cup() -> Iterator[Callable[[Visit], None]]:
                         await asyncio.sleep(0.01)
                     await answer(socket, "picture", server.session.seq)
 
-    with asyncio.Runner() as runner:
+    with asyncio.Runner() as runner, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(process, "REST", 1e6)  # no second builder is kept warm meanwhile
         server = Server(Session("cup"))
         runner.run(server.start())
         yield lambda visit: runner.run(asyncio.wait_for(one(server, visit), PATIENCE))
