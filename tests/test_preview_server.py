@@ -12,10 +12,12 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
-from brackets.app.preview import process
+from brackets.app.cli.app import main
+from brackets.app.preview import process, session
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.server import HEADERS, Server
 from brackets.app.preview.session import Session
+from brackets.core.errors import InputError
 
 PATIENCE = 120
 """Seconds for the kernel to load on a busy machine."""
@@ -263,6 +265,18 @@ def test_a_recipe_that_hangs_and_then_crashes_is_survived(tmp_path: Path) -> Non
                 seq = again["seq"]
 
     visited(visit, str(path), limit=3.0)
+
+
+def test_the_time_limit_of_the_command_line_is_the_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    limits: list[float] = []
+
+    def seen(*_: object, limit: float, **__: object) -> None:
+        limits.append(limit)
+        raise InputError("only looked at")
+
+    monkeypatch.setattr(session, "Session", seen)
+    assert main(["view", "cup", "--no-browser", "--time-limit", "2"]) == 2
+    assert limits == [2.0]
 
 
 FOUND_WRONG = HEAD.replace(
