@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from ears_bay import ENGINE, THREE_MOUNTS
 from json_schema import problems
 
 from brackets import fit, read_bay
@@ -144,29 +145,7 @@ def test_the_page_and_the_lists_have_the_same_rows(held: BayHeld) -> None:
     assert strength_text(held, most=2).count("more checks") == 1
 
 
-BUSHES = """format = 1
-name = "bay"
-[[lump]]
-name = "engine"
-mass = 80
-at = [0, 0, 300]
-size = [300, 300, 400]
-[[mount]]
-name = "left"
-bush = "R60"
-at = [0, 250, 200]
-axis = [1, 0, 0]
-[[mount]]
-name = "right"
-bush = "R60"
-at = [0, -250, 200]
-axis = [1, 0, 0]
-[[mount]]
-name = "rear"
-bush = "R60"
-at = [-400, 0, 200]
-axis = [0, 1, 0]
-"""
+BUSHES = f'format = 1\nname = "bay"\n{ENGINE}{THREE_MOUNTS}'
 CASE = '[[load_case]]\nname = "bump"\nfelt = [0, 0, -2]\nwhy = "invented"\n'
 
 

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 import trimesh
+from ears_bay import EARS, HEAD_AT, MOUNT, NUT_AT
 from preview_browser import Seen
 
 from brackets.app.preview.build import source, whole
@@ -23,7 +24,7 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright leaves its own pipes to the collector
 ]
 
-BAY = """
+AROUND = """
 format = 1
 name = "Works (invented)"
 pos = 0
@@ -58,22 +59,8 @@ name = "drum left"
 part = "drum"
 without = ["left"]
 legs = [[0, 150, 0]]
-[[mount]]
-name = "left"
-bush = "R50"
-at = [100, 0, 80]
-axis = [1, 0, 0]
-bolt = { size = "M12", length = 100, head = "front", washers = [1, 2], nut = "all-metal lock" }
-[mount.chassis]
-part = "ears"
-onto = "rail"
-[[part]]
-name = "ears"
-recipe = "ears"
-back = false
-inside = 52.5
-t = 6
-seat = "round"
+"""
+DRUM = """\
 [[part]]
 name = "drum"
 recipe = "cup"
@@ -82,8 +69,7 @@ at = [0, 0, 300]
 od = 70
 wall = 5
 """
-HEAD_AT = 100 + 64.5 / 2 + 2.5
-NUT_AT = 100 - 64.5 / 2 - 5.0
+BAY = f"{AROUND}{MOUNT}{EARS}{DRUM}"
 HEAD = 7.5
 """mm high, of an M12 (ISO 4014)."""
 

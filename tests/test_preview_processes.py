@@ -145,6 +145,30 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
     asyncio.run(run())
 
 
+def test_a_spare_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(processes, "REST", 0.0)
+    started: list[asyncio.subprocess.Process] = []
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        start = some._start
+
+        async def slowly() -> asyncio.subprocess.Process:
+            started.append(await start())
+            await asyncio.sleep(0.05)
+            return started[0]
+
+        monkeypatch.setattr(some, "_start", slowly)
+        some.rest()
+        while not started:
+            await asyncio.sleep(0.001)
+        await some.close()
+
+    asyncio.run(run())
+    assert started[0].returncode == -signal.SIGKILL
+
+
+
 @posix
 def test_the_pipes_of_an_ended_process_are_closed(monkeypatch: pytest.MonkeyPatch) -> None:
     """What it started has left its group with the pipe in its hand, so that the pipe never comes to its end."""

@@ -54,6 +54,7 @@ class Processes:
         self._words = (target, bare, *(("printed",) if printed else ()))
         self._spare: Process | None = None
         self._waiting: asyncio.Task[None] | None = None
+        self._warming: asyncio.Task[None] | None = None
 
     @property
     def has_spare(self) -> bool:
@@ -70,7 +71,7 @@ class Processes:
     def rest(self) -> None:
         """There is nothing to do: a spare is started if that lasts."""
         if self._waiting is None and not self.has_spare:
-            self._waiting = asyncio.create_task(self._warm())
+            self._waiting = self._warming = asyncio.create_task(self._warm())
 
     def work(self) -> None:
         """There is something to do."""
@@ -79,8 +80,10 @@ class Processes:
             self._waiting = None
 
     async def close(self) -> None:
-        """Ends the spare process."""
+        """Ends the spare process, also one that is just being started."""
         self.work()
+        if self._warming is not None:
+            await asyncio.wait({self._warming})
         if self._spare is not None:
             await end(self._spare)
 
