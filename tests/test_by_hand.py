@@ -309,7 +309,7 @@ def test_what_is_refused_is_not_looked_for_over_the_movement(tmp_path: Path) -> 
         async def request(wish: dict[str, Any]) -> None:
             asked.append(wish)
 
-        session._mover.request = request  # type: ignore[method-assign]
+        session._builder.request = request  # type: ignore[method-assign]
         await session._idle(session.seq)
         await session.close()
         return bool(asked)

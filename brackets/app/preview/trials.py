@@ -13,6 +13,7 @@ from typing import Any
 from brackets.app.cli.inches import Lengths
 from brackets.app.preview.blocks import row, table
 from brackets.app.preview.gap_rows import words
+from brackets.app.preview.overtaken import Overtaken
 from brackets.app.preview.typed_place import Texts, at_position, figure_text, position_of, wrong_place
 from brackets.bay.file import read
 from brackets.bay.position.limits import HELD, limits_of
@@ -35,10 +36,6 @@ Answer = Callable[[Mapping[str, Any]], None]
 
 GAPS = 5
 """The tightest gaps that are told of while the engine moves: they are to be seen beside the arms."""
-
-
-class Overtaken(Exception):  # noqa: N818
-    """A newer request waits: what was searched for is asked for no more."""
 
 
 class Trials:
