@@ -112,7 +112,7 @@ class BaySource:
                 raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
                 there = with_typed(bay, typed)
-                standing = placed_bay(there)
+                standing = placed_bay(there, was=self._stood)
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         self._place = place_header(bay, there, typed.get(PLACE, {}))
         return standing, forms
