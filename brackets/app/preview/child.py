@@ -106,6 +106,9 @@ def run(
 
             trials = trials or Trials(Path(target).expanduser().resolve())
             trials.answer(request, lambda header: answer(pack(header, {})), requests.waits)
+            more = search.run(partial(trials.more, request), waits=requests.waits) if stage == "trial" else None
+            if more is not None:
+                answer(pack(more, {}))
         else:
             for block in answers(what, request, requests.newer):
                 answer(block)

@@ -162,7 +162,10 @@ class Session:
             if not self.is_bay:
                 return "place: of a bay only"
             stage = "best" if message.best else "trial"
-            await self._trier.request({"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of})
+            values = {part: texts for part, texts in self.typed.items() if part != PLACE}
+            await self._trier.request(
+                {"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of, "typed": values}
+            )
         return None
 
     async def _keep(self) -> None:
