@@ -15,6 +15,7 @@ from brackets.app.preview.history import History
 from brackets.app.preview.messages import FIGURES, PLACE, Back, Keep, Message, Reset, Set, Try, not_written
 from brackets.app.preview.process import Builder, Processes
 from brackets.app.preview.tabs import Tab
+from brackets.app.preview.tasks import started
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""
@@ -76,7 +77,7 @@ class Session:
         await self._request()
         if self._moving:
             self._moving = False
-            self._freeing = asyncio.create_task(self._free())
+            self._freeing = started(self._free(), "a builder was not freed")
         self._say_state()
 
     async def _request(self) -> None:
@@ -349,7 +350,7 @@ class Session:
     def _start_clock(self) -> None:
         self._stop_clock()
         self._busy = True
-        self._clock = asyncio.create_task(self._late())
+        self._clock = started(self._late(), "a builder was not stopped")
 
     def _stop_clock(self) -> None:
         self._busy = False
