@@ -19,13 +19,16 @@ from brackets.app.preview.bay_scene import add_measured, add_shanks
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, moved_block, source, whole
 from brackets.app.preview.child import Requests
+from brackets.app.preview.gap_rows import when_moved
 from brackets.app.preview.offline import page
 from brackets.app.preview.scene import Picture, arrays
 from brackets.app.preview.vtk_body import pulled
 from brackets.app.preview.write_back import command, keep
+from brackets.bay import checks as bay_checks
 from brackets.bay.bolts.boss_bolts import BossBolt, heads
-from brackets.bay.clear.moving import WITHIN
+from brackets.bay.clear.moving import WITHIN, Moved
 from brackets.bay.schema.standing import Boss
+from brackets.bay.stand.gap_rules import GapRule
 from brackets.core.finding import Finding
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import Engagement
@@ -230,6 +233,19 @@ def test_every_finding_of_a_gap_knows_its_row(tmp_path: Path) -> None:
     assert moved["of"] == len(tables["findings"]["rows"])
     assert "you entered" in moved["met"]
     assert {"rules", "cut", "masses"} <= set(tables)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "asked_", "level"),
+    [(-1, 0, 5, "stop"), (-1, 0, 0, "caution"), (1, 2, 5, "caution"), (4, 6, 5, "caution"), (5, 6, 5, "")],
+)
+def test_a_row_of_a_moved_gap_is_as_bad_as_its_finding(low: float, high: float, asked_: float, level: str) -> None:
+    """Halves of a bush that may touch, 0 asked, were a STOP among the sections and a caution of `fit`."""
+    rule = GapRule(kind="fixed", rest=5.0, moved=asked_, why="a finger", moved_kind="fixed", moved_why="a finger")
+    one = Moved(a="a", b="b", low=low, high=high, rule=rule, worst="up 1 mm", p=(0, 0, 0), q=(0, 0, 1), by="")
+    (row,) = when_moved([one])["rows"]
+    said = [finding.level for finding in bay_checks._moved([one])]
+    assert [row["level"]] == (said or [""]) == [level]
 
 
 def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:
