@@ -240,6 +240,34 @@ def test_a_page_that_never_reads_stops_no_other_and_is_let_go(monkeypatch: pytes
     visited(visit)
 
 
+def test_a_fault_in_sending_is_told_and_the_page_comes_back_to_everything(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It once ended the sending without a word: the page waited for ever beside a picture that was old."""
+    told: list[dict[str, Any]] = []
+    plain = Session.packed
+
+    def packed(session: Session, tab: Tab, header: Any) -> bytes:
+        if header["answer"] == "notice" and not told:
+            raise KeyError("a mesh that nobody has")
+        return plain(session, tab, header)
+
+    monkeypatch.setattr(Session, "packed", packed)
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        asyncio.get_running_loop().set_exception_handler(lambda _, about: told.append(about))
+        async with wire(server, client) as one:
+            await answer(one, "picture")
+            server.session._say({"answer": "notice", "lines": ["x"]})
+            with pytest.raises(AssertionError, match="the socket closed"):
+                await answer(one, "notice")
+        async with wire(server, client) as again:
+            await answer(again, "picture")
+
+    visited(visit)
+    (one,) = told
+    assert one["message"] == "a page was not sent what it waits for"
+    assert isinstance(one["exception"], KeyError)
+
+
 def test_of_pictures_that_wait_only_the_newest_is_sent() -> None:
     tab = Tab()
 

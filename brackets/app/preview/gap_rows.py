@@ -128,12 +128,13 @@ def when_moved(moves: Sequence[Moved], known: Known | None = None, at: Lengths =
     """The least gaps over the movement of the engine and of what moves by itself, worst first."""
     rows = []
     for i, move in enumerate(moves[:MOST]):
-        bad = "caution" if move.short or move.unsure else ""
+        touches = move.high <= 0
+        bad = "caution" if move.short or move.unsure or touches else ""
         when = NOT_TOLD if move.note else at.said(move.when)
         found = at.least(move.low)
         figures = (found, at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
         cells = (move.a, move.b, *figures, when)
-        bad = "stop" if move.high <= 0 or move.note else bad
+        bad = "stop" if (touches and move.needed > 0) or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
     columns = f"one|other|>at least {at.unit}|>wanted|>spare|{_head(known)}when"

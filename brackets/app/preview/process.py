@@ -17,6 +17,7 @@ from collections.abc import Awaitable, Callable
 from typing import Any
 
 from brackets.app.preview.child import SIZE
+from brackets.app.preview.tasks import started
 
 LARGEST = 512 * 1024 * 1024
 """Bytes of one block: a bay of scans; more is a mistake, and memory is not without end."""
@@ -133,7 +134,7 @@ class Builder:
         async with self._one:
             if self._process is None:
                 self._process = await self._processes.take()
-                self._listening = asyncio.create_task(self._listen(self._process))
+                self._listening = started(self._listen(self._process), "what a builder answered was not understood")
             pipe = self._process.stdin
             assert pipe is not None
             with contextlib.suppress(BrokenPipeError, ConnectionResetError):

@@ -73,12 +73,14 @@ def nearest_case(cases: Sequence[CaseMoves], p: Vec, q: Vec) -> str:
     size = float(np.linalg.norm(way))
     if size == 0:
         return max(cases, key=lambda case: float(np.abs(case.moves.limits[3:]).max())).name
-    return max(cases, key=lambda case: _carried(case.moves, np.asarray(p), way / size)).name
+    far = [_carried(case.moves, np.asarray(p), way / size) for case in cases]
+    return cases[far.index(max(far))].name
 
 
 def _carried(moves: Moves, p: Array, way: Array) -> float:
     """mm: furthest that a point gets along a unit direction."""
-    turned = np.cross(np.eye(3), p - np.asarray(moves.about)) @ way
+    x, y, z = p - np.asarray(moves.about)
+    turned = np.array(((0.0, -z, y), (z, 0.0, -x), (-y, x, 0.0))) @ way  # each axis across the arm of the point
     each = moves.limits * np.concatenate([turned, way])[:, None]
     return float(each.max(axis=1).sum())
 
