@@ -9,6 +9,7 @@ from typing import Any
 
 from brackets.app.cli.findings_view import cautions_text
 from brackets.app.cli.hang_cases_view import case_facts, case_notes
+from brackets.app.cli.hang_table_view import table_text
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.hanging import Hanging
@@ -16,11 +17,11 @@ from brackets.core.finding import PRACTICE, Finding, verdict
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.hang.bush import DIRECTIONS as WAYS
 from brackets.hang.bush import HARDNESS_PM, TYPED_PM
-from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
+from brackets.hang.cases import CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
 from brackets.hang.vibration import DIRECTIONS
-from brackets.output.hang_tables import LEFT_HEADS, left_rows
+from brackets.output.hang_tables import left_table, missing_table
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -67,7 +68,8 @@ def hang_text(hung: Hung, more: Sequence[str] = (), files: str = "") -> str:
         f"{hung.bay.name}\n{top}",
         _mass(hung, at),
         *(_loads(result, at) for result in hung.results),
-        _missing(hung, at),
+        table_text(missing_table(hung), at),
+        table_text(left_table(hung), at),
         _modes(hung),
         *more,
         _stiffness(hung),
@@ -126,25 +128,6 @@ def _loads(result: CaseResult, at: Lengths) -> str:
     title = "at rest under its weight" if result.case.name == "weight" else f"{result.case.name}, with its weight"
     told = [line(f"{title}, force on the powertrain{why}"), table(head, rows, right=range(1, 7))]
     return "\n".join((*told, *(line(f"  {note}") for note in case_notes(result, at))))
-
-
-def _missing(hung: Hung, at: Lengths) -> str:
-    rows = []
-    for each in hung.missing:
-        if not each.held:
-            rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
-            continue
-        by = f"on {', '.join(each.by)}"
-        if each.small:
-            rows.append((each.mount, "yes", at.figure(each.drop, ".1f"), f"{each.turn:.2f}", by))
-        else:
-            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
-    head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
-    cases = ", ".join(result.case.name for result in hung.results)
-    told = line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
-    if not (left := left_rows(hung.missing)):
-        return told
-    return f"{told}\n\nwhat the others carry then, the most in any case\n{table(LEFT_HEADS, left, right=(2, 3))}"
 
 
 def _modes(hung: Hung) -> str:
