@@ -218,7 +218,7 @@ def test_scripts_get_the_program_and_the_sum_of_what_was_read(
     assert found["inputs_sha256"] == {"bay.toml": sha256(file.read_bytes()).hexdigest()}
     assert set(found) == {
         "format", "program", "inputs_sha256", "bay", "verdict", "mass_kg", "centroid_mm", "inertia_kg_mm2", "cases",
-        "missing", "modes", "idle", "stiffness", "assumed", "not_said", "findings", "set_height",
+        "missing", "heat", "modes", "idle", "stiffness", "assumed", "not_said", "findings", "set_height",
         "movement", "driveline", "through", "movers", "compared", "files", "formats",
     }  # fmt: skip
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from brackets.bay.hang_compare import Compared
 from brackets.bay.hang_study import HangStudy, Movers, by_what, crank_typed
 from brackets.bay.hanging import Hanging
+from brackets.bay.mount_heat import heat_at_mounts
 from brackets.core.finding import PRACTICE
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.core.tables.bush_rows import Bush
@@ -53,6 +54,17 @@ def mounts_table(study: HangStudy) -> HangTable:
         ))  # fmt: skip
     head = ("mount", "up at rest N", "most N", "in case", "by scatter N", "of its load", "of its travel", "note")
     return HangTable(table=Table("What each mount carries", head, tuple(rows)), right=(1, 2, 5, 6))
+
+
+def heat_table(hung: Hanging) -> HangTable | None:
+    """How hot the places of the bushes become; None where nothing of it is typed."""
+    rows = tuple(
+        (one.mount, one.bush, f"{one.place:g}", "not said" if one.allowed is None else f"{one.allowed:g}",
+         "not judged" if one.spare is None else f"{one.spare:g}")
+        for one in heat_at_mounts(hung.bay)
+    )  # fmt: skip
+    head = ("mount", "bush", "its place deg C", "row allows deg C", "spare deg C")
+    return HangTable(table=Table("How hot the bushes become", head, rows), right=(2, 3, 4)) if rows else None
 
 
 def modes_table(study: HangStudy) -> HangTable:
@@ -270,6 +282,6 @@ def tables_of(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTab
     made = (
         mounts_table(study), missing_table(study.hung), left_table(study.hung), modes_table(study),
         set_height_table(study), movement_table(study), driveline_table(study), through_table(study),
-        movers_table(study), compare_table(found) if found else None,
+        heat_table(study.hung), movers_table(study), compare_table(found) if found else None,
     )  # fmt: skip
     return tuple(one for one in made if one is not None)
