@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.driveline import drives, drives_at
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.props import props, top_at
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.hung.block import Block

@@ -12,8 +12,8 @@ from test_rules_bay import link
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.link_motion import bar_reach, link_findings, links, links_moved
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.moving_keep_outs import all_moved
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.whole import mass_rows

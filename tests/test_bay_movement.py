@@ -15,8 +15,8 @@ import pytest
 from test_hang_travel import turned
 
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay.clear.moving import Moved, by_pair, moves_of
-from brackets.bay.clear.regions import bush_ways
+from brackets.bay.clear.moving import Moved, by_pair
+from brackets.bay.clear.regions import bush_ways, moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.hung.load_cases import load_cases_of

@@ -26,8 +26,8 @@ from brackets.app.preview.blocks import pack
 from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page as saved_page
 from brackets.app.preview.render_mesh import LIVE
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import at_least
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
 from brackets.bay.stand.bodies import own_moves
 from brackets.clearance.link_moves import LinkMoves

@@ -246,19 +246,23 @@ def test_with_no_weight_on_it_hangs_by_its_sag_over_where_it_is_drawn(done: Fit)
 
 
 def test_the_fuel_hose_clears_standing_still_and_is_short_when_the_engine_moves(done: Fit) -> None:
-    """The front of the head, sampled, carried about the centre of mass; the hose is a line of radius 6."""
+    """The front of the head, sampled, carried about the centre of mass by what is typed, which is further than its
+    bushes let it; the hose is a line of radius 6."""
     names = frozenset(("engine", "fuel_hose"))
     (pair,) = (pair for pair in done.pairs if {pair.a, pair.b} == names)
     assert (pair.state, pair.needed, pair.short) == ("clear", 20.0, False)
     front = np.array([(-340.0, y, z) for y in np.linspace(-123, 23, 9) for z in np.linspace(440, 540, 21)])
     least = math.inf
-    for rotation, shift in places(done.bay):
+    typed = itertools.product(*(np.linspace(-most, most, 5) for most in (0.5, 0.8, 0.3)))
+    shifts = [np.array(shift) for shift in itertools.product((-3.0, 0, 3), (-2.0, 0, 2), (-4.0, 0, 3))]
+    for rotation, shift in ((turned(*angles), shift) for angles in typed for shift in shifts):
         now = (front - CENTRE) @ rotation.T + CENTRE + shift
         least = min(least, float(np.hypot(now[:, 0] + 313.5, now[:, 2] - 480).min()) - 6)
     move = by_pair(done.moved)[names]
     assert move.needed == 15.0
     assert move.short
     assert move.low <= least <= move.high + 0.3
+    assert move.high - move.low < 0.3
     assert move.case == "typed"
     said = [f for f in done.findings if f.code == "gap moved" and f.limit]
     assert [(f.level, f.limit, set(f.about)) for f in said] == [("caution", 15.0, names)]
@@ -272,7 +276,7 @@ def test_all_else_meets_what_the_file_asks(done: Fit) -> None:
     assert {(pair.a, pair.b) for pair in done.pairs if pair.short} == set()
     assert [{move.a, move.b} for move in done.moved if move.short] == [{"engine", "fuel_hose"}]
     cautions = {f.code for f in done.findings if f.level == "caution"}
-    assert cautions == {"gap moved", "gap less pos", "weld near", "chain line", "chain angle", "strength scope"}
+    assert cautions == {"gap moved", "gap less pos", "weld near", "chain line", "strength scope"}
     near = [f.piece.split(" | ")[-1] for f in done.findings if f.code == "weld near"]
     assert all(name in ("tank", "brake_pipe", "fuel_hose") or name.endswith(" bush") for name in near)
 
@@ -424,11 +428,11 @@ def test_its_whole_screen_says_inches_were_it_typed_in_inches(done: Fit, monkeyp
     rest = re.sub(r"N/mm|N mm|\(the least spare is -?[\d.]+ mm\)|sections in mm, as the stock names them", "", screen)
     assert re.findall(r".{20}\bmm\b.{9}", rest.replace("A mm moves the engine a mm along", "")) == []
     for row in (
-        "fuel hose, end to the engine 2.783 2.476 1.575 3.123 4.331 1.208",  # 70.7 62.9 40 79.3 110 30.7
+        "fuel hose, end to the engine 2.783 2.480 1.575 3.079 4.331 1.248 typed typed",  # 70.7 63 40 78.2 110 31.7
         "torque_link link_front 6.378 -0.145 to +0.193 0.099 of 0.157 0.008 of 0.118 1.8 of 4",  # 2.5 of 4
         "final chain, 19.307 in from centre to centre; degrees and in",  # 490.4
-        "out of line by 0.000 0.039 0.467 0.315",  # 0.00 1 11.84 8
-        "axes off parallel by 0.00 0.3 1.09 1",  # degrees
+        "out of line by 0.000 0.039 0.364 0.315",  # 0.00 1 9.24 8
+        "axes off parallel by 0.00 0.3 0.96 1",  # degrees
         "gearbox, front -11.024 2.835 8.110",  # -280.0 72.0 206.0
         "link_bracket down 0.157 in link_front: 0.000, 0.000, -0.157",  # 4
         "1 plate 10 S235 6.850 x 1.969",  # 174.0 x 50.0

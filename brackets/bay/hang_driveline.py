@@ -9,16 +9,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from brackets.bay.clear.drive_rules import KEPT
 from brackets.bay.clear.driveline import Drive, DriveFigure, drives_at
-from brackets.bay.hanging import Hanging
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.hang.statics import Reactions
+
+if TYPE_CHECKING:
+    from brackets.bay.hanging import Hanging
 
 MORE = ("longer by", "centres further by")
 """Figures of a length that grows; those of one that shrinks are the others without a figure as drawn."""
@@ -62,11 +66,16 @@ def moved_place(found: Reactions) -> Place:
 
 def driveline_under(hung: Hanging) -> tuple[DrivelineFigure, ...]:
     """Every shaft and chain of the bay in every case, in the order of the file; nothing where it has none."""
-    bay, drawn = hung.bay, place_of(hung.bay.powertrain)
+    return driveline_moved(hung.bay, [moved_place(result.found) for result in hung.results])
+
+
+def driveline_moved(bay: Bay, moved: Sequence[Place]) -> tuple[DrivelineFigure, ...]:
+    """The same with the powertrain carried from where it is drawn to each of the places."""
     if not bay.shafts and not bay.chains:
         return ()
+    drawn = place_of(bay.powertrain)
     rest = drives_at(bay, drawn)
-    cases = [drives_at(bay, moved_place(result.found) @ drawn) for result in hung.results]
+    cases = [drives_at(bay, place @ drawn) for place in moved]
     made: list[DrivelineFigure] = []
     for i, drive in enumerate(rest):
         made += _figures(drive, [case[i] for case in cases])

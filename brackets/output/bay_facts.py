@@ -267,6 +267,8 @@ def _slack(one: Slack) -> dict[str, Any]:
         "length_mm": one.row.length,
         "margin_mm": one.row.margin,
         "spare_mm": one.spare,
+        "least_by": one.least_by,
+        "most_by": one.most_by,
     }
 
 

@@ -9,15 +9,16 @@ from dataclasses import dataclass
 
 from brackets.bay.hang_compare import Compared
 from brackets.bay.hang_study import HangStudy, Movers, by_what, crank_typed
+from brackets.bay.hanging import Hanging
+from brackets.bay.mount_heat import heat_at_mounts
 from brackets.core.finding import PRACTICE
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.core.tables.bush_rows import Bush
 from brackets.drawing.record import Table
-from brackets.hang.cases import LARGEST_TURN, Missing
+from brackets.hang.cases import LARGEST_TURN
 from brackets.hang.hardness import stiffening
 from brackets.hang.sensitivity import STEP, Figure, Slope
 
-LEFT_HEADS = ("missing", "mount", "N", "of its load", "in case")
 FLAGS = {MODE_ISOLATES.code: "over firing / √2 at idle", MODE_ORDER.code: "near an order at idle"}
 
 
@@ -55,6 +56,17 @@ def mounts_table(study: HangStudy) -> HangTable:
     return HangTable(table=Table("What each mount carries", head, tuple(rows)), right=(1, 2, 5, 6))
 
 
+def heat_table(hung: Hanging) -> HangTable | None:
+    """How hot the places of the bushes become; None where nothing of it is typed."""
+    rows = tuple(
+        (one.mount, one.bush, f"{one.place:g}", "not said" if one.allowed is None else f"{one.allowed:g}",
+         "not judged" if one.spare is None else f"{one.spare:g}")
+        for one in heat_at_mounts(hung.bay)
+    )  # fmt: skip
+    head = ("mount", "bush", "its place deg C", "row allows deg C", "spare deg C")
+    return HangTable(table=Table("How hot the bushes become", head, rows), right=(2, 3, 4)) if rows else None
+
+
 def modes_table(study: HangStudy) -> HangTable:
     """A row a mode."""
     hung, rows = study.hung, []
@@ -68,33 +80,32 @@ def modes_table(study: HangStudy) -> HangTable:
     return HangTable(table=Table("Six frequencies", head, tuple(rows)), right=(0, 1))
 
 
-def missing_table(study: HangStudy) -> HangTable:
+def missing_table(hung: Hanging) -> HangTable:
     """A row a mount that is missing."""
     rows = []
-    for each in study.hung.missing:
+    for each in hung.missing:
         if not each.held:
             rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
-        elif each.small:
-            rows.append((each.mount, "yes", f"{each.drop:.1f}", f"{each.turn:.2f}", f"on {', '.join(each.by)}"))
+            continue
+        by = f"on {', '.join(each.by)}"
+        if each.small:
+            rows.append((each.mount, "yes", f"{each.drop:.1f}", f"{each.turn:.2f}", by))
         else:
-            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"on {', '.join(each.by)}"))
+            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
     head = ("missing", "held", "its place moves mm", "turns deg", "note")
-    return HangTable(table=Table("With one mount missing, the most in any case", head, tuple(rows)), mm=(2,))
+    table = Table("With one mount missing, the most in any case", head, tuple(rows))
+    return HangTable(table=table, mm=(2,), right=(2, 3))
 
 
-def left_table(study: HangStudy) -> HangTable | None:
+def left_table(hung: Hanging) -> HangTable | None:
     """What the others carry where one is missing; None where nothing is known of it."""
-    rows = left_rows(study.hung.missing)
-    title = "What the others carry with one missing, the most in any case"
-    return HangTable(table=Table(title, LEFT_HEADS, rows), right=(2, 3)) if rows else None
-
-
-def left_rows(missing: Sequence[Missing]) -> tuple[tuple[str, ...], ...]:
-    """A row a mount that is missing and a mount that is left, where the movement is small enough to tell."""
-    return tuple(
+    rows = tuple(
         (each.mount, one.mount, f"{one.force:.0f}", "" if one.overload is None else f"{one.overload:.0%}", one.case)
-        for each in missing if each.small for one in each.loads
+        for each in hung.missing if each.small for one in each.loads
     )  # fmt: skip
+    head = ("missing", "mount", "N", "of its load", "in case")
+    title = "What the others carry with one missing, the most in any case"
+    return HangTable(table=Table(title, head, rows), right=(2, 3)) if rows else None
 
 
 def set_height_table(study: HangStudy) -> HangTable | None:
@@ -269,8 +280,8 @@ def compare_words(found: Sequence[Compared]) -> tuple[str, ...]:
 def tables_of(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
     """All tables, for paper."""
     made = (
-        mounts_table(study), missing_table(study), left_table(study), modes_table(study), set_height_table(study),
-        movement_table(study), driveline_table(study), through_table(study), movers_table(study),
-        compare_table(found) if found else None,
+        mounts_table(study), missing_table(study.hung), left_table(study.hung), modes_table(study),
+        set_height_table(study), movement_table(study), driveline_table(study), through_table(study),
+        heat_table(study.hung), movers_table(study), compare_table(found) if found else None,
     )  # fmt: skip
     return tuple(one for one in made if one is not None)

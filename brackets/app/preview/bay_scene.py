@@ -16,8 +16,8 @@ from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Fineness, Picture, at_text, blob
 from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.tool_access import frame
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.hung.mount_frames import mass_of, place_of
 from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import links_of

@@ -148,7 +148,7 @@ def of_slacks(found: Sequence[Slack], at: Lengths = MM) -> dict[str, Any]:
         bad = one.kinked or one.spare < one.row.margin
         cells = at.cells(slack_cells(one), near=(1, 3, 5), down=(2, 6), up=(4,))
         rows.append(row(cells, level="stop" if one.pulled else "caution" if bad else ""))
-    columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:])])
+    columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:7]), *SLACK_HEADS[7:]])
     return table("slack", f"Hoses, cables, linkages: straight between their ends, {at.unit}", columns, rows)
 
 

@@ -12,8 +12,8 @@ from itertools import combinations, product
 
 import numpy as np
 
-from brackets.bay.clear.moving import Moved, in_words, moved_pair, moves_of
-from brackets.bay.clear.regions import cases_of, nearest_case
+from brackets.bay.clear.moving import Moved, in_words, moved_pair
+from brackets.bay.clear.regions import cases_of, moves_of, nearest_case
 from brackets.bay.schema.links import Link, links_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.hung.movement import Region, largest_turn, movement_of, radial_axial
+from brackets.bay.hung.movement import NONE, Region, largest_turn, movement_of, radial_axial
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.hardware import bush_of
@@ -33,9 +33,17 @@ RADIALLY, ENDWAYS, EVERY_WAY = "radially", "endways", "radially and endways"
 
 
 def moves_in(region: Region, about: Vec) -> Moves:
-    """Every place of a region, which turns about a point, mm."""
+    """Every place of a region, which turns about a point, mm, where it does not say which itself."""
     turns = tuple(Turn(axis, low, high) for axis, (low, high) in zip(AXES, region.turns, strict=True))
-    return Moves(point(about), turns, region.travel)
+    at = about if region.about is None else region.about
+    return Moves(point(at), turns, region.travel, region.along)
+
+
+def moves_of(bay: Bay) -> Moves | None:
+    """The movement of the powertrain that is cleared, or None where the file gives none. Raises BadFile where the
+    movement worked out is asked for and cannot be."""
+    movement = movement_of(bay)
+    return None if movement.how == NONE else moves_in(movement.whole, movement.about)
 
 
 @dataclass(frozen=True)

@@ -137,8 +137,12 @@ class SlackRow(Checked):
 
 
 EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
-EXPECTED_OF_HANG = ("up", "force", "mode")
+EXPECTED_OF_HANG = ("up", "force", "mode", "moves", "turns", "weld", "drive")
 """What `fit` compares, and what `brackets hang` does."""
+ALONG = ("moves", "turns", "weld")
+"""What may be asked of along one direction; else its size."""
+NAMES = {"gap": 2, "drive": 2, **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1]), 1)}
+"""How many names each is of; of others any number."""
 
 
 MODES = ("1", "2", "3", "4", "5", "6")
@@ -153,25 +157,44 @@ class ExpectedRow(Checked):
         choice(
             (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
             "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
-            " mount carries upwards, how large the force on it is, a natural frequency",
+            " mount carries upwards, how large the force on it is, a natural frequency, how far a point moves, how"
+            " far the powertrain turns, how far off a mount's chassis side is welded, a figure of a shaft or chain",
         ),
     ]
     of: Annotated[
         tuple[str, ...],
-        texts("names: two bodies, parts, a bolt, a path, a mount, a mode by its number", at_least=1, at_most=40),
+        texts(
+            "names: two bodies, parts, a bolt, a path, a mount, a mode by its number, what moves, powertrain, a"
+            " shaft or chain and its figure",
+            at_least=1,
+            at_most=40,
+        ),
     ]
-    case: Annotated[str, text("load case in which a mount carries it")] = "weight"
+    case: Annotated[str, text("load case in which it is so")] = "weight"
     without: Annotated[str | None, text("mount or link that is left out for it")] = None
-    value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, kg, N or Hz")]
-    within: Annotated[float, number(0, 1000, "how far off it may be, mm, kg, N or Hz")] = 0.05
+    at: Annotated[
+        Vec | None,
+        point(3, "moves: the point, typed as the powertrain's keep-outs are; without it the named mount's, or end"),
+    ] = None
+    along: Annotated[
+        Vec | None, direction("moves, weld: the way it counts along; turns: about; without it the size of it")
+    ] = None
+    value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, deg, kg, N or Hz")]
+    within: Annotated[float, number(0, 1000, "how far off it may be, mm, deg, kg, N or Hz")] = 0.05
     how: Annotated[str, text("how it was worked out", longest=300)] = ""
 
     def rules(self) -> Iterator[str]:
-        names = {"gap": 2, "bolt": 1, "path": 1, "up": 1, "force": 1, "mode": 1}.get(self.what)
+        names = NAMES.get(self.what)
         if self.what in EXPECTED_OF_FIT and (self.without is not None or self.case != "weight"):
             yield f"case, without = given, must be none: a {self.what} stands still with its weight on"
+        if self.what == "weld" and self.case != "weight":
+            yield f"case = {self.case}, must be none: the chassis side is welded for the weight alone"
         if self.what == "mode" and self.of[0] not in MODES:
             yield f"of = {self.of[0]}, must be one of {', '.join(MODES)}: modes by rising frequency"
+        if self.at is not None and self.what != "moves":
+            yield f"at = given, only with what = moves: the point that moves, not of a {self.what}"
+        if self.along is not None and self.what not in ALONG:
+            yield f"along = given, only with what = {', '.join(ALONG)}: a {self.what} has no direction"
         if names is not None and len(set(self.of)) != names:
             yield f"of = {', '.join(self.of)}, must be {names} name{'s' * (names > 1)}: what the {self.what} is of"
 

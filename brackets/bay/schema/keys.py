@@ -245,6 +245,8 @@ BAY_KEYS = FileKeys(
                 "of": ["fuel_hose", "engine"],
                 "case": "first gear",
                 "without": "torque_link",
+                "at": [-345, 60, 500],
+                "along": [1, 0, 0],
                 "value": 20.5,
                 "how": "by straight edge",
             },

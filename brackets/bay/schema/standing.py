@@ -134,6 +134,13 @@ class Mount(Checked):
         1.0,
     )
     bolt_nut: Annotated[str, choice(NUTS, "nut")] = "plain"
+    heat: Annotated[
+        float | None, number(-50, 500, "hottest that its place becomes, deg C: held against heat of its bush")
+    ] = None
+    stiffness_pm: Annotated[
+        float | None,
+        number(0, 0.9, "how well the stiffness of this very bush is known, a part of it; else as its row says")
+    ] = None
     play: Annotated[float | None, mm(0, 10, "room between the ears, less the sleeve's length")] = None
     press_least: Annotated[
         float | None, mm(0, 2, "its press fit, where it is not that of all bushes: least interference")
