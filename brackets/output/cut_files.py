@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, assert_never
 
 from brackets.core.errors import InputError
-from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.finding import PRINTED, SAYS, Finding, stopped, verdict
 from brackets.core.kept import keeps
 from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.place import HERE
@@ -34,7 +34,6 @@ from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
-from brackets.output.blocks import SAYS
 from brackets.output.folder import unique_stems
 from brackets.output.format_writers import CutTable, Sheets
 from brackets.output.kept_files import kept_files

@@ -84,9 +84,10 @@ def _fitted(
     from brackets.app.cli.kept_run import Done, kept_run
     from brackets.app.inputs import inputs_of
     from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
     if paper is not None:
+        from brackets.output.paper import sheets
+
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
@@ -115,11 +116,12 @@ def _watching(
     from brackets.app.inputs import watched
     from brackets.core.errors import InputError
     from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
     if paper is not None:
+        from brackets.output.paper import sheets
+
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)

@@ -81,16 +81,16 @@ def nearest_case(cases: Sequence[CaseMoves], p: Vec, q: Vec) -> str:
     size = float(np.linalg.norm(way))
     if size == 0:
         return max(cases, key=lambda case: float(np.abs(case.moves.limits[3:]).max())).name
-    far = [_carried(case.moves, np.asarray(p), way / size) for case in cases]
-    return cases[far.index(max(far))].name
+    return cases[int(_carried(cases, np.asarray(p), way / size).argmax())].name
 
 
-def _carried(moves: Moves, p: Array, way: Array) -> float:
-    """mm: furthest that a point gets along a unit direction."""
-    x, y, z = p - np.asarray(moves.about)
-    turned = np.array(((0.0, -z, y), (z, 0.0, -x), (-y, x, 0.0))) @ way  # each axis across the arm of the point
-    each = moves.limits * np.concatenate([turned, way])[:, None]
-    return float(each.max(axis=1).sum())
+def _carried(cases: Sequence[CaseMoves], p: Array, way: Array) -> Array:
+    """(k,) float mm: furthest that each case carries a point along a unit direction; a turn carries it by the arm
+    from its axis crossed with that direction."""
+    limits = np.array([case.moves.limits for case in cases])
+    turned = np.cross(p - np.array([case.moves.about for case in cases]), way)
+    each = limits * np.hstack((turned, np.broadcast_to(way, turned.shape)))[:, :, None]
+    return np.asarray(each.max(axis=2).sum(axis=1))
 
 
 @dataclass(frozen=True, kw_only=True)
