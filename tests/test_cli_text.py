@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import sys
 
@@ -14,6 +15,7 @@ from brackets.app.cli.on_target import Refusals
 from brackets.app.cli.screen import facts, one_word, progress, split, table
 from brackets.app.cli.wrapping import wrap
 from brackets.core.errors import InputError
+from brackets.core.figures import against
 
 ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]
 
@@ -180,3 +182,11 @@ def test_all_that_is_wrong_comes_in_one_message_each_once() -> None:
         wrong.needed(lambda: 3)
     assert caught.value.problems == ("a = 1", "b = 2", "--t = 6, must be in the bay file")
     assert Refusals().needed(lambda: 0) == 0
+
+
+@pytest.mark.parametrize(("value", "limits", "read"), [
+    (2.1213203, (3.0,), "2.121"), (2.9999, (3.0,), "2.9999"), (-0.0001, (), "0"), (12.0, (10.0,), "12"),
+    (0.0, (0.0,), "0"), (1e12, (10.0,), "1e+12"), (math.nan, (1.0,), "nan"),
+])  # fmt: skip
+def test_a_figure_has_no_digits_that_nobody_can_measure(value: float, limits: tuple[float, ...], read: str) -> None:
+    assert against(value, limits) == read

@@ -504,7 +504,7 @@ def test_what_the_record_does_not_have_is_refused_in_words() -> None:
     thin = refusals(hold_part(made("fork", t=3.0), one, GRADE))
     assert "weld ear_front | plate: t = 3 mm, must be at least 4 mm" in thin
     small = refusals(hold_part(made("fork", leg=4.0), one, GRADE))
-    assert "throat = 2.82843 mm, must be at least 3 mm" in small
+    assert "throat = 2.828 mm, must be at least 3 mm" in small
     slotted = refusals(hold_part(made("fork", slot=8.0), one, GRADE))
     assert "bolt boss_1: slot, must be a round hole" in slotted
     ears = refusals(hold_part(made("ears", leg=5.0), one, GRADE))

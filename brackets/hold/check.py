@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.core.errors import InputError, OutOfRange, joined
+from brackets.core.figures import against
 from brackets.hold.factors import EN_1993, Basis, Factors
 
 Array: TypeAlias = NDArray[np.float64]
@@ -285,7 +286,8 @@ class _Words:
         asked = [f"{word} {limit:g}" for word, limit in limits.items() if not math.isnan(limit)]
         allowed = f"must be {' and '.join(asked)}{unit}" if asked else "must be a finite number"
         source = f" ({self.why})" if self.why else ""
-        return f"{self.name} = {_at(self.value, row):g}{unit}, {allowed}: {self.what}{source}"
+        value = against(_at(self.value, row), tuple(limits.values()))
+        return f"{self.name} = {value}{unit}, {allowed}: {self.what}{source}"
 
 
 def _at(value: Any, row: tuple[int, ...]) -> float:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, assert_never
 
 from brackets.core.errors import InputError
+from brackets.core.figures import figure
 from brackets.core.finding import PRINTED, SAYS, Finding, stopped, verdict
 from brackets.core.kept import keeps
 from brackets.core.marks import NO_MARKS, Marks
@@ -21,7 +22,7 @@ from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import stated, unstated
 from brackets.drawing.bending import tube_sheet
 from brackets.drawing.blank import LABEL, blank
-from brackets.drawing.record import Drawing, Title, Words, figure
+from brackets.drawing.record import Drawing, Title, Words
 from brackets.drawing.turned import turning
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
