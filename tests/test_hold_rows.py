@@ -76,9 +76,20 @@ def assert_alike(part: Part, cases: list[PartCase], settings: HoldSettings) -> N
     for key, found in rows.items():
         for one, other in zip(found, looped[key], strict=True):
             assert one == pytest.approx(other, rel=rel, abs=rel * CANCELS), key
+    sections = {key: cut for held in alone for key, cut in plate_cuts(held).items()}
+    for key, cut in plate_cuts(at_once).items():
+        assert cut == pytest.approx(sections[key], rel=1e-6, abs=1e-3), key
     refused = {(one.place, one.problem) for held in alone for one in held.refused}
     assert {(one.place, one.problem) for one in at_once.refused} == refused
     assert worst_told(at_once) == worst_told(hold_worst(part, cases, settings, told=()))
+
+
+def plate_cuts(held: Held) -> dict[tuple[str, str], tuple[float, ...]]:
+    """Where sections across bolted plates lie, and the size of force and moment, which either side gives alike."""
+    return {
+        (cut.place, cut.case): (*cut.at, hypot(*cut.force), hypot(*cut.moment))
+        for cut in held.cuts if cut.place.startswith("plate ")
+    }  # fmt: skip
 
 
 def worst_told(held: Held) -> dict[tuple[str, str], float]:
@@ -148,6 +159,8 @@ def test_the_own_column_counts_and_of_cases_alike_the_first() -> None:
     one = rows([5.0, 6.0, 5.0], own_value=np.array([8.0, 6.0, 8.0]), own_limit=np.full(3, 10.0))
     ((_, case, check),) = worst_case([one], ("a", "b", "c"))
     assert (case, check.value, check.own_value, check.worst) == ("a", 5.0, 8.0, 0.8)
+    ((_, _, check),) = worst_case([rows([8.0, 1.0]), rows([16.0, 2.0], limit=20.0)], ("a", "b"))
+    assert (check.value, check.limit) == (8.0, 10.0), "asked twice alike, the first is told"
 
 
 def test_a_check_whose_values_are_all_nothing_is_none() -> None:
@@ -167,7 +180,7 @@ def test_each_case_is_judged_at_its_own_worst_section() -> None:
     names = ("a", "b", "c", "d")
     told = {case: (check.clause, check.value, check.limit) for _, case, check in each_case(found, names)}
     assert told == {"a": ("c", 8.0, 10.0), "b": ("c", 5.0, 20.0), "c": ("d", 9.0, 10.0), "d": ("c", 4.0, 10.0)}
-    assert [len(worst_case([one], names)) for one in found] == [1, 1]
+    assert [one.worst.tolist() for one in found] == [[0.8, 0.25, -inf, 0.4], [-inf, -inf, 0.9, -inf]]
 
 
 @pytest.mark.parametrize("r", [20.0, 75.0])

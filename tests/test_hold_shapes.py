@@ -11,9 +11,11 @@ import pytest
 from brackets import OutOfRange, Part, Wall, circle, metal, polygon, recipe, rectangle
 from brackets.geometry.regions import Region
 from brackets.hold.folded_sections import folded_section, strips_across
+from brackets.hold.part_graph import Joint
 from brackets.hold.part_walls import wall_at, walls_of
 from brackets.hold.plate_lines import edge_distances, intervals, to_edge, within
-from brackets.hold.weld_edges import welded_edge
+from brackets.hold.weld_edges import WeldedEdge, welded_edge
+from brackets.hold.weld_lines import WeldSegment
 from brackets.model.edges import length as edge_length
 from brackets.model.holes import Hole
 from brackets.model.plate import Flange, Folded
@@ -140,3 +142,19 @@ def test_a_full_round_weld_is_followed_by_36_chords() -> None:
     assert len(found.lines) == 36
     assert found.length == pytest.approx(edge_length(part.piece("tube"), weld.edge), rel=2e-3)
     assert found.length < pi * 40
+
+
+def test_runs_too_short_to_carry_load_are_left_out_of_a_joint() -> None:
+    """EN 1993-1-8:2005 4.5.1(2): 30 mm and 6 throats; two lines end to end are one run."""
+    of = recipe("fork")
+    weld = of.build(of.Params()).welds[0]
+
+    def joint(*ends: tuple[float, float]) -> Joint:
+        lines = tuple(WeldSegment((a, 10.0 * a, 0), (b, 10.0 * a, 0), 3.0) for a, b in ends)
+        return Joint("w", "a", "b", "weld", np.zeros(3), edges=(WeldedEdge(weld, lines, (90.0, 90.0), 0.0),))
+
+    some, every, none = joint((0, 40), (100, 120), (200, 230)), joint((0, 40), (100, 140)), joint((0, 20), (50, 79))
+    assert [float(line.length) for line in some.group.lines] == [40, 30]
+    assert [float(line.length) for line in every.group.lines] == [40, 40]
+    assert [float(line.length) for line in none.group.lines] == [20, 29], "all, so that a check can refuse them"
+    assert (some.counts, every.counts, none.counts) == (True, True, False)
