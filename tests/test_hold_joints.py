@@ -215,3 +215,18 @@ def test_chords_are_pressed_on_either_side() -> None:
     plane = min((1 - 0.3 * share * (1 + share)) * face(beta)[1], punching(beta)[1])
     assert one.check.value == pytest.approx((3000 * 95.85 / plane) ** 2)
     assert np.isfinite(one.check.worst)
+
+
+@pytest.mark.parametrize("angle", [90.0, 60.0, 45.0])
+def test_a_thin_brace_punches_a_stout_chord(angle: float) -> None:
+    """150 x 15, brace 30: all three are of punching. N: pi (1 + s)/(2 s2); moments (1 + 3 s), (3 + s)/(4 s2)."""
+    steep = sin(radians(angle))
+    shear = metal("S235", 15).fy / sqrt(3) * 15 * 30
+    found = limits(od=150, wall=15, metal=S235, brace_od=30, brace_wall=3, angle=angle)
+    assert found == pytest.approx(
+        [
+            shear * pi * (1 + steep) / (2 * steep**2),
+            shear * 30 * (1 + 3 * steep) / (4 * steep**2),
+            shear * 30 * (3 + steep) / (4 * steep**2),
+        ]
+    )

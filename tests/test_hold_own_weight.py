@@ -89,3 +89,24 @@ def test_of_a_bay_the_parts_are_pulled_as_the_powertrain_is() -> None:
     corners = [one for name, one in by.items() if name.startswith("bump, bushes ")]
     assert all(one.pull == pytest.approx((0, 0, -1.5 * 3.5 * 9.80665)) for one in corners)
     assert all(one.pull == (0, 0, 0) for one in part_cases(stood.bay, loads, tray.part, "tray"))
+
+
+@pytest.mark.parametrize("name", ["fork", "cross_member"])
+def test_the_load_factor_is_on_the_weight_too(name: str) -> None:
+    """Loads and pull doubled, or doubled by the load factor: the same in every check of factored loads."""
+    made = recipe(name)
+    part = made.build(made.Params())
+    seat = "bush" if name == "fork" else "bush_left"
+
+    def asked(times: float, factor: float) -> dict[tuple[str, str], float]:
+        x, y, z = (times * one for one in PULL)
+        one = PartCase("bump", (SeatLoad(seat, (0.0, 0.0, 500.0 * times)),), pull=(x, y, z))
+        found = hold.hold_part(part, [one], HoldSettings(grade="8.8", load_factor=factor))
+        return {(each.place, each.check.clause): float(each.check.value) for each in found.checks}
+
+    by_factor, by_hand = asked(1.0, 2.0), asked(2.0, 1.0)
+    assert any(place.startswith(("plate", "tube")) for place, _ in by_factor)
+    as_they_come = [key for key in by_hand if "(3.15)" in key[1]]
+    for key in by_hand:
+        if key not in as_they_come:
+            assert by_factor[key] == pytest.approx(by_hand[key]), key

@@ -13,8 +13,9 @@ import pytest
 
 from brackets import InputError, Wall, bolt, hold, recipe, rectangle
 from brackets.hold import Factors, HoldSettings, metal, prying_force, read_cases, t_stub
+from brackets.hold.found import Found
 from brackets.hold.part_walls import walls_of
-from brackets.hold.prying import Strip, Web, strip_of, webs_of
+from brackets.hold.prying import Strip, Web, bolt_length, strip_of, webs_of
 from brackets.model.holes import Hole, Point
 from brackets.model.plate import Folded, Plate
 
@@ -174,3 +175,26 @@ def test_a_plate_with_nothing_on_it_is_refused() -> None:
     )
     pulled = [one for one in still.checks if "in tension" in one.check.clause]
     assert bool(pulled) == any(one.place.startswith("prying") for one in still.refused)
+
+
+def test_a_bolt_is_as_long_as_what_it_clamps_and_half_its_ends() -> None:
+    """EN 1993-1-8:2005 table 6.11 (from memory): M10 has a head of 6.4 and a nut of 8.4 (ISO 4014, ISO 4032)."""
+    made = recipe("fork")
+    part = made.build(made.Params())
+    plate = part.piece("plate")
+    assert isinstance(plate, Plate)
+    known = Found(part, read_cases(["bush: 0 0 1 up"]), HoldSettings(engaged={"boss_1": 15.0}))
+    name = part.seat("boss_1").bolt or "M10"
+    head = bolt(name).head_height
+    assert bolt_length(known, part.seat("boss_1"), plate, plate.t, name) == pytest.approx(plate.t + (head + 15) / 2)
+    assert bolt_length(known, part.seat("boss_2"), plate, plate.t, name) is None
+    rail = recipe("ears_on_base")
+    through = rail.build(rail.Params(fixing="bolted through hollow", through=40.0, spreader_t=4.0))
+    base = through.piece("base/base")
+    assert isinstance(base, Plate)
+    found = Found(through, known.cases, HoldSettings())
+    long = bolt_length(found, through.seat("base/bolt_1"), base, base.t, "M10")
+    assert long == pytest.approx(base.t + 40 + 4 + (6.4 + 8.4) / 2)
+    sheet = rail.build(rail.Params(fixing="bolted through sheet", through=2.0))
+    blind = Found(sheet, known.cases, HoldSettings())
+    assert bolt_length(blind, sheet.seat("base/bolt_1"), base, base.t, "M10") is None
