@@ -145,27 +145,33 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
     asyncio.run(run())
 
 
-def test_a_spare_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("spare", [True, False], ids=["spare", "taken"])
+def test_a_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.MonkeyPatch, spare: bool) -> None:
+    """Also where nobody waits for it any more: the server was stopped as soon as it was started."""
     monkeypatch.setattr(processes, "REST", 0.0)
     started: list[asyncio.subprocess.Process] = []
 
     async def run() -> None:
         some = Processes("cup", "mm")
-        start = some._start
+        execute = some._execute
 
         async def slowly() -> asyncio.subprocess.Process:
-            started.append(await start())
+            started.append(await execute())
             await asyncio.sleep(0.05)
             return started[0]
 
-        monkeypatch.setattr(some, "_start", slowly)
-        some.rest()
+        monkeypatch.setattr(some, "_execute", slowly)
+        taking = None if spare else asyncio.create_task(some.take())
+        if spare:
+            some.rest()
         while not started:
             await asyncio.sleep(0.001)
+        if taking is not None:
+            taking.cancel()
         await some.close()
 
     asyncio.run(run())
-    assert started[0].returncode == -signal.SIGKILL
+    assert [process.returncode for process in started] == [-signal.SIGKILL]
 
 
 

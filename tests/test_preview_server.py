@@ -28,7 +28,8 @@ Visit = Callable[[Server, ClientSession], Awaitable[None]]
 def visited(
     visit: Visit, target: str = "cup", *, limit: float | None = None, given: Mapping[str, str] | None = None
 ) -> None:
-    """Runs `visit` against a server of `target`; `given`: values of the command line."""
+    """Runs `visit` against a server of `target`; `given`: values of the command line. However busy the machine is,
+    what builds is waited for when it was ended: else it ends under some other test."""
 
     async def run() -> None:
         server = Server(Session(target, limit=limit, typed=given))
@@ -39,7 +40,9 @@ def visited(
         finally:
             await server.stop()
 
-    asyncio.run(run())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(process, "ENDING", PATIENCE)
+        asyncio.run(run())
 
 
 @pytest.fixture(scope="module")
@@ -59,6 +62,7 @@ def cup() -> Iterator[Callable[[Visit], None]]:
 
     with asyncio.Runner() as runner, pytest.MonkeyPatch.context() as patch:
         patch.setattr(process, "REST", 1e6)  # no second builder is kept warm meanwhile
+        patch.setattr(process, "ENDING", PATIENCE)
         server = Server(Session("cup"))
         runner.run(server.start())
         yield lambda visit: runner.run(asyncio.wait_for(one(server, visit), PATIENCE))
@@ -82,7 +86,7 @@ async def answer(socket: ClientWebSocketResponse, kind: str, at_least: int = 0) 
     raise AssertionError(f"the socket closed with {socket.close_code} before: {kind}")
 
 
-def test_it_listens_on_this_machine_only_and_says_nothing_of_itself() -> None:
+def test_it_listens_on_this_machine_only_and_says_nothing_of_itself(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         assert server.address.startswith("http://127.0.0.1:")
         async with client.get(server.address) as page:
@@ -91,10 +95,10 @@ def test_it_listens_on_this_machine_only_and_says_nothing_of_itself() -> None:
                 assert page.headers[name] == value
             assert "'unsafe" not in page.headers["Content-Security-Policy"]
 
-    visited(visit)
+    cup(visit)
 
 
-def test_without_the_secret_there_is_nothing() -> None:
+def test_without_the_secret_there_is_nothing(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         base = f"http://127.0.0.1:{server.port}"
         wrong = server.secret[:-1] + ("A" if server.secret[-1] != "A" else "B")
@@ -102,10 +106,10 @@ def test_without_the_secret_there_is_nothing() -> None:
             async with client.get(base + path) as page:
                 assert page.status == 404, path
 
-    visited(visit)
+    cup(visit)
 
 
-def test_only_files_of_the_page_are_served() -> None:
+def test_only_files_of_the_page_are_served(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for name, status in (
             ("page.js", 200),
@@ -117,7 +121,7 @@ def test_only_files_of_the_page_are_served() -> None:
             async with client.get(server.address + name) as page:
                 assert page.status == status, name
 
-    visited(visit)
+    cup(visit)
 
 
 @pytest.mark.parametrize(
@@ -125,24 +129,24 @@ def test_only_files_of_the_page_are_served() -> None:
     [{"Host": "evil.example"}, {"Host": "127.0.0.1"}, {"Origin": "http://evil.example"}, {"Origin": "null"}],
     ids=lambda header: " ".join(next(iter(header.items()))),
 )
-def test_a_foreign_host_or_origin_is_refused(header: dict[str, str]) -> None:
+def test_a_foreign_host_or_origin_is_refused(header: dict[str, str], cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for path in ("", "page.js", "wire"):
             async with client.get(server.address + path, headers=header) as page:
                 assert page.status == 403, path
 
-    visited(visit)
+    cup(visit)
 
 
-def test_a_socket_without_an_origin_is_refused() -> None:
+def test_a_socket_without_an_origin_is_refused(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with client.get(f"{server.address}wire") as page:
             assert page.status == 403
 
-    visited(visit)
+    cup(visit)
 
 
-def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing() -> None:
+def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for said, code in (("{", 1008), ('{"do": "run"}', 1008), ("x" * 70_000, 1009)):
             async with wire(server, client) as socket:
@@ -157,7 +161,7 @@ def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing() -
             assert socket.close_code == 1008
         assert server.session.typed == {}
 
-    visited(visit)
+    cup(visit)
 
 
 def test_an_unknown_value_is_refused_in_words_and_changes_nothing(cup: Callable[[Visit], None]) -> None:

@@ -55,7 +55,7 @@ class Processes:
         self._words = (target, bare, *(("printed",) if printed else ()))
         self._spare: Process | None = None
         self._waiting: asyncio.Task[None] | None = None
-        self._warming: asyncio.Task[None] | None = None
+        self._starting: set[asyncio.Task[Process]] = set()
 
     @property
     def has_spare(self) -> bool:
@@ -72,7 +72,7 @@ class Processes:
     def rest(self) -> None:
         """There is nothing to do: a spare is started if that lasts."""
         if self._waiting is None and not self.has_spare:
-            self._waiting = self._warming = asyncio.create_task(self._warm())
+            self._waiting = asyncio.create_task(self._warm())
 
     def work(self) -> None:
         """There is something to do."""
@@ -81,10 +81,10 @@ class Processes:
             self._waiting = None
 
     async def close(self) -> None:
-        """Ends the spare process, also one that is just being started."""
+        """Ends the spare process, and any that is just being started."""
         self.work()
-        if self._warming is not None:
-            await asyncio.wait({self._warming})
+        for starting in tuple(self._starting):
+            await end(await starting)
         if self._spare is not None:
             await end(self._spare)
 
@@ -94,6 +94,18 @@ class Processes:
         self._spare = await self._start()
 
     async def _start(self) -> Process:
+        """A process of its own; where the wait for it is cancelled, `close` ends it."""
+        starting = asyncio.create_task(self._execute())
+        self._starting.add(starting)
+        try:
+            process = await asyncio.shield(starting)
+        except OSError:
+            self._starting.discard(starting)
+            raise
+        self._starting.discard(starting)
+        return process
+
+    async def _execute(self) -> Process:
         more: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":
             import subprocess
