@@ -49,6 +49,14 @@ def test_step_by_step_is_what_a_page_begun_there_shows(tmp_path: Path) -> None:
         assert all_of(live, typed) == all_of(source(path, bare="mm"), typed), typed
 
 
+def test_a_search_goes_on_from_checks_of_its_own_values_alone(tmp_path: Path) -> None:
+    live = source(str(written(tmp_path)), bare="mm")
+    all_of(live, {})
+    live._still = ({}, "nothing to go on from")  # type: ignore[union-attr, assignment]
+    moved = live.moved({"cup": {"length": "45"}})  # type: ignore[union-attr]
+    assert moved["verdict"]
+
+
 @pytest.fixture(scope="module")
 def bay(tmp_path_factory: pytest.TempPathFactory) -> Bay:
     return read(written(tmp_path_factory.mktemp("bay")))

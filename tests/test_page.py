@@ -577,8 +577,8 @@ def test_a_picture_that_takes_long_is_drawn_plainly_first_and_smoothly_once_it_s
     plain, smooth = ears.run(
         """() => { const { stage } = Brackets.page, sheet = document.createElement('canvas');
           const pen = sheet.getContext('2d', { willReadFrequently: true });
-          sheet.width = stage.canvas.width; sheet.height = stage.canvas.height;
-          const colours = () => { pen.drawImage(stage.canvas, 0, 0);
+          const colours = () => { sheet.width = stage.canvas.width; sheet.height = stage.canvas.height;
+            pen.drawImage(stage.canvas, 0, 0);
             const { data } = pen.getImageData(0, 0, sheet.width, sheet.height);
             return new Set(new Uint32Array(data.buffer)).size; };
           stage.slow(true); stage.draw();
@@ -650,6 +650,26 @@ def test_every_control_can_be_reached_by_keyboard(ears: Seen) -> None:
     assert nameless == []
 
 
+def test_controls_can_be_folded_away_and_stay_so(ears: Seen) -> None:
+    """The picture has their room; what is refused and the verdict are not among them."""
+    high = "() => document.getElementById('stage').clientHeight"
+    before = ears.run(high)
+    ears.page.click("#less")
+    try:
+        assert ears.run("() => document.getElementById('more-tools').hidden") is True
+        assert ears.run("() => document.getElementById('less').getAttribute('aria-expanded')") == "false"
+        ears.until(f"() => ({high})() > {before + 40}", True)
+        assert ears.page.is_visible("#verdict")
+        assert ears.page.is_visible('button[data-view="slant"]')
+        assert ears.run("() => localStorage.getItem('brackets: controls folded')") == "yes"
+        phone = Seen(ears.page.context.browser, ears.page.url, viewport={"width": 375, "height": 700})
+        assert phone.run("() => document.getElementById('more-tools').hidden") is True  # whoever never chose
+        phone.page.close()
+    finally:
+        ears.page.click("#less")
+    ears.until(high, before)
+
+
 def test_the_page_fits_a_phone(ears: Seen) -> None:
     ears.page.set_viewport_size({"width": 375, "height": 700})
     try:
@@ -687,13 +707,15 @@ def test_a_row_lights_its_things_and_a_click_in_the_picture_lights_its_rows(bay:
     assert sorted(bay.run("() => Brackets.page.picked")) == ["cup", "shelf"]
     assert share(before, bay.glance()) > 0.005
     bay.press("Escape")
+    bay.press("1")
     at = bay.run(
         """() => { const { stage, parts } = Brackets.page; stage.draw();
           const unit = parts.units.get('stand').items[0], p = new THREE.Vector3();
           const s = stage.at(new THREE.Vector3(...unit.centre));
           const box = document.getElementById('stage').getBoundingClientRect();
           for (let r = 0; r < 60; r += 3) for (let a = 0; a < 6.3; a += 0.7) {
-            const x = s.x + r * Math.cos(a), y = s.y + r * Math.sin(a), hit = parts.under(stage.ray(x, y), true);
+            const [x, y] = [s.x + r * Math.cos(a), s.y + r * Math.sin(a)].map(Math.floor);  // as a mouse is
+            const hit = parts.under(stage.ray(x, y), true);
             if (hit && hit.item.unit === 'stand') return [x + box.left, y + box.top];
           } return null; }"""
     )
