@@ -138,6 +138,7 @@ class SlackRow(Checked):
 
 EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
 EXPECTED_OF_HANG = ("up", "force", "mode")
+EXPECTED_OF_HOLD = ("utilisation",)
 """What `fit` compares, and what `brackets hang` does."""
 
 
@@ -151,9 +152,10 @@ class ExpectedRow(Checked):
     what: Annotated[
         str,
         choice(
-            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
+            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG, *EXPECTED_OF_HOLD),
             "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
-            " mount carries upwards, how large the force on it is, a natural frequency",
+            " mount carries upwards, how large the force on it is, a natural frequency; how much of the rule of"
+            " [hold] a part uses",
         ),
     ]
     of: Annotated[
@@ -162,14 +164,24 @@ class ExpectedRow(Checked):
     ]
     case: Annotated[str, text("load case in which a mount carries it")] = "weight"
     without: Annotated[str | None, text("mount or link that is left out for it")] = None
+    place: Annotated[
+        str | None, text("weld, bolt, section, as hold names it; none for the place that uses most", longest=120)
+    ] = None
+    clause: Annotated[
+        str | None, text("words of the clause, as hold prints it; none for that which uses most", longest=120)
+    ] = None
     value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, kg, N or Hz")]
     within: Annotated[float, number(0, 1000, "how far off it may be, mm, kg, N or Hz")] = 0.05
     how: Annotated[str, text("how it was worked out", longest=300)] = ""
 
     def rules(self) -> Iterator[str]:
-        names = {"gap": 2, "bolt": 1, "path": 1, "up": 1, "force": 1, "mode": 1}.get(self.what)
+        names = {"gap": 2, "bolt": 1, "path": 1, "up": 1, "force": 1, "mode": 1, "utilisation": 1}.get(self.what)
         if self.what in EXPECTED_OF_FIT and (self.without is not None or self.case != "weight"):
             yield f"case, without = given, must be none: a {self.what} stands still with its weight on"
+        if self.what in EXPECTED_OF_HOLD and (self.without is not None or self.case != "weight"):
+            yield f"case, without = given, must be none: the {self.what} is the most of all cases"
+        if self.what not in EXPECTED_OF_HOLD and (self.place is not None or self.clause is not None):
+            yield f"place, clause = given, must be none: a {self.what} is of no clause"
         if self.what == "mode" and self.of[0] not in MODES:
             yield f"of = {self.of[0]}, must be one of {', '.join(MODES)}: modes by rising frequency"
         if names is not None and len(set(self.of)) != names:
