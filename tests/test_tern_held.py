@@ -17,6 +17,7 @@ import numpy.typing as npt
 import pytest
 
 from brackets import read_bay
+from brackets.app.cli.app import main
 from brackets.bay.expected_to_hold import expected_to_hold
 from brackets.bay.held_loads import BayLoads, loads_of, part_cases
 from brackets.bay.held_parts import BayHeld, held_under
@@ -256,3 +257,15 @@ def test_a_row_is_of_the_part_that_uses_most_where_it_names_no_place(held: BayHe
 def test_what_a_row_may_not_say(given: dict[str, object], problem: str) -> None:
     with pytest.raises(InputError, match=problem):
         ExpectedRow(value=0.5, **given)  # type: ignore[arg-type]
+
+
+def test_its_lightest_tray_is_not_named_while_no_clause_covers_a_tube_on_its_cup(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """All that is checked of a lip of 37 holds; the cup is a ring under its tube's end, which nothing covers."""
+    asks = ["family", str(shipped() / "tern.toml"), "--part", "tray", "--lightest", "--side-lip", "37"]
+    assert main([*asks, "--no-files", "--workers", "0"]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "lightest = none of 1 rows: 1 do not meet the strength you entered" in said
+    assert "nearest: row 1: tray: wall of cup_left under tube_left: " in said
+    assert "utilisation" not in said
