@@ -265,8 +265,8 @@ def test_a_press_fit_is_typed_whole_and_the_right_way_round(given: dict[str, flo
 
 
 def test_hang_says_which_brackets_of_tern_are_soft_beside_their_bushes_and_which_nobody_knows() -> None:
-    """Their own bush: 350 N/mm; the link's are 1000 in series, and its fork and bracket are over ten times that. Tern
-    types four times, which all have; without it, those under ten times are said."""
+    """Their own bush: 350 N/mm; the link's are 1000 in series, and its fork and bracket are over ten times that.
+    Tern types four times, which all have; without it, those under ten times are said."""
     bay = read_bay(shipped() / "tern.toml")
     met, _ = with_brackets(bay, hanging(bay, on_bushes(bay)))
     assert not [f for f in met.findings if f.code == "bracket stiffness"]

@@ -9,8 +9,9 @@ throat.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -35,6 +36,8 @@ STRAIGHT = 1e-6
 CHORD = 10.0
 """Degrees of a turn that one chord follows a curved weld by: 0.13 % shorter than the curve."""
 CHORDS_ROUND = round(360 / CHORD)
+FINE = 40
+"""Parts of a chord in which a weld begins or ends to count: each counts whole or not."""
 NEAR = 1.0
 """mm that a welded edge may lie off the face it is on: a root gap that is welded over."""
 FLAT = 0.999
@@ -69,7 +72,7 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
     lines, angles, left_out, lies = [], [], 0.0, False
     for shift in _sides(piece, weld):
         for stretch in stretches(piece, weld.edge):
-            for chord in _chords(stretch):
+            for chord in _chords(stretch, partial(_counts, piece, weld, onto, flats, shift)):
                 start, middle, end = (piece.place.point(add(p, shift)) for p in chord)
                 if length(sub(end, start)) < STRAIGHT:
                     continue
@@ -80,7 +83,7 @@ def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
                     out = _lying(piece, weld, middle, own, other, unit(sub(end, start)))
                     own, lies = out, lies or out is not own
                     between = 180.0 - degrees_between(own, other)
-                    if not SCOPE[0] <= round(between, 6) <= SCOPE[1]:
+                    if not _in_scope(between):
                         left_out += length(sub(end, start))
                         continue
                     angles.append(between)
@@ -105,14 +108,39 @@ def _sides(piece: Piece, weld: Weld) -> tuple[Vec, ...]:
     return ((0.0, 0.0, 0.0), (0.0, 0.0, t if low else -t))
 
 
-def _chords(stretch: Stretch) -> Iterator[tuple[Vec, Vec, Vec]]:
-    """Start, the edge's own middle, end of each chord, in the piece's frame."""
+def _chords(stretch: Stretch, counts: Callable[[Vec, Vec], bool]) -> Iterator[tuple[Vec, Vec, Vec]]:
+    """Start, the edge's own middle, end of each chord, in the piece's frame; shorter ones where the weld begins to
+    count or ends to. counts: of a point of the edge and another beside it."""
     a, middle, b = (stretch.at(s) for s in (0.0, 0.5, 1.0))
     straight = length(sub(middle, scale(add(a, b), 0.5))) < STRAIGHT
     closed = length(sub(a, b)) < STRAIGHT
     count = 1 if straight and not closed else CHORDS_ROUND if closed else _count(stretch)
     points = [stretch.at(i / (2 * count)) for i in range(2 * count + 1)]
-    yield from ((points[2 * i], points[2 * i + 1], points[2 * i + 2]) for i in range(count))
+    for i in range(count):
+        start, half, end = points[2 * i : 2 * i + 3]
+        if count == 1 or counts(start, half) is counts(end, half):
+            yield start, half, end
+            continue
+        for j in range(FINE):
+            first, middle, last = (stretch.at((i + (j + far) / FINE) / count) for far in (0.0, 0.5, 1.0))
+            yield first, middle, last
+
+
+def _counts(
+    piece: Piece, weld: Weld, onto: Piece | Seat, flats: Sequence[FlatFace], shift: Vec, at: Vec, beside: Vec
+) -> bool:
+    """Whether the faces at a point of a weld stand at an angle that counts, or one of them is not known."""
+    here, there = (piece.place.point(add(p, shift)) for p in (at, beside))
+    along = unit(sub(there, here))
+    own, other = _own_face(piece, weld, here, shift), _face_at(onto, flats, here, along)
+    if own is None or other is None:
+        return True
+    return _in_scope(180.0 - degrees_between(_lying(piece, weld, here, own, other, along), other))
+
+
+def _in_scope(between: float) -> bool:
+    """Of the degrees between two faces."""
+    return SCOPE[0] <= round(between, 6) <= SCOPE[1]
 
 
 def _count(stretch: Stretch) -> int:

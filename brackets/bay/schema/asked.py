@@ -138,10 +138,11 @@ class SlackRow(Checked):
 
 EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
 EXPECTED_OF_HANG = ("up", "force", "mode", "moves", "turns", "weld", "drive")
+EXPECTED_OF_HOLD = ("utilisation",)
 """What `fit` compares, and what `brackets hang` does."""
 ALONG = ("moves", "turns", "weld")
 """What may be asked of along one direction; else its size."""
-NAMES = {"gap": 2, "drive": 2, **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1]), 1)}
+NAMES = {"gap": 2, "drive": 2, **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1], *EXPECTED_OF_HOLD), 1)}
 """How many names each is of; of others any number."""
 
 
@@ -155,10 +156,11 @@ class ExpectedRow(Checked):
     what: Annotated[
         str,
         choice(
-            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
+            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG, *EXPECTED_OF_HOLD),
             "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
             " mount carries upwards, how large the force on it is, a natural frequency, how far a point moves, how"
-            " far the powertrain turns, how far off a mount's chassis side is welded, a figure of a shaft or chain",
+            " far the powertrain turns, how far off a mount's chassis side is welded, a figure of a shaft or chain;"
+            " how much of the rule of [hold] a part uses",
         ),
     ]
     of: Annotated[
@@ -179,6 +181,12 @@ class ExpectedRow(Checked):
     along: Annotated[
         Vec | None, direction("moves, weld: the way it counts along; turns: about; without it the size of it")
     ] = None
+    place: Annotated[
+        str | None, text("weld, bolt, section, as hold names it; none for the place that uses most", longest=120)
+    ] = None
+    clause: Annotated[
+        str | None, text("words of the clause, as hold prints it; none for that which uses most", longest=120)
+    ] = None
     value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, deg, kg, N or Hz")]
     within: Annotated[float, number(0, 1000, "how far off it may be, mm, deg, kg, N or Hz")] = 0.05
     how: Annotated[str, text("how it was worked out", longest=300)] = ""
@@ -187,6 +195,10 @@ class ExpectedRow(Checked):
         names = NAMES.get(self.what)
         if self.what in EXPECTED_OF_FIT and (self.without is not None or self.case != "weight"):
             yield f"case, without = given, must be none: a {self.what} stands still with its weight on"
+        if self.what in EXPECTED_OF_HOLD and (self.without is not None or self.case != "weight"):
+            yield f"case, without = given, must be none: the {self.what} is the most of all cases"
+        if self.what not in EXPECTED_OF_HOLD and (self.place is not None or self.clause is not None):
+            yield f"place, clause = given, must be none: a {self.what} is of no clause"
         if self.what == "weld" and self.case != "weight":
             yield f"case = {self.case}, must be none: the chassis side is welded for the weight alone"
         if self.what == "mode" and self.of[0] not in MODES:
