@@ -158,8 +158,8 @@ class ExpectedRow(Checked):
             (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
             "gap standing still, least gap over the movement, mass of parts, length of a bolt, least gap along a"
             " path; on the bushes how much a mount carries upwards, how large the force on it is, a natural"
-            " frequency, how far a point moves, how far the powertrain turns, how far off a mount's chassis side is welded, a"
-            " figure of a shaft or chain",
+            " frequency, how far a point moves, how far the powertrain turns, how far off a mount's chassis side is"
+            " welded, a figure of a shaft or chain",
         ),
     ]
     of: Annotated[
