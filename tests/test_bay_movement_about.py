@@ -19,6 +19,7 @@ from brackets.bay.clear.nearer_regions import named_pairs
 from brackets.bay.clear.regions import cases_of, moves_of
 from brackets.bay.clear.slack import slack_cells, slack_findings, slacks
 from brackets.bay.file import read
+from brackets.bay.fitting import fit
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.hung.movement import movement_of
@@ -251,6 +252,22 @@ def test_ways_between_cases_that_lift_it_off_other_stops_count_at_a_mount(tmp_pa
     for regions in movement.mounts.values():
         assert regions[-1].name == "between left and right"
         assert max(region.travel[2][1] for region in regions[:-1]) < regions[-1].travel[2][1] - 0.3 * up
+
+
+def test_a_gap_over_the_movement_is_held_to_a_figure(tmp_path: Path) -> None:
+    """Within what the row allows beyond either end of its interval nothing is said, past that it is, and of what
+    there is not."""
+    plain = fit(bay_of(tmp_path))
+    low, high = next((one.low, one.high) for one in plain.moved if {one.a, one.b} == {"engine", "floor"})
+    row = '[[expected]]\nwhat = "gap moved"\nof = {}\nvalue = {}\nwithin = 0.1\n'
+    both = '["floor", "engine"]'
+    rows = [row.format(both, value) for value in (low - 0.09, high + 0.09, low - 0.11, high + 0.11)]
+    done = fit(bay_of(tmp_path, more=CASES + BODIES + "".join(rows) + row.format('["floor", "roof"]', 9)))
+    said = [finding.sentence for finding in done.findings if finding.code == "expected"]
+    assert sorted(one.partition(", expected")[2].split()[0] for one in said) == sorted(
+        f"{value:g}" for value in (low - 0.11, high + 0.11, 9)
+    )
+    assert any(one.startswith("gap moved: nothing there is called that") for one in said)
 
 
 WAYS = ((0, 0, 0), (0, 0, 1), (1, 0, 0), (0, 3, 0), (1, 1, 1), (-5, 1e-9, 0))

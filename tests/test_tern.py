@@ -282,7 +282,7 @@ def test_all_else_meets_what_the_file_asks(done: Fit) -> None:
 
 
 def test_what_the_file_expects_comes_out(done: Fit) -> None:
-    assert len([row for row in done.bay.expected if row.what in EXPECTED_OF_FIT]) == 8
+    assert len([row for row in done.bay.expected if row.what in EXPECTED_OF_FIT]) == 9
     assert not [f for f in done.findings if f.code == "expected"]
 
 

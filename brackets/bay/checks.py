@@ -100,7 +100,7 @@ def bay_findings(
             *_moved(moves),
             *link_findings(links),
             *slack_findings(slacks),
-            *expected_findings(stood, pairs, paths, bolts),
+            *expected_findings(stood, pairs, paths, bolts, moves),
             *drive_findings(drives),
             *prop_findings(props),
             *adjust_findings(adjusts),

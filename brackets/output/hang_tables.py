@@ -19,6 +19,8 @@ from brackets.hang.cases import LARGEST_TURN
 from brackets.hang.hardness import stiffening
 from brackets.hang.sensitivity import STEP, Figure, Slope
 
+MOVED_HEADS = ("case", "forward mm", "left mm", "up mm", "roll deg", "pitch deg", "yaw deg")
+MOVED_RIGHT = (1, 2, 3, 4, 5, 6)
 FLAGS = {MODE_ISOLATES.code: "over firing / √2 at idle", MODE_ORDER.code: "near an order at idle"}
 
 
@@ -32,7 +34,7 @@ class HangTable:
 
 
 def mounts_table(study: HangStudy) -> HangTable:
-    """A row a mount: at rest, and at its worst in any case."""
+    """A row a mount: at rest, at its worst in any case, how much higher its chassis side is welded, without it."""
     rows = []
     for i, mount in enumerate(study.hung.on.mounts):
         states = [result.mounts[i] for result in study.hung.results]
@@ -43,17 +45,32 @@ def mounts_table(study: HangStudy) -> HangTable:
         over = [state.overload for state in states if state.overload is not None]
         travel = [state.overtravel for state in states if state.overtravel is not None]
         said = [
-            "after the weight is on" if mount.late else "",
+            "with weight on" if mount.late else "",
             "holds it down" if any(state.lifts for state in states) else "",
             "pulled both ways" if any(state.reverses and not state.lifts for state in states) else "",
         ]
         rows.append((
             mount.name, f"{states[0].force[2]:z.0f}", f"{sizes[at]:.0f}", study.hung.results[at].case.name, span,
             f"{100 * max(over):.0f} %" if over else "not judged",
-            f"{100 * max(travel):.0f} %" if travel else "not judged", "; ".join(word for word in said if word),
+            f"{100 * max(travel):.0f} %" if travel else "not judged", _welded_up(study, mount.name),
+            _without(study, mount.name), "; ".join(word for word in said if word),
         ))  # fmt: skip
-    head = ("mount", "up at rest N", "most N", "in case", "by scatter N", "of its load", "of its travel", "note")
-    return HangTable(table=Table("What each mount carries", head, tuple(rows)), right=(1, 2, 5, 6))
+    head = (
+        "mount", "up at rest N", "most N", "in case", "by scatter N", "of its load", "of its travel",
+        "weld it up mm", "without it", "note",
+    )  # fmt: skip
+    return HangTable(table=Table("What each mount carries", head, tuple(rows)), mm=(7,), right=(1, 2, 5, 6, 7))
+
+
+def _welded_up(study: HangStudy, name: str) -> str:
+    found = () if study.set_height is None else study.set_height.mounts
+    return next((f"{one.weld[2]:z.1f}" for one in found if one.mount == name), "not known")
+
+
+def _without(study: HangStudy, name: str) -> str:
+    """Whether the powertrain stays where that one has failed."""
+    (gone,) = (each for each in study.hung.missing if each.mount == name)
+    return "NOT HELD" if not gone.held else "held" if gone.small else "NOT KNOWN"
 
 
 def heat_table(hung: Hanging) -> HangTable | None:
@@ -139,16 +156,25 @@ def set_height_words(study: HangStudy) -> tuple[str, ...]:
 
 def movement_table(study: HangStudy) -> HangTable:
     """How far each case moves the powertrain from the place as drawn; then the least and most with all scatter."""
-    found = study.movements
-    rows = [(one.case, *_moved(one.moved)) for one in found]
-    lows = [one.low for one in found if one.low is not None]
-    highs = [one.high for one in found if one.high is not None]
-    if len(lows) == len(found):
-        rows.append(("least of all, by scatter", *_moved([min(ends) for ends in zip(*lows, strict=True)])))
-        rows.append(("most of all, by scatter", *_moved([max(ends) for ends in zip(*highs, strict=True)])))
-    head = ("case", "forward mm", "left mm", "up mm", "roll deg", "pitch deg", "yaw deg")
+    rows = [(one.case, *_moved(one.moved)) for one in study.movements]
     title = "Movement of the centre of mass from the place as drawn"
-    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3), right=(1, 2, 3, 4, 5, 6))
+    rows += _ends(study)
+    return HangTable(table=Table(title, MOVED_HEADS, tuple(rows)), mm=(1, 2, 3), right=MOVED_RIGHT)
+
+
+def movement_ends_table(study: HangStudy) -> HangTable | None:
+    """The least and the most of all cases with all scatter; None where no bound of one is known."""
+    rows, title = _ends(study), "How far the centre of mass moves from the place as drawn, in all cases"
+    return HangTable(table=Table(title, MOVED_HEADS, rows), mm=(1, 2, 3), right=MOVED_RIGHT) if rows else None
+
+
+def _ends(study: HangStudy) -> tuple[tuple[str, ...], ...]:
+    lows = [one.low for one in study.movements if one.low is not None]
+    highs = [one.high for one in study.movements if one.high is not None]
+    if len(lows) < len(study.movements):
+        return ()
+    least, most = ([end(ends) for ends in zip(*of, strict=True)] for end, of in ((min, lows), (max, highs)))
+    return ("least of all, by scatter", *_moved(least)), ("most of all, by scatter", *_moved(most))
 
 
 def _moved(figures: Sequence[float]) -> list[str]:
@@ -277,11 +303,17 @@ def compare_words(found: Sequence[Compared]) -> tuple[str, ...]:
     return (*told, limits, speeds)
 
 
-def tables_of(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
-    """All tables, for paper."""
+def first_tables(study: HangStudy) -> tuple[HangTable, ...]:
+    """What page one of the paper has: what counts, in one page."""
+    made = mounts_table(study), modes_table(study), movement_ends_table(study), driveline_table(study)
+    return tuple(one for one in made if one is not None)
+
+
+def more_tables(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
+    """All else, which stands after the pictures."""
     made = (
-        mounts_table(study), missing_table(study.hung), left_table(study.hung), modes_table(study),
-        set_height_table(study), movement_table(study), driveline_table(study), through_table(study),
-        heat_table(study.hung), movers_table(study), compare_table(found) if found else None,
+        missing_table(study.hung), left_table(study.hung), set_height_table(study), movement_table(study),
+        through_table(study), heat_table(study.hung), movers_table(study),
+        compare_table(found) if found else None,
     )  # fmt: skip
     return tuple(one for one in made if one is not None)

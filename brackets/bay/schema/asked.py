@@ -136,13 +136,16 @@ class SlackRow(Checked):
             yield f"least = {self.least:g} mm, below length, {self.length:g}: shortest it may become"
 
 
-EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
+EXPECTED_OF_FIT = ("gap", "gap moved", "mass", "bolt", "path")
 EXPECTED_OF_HANG = ("up", "force", "mode", "moves", "turns", "weld", "drive")
 EXPECTED_OF_HOLD = ("utilisation",)
 """What `fit` compares, and what `brackets hang` does."""
 ALONG = ("moves", "turns", "weld")
 """What may be asked of along one direction; else its size."""
-NAMES = {"gap": 2, "drive": 2, **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1], *EXPECTED_OF_HOLD), 1)}
+NAMES = {
+    **dict.fromkeys(("gap", "gap moved", "drive"), 2),
+    **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1], *EXPECTED_OF_HOLD), 1),
+}
 """How many names each is of; of others any number."""
 
 
@@ -157,10 +160,10 @@ class ExpectedRow(Checked):
         str,
         choice(
             (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG, *EXPECTED_OF_HOLD),
-            "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
-            " mount carries upwards, how large the force on it is, a natural frequency, how far a point moves, how"
-            " far the powertrain turns, how far off a mount's chassis side is welded, a figure of a shaft or chain;"
-            " how much of the rule of [hold] a part uses",
+            "gap standing still, least gap over the movement, mass of parts, length of a bolt, least gap along a"
+            " path; on the bushes how much a mount carries upwards, how large the force on it is, a natural"
+            " frequency, how far a point moves, how far the powertrain turns, how far off a mount's chassis side is"
+            " welded, a figure of a shaft or chain; how much of the rule of [hold] a part uses",
         ),
     ]
     of: Annotated[
