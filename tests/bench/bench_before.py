@@ -59,7 +59,8 @@ def watched(what, work):
         inside.append(what)
         began = time.process_time()
         try:
-            return work(*args, **named)
+            found = work(*args, **named)
+            return list(found) if hasattr(found, "__next__") else found
         finally:
             took[what] += time.process_time() - began
             inside.pop()
