@@ -141,7 +141,7 @@ def test_a_declared_pair_that_parts_is_caught_where_it_meets_again(
 ) -> None:
     """A block off the sill of a frame, up against its lintel, along the sill into its post, and swung up: it ends
     where it ends when every step is looked at, and fewer are."""
-    frame = cq.Solid.makeBox(160, 60, 120, V(-80, -30, -20)).cut(cq.Solid.makeBox(140, 60, 90, V(-60, -30, 0)))
+    frame = cq.Solid.makeBox(160, 60, 120, V(-80, -30, -20)).cut(cq.Solid.makeBox(140, 60, 70, V(-60, -30, 0)))
     pair = block(20, 20, 10, (0, 0, 5), "block"), clearance.body(frame, name="frame")
     seen: list[float] = []
     true = overlaps.sure_volume

@@ -7,6 +7,7 @@ is worked out for it where that is more.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -149,16 +150,15 @@ def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
 
 
 def _in_bush(a: BayBody, b: BayBody, way: BushWay, axis: Vec, want: GapRule) -> Moved:
-    travel, moves, by = way.radial + way.axial, way.moves(axis), f"bush {way.by}"
-    if way.by == EVERY_WAY:
-        pair = sweep(a.body, b.body, moves, WITHIN, needed=max(want.moved, TOUCHES)).pairs[0]
-        return moved_pair(pair, want, by, case=way.case)
-    still = gap(a.body, b.body, cap=want.moved + travel)
-    if still.low - travel >= want.moved:
+    travel, moves, by = math.hypot(way.radial, way.axial), way.moves(axis), f"bush {way.by}"
+    both_ways = way.by == EVERY_WAY
+    needed = max(want.moved, TOUCHES) if both_ways else want.moved
+    still = gap(a.body, b.body, cap=needed + travel)
+    if still.low - travel >= needed:
         return replace(_surely(a, b, still, travel, want, by), case=way.case)
-    pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
-    if pair.low < want.moved <= pair.high:
-        pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
+    pair = sweep(a.body, b.body, moves, WITHIN if both_ways else ROUGHLY, needed=needed).pairs[0]
+    if not both_ways and pair.low < needed <= pair.high:
+        pair = sweep(a.body, b.body, moves, WITHIN, needed=needed).pairs[0]
     return moved_pair(pair, want, by, case=way.case)
 
 
