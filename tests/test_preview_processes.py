@@ -27,7 +27,7 @@ from brackets.app.preview import process as processes
 from brackets.app.preview import server as serving
 from brackets.app.preview.blocks import Blob, pack, unpack
 from brackets.app.preview.child import Requests
-from brackets.app.preview.process import Processes, end
+from brackets.app.preview.process import Builder, Processes, end
 from brackets.app.preview.server import Server
 from brackets.app.preview.session import Session
 from brackets.app.preview.tabs import Tab
@@ -173,6 +173,39 @@ def test_a_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.M
     asyncio.run(run())
     assert [process.returncode for process in started] == [-signal.SIGKILL]
 
+
+@pytest.mark.parametrize("late", [False, True], ids=["meanwhile", "afterwards"])
+def test_a_request_at_the_close_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
+    """A tab asks for a picture while the server is stopped, or a builder was ended and is asked again after that."""
+    begun: list[asyncio.subprocess.Process] = []
+
+    async def nothing(_: object) -> None: ...
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        execute = some._execute
+
+        async def slowly() -> asyncio.subprocess.Process:
+            begun.append(await execute())
+            await asyncio.sleep(0.05)
+            return begun[-1]
+
+        monkeypatch.setattr(some, "_execute", slowly)
+        builder = Builder(some, heard=nothing, ended=nothing)
+        if late:
+            await builder.request({"seq": 1})
+            await asyncio.gather(builder.terminate(), some.close())
+            await builder.request({"seq": 2})
+        else:
+            asking = asyncio.create_task(builder.request({"seq": 1}))
+            while not begun:
+                await asyncio.sleep(0.001)
+            await asyncio.gather(builder.terminate(), some.close())
+            await asking
+        assert builder._process is None
+
+    asyncio.run(run())
+    assert [process.returncode for process in begun] == [-signal.SIGKILL]
 
 
 @posix

@@ -56,6 +56,7 @@ class Processes:
         self._spare: Process | None = None
         self._waiting: asyncio.Task[None] | None = None
         self._starting: set[asyncio.Task[Process]] = set()
+        self.closed = False
 
     @property
     def has_spare(self) -> bool:
@@ -67,6 +68,8 @@ class Processes:
         spare, self._spare = self._spare, None
         if spare is not None and spare.returncode is None:
             return spare
+        if spare is not None:
+            await end(spare)
         return await self._start()
 
     def rest(self) -> None:
@@ -81,7 +84,8 @@ class Processes:
             self._waiting = None
 
     async def close(self) -> None:
-        """Ends the spare process, and any that is just being started."""
+        """Ends the spare process, and any that is just being started; none is asked for any more."""
+        self.closed = True
         self.work()
         for starting in tuple(self._starting):
             await end(await starting)
@@ -142,10 +146,16 @@ class Builder:
         self._one = asyncio.Lock()
 
     async def request(self, request: dict[str, Any]) -> None:
-        """Sends a request; the process drops older ones it has not begun."""
+        """Sends a request, unless no process is to be had any more; the process drops older ones it has not begun."""
         async with self._one:
+            if self._processes.closed:
+                return
             if self._process is None:
-                self._process = await self._processes.take()
+                process = await self._processes.take()
+                if self._processes.closed:
+                    await end(process)
+                    return
+                self._process = process
                 self._listening = started(self._listen(self._process), "what a builder answered was not understood")
             pipe = self._process.stdin
             assert pipe is not None
