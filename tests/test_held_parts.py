@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from brackets import on_bushes, read_bay
-from brackets.bay import held_loads, held_parts
+from brackets.bay import held_loads, held_parts, held_rows
 from brackets.bay.bracket_stiffness import with_brackets
 from brackets.bay.hanging import hanging
 from brackets.bay.held_parts import ASKS, NOT_LOADED, BayHeld, held_bay
@@ -51,7 +51,7 @@ def held(
         return of.get(name, Held(part=name, cases=("weight",), checks=()))
 
     monkeypatch.setattr(held_parts, "hold_worst", found)
-    bay = replace(stood.bay, holding=typed)
+    bay = replace(stood.bay, holding=typed, expected=())
     return held_bay(replace(stood, bay=bay)), asked
 
 
@@ -113,6 +113,24 @@ def test_what_no_clause_covers_is_a_caution_of_its_part(
     assert (said.code, said.level, said.piece) == ("strength scope", "caution", "strut")
     assert said.sentence.startswith("not checked: place 0: t = 2 mm, must be 3 mm or more; place 1")
     assert said.sentence.endswith("; and 2 more")
+
+
+def test_what_you_judged_by_other_means_is_told_as_yours(
+    monkeypatch: pytest.MonkeyPatch, stood: PlacedBay
+) -> None:
+    lines = [PartRefusal(f"place {i}", "", "t = 2 mm, must be 3 mm or more") for i in range(2)]
+    typed = HoldRow(by_other_means=("strut: place 1", "strut: gone", "nobody: place 0"))
+    found, _ = held(monkeypatch, stood, {"strut": one("strut", refused=tuple(lines))}, typed)
+    (said,) = found.findings
+    assert said.sentence == "not checked: place 0: t = 2 mm, must be 3 mm or more"
+    assert [one.place for part in found.parts for one in part.yours] == ["place 1"]
+    assert held_rows.said(found).endswith("; 1 place not checked; 1 place judged by you by other means")
+    notes = [note for note in found.notes if "other means" in note or "by_other_means" in note]
+    assert notes == [
+        "strut: place 1: judged by you by other means, as typed; not checked here: t = 2 mm, must be 3 mm or more",
+        "by_other_means names strut: gone: nothing there is left unchecked",
+        "by_other_means names nobody: place 0: nothing there is left unchecked",
+    ]
 
 
 def test_a_part_that_cannot_be_led_through_is_said_with_why(

@@ -102,6 +102,7 @@ def test_none_that_holds_is_told_with_the_nearest() -> None:
     assert error.value.problems == (
         "lightest = none of 3 rows: 1 stop by their rules or gaps, 2 do not meet the strength you entered",
         "nearest: row 2: bending: arm, case bump: utilisation 1.20",
+        "stops most, 1 of them: STOP: do not cut: arm: 8 mm is asked, there are 3",
     )
 
 

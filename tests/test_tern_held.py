@@ -9,8 +9,11 @@ in the place of gamma_M2 and tensile strength).
 
 from __future__ import annotations
 
+import json
 import math
+import shutil
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -269,3 +272,24 @@ def test_its_lightest_tray_is_not_named_while_no_clause_covers_a_tube_on_its_cup
     assert "lightest = none of 1 rows: 1 do not meet the strength you entered" in said
     assert "nearest: row 1: tray: wall of cup_left under tube_left: " in said
     assert "utilisation" not in said
+
+
+def test_its_lightest_tray_is_named_where_you_judged_what_no_clause_covers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A lip of 36 on the same tube is too soft at the right bush, a thinner tube's weld too thin to count."""
+    places = [f"tray: wall of cup_{side} under tube_{side}" for side in ("left", "right")]
+    bay, rows = tmp_path / "mine.toml", tmp_path / "rows.csv"
+    typed = f"[hold]\nby_other_means = {json.dumps(places)}\n"
+    bay.write_text((shipped() / "tern.toml").read_text("utf-8").replace("[hold]\n", typed), "utf-8")
+    shutil.copy(shipped() / "tern_engine.stl", tmp_path)
+    rows.write_text("side_lip,tube\n36,25x5\n37,25x4\n37,25x5\n", "utf-8")
+    asks = ["family", str(bay), "--part", "tray", "--lightest", "--rows", str(rows)]
+    assert main([*asks, "--no-files", "--workers", "0"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "row 3: 5.744 kg, the lightest that meets the rules you entered" in said
+    assert "3 rows, 2 of them lighter: 3 asked for strength, 1 built" in said
+    assert "36, row 1: stiffness you entered: tray: tray_right: utilisation over 1.00" in said
+    assert "25x4, row 2: tray: weld tube_left | cup_left: throat = 2.828 mm, must be at least 3 mm" in said
+    for place in places:
+        assert f"judged by you {place}: by other means, as typed" in said

@@ -6,7 +6,7 @@ Without load cases nothing is claimed. N, N mm, mm, MPa, axes of the bay.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,7 +19,7 @@ from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.finding import Finding, worst_first
 from brackets.hold.held import SeatStiffness
-from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, held_part, hold_settings, press_of
 from brackets.hold.hold_part import hold_worst
 from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.typed import HoldRow
@@ -85,7 +85,11 @@ def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None
         parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
         cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
         findings=worst_first(found),
-        notes=tuple(dict.fromkeys((*_notes(stood, loads, typed), *loads.on.notes))),
+        notes=tuple(
+            dict.fromkeys(
+                (*_notes(stood, loads, typed), *_by_other_means(stood, parts, typed), *loads.on.notes)
+            )
+        ),
     )
 
 
@@ -102,7 +106,7 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
     except InputError as error:
         return HeldPart(name=name, refused=error.problems)
     held = replace(held, notes=tuple(note for note in held.notes if not note.startswith(COUNTED)))
-    return HeldPart(name=name, held=held, stiffness=tuple(_stiffness(bay, loads, name, held.stiffness)))
+    return held_part(name, held, typed, tuple(_stiffness(bay, loads, name, held.stiffness)))
 
 
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
@@ -186,6 +190,18 @@ def _notes(stood: PlacedBay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
     pushing = [(case.name, name, push) for case in loads.cases for name, push in case.stops.items()]
     for case, name, push in pushing:
         yield f"case {case}: stop {name} pushes with {push:.0f} N, which is led through no part"
+
+
+def _by_other_means(stood: PlacedBay, parts: Sequence[HeldPart], typed: HoldRow) -> Iterator[str]:
+    """What the user judged in place of a clause, and what of it nothing was left to judge of."""
+    yours = dict.fromkeys((part.name, one.place, one.problem) for part in parts for one in part.yours)
+    for name, place, problem in yours:
+        yield f"{name}: {place}: judged by you by other means, as typed; not checked here: {problem}"
+    named = {f"{name}: {place}" for name, place, _ in yours}
+    not_asked = {part.name for part in stood.parts} - {part.name for part in parts}
+    for each in typed.by_other_means:
+        if each not in named and each.partition(":")[0] not in not_asked:
+            yield f"by_other_means names {each}: nothing there is left unchecked"
 
 
 def _rank(utilisation: float) -> float:

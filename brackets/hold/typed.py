@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Annotated, Protocol
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, mm, newton, number, text, yes_no
+from brackets.core.schema.kinds import choice, mm, newton, number, text, texts, yes_no
 
 JOINTS = ("rigid", "pinned")
 SURFACES = ("A", "B", "C", "D")
@@ -67,6 +67,11 @@ class HoldRow(Checked):
     least_stiffness: Annotated[
         float | None, number(1, 1000, "least stiffness of a bracket at its bush, times the bush's")
     ] = None
+
+    by_other_means: Annotated[
+        tuple[str, ...],
+        texts("PART: PLACE of what no clause here covers and you have judged by other means", at_most=200),
+    ] = ()
 
     def rules(self) -> Iterator[str]:
         yield from press_problems(self, "press fit of bushes")
