@@ -23,8 +23,8 @@ from brackets.bay.fitting import Fit, fit
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.movement import largest_turn, movement_of
 from brackets.bay.hung.on_bushes import on_bushes
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule
 from brackets.bay.stand.unloaded import no_weight

@@ -85,10 +85,10 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
     assert (status, err) == (0, "")
     assert lines[:4] == [
         "Tern (invented)",
-        "nothing stops: 18 cautions, 3 advice",
+        "nothing stops: 12 cautions, 3 advice",
         "judged: weight, first gear, rebound, braking, pulling away, cornering left, cornering right, bump, kick"
         " start, idle",
-        "the 3 worst of 21, all below",
+        "the 3 worst of 15, all below",
     ]
     assert lines[4].startswith("caution  tray_right: if it fails the powertrain turns over 5 degrees")
     assert lines[-1] == lines[1]

@@ -67,7 +67,7 @@ def test_a_joint_that_a_case_bends_too_far_stops(tmp_path: Path) -> None:
     for limit, codes in ((lean + 1e-4, []), (lean - 1e-4, [JOINT_ANGLE.code] * 2)):
         bay = hung(tmp_path, SHAFT.format(f"angle = {{ rest = 0.01, moved = {limit:.7f} }}"))
         bay = with_case(bay, LoadCase(name="bump", felt=(0, 0, -1)))
-        said = [*driveline_findings(bay, hang_study(bay).driveline)]
+        said = [*driveline_findings(bay.results, hang_study(bay).driveline)]
         assert [one.code for one in said] == codes
         assert all(one.level == "stop" and one.about == ("shaft",) for one in said)
     assert said[0].sentence.startswith("case bump: its joint on the powertrain bends by 0.05 deg")

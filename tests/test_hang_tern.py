@@ -22,6 +22,7 @@ from scipy.spatial.transform import Rotation
 from brackets import on_bushes, read_bay
 from brackets.bay.expected_on_bushes import expected_on_bushes
 from brackets.bay.hung.load_cases import load_cases_of
+from brackets.bay.schema.asked import EXPECTED_OF_HANG
 from brackets.library.recipe import shipped
 
 Array = npt.NDArray[np.float64]
@@ -226,7 +227,7 @@ def test_weight_and_chain_are_what_is_carried(worked_out: dict[tuple[str, str, s
 def test_what_tern_expects_is_worked_out_here(worked_out: dict[tuple[str, str, str, str], float]) -> None:
     """Every row of `[expected]` of the bushes, within what it allows itself; and `brackets hang` agrees."""
     whole = tomllib.loads(FILE.read_text("utf-8"))["expected"]
-    rows = [row for row in whole if row["what"] not in ("gap", "mass", "bolt", "path")]
+    rows = [row for row in whole if row["what"] in EXPECTED_OF_HANG]
     asked = {
         (row["what"], ", ".join(row["of"]), row.get("case", "weight"), row.get("without", "")): row for row in rows
     }

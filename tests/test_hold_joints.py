@@ -146,7 +146,7 @@ def test_what_a_part_gives_to_the_wall() -> None:
         ({"at": 75.0}, "end of the tube under it = 56.0 mm past what is welded on it, must be at least 56.3"),
         ({"off": 1.1}, "middle lines, must meet within 1 mm"),
         ({"wall": 2.9}, "t = 2.9 mm, must be 3 to 80 mm"),
-        ({"wall": 7.0}, "od / wall = 8.61429, must be at least 10 and at most 50"),
+        ({"wall": 7.0}, "od / wall = 8.614, must be at least 10 and at most 50"),
     ],
 )
 def test_what_is_outside_is_refused_with_the_reason(changed: dict[str, float], words: str) -> None:

@@ -176,7 +176,7 @@ def test_a_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.M
 
 @pytest.mark.parametrize("late", [False, True], ids=["meanwhile", "afterwards"])
 def test_a_request_at_the_close_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
-    """A tab asks for a picture while the server is stopped, or a builder was ended and is asked again after that."""
+    """A tab asks while the server is stopped, or a builder was ended and is asked again after that."""
     begun: list[asyncio.subprocess.Process] = []
 
     async def nothing(_: object) -> None: ...

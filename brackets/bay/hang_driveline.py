@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,10 +18,8 @@ from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.hang.cases import CaseResult
 from brackets.hang.statics import Reactions
-
-if TYPE_CHECKING:
-    from brackets.bay.hanging import Hanging
 
 MORE = ("longer by", "centres further by")
 """Figures of a length that grows; those of one that shrinks are the others without a figure as drawn."""
@@ -64,9 +61,9 @@ def moved_place(found: Reactions) -> Place:
     return Place.of_matrix(np.column_stack([matrix, at]).tolist())
 
 
-def driveline_under(hung: Hanging) -> tuple[DrivelineFigure, ...]:
+def driveline_under(bay: Bay, results: Sequence[CaseResult]) -> tuple[DrivelineFigure, ...]:
     """Every shaft and chain of the bay in every case, in the order of the file; nothing where it has none."""
-    return driveline_moved(hung.bay, [moved_place(result.found) for result in hung.results])
+    return driveline_moved(bay, [moved_place(result.found) for result in results])
 
 
 def driveline_moved(bay: Bay, moved: Sequence[Place]) -> tuple[DrivelineFigure, ...]:
@@ -82,12 +79,12 @@ def driveline_moved(bay: Bay, moved: Sequence[Place]) -> tuple[DrivelineFigure, 
     return tuple(made)
 
 
-def driveline_findings(hung: Hanging, figures: Sequence[DrivelineFigure]) -> Iterator[Finding]:
+def driveline_findings(results: Sequence[CaseResult], figures: Sequence[DrivelineFigure]) -> Iterator[Finding]:
     """Every figure over what is typed for when the powertrain moves, in the case it is worst in: Findings."""
     for figure in figures:
         value, limit, of = figure.cases[figure.worst], figure.limit, figure.of
         if limit is not None and of.rule.over(value, limit, slack=KEPT):
-            case = f"case {hung.results[figure.worst].case.name}"
+            case = f"case {results[figure.worst].case.name}"
             yield of.rule.finding(
                 level="stop" if "stop" in of.rule.levels else "caution",
                 piece=figure.drive,

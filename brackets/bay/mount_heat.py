@@ -20,8 +20,7 @@ TYPICAL = {
     "poly, three pieces": POLY,
     "poly bobbin": POLY,
 }
-"""By the kind of a bush, for advice only: nothing is judged by it. 100 deg C of natural rubber is its service
-temperature in Handbook of Plastics Technologies, table 4.2; the rest is common practice, no source."""
+"""By the kind of a bush, for advice only: nothing is judged by it. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -31,7 +31,7 @@ from brackets.output.hang_tables import (
 def studied(hung: Hung) -> tuple[Hung, HangStudy]:
     """The study of a bay, and the bay with what the study finds of its driveline among its findings."""
     study = hang_study(hung)
-    more = driveline_findings(hung, study.driveline)
+    more = driveline_findings(hung.results, study.driveline)
     return replace(hung, findings=worst_first([*hung.findings, *more])), study
 
 

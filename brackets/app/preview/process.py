@@ -146,7 +146,7 @@ class Builder:
         self._one = asyncio.Lock()
 
     async def request(self, request: dict[str, Any]) -> None:
-        """Sends a request, unless no process is to be had any more; the process drops older ones it has not begun."""
+        """Sends a request, unless this is closed; the process drops older ones it has not begun."""
         async with self._one:
             if self._processes.closed:
                 return
