@@ -36,6 +36,7 @@ from brackets import (
     stock,
     yes_no,
 )
+from brackets.library.fixings import base_welds
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +65,7 @@ class Params(Checked):
     crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
     spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+    rail_leg: Annotated[float | None, mm(2, 12, "welded: leg along both its sides, none if not known")] = None
 
     @property
     def flat_long(self) -> float:
@@ -98,6 +100,7 @@ class Params(Checked):
             spreader_t=self.spreader_t,
             slot=self.slot,
             slot_along=self.slot_along,
+            leg=self.rail_leg,
         )
 
     def rules(self) -> Iterator[str]:
@@ -135,4 +138,7 @@ def build(p: Params) -> Part:
         Seat(name="top", place=Place(at=(0.0, 0.0, p.t)), kind="face"),
     )
     by = fastened(p.held)
-    return Part(name="base_plate", pieces=(base, *by.pieces), welds=by.welds, seats=(*seats, *by.seats))
+    radius = 0.0 if p.lips else p.radius
+    on_rail = base_welds(p.held, flat_long=p.flat_long, width=p.width, radius=radius, onto="under")
+    welds = (*by.welds, *on_rail)
+    return Part(name="base_plate", pieces=(base, *by.pieces), welds=welds, seats=(*seats, *by.seats))

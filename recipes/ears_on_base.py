@@ -56,6 +56,7 @@ from brackets.library.ears_base import (
     square_foot_findings,
     touching_welds,
 )
+from brackets.library.fixings import base_welds
 from brackets.library.joggled_ears import feet
 from brackets.rules.joints import ROOT_OPENING
 
@@ -90,6 +91,7 @@ class Params(Checked):
     base_flange_angle: Annotated[float, deg(5, 120, "bend angle of the ends, up")] = 90.0
     base_inside_radius: Annotated[float, mm(2, 25, "inside radius of the bends")] = 8.0
     leg: Annotated[float, mm(2, 12, "leg of the welds")] = 4.0
+    rail_leg: Annotated[float | None, mm(2, 12, "welded: leg along both its sides, none if not known")] = None
     fixing: Annotated[str, choice(FIXINGS, "how the base is held on the rail")] = "welded"
     base_bolt: Annotated[str, row("bolt", "bolts through the base")] = "M10"
     base_holes: Annotated[
@@ -177,6 +179,7 @@ class Params(Checked):
             spreader_t=self.spreader_t,
             slot=self.slot,
             slot_along=self.slot_along,
+            leg=self.rail_leg,
         )
 
     def rules(self) -> Iterator[str]:
@@ -235,6 +238,9 @@ def build(p: Params) -> Part:
         Weld(piece=f"ears/{w.piece}", edge=w.edge, onto="base/base", leg=p.leg)
         for w in touching_welds(ears.welds, p.slope, p.t)
     ]
+    long = p.base_length - p.room.bends
+    radius = 0.0 if p.lips else p.base_radius
+    welds += base_welds(p.held, flat_long=long, width=p.base_width, radius=radius, piece="base/base", onto="foot")
     bare = Part(name="ears", pieces=ears.pieces, seats=ears.seats)
     return assembled(
         "ears_on_base",

@@ -6,6 +6,8 @@ of JSON each, and answers with how the child ended, what it said and wrote, and 
 
 from __future__ import annotations
 
+import gc
+import importlib
 import json
 import os
 import random
@@ -14,6 +16,8 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+
+import brackets
 
 BAY = """\
 # invented
@@ -622,13 +626,19 @@ def _child(folder: Path, command: list[str], said: dict[str, Path]) -> None:
         os._exit(status)
 
 
-if __name__ == "__main__":
-    import brackets.app.cli
-    import brackets.app.preview.build
-    import brackets.bay
-    import brackets.kernel
-    import brackets.output.assembly  # noqa: F401
+def load_all() -> None:
+    """The commands and what they work with, once, so that no child has to; and nothing of it is looked through for
+    litter there."""
+    home = Path(brackets.__file__).parent
+    for path in sorted(home.rglob("*.py")):
+        if "_recipes" not in path.parts and path.name != "__main__.py":
+            parts = path.relative_to(home).with_suffix("").parts
+            importlib.import_module(".".join(("brackets", *parts)).removesuffix(".__init__"))
+    gc.freeze()
 
+
+if __name__ == "__main__":
+    load_all()
     for row in sys.stdin:
         case = json.loads(row)
         print(json.dumps(run(Path(case["folder"]), case["command"])), flush=True)

@@ -25,16 +25,15 @@ LONGEST = (
     "test_recipes.py",
     "test_tern.py",
     "test_cases.py",
-    "test_preview_server.py",
     "test_readme.py",
-    "test_page_engine.py",
-    "test_lightest.py",
-    "test_broken_files.py",
-    "test_mockups.py",
     "test_unchanged.py",
+    "test_mockups.py",
+    "test_page_engine.py",
+    "test_broken_files.py",
+    "test_lightest.py",
     "test_sliders.py",
+    "test_preview_server.py",
     "test_hold_bay.py",
-    "test_layers.py",
     "test_variants_kept.py",
     "test_preview_processes.py",
     "test_facts_schema.py",
@@ -73,6 +72,32 @@ WARM = frozenset(
 """Files that work out the shipped bays again and again, and change nothing that these depend on: what one of their
 tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same."""
 
+WHEEL = frozenset(
+    {
+        "test_cli.py",
+        "test_docs.py",
+        "test_face.py",
+        "test_family_page.py",
+        "test_formats.py",
+        "test_gallery.py",
+        "test_keys.py",
+        "test_new.py",
+        "test_packaged.py",
+        "test_paper.py",
+        "test_preview_server.py",
+        "test_recipe_loader.py",
+        "test_shop.py",
+        "test_step_files.py",
+        "test_tables.py",
+        "test_tables_bolts.py",
+        "test_unchanged.py",
+        "test_variants.py",
+    }
+)
+"""Files that --wheel runs: between them they read every file of the package that is no module, load every module,
+open recipes by name, and start every kind of process that the program starts. What else is tested cannot differ in
+a wheel, of which `.ci/run` shows that it has the same modules."""
+
 RUN = "BRACKETS_TEST_RUN"
 """Environment variable: the folder of this run, which the workers it starts find there."""
 
@@ -106,6 +131,12 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--fuzz", type=int, default=0, metavar="N", help="try N random sets in the fuzz tests")
     parser.addoption("--seed", type=int, default=SEED, metavar="S", help="start of the random sets")
+    parser.addoption("--wheel", action="store_true", help="only what an installed wheel could fail")
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    name = collection_path.name
+    return True if config.getoption("--wheel") and name.startswith("test_") and name not in WHEEL else None
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

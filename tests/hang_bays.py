@@ -16,6 +16,8 @@ from brackets.hang.scatter import ReactionRange
 from brackets.hang.statics import reactions
 
 POINT = (150.0, -80.0, 320.0)
+FRAME = np.array([[2.0, -1, 2], [-1, 2, 2], [2, 2, -1]]) / 3
+"""Three directions square to each other, along which POINT is followed too."""
 
 
 @dataclass(frozen=True)
@@ -113,5 +115,8 @@ def inside(bay: RandomBay, found: ReactionRange, factors: list[Any]) -> None:
     point = one.at(POINT, from_drawn=False) - rest.at(POINT, from_drawn=False)
     assert (point >= found.points[0][0] - slack).all()
     assert (point <= found.points[1][0] + slack).all()
+    if len(found.points[0]) > 1:
+        assert (FRAME @ point >= found.points[0][1] - slack).all()
+        assert (FRAME @ point <= found.points[1][1] + slack).all()
     assert (one.pushes >= found.pushes[0] - size).all()
     assert (one.pushes <= found.pushes[1] + size).all()

@@ -5,6 +5,7 @@ Drawn by software (no graphics card was tried). Without Chromium these are skipp
 
 from __future__ import annotations
 
+import base64
 import os
 import shutil
 import time
@@ -36,9 +37,11 @@ GLANCE = f"""() => {{
   small.width = small.height = {SMALL};
   const pen = small.getContext('2d');
   pen.drawImage(Brackets.page.labels.picture(), 0, 0, {SMALL}, {SMALL});
-  return [...pen.getImageData(0, 0, {SMALL}, {SMALL}).data];
+  return btoa(String.fromCharCode(...pen.getImageData(0, 0, {SMALL}, {SMALL}).data));
 }}"""
-"""The picture with its labels, small, as a list of figures."""
+"""The picture with its labels, small, as bytes in base 64."""
+LOOK = 50
+"""ms between two looks at a page that is waited for."""
 
 
 def _missing(why: str) -> None:
@@ -82,7 +85,8 @@ class Seen:
         self.page.wait_for_selector("body[data-drawn]", state="attached")
 
     def glance(self) -> NDArray[np.int64]:
-        return np.array(self.page.evaluate(GLANCE), dtype=np.int64).reshape(SMALL, SMALL, 4)
+        seen = np.frombuffer(base64.b64decode(self.page.evaluate(GLANCE)), dtype=np.uint8)
+        return seen.astype(np.int64).reshape(SMALL, SMALL, 4)
 
     def set(self, name: str, value: object) -> None:
         """Moves a slider or picks from a list as a hand does."""
@@ -105,7 +109,7 @@ class Seen:
         late = time.monotonic() + PATIENCE / 1000
         while self.seq <= seq or self.run("() => document.body.dataset.busy") == "true":
             assert time.monotonic() < late, self.page.text_content("#sheet")
-            self.page.wait_for_timeout(20)
+            self.page.wait_for_timeout(LOOK)
         return self.seq
 
     def until(self, script: str, wanted: object) -> None:
@@ -113,7 +117,7 @@ class Seen:
         late = time.monotonic() + PATIENCE / 1000
         while (found := self.run(script)) != wanted:
             assert time.monotonic() < late, f"{script} is {found!r}, not {wanted!r}"
-            self.page.wait_for_timeout(20)
+            self.page.wait_for_timeout(LOOK)
 
     def settled(self) -> None:
         """Waits until what was asked to be drawn is drawn."""

@@ -15,12 +15,15 @@ ROOT = Path(__file__).resolve().parent.parent
 HEED = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
 """What a program under test runs first: one started in the background is told by the shell to ignore Ctrl-C."""
 
+NO_SPARE = "from brackets.app.preview import process; process.REST = 1e6"
+"""A page that is looked at keeps no second builder warm, which loads for seconds; that has tests of its own."""
+
 
 @contextmanager
 def running(target: str, *more: str) -> Iterator[str]:
     """The address of a live page of `target`; the process is ended as Ctrl-C ends it, and must end well."""
     process = subprocess.Popen(
-        [sys.executable, "-c", f"{HEED}; from brackets.app.cli import main; raise SystemExit(main())"]
+        [sys.executable, "-c", f"{HEED}; {NO_SPARE}; from brackets.app.cli import main; raise SystemExit(main())"]
         + ["view", target]
         + ["--no-browser", *more],
         stdout=subprocess.PIPE,

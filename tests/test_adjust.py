@@ -31,7 +31,7 @@ from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import Finding
 from brackets.model.holes import Opening, Slot
 from brackets.model.plate import Plate
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.bay_lists import write_adjusts, write_workbook
 
 WALL = """\

@@ -84,6 +84,23 @@ def test_a_child_does_the_last_of_the_work_and_hands_it_over() -> None:
     assert [kept.kept("square", lambda: (-1, -1), number) for number in range(COUNT)] == found  # and it stays kept
 
 
+def test_what_a_child_made_a_result_of_is_kept_too() -> None:
+    """Of a result that is taken whole, what went into it: the next run may need that for another one."""
+
+    def whole(number: int) -> tuple[int, int]:
+        return kept.kept("whole", lambda: one(number, of=os.getpid()), number)
+
+    with ahead.allowed():
+        each = [partial(whole, number) for number in range(COUNT)]
+        with ahead.ahead(each):
+            begun()
+            found = [task() for task in each]
+    assert by(found) >= 1
+    kept.flush()
+    kept.forget()
+    assert [kept.kept("square", lambda: (-1, -1), number) for number in range(COUNT)] == found
+
+
 def test_what_a_child_is_at_is_waited_for() -> None:
     def slowly(_: int) -> None:
         time.sleep(0.2)

@@ -9,16 +9,18 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
+from ears_bay import BAY, HEAD_AT
 
 from brackets.bay.bolts.bolt_rules import bolt_findings
 from brackets.bay.bolts.bolting import BoltFound, bolts
 from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.checks import bay_findings
 from brackets.bay.file import read
-from brackets.bay.report.rows import bolt_record
+from brackets.bay.report.bolt_records import bolt_record
 from brackets.bay.schema.asked import SocketRow, SpannerRow
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay, PartEntry
-from brackets.bay.schema.standing import Boss, KeepOut, PartRow, Powertrain
+from brackets.bay.schema.standing import Boss, PartRow, Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import BossHead, PlacedBay
@@ -26,33 +28,6 @@ from brackets.clearance.bodies import body
 from brackets.core.errors import BadFile
 from brackets.core.finding import Finding
 from brackets.model.part import Part
-
-BAY = """
-format = 1
-name = "Invented"
-[[keep_out]]
-name = "rail"
-tube = { from = [-100, 0, 0], to = [300, 0, 0], od = 42.4, wall = 3.2 }
-[[mount]]
-name = "left"
-bush = "R50"
-at = [100, 0, 80]
-axis = [1, 0, 0]
-bolt = { size = "M12", length = 100, head = "front", washers = [1, 2], nut = "all-metal lock" }
-[mount.chassis]
-part = "ears"
-onto = "rail"
-[[part]]
-name = "ears"
-recipe = "ears"
-back = false
-inside = 52.5
-t = 6
-seat = "round"
-"""
-HEAD_AT = 100 + 64.5 / 2 + 2.5
-"""x of the face the head bears on: half the grip and a washer ahead of the bush centre."""
-NUT_AT = 100 - 64.5 / 2 - 5.0
 
 
 def bay_of(folder: Path, text: str) -> Bay:

@@ -15,7 +15,7 @@ from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.scene import Picture
 from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, at_rest
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.stand.bodies import TOLERANCE, BayBody, bay_bodies
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import BossHead, PlacedBay

@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 from brackets.app.cli.app import main
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.driveline import drives, drives_at
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.props import props, top_at
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.hung.block import Block
@@ -27,7 +27,7 @@ from brackets.bay.hung.mount_frames import place_of
 from brackets.core.errors import BadFile
 from brackets.core.place import Place
 from brackets.output import bay_lists, formats
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 HEAD = """\
 format = 1

@@ -15,12 +15,12 @@ from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import FIT_UP_DEPTH, Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import met
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.seats.ground import distance_from_keep_out
 from brackets.core.place import HERE
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 EXACT = 1e-3
 """What a gap that decides something must be true to, mm: the design."""

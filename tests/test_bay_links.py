@@ -12,14 +12,14 @@ from test_rules_bay import link
 
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.clear.link_motion import bar_reach, link_findings, links, links_moved
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.moving_keep_outs import all_moved
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.whole import mass_rows
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import links_of
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.bodies import BayBody, bay_bodies
 from brackets.bay.stand.placed import placed_bay
 from brackets.clearance.bodies import body, skins
@@ -29,7 +29,7 @@ from brackets.core.place import Place
 from brackets.core.vectors import length, sub
 from brackets.kernel.solids import shape
 from brackets.library.rounds import ring
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 CASE = Path(__file__).parent / "cases" / "tie_bar.toml"
 

@@ -15,24 +15,30 @@ import pytest
 from test_hang_travel import turned
 
 from brackets.app.cli.fit_view import fit_text
-from brackets.bay.clear.moving import Moved, by_pair, moves_of
-from brackets.bay.clear.regions import bush_ways
+from brackets.bay.clear import moving
+from brackets.bay.clear.moving import Moved, by_pair
+from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.movement import largest_turn, movement_of
 from brackets.bay.hung.on_bushes import on_bushes
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
+from brackets.bay.stand.bodies import BayBody
+from brackets.bay.stand.gap_rules import GapRule
 from brackets.bay.stand.unloaded import no_weight
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
+from brackets.clearance.motion import bush_moves
 from brackets.clearance.places import Transform
+from brackets.clearance.sweeps import sweep
 from brackets.core import kept
 from brackets.core.errors import BadFile
 from brackets.hang.load import G
 from brackets.hang.mount import Mount
 from brackets.hang.statics import reactions
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 TOP = """
 format = 1
@@ -230,6 +236,33 @@ def test_the_halves_of_a_mount_move_by_what_is_worked_out_where_that_is_more(tmp
         assert every.radial <= radial.radial
         assert every.endwise
         assert not radial.endwise
+
+
+@pytest.mark.parametrize(
+    ("way", "apart", "swept"), [((0.8, 0.6, 0), 5.2, 0), ((1, 0, 0), 5.2, 0), ((1, 0, 0), 5, 1)]
+)
+def test_halves_that_surely_stay_apart_are_not_followed(
+    way: tuple[float, float, float], apart: float, swept: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """4 mm along the axis and 3 square to it, at once: no point goes further than 5, and one that goes just that
+    way shows that no less would do."""
+    corner = np.array([(0, 0, 0), (-1, 0, 0), (0, -1, 0), (0, 0, -1)])
+    faces = [(0, 1, 2), (0, 3, 1), (1, 3, 2), (0, 2, 3)]
+    ones = body((corner, faces), name="cup"), body((np.multiply(way, apart) - corner, [f[::-1] for f in faces]))
+    thing = KeepOut(name="invented", mesh="none.stl", unit="mm")
+    a, b = (
+        BayBody(name=name, what="part", side=name, kind="fixed", body=one, of=thing)
+        for name, one in zip(("cup", "ear"), ones, strict=True)
+    )
+    looked: list[float] = []
+    seen = lambda *of, **asked: (looked.append(asked["needed"]), sweep(*of, **asked))[1]  # noqa: E731
+    monkeypatch.setattr(moving, "sweep", seen)
+    want = GapRule(kind="own_end", rest=2, moved=0, why="ours", moved_kind="own_end", moved_why="ours")
+    found = moving._in_bush(a, b, BushWay(by=EVERY_WAY, radial=3, axial=4), (1, 0, 0), want)
+    true = sweep(*ones, bush_moves((1, 0, 0), radial=3, axial=4), 0.01).pairs[0]
+    assert len(looked) == swept
+    assert found.low <= true.high
+    assert found.low == pytest.approx(apart - 5, abs=1e-3) if not swept else found.low > 0.4
 
 
 # --------------------------------------------------------------------------------------------------- with no weight

@@ -17,11 +17,11 @@ from brackets.bay.clear import pairs as pairs_at_rest
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.stand.gap_rules import is_relevant_pair
 from brackets.core.errors import BadFile
 from brackets.output import bay_lists
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 
 def wall(name: str, low: float, high: float, more: str = "") -> str:
@@ -255,7 +255,7 @@ def test_the_page_is_told_what_moves_where_it_is_worst_and_every_pos(path: Path,
             less = done.known.less(one.a, one.b, one.spare)
             assert less is not None
             assert float(row["cells"][5]) == pytest.approx(less, abs=0.1)
-    assert tables["slack"]["rows"][0]["cells"] == ["cable", "240.0", "240.0", "", "240.0", "270", "30.0"]
+    assert tables["slack"]["rows"][0]["cells"] == ["cable", "240.0", "240.0", "", "240.0", "270", "30.0", "", ""]
 
 
 def test_a_facts_file_says_where_in_its_own_movement_a_keep_out_is(done: Fit) -> None:

@@ -21,7 +21,8 @@ from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.hung.block import block_of, cold_formed_corner
 from brackets.bay.hung.mount_frames import MountFrame, frame_on
-from brackets.bay.schema.standing import KeepOut, Mount
+from brackets.bay.schema.keep_out import KeepOut
+from brackets.bay.schema.standing import Mount
 from brackets.bay.seats.ground import Ground, distance_from_keep_out, face_of
 from brackets.bay.seats.rules import HANG, SKIN, rail_findings, skin_findings
 from brackets.bay.stand.bodies import keep_out_body

@@ -15,7 +15,7 @@ from brackets.app.preview.gap_rows import at_rest, when_moved
 from brackets.bay.clear.scan_rules import open_scan_findings
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.bay_lists import write_gaps
 
 NOT_KNOWN = "inside not known"

@@ -19,7 +19,7 @@ import brackets
 from brackets.app.cli.fit_view import fit_text
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.seats import contact as seat_contact
 from brackets.bay.seats.contact import SeatContact, seat_contacts
 from brackets.bay.seats.ground import Ground, on_boxes
@@ -32,7 +32,7 @@ from brackets.kernel.solids import own_shape, shape
 from brackets.model.faces import in_plane
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 ALLOWED = 1.6
 

@@ -24,7 +24,8 @@ from brackets.bay.bolts.bolting import bolts
 from brackets.bay.checks import bay_findings
 from brackets.bay.clear.paths import BayPath, bay_paths
 from brackets.bay.fitting import Fit, at_rest, fit
-from brackets.bay.report.rows import bolt_record, bolt_row
+from brackets.bay.report.bolt_records import bolt_record
+from brackets.bay.report.rows import bolt_row
 from brackets.bay.report.whole import mass_rows, to_buy
 from brackets.bay.schema.keys import BAY_KEYS
 from brackets.bay.stand.bobbin_ends import EndBolt, StudNut, end_fasteners

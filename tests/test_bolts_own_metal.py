@@ -9,6 +9,7 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
+from ears_bay import BAY, EARS
 
 from brackets.bay.bolts.bolt_rules import bolt_findings
 from brackets.bay.bolts.bolting import BoltFound, Step, bolts, contradiction
@@ -16,7 +17,7 @@ from brackets.bay.bolts.boss_bolts import boss_bolts, heads
 from brackets.bay.clear.pairs import pairs
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import bolt_record
+from brackets.bay.report.bolt_records import bolt_record
 from brackets.bay.schema.record import Bay, PartEntry
 from brackets.bay.schema.standing import Boss, PartRow, Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies
@@ -237,30 +238,11 @@ def test_an_order_that_runs_out_is_no_contradiction() -> None:
 
 # ---------------------------------------------------------------------------------------- a mount's own halves
 
-MOUNT = """
-format = 1
-name = "Invented"
-[[keep_out]]
-name = "rail"
-tube = { from = [-100, 0, 0], to = [300, 0, 0], od = 42.4, wall = 3.2 }
-[[mount]]
-name = "left"
-bush = "R50"
-at = [100, 0, 80]
-axis = [1, 0, 0]
-bolt = { size = "M12", length = 100, head = "front", washers = [1, 2], nut = "all-metal lock" }
-[mount.chassis]
-part = "ears"
-onto = "rail"
+RING = """\
 [mount.powertrain]
 part = "ring"
-[[part]]
-name = "ears"
-recipe = "ears"
-back = false
-inside = 52.5
-t = 6
-seat = "round"
+"""
+WITH_RING = BAY.replace(EARS, f"{RING}{EARS}") + """\
 [[part]]
 name = "ring"
 recipe = "cup"
@@ -276,7 +258,7 @@ Standing = tuple[PlacedBay, tuple[BayBody, ...]]
 @pytest.fixture(scope="module")
 def standing(tmp_path_factory: pytest.TempPathFactory) -> Standing:
     path = tmp_path_factory.mktemp("mount") / "bay.toml"
-    path.write_text(MOUNT, "utf-8")
+    path.write_text(WITH_RING, "utf-8")
     made = placed_bay(read(path))
     return made, bay_bodies(made)
 
@@ -337,7 +319,7 @@ def test_the_head_may_not_lie_in_a_gusset_of_its_own_ears(standing: Standing) ->
 
 def test_without_washers_a_head_still_comes_off_its_ear_and_is_got_at(tmp_path: Path) -> None:
     path = tmp_path / "bay.toml"
-    path.write_text(MOUNT.replace("washers = [1, 2]", "washers = [0, 0]"), "utf-8")
+    path.write_text(WITH_RING.replace("washers = [1, 2]", "washers = [0, 0]"), "utf-8")
     made = placed_bay(read(path))
     (one,) = bolts(made, bay_bodies(made))
     assert one.drawn is not None

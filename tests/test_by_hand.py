@@ -16,6 +16,7 @@ from engine_bay import BOXES, MOUNTS, written
 
 from brackets.app.preview import messages
 from brackets.app.preview.bay_source import BaySource
+from brackets.app.preview.bay_typed import with_typed
 from brackets.app.preview.blocks import pack, unpack
 from brackets.app.preview.build import answers
 from brackets.app.preview.fields import Refused
@@ -31,12 +32,15 @@ from brackets.app.preview.typed_place import at_position, figure_text, position_
 from brackets.app.preview.write_back import keep
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import read
-from brackets.bay.fitting import fit
+from brackets.bay.fitting import at_rest, fit
+from brackets.bay.position.live import live_bay
+from brackets.bay.position.placing import bare_bay
 from brackets.bay.position.reaches import arm_needs
 from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.gap_rules import GapRule
 from brackets.bay.stand.part_links import given_to
+from brackets.bay.stand.placed import placed_bay
 from brackets.core.errors import InputError
 
 RULE = GapRule(kind="fixed", rest=15.0, moved=5.0, why="a finger", moved_kind="fixed", moved_why="a finger")
@@ -48,7 +52,7 @@ def told(
 ) -> list[dict[str, Any]]:
     """Everything that a trial or a search says."""
     heard: list[Any] = []
-    asked = {"stage": "best" if best else "trial", "place": place, "of": "me:1"}
+    asked = {"stage": "best" if best else "trial", "place": place, "of": "me:1", "typed": {}}
     Trials(path).answer(asked, heard.append, newer)
     for header in heard:
         unpack(pack(header, {}))  # as JSON takes it
@@ -74,6 +78,51 @@ def test_a_place_that_is_tried_has_the_gaps_that_fit_finds_once_it_is_kept(tmp_p
         pair = pairs[frozenset((gap["a"], gap["b"]))]
         assert gap["low"] == pytest.approx(pair.low, abs=2e-3)  # either is settled to 0.001 mm
         assert gap["spare"] == pytest.approx(pair.spare, abs=2e-3)
+
+
+ON_CHASSIS = """
+[[part]]
+name = "post"
+recipe = "ears_on_base"
+side = "chassis"
+at = [230, 0, 200]
+axis = [1, 0, 0]
+up = [0, 0, 1]
+"""
+
+
+def test_brackets_on_the_chassis_are_measured_live_once_they_are_built(tmp_path: Path) -> None:
+    """The first answer does not wait for them; the second has what `fit` finds there, still of other values too."""
+    path = written(tmp_path, BOXES + ON_CHASSIS)
+    trials, heard = Trials(path), []
+    for values in ({}, {"post": {"foot": "40"}}):
+        asked = {"stage": "trial", "place": MOVED, "of": "me:1", "typed": values}
+        trials.answer(asked, heard.append, bool)
+        first, more = heard[-1], trials.more(asked)
+        assert more is not None
+        assert trials.more(asked) is None
+        assert not any("post" in (gap["a"], gap["b"]) for gap in first["gaps"])
+        assert "built: post, bolts" in first["tables"][-1]["note"]
+        there = placed_bay(with_typed(read(path), {PLACE: MOVED, **values}))
+        pairs = {frozenset((pair.a, pair.b)): pair for pair in at_rest(there).pairs}
+        mine = [gap for gap in more["gaps"] if "post" in (gap["a"], gap["b"])]
+        assert mine
+        for gap in mine:
+            pair = pairs[frozenset((gap["a"], gap["b"]))]
+            assert (gap["low"], gap["spare"]) == pytest.approx((pair.low, pair.spare), abs=2e-3)
+        assert "parts and bushes that stay, 1 in all" in more["tables"][-1]["note"]
+    trials.answer(asked, heard.append, bool)
+    assert heard[-1]["gaps"] == more["gaps"]  # from then on at once
+
+
+def test_a_part_that_is_made_for_the_place_waits(tmp_path: Path) -> None:
+    """An arm from the engine's beam to a bush of the chassis, and one from its bosses; the bushes stay."""
+    bay = read(written(tmp_path, BOXES + MOUNTS))
+    live = live_bay(bare_bay(bay), bay)
+    assert live.waits == ("ears", "arm")
+    bushes = [f"{mount} {what}" for mount in ("left", "right") for what in ("bush", "sleeve")]
+    assert {"post", *bushes} <= set(live.still)
+    assert "right bolt" not in live.still  # as long as its arm is wide
 
 
 def test_gaps_by_eye(tmp_path: Path) -> None:
@@ -147,7 +196,7 @@ def test_wrong_figures_are_said_each_at_its_field(tmp_path: Path) -> None:
 def test_a_file_that_changes_is_read_anew(tmp_path: Path) -> None:
     path = written(tmp_path)
     trials, heard = Trials(path), []
-    asked = {"stage": "trial", "place": {}, "of": ""}
+    asked = {"stage": "trial", "place": {}, "of": "", "typed": {}}
     trials.answer(asked, heard.append, bool)
     written(tmp_path, BOXES.replace("from = [160, -60, 0]", "from = [155, -60, 0]"))
     trials.answer(asked, heard.append, bool)
@@ -309,7 +358,7 @@ def test_what_is_refused_is_not_looked_for_over_the_movement(tmp_path: Path) -> 
         async def request(wish: dict[str, Any]) -> None:
             asked.append(wish)
 
-        session._mover.request = request  # type: ignore[method-assign]
+        session._builder.request = request  # type: ignore[method-assign]
         await session._idle(session.seq)
         await session.close()
         return bool(asked)

@@ -18,7 +18,7 @@ from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.stand.owners import bay_cautions, sheet_cautions
 from brackets.output import cut_files
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.rules.cautions import HEADING, SENTENCES, STEPS, cautions, is_licensed, of_bay, of_part
 
 README = Path(__file__).resolve().parent.parent / "README.md"

@@ -28,14 +28,17 @@ from brackets.bay.bolts.chassis_rules import chassis_findings, not_drawn
 from brackets.bay.clear.pairs import Pair, pairs
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
-from brackets.bay.report.rows import bolt_record, bolt_row
+from brackets.bay.report.bolt_records import bolt_record
+from brackets.bay.report.rows import bolt_row
 from brackets.bay.report.whole import mass_rows, to_buy
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut, Powertrain
+from brackets.bay.schema.standing import Powertrain
 from brackets.bay.stand.bodies import BayBody, bay_bodies, keep_out_body
 from brackets.bay.stand.layers import Layer, layers, met
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, ThroughBolt
+from brackets.bay.stand.unloaded import no_weight
 from brackets.clearance.bodies import crossings
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place
@@ -565,3 +568,56 @@ def test_the_seats_of_bolts_look_out_of_the_base(tmp_path: Path) -> None:
             assert (seat.d, seat.bolt) == (11.0, "M10")
     other = part.mirrored()
     assert [s.name for s in other.seats if s.kind == "bolt"] == ["base/bolt_1", "base/bolt_2"]
+
+
+# --------------------------------------------------------------------------------------------------- with no weight
+
+HUNG = """\
+[[lump]]
+name = "engine"
+mass = 30
+at = [0, 0, 160]
+size = [100, 100, 100]
+[[mount]]
+name = "n"
+bush = "B30"
+at = [200, 0, 120]
+axis = [1, 0, 0]
+[[mount]]
+name = "o"
+bush = "B30"
+at = [100, 150, 120]
+axis = [1, 0, 0]
+[[mount]]
+name = "p"
+bush = "B30"
+at = [100, -150, 120]
+axis = [1, 0, 0]
+[[load_case]]
+name = "bump"
+felt = [0, 0, -2]
+why = "invented"
+"""
+LATE = 'axis = [1, 0, 0]\nfit = "after the weight is on"\nbolt = { size'
+"""The mount of the ears, bolted up as drawn."""
+
+
+@pytest.mark.parametrize("late", [False, True])
+def test_a_chassis_bolt_of_a_mount_that_carries_weight_is_put_in_with_no_weight_on(
+    tmp_path: Path, late: bool
+) -> None:
+    """Head and tools stand where the ears stand then, with the powertrain: carried by all of its turn and shift
+    from where they are drawn. The ears of a mount that is bolted up last stay as drawn, and so do their bolts."""
+    swaps = [("axis = [1, 0, 0]\nbolt = { size", LATE)] if late else []
+    done = fit(stood(tmp_path, RAIL + HUNG, *swaps).bay)
+    plain = fit(stood(tmp_path, RAIL).bay)
+    hung = no_weight(done.bay)
+    assert hung is not None
+    assert ("m" in hung.mounts) is not late
+    drawn = {one.name: one for one in plain.bolts}
+    for one in done.bolts:
+        assert one.unloaded is not late
+        for end, before in zip(one.ends, drawn[one.name].ends, strict=True):
+            at = before.stand.at if late else hung.point(before.stand.at)
+            assert end.stand.at == pytest.approx(at, abs=1e-6)
+    assert len(done.bolts) == 3

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import cadquery as cq
 import numpy as np
 import pytest
 
 from brackets import clearance
+from brackets.clearance import overlaps, paths
 from brackets.core.errors import InputError
 
 V = cq.Vector
@@ -131,6 +133,26 @@ def test_declared_pair_driven_into_each_other_is_caught() -> None:
     found = clearance.path(plate, boss, [(0, 0, -5)], touching=[(0, 0)])
     assert not found.out
     assert found.hits == ("plate", "boss")
+
+
+@pytest.mark.parametrize("leg", [(0, 0, 90), (-60, 0, 0), clearance.swing((-80, 0, 5), (0, 1, 0), -90)])
+def test_a_declared_pair_that_parts_is_caught_where_it_meets_again(
+    leg: tuple[float, float, float] | clearance.RotaryLeg, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A block off the sill of a frame, up against its lintel, along the sill into its post, and swung up: it ends
+    where it ends when every step is looked at, and fewer are."""
+    frame = cq.Solid.makeBox(160, 60, 120, V(-80, -30, -20)).cut(cq.Solid.makeBox(140, 60, 70, V(-60, -30, 0)))
+    pair = block(20, 20, 10, (0, 0, 5), "block"), clearance.body(frame, name="frame")
+    seen: list[float] = []
+    true = overlaps.sure_volume
+    monkeypatch.setattr(overlaps, "sure_volume", lambda *both: (seen.append(true(*both)), seen[-1])[1])
+    found = clearance.path(*pair, [leg], touching=[(0, 0)])
+    few = len(seen)
+    nearest = paths.skins
+    monkeypatch.setattr(paths, "skins", lambda a, b: replace(nearest(a, b), distance=0.0))
+    assert clearance.path(*pair, [leg], touching=[(0, 0)]) == found
+    assert not found.out
+    assert few < (len(seen) - few) or leg == (-60, 0, 0)  # it rubs along the sill
 
 
 def test_small_body_driven_far_through_a_thin_wall_is_caught() -> None:

@@ -472,7 +472,7 @@ def test_no_value_of_a_recipe_can_be_mistaken_for_an_option_of_a_verb() -> None:
     import typer.main
 
     from brackets.app.cli.app import OPEN_ENDED, build
-    from brackets.library.recipe import RESERVED
+    from brackets.library.recipe_shape import RESERVED
 
     verbs = typer.main.get_command(build()).commands  # type: ignore[attr-defined]
     for verb in OPEN_ENDED:

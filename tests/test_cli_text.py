@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import io
+import math
+import re
 import sys
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from brackets.app.cli.on_target import Refusals
 from brackets.app.cli.screen import facts, one_word, progress, split, table
+from brackets.app.cli.wrapping import wrap
 from brackets.core.errors import InputError
+from brackets.core.figures import against
 
 ROWS = [("ear_front", "0.259", "caution: a hole near the edge"), ("cup", "12.1", "")]
 
@@ -54,6 +61,52 @@ def test_facts_line_up_and_wrap() -> None:
 
 def test_a_word_longer_than_the_terminal_is_broken() -> None:
     assert max(map(len, table(("a", "b"), [("x", "y" * 100)], width=40).splitlines())) <= 40
+
+
+PLACES = [
+    ("right_ears: ears/ear_rear", "right_ears base/bolt_2", "-398.3, -22.7", "right_ears | rail_right"),
+    ("cross_member: tube-at-112", "cross_member/bung_left", "-1051.0, 0.0", "cross_member | floor-pan"),
+]
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_a_name_in_a_table_is_broken_after_a_stroke_or_not_at_all(width: int) -> None:
+    printed = table(("piece", "bolt", "at", "what"), PLACES, width=width)
+    assert max(map(len, printed.splitlines())) <= width
+    words = [word for row in PLACES for cell in row for word in cell.split()]
+    whole = {"".join(parts) for word in words for parts in _runs(re.split("(?<=[/_])|(?<=[a-z]-)(?=[a-z])", word))}
+    shown = {word for text in printed.splitlines()[2:] for word in text.split()}
+    assert shown <= whole
+
+
+def _runs(parts: list[str]) -> list[list[str]]:
+    return [parts[i:j] for i in range(len(parts)) for j in range(i + 1, len(parts) + 1)]
+
+
+def test_words_stay_whole_while_the_table_goes_on_the_terminal_so() -> None:
+    words = {word for row in PLACES for cell in row for word in cell.split()}
+    printed = table(("piece", "bolt", "at", "what"), PLACES, width=80)
+    assert {word for text in printed.splitlines()[2:] for word in text.split()} == words
+
+
+def test_a_word_is_broken_where_it_must_be() -> None:
+    assert wrap("left_ears: ears/ear_rear", 14) == ["left_ears:", "ears/ear_rear"]
+    assert wrap("left_ears: ears/ear_rear", 10) == ["left_ears:", "ears/ear_", "rear"]
+    assert wrap("at -398.3-22.7", 8) == ["at", "-398.3-2", "2.7"]
+    assert wrap("floor-pan", 6) == ["floor-", "pan"]
+    assert wrap("a b  c", 6) == ["a b  c"]
+
+
+WORDS = st.lists(st.text("ab_/-1|", min_size=1, max_size=30), max_size=12)
+
+
+@given(WORDS, st.integers(8, 60), st.sampled_from(["", "  "]))
+def test_wrapped_text_is_all_there_and_no_wider(words: list[str], width: int, indent: str) -> None:
+    text = " ".join(words)
+    lines = wrap(text, width, indent=indent)
+    assert all(len(one) <= width for one in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert all(one.startswith(indent) for one in lines[1:])
 
 
 # ---------------------------------------------------------------------------------------------- progress
@@ -114,3 +167,26 @@ def test_one_word_is_wanted() -> None:
         with pytest.raises(InputError) as caught:
             one_word(split(arguments), "recipe", "x")
         assert caught.value.problems[0].startswith(line)
+
+
+def test_all_that_is_wrong_comes_in_one_message_each_once() -> None:
+    wrong = Refusals(["a = 1"])
+
+    def refused() -> int:
+        raise InputError("b = 2", "a = 1")
+
+    assert wrong.tried(lambda: 0) == 0
+    assert wrong.tried(refused) is None
+    wrong.of_a_bay(split(["bay.toml", "--t", "6"]))
+    with pytest.raises(InputError) as caught:
+        wrong.needed(lambda: 3)
+    assert caught.value.problems == ("a = 1", "b = 2", "--t = 6, must be in the bay file")
+    assert Refusals().needed(lambda: 0) == 0
+
+
+@pytest.mark.parametrize(("value", "limits", "read"), [
+    (2.1213203, (3.0,), "2.121"), (2.9999, (3.0,), "2.9999"), (-0.0001, (), "0"), (12.0, (10.0,), "12"),
+    (0.0, (0.0,), "0"), (1e12, (10.0,), "1e+12"), (math.nan, (1.0,), "nan"),
+])  # fmt: skip
+def test_a_figure_has_no_digits_that_nobody_can_measure(value: float, limits: tuple[float, ...], read: str) -> None:
+    assert against(value, limits) == read

@@ -19,7 +19,8 @@ from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.bay.hung.block import corner_way, corner_word
 from brackets.bay.hung.mount_frames import frame_on
-from brackets.bay.schema.standing import CORNERS, KeepOut, Mount
+from brackets.bay.schema.keep_out import KeepOut
+from brackets.bay.schema.standing import CORNERS, Mount
 from brackets.bay.stand.hands import reflected_bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.core.errors import BadFile, InputError

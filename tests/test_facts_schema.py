@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 import trimesh
+from ears_bay import ENGINE, THREE_MOUNTS
 from json_schema import loose, problems
 from three_bays import written
 
@@ -91,9 +92,8 @@ bush_od = [50, 60]
 """
 
 
-HUNG = """format = 1
-lump = [{ name = "engine", mass = 80, at = [0, 0, 300], size = [300, 300, 400] }]
-[powertrain]
+HUNG = f"""format = 1
+{ENGINE}[powertrain]
 torque = 100
 first = 3.5
 cylinders = 4
@@ -102,24 +102,9 @@ idle = 900
 [[shaft]]
 name = "shaft"
 joints = "Cardan"
-powertrain = { at = [-300, 0, 200], axis = [-1, 0, 0] }
-chassis = { at = [-1000, 0, 180], axis = [1, 0, 0] }
-[[mount]]
-name = "left"
-bush = "R60"
-at = [0, 250, 200]
-axis = [1, 0, 0]
-[[mount]]
-name = "right"
-bush = "R60"
-at = [0, -250, 200]
-axis = [1, 0, 0]
-[[mount]]
-name = "rear"
-bush = "R60"
-at = [-400, 0, 200]
-axis = [1, 0, 0]
-"""
+powertrain = {{ at = [-300, 0, 200], axis = [-1, 0, 0] }}
+chassis = {{ at = [-1000, 0, 180], axis = [1, 0, 0] }}
+{THREE_MOUNTS}"""
 VERBS = ["measure", "bolts", "family", "hands", "watch", "flat", "card", "mockup", "stations", "jig", "hang"]
 
 

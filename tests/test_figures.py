@@ -48,7 +48,8 @@ from brackets.drawing.record import Title
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import cut_rows, end_cells, tube_cells
 from brackets.forming.flat_pattern import blank_of
-from brackets.forming.tube_layout import Cylinder, Run, lay_out
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_run import Cylinder, Run
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.solids import own_shape
 from brackets.model.holes import Hole

@@ -213,3 +213,9 @@ def test_what_is_wrong_is_one_clear_line(
 def test_a_part_without_plate_says_so(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["flat", "cup", "--no-files"]) == 0
     assert "no blanks: nothing here is cut from plate" in capsys.readouterr().out
+
+
+def test_a_wrong_value_paper_and_tolerance_are_told_together(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["flat", "ears", "--t", "x", "--paper", "Q", "--general-tolerance", "foo", "--no-files"]) == 2
+    said = capsys.readouterr().err
+    assert all(name in said for name in ('--paper = "Q"', '--general-tolerance = "foo"', 't = "x"'))

@@ -20,8 +20,9 @@ from brackets.bay.file import read
 from brackets.bay.fitting import Fit
 from brackets.bay.hung.block import box_place
 from brackets.bay.hung.mount_frames import mount_frame
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut, Mount
+from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.hands import _same, _value, reflected_bay
 from brackets.bay.stand.placed import placed_bay
@@ -40,7 +41,7 @@ from brackets.model.part import Hand, Part, Plane, reflected
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Tube, TubeEnd
 from brackets.output import bay_files as files
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.part_files import made
 
 BAY = Path(__file__).parent / "two_hands.toml"

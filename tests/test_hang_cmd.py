@@ -85,10 +85,10 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
     assert (status, err) == (0, "")
     assert lines[:4] == [
         "Tern (invented)",
-        "nothing stops: 18 cautions, 3 advice",
+        "nothing stops: 12 cautions, 3 advice",
         "judged: weight, first gear, rebound, braking, pulling away, cornering left, cornering right, bump, kick"
         " start, idle",
-        "the 3 worst of 21, all below",
+        "the 3 worst of 15, all below",
     ]
     assert lines[4].startswith("caution  tray_right: if it fails the powertrain turns over 5 degrees")
     assert lines[-1] == lines[1]
@@ -97,7 +97,7 @@ def test_the_screen_of_tern_begins_with_its_verdict_and_the_three_worst(
         "tray_left 307 40 % -1 12 15 % 15 %",
         "torque_link 0 0 % 0 0 0 % 0 % bolted up after the weight is on",
         "torque_link 0 0 % 2028 0 51 % 25 % bolted up after the weight is on",
-        "what the others carry then, the most in any case missing mount N of its load in case",
+        "what the others carry with one missing, the most in any case missing mount N of its load in case",
         "tight run: 2138 N along (-1.00, 0.00, -0.02) at -471, 177, 241 mm slack run: 0 N",
         "its mass feels (0, 0, -2.5) g beside its weight",
         "force 1: 800 N along (0.00, 0.00, -1.00) at -520, 60, 250 mm",
@@ -218,7 +218,7 @@ def test_scripts_get_the_program_and_the_sum_of_what_was_read(
     assert found["inputs_sha256"] == {"bay.toml": sha256(file.read_bytes()).hexdigest()}
     assert set(found) == {
         "format", "program", "inputs_sha256", "bay", "verdict", "mass_kg", "centroid_mm", "inertia_kg_mm2", "cases",
-        "missing", "modes", "idle", "stiffness", "assumed", "not_said", "findings", "set_height",
+        "missing", "heat", "modes", "idle", "stiffness", "assumed", "not_said", "findings", "set_height",
         "movement", "driveline", "through", "movers", "compared", "files", "formats",
     }  # fmt: skip
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brackets import on_bushes, read_bay
+from brackets import bush, on_bushes, read_bay, springs_of_row
 from brackets.app.cli.app import main
 from brackets.bay.expected_on_bushes import expected_on_bushes
 from brackets.bay.hanging import hanging, knows_idle
@@ -26,7 +26,7 @@ from brackets.bay.schema.record import Bay
 from brackets.core.errors import BadFile, InputError
 from brackets.core.rulebook.bay import EXPECTED
 from brackets.core.tables.chains import CHAIN_PITCHES, pitch_radius
-from brackets.hang.load import LoadCase, road_cases
+from brackets.hang.load import Load, LoadCase, road_cases
 from brackets.hang.mount import SOLID_STOP
 from brackets.hang.orders import LAYOUTS
 from brackets.hang.statics import reactions
@@ -564,8 +564,8 @@ def test_a_link_past_the_travel_of_its_bushes_is_a_caution(pull: float, over: bo
 # -------------------------------------------------------------------------------------------------------- expected
 
 
-def expected(tmp_path: Path, *rows: str) -> list[str]:
-    text = LUMP + GEARED + THREE + "".join(f"[[expected]]\n{row}\n" for row in rows)
+def expected(tmp_path: Path, *rows: str, more: str = "", geared: str = GEARED) -> list[str]:
+    text = LUMP + geared + THREE + more + "".join(f"[[expected]]\n{row}\n" for row in rows)
     bay, on = hung(tmp_path, text)
     found = list(expected_on_bushes(bay, on, load_cases_of(bay, on)))
     assert {f.code for f in found} <= {EXPECTED.code}
@@ -589,6 +589,88 @@ def test_what_came_out_otherwise_is_a_caution(tmp_path: Path) -> None:
     assert line.endswith("expected 99 Hz within 0.05, Hz")
 
 
+def moved_by_hand(at: tuple[float, float, float], case: Load) -> tuple[Any, Any]:
+    """By the stiffness matrix put together here, of three R60 of 310 N/mm across, 95 along x, and the conical and
+    torsional stiffness of their row: shift of a point and turn, by a force alone."""
+    springs = springs_of_row(bush("R60"))
+    centre = np.array((0.0, 0.0, 300.0))
+    stiff = np.zeros((6, 6))
+    for place in ((0, 250, 200), (0, -250, 200), (-400, 0, 200)):
+        x, y, z = place - centre
+        lever = np.hstack([np.eye(3), -np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])])
+        stiff += lever.T @ np.diag([springs.axial.value, springs.radial.value, springs.radial.value]) @ lever
+        assert springs.torsion is not None
+        assert springs.conical is not None
+        turns = springs.torsion.value, springs.conical.value, springs.conical.value
+        stiff[3:, 3:] += np.diag(turns)
+    force = np.array(case.force)
+    q = np.linalg.solve(stiff, np.r_[force, np.cross(np.array(case.at) - centre, force)])
+    return q[:3] + np.cross(q[3:], np.array(at) - centre), np.degrees(q[3:])
+
+
+PUSH = '[[load_case]]\nname = "push"\nforces = [{ at = [0, 0, 500], force = [900, 300, -200] }]\nwhy = "invented"\n'
+
+
+@pytest.mark.parametrize(
+    ("of", "at", "spot"),
+    [
+        ("rear", None, (-400, 0, 200)),
+        ("centre of mass", None, (0, 0, 300)),
+        ("hose", None, (50, 60, 480)),
+        ("whatever", (100, -90, 420), (100, -90, 420)),
+    ],
+)
+def test_a_point_and_the_powertrain_move_as_a_hand_works_it_out(
+    of: str, at: tuple[float, float, float] | None, spot: tuple[float, float, float], tmp_path: Path
+) -> None:
+    """Its size and its part along a direction, each within what is allowed and beyond; the turn alike."""
+    moved, turned = moved_by_hand(spot, Load(name="push", at=(0, 0, 500), force=(900, 300, -200)))
+    hose = '[[slack]]\nname = "hose"\npowertrain = [50, 60, 480]\nchassis = [50, 200, 480]\nlength = 150\n'
+    said = f'what = "moves"\nof = ["{of}"]\ncase = "push"\n' + ("" if at is None else f"at = {list(at)}\n")
+    turn = 'what = "turns"\nof = ["powertrain"]\ncase = "push"\n'
+    size, part = float(np.linalg.norm(moved)), float(moved @ (1, 2, 2)) / 3
+    pitch = float(turned[1])
+    good = (
+        f"{said}value = {size - 0.0099}\nwithin = 0.01", f"{said}along = [1, 2, 2]\nvalue = {part}\nwithin = 1e-6",
+        f"{turn}value = {np.linalg.norm(turned)}\nwithin = 1e-6",
+        f"{turn}along = [0, 3, 0]\nvalue = {pitch}\nwithin = 1e-6",
+    )  # fmt: skip
+    assert expected(tmp_path, *good, more=hose + PUSH) == []
+    bad = (
+        f"{said}value = {size - 0.0101}\nwithin = 0.01",
+        f"{said}along = [-1, -2, -2]\nvalue = {part}\nwithin = 0.1",
+        f"{turn}along = [0, -1, 0]\nvalue = {pitch}\nwithin = 0.001",
+    )  # fmt: skip
+    found = expected(tmp_path, *bad, more=hose + PUSH)
+    assert len(found) == 3
+    assert found[0].startswith(f"{of}: moves in case push: {size:.6g} mm, expected ")
+    assert found[1].startswith(f"{of}: moves along (-1, -2, -2) in case push: {-part:.6g} mm, expected ")
+    assert found[2].startswith(f"powertrain: turns along (0, -1, 0) in case push: {-pitch:.6g} deg, expected ")
+    assert found[2].endswith(", deg")
+
+
+def test_where_it_is_welded_and_what_its_chain_becomes_is_held_to_a_figure(tmp_path: Path) -> None:
+    """Three R60 of 310 N/mm across that share 80 kg alike: each is welded 80 g / 930 higher. Of the chain by the
+    same movement, its sprockets in one plane as drawn."""
+    sag = 80 * 9.80665 / (3 * 310)
+    row = '[[expected]]\nwhat = "weld"\nof = ["rear"]\nalong = [0, 0, 1]\nvalue = {}\nwithin = 1e-6\n'
+    bay, on = hung(tmp_path, LUMP.replace("[0, 0, 300]", f"[{-400 / 3}, 0, 300]") + THREE + row.format(sag))
+    assert list(expected_on_bushes(bay, on, ())) == []
+    (line,) = expected(tmp_path, 'what = "weld"\nof = ["left"]\nvalue = 99')
+    assert line.startswith("left: weld: ")
+    assert line.endswith("expected 99 mm within 0.05, mm")
+    chain = CHAIN.format(axis="[0, 1, 0]")
+    moved, _ = moved_by_hand((-100, 100, 200), Load(name="push", at=(0, 0, 500), force=(900, 300, -200)))
+    near = 500 - float(np.linalg.norm(np.array((500.0, 0, 0)) + moved))
+    drive = 'what = "drive"\nof = ["final", "centres further by"]\ncase = "push"\nvalue = {}\nwithin = 0.02'
+    assert near < -0.1
+    assert expected(tmp_path, drive.format(-near), more=chain + PUSH, geared="") == []
+    (line,) = expected(tmp_path, drive.format(9).replace("centres further by", "axes off parallel by"),
+                       more=chain + PUSH, geared="")  # fmt: skip
+    assert line.startswith("final | axes off parallel by: drive in case push: ")
+    assert line.endswith("deg within 0.02, deg")
+
+
 def test_what_is_left_out_carries_nothing(tmp_path: Path) -> None:
     """Without the rear mount left and right carry half of the weight each."""
     up = 'what = "up"\nof = ["left"]\nwithout = "rear"\nvalue = {}'
@@ -602,6 +684,10 @@ def test_what_is_left_out_carries_nothing(tmp_path: Path) -> None:
         'what = "up"\nof = ["left"]\ncase = "no such"\nvalue = 1',
         'what = "up"\nof = ["left"]\nwithout = "left"\nvalue = 1',
         'what = "mode"\nof = ["1"]\nwithout = "no such"\nvalue = 1',
+        'what = "moves"\nof = ["nowhere"]\nvalue = 1',
+        'what = "turns"\nof = ["left"]\nvalue = 1',
+        'what = "weld"\nof = ["nowhere"]\nvalue = 1',
+        'what = "drive"\nof = ["no shaft", "longer by"]\nvalue = 1',
     ],
 )
 def test_what_is_expected_of_nothing_is_told(row: str, tmp_path: Path) -> None:
@@ -623,6 +709,10 @@ def test_what_is_expected_of_a_powertrain_that_falls_is_told(tmp_path: Path) -> 
     [
         ('what = "mode"\nof = ["7"]\nvalue = 1', "of = 7, must be one of 1, 2, 3, 4, 5, 6"),
         ('what = "up"\nof = ["a", "b"]\nvalue = 1', "of = a, b, must be 1 name"),
+        ('what = "drive"\nof = ["a"]\nvalue = 1', "of = a, must be 2 names"),
+        ('what = "up"\nof = ["a"]\nat = [0, 0, 0]\nvalue = 1', "at = given, only with what = moves"),
+        ('what = "up"\nof = ["a"]\nalong = [1, 0, 0]\nvalue = 1', "along = given, only with what = moves, turns"),
+        ('what = "weld"\nof = ["a"]\ncase = "bump"\nvalue = 1', "case = bump, must be none"),
         ('what = "mass"\nof = ["a"]\nvalue = 1\ncase = "bump"', "case, without = given, must be none"),
     ],
 )

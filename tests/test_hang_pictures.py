@@ -119,6 +119,13 @@ def test_the_files_are_all_there_with_their_type_embedded(
     for part in ("mine: on its bushes", "What each mount carries", "Six frequencies", "turns a minute",
                  "Where the chassis side", "The same bay with other bushes", "poly 80", "first gear"):  # fmt: skip
         assert part in text, part
+    told = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    for part in ("nothing stops", "The worst", "What each mount carries", "weld it up mm", "Six frequencies",
+                 "How far the centre of mass moves", "What the driveline becomes", "it does not hold"):  # fmt: skip
+        assert part in told[0], part  # all that counts on page one
+    at = {part: next(i for i, one in enumerate(told) if part in one)
+          for part in ("turns a minute", "Where the chassis side", "Findings")}  # fmt: skip
+    assert 0 < at["turns a minute"] < at["Where the chassis side"] <= at["Findings"]
     fonts = [font.get_object() for page in pdf.pages for font in page["/Resources"]["/Font"].values()]
     assert fonts
     for font in fonts:

@@ -24,7 +24,7 @@ from brackets.hang.load import G, Load, LoadCase
 from brackets.hang.response import LOSS
 from brackets.hang.statics import Reactions
 from brackets.output.hang_files import pictures_of
-from brackets.output.hang_tables import movers_table, set_height_table, set_height_words, tables_of
+from brackets.output.hang_tables import first_tables, more_tables, movers_table, set_height_table, set_height_words
 
 
 def with_case(found: Hanging, *cases: LoadCase) -> Hanging:
@@ -67,7 +67,7 @@ def test_a_joint_that_a_case_bends_too_far_stops(tmp_path: Path) -> None:
     for limit, codes in ((lean + 1e-4, []), (lean - 1e-4, [JOINT_ANGLE.code] * 2)):
         bay = hung(tmp_path, SHAFT.format(f"angle = {{ rest = 0.01, moved = {limit:.7f} }}"))
         bay = with_case(bay, LoadCase(name="bump", felt=(0, 0, -1)))
-        said = [*driveline_findings(bay, hang_study(bay).driveline)]
+        said = [*driveline_findings(bay.results, hang_study(bay).driveline)]
         assert [one.code for one in said] == codes
         assert all(one.level == "stop" and one.about == ("shaft",) for one in said)
     assert said[0].sentence.startswith("case bump: its joint on the powertrain bends by 0.05 deg")
@@ -200,7 +200,7 @@ def test_tables_say_the_set_height_and_what_changes_most(tmp_path: Path) -> None
     assert "10 % stiffer (2.0 IRHD harder than 55)" in stiff[1]  # 5 % an IRHD between 50 and 60
     figures = [by_what(movers) for movers in study.movers]
     assert all(slope.effect for found in figures for slope in found.values())
-    for one in tables_of(study):
+    for one in (*first_tables(study), *more_tables(study)):
         assert all(len(row) == len(one.table.columns) for row in one.table.rows)
 
 

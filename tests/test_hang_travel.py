@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hang_bays import POINT, RandomBay, inside, random_bay, vec
+from hang_bays import FRAME, POINT, RandomBay, inside, random_bay, vec
 
 from brackets.core.errors import OutOfRange
 from brackets.hang.load import G, LoadCase
@@ -54,14 +54,28 @@ def test_no_case_way_scatter_or_overshoot_leaves_the_region(rng: Callable[[int],
             bay = replace(bay, stops=())
         cases = [LoadCase(name="one", loads=bay.loads), LoadCase(name="two", felt=bay.felt)]
         found = movement_bounds(
-            bay.mass, bay.centre, bay.mounts, cases, stops=bay.stops, points=[POINT], overshoot=OVERSHOOT
-        )
+            bay.mass, bay.centre, bay.mounts, cases, stops=bay.stops, points=[POINT, POINT],
+            frames=[np.eye(3), FRAME], overshoot=OVERSHOOT,
+        )  # fmt: skip
+        no_wider_than_its_box(found)
         assert [case.name for case in found.cases] == ["weight", "one", "two"]
         for case, own in zip(cases, found.cases[1:], strict=True):
             inside(loaded(bay, [(case, OVERSHOOT * chosen.random())]), box(bay, own), factors(bay, chosen))
         share = chosen.random()
         mixed = loaded(bay, [(cases[0], OVERSHOOT * share), (cases[1], OVERSHOOT * (1 - share))])
         inside(mixed, box(bay, found), factors(bay, chosen))
+
+
+def no_wider_than_its_box(found: MovementBounds) -> None:
+    """Along slanting directions a point has no more room than the box of its three figures leaves it there."""
+    for case in (found, *found.cases):
+        low, high = (end[0] for end in case.points)
+        middle, half = (high + low) / 2, (high - low) / 2
+        most = FRAME @ middle + np.abs(FRAME) @ half
+        least = FRAME @ middle - np.abs(FRAME) @ half
+        size = 1e-9 + 1e-9 * float(np.abs(most).max())
+        assert (case.points[1][1] <= most + size).all()
+        assert (case.points[0][1] >= least - size).all()
 
 
 def factors(bay: RandomBay, chosen: random.Random) -> list[Any]:
@@ -101,6 +115,8 @@ def test_what_two_cases_hold_down_rises_between_them_and_the_region_knows() -> N
         assert own.moved[1][2] < 0.6 * up
     assert up <= found.moved[1][2] < 1.5 * up
     assert found.by[1][2] == "between left and right"
+    (way,) = found.ways
+    assert (way.name, way.moved[1][2]) == ("between left and right", found.moved[1][2])
 
 
 def turned(v: Any) -> Any:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from brackets import on_bushes, read_bay
-from brackets.bay import held_loads, held_parts
+from brackets.bay import held_loads, held_parts, held_rows
 from brackets.bay.bracket_stiffness import with_brackets
 from brackets.bay.hanging import hanging
 from brackets.bay.held_parts import ASKS, NOT_LOADED, BayHeld, held_bay
@@ -45,13 +45,13 @@ def held(
     """The bay with `of` as what is found of its parts, by name; the settings each was asked with."""
     asked = {}
 
-    def found(part: Part, cases: tuple[PartCase, ...], settings: HoldSettings) -> Held:
+    def found(part: Part, cases: tuple[PartCase, ...], settings: HoldSettings, *, told: object) -> Held:
         name = next(each.name for each in stood.parts if each.part is part)
         asked[name] = settings
         return of.get(name, Held(part=name, cases=("weight",), checks=()))
 
-    monkeypatch.setattr(held_parts, "hold_part", found)
-    bay = stood.bay if typed is None else replace(stood.bay, holding=typed)
+    monkeypatch.setattr(held_parts, "hold_worst", found)
+    bay = replace(stood.bay, holding=typed, expected=())
     return held_bay(replace(stood, bay=bay)), asked
 
 
@@ -115,13 +115,31 @@ def test_what_no_clause_covers_is_a_caution_of_its_part(
     assert said.sentence.endswith("; and 2 more")
 
 
+def test_what_you_judged_by_other_means_is_told_as_yours(
+    monkeypatch: pytest.MonkeyPatch, stood: PlacedBay
+) -> None:
+    lines = [PartRefusal(f"place {i}", "", "t = 2 mm, must be 3 mm or more") for i in range(2)]
+    typed = HoldRow(by_other_means=("strut: place 1", "strut: gone", "nobody: place 0"))
+    found, _ = held(monkeypatch, stood, {"strut": one("strut", refused=tuple(lines))}, typed)
+    (said,) = found.findings
+    assert said.sentence == "not checked: place 0: t = 2 mm, must be 3 mm or more"
+    assert [one.place for part in found.parts for one in part.yours] == ["place 1"]
+    assert held_rows.said(found).endswith("; 1 place not checked; 1 place judged by you by other means")
+    notes = [note for note in found.notes if "other means" in note or "by_other_means" in note]
+    assert notes == [
+        "strut: place 1: judged by you by other means, as typed; not checked here: t = 2 mm, must be 3 mm or more",
+        "by_other_means names strut: gone: nothing there is left unchecked",
+        "by_other_means names nobody: place 0: nothing there is left unchecked",
+    ]
+
+
 def test_a_part_that_cannot_be_led_through_is_said_with_why(
     monkeypatch: pytest.MonkeyPatch, stood: PlacedBay
 ) -> None:
-    def refuses(*_: object) -> Held:
+    def refuses(*_: object, told: object) -> Held:
         raise InputError("joints = several, must be stated")
 
-    monkeypatch.setattr(held_parts, "hold_part", refuses)
+    monkeypatch.setattr(held_parts, "hold_worst", refuses)
     found = held_bay(stood, only=frozenset({"strut"}))
     assert [part.refused for part in found.parts] == [("joints = several, must be stated",)]
     assert found.findings[0].sentence == "not checked: joints = several, must be stated"
@@ -129,7 +147,7 @@ def test_a_part_that_cannot_be_led_through_is_said_with_why(
 
 def test_a_part_on_no_mount_is_not_judged(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
     alone = replace(stood, bay=replace(stood.bay, mounts=stood.bay.mounts[:3]))
-    monkeypatch.setattr(held_parts, "hold_part", lambda part, *_: one(part.name))
+    monkeypatch.setattr(held_parts, "hold_worst", lambda part, *_, told: one(part.name))
     refused = {part.name: part.refused for part in held_bay(alone).parts if part.refused}
     assert refused == dict.fromkeys(("link_bracket", "fork", "torque_link"), (NOT_LOADED,))
 
@@ -215,6 +233,32 @@ def test_what_is_typed_reaches_each_part(monkeypatch: pytest.MonkeyPatch, stood:
     assert tray.onto_t is None
 
 
+def test_a_mount_has_its_own_press_fit(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
+    """It wins over that of all bushes, which lends it its friction; a shell as wide as the bush is no shell."""
+    typed = HoldRow(press_least=0.02, press_most=0.05, press_shell=41.0, press_friction=0.1)
+    mounts = stood.bay.mounts
+
+    def with_left(**own: float) -> PlacedBay:
+        changed = tuple(
+            replace(one, **own) if one.chassis_seat == "bush_left" or one.powertrain_seat == "bush_left" else one
+            for one in mounts
+        )  # fmt: skip
+        return replace(stood, bay=replace(stood.bay, mounts=changed))
+
+    own = with_left(press_least=0.01, press_most=0.03, press_shell=40.0)
+    press = dict(held(monkeypatch, own, {}, typed)[1]["tray"].press)
+    assert press["bush_left"] == PressFit(least=0.01, most=0.03, shell_id=40.0, friction=0.1)
+    assert press["bush_right"] == PressFit(least=0.02, most=0.05, shell_id=41.0, friction=0.1)
+    alone = with_left(press_least=0.01, press_most=0.03, press_shell=40.0, press_friction=0.2)
+    press = dict(held(monkeypatch, alone, {})[1]["tray"].press)
+    assert press == {"bush_left": PressFit(least=0.01, most=0.03, shell_id=40.0, friction=0.2)}
+    wide = held(monkeypatch, with_left(press_least=0.01, press_most=0.03, press_shell=99.0), {}, typed)[0]
+    (tray,) = [part for part in wide.parts if part.name == "tray"]
+    assert "press.shell = 99 mm, must be under" in tray.refused[0]
+    with pytest.raises(InputError, match=r"press = without press\.most, press\.shell, .*: press fit of"):
+        replace(mounts[0], press_least=0.01)
+
+
 def test_the_notes_say_what_the_loads_are_counted_as(monkeypatch: pytest.MonkeyPatch, stood: PlacedBay) -> None:
     notes = held(monkeypatch, stood, {})[0].notes
     assert notes[0] == "load cases: weight (characteristic), bump (characteristic), rebound (characteristic)"
@@ -239,8 +283,13 @@ def test_a_press_fit_is_typed_whole_and_the_right_way_round(given: dict[str, flo
 
 
 def test_hang_says_which_brackets_of_tern_are_soft_beside_their_bushes_and_which_nobody_knows() -> None:
-    """Their own bush: 350 N/mm; the link's are 1000 in series, and its fork and bracket are over ten times that."""
+    """Their own bush: 350 N/mm; the link's are 1000 in series, and its fork and bracket are over ten times that.
+    Tern types four times, which all have; without it, those under ten times are said."""
     bay = read_bay(shipped() / "tern.toml")
+    met, _ = with_brackets(bay, hanging(bay, on_bushes(bay)))
+    assert not [f for f in met.findings if f.code == "bracket stiffness"]
+    assert bay.holding is not None
+    bay = replace(bay, holding=replace(bay.holding, least_stiffness=None))
     found, unknown = with_brackets(bay, hanging(bay, on_bushes(bay)))
     soft = {f.piece: f.value for f in found.findings if f.code == "bracket stiffness"}
     assert set(soft) >= {"tray: tray_left", "tray: tray_right"}

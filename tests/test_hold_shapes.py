@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import inf, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -11,9 +11,11 @@ import pytest
 from brackets import OutOfRange, Part, Wall, circle, metal, polygon, recipe, rectangle
 from brackets.geometry.regions import Region
 from brackets.hold.folded_sections import folded_section, strips_across
+from brackets.hold.part_graph import Joint
 from brackets.hold.part_walls import wall_at, walls_of
 from brackets.hold.plate_lines import edge_distances, intervals, to_edge, within
-from brackets.hold.weld_edges import welded_edge
+from brackets.hold.weld_edges import WeldedEdge, welded_edge
+from brackets.hold.weld_lines import WeldSegment
 from brackets.model.edges import length as edge_length
 from brackets.model.holes import Hole
 from brackets.model.plate import Flange, Folded
@@ -57,7 +59,15 @@ def test_a_tube_on_a_larger_one_is_not_counted_where_it_stands_too_steep() -> No
     found = welded_edge(part, weld)
     steepest = np.degrees(np.arcsin(np.sqrt(0.5 * cup.steps[0].od / tube.od)))
     assert max(found.angle) <= 120
-    assert len(found.lines) / 36 == pytest.approx(steepest / 90, abs=1 / 18)  # two chords either way
+    ends = np.array([[line.start, line.end] for line in found.lines]) - np.array(tube.place.at)
+    (x0, z0), (x1, z1) = ends[:, 0, ::2].T, ends[:, 1, ::2].T
+    turned = np.degrees(np.abs(np.arctan2(x0 * z1 - x1 * z0, x0 * x1 + z0 * z1)))
+    assert turned.sum() / 360 == pytest.approx(steepest / 90, abs=8 * 0.25 / 360)  # a part of a chord at each end
+
+
+def distances(wall: Wall, at: tuple[float, float], way: tuple[float, float]) -> tuple[float, ...]:
+    """e1, e2, p1, p2 along one way."""
+    return tuple(float(of[0]) for of in edge_distances(wall, at, np.array([way])))
 
 
 def test_metal_on_a_line_and_the_way_to_an_edge() -> None:
@@ -70,12 +80,12 @@ def test_metal_on_a_line_and_the_way_to_an_edge() -> None:
     assert to_edge(rectangle(100, 60), (0, 5), way) == pytest.approx(25 * sqrt(2))
     holes = tuple(Hole(at=at, d=11.0, bolt="M10") for at in ((0.0, 0.0), (30.0, 10.0), (-5.0, 20.0)))
     wall = Wall(outline=rectangle(100, 60), openings=holes)
-    e1, e2, p1, p2 = edge_distances(wall, (0.0, 0.0), (1.0, 0.0))
+    e1, e2, p1, p2 = distances(wall, (0.0, 0.0), (1.0, 0.0))
     assert (e1, e2) == pytest.approx((50, 30))
     assert (p1, p2) == pytest.approx((sqrt(1000), sqrt(425)))
-    assert edge_distances(wall, (0.0, 8.0), (-1.0, 0.0))[:2] == pytest.approx((50, 22)), "the nearer side"
+    assert distances(wall, (0.0, 8.0), (-1.0, 0.0))[:2] == pytest.approx((50, 22)), "the nearer side"
     alone = Wall(outline=rectangle(100, 60), openings=holes[:1])
-    assert edge_distances(alone, (0.0, 0.0), (0.0, 1.0)) == (pytest.approx(30), pytest.approx(50), None, None)
+    assert distances(alone, (0.0, 0.0), (0.0, 1.0)) == (pytest.approx(30), pytest.approx(50), inf, inf)
 
 
 def channel(width: float = 80.0, lip: float = 30.0, t: float = 5.0, long: float = 300.0, r: float = 8.0) -> Folded:
@@ -135,3 +145,19 @@ def test_a_full_round_weld_is_followed_by_36_chords() -> None:
     assert len(found.lines) == 36
     assert found.length == pytest.approx(edge_length(part.piece("tube"), weld.edge), rel=2e-3)
     assert found.length < pi * 40
+
+
+def test_runs_too_short_to_carry_load_are_left_out_of_a_joint() -> None:
+    """EN 1993-1-8:2005 4.5.1(2): 30 mm and 6 throats; two lines end to end are one run."""
+    of = recipe("fork")
+    weld = of.build(of.Params()).welds[0]
+
+    def joint(*ends: tuple[float, float]) -> Joint:
+        lines = tuple(WeldSegment((a, 10.0 * a, 0), (b, 10.0 * a, 0), 3.0) for a, b in ends)
+        return Joint("w", "a", "b", "weld", np.zeros(3), edges=(WeldedEdge(weld, lines, (90.0, 90.0), 0.0),))
+
+    some, every, none = joint((0, 40), (100, 120), (200, 230)), joint((0, 40), (100, 140)), joint((0, 20), (50, 79))
+    assert [float(line.length) for line in some.group.lines] == [40, 30]
+    assert [float(line.length) for line in every.group.lines] == [40, 40]
+    assert [float(line.length) for line in none.group.lines] == [20, 29], "all, so that a check can refuse them"
+    assert (some.counts, every.counts, none.counts) == (True, True, False)

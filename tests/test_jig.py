@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -21,8 +22,13 @@ from brackets.app.cli.app import main
 from brackets.clearance.jig_checks import draws, jig_findings, lifts, reached, released
 from brackets.core.errors import InputError
 from brackets.core.vectors import cross, degrees_between, dot, length, sub, unit
+from brackets.drawing.jig import EYE, RIGHT, SIZE, jig_sheet
+from brackets.drawing.pictures import bounds_of
+from brackets.drawing.record import Drawing, Title
 from brackets.forming.shop import Torch
 from brackets.forming.shop_file import default
+from brackets.geometry.segments import Point
+from brackets.kernel.hidden_lines import seen_pieces
 from brackets.kernel.shared import shared
 from brackets.kernel.solids import shape
 from brackets.library.jig import jig, jig_of
@@ -30,6 +36,7 @@ from brackets.library.jig_values import JigValues
 from brackets.library.jig_work import Jig
 from brackets.library.recipe import recipe, recipes
 from brackets.model.bores import bores_on
+from brackets.model.extent import corners
 from brackets.model.piece import Piece
 from brackets.model.plate import Plate
 from brackets.output.jig_files import JigMade
@@ -333,3 +340,41 @@ def test_wrong_values_of_a_jig_are_refused_together(capsys: pytest.CaptureFixtur
         assert name in said
     assert main(["jig", "recipes/tern.toml", "--no-files"]) == 2
     assert "--part = nothing, must be given with a bay" in " ".join(capsys.readouterr().err.split())
+
+
+def sheet_of(of: Jig) -> tuple[Drawing, float]:
+    """The sheet of a jig, and mm of its picture for one of the jig."""
+    (seen,) = seen_pieces((*of.part.pieces, *of.weldment.pieces), ((EYE, RIGHT),), (0.0, 0.0, 0.0))
+    left, low, right, high = bounds_of(seen)
+    return jig_sheet(of, Title(part="x"), seen), SIZE / max(right - left, high - low)
+
+
+def drawn_along(sheet: Drawing, a: Point, b: Point) -> float:
+    """mm of thin lines that lie within 0.1 mm of the line through two points of the picture."""
+
+    def off(p: Point) -> float:
+        return abs((p[0] - a[0]) * (b[1] - a[1]) - (p[1] - a[1]) * (b[0] - a[0])) / math.dist(a, b)
+
+    thin = [line for one in sheet.strokes if one.layer == "leader" for line in one.segments]
+    return sum(math.dist(line.a, line.b) for line in thin if off(line.a) < 0.1 and off(line.b) < 0.1)
+
+
+def test_the_picture_of_a_jig_hides_what_lies_behind() -> None:
+    """Of the base, a plate: its lower edge in front is drawn, the one behind is not."""
+    sheet, scale = sheet_of(made("ears_on_base"))
+    xs, ys, zs = zip(*corners(made("ears_on_base").part.piece("base")), strict=True)
+    found = []
+    for x in (min(xs), max(xs)):
+        ends = [(x, y, min(zs)) for y in (min(ys), max(ys))]
+        a, b = ((scale * dot(p, RIGHT), scale * dot(p, cross(EYE, RIGHT))) for p in ends)
+        found.append(drawn_along(sheet, a, b))
+    assert found[0] == 0
+    assert found[1] > 20
+
+
+def test_a_direction_on_the_sheet_of_a_jig_is_named_by_its_axis() -> None:
+    found = recipe("cross_member")
+    leaning = jig_of(found.build(found.Params(bush_axis=(0.9, 0.2, 0.4))), JigValues())
+    along = {row[0]: row[4] for row in sheet_of(leaning)[0].tables[0].rows}
+    assert along["boss_1"] in ("+z", "-z")
+    assert re.fullmatch(r"-?0\.\d{3}, -?0\.\d{3}, -?0\.\d{3}", along["bush_left"])

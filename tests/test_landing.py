@@ -30,7 +30,8 @@ from brackets.drawing.record import Drawing, Title
 from brackets.drawing.sheets import sheet_cuts
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import as_made_in
-from brackets.forming.tube_layout import Mitre, Run, lay_out
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_run import Mitre, Run
 from brackets.geometry.curve import Outline
 from brackets.kernel.shared import common_of
 from brackets.kernel.solids import shape

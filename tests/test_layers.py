@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
-from collections.abc import Container, Iterator
+from collections.abc import Callable, Container, Iterator
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -49,8 +50,21 @@ CUSTOM_MASS = Path("model/mass_of_custom.py")
 """The mass of a custom piece comes from its solid: the one named exception."""
 
 
+@cache
 def modules() -> list[Path]:
     return sorted(p.relative_to(ROOT) for p in ROOT.rglob("*.py") if "_recipes" not in p.parts)
+
+
+@cache
+def source_tree(path: Path) -> ast.Module:
+    """A module of the package, read and parsed once for all these tests."""
+    return ast.parse((ROOT / path).read_text(encoding="utf-8"))
+
+
+def faults_of_all(faults: Callable[[Path], Iterator[str]]) -> list[str]:
+    """What is wrong with any module of the package: all of it is told at once."""
+    assert len(modules()) > 400
+    return [fault for path in modules() for fault in faults(path)]
 
 
 def room(path: Path) -> str:
@@ -62,15 +76,16 @@ def type_checking_only(tree: ast.Module) -> set[ast.AST]:
     return {
         node
         for branch in ast.walk(tree)
-        if isinstance(branch, ast.If) and ast.unparse(branch.test) == "TYPE_CHECKING"
+        if isinstance(branch, ast.If) and isinstance(branch.test, ast.Name) and branch.test.id == "TYPE_CHECKING"
         for inner in branch.body
         for node in ast.walk(inner)
     }
 
 
+@cache
 def imported(path: Path) -> list[tuple[str, bool, bool]]:
     """(module, at the top level, for type checking only) of every import in a file."""
-    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
+    tree = source_tree(path)
     quiet = type_checking_only(tree)
     top = set(tree.body)
     found = []
@@ -85,49 +100,71 @@ def imported(path: Path) -> list[tuple[str, bool, bool]]:
     return found
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
-def test_a_room_imports_only_what_is_below_it(path: Path) -> None:
+def imports_from_above(path: Path) -> Iterator[str]:
     if path == Path("__init__.py"):
         return
     own = room(path)
-    assert own in ROOMS, f"{path} stands in no room: name it in ROOMS where it belongs"
+    if own not in ROOMS:
+        yield f"{path} stands in no room: name it in ROOMS where it belongs"
+        return
     for name, _, _ in imported(path):
         if name.startswith("brackets."):
             other = name.split(".")[1]
             if other in ("recipe", "recipes", "Part", "__version__") or path == CUSTOM_MASS:
                 continue
-            assert ROOMS.index(other) <= ROOMS.index(own), f"{path} imports {name} from above"
+            if ROOMS.index(other) > ROOMS.index(own):
+                yield f"{path} imports {name} from above"
 
 
-@pytest.mark.parametrize("path", [path for path in modules() if path.parts[0] in ("bay", "core")], ids=str)
-def test_a_room_of_the_bay_or_of_core_imports_only_what_is_below_it(path: Path) -> None:
+def test_a_room_imports_only_what_is_below_it() -> None:
+    assert faults_of_all(imports_from_above) == []
+
+
+def imports_across_inner_rooms(path: Path) -> Iterator[str]:
     house = path.parts[0]
-    rooms = {"bay": BAY_ROOMS, "core": CORE_ROOMS}[house]
+    rooms = {"bay": BAY_ROOMS, "core": CORE_ROOMS}.get(house)
+    if rooms is None:
+        return
     level = {name: i for i, names in enumerate(rooms) for name in names}
     own = path.parts[1] if len(path.parts) > 2 else ""
-    assert own in level, f"{path} stands in no room of {house}"
+    if own not in level:
+        yield f"{path} stands in no room of {house}"
+        return
     for name, _, _ in imported(path):
         parts = name.split(".")
         if parts[:2] == ["brackets", house] and path != Path(house, "__init__.py"):
             other = parts[2] if len(parts) > 2 and (ROOT / house / parts[2]).is_dir() else ""
-            assert other == own or level[other] < level[own], f"{path} imports {name}"
+            if other != own and level[other] >= level[own]:
+                yield f"{path} imports {name}"
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
-def test_nothing_below_the_kernel_imports_it(path: Path) -> None:
+def test_a_room_of_the_bay_or_of_core_imports_only_what_is_below_it() -> None:
+    assert faults_of_all(imports_across_inner_rooms) == []
+
+
+def kernel_imports(path: Path) -> Iterator[str]:
     if path == Path("__init__.py") or path == CUSTOM_MASS or ROOMS.index(room(path)) >= KERNEL_LINE:
         return
     for name, _, _ in imported(path):
-        assert name.split(".")[0] not in KERNEL, f"{path} imports {name}"
+        if name.split(".")[0] in KERNEL:
+            yield f"{path} imports {name}"
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
-def test_nothing_a_recipe_needs_imports_numpy_when_loaded(path: Path) -> None:
+def test_nothing_below_the_kernel_imports_it() -> None:
+    assert faults_of_all(kernel_imports) == []
+
+
+def heavy_imports(path: Path) -> Iterator[str]:
     if path == Path("__init__.py") or ROOMS.index(room(path)) >= KERNEL_LINE or room(path) in HEAVY_ALLOWED:
         return
     for name, top, quiet in imported(path):
-        if top and not quiet:
-            assert name.split(".")[0] not in HEAVY, f"{path} imports {name} at its top"
+        if top and not quiet and name.split(".")[0] in HEAVY:
+            yield f"{path} imports {name} at its top"
+
+
+def test_nothing_a_recipe_needs_imports_numpy_when_loaded() -> None:
+    assert faults_of_all(heavy_imports) == []
+
 
 def _module(path: Path) -> str:
     dotted = ".".join(("brackets", *path.with_suffix("").parts))
@@ -150,7 +187,7 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
 
 def imported_modules(path: Path, paths: Container[str]) -> Iterator[tuple[str]]:
     """Every module of the package that a file imports, at its top, inside a function, or for types alone."""
-    for node in ast.walk(ast.parse((ROOT / path).read_text(encoding="utf-8"))):
+    for node in ast.walk(source_tree(path)):
         if isinstance(node, ast.ImportFrom) and node.module is not None:
             yield from ((name,) for alias in node.names if (name := f"{node.module}.{alias.name}") in paths)
             if node.module in paths:
@@ -163,18 +200,23 @@ def cleans_up(handler: ast.ExceptHandler) -> bool:
     return isinstance(last, ast.Raise) and last.exc is None
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
-def test_only_the_command_line_prints_or_exits(path: Path) -> None:
+def prints_or_exits(path: Path) -> Iterator[str]:
     if path.parts[:2] == ("app", "cli") or room(path) == "__main__":
         return
-    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Call):
-            said = ast.unparse(node.func)
-            assert said not in ("print", "sys.exit", "exit", "quit"), f"{path}:{node.lineno} calls {said}"
+    for node in ast.walk(source_tree(path)):
+        match node:
+            case ast.Call(func=ast.Name(id="print" | "exit" | "quit" as said)):
+                yield f"{path}:{node.lineno} calls {said}"
+            case ast.Call(func=ast.Attribute(value=ast.Name(id="sys"), attr="exit")):
+                yield f"{path}:{node.lineno} calls sys.exit"
         if isinstance(node, ast.ExceptHandler) and not cleans_up(node):
-            assert node.type is not None, f"{path}:{node.lineno} catches everything"
-            assert ast.unparse(node.type) not in ("Exception", "BaseException"), f"{path}:{node.lineno}"
+            caught = "everything" if node.type is None else ast.unparse(node.type)
+            if caught in ("everything", "Exception", "BaseException"):
+                yield f"{path}:{node.lineno} catches {caught}"
+
+
+def test_only_the_command_line_prints_or_exits() -> None:
+    assert faults_of_all(prints_or_exits) == []
 
 
 @pytest.mark.parametrize("command", [["--help"], ["recipes"], ["recipes", "ears"]])

@@ -16,7 +16,8 @@ from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.forming.shop import NO_TOOLS, Former, Shop, Stick, Tubing
 from brackets.forming.shop_file import parse
-from brackets.forming.tube_layout import Bung, Cylinder, Layout, Mitre, PlaneTarget, Run, lay_out
+from brackets.forming.tube_layout import Layout, lay_out
+from brackets.forming.tube_run import Bung, Cylinder, Mitre, PlaneTarget, Run
 from brackets.forming.tube_walls import DEPTH, Rod, rod_gap
 from brackets.forming.wrap import lengths
 from brackets.kernel.solids import shape

@@ -19,7 +19,7 @@ from brackets.core.schema.links import LINKS, find, fits, link_problems
 from brackets.core.schema.reading import values
 from brackets.core.tables.kinds import row
 from brackets.library.recipe import recipes, shipped
-from brackets.output.bay_files import _part
+from brackets.output.bay_facts import _part
 
 BAY = """
 format = 1

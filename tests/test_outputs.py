@@ -35,7 +35,7 @@ from brackets.geometry.shapes import rectangle
 from brackets.model.plate import Plate, Wall
 from brackets.output import assembly, pdf, step, stl
 from brackets.output import bay_files as files
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 
 FITTER = Accept(code="foul", part="arm", why="the brace is sawn out first", by="A. Fitter")
 

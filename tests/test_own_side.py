@@ -8,10 +8,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from ears_bay import EARS, MOUNT, RAIL
 
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.seats.weld_reach import _chain, weld_findings
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.gap_rules import is_relevant_pair, required_gap, same_mount
@@ -166,26 +167,8 @@ travel = { radial = 5, axial = 5 }
 load = 2600
 heat = 80
 mass = 0.27
-[[keep_out]]
-name = "rail"
-tube = { from = [-100, 0, 0], to = [300, 0, 0], od = 42.4, wall = 3.2 }
-[[mount]]
-name = "left"
-bush = "B50"
-at = [100, 0, 80]
-axis = [1, 0, 0]
-bolt = { size = "M12", length = 100, head = "front", washers = [1, 2], nut = "all-metal lock" }
-[mount.chassis]
-part = "ears"
-onto = "rail"
-[[part]]
-name = "ears"
-recipe = "ears"
-back = false
-inside = 52.5
-t = 6
-seat = "round"
 """
+BUSHED += RAIL + MOUNT.replace("R50", "B50") + EARS
 
 
 def test_rubber_is_taken_out_and_a_bush_without_it_may_stay(tmp_path: Path) -> None:

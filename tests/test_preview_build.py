@@ -17,15 +17,18 @@ from preview_bay import TEXT, written
 from brackets.app.preview import fit_tables
 from brackets.app.preview.bay_scene import add_measured, add_shanks
 from brackets.app.preview.blocks import unpack
-from brackets.app.preview.build import answers, source, whole
+from brackets.app.preview.build import answers, moved_block, source, whole
 from brackets.app.preview.child import Requests
+from brackets.app.preview.gap_rows import when_moved
 from brackets.app.preview.offline import page
 from brackets.app.preview.scene import Picture, arrays
 from brackets.app.preview.vtk_body import pulled
 from brackets.app.preview.write_back import command, keep
+from brackets.bay import checks as bay_checks
 from brackets.bay.bolts.boss_bolts import BossBolt, heads
-from brackets.bay.clear.moving import WITHIN
+from brackets.bay.clear.moving import WITHIN, Moved
 from brackets.bay.schema.standing import Boss
+from brackets.bay.stand.gap_rules import GapRule
 from brackets.core.finding import Finding
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import Engagement
@@ -48,6 +51,10 @@ def build(p):
 def asked(what: Any, typed: dict[str, dict[str, str]], **more: Any) -> list[tuple[dict[str, Any], dict[str, Any]]]:
     request = {"seq": 7, "typed": typed, "have": [], "stage": "picture", **more}
     return [unpack(block) for block in answers(what, request, lambda: False)]
+
+
+def moved_of(what: Any, typed: dict[str, dict[str, str]]) -> dict[str, Any]:
+    return unpack(moved_block(what, {"seq": 7, "typed": typed}))[0]
 
 
 def test_a_recipe_is_pictured_with_its_pieces_mass_and_fields() -> None:
@@ -161,7 +168,7 @@ def test_a_wish_that_comes_while_the_page_draws_is_kept_and_the_newest_is_built(
 
 
 def test_gaps_over_the_movement_come_with_the_place_where_they_are_least(tmp_path: Path) -> None:
-    ((header, _),) = asked(source(str(written(tmp_path)), bare="mm"), {}, stage="moved")
+    header = moved_of(source(str(written(tmp_path)), bare="mm"), {})
     assert header["answer"] == "moved"
     first = header["worst"][0]
     assert all(abs(a) <= 2.0 + 1e-9 for a in first["angles"])
@@ -174,7 +181,7 @@ def test_the_live_page_ends_with_what_the_saved_page_says(tmp_path: Path) -> Non
     """Findings of standing still come first and say so; then all of them, ways and bolts, in place of those."""
     what = source(str(written(tmp_path)), bare="mm")
     (_, _), (checks, _) = asked(what, {})
-    ((moved, _),) = asked(what, {}, stage="moved")
+    moved = moved_of(what, {})
     saved, _ = unpack(whole(what, {}))
     live = {table["key"]: table for header in (checks, moved) for table in header["tables"]}
     for table in saved["tables"]:
@@ -213,7 +220,7 @@ def test_a_finding_leads_to_the_gap_it_speaks_of_and_to_no_other(
 
 
 def test_every_finding_of_a_gap_knows_its_row(tmp_path: Path) -> None:
-    ((moved, _),) = asked(source(str(written(tmp_path)), bare="mm"), {}, stage="moved")
+    moved = moved_of(source(str(written(tmp_path)), bare="mm"), {})
     tables = {table["key"]: table for table in moved["tables"]}
     checked_ = 0
     for one in tables["findings"]["rows"]:
@@ -226,6 +233,19 @@ def test_every_finding_of_a_gap_knows_its_row(tmp_path: Path) -> None:
     assert moved["of"] == len(tables["findings"]["rows"])
     assert "you entered" in moved["met"]
     assert {"rules", "cut", "masses"} <= set(tables)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "asked_", "level"),
+    [(-1, 0, 5, "stop"), (-1, 0, 0, "caution"), (1, 2, 5, "caution"), (4, 6, 5, "caution"), (5, 6, 5, "")],
+)
+def test_a_row_of_a_moved_gap_is_as_bad_as_its_finding(low: float, high: float, asked_: float, level: str) -> None:
+    """Halves of a bush that may touch, 0 asked, were a STOP among the sections and a caution of `fit`."""
+    rule = GapRule(kind="fixed", rest=5.0, moved=asked_, why="a finger", moved_kind="fixed", moved_why="a finger")
+    one = Moved(a="a", b="b", low=low, high=high, rule=rule, worst="up 1 mm", p=(0, 0, 0), q=(0, 0, 1), by="")
+    (row,) = when_moved([one])["rows"]
+    said = [finding.level for finding in bay_checks._moved([one])]
+    assert [row["level"]] == (said or [""]) == [level]
 
 
 def test_values_typed_for_a_part_of_a_bay_are_used(tmp_path: Path) -> None:

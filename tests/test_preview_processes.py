@@ -27,7 +27,7 @@ from brackets.app.preview import process as processes
 from brackets.app.preview import server as serving
 from brackets.app.preview.blocks import Blob, pack, unpack
 from brackets.app.preview.child import Requests
-from brackets.app.preview.process import Processes, end
+from brackets.app.preview.process import Builder, Processes, end
 from brackets.app.preview.server import Server
 from brackets.app.preview.session import Session
 from brackets.app.preview.tabs import Tab
@@ -145,6 +145,69 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
     asyncio.run(run())
 
 
+@pytest.mark.parametrize("spare", [True, False], ids=["spare", "taken"])
+def test_a_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.MonkeyPatch, spare: bool) -> None:
+    """Also where nobody waits for it any more: the server was stopped as soon as it was started."""
+    monkeypatch.setattr(processes, "REST", 0.0)
+    started: list[asyncio.subprocess.Process] = []
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        execute = some._execute
+
+        async def slowly() -> asyncio.subprocess.Process:
+            started.append(await execute())
+            await asyncio.sleep(0.05)
+            return started[0]
+
+        monkeypatch.setattr(some, "_execute", slowly)
+        taking = None if spare else asyncio.create_task(some.take())
+        if spare:
+            some.rest()
+        while not started:
+            await asyncio.sleep(0.001)
+        if taking is not None:
+            taking.cancel()
+        await some.close()
+
+    asyncio.run(run())
+    assert [process.returncode for process in started] == [-signal.SIGKILL]
+
+
+@pytest.mark.parametrize("late", [False, True], ids=["meanwhile", "afterwards"])
+def test_a_request_at_the_close_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
+    """A tab asks while the server is stopped, or a builder was ended and is asked again after that."""
+    begun: list[asyncio.subprocess.Process] = []
+
+    async def nothing(_: object) -> None: ...
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        execute = some._execute
+
+        async def slowly() -> asyncio.subprocess.Process:
+            begun.append(await execute())
+            await asyncio.sleep(0.05)
+            return begun[-1]
+
+        monkeypatch.setattr(some, "_execute", slowly)
+        builder = Builder(some, heard=nothing, ended=nothing)
+        if late:
+            await builder.request({"seq": 1})
+            await asyncio.gather(builder.terminate(), some.close())
+            await builder.request({"seq": 2})
+        else:
+            asking = asyncio.create_task(builder.request({"seq": 1}))
+            while not begun:
+                await asyncio.sleep(0.001)
+            await asyncio.gather(builder.terminate(), some.close())
+            await asking
+        assert builder._process is None
+
+    asyncio.run(run())
+    assert [process.returncode for process in begun] == [-signal.SIGKILL]
+
+
 @posix
 def test_the_pipes_of_an_ended_process_are_closed(monkeypatch: pytest.MonkeyPatch) -> None:
     """What it started has left its group with the pipe in its hand, so that the pipe never comes to its end."""
@@ -214,6 +277,34 @@ def test_a_page_that_never_reads_stops_no_other_and_is_let_go(monkeypatch: pytes
                     await asyncio.sleep(0.05)
 
     visited(visit)
+
+
+def test_a_fault_in_sending_is_told_and_the_page_comes_back_to_everything(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It once ended the sending without a word: the page waited for ever beside a picture that was old."""
+    told: list[dict[str, Any]] = []
+    plain = Session.packed
+
+    def packed(session: Session, tab: Tab, header: Any) -> bytes:
+        if header["answer"] == "notice" and not told:
+            raise KeyError("a mesh that nobody has")
+        return plain(session, tab, header)
+
+    monkeypatch.setattr(Session, "packed", packed)
+
+    async def visit(server: Server, client: ClientSession) -> None:
+        asyncio.get_running_loop().set_exception_handler(lambda _, about: told.append(about))
+        async with wire(server, client) as one:
+            await answer(one, "picture")
+            server.session._say({"answer": "notice", "lines": ["x"]})
+            with pytest.raises(AssertionError, match="the socket closed"):
+                await answer(one, "notice")
+        async with wire(server, client) as again:
+            await answer(again, "picture")
+
+    visited(visit)
+    (one,) = told
+    assert one["message"] == "a page was not sent what it waits for"
+    assert isinstance(one["exception"], KeyError)
 
 
 def test_of_pictures_that_wait_only_the_newest_is_sent() -> None:

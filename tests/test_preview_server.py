@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator, Mapping
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -12,9 +12,12 @@ from typing import Any
 import pytest
 from aiohttp import ClientSession, ClientWebSocketResponse, WSMsgType
 
+from brackets.app.cli.app import main
+from brackets.app.preview import process, session
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.server import HEADERS, Server
 from brackets.app.preview.session import Session
+from brackets.core.errors import InputError
 
 PATIENCE = 120
 """Seconds for the kernel to load on a busy machine."""
@@ -25,7 +28,8 @@ Visit = Callable[[Server, ClientSession], Awaitable[None]]
 def visited(
     visit: Visit, target: str = "cup", *, limit: float | None = None, given: Mapping[str, str] | None = None
 ) -> None:
-    """Runs `visit` against a server of `target`; `given`: values of the command line."""
+    """Runs `visit` against a server of `target`; `given`: values of the command line. However busy the machine is,
+    what builds is waited for when it was ended: else it ends under some other test."""
 
     async def run() -> None:
         server = Server(Session(target, limit=limit, typed=given))
@@ -36,7 +40,33 @@ def visited(
         finally:
             await server.stop()
 
-    asyncio.run(run())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(process, "ENDING", PATIENCE)
+        asyncio.run(run())
+
+
+@pytest.fixture(scope="module")
+def cup() -> Iterator[Callable[[Visit], None]]:
+    """Visits to one server of a cup, one after another: what builds for it takes seconds to load. Each finds
+    nothing typed and the picture of that."""
+
+    async def one(server: Server, visit: Visit) -> None:
+        async with ClientSession() as client:
+            await visit(server, client)
+            if server.session.typed:
+                async with wire(server, client) as socket:
+                    await socket.send_str(json.dumps({"do": "reset"}))
+                    while server.session.typed:
+                        await asyncio.sleep(0.01)
+                    await answer(socket, "picture", server.session.seq)
+
+    with asyncio.Runner() as runner, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(process, "REST", 1e6)  # no second builder is kept warm meanwhile
+        patch.setattr(process, "ENDING", PATIENCE)
+        server = Server(Session("cup"))
+        runner.run(server.start())
+        yield lambda visit: runner.run(asyncio.wait_for(one(server, visit), PATIENCE))
+        runner.run(server.stop())
 
 
 @asynccontextmanager
@@ -56,7 +86,7 @@ async def answer(socket: ClientWebSocketResponse, kind: str, at_least: int = 0) 
     raise AssertionError(f"the socket closed with {socket.close_code} before: {kind}")
 
 
-def test_it_listens_on_this_machine_only_and_says_nothing_of_itself() -> None:
+def test_it_listens_on_this_machine_only_and_says_nothing_of_itself(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         assert server.address.startswith("http://127.0.0.1:")
         async with client.get(server.address) as page:
@@ -65,10 +95,10 @@ def test_it_listens_on_this_machine_only_and_says_nothing_of_itself() -> None:
                 assert page.headers[name] == value
             assert "'unsafe" not in page.headers["Content-Security-Policy"]
 
-    visited(visit)
+    cup(visit)
 
 
-def test_without_the_secret_there_is_nothing() -> None:
+def test_without_the_secret_there_is_nothing(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         base = f"http://127.0.0.1:{server.port}"
         wrong = server.secret[:-1] + ("A" if server.secret[-1] != "A" else "B")
@@ -76,10 +106,10 @@ def test_without_the_secret_there_is_nothing() -> None:
             async with client.get(base + path) as page:
                 assert page.status == 404, path
 
-    visited(visit)
+    cup(visit)
 
 
-def test_only_files_of_the_page_are_served() -> None:
+def test_only_files_of_the_page_are_served(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for name, status in (
             ("page.js", 200),
@@ -91,7 +121,7 @@ def test_only_files_of_the_page_are_served() -> None:
             async with client.get(server.address + name) as page:
                 assert page.status == status, name
 
-    visited(visit)
+    cup(visit)
 
 
 @pytest.mark.parametrize(
@@ -99,24 +129,24 @@ def test_only_files_of_the_page_are_served() -> None:
     [{"Host": "evil.example"}, {"Host": "127.0.0.1"}, {"Origin": "http://evil.example"}, {"Origin": "null"}],
     ids=lambda header: " ".join(next(iter(header.items()))),
 )
-def test_a_foreign_host_or_origin_is_refused(header: dict[str, str]) -> None:
+def test_a_foreign_host_or_origin_is_refused(header: dict[str, str], cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for path in ("", "page.js", "wire"):
             async with client.get(server.address + path, headers=header) as page:
                 assert page.status == 403, path
 
-    visited(visit)
+    cup(visit)
 
 
-def test_a_socket_without_an_origin_is_refused() -> None:
+def test_a_socket_without_an_origin_is_refused(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with client.get(f"{server.address}wire") as page:
             assert page.status == 403
 
-    visited(visit)
+    cup(visit)
 
 
-def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing() -> None:
+def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         for said, code in (("{", 1008), ('{"do": "run"}', 1008), ("x" * 70_000, 1009)):
             async with wire(server, client) as socket:
@@ -131,10 +161,10 @@ def test_malformed_and_oversize_messages_close_the_socket_and_change_nothing() -
             assert socket.close_code == 1008
         assert server.session.typed == {}
 
-    visited(visit)
+    cup(visit)
 
 
-def test_an_unknown_value_is_refused_in_words_and_changes_nothing() -> None:
+def test_an_unknown_value_is_refused_in_words_and_changes_nothing(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as socket:
             await answer(socket, "picture")
@@ -144,10 +174,10 @@ def test_an_unknown_value_is_refused_in_words_and_changes_nothing() -> None:
             assert (await answer(socket, "notice"))["lines"] == ["lid: no such value"]
             assert server.session.typed == {}
 
-    visited(visit)
+    cup(visit)
 
 
-def test_two_tabs_agree_and_only_what_changed_is_sent() -> None:
+def test_two_tabs_agree_and_only_what_changed_is_sent(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as one, wire(server, client) as two:
             first = await answer(one, "picture")
@@ -168,10 +198,10 @@ def test_two_tabs_agree_and_only_what_changed_is_sent() -> None:
         async with wire(server, client) as late:
             assert (await answer(late, "state"))["typed"] == server.session.typed
 
-    visited(visit)
+    cup(visit)
 
 
-def test_a_wrong_value_keeps_the_last_good_shape_for_the_next_tab() -> None:
+def test_a_wrong_value_keeps_the_last_good_shape_for_the_next_tab(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as socket:
             first = await answer(socket, "picture")
@@ -181,10 +211,10 @@ def test_a_wrong_value_keeps_the_last_good_shape_for_the_next_tab() -> None:
             assert (await answer(late, "picture"))["seq"] == first["seq"]
             assert "length" in (await answer(late, "refused"))["fields"][""]
 
-    visited(visit)
+    cup(visit)
 
 
-def test_of_a_burst_only_some_are_built_and_the_last_one_wins() -> None:
+def test_of_a_burst_only_some_are_built_and_the_last_one_wins(cup: Callable[[Visit], None]) -> None:
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as socket:
             await answer(socket, "picture")
@@ -200,7 +230,7 @@ def test_of_a_burst_only_some_are_built_and_the_last_one_wins() -> None:
             assert {f["name"]: f["number"] for f in seen["forms"][""]}["length"] == 79.0
             assert built < 40
 
-    visited(visit)
+    cup(visit)
 
 
 HEAD = '''"""Of a user."""
@@ -218,28 +248,39 @@ def build(p):
 '''
 
 
-def survived(path: Path, trouble: str, said: str) -> None:
-    """Trouble over 80 mm is said, the last good shape is kept, and a good value builds again."""
-    path.write_text(HEAD.replace("{trouble}", trouble), "utf-8")
+def test_a_recipe_that_hangs_and_then_crashes_is_survived(tmp_path: Path) -> None:
+    """Over 80 mm it hangs, over 86 it ends its process: each is said, the last good shape is kept, and a good value
+    builds again."""
+    path = tmp_path / "mine.py"
+    path.write_text(HEAD.replace("{trouble}", "os.abort() if p.length > 86 else time.sleep(1e6)"), "utf-8")
 
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as socket:
-            first = await answer(socket, "picture")
-            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
-            assert said in (await answer(socket, "refused"))["lines"][0]
-            await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "50"}}))
-            again = await answer(socket, "picture", first["seq"] + 2)
-            assert {f["name"]: f["number"] for f in again["forms"][""]}["length"] == 50.0
+            seq = (await answer(socket, "picture"))["seq"]
+            for wrong, said, good in (
+                ("85", "stopped after 3 s without an answer", 50.0),
+                ("88", "ended by itself (signal 6)", 60.0),
+            ):
+                await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": wrong}}))
+                assert said in (await answer(socket, "refused", seq + 1))["lines"][0]
+                await socket.send_str(json.dumps({"do": "set", "part": "", "values": {"length": str(good)}}))
+                again = await answer(socket, "picture", seq + 2)
+                assert {f["name"]: f["number"] for f in again["forms"][""]}["length"] == good
+                seq = again["seq"]
 
     visited(visit, str(path), limit=3.0)
 
 
-def test_a_recipe_that_hangs_is_stopped_and_said_so(tmp_path: Path) -> None:
-    survived(tmp_path / "mine.py", "time.sleep(1e6)", "stopped after 3 s without an answer")
+def test_the_time_limit_of_the_command_line_is_the_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    limits: list[float] = []
 
+    def seen(*_: object, limit: float, **__: object) -> None:
+        limits.append(limit)
+        raise InputError("only looked at")
 
-def test_a_recipe_that_crashes_is_survived(tmp_path: Path) -> None:
-    survived(tmp_path / "mine.py", "os.abort()", "ended by itself (signal 6)")
+    monkeypatch.setattr(session, "Session", seen)
+    assert main(["view", "cup", "--no-browser", "--time-limit", "2"]) == 2
+    assert limits == [2.0]
 
 
 FOUND_WRONG = HEAD.replace(

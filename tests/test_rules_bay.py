@@ -33,8 +33,9 @@ from brackets.bay.clear.scan_rules import path_findings
 from brackets.bay.clear.slack import Slack, slack_findings
 from brackets.bay.expected import expected_findings
 from brackets.bay.schema.asked import ExpectedRow, PropRow, ShaftRow, SlackRow
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay, PartEntry
-from brackets.bay.schema.standing import Boss, Datum, KeepOut, Mount, PartRow, Powertrain
+from brackets.bay.schema.standing import Boss, Datum, Mount, PartRow, Powertrain
 from brackets.bay.seats.contact import SeatContact
 from brackets.bay.seats.rules import seat_findings, skin_findings, sleeve_findings
 from brackets.bay.stand.gap_rules import GapRule

@@ -21,8 +21,10 @@ from brackets import (
     one_missing,
     under_cases,
 )
+from brackets.bay.mount_heat import MountHeat, heat_findings
 
 RULES = "brackets/hang/findings.py"
+HEAT = "brackets/bay/mount_heat.py"
 WEIGHT = 100 * 9.80665
 FIRING = 1100 / 60
 """Hz of a four-stroke twin at an idle of 1100: once a turn."""
@@ -45,6 +47,11 @@ def pulled_up(g: float, stop: Stop | None = None) -> Iterator[Finding]:
     mount = {"name": "only", "position": (0, 0, 0), "stiffness": 100, "torsion": 1e6}
     cases = [LoadCase(name="jump", felt=(0, 0, g))]
     return case_findings(under_cases(100, (0, 0, 0), [mount], cases, stops=[stop] if stop else []))
+
+
+def hot(place: float, row: float | None) -> Iterator[Finding]:
+    """A rubber bush whose place becomes `place` deg C; its row allows `row`, or does not say."""
+    return heat_findings([MountHeat(mount="rear", bush="B", kind="bonded rubber", place=place, allowed=row)])
 
 
 PAD = Stop(name="pad", at=(0, 0, 0), direction=(0, 0, -1), gap=0, stiffness=100, carries=True)
@@ -71,6 +78,10 @@ CASES = (
          value=WEIGHT, limit=980.66, unit="N"),
     Case(module=RULES, code="mount travel", level="caution", judge=lambda mm: hung(travel=(None, None, mm)),
          kept=9.807, broken=9.806, value=WEIGHT / 100, limit=9.806),
+    Case(module=HEAT, code="mount heat", level="stop", judge=lambda c: hot(c, 80), kept=80, broken=80.5, value=80.5,
+         limit=80, unit="deg C"),
+    Case(module=HEAT, code="mount heat", level="advice", judge=lambda row: hot(90, row), kept=90, broken=None,
+         unit="deg C"),
     Case(module=RULES, code="mount lifts", level="advice", judge=pulled_up, kept=1.0, broken=1.001),
     Case(module=RULES, code="mount separates", level="caution", judge=lambda g: pulled_up(g, PAD),
          kept=0.999, broken=1.001),

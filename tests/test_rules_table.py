@@ -56,6 +56,7 @@ ELSEWHERE: dict[tuple[str, str], str] = {
     ("brackets/bay/clear/movement_rules.py", "movement"): "test_bay_movement.py",
     ("brackets/bay/bolts/draw_room.py", "draw room"): "test_draw_room.py",
     ("brackets/bay/expected_on_bushes.py", "expected"): "test_hang_keys.py",
+    ("brackets/bay/expected_to_hold.py", "expected"): "test_tern_held.py",
     ("brackets/bay/seats/weld_reach.py", "weld near"): "test_own_side.py",
     ("brackets/library/jig_seats.py", "jig holds"): "test_jig.py",
     ("brackets/library/jig_work.py", "jig holds"): "test_jig.py",

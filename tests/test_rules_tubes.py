@@ -13,7 +13,8 @@ from test_layout import having
 from brackets.core.finding import Finding
 from brackets.core.vectors import Vec
 from brackets.forming.shop import Former, Stick, Tubing
-from brackets.forming.tube_layout import Bung, Cylinder, PlaneTarget, Run, lay_out
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_run import Bung, Cylinder, PlaneTarget, Run
 from brackets.rules.tubes import layout_findings, socket_findings
 
 RAIL = Cylinder("rail", (0, 0, 0), (1, 0, 0), 50)

@@ -33,7 +33,8 @@ from brackets.forming.set_up import SetUp, set_up
 from brackets.forming.set_up_datum import Feature, Spot
 from brackets.forming.set_up_dimension import SetUpDimension
 from brackets.forming.shop_file import default as default_shop
-from brackets.forming.tube_layout import Run, lay_out
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_run import Run
 from brackets.forming.wrap import is_square
 from brackets.model import edges
 from brackets.model.cope import ENDS, points

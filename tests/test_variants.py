@@ -15,7 +15,7 @@ from openpyxl import Workbook, load_workbook
 
 from brackets import BadFile, InputError, Rows, fit, made, read_bay, recipe
 from brackets.bay.fitting import Fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import PRACTICE, Finding

@@ -27,7 +27,7 @@ from brackets.bay.report.worst import cure, met, words, worst
 from brackets.core.finding import Finding
 from brackets.forming.cut_list import KERF, STICK, cut_list, sticks
 from brackets.forming.shop import Stick
-from brackets.output.bay_files import record
+from brackets.output.bay_facts import record
 from brackets.output.bay_lists import tables, write_buy, write_cut, write_workbook
 
 ENGINE = """\

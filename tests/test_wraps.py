@@ -25,7 +25,8 @@ from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import cut_rows, tubes_of
 from brackets.forming.shop import Tubing
 from brackets.forming.shop_file import default
-from brackets.forming.tube_layout import Mitre, Run, lay_out
+from brackets.forming.tube_layout import lay_out
+from brackets.forming.tube_run import Mitre, Run
 from brackets.forming.wrap import wrap
 from brackets.geometry.segments import Point
 from brackets.model import mass

@@ -16,8 +16,9 @@ import numpy as np
 
 from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import ChassisBolt, stay_with_bolts
-from brackets.bay.clear.moving import TRAVEL_WORDS, Moved, in_words, moves_of
+from brackets.bay.clear.moving import TRAVEL_WORDS, Moved, in_words
 from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.hung.mount_frames import any_up
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES

@@ -18,11 +18,12 @@ from brackets.bay.clear.driveline import Drive
 from brackets.bay.clear.known import known
 from brackets.bay.clear.link_motion import LinkFound, link_findings
 from brackets.bay.clear.movement_rules import movement_findings
-from brackets.bay.clear.moving import Moved, moves_of
+from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.pairs import FIT_UP_GAP, Pair, at_least
 from brackets.bay.clear.paths import BayPath
 from brackets.bay.clear.pos_rules import pos_findings
 from brackets.bay.clear.props import Prop, prop_findings
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.clear.scan_rules import open_scan_findings, path_findings, scan_findings
 from brackets.bay.clear.slack import Slack, slack_findings
 from brackets.bay.expected import expected_findings
@@ -99,7 +100,7 @@ def bay_findings(
             *_moved(moves),
             *link_findings(links),
             *slack_findings(slacks),
-            *expected_findings(stood, pairs, paths, bolts),
+            *expected_findings(stood, pairs, paths, bolts, moves),
             *drive_findings(drives),
             *prop_findings(props),
             *adjust_findings(adjusts),

@@ -10,9 +10,10 @@ from brackets.bay.clear.props import prop_problems
 from brackets.bay.hung.drive import drive_problems
 from brackets.bay.hung.mount_frames import place_of
 from brackets.bay.schema.asked import POWERTRAIN
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import link_problems
 from brackets.bay.schema.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
-from brackets.bay.schema.standing import KeepOut, Mount
+from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.owners import owners
 from brackets.core.errors import InputError
 from brackets.core.names import nearest

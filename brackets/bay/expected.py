@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from brackets.bay.bolts.bolting import BoltFound
+from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.clear.paths import BayPath
 from brackets.bay.schema.asked import EXPECTED_OF_FIT, ExpectedRow
@@ -16,11 +17,15 @@ NOTHING = "nothing there is called that"
 
 
 def expected_findings(
-    stood: PlacedBay, pairs: Sequence[Pair], paths: Sequence[BayPath], bolts: Sequence[BoltFound]
+    stood: PlacedBay,
+    pairs: Sequence[Pair],
+    paths: Sequence[BayPath],
+    bolts: Sequence[BoltFound],
+    moves: Sequence[Moved] = (),
 ) -> Iterator[Finding]:
     """A caution for each row that did not come out as typed, or that names what is not there."""
     for row in (row for row in stood.bay.expected if row.what in EXPECTED_OF_FIT):
-        found = _found(row, stood, pairs, paths, bolts)
+        found = _found(row, stood, pairs, paths, bolts, moves)
         unit = "kg" if row.what == "mass" else "mm"
         asked = f"{row.value:g} {unit} within {row.within:g}" + (f" ({row.how})" if row.how else "")
         if isinstance(found, str):
@@ -50,11 +55,15 @@ def _found(
     pairs: Sequence[Pair],
     paths: Sequence[BayPath],
     bolts: Sequence[BoltFound],
+    moves: Sequence[Moved],
 ) -> tuple[float, float] | str:
     """Between which two figures it lies; in words, why there is none."""
     if row.what == "gap":
         gaps = [(one.low, one.high) for one in pairs if {one.a, one.b} == set(row.of)]
         return gaps[0] if gaps else NOTHING
+    if row.what == "gap moved":
+        move = by_pair(moves).get(frozenset(row.of))
+        return NOTHING if move is None else (move.low, move.high)
     if row.what == "mass":
         masses = [part.part.mass.kg for part in stood.parts if part.name in row.of]
         return (sum(masses),) * 2 if len(masses) == len(row.of) else NOTHING

@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.keys import BAY_KEYS, FORMAT, BayRow
 from brackets.bay.schema.loads import ForceRow, LoadCaseEntry, LoadCaseRow, SnubberRow
 from brackets.bay.schema.record import RENAMED, Bay, PartEntry
@@ -32,7 +33,6 @@ from brackets.bay.schema.standing import (
     Contact,
     Datum,
     Gap,
-    KeepOut,
     Lump,
     Mount,
     PartRow,

@@ -139,8 +139,15 @@ def fit_stood(
     of: names of bodies where only their least spare is asked, and that of each class of gap: fewer of its pairs are
     settled then, and nothing else is another.
     """
-    bay, still = standing.bay, at_rest(standing, of=of, say=say)
+    return fit_at_rest(at_rest(standing, of=of, say=say), of=of, say=say)
+
+
+def fit_at_rest(
+    still: AtRest, *, of: frozenset[str] | None = None, say: Callable[[str], None] = lambda _: None
+) -> Fit:
+    """The same of a bay that was cleared standing still already, `of` the same as then. Raises BadFile."""
     standing = still.stood
+    bay = standing.bay
     firm = [thing for thing in still.things if thing.holds is None]
     later = (
         lambda: all_moved(bay, still.things),

@@ -14,10 +14,11 @@ import numpy as np
 
 from brackets.bay.clear.drive_rules import KEPT
 from brackets.bay.clear.driveline import Drive, DriveFigure, drives_at
-from brackets.bay.hanging import Hanging
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding
 from brackets.core.place import Place
+from brackets.hang.cases import CaseResult
 from brackets.hang.statics import Reactions
 
 MORE = ("longer by", "centres further by")
@@ -60,25 +61,30 @@ def moved_place(found: Reactions) -> Place:
     return Place.of_matrix(np.column_stack([matrix, at]).tolist())
 
 
-def driveline_under(hung: Hanging) -> tuple[DrivelineFigure, ...]:
+def driveline_under(bay: Bay, results: Sequence[CaseResult]) -> tuple[DrivelineFigure, ...]:
     """Every shaft and chain of the bay in every case, in the order of the file; nothing where it has none."""
-    bay, drawn = hung.bay, place_of(hung.bay.powertrain)
+    return driveline_moved(bay, [moved_place(result.found) for result in results])
+
+
+def driveline_moved(bay: Bay, moved: Sequence[Place]) -> tuple[DrivelineFigure, ...]:
+    """The same with the powertrain carried from where it is drawn to each of the places."""
     if not bay.shafts and not bay.chains:
         return ()
+    drawn = place_of(bay.powertrain)
     rest = drives_at(bay, drawn)
-    cases = [drives_at(bay, moved_place(result.found) @ drawn) for result in hung.results]
+    cases = [drives_at(bay, place @ drawn) for place in moved]
     made: list[DrivelineFigure] = []
     for i, drive in enumerate(rest):
         made += _figures(drive, [case[i] for case in cases])
     return tuple(made)
 
 
-def driveline_findings(hung: Hanging, figures: Sequence[DrivelineFigure]) -> Iterator[Finding]:
+def driveline_findings(results: Sequence[CaseResult], figures: Sequence[DrivelineFigure]) -> Iterator[Finding]:
     """Every figure over what is typed for when the powertrain moves, in the case it is worst in: Findings."""
     for figure in figures:
         value, limit, of = figure.cases[figure.worst], figure.limit, figure.of
         if limit is not None and of.rule.over(value, limit, slack=KEPT):
-            case = f"case {hung.results[figure.worst].case.name}"
+            case = f"case {results[figure.worst].case.name}"
             yield of.rule.finding(
                 level="stop" if "stop" in of.rule.levels else "caution",
                 piece=figure.drive,

@@ -93,7 +93,8 @@ def hang_study(hung: Hanging) -> HangStudy:
     except NotHeldError:
         height = None
     return HangStudy(
-        hung=hung, set_height=height, movements=movements_of(hung), driveline=driveline_under(hung),
+        hung=hung, set_height=height, movements=movements_of(hung),
+        driveline=driveline_under(hung.bay, hung.results),
         through=through_of(hung), movers=_movers(hung),
     )  # fmt: skip
 

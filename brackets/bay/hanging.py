@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from brackets.bay.expected_on_bushes import expected_on_bushes
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.on_bushes import OnBushes
+from brackets.bay.mount_heat import heat_at_mounts, heat_findings
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding, worst_first
 from brackets.core.schema.reading import stated
@@ -55,6 +56,7 @@ def hanging(bay: Bay, on: OnBushes) -> Hanging:
     if at_idle:
         of_modes = mode_findings(swings, on.engine, on.idle)
         found += sorted(of_modes, key=lambda each: (each.code, -(each.value or 0.0)))
+    found += heat_findings(heat_at_mounts(bay))
     found += expected_on_bushes(bay, on, cases)
     return Hanging(
         bay=bay, on=on, results=results, missing=missing, modes=swings, findings=worst_first(found), at_idle=at_idle

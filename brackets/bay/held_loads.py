@@ -19,7 +19,7 @@ from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK
 from brackets.core.vectors import Vec, add, cross, scale, sub
 from brackets.hang.cases import CaseResult, under_cases
-from brackets.hang.load import Counts, LoadCase
+from brackets.hang.load import Counts, G, LoadCase
 from brackets.hang.mount import Array, Stop
 from brackets.hang.mount import Mount as HangMount
 from brackets.hang.scatter import ReactionRange, reaction_range
@@ -53,7 +53,8 @@ class BushPush:
 class CasePushes:
     """One load case: what every mount does to the powertrain in it, by the mount's name, a link by its part's.
 
-    stops: N of each stop that pushes and is of no mount, so that it is led through no part.
+    stops: N of each stop that pushes and is of no mount, so that it is led through no part; pull: N on each kg, of
+    the powertrain and of the parts on it, weight and what is felt beside it.
     """
 
     name: str
@@ -61,6 +62,7 @@ class CasePushes:
     why: str
     by_mount: Mapping[str, BushPush]
     stops: Mapping[str, float]
+    pull: Vec = (0.0, 0.0, -G)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,6 +118,7 @@ def _pushes(result: CaseResult, spread: ReactionRange) -> CasePushes:
     return CasePushes(
         name=case.name, counted=case.counts, why=case.why, by_mount=by_mount,
         stops={stop.name: float(push) for stop, push in pushing if push > 0 and stop.of not in by_mount},
+        pull=scale(sub(case.felt, (0.0, 0.0, 1.0)), G),
     )  # fmt: skip
 
 
@@ -128,11 +131,12 @@ def _of_mount(stops: Sequence[Stop], pushes: Array, name: str) -> tuple[tuple[Ve
 
 
 def part_cases(
-    bay: Bay, loads: BayLoads, part: Part, name: str, *, load_factor: float = 1.0
+    bay: Bay, loads: BayLoads, part: Part, name: str, *, load_factor: float = 1.0, own_weight: bool = False
 ) -> tuple[PartCase, ...]:
     """The load cases of one part: what acts at its seats, in axes of the bay, as it stands there.
 
-    part: where it stands; name: what the bay calls it; load_factor: for characteristic cases. After each case
+    part: where it stands; name: what the bay calls it; load_factor: for characteristic cases; own_weight: whether
+    what it weighs itself counts, pulled as the powertrain is. After each case
     come the corners of what the scatter of the bushes makes of it, factored already, so that no stress range is
     worked out between two of them. None where no mount is on the part.
     """
@@ -142,10 +146,11 @@ def part_cases(
     made = []
     for case in loads.cases:
         factor = load_factor if case.counted == "characteristic" else 1.0
+        pull = case.pull if own_weight else (0.0, 0.0, 0.0)
         made.append(
             PartCase(
                 name=case.name, counted=case.counted, why=case.why,
-                loads=tuple(seat.load(case.by_mount[seat.mount]) for seat in seats),
+                loads=tuple(seat.load(case.by_mount[seat.mount]) for seat in seats), pull=pull,
             )
         )  # fmt: skip
         for corner, forces in _corners(case, seats):
@@ -159,6 +164,7 @@ def part_cases(
                     counted="factored",
                     why=case.why,
                     loads=pushed,
+                    pull=scale(pull, factor),
                 )
             )
     return tuple(made)

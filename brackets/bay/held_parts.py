@@ -6,21 +6,22 @@ Without load cases nothing is claimed. N, N mm, mm, MPa, axes of the bay.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brackets.bay.held_loads import CORNER, BayLoads, loads_of, part_cases, springs_at
+from brackets.bay.expected_to_hold import expected_to_hold
+from brackets.bay.held_loads import BayLoads, loads_of, part_cases, springs_at
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK
+from brackets.bay.schema.standing import LINK, Mount
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
-from brackets.core.errors import InputError
+from brackets.core.errors import InputError, OutOfRange
 from brackets.core.finding import Finding, worst_first
-from brackets.hold.held import Held, PartCheck, SeatStiffness
-from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings, press_of
-from brackets.hold.hold_part import hold_part
-from brackets.hold.part_cases import HoldSettings
+from brackets.hold.held import SeatStiffness
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, held_part, hold_settings, press_of
+from brackets.hold.hold_part import hold_worst
+from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.typed import HoldRow
 from brackets.model.part import Part
 
@@ -79,11 +80,16 @@ def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None
         _held_part(bay, loads, part, typed) for part in stood.parts if only is None or part.name in only
     ]
     found = [finding for part in parts for finding in findings_of(part, typed)]
+    found += expected_to_hold(bay.expected, parts)
     return BayHeld(
         parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
         cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
         findings=worst_first(found),
-        notes=tuple(dict.fromkeys((*_notes(bay, loads, typed), *loads.on.notes))),
+        notes=tuple(
+            dict.fromkeys(
+                (*_notes(stood, loads, typed), *_by_other_means(stood, parts, typed), *loads.on.notes)
+            )
+        ),
     )
 
 
@@ -91,49 +97,46 @@ def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) ->
     name, part = placed.name, placed.part
     factor = 1.0 if typed.load_factor is None else typed.load_factor
     try:
-        cases = part_cases(bay, loads, part, name, load_factor=factor)
+        cases = part_cases(bay, loads, part, name, load_factor=factor, own_weight=typed.own_weight)
         if not cases:
             return HeldPart(name=name, refused=(NOT_LOADED,))
-        held = reduced(hold_part(part, cases, settings_of(bay, part, name, typed)))
+        held = hold_worst(
+            part, cases, settings_of(bay, part, name, typed), told=[case.name for case in loads.cases]
+        )
     except InputError as error:
         return HeldPart(name=name, refused=error.problems)
-    return HeldPart(name=name, held=held, stiffness=tuple(_stiffness(bay, loads, name, held.stiffness)))
-
-
-def reduced(held: Held) -> Held:
-    """The same with each clause at each place in the case alone that uses most of it, and the cuts of cases that
-    are typed: the corners of the scatter are hundreds."""
-    most: dict[tuple[str, str], tuple[float, PartCheck]] = {}
-    for one in held.checks:
-        key, used = (one.place, one.check.clause), _rank(one.check.worst)
-        if key not in most or used > most[key][0]:
-            most[key] = used, one
-    found = sorted(most.values(), key=lambda pair: (-pair[0], pair[1].place, pair[1].check.clause))
-    return replace(
-        held,
-        checks=tuple(one for _, one in found),
-        cuts=tuple(cut for cut in held.cuts if CORNER not in cut.case),
-        cases=tuple(case for case in held.cases if CORNER not in case),
-        notes=tuple(note for note in held.notes if not note.startswith(COUNTED)),
-    )
+    held = replace(held, notes=tuple(note for note in held.notes if not note.startswith(COUNTED)))
+    return held_part(name, held, typed, tuple(_stiffness(bay, loads, name, held.stiffness)))
 
 
 def settings_of(bay: Bay, part: Part, name: str, typed: HoldRow) -> HoldSettings:
     """With what one part of a bay is judged: the table [hold], the bolts of its mounts, the walls it stands on.
 
-    A press fit is of the bushes whose shell is outside its inside; of smaller ones none is known.
+    A press fit is the mount's own, else that of all bushes where the bush is larger than the inside of its shell;
+    of smaller ones none is known.
     """
     sits = [(mount, getattr(mount, f"{side}_seat"), side) for mount, side in bay.mounts_of(name)]
-    fit = press_of(typed)
+    fits = {mount.name: fit for mount, _, _ in sits if (fit := press_at(bay, mount, typed)) is not None}
     return replace(
         hold_settings(typed, part),
         grades={seat: mount.bolt_class for mount, seat, _ in sits},
-        press={} if fit is None else {
-            seat: fit for mount, seat, side in sits
-            if mount.cup == side and bay.bush_of(mount).od > fit.shell_id
-        },
+        press={seat: fits[mount.name] for mount, seat, side in sits if mount.cup == side and mount.name in fits},
         onto_t=_wall_under(bay, name) if typed.onto_t is None else typed.onto_t,
     )  # fmt: skip
+
+
+def press_at(bay: Bay, mount: Mount, typed: HoldRow) -> PressFit | None:
+    """The press fit of the bush of one mount; None where none is known. Raises OutOfRange for a shell that is no
+    smaller than the bush that the mount's own press fit is of."""
+    od, own, of_all = bay.bush_of(mount).od, press_of(mount), press_of(typed)
+    if own is not None:
+        if own.shell_id >= od:
+            raise OutOfRange(
+                f"press.shell = {own.shell_id:g} mm, must be under {od:g} mm, outside of its bush: press fit of"
+                f" {mount.name}"
+            )
+        return own if own.friction is not None else replace(own, friction=typed.press_friction)
+    return of_all if of_all is not None and od > of_all.shell_id else None
 
 
 def _wall_under(bay: Bay, part: str) -> float | None:
@@ -170,7 +173,7 @@ def _stiffness(
             yield min(told, key=lambda one: one.times)
 
 
-def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
+def _notes(stood: PlacedBay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
     told = ", ".join(f"{case.name} ({case.counted})" for case in loads.cases)
     yield f"load cases: {told}"
     if any(case.counted == "characteristic" for case in loads.cases):
@@ -178,10 +181,27 @@ def _notes(bay: Bay, loads: BayLoads, typed: HoldRow) -> Iterator[str]:
             yield "characteristic loads are judged as they come: no load_factor is typed"
         else:
             yield f"characteristic loads are multiplied by {typed.load_factor:g}, as typed"
-    yield "the weight of the parts themselves is not added to what their bushes push"
+    if not typed.own_weight:
+        own, hung = sum(part.part.mass.kg for part in stood.parts), loads.on.mass.kg
+        yield (
+            f"the weight of the parts themselves, {own:.1f} kg beside {hung:.1f} kg that hangs on them, is not"
+            " added to what their bushes push: [hold] own_weight adds it"
+        )
     pushing = [(case.name, name, push) for case in loads.cases for name, push in case.stops.items()]
     for case, name, push in pushing:
         yield f"case {case}: stop {name} pushes with {push:.0f} N, which is led through no part"
+
+
+def _by_other_means(stood: PlacedBay, parts: Sequence[HeldPart], typed: HoldRow) -> Iterator[str]:
+    """What the user judged in place of a clause, and what of it nothing was left to judge of."""
+    yours = dict.fromkeys((part.name, one.place, one.problem) for part in parts for one in part.yours)
+    for name, place, problem in yours:
+        yield f"{name}: {place}: judged by you by other means, as typed; not checked here: {problem}"
+    named = {f"{name}: {place}" for name, place, _ in yours}
+    not_asked = {part.name for part in stood.parts} - {part.name for part in parts}
+    for each in typed.by_other_means:
+        if each not in named and each.partition(":")[0] not in not_asked:
+            yield f"by_other_means names {each}: nothing there is left unchecked"
 
 
 def _rank(utilisation: float) -> float:

@@ -133,6 +133,8 @@ def said(held: BayHeld) -> str:
         return f"strength: {held.asks[0]}"
     worst, missing = held.worst, len(not_checked(held))
     left = f"; {missing} {'place' if missing == 1 else 'places'} not checked" if missing else ""
+    if yours := len({(part.name, one.place) for part in held.parts for one in part.yours}):
+        left += f"; {yours} {'place' if yours == 1 else 'places'} judged by you by other means"
     if worst is None or worst.worst is None:
         return f"strength: nothing was checked{left}"
     place, case, check = worst.worst

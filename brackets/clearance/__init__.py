@@ -10,17 +10,8 @@ from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gap_rows import Row, Rows, survey, worst_first
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.motion import (
-    Moves,
-    Position,
-    RotaryLeg,
-    StraightLeg,
-    Turn,
-    bush_moves,
-    powertrain_moves,
-    straight,
-    swing,
-)
+from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
+from brackets.clearance.motion import Moves, Position, Turn, bush_moves, powertrain_moves
 from brackets.clearance.overlaps import Overlap, Pull, overlap, pull
 from brackets.clearance.paths import LegFound, PathResult, path
 from brackets.clearance.places import Transform, about, moved, transform

@@ -69,10 +69,20 @@ def gap(a: Body, b: Body, cap: float | None = None) -> Gap:
         rough = by_boxes(a, b)
         if rough.low > cap:
             return noted(a, b, rough)
+    return _measured(a, b, cap)
+
+
+@keeps("gap")
+def _measured(a: Body, b: Body, cap: float | None) -> Gap:
     parted = by_hulls(a, b)
     if parted is not None and parted.state == "clear":
         return noted(a, b, parted)
     return _by_surfaces(a, b, cap)
+
+
+def _by_surfaces(a: Body, b: Body, cap: float | None) -> Gap:
+    loose, near = by_triangles(a, b)
+    return settled(a, b, loose, near, cap=cap)
 
 
 def by_hulls(a: Body, b: Body, limit: float = math.inf) -> Gap | None:
@@ -85,12 +95,6 @@ def by_hulls(a: Body, b: Body, limit: float = math.inf) -> Gap | None:
     p, q = a.place.points(np.array((found.p, found.q)))
     state: State = "clear" if found.high - found.low <= SETTLED else "far"
     return Gap(state, found.low, found.high, point(p), point(q), found.faces, "a plane between the hulls")
-
-
-@keeps("gap")
-def _by_surfaces(a: Body, b: Body, cap: float | None) -> Gap:
-    loose, near = by_triangles(a, b)
-    return settled(a, b, loose, near, cap=cap)
 
 
 def by_boxes(a: Body, b: Body) -> Gap:

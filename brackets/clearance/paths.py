@@ -17,7 +17,7 @@ from brackets.clearance import overlaps
 from brackets.clearance.bodies import Body, crossings, finer, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
-from brackets.clearance.motion import Leg, StraightLeg, read, starts
+from brackets.clearance.legs import Leg, StraightLeg, read, starts
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
 from brackets.clearance.sums import swept_distance
@@ -298,15 +298,25 @@ def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
 
 @keeps("watched on a leg")
 def _watch(leg: Leg, start: Transform, moving: Body, fixed: Body, most: float) -> float:
-    """How far two that touch at the start go before they share more than at the start."""
+    """How far two that touch at the start go before they share more than at the start.
+
+    Where they are apart they share nothing until the moving one has gone as far as they are apart, so that nothing
+    is looked at before."""
     count = int(min(SAMPLES, max(2.0, most)))
     before = overlaps.sure_volume(moving.placed(start), fixed)
+    arms = leg.arms(start.points(moving.place.points(moving.core.hull_points)))
+    apart_until = 0.0
     for at in np.linspace(0.0, most, count + 1)[1:]:
+        if at < apart_until:
+            continue
         stands = moving.placed(leg.place(float(at)) @ start)
         if np.any(stands.box[0] > fixed.box[1]) or np.any(stands.box[1] < fixed.box[0]):
             continue
-        if overlaps.sure_volume(stands, fixed) > before + GROWTH:
+        shared = overlaps.sure_volume(stands, fixed)
+        if shared > before + GROWTH:
             return float(at - most / count)
+        if shared == 0:
+            apart_until = float(at) + leg.reach(arms, max(0.0, skins(stands, fixed).distance - ROUNDING))
     return most
 
 

@@ -37,7 +37,8 @@ NOTHING = 1e-12
 class _Cells:
     """Of k cells, in the middle and by how much it changes at most; m corners of the travel. `at_moving`,
     `at_fixed` (k, m): angle of the shaft to the axis that moves and to the one that stays; `axes` (k,): between the
-    two axes; radians. `out` (k, m): the further that either point is out of the other's plane, mm."""
+    two axes; radians. `moving_out`, `fixed_out` (k, m): how far the moving point is out of the plane of the one
+    that stays, and the one that stays out of the moving one's, mm."""
 
     at_moving: Array
     moving_most: Array
@@ -45,8 +46,10 @@ class _Cells:
     fixed_most: Array
     axes: Array
     axes_most: Array
-    out: Array
-    out_most: Array
+    moving_out: Array
+    moving_out_most: Array
+    fixed_out: Array
+    fixed_out_most: Array
 
 
 Corners = Callable[[_Cells], tuple[Array, Array]]
@@ -130,8 +133,10 @@ class ShaftLines:
             fixed_most=moved,
             axes=both,
             axes_most=axes_most,
-            out=np.maximum(one, two),
-            out_most=np.maximum(one + fixed_out[:, None], two + moving_out),
+            moving_out=one,
+            moving_out_most=one + fixed_out[:, None],
+            fixed_out=two,
+            fixed_out_most=two + moving_out,
         )
 
     def at_rest(self) -> ShaftRest:
@@ -177,7 +182,16 @@ class ShaftLines:
 
     def most_out(self) -> Most | None:
         """The most that either point is out of the plane of the other, square to its axis there, mm."""
-        return self._most(lambda cells: (cells.out, cells.out_most))
+        ends = self.most_moving_out(), self.most_fixed_out()
+        return max((one for one in ends if one is not None), key=lambda one: one.high, default=None)
+
+    def most_moving_out(self) -> Most | None:
+        """The most that the moving point is out of the plane of the one that stays, square to its axis, mm."""
+        return self._most(lambda cells: (cells.moving_out, cells.moving_out_most))
+
+    def most_fixed_out(self) -> Most | None:
+        """The most that the point that stays is out of the plane of the moving one, square to its axis, mm."""
+        return self._most(lambda cells: (cells.fixed_out, cells.fixed_out_most))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,6 +16,8 @@ GEOMETRY = "geometry"
 """The source of what follows from the shapes alone."""
 LEVELS: tuple[Level, ...] = ("stop", "caution", "advice")
 PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
+SAYS = "Findings"
+"""Heading of the findings on paper."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -148,7 +148,13 @@ def handed_over(to: Callable[[str, bytes | None], None]) -> None:
 
 
 def unasked() -> None:
-    """Drop what came from another process and was not asked for: this one was there first."""
+    """Put on the disk what came from another process and was not asked for, and drop it here.
+
+    Most of it is what larger results were made of that were taken whole: where one of those changes the next time,
+    the rest of what it was made of is there."""
+    if _open() is not None:
+        for key, written in _ARRIVED.items():
+            _await(key, written)
     _ARRIVED.clear()
 
 

@@ -11,11 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
+from brackets.core.figures import figure
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board
 from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, on_blank
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, figure
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.drawing.setting_out import legs, line_at, slot_table
 from brackets.forming.flat_pattern import Blank, bend_order, blank_of
 from brackets.geometry.crossings import winding

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import assert_never
 
-from brackets.drawing.record import Stroke, figure
+from brackets.core.figures import figure
+from brackets.drawing.record import Stroke
 from brackets.geometry.segments import Point
 from brackets.geometry.shapes import circle, slot
 from brackets.model.holes import Hole, Slot

@@ -72,13 +72,16 @@ class Laid:
         return (*self.point(box[:2]), *self.point(box[2:]))
 
 
-def lines(picture: Picture, laid: Laid, *, hidden: bool, within: float = PLAIN) -> Iterator[Stroke]:
-    """Its lines on paper, `within` mm of them: what is hidden thin and dashed, under what is seen."""
+def lines(
+    picture: Picture, laid: Laid, *, hidden: bool, within: float = PLAIN, layer: Layer = "cut"
+) -> Iterator[Stroke]:
+    """Its lines on paper, `within` mm of them: what is seen on `layer`, under it what is hidden, thin and dashed,
+    where that is wanted."""
     if hidden:
         for one in picture:
             yield from _strokes(one.hidden, laid, "mark_other", within)
     for one in picture:
-        yield from _strokes(one.visible, laid, "cut", within)
+        yield from _strokes(one.visible, laid, layer, within)
 
 
 def _strokes(runs: Iterable[Run], laid: Laid, layer: Layer, within: float) -> Iterator[Stroke]:

@@ -144,11 +144,6 @@ class Drawing:
         )
 
 
-def figure(value: float) -> str:
-    """A size as a person writes it: to a thousandth, without idle noughts."""
-    return f"{value:z.3f}".rstrip("0").rstrip(".")
-
-
 ASCENT, DESCENT = 0.72, 0.21
 """Of the type's size: capitals above the line and tails below it (Arimo's outlines: d 0.725, H 0.688, g -0.208).
 An accent on a capital stands 0.21 higher; Chinese characters of IPAexGothic reach from -0.10 to 0.85."""

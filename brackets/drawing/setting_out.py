@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from brackets.core.figures import figure
 from brackets.core.place import Place
-from brackets.drawing.record import Table, figure
+from brackets.drawing.record import Table
 from brackets.forming.flat_pattern import Blank
 from brackets.geometry.segments import Point
 from brackets.model.fold_tree import Bend, tree

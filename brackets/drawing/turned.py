@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from brackets.core.figures import figure
 from brackets.drawing.blank import LABEL, short_hash, weld_table
 from brackets.drawing.labels import Board
-from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, figure
+from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
 from brackets.model.landing import OnRound

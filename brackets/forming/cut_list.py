@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
+from brackets.core.figures import figure
 from brackets.forming.cut_rows import cut_rows
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Shop
@@ -169,7 +170,7 @@ def _cut(piece: Piece) -> tuple[Kind, str, float, float]:
             stock = turned.stock.removeprefix("tube ")
             kind: Kind = "tube" if turned.stock.startswith("tube ") else "bar"
             named = kind == "tube" or stock.startswith(THREADED_BAR)
-            return kind, stock if named else f"{od:g} round", turned.length, 0.0
+            return kind, stock if named else f"{figure(od)} round", turned.length, 0.0
         case CustomPiece() as own:
             return "other", own.stock or own.function, 0.0, 0.0
         case other:

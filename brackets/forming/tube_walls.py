@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
-from brackets.forming.tube_layout import Run, lines
+from brackets.forming.tube_run import Run, lines
 from brackets.model.bent_tube import corner_angles, setback, straights
 from brackets.model.cope import contour, cut_back
 from brackets.model.tube import BentTube, Tube, TubeEnd, Which

@@ -78,7 +78,7 @@ class Region:
     outer: Outline
     holes: tuple[Outline, ...] = ()
 
-    @property
+    @cached_property
     def moments(self) -> Moments:
         """Of the metal: the outside less the holes."""
         left = moments(self.outer)

@@ -6,7 +6,7 @@ Axis: the bush's z is along its sleeve or bobbin. mm, N, N/mm, N mm/rad.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -57,6 +57,17 @@ class BushSprings:
         """Least and most of all its stiffness as parts of the figures: of the direction known worst."""
         known = [each for each in (self.radial, self.axial, self.torsion, self.conical) if each and each.value]
         return min(each.low / each.value for each in known), max(each.high / each.value for each in known)
+
+    def known_to(self, pm: float) -> BushSprings:
+        """The same with every stiffness known to `pm`, a part of it either way: a bush that was picked by hand."""
+
+        def told(known: Known) -> Known:
+            return Known.about(known.value, pm, known.how)
+
+        return replace(
+            self, radial=told(self.radial), axial=told(self.axial), torsion=self.torsion and told(self.torsion),
+            conical=self.conical and told(self.conical),
+        )  # fmt: skip
 
     def mount(self, name: str, at: Vec, axis: Vec) -> Mount:
         """The mount it makes at a point, mm, its z along `axis`."""

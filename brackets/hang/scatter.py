@@ -82,11 +82,13 @@ def reaction_range(
     stops: Sequence[Stop] = (),
     felt: Vec = (0.0, 0.0, 0.0),
     points: Sequence[Vec] = (),
+    frames: Sequence[Any] = (),
 ) -> ReactionRange:
     """Bounds of what `reactions` gives, over the `low` and `high` of every mount.
 
     mass, centre, mounts, loads, stops, felt: as for `reactions`; points: of the powertrain, mm, whose movement is
-    wanted. The place as drawn is where the powertrain stands with its weight on and every stiffness as typed.
+    wanted; frames: (3, 3) a row for each direction it is wanted along, one a point, else the bay's axes. The place
+    as drawn is where the powertrain stands with its weight on and every stiffness as typed.
     Raises InputError with everything that is wrong, or where a stop may close or open and the mounts do not hold
     the powertrain without it; NotHeldError where nothing holds it, or where it is only balanced some way.
 
@@ -107,7 +109,7 @@ def reaction_range(
         names = ", ".join(mount.name for mount in held)
         balanced = f"{free_words(loose, middle)}, and is only balanced"
         raise NotHeldError(f"mounts = {names}, must hold the powertrain every way: {balanced}", loose)
-    asked = [np.eye(6), *(lever(np.asarray(point, dtype=np.float64) - middle) for point in points)]
+    asked = [np.eye(6), *levers(points, frames, middle)]
     problem = _problem(held, stops, middle, gaps, load, np.vstack(asked), rest)
     found = _corners(problem)
     exact = found is not None and not problem.half[_order(problem)[SPRINGS:]].any()
@@ -123,6 +125,15 @@ def reaction_range(
         ends.append((forces.reshape(-1, 3), (going - off)[:6], (going - off)[6:].reshape(-1, 3), pushes))
     (f0, m0, p0, s0), (f1, m1, p1, s1) = ends
     return ReactionRange(forces=(f0, f1), moved=(m0, m1), points=(p0, p1), pushes=(s0, s1), exact=exact)
+
+
+def levers(points: Sequence[Vec], frames: Sequence[Any], centre: Array) -> list[Array]:
+    """(3, 6) a point: what each of the six figures of a movement does to it, along its directions."""
+    ways = frames if len(frames) else [np.eye(3)] * len(points)
+    return [
+        np.asarray(np.asarray(way, dtype=np.float64) @ lever(np.asarray(point, dtype=np.float64) - centre))
+        for point, way in zip(points, ways, strict=True)
+    ]
 
 
 def softest(mounts: Sequence[Mount], centre: Any) -> Array:

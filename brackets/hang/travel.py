@@ -21,8 +21,8 @@ import numpy as np
 from brackets.core.errors import InputError
 from brackets.core.vectors import Vec
 from brackets.hang.load import Load, LoadCase, total
-from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever
-from brackets.hang.scatter import ReactionRange, reaction_range, softest
+from brackets.hang.mount import Array, Mount, Stop, as_mounts
+from brackets.hang.scatter import ReactionRange, levers, reaction_range, softest
 from brackets.hang.statics import checked_body
 
 STEPS = 12
@@ -48,12 +48,14 @@ class CaseMovement:
 class MovementBounds:
     """What no case passes, nor the way from one to another: moved, two (6,) mm and radians of the centre; points,
     two (m, 3) mm, from the place as drawn; by: for each of the six and each end, the case that reaches furthest;
-    cases: each by itself, the weight alone first."""
+    cases: each by itself, the weight alone first; ways: "between A and B", two cases at which other stops push: of
+    all others no way leaves the smallest convex region that holds its two ends."""
 
     moved: Ends
     points: Ends
     by: tuple[tuple[str, ...], tuple[str, ...]]
     cases: tuple[CaseMovement, ...]
+    ways: tuple[CaseMovement, ...]
 
 
 def movement_bounds(
@@ -64,14 +66,16 @@ def movement_bounds(
     *,
     stops: Sequence[Stop] = (),
     points: Sequence[Vec] = (),
+    frames: Sequence[Any] = (),
     overshoot: float = 1.0,
 ) -> MovementBounds:
     """Bounds of every movement from the place as drawn: all cases, every load on the way to them, all bushes.
 
     mass, centre, mounts, cases, stops: as for `under_cases`; points: of the powertrain, mm, whose movement is
-    wanted; overshoot: factor, 1 or more, on all that a case adds to the weight: it swings past before it settles.
-    Raises InputError with everything that is wrong, or where a stop closes or opens and the mounts do not hold the
-    powertrain without it; NotHeldError where nothing holds it.
+    wanted; frames: the directions it is wanted along, as for `reaction_range`; overshoot: factor, 1 or more, on all
+    that a case adds to the weight: it swings past before it settles. Raises InputError with everything that is
+    wrong, or where a stop closes or opens and the mounts do not hold the powertrain without it; NotHeldError where
+    nothing holds it.
 
     >>> four = [{"position": (x, y, 0), "stiffness": 250} for x in (-200, 200) for y in (-200, 200)]
     >>> found = movement_bounds(100, (0, 0, 0), four, road_cases(), overshoot=1.5)
@@ -82,7 +86,7 @@ def movement_bounds(
     middle = checked_body(mass, centre, (0.0, 0.0, 0.0))
     if not (math.isfinite(overshoot) and overshoot >= 1):
         raise InputError(f"overshoot = {overshoot:g}, must be 1 or more: factor on what a case adds to the weight")
-    work = _Work(mass, middle, held, tuple(stops), tuple(points))
+    work = _Work(mass, middle, held, tuple(stops), tuple(points), tuple(frames))
     rest = work.at([])
     full = [[(case, overshoot)] for case in cases]
     ends = [work.at(parts) for parts in full]
@@ -98,11 +102,13 @@ def movement_bounds(
     first, last = low.argmin(axis=0), high.argmax(axis=0)
     names = [each.name for each in over]
     whole = _Named("", low.min(axis=0), high.max(axis=0))
+    made = tuple(CaseMovement(name=each.name, moved=each.moved, points=each.points) for each in over)
     return MovementBounds(
         moved=whole.moved,
         points=whole.points,
         by=(tuple(names[i] for i in first[:6]), tuple(names[i] for i in last[:6])),
-        cases=tuple(CaseMovement(name=each.name, moved=each.moved, points=each.points) for each in found),
+        cases=made[: len(found)],
+        ways=made[len(found) :],
     )
 
 
@@ -134,13 +140,15 @@ class _Work:
     mounts: tuple[Mount, ...]
     stops: tuple[Stop, ...]
     points: tuple[Vec, ...]
+    frames: tuple[Any, ...]
 
     def at(self, parts: Parts) -> ReactionRange:
         """Over the scatter, with so much of each case on."""
         loads, felt = _mixed(parts)
         return reaction_range(
-            self.mass, self.centre, self.mounts, loads, stops=self.stops, felt=felt, points=self.points
-        )
+            self.mass, self.centre, self.mounts, loads, stops=self.stops, felt=felt, points=self.points,
+            frames=self.frames,
+        )  # fmt: skip
 
     def between(self, one: Parts, found: ReactionRange, other: Parts, other_found: ReactionRange) -> Ends:
         """Bounds of every load from one to the other, whose own bounds are found already."""
@@ -158,7 +166,7 @@ class _Work:
     def _alone(self, load: Array) -> Array:
         """(6 + 3 m,) most that a load by itself would move the softest bushes, without the stops."""
         soft, middle = softest(self.mounts, self.centre), self.centre
-        asked = np.vstack([np.eye(6), *(lever(np.asarray(p, dtype=np.float64) - middle) for p in self.points)])
+        asked = np.vstack([np.eye(6), *levers(self.points, self.frames, middle)])
         size = np.sqrt(np.einsum("mi,ij,mj->m", asked, soft, asked))
         return np.asarray(size * math.sqrt(float(load @ soft @ load)))
 

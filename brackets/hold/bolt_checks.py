@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from brackets.core.errors import InputError
@@ -14,8 +12,10 @@ from brackets.hold.found import Found
 from brackets.hold.load_path import Flow
 from brackets.hold.part_graph import pieces_at
 from brackets.hold.part_walls import PlacedWall, wall_at
-from brackets.hold.plate_lines import edge_distances, hole_at, to_edge
+from brackets.hold.plate_lines import edge_distances, hole_at, to_edges, unit_ways
 from brackets.hold.plates import skin_bearing
+from brackets.hold.prying import Web, check_prying, webs_of
+from brackets.hold.spreaders import check_spreaders
 from brackets.hold.struts import crush_tube
 from brackets.hold.threads import thread_stripping
 from brackets.model.holes import Hole, Slot
@@ -24,8 +24,11 @@ from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Turned
 
 NO_GRADE = "grade = not typed, must be 4.6, 5.6, 5.8, 8.8 or 10.9: property class of the bolt"
-ELASTIC = "bolts: elastic by distance from their middle, plate and what it stands on rigid; prying is not computed"
+ELASTIC = "bolts: elastic by distance from their middle, plate and what it stands on rigid; prying is added to that"
 EDGE = "bolts in one line: a moment about it is held by the plate's edge beside them, which must bear on something"
+
+NO_OTHER = 1e4
+"""mm to the next hole where there is none: more than any clause counts."""
 
 
 def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
@@ -36,7 +39,7 @@ def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
     axis = np.mean([seat.place.axis for seat in joint.seats], axis=0)
     axis = axis / np.linalg.norm(axis)
     force, moment = flow.reaches()
-    forces = bolt_forces(points, axis, force, moment, lambda way: _lever(piece, joint.seats, way))
+    forces = bolt_forces(points, axis, force, moment, lambda ways: _lever(piece, joint.seats, ways))
     if len(joint.seats) > 1:
         found.note(ELASTIC)
     if forces.lever:
@@ -47,20 +50,21 @@ def forces_on_bolts(found: Found, flow: Flow) -> BoltForces:
     return forces
 
 
-def _lever(piece: Piece, seats: tuple[Seat, ...], way: Array) -> float:
+def _lever(piece: Piece, seats: tuple[Seat, ...], ways: Array) -> Array:
+    """(n,) mm from the bolts to the edge that presses along each of `ways`, (n, 3), the nearest of all bolts."""
     if isinstance(piece, Turned):
-        return max(step.od for step in (piece.steps[0], piece.steps[-1])) / 2
+        return np.full(len(ways), max(step.od for step in (piece.steps[0], piece.steps[-1])) / 2)
     if not isinstance(piece, Plate | Folded):
         raise InputError(f"piece = {piece.name}, must be a plate or turned: bolts in one line need its edge")
     far = []
     for seat in seats:
         wall = wall_at(piece, seat.place.at)
-        x, y = (float(way @ np.array(one)) for one in (wall.place.x, wall.place.up))
-        size = np.hypot(x, y)
-        far.append(to_edge(wall.wall.outline, wall.flat(np.array(seat.place.at)), (x / size, y / size)))
-    if not np.isfinite(min(far)):
+        x, y, _ = wall.components(ways)
+        far.append(to_edges(wall.wall.outline, wall.flat(np.array(seat.place.at)), unit_ways(x, y)))
+    nearest = np.minimum.reduce(far)
+    if not np.isfinite(nearest).all():
         raise InputError(f"bolts of {piece.name}, must lie within its outline: no edge presses")
-    return min(far)
+    return np.asarray(nearest)
 
 
 def check_bolts(found: Found, flow: Flow) -> None:
@@ -71,15 +75,18 @@ def check_bolts(found: Found, flow: Flow) -> None:
         found.refuse(flow.joint.name, *error.problems)
         return
     piece = found.part.piece(flow.outer)
+    webs = webs_of(found.part, piece) if isinstance(piece, Plate | Folded) else ()
     for i, seat in enumerate(flow.joint.seats):
         place = f"bolt {seat.name}"
         shear, tension = forces.shear[:, i], forces.tension[:, i]
         along = np.outer(forces.along[:, i], np.array(seat.place.axis))
         found.cut(place, seat.place.at, shear + along, np.zeros_like(shear))
-        _check_bolt(found, place, seat, piece, shear, tension)
+        _check_bolt(found, place, seat, piece, shear, tension, webs)
 
 
-def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array, tension: Array) -> None:
+def _check_bolt(
+    found: Found, place: str, seat: Seat, piece: Piece, shear: Array, tension: Array, webs: tuple[Web, ...]
+) -> None:
     settings = found.settings
     wall = wall_at(piece, seat.place.at) if isinstance(piece, Plate | Folded) else None
     hole = None if wall is None else hole_at(wall.wall, wall.flat(np.array(seat.place.at)), within=0.5)
@@ -92,26 +99,30 @@ def _check_bolt(found: Found, place: str, seat: Seat, piece: Piece, shear: Array
         found.refuse(place, NO_GRADE)
     d = hole.d if isinstance(hole, Hole) else seat.d if hole is None else None
     across = np.linalg.norm(shear, axis=1)
-    given: dict[str, Any] = {"bolt": bolt, "name": place, "factors": settings.factors}
+    pried = tension
+    if grade is not None and wall is not None and isinstance(piece, Plate | Folded):
+        pried = tension + check_prying(found, place, seat, piece, wall, webs, tension, bolt, grade)
     if isinstance(hole, Slot):
         words = "slot, must be a round hole for shear and bearing: along a slot friction alone holds"
         if settings.preload is None:
             words += " (type the preload)"
         found.refuse(place, words)
     elif grade is not None:
-        same = {**given, "grade": grade, "hole": d}
-        found.ask(place, lambda: bolt_shear(across, **same))
-        found.ask(place, lambda: bolt_combined(across, tension, **same))
+        found.ask(place, bolt_shear, across, bolt=bolt, grade=grade, hole=d)
+        found.ask(place, bolt_combined, across, pried, bolt=bolt, grade=grade, hole=d)
         if wall is not None and isinstance(hole, Hole):
-            _bearing(found, place, piece, wall, hole, shear, grade, given)
+            _bearing(found, place, piece, wall, hole, shear, bolt, grade)
     if grade is not None:
-        found.ask(place, lambda: bolt_tension(tension, grade=grade, **given))
-        _threads(found, place, seat, tension, grade, given)
+        found.ask(place, bolt_tension, tension, bolt=bolt, grade=grade)
+        _threads(found, place, seat, tension, bolt, grade)
         if settings.preload is not None:
-            kinds: dict[str, Any] = {"preload": settings.preload, "surface": settings.surface, "tension": tension}
-            found.ask(place, lambda: bolt_slip(across, grade=grade, hole=d, **kinds, **given))
+            found.ask(
+                place, bolt_slip, across, bolt=bolt, grade=grade, hole=d, preload=settings.preload,
+                surface=settings.surface, tension=tension,
+            )  # fmt: skip
     if wall is not None:
-        found.ask(place, lambda: bolt_punching(tension, t=wall.t, metal=found.metal_of(piece), **given))
+        found.ask(place, bolt_punching, tension, bolt=bolt, t=wall.t, of=piece)
+    check_spreaders(found, place, seat, piece, tension, bolt)
     if settings.preload is not None:
         _crush_tubes(found, place, seat, tension)
 
@@ -123,20 +134,17 @@ def _bearing(
     wall: PlacedWall,
     hole: Hole,
     shear: Array,
+    bolt: str,
     grade: str,
-    given: dict[str, Any],
 ) -> None:
     x, y, _ = wall.components(shear)
     size = np.hypot(x, y)
-    ways = [(float(a / s), float(b / s)) if s > 0 else (1.0, 0.0) for a, b, s in zip(x, y, size, strict=True)]
-    rows = [edge_distances(wall.wall, hole.at, way) for way in ways]
-    e1, e2 = (np.array([row[i] for row in rows]) for i in (0, 1))
-    p1, p2 = (np.array([row[i] if row[i] is not None else 1e4 for row in rows]) for i in (2, 3))
-    far: dict[str, Any] = {"e1": e1, "e2": e2, "p1": p1, "p2": p2, "grade": grade, **given}
-    found.ask(place, lambda: bolt_bearing(size, hole=hole.d, t=wall.t, metal=found.metal_of(piece), **far))
+    e1, e2, p1, p2 = edge_distances(wall.wall, hole.at, unit_ways(x, y))
+    far = {"e1": e1, "e2": e2, "p1": np.minimum(p1, NO_OTHER), "p2": np.minimum(p2, NO_OTHER)}
+    found.ask(place, bolt_bearing, size, bolt=bolt, grade=grade, hole=hole.d, t=wall.t, of=piece, **far)
 
 
-def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, given: dict[str, Any]) -> None:
+def _threads(found: Found, place: str, seat: Seat, tension: Array, bolt: str, grade: str) -> None:
     if seat.kind != "boss":
         return
     engaged, casting = found.settings.engaged.get(seat.name), found.settings.casting
@@ -145,7 +153,7 @@ def _threads(found: Found, place: str, seat: Seat, tension: Array, grade: str, g
         lacking = " and ".join(word for word, value in both if value is None)
         found.refuse(place, f"{lacking} = not typed, must be: thread in the casting")
         return
-    found.ask(place, lambda: thread_stripping(tension, engaged=engaged, tensile=casting, grade=grade, **given))
+    found.ask(place, thread_stripping, tension, bolt=bolt, grade=grade, engaged=engaged, tensile=casting)
 
 
 def _crush_tubes(found: Found, place: str, seat: Seat, tension: Array) -> None:
@@ -160,8 +168,10 @@ def _crush_tubes(found: Found, place: str, seat: Seat, tension: Array) -> None:
 
 def _crush_tube(found: Found, place: str, piece: Turned, force: Array) -> None:
     step = piece.steps[0]
-    given: dict[str, Any] = {"name": place, "factors": found.settings.factors}
-    size: dict[str, Any] = {"od": step.od, "wall": (step.od - step.bore) / 2, "length": step.length}
     area = np.pi / 4 * (step.od**2 - step.bore**2)
-    found.ask(place, lambda: crush_tube(force, metal=found.metal_of(piece), **size, **given))
-    found.ask(place, lambda: skin_bearing(force, area=area, skin=found.metal_of(piece), **given))
+    found.ask(
+        place, crush_tube, force, od=step.od, wall=(step.od - step.bore) / 2, length=step.length, of=piece
+    )
+    found.ask(
+        place, lambda **named: skin_bearing(force, area=area, skin=found.metal_of(piece), **named)
+    )

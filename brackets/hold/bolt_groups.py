@@ -3,7 +3,7 @@
 Elastic: bolts alike, the piece and what it stands on rigid. Shear evenly and by distance from the centre; along the
 bolts evenly and by distance, a bolt that is pressed carries nothing (the faces do). Bolts in one line, or one
 alone, hold a moment about that line only with an edge of the piece that presses: tension is that moment over the
-distance to the edge. Prying is not computed.
+distance to the edge. Prying is not in these forces: `prying` adds it.
 """
 
 from __future__ import annotations
@@ -34,13 +34,13 @@ class BoltForces:
 
 
 def bolt_forces(
-    points: Array, axis: Array, force: Array, moment: Array, lever: Callable[[Array], float]
+    points: Array, axis: Array, force: Array, moment: Array, lever: Callable[[Array], Array]
 ) -> BoltForces:
     """What each bolt carries.
 
     points: (n, 3) mm; axis: (3,) along the bolts into what the piece stands on; force, moment: (cases, 3) of the
-    piece on that, moment about the middle of the points; lever: mm from the bolts to the edge of the piece in a
-    direction (3,).
+    piece on that, moment about the middle of the points; lever: (n,) mm from the bolts to the edge of the piece
+    along directions (n, 3).
     """
     n, arm = len(points), points - points.mean(axis=0)
     arm = arm - np.outer(arm @ axis, axis)
@@ -64,8 +64,8 @@ def bolt_forces(
     reach = 0.0
     size = np.linalg.norm(left, axis=1)
     if size.max(initial=0.0) > HELD * max(1.0, float(np.abs(moment).max(initial=0.0))):
-        for i, one in enumerate(left):
-            if size[i] > 0:
-                reach = lever(np.cross(axis, one) / size[i])
-                tension[i] += size[i] / reach / n
+        tilted = size > 0
+        far = lever(np.cross(axis, left[tilted]) / size[tilted, None])
+        tension[tilted] += (size[tilted] / far / n)[:, None]
+        reach = float(far[-1])
     return BoltForces(shear, tension, along, twist if polar <= HELD else np.zeros_like(twist), reach)

@@ -7,21 +7,19 @@ ones 1 mm wider is normal).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, Literal
 
 import numpy as np
 
-from brackets.core.tables.bolt_rows import Bolt
 from brackets.hold.check import Array, Check, Scope
 from brackets.hold.factors import EN_1993, Factors
-from brackets.hold.metal import NO_BOLTS, Bolts, Metal, bolts_of
+from brackets.hold.metal import BoltRows, Bolts, Metal, read_bolts
 
 CODE = "EN 1993-1-8:2005"
+ALUMINIUM = "EN 1999-1-1:2007"
 LESS_IN_WIDE = ("5.8", "8.8", "10.9")
 """Classes of which M12 and M14 carry 0.85 in holes 2 mm wider: EN 1993-1-8:2005 3.6.1(5), from memory. Smaller
 bolts and wider holes are taken alike."""
-BoltRows = str | Bolt | Sequence[str | Bolt]
 
 
 @np.errstate(all="ignore")
@@ -49,9 +47,9 @@ def bolt_shear(
     >>> round(check.limit), round(check.utilisation, 3)
     (94001, 0.213)
     """
-    scope = Scope(f"bolt {grade} in shear")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope(f"bolt {grade} in shear", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
     loose = scope.figure("packing", packing, "mm", least=0.0)
     reduced: Any = 1.0
     if hole is not None:
@@ -62,10 +60,8 @@ def bolt_shear(
     alpha, area = (of.alpha_thread, of.stress_area) if in_threads else (0.6, of.shank_area)
     return scope.check(
         lambda by: (load, packed * reduced * alpha * by.fu(of) * area / by.m2),
-        name=name,
         clause=f"{CODE} table 3.4, bolt in shear",
         formula=f"{alpha:g} x tensile strength of the bolt x {'stress' if in_threads else 'shank'} area / gamma_M2",
-        factors=factors,
         uses=("m2",),
         notes=(
             "one shear plane",
@@ -94,7 +90,8 @@ def bolt_bearing(
     """A bolt that bears on the wall of its hole: EN 1993-1-8:2005 table 3.4, distances by table 3.3.
 
     force: N on the hole's wall; bolt, grade, name, factors: as for `bolt_shear`; hole: its diameter, mm; t:
-    thickness of the plate, mm; metal: of the plate; e1: from the hole's centre to the end of the plate, along the
+    thickness of the plate, mm; metal: of the plate, aluminium with the strength beside a weld by the like rule of
+    EN 1999-1-1:2007; e1: from the hole's centre to the end of the plate, along the
     force, mm; e2: to the nearest side, across the force; p1, p2: to the next hole along and across the force, None
     where there is none. An oversize hole carries 0.8 (table 3.4, note 1).
     Raises InputError with everything that is wrong.
@@ -104,11 +101,10 @@ def bolt_bearing(
     >>> round(check.limit), round(check.utilisation, 3)
     (30597, 0.49)
     """
-    scope = Scope(f"plate of {metal.name} that a bolt bears on")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    scope = Scope(f"plate of {metal.name} that a bolt bears on", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
+    thick = scope.size("t", t)
     wide = _hole(scope, of, hole)
     d0 = of.d + wide
     shape = np.where(_oversize(of, wide), 0.8, 1.0)
@@ -123,15 +119,14 @@ def bolt_bearing(
 
     def sides(by: Any) -> tuple[Any, Any]:
         alpha = np.minimum(np.minimum(along, by.fu(of) / by.fu(metal)), 1.0)
-        return load, shape * np.minimum(across, 2.5) * alpha * by.fu(metal) * of.d * thick / by.m2
+        return load, shape * np.minimum(across, 2.5) * alpha * by.fu(metal) * of.d * thick / getattr(by, broken)
 
+    broken = metal.rule.break_by
     return scope.check(
         sides,
-        name=name,
-        clause=f"{CODE} table 3.4, bearing",
+        clause=metal.rule.clause(f"{CODE} table 3.4, bearing", f"{ALUMINIUM} table 8.5 (from memory), bearing"),
         formula="k1 x alpha_b x tensile strength of the plate x bolt diameter x thickness / gamma_M2",
-        factors=factors,
-        uses=("m2",),
+        uses=(broken,),
         notes=("k1 and alpha_b by the distances of the hole, 0.8 of it where the hole is oversize",),
     )
 
@@ -155,16 +150,14 @@ def bolt_tension(
     >>> round(bolt_tension(20e3, bolt="M12", grade="8.8").limit)
     48538
     """
-    scope = Scope(f"bolt {grade} in tension")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope(f"bolt {grade} in tension", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
     k2 = 0.63 if countersunk else 0.9
     return scope.check(
         lambda by: (load, k2 * by.fu(of) * of.stress_area / by.m2),
-        name=name,
         clause=f"{CODE} table 3.4, bolt in tension",
         formula=f"{k2:g} x tensile strength of the bolt x stress area / gamma_M2",
-        factors=factors,
         uses=("m2",),
         notes=("prying is not added: it belongs into the force",),
     )
@@ -191,19 +184,19 @@ def bolt_punching(
     >>> round(bolt_punching(50e3, bolt="M20", t=8, metal=metal("S235", 8), mean_head=30).limit)
     130288
     """
-    scope = Scope(f"plate of {metal.name} under the head of a bolt")
-    of = scope.read(bolts_of, bolt, "8.8", otherwise=NO_BOLTS)
-    metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    scope = Scope(f"plate of {metal.name} under the head of a bolt", name=name, factors=factors)
+    of = read_bolts(scope, bolt, "8.8")
+    broken = metal.rule.break_by
+    load = scope.force(force)
+    thick = scope.size("t", t)
     head = scope.figure("mean_head", of.mean_head if mean_head is None else mean_head, "mm", over=of.d)
     return scope.check(
-        lambda by: (load, 0.6 * np.pi * head * thick * by.fu(metal) / by.m2),
-        name=name,
-        clause=f"{CODE} table 3.4, punching shear",
+        lambda by: (load, 0.6 * np.pi * head * thick * by.fu(metal) / getattr(by, broken)),
+        clause=metal.rule.clause(
+            f"{CODE} table 3.4, punching shear", f"{ALUMINIUM} table 8.5 (from memory), punching shear"
+        ),
         formula="0.6 x pi x mean size of the head x thickness x tensile strength of the plate / gamma_M2",
-        factors=factors,
-        uses=("m2",),
+        uses=(broken,),
         notes=("a washer's help is not counted",),
     )
 
@@ -230,7 +223,7 @@ def bolt_combined(
     >>> round(check.value, 3), check.limit
     (0.995, 1.0)
     """
-    scope = Scope(f"bolt {grade} in shear and tension")
+    scope = Scope(f"bolt {grade} in shear and tension", name=name, factors=factors)
     same: dict[str, Any] = {"bolt": bolt, "grade": grade, "factors": factors}
     cut, pulled = scope.checks(
         lambda: bolt_shear(shear, in_threads=in_threads, hole=hole, packing=packing, **same),
@@ -244,11 +237,9 @@ def bolt_combined(
 
     return scope.check(
         sides,
-        name=name,
         clause=f"{CODE} table 3.4, combined shear and tension",
         formula="shear / its resistance + tension / (1.4 x its resistance)",
         unit="",
-        factors=factors,
         uses=("m2",),
         notes=("tension alone is a check of its own",),
     )
@@ -283,13 +274,13 @@ def bolt_slip(
     >>> round(bolt_slip(5e3, bolt="M12", grade="8.8", preload=47e3).limit)
     7520
     """
-    scope = Scope(f"preloaded bolt {grade}")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
+    scope = Scope(f"preloaded bolt {grade}", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
     if grade not in ("8.8", "10.9"):
         scope.told(f"grade = {grade}, must be 8.8 or 10.9: preloaded bolt ({CODE} 3.9.1)")
     if surface not in SURFACES:
         scope.told(f"surface = {surface}, must be A, B, C or D: class of friction surface ({CODE} table 3.7)")
-    load = scope.figure("force", force, "N", least=0.0)
+    load = scope.force(force)
     most = 0.7 * of.fu * of.stress_area
     drawn = scope.figure("preload", preload, "N", over=0.0, most=most, why=f"{CODE} 3.9.1")
     apart = scope.figure("tension", tension, "N", least=0.0, most=drawn / 0.8, why=f"{CODE} 3.9.2")
@@ -301,10 +292,8 @@ def bolt_slip(
     friction = SURFACES.get(surface, np.nan)
     return scope.check(
         lambda by: (load, ks * count * friction * (drawn - 0.8 * apart) / by.m3),
-        name=name,
         clause=f"{CODE} 3.9, slip",
         formula="ks x friction surfaces x slip factor x (preload - 0.8 x tension) / gamma_M3",
-        factors=factors,
         uses=("m3",),
         own=False,
         notes=(f"slip factor {friction:g}, surface class {surface} (table 3.7), preload as typed",),

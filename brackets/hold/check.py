@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.core.errors import InputError, OutOfRange, joined
+from brackets.core.figures import against
 from brackets.hold.factors import EN_1993, Basis, Factors
 
 Array: TypeAlias = NDArray[np.float64]
@@ -126,13 +127,14 @@ class _Wrong:
 
 
 class Scope:
-    """Reads the values of one check against what its clause covers, and gathers what is wrong.
+    """The head of a check: reads its values against what the clause covers, and gathers what is wrong.
 
-    what: of what the values are, printed last in each problem: "bolt in shear".
+    what: of what the values are, printed last in each problem: "bolt in shear"; name: what the check is asked for;
+    factors: the partial factors of its limit.
     """
 
-    def __init__(self, what: str) -> None:
-        self.what = what
+    def __init__(self, what: str, *, name: str = "", factors: Factors = EN_1993) -> None:
+        self.what, self.name, self.factors = what, name, factors
         self._wrong: list[_Wrong] = []
 
     def figure(
@@ -164,6 +166,14 @@ class Scope:
             limits = {"at least": least, "over": over, "at most": most}
             self._wrong.append(_Wrong(~good, _Words(name, read, unit, limits, self.what, why)))
         return read
+
+    def force(self, value: Any) -> Array:
+        """`value` as a force in N, 0 or more, as `figure` reads it."""
+        return self.figure("force", value, "N", least=0.0)
+
+    def size(self, name: str, value: Any, *, over: Any = 0.0, most: Any = None, why: str = "") -> Array:
+        """`value` as a size in mm, over 0 or `over`, as `figure` reads it."""
+        return self.figure(name, value, "mm", over=over, most=most, why=why)
 
     def hold(self, good: Any, problem: str) -> None:
         """Refuses the rows for which `good` does not hold, each with the same words."""
@@ -206,11 +216,9 @@ class Scope:
         self,
         sides: Sides,
         *,
-        name: str,
         clause: str,
         formula: str,
         unit: str = "N",
-        factors: Factors = EN_1993,
         uses: Sequence[str] = (),
         own: bool = True,
         notes: Sequence[str] = (),
@@ -221,6 +229,7 @@ class Scope:
         Raises InputError with everything that is wrong where there is one figure of each.
         """
         self.done()
+        factors = self.factors
         with np.errstate(all="ignore"):
             value, limit = sides(factors.basis)
             second = sides(factors.own_basis) if own and factors.own is not None else (None, None)
@@ -230,7 +239,7 @@ class Scope:
         for one in refused:
             bad[one.row] = True
         return Check(
-            name=name,
+            name=self.name,
             clause=clause,
             formula=formula,
             value=_shaped(value, rows, bad),
@@ -277,7 +286,8 @@ class _Words:
         asked = [f"{word} {limit:g}" for word, limit in limits.items() if not math.isnan(limit)]
         allowed = f"must be {' and '.join(asked)}{unit}" if asked else "must be a finite number"
         source = f" ({self.why})" if self.why else ""
-        return f"{self.name} = {_at(self.value, row):g}{unit}, {allowed}: {self.what}{source}"
+        value = against(_at(self.value, row), tuple(limits.values()))
+        return f"{self.name} = {value}{unit}, {allowed}: {self.what}{source}"
 
 
 def _at(value: Any, row: tuple[int, ...]) -> float:

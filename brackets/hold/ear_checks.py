@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
-from typing import Any
 
 import numpy as np
 
@@ -22,7 +20,7 @@ from brackets.hold.pins import (
     pin_contact,
     pin_shear,
 )
-from brackets.hold.plate_lines import hole_at, to_edge
+from brackets.hold.plate_lines import hole_at, to_edges, to_sides, unit_ways
 from brackets.hold.plates import block_tearing
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
@@ -53,12 +51,12 @@ def check_ears(found: Found, seat_name: str, loads: Sequence[Applied], factors: 
         found.refuse(place, SINGLE)
         return
     low, high = bores[0], bores[1]
-    given: dict[str, Any] = {"bolt": bolt, "grade": grade, "name": place, "factors": found.settings.factors}
     thickest = max(low.high - low.low, high.high - high.low)
-    span: dict[str, Any] = {"inner": high.low - low.high, "outer": thickest}
-    found.ask(place, lambda: pin_shear(most * factors, **given))
-    found.ask(place, lambda: pin_bending(2 * most * factors, **span, **given))
-    found.ask(place, lambda: pin_combined(2 * most * factors, **span, **given))
+    found.ask(place, pin_shear, most * factors, bolt=bolt, grade=grade)
+    for check in (pin_bending, pin_combined):
+        found.ask(
+            place, check, 2 * most * factors, bolt=bolt, grade=grade, inner=high.low - low.high, outer=thickest
+        )
     found.note(f"{place}: bent as if both ears carried what the more loaded one does")
 
 
@@ -77,23 +75,17 @@ def _check_ear(
         found.refuse(place, "hole, must be round: ear")
         return
     x, y, _ = wall.components(across)
-    size = np.hypot(x, y)
-    ways = [(float(p / s), float(q / s)) if s > 0 else (1.0, 0.0) for p, q, s in zip(x, y, size, strict=True)]
-    ahead = np.array([to_edge(wall.wall.outline, at, way) for way in ways]) - hole.d / 2
-    aside = np.array(
-        [min(to_edge(wall.wall.outline, at, (s * -w[1], s * w[0])) for s in (1, -1)) for w in ways]
-    ) - hole.d / 2  # fmt: skip
-    force, settings = size * factors, found.settings
-    shape: dict[str, Any] = {"t": wall.t, "hole": hole.d, "a": ahead, "c": aside}
-    named: dict[str, Any] = {"name": place, "factors": settings.factors}
+    size, ways = np.hypot(x, y), unit_ways(x, y)
+    ahead = to_edges(wall.wall.outline, at, ways) - hole.d / 2
+    aside = to_sides(wall.wall.outline, at, ways) - hole.d / 2
+    force = size * factors
     for check in (ear_edge, ear_thickness):
-        found.ask(place, lambda: partial(check, force, **shape, **named)(metal=found.metal_of(piece)))  # noqa: B023
-    areas: dict[str, Any] = {"tension_area": aside * wall.t, "shear_area": ahead * wall.t, **named}
-    found.ask(place, lambda: block_tearing(force, metal=found.metal_of(piece), eccentric=True, **areas))
+        found.ask(place, check, force, t=wall.t, hole=hole.d, a=ahead, c=aside, of=piece)
+    areas = {"tension_area": aside * wall.t, "shear_area": ahead * wall.t}
+    found.ask(place, block_tearing, force, eccentric=True, of=piece, **areas)
     if bolt is None or grade is None:
         return
-    pin: dict[str, Any] = {"bolt": bolt, "grade": grade, "t": wall.t, **named}
-    found.ask(place, lambda: pin_bearing(force, metal=found.metal_of(piece), **pin))
+    found.ask(place, pin_bearing, force, bolt=bolt, grade=grade, t=wall.t, of=piece)
     plain = np.array([case.counted == "characteristic" for case in found.cases])
     if plain.any():
-        found.ask(place, lambda: pin_contact(size * plain, hole=hole.d, metal=found.metal_of(piece), **pin))
+        found.ask(place, pin_contact, size * plain, bolt=bolt, grade=grade, hole=hole.d, t=wall.t, of=piece)

@@ -17,6 +17,7 @@ SYMBOLS = {
     "m5": ("gamma_M5", "EN 1993-1-8:2005 2.2"),
     "m6_ser": ("gamma_M6,ser", "EN 1993-1-8:2005 2.2"),
     "aluminium_m1": ("gamma_M1", "EN 1999-1-1:2007 6.1.3 (from memory)"),
+    "aluminium_m2": ("gamma_M2", "EN 1999-1-1:2007 6.1.3, 8.1.1 (from memory)"),
 }
 
 
@@ -31,6 +32,7 @@ class Basis:
     m5: float
     m6_ser: float
     aluminium_m1: float
+    aluminium_m2: float
     by_yield: bool
 
     def fu(self, metal: Any) -> Any:
@@ -43,7 +45,8 @@ class Factors:
     """Partial factors. Defaults are those EN 1993 and EN 1999 recommend: no national annex is taken.
 
     m0: yield of sections; m1: buckling; m2: tensile strength, bolts, welds; m3: slip; m5: walls of tubes under what
-    is welded to them; m6_ser: pins that are to be taken out, in use; aluminium_m1: yield of aluminium. own: the
+    is welded to them; m6_ser: pins that are to be taken out, in use; aluminium_m1, aluminium_m2: yield and
+    tensile strength of aluminium. own: the
     user's factor on yield, for a second column; None for none. Each at least 1.
     Raises OutOfRange with everything that is wrong.
     """
@@ -55,6 +58,7 @@ class Factors:
     m5: float = 1.0
     m6_ser: float = 1.0
     aluminium_m1: float = 1.1
+    aluminium_m2: float = 1.25
     own: float | None = None
 
     def __post_init__(self) -> None:

@@ -59,18 +59,8 @@ def fillet_directional(
     >>> round(check.value, 1), check.limit, round(check.utilisation, 3)
     (282.8, 360.0, 0.786)
     """
-    scope = Scope("fillet weld")
-    found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
-    return scope.check(
-        lambda by: (found.equivalent.max(axis=0), by.fu(metal) / ((metal.beta_w or 1.0) * by.m2)),
-        name=name,
-        clause=f"{CODE} 4.5.3.2 (4.1), directional method",
-        formula="tensile strength of the weaker part / (beta_w x gamma_M2)",
-        unit="MPa",
-        factors=factors,
-        uses=("m2",),
-        notes=(_MODEL, "root of (normal squared + 3 x both shears squared) in the throat, at its worst point"),
-    )
+    scope = Scope("fillet weld", name=name, factors=factors)
+    return _directional(scope, _stress(scope, group, force, moment, at, metal, t, hollow, angle), metal)
 
 
 @np.errstate(all="ignore")
@@ -97,18 +87,8 @@ def fillet_normal(
     >>> round(check.value, 1), round(check.limit, 1)
     (141.4, 259.2)
     """
-    scope = Scope("fillet weld")
-    found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
-    return scope.check(
-        lambda by: (_most_normal(found), 0.9 * by.fu(metal) / by.m2),
-        name=name,
-        clause=f"{CODE} 4.5.3.2 (4.1), stress square to the throat",
-        formula="0.9 x tensile strength of the weaker part / gamma_M2",
-        unit="MPa",
-        factors=factors,
-        uses=("m2",),
-        notes=(_MODEL, "all that is square to the weld where the throat's direction is not known"),
-    )
+    scope = Scope("fillet weld", name=name, factors=factors)
+    return _normal(scope, _stress(scope, group, force, moment, at, metal, t, hollow, angle), metal)
 
 
 @np.errstate(all="ignore")
@@ -135,20 +115,67 @@ def fillet_simplified(
     >>> round(check.value, 1), round(check.limit, 2), round(check.utilisation, 3)
     (200.0, 207.85, 0.962)
     """
-    scope = Scope("fillet weld")
+    scope = Scope("fillet weld", name=name, factors=factors)
+    return _simplified(scope, _stress(scope, group, force, moment, at, metal, t, hollow, angle), metal)
+
+
+@np.errstate(all="ignore")
+def fillet_checks(
+    group: WeldGroup,
+    *,
+    force: Any,
+    moment: Any,
+    at: Any,
+    metal: Metal,
+    t: Any,
+    hollow: bool,
+    angle: Any,
+    name: str,
+    factors: Factors,
+) -> tuple[Check, Check, Check]:
+    """A group by the simplified method and by both of the directional one, its stress worked out once.
+
+    group, force, moment, at, metal, t, hollow, angle, name, factors: as for `fillet_directional`.
+    Raises InputError with everything that is wrong.
+    """
+    scope = Scope("fillet weld", name=name, factors=factors)
     found = _stress(scope, group, force, moment, at, metal, t, hollow, angle)
+    return _simplified(scope, found, metal), _directional(scope, found, metal), _normal(scope, found, metal)
+
+
+def _simplified(scope: Scope, found: WeldPoints, metal: Metal) -> Check:
     return scope.check(
         lambda by: (
             found.resultant.max(axis=0), by.fu(metal) / (np.sqrt(3) * (metal.beta_w or 1.0) * by.m2)
         ),
-        name=name,
         clause=f"{CODE} 4.5.3.3, simplified method",
         formula="tensile strength of the weaker part / (root 3 x beta_w x gamma_M2)",
         unit="MPa",
-        factors=factors,
         uses=("m2",),
         notes=(_MODEL, "force on a mm of weld over its throat, at its worst point"),
     )  # fmt: skip
+
+
+def _directional(scope: Scope, found: WeldPoints, metal: Metal) -> Check:
+    return scope.check(
+        lambda by: (found.equivalent.max(axis=0), by.fu(metal) / ((metal.beta_w or 1.0) * by.m2)),
+        clause=f"{CODE} 4.5.3.2 (4.1), directional method",
+        formula="tensile strength of the weaker part / (beta_w x gamma_M2)",
+        unit="MPa",
+        uses=("m2",),
+        notes=(_MODEL, "root of (normal squared + 3 x both shears squared) in the throat, at its worst point"),
+    )
+
+
+def _normal(scope: Scope, found: WeldPoints, metal: Metal) -> Check:
+    return scope.check(
+        lambda by: (_most_normal(found), 0.9 * by.fu(metal) / by.m2),
+        clause=f"{CODE} 4.5.3.2 (4.1), stress square to the throat",
+        formula="0.9 x tensile strength of the weaker part / gamma_M2",
+        unit="MPa",
+        uses=("m2",),
+        notes=(_MODEL, "all that is square to the weld where the throat's direction is not known"),
+    )
 
 
 _MODEL = "weld as lines: force spread evenly, moment by distance from the centre, no contact of the plates"

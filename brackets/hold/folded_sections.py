@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from brackets.geometry.regions import Region
 from brackets.hold.check import Array, Check, Scope
 from brackets.hold.factors import EN_1993, Factors
 from brackets.hold.metal import Metal
@@ -125,9 +124,8 @@ def _cut(wall: PlacedWall, at: Array, normal: Array, u: Array, v: Array) -> Arra
         return np.zeros((0, 2, 2))
     level = float((at - np.array(wall.place.at)) @ normal) - nz * wall.t / 2
     start, way = (level * nx / size**2, level * ny / size**2), (-ny / size, nx / size)
-    region = Region(wall.wall.outline, tuple(opening.outline for opening in wall.wall.openings))
     strips = []
-    for run in intervals(region, start, way):
+    for run in intervals(wall.metal, start, way):
         ends = [wall.middle((start[0] + far * way[0], start[1] + far * way[1])) - at for far in run]
         strips.append([[end @ u, end @ v] for end in ends])
     return np.array(strips) if strips else np.zeros((0, 2, 2))
@@ -149,7 +147,7 @@ def folded_section(
     of the plate; name: what it is asked for; factors: partial factors.
     Raises InputError with everything that is wrong.
     """
-    scope = Scope(f"folded section of {metal.name}")
+    scope = Scope(f"folded section of {metal.name}", name=name, factors=factors)
     metal.steel_only(scope, SECTIONS)
     limit = (OUTSTAND if len(strips.ends) > 1 else INTERNAL) * float(metal.epsilon)
     widest = float(strips.lengths.max())
@@ -166,11 +164,9 @@ def folded_section(
     cut = cut + np.abs(bend @ normal) * strips.t / strips.torsion
     return scope.check(
         lambda by: (np.sqrt(direct**2 + 3 * cut**2), metal.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.1(5), folded section, all at once, elastic",
         formula="square root of (stress along squared + 3 x shear stress squared) against yield / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=(
             "largest stress along and largest shear stress taken at one point",

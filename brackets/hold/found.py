@@ -1,25 +1,23 @@
-"""Gathers the checks of a part: a check with a row a case becomes one a case; what is refused keeps its words."""
+"""Gathers the checks of a part, each with a row a case; what is refused keeps its words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from brackets.core.errors import InputError
+from brackets.hold.case_rows import CaseRows, CutRows
 from brackets.hold.check import Array, Check
-from brackets.hold.held import CutForce, PartCheck, PartRefusal, vec
+from brackets.hold.held import PartRefusal
 from brackets.hold.metal import Metal, metal
 from brackets.hold.part_cases import HoldSettings, PartCase
 from brackets.model.part import Part
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
-
-NOTHING = 1e-9
-"""N, N mm, MPa: a value that is nothing, so that there is nothing to check."""
 
 
 @dataclass(eq=False)
@@ -29,36 +27,43 @@ class Found:
     part: Part
     cases: Sequence[PartCase]
     settings: HoldSettings
-    checks: list[PartCheck] = field(default_factory=list)
+    rows: list[CaseRows] = field(default_factory=list)
     refused: dict[PartRefusal, None] = field(default_factory=dict)
     notes: dict[str, None] = field(default_factory=dict)
-    cuts: list[CutForce] = field(default_factory=list)
+    cuts: list[CutRows] = field(default_factory=list)
+    metals: dict[str, Metal] = field(default_factory=dict)
 
     @property
     def factors(self) -> Array:
         """(cases,): what the loads of each are multiplied by before a clause that asks for factored ones."""
         return np.array([self.settings.factored(case) for case in self.cases])
 
-    def ask(self, place: str, check: Callable[[], Check]) -> None:
-        """Makes a check with a row a case and keeps it, or the words with which it is refused."""
+    def ask(
+        self, place: str, check: Callable[..., Check], *given: Any, of: Piece | None = None, **values: Any
+    ) -> None:
+        """Makes a check with a row a case and keeps it, or the words with which it is refused.
+
+        check: called with what is given, with the place as its name and with the factors of the settings; of: the
+        piece whose metal it is asked with, refused where that has no strength to count on.
+        """
         try:
-            made = check()
+            if of is not None:
+                values["metal"] = self.metal_of(of)
+            made = check(*given, name=place, factors=self.settings.factors, **values)
         except InputError as error:
             self.refuse(place, *error.problems)
             return
-        rows = (len(self.cases),)
-        value = np.broadcast_to(made.value, rows)
-        words = {one.row: one.problem for one in made.refused}
-        every = made.refused and () in words
-        shown = np.nan_to_num(np.abs(value), nan=1.0)
-        if not every and not words and shown.max(initial=0.0) < NOTHING:
-            return
-        for i, case in enumerate(self.cases):
-            problem = words.get((i,)) or words.get(())
-            if problem is not None:
-                self.refused[PartRefusal(place, case.name, problem)] = None
-                continue
-            self.checks.append(PartCheck(place, case.name, _row(made, i, rows)))
+        self.keep(place, made)
+
+    def keep(self, place: str, made: Check) -> None:
+        """Keeps a check with a row a case; one whose values are all nothing is none."""
+        self.keep_rows(CaseRows(place, made, len(self.cases)))
+
+    def keep_rows(self, rows: CaseRows) -> None:
+        """The same of a check that may be one of some cases only."""
+        if not rows.is_nothing:
+            self.rows.append(rows)
+            self.refused.update(dict.fromkeys(rows.refusals([case.name for case in self.cases])))
 
     def refuse(self, place: str, *problems: str) -> None:
         for problem in problems:
@@ -68,30 +73,18 @@ class Found:
         self.notes.update(dict.fromkeys(notes))
 
     def cut(self, place: str, at: Any, force: Array, moment: Array) -> None:
-        """Keeps what goes through a place: force and moment (cases, 3) about `at` (3,)."""
-        for i, case in enumerate(self.cases):
-            self.cuts.append(CutForce(place, case.name, vec(np.asarray(at)), vec(force[i]), vec(moment[i])))
+        """Keeps what goes through a place: force and moment (cases, 3) about `at`, (3,) or (cases, 3)."""
+        self.cuts.append(CutRows(place, np.asarray(at), force, moment))
 
     def metal_of(self, piece: Piece) -> Metal:
         """The metal of a piece at its thickness. Raises InputError where it has no strength to count on."""
-        return metal(piece.material, thickness(piece), welded=self.is_welded(piece.name))
+        if piece.name not in self.metals:
+            of = metal(piece.material, thickness(piece), welded=self.is_welded(piece.name))
+            self.metals[piece.name] = of
+        return self.metals[piece.name]
 
     def is_welded(self, piece: str) -> bool:
         return any(piece in (weld.piece, weld.onto) for weld in self.part.welds)
-
-
-def _row(check: Check, i: int, rows: tuple[int, ...]) -> Check:
-    def one(value: Any) -> Any:
-        return None if value is None else float(np.broadcast_to(value, rows)[i])
-
-    return replace(
-        check,
-        value=one(check.value),
-        limit=one(check.limit),
-        own_value=one(check.own_value),
-        own_limit=one(check.own_limit),
-        refused=(),
-    )
 
 
 def thickness(piece: Piece) -> float:

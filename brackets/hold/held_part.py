@@ -6,17 +6,17 @@ N, N mm, mm, MPa, axes of the part as it was given.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brackets.core.finding import Finding
 from brackets.core.rulebook.held import BRACKET_STIFFNESS, OWN_LIMIT, STRENGTH, STRENGTH_SCOPE, WELD_RANGE
 from brackets.core.vectors import Vec
 from brackets.hold.factors import Factors
-from brackets.hold.held import Held, PartCheck
+from brackets.hold.held import Held, PartCheck, PartRefusal
 from brackets.hold.part_cases import HoldSettings, PressFit
 from brackets.hold.shown import used, way_said
 from brackets.hold.stress_ranges import StressRange
-from brackets.hold.typed import HoldRow
+from brackets.hold.typed import HoldRow, PressTyped
 from brackets.model.part import Part
 
 TOLD = 3
@@ -42,11 +42,13 @@ class BracketStiffness:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeldPart:
-    """One part of a bay: what was found of it; refused: why nothing was."""
+    """One part of a bay: what was found of it; refused: why nothing was; yours: what no clause covers and the user
+    judged by other means, which `held` does not count as refused."""
 
     name: str
     held: Held | None = None
     refused: tuple[str, ...] = ()
+    yours: tuple[PartRefusal, ...] = ()
     stiffness: tuple[BracketStiffness, ...] = ()
 
     @property
@@ -64,6 +66,13 @@ class HeldPart:
         """The largest stress range of any of its welds, MPa, across or along, and which it is."""
         found = [(max(one.across, one.along), one) for one in (self.held.weld_ranges if self.held else ())]
         return max(found, key=lambda pair: pair[0], default=None)
+
+
+def held_part(name: str, held: Held, typed: HoldRow, stiffness: tuple[BracketStiffness, ...]) -> HeldPart:
+    """What was found of a part, without the places that no clause covers and the user judged by other means."""
+    yours = tuple(one for one in held.refused if f"{name}: {one.place}" in typed.by_other_means)
+    left = tuple(one for one in held.refused if one not in yours)
+    return HeldPart(name=name, held=replace(held, refused=left), yours=yours, stiffness=stiffness)
 
 
 def hold_settings(typed: HoldRow, part: Part) -> HoldSettings:
@@ -88,8 +97,8 @@ def hold_settings(typed: HoldRow, part: Part) -> HoldSettings:
     )  # fmt: skip
 
 
-def press_of(typed: HoldRow) -> PressFit | None:
-    """The press fit of the bushes, where it is typed."""
+def press_of(typed: PressTyped) -> PressFit | None:
+    """The press fit of the bushes, or of the bush of one mount, where it is typed."""
     if typed.press_least is None or typed.press_most is None or typed.press_shell is None:
         return None
     return PressFit(

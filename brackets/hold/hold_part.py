@@ -3,27 +3,35 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from brackets.core.errors import InputError
 from brackets.hold.bolt_checks import check_bolts
+from brackets.hold.case_rows import CaseRows, each_case, worst_case
 from brackets.hold.ear_checks import check_ears
 from brackets.hold.found import Found
-from brackets.hold.held import Held, PartRefusal
+from brackets.hold.frame_path import frame_path
+from brackets.hold.held import Held, PartCheck, SeatStiffness
 from brackets.hold.load_path import Flow, IndeterminateError, LoadPath, load_path
 from brackets.hold.part_cases import HoldSettings, PartCase
-from brackets.hold.part_frame import frame_path, stiffness_at
 from brackets.hold.part_graph import GROUND, PartGraph, graph_of
 from brackets.hold.plate_sections import check_bends, check_bolted_plate, check_roots, is_bolted
+from brackets.hold.seat_stiffness import stiffness_at
+from brackets.hold.stress_ranges import StressRange
 from brackets.hold.tube_sections import check_cup, check_tube, check_walls
 from brackets.hold.weld_checks import check_weld, ranges_of
 from brackets.model.part import Part
 from brackets.model.piece import CustomPiece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube
+
+NOT_FASTENED = (
+    "not in the record, must be bolts or a weld: not checked, and neither is the wall under it (of a base that is"
+    " welded on no leg is typed)"
+)
 
 
 def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | None = None) -> Held:
@@ -38,7 +46,47 @@ def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | No
     >>> held.verdict.split(",")[0], held.checks[0].place, round(held.checks[0].check.worst, 3)
     ('meets the rule you entered', 'plate plate, section across', 0.252)
     """
-    settings = HoldSettings() if settings is None else settings
+    worked = _worked(part, cases, HoldSettings() if settings is None else settings)
+    return worked.held(each_case, range(len(cases)))
+
+
+def hold_worst(part: Part, cases: Sequence[PartCase], settings: HoldSettings, *, told: Sequence[str]) -> Held:
+    """The same, each clause at each place in the case alone that uses most of it: for hundreds of cases.
+
+    told: the names of the cases that are named and whose forces are kept; the others are judged all the same.
+    """
+    worked = _worked(part, cases, settings)
+    return worked.held(worst_case, [i for i, case in enumerate(cases) if case.name in told])
+
+
+@dataclass(frozen=True, eq=False)
+class _Worked:
+    """All that was worked out of a part, with a row a case."""
+
+    found: Found
+    balance: float = 0.0
+    stiffness: tuple[SeatStiffness, ...] = ()
+    ranges: tuple[StressRange, ...] = ()
+
+    def held(
+        self, checks: Callable[[Sequence[CaseRows], Sequence[str]], tuple[PartCheck, ...]], told: Sequence[int]
+    ) -> Held:
+        """As single figures; checks: which of them; told: the numbers of the cases that are named."""
+        found, names = self.found, [case.name for case in self.found.cases]
+        return Held(
+            part=found.part.name,
+            cases=tuple(names[i] for i in told),
+            checks=checks(found.rows, names),
+            refused=tuple(sorted(found.refused, key=lambda one: (one.place, one.case))),
+            notes=tuple(found.notes),
+            stiffness=self.stiffness,
+            weld_ranges=self.ranges,
+            cuts=tuple(cut for rows in found.cuts for cut in rows.of_cases(told, names)),
+            balance=self.balance,
+        )
+
+
+def _worked(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> _Worked:
     wrong = [*_problems(part, cases, settings)]
     if wrong:
         raise InputError(*wrong)
@@ -48,18 +96,17 @@ def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | No
     for place, problem in graph.refused:
         found.refuse(place, problem)
     if not graph.loads:
-        return _held(found, 0.0)
+        return _Worked(found)
     try:
         path = _path(graph, found)
     except InputError as error:
         found.refuse(part.name, *error.problems)
-        return _held(found, 0.0)
+        return _Worked(found)
     found.note(*path.notes)
-    factored = _factored(path, found)
-    _check(found, path, factored)
+    _check(found, path, _factored(path, found))
     stiffness = stiffness_at(graph, found)
     ranges = tuple(one for flow in path.flows.values() for one in ranges_of(found, flow))
-    return replace(_held(found, path.balance), stiffness=stiffness, weld_ranges=ranges)
+    return _Worked(found, path.balance, stiffness, ranges)
 
 
 def _problems(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> list[str]:
@@ -105,7 +152,8 @@ def _factored(path: LoadPath, found: Found) -> LoadPath:
     by = found.factors[:, None]
     loads = tuple(replace(load, wrench=load.wrench * by) for load in path.graph.loads)
     flows = {name: Flow(flow.joint, flow.outer, flow.wrench * by) for name, flow in path.flows.items()}
-    return LoadPath(replace(path.graph, loads=loads), flows, path.notes, path.by_frame)
+    weights = tuple(replace(one, wrench=one.wrench * by) for one in path.graph.weights)
+    return LoadPath(replace(path.graph, loads=loads, weights=weights), flows, path.notes, path.by_frame)
 
 
 def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
@@ -128,14 +176,14 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
                 continue
             check_weld(found, flow)
             check_roots(found, flow)
-            check_walls(found, flow)
+            check_walls(found, factored, flow)
         elif flow.joint.kind == "thread":
             found.refuse(flow.joint.name, "thread of a bar, must be looked at by itself: not among the checks")
         elif flow.joint.kind == "bolts":
             check_bolts(found, flow)
         elif flow.joint.kind == "stands" and flow.outer in {piece.name for piece in part.pieces}:
             seat_name = flow.joint.seats[0].name
-            found.refuse(f"on {seat_name}", "fastening = not in the record, must be bolts or a weld")
+            found.refuse(f"on {seat_name}", f"fastening = {NOT_FASTENED}")
     for piece in part.pieces:
         if piece.name not in carrying or piece.name == GROUND:
             continue
@@ -148,19 +196,3 @@ def _check(found: Found, path: LoadPath, factored: LoadPath) -> None:
                 check_bends(found, factored, piece)
             if is_bolted(factored, piece.name):
                 check_bolted_plate(found, factored, piece)
-
-
-def _held(found: Found, balance: float) -> Held:
-    return Held(
-        part=found.part.name,
-        cases=tuple(case.name for case in found.cases),
-        checks=tuple(sorted(found.checks, key=lambda one: -one.check.worst)),
-        refused=tuple(sorted(found.refused, key=_by_place)),
-        notes=tuple(found.notes),
-        cuts=tuple(found.cuts),
-        balance=balance,
-    )
-
-
-def _by_place(one: PartRefusal) -> tuple[str, str]:
-    return one.place, one.case

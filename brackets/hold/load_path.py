@@ -81,13 +81,13 @@ class LoadPath:
 
 
 def _far(graph: PartGraph) -> float:
-    at = [joint.at for joint in graph.joints] + [load.at for load in graph.loads]
+    at = [joint.at for joint in graph.joints] + [load.at for load in graph.acting]
     return max(100.0, *(float(np.linalg.norm(one)) for one in at))
 
 
 def _size(graph: PartGraph) -> float:
     far = _far(graph)
-    rows = [np.abs(load.wrench / np.array([1, 1, 1, far, far, far])).max() for load in graph.loads]
+    rows = [np.abs(load.wrench / np.array([1, 1, 1, far, far, far])).max() for load in graph.acting]
     return float(max(rows, default=0.0))
 
 

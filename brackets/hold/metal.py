@@ -1,4 +1,4 @@
-"""Strength that a check may count on: steels S235 to S355, two aluminium alloys, bolts by property class. MPa."""
+"""Strength that a check may count on: structural steels, drawn tube, two aluminium alloys, bolts by class. MPa."""
 
 from __future__ import annotations
 
@@ -15,10 +15,41 @@ from brackets.core.tables.material_rows import Material, material
 from brackets.hold.check import Array, Figures, Scope
 
 STEELS = ("S235", "S275", "S355")
+DRAWN = ("E235", "E355", "E235+C", "E355+C")
+"""Precision tube, by the values of its own standard (EN 1993-1-1:2005 3.2.1(1) a). As drawn (+C) it stretches less
+than the 15 % of 3.2.2 and a weld anneals it, so it counts as annealed, welded or not. Of fillets the largest beta_w
+of EN 1993-1-8:2005 table 4.1, which does not name these steels."""
 ALUMINIUM = ("6061-T6", "5083-O")
 STEEL_SOURCE = "EN 1993-1-1:2005 table 3.1"
+WHY_NOT = {
+    "DC01": "no strength to count on: its standard has no least yield",
+    "4130 normalised": "no strength to count on: EN 1993 has no row for it, and what a weld leaves of it hangs on"
+    " how it is welded",
+    "stainless 304": "no strength to count on here: EN 1993-1-4:2006 is for it",
+    "cast iron": "no strength to count on: it is brittle, and EN 1993 is for steel that yields",
+    "unknown steel": "no strength to count on: nobody knows what it is",
+}
+"""Of materials that somebody may well type."""
 LEAST_WELDED = 3.0
 """mm: sheet and walls under it are not checked where they are welded."""
+
+
+@dataclass(frozen=True)
+class MetalRule:
+    """yield_by, break_by: partial factors of yield and of tensile strength, as `Factors` has them; beside: what is
+    said of the strength that counts."""
+
+    yield_by: str
+    break_by: str
+    beside: str
+
+    def clause(self, steel: str, aluminium: str) -> str:
+        """The clause for this metal of the two."""
+        return f"{aluminium}{self.beside}" if self.beside else steel
+
+
+STEEL_RULE = MetalRule("m0", "m2", "")
+ALUMINIUM_RULE = MetalRule("aluminium_m1", "aluminium_m2", ", beside a weld")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -38,12 +69,17 @@ class Metal:
 
     @property
     def is_steel(self) -> bool:
-        return self.name in STEELS
+        return self.name in (*STEELS, *DRAWN)
 
     def steel_only(self, scope: Scope, clause: str) -> None:
         """Refuses it where a clause is for steel."""
         if not self.is_steel:
-            scope.told(f"metal = {self.name}, must be {', '.join(STEELS)}: {clause} is for steel")
+            scope.told(f"metal = {self.name}, must be {', '.join((*STEELS, *DRAWN))}: {clause} is for steel")
+
+    @property
+    def rule(self) -> MetalRule:
+        """By which code a plate of it that is bolted is judged, and with which partial factors."""
+        return STEEL_RULE if self.is_steel else ALUMINIUM_RULE
 
     @property
     def epsilon(self) -> Any:
@@ -54,9 +90,11 @@ class Metal:
 def metal(of: str | Material, t: Any, *, welded: bool = True) -> Metal:
     """The strength of a metal at its thickness, MPa.
 
-    of: S235, S275 or S355, or one of the two aluminium alloys that have values beside a weld, 6061-T6 and 5083-O;
-    t: thickness, mm, one or a figure a row; welded: whether anything is welded to it: then it must be 3 mm thick.
-    Aluminium has the strength beside a weld (EN 1999-1-1:2007) whether it is welded or not.
+    of: S235, S275, S355, precision tube E235, E355, E235+C, E355+C, or one of the two aluminium alloys that have
+    values beside a weld, 6061-T6 and 5083-O; t: thickness, mm, one or a figure a row; welded: whether anything is
+    welded to it: then it must be 3 mm thick.
+    Aluminium has the strength beside a weld (EN 1999-1-1:2007) whether it is welded or not, tube as drawn (+C) that
+    of annealed.
     Raises InputError with everything that is wrong: another material has no strength to count on.
 
     >>> metal("S355", 6).fy, metal("6061-T6", 5).fu
@@ -65,9 +103,9 @@ def metal(of: str | Material, t: Any, *, welded: bool = True) -> Metal:
     row = of if isinstance(of, Material) else material(of)
     thick = np.asarray(t, dtype=np.float64)
     wrong = []
-    if row.name not in (*STEELS, *ALUMINIUM):
-        known = f"must be {', '.join(STEELS)} ({STEEL_SOURCE}), {' or '.join(ALUMINIUM)}"
-        wrong.append(f"material = {row.name}, {known}: no strength to count on")
+    if row.name not in (*STEELS, *DRAWN, *ALUMINIUM):
+        known = f"must be {', '.join(STEELS)} ({STEEL_SOURCE}), {', '.join(DRAWN)}, {' or '.join(ALUMINIUM)}"
+        wrong.append(f"material = {row.name}, {known}: {WHY_NOT.get(row.name, 'no strength to count on')}")
     least = LEAST_WELDED if welded else 0.0
     top = row.yields[-1][0] if row.yields else np.inf
     good = np.isfinite(thick) & (thick >= least) & (thick > 0) & (thick <= top)
@@ -78,11 +116,11 @@ def metal(of: str | Material, t: Any, *, welded: bool = True) -> Metal:
         wrong.append(f"t = {first:g} mm, {limit} mm: {what}")
     if wrong:
         raise OutOfRange(*wrong)
-    aluminium = row.name in ALUMINIUM
+    softened = row.name in (*ALUMINIUM, *(name for name in DRAWN if name.endswith("+C")))
     return Metal(
         name=row.name,
-        fy=_strength(row.fy_welded if aluminium else row.yields, thick),
-        fu=_strength(row.fu_welded if aluminium else row.breaks, thick),
+        fy=_strength(row.fy_welded if softened else row.yields, thick),
+        fu=_strength(row.fu_welded if softened else row.breaks, thick),
         e=row.e,
         poisson=row.poisson,
         beta_w=row.beta_w,
@@ -132,6 +170,7 @@ class Bolts:
     iso_tensile: Array
 
 
+BoltRows = str | Bolt | Sequence[str | Bolt]
 _UNKNOWN = np.array(np.nan)
 NO_BOLTS = Bolts(
     name="", grade="", rows=(), d=_UNKNOWN, stress_area=_UNKNOWN, shank_area=_UNKNOWN, mean_head=_UNKNOWN,
@@ -148,7 +187,7 @@ def grade_problems(grade: str) -> tuple[str, ...]:
     return (f"grade = {grade}, {known}: property class of the bolt",)
 
 
-def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bolts:
+def bolts_of(bolt_or_rows: BoltRows, grade: str) -> Bolts:
     """A bolt with the strength that EN 1993-1-8:2005 table 3.1 gives its class.
 
     bolt_or_rows: a metric bolt or its name, or one a row; grade: 4.6, 5.6, 5.8, 8.8 or 10.9.
@@ -196,3 +235,8 @@ def bolts_of(bolt_or_rows: str | Bolt | Sequence[str | Bolt], grade: str) -> Bol
         iso_yield=column(lambda _, iso: iso.yield_stress),
         iso_tensile=column(lambda _, iso: iso.tensile),
     )
+
+
+def read_bolts(scope: Scope, bolt_or_rows: BoltRows, grade: str) -> Bolts:
+    """The bolts of a check; those of no size, and their problems told to `scope`, where `bolts_of` refuses them."""
+    return scope.read(bolts_of, bolt_or_rows, grade, otherwise=NO_BOLTS)

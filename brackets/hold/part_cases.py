@@ -35,7 +35,8 @@ class SeatLoad:
 class PartCase:
     """One load case of a part: all that acts at once.
 
-    counted: whether these are characteristic loads (as they come) or factored ones; why: where they are from.
+    counted: whether these are characteristic loads (as they come) or factored ones; why: where they are from; pull:
+    N on each kg of the part itself, in its axes, 0 where its own weight is not to count.
     Raises OutOfRange with everything that is wrong.
     """
 
@@ -43,6 +44,7 @@ class PartCase:
     loads: tuple[SeatLoad, ...]
     counted: Counted = "characteristic"
     why: str = ""
+    pull: Vec = (0.0, 0.0, 0.0)
 
     def __post_init__(self) -> None:
         wrong = [*self._problems()]
@@ -56,6 +58,8 @@ class PartCase:
             yield f"counted = {self.counted}, must be characteristic or factored: load case {self.name}"
         if not self.loads:
             yield f"loads = none, must be one or more: load case {self.name}"
+        if not all(map(math.isfinite, self.pull)):
+            yield f"pull = {self.pull}, must be finite numbers, N a kg: load case {self.name}"
         for load in self.loads:
             if not all(map(math.isfinite, (*load.force, *load.moment))):
                 yield f"load at {load.seat}, must be finite numbers, N and N mm: load case {self.name}"

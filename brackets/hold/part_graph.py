@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import add
 from typing import Literal
 
 import numpy as np
@@ -16,7 +17,9 @@ from brackets.core.place import Place
 from brackets.core.vectors import cross, dot, length
 from brackets.hold.check import Array
 from brackets.hold.held import vec
+from brackets.hold.own_weight import NOT_COUNTED, weights_of
 from brackets.hold.part_cases import HoldSettings, PartCase
+from brackets.hold.part_loads import Applied as Applied
 from brackets.hold.weld_edges import WeldedEdge, welded_edge
 from brackets.hold.weld_lines import WeldGroup
 from brackets.model.bores import Bore, bores_on
@@ -56,14 +59,23 @@ class Joint:
     @cached_property
     def group(self) -> WeldGroup:
         """Its lines of weld that count; all of them where none does."""
-        whole = WeldGroup([line for edge in self.edges for line in edge.lines])
-        kept = [whole.lines[i] for run in counted_runs(whole) for i in run]
-        return WeldGroup(kept) if kept else whole
+        whole, kept = self._lines, [i for run in self._counted for i in run]
+        if not kept or kept == list(range(len(whole.lines))):
+            return whole
+        return WeldGroup([whole.lines[i] for i in kept])
 
-    @cached_property
+    @property
     def counts(self) -> bool:
         """Whether any run of it may carry load."""
-        return bool(self.edges) and bool(counted_runs(WeldGroup([x for edge in self.edges for x in edge.lines])))
+        return bool(self.edges) and bool(self._counted)
+
+    @cached_property
+    def _lines(self) -> WeldGroup:
+        return WeldGroup([line for edge in self.edges for line in edge.lines])
+
+    @cached_property
+    def _counted(self) -> list[tuple[int, ...]]:
+        return counted_runs(self._lines)
 
     def other(self, body: str) -> str:
         return self.b if body == self.a else self.a
@@ -80,20 +92,9 @@ def counted_runs(group: WeldGroup) -> list[tuple[int, ...]]:
 
 
 @dataclass(frozen=True, eq=False)
-class Applied:
-    """What acts on one body at a seat: `wrench` (cases, 6), at (3,) mm; `ear` where it is one of two ears."""
-
-    body: str
-    seat: str
-    at: Array
-    wrench: Array
-    ear: int | None = None
-
-
-@dataclass(frozen=True, eq=False)
 class PartGraph:
     """Bodies by name (a piece each, and the seats that something is welded onto), joints, loads; notes and what is
-    refused of it as (place, words)."""
+    refused of it as (place, words); weights: of its own pieces, where they count."""
 
     part: Part
     bodies: tuple[str, ...]
@@ -101,6 +102,12 @@ class PartGraph:
     loads: tuple[Applied, ...]
     refused: tuple[tuple[str, str], ...]
     notes: tuple[str, ...]
+    weights: tuple[Applied, ...] = ()
+
+    @property
+    def acting(self) -> tuple[Applied, ...]:
+        """Loads and weights: all that acts on it from outside but what holds it."""
+        return (*self.loads, *self.weights)
 
     def joints_of(self, body: str) -> tuple[Joint, ...]:
         return tuple(joint for joint in self.joints if body in (joint.a, joint.b))
@@ -112,7 +119,7 @@ class PartGraph:
     def applied(self, bodies: Iterable[str]) -> Array:
         """(cases, 6): all that acts on these bodies from outside."""
         among, cases = set(bodies), self.loads[0].wrench.shape[0]
-        return np.asarray(sum((one.wrench for one in self.loads if one.body in among), np.zeros((cases, 6))))
+        return np.asarray(sum((one.wrench for one in self.acting if one.body in among), np.zeros((cases, 6))))
 
 
 def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> PartGraph:
@@ -132,18 +139,24 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
     reached = _reached([one.body for one in loads], welds)
     supports = list(_supports(part, loaded, welds, reached, settings, notes))
     bodies = tuple(dict.fromkeys([piece.name for piece in part.pieces] + [j.b for j in welds]))
-    return PartGraph(part, bodies, (*welds, *supports), tuple(loads), tuple(refused), tuple(notes))
+    weights = tuple(weights_of(part, cases, reached))
+    if weights and all(joint.kind == "pin" for joint in supports):
+        notes.append(NOT_COUNTED)
+        weights = ()
+    return PartGraph(part, bodies, (*welds, *supports), tuple(loads), tuple(refused), tuple(notes), weights)
 
 
 def seat_wrenches(part: Part, cases: Sequence[PartCase]) -> Mapping[str, Array]:
     """(cases, 6) by loaded seat, as typed: force, and moment about the part's origin."""
-    found: dict[str, Array] = {}
+    seats = dict.fromkeys(load.seat for case in cases for load in case.loads)
+    rows = {seat: [[0.0] * 6 for _ in cases] for seat in seats}
     for i, case in enumerate(cases):
         for load in case.loads:
-            at = part.seat(load.seat).place.at
-            row = found.setdefault(load.seat, np.zeros((len(cases), 6)))[i]
-            row[:3] += load.force
-            row[3:] += np.asarray(load.moment) + np.cross(at, load.force)
+            row = rows[load.seat][i]
+            row[:] = map(add, row, (*load.force, *load.moment))
+    found = {seat: np.array(of) for seat, of in rows.items()}
+    for seat, wrench in found.items():
+        wrench[:, 3:] += np.cross(part.seat(seat).place.at, wrench[:, :3])
     return found
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -40,18 +40,23 @@ class PlacedWall:
     def distance(self, point: Array) -> float:
         """mm from the wall's metal to a point of the part, 0 on it; openings are not looked at."""
         x, y, z = self.place.local(vec(point))
-        out = max(0.0, -depth(self.wall, (x, y)))
+        out = max(0.0, -self._filled.distance((x, y)))
         return float(np.hypot(out, max(0.0, -z, z - self.t)))
+
+    @cached_property
+    def _filled(self) -> Region:
+        """The outline without its openings."""
+        return Region(self.wall.outline)
+
+    @cached_property
+    def metal(self) -> Region:
+        """The outline with its openings cut out."""
+        return Region(self.wall.outline, tuple(opening.outline for opening in self.wall.openings))
 
     def components(self, vector: Array) -> tuple[Array, Array, Array]:
         """(cases,) each: of vectors (cases, 3) along the wall's x, y and z."""
         x, y, z = (np.asarray(vector @ np.array(way)) for way in (self.place.x, self.place.up, self.place.axis))
         return x, y, z
-
-
-def depth(wall: Wall, at: Point) -> float:
-    """mm from a point to the outline, negative outside."""
-    return Region(wall.outline).distance(at)
 
 
 @lru_cache(maxsize=64)
@@ -68,7 +73,12 @@ def walls_of(piece: Piece) -> tuple[PlacedWall, ...]:
 
 def wall_at(piece: Piece, point: Array | Vec) -> PlacedWall:
     """The wall that a point is on, or the nearest; piece: plate or folded."""
-    return min(walls_of(piece), key=lambda one: one.distance(np.asarray(point)))
+    return nearest_wall(walls_of(piece), point)
+
+
+def nearest_wall(walls: Sequence[PlacedWall], point: Array | Vec) -> PlacedWall:
+    """The same of walls that are known."""
+    return walls[0] if len(walls) == 1 else min(walls, key=lambda one: one.distance(np.asarray(point)))
 
 
 def children(piece: Folded, number: int) -> Iterator[int]:

@@ -9,10 +9,10 @@ from typing import Any
 
 import numpy as np
 
-from brackets.hold.bolts import CODE, BoltRows
+from brackets.hold.bolts import CODE
 from brackets.hold.check import Check, Scope
 from brackets.hold.factors import EN_1993, SYMBOLS, Factors
-from brackets.hold.metal import NO_BOLTS, Metal, bolts_of
+from brackets.hold.metal import BoltRows, Metal, read_bolts
 
 
 @np.errstate(all="ignore")
@@ -40,20 +40,18 @@ def ear_edge(
     >>> round(check.limit), round(check.utilisation, 3)
     (28012, 0.714)
     """
-    scope = Scope(f"ear of {metal.name}")
+    scope = Scope(f"ear of {metal.name}", name=name, factors=factors)
     metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
-    d0 = scope.figure("hole", hole, "mm", over=0.0)
-    end = scope.figure("a", a, "mm", over=2 * d0 / 3, why=f"{CODE} table 3.9")
-    side = scope.figure("c", c, "mm", over=d0 / 3, why=f"{CODE} table 3.9")
+    load = scope.force(force)
+    thick = scope.size("t", t)
+    d0 = scope.size("hole", hole)
+    end = scope.size("a", a, over=2 * d0 / 3, why=f"{CODE} table 3.9")
+    side = scope.size("c", c, over=d0 / 3, why=f"{CODE} table 3.9")
     spare = np.minimum(end - 2 * d0 / 3, side - d0 / 3)
     return scope.check(
         lambda by: (load, 2 * thick * metal.fy * spare / by.m0),
-        name=name,
         clause=f"{CODE} 3.13.1 table 3.9, type A",
         formula="2 x thickness x yield x the lesser of (a - 2/3 hole) and (c - 1/3 hole) / gamma_M0",
-        factors=factors,
         uses=("m0",),
     )
 
@@ -80,20 +78,18 @@ def ear_thickness(
     >>> round(ear_thickness(20e3, t=6, metal=metal("S235", 6), hole=12.1, a=18, c=18).limit)
     17265
     """
-    scope = Scope(f"ear of {metal.name}")
+    scope = Scope(f"ear of {metal.name}", name=name, factors=factors)
     metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    load = scope.force(force)
+    thick = scope.size("t", t)
     table = f"{CODE} table 3.9"
-    d0 = scope.figure("hole", hole, "mm", over=0.0, most=2.5 * thick, why=table)
+    d0 = scope.size("hole", hole, most=2.5 * thick, why=table)
     scope.figure("a", a, "mm", least=1.1 * d0, why=table)
     scope.figure("c", c, "mm", least=0.75 * d0, why=table)
     return scope.check(
         lambda by: (load, (thick / 0.7) ** 2 * metal.fy / by.m0),
-        name=name,
         clause=f"{CODE} 3.13.1 table 3.9, type B",
         formula="(thickness / 0.7) squared x yield / gamma_M0",
-        factors=factors,
         uses=("m0",),
     )
 
@@ -111,15 +107,13 @@ def pin_shear(
     >>> round(pin_shear(10e3, bolt="M12", grade="8.8").limit)
     43429
     """
-    scope = Scope(f"pin {grade} in shear")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope(f"pin {grade} in shear", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
     return scope.check(
         lambda by: (load, 0.6 * of.shank_area * by.fu(of) / by.m2),
-        name=name,
         clause=f"{CODE} 3.13.2 table 3.10, shear of the pin",
         formula="0.6 x area of the pin x its tensile strength / gamma_M2",
-        factors=factors,
         uses=("m2",),
         notes=("the plane is taken through the plain shank: no thread may lie in it",),
     )
@@ -147,19 +141,17 @@ def pin_bearing(
     >>> round(pin_bearing(10e3, bolt="M12", grade="8.8", t=6, metal=metal("S235", 6)).limit)
     25380
     """
-    scope = Scope(f"ear of {metal.name} on its pin")
+    scope = Scope(f"ear of {metal.name} on its pin", name=name, factors=factors)
     metal.steel_only(scope, CODE)
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
+    thick = scope.size("t", t)
     weaker = np.minimum(metal.fy, of.fy)
     part, factor = (0.6, "m6_ser") if replaceable else (1.5, "m0")
     return scope.check(
         lambda by: (load, part * thick * of.d * weaker / getattr(by, factor)),
-        name=name,
         clause=f"{CODE} 3.13.2 table 3.10, bearing" + (", replaceable pin" if replaceable else ""),
         formula=f"{part:g} x thickness x diameter x the lesser yield / {SYMBOLS[factor][0]}",
-        factors=factors,
         uses=(factor,),
     )
 
@@ -189,22 +181,20 @@ def pin_bending(
     >>> round(check.value), round(check.limit), round(check.utilisation, 3)
     (32500, 162860, 0.2)
     """
-    scope = Scope(f"pin {grade} between two ears")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
-    middle = scope.figure("inner", inner, "mm", over=0.0)
-    ear = scope.figure("outer", outer, "mm", over=0.0)
+    scope = Scope(f"pin {grade} between two ears", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
+    middle = scope.size("inner", inner)
+    ear = scope.size("outer", outer)
     between = scope.figure("gap", gap, "mm", least=0.0)
     moment = load * (middle + 4 * between + 2 * ear) / 8
     modulus = np.pi * of.d**3 / 32
     part, factor = (0.8, "m6_ser") if replaceable else (1.5, "m0")
     return scope.check(
         lambda by: (moment, part * modulus * of.fy / getattr(by, factor)),
-        name=name,
         clause=f"{CODE} 3.13.2 table 3.10, bending of the pin" + (", replaceable pin" if replaceable else ""),
         formula=f"{part:g} x elastic modulus of the pin x its yield / {SYMBOLS[factor][0]}",
         unit="N mm",
-        factors=factors,
         uses=(factor,),
         notes=("a sleeve that is clamped between the ears takes part of it: not counted",),
     )
@@ -231,7 +221,7 @@ def pin_combined(
     >>> round(pin_combined(20e3, bolt="M12", grade="8.8", inner=40, outer=6).value, 3)
     0.69
     """
-    scope = Scope(f"pin {grade} between two ears")
+    scope = Scope(f"pin {grade} between two ears", name=name, factors=factors)
     same: dict[str, Any] = {"bolt": bolt, "grade": grade, "factors": factors}
     bent, cut = scope.checks(
         lambda: pin_bending(force, inner=inner, outer=outer, gap=gap, **same),
@@ -244,11 +234,9 @@ def pin_combined(
 
     return scope.check(
         sides,
-        name=name,
         clause=f"{CODE} 3.13.2 table 3.10, combined shear and bending of the pin",
         formula="(moment / its resistance) squared + (shear / its resistance) squared",
         unit="",
-        factors=factors,
         uses=("m0", "m2"),
     )
 
@@ -275,19 +263,17 @@ def pin_contact(
     >>> round(check.value), round(check.limit)
     (130, 588)
     """
-    scope = Scope(f"ear of {metal.name} on its pin")
+    scope = Scope(f"ear of {metal.name} on its pin", name=name, factors=factors)
     metal.steel_only(scope, CODE)
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
-    d0 = scope.figure("hole", hole, "mm", over=of.d)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
+    d0 = scope.size("hole", hole, over=of.d)
+    thick = scope.size("t", t)
     stress = 0.591 * np.sqrt(metal.e * load * (d0 - of.d) / (of.d**2 * thick))
     return scope.check(
         lambda by: (stress, 2.5 * np.minimum(metal.fy, of.fy) / by.m6_ser),
-        name=name,
         clause=f"{CODE} 3.13.2 (3.15), contact of a replaceable pin",
         formula="2.5 x the lesser yield / gamma_M6,ser",
         unit="MPa",
-        factors=factors,
         uses=("m6_ser",),
     )

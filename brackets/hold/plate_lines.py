@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from brackets.geometry.curve import Outline
 from brackets.geometry.regions import Region
 from brackets.geometry.segments import Point
+from brackets.hold.check import Array
 from brackets.model.holes import Hole, Slot
 from brackets.model.plate import Wall
 
@@ -18,17 +23,30 @@ Interval = tuple[float, float]
 
 def crossed(outlines: Iterable[Outline], at: Point, way: Point) -> list[float]:
     """Where a line through `at` along the unit vector `way` crosses outlines: mm along it, in order."""
-    found = []
+    found: list[float] = []
     for outline in outlines:
-        corners = outline.points(FINE)
-        sides = [(x - at[0]) * -way[1] + (y - at[1]) * way[0] for x, y in corners]
-        for i, (p, s) in enumerate(zip(corners, sides, strict=True)):
-            q, r = corners[(i + 1) % len(corners)], sides[(i + 1) % len(corners)]
-            if (s < 0) != (r < 0):
-                part = s / (s - r)
-                x, y = p[0] + part * (q[0] - p[0]), p[1] + part * (q[1] - p[1])
-                found.append((x - at[0]) * way[0] + (y - at[1]) * way[1])
+        found += _crossings(outline, at, np.array([way]))[1].tolist()
     return sorted(found)
+
+
+def _crossings(outline: Outline, at: Point, ways: Array) -> tuple[NDArray[np.intp], Array]:
+    """Where lines through `at` along unit vectors (n, 2) cross an outline: of each crossing the number of its line,
+    and mm along it."""
+    corners = _corners(outline)
+    x, y = corners[:, 0] - at[0], corners[:, 1] - at[1]
+    side = x * -ways[:, 1:] + y * ways[:, :1]
+    under = side < 0
+    line, first = np.nonzero(under != np.roll(under, -1, axis=1))
+    second = (first + 1) % len(corners)
+    part = side[line, first] / (side[line, first] - side[line, second])
+    met = corners[first] + part[:, None] * (corners[second] - corners[first])
+    return line, np.asarray((met[:, 0] - at[0]) * ways[line, 0] + (met[:, 1] - at[1]) * ways[line, 1])
+
+
+@lru_cache(maxsize=128)
+def _corners(outline: Outline) -> Array:
+    """(m, 2) mm, of the polygon that stands for an outline."""
+    return np.array(outline.points(FINE))
 
 
 def intervals(region: Region, at: Point, way: Point) -> tuple[Interval, ...]:
@@ -37,9 +55,32 @@ def intervals(region: Region, at: Point, way: Point) -> tuple[Interval, ...]:
     return tuple(zip(ends[::2], ends[1::2], strict=False))
 
 
+def unit_ways(x: Array, y: Array) -> Array:
+    """(n, 2): the directions of vectors x, y in a wall's plane; its x where one is nothing."""
+    size = np.hypot(x, y)
+    some = size > 0
+    held = np.where(some, size, 1.0)
+    return np.stack([np.where(some, x / held, 1.0), np.where(some, y / held, 0.0)], axis=1)
+
+
 def to_edge(outer: Outline, at: Point, way: Point) -> float:
     """mm from a point inside to the outside edge along `way`."""
-    return min((far for far in crossed((outer,), at, way) if far > 0), default=math.inf)
+    return float(to_edges(outer, at, np.array([way]))[0])
+
+
+def to_edges(outer: Outline, at: Point, ways: Array) -> Array:
+    """(n,) mm from a point inside to the outside edge along each of `ways`, (n, 2); infinity where none is met."""
+    line, far = _crossings(outer, at, ways)
+    found = np.full(len(ways), np.inf)
+    ahead = far > 0
+    np.minimum.at(found, line[ahead], far[ahead])
+    return found
+
+
+def to_sides(outer: Outline, at: Point, ways: Array) -> Array:
+    """(n,) mm from a point inside to the nearer edge square to each of `ways`, (n, 2)."""
+    aside = np.stack([-ways[:, 1], ways[:, 0]], axis=1)
+    return np.minimum(to_edges(outer, at, aside), to_edges(outer, at, -aside))
 
 
 def within(runs: Iterable[Interval], spans: Iterable[Interval]) -> tuple[float, float]:
@@ -81,21 +122,17 @@ def hole_at(wall: Wall, at: Point, *, within: float = 0.02) -> Hole | Slot | Non
     return None
 
 
-def edge_distances(wall: Wall, at: Point, way: Point) -> tuple[float, float, float | None, float | None]:
-    """e1, e2, p1, p2 of a hole at `at` under a force along `way`: mm to the end ahead, to the nearer side, and to
-    the next holes along and across, None where there is none."""
-    e1 = to_edge(wall.outline, at, way)
-    aside = [(-way[1], way[0]), (way[1], -way[0])]
-    e2 = min(to_edge(wall.outline, at, one) for one in aside)
-    p1 = p2 = None
+def edge_distances(wall: Wall, at: Point, ways: Array) -> tuple[Array, Array, Array, Array]:
+    """e1, e2, p1, p2 of a hole at `at` under a force along each of `ways`, (n, 2): mm to the end ahead, to the
+    nearer side, and to the next holes along and across, infinity where there is none; (n,) each."""
+    along = np.full(len(ways), np.inf)
+    across = along.copy()
     for hole in wall.openings:
         if not isinstance(hole, Hole) or math.dist(hole.at, at) < 0.02 or hole.bolt is None:
             continue
         dx, dy = hole.at[0] - at[0], hole.at[1] - at[1]
-        along, across = abs(dx * way[0] + dy * way[1]), abs(dx * way[1] - dy * way[0])
+        ahead = np.abs(dx * ways[:, 0] + dy * ways[:, 1]) >= np.abs(dx * ways[:, 1] - dy * ways[:, 0])
         far = math.hypot(dx, dy)
-        if along >= across:
-            p1 = far if p1 is None else min(p1, far)
-        else:
-            p2 = far if p2 is None else min(p2, far)
-    return e1, e2, p1, p2
+        along = np.where(ahead, np.minimum(along, far), along)
+        across = np.where(ahead, across, np.minimum(across, far))
+    return to_edges(wall.outline, at, ways), to_sides(wall.outline, at, ways), along, across

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -17,12 +18,13 @@ from brackets.core.errors import InputError
 from brackets.core.tables.bolt_rows import bolt
 from brackets.geometry.regions import Region
 from brackets.hold.bolt_checks import forces_on_bolts
+from brackets.hold.case_rows import CaseRows, worst_of
 from brackets.hold.check import Array, Check
 from brackets.hold.folded_sections import folded_section, strips_across
 from brackets.hold.found import Found
 from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.part_graph import GROUND, at_point
-from brackets.hold.part_walls import PlacedWall, children, wall_at, walls_of
+from brackets.hold.part_walls import PlacedWall, children, nearest_wall, wall_at, walls_of
 from brackets.hold.plate_lines import Interval, intervals, within
 from brackets.hold.plates import plate_combined
 from brackets.model.holes import Point
@@ -35,6 +37,7 @@ INSIDE = 0.02
 ON_WALL = 2.0
 """mm: what is welded this near to a wall is on it."""
 SPREAD = "across a bolted plate the metal within 45 degrees of what acts on it counts (common practice, no source)"
+LIES = "plate, must stand on its weld or be bolted: bending between welds along its sides is not among the checks"
 BOLT_ROOM = 2.0
 """Diameters of a bolt that its head or washer presses on, where the spread begins."""
 
@@ -48,10 +51,9 @@ class Line:
     width: float
 
 
-def section_check(
-    found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
-) -> Check:
-    """The check of a section under a wrench about the origin (cases, 6) on one side of it."""
+def section_check(wall: PlacedWall, line: Line, wrench: Array, **named: Any) -> Check:
+    """The check of a section under a wrench about the origin (cases, 6) on one side of it; named: metal, name,
+    factors."""
     force, moment = at_point(wrench, wall.middle(line.at))
     x, y, z = wall.components(force)
     mx, my, mz = wall.components(moment)
@@ -64,9 +66,7 @@ def section_check(
         torsion=mx * vx + my * vy,
         width=line.width,
         t=wall.t,
-        metal=found.metal_of(piece),
-        name=place,
-        factors=found.settings.factors,
+        **named,
     )
 
 
@@ -76,6 +76,9 @@ def check_roots(found: Found, flow: Flow) -> None:
     for name in dict.fromkeys(edge.weld.piece for edge in edges):
         piece = found.part.piece(name)
         if not isinstance(piece, Plate | Folded) or any(edge.weld.piece != name for edge in edges):
+            continue
+        if edges and all(edge.lies for edge in edges):
+            found.refuse(f"plate {name}", LIES)
             continue
         points = np.array([p for edge in edges for line in edge.lines for p in line.ends])
         wall = wall_at(piece, points.mean(axis=0))
@@ -87,7 +90,7 @@ def check_roots(found: Found, flow: Flow) -> None:
             continue
         force, moment = at_point(flow.wrench, wall.middle(line.at))
         found.cut(place, wall.middle(line.at), force, moment)
-        found.ask(place, lambda: section_check(found, wall, line, flow.wrench, piece, place))  # noqa: B023
+        found.ask(place, section_check, wall, line, flow.wrench, of=piece)
 
 
 def root_line(wall: PlacedWall, points: Sequence[Point]) -> Line | None:
@@ -98,12 +101,11 @@ def root_line(wall: PlacedWall, points: Sequence[Point]) -> Line | None:
     along, across = at @ way, at @ normal
     if np.ptp(across) > ROUND * np.ptp(along):
         return None
-    region = Region(wall.wall.outline, tuple(opening.outline for opening in wall.wall.openings))
-    inward = 1.0 if _middle(region) @ normal > across.mean() else -1.0
+    inward = 1.0 if _middle(wall.metal) @ normal > across.mean() else -1.0
     level = (across * inward).max() * inward + INSIDE * inward
     start = (float(level * normal[0]), float(level * normal[1]))
     direction = (float(way[0]), float(way[1]))
-    width, middle = within(intervals(region, start, direction), [(float(along.min()), float(along.max()))])
+    width, middle = within(intervals(wall.metal, start, direction), [(float(along.min()), float(along.max()))])
     if width <= wall.t:
         return None
     here = (start[0] + middle * direction[0], start[1] + middle * direction[1])
@@ -126,13 +128,10 @@ class Item:
     is_bolt: bool = False
 
 
-def items_on(found: Found, path: LoadPath, piece: Plate | Folded, number: int) -> Iterator[Item]:
-    """All that acts on a wall of a plate: welds, bolts, loads, and the walls that hang on it by a bend."""
-    wall = walls_of(piece)[number]
-
-    def is_here(point: Array) -> bool:
-        return wall_at(piece, point).number == number
-
+def items_by_wall(found: Found, path: LoadPath, piece: Plate | Folded) -> tuple[list[Item], ...]:
+    """All that acts on each wall of a plate by its welds, bolts and loads. Raises InputError as the bolts do."""
+    walls = walls_of(piece)
+    items: tuple[list[Item], ...] = tuple([] for _ in walls)
     for flow in path.flows.values():
         if piece.name not in (flow.joint.a, flow.joint.b):
             continue
@@ -140,39 +139,46 @@ def items_on(found: Found, path: LoadPath, piece: Plate | Folded, number: int) -
             forces = forces_on_bolts(found, flow)
             for i, seat in enumerate(flow.joint.seats):
                 at = np.array(seat.place.at)
-                if not is_here(at):
-                    continue
+                wall = nearest_wall(walls, at)
                 given = -(forces.shear[:, i] + np.outer(forces.along[:, i], np.array(seat.place.axis)))
                 row = np.concatenate([given, np.cross(at, given)], axis=1)
                 room = BOLT_ROOM / 2 * bolt(seat.bolt).d if seat.bolt else 0.0
-                yield Item(seat.name, np.array([wall.flat(at)]), row, room, is_bolt=True)
+                items[wall.number].append(Item(seat.name, np.array([wall.flat(at)]), row, room, is_bolt=True))
             continue
         points = [p for edge in flow.joint.edges for line in edge.lines for p in line.ends] or [flow.joint.at]
-        if is_here(np.mean(points, axis=0)):
-            yield Item(flow.joint.name, np.array([wall.flat(p) for p in points]), flow.onto(piece.name))
-    for load in path.graph.loads:
-        if load.body == piece.name and is_here(load.at):
-            yield Item(load.seat, np.array([wall.flat(load.at)]), load.wrench)
-    if isinstance(piece, Folded):
-        for i, flange in enumerate(piece.flanges, 1):
-            if flange.parent == number:
-                beyond = [item.wrench for n in children(piece, i) for item in _own(found, path, piece, n)]
-                if beyond:
-                    yield Item(f"bend {i}", np.array([flange.start, flange.end]), np.sum(beyond, axis=0))
+        wall = nearest_wall(walls, np.mean(points, axis=0))
+        spots = np.array([wall.flat(p) for p in points])
+        items[wall.number].append(Item(flow.joint.name, spots, flow.onto(piece.name)))
+    for load in path.graph.acting:
+        if load.body == piece.name:
+            wall = nearest_wall(walls, load.at)
+            items[wall.number].append(Item(load.seat, np.array([wall.flat(load.at)]), load.wrench))
+    return items
 
 
-def _own(found: Found, path: LoadPath, piece: Folded, number: int) -> Iterator[Item]:
-    return (item for item in items_on(found, path, piece, number) if not item.name.startswith("bend "))
+def _hung(piece: Plate | Folded, items: Sequence[Sequence[Item]], number: int) -> Iterator[Item]:
+    """What the walls that hang on a wall by its bends give it."""
+    if not isinstance(piece, Folded):
+        return
+    for i, flange in enumerate(piece.flanges, 1):
+        if flange.parent == number:
+            beyond = [item.wrench for n in children(piece, i) for item in items[n]]
+            if beyond:
+                yield Item(f"bend {i}", np.array([flange.start, flange.end]), np.sum(beyond, axis=0))
 
 
 def check_bends(found: Found, path: LoadPath, piece: Folded) -> None:
     """Every bend of a folded piece, at the wall that hangs on it; path: factored."""
-    walls = walls_of(piece)
+    try:
+        walls, items = walls_of(piece), items_by_wall(found, path, piece)
+    except InputError as error:
+        found.refuse(f"bends of {piece.name}", *error.problems)
+        return
     for i, flange in enumerate(piece.flanges, 1):
-        beyond = [item for n in children(piece, i) for item in _own(found, path, piece, n)]
+        beyond = [item for n in children(piece, i) for item in items[n]]
         others = set(range(len(walls))) - set(children(piece, i))
         if any(item.is_bolt for item in beyond):
-            beyond = [item for n in sorted(others) for item in _own(found, path, piece, n)]
+            beyond = [item for n in sorted(others) for item in items[n]]
         place = f"bend {i} of {piece.name}"
         if any(item.is_bolt for item in beyond):
             found.refuse(place, "bolts, must be on one side of the bend")
@@ -186,42 +192,48 @@ def check_bends(found: Found, path: LoadPath, piece: Folded) -> None:
         if not np.abs(force).max() + np.abs(moment).max() > 1e-9:
             continue
         found.cut(place, wall.middle(line.at), force, moment)
-        found.ask(place, lambda: section_check(found, wall, line, wrench, piece, place))  # noqa: B023
+        found.ask(place, section_check, wall, line, wrench, of=piece)
         found.note("a bend carries alone what hangs on its wall: gussets behind it are not counted")
 
 
 def check_bolted_plate(found: Found, path: LoadPath, piece: Plate | Folded) -> None:
-    """A plate that is bolted on, across both ways: the worst line of each; path: factored."""
+    """A plate that is bolted on, across both ways, each case at its worst line; path: factored."""
+    try:
+        by_wall = items_by_wall(found, path, piece)
+    except InputError as error:
+        found.refuse(f"plate {piece.name}", *error.problems)
+        return
     for wall in walls_of(piece):
-        try:
-            items = list(items_on(found, path, piece, wall.number))
-        except InputError as error:
-            found.refuse(f"plate {piece.name}", *error.problems)
-            return
+        items = [*by_wall[wall.number], *_hung(piece, by_wall, wall.number)]
         if not any(item.is_bolt for item in items) or all(item.is_bolt for item in items):
             continue
         found.note(SPREAD)
         for way, word in (((1.0, 0.0), "along"), ((0.0, 1.0), "across")):
-            worst: tuple[float, Check, Array, Line] | None = None
-            for line, wrench in _lines(wall, items, way):
-                place = f"plate {piece.name}, section {word}"
-                try:
-                    check = _across(found, wall, line, wrench, piece, place)
-                except InputError as error:
-                    found.refuse(f"plate {piece.name}", *error.problems)
-                    return
-                if worst is None or check.worst > worst[0]:
-                    worst = (check.worst, check, wrench, line)
-            if worst is not None:
-                _, check, wrench, line = worst
-                found.cut(check.name, wall.middle(line.at), *at_point(wrench, wall.middle(line.at)))
-                found.ask(check.name, lambda check=check: check)  # type: ignore[misc]
+            place = f"plate {piece.name}, section {word}"
+            lines = list(_lines(wall, items, way))
+            try:
+                checks = [_across(found, wall, line, wrench, piece, place) for line, wrench in lines]
+            except InputError as error:
+                found.refuse(f"plate {piece.name}", *error.problems)
+                return
+            if not checks:
+                continue
+            count = len(found.cases)
+            taken, rows = worst_of([CaseRows(place, check, count) for check in checks])
+            at = np.array([wall.middle(line.at) for line, _ in lines])[taken]
+            wrench = np.array([each for _, each in lines])[taken, np.arange(count)]
+            found.cut(place, at, *at_point(wrench, at))
+            for one in rows:
+                found.keep_rows(one)
 
 
 def _across(
     found: Found, wall: PlacedWall, line: Line, wrench: Array, piece: Plate | Folded, place: str
 ) -> Check:
     """The section with the walls bent up beside it, where there are any and they are stout enough."""
+    named: dict[str, Any] = {
+        "metal": found.metal_of(piece), "name": place, "factors": found.settings.factors
+    }  # fmt: skip
     if isinstance(piece, Folded):
         ux, uy = line.way
         normal = -uy * np.array(wall.place.x) + ux * np.array(wall.place.up)
@@ -229,16 +241,12 @@ def _across(
         if strips is not None and len(strips.ends) > 1:
             force, moment = at_point(wrench, strips.centre)
             with suppress(InputError):
-                return folded_section(
-                    strips, force=force, moment=moment, metal=found.metal_of(piece), name=place,
-                    factors=found.settings.factors,
-                )  # fmt: skip
-    return section_check(found, wall, line, wrench, piece, place)
+                return folded_section(strips, force=force, moment=moment, **named)
+    return section_check(wall, line, wrench, **named)
 
 
 def _lines(wall: PlacedWall, items: Sequence[Item], way: Point) -> Iterator[tuple[Line, Array]]:
     """Lines along `way` at both ends of everything that acts on a wall, with what acts on one side of each."""
-    region = Region(wall.wall.outline, tuple(opening.outline for opening in wall.wall.openings))
     along, normal = np.array(way), np.array((-way[1], way[0]))
     levels = sorted({round(float(f(item.points @ normal)), 6) for item in items for f in (np.min, np.max)})
     for level in levels:
@@ -252,7 +260,7 @@ def _lines(wall: PlacedWall, items: Sequence[Item], way: Point) -> Iterator[tupl
         for side, other in (sides, sides[::-1]):
             if not side or not other or (any(i.is_bolt for i in side) and not any(i.is_bolt for i in other)):
                 continue
-            runs = intervals(region, (float(level * normal[0]), float(level * normal[1])), way)
+            runs = intervals(wall.metal, (float(level * normal[0]), float(level * normal[1])), way)
             found = [within(runs, _spans(some, along, normal, level)) for some in (side, other)]
             width, middle = min(found)
             if width <= wall.t:

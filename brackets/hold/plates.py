@@ -6,13 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from brackets.hold.bolts import CODE
+from brackets.hold.bolts import ALUMINIUM, CODE
 from brackets.hold.check import Check, Scope
 from brackets.hold.factors import EN_1993, SYMBOLS, Factors
 from brackets.hold.metal import Metal
 
 SECTIONS = "EN 1993-1-1:2005"
-ALUMINIUM = "EN 1999-1-1:2007"
 
 
 @np.errstate(all="ignore")
@@ -37,20 +36,18 @@ def plate_bending(
     >>> round(check.value, 3), check.limit, round(check.utilisation, 3)
     (166.667, 235.0, 0.709)
     """
-    scope = Scope(f"plate of {metal.name} in bending")
+    scope = Scope(f"plate of {metal.name} in bending", name=name, factors=factors)
     bent = scope.figure("moment", moment, "N mm", least=0.0)
     pulled = scope.figure("tension", tension, "N", least=0.0)
-    wide = scope.figure("width", width, "mm", over=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    wide = scope.size("width", width)
+    thick = scope.size("t", t)
     factor = "m0" if metal.is_steel else "aluminium_m1"
     stress = 6 * bent / (wide * thick**2) + pulled / (wide * thick)
     return scope.check(
         lambda by: (stress, metal.fy / getattr(by, factor)),
-        name=name,
         clause=f"{SECTIONS} 6.2.5, elastic" if metal.is_steel else f"{ALUMINIUM} 6.2.5, elastic, beside a weld",
         formula=f"yield{'' if metal.is_steel else ' beside a weld'} / {SYMBOLS[factor][0]}",
         unit="MPa",
-        factors=factors,
         uses=(factor,),
         notes=("stress 6 x moment / (width x thickness squared) + tension / (width x thickness)",),
     )
@@ -84,7 +81,7 @@ def plate_combined(
     >>> round(check.value, 2), round(check.utilisation, 3)
     (154.31, 0.657)
     """  # noqa: E501
-    scope = Scope(f"section of a plate of {metal.name}")
+    scope = Scope(f"section of a plate of {metal.name}", name=name, factors=factors)
     pulled, bent, turned, cut, twisted = (
         np.abs(scope.figure(word, value, unit))
         for word, value, unit in (
@@ -92,7 +89,7 @@ def plate_combined(
             ("shear", shear, "N"), ("torsion", torsion, "N mm"),
         )
     )  # fmt: skip
-    thick = scope.figure("t", t, "mm", over=0.0)
+    thick = scope.size("t", t)
     wide = scope.figure("width", width, "mm", least=thick)
     factor = "m0" if metal.is_steel else "aluminium_m1"
     area = wide * thick
@@ -100,14 +97,12 @@ def plate_combined(
     sheared = 1.5 * cut / area + twisted * (3 + 1.8 * thick / wide) / (area * thick)
     return scope.check(
         lambda by: (np.sqrt(direct**2 + 3 * sheared**2), metal.fy / getattr(by, factor)),
-        name=name,
         clause=f"{SECTIONS} 6.2.1(5), all at once, elastic"
         if metal.is_steel
         else f"{ALUMINIUM} 6.2.1, all at once, elastic, beside a weld",
         formula="square root of (stress along squared + 3 x shear stress squared) against yield"
         f"{'' if metal.is_steel else ' beside a weld'} / {SYMBOLS[factor][0]}",
         unit="MPa",
-        factors=factors,
         uses=(factor,),
         notes=("largest stress along and largest shear stress taken at one point",),
     )
@@ -133,24 +128,23 @@ def plate_tension(
     >>> round(plate_tension(20e3, width=50, t=6, metal=metal("S235", 6), holes=13.5).limit)
     56765
     """
-    scope = Scope(f"plate of {metal.name} in tension")
-    metal.steel_only(scope, SECTIONS)
-    load = scope.figure("force", force, "N", least=0.0)
-    wide = scope.figure("width", width, "mm", over=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    scope = Scope(f"plate of {metal.name} in tension", name=name, factors=factors)
+    rule = metal.rule
+    load = scope.force(force)
+    wide = scope.size("width", width)
+    thick = scope.size("t", t)
     lost = scope.figure("holes", holes, "mm", least=0.0, most=wide)
 
     def sides(by: Any) -> tuple[Any, Any]:
-        whole = wide * thick * metal.fy / by.m0
-        return load, np.minimum(whole, 0.9 * (wide - lost) * thick * by.fu(metal) / by.m2)
+        whole = wide * thick * metal.fy / getattr(by, rule.yield_by)
+        return load, np.minimum(whole, 0.9 * (wide - lost) * thick * by.fu(metal) / getattr(by, rule.break_by))
 
     return scope.check(
         sides,
-        name=name,
-        clause=f"{SECTIONS} 6.2.3",
-        formula="lesser of area x yield / gamma_M0 and 0.9 x net area x tensile strength / gamma_M2",
-        factors=factors,
-        uses=("m0", "m2"),
+        clause=rule.clause(f"{SECTIONS} 6.2.3", f"{ALUMINIUM} 6.2.3 (from memory)"),
+        formula=f"lesser of area x yield / {SYMBOLS[rule.yield_by][0]} and 0.9 x net area x tensile strength /"
+        " gamma_M2",
+        uses=(rule.yield_by, rule.break_by),
     )
 
 
@@ -175,19 +169,26 @@ def block_tearing(
     >>> round(block_tearing(20e3, tension_area=100, shear_area=300, metal=metal("S235", 6)).limit)
     69503
     """
-    scope = Scope(f"block of a plate of {metal.name} that tears out")
-    metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope(f"block of a plate of {metal.name} that tears out", name=name, factors=factors)
+    rule = metal.rule
+    load = scope.force(force)
     across = scope.figure("tension_area", tension_area, "mm2", least=0.0)
     along = scope.figure("shear_area", shear_area, "mm2", over=0.0)
     part = 0.5 if eccentric else 1.0
+
+    def sides(by: Any) -> tuple[Any, Any]:
+        pulled = part * by.fu(metal) * across / getattr(by, rule.break_by)
+        return load, pulled + metal.fy * along / (np.sqrt(3) * getattr(by, rule.yield_by))
+
     return scope.check(
-        lambda by: (load, part * by.fu(metal) * across / by.m2 + metal.fy * along / (np.sqrt(3) * by.m0)),
-        name=name,
-        clause=f"{CODE} 3.10.2 ({'3.10' if eccentric else '3.9'}), block tearing",
-        formula=f"{part:g} x tensile strength x area across / gamma_M2 + yield x area along / (root 3 x gamma_M0)",
-        factors=factors,
-        uses=("m0", "m2"),
+        sides,
+        clause=rule.clause(
+            f"{CODE} 3.10.2 ({'3.10' if eccentric else '3.9'}), block tearing",
+            f"{ALUMINIUM} 8.5.2.2 (from memory), block tearing",
+        ),
+        formula=f"{part:g} x tensile strength x area across / gamma_M2 + yield x area along / (root 3 x"
+        f" {SYMBOLS[rule.yield_by][0]})",
+        uses=(rule.yield_by, rule.break_by),
     )
 
 
@@ -209,17 +210,15 @@ def skin_bearing(
     >>> round(skin_bearing(10e3, area=500, skin=metal("S235", 1.5, welded=False)).utilisation, 4)
     0.0851
     """
-    scope = Scope(f"face of {skin.name} that is pressed on")
+    scope = Scope(f"face of {skin.name} that is pressed on", name=name, factors=factors)
     skin.steel_only(scope, SECTIONS)
-    load = scope.figure("force", force, "N", least=0.0)
+    load = scope.force(force)
     face = scope.figure("area", area, "mm2", over=0.0)
     return scope.check(
         lambda by: (load / face, skin.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.1(5), pressure on a face",
         formula="yield of the softer face / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=("force spread evenly over the area that touches", "bending of the skin is not in it"),
     )
@@ -248,19 +247,17 @@ def spreader_bending(
     >>> round(spreader_bending(10e3, area=2000, overhang=12, t=4, metal=metal("S235", 4)).value, 2)
     135.0
     """
-    scope = Scope(f"spreader plate of {metal.name}")
+    scope = Scope(f"spreader plate of {metal.name}", name=name, factors=factors)
     metal.steel_only(scope, CODE)
-    load = scope.figure("force", force, "N", least=0.0)
+    load = scope.force(force)
     face = scope.figure("area", area, "mm2", over=0.0)
-    out = scope.figure("overhang", overhang, "mm", over=0.0)
-    thick = scope.figure("t", t, "mm", over=0.0)
+    out = scope.size("overhang", overhang)
+    thick = scope.size("t", t)
     return scope.check(
         lambda by: (3 * load / face * (out / thick) ** 2, metal.fy / by.m0),
-        name=name,
         clause=f"{CODE} 6.2.5(4), strip of a cantilever under even pressure",
         formula="yield / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=("stress 3 x pressure x (overhang / thickness) squared, elastic",),
     )

@@ -31,11 +31,11 @@ def press_pressure(
     12.54
     """
     scope = Scope("shell pressed into its cup")
-    met = scope.figure("bore", bore, "mm", over=0.0)
+    met = scope.size("bore", bore)
     over = scope.figure("interference", interference, "mm", least=0.0, most=met / 100)
-    outside = scope.figure("cup_od", cup_od, "mm", over=met)
+    outside = scope.size("cup_od", cup_od, over=met)
     inside = scope.figure("shell_id", shell_id, "mm", least=0.0)
-    scope.figure("bore", bore, "mm", over=inside)
+    scope.size("bore", bore, over=inside)
     scope.done(every=True)
     around = ((outside**2 + met**2) / (outside**2 - met**2) + cup.poisson) / cup.e
     within = ((met**2 + inside**2) / (met**2 - inside**2) - shell.poisson) / shell.e
@@ -63,20 +63,18 @@ def cup_hoop(
     >>> round(check.value, 2), round(check.utilisation, 3)
     (66.36, 0.282)
     """
-    scope = Scope(f"cup of {metal.name} with a bush pressed in")
+    scope = Scope(f"cup of {metal.name} with a bush pressed in", name=name, factors=factors)
     metal.steel_only(scope, SECTIONS)
     pressed = scope.figure("pressure", pressure, "MPa", least=0.0)
-    inside = scope.figure("bore", bore, "mm", over=0.0)
-    outside = scope.figure("cup_od", cup_od, "mm", over=inside)
+    inside = scope.size("bore", bore)
+    outside = scope.size("cup_od", cup_od, over=inside)
     hoop = pressed * (outside**2 + inside**2) / (outside**2 - inside**2)
     stress = np.sqrt(hoop**2 + hoop * pressed + pressed**2)
     return scope.check(
         lambda by: (stress, metal.fy / by.m0),
-        name=name,
         clause=f"Lamé, thick cylinder (closed form), yield by {SECTIONS} 6.2.1(5)",
         formula="stress at the bore of hoop and pressure together against yield / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=("elastic, nothing along the cup", "what welding does to the cup is not in it"),
     )
@@ -103,18 +101,16 @@ def push_out(
     >>> round(push_out(2e3, pressure=12.54, friction=0.1, bore=50, length=40).limit)
     6303
     """
-    scope = Scope("bush pushed out of its cup")
+    scope = Scope("bush pushed out of its cup", name=name, factors=factors)
     load = np.abs(scope.figure("force", force, "N"))
     pressed = scope.figure("pressure", pressure, "MPa", over=0.0)
     grip = scope.figure("friction", friction, "", least=0.02, most=0.3)
-    met = scope.figure("bore", bore, "mm", over=0.0)
-    long = scope.figure("length", length, "mm", over=0.0)
+    met = scope.size("bore", bore)
+    long = scope.size("length", length)
     return scope.check(
         lambda by: (load, grip * pressed * np.pi * met * long / by.m3),
-        name=name,
         clause="Lamé, thick cylinder (closed form), and friction as typed",
         formula="friction x pressure x pi x bore x length / gamma_M3",
-        factors=factors,
         uses=("m3",),
         own=False,
         notes=("no code has a factor for it: that of slip, gamma_M3, is taken over",),

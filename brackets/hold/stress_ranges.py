@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -49,15 +48,17 @@ def stress_ranges(group: WeldGroup, cases: Mapping[str, tuple[Any, Any]], *, at:
     """
     if len(cases) < 2:
         raise InputError(f"cases = {len(cases)}, must be two or more: stress range of a weld")
-    found = {case: group.stress(force, moment, at) for case, (force, moment) in cases.items()}
+    names = tuple(cases)
+    force, moment = (np.array([one[i] for one in cases.values()], dtype=np.float64) for i in (0, 1))
+    found = group.stress(force, moment, at)
     ranges = []
-    for first, last in combinations(found, 2):
-        change = found[first].vectors - found[last].vectors
-        along = (change * found[first].directions).sum(axis=-1)
-        across = np.sqrt(np.maximum((change**2).sum(axis=-1) - along**2, 0.0))
-        ranges.append(
-            StressRange(
-                name=name, cases=(first, last), across=float(across.max()), along=float(np.abs(along).max())
-            )
-        )
+    for i, first in enumerate(names[:-1]):
+        change = found.vectors[:, i, None] - found.vectors[:, i + 1 :]
+        along = (change * found.directions[:, i, None]).sum(axis=-1)
+        across = np.sqrt(np.maximum((change**2).sum(axis=-1) - along**2, 0.0)).max(axis=0)
+        most = np.abs(along).max(axis=0)
+        ranges += [
+            StressRange(name=name, cases=(first, last), across=a, along=b)
+            for last, a, b in zip(names[i + 1 :], across.tolist(), most.tolist(), strict=True)
+        ]
     return tuple(sorted(ranges, key=lambda one: -one.across))

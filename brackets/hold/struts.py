@@ -71,21 +71,19 @@ def strut_buckling(
     >>> round(check.limit), round(check.utilisation, 3)
     (60388, 0.331)
     """
-    scope = Scope(f"strut of {metal.name}, round tube")
+    scope = Scope(f"strut of {metal.name}, round tube", name=name, factors=factors)
     if made not in TUBE_CURVES:
         scope.told(f'made = {made}, must be "hot finished" or "cold formed": strut ({SECTIONS} table 6.2)')
-    load = scope.figure("force", force, "N", least=0.0)
+    load = scope.force(force)
     section, _ = round_tube(scope, od, wall, metal)
-    long = scope.figure("length", length, "mm", over=0.0)
+    long = scope.size("length", length)
     scope.done()
     bar = tube_slenderness(section, long, metal)
     part = buckling_reduction(np.where(bar >= 0, bar, 0.0), TUBE_CURVES[made])
     return scope.check(
         lambda by: (load, part * section.area * metal.fy / by.m1),
-        name=name,
         clause=f"{SECTIONS} 6.3.1, curve {TUBE_CURVES[made]}",
         formula="reduction for buckling x area x yield / gamma_M1",
-        factors=factors,
         uses=("m1",),
         notes=("pressed along its middle line: bending beside it is not in it", f"tube {made}"),
     )
@@ -116,17 +114,15 @@ def crush_tube(
     >>> round(crush_tube(20e3, od=20, wall=3, length=40, metal=metal("S235", 3)).limit)
     37652
     """
-    scope = Scope(f"crush tube of {metal.name}")
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope(f"crush tube of {metal.name}", name=name, factors=factors)
+    load = scope.force(force)
     section, _ = round_tube(scope, od, wall, metal)
     longest = SHORT * np.pi * section.radius * np.sqrt(metal.e / np.asarray(metal.fy))
-    scope.figure("length", length, "mm", over=0.0, most=longest, why=f"{SECTIONS} 6.3.1.2(4)")
+    scope.size("length", length, most=longest, why=f"{SECTIONS} 6.3.1.2(4)")
     return scope.check(
         lambda by: (load, section.area * metal.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.4, compression",
         formula="area x yield / gamma_M0",
-        factors=factors,
         uses=("m0",),
         notes=("pressure of its ends on the rail is a check of its own",),
     )

@@ -7,10 +7,9 @@ from typing import Any
 import numpy as np
 
 from brackets.core.tables.fasteners import shear_areas
-from brackets.hold.bolts import BoltRows
 from brackets.hold.check import Check, Scope
 from brackets.hold.factors import EN_1993, Factors
-from brackets.hold.metal import NO_BOLTS, bolts_of
+from brackets.hold.metal import BoltRows, read_bolts
 
 SHEAR = 0.5
 """Shear strength over tensile strength, as FED-STD-H28/2B:1991 takes it in its lengths of engagement."""
@@ -39,9 +38,9 @@ def thread_stripping(
     >>> round(check.limit), round(check.utilisation, 3)
     (50516, 0.396)
     """
-    scope = Scope("thread of a bolt in a casting")
-    of = scope.read(bolts_of, bolt, grade, otherwise=NO_BOLTS)
-    load = scope.figure("force", force, "N", least=0.0)
+    scope = Scope("thread of a bolt in a casting", name=name, factors=factors)
+    of = read_bolts(scope, bolt, grade)
+    load = scope.force(force)
     length = scope.figure("engaged", engaged, "mm", least=0.5 * of.d, most=3 * of.d)
     casting = scope.figure("tensile", tensile, "MPa", least=50.0, most=600.0)
     known = {row: shear_areas(row) for row in dict.fromkeys(of.rows)}
@@ -50,10 +49,8 @@ def thread_stripping(
         own, tapped = own[0], tapped[0]
     return scope.check(
         lambda by: (load, SHEAR * length * np.minimum(own * of.fu, tapped * casting) / by.m2),
-        name=name,
         clause="FED-STD-H28/2B:1991, length of engagement",
         formula="0.5 x tensile strength x sheared area of the weaker thread x engaged length / gamma_M2",
-        factors=factors,
         uses=("m2",),
         own=False,
         notes=(

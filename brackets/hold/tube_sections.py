@@ -6,114 +6,45 @@ bends too, as a straight beam there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from brackets.hold.check import Array
+from brackets.core.errors import InputError
+from brackets.hold.check import Array, Check
 from brackets.hold.found import Found, is_round
 from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.metal import metal
-from brackets.hold.part_cases import PressFit
 from brackets.hold.part_graph import Applied, at_point
 from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
+from brackets.hold.round_walls import NO_WALL, check_tube_on_wall, pressed_beside
 from brackets.hold.struts import strut_buckling
+from brackets.hold.tube_spine import spine_of
 from brackets.hold.tube_walls import ear_on_tube, ear_punching
-from brackets.hold.tubes import tube_combined
-from brackets.model import bent_tube
-from brackets.model.piece import Piece
+from brackets.hold.tubes import RoundTube, combined_stress, tube_combined
+from brackets.model.piece import Piece, Seat
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 
-BEND_STEPS = 6
-"""Chords of a bend along which its moments are looked at."""
-TUBE_ON_TUBE = "tube on a round wall, must be looked at by EN 1993-1-8:2005 7.4: that is not among the checks"
-NO_WALL = "metal and wall of what it is on = not typed, must be: the record has neither"
 ARM = "an arm that is pressed along it buckles over twice its length, as if its far end were free"
 BENDS = "a bent tube is taken as a straight beam in its bends: thinning and ovality are not counted"
 
 
-@dataclass(frozen=True, eq=False)
-class Spine:
-    """The centre line of a tube as corners (n, 3) mm, the mm along it of each."""
-
-    at: Array
-    far: Array
-
-    def station(self, point: Array) -> float:
-        """mm along it of the place nearest to a point."""
-        best, found = np.inf, 0.0
-        for i in range(len(self.at) - 1):
-            a, b = self.at[i], self.at[i + 1]
-            way = b - a
-            part = float(np.clip((point - a) @ way / (way @ way), 0.0, 1.0))
-            off = float(np.linalg.norm(point - a - part * way))
-            if off < best - 1e-9:
-                best, found = off, float(self.far[i] + part * (self.far[i + 1] - self.far[i]))
-        return found
-
-    def point(self, far: float) -> Array:
-        """The point at mm along it, (3,)."""
-        return np.array([np.interp(far, self.far, self.at[:, i]) for i in range(3)])
-
-    def way(self, far: float) -> Array:
-        """Direction there, (3,)."""
-        i = int(np.clip(np.searchsorted(self.far, far, side="right") - 1, 0, len(self.far) - 2))
-        run = self.at[i + 1] - self.at[i]
-        return np.asarray(run / np.linalg.norm(run))
-
-
-def spine_of(piece: Tube | BentTube | Turned) -> Spine:
-    """The centre line of a round piece from its start to its end."""
-    if isinstance(piece, BentTube):
-        corners: list[Any] = []
-        runs = bent_tube.straights(piece)
-        for i, run in enumerate(runs):
-            here = piece.place @ run.place
-            start, end = here.at, here.point((0.0, 0.0, run.length))
-            if corners:
-                corners += _bend(corners[-1], start, runs[i - 1].place, run.place, piece)
-            corners += [start, end]
-    else:
-        corners = [piece.place.at, piece.place.point((0.0, 0.0, piece.length))]
-    at = np.array(corners)
-    keep = np.r_[True, np.linalg.norm(np.diff(at, axis=0), axis=1) > 1e-6]
-    at = at[keep]
-    far = np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(at, axis=0), axis=1))]
-    return Spine(at, far)
-
-
-def _bend(a: Any, b: Any, before: Any, after: Any, piece: BentTube) -> Iterator[Any]:
-    """Points of an arc from tangent mark to tangent mark."""
-    p, q = np.array(a), np.array(b)
-    first = np.array(piece.place.direction(before.axis))
-    last = np.array(piece.place.direction(after.axis))
-    turn = np.arccos(np.clip(first @ last, -1, 1))
-    inward = last - (last @ first) * first
-    inward = inward / np.linalg.norm(inward)
-    for i in range(1, BEND_STEPS):
-        angle = turn * i / BEND_STEPS
-        yield tuple(p + piece.bend_r * (np.sin(angle) * first + (1 - np.cos(angle)) * inward))
-    assert np.linalg.norm(p + piece.bend_r * (np.sin(turn) * first + (1 - np.cos(turn)) * inward) - q) < 1e-3
-
-
 def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
-    """A tube where it is worst, and as a strut where it is pressed; path: factored."""
+    """A tube where it is worst in each case, and as a strut where it is pressed; path: factored."""
     spine = spine_of(piece)
     acts = [
         (spine.station(flow.joint.at), flow.onto(piece.name))
         for flow in path.flows.values() if piece.name in (flow.joint.a, flow.joint.b)
     ]  # fmt: skip
-    acts += [(spine.station(load.at), load.wrench) for load in path.graph.loads if load.body == piece.name]
+    acts += [(spine.station(load.at), load.wrench) for load in path.graph.acting if load.body == piece.name]
     if not acts:
         return
     acts.sort(key=lambda act: act[0])
     low, high = acts[0][0], acts[-1][0]
     stations = sorted({far for far, _ in acts} | {float(far) for far in spine.far if low < far < high})
-    place, worst, pressed = f"tube {piece.name}", -1.0, np.zeros(len(found.cases))
-    rows: dict[str, Array] = {}
+    place, pressed = f"tube {piece.name}", np.zeros(len(found.cases))
+    sections: list[dict[str, Array]] = []
     for station in stations:
         for side in (np.less, np.less_equal):
             before = [wrench for far, wrench in acts if side(far, station)]
@@ -124,21 +55,24 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
             force, moment = at_point(wrench, spine.point(station))
             along, twist = force @ way, moment @ way
             pressed = np.maximum(pressed, along)  # `before` pushes it on towards its end: that presses it
-            parts = {
+            sections.append({
                 "force": np.abs(along),
                 "moment": np.linalg.norm(moment - np.outer(twist, way), axis=1),
                 "shear": np.linalg.norm(force - np.outer(along, way), axis=1),
                 "torsion": np.abs(twist),
-            }
-            size = float((parts["force"] / piece.wall + (parts["moment"] + parts["torsion"]) / piece.wall**2).max())
-            if size > worst:
-                worst, rows = size, {**parts, "at": force, "about": moment, "point": spine.point(station)[None]}
-    if worst < 0:
+                "at": np.broadcast_to(spine.point(station), force.shape),
+                "push": force,
+                "about": moment,
+            })
+    if not sections:
         return
-    found.cut(place, rows["point"][0], rows["at"], rows["about"])
-    given: dict[str, Any] = {"od": piece.od, "wall": piece.wall, "name": place, "factors": found.settings.factors}
-    kinds: dict[str, Any] = {word: rows[word] for word in ("force", "moment", "shear", "torsion")}
-    found.ask(place, lambda: tube_combined(metal=found.metal_of(piece), **kinds, **given))
+    every = {word: np.array([section[word] for section in sections]) for word in sections[0]}
+    forces = {word: every[word] for word in ("force", "moment", "shear", "torsion")}
+    tube = RoundTube(od=np.array(piece.od), wall=np.array(piece.wall))
+    worst = combined_stress(tube, **forces).argmax(axis=0), np.arange(len(found.cases))
+    found.cut(place, every["at"][worst], every["push"][worst], every["about"][worst])
+    given = {word: of[worst] for word, of in forces.items()}
+    found.ask(place, tube_combined, od=piece.od, wall=piece.wall, of=piece, **given)
     if isinstance(piece, BentTube):
         found.note(BENDS)
         if pressed.max() > 1e-9:
@@ -150,16 +84,13 @@ def check_tube(found: Found, path: LoadPath, piece: Tube | BentTube) -> None:
         if not link:
             found.note(ARM)
         found.ask(
-            place,
-            lambda: strut_buckling(
-                np.maximum(pressed, 0.0), length=piece.length * (1.0 if link else 2.0), metal=found.metal_of(piece),
-                made=found.settings.tubes_made, **given,
-            ),
+            place, strut_buckling, np.maximum(pressed, 0.0), od=piece.od, wall=piece.wall,
+            length=piece.length * (1.0 if link else 2.0), made=found.settings.tubes_made, of=piece,
         )  # fmt: skip
 
 
-def check_walls(found: Found, flow: Flow) -> None:
-    """The round wall under what is welded onto it; flow: factored."""
+def check_walls(found: Found, path: LoadPath, flow: Flow) -> None:
+    """The round wall under what is welded onto it; flow, path: factored."""
     names = {piece.name: piece for piece in found.part.pieces}
     for body in (flow.joint.a, flow.joint.b):
         on = flow.joint.other(body)
@@ -170,8 +101,16 @@ def check_walls(found: Found, flow: Flow) -> None:
         if seat is None and not (under is not None and is_round(under)):
             continue
         place, piece = f"wall of {on} under {body}", names.get(body)
-        if not isinstance(piece, Plate | Folded):
-            found.refuse(place, TUBE_ON_TUBE)
+        if isinstance(under, BentTube):
+            found.refuse(place, "tube under it, must be a straight one: EN 1993-1-8:2005 7.4, table 7.3")
+        elif isinstance(piece, Tube | BentTube):
+            assert isinstance(below := under or seat, Tube | Turned | Seat)
+            try:
+                check_tube_on_wall(found, path, flow, place, piece, below)
+            except InputError as error:
+                found.refuse(place, *error.problems)
+        elif not isinstance(piece, Plate | Folded):
+            found.refuse(place, "piece on a round wall, must be a plate or a tube: EN 1993-1-8:2005 7.4")
         elif seat is not None:
             settings = found.settings
             if seat.d is None or settings.onto_metal is None or settings.onto_t is None:
@@ -181,14 +120,15 @@ def check_walls(found: Found, flow: Flow) -> None:
             _ear_on(found, flow, place, piece, np.array(seat.place.at), np.array(seat.place.axis), seat.d, t, of)
         elif isinstance(under, Tube):
             _ear_on(found, flow, place, piece, np.array(under.place.at), np.array(under.place.axis), under.od,
-                    under.wall, under.material)  # fmt: skip
+                    under.wall, under.material, pressed_beside(path, flow, under))  # fmt: skip
         else:
-            found.refuse(place, "tube under it, must be a straight one that goes on: EN 1993-1-8:2005 table 7.3")
+            found.refuse(place, "ring, must be a straight tube that goes on: EN 1993-1-8:2005 table 7.3")
 
 
 def _ear_on(
-    found: Found, flow: Flow, place: str, piece: Piece, origin: Array, axis: Array, od: float, wall: float, of: str
-) -> None:
+    found: Found, flow: Flow, place: str, piece: Piece, origin: Array, axis: Array, od: float, wall: float, of: str,
+    pressed: Any = 0.0,
+) -> None:  # fmt: skip
     points = np.array([p for edge in flow.joint.edges for line in edge.lines for p in line.ends])
     middle = points.mean(axis=0)
     out = middle - origin - ((middle - origin) @ axis) * axis
@@ -206,10 +146,14 @@ def _ear_on(
     ear_t = min(along, across) if min(along, across) > 0 else getattr(piece, "t", 1.0)
     push = force @ out
     bend = moment @ aside
-    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "name": place}
-    given["factors"] = found.settings.factors
-    found.ask(place, lambda: ear_on_tube(push, metal=metal(of, wall), moment=bend, across=lies_across, **given))
-    found.ask(place, lambda: ear_punching(push, metal=metal(of, wall), moment=bend, ear_t=ear_t, **given))
+    try:
+        under = metal(of, wall)
+    except InputError as error:
+        found.refuse(place, *error.problems)
+        return
+    given: dict[str, Any] = {"ear": max(along, across), "od": od, "wall": wall, "metal": under, "moment": bend}
+    found.ask(place, ear_on_tube, push, across=lies_across, pressed=pressed, **given)
+    found.ask(place, ear_punching, push, ear_t=ear_t, **given)
 
 
 def check_cup(found: Found, load: Applied, factors: Array) -> None:
@@ -225,24 +169,24 @@ def check_cup(found: Found, load: Applied, factors: Array) -> None:
     step = piece.steps[0]
     force, _ = at_point(load.wrench, load.at)
     axial = np.abs(force @ np.array(seat.place.axis)) * factors
-    size: dict[str, Any] = {"bore": step.bore, "name": place, "factors": found.settings.factors}
+    fit, rows = press, np.ones(len(found.cases))
 
     def pressure(interference: float) -> Any:
         of = found.metal_of(piece)
-        fit: PressFit = press
         return press_pressure(
             interference, bore=step.bore, cup_od=step.od, shell_id=fit.shell_id, cup=of, shell=of
         )
 
-    rows = np.ones(len(found.cases))
-    found.ask(
-        place, lambda: cup_hoop(pressure(press.most) * rows, cup_od=step.od, metal=found.metal_of(piece), **size)
-    )
-    if press.friction is None:
+    def hoop(**named: Any) -> Check:
+        return cup_hoop(pressure(fit.most) * rows, bore=step.bore, cup_od=step.od, **named)
+
+    def out(**named: Any) -> Check:
+        return push_out(
+            axial, pressure=pressure(fit.least), friction=fit.friction, bore=step.bore, length=piece.length, **named
+        )
+
+    found.ask(place, hoop, of=piece)
+    if fit.friction is None:
         found.refuse(place, "friction of the press fit = not typed, must be: whether the bush is pushed out")
         return
-    grip = press.friction
-    found.ask(
-        place,
-        lambda: push_out(axial, pressure=pressure(press.least), friction=grip, length=piece.length, **size),
-    )
+    found.ask(place, out)

@@ -15,6 +15,7 @@ from brackets.hold.bolts import CODE
 from brackets.hold.check import Array, Check, Scope
 from brackets.hold.factors import EN_1993, Factors
 from brackets.hold.metal import LEAST_WELDED, Metal
+from brackets.hold.tube_joints import chord_stress_factor
 from brackets.hold.tubes import round_tube
 
 TABLE = f"{CODE} table 7.3 (from memory)"
@@ -49,7 +50,7 @@ def ear_on_tube(
     >>> round(check.value, 3), check.limit
     (0.338, 1.0)
     """
-    scope = Scope(f"wall of a round tube of {metal.name} under an ear")
+    scope = Scope(f"wall of a round tube of {metal.name} under an ear", name=name, factors=factors)
     load = np.abs(scope.figure("force", force, "N"))
     bent = np.abs(scope.figure("moment", moment, "N mm"))
     outside, thick = _wall(scope, od, wall, metal)
@@ -58,8 +59,7 @@ def ear_on_tube(
     stress = scope.figure("pressed", pressed, "MPa", least=0.0, most=metal.fy)
 
     def sides(by: Any) -> tuple[Any, Any]:
-        share = stress / metal.fy * by.m5
-        kp = np.where(stress > 0, np.clip(1 - 0.3 * share * (1 + share), 0.0, 1.0), 1.0)
+        kp = chord_stress_factor(stress, metal, by)
         shape = 4 + 20 * (long / outside) ** 2 if across else 5 * (1 + 0.25 * long / outside)
         most_force = kp * metal.fy * thick**2 * shape / by.m5
         arm = 0.5 * long if across else long
@@ -67,11 +67,9 @@ def ear_on_tube(
 
     return scope.check(
         sides,
-        name=name,
         clause=f"{TABLE}, {'transverse' if across else 'longitudinal'} plate, chord face",
         formula="force / (kp x yield x wall squared x shape / gamma_M5) + moment / (that x its arm)",
         unit="",
-        factors=factors,
         uses=("m5",),
         notes=("shares of force and moment added: no less than the table's own rule",),
     )
@@ -101,19 +99,17 @@ def ear_punching(
     >>> round(check.value, 1), round(check.limit, 1)
     (233.3, 868.3)
     """
-    scope = Scope(f"wall of a round tube of {metal.name} under an ear")
+    scope = Scope(f"wall of a round tube of {metal.name} under an ear", name=name, factors=factors)
     load = np.abs(scope.figure("force", force, "N"))
     bent = np.abs(scope.figure("moment", moment, "N mm"))
     outside, thick = _wall(scope, od, wall, metal)
-    long = scope.figure("ear", ear, "mm", over=0.0, most=4 * outside, why=TABLE)
-    scope.figure("ear_t", ear_t, "mm", over=0.0)
+    long = scope.size("ear", ear, most=4 * outside, why=TABLE)
+    scope.size("ear_t", ear_t)
     return scope.check(
         lambda by: (load / long + 6 * bent / long**2, 2 * thick * metal.fy / (np.sqrt(3) * by.m5)),
-        name=name,
         clause=f"{TABLE}, punching shear",
         formula="2 x wall x yield / (root 3 x gamma_M5)",
         unit="N/mm",
-        factors=factors,
         uses=("m5",),
         notes=("largest stress in the ear x its thickness: force / length + 6 x moment / length squared",),
     )

@@ -81,8 +81,8 @@ def tube_class(od: Any, wall: Any, metal: Metal) -> Any:
 def round_tube(scope: Scope, od: Any, wall: Any, metal: Metal) -> tuple[RoundTube, Any]:
     """The section and its class; refuses another metal than steel, a wall that is no tube's, and class 4."""
     metal.steel_only(scope, SECTIONS)
-    outside = scope.figure("od", od, "mm", over=0.0)
-    thick = scope.figure("wall", wall, "mm", over=0.0, most=outside / 2)
+    outside = scope.size("od", od)
+    thick = scope.size("wall", wall, most=outside / 2)
     thinnest = outside / (90 * metal.epsilon**2)
     scope.figure("wall", wall, "mm", least=thinnest, why=f"{SECTIONS} table 5.2: class 3 at the least")
     return RoundTube(od=outside, wall=thick), tube_class(outside, thick, metal)
@@ -101,15 +101,13 @@ def tube_axial(
     >>> round(tube_axial(20e3, od=38.1, wall=3.2, metal=metal("S235", 3.2)).limit)
     82450
     """
-    scope = Scope(f"round tube of {metal.name} pulled or pressed")
+    scope = Scope(f"round tube of {metal.name} pulled or pressed", name=name, factors=factors)
     load = np.abs(scope.figure("force", force, "N"))
     section, _ = round_tube(scope, od, wall, metal)
     return scope.check(
         lambda by: (load, section.area * metal.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.3, 6.2.4",
         formula="area x yield / gamma_M0",
-        factors=factors,
         uses=("m0",),
         notes=("holes in the wall are not counted", "buckling is a check of its own"),
     )
@@ -127,17 +125,15 @@ def tube_bending(
     >>> round(tube_bending(500e3, od=38.1, wall=3.2, metal=metal("S235", 3.2)).limit)
     918510
     """
-    scope = Scope(f"round tube of {metal.name} in bending")
+    scope = Scope(f"round tube of {metal.name} in bending", name=name, factors=factors)
     load = np.abs(scope.figure("moment", moment, "N mm"))
     section, kind = round_tube(scope, od, wall, metal)
     modulus = np.where(np.asarray(kind) <= 2, section.plastic, section.elastic)
     return scope.check(
         lambda by: (load, (section.elastic if by.by_yield else modulus) * metal.fy / by.m0),
-        name=name,
         clause=f"{SECTIONS} 6.2.5",
         formula="plastic modulus (class 3: elastic) x yield / gamma_M0",
         unit="N mm",
-        factors=factors,
         uses=("m0",),
         notes=("shear under half its resistance and torsion: see the check of all at once",),
     )
@@ -155,15 +151,13 @@ def tube_shear(
     >>> round(tube_shear(5e3, od=38.1, wall=3.2, metal=metal("S235", 3.2)).limit)
     30305
     """
-    scope = Scope(f"round tube of {metal.name} in shear")
+    scope = Scope(f"round tube of {metal.name} in shear", name=name, factors=factors)
     load = np.abs(scope.figure("force", force, "N"))
     section, _ = round_tube(scope, od, wall, metal)
     return scope.check(
         lambda by: (load, 2 / np.pi * section.area * metal.fy / (np.sqrt(3) * by.m0)),
-        name=name,
         clause=f"{SECTIONS} 6.2.6",
         formula="2/pi x area x yield / (root 3 x gamma_M0)",
-        factors=factors,
         uses=("m0",),
     )
 
@@ -180,18 +174,26 @@ def tube_torsion(
     >>> round(tube_torsion(300e3, od=38.1, wall=3.2, metal=metal("S235", 3.2)).limit)
     767298
     """
-    scope = Scope(f"round tube of {metal.name} in torsion")
+    scope = Scope(f"round tube of {metal.name} in torsion", name=name, factors=factors)
     load = np.abs(scope.figure("moment", moment, "N mm"))
     section, _ = round_tube(scope, od, wall, metal)
     return scope.check(
         lambda by: (load, 2 * section.elastic * metal.fy / (np.sqrt(3) * by.m0)),
-        name=name,
         clause=f"{SECTIONS} 6.2.7, elastic",
         formula="torsion modulus x yield / (root 3 x gamma_M0)",
         unit="N mm",
-        factors=factors,
         uses=("m0",),
     )
+
+
+def combined_stress(section: RoundTube, force: Array, moment: Array, shear: Array, torsion: Array) -> Array:
+    """MPa: root of stress along squared and 3 x shear stress squared, the largest of each taken at one point.
+
+    force, shear: N; moment, torsion: N mm; each 0 or more.
+    """
+    direct = force / section.area + moment / section.elastic
+    cut = shear * section.most_shear + torsion / (2 * section.elastic)
+    return np.asarray(np.sqrt(direct**2 + 3 * cut**2))
 
 
 @np.errstate(all="ignore")
@@ -218,7 +220,7 @@ def tube_combined(
     >>> round(tube_combined(force=5e3, moment=300e3, shear=2e3, torsion=100e3, **tube).utilisation, 3)
     0.555
     """
-    scope = Scope(f"round tube of {metal.name} under all at once")
+    scope = Scope(f"round tube of {metal.name} under all at once", name=name, factors=factors)
     along, bent, across, twisted = (
         np.abs(scope.figure(word, value, unit))
         for word, value, unit in (
@@ -226,15 +228,12 @@ def tube_combined(
         )
     )  # fmt: skip
     section, _ = round_tube(scope, od, wall, metal)
-    direct = along / section.area + bent / section.elastic
-    cut = across * section.most_shear + twisted / (2 * section.elastic)
+    stress = combined_stress(section, along, bent, across, twisted)
     return scope.check(
-        lambda by: (np.sqrt(direct**2 + 3 * cut**2), metal.fy / by.m0),
-        name=name,
+        lambda by: (stress, metal.fy / by.m0),
         clause=f"{SECTIONS} 6.2.1(5), all at once, elastic",
         formula="square root of (stress along squared + 3 x shear stress squared) against yield / gamma_M0",
         unit="MPa",
-        factors=factors,
         uses=("m0",),
         notes=("largest stress along and largest shear stress taken at one point",),
     )

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Protocol
 
 from brackets.core.schema.checked import Checked
-from brackets.core.schema.kinds import choice, mm, newton, number, text
+from brackets.core.schema.kinds import choice, mm, newton, number, text, texts, yes_no
 
 JOINTS = ("rigid", "pinned")
 SURFACES = ("A", "B", "C", "D")
@@ -58,6 +58,9 @@ class HoldRow(Checked):
         float | None, mm(0, 200, "press fit of bushes: inside of the bush's shell, 0 for a solid one")
     ] = None
     press_friction: Annotated[float | None, number(0.01, 1, "press fit of bushes: coefficient of friction")] = None
+    own_weight: Annotated[
+        bool, yes_no("whether what the parts weigh themselves is added, pulled as the powertrain is")
+    ] = False
     stress_range: Annotated[
         float | None, number(0.1, 500, "largest stress range at any weld between two cases, MPa, your own limit")
     ] = None
@@ -65,14 +68,13 @@ class HoldRow(Checked):
         float | None, number(1, 1000, "least stiffness of a bracket at its bush, times the bush's")
     ] = None
 
+    by_other_means: Annotated[
+        tuple[str, ...],
+        texts("PART: PLACE of what no clause here covers and you have judged by other means", at_most=200),
+    ] = ()
+
     def rules(self) -> Iterator[str]:
-        given = {"least": self.press_least, "most": self.press_most, "shell": self.press_shell}
-        if 0 < sum(value is not None for value in given.values()) < len(given):
-            missing = ", ".join(f"press.{name}" for name, value in given.items() if value is None)
-            yield f"press = without {missing}, must be all of least, most, shell: press fit of bushes"
-        if self.press_least is not None and self.press_most is not None and self.press_least > self.press_most:
-            least, most = self.press_least, self.press_most
-            yield f"press.least = {least:g} mm, must be at most press.most, {most:g} mm: press fit of bushes"
+        yield from press_problems(self, "press fit of bushes")
         if self.grade is not None:
             from brackets.hold.metal import grade_problems  # with the tables of metals, which few files need
 
@@ -82,6 +84,30 @@ class HoldRow(Checked):
     def times(self) -> float:
         """Least stiffness of a bracket over its bush's: as typed, else TIMES."""
         return TIMES if self.least_stiffness is None else self.least_stiffness
+
+
+class PressTyped(Protocol):
+    """A press fit as it is typed, mm on the diameter: for all bushes, or for the bush of one mount."""
+
+    @property
+    def press_least(self) -> float | None: ...
+    @property
+    def press_most(self) -> float | None: ...
+    @property
+    def press_shell(self) -> float | None: ...
+    @property
+    def press_friction(self) -> float | None: ...
+
+
+def press_problems(typed: PressTyped, of: str) -> Iterator[str]:
+    """What is wrong with a press fit: part of it alone, or the wrong way round; of: whose it is, in words."""
+    least, most = typed.press_least, typed.press_most
+    given = {"least": least, "most": most, "shell": typed.press_shell}
+    if 0 < sum(value is not None for value in given.values()) < len(given):
+        missing = ", ".join(f"press.{name}" for name, value in given.items() if value is None)
+        yield f"press = without {missing}, must be all of least, most, shell: {of}"
+    if least is not None and most is not None and least > most:
+        yield f"press.least = {least:g} mm, must be at most press.most, {most:g} mm: {of}"
 
 
 HOLD_EXAMPLE: Mapping[str, object] = {
@@ -97,6 +123,7 @@ HOLD_EXAMPLE: Mapping[str, object] = {
     "press_most": 0.08,
     "press_shell": 40,
     "press_friction": 0.12,
+    "own_weight": True,
     "stress_range": 40,
     "least_stiffness": 10,
 }

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 from typing import Any
 
 from brackets.core.errors import InputError
-from brackets.hold.fillets import LEAST_PLATE, fillet_directional, fillet_normal, fillet_simplified
+from brackets.hold.fillets import LEAST_PLATE, fillet_checks
 from brackets.hold.found import Found, is_round, thickness
 from brackets.hold.load_path import Flow
 from brackets.hold.metal import Metal, metal
 from brackets.hold.part_graph import Joint
 from brackets.hold.stress_ranges import StressRange, stress_ranges
-
-METHODS = (fillet_simplified, fillet_directional, fillet_normal)
 
 
 def check_weld(found: Found, flow: Flow) -> None:
@@ -30,18 +27,17 @@ def check_weld(found: Found, flow: Flow) -> None:
         return
     force, moment = flow.reaches()
     angles = [edge.angle for edge in joint.edges]
-    given: dict[str, Any] = {
-        "force": force,
-        "moment": moment,
-        "at": joint.at,
-        "metal": weaker,
-        "t": t,
-        "hollow": hollow,
-        "angle": max((a for pair in angles for a in pair), key=lambda a: abs(a - 90.0)),
-        "factors": found.settings.factors,
-    }
-    for method in METHODS:
-        found.ask(joint.name, partial(method, group, name=joint.name, **given))
+    angle = max((a for pair in angles for a in pair), key=lambda a: abs(a - 90.0))
+    try:
+        checks = fillet_checks(
+            group, force=force, moment=moment, at=joint.at, metal=weaker, t=t, hollow=hollow, angle=angle,
+            name=joint.name, factors=found.settings.factors,
+        )  # fmt: skip
+    except InputError as error:
+        found.refuse(joint.name, *error.problems)
+    else:
+        for check in checks:
+            found.keep(joint.name, check)
     left = sum(edge.left_out for edge in joint.edges)
     if left > 0.05:
         whole = left + sum(edge.length for edge in joint.edges)

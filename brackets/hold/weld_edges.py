@@ -9,13 +9,15 @@ throat.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from brackets.core.place import HERE, Place
-from brackets.core.vectors import Vec, add, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.core.vectors import Vec, add, cross, degrees_between, dot, length, scale, square_to, sub, unit
+from brackets.geometry.regions import Region
 from brackets.hold.check import Array
 from brackets.hold.fillets import throat_of
 from brackets.hold.weld_lines import WeldGroup, WeldSegment
@@ -34,8 +36,12 @@ STRAIGHT = 1e-6
 CHORD = 10.0
 """Degrees of a turn that one chord follows a curved weld by: 0.13 % shorter than the curve."""
 CHORDS_ROUND = round(360 / CHORD)
+FINE = 40
+"""Parts of a chord in which a weld begins or ends to count: each counts whole or not."""
 NEAR = 1.0
 """mm that a welded edge may lie off the face it is on: a root gap that is welded over."""
+FLAT = 0.999
+"""Cosine over which two faces lie on one another."""
 SCOPE = (60.0, 120.0)
 """Degrees between the faces that a fillet joins, EN 1993-1-8:2005 4.3.2.1."""
 
@@ -43,12 +49,14 @@ SCOPE = (60.0, 120.0)
 @dataclass(frozen=True, eq=False)
 class WeldedEdge:
     """The lines of one weld of the record; `angle`: degrees between its faces, the least and the most; `left_out`:
-    mm of it where the faces stand outside 60 to 120 degrees, which is not counted."""
+    mm of it where the faces stand outside 60 to 120 degrees, which is not counted; lies: whether it is along the
+    side of a plate that lies flat on the other."""
 
     weld: Weld
     lines: tuple[WeldSegment, ...]
     angle: tuple[float, float]
     left_out: float
+    lies: bool = False
 
     @property
     def length(self) -> float:
@@ -59,26 +67,29 @@ class WeldedEdge:
 def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
     """A weld of a part as lines of throat. Raises InputError where its piece has no such edge."""
     piece, onto = part.piece(weld.piece), _onto(part, weld.onto)
+    flats = () if isinstance(onto, Seat) else tuple(flat_faces(onto))
     throat = throat_of(weld.leg)
-    lines, angles, left_out = [], [], 0.0
+    lines, angles, left_out, lies = [], [], 0.0, False
     for shift in _sides(piece, weld):
         for stretch in stretches(piece, weld.edge):
-            for chord in _chords(stretch):
+            for chord in _chords(stretch, partial(_counts, piece, weld, onto, flats, shift)):
                 start, middle, end = (piece.place.point(add(p, shift)) for p in chord)
                 if length(sub(end, start)) < STRAIGHT:
                     continue
                 own = _own_face(piece, weld, middle, shift)
-                other = _face_at(onto, middle, unit(sub(end, start)))
+                other = _face_at(onto, flats, middle, unit(sub(end, start)))
                 across: Vec | None = None
                 if own is not None and other is not None:
+                    out = _lying(piece, weld, middle, own, other, unit(sub(end, start)))
+                    own, lies = out, lies or out is not own
                     between = 180.0 - degrees_between(own, other)
-                    if not SCOPE[0] <= round(between, 6) <= SCOPE[1]:
+                    if not _in_scope(between):
                         left_out += length(sub(end, start))
                         continue
                     angles.append(between)
                     across = add(own, other)
                 lines.append(WeldSegment(start, end, throat, across))
-    return WeldedEdge(weld, tuple(lines), (min(angles, default=90.0), max(angles, default=90.0)), left_out)
+    return WeldedEdge(weld, tuple(lines), (min(angles, default=90.0), max(angles, default=90.0)), left_out, lies)
 
 
 def _onto(part: Part, name: str) -> Piece | Seat:
@@ -97,14 +108,39 @@ def _sides(piece: Piece, weld: Weld) -> tuple[Vec, ...]:
     return ((0.0, 0.0, 0.0), (0.0, 0.0, t if low else -t))
 
 
-def _chords(stretch: Stretch) -> Iterator[tuple[Vec, Vec, Vec]]:
-    """Start, the edge's own middle, end of each chord, in the piece's frame."""
+def _chords(stretch: Stretch, counts: Callable[[Vec, Vec], bool]) -> Iterator[tuple[Vec, Vec, Vec]]:
+    """Start, the edge's own middle, end of each chord, in the piece's frame; shorter ones where the weld begins to
+    count or ends to. counts: of a point of the edge and another beside it."""
     a, middle, b = (stretch.at(s) for s in (0.0, 0.5, 1.0))
     straight = length(sub(middle, scale(add(a, b), 0.5))) < STRAIGHT
     closed = length(sub(a, b)) < STRAIGHT
     count = 1 if straight and not closed else CHORDS_ROUND if closed else _count(stretch)
     points = [stretch.at(i / (2 * count)) for i in range(2 * count + 1)]
-    yield from ((points[2 * i], points[2 * i + 1], points[2 * i + 2]) for i in range(count))
+    for i in range(count):
+        start, half, end = points[2 * i : 2 * i + 3]
+        if count == 1 or counts(start, half) is counts(end, half):
+            yield start, half, end
+            continue
+        for j in range(FINE):
+            first, middle, last = (stretch.at((i + (j + far) / FINE) / count) for far in (0.0, 0.5, 1.0))
+            yield first, middle, last
+
+
+def _counts(
+    piece: Piece, weld: Weld, onto: Piece | Seat, flats: Sequence[FlatFace], shift: Vec, at: Vec, beside: Vec
+) -> bool:
+    """Whether the faces at a point of a weld stand at an angle that counts, or one of them is not known."""
+    here, there = (piece.place.point(add(p, shift)) for p in (at, beside))
+    along = unit(sub(there, here))
+    own, other = _own_face(piece, weld, here, shift), _face_at(onto, flats, here, along)
+    if own is None or other is None:
+        return True
+    return _in_scope(180.0 - degrees_between(_lying(piece, weld, here, own, other, along), other))
+
+
+def _in_scope(between: float) -> bool:
+    """Of the degrees between two faces."""
+    return SCOPE[0] <= round(between, 6) <= SCOPE[1]
 
 
 def _count(stretch: Stretch) -> int:
@@ -139,13 +175,23 @@ def _own_face(piece: Piece, weld: Weld, at: Vec, shift: Vec) -> Vec | None:
             return _radial(piece.place, at)
 
 
+def _lying(piece: Piece, weld: Weld, at: Vec, own: Vec, other: Vec, along: Vec) -> Vec:
+    """`own`, or where a plate lies flat on what it is welded onto, out of its side along that edge."""
+    if not isinstance(piece, Plate | Folded) or not isinstance(weld.edge, Along) or dot(own, other) > -FLAT:
+        return own
+    walls = [piece.wall] if isinstance(piece, Plate) else [node.wall for node in tree(piece).walls]
+    side = unit(cross(along, other))
+    x, y, _ = wall_place(piece, weld.edge.wall).local(add(at, side))
+    return side if Region(walls[weld.edge.wall].outline).distance((x, y)) < 0 else scale(side, -1.0)
+
+
 def _radial(axis: Place, at: Vec) -> Vec | None:
     out = square_to(sub(at, axis.at), axis.axis)
     return unit(out) if length(out) > STRAIGHT else None
 
 
-def _face_at(body: Piece | Seat, at: Vec, along: Vec) -> Vec | None:
-    """Out of what is welded onto, at a point of its surface; None where that is not known."""
+def _face_at(body: Piece | Seat, flats: Sequence[FlatFace], at: Vec, along: Vec) -> Vec | None:
+    """Out of what is welded onto, with its flat faces, at a point of its surface; None where it is not known."""
     if isinstance(body, Seat):
         if body.kind == "round":
             return _radial(body.place, at)
@@ -155,7 +201,7 @@ def _face_at(body: Piece | Seat, at: Vec, along: Vec) -> Vec | None:
             out = square_to(sub(at, axis.at), axis.axis)
             if abs(length(out) - r) < NEAR and length(out) > STRAIGHT:
                 return unit(out)
-    return _flat_at(body, at, along)
+    return _flat_at(flats, at, along)
 
 
 def _barrels(piece: Piece) -> Iterator[tuple[Place, float]]:
@@ -170,10 +216,10 @@ def _barrels(piece: Piece) -> Iterator[tuple[Place, float]]:
             yield piece.place, step.od / 2
 
 
-def _flat_at(piece: Piece, at: Vec, along: Vec) -> Vec | None:
+def _flat_at(flats: Sequence[FlatFace], at: Vec, along: Vec) -> Vec | None:
     """The largest flat face that a line at a point runs in."""
     found: list[FlatFace] = []
-    for face in flat_faces(replace(piece, name="")):
+    for face in flats:
         x, y, z = face.place.local(at)
         if abs(z) < NEAR and abs(dot(face.place.axis, along)) < 1e-3 and face.region.distance((x, y)) > -NEAR:
             found.append(face)

@@ -68,7 +68,7 @@ class WeldSegment:
         if not (_length(self.end - self.start) > MEETS).all():
             raise OutOfRange("end, must lie off start by more than 0 mm: line of weld")
 
-    @property
+    @cached_property
     def length(self) -> Array:
         """mm."""
         return _length(self.end - self.start)
@@ -287,7 +287,7 @@ class WeldGroup:
             _vectors(name, value) for name, value in (("force", force), ("moment", moment), ("at", at))
         )
         about = twist + np.cross(where - self.centre, pull)
-        bend, axes = np.linalg.eigh(self.turning)
+        bend, axes = self._principal
         parts = (np.swapaxes(axes, -1, -2) @ about[..., None])[..., 0]
         loose = bend <= HELD * bend.max(axis=-1, keepdims=True)
         size = _length(pull) * np.asarray(self.length) + _length(about)
@@ -298,30 +298,40 @@ class WeldGroup:
         turned = np.where(loose, 0.0, parts / np.where(loose, 1.0, bend))
         turn = (axes @ turned[..., None])[..., 0]
         even = pull / np.asarray(self.area)[..., None]
-        found = [self._line_stress(line, even, turn) for line in self.lines]
-        shape = np.broadcast_shapes(*(one.along.shape[1:] for one in found))
-
-        def stacked(of: Sequence[Array], *more: int) -> Array:
-            return np.concatenate([np.broadcast_to(a, (a.shape[0], *shape, *more)) for a in of])
-
-        return WeldPoints(
-            along=stacked([one.along for one in found]),
-            across=stacked([one.across for one in found]),
-            normal=stacked([one.normal for one in found]),
-            vectors=stacked([one.vectors for one in found], 3),
-            directions=stacked([one.directions for one in found], 3),
-        )
-
-    def _line_stress(self, line: WeldLine, even: Array, turn: Array) -> WeldPoints:
-        at, direction, throat = line.points()
-        extra = max(even.ndim, turn.ndim, self.centre.ndim) - (at.ndim - 1)
+        arm, direction, throat = self._points
+        extra = max(even.ndim, turn.ndim) - (arm.ndim - 1)
         if extra > 0:
-            grow = (at.shape[0], *[1] * extra, *at.shape[1:])
-            at, direction = at.reshape(grow), direction.reshape(grow)
-            throat = None if throat is None else throat.reshape(grow)
-        vectors = even + np.cross(turn, at - self.centre)
+            arm, direction, throat = (
+                of.reshape(of.shape[0], *[1] * extra, *of.shape[1:]) for of in (arm, direction, throat)
+            )
+        vectors = even + np.cross(turn, arm)
         along = (vectors * direction).sum(axis=-1)
         across = np.sqrt(np.maximum((vectors**2).sum(axis=-1) - along**2, 0.0))
-        normal = np.full(along.shape, np.nan) if throat is None else (vectors * throat).sum(axis=-1)
+        normal = (vectors * throat).sum(axis=-1)
         return WeldPoints(along, across, normal, vectors, np.broadcast_to(direction, vectors.shape))
 
+    @cached_property
+    def _principal(self) -> tuple[Array, Array]:
+        """Resistances to turning, least first, (..., 3), and the axes they are about, (..., 3, 3) in columns."""
+        bend, axes = np.linalg.eigh(self.turning)
+        return np.asarray(bend), np.asarray(axes)
+
+    @cached_property
+    def _points(self) -> tuple[Array, Array, Array]:
+        """Of every point of every line, (n, ..., 3): where it lies from the centre, mm; the direction of the weld;
+        the direction across its throat, no number where that is not known."""
+        lines = [line.points() for line in self.lines]
+        rows = np.broadcast_shapes(self.centre.shape[:-1], *(at.shape[1:-1] for at, *_ in lines))
+
+        def stacked(of: Sequence[Array]) -> Array:
+            return np.concatenate([
+                np.broadcast_to(a.reshape(a.shape[0], *[1] * (len(rows) + 2 - a.ndim), *a.shape[1:]),
+                                (a.shape[0], *rows, 3)) for a in of
+            ])  # fmt: skip
+
+        unknown = np.full(3, np.nan)
+        return (
+            stacked([at for at, *_ in lines]) - self.centre,
+            stacked([along for _, along, _ in lines]),
+            stacked([np.broadcast_to(unknown, at.shape) if over is None else over for at, _, over in lines]),
+        )

@@ -56,11 +56,16 @@ def seen(part: Part, views: Sequence[tuple[Vec, Vec]], origin: Vec) -> tuple[Pic
     part: as it stands; views: for each the direction from the part to the eye and the one that is to the right, in
     the part's frame; origin: the point that lies at (0, 0) of every picture. Raises KernelFailed as the solids do.
     """
-    solids = tuple((shape_key(piece), piece.place) for piece in part.pieces)
+    return seen_pieces(part.pieces, views, origin)
+
+
+def seen_pieces(pieces: Sequence[Piece], views: Sequence[tuple[Vec, Vec]], origin: Vec) -> tuple[Picture, ...]:
+    """As `seen`, of pieces of several parts, which may hide one another."""
+    solids = tuple((shape_key(piece), piece.place) for piece in pieces)
     return tuple(
         tuple(
             replace(one, piece=piece.name)
-            for one, piece in zip(_seen(solids, eye, right, origin), part.pieces, strict=True)
+            for one, piece in zip(_seen(solids, eye, right, origin), pieces, strict=True)
         )
         for eye, right in views
     )

@@ -19,7 +19,7 @@ from brackets.library.rounds import ring
 from brackets.model.holes import Hole, Point, Slot, slotted
 from brackets.model.part import Part
 from brackets.model.piece import Piece, Seat
-from brackets.model.weld import Circle, Weld
+from brackets.model.weld import Along, Circle, Weld
 
 WELDED, TO_SOLID, THROUGH_HOLLOW, THROUGH_SHEET = FIXINGS = (
     "welded",
@@ -43,8 +43,9 @@ class Fixing:
     way: one of FIXINGS; size: of the bolts, as "M10"; points: (x, y) of their holes, mm; through: depth of the
     section or thickness of the sheet, mm; tube_wall: of the crush tubes, mm; crush_tubes: False leaves them out;
     spreader_t: thickness of the spreader plate on the far side, mm; slot: how far the base can be moved on its
-    bolts, in all, mm, half of it each way; slot_along: one of SLOT_WAYS. Crush tubes and spreader have round holes:
-    they stay with the bolts.
+    bolts, in all, mm, half of it each way; slot_along: one of SLOT_WAYS; leg: of the welds along both sides of
+    one that is welded, mm, None where nobody typed it. Crush tubes and spreader have round holes: they stay with
+    the bolts.
     """
 
     way: str = THROUGH_HOLLOW
@@ -56,6 +57,7 @@ class Fixing:
     spreader_t: float = 0.0
     slot: float = 0.0
     slot_along: str = ALONG_LENGTH
+    leg: float | None = None
 
     @property
     def round_holes(self) -> tuple[Hole, ...]:
@@ -141,6 +143,25 @@ def washer_rules(
                 f"{named} = {x:g}, {y:g} mm, {room:g} mm or more from what is welded on the base: {off:.1f} mm, its"
                 " washer has no room"
             )
+
+
+def base_welds(
+    fixing: Fixing, *, flat_long: float, width: float, radius: float = 0.0, piece: str = "base", onto: str
+) -> tuple[Weld, ...]:
+    """The welds of a base that is welded on, along both of its long sides; none where no leg is typed.
+
+    flat_long, width: of the base between its bends, mm; radius: of its corners, where they are not bent up; piece,
+    onto: the base, and the seat under it. None straight across what it stands on: a crack would start there.
+
+    >>> on_rail = Fixing(way=WELDED, size="M10", points=(), leg=5)
+    >>> [weld.edge.start for weld in base_welds(on_rail, flat_long=120, width=60, radius=8, onto="under")]
+    [(-52.0, -30.0), (52.0, 30.0)]
+    """
+    if fixing.way != WELDED or fixing.leg is None:
+        return ()
+    x, y = flat_long / 2 - radius, width / 2
+    sides = (Along((-x, -y), (x, -y), "low"), Along((x, y), (-x, y), "low"))
+    return tuple(Weld(piece=piece, edge=side, onto=onto, leg=fixing.leg) for side in sides)
 
 
 def fastened(fixing: Fixing, *, name: str = "fixing", material: str = "S235") -> Part:

@@ -10,103 +10,26 @@ import copyreg
 import hashlib
 import sys
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from brackets.core.errors import BadFile, BadRecipe, InputError
+from brackets.core.errors import BadFile, BadRecipe
 from brackets.core.schema.checked import Checked, Param, fields
-from brackets.core.schema.links import link_problems
 from brackets.core.schema.reading import stated
 from brackets.core.schema.reading import typed as typed_values
 from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_bytes
 from brackets.library.recipe_errors import RecipeErrors
+from brackets.library.recipe_shape import conforms, guard_rules, kind
 
 if TYPE_CHECKING:
     from brackets.core.finding import Finding
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
-
-RESERVED = frozenset(
-    (
-        "apart",
-        "as_printed",
-        "bare",
-        "bushes",
-        "by",
-        "card",
-        "casting",
-        "cluster",
-        "counted",
-        "crease",
-        "cut",
-        "dark",
-        "date",
-        "dummies",
-        "engaged",
-        "files",
-        "fit_all",
-        "fold",
-        "from",
-        "gamma",
-        "gaps",
-        "gauge",
-        "general_tolerance",
-        "grade",
-        "hand",
-        "hands",
-        "held_at",
-        "help",
-        "html",
-        "into",
-        "jig_base_t",
-        "jig_clearance",
-        "jig_height",
-        "jig_margin",
-        "jig_room",
-        "jig_up",
-        "jig_upright_t",
-        "joints",
-        "json",
-        "keep_outs",
-        "least_wall",
-        "lie",
-        "lightest",
-        "load",
-        "load_factor",
-        "no_axes",
-        "no_browser",
-        "no_files",
-        "onto_metal",
-        "onto_t",
-        "own_factor",
-        "paper",
-        "part",
-        "parts",
-        "pictures",
-        "pixels",
-        "png",
-        "preload",
-        "press",
-        "pull_apart",
-        "revision",
-        "row_name",
-        "rows",
-        "semicolons",
-        "sheet",
-        "shop",
-        "skip",
-        "sort",
-        "test_print",
-        "time_limit",
-        "workers",
-    )
-)
-"""Names a value may not have: the command line has options of these names."""
 
 _LOADING = threading.RLock()
 """Held while a recipe is run; a recipe that opens another one holds it twice."""
@@ -155,7 +78,7 @@ class Recipe:
 
         for finding in found:
             if not isinstance(finding, Finding):
-                raise BadRecipe(f"{self.path}: check yielded {_kind(finding)}, must be: Finding")
+                raise BadRecipe(f"{self.path}: check yielded {kind(finding)}, must be: Finding")
         return found
 
     def build(self, params: Checked) -> Part:
@@ -165,7 +88,7 @@ class Recipe:
         from brackets.model.part import Part
 
         if not isinstance(part, Part):
-            raise BadRecipe(f"{self.path}: build returned {_kind(part)}, must be: Part")
+            raise BadRecipe(f"{self.path}: build returned {kind(part)}, must be: Part")
         return part
 
     def _mine(self, params: Checked) -> Checked:
@@ -285,33 +208,13 @@ def _load(name: str, path: Path, source: bytes) -> None:
     try:
         with RecipeErrors(path, "loading"):
             exec(code, module.__dict__)
-        _conforms(path, module)
-        _guard_rules(path, module)
+        conforms(path, module)
+        guard_rules(path, module)
         if module.Params.__module__ == name:
             copyreg.pickle(module.Params, partial(_reduced, str(path)))
     except BaseException:  # Ctrl-C too: a module half loaded must not be found again
         del sys.modules[name]
         raise
-
-
-def _guard_rules(path: Path, module: ModuleType) -> None:
-    """Relations between values, and what follows what, are a stranger's code too, run wherever Params are made."""
-    rules, follow = module.Params.rules, module.Params._follow
-
-    def guarded(params: Checked) -> Iterator[str]:
-        with RecipeErrors(path, "checking its values", module):
-            found = list(rules(params))
-        for said in found:
-            if not isinstance(said, str):
-                raise BadRecipe(f"{path}: rules yielded {_kind(said)}, must be: a line of text")
-        yield from found
-
-    def following(params: Checked) -> None:
-        with RecipeErrors(path, "working out its values", module):
-            follow(params)
-
-    module.Params.rules = guarded
-    module.Params._follow = following
 
 
 def _reduced(path: str, params: Checked) -> tuple[Callable[..., Checked], tuple[object, ...]]:
@@ -329,45 +232,6 @@ def _again(path: str, module: str, values: dict[str, Plain], stated: frozenset[s
     return made
 
 
-def _conforms(path: Path, module: ModuleType) -> None:
-    """BadRecipe unless the module has Params, rules for every value, sensible defaults, and build."""
-    missing = [name for name in ("Params", "build") if not hasattr(module, name)]
-    if missing:
-        raise BadRecipe(f"{path}: has no {' and no '.join(missing)}, must have: Params and build(p)")
-    uncallable = [name for name in ("build", "check") if not callable(getattr(module, name, len))]
-    if uncallable:
-        raise BadRecipe(f"{path}: {uncallable[0]} is no function, must be: {uncallable[0]}(p)")
-    params = module.Params
-    if not isinstance(params, type) or not issubclass(params, Checked):
-        raise BadRecipe(f"{path}: Params is {_kind(params)}, must be: a dataclass deriving from Checked")
-    with RecipeErrors(path, "reading the rules of Params"):
-        known = fields(params)
-    taken = sorted(param.name for param in known if param.name in RESERVED)
-    if taken:
-        raise BadRecipe(f"{path}: a value is named {taken[0]}, must be another word: the command line uses it")
-    unlinked = [problem for param in known for problem in link_problems(param.name, param.rule)]
-    if unlinked:
-        raise BadRecipe(f"{path}: {'; '.join(unlinked)}")
-    refused = [problem for param in known for problem in _of_default(param)]
-    if refused:
-        raise BadRecipe(f"{path}: a default is refused: {'; '.join(refused)}")
-
-
-def _of_default(param: Param) -> tuple[str, ...]:
-    """What is wrong with the default by itself; relations between values are asked when Params are made."""
-    if param.required:
-        return ()
-    try:
-        param.plain(param.default)
-    except InputError as error:
-        return error.problems
-    return ()
-
-
 def _first_line(doc: str | None) -> str:
     lines = (doc or "").strip().splitlines()
     return lines[0].strip() if lines else ""
-
-
-def _kind(value: Any) -> str:
-    return "nothing" if value is None else f"a {type(value).__name__}"

@@ -10,8 +10,8 @@ from typing import assert_never
 from brackets.bay.clear.moving_keep_outs import all_moved
 from brackets.bay.fitting import at_rest, with_bolts
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.placed import checked, placed_bay
 from brackets.bay.stand.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from brackets.bay.hung.block import block_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.errors import InputError

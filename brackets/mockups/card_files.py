@@ -12,6 +12,7 @@ from brackets.forming.shop import Shop
 from brackets.mockups.card_part import CardMockUp
 from brackets.output import facts, folder, formats
 from brackets.output.folder import unique_stems
+from brackets.output.format_writers import Sheets
 from brackets.output.paper import correction_of
 
 
@@ -39,7 +40,7 @@ def write(
     with folder.fresh(into) as at:
         for one, stem in zip(drawn, unique_stems([f"{one.name}-card" for one in drawn], set()), strict=True):
             say(f"{one.name}: drawing")
-            sheets = formats.Sheets(one.drawings, paper or shop.paper, correction_of(shop.bars))
+            sheets = Sheets(one.drawings, paper or shop.paper, correction_of(shop.bars))
             files += formats.write("paper", sheets, at, stem)
         files.append(facts.NAME)
         formats.write("facts", record(found, name=name, files=tuple(files)), at)

@@ -10,6 +10,7 @@ from brackets.mockups.printed import WORDS
 from brackets.mockups.record import Laid, MockUp
 from brackets.output import facts, formats
 from brackets.output.folder import fresh, stem, unique_stems
+from brackets.output.format_writers import Bed
 from brackets.output.items import Item
 
 
@@ -36,7 +37,7 @@ def write(
             called = f"{name}-bed-{number}"
             items = tuple(_item(laid) for laid in bed)
             files += formats.write(
-                "bed", formats.Bed(items, f"{made.name}, bed {number}", told), at, called, say=say
+                "bed", Bed(items, f"{made.name}, bed {number}", told), at, called, say=say
             )
         for body, called in zip(made.bodies, stems, strict=True):
             files += formats.write("printed", body.mesh, at, called, say=say)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import SIDES, KeepOut
+from brackets.bay.schema.standing import SIDES
 from brackets.bay.stand.bodies import TOLERANCE, placed_keep_out
 from brackets.bay.stand.scan_files import read as read_scan
 from brackets.bay.stand.step_files import UNIT_MM

@@ -50,8 +50,8 @@ SQUARE = TubeEnd()
 
 
 @dataclass(frozen=True, kw_only=True)
-class Tube(Piece):
-    """A tube of outer diameter `od` and `wall`, mm, `length` from node to node.
+class CutTube(Piece):
+    """What straight and bent tubes have alike: outer diameter `od` and `wall`, mm, and the cuts of their ends.
 
     `start_also` and `end_also` are the further cuts of an end that meets more than one thing, in the order in
     which they are made.
@@ -59,7 +59,6 @@ class Tube(Piece):
 
     od: float
     wall: float
-    length: float
     start: TubeEnd = SQUARE
     end: TubeEnd = SQUARE
     start_also: tuple[TubeEnd, ...] = ()
@@ -84,7 +83,14 @@ class Tube(Piece):
 
 
 @dataclass(frozen=True, kw_only=True)
-class BentTube(Piece):
+class Tube(CutTube):
+    """A straight tube, `length` mm from node to node."""
+
+    length: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class BentTube(CutTube):
     """A tube bent round a former of one centre-line radius `bend_r`, mm.
 
     `points` are the node of the start, the corners where the straights' axes meet, and the node of the end,
@@ -93,32 +99,12 @@ class BentTube(Piece):
     carried through every bend without twist.
     """
 
-    od: float
-    wall: float
     points: tuple[Vec, ...]
     bend_r: float
-    start: TubeEnd = SQUARE
-    end: TubeEnd = SQUARE
-    start_also: tuple[TubeEnd, ...] = ()
-    end_also: tuple[TubeEnd, ...] = ()
-
-    @property
-    def bore(self) -> float:
-        return self.od - 2 * self.wall
-
-    def cuts(self, which: Which) -> tuple[TubeEnd, ...]:
-        """Every cut of one end, the first one first."""
-        return (self.start, *self.start_also) if which == "start" else (self.end, *self.end_also)
 
     def _other_hand(self) -> Self:
-        return replace(
-            self,
-            points=tuple((-x + 0.0, y, z) for x, y, z in self.points),
-            start=self.start.mirrored(),
-            end=self.end.mirrored(),
-            start_also=tuple(cut.mirrored() for cut in self.start_also),
-            end_also=tuple(cut.mirrored() for cut in self.end_also),
-        )
+        turned = super()._other_hand()
+        return replace(turned, points=tuple((-x + 0.0, y, z) for x, y, z in self.points))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import assert_never
 
 from brackets.bay.fitting import Fit
-from brackets.bay.schema.standing import KeepOut
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.placed_part import BayThing, BossHead, PlacedPart, ThroughBolt
 from brackets.core.errors import InputError

@@ -34,7 +34,7 @@ PATH_HEAD = (
 
 SLACK_HEAD = (
     "slack", "still_mm", "least_low_mm", "least_high_mm", "may_be_mm", "most_low_mm", "most_high_mm", "length_mm",
-    "margin_mm", "spare_mm",
+    "margin_mm", "spare_mm", "least_by", "most_by",
 )  # fmt: skip
 
 
@@ -90,7 +90,8 @@ def _slacks(fit: Fit) -> Table:
     for one in fit.slacks:
         row, found = one.row, one.found
         figures = (found.rest, *found.least, row.least, *found.most, row.length, row.margin, one.spare)
-        rows.append((row.name, *("" if figure is None else float(figure) for figure in figures)))
+        told = ("" if figure is None else float(figure) for figure in figures)
+        rows.append((row.name, *told, one.least_by, one.most_by))
     return Table(name="slack", head=SLACK_HEAD, rows=rows)
 
 

@@ -48,9 +48,6 @@ PENCIL = 24.0
 MAP = 62.0
 """mm: size of the key map."""
 
-SAYS = "Findings"
-"""Heading of the findings."""
-
 BLANK = ("measured", "cut")
 """Columns for the pencil."""
 

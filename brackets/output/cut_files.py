@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any, assert_never
 
 from brackets.core.errors import InputError
-from brackets.core.finding import PRINTED, Finding, stopped, verdict
+from brackets.core.figures import figure
+from brackets.core.finding import PRINTED, SAYS, Finding, stopped, verdict
 from brackets.core.kept import keeps
 from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.place import HERE
@@ -21,7 +22,7 @@ from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import stated, unstated
 from brackets.drawing.bending import tube_sheet
 from brackets.drawing.blank import LABEL, blank
-from brackets.drawing.record import Drawing, Title, Words, figure
+from brackets.drawing.record import Drawing, Title, Words
 from brackets.drawing.turned import turning
 from brackets.drawing.wraps import wraps
 from brackets.forming.cut_rows import CutRow, cut_rows, meets, tubes_of
@@ -34,8 +35,8 @@ from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, Turned
 from brackets.output import formats
-from brackets.output.blocks import SAYS
 from brackets.output.folder import unique_stems
+from brackets.output.format_writers import CutTable, Sheets
 from brackets.output.kept_files import kept_files
 from brackets.output.paper import correction_of
 from brackets.rules.cautions import Caution, of_part
@@ -243,7 +244,7 @@ def write(
     if not found:
         return ()
     sheets = tuple(drawing for cut in found for drawing in cut.drawings)
-    told = formats.Sheets(sheets, shop.paper if paper is None else paper, correction_of(shop.bars))
+    told = Sheets(sheets, shop.paper if paper is None else paper, correction_of(shop.bars))
     files = [*formats.write("paper", told, into, name)]
     blanks = [(cut, drawing) for cut in found if cut.flat for drawing in cut.drawings if drawing.true_size]
     named = ["-".join((name, cut.names[0], *_end(drawing))) for cut, drawing in blanks]
@@ -252,7 +253,7 @@ def write(
         files += _cut_out(_headed(drawing), into, stem)
     for cut in found:
         if cut.rows:
-            files += formats.write("tubes", formats.CutTable(cut.rows, cut.stops), into, f"{name}-tubes")
+            files += formats.write("tubes", CutTable(cut.rows, cut.stops), into, f"{name}-tubes")
     return tuple(files)
 
 

@@ -148,6 +148,8 @@ def _slack() -> Schema:
         "length_mm": value("number", "of it"),
         "margin_mm": value("number", "of length that is asked beyond the greatest distance"),
         "spare_mm": value("number", "length less the high end of the greatest distance"),
+        "least_by": text("the load case, or typed, that takes them there; empty where nothing is worked out"),
+        "most_by": text("the load case, or typed, that takes them there; empty where nothing is worked out"),
     })  # fmt: skip
 
 
@@ -172,6 +174,7 @@ def _drive() -> Schema:
         "moved_limit": known("limit over the movement, as typed"),
         "moved_parts": parts("what it is made up of when moved"),
         "worst": text("where the powertrain then stands, in words"),
+        "case": text("the load case, or typed, that takes it there; empty where nothing is worked out"),
     }
     return table("a shaft or chain", {
         "name": text("its name"),

@@ -33,6 +33,7 @@ from brackets.model.part import Part
 from brackets.model.plate import Folded, Plate
 from brackets.output import cut_files, formats
 from brackets.output.folder import unique_stems
+from brackets.output.format_writers import Sheets
 from brackets.rules.cautions import cautions
 from brackets.rules.part import shop_findings
 
@@ -223,7 +224,7 @@ def write(
             say(f"{name}: drawing {len(found.layouts)} sheets")
             pictures = tuple(sheet_drawing(layout, title) for layout in found.layouts)
             mine = found.shop.paper if paper is None else paper
-            told = formats.Sheets(pictures, mine, correction_of(found.shop.bars))
+            told = Sheets(pictures, mine, correction_of(found.shop.bars))
             files += formats.write("paper", told, at, f"{name}-sheets")
         named = [f"{name}-sheet-{n}-{one.material}-{one.t:g}mm" for n, one in enumerate(found.layouts, 1)]
         for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):

@@ -8,15 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
-if TYPE_CHECKING:
-    from brackets.bay.fitting import Fit
-    from brackets.drawing.record import Drawing
-    from brackets.forming.cut_rows import CutRow
-    from brackets.kernel.mesh import Mesh
-    from brackets.model.part import Part
-    from brackets.output.items import Item
+from brackets.output import format_writers as writers
 
 Subject = Literal["part", "paper", "blank", "tubes", "plate", "bay", "bed", "printed", "beds", "chart", "facts"]
 """What a file is of, and what its `write` is given: part, a Part; paper, Sheets; blank, the Drawing of a blank or
@@ -49,32 +43,6 @@ COMMANDS: dict[str, tuple[Subject, ...]] = {
 """What each command writes files of."""
 
 
-@dataclass(frozen=True)
-class Sheets:
-    """Drawings for paper; `correction` is of the printer, in x and y."""
-
-    drawings: tuple[Drawing, ...]
-    paper: str
-    correction: tuple[float, float]
-
-
-@dataclass(frozen=True)
-class CutTable:
-    """The cut table of a part's tubes; `stops`: none of them may be cut."""
-
-    rows: tuple[CutRow, ...]
-    stops: bool
-
-
-@dataclass(frozen=True)
-class Bed:
-    """Bodies as they lie on a printer's bed."""
-
-    items: tuple[Item, ...]
-    title: str
-    description: str
-
-
 @dataclass(frozen=True, kw_only=True)
 class Format:
     """A kind of file: `write(thing, path)` is given what `of` says, and the same thing gives the same bytes.
@@ -92,131 +60,65 @@ class Format:
     there: Callable[[Any], bool] = lambda _: True
 
 
-def _step(part: Part, path: Path) -> None:
-    from brackets.output import step
-
-    step.write(part, path)
-
-
-def _stl(thing: Part | Mesh, path: Path) -> None:
-    from brackets.output import stl
-
-    stl.write(thing, path)
-
-
-def _part_three_mf(part: Part, path: Path) -> None:
-    from brackets.output import items, three_mf
-
-    three_mf.write(items.items(part), path, title=part.name)
-
-
-def _part_glb(part: Part, path: Path) -> None:
-    from brackets.output import glb, items
-
-    glb.write(items.items(part), path, title=part.name)
-
-
-def _bay_three_mf(fit: Fit, path: Path) -> None:
-    from brackets.output import assembly, items, three_mf
-
-    three_mf.write(items.items_of_all(assembly.of(fit)), path, title=fit.bay.name)
-
-
-def _bay_glb(fit: Fit, path: Path) -> None:
-    from brackets.output import assembly, glb, items
-
-    glb.write(items.items_of_all(assembly.of(fit)), path, title=fit.bay.name)
-
-
-def _pdf(sheets: Sheets, path: Path) -> None:
-    from brackets.output import pdf
-
-    pdf.write(sheets.drawings, path, sheets.paper, sheets.correction)
-
-
-def _three_mf(bed: Bed, path: Path) -> None:
-    from brackets.output import three_mf
-
-    three_mf.write(bed.items, path, title=bed.title, description=bed.description)
-
-
-def _page(text: str, path: Path) -> None:
-    path.write_text(text, "utf-8")
-
-
-def _dxf(drawing: Drawing, path: Path) -> None:
-    from brackets.output import dxf
-
-    dxf.write(drawing, path)
-
-
-def _svg(drawing: Drawing, path: Path) -> None:
-    from brackets.output import svg
-
-    svg.write(drawing, path)
-
-
-def _cut_table(table: CutTable, path: Path) -> None:
-    from brackets.output import facts
-
-    facts.write_cut_table(table.rows, path, stops=table.stops)
-
-
-def _cut_book(table: CutTable, path: Path) -> None:
-    from brackets.output import facts
-
-    facts.write_cut_book(table.rows, path, stops=table.stops)
-
-
-def _assembly(fit: Fit, path: Path) -> None:
-    from brackets.output import assembly
-
-    assembly.write(assembly.of(fit), path, name=fit.bay.name)
-
-
-def _assembled(fit: Fit) -> bool:
-    from brackets.output import assembly
-
-    return bool(assembly.of(fit))
-
-
-def _listed(writer: str) -> Callable[[Fit, Path], None]:
-    """A writer of `bay_lists` by its name."""
-
-    def write(fit: Fit, path: Path) -> None:
-        from brackets.output import bay_lists
-
-        getattr(bay_lists, writer)(fit, path)
-
-    return write
-
-
-def _facts(record: dict[str, Any], path: Path) -> None:
-    from brackets.output import facts
-
-    facts.write(record, path)
+def _list(
+    stem: str, holds: str, writer: str, *, name: str = "CSV", there: Callable[[Any], bool] = lambda _: True
+) -> Format:
+    """A list of a bay as a whole, by the name of its writer in `bay_lists`."""
+    return Format(
+        name=name, suffix=name.lower(), of="bay", stem=stem, holds=holds, write=writers.listed(writer), there=there
+    )
 
 
 FORMATS: tuple[Format, ...] = (
-    Format(name="STEP", suffix="step", of="part", holds="solids of a part, each piece under its name", write=_step),
-    Format(name="STL", suffix="stl", of="part", holds="triangles of a part, each piece closed", write=_stl),
-    Format(name="3MF", suffix="3mf", of="part", holds="an object a piece, with its colour", write=_part_three_mf),
-    Format(name="GLB", suffix="glb", of="part", holds="a picture of a part to turn about, metres", write=_part_glb),
-    Format(name="PDF", suffix="pdf", of="paper", holds="sheets of paper: blanks, wraps, turned pieces", write=_pdf),
-    Format(name="DXF", suffix="dxf", of="blank", holds="a blank or wrap at true size", write=_dxf),
-    Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=_svg),
-    Format(name="CSV", suffix="csv", of="tubes", holds="the cut table of a part's tubes", write=_cut_table),
-    Format(name="XLSX", suffix="xlsx", of="tubes", holds="the cut table of a part's tubes", write=_cut_book),
-    Format(name="DXF", suffix="dxf", of="plate", holds="a sheet of plate with its blanks", write=_dxf),
-    Format(name="SVG", suffix="svg", of="plate", holds="a sheet of plate with its blanks", write=_svg),
+    Format(
+        name="STEP",
+        suffix="step",
+        of="part",
+        holds="solids of a part, each piece under its name",
+        write=writers.as_step,
+    ),
+    Format(
+        name="STL", suffix="stl", of="part", holds="triangles of a part, each piece closed", write=writers.as_stl
+    ),
+    Format(
+        name="3MF",
+        suffix="3mf",
+        of="part",
+        holds="an object a piece, with its colour",
+        write=writers.as_part_three_mf,
+    ),
+    Format(
+        name="GLB",
+        suffix="glb",
+        of="part",
+        holds="a picture of a part to turn about, metres",
+        write=writers.as_part_glb,
+    ),
+    Format(
+        name="PDF",
+        suffix="pdf",
+        of="paper",
+        holds="sheets of paper: blanks, wraps, turned pieces",
+        write=writers.as_pdf,
+    ),
+    Format(name="DXF", suffix="dxf", of="blank", holds="a blank or wrap at true size", write=writers.as_dxf),
+    Format(name="SVG", suffix="svg", of="blank", holds="a blank or wrap at true size", write=writers.as_svg),
+    Format(
+        name="CSV", suffix="csv", of="tubes", holds="the cut table of a part's tubes", write=writers.as_cut_table
+    ),
+    Format(
+        name="XLSX", suffix="xlsx", of="tubes", holds="the cut table of a part's tubes", write=writers.as_cut_book
+    ),
+    Format(name="DXF", suffix="dxf", of="plate", holds="a sheet of plate with its blanks", write=writers.as_dxf),
+    Format(name="SVG", suffix="svg", of="plate", holds="a sheet of plate with its blanks", write=writers.as_svg),
     Format(
         name="STEP",
         suffix="step",
         of="bay",
         stem="assembly",
         holds="all parts, bolts and bushes of a bay where they stand",
-        write=_assembly,
-        there=_assembled,
+        write=writers.as_assembly,
+        there=writers.assembled,
     ),
     Format(
         name="3MF",
@@ -224,8 +126,8 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="assembly",
         holds="an object a piece of all that is in assembly.step, with its colour",
-        write=_bay_three_mf,
-        there=_assembled,
+        write=writers.as_bay_three_mf,
+        there=writers.assembled,
     ),
     Format(
         name="GLB",
@@ -233,114 +135,71 @@ FORMATS: tuple[Format, ...] = (
         of="bay",
         stem="assembly",
         holds="a picture of the whole to turn about, metres",
-        write=_bay_glb,
-        there=_assembled,
+        write=writers.as_bay_glb,
+        there=writers.assembled,
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="gaps",
-        holds="every gap of a bay, worst first",
-        write=_listed("write_gaps"),
-    ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="paths",
-        holds="every path in or out of a bay",
-        write=_listed("write_paths"),
-        there=lambda fit: bool(fit.paths),
-    ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="slack",
-        holds="how near and how far the ends of hoses and cables get",
-        write=_listed("write_slacks"),
+    _list("gaps", "every gap of a bay, worst first", "write_gaps"),
+    _list("paths", "every path in or out of a bay", "write_paths", there=lambda fit: bool(fit.paths)),
+    _list(
+        "slack",
+        "how near and how far the ends of hoses and cables get",
+        "write_slacks",
         there=lambda fit: bool(fit.slacks),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="driveline",
-        holds="joint angles, plunge and chain lines of a bay",
-        write=_listed("write_drives"),
+    _list(
+        "driveline",
+        "joint angles, plunge and chain lines of a bay",
+        "write_drives",
         there=lambda fit: bool(fit.drives),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="props",
-        holds="how high the powertrain is propped at named points",
-        write=_listed("write_props"),
+    _list(
+        "props",
+        "how high the powertrain is propped at named points",
+        "write_props",
         there=lambda fit: bool(fit.props),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="adjust",
-        holds="how far each part can be moved on its slots",
-        write=_listed("write_adjusts"),
+    _list(
+        "adjust",
+        "how far each part can be moved on its slots",
+        "write_adjusts",
         there=lambda fit: bool(fit.adjusts),
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="strength",
-        holds="every check by hand of the parts of a bay, the most used first",
-        write=_listed("write_strength"),
+    _list(
+        "strength",
+        "every check by hand of the parts of a bay, the most used first",
+        "write_strength",
         there=lambda fit: fit.held is not None and fit.held.worst is not None,
     ),
-    Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="welds",
-        holds="stress ranges of the welds of a bay, detail categories left blank",
-        write=_listed("write_welds"),
+    _list(
+        "welds",
+        "stress ranges of the welds of a bay, detail categories left blank",
+        "write_welds",
         there=lambda fit: fit.held is not None and fit.held.welded,
     ),
+    _list("buy", "bolts, nuts, washers and bushes to buy", "write_buy"),
+    _list("cut", "the cut list of all parts of a bay", "write_cut", there=lambda fit: bool(fit.stood.parts)),
+    _list("lists", "all of these lists, masses and sticks, a sheet each", "write_workbook", name="XLSX"),
     Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="buy",
-        holds="bolts, nuts, washers and bushes to buy",
-        write=_listed("write_buy"),
+        name="3MF",
+        suffix="3mf",
+        of="bed",
+        holds="bodies of a mock-up on a bed, an item each",
+        write=writers.as_three_mf,
     ),
+    Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=writers.as_stl),
     Format(
-        name="CSV",
-        suffix="csv",
-        of="bay",
-        stem="cut",
-        holds="the cut list of all parts of a bay",
-        write=_listed("write_cut"),
-        there=lambda fit: bool(fit.stood.parts),
+        name="HTML",
+        suffix="html",
+        of="beds",
+        holds="all beds of a mock-up to be turned about",
+        write=writers.as_page,
     ),
-    Format(
-        name="XLSX",
-        suffix="xlsx",
-        of="bay",
-        stem="lists",
-        holds="all of these lists, masses and sticks, a sheet each",
-        write=_listed("write_workbook"),
-    ),
-    Format(name="3MF", suffix="3mf", of="bed", holds="bodies of a mock-up on a bed, an item each", write=_three_mf),
-    Format(name="STL", suffix="stl", of="printed", holds="one body of a mock-up, as it lies", write=_stl),
-    Format(name="HTML", suffix="html", of="beds", holds="all beds of a mock-up to be turned about", write=_page),
     Format(
         name="SVG",
         suffix="svg",
         of="chart",
         holds="a picture: loads, movement, frequencies, what comes through",
-        write=_svg,
+        write=writers.as_svg,
     ),
     Format(
         name="JSON",
@@ -348,7 +207,7 @@ FORMATS: tuple[Format, ...] = (
         of="facts",
         stem="facts",
         holds="all figures and findings, and every file with its sha256",
-        write=_facts,
+        write=writers.as_facts,
     ),
 )
 """In the order they are written; the facts come last, since they list the others."""

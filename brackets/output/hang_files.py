@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,8 @@ from brackets.hang.findings import NEAR, isolation_limit
 from brackets.hang.orders import orders
 from brackets.output import facts, formats
 from brackets.output.folder import stem
-from brackets.output.hang_tables import compare_words, set_height_words, tables_of, through_words
+from brackets.output.format_writers import Sheets
+from brackets.output.hang_tables import compare_words, first_tables, more_tables, set_height_words, through_words
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -126,22 +128,26 @@ def _frequencies(study: HangStudy) -> Picture:
 def drawings_of(
     study: HangStudy, findings: Sequence[Finding], *, notes: Sequence[str], found: Sequence[Compared] = ()
 ) -> tuple[Drawing, ...]:
-    """What is printed: a sheet with the verdict, the worst and the tables, then pages of pictures, not to scale."""
+    """What is printed: a page with the verdict, the worst and what counts; pictures, not to scale; then all else,
+    the notes and every finding."""
     hung = study.hung
-    title = Title(
+    bare = Title(
         part=f"{hung.bay.name}: on its bushes",
-        findings=tuple(str(finding) for finding in findings),
-        urgent=tuple(str(finding) for finding in findings if finding.level == "stop" or finding.accepted),
         stops=stopped(findings),
-        notes=tuple(notes),
         mind=tuple(caution.sentence for caution in cautions("lifting", "strength")),
     )
+    title = replace(
+        bare,
+        findings=tuple(str(finding) for finding in findings),
+        urgent=tuple(str(finding) for finding in findings if finding.level == "stop" or finding.accepted),
+        notes=tuple(notes),
+    )
     x, y, z = (f"{float(v):z.1f}" for v in hung.on.mass.centroid)
-    figures = [one.table for one in tables_of(study, found)]
+    first, more = ([one.table for one in of] for of in (first_tables(study), more_tables(study, found)))
     lines = (
         ("part", title.part),
         ("revision", "none given"),
-        ("values", sha256(repr(figures).encode()).hexdigest()[:8]),
+        ("values", sha256(repr([*first, *more]).encode()).hexdigest()[:8]),
         ("material", f"bushes {', '.join(dict.fromkeys(row.bush for row in hung.bay.mounts))}"),
         ("verdict", verdict(findings)),
         ("mass", f"{hung.on.mass.kg:g} kg, centre at {x}, {y}, {z} mm"),
@@ -154,13 +160,13 @@ def drawings_of(
         for k, text in enumerate(broken(f"{finding.piece}: {finding.said}", WIDE - 30.0))
     ]
     tables = [Table("The worst", ("", "what"), tuple(worst))] if worst else []
-    tables += figures
     words = (*set_height_words(study), *through_words(study), *(compare_words(found) if found else ()))
-    first = Drawing(
-        name="figures", title=title, facts=lines, strokes=(), tables=tuple(tables), notes=words, true_size=False,
+    one = Drawing(
+        name="figures", title=bare, facts=lines, strokes=(), tables=(*tables, *first), true_size=False,
         own_page=False,
     )  # fmt: skip
-    return (first, *_pages(title, lines[:4], tuple(pictures_of(study).values())))
+    all_else = replace(one, name="all figures", title=title, facts=lines[:4], tables=tuple(more), notes=words)
+    return (one, *_pages(bare, lines[:4], tuple(pictures_of(study).values())), all_else)
 
 
 def _pages(title: Title, lines: tuple[tuple[str, str], ...], pictures: Sequence[Picture]) -> list[Drawing]:
@@ -211,7 +217,7 @@ def write_hang(
     into.mkdir(parents=True, exist_ok=True)
     called = stem(name)
     say("drawing")
-    sheets = formats.Sheets(drawings_of(study, findings, notes=notes, found=found), paper, correction)
+    sheets = Sheets(drawings_of(study, findings, notes=notes, found=found), paper, correction)
     files = [*formats.write("paper", sheets, into, called)]
     for picture, (sentence, ink) in pictures_of(study).items():
         under = [*ink]

@@ -33,6 +33,7 @@ def hang(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
         "inertia_kg_mm2": each(each(value("number", "kg mm2"), "a row"), "kg mm2: about the centre of mass"),
         "cases": each(table("a case", _case()), "the weight, then every load case with the weight"),
         "missing": each(table("a mount", _missing()), "what holds where it has failed"),
+        "heat": each(table("a mount", _heat()), "how hot its place becomes; empty where none is typed"),
         "modes": each(table("a mode", _mode()), "natural frequencies, the lowest first"),
         "idle": or_null(table("how it idles; null where that is not typed", _idle())),
         "stiffness": each(table("a stiffness", _stiffness()), "of each bush in each direction"),
@@ -108,6 +109,16 @@ def _missing() -> dict[str, Schema]:
         "free": text("which way nothing holds it; empty where it is held"),
         "case": text("it is not held in; empty where it is held"),
         "loads": each(table("a mount that is left", left), "the most that each carries; none beyond the sum"),
+    }
+
+
+def _heat() -> dict[str, Schema]:
+    return {
+        "mount": text("that has its heat typed"),
+        "bush": text("its row"),
+        "place_deg_c": _figure("degrees C: hottest that its place becomes, as typed"),
+        "allowed_deg_c": or_null(_figure("degrees C: hottest that its row allows; null where it does not say")),
+        "spare_deg_c": or_null(_figure("degrees C: allowed less place; null where nothing is allowed")),
     }
 
 

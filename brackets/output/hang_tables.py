@@ -9,15 +9,18 @@ from dataclasses import dataclass
 
 from brackets.bay.hang_compare import Compared
 from brackets.bay.hang_study import HangStudy, Movers, by_what, crank_typed
+from brackets.bay.hanging import Hanging
+from brackets.bay.mount_heat import heat_at_mounts
 from brackets.core.finding import PRACTICE
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.core.tables.bush_rows import Bush
 from brackets.drawing.record import Table
-from brackets.hang.cases import LARGEST_TURN, Missing
+from brackets.hang.cases import LARGEST_TURN
 from brackets.hang.hardness import stiffening
 from brackets.hang.sensitivity import STEP, Figure, Slope
 
-LEFT_HEADS = ("missing", "mount", "N", "of its load", "in case")
+MOVED_HEADS = ("case", "forward mm", "left mm", "up mm", "roll deg", "pitch deg", "yaw deg")
+MOVED_RIGHT = (1, 2, 3, 4, 5, 6)
 FLAGS = {MODE_ISOLATES.code: "over firing / √2 at idle", MODE_ORDER.code: "near an order at idle"}
 
 
@@ -31,7 +34,7 @@ class HangTable:
 
 
 def mounts_table(study: HangStudy) -> HangTable:
-    """A row a mount: at rest, and at its worst in any case."""
+    """A row a mount: at rest, at its worst in any case, how much higher its chassis side is welded, without it."""
     rows = []
     for i, mount in enumerate(study.hung.on.mounts):
         states = [result.mounts[i] for result in study.hung.results]
@@ -42,17 +45,43 @@ def mounts_table(study: HangStudy) -> HangTable:
         over = [state.overload for state in states if state.overload is not None]
         travel = [state.overtravel for state in states if state.overtravel is not None]
         said = [
-            "after the weight is on" if mount.late else "",
+            "with weight on" if mount.late else "",
             "holds it down" if any(state.lifts for state in states) else "",
             "pulled both ways" if any(state.reverses and not state.lifts for state in states) else "",
         ]
         rows.append((
             mount.name, f"{states[0].force[2]:z.0f}", f"{sizes[at]:.0f}", study.hung.results[at].case.name, span,
             f"{100 * max(over):.0f} %" if over else "not judged",
-            f"{100 * max(travel):.0f} %" if travel else "not judged", "; ".join(word for word in said if word),
+            f"{100 * max(travel):.0f} %" if travel else "not judged", _welded_up(study, mount.name),
+            _without(study, mount.name), "; ".join(word for word in said if word),
         ))  # fmt: skip
-    head = ("mount", "up at rest N", "most N", "in case", "by scatter N", "of its load", "of its travel", "note")
-    return HangTable(table=Table("What each mount carries", head, tuple(rows)), right=(1, 2, 5, 6))
+    head = (
+        "mount", "up at rest N", "most N", "in case", "by scatter N", "of its load", "of its travel",
+        "weld it up mm", "without it", "note",
+    )  # fmt: skip
+    return HangTable(table=Table("What each mount carries", head, tuple(rows)), mm=(7,), right=(1, 2, 5, 6, 7))
+
+
+def _welded_up(study: HangStudy, name: str) -> str:
+    found = () if study.set_height is None else study.set_height.mounts
+    return next((f"{one.weld[2]:z.1f}" for one in found if one.mount == name), "not known")
+
+
+def _without(study: HangStudy, name: str) -> str:
+    """Whether the powertrain stays where that one has failed."""
+    (gone,) = (each for each in study.hung.missing if each.mount == name)
+    return "NOT HELD" if not gone.held else "held" if gone.small else "NOT KNOWN"
+
+
+def heat_table(hung: Hanging) -> HangTable | None:
+    """How hot the places of the bushes become; None where nothing of it is typed."""
+    rows = tuple(
+        (one.mount, one.bush, f"{one.place:g}", "not said" if one.allowed is None else f"{one.allowed:g}",
+         "not judged" if one.spare is None else f"{one.spare:g}")
+        for one in heat_at_mounts(hung.bay)
+    )  # fmt: skip
+    head = ("mount", "bush", "its place deg C", "row allows deg C", "spare deg C")
+    return HangTable(table=Table("How hot the bushes become", head, rows), right=(2, 3, 4)) if rows else None
 
 
 def modes_table(study: HangStudy) -> HangTable:
@@ -68,33 +97,32 @@ def modes_table(study: HangStudy) -> HangTable:
     return HangTable(table=Table("Six frequencies", head, tuple(rows)), right=(0, 1))
 
 
-def missing_table(study: HangStudy) -> HangTable:
+def missing_table(hung: Hanging) -> HangTable:
     """A row a mount that is missing."""
     rows = []
-    for each in study.hung.missing:
+    for each in hung.missing:
         if not each.held:
             rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
-        elif each.small:
-            rows.append((each.mount, "yes", f"{each.drop:.1f}", f"{each.turn:.2f}", f"on {', '.join(each.by)}"))
+            continue
+        by = f"on {', '.join(each.by)}"
+        if each.small:
+            rows.append((each.mount, "yes", f"{each.drop:.1f}", f"{each.turn:.2f}", by))
         else:
-            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"on {', '.join(each.by)}"))
+            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
     head = ("missing", "held", "its place moves mm", "turns deg", "note")
-    return HangTable(table=Table("With one mount missing, the most in any case", head, tuple(rows)), mm=(2,))
+    table = Table("With one mount missing, the most in any case", head, tuple(rows))
+    return HangTable(table=table, mm=(2,), right=(2, 3))
 
 
-def left_table(study: HangStudy) -> HangTable | None:
+def left_table(hung: Hanging) -> HangTable | None:
     """What the others carry where one is missing; None where nothing is known of it."""
-    rows = left_rows(study.hung.missing)
-    title = "What the others carry with one missing, the most in any case"
-    return HangTable(table=Table(title, LEFT_HEADS, rows), right=(2, 3)) if rows else None
-
-
-def left_rows(missing: Sequence[Missing]) -> tuple[tuple[str, ...], ...]:
-    """A row a mount that is missing and a mount that is left, where the movement is small enough to tell."""
-    return tuple(
+    rows = tuple(
         (each.mount, one.mount, f"{one.force:.0f}", "" if one.overload is None else f"{one.overload:.0%}", one.case)
-        for each in missing if each.small for one in each.loads
+        for each in hung.missing if each.small for one in each.loads
     )  # fmt: skip
+    head = ("missing", "mount", "N", "of its load", "in case")
+    title = "What the others carry with one missing, the most in any case"
+    return HangTable(table=Table(title, head, rows), right=(2, 3)) if rows else None
 
 
 def set_height_table(study: HangStudy) -> HangTable | None:
@@ -128,16 +156,25 @@ def set_height_words(study: HangStudy) -> tuple[str, ...]:
 
 def movement_table(study: HangStudy) -> HangTable:
     """How far each case moves the powertrain from the place as drawn; then the least and most with all scatter."""
-    found = study.movements
-    rows = [(one.case, *_moved(one.moved)) for one in found]
-    lows = [one.low for one in found if one.low is not None]
-    highs = [one.high for one in found if one.high is not None]
-    if len(lows) == len(found):
-        rows.append(("least of all, by scatter", *_moved([min(ends) for ends in zip(*lows, strict=True)])))
-        rows.append(("most of all, by scatter", *_moved([max(ends) for ends in zip(*highs, strict=True)])))
-    head = ("case", "forward mm", "left mm", "up mm", "roll deg", "pitch deg", "yaw deg")
+    rows = [(one.case, *_moved(one.moved)) for one in study.movements]
     title = "Movement of the centre of mass from the place as drawn"
-    return HangTable(table=Table(title, head, tuple(rows)), mm=(1, 2, 3), right=(1, 2, 3, 4, 5, 6))
+    rows += _ends(study)
+    return HangTable(table=Table(title, MOVED_HEADS, tuple(rows)), mm=(1, 2, 3), right=MOVED_RIGHT)
+
+
+def movement_ends_table(study: HangStudy) -> HangTable | None:
+    """The least and the most of all cases with all scatter; None where no bound of one is known."""
+    rows, title = _ends(study), "How far the centre of mass moves from the place as drawn, in all cases"
+    return HangTable(table=Table(title, MOVED_HEADS, rows), mm=(1, 2, 3), right=MOVED_RIGHT) if rows else None
+
+
+def _ends(study: HangStudy) -> tuple[tuple[str, ...], ...]:
+    lows = [one.low for one in study.movements if one.low is not None]
+    highs = [one.high for one in study.movements if one.high is not None]
+    if len(lows) < len(study.movements):
+        return ()
+    least, most = ([end(ends) for ends in zip(*of, strict=True)] for end, of in ((min, lows), (max, highs)))
+    return ("least of all, by scatter", *_moved(least)), ("most of all, by scatter", *_moved(most))
 
 
 def _moved(figures: Sequence[float]) -> list[str]:
@@ -266,11 +303,17 @@ def compare_words(found: Sequence[Compared]) -> tuple[str, ...]:
     return (*told, limits, speeds)
 
 
-def tables_of(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
-    """All tables, for paper."""
+def first_tables(study: HangStudy) -> tuple[HangTable, ...]:
+    """What page one of the paper has: what counts, in one page."""
+    made = mounts_table(study), modes_table(study), movement_ends_table(study), driveline_table(study)
+    return tuple(one for one in made if one is not None)
+
+
+def more_tables(study: HangStudy, found: Sequence[Compared] = ()) -> tuple[HangTable, ...]:
+    """All else, which stands after the pictures."""
     made = (
-        mounts_table(study), missing_table(study), left_table(study), modes_table(study), set_height_table(study),
-        movement_table(study), driveline_table(study), through_table(study), movers_table(study),
+        missing_table(study.hung), left_table(study.hung), set_height_table(study), movement_table(study),
+        through_table(study), heat_table(study.hung), movers_table(study),
         compare_table(found) if found else None,
     )  # fmt: skip
     return tuple(one for one in made if one is not None)

@@ -11,7 +11,7 @@ from typing import Any
 from brackets.core.finding import Finding, stopped, verdict, worst_first
 from brackets.core.rulebook.parts import LOOSE_PIECE
 from brackets.core.schema.reading import json_values
-from brackets.drawing.jig import jig_sheet
+from brackets.drawing.jig import EYE, RIGHT, jig_sheet
 from brackets.drawing.record import Title
 from brackets.forming.shop import Shop
 from brackets.library.jig_values import JigValues
@@ -57,12 +57,15 @@ def write_jig(
 ) -> tuple[str, ...]:
     """Writes all files of a jig into the folder, facts.json last; their names. Raises KernelFailed where the kernel
     refuses, InputError for an unknown paper."""
+    from brackets.kernel.hidden_lines import seen_pieces
     from brackets.output import cut_files, facts, formats
     from brackets.output.folder import stem
 
     name = stem(thing.name)
     say(f"{name}: drawing what it is cut by")
-    sheet = jig_sheet(thing.jig, cut_files.judged_title(title, thing.findings))
+    pieces = (*thing.jig.part.pieces, *thing.jig.weldment.pieces)
+    (picture,) = seen_pieces(pieces, ((EYE, RIGHT),), (0.0, 0.0, 0.0))
+    sheet = jig_sheet(thing.jig, cut_files.judged_title(title, thing.findings), picture)
     first = cut_files.Cut(names=(), drawings=(sheet,), flat=False)
     cuts = (first, *cut_files.cuts(thing.jig.part, title, thing.findings, shop=thing.shop))
     sheets = cut_files.write(cuts, into, name=name, shop=thing.shop, paper=paper)

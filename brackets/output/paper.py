@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-
-from reportlab.pdfgen.canvas import Canvas
+from typing import TYPE_CHECKING
 
 from brackets.core.errors import InputError
 from brackets.drawing.labels import grown, through, touches
 from brackets.drawing.record import Drawing
 from brackets.geometry.segments import Bounds, Line, Point
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
 
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
 """Width and height upright, mm: ISO 216, and 8.5 x 11 in (ANSI Y14.1, from memory)."""

@@ -10,11 +10,11 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
+from brackets.core.finding import SAYS
 from brackets.drawing.labels import grown
 from brackets.drawing.record import Drawing
 from brackets.output.blocks import (
     CAPTION_LINE,
-    SAYS,
     Block,
     caption,
     cautions,

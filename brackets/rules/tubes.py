@@ -28,19 +28,9 @@ from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import socket
 from brackets.core.vectors import Vec, dot, length, sub, unit
 from brackets.forming.shop import NO_TOOLS, Shop
-from brackets.forming.tube_layout import (
-    ENDS,
-    Bung,
-    Cylinder,
-    Layout,
-    Mitre,
-    PlaneTarget,
-    Run,
-    lines,
-    name_of,
-    nearest,
-)
-from brackets.forming.tube_layout import JointTarget as Thing
+from brackets.forming.tube_layout import ENDS, Layout, nearest
+from brackets.forming.tube_run import Bung, Cylinder, Mitre, PlaneTarget, Run, lines, name_of
+from brackets.forming.tube_run import JointTarget as Thing
 from brackets.forming.tube_walls import (
     AROUND,
     common,

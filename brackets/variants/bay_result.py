@@ -10,7 +10,7 @@ from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import of_table
 from brackets.bay.fitting import Fit, fit_stood
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from brackets.core.finding import Finding
-from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, hold_settings
+from brackets.hold.held_part import BracketStiffness, HeldPart, findings_of, held_part, hold_settings
 from brackets.hold.hold_part import hold_part
 from brackets.hold.typed import HoldRow
 from brackets.variants.strength import Strength, Used, strength_of
@@ -41,7 +41,7 @@ def of_part(part: Part, holding: Holding) -> tuple[Told, tuple[Finding, ...]]:
         )
         for one in held.stiffness
     )  # fmt: skip
-    found = HeldPart(name=part.name, held=held, stiffness=stiff)
+    found = held_part(part.name, held, holding.typed, stiff)
     return told(strength((found,), holding.typed)), tuple(findings_of(found, holding.typed))
 
 
@@ -61,7 +61,8 @@ def strength(parts: Sequence[HeldPart], typed: HoldRow) -> Strength:
             f"{part.name}: how stiff it is at its bush is not known" for part in parts
             if part.held is not None and not part.stiffness
         ]  # fmt: skip
-    return strength_of((u for part in parts for u in _used(part, typed)), dict.fromkeys(refused))
+    yours = dict.fromkeys(f"{part.name}: {one.place}" for part in parts for one in part.yours)
+    return strength_of((u for part in parts for u in _used(part, typed)), dict.fromkeys(refused), yours)
 
 
 def _used(part: HeldPart, typed: HoldRow) -> Iterator[Used]:

@@ -7,10 +7,12 @@ of all: of the heavier ones nothing but their mass is ever asked, and no row is 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 
 from brackets.core.errors import InputError
+from brackets.core.figures import figure
 from brackets.core.finding import Finding
 from brackets.core.rulebook.finding_rule import spare_name
 from brackets.core.rulebook.held import STRENGTH, WELD_RANGE
@@ -194,9 +196,11 @@ def _none(rows: Sequence[Row], of: Set[str]) -> Iterator[str]:
     """Why there is no lightest, and what would be nearest to it."""
     counts = {"stop by their rules or gaps": 0, "do not meet the strength you entered": 0}
     near: Row | None = None
+    stops: Counter[str] = Counter()
     for row in rows:
         if row.strength is None or row.strength.meets:
             counts["stop by their rules or gaps"] += 1
+            stops.update(line for _, line in _stops(row, of))
             continue
         counts["do not meet the strength you entered"] += 1
         if _used(row) < _used(near):
@@ -205,6 +209,8 @@ def _none(rows: Sequence[Row], of: Set[str]) -> Iterator[str]:
     yield f"lightest = none of {len(rows)} rows: {told}"
     if near is not None and near.strength is not None:
         yield f"nearest: row {near.name}: {'; '.join(near.strength.why_not)}"
+    for line, count in stops.most_common(1):
+        yield f"stops most, {count} of them: {line}"
 
 
 def _used(row: Row | None) -> tuple[int, float]:
@@ -218,7 +224,7 @@ def _used(row: Row | None) -> tuple[int, float]:
 def _spare(name: str, spare: float) -> str:
     """A rule and what is left of it in its own unit, which is mm where its name says none."""
     rule, _, unit = name.partition(", ")
-    return f"{rule}: {abs(spare):g} {unit or 'mm'} {'to spare' if spare >= 0 else 'short'}"
+    return f"{rule}: {figure(abs(spare))} {unit or 'mm'} {'to spare' if spare >= 0 else 'short'}"
 
 
 def shown(value: object) -> str:

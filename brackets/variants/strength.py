@@ -42,11 +42,12 @@ class Strength:
     """Strength of one row by the rules that were entered.
 
     used: every rule where it is used most, worst first; refused: what no clause covers, so that nothing is said of
-    it.
+    it; yours: what the user has judged by other means.
     """
 
     used: tuple[Used, ...] = ()
     refused: tuple[str, ...] = ()
+    yours: tuple[str, ...] = ()
 
     @property
     def meets(self) -> bool:
@@ -79,10 +80,11 @@ class Strength:
                 for u in self.used
             ],
             "refused": list(self.refused),
+            "by_other_means": list(self.yours),
         }
 
 
-def strength_of(used: Iterable[Used], refused: Iterable[str] = ()) -> Strength:
+def strength_of(used: Iterable[Used], refused: Iterable[str] = (), yours: Iterable[str] = ()) -> Strength:
     """Of each rule where most of it is used; of two alike the first.
 
     >>> found = strength_of([Used(rule="bolt", of="M10", case=c, utilisation=u) for c, u in (("a", .4), ("b", .6))])
@@ -93,7 +95,8 @@ def strength_of(used: Iterable[Used], refused: Iterable[str] = ()) -> Strength:
     for one in used:
         if one.rule not in most or _rank(one) > _rank(most[one.rule]):
             most[one.rule] = one
-    return Strength(used=tuple(sorted(most.values(), key=lambda u: (-_rank(u), u.rule))), refused=tuple(refused))
+    worst_first = sorted(most.values(), key=lambda u: (-_rank(u), u.rule))
+    return Strength(used=tuple(worst_first), refused=tuple(refused), yours=tuple(yours))
 
 
 def of_record(told: Mapping[str, Any]) -> Strength:
@@ -105,7 +108,7 @@ def of_record(told: Mapping[str, Any]) -> Strength:
         )
         for u in told["used"]
     )  # fmt: skip
-    return Strength(used=used, refused=tuple(told["refused"]))
+    return Strength(used=used, refused=tuple(told["refused"]), yours=tuple(told["by_other_means"]))
 
 
 def finite(value: float) -> float | None:

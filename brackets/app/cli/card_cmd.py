@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, NoFiles, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -46,29 +46,22 @@ def card(
         bool, typer.Option("--keep-outs", help="Of a bay: its keep-outs too, as boxes and wraps.")
     ] = False,
     bushes: Annotated[bool, typer.Option("--bushes", help="Of a bay: its bushes and sleeves too.")] = False,
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """A part or a bay in card, to check the fit.
 
     Fold-ups, stacks and wraps at true size; outside sizes are the steel's. Fold the test strip of the first sheet
     first.
     """
-    from brackets.app.cli.kept_run import kept_run
-    from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import inputs_typed
+    from brackets.app.cli.on_target import run_on_target
 
-    typed = split(words)
-    target = one_word(typed, "recipe or bay", "brackets card bracket_tray")
     sizes = (("thickness", thickness), ("crease", crease), ("sheet", sheet))
     asked = _Asked(paper=paper, bare=bare, sizes=sizes, part=part, keep_outs=keep_outs, bushes=bushes)
 
-    def work(scratch: Path | None) -> Done:
+    def work(target: str, typed: Typed, scratch: Path | None) -> Done:
         return _made(target, typed, asked, shop, scratch, into, as_json)
 
-    def inputs() -> tuple[tuple[str, str], ...]:
-        return inputs_typed(target, typed.texts.values(), shop)
-
-    return kept_run("card", work, inputs, tuple(words), into, as_json, shop, asked, writes=not no_files)
+    return run_on_target("card", words, work, into, as_json, asked, shop=shop, writes=not no_files)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,11 +78,12 @@ class _Asked:
     @property
     def card(self) -> Card:
         """The card. Raises InputError with all that is wrong with it."""
+        from brackets.app.cli.on_target import unit_of
         from brackets.core.schema.reading import from_texts
         from brackets.forming.card_stock import Card, CardRow
 
         texts = {name: text for name, text in self.sizes if text is not None}
-        row = from_texts(CardRow, texts, bare="in" if self.bare == "in" else "mm")
+        row = from_texts(CardRow, texts, bare=unit_of(self.bare))
         return Card.of(row.thickness, row.crease, row.sheet)
 
 
@@ -135,26 +129,21 @@ Found = tuple[str, "tuple[CardMockUp, ...]", "Shop", str]
 
 def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from brackets.app.cli.make_cmd import read_values
-    from brackets.core.errors import InputError
+    from brackets.app.cli.on_target import Refusals
     from brackets.library.recipe import recipe
     from brackets.mockups.card_part import card as in_card
     from brackets.output import cut_files
     from brackets.output.part_files import made
 
-    problems: list[str] = []
+    wrong = Refusals()
     if asked.part is not None or asked.keep_outs or asked.bushes:
-        problems.append("--part, --keep-outs, --bushes = given, must be left out with a recipe: they are of a bay")
-    try:
-        of = asked.card
-    except InputError as error:
-        problems += error.problems
+        wrong.problems.append(
+            "--part, --keep-outs, --bushes = given, must be left out with a recipe: they are of a bay"
+        )
+    wrong.tried(lambda: asked.card)
     opened = recipe(target)
-    try:
-        params = read_values(opened, typed, asked.bare, paper=asked.paper)
-    except InputError as error:
-        raise InputError(*problems, *error.problems) from None
-    if problems:
-        raise InputError(*problems)
+    params = wrong.needed(lambda: read_values(opened, typed, asked.bare, paper=asked.paper))
+    of = asked.card
     thing = made(opened, params, shop)
     title = cut_files.title(opened.name, params, thing.shop)
     found = in_card(
@@ -166,23 +155,18 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
 def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from dataclasses import replace
 
+    from brackets.app.cli.on_target import Refusals
     from brackets.bay.file import read
-    from brackets.core.errors import InputError
     from brackets.forming.shop import NO_TOOLS
     from brackets.forming.shop_file import default
     from brackets.mockups.card_bay import bay_cards
     from brackets.output.paper import sheets
 
-    problems = list(typed.problems)
-    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
-    try:
-        of = asked.card
-        if asked.paper is not None:
-            sheets(asked.paper)
-    except InputError as error:
-        problems += error.problems
-    if problems:
-        raise InputError(*problems)
+    wrong = Refusals()
+    wrong.of_a_bay(typed)
+    if (paper := asked.paper) is not None:
+        wrong.tried(lambda: sheets(paper))
+    of = wrong.needed(lambda: asked.card)
     bay = read(target)
     if shop is not None:
         bay = replace(bay, shop=shop)

@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
+from brackets.app.cli.screen import (
+    AsJson,
+    By,
+    Date,
+    Into,
+    NoFiles,
+    Paper,
+    Revision,
+    Semicolons,
+    ShopFile,
+    Tolerance,
+)
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -29,7 +40,7 @@ def fit(
     date: Date = "",
     tolerance: Tolerance = "",
     semicolons: Semicolons = False,
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
     watch: Annotated[
         bool, typer.Option("--watch", help="Stay, fit again at every save, and say what changed.")
     ] = False,
@@ -73,9 +84,10 @@ def _fitted(
     from brackets.app.cli.kept_run import Done, kept_run
     from brackets.app.inputs import inputs_of
     from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
     if paper is not None:
+        from brackets.output.paper import sheets
+
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
@@ -104,11 +116,12 @@ def _watching(
     from brackets.app.inputs import watched
     from brackets.core.errors import InputError
     from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
     if paper is not None:
+        from brackets.output.paper import sheets
+
         sheets(paper)
     if folder is not None:
         refuse_foreign(folder)
@@ -137,7 +150,7 @@ def _worked_out(
     import json
 
     from brackets.app.cli.fit_view import fit_text
-    from brackets.output.bay_files import record
+    from brackets.output.bay_facts import record
 
     done, files = _fit_of(
         file, into, known_only=known_only, paper=paper, shop=shop, marks=marks, semicolons=semicolons

@@ -28,8 +28,8 @@ from brackets.bay.report.rows import (
     bolt_row,
     link_rows,
     path_row,
-    rule_rows,
 )
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import headline, worst
 from brackets.bay.stand.owners import bay_cautions
 from brackets.bay.stand.placed_part import PlacedPart
@@ -216,7 +216,7 @@ def _slacks(fit: Fit) -> str:
     at = Lengths(fit.bay.bare)
     rows = [at.cells(slack_cells(one), near=(1, 3, 5), down=(2, 6), up=(4,)) for one in fit.slacks]
     title = f"hoses, cables, linkages: straight between their ends, {at.unit}\n"
-    return title + table(SLACK_HEADS, rows, right=range(1, len(SLACK_HEADS))) if rows else ""
+    return title + table(SLACK_HEADS, rows, right=range(1, 7)) if rows else ""
 
 
 def _spare(pair: Pair, move: Moved | None) -> float:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, NoFiles, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
     from brackets.core.finding import Finding
-    from brackets.core.marks import Marks
     from brackets.forming.shop import Shop
     from brackets.model.part import Part
     from brackets.output.flats import CutSheets, Landed
@@ -36,29 +35,21 @@ def flat(
     by: By = "",
     date: Date = "",
     tolerance: Tolerance = "",
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """All blanks of a part or a bay on sheets of plate.
 
     Like blanks are counted once. Writes a picture of each sheet and a DXF of it at true size.
     """
-    from brackets.app.cli.kept_run import kept_run
-    from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import inputs_typed
-    from brackets.core.marks import Marks
+    from brackets.app.cli.on_target import run_on_target
 
-    typed = split(words)
-    target = one_word(typed, "recipe or bay", "brackets flat ears")
-    marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
+    marks = {"revision": revision, "by": by, "date": date, "tolerance": tolerance}
 
-    def work(scratch: Path | None) -> Done:
+    def work(target: str, typed: Typed, scratch: Path | None) -> Done:
         return _laid_out(target, typed, scratch, into, as_json, paper, shop, bare, marks)
 
-    def inputs() -> tuple[tuple[str, str], ...]:
-        return inputs_typed(target, typed.texts.values(), shop)
-
-    options = (tuple(words), into, as_json, paper, shop, bare, marks)
-    return kept_run("flat", work, inputs, options, writes=not no_files)
+    options = (into, as_json, paper, bare, tuple(marks.items()))
+    return run_on_target("flat", words, work, *options, shop=shop, writes=not no_files)
 
 
 def _laid_out(
@@ -70,11 +61,12 @@ def _laid_out(
     paper: str | None,
     shop: Path | None,
     bare: str,
-    marks: Marks,
+    marks: dict[str, str],
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
     from brackets.app.cli.screen import progress
+    from brackets.core.marks import Marks
     from brackets.forming.shop_file import load
     from brackets.output import facts
     from brackets.output.flats import flats, record, write
@@ -87,17 +79,17 @@ def _laid_out(
     folder: Path | None = None
     with progress() as say:
         name, part, mine, said, unit, landed = (
-            _bay(target, typed, paper, mine, say)
+            _bay(target, typed, paper, marks, mine, say)
             if target.endswith(".toml")
-            else _recipe(target, typed, paper, bare, mine)
+            else _recipe(target, typed, paper, marks, bare, mine)
         )
         say(f"{name}: laying out blanks")
         found = flats(part, mine, said, landed)
         if scratch is not None:
             folder = Path("out", f"{name}_flat") if into is None else into
-            files = write(found, scratch, name=name, paper=paper, marks=marks, say=say)
+            files = write(found, scratch, name=name, paper=paper, marks=Marks(**marks), say=say)
     if as_json:
-        text = facts.text(record(found, name=name, files=files, marks=marks)).decode().rstrip("\n")
+        text = facts.text(record(found, name=name, files=files, marks=Marks(**marks))).decode().rstrip("\n")
     else:
         text = flat_text(found, folder, files, Lengths(unit))
     return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
@@ -108,38 +100,47 @@ Job = tuple[str, "Part", "Shop | None", "tuple[Finding, ...]", str, "Landed | No
 pieces stand where they are welded."""
 
 
-def _recipe(target: str, typed: Typed, paper: str | None, bare: str, shop: Shop | None) -> Job:
+def _recipe(
+    target: str, typed: Typed, paper: str | None, marks: dict[str, str], bare: str, shop: Shop | None
+) -> Job:
     from brackets.app.cli.make_cmd import read_values
     from brackets.library.recipe import recipe
     from brackets.output.part_files import checked, made
 
     opened = recipe(target)
-    thing = checked(made(opened, read_values(opened, typed, bare, paper=paper), shop))
+    thing = checked(made(opened, read_values(opened, typed, bare, paper=paper, marks=marks), shop))
     return opened.name, thing.part, shop, thing.findings, bare, None
 
 
-def _bay(target: str, typed: Typed, paper: str | None, shop: Shop | None, say: Callable[[str], None]) -> Job:
+def _bay(
+    target: str,
+    typed: Typed,
+    paper: str | None,
+    marks: dict[str, str],
+    shop: Shop | None,
+    say: Callable[[str], None],
+) -> Job:
     """The parts of a bay as one, each piece under its part's name, and what its fit says of them.
 
     The shop is the bay's own where none is given.
     """
     from dataclasses import replace
 
+    from brackets.app.cli.on_target import Refusals
     from brackets.bay.file import read
     from brackets.bay.fitting import fit
-    from brackets.core.errors import InputError
+    from brackets.core.marks import Marks
     from brackets.core.place import HERE
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
     from brackets.output.flats import standing_on
     from brackets.output.paper import sheets
 
-    problems = list(typed.problems)
-    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
-    if problems:
-        raise InputError(*problems)
+    wrong = Refusals()
+    wrong.of_a_bay(typed)
     if paper is not None:
-        sheets(paper)
+        wrong.tried(lambda: sheets(paper))
+    wrong.needed(lambda: Marks(**marks))
     bay = read(target)
     if shop is not None:
         bay = replace(bay, shop=shop)

@@ -102,6 +102,12 @@ def _unsaid(bay: Bay, on: OnBushes) -> tuple[str, ...]:
         crank = {"crank_layout", "crank_throws"} & stated(typed)
         needed = ("idle",) if crank else ("cylinders", "strokes", "idle")
         told += _lacking(typed, needed, "no frequency is held against idle")
+    for name in dict.fromkeys(row.bush for row in bay.mounts if row.heat is None):
+        untyped = [row.name for row in bay.mounts if row.bush == name and row.heat is None]
+        heat = on.springs[untyped[0]].heat
+        if heat is not None:
+            where = ", ".join(untyped)
+            told.append(f"[[mount]] heat of {where}: not held against the {heat:g} deg C of bush {name}")
     for name in dict.fromkeys(row.bush for row in bay.mounts):
         springs = next(on.springs[row.name] for row in bay.mounts if row.bush == name)
         limits = (("load", springs.load), ("travel_radial", springs.travel[0]), ("travel_axial", springs.travel[1]))

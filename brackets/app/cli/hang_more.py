@@ -7,16 +7,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from brackets.app.cli.hang_table_view import table_text
 from brackets.app.cli.hang_view import Hung
 from brackets.app.cli.inches import Lengths
-from brackets.app.cli.screen import line, table
 from brackets.bay.hang_compare import Compared
 from brackets.bay.hang_driveline import DrivelineFigure, driveline_findings
 from brackets.bay.hang_study import HangStudy, hang_study
 from brackets.core.finding import worst_first
 from brackets.hang.sensitivity import Figure, Slope
 from brackets.output.hang_tables import (
-    HangTable,
     compare_table,
     compare_words,
     driveline_table,
@@ -32,32 +31,21 @@ from brackets.output.hang_tables import (
 def studied(hung: Hung) -> tuple[Hung, HangStudy]:
     """The study of a bay, and the bay with what the study finds of its driveline among its findings."""
     study = hang_study(hung)
-    more = driveline_findings(hung, study.driveline)
+    more = driveline_findings(hung.results, study.driveline)
     return replace(hung, findings=worst_first([*hung.findings, *more])), study
 
 
 def more_blocks(study: HangStudy, found: Sequence[Compared], at: Lengths) -> tuple[str, ...]:
     """Blocks of the screen, in order."""
     blocks = (
-        _text(set_height_table(study), at, set_height_words(study)),
-        _text(movement_table(study), at),
-        _text(driveline_table(study), at),
-        _text(through_table(study), at, through_words(study)),
-        _text(movers_table(study), at),
-        _text(compare_table(found), at, compare_words(found)) if found else "",
+        table_text(set_height_table(study), at, set_height_words(study)),
+        table_text(movement_table(study), at),
+        table_text(driveline_table(study), at),
+        table_text(through_table(study), at, through_words(study)),
+        table_text(movers_table(study), at),
+        table_text(compare_table(found), at, compare_words(found)) if found else "",
     )
     return tuple(block for block in blocks if block)
-
-
-def _text(of: HangTable | None, at: Lengths, words: Sequence[str] = ()) -> str:
-    """A table under its heading, and under that what is said with it."""
-    under = [line(f"  {at.said(one)}") for one in words]
-    if of is None:
-        return "\n".join(under).strip()
-    head = [name.replace(" mm", f" {at.unit}") if i in of.mm else name for i, name in enumerate(of.table.columns)]
-    rows = [at.cells(row, near=of.mm) for row in of.table.rows]
-    over = line(of.table.heading[0].lower() + of.table.heading[1:])
-    return "\n".join((over, table(head, rows, right=of.right), *under))
 
 
 def more_record(study: HangStudy, found: Sequence[Compared]) -> dict[str, Any]:

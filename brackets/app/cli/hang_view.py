@@ -9,18 +9,20 @@ from typing import Any
 
 from brackets.app.cli.findings_view import cautions_text
 from brackets.app.cli.hang_cases_view import case_facts, case_notes
+from brackets.app.cli.hang_table_view import table_text
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.hanging import Hanging
+from brackets.bay.mount_heat import MountHeat, heat_at_mounts
 from brackets.core.finding import PRACTICE, Finding, verdict
 from brackets.core.rulebook.hang import MODE_ISOLATES, MODE_ORDER
 from brackets.hang.bush import DIRECTIONS as WAYS
 from brackets.hang.bush import HARDNESS_PM, TYPED_PM
-from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing
+from brackets.hang.cases import CaseResult, Missing
 from brackets.hang.measured import Known
 from brackets.hang.orders import orders
 from brackets.hang.vibration import DIRECTIONS
-from brackets.output.hang_tables import LEFT_HEADS, left_rows
+from brackets.output.hang_tables import heat_table, left_table, missing_table
 from brackets.rules.cautions import cautions
 
 WORST = 3
@@ -67,7 +69,9 @@ def hang_text(hung: Hung, more: Sequence[str] = (), files: str = "") -> str:
         f"{hung.bay.name}\n{top}",
         _mass(hung, at),
         *(_loads(result, at) for result in hung.results),
-        _missing(hung, at),
+        table_text(missing_table(hung), at),
+        table_text(left_table(hung), at),
+        table_text(heat_table(hung), at),
         _modes(hung),
         *more,
         _stiffness(hung),
@@ -128,25 +132,6 @@ def _loads(result: CaseResult, at: Lengths) -> str:
     return "\n".join((*told, *(line(f"  {note}") for note in case_notes(result, at))))
 
 
-def _missing(hung: Hung, at: Lengths) -> str:
-    rows = []
-    for each in hung.missing:
-        if not each.held:
-            rows.append((each.mount, "NO", "", "", f"{each.free}, case {each.case}"))
-            continue
-        by = f"on {', '.join(each.by)}"
-        if each.small:
-            rows.append((each.mount, "yes", at.figure(each.drop, ".1f"), f"{each.turn:.2f}", by))
-        else:
-            rows.append((each.mount, "NOT KNOWN", "", f"over {LARGEST_TURN:g}", f"{by}: beyond this sum"))
-    head = ("missing", "held", f"its place moves {at.unit}", "turns deg", "note")
-    cases = ", ".join(result.case.name for result in hung.results)
-    told = line(f"with one mount missing, the most in any case ({cases})") + "\n" + table(head, rows, right=(2, 3))
-    if not (left := left_rows(hung.missing)):
-        return told
-    return f"{told}\n\nwhat the others carry then, the most in any case\n{table(LEFT_HEADS, left, right=(2, 3))}"
-
-
 def _modes(hung: Hung) -> str:
     rows = []
     for i, hz in enumerate(map(float, hung.modes.hz)):
@@ -167,23 +152,26 @@ def _modes(hung: Hung) -> str:
 
 
 def _bushes(hung: Hung) -> Iterator[tuple[str, list[str], str, Known | None]]:
-    """Bush, its mounts, direction, what is known of it."""
-    for name in dict.fromkeys(row.bush for row in hung.bay.mounts):
-        on = [row.name for row in hung.bay.mounts if row.bush == name]
+    """Bush, its mounts, direction, what is known of it; mounts with a ± of their own apart."""
+    for name, pm in dict.fromkeys((row.bush, row.stiffness_pm) for row in hung.bay.mounts):
+        on = [row.name for row in hung.bay.mounts if (row.bush, row.stiffness_pm) == (name, pm)]
         for way in WAYS:
             yield name, on, way, getattr(hung.on.springs[on[0]], way)
 
 
 def _stiffness(hung: Hung) -> str:
     rows = []
-    for name, _, way, known in _bushes(hung):
+    own = {row.name for row in hung.bay.mounts if row.stiffness_pm is not None}
+    for name, on, way, known in _bushes(hung):
+        named = f"{name} at {', '.join(on)}" if on[0] in own else name
         if known is None:
-            rows.append((name, way, "none", "", UNITS[way], "NOT SAID, taken as none"))
+            rows.append((named, way, "none", "", UNITS[way], "NOT SAID, taken as none"))
         else:
             low, value, high = map(_stiff, (known.low, known.value, known.high))
-            rows.append((name, way, value, f"{low} to {high}", UNITS[way], known.how))
+            rows.append((named, way, value, f"{low} to {high}", UNITS[way], known.how))
     head = ("bush", "direction", "stiffness", "from-to", "unit", "how it is known")
-    return "stiffness of the bushes, at rest\n" + table(head, rows, right=(2,))
+    told = "stiffness of the bushes, at rest; each bush of a row by itself anywhere from-to\n"
+    return told + table(head, rows, right=(2,))
 
 
 def _stiff(value: float) -> str:
@@ -193,6 +181,9 @@ def _stiff(value: float) -> str:
 def assumed(hung: Hung) -> tuple[str, ...]:
     told = list(hung.on.notes)
     told += _scatter(hung)
+    for mount in hung.bay.mounts:
+        if mount.stiffness_pm is not None:
+            told.append(f"{mount.name}: its own bush as known to {mount.stiffness_pm:.0%} either way, as typed")
     for name in dict.fromkeys(row.bush for row in hung.bay.mounts):
         springs = next(hung.on.springs[row.name] for row in hung.bay.mounts if row.bush == name)
         if springs.dynamic == 1:
@@ -205,7 +196,7 @@ def assumed(hung: Hung) -> tuple[str, ...]:
 
 def _scatter(hung: Hung) -> Iterator[str]:
     """How well the stiffness of each bush is taken to be known, where its row does not say."""
-    for row in {mount.bush: hung.bay.bush_of(mount) for mount in hung.bay.mounts}.values():
+    for row in {m.bush: hung.bay.bush_of(m) for m in hung.bay.mounts if m.stiffness_pm is None}.values():
         named = f"bush {row.name}"
         by = [(way, known) for name, _, way, known in _bushes(hung) if name == row.name and known is not None]
         if row.stiffness_pm is None and any(known.how == row.known for _, known in by):
@@ -228,6 +219,7 @@ def record(hung: Hung) -> dict[str, Any]:
         "inertia_kg_mm2": [[float(v) for v in row] for row in hung.on.mass.inertia],
         "cases": [_case(result) for result in hung.results],
         "missing": [_gone(each) for each in hung.missing],
+        "heat": [_heat(one) for one in heat_at_mounts(hung.bay)],
         "modes": [_mode(hung, i) for i in range(len(hung.modes.hz))],
         "idle": _idle(hung),
         "stiffness": [
@@ -288,6 +280,16 @@ def _gone(each: Missing) -> dict[str, Any]:
             for one in each.loads if each.small
         ],
     }  # fmt: skip
+
+
+def _heat(one: MountHeat) -> dict[str, Any]:
+    return {
+        "mount": one.mount,
+        "bush": one.bush,
+        "place_deg_c": one.place,
+        "allowed_deg_c": one.allowed,
+        "spare_deg_c": one.spare,
+    }
 
 
 def _mode(hung: Hung, i: int) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, ShopFile, Tolerance
+from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, NoFiles, Paper, Revision, ShopFile, Tolerance
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -58,19 +58,15 @@ def jig(
     by: By = "",
     date: Date = "",
     tolerance: Tolerance = "",
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """The jig a weldment is welded in.
 
     Base, posts, uprights and dummy shafts that hold its bosses and bush axes, as a part with its own files. Checked
     with the weldment in it: torch, shafts drawn out, lifted off.
     """
-    from brackets.app.cli.kept_run import kept_run
-    from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import inputs_typed
+    from brackets.app.cli.on_target import run_on_target
 
-    typed = split(words)
-    target = one_word(typed, "recipe or bay", "brackets jig ears_on_base")
     texts = {
         "clearance": clearance, "base_t": base_t, "upright_t": upright_t, "height": height, "room": room,
         "margin": margin, "up": up,
@@ -79,13 +75,10 @@ def jig(
     marks = (("revision", revision), ("by", by), ("date", date), ("tolerance", tolerance))
     asked = _Asked(bare=bare, paper=paper, part=part, sizes=sizes, marks=marks)
 
-    def work(scratch: Path | None) -> Done:
+    def work(target: str, typed: Typed, scratch: Path | None) -> Done:
         return _made(target, typed, asked, shop, scratch, into, as_json)
 
-    def inputs() -> tuple[tuple[str, str], ...]:
-        return inputs_typed(target, typed.texts.values(), shop)
-
-    return kept_run("jig", work, inputs, tuple(words), into, as_json, shop, asked, writes=not no_files)
+    return run_on_target("jig", words, work, into, as_json, asked, shop=shop, writes=not no_files)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,12 +93,13 @@ class _Asked:
 
     def values(self) -> JigValues:
         """The jig's values. Raises InputError with all that is wrong with them."""
+        from brackets.app.cli.on_target import unit_of
         from brackets.core.errors import InputError
         from brackets.core.schema.reading import from_texts
         from brackets.library.jig_values import JigValues
 
         try:
-            return from_texts(JigValues, dict(self.sizes), bare="in" if self.bare == "in" else "mm")
+            return from_texts(JigValues, dict(self.sizes), bare=unit_of(self.bare))
         except InputError as error:
             raise InputError(*(f"--jig-{line.replace('_', '-', 1)}" for line in error.problems)) from None
 
@@ -160,33 +154,28 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
     from dataclasses import replace
 
     from brackets.app.cli.make_cmd import read_values
-    from brackets.core.errors import InputError
+    from brackets.app.cli.on_target import Refusals
     from brackets.core.marks import Marks
     from brackets.library.recipe import recipe
     from brackets.output import cut_files
     from brackets.output.part_files import made
 
-    problems: list[str] = []
+    marks = dict(asked.marks)
+    wrong = Refusals()
     if asked.part is not None:
-        problems.append("--part = given, must be left out with a recipe: it is of a bay")
-    try:
-        values = asked.values()
-    except InputError as error:
-        problems += error.problems
+        wrong.problems.append("--part = given, must be left out with a recipe: it is of a bay")
+    wrong.tried(asked.values)
     opened = recipe(target)
-    try:
-        params = read_values(opened, typed, asked.bare, paper=asked.paper, marks=dict(asked.marks))
-    except InputError as error:
-        raise InputError(*problems, *error.problems) from None
-    if problems:
-        raise InputError(*problems)
+    params = wrong.needed(lambda: read_values(opened, typed, asked.bare, paper=asked.paper, marks=marks))
+    values = asked.values()
     thing = made(opened, params, shop)
-    title = cut_files.title(opened.name, params, thing.shop, Marks(**dict(asked.marks)))
+    title = cut_files.title(opened.name, params, thing.shop, Marks(**marks))
     title = replace(title, part=f"{opened.name}, jig")
     return opened.name, thing.part, title, thing.shop, values, asked.bare
 
 
 def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
+    from brackets.app.cli.on_target import Refusals
     from brackets.bay.file import read
     from brackets.bay.stand.placed import placed_bay
     from brackets.core.errors import InputError
@@ -198,22 +187,15 @@ def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from brackets.forming.shop_file import default
     from brackets.output.paper import sheets
 
-    problems = list(typed.problems)
-    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
+    wrong = Refusals()
+    wrong.of_a_bay(typed)
     if asked.part is None:
-        problems.append("--part = nothing, must be given with a bay: a jig holds one part of it")
-    try:
-        marks = Marks(**dict(asked.marks))
-    except InputError as error:
-        problems += error.problems
-    try:
-        values = asked.values()
-        if asked.paper is not None:
-            sheets(asked.paper)
-    except InputError as error:
-        problems += error.problems
-    if problems:
-        raise InputError(*problems)
+        wrong.problems.append("--part = nothing, must be given with a bay: a jig holds one part of it")
+    wrong.tried(asked.values)
+    if (paper := asked.paper) is not None:
+        wrong.tried(lambda: sheets(paper))
+    marks = wrong.needed(lambda: Marks(**dict(asked.marks)))
+    values = asked.values()
     bay = read(target)
     names = [entry.row.name for entry in bay.parts]
     if asked.part not in names:

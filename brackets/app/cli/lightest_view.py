@@ -50,6 +50,8 @@ def text(found: Found, folder: Path | None, files: tuple[str, ...]) -> str:
     said = [("lightest", line) for line in best.says]
     said += [("one size lighter", str(step)) for step in best.steps]
     said += [("to spare", line) for line in best.spares]
+    if best.row.strength is not None:
+        said += [("judged by you", f"{place}: by other means, as typed") for place in best.row.strength.yours]
     said += [(f.label, f"{f.piece}: {f.said}") for f in best.row.findings]
     said += [("kept", note) for note in found.rows.notes]
     said.append(("files", f"{folder}: {', '.join(files)}" if folder else "none written"))

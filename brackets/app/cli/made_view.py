@@ -9,6 +9,7 @@ from brackets.app.cli.findings_view import cautions_text, findings_text
 from brackets.app.cli.inches import MM, NOTICE, Lengths
 from brackets.app.cli.screen import facts, table
 from brackets.core.errors import InputError
+from brackets.core.figures import figure
 from brackets.forming.cut_rows import ENDS_OF, TUBES, cut_rows, end_cells, tube_cells, tubes_of
 from brackets.forming.flat_pattern import blank_of
 from brackets.model import mass
@@ -88,7 +89,7 @@ def cut_from(piece: Piece, at: Lengths = MM) -> str:
         case Tube() | BentTube() as piece:
             return f"tube {piece.od:g} x {piece.wall:g}"
         case Turned() as piece:
-            return f"round {max(step.od for step in piece.steps):g}: {at.figure(piece.length)} long"
+            return f"round {figure(max(step.od for step in piece.steps))}: {at.figure(piece.length, '.1f')} long"
         case CustomPiece():
             return ""
         case other:

@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, By, Date, Into, Paper, Revision, Semicolons, ShopFile, Tolerance
+from brackets.app.cli.screen import (
+    AsJson,
+    Bare,
+    By,
+    Date,
+    Into,
+    NoFiles,
+    Paper,
+    Revision,
+    Semicolons,
+    ShopFile,
+    Tolerance,
+)
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
@@ -38,7 +50,7 @@ def make(
     date: Date = "",
     tolerance: Tolerance = "",
     semicolons: Semicolons = False,
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
     help_too: Annotated[bool, typer.Option("--help", "-h", help="This text; with RECIPE its values too.")] = False,
 ) -> int:
     """One part: solid, mesh, templates, cut files, mass and findings.
@@ -124,6 +136,7 @@ def read_values(
     marks: Mapping[str, str] = NONE_TYPED,
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one InputError."""
+    from brackets.app.cli.on_target import unit_of
     from brackets.core.errors import InputError
     from brackets.core.marks import Marks
     from brackets.forming.shop_rows import PAPERS
@@ -141,7 +154,7 @@ def read_values(
     if bare not in ("mm", "in"):
         problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
     try:
-        params = params_or_cures(opened, typed.texts, bare="in" if bare == "in" else "mm")
+        params = params_or_cures(opened, typed.texts, bare=unit_of(bare))
     except InputError as error:
         raise InputError(*problems, *error.problems) from None
     if problems:

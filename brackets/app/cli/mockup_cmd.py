@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, NoFiles, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from brackets.app.cli.kept_run import Done
+    from brackets.app.cli.on_target import Refusals
     from brackets.app.cli.screen import Typed
     from brackets.forming.shop import Shop
     from brackets.mockups.lie import Measure
@@ -43,29 +44,23 @@ def mockup(
     test: Annotated[
         bool, typer.Option("--test-print", help="Bars, holes and pins to measure your printer by; nothing else.")
     ] = False,
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """A part or a bay as bodies to print and check the fit with.
 
     Fused, holes larger by your printer's allowance, laid on their flat side, cut to the bed with pins, and marked
     FIT CHECK ONLY. The printer is [printer_3d] of the shop profile. Never load one, never near heat.
     """
-    from brackets.app.cli.kept_run import kept_run
-    from brackets.app.cli.screen import one_word, split
-    from brackets.app.inputs import inputs_typed
+    from brackets.app.cli.on_target import run_on_target
 
-    typed = split(words or [])
-    target = "test_print" if test else one_word(typed, "recipe or bay", "brackets mockup ears")
-    options = (tuple(words or ()), into, as_json, shop, bare, apart, least_wall, lie, parts, dummies, gauge, test)
+    asked = (apart, least_wall, lie, parts, dummies, gauge, test)
 
-    def work(scratch: Path | None) -> Done:
-        asked = (apart, least_wall, lie, parts, dummies, gauge, test)
+    def work(target: str, typed: Typed, scratch: Path | None) -> Done:
         return _printed(target, typed, scratch, into, as_json, shop, bare, *asked)
 
-    def inputs() -> tuple[tuple[str, str], ...]:
-        return inputs_typed(target, typed.texts.values(), shop)
-
-    return kept_run("mockup", work, inputs, options, writes=not no_files)
+    instead = "test_print" if test else None
+    options = (into, as_json, bare, asked)
+    return run_on_target("mockup", words or (), work, *options, shop=shop, writes=not no_files, instead=instead)
 
 
 def _printed(
@@ -85,11 +80,11 @@ def _printed(
     test: bool,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
+    from brackets.app.cli.on_target import Refusals, unit_of
     from brackets.app.cli.screen import progress
     from brackets.app.preview.bed_scene import block
     from brackets.app.preview.offline import page
     from brackets.core import units
-    from brackets.core.errors import InputError
     from brackets.core.finding import stopped
     from brackets.forming.shop_file import default as default_shop
     from brackets.forming.shop_file import load
@@ -99,20 +94,19 @@ def _printed(
     from brackets.output import facts
     from brackets.output.folder import refuse_foreign, stem
 
-    problems = list(typed.problems)
+    wrong = Refusals(typed.problems)
     measure: Measure = next((one for one in MEASURES if one == lie), MEASURES[0])
     if measure != lie:
-        problems.append(f'--lie = "{lie}", must be {", ".join(MEASURES)}: what is best on the bed')
+        wrong.problems.append(f'--lie = "{lie}", must be {", ".join(MEASURES)}: what is best on the bed')
     wall: float | None = None
     if least_wall is not None:
-        try:
-            wall = units.length(least_wall, name="--least-wall", bare="in" if bare == "in" else "mm")
-        except InputError as wrong:
-            problems += wrong.problems
+        text = least_wall
+        wall = wrong.tried(lambda: units.length(text, name="--least-wall", bare=unit_of(bare)))
         if wall is not None and not 0.2 <= wall <= 50:
-            problems.append(f"--least-wall = {least_wall}, must be 0.2 to 50 mm: what thin walls are brought to")
+            must = "must be 0.2 to 50 mm: what thin walls are brought to"
+            wrong.problems.append(f"--least-wall = {least_wall}, {must}")
     bay = target.endswith(".toml")
-    problems += [
+    wrong.problems += [
         f"{name} = given, must be left out: it is of a bay"
         for name, given in (("--parts", parts), ("--dummies", dummies), ("--gauge", gauge))
         if given and not bay
@@ -124,15 +118,14 @@ def _printed(
     files: tuple[str, ...] = ()
     with progress() as say:
         if test:
-            if problems:
-                raise InputError(*problems)
+            wrong.refuse()
             done = printer_test((mine or default_shop()).printer_3d)
         elif bay:
             names = tuple(name.strip() for name in parts.split(",") if name.strip())
-            done = _bay(target, typed, problems, mine, names, dummies, gauge, apart, wall, measure, say)
+            done = _bay(target, typed, wrong, mine, names, dummies, gauge, apart, wall, measure, say)
         else:
             own = mine or default_shop()
-            done = _recipe(target, typed, problems, own, bare, apart, wall, measure, say)
+            done = _recipe(target, typed, wrong, own, bare, apart, wall, measure, say)
         if scratch is not None:
             folder = Path("out", f"{stem(done.name)}_mockup") if into is None else into
             say(f"{done.name}: drawing the beds")
@@ -144,7 +137,7 @@ def _printed(
 def _recipe(
     target: str,
     typed: Typed,
-    problems: list[str],
+    wrong: Refusals,
     shop: Shop,
     bare: str,
     apart: bool,
@@ -153,18 +146,12 @@ def _recipe(
     say: Callable[[str], None],
 ) -> MockUp:
     from brackets.app.cli.make_cmd import read_values
-    from brackets.core.errors import InputError
     from brackets.library.recipe import recipe
     from brackets.mockups.printed import mockup
     from brackets.output.part_files import made
 
     opened = recipe(target)
-    try:
-        params = read_values(opened, typed, bare)
-    except InputError as wrong:
-        raise InputError(*dict.fromkeys((*problems, *wrong.problems))) from None
-    if problems:
-        raise InputError(*problems)
+    params = wrong.needed(lambda: read_values(opened, typed, bare))
     thing = made(opened, params, shop)
     printed = mockup(thing.part, shop.printer_3d, apart=apart, least_wall=wall, lie=lie, shop=shop.source, say=say)
     return printed.with_stops_of(thing.findings)
@@ -173,7 +160,7 @@ def _recipe(
 def _bay(
     target: str,
     typed: Typed,
-    problems: list[str],
+    wrong: Refusals,
     shop: Shop | None,
     parts: tuple[str, ...],
     dummies: bool,
@@ -186,12 +173,10 @@ def _bay(
     from dataclasses import replace
 
     from brackets.bay.file import read
-    from brackets.core.errors import InputError
     from brackets.mockups.bay import mockup_of_bay
 
-    problems += [f"--{name} = {text}, must be in the bay file" for name, text in typed.texts.items()]
-    if problems:
-        raise InputError(*problems)
+    wrong.of_a_bay(typed)
+    wrong.refuse()
     bay = read(target)
     if shop is not None:
         bay = replace(bay, shop=shop)

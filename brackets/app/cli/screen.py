@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,11 +13,12 @@ from typing import Annotated
 
 import typer
 
+from brackets.app.cli.wrapping import fragments, wrap
 from brackets.core.errors import InputError
 
 GAP = "  "
-LEAST = 12
-"""Columns a cell is wrapped to at the narrowest; below that a row is printed as lines instead."""
+LEAST = 8
+"""Letters a cell is wrapped to at the narrowest; below that a row is printed as lines instead."""
 WIDEST = 110
 
 
@@ -27,17 +27,35 @@ def table(
 ) -> str:
     """Rows under their headings, wide cells wrapped to the terminal; columns `right` are set right.
 
-    Where the terminal is too narrow for that, each row is its cells one under the other.
+    Words are broken, and then only after / _ -, where the table would not go on the terminal otherwise. Where it is
+    too narrow for that too, each row is its cells one under the other.
     """
     room = _width(width) - len(GAP) * (len(head) - 1)
-    sizes = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head))]
-    while sum(sizes) > room and max(sizes) > LEAST:
-        sizes[sizes.index(max(sizes))] -= 1
-    if sum(sizes) > room:
+    columns = [[row[i] for row in (head, *rows)] for i in range(len(head))]
+    sizes = _sizes(columns, room)
+    if sizes is None:
         return "\n\n".join(_upright(head, row, _width(width)) for row in rows)
     rule = GAP.join("-" * size for size in sizes)
     lines = [_level(cells, sizes, right) for cells in (head, *rows)]
     return "\n".join((lines[0], rule, *lines[1:]))
+
+
+def _sizes(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
+    """Width of each column, the widest narrowed first until all go into `room`; None where they do not."""
+    for broken in (lambda word: [word], fragments):
+        sizes = [max(map(len, cells)) for cells in columns]
+        parts = [[part for cell in cells for word in cell.split() for part in broken(word)] for cells in columns]
+        least = [
+            min(size, max(LEAST, *map(len, those), 0)) for size, those in zip(sizes, parts, strict=True)
+        ]
+        while sum(sizes) > room:
+            wide = [i for i, size in enumerate(sizes) if size > least[i]]
+            if not wide:
+                break
+            sizes[max(wide, key=sizes.__getitem__)] -= 1
+        else:
+            return sizes
+    return None
 
 
 def facts(pairs: Sequence[tuple[str, str]], *, width: int | None = None) -> str:
@@ -51,7 +69,7 @@ def line(text: str) -> str:
     """One finding or sentence: wrapped on a terminal, whole in a pipe, where it is searched for."""
     if not sys.stdout.isatty():
         return text
-    return textwrap.fill(text, _width(None), subsequent_indent=GAP, break_on_hyphens=False)
+    return "\n".join(wrap(text, _width(None), indent=GAP))
 
 
 def _width(width: int | None) -> int:
@@ -59,7 +77,7 @@ def _width(width: int | None) -> int:
 
 
 def _level(cells: Sequence[str], sizes: Sequence[int], right: Sequence[int]) -> str:
-    wrapped = [textwrap.wrap(cell, size, break_on_hyphens=False) for cell, size in zip(cells, sizes, strict=True)]
+    wrapped = [wrap(cell, size) for cell, size in zip(cells, sizes, strict=True)]
     lines = []
     for texts in zip_longest(*wrapped, fillvalue=""):
         padded = (
@@ -71,7 +89,7 @@ def _level(cells: Sequence[str], sizes: Sequence[int], right: Sequence[int]) -> 
 
 def _upright(head: Sequence[str], row: Sequence[str], width: int) -> str:
     return "\n".join(
-        textwrap.fill(f"{name}: {cell}", max(width, LEAST), subsequent_indent="  ")
+        "\n".join(wrap(f"{name}: {cell}", max(width, LEAST), indent=GAP))
         for name, cell in zip(head, row, strict=True)
         if cell
     )
@@ -113,6 +131,7 @@ Semicolons = Annotated[
 ShopFile = Annotated[
     Path | None, typer.Option("--shop", metavar="FILE", help="Your shop profile; the SAMPLE shop otherwise.")
 ]
+NoFiles = Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")]
 Bare = Annotated[str, typer.Option("--bare", metavar="mm|in", help="Unit of numbers written without one.")]
 
 

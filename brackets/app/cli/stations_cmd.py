@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
-from brackets.app.cli.screen import AsJson, Bare, Into, Paper, ShopFile
+from brackets.app.cli.screen import AsJson, Bare, Into, NoFiles, Paper, ShopFile
 from brackets.app.cli.trouble import FINE, STOPS
 
 if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
-    from brackets.core.errors import InputError
     from brackets.mockups.stations import Stations
 
 COLUMNS = ("station", "faces", "cut at", "size", "dowels", "bosses")
@@ -59,7 +58,7 @@ def stations(
     paper: Paper = None,
     shop: ShopFile = None,
     bare: Bare = "mm",
-    no_files: Annotated[bool, typer.Option("--no-files", help="Work it out, write nothing.")] = False,
+    no_files: NoFiles = False,
 ) -> int:
     """A powertrain or scan as a stack of foam.
 
@@ -105,8 +104,8 @@ def _cut(
     bare: str,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
+    from brackets.app.cli.on_target import Refusals
     from brackets.app.cli.screen import progress
-    from brackets.core.errors import joined
     from brackets.core.schema.reading import from_texts
     from brackets.forming.shop_file import load
     from brackets.mockups.stations import stations_of
@@ -119,13 +118,14 @@ def _cut(
 
     if into is not None:
         refuse_foreign(into)
-    errors: list[InputError] = []
-    values = _tried(lambda: from_texts(StationValues, texts, bare=bare), errors)
-    source = _tried(lambda: station_source(file, of=of, side=side, unit=unit), errors)
+    wrong = Refusals()
+    values = wrong.tried(lambda: from_texts(StationValues, texts, bare=bare))
+    source = wrong.tried(lambda: station_source(file, of=of, side=side, unit=unit))
     if paper is not None:
-        _tried(lambda: sheets(paper), errors)
-    if values is None or source is None or errors:
-        raise joined(errors)
+        wrong.tried(lambda: sheets(paper))
+    wrong.refuse()
+    assert values is not None
+    assert source is not None
     mine = source.shop if shop is None else load(shop)
     files: tuple[str, ...] = ()
     folder: Path | None = None
@@ -142,17 +142,6 @@ def _cut(
     else:
         text = stations_text(found, folder, files)
     return text, STOPS if found.stops else FINE, None if folder is None else str(folder)
-
-
-def _tried(make: Callable[[], T], errors: list[InputError]) -> T | None:
-    """What it makes; None where that is refused, and the refusal among the errors."""
-    from brackets.core.errors import InputError
-
-    try:
-        return make()
-    except InputError as error:
-        errors.append(error)
-        return None
 
 
 def stations_text(found: Stations, folder: Path | None, files: tuple[str, ...]) -> str:

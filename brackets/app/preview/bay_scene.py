@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, assert_never
 
 from cadquery.occ_impl.shapes import Shape
 
 from brackets.app.cli.inches import MM, Lengths
-from brackets.app.preview.blocks import row, table
+from brackets.app.preview.blocks import Blob, row, table
 from brackets.app.preview.fit_tables import things_of
 from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
-from brackets.app.preview.scene import BEYOND, Picture, at_text, blob
+from brackets.app.preview.scene import BEYOND, Fineness, Picture, at_text, blob
 from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.tool_access import frame
-from brackets.bay.clear.moving import moves_of
 from brackets.bay.clear.pairs import Pair
+from brackets.bay.clear.regions import moves_of
 from brackets.bay.hung.mount_frames import mass_of, place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import links_of
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK, KeepOut
+from brackets.bay.schema.standing import LINK
 from brackets.bay.stand.bodies import BayBody, own_moves, placed_keep_out
 from brackets.bay.stand.hardware import Bought, bush_of
 from brackets.bay.stand.placed_part import BossHead, PlacedBay, PlacedPart, ThroughBolt
 from brackets.clearance.bodies import Body
+from brackets.clearance.cores import Core
 from brackets.clearance.overlaps import overlap
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
@@ -109,15 +112,20 @@ def add_axes(found: Picture, bay: Bay) -> None:
 
 def add_body(found: Picture, body: Body, *, thing: str, what: str, side: str) -> None:
     """A body that is not made of pieces, such as a keep-out or a scan."""
-    if body.core.shape is None:
-        seen = mesh_of_triangles(body.core.mesh.corners, body.core.mesh.triples)
-    else:
-        seen = mesh_of_shape(Shape(body.core.shape), deflection=found.fineness[0], angle=found.fineness[1])
     m = body.place.matrix
     place = Place.of_matrix([[float(v) for v in m[i]] for i in range(3)])
-    item = found.add_mesh(blob(seen), thing=thing, name=thing, what=what, side=side, place=place)
+    made = _mesh_of_core(body.core, found.fineness)
+    item = found.add_mesh(made, thing=thing, name=thing, what=what, side=side, place=place)
     if body.core.shape is None:
         item["scan"] = "closed" if body.closed else "open"
+
+
+@lru_cache(maxsize=512)
+def _mesh_of_core(core: Core, fineness: Fineness) -> Blob:
+    """The mesh of a body that is no piece: keep-outs stay as they are at every step of a slider."""
+    if core.shape is None:
+        return blob(mesh_of_triangles(core.mesh.corners, core.mesh.triples))
+    return blob(mesh_of_shape(Shape(core.shape), deflection=fineness[0], angle=fineness[1]))
 
 
 def add_foul(found: Picture, pair: Pair, bodies: Mapping[str, Body]) -> None:

@@ -22,7 +22,7 @@ from brackets.bay.checks import bay_findings
 from brackets.bay.clear.known import Known, any_known, known
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import read
-from brackets.bay.fitting import Fit, at_rest, fit_stood
+from brackets.bay.fitting import AtRest, Fit, at_rest, fit_at_rest, fit_stood
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.owners import bay_cautions, with_accepted, with_owners
@@ -38,6 +38,8 @@ class BaySource:
     def __init__(self, target: str) -> None:
         self.path = Path(target).expanduser().resolve()
         self._stood: PlacedBay | None = None
+        self._still: tuple[Values, AtRest] | None = None
+        self._typed: Values = {}
         self._files: tuple[Path, ...] = ()
         self._place: dict[str, Any] | None = None
 
@@ -47,10 +49,11 @@ class BaySource:
 
     def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Everything where it stands, no gaps yet. Raises Refused with what to say at which field."""
+        self._still = None
         standing, forms = self._stand(typed)
         with refusals(forms=forms):
             found, header = placed_picture(standing, forms, fineness=fineness)
-        self._stood = standing
+        self._stood, self._typed = standing, typed
         return found, header | {"place": self._place}
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
@@ -62,6 +65,7 @@ class BaySource:
         bay, found = self._stood.bay, Picture(fineness)
         with refusals(forms={}):
             still = at_rest(self._stood)
+        self._still = self._typed, still
         _add_still(found, still.things, still.pairs, bay.bare)
         bay_scene.add_shanks(found, still.held)
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
@@ -76,10 +80,15 @@ class BaySource:
         """Everything `fit` finds: all findings, the gaps over the movement, paths and bolts as tables, and the
         place where each gap is least.
 
-        For a process of its own: the search is long, and ends with it when values change.
+        The search is long: a newer request may end it anywhere (`overtaken.py`). It goes on from the last `checks`
+        where these were of the same values. Raises Refused.
         """
-        standing, _ = self._stand(typed)
-        return _fitted(fit_stood(standing))
+        if self._still is not None and self._still[0] == typed:
+            with refusals(forms={}):
+                return _fitted(fit_at_rest(self._still[1]))
+        standing, forms = self._stand(typed)
+        with refusals(forms=forms):
+            return _fitted(fit_stood(standing))
 
     def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
@@ -103,7 +112,7 @@ class BaySource:
                 raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
                 there = with_typed(bay, typed)
-                standing = placed_bay(there)
+                standing = placed_bay(there, was=self._stood)
         forms |= {part.name: bay_form(part, typed) for part in standing.parts}
         self._place = place_header(bay, there, typed.get(PLACE, {}))
         return standing, forms

@@ -29,16 +29,11 @@ def source(target: str, *, bare: str, printed: bool = False) -> Source:
 def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool]) -> Iterator[bytes]:
     """The blocks that answer a request; stops early where a newer one waits.
 
-    A request has seq, typed (part to value to text), have (keys of meshes that need not be sent) and stage,
-    "picture" or "moved".
+    A request has seq, typed (part to value to text) and have (keys of meshes that need not be sent).
     """
-    seq, stage, have = request["seq"], request["stage"], set(request["have"])
+    seq, have = request["seq"], set(request["have"])
     started = time.perf_counter()
     try:
-        if stage == "moved":
-            if isinstance(what, BaySource):
-                yield pack({"answer": "moved", "seq": seq, **what.moved(request["typed"])}, {})
-            return
         picture, header = what.picture(request["typed"], fineness=LIVE)
         watched = [str(path) for path in what.watched()]
         head = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
@@ -51,6 +46,18 @@ def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool])
     except Refused as refused:
         watched = [str(path) for path in what.watched()]
         yield pack({"answer": "refused", "seq": seq, "watched": watched, **refusal(refused)}, {})
+
+
+def moved_block(what: Source, request: Mapping[str, Any]) -> bytes:
+    """All that `fit` finds, as the answer to a request that was pictured and checked; a notice where it cannot be
+    found."""
+    assert isinstance(what, BaySource)
+    try:
+        return pack({"answer": "moved", "seq": request["seq"], **what.moved(request["typed"])}, {})
+    except Refused as refused:
+        at = [line for fields in refused.fields.values() for line in fields.values()]
+        lines = ["not found over the movement:", *at, *refused.lines]
+        return pack({"answer": "notice", "seq": request["seq"], "lines": lines}, {})
 
 
 def kept_block(what: Source, request: Mapping[str, Any]) -> bytes:

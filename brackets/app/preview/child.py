@@ -14,9 +14,12 @@ import struct
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from functools import partial
 from io import FileIO
 from pathlib import Path
 from typing import Any
+
+from brackets.app.preview.overtaken import Overtakable
 
 SIZE = struct.Struct("<I")
 PAUSE = 0.05
@@ -25,12 +28,14 @@ and a slider that goes on moving is not waited for."""
 
 
 class Requests:
-    """Requests as they come in on a pipe, by a thread of their own; `closed` is called when the pipe is closed.
+    """Requests as they come in on a pipe, by a thread of their own; `closed` is called when the pipe is closed,
+    `came` when a request is waiting.
 
     Requests to keep what was typed are no pictures: a newer one does not overtake them, and they wait for no build.
     """
 
     def __init__(self, pipe: FileIO, closed: Callable[[], None] = lambda: None) -> None:
+        self.came: Callable[[], None] = lambda: None
         self._waiting: queue.SimpleQueue[dict[str, Any] | None] = queue.SimpleQueue()
         self.to_keep: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
         self._taken: list[dict[str, Any] | None] = []
@@ -43,7 +48,11 @@ class Requests:
             *lines, rest = (rest + got).split(b"\n")
             for line in lines:
                 request = json.loads(line)
-                (self.to_keep if request.get("stage") == "keep" else self._waiting).put(request)
+                if request.get("stage") == "keep":
+                    self.to_keep.put(request)
+                else:
+                    self._waiting.put(request)
+                    self.came()
         self._waiting.put(None)
         self._closed()
 
@@ -73,7 +82,8 @@ def run(
 ) -> None:
     """Answers requests until there are no more."""
     from brackets.app.preview.blocks import pack
-    from brackets.app.preview.build import answers, kept_block, source
+    from brackets.app.preview.build import answers, kept_block, moved_block, source
+    from brackets.core import kept
 
     what = source(target, bare=bare, printed=printed)
     answer(pack({"answer": "ready", "seq": 0}, {}))
@@ -83,17 +93,28 @@ def run(
             answer(kept_block(what, requests.to_keep.get()))
 
     threading.Thread(target=keep_all, daemon=True).start()
-    trials = None
+    trials, search = None, Overtakable()
+    requests.came = search.overtake
     while (request := requests.newest()) is not None:
-        if request["stage"] in ("trial", "best"):
+        stage = request["stage"]
+        if stage == "moved":
+            block = search.run(partial(moved_block, what, request), waits=requests.waits)
+            if block is not None:
+                answer(block)
+        elif stage in ("trial", "best"):
             from brackets.app.preview.trials import Trials
 
             trials = trials or Trials(Path(target).expanduser().resolve())
             trials.answer(request, lambda header: answer(pack(header, {})), requests.waits)
+            more = search.run(partial(trials.more, request), waits=requests.waits) if stage == "trial" else None
+            if more is not None:
+                answer(pack(more, {}))
         else:
             for block in answers(what, request, requests.newer):
                 answer(block)
-        answer(pack({"answer": "idle", "seq": request["seq"]}, {}))
+        answer(pack({"answer": "idle", "seq": request["seq"], "stage": stage}, {}))
+        if stage == "moved" and not requests.waits():
+            kept.flush()  # for the process that is warm beside this one
 
 
 def main() -> None:

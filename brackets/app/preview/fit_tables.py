@@ -14,7 +14,8 @@ from brackets.bay.clear.drive_rules import DRIVE_HEADS, drive_title
 from brackets.bay.clear.known import Known, any_known
 from brackets.bay.clear.props import PROP_HEADS, prop_cells
 from brackets.bay.fitting import Fit
-from brackets.bay.report.rows import LINK_HEADS, link_rows, rule_rows
+from brackets.bay.report.rows import LINK_HEADS, link_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.whole import mass_rows, to_buy
 from brackets.bay.report.worst import headline, worst
 from brackets.core.finding import Finding

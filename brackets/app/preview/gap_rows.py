@@ -128,12 +128,13 @@ def when_moved(moves: Sequence[Moved], known: Known | None = None, at: Lengths =
     """The least gaps over the movement of the engine and of what moves by itself, worst first."""
     rows = []
     for i, move in enumerate(moves[:MOST]):
-        bad = "caution" if move.short or move.unsure else ""
+        touches = move.high <= 0
+        bad = "caution" if move.short or move.unsure or touches else ""
         when = NOT_TOLD if move.note else at.said(move.when)
         found = at.least(move.low)
         figures = (found, at.figure(move.needed), at.least(move.spare), *_less(move, known, at))
         cells = (move.a, move.b, *figures, when)
-        bad = "stop" if move.high <= 0 or move.note else bad
+        bad = "stop" if (touches and move.needed > 0) or move.note else bad
         rows.append(row(cells, things=(move.a, move.b), level=bad) | {"moved": i})
     note = "" if moves else "No movement is typed in the bay file: standing still only."
     columns = f"one|other|>at least {at.unit}|>wanted|>spare|{_head(known)}when"
@@ -147,7 +148,7 @@ def of_slacks(found: Sequence[Slack], at: Lengths = MM) -> dict[str, Any]:
         bad = one.kinked or one.spare < one.row.margin
         cells = at.cells(slack_cells(one), near=(1, 3, 5), down=(2, 6), up=(4,))
         rows.append(row(cells, level="stop" if one.pulled else "caution" if bad else ""))
-    columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:])])
+    columns = "|".join([SLACK_HEADS[0], *(f">{head}" for head in SLACK_HEADS[1:7]), *SLACK_HEADS[7:]])
     return table("slack", f"Hoses, cables, linkages: straight between their ends, {at.unit}", columns, rows)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from brackets.app.cli.inches import MM, Lengths
 from brackets.app.preview import gap_rows
 from brackets.bay.clear.paths import BayPath
-from brackets.clearance.motion import RotaryLeg, StraightLeg
+from brackets.clearance.legs import RotaryLeg, StraightLeg
 
 
 def path_record(one: BayPath, at: Lengths = MM) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from collections.abc import Awaitable, Callable
 from typing import Any
 
 from brackets.app.preview.child import SIZE
+from brackets.app.preview.tasks import started
 
 LARGEST = 512 * 1024 * 1024
 """Bytes of one block: a bay of scans; more is a mistake, and memory is not without end."""
@@ -54,6 +55,8 @@ class Processes:
         self._words = (target, bare, *(("printed",) if printed else ()))
         self._spare: Process | None = None
         self._waiting: asyncio.Task[None] | None = None
+        self._starting: set[asyncio.Task[Process]] = set()
+        self.closed = False
 
     @property
     def has_spare(self) -> bool:
@@ -65,6 +68,8 @@ class Processes:
         spare, self._spare = self._spare, None
         if spare is not None and spare.returncode is None:
             return spare
+        if spare is not None:
+            await end(spare)
         return await self._start()
 
     def rest(self) -> None:
@@ -79,8 +84,11 @@ class Processes:
             self._waiting = None
 
     async def close(self) -> None:
-        """Ends the spare process."""
+        """Ends the spare process, and any that is just being started; none is asked for any more."""
+        self.closed = True
         self.work()
+        for starting in tuple(self._starting):
+            await end(await starting)
         if self._spare is not None:
             await end(self._spare)
 
@@ -90,6 +98,18 @@ class Processes:
         self._spare = await self._start()
 
     async def _start(self) -> Process:
+        """A process of its own; where the wait for it is cancelled, `close` ends it."""
+        starting = asyncio.create_task(self._execute())
+        self._starting.add(starting)
+        try:
+            process = await asyncio.shield(starting)
+        except OSError:
+            self._starting.discard(starting)
+            raise
+        self._starting.discard(starting)
+        return process
+
+    async def _execute(self) -> Process:
         more: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":
             import subprocess
@@ -126,11 +146,17 @@ class Builder:
         self._one = asyncio.Lock()
 
     async def request(self, request: dict[str, Any]) -> None:
-        """Sends a request; the process drops older ones it has not begun."""
+        """Sends a request, unless this is closed; the process drops older ones it has not begun."""
         async with self._one:
+            if self._processes.closed:
+                return
             if self._process is None:
-                self._process = await self._processes.take()
-                self._listening = asyncio.create_task(self._listen(self._process))
+                process = await self._processes.take()
+                if self._processes.closed:
+                    await end(process)
+                    return
+                self._process = process
+                self._listening = started(self._listen(self._process), "what a builder answered was not understood")
             pipe = self._process.stdin
             assert pipe is not None
             with contextlib.suppress(BrokenPipeError, ConnectionResetError):

@@ -11,6 +11,7 @@ import contextlib
 import hmac
 import secrets
 from collections.abc import Awaitable, Callable
+from functools import partial
 
 from aiohttp import WSMsgType, web
 
@@ -18,6 +19,7 @@ from brackets.app.preview.messages import LARGEST, message
 from brackets.app.preview.offline import KINDS, SCRIPTS, STYLE, live_page, own, script
 from brackets.app.preview.session import Session
 from brackets.app.preview.tabs import Tab
+from brackets.app.preview.tasks import started
 from brackets.app.saves import watch
 from brackets.core.errors import InputError
 
@@ -72,7 +74,8 @@ class Server:
         self.port = self._runner.addresses[0][1]
         if not self.session.seq:
             await self.session.build()
-        self._tasks.append(asyncio.create_task(watch(lambda: self.session.watched, self.session.build)))
+        watching = watch(lambda: self.session.watched, self.session.build)
+        self._tasks.append(started(watching, "files are no longer watched"))
 
     async def stop(self) -> None:
         for task in self._tasks:
@@ -114,7 +117,9 @@ class Server:
         tab = Tab()
         self._sockets.add(socket)
         self.session.open_tab(tab)
-        sending = asyncio.create_task(self._send(socket, tab, request.transport))
+        letting_go = partial(_let_go, request.transport)
+        work = self._send(socket, tab, letting_go)
+        sending = started(work, "a page was not sent what it waits for", failed=letting_go)
         try:
             await self._listen(socket, tab)
         finally:
@@ -123,15 +128,15 @@ class Server:
             self._sockets.discard(socket)
         return socket
 
-    async def _send(self, socket: web.WebSocketResponse, tab: Tab, way: asyncio.BaseTransport | None) -> None:
-        """Sends what waits for a tab; lets go of one that does not take it: its page comes back when it wakes."""
+    async def _send(self, socket: web.WebSocketResponse, tab: Tab, let_go: Callable[[], None]) -> None:
+        """Sends what waits for a tab; lets go of one that does not take it, or where something goes wrong: its page
+        says so, comes back, and is sent everything anew."""
         while True:
             block = self.session.packed(tab, await tab.next())
             try:
                 await asyncio.wait_for(socket.send_bytes(block), SLOWEST)
             except (TimeoutError, ConnectionError):
-                if isinstance(way, asyncio.WriteTransport):
-                    way.abort()
+                let_go()
                 return
 
     async def _listen(self, socket: web.WebSocketResponse, tab: Tab) -> None:
@@ -147,6 +152,11 @@ class Server:
             wrong = await self.session.handle_message(asked)
             if wrong is not None:
                 tab.put({"answer": "notice", "lines": [wrong], "seq": self.session.seq})
+
+
+def _let_go(way: asyncio.BaseTransport | None) -> None:
+    if isinstance(way, asyncio.WriteTransport):
+        way.abort()
 
 
 async def serve(session: Session, ready: Callable[[str], None]) -> None:

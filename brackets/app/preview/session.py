@@ -15,11 +15,14 @@ from brackets.app.preview.history import History
 from brackets.app.preview.messages import FIGURES, PLACE, Back, Keep, Message, Reset, Set, Try, not_written
 from brackets.app.preview.process import Builder, Processes
 from brackets.app.preview.tabs import Tab
+from brackets.app.preview.tasks import started
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""
 BAY_LIMIT = 300.0
 """The same for a bay: its gaps take a minute on a machine that is busy with other things."""
+LETS_GO = 2.0
+"""Seconds a builder may take to let go of a search that values have overtaken: one call of the kernel."""
 STARTING = 180.0
 """Seconds the solid kernel may take to load before anything is built: half a minute was seen on a busy machine."""
 
@@ -56,9 +59,9 @@ class Session:
         self._busy = self._ready = False
         self._clock: asyncio.Task[None] | None = None
         self._moving = False
+        self._freeing: asyncio.Task[None] | None = None
         self._processes = Processes(target, bare, printed=printed)
         self._builder = Builder(self._processes, heard=self._heard, ended=self._crashed)
-        self._mover = Builder(self._processes, heard=self._moved, ended=self._mover_crashed)
         self._trier = Builder(self._processes, heard=self._tried, ended=self._trier_crashed)
 
     @property
@@ -70,15 +73,33 @@ class Session:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
         self.seq += 1
         self._processes.work()
+        self._start_clock()
+        await self._request()
         if self._moving:
             self._moving = False
-            await self._mover.terminate()
-        self._start_clock()
+            self._freeing = started(self._free(), "a builder was not freed")
+        self._say_state()
+
+    async def _request(self) -> None:
+        """Asks the builder for a picture of the values as they stand."""
         self._promised[self.seq] = frozenset(self._blobs)
         await self._builder.request(
             {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
         )
-        self._say_state()
+
+    async def _free(self) -> None:
+        """Ends a builder that does not let go of its search over the movement; the next one builds instead."""
+        await asyncio.sleep(LETS_GO)
+        self._freeing = None
+        await self._builder.terminate()
+        await self._request()
+
+    def _freed(self) -> bool:
+        """The builder has let go, or is gone; whether it was still waited for."""
+        freeing, self._freeing = self._freeing, None
+        if freeing is not None:
+            freeing.cancel()
+        return freeing is not None
 
     def open_tab(self, tab: Tab) -> None:
         """A tab is shown all there is."""
@@ -142,7 +163,10 @@ class Session:
             if not self.is_bay:
                 return "place: of a bay only"
             stage = "best" if message.best else "trial"
-            await self._trier.request({"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of})
+            values = {part: texts for part, texts in self.typed.items() if part != PLACE}
+            await self._trier.request(
+                {"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of, "typed": values}
+            )
         return None
 
     async def _keep(self) -> None:
@@ -164,12 +188,17 @@ class Session:
             if self._keeping is None:
                 break
             await asyncio.sleep(0.02)
-        builders = (self._builder, self._mover, self._trier)
-        await asyncio.gather(*(one.terminate() for one in builders), self._processes.close())
+        self._freed()
+        await asyncio.gather(self._builder.terminate(), self._trier.terminate(), self._processes.close())
 
     async def _heard(self, block: bytes) -> None:
         header, blobs = unpack(block)
         answer = header["answer"]
+        if answer != "kept":
+            self._freed()
+        if answer in ("moved", "notice") or header.get("stage") == "moved":
+            self._moved(header)
+            return
         if answer == "idle":
             await self._idle(header["seq"])
             return
@@ -254,23 +283,21 @@ class Session:
         self._say_state()
         if self.is_bay and "checks" in self._shown and not {"moved", "refused"} & set(self._shown):
             self._moving = True
-            await self._mover.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
+            await self._builder.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
         else:
             self._processes.rest()
 
-    async def _moved(self, block: bytes) -> None:
-        header, _ = unpack(block)
+    def _moved(self, header: dict[str, Any]) -> None:
+        """What the search over the movement has to say."""
         if header["seq"] != self.seq:
             return
         if header["answer"] == "idle":
             self._moving = False
             self._processes.rest()
-        elif header["answer"] == "moved":
+            return
+        if header["answer"] == "moved":
             self._shown["moved"] = header
-            self._say(header)
-        elif header["answer"] == "refused":
-            at = [line for fields in header["fields"].values() for line in fields.values()]
-            self._say({"answer": "notice", "lines": ["not found over the movement:", *at, *header["lines"]]})
+        self._say(header)
 
     async def _tried(self, block: bytes) -> None:
         header, _ = unpack(block)
@@ -281,13 +308,17 @@ class Session:
         self._say({"answer": "trial", "of": "", "wrong": {}, "lines": [f"the engine was not measured ({how})"]})
 
     async def _crashed(self, how: str) -> None:
+        if self._moving:
+            self._moving = False
+            self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
+            self._processes.rest()
+            return
+        if self._freed():  # what ended was still at the search of the values before
+            await self._request()
+            return
         self._stop_clock()
         self._ready = False
         self._stopped(f"the building process ended by itself ({how})")
-
-    async def _mover_crashed(self, how: str) -> None:
-        self._moving = False
-        self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
 
     def _stopped(self, how: str) -> None:
         if self._keeping is not None:
@@ -319,7 +350,7 @@ class Session:
     def _start_clock(self) -> None:
         self._stop_clock()
         self._busy = True
-        self._clock = asyncio.create_task(self._late())
+        self._clock = started(self._late(), "a builder was not stopped")
 
     def _stop_clock(self) -> None:
         self._busy = False

@@ -1,5 +1,5 @@
 """The engine tried elsewhere: the tightest gaps of its keep-outs there, what each mount's arm would need, which
-limits are not kept; and the best position there is. Nothing is built: an answer takes a tenth of a second.
+limits are not kept; and the best position there is. Nothing is built: an answer takes a tenth or two of a second.
 
 For a process of its own, so that the hand that moves the engine waits for no build.
 """
@@ -11,11 +11,15 @@ from pathlib import Path
 from typing import Any
 
 from brackets.app.cli.inches import Lengths
+from brackets.app.preview.bay_typed import with_typed
 from brackets.app.preview.blocks import row, table
+from brackets.app.preview.fields import Values
 from brackets.app.preview.gap_rows import words
+from brackets.app.preview.overtaken import Overtaken
 from brackets.app.preview.typed_place import Texts, at_position, figure_text, position_of, wrong_place
 from brackets.bay.file import read
 from brackets.bay.position.limits import HELD, limits_of
+from brackets.bay.position.live import LiveBay, live_bay
 from brackets.bay.position.placing import (
     SHOWN,
     UNITS,
@@ -33,12 +37,11 @@ from brackets.core.errors import BadFile, InputError
 
 Answer = Callable[[Mapping[str, Any]], None]
 
+NAMED = 6
+"""Parts that are named as not measured yet."""
+
 GAPS = 5
 """The tightest gaps that are told of while the engine moves: they are to be seen beside the arms."""
-
-
-class Overtaken(Exception):  # noqa: N818
-    """A newer request waits: what was searched for is asked for no more."""
 
 
 class Trials:
@@ -47,6 +50,7 @@ class Trials:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._known: tuple[tuple[object, ...], BareBay] | None = None
+        self._live: tuple[object, Values, LiveBay] | None = None
 
     def answer(self, request: Mapping[str, Any], say: Answer, newer: Callable[[], bool]) -> None:
         """Answers a request of stage "trial" or "best"; `say` is called with headers, the last with the answer.
@@ -61,13 +65,35 @@ class Trials:
             if wrong:
                 say({**head, "wrong": wrong, "lines": []})
             elif kind == "trial":
-                say({**head, **tried(bare, request["place"])})
+                say({**head, **tried(self._found(bare, request) or unbuilt(bare), request["place"])})
             else:
                 say({**head, **self._best(bare, request, say, newer)})
         except (InputError, BadFile) as error:
             say({**head, "wrong": {}, "lines": str(error).splitlines()})
         except Overtaken:
             return
+
+    def more(self, request: Mapping[str, Any]) -> dict[str, Any] | None:
+        """The answer once more with the gaps to what stays where it is, which is built for it; None where `answer`
+        had them already or there are none. Takes seconds, the first time."""
+        try:
+            bare = self._bare()
+            if self._found(bare, request) is not None or wrong_place(request["place"], bare=bare.bay.bare):
+                return None
+            was = None if self._live is None else self._live[2].stood
+            values = request["typed"]
+            live = live_bay(bare, with_typed(bare.bay, values), was=was)
+            self._live = bare, values, live
+            if not live.still and not live.waits:
+                return None
+            return {"answer": "trial", "of": request["of"], **tried(live, request["place"])}
+        except (InputError, BadFile):
+            return None
+
+    def _found(self, bare: BareBay, request: Mapping[str, Any]) -> LiveBay | None:
+        """What was built of the same file for the same values."""
+        live = self._live
+        return None if live is None or live[0] is not bare or live[1] != request["typed"] else live[2]
 
     def _bare(self) -> BareBay:
         """The keep-outs of the file as it is now. Raises BadFile."""
@@ -110,8 +136,14 @@ def _signature(file: Path) -> tuple[object, ...]:
     return file, about.st_mtime_ns, about.st_size, about.st_ino
 
 
-def tried(bare: BareBay, texts: Texts) -> dict[str, Any]:
+def unbuilt(bare: BareBay) -> LiveBay:
+    """Before anything was built: every part waits."""
+    return LiveBay(bare=bare, still=(), waits=tuple(entry.row.name for entry in bare.bay.parts))
+
+
+def tried(live: LiveBay, texts: Texts) -> dict[str, Any]:
     """What the page is told of the engine at a typed place: figures, gaps, arms, limits. Raises InputError."""
+    bare = live.bare
     bay = bare.bay
     at = position_of(bay, texts)
     said = Lengths(bay.bare)
@@ -122,7 +154,7 @@ def tried(bare: BareBay, texts: Texts) -> dict[str, Any]:
         "lines": [],
         "outside": [said.said(line) for line in (*not_kept(bare, at), *no_arm(at_position(bay, at)))],
         "gaps": [_gap(one, said) for one in gaps],
-        "tables": [*_arm_table(bay, at, said), _gap_table(gaps, said)],
+        "tables": [*_arm_table(bay, at, said), _gap_table(live, gaps, said)],
     }
 
 
@@ -165,15 +197,26 @@ def _gap(one: PlaceGap, at: Lengths) -> dict[str, Any]:
     }
 
 
-def _gap_table(gaps: tuple[PlaceGap, ...], at: Lengths) -> dict[str, Any]:
+def _gap_table(live: LiveBay, gaps: tuple[PlaceGap, ...], at: Lengths) -> dict[str, Any]:
     rows = []
     for i, one in enumerate(gaps):
         found = at.least(one.low) if one.low >= 0 else at.figure(one.low, ".1f")
         cells = (f"{one.a} | {one.b}", found, at.figure(one.needed), at.least(one.spare))
         rows.append(row(cells, things=(one.a, one.b), level=_level(one), pair=i))
-    note = "Keep-outs alone, standing still." if rows else "No keep-outs on both sides: nothing to measure."
+    note = measured(live) if rows else "No keep-outs on both sides: nothing to measure."
     columns = f"tightest gaps|>at least {at.unit}|>wanted|>spare"
     return table("trial gaps", "Gaps", columns, rows, note)
+
+
+def measured(live: LiveBay) -> str:
+    """Which gaps are live, and which are not measured until the hand lets go."""
+    stays = f" and to parts and bushes that stay, {len(live.still)} in all" if live.still else ""
+    said = f"Live, standing still: the engine's keep-outs to those of the chassis{stays}."
+    if not live.waits:
+        return said
+    more = len(live.waits) - NAMED
+    few = ", ".join(live.waits[:NAMED]) + (f" and {more} more" if more > 0 else "")
+    return f"{said} Measured only once the hand lets go and it is built: {few}, bolts, and gaps when moved."
 
 
 def _arm_table(bay: Bay, at: Array, said: Lengths) -> Iterator[dict[str, Any]]:

@@ -126,11 +126,11 @@ def bolts(
     carried: Mapping[str, Vec] = NOWHERE,
 ) -> tuple[BoltFound, ...]:
     """The bolts of the mounts, then those that hold parts to bosses and to keep-outs, `held`; `carried`: how far
-    the bolt of a mount is from where it is drawn, mm, by the mount's name. Those of mounts that carry weight are
-    judged with nothing on the bushes, where that is worked out."""
+    the bolt of a mount is from where it is drawn, mm, by the mount's name. Those of mounts that carry weight, and
+    of the parts that meet there, are judged with nothing on the bushes, where that is worked out."""
     fitted, hung = Fitted(all_things), no_weight(stood.bay)
     lifted = fitted if hung is None else Fitted(hung.things(all_things))
-    found = (*_of_mounts(stood, fitted, carried, hung, lifted), *_of_parts(stood, fitted, held))
+    found = (*_of_mounts(stood, fitted, carried, hung, lifted), *_of_parts(stood, fitted, held, hung, lifted))
     steps = [_step(one) for one in found]
     return tuple(replace(one, no_order=contradiction(one.body, steps)) for one in found)
 
@@ -273,30 +273,44 @@ def _through(
 
 
 def _of_parts(
-    stood: PlacedBay, fitted: Fitted[BayBody], held: Sequence[BossBolt | ChassisBolt]
+    stood: PlacedBay,
+    drawn_: Fitted[BayBody],
+    held: Sequence[BossBolt | ChassisBolt],
+    hung: NoWeight | None,
+    lifted: Fitted[BayBody],
 ) -> Iterator[BoltFound]:
-    there = {thing.name: thing for thing in fitted.things}
+    """Those of a part that meets at a mount which carries weight go with it, as its halves do, weight off."""
+    there = {thing.name: thing for thing in drawn_.things}
     for one in held:
+        off = hung if hung is not None and hung.mounts & set(there[one.part].mounts) else None
+        fitted = drawn_ if off is None else lifted
         match one:
             case BossBolt():
-                yield _of_boss(stood, fitted, one, there[one.part])
+                at, way = _stands(off, one.at, one.way)
+                found = _of_boss(stood, fitted, one, replace(one, at=at, way=way), there[one.part])
             case ChassisBolt():
-                yield _of_chassis(stood, fitted, one, there[one.part])
+                face, head = _stands(off, one.face, one.head)
+                found = _of_chassis(stood, fitted, one, replace(one, face=face, head=head), there[one.part])
             case _:
                 assert_never(one)
+        yield replace(found, bolt=one, unloaded=off is not None and found.drawn is not None)
 
 
-def _of_chassis(stood: PlacedBay, fitted: Fitted[BayBody], one: ChassisBolt, part: BayBody) -> BoltFound:
+def _of_chassis(
+    stood: PlacedBay, fitted: Fitted[BayBody], one: ChassisBolt, there: ChassisBolt, part: BayBody
+) -> BoltFound:
     holds = (one.part, *one.onto)
     if one.stock is None:
         return BoltFound(name=one.name, bolt=one, drawn=None, turned=None, ends=(), body=one.name, holds=holds)
     in_metal = in_own_metal(one, part)
     return _through(
-        fitted, stood.bay, one, one.stock, name=one.name, body=one.name, holds=holds, in_metal=in_metal
+        fitted, stood.bay, there, one.stock, name=one.name, body=one.name, holds=holds, in_metal=in_metal
     )
 
 
-def _of_boss(stood: PlacedBay, fitted: Fitted[BayBody], one: BossBolt, part: BayBody) -> BoltFound:
+def _of_boss(
+    stood: PlacedBay, fitted: Fitted[BayBody], one: BossBolt, there: BossBolt, part: BayBody
+) -> BoltFound:
     row = one.row
     length = one.shortest if one.stock is None else one.stock.length
     size = {"length": length, "head_od": _widest(row), "head_height": row.head_height}
@@ -305,8 +319,8 @@ def _of_boss(stood: PlacedBay, fitted: Fitted[BayBody], one: BossBolt, part: Bay
         fitted,
         stood.bay,
         "head",
-        one.head_at,
-        one.way,
+        there.head_at,
+        there.way,
         across_flats=row.across_flats,
         height=row.head_height,
         but=own,
@@ -315,7 +329,7 @@ def _of_boss(stood: PlacedBay, fitted: Fitted[BayBody], one: BossBolt, part: Bay
     return BoltFound(
         name=one.boss.name,
         bolt=one,
-        drawn=drawn(fitted, one.head_at, one.way, **size, but=own, holds=holds),
+        drawn=drawn(fitted, there.head_at, there.way, **size, but=own, holds=holds),
         turned=None,
         ends=(end,),
         body=one.name,

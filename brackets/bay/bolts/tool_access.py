@@ -19,7 +19,7 @@ from brackets.bay.stand.bodies import BayBody, matrix
 from brackets.clearance import tools
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import by_triangles, gap, settled
-from brackets.clearance.motion import straight
+from brackets.clearance.legs import straight
 from brackets.clearance.paths import path
 from brackets.clearance.places import Array
 from brackets.core.kept import keeps

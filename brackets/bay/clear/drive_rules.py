@@ -52,7 +52,7 @@ def _moving(name: str, figure: DriveFigure) -> Iterator[Finding]:
     low, high = figure.moved.low, figure.moved.high
     surely = low > limit + KEPT
     said = _said(figure, low if surely else high, figure.moved.parts) + ("" if surely else " at most")
-    where = " at the worst movement" + (f" ({figure.moved.where})" if figure.moved.where else "")
+    where = " at the worst movement" + (f" ({figure.moved.when})" if figure.moved.when else "")
     yield figure.rule.finding(
         level="stop" if surely and "stop" in figure.rule.levels else "caution",
         piece=name,
@@ -97,7 +97,7 @@ def drive_cells(figure: DriveFigure) -> tuple[str, ...]:
     may_be = "" if figure.still_limit is None else _typed(figure.still_limit)
     moved, made_up, where = "", said_parts(figure.still_parts), ""
     if figure.moved is not None:
-        moved, where = f"{math.ceil(figure.moved.high * 100 - KEPT) / 100:.2f}", figure.moved.where
+        moved, where = f"{math.ceil(figure.moved.high * 100 - KEPT) / 100:.2f}", figure.moved.when
         made_up += f"; moved {said_parts(figure.moved.parts)}" if figure.moved.parts else ""
     return (figure.what, still, may_be, moved, _typed(figure.moved_limit), made_up, where)
 
@@ -130,12 +130,13 @@ def _figure_record(figure: DriveFigure) -> dict[str, Any]:
         "moved_limit": figure.moved_limit.value,
         "moved_parts": {} if moved is None else dict(moved.parts),
         "worst": "" if moved is None else moved.where,
+        "case": "" if moved is None else moved.case,
     }
 
 
 DRIVE_COLUMNS = (
     "name", "figure", "unit", "still", "still_limit", "moved_low", "moved_high", "moved_limit", "made_up_of",
-    "moved_made_up_of", "worst",
+    "moved_made_up_of", "worst", "case",
 )  # fmt: skip
 
 
@@ -154,4 +155,5 @@ def drive_columns(drive: Drive) -> Iterator[tuple[str | float, ...]]:
             said_parts(figure.still_parts),
             "" if moved is None else said_parts(moved.parts),
             "" if moved is None else moved.where,
+            "" if moved is None else moved.case,
         )

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.clear.moving import in_words, moves_of
+from brackets.bay.clear.point_moves import MovedDistance
+from brackets.bay.clear.watched_lines import Found, WatchedLine, watched_lines
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.hung.spots import line_spots
 from brackets.bay.schema.asked import CARDAN, ChainRow, ShaftRow
 from brackets.bay.schema.record import Bay
-from brackets.clearance.distances import PointDistance, point_distance
-from brackets.clearance.greatest import Most
+from brackets.clearance.distances import point_distance
 from brackets.clearance.motion import Moves
 from brackets.clearance.places import Point, point
 from brackets.clearance.shaft_lines import FINE, VIEWS, ShaftLines, between_planes, chain, in_view, shaft, views_of
@@ -44,12 +45,19 @@ class Limit:
 @dataclass(frozen=True, kw_only=True)
 class AtWorst:
     """The most of a figure over the movement lies from low to high; `where` that is, in words, "" where it is not
-    told; `parts` of it there."""
+    told; `parts` of it there; `case`: the load case, or "typed", that takes it there, "" where nothing is worked
+    out."""
 
     low: float
     high: float
     where: str = ""
     parts: Parts = ()
+    case: str = ""
+
+    @property
+    def when(self) -> str:
+        """Where it is then, and which case takes it there, in words."""
+        return "; ".join(word for word in (self.where, f"by {self.case}" if self.case else "") if word)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,24 +96,28 @@ class Drive:
 
 def drives(bay: Bay) -> tuple[Drive, ...]:
     """Every shaft and every chain, in the order of the file."""
-    moves, place = moves_of(bay), place_of(bay.powertrain)
-    return tuple(_drive(row, place, moves) for row in _rows(bay))
+    rows, place = _rows(bay), place_of(bay.powertrain)
+    lines = watched_lines(bay, [(line_at(row, place, None), line_spots(row, place)) for row in rows])
+    return tuple(_drive(row, line) for row, line in zip(rows, lines, strict=True))
 
 
 def drives_at(bay: Bay, place: Place) -> tuple[Drive, ...]:
     """The same with the powertrain standing still at another place than the file has it at."""
-    return tuple(_drive(row, place, None) for row in _rows(bay))
+    return tuple(_still(row, line_at(row, place, None)) for row in _rows(bay))
 
 
 def _rows(bay: Bay) -> tuple[ShaftRow | ChainRow, ...]:
     return (*bay.shafts, *bay.chains)
 
 
-def _drive(row: ShaftRow | ChainRow, place: Place, moves: Moves | None) -> Drive:
-    line = line_at(row, place, moves)
-    apart = point_distance(line.moving, row.chassis_at, moves, FINE)
-    figures = _shaft(row, line, apart) if isinstance(row, ShaftRow) else _chain(row, line, apart)
-    return Drive(row=row, length=apart.rest, figures=tuple(figures))
+def _still(row: ShaftRow | ChainRow, line: ShaftLines) -> Drive:
+    apart = MovedDistance(found=point_distance(line.moving, line.fixed, None, FINE))
+    return _drive(row, WatchedLine(line, (), (), apart, line.moving))
+
+
+def _drive(row: ShaftRow | ChainRow, line: WatchedLine) -> Drive:
+    figures = _shaft(row, line) if isinstance(row, ShaftRow) else _chain(row, line)
+    return Drive(row=row, length=line.apart.found.rest, figures=tuple(figures))
 
 
 def line_at(row: ShaftRow | ChainRow, place: Place, moves: Moves | None) -> ShaftLines:
@@ -115,19 +127,21 @@ def line_at(row: ShaftRow | ChainRow, place: Place, moves: Moves | None) -> Shaf
     return line_of(moves, moving=at, moving_axis=axis, fixed=row.chassis_at, fixed_axis=row.chassis_axis)
 
 
-def _shaft(row: ShaftRow, line: ShaftLines, apart: PointDistance) -> Iterator[DriveFigure]:
+def _shaft(row: ShaftRow, watched: WatchedLine) -> Iterator[DriveFigure]:
+    line = watched.rest
     rest = line.at_rest()
     views = views_of(sub(line.fixed, line.moving))
 
-    def seen(axis_moves: bool, most: Most | None) -> Parts:
-        at, own = _moved(line, most)
+    def seen(axis_moves: bool, found: Found | None) -> Parts:
+        at, own = _moved(line, found)
         axis, way = own if axis_moves else line.fixed_axis, sub(line.fixed, at)
         return tuple((VIEWS[view], in_view(axis, way, view)) for view in views)
 
-    for what, still, most, moves in (
-        ("joint on the powertrain", rest.at_moving, line.most_at_moving(), True),
-        ("joint on the chassis", rest.at_fixed, line.most_at_fixed(), False),
+    for what, still, pick, moves in (
+        ("joint on the powertrain", rest.at_moving, ShaftLines.most_at_moving, True),
+        ("joint on the chassis", rest.at_fixed, ShaftLines.most_at_fixed, False),
     ):
+        most = watched.most(pick)
         yield DriveFigure(
             what=what,
             unit="deg",
@@ -140,7 +154,7 @@ def _shaft(row: ShaftRow, line: ShaftLines, apart: PointDistance) -> Iterator[Dr
             moved=_worst(most, seen(moves, most)),
         )
     if row.joints == CARDAN:
-        left = line.most_left()
+        left = watched.most(ShaftLines.most_left)
         yield DriveFigure(
             what="both joints together",
             unit="deg",
@@ -165,12 +179,12 @@ def _shaft(row: ShaftRow, line: ShaftLines, apart: PointDistance) -> Iterator[Dr
             tail=f" {what} than at rest",
             cure=f": {cure}",
             moved_limit=Limit(key=f"plunge.{what}", value=typed),
-            moved=_change(line.moves, apart, what == "longer"),
+            moved=_change(watched, what == "longer"),
         )
 
 
-def _chain(row: ChainRow, line: ShaftLines, apart: PointDistance) -> Iterator[DriveFigure]:
-    rest = line.at_rest()
+def _chain(row: ChainRow, watched: WatchedLine) -> Iterator[DriveFigure]:
+    rest = watched.rest.at_rest()
     yield DriveFigure(
         what="out of line by",
         unit="mm",
@@ -179,7 +193,7 @@ def _chain(row: ChainRow, line: ShaftLines, apart: PointDistance) -> Iterator[Dr
         still=rest.out,
         still_limit=Limit(key="offset.rest", value=row.offset_rest),
         moved_limit=Limit(key="offset.moved", value=row.offset_moved),
-        moved=_worst(line.most_out()),
+        moved=_worst(watched.most(ShaftLines.most_moving_out, ShaftLines.most_fixed_out)),
     )
     yield DriveFigure(
         what="axes off parallel by",
@@ -189,7 +203,7 @@ def _chain(row: ChainRow, line: ShaftLines, apart: PointDistance) -> Iterator[Dr
         still=rest.axes,
         still_limit=Limit(key="angle.rest", value=row.angle_rest),
         moved_limit=Limit(key="angle.moved", value=row.angle_moved),
-        moved=_worst(line.most_axes()),
+        moved=_worst(watched.most(ShaftLines.most_axes)),
     )
     for what, typed, lead, tail in (
         ("nearer", row.centres_nearer, "its centres come", " nearer than at rest"),
@@ -202,36 +216,38 @@ def _chain(row: ChainRow, line: ShaftLines, apart: PointDistance) -> Iterator[Dr
             lead=lead,
             tail=tail,
             moved_limit=Limit(key=f"centres.{what}", value=typed),
-            moved=_change(line.moves, apart, what == "further"),
+            moved=_change(watched, what == "further"),
         )
 
 
-def _worst(most: Most | None, parts: Parts = ()) -> AtWorst | None:
-    if most is None:
+def _worst(found: Found | None, parts: Parts = ()) -> AtWorst | None:
+    if found is None:
         return None
-    where = in_words(most.worst.angles, most.worst.travel)
-    return AtWorst(low=most.low, high=most.high, where=where, parts=parts)
+    return AtWorst(low=found.most.low, high=found.most.high, where=found.where, parts=parts, case=found.case)
 
 
-def _change(moves: Moves | None, apart: PointDistance, more: bool) -> AtWorst | None:
+def _change(watched: WatchedLine, more: bool) -> AtWorst | None:
     """How far apart two points get, or come nearer, than at rest, mm."""
-    if moves is None:
+    if not any(line.moves is not None for covers in watched.parts for line in covers):
         return None
+    apart = watched.apart.found
     low, high = apart.most if more else apart.least
     ends = (low - apart.rest, high - apart.rest) if more else (apart.rest - high, apart.rest - low)
-    return AtWorst(low=max(0.0, ends[0]), high=max(0.0, ends[1]))
+    case = watched.apart.most_by if more else watched.apart.least_by
+    return AtWorst(low=max(0.0, ends[0]), high=max(0.0, ends[1]), case=case)
 
 
-def _moved(line: ShaftLines, most: Most | None) -> tuple[Point, Point]:
+def _moved(line: ShaftLines, found: Found | None) -> tuple[Point, Point]:
     """The point and the axis that move, where a figure is worst; at rest without one."""
-    if most is None or line.moves is None:
+    if found is None or found.line.moves is None:
         return line.moving, line.moving_axis
-    place = line.moves.place(np.r_[np.radians(most.worst.angles), most.worst.travel])
+    moves, worst = found.line.moves, found.most.worst
+    place = moves.place(np.r_[np.radians(worst.angles), np.asarray(worst.travel) @ moves.frame.T])
     return point(place.points(np.asarray(line.moving, dtype=float)[None])), point(place.turn @ line.moving_axis)
 
 
-def _pair(line: ShaftLines, most: Most | None) -> Parts:
-    at, axis = _moved(line, most)
+def _pair(line: ShaftLines, found: Found | None) -> Parts:
+    at, axis = _moved(line, found)
     one, two, planes = between_planes(axis, line.fixed_axis, sub(line.fixed, at))
     differ = (("differ by", abs(one - two)),)
     return differ if min(one, two) < STRAIGHT else (*differ, ("planes apart by", planes))

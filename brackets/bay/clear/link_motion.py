@@ -12,8 +12,8 @@ from itertools import combinations, product
 
 import numpy as np
 
-from brackets.bay.clear.moving import Moved, in_words, moved_pair, moves_of
-from brackets.bay.clear.regions import cases_of, nearest_case
+from brackets.bay.clear.moving import Moved, in_words, moved_pair
+from brackets.bay.clear.regions import cases_of, moves_of, nearest_case
 from brackets.bay.schema.links import Link, links_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
@@ -24,9 +24,10 @@ from brackets.bay.stand.placed_part import PlacedBay
 from brackets.clearance.gaps import by_triangles
 from brackets.clearance.greatest import Most
 from brackets.clearance.link_demand import EndDemand, LinkDemand, link_demand
-from brackets.clearance.link_moves import LinkMoves, TwoLinkMoves
+from brackets.clearance.link_moves import LinkMoves
 from brackets.clearance.places import IDENTITY, point
 from brackets.clearance.sweeps import sweep
+from brackets.clearance.two_link_moves import TwoLinkMoves
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import LINK_TILT, LINK_TRAVEL, TYPED

@@ -7,19 +7,20 @@ is worked out for it where that is more.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 
 from brackets.bay.clear.known import known
-from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, case_of, cases_of, moves_in
-from brackets.bay.hung.movement import NONE, movement_of
+from brackets.bay.clear.nearer_regions import named_pairs
+from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, cases_of, moves_of
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.clearance.gaps import Gap, gap
-from brackets.clearance.motion import Moves, Position
+from brackets.clearance.motion import Position
 from brackets.clearance.sweeps import SweptPair, sweep
 from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec
@@ -90,13 +91,6 @@ class Moved:
         return self.low < self.needed <= self.high
 
 
-def moves_of(bay: Bay) -> Moves | None:
-    """The movement of the powertrain that is cleared, or None where the file gives none. Raises BadFile where the
-    movement worked out is asked for and cannot be."""
-    movement = movement_of(bay)
-    return None if movement.how == NONE else moves_in(movement.whole, movement.about)
-
-
 def moved(bay: Bay, all_things: Sequence[BayBody]) -> tuple[Moved, ...]:
     """Every pair across the two sides over the movement, least spare first; nothing where there is no movement."""
     with ahead([partial(_powertrain, bay, all_things), partial(_own, bay, all_things)]):
@@ -132,13 +126,11 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
         for a, row in zip(ones, wants, strict=True)
     ]
     swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
-    cases = cases_of(bay)
     bodies = [(ones[pair.i].body, others[pair.j].body) for pair in swept.pairs]
-    with ahead([partial(case_of, *both, cases, pair) for both, pair in zip(bodies, swept.pairs, strict=True)]):
-        return [
-            moved_pair(pair, wants[pair.i][pair.j], "engine", case=case_of(*both, cases, pair))
-            for both, pair in zip(bodies, swept.pairs, strict=True)
-        ]
+    return [
+        moved_pair(one.pair, wants[one.pair.i][one.pair.j], "engine", case=one.case)
+        for one in named_pairs(bay, bodies, swept.pairs, moves, cases_of(bay))
+    ]
 
 
 def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
@@ -158,16 +150,15 @@ def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
 
 
 def _in_bush(a: BayBody, b: BayBody, way: BushWay, axis: Vec, want: GapRule) -> Moved:
-    travel, moves, by = way.radial + way.axial, way.moves(axis), f"bush {way.by}"
-    if way.by == EVERY_WAY:
-        pair = sweep(a.body, b.body, moves, WITHIN, needed=max(want.moved, TOUCHES)).pairs[0]
-        return moved_pair(pair, want, by, case=way.case)
-    still = gap(a.body, b.body, cap=want.moved + travel)
-    if still.low - travel >= want.moved:
+    travel, moves, by = math.hypot(way.radial, way.axial), way.moves(axis), f"bush {way.by}"
+    both_ways = way.by == EVERY_WAY
+    needed = max(want.moved, TOUCHES) if both_ways else want.moved
+    still = gap(a.body, b.body, cap=needed + travel)
+    if still.low - travel >= needed:
         return replace(_surely(a, b, still, travel, want, by), case=way.case)
-    pair = sweep(a.body, b.body, moves, ROUGHLY, needed=want.moved).pairs[0]
-    if pair.low < want.moved <= pair.high:
-        pair = sweep(a.body, b.body, moves, WITHIN, needed=want.moved).pairs[0]
+    pair = sweep(a.body, b.body, moves, WITHIN if both_ways else ROUGHLY, needed=needed).pairs[0]
+    if not both_ways and pair.low < needed <= pair.high:
+        pair = sweep(a.body, b.body, moves, WITHIN, needed=needed).pairs[0]
     return moved_pair(pair, want, by, case=way.case)
 
 

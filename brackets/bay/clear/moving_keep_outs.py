@@ -13,8 +13,8 @@ from itertools import combinations
 
 from brackets.bay.clear.known import known
 from brackets.bay.clear.link_motion import bar_reach
-from brackets.bay.clear.moving import Moved, OwnAt, in_words, moved, moves_of
-from brackets.bay.clear.regions import cases_of, nearest_case
+from brackets.bay.clear.moving import Moved, OwnAt, in_words, moved
+from brackets.bay.clear.regions import cases_of, moves_of, nearest_case
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES
 from brackets.bay.stand.bodies import BayBody

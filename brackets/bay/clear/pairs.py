@@ -13,8 +13,8 @@ from functools import partial
 from itertools import combinations
 
 from brackets.bay.clear.known import known
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
 from brackets.clearance.gaps import Gap, gap

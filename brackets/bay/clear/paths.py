@@ -17,7 +17,7 @@ from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import contacts, fit_ups, same_mount
 from brackets.bay.stand.hardware import OF_MOUNT
 from brackets.bay.stand.unloaded import no_weight
-from brackets.clearance.motion import RotaryLeg, StraightLeg, straight, swing
+from brackets.clearance.legs import RotaryLeg, StraightLeg, straight, swing
 from brackets.clearance.paths import LegFound, path
 from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec

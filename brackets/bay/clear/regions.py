@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brackets.bay.hung.movement import Region, largest_turn, movement_of, radial_axial
+from brackets.bay.hung.movement import NONE, Region, largest_turn, movement_of, radial_axial
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
 from brackets.bay.stand.hardware import bush_of
@@ -33,9 +33,17 @@ RADIALLY, ENDWAYS, EVERY_WAY = "radially", "endways", "radially and endways"
 
 
 def moves_in(region: Region, about: Vec) -> Moves:
-    """Every place of a region, which turns about a point, mm."""
+    """Every place of a region, which turns about a point, mm, where it does not say which itself."""
     turns = tuple(Turn(axis, low, high) for axis, (low, high) in zip(AXES, region.turns, strict=True))
-    return Moves(point(about), turns, region.travel)
+    at = about if region.about is None else region.about
+    return Moves(point(at), turns, region.travel, region.along)
+
+
+def moves_of(bay: Bay) -> Moves | None:
+    """The movement of the powertrain that is cleared, or None where the file gives none. Raises BadFile where the
+    movement worked out is asked for and cannot be."""
+    movement = movement_of(bay)
+    return None if movement.how == NONE else moves_in(movement.whole, movement.about)
 
 
 @dataclass(frozen=True)
@@ -73,14 +81,16 @@ def nearest_case(cases: Sequence[CaseMoves], p: Vec, q: Vec) -> str:
     size = float(np.linalg.norm(way))
     if size == 0:
         return max(cases, key=lambda case: float(np.abs(case.moves.limits[3:]).max())).name
-    return max(cases, key=lambda case: _carried(case.moves, np.asarray(p), way / size)).name
+    return cases[int(_carried(cases, np.asarray(p), way / size).argmax())].name
 
 
-def _carried(moves: Moves, p: Array, way: Array) -> float:
-    """mm: furthest that a point gets along a unit direction."""
-    turned = np.cross(np.eye(3), p - np.asarray(moves.about)) @ way
-    each = moves.limits * np.concatenate([turned, way])[:, None]
-    return float(each.max(axis=1).sum())
+def _carried(cases: Sequence[CaseMoves], p: Array, way: Array) -> Array:
+    """(k,) float mm: furthest that each case carries a point along a unit direction; a turn carries it by the arm
+    from its axis crossed with that direction."""
+    limits = np.array([case.moves.limits for case in cases])
+    turned = np.cross(p - np.array([case.moves.about for case in cases]), way)
+    each = limits * np.hstack((turned, np.broadcast_to(way, turned.shape)))[:, :, None]
+    return np.asarray(each.max(axis=2).sum(axis=1))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brackets.bay.schema.standing import CORNERS, SIDE_WORDS, KeepOut
+from brackets.bay.schema.keep_out import KeepOut
+from brackets.bay.schema.standing import CORNERS, SIDE_WORDS
 from brackets.core.place import Place
 from brackets.core.vectors import Vec, add, dot, length, sub, unit
 

@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING
 from brackets.bay.hung.block import ALONG as RUN
 from brackets.bay.hung.block import Block, block_of, corner_way, corner_word
 from brackets.bay.schema.asked import POWERTRAIN
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK, KeepOut, Lump, Mount, Powertrain
+from brackets.bay.schema.standing import LINK, Lump, Mount, Powertrain
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.schema.links import CORNER

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,7 @@ import numpy as np
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.mount_frames import about as rocks_about
 from brackets.bay.hung.on_bushes import AFTER, on_bushes
+from brackets.bay.hung.spots import BAY_AXES, Frame, Spot, spots_of
 from brackets.bay.schema.moves_keys import BOTH, TYPED, WORKED_OUT
 from brackets.bay.schema.record import Bay
 from brackets.core.errors import BadFile, InputError
@@ -49,12 +50,14 @@ PULLS: Mapping[str, tuple[int, float]] = {
 
 @dataclass(frozen=True, kw_only=True)
 class Region:
-    """What one case does not pass: turns, from and to of roll, pitch and yaw, degrees; travel, from and to along x,
-    y and z, mm, of the point that is turned about."""
+    """What one case does not pass: turns, from and to of roll, pitch and yaw, degrees; travel, from and to, mm, of
+    the point that is turned about, along three directions; about: that point, None for the one of all the bay."""
 
     name: str
     turns: Spans = STILL
     travel: Spans = STILL
+    about: Vec | None = None
+    along: Frame = BAY_AXES
 
     @property
     def spans(self) -> tuple[Span, ...]:
@@ -73,12 +76,22 @@ class Unloaded:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WorkedAbout:
+    """What is worked out, about a point: whole: all of it; cases: each by itself, then the ways between two of them
+    that these do not hold; all other ways lie between the regions of their cases."""
+
+    whole: Region
+    cases: tuple[Region, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class BayMovement:
     """How the powertrain moves, and how that is known: "none", "typed", "worked out", or "both".
 
     about: the point that it turns about; whole: the region that holds all of it; by: for each of its `spans`, the
     case that reaches its low and its high end; cases: each by itself, the typed one first, where it is taken;
-    mounts: by the name of a mount, the same about its middle, from where its bush carries nothing; unloaded: with
+    ways: between two cases where these alone do not hold it; mounts: by the name of a mount, the same about its
+    middle, from where its bush carries nothing; spots: the same about the points of `spots_of`; unloaded: with
     no weight on, where that is worked out; problem: why nothing is worked out though there are load cases; lacking:
     ways in which no case pulls it.
     """
@@ -88,7 +101,9 @@ class BayMovement:
     whole: Region = Region(name="")
     by: tuple[tuple[str, str], ...] = ()
     cases: tuple[Region, ...] = ()
+    ways: tuple[Region, ...] = ()
     mounts: Mapping[str, tuple[Region, ...]] = field(default_factory=dict)
+    spots: Mapping[Spot, WorkedAbout] = field(default_factory=dict)
     unloaded: Unloaded | None = None
     overshoot: float = 1.0
     problem: str = ""
@@ -97,6 +112,11 @@ class BayMovement:
     @property
     def worked_out(self) -> bool:
         return self.how in (BOTH, WORKED_OUT)
+
+    @property
+    def typed(self) -> Region | None:
+        """The typed movement where it is taken beside what is worked out."""
+        return self.cases[0] if self.how == BOTH else None
 
     @property
     def turned_most(self) -> tuple[float, str]:
@@ -151,7 +171,8 @@ def _both(typed: Region, made: BayMovement) -> BayMovement:
         by.append((TYPED if mine[0] <= own[0] else names[0], TYPED if mine[1] >= own[1] else names[1]))
     return BayMovement(
         how=BOTH, about=made.about, whole=Region(name="", travel=_three(spans[:3]), turns=_three(spans[3:])),
-        by=tuple(by), cases=(typed, *made.cases), mounts=made.mounts, unloaded=made.unloaded,
+        by=tuple(by), cases=(typed, *made.cases), ways=made.ways, mounts=made.mounts, spots=made.spots,
+        unloaded=made.unloaded,
         overshoot=made.overshoot, lacking=made.lacking,
     )  # fmt: skip
 
@@ -166,26 +187,32 @@ def _worked_out(bay: Bay) -> BayMovement | None:
         return None
     about, overshoot = rocks_about(bay), bay.powertrain.moves_overshoot
     rows = [row for row in bay.mounts if row.link_part is None]
-    points = (about, *(row.at for row in rows))
+    points, spots = (about, *(row.at for row in rows)), spots_of(bay)
     centre = np.array(on.mass.centroid, dtype=np.float64)
-    found = _bounds(on.mass.kg, _vec(centre), on.mounts, cases, on.stops, points, overshoot)
+    at = (*points, *(spot for spot, _ in spots))
+    frames = (*[BAY_AXES] * len(points), *(along for _, along in spots))
+    found = bounds_on_bushes(on.mass.kg, _vec(centre), on.mounts, cases, on.stops, at, overshoot, frames)
     rest = reactions(on.mass.kg, centre, on.mounts, stops=on.stops).rest
     arms = [float(np.linalg.norm(np.subtract(point, centre))) for point in points]
-    whole = _region("", found.moved, found.points, 0, arms[0])
-    regions = tuple(_region(case.name, case.moved, case.points, 0, arms[0]) for case in found.cases)
+    whole = region_at("", found.moved, found.points, 0, arms[0])
+    regions, ways = ([region_at(case.name, case.moved, case.points, 0, arms[0]) for case in those]
+                     for those in (found.cases, found.ways))  # fmt: skip
     mounts = {}
     for i, row in enumerate(rows, 1):
         hung = np.zeros(6) if row.fit == AFTER else rest
-        mounts[row.name] = tuple(_from_nothing_on(case, i, arms[i], centre, hung, row.at) for case in found.cases)
+        mounts[row.name] = tuple(
+            _from_nothing_on(case, i, arms[i], centre, hung, row.at) for case in (*found.cases, *found.ways)
+        )
     return BayMovement(
-        how=WORKED_OUT, about=about, whole=whole, by=tuple(zip(*found.by, strict=True)), cases=regions,
-        mounts=mounts, overshoot=overshoot, lacking=_lacking(cases),
+        how=WORKED_OUT, about=about, whole=whole, by=tuple(zip(*found.by, strict=True)),
+        cases=tuple(regions), ways=tuple(ways), mounts=mounts, overshoot=overshoot, lacking=_lacking(cases),
+        spots=dict(zip(spots, told_about_spots(found, spots, len(points), _vec(centre)), strict=True)),
         unloaded=Unloaded(centre=_vec(centre), shift=_vec(-rest[:3]), turn=_vec(-rest[3:])),
     )  # fmt: skip
 
 
 @keeps("movement on bushes")
-def _bounds(
+def bounds_on_bushes(
     mass: float,
     centre: Vec,
     mounts: Sequence[Mount],
@@ -193,11 +220,34 @@ def _bounds(
     stops: Sequence[Stop],
     points: Sequence[Vec],
     overshoot: float,
+    frames: Sequence[Frame] = (),
 ) -> MovementBounds:
-    return movement_bounds(mass, centre, mounts, cases, stops=stops, points=points, overshoot=overshoot)
+    """`movement_bounds`, kept."""
+    return movement_bounds(
+        mass, centre, mounts, cases, stops=stops, points=points, overshoot=overshoot, frames=frames
+    )
 
 
-def _region(name: str, moved: Any, points: Any, i: int, arm: float) -> Region:
+def told_about_spots(
+    found: MovementBounds, spots: Sequence[Spot], first: int, centre: Vec
+) -> tuple[WorkedAbout, ...]:
+    """Bounds about spots, which are the points of `found` from `first` on; centre: of mass, mm."""
+
+    def region(name: str, one: MovementBounds | CaseMovement, i: int) -> Region:
+        at, along = spots[i]
+        made = region_at(name, one.moved, one.points, first + i, math.dist(at, centre))
+        return replace(made, about=at, along=along)
+
+    return tuple(
+        WorkedAbout(
+            whole=region("", found, i),
+            cases=tuple(region(one.name, one, i) for one in (*found.cases, *found.ways)),
+        )
+        for i in range(len(spots))
+    )
+
+
+def region_at(name: str, moved: Any, points: Any, i: int, arm: float) -> Region:
     """The region about one of the points, `arm` mm off the centre, with what small turns leave out."""
     turns = successive_turns(moved[0][3:], moved[1][3:])
     off = beyond_first_order(float(np.linalg.norm(np.maximum(*np.abs(np.array(moved)[:, 3:])))), arm)
@@ -215,7 +265,7 @@ def _from_nothing_on(case: CaseMovement, i: int, arm: float, centre: Any, rest: 
     points = [end.copy() for end in case.points]
     for end in points:
         end[i] += sag
-    return _region(case.name, moved, points, i, arm)
+    return region_at(case.name, moved, points, i, arm)
 
 
 def _lacking(cases: Sequence[LoadCase]) -> tuple[str, ...]:

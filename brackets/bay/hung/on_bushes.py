@@ -85,7 +85,10 @@ def on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]] | None = Non
             wrong.append(error)
     if wrong or mass is None:
         raise joined(wrong)
-    springs = {row.name: by_bush[row.bush] for row in bay.mounts}
+    springs = {
+        row.name: by_bush[row.bush] if row.stiffness_pm is None else by_bush[row.bush].known_to(row.stiffness_pm)
+        for row in bay.mounts
+    }
     notes = [note for name in by_bush for note in by_bush[name].notes]
     mounts = [_mount(row, springs[row.name]) for row in bay.mounts if row.link_part is None]
     linked = sorted((row for row in bay.mounts if row.link_part is not None), key=lambda row: str(row.link_part))

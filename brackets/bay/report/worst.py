@@ -11,7 +11,7 @@ from brackets.bay.checks import AXIS_WORDS
 from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair, is_met
 from brackets.bay.fitting import Fit
-from brackets.bay.report.rows import rule_rows
+from brackets.bay.report.rule_rows import rule_rows
 from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
     FOUL,

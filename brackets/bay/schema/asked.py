@@ -136,9 +136,17 @@ class SlackRow(Checked):
             yield f"least = {self.least:g} mm, below length, {self.length:g}: shortest it may become"
 
 
-EXPECTED_OF_FIT = ("gap", "mass", "bolt", "path")
-EXPECTED_OF_HANG = ("up", "force", "mode")
+EXPECTED_OF_FIT = ("gap", "gap moved", "mass", "bolt", "path")
+EXPECTED_OF_HANG = ("up", "force", "mode", "moves", "turns", "weld", "drive")
+EXPECTED_OF_HOLD = ("utilisation",)
 """What `fit` compares, and what `brackets hang` does."""
+ALONG = ("moves", "turns", "weld")
+"""What may be asked of along one direction; else its size."""
+NAMES = {
+    **dict.fromkeys(("gap", "gap moved", "drive"), 2),
+    **dict.fromkeys(("bolt", "path", *EXPECTED_OF_HANG[:-1], *EXPECTED_OF_HOLD), 1),
+}
+"""How many names each is of; of others any number."""
 
 
 MODES = ("1", "2", "3", "4", "5", "6")
@@ -151,27 +159,57 @@ class ExpectedRow(Checked):
     what: Annotated[
         str,
         choice(
-            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG),
-            "gap standing still, mass of parts, length of a bolt, least gap along a path; on the bushes how much a"
-            " mount carries upwards, how large the force on it is, a natural frequency",
+            (*EXPECTED_OF_FIT, *EXPECTED_OF_HANG, *EXPECTED_OF_HOLD),
+            "gap standing still, least gap over the movement, mass of parts, length of a bolt, least gap along a"
+            " path; on the bushes how much a mount carries upwards, how large the force on it is, a natural"
+            " frequency, how far a point moves, how far the powertrain turns, how far off a mount's chassis side is"
+            " welded, a figure of a shaft or chain; how much of the rule of [hold] a part uses",
         ),
     ]
     of: Annotated[
         tuple[str, ...],
-        texts("names: two bodies, parts, a bolt, a path, a mount, a mode by its number", at_least=1, at_most=40),
+        texts(
+            "names: two bodies, parts, a bolt, a path, a mount, a mode by its number, what moves, powertrain, a"
+            " shaft or chain and its figure",
+            at_least=1,
+            at_most=40,
+        ),
     ]
-    case: Annotated[str, text("load case in which a mount carries it")] = "weight"
+    case: Annotated[str, text("load case in which it is so")] = "weight"
     without: Annotated[str | None, text("mount or link that is left out for it")] = None
-    value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, kg, N or Hz")]
-    within: Annotated[float, number(0, 1000, "how far off it may be, mm, kg, N or Hz")] = 0.05
+    at: Annotated[
+        Vec | None,
+        point(3, "moves: the point, typed as the powertrain's keep-outs are; without it the named mount's, or end"),
+    ] = None
+    along: Annotated[
+        Vec | None, direction("moves, weld: the way it counts along; turns: about; without it the size of it")
+    ] = None
+    place: Annotated[
+        str | None, text("weld, bolt, section, as hold names it; none for the place that uses most", longest=120)
+    ] = None
+    clause: Annotated[
+        str | None, text("words of the clause, as hold prints it; none for that which uses most", longest=120)
+    ] = None
+    value: Annotated[float, number(-1e6, 1e6, "what it should be, mm, deg, kg, N or Hz")]
+    within: Annotated[float, number(0, 1000, "how far off it may be, mm, deg, kg, N or Hz")] = 0.05
     how: Annotated[str, text("how it was worked out", longest=300)] = ""
 
     def rules(self) -> Iterator[str]:
-        names = {"gap": 2, "bolt": 1, "path": 1, "up": 1, "force": 1, "mode": 1}.get(self.what)
+        names = NAMES.get(self.what)
         if self.what in EXPECTED_OF_FIT and (self.without is not None or self.case != "weight"):
             yield f"case, without = given, must be none: a {self.what} stands still with its weight on"
+        if self.what in EXPECTED_OF_HOLD and (self.without is not None or self.case != "weight"):
+            yield f"case, without = given, must be none: the {self.what} is the most of all cases"
+        if self.what not in EXPECTED_OF_HOLD and (self.place is not None or self.clause is not None):
+            yield f"place, clause = given, must be none: a {self.what} is of no clause"
+        if self.what == "weld" and self.case != "weight":
+            yield f"case = {self.case}, must be none: the chassis side is welded for the weight alone"
         if self.what == "mode" and self.of[0] not in MODES:
             yield f"of = {self.of[0]}, must be one of {', '.join(MODES)}: modes by rising frequency"
+        if self.at is not None and self.what != "moves":
+            yield f"at = given, only with what = moves: the point that moves, not of a {self.what}"
+        if self.along is not None and self.what not in ALONG:
+            yield f"along = given, only with what = {', '.join(ALONG)}: a {self.what} has no direction"
         if names is not None and len(set(self.of)) != names:
             yield f"of = {', '.join(self.of)}, must be {names} name{'s' * (names > 1)}: what the {self.what} is of"
 

@@ -22,6 +22,7 @@ from brackets.bay.schema.asked import (
     StraightLegRow,
     TurnLeg,
 )
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.loads import ForceRow, LoadCaseRow, SnubberRow
 from brackets.bay.schema.standing import (
     Accept,
@@ -30,7 +31,6 @@ from brackets.bay.schema.standing import (
     Contact,
     Datum,
     Gap,
-    KeepOut,
     Lump,
     Mount,
     PartRow,
@@ -153,8 +153,15 @@ BAY_KEYS = FileKeys(
             row=Mount,
             form="rows",
             about="where a bush is, and what meets there",
-            groups=("bolt", "chassis", "powertrain", "link"),
-            examples={"powertrain_onto": "gearbox", "play": 0.5},
+            groups=("bolt", "press", "chassis", "powertrain", "link"),
+            examples={
+                "powertrain_onto": "gearbox",
+                "play": 0.5,
+                "press_least": 0.02,
+                "press_most": 0.05,
+                "press_shell": 40,
+                "press_friction": 0.12,
+            },
         ),
         TableKeys(
             name="snubber",
@@ -238,6 +245,8 @@ BAY_KEYS = FileKeys(
                 "of": ["fuel_hose", "engine"],
                 "case": "first gear",
                 "without": "torque_link",
+                "at": [-345, 60, 500],
+                "along": [1, 0, 0],
                 "value": 20.5,
                 "how": "by straight edge",
             },

@@ -21,6 +21,7 @@ from brackets.bay.schema.asked import (
     SocketRow,
     SpannerRow,
 )
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.loads import LoadCaseEntry, SnubberRow
 from brackets.bay.schema.standing import (
     Accept,
@@ -29,7 +30,6 @@ from brackets.bay.schema.standing import (
     Contact,
     Datum,
     Gap,
-    KeepOut,
     Lump,
     Mount,
     PartRow,

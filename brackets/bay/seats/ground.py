@@ -15,8 +15,8 @@ import numpy as np
 
 from brackets.bay.hung.block import ALONG, Block, block_of, side_word
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.clearance.bodies import Body
 from brackets.clearance.places import Array
 from brackets.core.place import HERE, Place

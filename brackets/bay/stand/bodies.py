@@ -12,8 +12,9 @@ import cadquery as cq
 
 from brackets.bay.hung.block import Block, block_of
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import LINK, KeepOut
+from brackets.bay.schema.standing import LINK
 from brackets.bay.stand import scan_files, step_files
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.placed_part import BayThing, PlacedBay, PlacedPart

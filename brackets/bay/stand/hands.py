@@ -23,8 +23,9 @@ from brackets.model.hands import Figure
 from brackets.model.part import OWN_PLANE, Hand, Plane, Word
 
 if TYPE_CHECKING:
+    from brackets.bay.schema.keep_out import KeepOut
     from brackets.bay.schema.record import Bay, PartEntry
-    from brackets.bay.schema.standing import Boss, KeepOut, Mount
+    from brackets.bay.schema.standing import Boss, Mount
     from brackets.bay.stand.placed_part import PlacedPart
 
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from brackets.bay.hung.block import Block, block_of
 from brackets.bay.hung.mount_frames import place_of
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.core.place import HERE, Place
 from brackets.core.tables.bolt_rows import Bolt
 from brackets.core.vectors import Vec, add, dot, length, scale, sub, unit

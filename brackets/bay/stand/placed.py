@@ -16,6 +16,7 @@ from brackets.bay.stand.hardware import Bought, bought_of, bush_of, cup_of
 from brackets.bay.stand.misfits import by_bushes, misfits
 from brackets.bay.stand.part_links import given_to, link_findings, not_linked, unfilled, worked_out
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
+from brackets.bay.stand.reused import standing_still
 from brackets.core.ahead import ahead
 from brackets.core.errors import BadFile, BadRecipe, InputError
 from brackets.core.finding import worst_first
@@ -32,11 +33,13 @@ if TYPE_CHECKING:
     from brackets.kernel.press_room import Half
 
 
-def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
+def placed_bay(bay: Bay, *, known_only: bool = False, was: PlacedBay | None = None) -> PlacedBay:
     """The bay with everything built and placed.
 
-    `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. Raises
-    BadFile with a line for every part that cannot be built or placed, from the first recipe that failed.
+    `known_only` leaves parts out whose recipe this version does not ship, and names them in `left_out`. `was`: the
+    same bay built before by this process, whose parts stand again where nothing they depend on changed and their
+    recipe is a shipped one. Raises BadFile with a line for every part that cannot be built or placed, from the
+    first recipe that failed.
     """
     problems: list[str] = []
     failed: BadRecipe | None = None
@@ -49,10 +52,12 @@ def placed_bay(bay: Bay, *, known_only: bool = False) -> PlacedBay:
             left_out.append(f"{entry.row.name}: left out, there is no recipe {name} yet")
         else:
             entries.append(entry)
+    again = standing_still(was, bay)
     with ahead([partial(_standing, bay, entry) for entry in entries]):
         for entry in entries:
             try:
-                parts.append(_standing(bay, entry))
+                stands = None if is_path(entry.row.recipe) else again(entry)
+                parts.append(stands or _standing(bay, entry))
             except InputError as error:
                 problems += [_named(entry.row.name, line) for line in error.problems]
             except BadRecipe as error:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
-from brackets.bay.schema.standing import KeepOut
 from brackets.bay.stand.hardware import Bought
 from brackets.bay.stand.misfits import Misfit
 from brackets.core.finding import Finding

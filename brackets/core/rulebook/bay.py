@@ -92,7 +92,7 @@ SLACK_LEAST = library_rule(
 )
 EXPECTED = library_rule(
     "expected",
-    *(caution(TYPED, unit) for unit in ("mm", "kg", "N", "Hz")),
+    *(caution(TYPED, unit) for unit in ("mm", "kg", "N", "Hz", "deg", "")),
     asks="What the bay file says should come out, worked out by other means, comes out.",
     limit="the value typed",
 )

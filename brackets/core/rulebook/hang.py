@@ -20,6 +20,13 @@ MOUNT_TRAVEL = library_rule(
     asks="No load case presses a bush further than the travel of its row.",
     limit="travel of the bush's row",
 )
+MOUNT_HEAT = library_rule(
+    "mount heat",
+    stop(OWN_ROW, "deg C"),
+    advice(unit="deg C"),
+    asks="No bush becomes hotter where it is than its row allows.",
+    limit="heat of the bush's row",
+)
 MOUNT_LIFTS = library_rule(
     "mount lifts",
     advice(),

@@ -163,12 +163,7 @@ def _metric_row(thread: Mapping[str, str], cells: Mapping[str, str]) -> Bolt:
         nut_height=size["nut_height"],
         lock_nut_height=size["lock_nut"],
         nylon_nut_height=size["nylon_nut"],
-        washer_id=size["washer_id"],
-        washer_od=size["washer_od"],
-        washer_t=size["washer_t"],
-        large_washer_id=size["large_id"],
-        large_washer_od=size["large_od"],
-        large_washer_t=size["large_t"],
+        **_washers(size),
         hole_fine=size["fine"],
         hole_medium=size["medium"],
         hole_coarse=size["coarse"],
@@ -177,6 +172,17 @@ def _metric_row(thread: Mapping[str, str], cells: Mapping[str, str]) -> Bolt:
         screw_lengths=tuple(float(x) for x in _LENGTHS if size["screw_from"] <= x <= size["screw_to"]),
         source=_METRIC_SOURCE,
     )
+
+
+def _washers(size: Mapping[str, float]) -> dict[str, float]:
+    return {
+        "washer_id": size["washer_id"],
+        "washer_od": size["washer_od"],
+        "washer_t": size["washer_t"],
+        "large_washer_id": size["large_id"],
+        "large_washer_od": size["large_od"],
+        "large_washer_t": size["large_t"],
+    }
 
 
 def _inch() -> tuple[Bolt, ...]:
@@ -204,12 +210,7 @@ def _inch_row(thread: Mapping[str, str], cells: Mapping[str, str]) -> Bolt:
         nut_height=size["nut_height"],
         lock_nut_height=None,
         nylon_nut_height=size["nylon_nut"],
-        washer_id=size["washer_id"],
-        washer_od=size["washer_od"],
-        washer_t=size["washer_t"],
-        large_washer_id=size["large_id"],
-        large_washer_od=size["large_od"],
-        large_washer_t=size["large_t"],
+        **_washers(size),
         hole_fine=size["close"],
         hole_medium=size["normal"],
         hole_coarse=size["loose"],

@@ -51,8 +51,7 @@ class AnyBush:
     stiffness_torsion: N mm/rad, at rest; known: how these are known; stiffness_pm: part of them either way;
     hardness_pm: IRHD either way that the rubber's hardness is known to; measured: what was measured, which wins;
     dynamic: dynamic over static stiffness; sample: whether the row is invented. Load, heat, stiffness and tilt are
-    None where the row does not say; only the mechanics of the bushes (`hang`) compute with load and stiffness,
-    nothing with heat.
+    None where the row does not say; only `hang` holds anything against load and heat and computes with stiffness.
     """
 
     name: str

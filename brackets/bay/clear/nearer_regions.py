@@ -1,0 +1,86 @@
+"""A gap over the movement once more, where it matters: told about the very point that comes nearest.
+
+The box about the powertrain's own point leaves room that no case has, since each case turns and shifts together.
+Where a pair was followed to its worst place, the point that is nearest there is asked for by itself, along the gap;
+what is typed and what is worked out are then places by themselves, and the lesser gap of the two counts.
+Both that and the box hold every place there is, so the greater of both low ends is proven. mm, degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from brackets.bay.clear.point_moves import MovesAbout, moves_about, told_about
+from brackets.bay.clear.regions import CaseMoves, case_of
+from brackets.bay.hung.movement import movement_of
+from brackets.bay.hung.spots import Spot, frame_along
+from brackets.bay.schema.moves_keys import TYPED
+from brackets.bay.schema.record import Bay
+from brackets.clearance.bodies import Body
+from brackets.clearance.motion import Moves
+from brackets.clearance.places import point
+from brackets.clearance.sweeps import SweptPair, sweep
+from brackets.core.ahead import ahead
+from brackets.core.vectors import Vec
+
+NARROW = 0.1
+"""How wide the interval of a gap told about its nearest point may stay, mm: what is saved may be less than that."""
+
+Both = tuple[Body, Body]
+
+
+@dataclass(frozen=True)
+class NamedPair:
+    """A swept pair and the case that takes it to its least gap, "" where nothing is worked out."""
+
+    pair: SweptPair
+    case: str
+
+
+def named_pairs(
+    bay: Bay, bodies: Sequence[Both], pairs: Sequence[SweptPair], moves: Moves, cases: Sequence[CaseMoves]
+) -> list[NamedPair]:
+    """Pairs that were swept over a movement, those followed to their worst place told about it, with their cases.
+
+    bodies: of each pair, the moving one first; moves: what they were swept over; cases: of the bay.
+    """
+    follow = [pair.settled and bool(cases) for pair in pairs]
+    about = movement_of(bay).about
+    told = moves_about(bay, [_spot(moves, pair) for pair, on in zip(pairs, follow, strict=True) if on])
+    near = iter(told)
+    work = [
+        partial(_named, both, pair, cases, next(near) if on else None, about)
+        for both, pair, on in zip(bodies, pairs, follow, strict=True)
+    ]
+    with ahead(work):
+        return [one() for one in work]
+
+
+def _spot(moves: Moves, pair: SweptPair) -> Spot:
+    """The point of the moving body that is nearest at the worst place, where it is drawn; along the gap."""
+    place = moves.place(np.r_[np.radians(pair.worst.angles), np.asarray(pair.worst.travel) @ moves.frame.T])
+    p, q = np.asarray(pair.gap.p), np.asarray(pair.gap.q)
+    drawn = place.turn.T @ (p - place.points(np.zeros((1, 3)))[0])
+    return point(drawn), frame_along(q - p)
+
+
+def _named(
+    both: Both, pair: SweptPair, cases: Sequence[CaseMoves], near: MovesAbout | None, about: Vec
+) -> NamedPair:
+    if near is None or near.whole is None:
+        return NamedPair(pair, case_of(*both, cases, pair))
+    parts = [
+        (sweep(*both, part, NARROW, needed=pair.needed).pairs[0], part) for part in near.parts if part is not None
+    ]
+    least, part = min(parts, key=lambda one: (one[0].low, one[0].high))
+    typed = near.typed is not None and part is near.typed
+    worked = [case for case in cases if case.name != TYPED]
+    case = TYPED if typed else case_of(*both, worked, pair)
+    if least.low <= pair.low:
+        return NamedPair(pair, case)
+    worst = told_about(part, least.worst, about)
+    return NamedPair(replace(least, i=pair.i, j=pair.j, worst=worst), case)
