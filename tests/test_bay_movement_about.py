@@ -7,12 +7,14 @@ import math
 import random
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from test_bay_movement import BODIES, CASES, TOP, bay_of, mounts
 from test_hang_travel import turned
 
+from brackets.bay.clear import nearer_regions
 from brackets.bay.clear.drive_rules import drive_cells, drive_findings, drive_record
 from brackets.bay.clear.driveline import Drive, drives, drives_at, line_at
 from brackets.bay.clear.nearer_regions import named_pairs
@@ -29,7 +31,7 @@ from brackets.bay.schema.record import Bay
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
 from brackets.clearance.places import Transform
-from brackets.clearance.sweeps import sweep
+from brackets.clearance.sweeps import SweepResult, sweep
 from brackets.core.place import Place
 from brackets.hang.statics import reactions
 
@@ -231,6 +233,31 @@ def test_a_gap_told_about_its_nearest_point_is_proven_and_nearer_to_what_is_trie
     assert near.case == case
     worst = moves.place(np.r_[np.radians(near.pair.worst.angles), near.pair.worst.travel])
     assert gap(knob.placed(worst), wall).high == pytest.approx(near.pair.high, abs=1e-6)  # as the page turns it
+
+
+def test_a_gap_told_about_its_nearest_point_takes_few_looks_however_narrow_it_is_wanted(
+    tmp_path: Path, rng: Callable[[int], random.Random], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two long walls that the movement turns along one another: what is not told apart by then stays proven."""
+    bay = watched(tmp_path)
+    along, wall = box_body((-200, -200, -60), (120, 200, -40)), box_body((131, -300, -99), (140, 300, 0))
+    moves, took = moves_of(bay), []
+    assert moves is not None
+
+    def counted(*args: Any, **named: Any) -> SweepResult:
+        took.append(sweep(*args, **named))
+        return took[-1]
+
+    box = sweep(along, wall, moves, 0.5, needed=50).pairs
+    monkeypatch.setattr(nearer_regions, "sweep", counted)
+    monkeypatch.setattr(nearer_regions, "NARROW", 1e-3)
+    monkeypatch.setattr(nearer_regions, "LOOKS", 30)
+    (near,) = named_pairs(bay, [(along, wall)], box, moves, cases_of(bay))
+    assert took
+    assert max(one.looks for one in took) <= 40
+    assert not all(one.finished for one in took)
+    tried = min(gap(along.placed(anywhere(bay, rng(n))[1]), wall).low for n in range(60))
+    assert near.pair.low <= tried + 1e-6
 
 
 def test_ways_between_cases_that_lift_it_off_other_stops_count_at_a_mount(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from brackets.hang.load import road_cases
 from brackets.hold.check import Check
 from brackets.hold.held import Held, PartCheck, PartRefusal, SeatStiffness
 from brackets.hold.part_cases import HoldSettings, PartCase, PressFit
+from brackets.hold.shown import way_said
 from brackets.hold.stress_ranges import StressRange
 from brackets.hold.typed import TIMES, HoldRow
 from brackets.library.recipe import shipped
@@ -113,6 +114,11 @@ def test_what_no_clause_covers_is_a_caution_of_its_part(
     assert (said.code, said.level, said.piece) == ("strength scope", "caution", "strut")
     assert said.sentence.startswith("not checked: place 0: t = 2 mm, must be 3 mm or more; place 1")
     assert said.sentence.endswith("; and 2 more")
+
+
+def test_a_direction_is_said_by_its_axis_and_without_a_negative_nought() -> None:
+    assert way_said((0, -1, 0)) == "y"
+    assert way_said((-0.001, 0.16, -0.987)) == "(0.00, 0.16, -0.99)"
 
 
 def test_what_you_judged_by_other_means_is_told_as_yours(

@@ -27,4 +27,4 @@ def way_said(way: Vec) -> str:
     for i, name in enumerate("xyz"):
         if abs(abs(way[i]) - 1) < 1e-6:
             return name
-    return "(" + ", ".join(f"{part:.2f}" for part in way) + ")"
+    return "(" + ", ".join(f"{part:z.2f}" for part in way) + ")"

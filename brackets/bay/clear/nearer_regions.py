@@ -30,6 +30,9 @@ from brackets.core.vectors import Vec
 NARROW = 0.1
 """How wide the interval of a gap told about its nearest point may stay, mm: what is saved may be less than that."""
 
+LOOKS = 500
+"""Distances measured for one such gap; what is not told apart by then stays as low as it is proven."""
+
 Both = tuple[Body, Body]
 
 
@@ -74,7 +77,9 @@ def _named(
     if near is None or near.whole is None:
         return NamedPair(pair, case_of(*both, cases, pair))
     parts = [
-        (sweep(*both, part, NARROW, needed=pair.needed).pairs[0], part) for part in near.parts if part is not None
+        (sweep(*both, part, NARROW, needed=pair.needed, looks=LOOKS).pairs[0], part)
+        for part in near.parts
+        if part is not None
     ]
     least, part = min(parts, key=lambda one: (one[0].low, one[0].high))
     typed = near.typed is not None and part is near.typed
