@@ -201,6 +201,14 @@ def test_what_is_typed_and_what_is_worked_out_are_not_added(tmp_path: Path) -> N
     assert out(little) == out(alone)
 
 
+def test_a_hose_is_as_near_and_as_far_as_the_larger_typed_movement_takes_it(tmp_path: Path) -> None:
+    """Its ends are 80, 110 and 40 mm apart along the axes, of which 20 typed ahead and back."""
+    (hose,) = slacks(watched(tmp_path, "fore = 20, aft = 20, overshoot = 1.4"))
+    assert (hose.least_by, hose.most_by) == ("typed", "typed")
+    assert hose.found.least == pytest.approx([math.hypot(60, 110, 40)] * 2, abs=0.06)
+    assert hose.found.most == pytest.approx([math.hypot(100, 110, 40)] * 2, abs=0.06)
+
+
 def test_nothing_is_named_where_the_movement_is_typed_alone(tmp_path: Path) -> None:
     bay = bay_of(tmp_path, moves="down = 3, roll = 1", more=ENDS.split("[[load_case]]")[0] + BODIES)
     (hose,) = slacks(bay)
