@@ -159,6 +159,23 @@ def test_a_builder_that_does_not_let_go_holds_nobody_up(
     visited(tmp_path, monkeypatch, visit)
 
 
+def test_a_builder_that_writes_is_not_ended_before_it_has(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sessions, "LETS_GO", 0.2)
+
+    async def visit(session: Session, tab: Tab) -> None:
+        await heard(tab, "moved", 1)
+        was = await searches(session, tab, "is deaf")
+        session._keeping = {}
+        await session.handle_message(Set(part="cup", values={"length": "ends"}))
+        await asyncio.sleep(1.0)
+        assert builder(session) == was
+        session._keeping = None
+        await heard(tab, "moved", session.seq)
+        assert builder(session) != was
+
+    visited(tmp_path, monkeypatch, visit)
+
+
 def test_a_search_that_ends_its_process_is_said_and_takes_no_picture_away(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -88,8 +88,11 @@ class Session:
         )
 
     async def _free(self) -> None:
-        """Ends a builder that does not let go of its search over the movement; the next one builds instead."""
+        """Ends a builder that does not let go of its search over the movement, once it writes nothing; the next one
+        builds instead."""
         await asyncio.sleep(LETS_GO)
+        while self._keeping is not None:
+            await asyncio.sleep(LETS_GO)
         self._freeing = None
         await self._builder.terminate()
         await self._request()
@@ -310,21 +313,27 @@ class Session:
     async def _crashed(self, how: str) -> None:
         if self._moving:
             self._moving = False
+            self._not_kept(how)
             self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
             self._processes.rest()
             return
         if self._freed():  # what ended was still at the search of the values before
+            self._not_kept(how)
             await self._request()
             return
         self._stop_clock()
         self._ready = False
         self._stopped(f"the building process ended by itself ({how})")
 
-    def _stopped(self, how: str) -> None:
+    def _not_kept(self, how: str) -> None:
+        """Says of what was being written, if anything was, that the process that did it is gone."""
         if self._keeping is not None:
             self._keeping = None
             lines = [f"It is not known whether anything was written: look into {self.name}.", how]
             self._say({"answer": "kept", "done": False, "lines": lines})
+
+    def _stopped(self, how: str) -> None:
+        self._not_kept(how)
         line = f"{how}: {'what is shown was not checked' if self._unchecked() else 'the last good shape is kept'}"
         self._refused(
             {
