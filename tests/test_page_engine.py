@@ -230,6 +230,7 @@ def test_the_best_position_is_shown_taken_undone_and_kept(engine: Seen) -> None:
     shown_at(engine, -20, 0, 0, 0, 0, 0)
     engine.until(FRESH, wanted=True)
     measured = dict(engine.run(GAPS))
+    engine.until("() => document.body.dataset.busy === 'true'", wanted=False)
     engine.page.click("#engine-keep")
     engine.until("() => document.getElementById('notice').textContent.startsWith('Written')", wanted=True)
     assert path.read_text("utf-8") == before.replace("place = { at = [0, 0, 0] }", "place = { at = [-20, 0, 0] }")
