@@ -237,6 +237,8 @@ def test_the_best_position_is_shown_taken_undone_and_kept(engine: Seen) -> None:
     assert typed_position(read(path).powertrain).tolist() == [-20, 0, 0, 0, 0, 0]
     assert measured == pytest.approx({pair: gaps_of_fit(path)[pair] for pair in measured}, abs=2e-3)
     engine.until("() => JSON.stringify(Brackets.page.header.place.file)", "[-20,0,0,0,0,0]")
+    engine.until(FRESH, wanted=True)
+    assert (engine.page.text_content("#notice") or "").startswith("Written")  # also once the kept place is measured
     path.write_text(before, "utf-8")
     shown_at(engine, 0, 0, 0, 0, 0, 0)
 

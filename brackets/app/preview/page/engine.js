@@ -111,7 +111,7 @@ Brackets.engine = function (parts, host, tools) {
     searching = false;
     made.search.textContent = "";
     flying = true;
-    tools.send({ do: "trial", place: there, of: `${ME}:${asked}` });
+    tools.ask({ do: "trial", place: there, of: `${ME}:${asked}` });
     status();
   }
   const texts = () => Object.fromEntries(NAMES.map((name, i) => [name, text(i)]));
@@ -182,7 +182,7 @@ Brackets.engine = function (parts, host, tools) {
     found.stop = element("button", "Stop searching", { type: "button", id: "engine-stop", hidden: "" });
     found.search = element("span", "", { class: "note", role: "status" });
     found.home = element("button", "As the file has it", { type: "button", id: "engine-home" });
-    found.best.addEventListener("click", () => { drop(); searching = true; flying = true; made.search.textContent = "searching"; tools.send({ do: "best", place: texts(), of: `${ME}:best` }); status(); });
+    found.best.addEventListener("click", () => { drop(); searching = true; flying = true; made.search.textContent = "searching"; tools.ask({ do: "best", place: texts(), of: `${ME}:best` }); status(); });
     found.stop.addEventListener("click", () => ask());
     found.home.addEventListener("click", () => engine.move(Object.fromEntries(place.file.map((v, i) => [i, v])), true));
     const keep = element("button", "Keep", { type: "button", id: "engine-keep" });

@@ -20,17 +20,18 @@ Brackets.page = (function () {
   const tools = Brackets.tools({ page, stage, parts, section, labels, measure, things });
   let first = true, typed = {}, given = {}, slow = null, lostFor = null;
   const wire = { live: true, send() {}, cut() {} };
-  const send = (message) => { said.tell([]); wire.send(message); };  // an answer is of what was
+  const ask = (message) => wire.send(message);
+  const send = (message) => { said.tell([]); ask(message); };  // what Keep answered is of what was typed before
   const fields = Brackets.fields($("fields"), send);
   const tables = Brackets.tables($("tables"), (row, lit) => { pick(lit ? [] : row.things, { row, pair: row.pair }); if (!lit) look(row); });
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
   const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
-    stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest, send,
+    stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest, send, ask,
     keep() { $("values").open = true; $("keep").click(); },
     pick: (names) => pick(names, {}),
   });
-  const said = Brackets.trouble({ page, fields, engine, top, labels, send: (message) => wire.send(message), form, choosePart });
+  const said = Brackets.trouble({ page, fields, engine, top, labels, send: ask, form, choosePart });
   const look = (row) => { if (stage) sights.place(row); };
 
   if (!stage) {
