@@ -14,7 +14,7 @@ import pytest
 from preview_live import ROOT
 
 from brackets.app.preview import session as sessions
-from brackets.app.preview.messages import Set
+from brackets.app.preview.messages import Keep, Set
 from brackets.app.preview.process import Process, Processes
 from brackets.app.preview.session import Session
 from brackets.app.preview.tabs import Tab
@@ -187,3 +187,18 @@ def test_a_search_that_ends_its_process_is_said_and_takes_no_picture_away(
         assert set(session.last_states) == {"picture", "checks"}
 
     visited(tmp_path, monkeypatch, visit)
+
+
+def test_a_keep_that_fails_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> None:
+    """The stand-in has nothing that writes."""
+    ended = "the building process ended by itself (status 1)"
+
+    async def visit(session: Session, tab: Tab) -> None:
+        await heard(tab, "moved", 1)
+        await session.handle_message(Keep())
+        told = await heard(tab, "kept", 1)
+        assert told["lines"] == ["It is not known whether anything was written: look into bay.toml.", ended]
+        assert told["done"] is False
+
+    visited(tmp_path, monkeypatch, visit)
+    assert "TypeError" in capfd.readouterr().err

@@ -232,6 +232,64 @@ def test_the_pipes_of_an_ended_process_are_closed(monkeypatch: pytest.MonkeyPatc
     assert said == []
 
 
+def test_a_second_rest_starts_no_second_spare(monkeypatch: pytest.MonkeyPatch) -> None:
+    """There is again nothing to do while the spare is still being started."""
+    monkeypatch.setattr(processes, "REST", 0.0)
+    begun: list[asyncio.subprocess.Process] = []
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        execute = some._execute
+
+        async def slowly() -> asyncio.subprocess.Process:
+            begun.append(await execute())
+            await asyncio.sleep(0.2)
+            return begun[-1]
+
+        monkeypatch.setattr(some, "_execute", slowly)
+        some.rest()
+        while not begun:
+            await asyncio.sleep(0.001)
+        some.rest()
+        while not some.has_spare:
+            await asyncio.sleep(0.001)
+        await asyncio.sleep(0.2)
+        await some.close()
+        some.rest()
+        await asyncio.sleep(0.05)
+
+    asyncio.run(run())
+    assert [process.returncode for process in begun] == [-signal.SIGKILL]
+
+
+@pytest.mark.parametrize("late", [False, True], ids=["ending", "starting"])
+def test_the_end_of_the_loop_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
+    """A task that ends a process, or starts one, is itself cancelled when the server is gone."""
+    monkeypatch.setattr(processes, "REST", 0.0)
+    said: list[object] = []
+    monkeypatch.setattr(sys, "unraisablehook", lambda fault: said.append(fault.exc_value))
+    closing: list[asyncio.Task[None]] = []
+
+    async def run() -> None:
+        some = Processes("cup", "mm")
+        if late:
+            starting = asyncio.create_task(some.take())
+            await asyncio.sleep(0)
+            some.closed = True
+            while not some._starting:
+                await asyncio.sleep(0)
+            starting.cancel()
+            await asyncio.wait(some._starting)
+        else:
+            closing.append(asyncio.create_task(end(await some.take())))
+            await asyncio.sleep(0)
+
+    asyncio.run(run())
+    closing.clear()
+    gc.collect()
+    assert said == []
+
+
 def test_the_server_does_not_load_the_kernel() -> None:
     """It only packs bytes: 4 to 6 s and 440 MB were the kernel's, which the process that builds loads anyway."""
     heavy = "[m for m in ('cadquery', 'OCP', 'numpy', 'trimesh', 'vtkmodules', 'tomlkit') if m in sys.modules]"

@@ -13,6 +13,7 @@ import signal
 import struct
 import sys
 import threading
+import traceback
 from collections.abc import Callable, Iterator
 from functools import partial
 from io import FileIO
@@ -89,8 +90,13 @@ def run(
     answer(pack({"answer": "ready", "seq": 0}, {}))
 
     def keep_all() -> None:
-        while True:
-            answer(kept_block(what, requests.to_keep.get()))
+        try:
+            while True:
+                answer(kept_block(what, requests.to_keep.get()))
+        finally:  # an error: whoever waits for what is written is told so by the end of the process
+            if not isinstance(sys.exception(), BrokenPipeError):
+                traceback.print_exc()
+            os._exit(1)
 
     threading.Thread(target=keep_all, daemon=True).start()
     trials, search = None, Overtakable()

@@ -35,6 +35,7 @@ async def end(process: Process) -> None:
     """Ends a process and all of its group, whatever they ignore; waits ENDING at most.
 
     Its pipes are closed here, not left to their end: what it started may have left the group with one in its hand.
+    It is waited for also where the wait is cancelled, as the end of the event loop does.
     """
     with contextlib.suppress(ProcessLookupError, PermissionError):
         if sys.platform == "win32":
@@ -42,9 +43,15 @@ async def end(process: Process) -> None:
         else:
             os.killpg(process.pid, signal.SIGKILL)
     late = time.monotonic() + ENDING
+    cancelled: asyncio.CancelledError | None = None
     while process.returncode is None and time.monotonic() < late:
-        await asyncio.sleep(0.01)
+        try:
+            await asyncio.sleep(0.01)
+        except asyncio.CancelledError as error:
+            cancelled = error
     process._transport.close()  # type: ignore[attr-defined]  # asyncio's Process has no close of its own
+    if cancelled is not None:
+        raise cancelled
     await asyncio.sleep(0)
 
 
@@ -55,6 +62,7 @@ class Processes:
         self._words = (target, bare, *(("printed",) if printed else ()))
         self._spare: Process | None = None
         self._waiting: asyncio.Task[None] | None = None
+        self._warming = False
         self._starting: set[asyncio.Task[Process]] = set()
         self.closed = False
 
@@ -74,7 +82,7 @@ class Processes:
 
     def rest(self) -> None:
         """There is nothing to do: a spare is started if that lasts."""
-        if self._waiting is None and not self.has_spare:
+        if self._waiting is None and not (self._warming or self.has_spare or self.closed):
             self._waiting = asyncio.create_task(self._warm())
 
     def work(self) -> None:
@@ -88,14 +96,18 @@ class Processes:
         self.closed = True
         self.work()
         for starting in tuple(self._starting):
-            await end(await starting)
+            with contextlib.suppress(OSError):
+                await end(await starting)
         if self._spare is not None:
             await end(self._spare)
 
     async def _warm(self) -> None:
         await asyncio.sleep(REST)
-        self._waiting = None
-        self._spare = await self._start()
+        self._waiting, self._warming = None, True
+        try:
+            self._spare = await self._start()
+        finally:
+            self._warming = False
 
     async def _start(self) -> Process:
         """A process of its own; where the wait for it is cancelled, `close` ends it."""
@@ -115,7 +127,7 @@ class Processes:
             import subprocess
 
             more = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
-        return await asyncio.create_subprocess_exec(
+        process = await asyncio.create_subprocess_exec(
             sys.executable,
             "-m",
             "brackets.app.preview.child",
@@ -124,6 +136,9 @@ class Processes:
             stdout=asyncio.subprocess.PIPE,
             **more,
         )
+        if self.closed:
+            await end(process)
+        return process
 
 
 class Builder:
