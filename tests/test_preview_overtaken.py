@@ -189,7 +189,9 @@ def test_a_search_that_ends_its_process_is_said_and_takes_no_picture_away(
     visited(tmp_path, monkeypatch, visit)
 
 
-def test_a_keep_that_fails_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> None:
+def test_a_keep_that_fails_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
     """The stand-in has nothing that writes."""
     ended = "the building process ended by itself (status 1)"
 

@@ -12,6 +12,7 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
 from io import FileIO
@@ -262,32 +263,35 @@ def test_a_second_rest_starts_no_second_spare(monkeypatch: pytest.MonkeyPatch) -
     assert [process.returncode for process in begun] == [-signal.SIGKILL]
 
 
-@pytest.mark.parametrize("late", [False, True], ids=["ending", "starting"])
-def test_the_end_of_the_loop_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
-    """A task that ends a process, or starts one, is itself cancelled when the server is gone."""
-    monkeypatch.setattr(processes, "REST", 0.0)
-    said: list[object] = []
-    monkeypatch.setattr(sys, "unraisablehook", lambda fault: said.append(fault.exc_value))
-    closing: list[asyncio.Task[None]] = []
+@posix
+def test_the_end_of_the_loop_leaves_no_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A task that ends a process is itself cancelled when the server is gone; the process takes a moment to die."""
+    killed = os.killpg
+    monkeypatch.setattr(os, "killpg", lambda *how: threading.Timer(0.2, killed, how).start())
 
-    async def run() -> None:
+    async def run() -> tuple[asyncio.subprocess.Process, asyncio.Task[None]]:
+        process = await Processes("cup", "mm").take()
+        ending = asyncio.create_task(end(process))
+        await asyncio.sleep(0)
+        return process, ending
+
+    process, ending = asyncio.run(run())
+    assert ending.cancelled()
+    assert process.returncode == -signal.SIGKILL
+
+
+def test_a_process_that_nobody_waits_for_ends_after_the_close() -> None:
+    async def run() -> list[int | None]:
         some = Processes("cup", "mm")
-        if late:
-            starting = asyncio.create_task(some.take())
+        taking = asyncio.create_task(some.take())
+        while not some._starting:
             await asyncio.sleep(0)
-            some.closed = True
-            while not some._starting:
-                await asyncio.sleep(0)
-            starting.cancel()
-            await asyncio.wait(some._starting)
-        else:
-            closing.append(asyncio.create_task(end(await some.take())))
-            await asyncio.sleep(0)
+        some.closed = True
+        taking.cancel()
+        done, _ = await asyncio.wait(some._starting)
+        return [task.result().returncode for task in done]
 
-    asyncio.run(run())
-    closing.clear()
-    gc.collect()
-    assert said == []
+    assert asyncio.run(run()) == [-signal.SIGKILL]
 
 
 def test_the_server_does_not_load_the_kernel() -> None:

@@ -311,19 +311,20 @@ class Session:
         self._say({"answer": "trial", "of": "", "wrong": {}, "lines": [f"the engine was not measured ({how})"]})
 
     async def _crashed(self, how: str) -> None:
+        ended = f"the building process ended by itself ({how})"
         if self._moving:
             self._moving = False
-            self._not_kept(how)
+            self._not_kept(ended)
             self._say({"answer": "notice", "lines": [f"the search over the movement ended by itself ({how})"]})
             self._processes.rest()
             return
         if self._freed():  # what ended was still at the search of the values before
-            self._not_kept(how)
+            self._not_kept(ended)
             await self._request()
             return
         self._stop_clock()
         self._ready = False
-        self._stopped(f"the building process ended by itself ({how})")
+        self._stopped(ended)
 
     def _not_kept(self, how: str) -> None:
         """Says of what was being written, if anything was, that the process that did it is gone."""
