@@ -27,6 +27,7 @@ from brackets.bay.report.worst import cure, met, words, worst
 from brackets.core.finding import Finding
 from brackets.forming.cut_list import KERF, STICK, cut_list, sticks
 from brackets.forming.shop import Stick
+from brackets.hold.typed import HoldRow
 from brackets.output.bay_facts import record
 from brackets.output.bay_lists import tables, write_buy, write_cut, write_workbook
 
@@ -131,6 +132,14 @@ def test_what_to_buy_is_counted(near: Fit) -> None:
         ("washer", "M10"): (washers, ("m", "A", "B")),
         ("bush", "R40, bonded rubber, 40 od"): (1, ("m",)),
     }
+
+
+def test_a_bolt_into_a_boss_is_of_the_class_that_the_strength_is_judged_by(near: Fit) -> None:
+    bare = {(item.what, item.note) for item in to_buy(near) if item.kind == "bolt"}
+    stood = replace(near.stood, bay=replace(near.bay, holding=HoldRow(grade="10.9")))
+    held = {(item.what, item.note) for item in to_buy(replace(near, stood=stood)) if item.kind == "bolt"}
+    ((boss, _),) = {row for row in bare if row[1] == "class not typed"}
+    assert held == {("M10 x 90 8.8", ""), (f"{boss} 10.9", "")}
 
 
 def test_a_bolt_that_no_stock_length_fits_is_to_be_cut(near: Fit) -> None:

@@ -45,9 +45,10 @@ class Item:
 
 def to_buy(fit: Fit) -> tuple[Item, ...]:
     """Bolts, nuts, washers, bushes in this order, by size. A bolt for which no stock length fits is listed as such;
-    bolts into bosses and through the chassis are of no class, since a bay file types none."""
+    bolts into bosses and through the chassis are of the class that [hold] types, of none without it."""
+    grade = None if fit.bay.holding is None else fit.bay.holding.grade
     mounts = {mount.name: mount for mount in fit.bay.mounts}
-    wanted = [thing for one in fit.bolts for thing in _of_bolt(one, mounts)]
+    wanted = [thing for one in fit.bolts for thing in _of_bolt(one, mounts, grade)]
     for mount in fit.bay.mounts:
         row = bush_of(fit.bay, mount)
         wanted.append(("bush", f"{row.name}, {row.kind}, {row.od:g} od", 1, mount.name, row.stamp))
@@ -74,7 +75,7 @@ Wanted = tuple[str, str, int, str, str]
 AnyBolt = MountBolt | BossBolt | ChassisBolt | StudNut | EndBolt
 
 
-def _of_bolt(one: BoltFound, mounts: dict[str, Mount]) -> Iterator[Wanted]:
+def _of_bolt(one: BoltFound, mounts: dict[str, Mount], grade: str | None) -> Iterator[Wanted]:
     of, size = one.bolt, one.row.name
     where = _where(of)
     if isinstance(of, StudNut):
@@ -83,6 +84,8 @@ def _of_bolt(one: BoltFound, mounts: dict[str, Mount]) -> Iterator[Wanted]:
         yield "bolt", f"{size}, cut one", 1, where, "no stock length fits"
     elif isinstance(of, MountBolt | EndBolt):
         yield "bolt", f"{size} x {one.used.length:g} {mounts[of.mount].bolt_class}", 1, where, ""
+    elif grade is not None:
+        yield "bolt", f"{size} x {one.used.length:g} {grade}", 1, where, ""
     else:
         yield "bolt", f"{size} x {one.used.length:g}", 1, where, "class not typed"
     nut = _nut(of)
