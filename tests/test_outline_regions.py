@@ -14,7 +14,7 @@ from brackets.geometry.curve import Outline, outline
 from brackets.geometry.regions import Region, clip_circle, common, cut, join, piece_at, single
 from brackets.geometry.segments import Arc, Line
 from brackets.geometry.shapes import circle, rectangle, rotate, round_hull, slot
-from brackets.geometry.split import loops
+from brackets.geometry.split import CELL, SNAP, Joints, loops
 
 PLATE = rectangle(60, 40)
 
@@ -247,3 +247,28 @@ def test_edges_that_run_along_one_another_a_hair_apart_are_refused():
     high = rectangle(5.0, 5.0, centre=(0.0, 1.192092896e-07), radius=2)
     with pytest.raises(InputError, match="run along one another nearer than"):
         cut(low, high)
+
+
+def _first_near(points: list[tuple[float, float]], p: tuple[float, float]) -> tuple[float, float]:
+    """By looking at every point: what `Joints.snap` is to give."""
+    return next((q for q in points if math.dist(p, q) <= SNAP), p)
+
+
+@given(
+    st.lists(
+        st.tuples(*2 * [st.tuples(st.integers(-3, 3), st.integers(-25, 25))]),
+        min_size=2,
+        max_size=40,
+    )
+)
+def test_a_meeting_point_is_the_first_one_near_enough_wherever_it_lies(
+    steps: list[tuple[tuple[int, int], tuple[int, int]]],
+) -> None:
+    """Points on and about the borders of the squares by which they are found again, a tenth of SNAP apart."""
+    joints = Joints([(0.0, 0.0)])
+    for (column, x), (row, y) in steps:
+        p = (column * CELL + x * SNAP / 10, row * CELL + y * SNAP / 10)
+        before = list(joints.points)
+        found = joints.snap(p)
+        assert found == _first_near(before, p)
+        assert joints.points == (before if found in before else [*before, p])

@@ -17,6 +17,7 @@ from brackets.clearance.cores import Core, boxes
 from brackets.clearance.places import IDENTITY, Array, Transform
 from brackets.clearance.proven import WANT, least, towards
 from brackets.clearance.triangles import Nearest, Tree, Triangles, between
+from brackets.core.kept import kept
 
 ROUNDING = 1e-6  # mm: rounding in the triangles' own arithmetic, and the kernel's tolerance
 KERNEL_TOLERANCE = 1e-7  # mm: the solid kernel's own tolerance for a point that lies on a face
@@ -66,18 +67,25 @@ def exact_distance(a: Body, b: Body, near: Nearest) -> Settled:
         swap = Nearest(near.distance, near.q, near.p, near.on_b, near.on_a)
         found = exact_distance(b, a, swap)
         return replace(found, p=found.q, q=found.p, faces=(found.faces[1], found.faces[0]))
-    to_bay = a.place
     across = a.place.inverse @ b.place
     way = a.place.turn.T @ (near.q - near.p)
-    asked = candidate_pairs(a.core, b.core, across, near, way)
+    found = kept("exact distance", lambda: _exact(a.core, b.core, across, near, way), a.core, b.core, across)
+    p, q = a.place.points(np.array((found.p, found.q)))
+    return replace(found, p=p, q=q)
+
+
+def _exact(a: Core, b: Core, across: Transform, near: Nearest, way: Array) -> Settled:
+    """The same in a's own axes, b placed at `across`; `near` and `way` follow from these three: they only leave out
+    faces that are too far apart, and whichever body was asked first, they leave out none that counts."""
+    asked = candidate_pairs(a, b, across, near, way)
     seen: list[Settled] = []
     best: Settled | None = None
     for pair in asked:
         if best is None or pair.low <= best.high:
-            seen.append(_found(a.core, b.core, across, pair, np.inf if best is None else best.high))
+            seen.append(_found(a, b, across, pair, np.inf if best is None else best.high))
             best = seen[-1] if best is None or seen[-1].high < best.high else best
         else:
-            seen.append(_as_is(a.core, b.core, pair, ""))
+            seen.append(_as_is(a, b, pair, ""))
     if best is None:
         raise AssertionError("two bodies without faces")
     low, sure = best.high, True
@@ -86,12 +94,11 @@ def exact_distance(a: Body, b: Body, near: Nearest) -> Settled:
             low = 0.0
             break
         if one.low < best.high - _want(best.high):
-            one = _proven(a.core, b.core, across, pair, one, best.high)
+            one = _proven(a, b, across, pair, one, best.high)
             best = one if one.high < best.high else best
         low, sure = min(low, one.low), sure and one.sure
-    p, q = to_bay.points(np.array((best.p, best.q)))
     value = max(0.0, best.value)
-    return Settled(max(0.0, min(low, best.high)), value, best.high, p, q, best.faces, best.how, sure)
+    return Settled(max(0.0, min(low, best.high)), value, best.high, best.p, best.q, best.faces, best.how, sure)
 
 
 def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Array) -> list[Pair]:

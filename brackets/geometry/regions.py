@@ -178,8 +178,7 @@ def _plain(loop: Loop) -> tuple[Segment, ...]:
 
 def _combined(a: Shape, b: Shape, verb: Literal["cut", "common", "join"]) -> tuple[Region, ...]:
     mine, others = _edges(a), _edges(b)
-    joints = Joints([s.a for s in (*mine, *others)])
-    joints = Joints(_distinct(joints.points))
+    joints = _distinct(s.a for s in (*mine, *others))
     kept: list[Edge] = []
     for e in _split(mine, (*others, *_touchable(a)), joints):
         side = side_of(e, others)
@@ -201,11 +200,11 @@ def _touchable(shape: Shape) -> tuple[Segment, ...]:
     return shape.edges if isinstance(shape, Region) and shape.holes else ()
 
 
-def _distinct(points: Iterable[Point]) -> list[Point]:
+def _distinct(points: Iterable[Point]) -> Joints:
     joints = Joints()
     for p in points:
         joints.snap(p)
-    return joints.points
+    return joints
 
 
 def _split(mine: Sequence[Segment], others: Sequence[Segment], joints: Joints) -> list[Edge]:

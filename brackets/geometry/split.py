@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 
 from brackets.core.errors import InputError
 from brackets.geometry.crossings import Edge
@@ -19,18 +20,39 @@ ALIGNED = 1e-6
 Loop = tuple[Edge, ...]
 
 
+CELL = 1e-3
+"""mm: side of the squares by which meeting points are found again; far over SNAP, so that few lie near a border."""
+
+
 @dataclass
 class Joints:
     """Meeting points, each kept once."""
 
     points: list[Point] = field(default_factory=list)
+    _cells: dict[tuple[int, int], list[int]] = field(init=False, repr=False, default_factory=dict)
+    """Which points, by number and rising, lie in a square of side CELL or nearer to it than SNAP."""
+
+    def __post_init__(self) -> None:
+        for number, p in enumerate(self.points):
+            self._place(number, p)
 
     def snap(self, p: Point) -> Point:
-        for q in self.points:
-            if abs(p[0] - q[0]) <= SNAP and math.dist(p, q) <= SNAP:
+        """The first of the points that is no further than SNAP from `p`; else `p`, which is one from then on."""
+        for number in self._cells.get((_cell(p[0]), _cell(p[1])), ()):
+            if math.dist(p, q := self.points[number]) <= SNAP:
                 return q
+        self._place(len(self.points), p)
         self.points.append(p)
         return p
+
+    def _place(self, number: int, p: Point) -> None:
+        columns, rows = (range(_cell(c - 2 * SNAP), _cell(c + 2 * SNAP) + 1) for c in p)
+        for cell in product(columns, rows):
+            self._cells.setdefault(cell, []).append(number)
+
+
+def _cell(along: float) -> int:
+    return math.floor(along / CELL)
 
 
 def pieces(edge: Line | Arc, at: Iterable[Point], joints: Joints) -> list[Edge]:

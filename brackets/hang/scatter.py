@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -36,6 +37,8 @@ Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 SPRINGS = 12
 """Springs whose corners are all worked out: 4096 of them."""
+KEPT = 16
+"""Sets of corners whose inverses are kept: 2.4 MB each, one or two a set of cases."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -204,35 +207,59 @@ def _with_stops(problem: _Problem, values: Array, rest: Ints, on: Flags) -> tupl
     stiff += (closed.T * problem.stop_springs[on]) @ closed
     load = problem.loads(values) + closed.T @ (problem.stop_springs[on] * problem.gaps[on])
     moved: Array = np.asarray(np.linalg.solve(stiff, load[..., None])[..., 0], dtype=np.float64)
-    reach, inverse = _reach(problem, stiff, moved, rest)
-    return _spread(problem, values, moved, reach, inverse, rest)
+    return _spread(problem, values, moved, *_reach(problem, stiff, moved, rest), rest)
 
 
-def _reach(problem: _Problem, stiff: Array, moved: Array, rest: Ints) -> tuple[Array, Array]:
+@dataclass(frozen=True, eq=False)
+class _Soft:
+    """Of each corner: inverse (n, 6, 6) of its stiffness; e (n,) as in `_reach`; sizes (n, springs), how far each
+    spring gives under its own unit of energy. e and sizes are None where no spring is left at the middle."""
+
+    inverse: Array
+    e: Array | None = None
+    sizes: Array | None = None
+
+
+@lru_cache(maxsize=KEPT)
+def _soft(stiff: bytes, rows: bytes, change: bytes | None) -> _Soft:
+    """The same for every load and every point that is asked for: it is kept by the bytes of the arrays, stiff
+    (n, 6, 6), rows (springs, 6), change (6, 6), None where that is nothing."""
+    inverse: Array = np.asarray(np.linalg.inv(np.frombuffer(stiff).reshape(-1, 6, 6)), dtype=np.float64)
+    if change is None:
+        return _Soft(inverse)
+    root = np.linalg.cholesky(inverse)
+    e = np.linalg.eigvalsh(np.swapaxes(root, 1, 2) @ np.frombuffer(change).reshape(6, 6) @ root)[:, -1]
+    return _Soft(inverse, e, _sizes(np.frombuffer(rows).reshape(-1, 6), inverse))
+
+
+def _sizes(rows: Array, inverse: Array) -> Array:
+    return np.asarray(np.sqrt(np.maximum(np.einsum("mi,nij,mj->nm", rows, inverse, rows), 0.0)))
+
+
+def _reach(problem: _Problem, stiff: Array, moved: Array, rest: Ints) -> tuple[Array, _Soft]:
     """How far, by the energy of each corner, the springs `rest` can move what is there; and the inverse matrices.
 
     With K the corner, D what they can change, D <= e K, q what each is pressed: (1 - e) |d|^2 <= |d' dK q|
     <= sqrt(e) |d| sqrt(q'Dq).
     """
-    inverse: Array = np.asarray(np.linalg.inv(stiff), dtype=np.float64)
     change = (problem.rows[rest].T * problem.half[rest]) @ problem.rows[rest]
-    if not problem.half[rest].any():
-        return np.zeros(len(stiff)), inverse
-    root = np.linalg.cholesky(inverse)
-    share = np.linalg.eigvalsh(np.swapaxes(root, 1, 2) @ change @ root)[:, -1]
+    moves = bool(problem.half[rest].any())
+    soft = _soft(stiff.tobytes(), problem.rows.tobytes(), change.tobytes() if moves else None)
+    if soft.e is None:
+        return np.zeros(len(stiff)), soft
     energy = np.square(moved @ problem.rows[rest].T - problem.zero[rest]) @ problem.half[rest]
-    room = np.where(share < 1, 1 - share, np.nan)
-    return np.asarray(np.nan_to_num(np.sqrt(share * energy) / room, nan=np.inf), dtype=np.float64), inverse
+    room = np.where(soft.e < 1, 1 - soft.e, np.nan)
+    return np.asarray(np.nan_to_num(np.sqrt(soft.e * energy) / room, nan=np.inf), dtype=np.float64), soft
 
 
 def _spread(
-    problem: _Problem, values: Array, moved: Array, reach: Array, inverse: Array, rest: Ints
+    problem: _Problem, values: Array, moved: Array, reach: Array, soft: _Soft, rest: Ints
 ) -> tuple[Array, Array]:
     def off(rows: Array) -> Array:
         if not reach.any():
             return np.zeros((len(moved), len(rows)))
-        size = np.sqrt(np.maximum(np.einsum("mi,nij,mj->nm", rows, inverse, rows), 0.0))
-        return np.asarray(reach[:, None] * size)
+        known = soft.sizes if rows is problem.rows else None
+        return np.asarray(reach[:, None] * (_sizes(rows, soft.inverse) if known is None else known))
 
     taken = moved @ problem.rows.T - problem.zero
     most = np.where(np.isin(np.arange(len(problem.half)), rest), problem.half, 0.0)
@@ -255,8 +282,7 @@ def _by_energy(problem: _Problem) -> tuple[Array, Array]:
     found = settled(stiff, problem.loads(problem.middle), problem.stop_rows, problem.gaps, problem.stop_springs)
     rest = np.arange(len(problem.half))
     moved = found.movement[None]
-    reach, inverse = _reach(problem, stiff[None], moved, rest)
-    low, high = _spread(problem, problem.middle[None], moved, reach, inverse, rest)
+    low, high = _spread(problem, problem.middle[None], moved, *_reach(problem, stiff[None], moved, rest), rest)
     count = len(problem.gaps)
     if count:
         low[-count:], high[-count:] = (np.maximum(end[-count:], 0.0) * problem.stop_springs for end in (low, high))

@@ -73,9 +73,18 @@ def patch(face: TopoDS_Face) -> Patch | None:
     return Patch(kept, place, corners, triples)
 
 
+_last: tuple[TopLoc_Location, Floats] | None = None
+"""What `_motion` gave last: all faces of a solid stand at one place."""
+
+
 def _motion(place: TopLoc_Location) -> Floats:
-    motion = place.Transformation()
-    return np.array([[motion.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
+    global _last
+    known = _last
+    if known is None or not known[0].IsEqual(place):
+        motion = place.Transformation()
+        rows = np.array([[motion.Value(i, j) for j in range(1, 5)] for i in range(1, 4)])
+        known = _last = (place, rows)
+    return known[1]
 
 
 def _triples(kept: Poly_Triangulation) -> Whole:

@@ -7,16 +7,16 @@ arcs within 1e-4 mm of the oval. The face of a custom piece is not known here.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache, partial
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
 from brackets.geometry.curve import Outline
 from brackets.geometry.ellipse import Ellipse
 from brackets.geometry.regions import Region, common, cut
-from brackets.geometry.segments import JOIN, Line
+from brackets.geometry.segments import JOIN, Line, apart
 from brackets.geometry.shapes import circle, polygon
 from brackets.model.edges import last_straight
 from brackets.model.fold_zones import arcs, slanted, zones
@@ -119,21 +119,24 @@ def _in_own_frame(piece: Piece) -> Iterator[FlatFace]:
 
 
 def _of_wall(wall: Wall, t: float, place: Place, bends: tuple[tuple[Point, Point], ...]) -> Iterator[FlatFace]:
+    metal_at = cache(partial(metal, wall))
     for z, up in ((0.0, -1.0), (t, 1.0)):
         # x stays as it is seen from above, so that the lower face is mirrored into its own frame
         on = Place((0.0, 0.0, z), (0.0, 0.0, up), (0.0, 1.0, 0.0))
-        for region in metal(wall, z):
+        for region in metal_at(z):
             flipped = region if up > 0 else _mirrored(region)
             yield FlatFace(place @ on, flipped)
     for region in metal(replace(wall, seats=()), 0.0):
         for edge in region.edges:
             if isinstance(edge, Line) and not any(_on(edge, line) for line in bends):
-                for left in _of_edge(wall, edge, t):
+                for left in _of_edge(wall, edge, t, metal_at):
                     yield FlatFace(place @ _edge_place(edge), left)
 
 
-def _of_edge(wall: Wall, edge: Line, t: float) -> Iterator[Region]:
-    """What tubes leave of a straight edge, in the edge's own frame."""
+def _of_edge(
+    wall: Wall, edge: Line, t: float, metal_at: Callable[[float], tuple[Region, ...]]
+) -> Iterator[Region]:
+    """What tubes leave of a straight edge, in the edge's own frame; metal_at: `metal` of the wall."""
     left: tuple[Region, ...] = (Region(_box(edge.length, t)),)
     for seat in wall.seats:
         taken = _through_edge(seat, edge, t)
@@ -142,7 +145,7 @@ def _of_edge(wall: Wall, edge: Line, t: float) -> Iterator[Region]:
     for region in left:
         along, z = region.outer.segments[0].point(0.5)
         p = edge.point(along / edge.length)
-        if not wall.seats or any(kept.distance(p) > -LEVEL for kept in metal(wall, z)):
+        if not wall.seats or any(kept.distance(p) > -LEVEL for kept in metal_at(z)):
             yield region
 
 
@@ -164,6 +167,9 @@ def _through_edge(seat: TubeSeat, edge: Line, t: float) -> Outline | None:
     far = -at[2] / way[2]
     centre = (at[0] + far * way[0], at[1] + far * way[1])
     oval = Ellipse(centre, seat.r / abs(way[2]), seat.r, math.degrees(math.atan2(way[1], way[0])))
+    (x, y), r = centre, oval.a
+    if apart((x - r, y - r, x + r, y + r), (0.0, 0.0, edge.length, t)):
+        return None
     return _outline(oval)
 
 
