@@ -70,9 +70,11 @@ def _disk(path: Path, process: int) -> diskcache.Cache | None:
         import diskcache
 
         path.mkdir(parents=True, exist_ok=True, mode=0o700)
-        return diskcache.Cache(str(path), size_limit=LARGEST, timeout=5)
+        disk = diskcache.Cache(str(path), size_limit=LARGEST, timeout=5)
     except (OSError, sqlite3.Error, ImportError):
         return None
+    atexit.register(disk.close)  # the last one to close it puts its journal in order
+    return disk
 
 
 def _open() -> diskcache.Cache | None:

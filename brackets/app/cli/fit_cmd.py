@@ -25,10 +25,6 @@ if TYPE_CHECKING:
     from brackets.bay.fitting import Fit
     from brackets.core.marks import Marks
 
-SELDOM = 100_000
-"""New values between two looks for dead ones: a bay makes millions and hardly any cycle; a tenth of the time."""
-
-
 def fit(
     file: Annotated[Path, typer.Argument(metavar="BAY.toml", help="The bay file.")],
     as_json: AsJson = False,
@@ -170,9 +166,6 @@ def _fit_of(
     semicolons: bool = False,
 ) -> tuple[Fit, tuple[str, ...]]:
     """The fitted bay and the names of its files, which are written `into` where that is a folder."""
-    import gc
-
-    gc.set_threshold(SELDOM)
     from dataclasses import replace
 
     from brackets.app.cli.screen import progress
