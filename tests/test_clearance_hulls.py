@@ -32,6 +32,9 @@ LARGER = {
     "segment": cq.Workplane().moveTo(-20, 0).threePointArc((0, 3), (20, 0)).close().extrude(10).val(),
     "spline": cq.Workplane().spline([(0, 0), (20, 9), (40, 0)]).lineTo(20, -10).close().extrude(12).val(),
 }
+LARGER["boss on a plate"] = (
+    cq.Workplane().box(40, 20, 5).edges("|Z").fillet(6).union(cq.Workplane().circle(15).extrude(12)).val()
+)
 ALL = SHAPES | LARGER
 
 
