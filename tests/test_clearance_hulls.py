@@ -10,7 +10,9 @@ import pytest
 
 from brackets import clearance
 from brackets.clearance import hull_distance
+from brackets.clearance.hull_points import FacingHulls
 from brackets.clearance.hulls import hulls_of
+from brackets.clearance.places import IDENTITY
 
 V = cq.Vector
 TUBE = cq.Solid.makeCylinder(12, 60, V(), V(1, 0, 0.2))
@@ -30,6 +32,9 @@ LARGER = {
     "segment": cq.Workplane().moveTo(-20, 0).threePointArc((0, 3), (20, 0)).close().extrude(10).val(),
     "spline": cq.Workplane().spline([(0, 0), (20, 9), (40, 0)]).lineTo(20, -10).close().extrude(12).val(),
 }
+LARGER["boss on a plate"] = (
+    cq.Workplane().box(40, 20, 5).edges("|Z").fillet(6).union(cq.Workplane().circle(15).extrude(12)).val()
+)
 ALL = SHAPES | LARGER
 
 
@@ -42,20 +47,45 @@ def ways(count: int) -> np.ndarray:
 def test_a_hull_reaches_as_far_as_the_solid_and_no_further_where_that_is_convex(name: str) -> None:
     """Against corners of triangles, which lie on the solid; they fall short of it by their bound at most."""
     core = clearance.body(ALL[name], tolerance=0.02).core
-    (hull,) = core.hulls
+    (hull,), across = core.hulls, clearance.about((3, 0, 0), (0, 0.6, 0.8), 50)
+    facing, there = FacingHulls(hull, hull, across), across.points(core.mesh.corners)
     for way in ways(60):
-        spot, _ = hull.furthest(tuple(way.tolist()))
-        reach, least = float(np.dot(spot, way)), float((core.mesh.corners @ way).max())
-        assert reach >= least - 1e-6
-        if name in SHAPES:
-            assert reach <= least + core.mesh.bound + 1e-6
+        found = facing.furthest(tuple(way.tolist()))
+        assert found.apart == tuple(q - p for p, q in zip(found.p, found.q, strict=True))
+        for spot, corners, along in ((found.p, core.mesh.corners, way), (found.q, there, -way)):
+            reach, least = float(np.dot(spot, along)), float((corners @ along).max())
+            assert reach >= least - 1e-6
+            if name in SHAPES:
+                assert reach <= least + core.mesh.bound + 1e-6
+
+
+@pytest.mark.parametrize("name", ["rod", "rounded box", "ring"])
+def test_the_ball_or_arc_that_is_named_is_the_one_the_point_is_of(name: str) -> None:
+    """Of the body that the point belongs to, counted balls first: the second one's rows are kept in reverse."""
+    hull = clearance.body(SHAPES[name]).core.hulls[0]
+    other = clearance.body(SHAPES["plate"]).core.hulls[0]
+    for a, b in ((hull, other), (other, hull)):
+        facing = FacingHulls(a, b, IDENTITY)
+        for way in ways(20):
+            found = facing.furthest(tuple(way.tolist()))
+            for one, spot, of in ((a, found.p, found.of_p), (b, found.q, found.of_q)):
+                radius = np.concatenate((one.swell, one.arcs.radius + one.arcs.thick))[of]
+                assert np.linalg.norm(spot - one.middles[of]) <= radius + 1e-9
+
+
+def test_two_hulls_are_searched_from_middle_to_middle_of_their_boxes() -> None:
+    """A box 40 by 30 by 12 from the origin, and a rod of 8 mm radius, 40 high, about z, 100 away along x."""
+    box, rod = (clearance.body(SHAPES[name]).core.hulls[0] for name in ("box", "rod"))
+    facing = FacingHulls(box, rod, clearance.moved((100, 0, 0)))
+    assert facing.middle_to_middle == pytest.approx((100 - 20, -15, 20 - 6))
 
 
 def test_a_short_arc_is_not_taken_for_its_whole_circle() -> None:
     """A segment 3 high on a chord of 40: radius (20^2 + 3^2) / 6 = 68.17, its circle would reach 133 down."""
     (hull,) = clearance.body(LARGER["segment"]).core.hulls
-    assert hull.furthest((0.0, 1.0, 0.0))[0][1] == pytest.approx(3)
-    assert hull.furthest((0.0, -1.0, 0.0))[0][1] == pytest.approx(0)
+    found = FacingHulls(hull, hull, IDENTITY).furthest((0.0, 1.0, 0.0))
+    assert found.p[1] == pytest.approx(3)
+    assert found.q[1] == pytest.approx(0)
 
 
 def test_a_point_of_the_hull_over_a_hole_shows_no_distance() -> None:

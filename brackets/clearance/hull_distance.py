@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 
+from brackets.clearance.hull_points import FacingHulls, Met
 from brackets.clearance.hulls import Hull, Vec
 from brackets.clearance.places import Array, Transform
 
@@ -35,16 +35,6 @@ class Apart:
     faces: tuple[int, int]
 
 
-class _Met(NamedTuple):
-    """Points furthest towards each other along a direction, q - p, and the ball or arc each is of."""
-
-    apart: Vec
-    p: Vec
-    q: Vec
-    of_p: int
-    of_q: int
-
-
 def between(
     a: Sequence[Hull], b: Sequence[Hull], across: Transform, limit: float = math.inf
 ) -> Apart | None:
@@ -55,12 +45,14 @@ def between(
     """
     if not a or not b:
         return None
+    if len(a) == len(b) == 1:
+        return _of_two(a[0], b[0], across, limit)
     found: list[Apart] = []
     high = math.inf
     for least, i, j in _nearest_boxes(a, b, across):
         if least >= high:
             break
-        of_two = _of_two(a[i], b[j].moved(across), b[j], across, min(limit, high))
+        of_two = _of_two(a[i], b[j], across, min(limit, high))
         if of_two is None:
             return None
         found.append(of_two)
@@ -79,41 +71,45 @@ def _nearest_boxes(a: Sequence[Hull], b: Sequence[Hull], across: Transform) -> l
     return [(float(least.flat[k]), *divmod(k, len(b))) for k in order]
 
 
-def _of_two(a: Hull, b: Hull, own: Hull, across: Transform, limit: float) -> Apart | None:
-    """The same of two solids, b the second one moved, `own` as it is."""
+def _of_two(a: Hull, b: Hull, across: Transform, limit: float) -> Apart | None:
+    """The same of two solids."""
     off = ROUNDING + a.loose + b.loose
-    way = _vec((b.box[0] + b.box[1] - a.box[0] - a.box[1]) / 2)
-    held: list[_Met] = []
+    facing = FacingHulls(a, b, across)
+    way = facing.middle_to_middle
+    held: list[Met] = []
     low, near, size, shares = -math.inf, math.inf, math.sqrt(_dot(way, way)), [1.0]
     for _ in range(STEPS):
         if size < APART:
             return None
         unit = (way[0] / size, way[1] / size, way[2] / size)
-        (p, i), (q, j) = a.furthest(unit), b.furthest((-unit[0], -unit[1], -unit[2]))
-        here = _less(q, p)
-        low = max(low, _dot(unit, here))
+        met = facing.furthest(unit)
+        spots = [met.apart, *(one.apart for one in held)]
+        low = max(low, _dot(unit, met.apart))
         if low - off > limit:
-            return Apart(low - off, math.inf, np.array(p), np.array(q), (-1, -1))
-        if near - low <= WITHIN or any(here == one.apart for one in held):
+            return Apart(low - off, math.inf, np.array(met.p), np.array(met.q), (-1, -1))
+        if near - low <= WITHIN or met.apart in spots[1:]:
             break
-        found = nearest([here, *(one.apart for one in held)])
+        found = nearest(spots)
         if found is None:
             return None
-        every, kept = [_Met(here, p, q, i, j), *held], found[0]
-        spot = _mixed(found[1], [every[k].apart for k in kept])
+        some, among = found
+        spot = _mixed(among, [spots[k] for k in some])
         size = math.sqrt(_dot(spot, spot))
         if size >= near:
             break
-        way, near, shares, held = spot, size, found[1], [every[k] for k in kept]
+        every = [met, *held]
+        way, near, shares, held = spot, size, among, [every[k] for k in some]
     if low < APART:
         return None
     on_a = np.array(_mixed(shares, [one.p for one in held]))
     on_b = np.array(_mixed(shares, [one.q for one in held]))
-    mine = a.holds(on_a, [one.of_p for one in held])
-    other = None if mine is None else own.holds(across.inverse.points(on_b[None])[0], [one.of_q for one in held])
-    if mine is None or other is None:
+    ours = a.holds(on_a, [one.of_p for one in held])
+    theirs = None
+    if ours is not None:
+        theirs = b.holds(across.inverse.points(on_b[None])[0], [one.of_q for one in held])
+    if ours is None or theirs is None:
         return Apart(low - off, math.inf, on_a, on_b, (-1, -1))
-    return Apart(low - off, float(np.linalg.norm(on_b - on_a)) + off, on_a, on_b, (mine, other))
+    return Apart(low - off, float(np.linalg.norm(on_b - on_a)) + off, on_a, on_b, (ours, theirs))
 
 
 def _mixed(shares: Sequence[float], spots: Sequence[Vec]) -> Vec:
@@ -123,66 +119,53 @@ def _mixed(shares: Sequence[float], spots: Sequence[Vec]) -> Vec:
     return (x, y, z)
 
 
-def _vec(of: Array) -> Vec:
-    x, y, z = of.tolist()
-    return x, y, z
-
-
 def nearest(spots: Sequence[Vec]) -> tuple[tuple[int, ...], list[float]] | None:
     """Which of up to four points, the first among them, span what of their hull is nearest to the origin, and with
     what shares; None where the hull holds the origin."""
     first, *rest = spots
     sides = [_less(spot, first) for spot in rest]
+    squares = [_dot(side, side) for side in sides]
     best = _dot(first, first)
     found: tuple[tuple[int, ...], list[float]] = (0,), [1.0]
-    for some in _SUBSETS[len(rest)]:
-        shares = _shares(first, [sides[k] for k in some])
-        if shares is None:
-            continue
-        if len(some) == 3:
-            return None
-        foot = first
-        for share, k in zip(shares, some, strict=True):
-            side = sides[k]
-            foot = (foot[0] + share * side[0], foot[1] + share * side[1], foot[2] + share * side[2])
-        square = _dot(foot, foot)
-        if square < best:
-            best, found = square, ((0, *(k + 1 for k in some)), [1.0 - sum(shares), *shares])
-    return found
-
-
-_SUBSETS: tuple[tuple[tuple[int, ...], ...], ...] = (
-    (),
-    ((0,),),
-    ((0,), (1,), (0, 1)),
-    ((0,), (1,), (2,), (0, 1), (0, 2), (1, 2), (0, 1, 2)),
-)
-"""By how many points there are besides the first: which of them may span the nearest with it."""
-
-
-def _shares(spot: Vec, sides: Sequence[Vec]) -> list[float] | None:
-    """By how much of each side the nearest point to the origin is off `spot`; None where it is not strictly between
-    them all."""
-    if len(sides) == 1:
-        (side,) = sides
-        square = _dot(side, side)
-        share = -_dot(spot, side) / square if square > 0 else 0.0
-        return [share] if 0 < share < 1 else None
-    if len(sides) == 2:
-        a, b = sides
-        up = _cross(a, b)
+    for k, (side, square) in enumerate(zip(sides, squares, strict=True)):
+        share = -_dot(first, side) / square if square > 0 else 0.0
+        if 0 < share < 1:
+            foot = _off(first, share, side)
+            if (away := _dot(foot, foot)) < best:
+                best, found = away, ((0, k + 1), [1.0 - share, share])
+    turned = [_cross(first, side) for side in sides]
+    ups = []
+    for i, j in _PAIRS[: len(sides) * (len(sides) - 1) // 2]:
+        up = _cross(sides[i], sides[j])
+        ups.append(up)
         whole = _dot(up, up)
-        if whole <= FLAT * _dot(a, a) * _dot(b, b):
-            return None
-        s, t = -_dot(_cross(spot, b), up) / whole, -_dot(_cross(a, spot), up) / whole
-        return [s, t] if s > 0 and t > 0 and s + t < 1 else None
-    a, b, c = sides
-    bc, ca, ab = _cross(b, c), _cross(c, a), _cross(a, b)
-    whole = _dot(a, bc)
-    if whole * whole <= FLAT * _dot(a, a) * _dot(b, b) * _dot(c, c):
-        return None
-    found = [-_dot(spot, each) / whole for each in (bc, ca, ab)]
-    return found if min(found) > 0 and sum(found) < 1 else None
+        if whole <= FLAT * squares[i] * squares[j]:
+            continue
+        s, t = -_dot(turned[j], up) / whole, _dot(turned[i], up) / whole
+        if s > 0 and t > 0 and s + t < 1:
+            foot = _off(_off(first, s, sides[i]), t, sides[j])
+            if (away := _dot(foot, foot)) < best:
+                best, found = away, ((0, i + 1, j + 1), [1.0 - (s + t), s, t])
+    return None if len(sides) == 3 and _holds_origin(first, sides[0], squares, ups) else found
+
+
+_PAIRS = ((0, 1), (0, 2), (1, 2))
+"""Which two of up to three sides span a triangle, those of two first."""
+
+
+def _holds_origin(spot: Vec, side: Vec, squares: Sequence[float], ups: Sequence[Vec]) -> bool:
+    """Whether the origin is strictly within a tetrahedron: of its corner `spot` and its three sides from there the
+    first one, the squares of all, and the cross products of each _PAIRS."""
+    ab, ac, bc = ups
+    whole = _dot(side, bc)
+    if whole * whole <= FLAT * squares[0] * squares[1] * squares[2]:
+        return False
+    shares = (-_dot(spot, bc) / whole, _dot(spot, ac) / whole, -_dot(spot, ab) / whole)
+    return min(shares) > 0 and sum(shares) < 1
+
+
+def _off(spot: Vec, share: float, side: Vec) -> Vec:
+    return (spot[0] + share * side[0], spot[1] + share * side[1], spot[2] + share * side[2])
 
 
 def _less(a: Vec, b: Vec) -> Vec:

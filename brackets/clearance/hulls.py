@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -36,7 +36,7 @@ from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape, TopoDS_Vertex
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from brackets.clearance.places import Array, Transform
+from brackets.clearance.places import Array
 from brackets.clearance.surfaces import Surface, surface
 
 Vec = tuple[float, float, float]
@@ -65,10 +65,6 @@ class Arcs:
     half: Array
     thick: Array
 
-    def moved(self, by: Transform) -> Arcs:
-        turn = by.turn.T
-        return replace(self, centre=by.points(self.centre), axis=self.axis @ turn, middle=self.middle @ turn)
-
 
 @dataclass(frozen=True, eq=False)
 class Hull:
@@ -88,9 +84,6 @@ class Hull:
     faces: Mapping[int, TopoDS_Face]
     loose: float
 
-    def moved(self, by: Transform) -> Hull:
-        return replace(self, spots=by.points(self.spots), arcs=self.arcs.moved(by))
-
     @cached_property
     def box(self) -> Array:
         """(2, 3) float mm: lowest and highest corner of what holds it."""
@@ -104,35 +97,19 @@ class Hull:
         return {}
 
     @cached_property
-    def _rows(self) -> tuple[Array, Array]:
-        """All that is multiplied by a direction, one under the other, and radii of balls and rings."""
-        rows = (self.spots, self.arcs.centre, self.arcs.axis, self.arcs.middle)
-        return np.concatenate(rows), np.concatenate((self.swell, self.arcs.thick))
+    def middles(self) -> Array:
+        """(k + a, 3) float mm: of the balls, then of the arcs."""
+        return np.concatenate((self.spots, self.arcs.centre))
 
-    def furthest(self, way: Vec) -> tuple[Vec, int]:
-        """The point of the hull furthest along the unit vector `way`, and the ball or arc it is of."""
-        (rows, swell), arcs = self._rows, self.arcs
-        balls, count = len(self.spots), len(arcs.radius)
-        along = rows @ np.array(way)
-        reach = along[: balls + count] + swell
-        if count:
-            up = along[balls + count : balls + 2 * count]
-            wide = np.sqrt(np.maximum(1.0 - up * up, 0.0))
-            by_arc = reach[balls:]
-            by_arc += arcs.radius * wide
-            by_arc[along[balls + 2 * count :] < arcs.half * wide] = -np.inf
-        best = int(reach.argmax())
-        x, y, z = rows[best].tolist()
-        if best >= balls:
-            arc = best - balls
-            out, over = arcs.middle[arc].tolist(), float(wide[arc])
-            if over > 1e-9:
-                off = float(up[arc])
-                out = [(w - off * v) / over for w, v in zip(way, arcs.axis[arc].tolist(), strict=True)]
-            radius = float(arcs.radius[arc])
-            x, y, z = x + radius * out[0], y + radius * out[1], z + radius * out[2]
-        thick = float(swell[best])
-        return (x + thick * way[0], y + thick * way[1], z + thick * way[2]), best
+    @cached_property
+    def thick(self) -> Array:
+        """(k + a,) float mm: radius of each ball, and of the ring round each arc."""
+        return np.concatenate((self.swell, self.arcs.thick))
+
+    @cached_property
+    def ways(self) -> Array:
+        """(2 a, 3) float: axes of the arcs, then the unit vectors to their middles."""
+        return np.concatenate((self.arcs.axis, self.arcs.middle))
 
     def holds(self, spot: Array, of: Sequence[int]) -> int | None:
         """The face of the body that `spot` lies on, a point between points of the balls and arcs `of`; None where
@@ -142,9 +119,12 @@ class Hull:
         common = frozenset.intersection(*(self.at[i] for i in of))
         if common and len(of) == 2 and frozenset(of) in self.sides:
             return min(common)
-        near = frozenset.union(*(self.at[i] for i in of))
-        first = sorted(self.faces, key=lambda face: (face not in common, face not in near, face))
-        return next((face for face in first if self._is_on(face, spot)), None)
+        near = frozenset.union(*(self.at[i] for i in of)) - common
+        for some in (common, near, self.faces.keys() - common - near):
+            for face in sorted(some):
+                if self._is_on(face, spot):
+                    return face
+        return None
 
     def _is_on(self, face: int, spot: Array) -> bool:
         if face not in self._trims:
