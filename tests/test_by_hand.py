@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import math
 import stat
+import sys
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -14,6 +15,7 @@ import numpy as np
 import pytest
 from engine_bay import BOXES, MOUNTS, written
 
+from brackets import recipe
 from brackets.app.preview import messages
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.bay_typed import with_typed
@@ -204,6 +206,47 @@ def test_a_file_that_changes_is_read_anew(tmp_path: Path) -> None:
     trials.answer(asked, heard.append, bool)
     assert [gap["low"] for gap in (heard[0]["gaps"][0], heard[1]["gaps"][0])] == pytest.approx([10, 5], abs=2e-3)
     assert "is not TOML" in heard[2]["lines"][0]
+
+
+def test_a_file_that_is_the_same_is_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A hand on a slider asks ten times a second."""
+    path, reads = written(tmp_path), []
+
+    def reading(file: Path) -> Bay:
+        reads.append(file)
+        return read(file)
+
+    monkeypatch.setattr(sys.modules["brackets.app.preview.trials"], "read", reading)
+    trials, heard = Trials(path), []
+    for up in ("1", "2", "3"):
+        asked = {"stage": "trial", "place": {"up": up}, "of": "", "typed": {}}
+        trials.answer(asked, heard.append, bool)
+        trials.more(asked)
+    assert len(reads) == 1
+    assert [header["at"][2] for header in heard] == [1, 2, 3]
+
+
+@pytest.mark.parametrize("which", ["a recipe", "the shop"])
+def test_what_the_file_names_is_read_anew_where_it_changes(tmp_path: Path, which: str) -> None:
+    """A recipe of the user's own beside the bay, and a shop's profile: what is built of them is built again."""
+    named = "recipe = \"./post.py\""
+    path = written(tmp_path, BOXES + ON_CHASSIS.replace('recipe = "ears_on_base"', named))
+    recipe_file = tmp_path / "post.py"
+    recipe_file.write_text(Path(recipe("ears_on_base").path).read_text("utf-8"), "utf-8")
+    shop = tmp_path / "shop.toml"
+    shop.write_text("format = 1\nname = 'ours'\nbrake = { length = 1250 }\n", "utf-8")
+    if which == "the shop":
+        path.write_text('shop = "shop.toml"\n' + path.read_text("utf-8"), "utf-8")
+    trials = Trials(path)
+    asked = {"stage": "trial", "place": {}, "of": "", "typed": {}}
+    assert trials.more(asked) is not None
+    assert trials.more(asked) is None
+    if which == "the shop":
+        shop.write_text("format = 1\nname = 'ours'\nbrake = { length = 1260 }\n", "utf-8")
+    else:
+        recipe_file.write_text(recipe_file.read_text("utf-8") + "\n", "utf-8")
+    assert trials.more(asked) is not None
+    assert trials.more(asked) is None
 
 
 # ------------------------------------------------------------------ the best position

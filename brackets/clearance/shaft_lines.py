@@ -22,6 +22,7 @@ from brackets.clearance.link_moves import turned
 from brackets.clearance.motion import Moves, Turn
 from brackets.clearance.places import Array, Point, direction, point
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 
 FINE = 0.05
 """How wide an interval may stay, mm and degrees: finer than anybody measures a shaft."""
@@ -148,6 +149,7 @@ class ShaftLines:
             at_moving=one, at_fixed=two, left=left, axes=axes, out=max(abs(ahead), abs(beside)), length=self._length
         )
 
+    @keeps("most of a line")
     def _most(self, corners: Corners) -> Most | None:
         engine = self.moves
         if engine is None:
@@ -166,11 +168,11 @@ class ShaftLines:
 
     def most_at_moving(self) -> Most | None:
         """The most that the joint at the end that moves bends by, degrees; None where nothing moves."""
-        return self._most(lambda cells: _bent(cells.at_moving, cells.moving_most))
+        return self._most(_bend_at_moving)
 
     def most_at_fixed(self) -> Most | None:
         """The same of the joint at the end that stays."""
-        return self._most(lambda cells: _bent(cells.at_fixed, cells.fixed_most))
+        return self._most(_bend_at_fixed)
 
     def most_left(self) -> Most | None:
         """The most of what the two joints leave of each other's unevenness, as the angle of one, degrees."""
@@ -178,7 +180,7 @@ class ShaftLines:
 
     def most_axes(self) -> Most | None:
         """The most angle between the two axes, degrees, 0 to 90."""
-        return self._most(lambda cells: _bent(cells.axes[:, None], cells.axes_most[:, None]))
+        return self._most(_between_axes)
 
     def most_out(self) -> Most | None:
         """The most that either point is out of the plane of the other, square to its axis there, mm."""
@@ -187,11 +189,11 @@ class ShaftLines:
 
     def most_moving_out(self) -> Most | None:
         """The most that the moving point is out of the plane of the one that stays, square to its axis, mm."""
-        return self._most(lambda cells: (cells.moving_out, cells.moving_out_most))
+        return self._most(_moving_out)
 
     def most_fixed_out(self) -> Most | None:
         """The most that the point that stays is out of the plane of the moving one, square to its axis, mm."""
-        return self._most(lambda cells: (cells.fixed_out, cells.fixed_out_most))
+        return self._most(_fixed_out)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -249,6 +251,26 @@ def _left(cells: _Cells) -> tuple[Array, Array]:
     h = np.cos(one) * np.cos(two)
     worst = np.clip(np.arccos(h), np.maximum(axes - axes_most, 0.0), np.minimum(axes + axes_most, math.pi))
     return _degrees(now), _degrees(np.maximum(_left_over(h, worst), now))
+
+
+def _bend_at_moving(cells: _Cells) -> tuple[Array, Array]:
+    return _bent(cells.at_moving, cells.moving_most)
+
+
+def _bend_at_fixed(cells: _Cells) -> tuple[Array, Array]:
+    return _bent(cells.at_fixed, cells.fixed_most)
+
+
+def _between_axes(cells: _Cells) -> tuple[Array, Array]:
+    return _bent(cells.axes[:, None], cells.axes_most[:, None])
+
+
+def _moving_out(cells: _Cells) -> tuple[Array, Array]:
+    return cells.moving_out, cells.moving_out_most
+
+
+def _fixed_out(cells: _Cells) -> tuple[Array, Array]:
+    return cells.fixed_out, cells.fixed_out_most
 
 
 def _bent(angle: Array, more: Array) -> tuple[Array, Array]:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 from brackets.core.vectors import Vec
 from brackets.hang.load import Load, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever, stiffness_matrix
@@ -76,6 +77,7 @@ class _Problem:
         return np.asarray(self.load + (values * self.zero) @ self.rows)
 
 
+@keeps("reaction range")
 def reaction_range(
     mass: float,
     centre: Any,

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 from brackets.hold.bolt_checks import check_bolts
 from brackets.hold.case_rows import CaseRows, each_case, worst_case
 from brackets.hold.ear_checks import check_ears
@@ -50,6 +51,7 @@ def hold_part(part: Part, cases: Sequence[PartCase], settings: HoldSettings | No
     return worked.held(each_case, range(len(cases)))
 
 
+@keeps("held part")
 def hold_worst(part: Part, cases: Sequence[PartCase], settings: HoldSettings, *, told: Sequence[str]) -> Held:
     """The same, each clause at each place in the case alone that uses most of it: for hundreds of cases.
 

@@ -6,11 +6,13 @@ For a process of its own, so that the hand that moves the engine waits for no bu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from brackets.app.cli.inches import Lengths
+from brackets.app.preview.bay_source import recipes_of, scans_of
 from brackets.app.preview.bay_typed import with_typed
 from brackets.app.preview.blocks import row, table
 from brackets.app.preview.fields import Values
@@ -34,6 +36,7 @@ from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
 from brackets.clearance.places import Array
 from brackets.core.errors import BadFile, InputError
+from brackets.forming.shop import NO_TOOLS
 
 Answer = Callable[[Mapping[str, Any]], None]
 
@@ -49,7 +52,7 @@ class Trials:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._known: tuple[tuple[object, ...], BareBay] | None = None
+        self._known: _Known | None = None
         self._live: tuple[object, Values, LiveBay] | None = None
 
     def answer(self, request: Mapping[str, Any], say: Answer, newer: Callable[[], bool]) -> None:
@@ -97,12 +100,16 @@ class Trials:
 
     def _bare(self) -> BareBay:
         """The keep-outs of the file as it is now. Raises BadFile."""
+        known = self._known  # every place that a hand goes through asks
+        if known is not None and known.bare.bay.shop == NO_TOOLS and known.stamps == _stamps(known.files):
+            return known.bare
+        first = _stamps((self.path,))
         bay = read(self.path)
-        files = (self.path, *(bay.path.parent / name for k in bay.keep_outs for name in (k.mesh, k.step) if name))
-        now = tuple(_signature(file) for file in files)
-        if self._known is None or self._known[0] != now:
-            self._known = now, bare_bay(bay)
-        return self._known[1]
+        named = (*recipes_of(bay), *scans_of(bay))
+        stamps = (*first, *_stamps(named))
+        if known is None or (known.stamps, known.bare.bay.shop) != (stamps, bay.shop):
+            self._known = known = _Known(bare=bare_bay(bay), files=(self.path, *named), stamps=stamps)
+        return known.bare
 
     def _best(
         self, bare: BareBay, request: Mapping[str, Any], say: Answer, newer: Callable[[], bool]
@@ -128,7 +135,21 @@ def _moved(bare: BareBay, texts: Texts) -> BareBay:
     return BareBay(bay=bay, movers=bare.movers, pairs=bare.pairs, reach=bare.reach, meant=bare.meant)
 
 
-def _signature(file: Path) -> tuple[object, ...]:
+@dataclass(frozen=True, eq=False)
+class _Known:
+    """The keep-outs of a bay file, the files that they came out of, and their stamps just before."""
+
+    bare: BareBay
+    files: tuple[Path, ...]
+    stamps: tuple[object, ...]
+
+
+def _stamps(files: Iterable[Path]) -> tuple[object, ...]:
+    """Changes where one of the files does: another size, another time of writing, another file in its place."""
+    return tuple(map(_stamp, files))
+
+
+def _stamp(file: Path) -> tuple[object, ...]:
     try:
         about = file.stat()
     except OSError:
