@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from brackets.core import kept
 
@@ -116,8 +117,16 @@ def _warm(request: pytest.FixtureRequest) -> Iterator[None]:
         patch.setattr(kept, "ENABLED", True)
         patch.setenv(kept.FOLDER, os.environ[RUN])
         yield
-        kept.flush()
-        kept.forget()
+        let_go()
+
+
+def let_go() -> None:
+    """What is kept goes to the disk, and the store there is closed: its file is not open under other tests."""
+    kept.flush()
+    kept.forget()
+    store = kept._open()
+    if store is not None:
+        store.close()
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -125,6 +134,16 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ[RUN] = tempfile.mkdtemp(prefix="brackets-tests-")
     kept.ENABLED = False  # tests change what results depend on: they must not meet those of another test
     os.environ[kept.FOLDER] = "off"  # nor must the commands they run
+    fuzzed = config.getoption("--fuzz") > 0
+    settings.register_profile(
+        "suite",
+        deadline=None,  # a busy machine is no fault of the code
+        suppress_health_check=[HealthCheck.too_slow],
+        derandomize=not fuzzed,  # a run can be repeated; with --fuzz each tries others
+        database=None,
+        print_blob=True,
+    )
+    settings.load_profile("suite")
     config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
 
 
@@ -188,5 +207,4 @@ def keeping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     monkeypatch.setenv(kept.FOLDER, str(tmp_path / "kept"))
     kept.forget()
     yield tmp_path / "kept"
-    kept.flush()
-    kept.forget()
+    let_go()

@@ -15,6 +15,9 @@ ROOT = Path(__file__).resolve().parent.parent
 HEED = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
 """What a program under test runs first: one started in the background is told by the shell to ignore Ctrl-C."""
 
+PATIENCE = 120
+"""Seconds that anything is waited for which comes, however busy the machine is."""
+
 NO_SPARE = "from brackets.app.preview import process; process.REST = 1e6"
 """A page that is looked at keeps no second builder warm, which loads for seconds; that has tests of its own."""
 
@@ -34,7 +37,7 @@ def running(target: str, *more: str) -> Iterator[str]:
     try:
         yield process.stdout.readline().split()[-1]
         process.send_signal(signal.SIGINT)
-        assert process.wait(timeout=30) == 130
+        assert process.wait(timeout=PATIENCE) == 130
     finally:
         process.kill()
         process.wait()

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from preview_live import ROOT
+from preview_live import PATIENCE, ROOT
 
 from brackets.app.preview import session as sessions
 from brackets.app.preview.messages import Keep, Set
@@ -21,6 +21,7 @@ from brackets.app.preview.tabs import Tab
 
 STAND_IN = '''
 import os, sys, time, types
+from pathlib import Path
 from brackets.app.preview.blocks import pack
 def source(target, **how):
     return target
@@ -30,16 +31,18 @@ def answers(what, request, newer):
     yield pack({"answer": "checks", **of}, {})
 def moved_block(what, request):
     how = request["typed"].get("cup", {}).get("length", "ends")
-    while how != "ends":
+    try:
         if how == "dies":
             os._exit(3)
-        try:
+        while how != "ends":
+            Path(sys.argv[1]).with_name(f"at it {request['seq']}").touch()
             time.sleep(0.01)
-        except BaseException:
-            if how == "dies when overtaken":
-                os._exit(3)
-            if how != "is deaf":
-                raise
+    except BaseException:
+        if how == "dies when overtaken":
+            os._exit(3)
+        while how == "is deaf":
+            time.sleep(0.01)
+        raise
     return pack({"answer": "moved", "seq": request["seq"]}, {})
 build = types.ModuleType("brackets.app.preview.build")
 build.source, build.answers, build.moved_block, build.kept_block = source, answers, moved_block, None
@@ -74,7 +77,8 @@ print(search.run(lambda: 6, waits=lambda: False), begun)
 
 
 def test_work_is_ended_where_it_is_and_only_while_it_runs() -> None:
-    done = subprocess.run([sys.executable, "-c", OVERTAKEN], capture_output=True, text=True, cwd=ROOT, timeout=60)
+    command = [sys.executable, "-c", OVERTAKEN]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=PATIENCE)
     assert (done.stdout, done.stderr) == ("5\nNone\nNone\n6 [1]\n", "")
 
 
@@ -86,7 +90,7 @@ def visited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, visit: Visit) -> No
 
     async def start(_: Processes) -> Process:
         return await asyncio.create_subprocess_exec(
-            sys.executable, "-c", STAND_IN, "bay.toml", "mm",
+            sys.executable, "-c", STAND_IN, str(tmp_path / "bay.toml"), "mm",
             stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE, start_new_session=True, cwd=ROOT,
         )  # fmt: skip
 
@@ -95,7 +99,7 @@ def visited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, visit: Visit) -> No
         session.open_tab(tab)
         await session.build()
         try:
-            await asyncio.wait_for(visit(session, tab), 60)
+            await asyncio.wait_for(visit(session, tab), PATIENCE)
         finally:
             await session.close()
 
@@ -118,12 +122,12 @@ def builder(session: Session) -> int:
 
 
 async def searches(session: Session, tab: Tab, how: str) -> int:
-    """Types a value whose search does as it says, and waits until it is at it; the number of the process."""
+    """Types a value whose search does as it says, and waits until it is at it; the number of its process."""
     await session.handle_message(Set(part="cup", values={"length": how}))
     await heard(tab, "checks", session.seq)
-    while not session._moving:
+    begun = session.watched[0].with_name(f"at it {session.seq}")
+    while not begun.exists():
         await asyncio.sleep(0.01)
-    await asyncio.sleep(0.1)
     return builder(session)
 
 

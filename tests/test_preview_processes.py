@@ -4,28 +4,24 @@ that are closed. Nothing waits for them without end, and nothing of them is left
 from __future__ import annotations
 
 import asyncio
-import base64
 import gc
 import json
 import os
 import signal
-import socket
 import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
 from io import FileIO
 from pathlib import Path
 from typing import Any
 
 import pytest
 from aiohttp import ClientSession
-from preview_live import ROOT
+from preview_live import PATIENCE, ROOT
 from test_preview_server import HEAD, answer, visited, wire
 
 from brackets.app.preview import process as processes
-from brackets.app.preview import server as serving
 from brackets.app.preview.blocks import Blob, pack, unpack
 from brackets.app.preview.child import Requests
 from brackets.app.preview.process import Builder, Processes, end
@@ -43,8 +39,9 @@ FORKS = """for name in ("SIGINT", "SIGTERM", "SIGHUP"):
 
 
 def gone(pid: int) -> bool:
-    """Whether a process has ended, or ends within ten seconds; one that nobody waited for counts as ended."""
-    for _ in range(500):
+    """Whether a process has ended, or ends in time; one that nobody waited for counts as ended."""
+    late = time.monotonic() + PATIENCE
+    while time.monotonic() < late:
         try:
             if Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z":
                 return True
@@ -55,14 +52,20 @@ def gone(pid: int) -> bool:
     return False
 
 
-def until(true: Callable[[], bool], seconds: float = 60.0) -> None:
-    late = time.monotonic() + seconds
-    while not true():
-        assert time.monotonic() < late
-        time.sleep(0.02)
+@pytest.fixture(autouse=True)
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is ended is waited for, however busy the machine is: else it ends under some other test."""
+    monkeypatch.setattr(processes, "ENDING", PATIENCE)
 
 
 # ---------------------------------------------------------------- recipes
+
+
+async def started(pid: Path) -> int:
+    """The process whose number is written there, once it is."""
+    while not pid.exists() or not pid.read_text():
+        await asyncio.sleep(0.02)
+    return int(pid.read_text())
 
 
 @posix
@@ -76,21 +79,21 @@ def test_a_recipe_that_forks_and_ignores_signals_is_stopped_with_all_it_started(
         async with wire(server, client) as one:
             first = await answer(one, "picture")
             await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
-            assert "stopped after 3 s" in (await answer(one, "refused"))["lines"][0]
-            forked.append(int(pid.read_text()))
+            forked.append(await started(pid))
+            server.session.limit = 0.1
+            server.session._start_clock()  # again, now that it has forked
+            assert "stopped after 0.1 s" in (await answer(one, "refused"))["lines"][0]
+            server.session.limit = PATIENCE
             assert gone(forked[0])
             pid.unlink()
             await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "50"}}))
             await answer(one, "picture", first["seq"] + 2)
-            server.session.limit = 1e6
             await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "86"}}))
-            while not pid.exists() or not pid.read_text():
-                await asyncio.sleep(0.02)
-            forked.append(int(pid.read_text()))
+            forked.append(await started(pid))
             forked.append(int(time.monotonic()))
 
-    visited(visit, str(path), limit=3.0)
-    assert time.monotonic() - forked[2] < 15
+    visited(visit, str(path), limit=1e6)
+    assert time.monotonic() - forked[2] < PATIENCE / 2
     assert gone(forked[1])
 
 
@@ -114,7 +117,7 @@ def test_whatever_ends_the_server_ends_the_process_that_builds(number: str, stat
         pytest.skip("tells no children of a process here")
     (child,) = map(int, children.read_text().split())
     server.send_signal(getattr(signal, number))
-    assert server.wait(timeout=30) == status
+    assert server.wait(timeout=PATIENCE) == status
     assert gone(child)
     if number != "SIGKILL":
         assert b"stopped, nothing written" in os.read(above, 4096)
@@ -131,9 +134,7 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
         await asyncio.sleep(0.2)
         assert not some.has_spare
         some.rest()
-        for _ in range(500):
-            if some.has_spare:
-                break
+        while not some.has_spare:
             await asyncio.sleep(0.02)
         spare = some._spare
         assert spare is not None
@@ -143,7 +144,7 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
         assert spare.returncode is not None
         await some.close()
 
-    asyncio.run(run())
+    asyncio.run(asyncio.wait_for(run(), PATIENCE))
 
 
 @pytest.mark.parametrize("spare", [True, False], ids=["spare", "taken"])
@@ -305,70 +306,6 @@ def test_the_server_does_not_load_the_kernel() -> None:
 # ---------------------------------------------------------------- pages
 
 
-async def stuck(server: Server) -> socket.socket:
-    """A page that asks for the websocket and then reads nothing."""
-    one = socket.create_connection((serving.HOST, server.port))
-    one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
-    key = base64.b64encode(os.urandom(16)).decode()
-    one.sendall(
-        f"GET /{server.secret}/wire HTTP/1.1\r\nHost: {serving.HOST}:{server.port}\r\nUpgrade: websocket\r\n"
-        f"Connection: Upgrade\r\nSec-WebSocket-Key: {key}\r\nSec-WebSocket-Version: 13\r\n"
-        f"Origin: http://{serving.HOST}:{server.port}\r\n\r\n".encode()
-    )
-    while len(server.session.tabs) < 2:
-        await asyncio.sleep(0.02)
-    return one
-
-
-def test_a_page_that_never_reads_stops_no_other_and_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What it is not sent in time fills no memory either. Each send was once awaited, and everybody with it."""
-    monkeypatch.setattr(serving, "SLOWEST", 2.0)
-
-    async def visit(server: Server, client: ClientSession) -> None:
-        async with wire(server, client) as reads:
-            first = await answer(reads, "picture")
-            with await stuck(server):
-                server.session._say({"answer": "notice", "lines": ["x" * 20_000_000]})  # more than a socket takes
-                await answer(reads, "notice")
-                for length in ("41", "42", "43"):
-                    await reads.send_str(json.dumps({"do": "set", "part": "", "values": {"length": length}}))
-                    first = await asyncio.wait_for(answer(reads, "picture", first["seq"] + 1), 60)
-                late = time.monotonic() + 20
-                while len(server.session.tabs) > 1:
-                    assert time.monotonic() < late
-                    await asyncio.sleep(0.05)
-
-    visited(visit)
-
-
-def test_a_fault_in_sending_is_told_and_the_page_comes_back_to_everything(monkeypatch: pytest.MonkeyPatch) -> None:
-    """It once ended the sending without a word: the page waited for ever beside a picture that was old."""
-    told: list[dict[str, Any]] = []
-    plain = Session.packed
-
-    def packed(session: Session, tab: Tab, header: Any) -> bytes:
-        if header["answer"] == "notice" and not told:
-            raise KeyError("a mesh that nobody has")
-        return plain(session, tab, header)
-
-    monkeypatch.setattr(Session, "packed", packed)
-
-    async def visit(server: Server, client: ClientSession) -> None:
-        asyncio.get_running_loop().set_exception_handler(lambda _, about: told.append(about))
-        async with wire(server, client) as one:
-            await answer(one, "picture")
-            server.session._say({"answer": "notice", "lines": ["x"]})
-            with pytest.raises(AssertionError, match="the socket closed"):
-                await answer(one, "notice")
-        async with wire(server, client) as again:
-            await answer(again, "picture")
-
-    visited(visit)
-    (one,) = told
-    assert one["message"] == "a page was not sent what it waits for"
-    assert isinstance(one["exception"], KeyError)
-
-
 def test_of_pictures_that_wait_only_the_newest_is_sent() -> None:
     tab = Tab()
 
@@ -391,7 +328,7 @@ def test_a_request_to_keep_is_not_overtaken_and_overtakes_no_picture() -> None:
     requests = Requests(pipe)
     for seq, stage in ((1, "picture"), (1, "keep"), (2, "picture"), (2, "keep")):
         os.write(write, json.dumps({"seq": seq, "stage": stage}).encode() + b"\n")
-    assert [requests.to_keep.get(timeout=10)["seq"] for _ in range(2)] == [1, 2]
+    assert [requests.to_keep.get(timeout=PATIENCE)["seq"] for _ in range(2)] == [1, 2]
     assert requests.newest() == {"seq": 2, "stage": "picture"}
     os.close(write)
     assert requests.newest() is None

@@ -102,6 +102,20 @@ def test_a_recipe_and_its_params_survive_pickle(tmp_path: Path) -> None:
     assert again == (mine, mine.Params(od=30))
 
 
+def test_a_copy_reads_what_lies_beside_it_and_outlives_the_first(tmp_path: Path) -> None:
+    """Copies of one file once shared its module: the second had the first one's table, and its values led there."""
+    reads = WASHER.replace("= 24.0", "= float(__import__('pathlib').Path(__file__ + '.txt').read_text())")
+    one, two = (tmp_path / name for name in ("one.py", "two.py"))
+    for path, od in ((one, 24.0), (two, 30.0)):
+        path.write_text(reads, "utf-8")
+        path.with_name(f"{path.name}.txt").write_text(str(od), "utf-8")
+    first, second = recipe(str(one)), recipe(str(two))
+    assert (first.Params().od, second.Params().od) == (24.0, 30.0)  # type: ignore[attr-defined]
+    assert first.module.__file__ != second.module.__file__
+    one.unlink()
+    assert pickle.loads(pickle.dumps((second, second.Params(od=31)))) == (second, second.Params(od=31))
+
+
 def test_a_path_is_relative_to_the_file_that_names_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "parts").mkdir()
     written(tmp_path / "parts", WASHER)

@@ -45,7 +45,7 @@ class Cluster:
     def address(self) -> str:
         import json
 
-        until = time.monotonic() + 60
+        until = time.monotonic() + 120
         while time.monotonic() < until:
             with contextlib.suppress(OSError, ValueError, KeyError):
                 return str(json.loads(self.file.read_text())["address"])

@@ -1,6 +1,7 @@
 """Opens a recipe: a Python file with Params, build and perhaps check, shipped or the user's own.
 
-A recipe is loaded under a name made from its source, so that two files of one name never mix.
+A recipe is loaded under a name made from its path and its source: two files of one name never mix, and neither do
+two copies of one file, each of which may read what lies beside it.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 import ast
 import copyreg
 import hashlib
+import os
 import sys
 import threading
 from collections.abc import Callable, Iterable
@@ -181,12 +183,12 @@ def _source(path: Path) -> bytes:
 
 
 def _module(path: Path, source: bytes, digest: str) -> ModuleType:
-    """The module of this source, run once a process and kept under a name of its own.
+    """The module of this source at this path, run once a process and kept under a name of its own.
 
     Its name must be known while it is run, so other threads wait until it is whole.
     """
     with _LOADING:
-        name = f"brackets_recipe_{digest[:24]}"
+        name = f"brackets_recipe_{hashlib.sha256(os.fsencode(path) + digest.encode()).hexdigest()[:24]}"
         if name not in sys.modules:
             _load(name, path, source)
         return sys.modules[name]
