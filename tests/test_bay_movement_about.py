@@ -14,7 +14,7 @@ import pytest
 from test_bay_movement import BODIES, CASES, TOP, bay_of, mounts
 from test_hang_travel import turned
 
-from brackets.bay.clear import nearer_regions
+from brackets.bay.clear import nearer_regions, regions
 from brackets.bay.clear.drive_rules import drive_cells, drive_findings, drive_record
 from brackets.bay.clear.driveline import Drive, drives, drives_at, line_at
 from brackets.bay.clear.nearer_regions import named_pairs
@@ -268,6 +268,32 @@ def test_a_gap_told_about_its_nearest_point_takes_few_looks_however_narrow_it_is
     assert near.pair.low <= tried + 1e-6
 
 
+@pytest.mark.parametrize("typed", ["overshoot = 1.4", "fore = 9, overshoot = 1.4", "fore = 0.1, overshoot = 1.4"])
+def test_what_surely_is_not_nearest_is_not_swept_and_nothing_is_another_for_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: str
+) -> None:
+    """The typed movement far nearer than the cases, and far less near; then everything swept instead."""
+    bay = watched(tmp_path, typed)
+    both = box_body((100, -10, -60), (120, 10, -40)), box_body((135, -50, -99), (144, 50, 0))
+    moves, took = moves_of(bay), []
+    assert moves is not None
+
+    def counted(*args: Any, **named: Any) -> SweepResult:
+        took.append(sweep(*args, **named))
+        return took[-1]
+
+    box = sweep(*both, moves, 0.1, needed=50).pairs
+    for module in (nearer_regions, regions):
+        monkeypatch.setattr(module, "sweep", counted)
+    (found,) = named_pairs(bay, [both], box, moves, cases_of(bay))
+    few = len(took)
+    for module in (nearer_regions, regions):
+        monkeypatch.setattr(module, "no_less_than", lambda *_: 0.0)
+    (everything,) = named_pairs(bay, [both], box, moves, cases_of(bay))
+    assert found == everything
+    assert few < len(took) - few
+
+
 def test_ways_between_cases_that_lift_it_off_other_stops_count_at_a_mount(tmp_path: Path) -> None:
     """Pulled to either side and up it runs under a slanting stop; half way there is only the pull up, which raises
     its mounts by 0.5 g further than either case does."""
@@ -284,9 +310,9 @@ def test_ways_between_cases_that_lift_it_off_other_stops_count_at_a_mount(tmp_pa
     (way,) = movement.ways
     assert way.name == "between left and right"
     assert max(case.travel[2][1] for case in movement.cases) < up <= way.travel[2][1]
-    for regions in movement.mounts.values():
-        assert regions[-1].name == "between left and right"
-        assert max(region.travel[2][1] for region in regions[:-1]) < regions[-1].travel[2][1] - 0.3 * up
+    for each in movement.mounts.values():
+        assert each[-1].name == "between left and right"
+        assert max(region.travel[2][1] for region in each[:-1]) < each[-1].travel[2][1] - 0.3 * up
 
 
 def test_a_gap_over_the_movement_is_held_to_a_figure(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ import trimesh
 from brackets import clearance
 from brackets.clearance.bodies import skins
 from brackets.clearance.moving_pair import MovingPair
+from brackets.clearance.sweeps import no_less_than
 from brackets.core import kept
 from brackets.core.errors import InputError
 
@@ -164,6 +165,31 @@ def test_dense_sampling_never_finds_less(seed: int) -> None:
     assert clearance.gap(engine.placed(_place(moves, found.worst)), other).high == pytest.approx(
         found.high, abs=1e-6
     )
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_search_however_short_ends_under_what_one_look_says(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    ends = np.sort(rng.uniform(-4, 4, (3, 2)), axis=1)
+    turns = tuple(
+        clearance.Turn(axis, low, high)
+        for axis, (low, high) in zip(np.eye(3).tolist(), np.sort(rng.uniform(-3, 3, (3, 2)), axis=1), strict=True)
+    )
+    about, travel = tuple(rng.uniform(-50, 50, 3)), tuple(map(tuple, ends))
+    moves = clearance.Moves(about, turns, travel, any_way=0.2 * (seed % 2))
+    one, other = block(100, 60, 40), channel(30).placed(clearance.moved((115, 10, 5)))
+    floor = no_less_than(one, other, moves)
+    for looks in (1, 3, 40):
+        for needed in (None, 5.0):
+            assert floor <= clearance.sweep(one, other, moves, 0.3, needed=needed, looks=looks).low
+    assert floor > clearance.gap(one, other).low - 25  # and it says something
+
+
+def test_one_look_says_nothing_of_a_body_inside_another() -> None:
+    within_it = block(100, 60, 40)
+    moves = clearance.Moves(travel=((-1, 1),) * 3)
+    assert no_less_than(rod(5, 10, (0, 0, 0)), within_it, moves) == 0
+    assert no_less_than(within_it, rod(5, 10, (0, 0, 0)), moves) == 0
 
 
 def _place(moves: clearance.Moves, worst: clearance.Position) -> clearance.Transform:

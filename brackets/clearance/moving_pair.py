@@ -25,6 +25,7 @@ SumMaker = Callable[[Body, Array, Array], MinkowskiSum | None]
 STARTS = 6  # of the nearest places looked at, from so many the movement is followed down to its worst
 STEPS = 60  # looks on one way down
 SHORT = 1e-3  # of a half width of the movement: a shorter step ends the way down
+ROOM = 1e-3  # mm: over PAD and rounding, which the cells of a search may be short by
 CLOSER = 0.25  # of the width asked for: a find must better the least by this to have its travel worked out
 
 
@@ -113,8 +114,15 @@ class MovingPair:
         """Give up a cell with lower bound `low`: the pair's result is no better known than that."""
         self.least = min(self.least, low)
 
-    def start(self) -> list[Cell]:
-        """The whole movement as one cell, after one look at its middle."""
+    def no_less_than(self) -> float:
+        """mm: no bound that a search finds, cell by cell, is under this, after one look at the middle."""
+        at = self._look_at_the_middle()
+        if self.high <= 0:
+            return 0.0
+        carried = self.carried(self.root.half + np.abs(at - self.root.mid))
+        return max(0.0, self.high - carried - self.slack - self.moves.any_way - ROOM)
+
+    def _look_at_the_middle(self) -> Array:
         at = self.moves.allowed(self.root.mid)
         stands = self.a.placed(self.moves.place(at))
         self._look(at)
@@ -122,6 +130,11 @@ class MovingPair:
             contained_point(stands, self.b) is not None or contained_point(self.b, stands) is not None
         ):
             self.high = 0.0
+        return at
+
+    def start(self) -> list[Cell]:
+        """The whole movement as one cell, after one look at its middle."""
+        self._look_at_the_middle()
         if self.high <= 0:
             self.keep(0.0)
             return []

@@ -23,7 +23,7 @@ from brackets.bay.schema.record import Bay
 from brackets.clearance.bodies import Body
 from brackets.clearance.motion import Moves
 from brackets.clearance.places import point
-from brackets.clearance.sweeps import SweptPair, sweep
+from brackets.clearance.sweeps import SweptPair, no_less_than, sweep
 from brackets.core.ahead import ahead
 from brackets.core.vectors import Vec
 
@@ -76,12 +76,7 @@ def _named(
 ) -> NamedPair:
     if near is None or near.whole is None:
         return NamedPair(pair, case_of(*both, cases, pair))
-    parts = [
-        (sweep(*both, part, NARROW, needed=pair.needed, looks=LOOKS).pairs[0], part)
-        for part in near.parts
-        if part is not None
-    ]
-    least, part = min(parts, key=lambda one: (one[0].low, one[0].high))
+    least, part = _least(both, pair.needed, [part for part in near.parts if part is not None])
     typed = near.typed is not None and part is near.typed
     worked = [case for case in cases if case.name != TYPED]
     case = TYPED if typed else case_of(*both, worked, pair)
@@ -89,3 +84,15 @@ def _named(
         return NamedPair(pair, case)
     worst = told_about(part, least.worst, about)
     return NamedPair(replace(least, i=pair.i, j=pair.j, worst=worst), case)
+
+
+def _least(both: Both, needed: float, parts: Sequence[Moves]) -> tuple[SweptPair, Moves]:
+    """The pair swept over the part of the movement that takes it nearest; what surely takes it less near is not
+    swept."""
+    found: dict[int, SweptPair] = {}
+    floors = [no_less_than(*both, part) for part in parts] if len(parts) > 1 else [0.0]
+    for i in sorted(range(len(parts)), key=lambda i: floors[i]):
+        if not found or floors[i] <= min(one.low for one in found.values()):
+            found[i] = sweep(*both, parts[i], NARROW, needed=needed, looks=LOOKS).pairs[0]
+    least = min(found, key=lambda i: (found[i].low, found[i].high, i))
+    return found[least], parts[least]

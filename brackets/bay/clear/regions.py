@@ -21,7 +21,7 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import by_triangles
 from brackets.clearance.motion import Moves, Turn, bush_moves
 from brackets.clearance.places import Array, point
-from brackets.clearance.sweeps import SweptPair, sweep
+from brackets.clearance.sweeps import SweptPair, no_less_than, sweep
 from brackets.core.vectors import Vec, unit
 
 WITHIN = 0.5
@@ -64,13 +64,17 @@ def cases_of(bay: Bay) -> tuple[CaseMoves, ...]:
 
 def case_of(a: Body, b: Body, cases: Sequence[CaseMoves], pair: SweptPair) -> str:
     """Name of the case that moves a body to its least gap from another; "" where there are none."""
-    if not cases:
-        return ""
+    if len(cases) < 2:
+        return cases[0].name if cases else ""
     if not pair.settled:
         near = by_triangles(a, b)[0]
         return nearest_case(cases, near.p, near.q)
-    found = ((sweep(a, b, case.moves, WITHIN).high, i) for i, case in enumerate(cases))
-    return cases[min(found)[1]].name
+    floors = [no_less_than(a, b, case.moves) for case in cases]
+    best, nearest = math.inf, 0
+    for i in sorted(range(len(cases)), key=lambda i: floors[i]):
+        if floors[i] <= best:  # else it surely comes less near
+            best, nearest = min((best, nearest), (sweep(a, b, cases[i].moves, WITHIN).high, i))
+    return cases[nearest].name
 
 
 def nearest_case(cases: Sequence[CaseMoves], p: Vec, q: Vec) -> str:
