@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import random
 import subprocess
 import sys
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +17,16 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
+from brackets.bay import file as bay_file
 from brackets.bay.stand import step_child, step_files
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed import placed_bay
 from brackets.core import kept
 from brackets.core.errors import InputError
 from brackets.kernel.brep import content_of
+
+VOLUME = 40 * (90 * 60 - (4 - math.pi) * 8**2 - math.pi * 11**2)
+"""mm3 of the block, in closed form."""
 
 
 @pytest.fixture(scope="module")
@@ -46,8 +54,7 @@ def test_a_whole_file_is_the_same_solid_and_is_read_once(
 ) -> None:
     shape, doubts = read(tmp_path, whole)
     assert doubts == ()
-    closed_form = 40 * (90 * 60 - (4 - 3.141592653589793) * 8**2 - 3.141592653589793 * 11**2)
-    assert volume(shape) == pytest.approx(closed_form, rel=1e-9)
+    assert volume(shape) == pytest.approx(VOLUME, rel=1e-9)
     monkeypatch.setattr(step_files, "_by_child", None)
     again = step_files.read(tmp_path / "x.step", named="step", tolerance=0.05)
     assert again[0] is shape
@@ -158,6 +165,137 @@ def test_a_reader_that_works_on_for_ever_is_ended_by_its_limit(
     (tmp_path / "child.py").write_text(loop + "x = bytearray(10**9)\n", "ascii")
     with pytest.raises(InputError, match="ended its reader \\(status 1\\)"):
         read(tmp_path, whole + b"\n", "y.step")
+
+
+@pytest.fixture
+def children(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Of each child that is started, how many files it is given."""
+    found: list[int] = []
+    ordinary = subprocess.run
+
+    def counted(words: list[str], **kwargs: Any) -> Any:
+        found.append((len(words) - 5) // 3)
+        return ordinary(words, **kwargs)
+
+    monkeypatch.setattr(subprocess, "run", counted)
+    return found
+
+
+def several(folder: Path, whole: bytes) -> list[Path]:
+    """A solid in mm, one whose file is in metres, and two solids in one file."""
+    metres = whole.replace(b"SI_UNIT(.MILLI.,.METRE.)", b"SI_UNIT($,.METRE.)")
+    assert metres != whole
+    rod = cq.Solid.makeCylinder(5, 40, cq.Vector(50, 0, 0))
+    pair = cq.Compound.makeCompound([cq.Solid.makeBox(10, 20, 30), rod])
+    (folder / "a.step").write_bytes(whole)
+    (folder / "b.step").write_bytes(metres)
+    cq.exporters.export(cq.Workplane(pair), str(folder / "c.step"))
+    return [folder / f"{name}.step" for name in "abc"]
+
+
+def digest(path: Path) -> str:
+    return sha256(path.read_bytes()).hexdigest()
+
+
+def told(path: Path) -> step_files.Told:
+    return step_files._told(path, digest(path), path.name, 0.05)
+
+
+def test_several_files_are_read_in_one_child_to_the_byte_as_each_alone(
+    tmp_path: Path, whole: bytes, children: list[int]
+) -> None:
+    """Those that follow another in the child: what the kernel keeps of a file before is no part of them."""
+    paths = several(tmp_path, whole)
+    alone = [told(path) for path in paths[1:]]
+    assert children == [1, 1]
+    step_files.read_together([*paths, paths[0]], 0.05)
+    assert children[2:] == [3]
+    assert [told(path) for path in paths[1:]] == alone
+    shape, _ = step_files.read(paths[0], named="a", tolerance=0.05)
+    assert volume(shape) == pytest.approx(VOLUME, rel=1e-9)
+    assert len(children) == 3
+    assert not step_files._TOGETHER
+
+
+def test_only_files_that_are_not_known_are_read_together(
+    tmp_path: Path, whole: bytes, keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One is kept: of three two are read; once another is, the last is left to be read alone. Of another
+    tolerance none is known."""
+    asked: list[tuple[float, list[str]]] = []
+    monkeypatch.setattr(
+        step_files, "_child", lambda files, tolerance: asked.append((tolerance, [path.name for path, _ in files]))
+    )
+    paths = several(tmp_path, whole)
+    for path in paths[:2]:
+        kept.kept(step_files.WORD, lambda: ("", b""), digest(path), 0.05, in_memory=False)
+        step_files.read_together(paths, 0.05)
+    step_files.read_together(paths, 0.1)
+    assert asked == [(0.05, ["b.step", "c.step"]), (0.1, ["a.step", "b.step", "c.step"])]
+
+
+def test_a_file_that_changes_while_several_are_read_is_left_to_be_read_alone(
+    tmp_path: Path, whole: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def meanwhile(files: list[tuple[Path, Path]], _tolerance: float) -> None:
+        for _, out in files:
+            out.write_bytes(b"shape")
+            out.with_suffix(".txt").write_text("told", "utf-8")
+        files[1][0].write_bytes(whole + b"\n")
+
+    monkeypatch.setattr(step_files, "_child", meanwhile)
+    paths = several(tmp_path, whole)
+    step_files.read_together(paths, 0.05)
+    assert list(step_files._TOGETHER) == [(digest(path), 0.05) for path in (paths[0], paths[2])]
+    step_files._TOGETHER.clear()
+
+
+def test_a_file_that_is_refused_stops_none_after_it_and_one_that_breaks_the_child_none_before_it(
+    tmp_path: Path, whole: bytes, children: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of four the first is refused and the third ends the child; what it came through is read by no other."""
+    paths = [tmp_path / "0.step", *several(tmp_path, whole)]
+    paths[0].write_bytes(whole.replace(b"ADVANCED_BREP_SHAPE_REPRESENTATION", b"SHAPE_NOTHING"))
+    source = Path(step_child.__file__).read_text("utf-8")
+    breaks = '    if source.endswith("b.step"): os.abort()\n    from OCP.BinTools'
+    (tmp_path / "child.py").write_text(source.replace("    from OCP.BinTools", breaks, 1), "utf-8")
+    monkeypatch.setattr(step_child, "__file__", str(tmp_path / "child.py"))
+    step_files.read_together(paths, 0.05)
+    assert list(step_files._TOGETHER) == [(digest(paths[1]), 0.05)]
+    assert step_files.read(paths[1], named="a", tolerance=0.05)[1] == ()
+    assert children == [4]
+    with pytest.raises(InputError, match="^0, has no shape in it$"):
+        step_files.read(paths[0], named="0", tolerance=0.05)
+    with pytest.raises(InputError, match="^b, ended its reader"):
+        step_files.read(paths[2], named="b", tolerance=0.05)
+    assert children == [4, 1, 1]
+
+
+def test_a_bay_reads_its_files_in_one_child(tmp_path: Path, whole: bytes, children: list[int]) -> None:
+    paths = several(tmp_path, whole)
+    rows = "".join(f'[[keep_out]]\nname = "{path.stem}"\nstep = "{path.name}"\n' for path in paths)
+    bay = tmp_path / "bay.toml"
+    bay.write_text(f"format = 1\n{rows}", "utf-8")
+    bodies = bay_bodies(placed_bay(bay_file.read(bay)))
+    assert [body.name for body in bodies] == ["a", "b", "c"]
+    assert children == [3]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="limits as Linux has them")
+def test_the_limits_of_one_file_are_not_those_of_the_next() -> None:
+    """Each may take as much work and memory as it would alone, whatever those before it took: 3.7 s here."""
+    asks = (
+        f"import sys, resource, types; sys.path.insert(0, {str(Path(step_child.__file__).parent)!r})\n"
+        "import step_child\nkinds = resource.RLIMIT_CPU, resource.RLIMIT_AS\n"
+        "for used, seconds, room in ((0, 1, 10**8), (3.7, 7, 10**9)):\n"
+        "    resource.getrusage = lambda _: types.SimpleNamespace(ru_utime=used, ru_stime=0)\n"
+        "    step_child.limit(seconds, room)\n"
+        "    print(*(resource.getrlimit(kind)[0] for kind in kinds))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", asks], capture_output=True, text=True, check=True)
+    first, second = ([int(word) for word in line.split()] for line in done.stdout.splitlines())
+    assert (first[0], second[0]) == (1, 4 + 7)
+    assert second[1] - first[1] >= 8 * 10**8
 
 
 def changed(rng: random.Random, data: bytes) -> bytes:

@@ -120,6 +120,23 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
     return result
 
 
+def has(work: str, *values: object) -> bool:
+    """Whether the result of some work on these values is kept, so that `kept` will not make it."""
+    if not ENABLED:
+        return False
+    try:
+        key = identity(work, program(), values)
+    except UnknownContentError:
+        return False
+    if key in _MEMORY or key in _ARRIVED or key in _WAITING:
+        return True
+    disk = _open()
+    try:
+        return disk is not None and key in disk
+    except _failures():
+        return False
+
+
 def _remember(key: str, result: object) -> None:
     _MEMORY[key] = result
     if len(_MEMORY) > IN_MEMORY:

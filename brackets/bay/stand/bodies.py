@@ -73,6 +73,9 @@ def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
     bay = stood.bay
     problems: list[str] = []
     found: list[BayBody] = []
+    named = (thing.step for thing in stood.contents if isinstance(thing, KeepOut) and thing.step is not None)
+    files = (bay.path.parent / name for name in named)
+    step_files.read_together([file for file in files if file.is_file()], TOLERANCE)
     for thing in stood.contents:
         match thing:
             case PlacedPart():

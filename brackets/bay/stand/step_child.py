@@ -1,33 +1,45 @@
-"""Reads one STEP file in a process of its own, where a damaged one may crash the kernel or never end.
+"""Reads STEP files in a process of its own, where a damaged one may crash the kernel or never end.
 
-Run as a script, `step_child.py FILE.step OUT.brep TOLERANCE SECONDS BYTES`; it loads the kernel and nothing of the
-package. It ends with 0 and has written OUT.brep and beside it, `.txt`, the box, the faces found, whether they fit
-together; or with 3 and a line in `.txt`. What the kernel prints goes nowhere.
+Run as a script, `step_child.py TOLERANCE BYTES FILE.step OUT.brep SECONDS ...`, the last three once for each file;
+it loads the kernel and nothing of the package. Of each file that it comes through it has written OUT.brep and, as
+the last thing, `.txt` beside it: the box, the faces found, whether they fit together; of one that it refuses a line
+in `.txt` alone. It ends with 0, or with 3 where it refused one. What the kernel prints goes nowhere.
 """
 
 from __future__ import annotations
 
+import math
 import os
 import sys
 from pathlib import Path
 
 
 def limit(seconds: int, room: int) -> None:
-    """Ends this process after so much work, and refuses it more memory than it holds now and `room` bytes."""
+    """Ends this process after so much more work, and refuses it more memory than it holds now and `room` bytes.
+
+    The limits are the soft ones, so that they can be set again for the next file.
+    """
     try:
         import resource
     except ImportError:  # not on Windows
         return
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+    def no_more(kind: int, most: int) -> None:
+        hard = resource.getrlimit(kind)[1]
+        resource.setrlimit(kind, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
+
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    no_more(resource.RLIMIT_CPU, math.ceil(used.ru_utime + used.ru_stime) + seconds)
+    no_more(resource.RLIMIT_CORE, 0)
     try:
         held = int(Path("/proc/self/statm").read_text("ascii").split()[0]) * resource.getpagesize()
-        resource.setrlimit(resource.RLIMIT_AS, (held + room, held + room))
+        no_more(resource.RLIMIT_AS, held + room)
     except (OSError, ValueError):  # no such file on macOS, where the limit is not kept either
         return
 
 
-def main(source: str, out: str, tolerance: float, seconds: int, room: int) -> int:
+def main(source: str, out: str, tolerance: float) -> int:
+    """Reads one file."""
     from OCP.BinTools import BinTools
     from OCP.Bnd import Bnd_Box
     from OCP.BRepBndLib import BRepBndLib
@@ -39,7 +51,6 @@ def main(source: str, out: str, tolerance: float, seconds: int, room: int) -> in
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape
 
-    limit(seconds, room)
     said = Path(out).with_suffix(".txt")
     reader = STEPControl_Reader()
     if reader.ReadFile(source) != IFSelect_RetDone:
@@ -59,9 +70,9 @@ def main(source: str, out: str, tolerance: float, seconds: int, room: int) -> in
         return 3
     valid = BRepCheck_Analyzer(shape).IsValid()
     BinTools.Write_s(shape, out)
-    said.write_text(f"{' '.join(repr(v) for v in box.Get())} {faces.Extent()} {int(valid)}", "utf-8")
     if max(abs(v) for v in box.Get()) < 1e6:  # else it is refused, and cutting it up could take for ever
         BRepMesh_IncrementalMesh(shape, tolerance, False, 0.5, False)  # what crashes here would crash the user
+    said.write_text(f"{' '.join(repr(v) for v in box.Get())} {faces.Extent()} {int(valid)}", "utf-8")
     return 0
 
 
@@ -69,4 +80,11 @@ if __name__ == "__main__":
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     os.dup2(nowhere, 2)
-    raise SystemExit(main(sys.argv[1], sys.argv[2], float(sys.argv[3]), int(sys.argv[4]), int(sys.argv[5])))
+    import OCP.STEPControl  # noqa: F401  (what holds memory before the limit)
+
+    tolerance, room, *files = sys.argv[1:]
+    ended = 0
+    for file, shape, most in zip(files[::3], files[1::3], files[2::3], strict=True):
+        limit(int(most), int(room))
+        ended = max(ended, main(file, shape, float(tolerance)))
+    raise SystemExit(ended)

@@ -1,4 +1,4 @@
-"""Reads a foreign STEP file in a process of its own: a damaged one may crash, hang or fill the memory.
+"""Reads foreign STEP files in a process of their own: a damaged one may crash, hang or fill the memory.
 
 Coordinates that cannot be meant are refused with the unit that would make sense.
 """
@@ -11,8 +11,10 @@ import subprocess
 import sys
 import tempfile
 from collections import OrderedDict
+from collections.abc import Sequence
 from hashlib import sha256
 from io import BytesIO
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +24,7 @@ from OCP.TopoDS import TopoDS_Shape
 from brackets.bay.stand import step_child
 from brackets.clearance.places import Array
 from brackets.core.errors import InputError, OutOfRange
-from brackets.core.kept import kept
+from brackets.core.kept import has, kept
 
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MOST = 100_000.0
@@ -68,20 +70,27 @@ ROOM = 1_500_000_000
 KEPT = 32
 """Shapes remembered, so that a bay looked at again does not read its files again."""
 
+WORD = "STEP file"
+"""What results are kept as."""
+
 Found = tuple[TopoDS_Shape, tuple[str, ...]]
 _READ: OrderedDict[tuple[Path, int, int, float], Found] = OrderedDict()
 
 
 def read(path: Path, *, named: str, tolerance: float) -> Found:
     """The shape of a STEP file, mm, and what is to be said of it. Raises InputError (`named`, why)."""
-    about = path.stat()
-    key = path.resolve(), about.st_mtime_ns, about.st_size, tolerance
+    key = _key(path, tolerance)
     if key not in _READ:
-        _READ[key] = _by_child(path, about.st_size, named, tolerance)
+        _READ[key] = _by_child(path, path.stat().st_size, named, tolerance)
         if len(_READ) > KEPT:
             _READ.popitem(last=False)
     _READ.move_to_end(key)
     return _READ[key]
+
+
+def _key(path: Path, tolerance: float) -> tuple[Path, int, int, float]:
+    about = path.stat()
+    return path.resolve(), about.st_mtime_ns, about.st_size, tolerance
 
 
 def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
@@ -90,7 +99,7 @@ def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
     data = path.read_bytes()
     declared, digest = _whole(data, named), sha256(data).hexdigest()
     told, solid = kept(
-        "STEP file", lambda: _told(path, digest, named, tolerance), digest, tolerance, in_memory=False
+        WORD, lambda: _told(path, digest, named, tolerance), digest, tolerance, in_memory=False
     )
     *box, faces, valid = told.split()
     low, high = np.array([float(v) for v in box]).reshape(2, 3)
@@ -109,28 +118,74 @@ def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
     return shape, tuple(doubts)
 
 
-def _told(path: Path, digest: str, named: str, tolerance: float) -> tuple[str, bytes]:
-    """What the child says of a file whose sha256 is `digest`, and the shape as it wrote it. Raises InputError where
-    it ends otherwise: that is asked again the next time."""
-    size = path.stat().st_size
-    seconds = WORK[0] + WORK[1] * size / 1e6
+Told = tuple[str, bytes]
+"""What the child says of a file, and the shape as it wrote it."""
+_TOGETHER: dict[tuple[str, float], Told] = {}
+"""By its content and the tolerance, what one child told of each of several files, until that is asked for."""
+
+
+def read_together(paths: Sequence[Path], tolerance: float) -> None:
+    """Reads those of some files that are not known yet in one child, and keeps what it tells until `read` asks.
+
+    A child loads the kernel first, which takes a second; of small files that is most of the work. A file that it
+    does not come through, and those after it, are left to `read`, which says what is wrong.
+    """
+    new: dict[str, Path] = {}
+    for path in paths:
+        if path.stat().st_size > BIGGEST or _key(path, tolerance) in _READ:
+            continue
+        digest = sha256(path.read_bytes()).hexdigest()
+        if (digest, tolerance) not in _TOGETHER and not has(WORD, digest, tolerance):
+            new[digest] = path
+    if len(new) < 2:
+        return
+    with tempfile.TemporaryDirectory(prefix="brackets-") as folder:
+        asked = [(path, Path(folder) / f"{number}.brep") for number, path in enumerate(new.values())]
+        _child(asked, tolerance)
+        for digest, (path, out) in zip(new, asked, strict=True):
+            said = out.with_suffix(".txt")
+            if out.is_file() and said.is_file() and sha256(path.read_bytes()).hexdigest() == digest:
+                _TOGETHER[digest, tolerance] = said.read_text("utf-8"), out.read_bytes()
+
+
+def _child(asked: Sequence[tuple[Path, Path]], tolerance: float) -> int | None:
+    """The status that a child ends with which reads files, each (its path, where its shape is written); None where
+    it does not end."""
+    each = [_seconds(path) for path, _ in asked]
+    words = [(str(path.resolve()), str(out), str(int(most))) for (path, out), most in zip(asked, each, strict=True)]
+    try:
+        return subprocess.run(
+            [sys.executable, "-P", step_child.__file__, str(tolerance), str(ROOM), *chain.from_iterable(words)],
+            stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            timeout=WAIT * sum(each), check=False,
+        ).returncode  # fmt: skip
+    except subprocess.TimeoutExpired:
+        return None
+
+
+def _seconds(path: Path) -> float:
+    """Of processor that reading a file may take."""
+    return WORK[0] + WORK[1] * path.stat().st_size / 1e6
+
+
+def _told(path: Path, digest: str, named: str, tolerance: float) -> Told:
+    """What a child says of a file whose sha256 is `digest`. Raises InputError where it ends otherwise: that is
+    asked again the next time."""
+    known = _TOGETHER.pop((digest, tolerance), None)
+    if known is not None:
+        return known
+    seconds = _seconds(path)
     with tempfile.TemporaryDirectory(prefix="brackets-") as folder:
         out = Path(folder) / "shape.brep"
-        words = [str(path.resolve()), str(out), str(tolerance), str(int(seconds)), str(ROOM)]
-        try:
-            done = subprocess.run(
-                [sys.executable, "-P", step_child.__file__, *words],
-                stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                timeout=WAIT * seconds, check=False,
-            )  # fmt: skip
-        except subprocess.TimeoutExpired:
-            raise InputError(f"{named}, was not read in {WAIT * seconds:.0f} s: damaged or too large") from None
+        status = _child([(path, out)], tolerance)
+        if status is None:
+            raise InputError(f"{named}, was not read in {WAIT * seconds:.0f} s: damaged or too large")
         said = out.with_suffix(".txt")
         told = said.read_text("utf-8") if said.is_file() else ""
-        if done.returncode == 3 and told:
+        if status == 3 and told:
             raise InputError(f"{named}, {told}")
-        if done.returncode != 0:
-            raise InputError(f"{named}, {_ended(done.returncode, seconds)}")
+        if status != 0:
+            raise InputError(f"{named}, {_ended(status, seconds)}")
         if sha256(path.read_bytes()).hexdigest() != digest:
             raise InputError(f"{named}, changed while it was read: start again")
         return told, out.read_bytes()
