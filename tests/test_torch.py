@@ -320,3 +320,17 @@ def test_the_torch_of_a_shop_file_is_read_and_limited() -> None:
     assert parse(text.format("work = 60")).torch.work == 60
     with pytest.raises(InputError, match=r"work = 61 deg, must be 0 to 60 deg"):
         parse(text.format("work = 61"))
+
+
+@pytest.mark.parametrize("name", ["tray", "stay"])
+def test_what_was_free_elsewhere_is_tried_first_and_decides_nothing(name: str) -> None:
+    """Welds in any order and by themselves, a nozzle that does not get at all of them: each is reached as far, and
+    meets the same."""
+    opened = recipe(name)
+    part = opened.build(opened.Params())
+    wide = replace(Torch(), nozzle_od=1.6 * Torch().nozzle_od)
+    alone = [weld_reaches(replace(part, welds=(weld,)), wide)[0] for weld in part.welds]
+    for welds in (part.welds, part.welds[::-1]):
+        together = {reach.weld: reach for reach in weld_reaches(replace(part, welds=welds), wide)}
+        assert [together[one.weld] for one in alone] == alone
+    assert any(one.out for one in alone)

@@ -222,8 +222,8 @@ def _with_scan(
     corners, triples = core.mesh.of_face(patch)
     curved, to_scan = solid.face_tree(face), scan_at.inverse @ face_at
     close = []
-    for number, triple in enumerate(triples):
-        one = between(Tree(corners[triple], exact.ONE), curved, to_scan)
+    for number in _near_box(corners[triples], to_scan.points(solid.mesh.of_face(face)[0]), reach + pair.slack):
+        one = between(Tree(corners[triples[number]], exact.ONE), curved, to_scan)
         if one.distance - pair.slack <= reach:
             close.append((one, number))
     if len(close) > SCAN_LIMIT:
@@ -245,3 +245,10 @@ def _with_scan(
     if scan_is_a:
         return exact.Exact(found.distance, p, q), (triangle, face)
     return exact.Exact(found.distance, q, p), (face, triangle)
+
+
+def _near_box(triangles: Array, points: Array, reach: float) -> list[int]:
+    """Numbers of the triangles (n, 3, 3) whose boxes are no further than `reach` mm from that of points (m, 3)."""
+    low, high = points.min(axis=0)[None], points.max(axis=0)[None]
+    apart = _box_gaps(triangles.min(axis=1), triangles.max(axis=1), low, high)[:, 0]
+    return [int(number) for number in np.flatnonzero(apart <= reach + ROUNDING)]

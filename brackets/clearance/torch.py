@@ -148,28 +148,41 @@ class _There:
         met = {weld.onto for weld in part.welds} - {piece.name for piece in part.pieces}
         bodies = {one.name: body(shape(one), name=one.name) for one in part.pieces if one.name not in part.loose}
         bodies |= {seat.name: _met(seat, 2 * torch.length) for seat in part.seats if seat.name in met}
-        self.bodies, self.torch, self.last = bodies, torch, 0
+        self.bodies, self.torch = bodies, torch
+        self.free: list[int] = []
         self.boxes = {name: one.box for name, one in bodies.items()}
 
     def meets(self, corner: Corner, absent: frozenset[str]) -> tuple[str, ...]:
-        """What is met in the directions that were tried, oftenest first; nothing where one of them is free."""
+        """What is met in the directions that are tried, oftenest first; nothing where one of them is free.
+
+        Those that were free at other places are tried first, the last one before all: most welds have their like.
+        """
         ways, most = _directions(self.torch), max(0.0, corner.opening / 2 - INTO_METAL)
         frame = np.column_stack((corner.between, np.cross(corner.along, corner.between), corner.along))
         there = [name for name in self.bodies if name not in absent]
+
+        def first(i: int) -> str | None:
+            return self._first(Transform(frame @ ways[i][1], corner.root), there)
+
+        for i in self.free:
+            if abs(ways[i][0]) <= most and first(i) is None:
+                self._was_free(i)
+                return ()
         met: Counter[str] = Counter()
-        for i in (self.last, *range(len(ways))):
-            lean, turn = ways[i]
+        for i, (lean, _) in enumerate(ways):
             if abs(lean) > most:
                 continue
-            stand = Transform(frame @ turn, corner.root)
-            by = self._first(stand, there)
+            by = first(i)
             if by is None:
-                self.last = i
+                self._was_free(i)
                 return ()
             there.remove(by)
             there.insert(0, by)
             met[by] += 1
         return tuple(name for name, _ in met.most_common())
+
+    def _was_free(self, i: int) -> None:
+        self.free = [i, *(one for one in self.free if one != i)]
 
     def _first(self, stand: Transform, there: Sequence[str]) -> str | None:
         """The first of what is `there` that the torch meets, standing so."""
