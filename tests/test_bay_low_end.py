@@ -74,7 +74,7 @@ def said(boxes: Path, code: str, pairs: tuple[Pair, ...] = (), moves: tuple[Move
 def test_a_moved_gap_is_said_by_what_is_proven(boxes: Path, needed: float) -> None:
     """Short of 12 for sure, and of 9 perhaps: both are judged and said by the low end."""
     (found,) = said(boxes, "gap moved", moves=(moved(8.8649, 9.21, needed),))
-    assert found.sentence == f"at least 8.86 mm when moved (left up 3 deg), {needed:g} asked"
+    assert found.sentence == f"at least 8.8 mm when moved (left up 3 deg), {needed:g} asked"
     assert (found.level, found.value, found.limit) == ("caution", 8.8649, needed)
     assert said(boxes, "gap moved", moves=(moved(8.8649, 9.21, 8.8649),)) == []
 

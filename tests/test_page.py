@@ -223,6 +223,7 @@ def test_what_is_refused_is_said_on_the_picture_and_leads_to_its_field(ears: See
     stage = ears.page.locator("#stage").bounding_box()
     assert stage["y"] <= box["y"] < stage["y"] + 40
     assert "stale" in ears.page.get_attribute("#stage", "class")
+    assert not ears.page.is_visible("#hint")  # its words stood under those
     assert ears.run("() => Brackets.page.labels.stamp").startswith("last good shape; not shown: ear_r = 140")
     assert share(before, ears.glance()) == 0
     red = ears.run(  # a saved picture says it too, in red letters across its top
@@ -581,7 +582,7 @@ def test_a_picture_that_takes_long_is_drawn_plainly_first_and_smoothly_once_it_s
             pen.drawImage(stage.canvas, 0, 0);
             const { data } = pen.getImageData(0, 0, sheet.width, sheet.height);
             return new Set(new Uint32Array(data.buffer)).size; };
-          stage.slow(true); stage.draw();
+          stage.slow(true, 50); stage.draw();
           const plain = [stage.plain, colours()]; stage.draw(true);
           return [plain, [stage.plain, colours()]]; }"""
     )
@@ -878,6 +879,24 @@ def test_a_finding_that_is_clicked_shows_its_place(bay: Seen) -> None:
     assert (x, y) == (pytest.approx(0.5, abs=0.1), pytest.approx(0.5, abs=0.1))
     assert (text, rock) == ("fouls", "at rest")
     assert bay.page.get_attribute("#top li:first-child button", "aria-pressed") == "true"
+
+
+def test_a_place_of_the_movement_that_cannot_be_shown_sets_the_engine_at_rest(bay: Seen) -> None:
+    """Of a bush that gives way alone; the engine stayed at the worst place of the finding clicked before."""
+    bay.page.click('details[data-key="moved"] tbody tr:first-child button')
+    assert bay.page.text_content("#rock-out") == "worst place"
+    bay.run("() => Brackets.page.pick(['cup'], { row: { things: ['cup'], moved: 999 } })")
+    assert bay.page.text_content("#rock-out") == "at rest"
+
+
+def test_what_is_picked_leaves_the_picture_its_height(bay: Seen) -> None:
+    """A longer name moved the controls beside it to a line of their own."""
+    high = "() => ['stage', 'picked-name'].map((id) => [document.getElementById(id).offsetWidth, "
+    high += "document.getElementById(id).offsetHeight])"
+    before = bay.run(high)
+    for names in (["cup"], ["cup", "shelf", "a name that is longer than all that stand here"]):
+        bay.run(f"() => Brackets.page.pick({json.dumps(names)}, {{}})")
+        assert bay.run(high) == before
 
 
 def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:

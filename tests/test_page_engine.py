@@ -201,6 +201,23 @@ def test_e_opens_the_panel_and_shuts_it(engine: Seen) -> None:
     assert "E" in (engine.page.text_content("#keys") or "")
 
 
+def test_words_of_the_picture_keep_off_the_grip(engine: Seen) -> None:
+    where = engine.run(
+        """() => { const { stage, labels, parts } = Brackets.page, at = parts.box().getCenter(new THREE.Vector3());
+          const put = () => { stage.draw(); return labels.drawn.find((one) => one.text === 'in the midst'); };
+          const box = document.getElementById('grip').getBoundingClientRect();
+          const host = document.getElementById('stage').getBoundingClientRect();
+          const ray = stage.ray(box.x - host.x + box.width / 2, box.y - host.y + box.height / 2);
+          ray.closestPointToPoint(at.clone(), at);
+          labels.extra.push({ at, text: 'in the midst', colour: 'quiet' });
+          const { x, y } = put();
+          labels.extra.pop(); stage.draw();
+          return [x + host.x, y + host.y, box.x, box.y, box.right, box.bottom]; }"""
+    )
+    x, y, left, top, right, bottom = where
+    assert x >= right or y >= bottom or y + 20 <= top or x + 60 <= left, where
+
+
 def test_another_page_sees_what_was_let_go_of(browser: Any, engine: Seen) -> None:
     other = Seen(browser, engine.address)  # type: ignore[attr-defined]
     engine.run("() => Brackets.page.engine.move({ 2: 11 })")
@@ -233,6 +250,8 @@ def test_the_best_position_is_shown_taken_undone_and_kept(engine: Seen) -> None:
     engine.until("() => document.body.dataset.busy === 'true'", wanted=False)
     engine.page.click("#engine-keep")
     engine.until("() => document.getElementById('notice').textContent.startsWith('Written')", wanted=True)
+    button, answer = (engine.page.locator(name).bounding_box() for name in ("#engine-keep", "#notice"))
+    assert 0 <= answer["y"] - (button["y"] + button["height"]) < 30  # at the button that was pressed
     assert path.read_text("utf-8") == before.replace("place = { at = [0, 0, 0] }", "place = { at = [-20, 0, 0] }")
     assert typed_position(read(path).powertrain).tolist() == [-20, 0, 0, 0, 0, 0]
     assert measured == pytest.approx({pair: gaps_of_fit(path)[pair] for pair in measured}, abs=2e-3)

@@ -184,6 +184,24 @@ def test_socket_and_spanner_stand_where_they_were_tried(works: Seen) -> None:
     assert "ring spanner at the head" in works.page.text_content("#readout")
 
 
+def test_the_strips_stay_while_bolts_and_paths_are_worked_out(works: Seen) -> None:
+    """At every step they went and came again, and the picture was drawn in two sizes."""
+    height = "() => document.getElementById('stage').clientHeight"
+    off = "() => ['bolt-which', 'path-which'].map((id) => document.getElementById(id).disabled)"
+    before = works.run(height)
+    works.run("() => Brackets.page.works.take(null)")
+    assert works.run(height) == before
+    assert works.run(off) == [True, True]
+    assert works.page.locator("#bolt-which").inner_text() == "being worked out"
+    works.run("() => Brackets.page.works.take(Brackets.page.header)")
+    assert works.run(height) == before
+    assert works.run(off) == [False, False]
+    works.run("() => Brackets.page.works.take({ bolts: [], paths: [] })")
+    assert works.page.is_hidden("#bolt-strip")
+    works.run("() => Brackets.page.works.take(Brackets.page.header)")
+    assert works.page.is_visible("#bolt-strip")
+
+
 def test_bolts_are_switched_off_and_on(works: Seen) -> None:
     shown = "() => Brackets.page.parts.items.filter((i) => i.what === 'bolt' && i.node.visible).length"
     many = works.run(shown)

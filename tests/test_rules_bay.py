@@ -394,9 +394,9 @@ def test_findings_name_the_bodies_and_their_own_class_of_gap() -> None:
     [moved] = move(5.0, 6.0)
     assert (rest.about, rest.source) == (("ears", "rail"), "gap line: loom")
     assert (moved.about, moved.source) == (("ears", "pipe"), "gap hot: pipe")
-    assert moved.sentence.startswith("at least 5.00 mm when moved (roll 3), 12 asked")
+    assert moved.sentence.startswith("at least 5.0 mm when moved (roll 3), 12 asked")
     [unsure] = move(11.8, 12.2)
-    assert unsure.sentence.startswith("at least 11.80 mm when moved")
+    assert unsure.sentence.startswith("at least 11.8 mm when moved")
 
 
 def test_a_way_says_where_it_is_blocked_and_where_it_is_tight() -> None:

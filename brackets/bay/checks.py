@@ -173,7 +173,7 @@ def _moved(moves: Sequence[Moved]) -> Iterator[Finding]:
         touches = move.high <= 0
         if not (move.short or move.unsure or touches):
             continue
-        found = "0.0" if touches else f"at least {at_least(move.low, 2)}"
+        found = "0.0" if touches else f"at least {at_least(move.low)}"
         yield GAP_MOVED.finding(
             level="stop" if touches and move.needed > 0 else "caution",
             piece=f"{move.a} | {move.b}",

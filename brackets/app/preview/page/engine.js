@@ -186,8 +186,8 @@ Brackets.engine = function (parts, host, tools) {
     found.stop.addEventListener("click", () => ask());
     found.home.addEventListener("click", () => engine.move(Object.fromEntries(place.file.map((v, i) => [i, v])), true));
     const keep = element("button", "Keep", { type: "button", id: "engine-keep" });
-    keep.addEventListener("click", () => tools.keep());
     const buttons = element("p", null, { class: "strip" });
+    keep.addEventListener("click", () => tools.keep(buttons));
     buttons.append(found.best, found.stop, found.home, keep, found.search);
     found.limits = element("p", "", { class: "note", id: "engine-limits" });
     found.proposal = element("div", null, { id: "engine-proposal", role: "status" });

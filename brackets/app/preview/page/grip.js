@@ -2,7 +2,7 @@
 // The one grip of the engine: a ring, as a bush is seen from its end. Dragged it slides the engine along the two axes
 // of the bay that lie most across the view; with Shift it turns it about the third.
 
-Brackets.grip = function (stage, parts, engine, host) {
+Brackets.grip = function (stage, parts, engine, host, labels) {
   const WORDS = ["fore", "left", "up"], TURNS = ["roll", "pitch", "yaw"], SLOW = 0.05;  // degrees a pixel
   const ring = Brackets.element("button", null, { type: "button", id: "grip", "aria-label": "Grip of the engine: arrows slide it, Page Up and Page Down along the third axis, Shift with left and right turns it" });
   const tag = Brackets.element("span", "", { "aria-hidden": "true" });
@@ -78,7 +78,15 @@ Brackets.grip = function (stage, parts, engine, host) {
   });
   const step = (i, by) => engine.move({ [i]: engine.want[i] + by * engine.step(i) }, "keys");
 
-  stage.after.push(lay);
+  // What the ring and its word cover, for the words of the picture to keep off.
+  function covers() {
+    if (ring.hidden) return null;
+    const half = ring.offsetWidth / 2, wide = Math.max(half, tag.offsetWidth / 2);
+    return { x: ring.offsetLeft + half - wide, y: ring.offsetTop, w: 2 * wide, h: tag.offsetTop + tag.offsetHeight };
+  }
+
+  stage.after.unshift(lay);  // before the words are laid
+  labels.taken.push(covers);
   engine.moved.push(() => { lay(); stage.dirty(); });
   return { ring, lay, across };
 };

@@ -9,7 +9,7 @@ Brackets.INKS = {
 
 Brackets.labels = function (stage, parts, host) {
   const AXES = [["x", "#b03a2e", ["front", "rear"]], ["y", "#2f8d45", ["left", "right"]], ["z", "#3d7fd0", ["top", "under"]]];
-  const labels = { extra: [], strokes: [], layers: new Map(), cursor: null, drawn: [], stamp: "" };  // strokes: see stroke(); layers: tags and strokes of others
+  const labels = { extra: [], strokes: [], layers: new Map(), cursor: null, drawn: [], stamp: "", taken: [] };  // strokes: see stroke(); layers: tags and strokes of others; taken: each says what it covers, {x, y, w, h} px
   const words = over("words"), axes = over("triad");
   const pen = words.getContext("2d");
   let axesOf = "";
@@ -37,7 +37,7 @@ Brackets.labels = function (stage, parts, host) {
   labels.draw = function () {
     const w = host.clientWidth, h = host.clientHeight;
     const ink = Brackets.INKS[parts.theme];
-    const boxes = [];
+    const boxes = [], taken = labels.taken.map((call) => call()).filter(Boolean);
     labels.drawn = [];
     triad(h);
     const layers = [...labels.layers.values()];
@@ -46,7 +46,7 @@ Brackets.labels = function (stage, parts, host) {
       if (at.z > 1 || at.x < -20 || at.y < -20 || at.x > w + 20 || at.y > h + 20) continue;
       pen.font = font(tag);
       const wide = pen.measureText(tag.text).width + 10;
-      const { x, y } = free(at, wide, w, h, boxes);
+      const { x, y } = free(at, wide, w, h, [...taken, ...boxes]);
       boxes.push({ x, y, w: wide, tag, at });
     }
     const strokes = [...layers.flatMap((one) => one.strokes), ...labels.strokes].map((one) => ({ ...one, at: one.points.map((p) => stage.at(p)) })).filter((one) => one.at.every((p) => p.z <= 1));
@@ -107,7 +107,7 @@ Brackets.labels = function (stage, parts, host) {
         const turn = Math.PI / 4 + (2 * Math.PI * i) / 16;
         const x = at.x + Math.cos(turn) * (wide / 2 + 20 + 20 * ring) - wide / 2, y = at.y - Math.sin(turn) * (26 + 22 * ring) - 10;
         if (x < 0 || y < 0 || x > w - wide || y > h - 20) continue;
-        if (!boxes.some((b) => x < b.x + b.w + 1 && x + wide + 1 > b.x && y < b.y + 21 && y + 21 > b.y)) return { x, y };
+        if (!boxes.some((b) => x < b.x + b.w + 1 && x + wide + 1 > b.x && y < b.y + (b.h || 20) + 1 && y + 21 > b.y)) return { x, y };
       }
     }
     return { x: Math.min(Math.max(at.x, 0), w - wide), y: Math.min(Math.max(at.y, 0), h - 20) };

@@ -28,7 +28,7 @@ Brackets.page = (function () {
   const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
     stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest, send, ask,
-    keep() { $("values").open = true; $("keep").click(); },
+    keep,
     pick: (names) => pick(names, {}),
   });
   const said = Brackets.trouble({ page, fields, engine, top, labels, send: ask, form, choosePart });
@@ -201,7 +201,13 @@ Brackets.page = (function () {
   }
   $("part").addEventListener("change", () => { choosePart($("part").value); pick([$("part").value], { keepPart: true }); });
   $("fields").addEventListener("submit", (event) => event.preventDefault());
-  $("keep").addEventListener("click", () => { said.tell(["writing"]); wire.send({ do: "keep" }); });
+  // `beside`: the line of the button that was pressed; the answer stands below it.
+  function keep(beside) {
+    beside.after($("notice"));
+    said.tell(["writing"]);
+    wire.send({ do: "keep" });
+  }
+  $("keep").addEventListener("click", () => keep($("keep").parentElement));
   function back(what) {
     if (!wire.live || !fields.release()) return false;
     send({ do: what });
@@ -257,7 +263,7 @@ Brackets.page = (function () {
     $("values").inert = gone;
     if (gone) $("busy").textContent = "";
   }
-  const grip = stage && Brackets.grip(stage, parts, engine, host);
+  const grip = stage && Brackets.grip(stage, parts, engine, host, labels);
   Brackets.keys({ page, stage, parts, labels, measure, works, engine, grip, tools, host, pick, clicked, back });
   const real = Brackets.wire(heard, () => reach(true), () => { reach(false); engine.wake(); });
   wire.live = real.live;

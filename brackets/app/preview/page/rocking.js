@@ -26,7 +26,7 @@ Brackets.rocking = function ({ page, parts, still }) {
   }
   function toWorst(index) {
     const row = page.worst.find((one) => one.moved === index);
-    if (!row) return;
+    if (!row) { toRest(); return; }  // of a bush that gives way alone: nothing that stands here moves with it
     $("rock-way").value = `w${index}`;
     $("rock").value = 100;
     rock();

@@ -8,7 +8,7 @@ Brackets.top = function (list, jump, stale, host) {
     findings: "Findings", moved: "Gaps moved", gaps: "Gaps still", slack: "Hoses", links: "Links", props: "Props",
     adjust: "Adjustment", seats: "Seats", rules: "Rules", paths: "Paths", bolts: "Bolts", buy: "Buy", cut: "Cut",
     cautions: "Mind", mass: "Mass", masses: "Masses", pieces: "Pieces", inertia: "Inertia", notes: "Notes",
-    drive: "Shafts", values: "Values",
+    drive: "Shafts", values: "Values", strength: "Strength", welds: "Welds", stiffness: "Stiffness", not: "Not checked",
   };
   const COUNTED = new Set(["findings", "moved", "gaps"]);
   const WAIT = 700;  // ms that a shape may take before it is said that what is shown is older

@@ -12,9 +12,12 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
   works.take = function (header) {
     bolts.take(header && header.bolts);
     paths.take(header && header.paths);
-    fill($("bolt-which"), "none", bolts.list.map((one) => [one.thing, `${one.good ? "" : "! "}${one.label}`]), bolts.chosen && bolts.chosen.thing);
-    fill($("path-which"), "none", paths.list.map((one) => [one.name, `${one.good ? "" : "! "}${one.name}`]), paths.chosen && paths.chosen.name);
-    for (const [id, list] of [["bolt-strip", bolts.list], ["bolt-tools", bolts.list], ["path-strip", paths.list]]) $(id).hidden = !list.length;
+    const none = header ? "none" : "being worked out";
+    fill($("bolt-which"), none, bolts.list.map((one) => [one.thing, `${one.good ? "" : "! "}${one.label}`]), bolts.chosen && bolts.chosen.thing);
+    fill($("path-which"), none, paths.list.map((one) => [one.name, `${one.good ? "" : "! "}${one.name}`]), paths.chosen && paths.chosen.name);
+    for (const id of ["bolt-which", "path-which"]) $(id).disabled = !header;
+    // What is here stays until it is known that there is nothing more: else the picture would change its height twice a step.
+    if (header) for (const [id, list] of [["bolt-strip", bolts.list], ["bolt-tools", bolts.list], ["path-strip", paths.list]]) $(id).hidden = !list.length;
     marks();
   };
   works.still = function () { choose($("bolt-which"), ""); choose($("path-which"), ""); };
