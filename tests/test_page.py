@@ -848,8 +848,11 @@ def test_a_section_is_opened_and_gone_to(bay: Seen) -> None:
     bay.run("() => { document.querySelector('[data-key=\"masses\"]').open = false; }")
     bay.page.click("#jump a:text-is('Masses')")
     assert bay.run("() => document.querySelector('[data-key=\"masses\"]').open") is True
-    box = bay.page.locator('[data-key="masses"] summary').bounding_box()
-    assert 0 <= box["y"] < 860
+    bay.run("() => { document.querySelector('[data-key=\"findings\"]').open = true; }")
+    bay.page.click("#jump a:has-text('Findings')")
+    head, jump = (bay.page.locator(one).first.bounding_box() for one in ('[data-key="findings"] summary', "#jump"))
+    assert jump["height"] > 60  # of three lines and more: the heading stood under the last
+    assert jump["y"] + jump["height"] - 1 <= head["y"] < 860
     bay.run("() => document.getElementById('sheet').scrollTo(0, 0)")
 
 

@@ -275,6 +275,8 @@ def test_a_phone_has_it_all(browser: Any, engine: Seen) -> None:
     phone.page.click("#engine")
     phone.until(FRESH, wanted=True)
     assert phone.run("() => document.documentElement.scrollWidth <= innerWidth")
+    head, stage = (phone.page.locator(name).bounding_box() for name in ("#engine-box > summary", "#stage"))
+    assert stage["y"] + stage["height"] - 1 <= head["y"] < 500  # not under the picture, which stays at the top
     x, y = phone.run(GRIP)
     phone.page.touchscreen.tap(x, y)
     assert phone.run("() => document.activeElement.id") == "grip"

@@ -316,7 +316,7 @@ Brackets.engine = function (parts, host, tools) {
     for (const call of engine.moved) call();
   };
   box.addEventListener("toggle", () => { if (box.open !== engine.open) engine.toggle(box.open); });
-  engine.go = function () { engine.toggle(true); box.style.scrollMarginTop = `${tools.jump.offsetHeight + 4}px`; box.scrollIntoView({ block: "start" }); };
+  engine.go = function () { engine.toggle(true); box.scrollIntoView({ block: "start" }); };
   engine.to = function (name) {  // to the field of a figure that is wrong
     engine.go();
     const row = rows.find((one) => one.name === name) || rows[0];

@@ -27,7 +27,7 @@ Brackets.page = (function () {
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
   const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
-    stage, box: $("engine-box"), button: $("engine"), jump: $("jump"), note: $("carried"), live: () => wire.live, rest, send, ask,
+    stage, box: $("engine-box"), button: $("engine"), note: $("carried"), live: () => wire.live, rest, send, ask,
     keep,
     pick: (names) => pick(names, {}),
   });

@@ -52,6 +52,8 @@ Brackets.top = function (list, jump, stale, host) {
       return link;
     }));
   };
+  // What is gone to is not to lie under the list, which stays at the top.
+  new ResizeObserver(() => document.documentElement.style.setProperty("--jump", `${jump.offsetHeight}px`)).observe(jump);
   const name = (table) => SHORT[table.key.split(" ")[0]] || table.title.split(":")[0];
 
   // Why what is typed is not what is shown; `go` is where the first line belongs.
