@@ -6,6 +6,7 @@ Drawn by software (no graphics card was tried). Without Chromium these are skipp
 from __future__ import annotations
 
 import base64
+import gc
 import os
 import shutil
 import time
@@ -64,6 +65,7 @@ def launched() -> Iterator[Any]:
         started = tools.chromium.launch(executable_path=path, args=FLAGS)
         yield started
         started.close()
+    gc.collect()  # what the tools leave open is told here, not under a test of something else
 
 
 class Seen:
