@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import cadquery as cq
 import numpy as np
@@ -15,11 +16,12 @@ from OCP.GProp import GProp_GProps
 from OCP.IMeshTools import IMeshTools_MeshAlgoType_Delabella
 
 from brackets import clearance
-from brackets.clearance import exact, gaps
+from brackets.clearance import exact, gaps, pairs
 from brackets.clearance import triangles as tri
 from brackets.clearance.cores import Core
 from brackets.clearance.places import Transform, spun, transform
 from brackets.clearance.triangles import between
+from brackets.core import kept
 
 SURE = 1e-6
 """mm: the kernel's own tolerance and rounding."""
@@ -157,3 +159,32 @@ def test_a_face_the_quick_way_leaves_bare_is_cut_up_the_usual_way(monkeypatch: p
     mesh = tri.of_shape(SHAPES["tube"].wrapped, 0.05, "tube")
     assert len(ways) == 2
     assert len(mesh.bounds) == 4
+
+
+def test_two_bodies_are_settled_once_whichever_is_asked_first(
+    keeping: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The distance is kept by the two shapes, their tolerance and how they stand to one another, and by no cap; it
+    is that of either order to the last bit."""
+    asked: list[object] = []
+
+    def counted(*given: object) -> pairs.Settled:
+        asked.append(given)
+        return settle(*given)  # type: ignore[arg-type]
+
+    settle = pairs._exact
+    monkeypatch.setattr(pairs, "_exact", counted)
+    rod = cq.Solid.makeCylinder(5, 20)
+    place = clearance.moved((6.0, 2.0, 25.0)) @ clearance.about((0, 0, 0), (1.0, 0, 0), 8.0)
+    inner = clearance.body(rod, name="rod", place=place)
+    tube = clearance.body(SHAPES["tube"], name="tube")
+    first, again = clearance.gap(inner, tube, cap=50.0), clearance.gap(tube, inner)
+    assert len(asked) == 1
+    assert (first.low, first.high, first.p, first.q) == (again.low, again.high, again.q, again.p)
+    kept.forget()
+    kept.clear()
+    assert clearance.gap(tube, inner) == again
+    assert len(asked) == 2
+    clearance.gap(inner.placed(clearance.moved((0, 0, 1e-9))), tube)
+    clearance.gap(clearance.body(rod, tolerance=0.1, place=place), tube)
+    assert len(asked) == 4

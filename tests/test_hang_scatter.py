@@ -12,6 +12,7 @@ import pytest
 from hang_bays import POINT, RandomBay, inside, random_bay, softened
 
 from brackets.core.errors import InputError
+from brackets.hang import scatter
 from brackets.hang.load import G, Load, LoadCase
 from brackets.hang.mount import Mount, Stop
 from brackets.hang.scatter import ReactionRange, reaction_range
@@ -156,3 +157,27 @@ def test_bounds_of_what_is_only_balanced_are_refused() -> None:
     assert reactions(10, (0, 0, 0), two).balance < 1e-12
     with pytest.raises(NotHeldError, match="free to turn about .*, and is only balanced"):
         reaction_range(10, (0, 0, 0), two)
+
+
+def test_corners_kept_from_another_bay_are_not_taken_for_its_own(rng: Callable[[int], random.Random]) -> None:
+    """Bounds are the same to the last bit whether or not others were worked out before: of other loads, of other
+    points, with one spring stiffer, or with one bush that scatters more."""
+    bay = random_bay(rng(3), scatter=True)
+    one, *others = bay.mounts
+    variants = [
+        bay,
+        replace(bay, felt=(0.3, -0.2, 1.1)),
+        replace(bay, mounts=(replace(one, stiffness=tuple(1.01 * k for k in one.stiffness)), *others)),
+        replace(bay, mounts=(replace(one, high=one.high + 0.1), *others)),
+    ]
+
+    def said(found: ReactionRange) -> list[float]:
+        return np.concatenate([np.ravel(each) for each in (*found.forces, *found.moved, *found.points)]).tolist()
+
+    after_others = [said(bounds(one)) for one in variants]
+    alone = []
+    for variant in variants:
+        scatter._soft.cache_clear()
+        alone.append(said(bounds(variant)))
+    assert after_others == alone
+    assert len({tuple(each) for each in alone}) == len(variants)
