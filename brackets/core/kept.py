@@ -10,7 +10,6 @@ from __future__ import annotations
 import atexit
 import os
 import pickle
-import sqlite3
 import sys
 from collections import OrderedDict
 from collections.abc import Callable, Iterable
@@ -68,18 +67,29 @@ def _disk(path: Path, process: int) -> diskcache.Cache | None:
     """One connection for each process, since a connection must not be carried over a fork."""
     try:
         import diskcache
-
+    except ImportError:
+        return None
+    try:
         path.mkdir(parents=True, exist_ok=True, mode=0o700)
         disk = diskcache.Cache(str(path), size_limit=LARGEST, timeout=5)
-    except (OSError, sqlite3.Error, ImportError):
+    except _failures():
         return None
     atexit.register(disk.close)  # the last one to close it puts its journal in order
     return disk
 
 
+_WHERE = (FOLDER, "XDG_CACHE_HOME", "HOME", "LOCALAPPDATA")
+"""Environment variables that say where `folder` is."""
+_OPENED: dict[tuple[str | int | None, ...], diskcache.Cache | None] = {}
+"""By what these say and by process: a fit asks a thousand times."""
+
+
 def _open() -> diskcache.Cache | None:
-    path = folder()
-    return None if path is None else _disk(path, os.getpid())
+    asked = (os.getpid(), *map(os.environ.get, _WHERE))
+    if asked not in _OPENED:
+        path = folder()
+        _OPENED[asked] = None if path is None else _disk(path, asked[0])
+    return _OPENED[asked]
 
 
 _MEMORY: OrderedDict[str, object] = OrderedDict()
@@ -252,6 +262,8 @@ def flush() -> None:
 
 def _failures() -> tuple[type[Exception], ...]:
     """What a disk that is full, locked, damaged or gone may raise."""
+    import sqlite3
+
     import diskcache
 
     return (OSError, sqlite3.Error, diskcache.Timeout)

@@ -16,6 +16,7 @@ from functools import cached_property, lru_cache
 from typing import Any, assert_never
 
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 from brackets.core.place import HERE, Place
 from brackets.geometry.crossings import crossings
 from brackets.geometry.curve import Outline, swept_corners
@@ -210,6 +211,11 @@ def _flat(piece: Folded | Plate) -> Blank:
         now = tuple(opening.outline_now for opening in piece.wall.openings)
         region, left = _both(Region(piece.wall.outline), done, now, seats, piece.t)
         return Blank(region, (), tuple(_holes(0, piece.wall, HERE)), piece.t, left)
+    return _unfolded(piece)
+
+
+@keeps("blank of a folded piece")
+def _unfolded(piece: Folded) -> Blank:
     whole = tree(piece)
     seats = tuple(seat for node in whole.walls for seat in _seats(node.wall, node.flat))
     blank = Region(whole_outline(whole))
@@ -253,6 +259,15 @@ def _laid(place: Place, *points: Point) -> tuple[Point, ...]:
     return tuple(place.point((x, y, 0.0))[:2] for x, y in points)
 
 
+@keeps("blank cut to tubes")
+def _seated(region: Region, seats: tuple[tuple[TubeSeat, Place], ...], t: float) -> Region:
+    """What is left of a blank by the tubes it is cut to."""
+    left = region
+    for seat, place in seats:
+        left = piece_at(cut(left, transformed(no_bevel(seat, t), place)), place.point((*seat.keep, 0.0))[:2])
+    return left
+
+
 def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat, Place], ...], t: float) -> Region:
     """The one region left; holes drop out where they are whole inside, edges are cut where they reach it."""
     left: tuple[Region, ...] = (region,)
@@ -260,10 +275,7 @@ def _cut(region: Region, cuts: tuple[Outline, ...], seats: tuple[tuple[TubeSeat,
         left = tuple(part for one in left for part in taken(one, tool))
     if len(left) != 1:
         raise InputError(f"openings leave the blank in {len(left)} pieces, must be 1")
-    for seat, place in seats:
-        parts = cut(left[0], transformed(no_bevel(seat, t), place))
-        left = (piece_at(parts, place.point((*seat.keep, 0.0))[:2]),)
-    return left[0]
+    return _seated(left[0], seats, t) if seats else left[0]
 
 
 def bend_order(tree: Tree) -> tuple[int, ...]:

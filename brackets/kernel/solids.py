@@ -10,7 +10,7 @@ from typing import assert_never, overload
 
 from cadquery.occ_impl.shapes import Compound, Solid
 
-from brackets.core.errors import KernelFailed
+from brackets.core.errors import InputError, KernelFailed
 from brackets.core.identity import UnknownContentError, identity
 from brackets.core.kept import kept
 from brackets.core.place import HERE
@@ -64,8 +64,10 @@ def unchecked_shape(piece: Piece) -> Solid:
 
 def _named(make: Callable[[Piece], Solid], piece: Piece) -> Solid:
     try:
-        volume(piece)
         return make(shape_key(piece))
+    except InputError:
+        volume(piece)  # says the same, and of which piece
+        raise
     except KernelFailed as failed:
         if failed.piece == piece.name:
             raise
@@ -103,6 +105,8 @@ def _right(piece: Piece) -> Solid:
 
 @lru_cache(maxsize=REMEMBERED)
 def _made(piece: Piece) -> Solid:
+    """Not before its record makes sense: what the closed form refuses would be a riddle of the kernel's."""
+    volume(piece)
     match known(piece):
         case Plate() as piece:
             return refit_intersection_edges(plate.make(piece))

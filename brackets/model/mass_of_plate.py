@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from brackets.core.errors import InputError
+from brackets.core.kept import keeps
 from brackets.geometry.crossings import winding
 from brackets.geometry.curve import Moments, moments
 from brackets.geometry.ellipse import Ellipse
@@ -150,6 +151,7 @@ def seated_moments(whole: Region, seats: Sequence[TubeSeat], t: float) -> Moment
     return total
 
 
+@keeps("moments of a cut wall")
 def _cut_moments(whole: Region, seat: TubeSeat, t: float, name: str) -> Moments3:
     """What is left of `whole` by one tube; openings that the tube does not come near are taken off at the end."""
     (x0, y0, x1, y1), (u0, v0, u1, v1) = slanted(seat, 0.0).bounds, slanted(seat, t).bounds

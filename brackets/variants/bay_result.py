@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from brackets.bay.clear.moving import Moved
@@ -46,7 +47,7 @@ def refuse_part(bay: Bay, part: str) -> None:
 
 def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[Checked]) -> Bay:
     """The bay of a file with values of one part replaced; its mirror images follow. Raises BadFile."""
-    raw = given_toml(path, what="a bay file")
+    raw = dict(_table(path, *_stamp(path)))
     rows = raw.get("part")
     if given and isinstance(rows, list):
         known = {param.name: param for param in fields(params)}
@@ -56,6 +57,20 @@ def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[
             for row in rows
         ]
     return of_table(raw, path)
+
+
+@lru_cache(maxsize=8)
+def _table(path: Path, _size: int, _changed: int) -> Mapping[str, object]:
+    """The table of a bay file of that size and time of change: read once in a process, nobody changes it."""
+    return given_toml(path, what="a bay file")
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    try:
+        about = path.stat()
+    except OSError:
+        return 0, 0  # it is refused where it is read
+    return about.st_size, about.st_mtime_ns
 
 
 def of_part(

@@ -18,7 +18,7 @@ import tempfile
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib import import_module
 from pathlib import Path
 
@@ -71,7 +71,7 @@ class Job:
     holding: Holding | None = None
     depth: Depth = "row"
 
-    @property
+    @cached_property
     def hash(self) -> str:
         """Of everything but the values."""
         told = {

@@ -19,6 +19,7 @@ from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, cases_of, 
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule, contacts, fit_ups, is_relevant_pair, required_gap, same_mount
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.motion import Position
 from brackets.clearance.sweeps import SweptPair, sweep
@@ -127,10 +128,16 @@ def _powertrain(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:
     ]
     swept = sweep([t.body for t in ones], [t.body for t in others], moves, WITHIN, needed=needed, skip=skip)
     bodies = [(ones[pair.i].body, others[pair.j].body) for pair in swept.pairs]
+    of = [(_part_of(ones[pair.i]), _part_of(others[pair.j])) for pair in swept.pairs]
     return [
         moved_pair(one.pair, wants[one.pair.i][one.pair.j], "engine", case=one.case)
-        for one in named_pairs(bay, bodies, swept.pairs, moves, cases_of(bay))
+        for one in named_pairs(bay, bodies, swept.pairs, moves, cases_of(bay), of)
     ]
+
+
+def _part_of(thing: BayBody) -> str:
+    """Name of the part that it is, or is bought for; "" for a keep-out."""
+    return thing.name if isinstance(thing.of, PlacedPart) else thing.holds or ""
 
 
 def _own(bay: Bay, all_things: Sequence[BayBody]) -> list[Moved]:

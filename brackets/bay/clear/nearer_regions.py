@@ -14,13 +14,13 @@ from functools import partial
 
 import numpy as np
 
+from brackets.bay.clear.far_pairs import Both, Group, cases_told
 from brackets.bay.clear.point_moves import MovesAbout, moves_about, told_about
 from brackets.bay.clear.regions import CaseMoves, case_of
 from brackets.bay.hung.movement import movement_of
 from brackets.bay.hung.spots import Spot, frame_along
 from brackets.bay.schema.moves_keys import TYPED
 from brackets.bay.schema.record import Bay
-from brackets.clearance.bodies import Body
 from brackets.clearance.motion import Moves
 from brackets.clearance.places import point
 from brackets.clearance.sweeps import SweptPair, no_less_than, sweep
@@ -33,8 +33,6 @@ NARROW = 0.1
 LOOKS = 500
 """Distances measured for one such gap; what is not told apart by then stays as low as it is proven."""
 
-Both = tuple[Body, Body]
-
 
 @dataclass(frozen=True)
 class NamedPair:
@@ -45,22 +43,32 @@ class NamedPair:
 
 
 def named_pairs(
-    bay: Bay, bodies: Sequence[Both], pairs: Sequence[SweptPair], moves: Moves, cases: Sequence[CaseMoves]
+    bay: Bay,
+    bodies: Sequence[Both],
+    pairs: Sequence[SweptPair],
+    moves: Moves,
+    cases: Sequence[CaseMoves],
+    of: Sequence[Group] | None = None,
 ) -> list[NamedPair]:
     """Pairs that were swept over a movement, those followed to their worst place told about it, with their cases.
 
-    bodies: of each pair, the moving one first; moves: what they were swept over; cases: of the bay.
+    bodies: of each pair, the moving one first; moves: what they were swept over; cases: of the bay; of: the parts
+    that the bodies are of, where they are.
     """
-    follow = [pair.settled and bool(cases) for pair in pairs]
+    if not cases:
+        return [NamedPair(pair, "") for pair in pairs]
+    groups = [("", "")] * len(pairs) if of is None else of
+    follow = [i for i, pair in enumerate(pairs) if pair.settled]
+    far = [i for i, pair in enumerate(pairs) if not pair.settled]
     about = movement_of(bay).about
-    told = moves_about(bay, [_spot(moves, pair) for pair, on in zip(pairs, follow, strict=True) if on])
-    near = iter(told)
-    work = [
-        partial(_named, both, pair, cases, next(near) if on else None, about)
-        for both, pair, on in zip(bodies, pairs, follow, strict=True)
-    ]
-    with ahead(work):
-        return [one() for one in work]
+    told = moves_about(bay, [_spot(moves, pairs[i]) for i in follow])
+    work = [partial(_named, bodies[i], pairs[i], cases, near, about) for i, near in zip(follow, told, strict=True)]
+    names = cases_told([bodies[i] for i in far], [groups[i] for i in far], cases)
+    with ahead([*work, *(one for _, one in names)]):
+        found = {i: one() for i, one in zip(follow, work, strict=True)}
+        for those, one in names:
+            found |= {far[n]: NamedPair(pairs[far[n]], case) for n, case in zip(those, one(), strict=True)}
+    return [found[i] for i in range(len(pairs))]
 
 
 def _spot(moves: Moves, pair: SweptPair) -> Spot:
@@ -71,15 +79,13 @@ def _spot(moves: Moves, pair: SweptPair) -> Spot:
     return point(drawn), frame_along(q - p)
 
 
-def _named(
-    both: Both, pair: SweptPair, cases: Sequence[CaseMoves], near: MovesAbout | None, about: Vec
-) -> NamedPair:
-    if near is None or near.whole is None:
-        return NamedPair(pair, case_of(*both, cases, pair))
+def _named(both: Both, pair: SweptPair, cases: Sequence[CaseMoves], near: MovesAbout, about: Vec) -> NamedPair:
+    if near.whole is None:
+        return NamedPair(pair, case_of(*both, cases))
     least, part = _least(both, pair.needed, [part for part in near.parts if part is not None])
     typed = near.typed is not None and part is near.typed
     worked = [case for case in cases if case.name != TYPED]
-    case = TYPED if typed else case_of(*both, worked, pair)
+    case = TYPED if typed else case_of(*both, worked)
     if least.low <= pair.low:
         return NamedPair(pair, case)
     worst = told_about(part, least.worst, about)

@@ -21,7 +21,7 @@ from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import by_triangles
 from brackets.clearance.motion import Moves, Turn, bush_moves
 from brackets.clearance.places import Array, point
-from brackets.clearance.sweeps import SweptPair, no_less_than, sweep
+from brackets.clearance.sweeps import no_less_than, sweep
 from brackets.core.vectors import Vec, unit
 
 WITHIN = 0.5
@@ -62,13 +62,10 @@ def cases_of(bay: Bay) -> tuple[CaseMoves, ...]:
     return tuple(CaseMoves(region.name, moves_in(region, movement.about)) for region in movement.cases)
 
 
-def case_of(a: Body, b: Body, cases: Sequence[CaseMoves], pair: SweptPair) -> str:
+def case_of(a: Body, b: Body, cases: Sequence[CaseMoves]) -> str:
     """Name of the case that moves a body to its least gap from another; "" where there are none."""
     if len(cases) < 2:
         return cases[0].name if cases else ""
-    if not pair.settled:
-        near = by_triangles(a, b)[0]
-        return nearest_case(cases, near.p, near.q)
     floors = [no_less_than(a, b, case.moves) for case in cases]
     best, nearest = math.inf, 0
     for i in sorted(range(len(cases)), key=lambda i: floors[i]):
