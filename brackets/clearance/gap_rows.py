@@ -229,8 +229,8 @@ def _of_part(
 
 def _nearest_first(open_to: Ints, low: Array) -> Iterator[tuple[float, int, int]]:
     """Each obstacle with the least that its box is away, as stage 0 of the search queues it."""
-    for j in open_to[np.argsort(low[open_to], kind="stable")].tolist():
-        yield float(low[j]), 0, j
+    for j in open_to[np.argsort(low[open_to], kind="stable")]:  # of hundreds, few are asked for
+        yield float(low[j]), 0, int(j)
 
 
 def _may_hold(a: Body, b: Body) -> bool:

@@ -83,12 +83,13 @@ def _of_two(a: Hull, b: Hull, across: Transform, limit: float) -> Apart | None:
             return None
         unit = (way[0] / size, way[1] / size, way[2] / size)
         met = facing.furthest(unit)
-        spots = [met.apart, *(one.apart for one in held)]
         low = max(low, _dot(unit, met.apart))
         if low - off > limit:
             return Apart(low - off, math.inf, np.array(met.p), np.array(met.q), (-1, -1))
-        if near - low <= WITHIN or met.apart in spots[1:]:
+        before = [one.apart for one in held]
+        if near - low <= WITHIN or met.apart in before:
             break
+        spots = [met.apart, *before]
         found = nearest(spots)
         if found is None:
             return None

@@ -82,4 +82,6 @@ class FacingHulls:
             radius = float(self._radius[arc])
             x, y, z = x + radius * out[0], y + radius * out[1], z + radius * out[2]
         thick = float(self._thick[row])
+        if not thick:
+            return x, y, z
         return (x + thick * way[0], y + thick * way[1], z + thick * way[2])
