@@ -126,7 +126,8 @@ Brackets.page = (function () {
     said.news([]);
     $("met").textContent = header.met || "";
     if (!header.top) top.worst([], 0);
-    if (header.about === "bay") $("tables").after($("values"));  // of a bay the verdict comes first
+    // Of a bay the verdict comes first. Moved once: a field that is moved loses the hand that is on it.
+    if (header.about === "bay" && $("tables").nextElementSibling !== $("values")) $("tables").after($("values"));
     form();
     listed([...header.tables, ...notes(header.notes)], header.about === "bay");
     if (header.stops === undefined) tables.old("findings");
@@ -260,7 +261,7 @@ Brackets.page = (function () {
   function out(gone) {
     $("gone").hidden = !gone;
     document.body.classList.toggle("gone", gone);
-    $("values").inert = gone;
+    for (const one of [$("values"), $("engine-box"), $("grip"), $("engine")]) if (one) one.inert = gone;
     if (gone) $("busy").textContent = "";
   }
   const grip = stage && Brackets.grip(stage, parts, engine, host, labels);
