@@ -327,6 +327,7 @@ def test_the_name_of_a_keep_out_stands_by_the_pointer_and_what_is_behind_it(work
 
 def test_what_is_picked_is_framed(works: Seen) -> None:
     works.page.click('button[data-view="front"]')
+    works.run("() => Brackets.page.pick([], {})")
     assert works.page.is_disabled("#frame")
     works.run("() => Brackets.page.pick(['drum'], {})")
     works.press("q")
