@@ -208,3 +208,18 @@ def test_a_keep_that_fails_is_told(
 
     visited(tmp_path, monkeypatch, visit)
     assert "TypeError" in capfd.readouterr().err
+
+
+def test_a_keep_of_what_is_refused_says_of_which_part(tmp_path: Path) -> None:
+    async def run() -> list[str]:
+        session, tab = Session(str(tmp_path / "bay.toml")), Tab()
+        session.open_tab(tab)
+        fields = {"": {"t": "t = 9"}, "tray": {"bosses": "bosses = 1 entry"}}
+        session._shown["refused"] = {"answer": "refused", "seq": 0, "fields": fields, "lines": ["no room"]}
+        await session.handle_message(Keep())
+        lines = (await heard(tab, "kept", 0))["lines"]
+        await session.close()
+        return [str(line) for line in lines]
+
+    said = asyncio.run(run())
+    assert said[1:5] == ["what is typed is not what is shown:", "t = 9", "tray: bosses = 1 entry", "no room"]

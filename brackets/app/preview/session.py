@@ -176,7 +176,11 @@ class Session:
         """Has what was typed written, if it is what is shown."""
         refused = self._shown.get("refused")
         if refused is not None:
-            lines = [line for fields in refused["fields"].values() for line in fields.values()]
+            lines = [
+                f"{part}: {line}" if part else line
+                for part, fields in refused["fields"].items()
+                for line in fields.values()
+            ]
             why = ["what is typed is not what is shown:", *lines, *refused["lines"]]
             self._say({"answer": "kept", "done": False, "lines": not_written(why, self.typed)})
             return
