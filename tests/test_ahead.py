@@ -26,6 +26,7 @@ def two_processors(keeping: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[N
     kept.forget()
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
     monkeypatch.delenv(ahead.CORES, raising=False)
+    monkeypatch.setattr(ahead, "LATE", 0.0)
     children: list[int] = []
     fork = os.fork
 
@@ -45,7 +46,9 @@ def one(number: int, by_the_child: Callable[[int], object] = lambda _: None, of:
     """The number, squared, and the process that did it; what is done `by_the_child` is done by no other."""
 
     def work() -> tuple[int, int]:
-        if os.getpid() != of:
+        if os.getpid() == of:
+            begun()
+        else:
             by_the_child(number)
         time.sleep(0.01)
         return number**2, os.getpid()
@@ -56,7 +59,6 @@ def one(number: int, by_the_child: Callable[[int], object] = lambda _: None, of:
 def done(by_the_child: Callable[[int], object] = lambda _: None) -> list[tuple[int, int]]:
     each = [partial(one, number, by_the_child, os.getpid()) for number in range(COUNT)]
     with ahead.ahead(each):
-        begun()
         return [task() for task in each]
 
 
@@ -93,7 +95,6 @@ def test_what_a_child_made_a_result_of_is_kept_too() -> None:
     with ahead.allowed():
         each = [partial(whole, number) for number in range(COUNT)]
         with ahead.ahead(each):
-            begun()
             found = [task() for task in each]
     assert by(found) >= 1
     kept.flush()
@@ -132,8 +133,27 @@ def test_what_a_child_fails_at_is_met_by_the_process_itself() -> None:
 
 
 def test_an_error_of_the_process_ends_its_child() -> None:
-    with pytest.raises(ZeroDivisionError), ahead.ahead([partial(time.sleep, 1e6), partial(time.sleep, 1e6)]):
-        raise ZeroDivisionError
+    def fails() -> None:
+        with ahead.ahead([partial(time.sleep, 1e6), partial(time.sleep, 1e6)]):
+            one(0)
+            assert len(ahead._turn.children) == 1
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fails()
+
+
+@pytest.mark.parametrize("late", [False, True], ids=["kept", "soon done"])
+def test_there_is_no_child_where_there_is_nothing_to_work_out(late: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All of it is kept, or what is not is the first moment's."""
+    monkeypatch.setattr(ahead, "LATE", 1e6 if late else 0.0)
+    each = [partial(one, number) for number in range(COUNT)]
+    before = [] if late else [task() for task in each]
+    with ahead.ahead([*each, *each]):
+        found = [task() for task in each]
+        assert ahead._turn.children == []
+    assert squares(found)
+    assert found == before or late
 
 
 def test_what_is_begun_within_is_done_by_the_same_child() -> None:
@@ -143,7 +163,6 @@ def test_what_is_begun_within_is_done_by_the_same_child() -> None:
             return [task() for task in each]
 
     with ahead.ahead([partial(outer, 0), partial(outer, 10)]):
-        begun()
         found = [*outer(0), *outer(10)]
     assert [value for value, _ in found] == [0, 1, 4, 100, 121, 144]
     assert found[-1][1] != os.getpid()

@@ -1,16 +1,17 @@
 """A second processor that works ahead: a forked child does the same work from its other end.
 
-Nothing is shared out. The process goes through its work as it always does; a child that was forked where the work
-begins goes through it backwards, and every result that `core/kept.py` keeps lies in a file in memory, which the
-process looks into before it works something out. So results, and their order, are those of one processor, and a
-child that crashes costs nothing. Where the two meet, the process waits for what the child is at, LONGEST at most
-and once in vain, and the child is ended. Off unless a command turns it on; only on Linux, where a fork is cheap,
-and only in a process of one Python thread, as the locks of others would stay held in the child.
+Nothing is shared out. The process goes through its work as it always does; a child that is forked where something
+of it is not kept goes through it backwards, and every result that `core/kept.py` keeps lies in a file in memory,
+which the process looks into before it works something out. So results, and their order, are those of one processor,
+and a child that crashes costs nothing. Where the two meet, the process waits for what the child is at, LONGEST at
+most and once in vain, and the child is ended. Off unless a command turns it on; only on Linux, where a fork is
+cheap, and only in a process of one Python thread, as the locks of others would stay held in the child.
 """
 
 from __future__ import annotations
 
 import gc
+import math
 import os
 import signal
 import sys
@@ -34,6 +35,9 @@ BEGUN = 2**64 - 1
 """Said in place of how long a result is: it is being worked out."""
 LONGEST = 10.0
 """Seconds that are waited for one result; a child that needs longer is taken to hang."""
+LATE = 0.5
+"""Seconds from the begin of some work to the first fork: where nearly all of it is kept, a child would only read
+what this process reads."""
 LOOK = 0.002
 """Seconds between two looks for it."""
 HEARD = ("SIGINT", "SIGTERM", "SIGHUP", "SIGALRM")
@@ -91,14 +95,22 @@ def ahead(tasks: Sequence[Task]) -> Iterator[None]:
         _backwards(tasks, *_turn.child)
         yield
         return
-    if _turn.busy or len(tasks) < 2 or (spare := _spare()) < 1:
+    if _turn.busy or len(tasks) < 2 or _spare() < 1:
         yield
         return
     _turn.busy = True
+    late = time.monotonic() + LATE
+
+    def begins() -> None:
+        """Something is worked out here: where that is not the first moment any more, there is work for others."""
+        nonlocal late
+        if time.monotonic() >= late:
+            late = math.inf
+            for number in range(spare := _spare()):
+                _start(tasks, number, spare)
+
     try:
-        for number in range(spare):
-            _start(tasks, number, spare)
-        kept.elsewhere(_arrived)
+        kept.elsewhere(_arrived, begins)
         yield
     finally:
         kept.elsewhere(None)

@@ -120,6 +120,8 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
         if in_memory:
             _remember(key, found[0])
         return cast("T", found[0])
+    for begins in _BEGINS:
+        begins()
     if _HAND_OVER:
         _HAND_OVER[0](key, None)
     result = make()
@@ -157,22 +159,25 @@ Arrived = Callable[[str], Iterable[tuple[str, bytes]]]
 """What tells, where processes work ahead of this one, what they have done since it was last asked; one that is at
 what is named may be waited for."""
 _ELSEWHERE: list[Arrived] = []
+_BEGINS: list[Callable[[], None]] = []
 _ARRIVED: dict[str, bytes] = {}
 _HAND_OVER: list[Callable[[str, bytes | None], None]] = []
 """In such a process: what takes a result in place of the disk, and None when it is begun."""
 
 
-def elsewhere(arrived: Arrived | None) -> None:
-    """From now on what another process has worked out is taken from there; None: no longer, and what came last is
-    what there is."""
+def elsewhere(arrived: Arrived | None, begins: Callable[[], None] = lambda: None) -> None:
+    """From now on what another process has worked out is taken from there, and `begins` is called before something
+    is worked out here; None: no longer, and what came last is what there is."""
     _take("")
     _ELSEWHERE[:] = [] if arrived is None else [arrived]
+    _BEGINS[:] = [] if arrived is None else [begins]
 
 
 def handed_over(to: Callable[[str, bytes | None], None]) -> None:
     """This process was forked to work ahead: what it keeps goes `to` the other."""
     _HAND_OVER[:] = [to]
     _ELSEWHERE.clear()
+    _BEGINS.clear()
     _ARRIVED.clear()
 
 
