@@ -236,6 +236,7 @@ def test_a_second_processor_changes_no_figure(
     """The bay is fitted with all that a child works out ahead, and with nothing of it."""
     monkeypatch.setenv(store.FOLDER, "off")
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
+    monkeypatch.setattr(ahead, "LATE", 0.0)
     path = tmp_path / "bay.toml"
     path.write_text(BAY.format(**START))
     taken: list[str] = []
