@@ -3,23 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-import os
 from collections.abc import Awaitable, Callable, Iterable
 from pathlib import Path
 
+from brackets.core.stamp import Stamp, stamp
+
 EVERY = 0.3
 """Seconds between looks: a save shows at once to the eye, and nothing is worn out by it."""
-
-Stamp = tuple[int, int, int] | None
-
-
-def stamp(path: Path) -> Stamp:
-    """What changes when a file is written or replaced; None where there is none."""
-    try:
-        found = os.stat(path)
-    except (OSError, ValueError):
-        return None
-    return found.st_mtime_ns, found.st_size, found.st_ino
 
 
 async def watch(

@@ -16,6 +16,8 @@ from importlib import metadata
 from pathlib import Path
 from typing import cast
 
+from brackets.core.stamp import Stamp, stamp
+
 SOURCES = (".py", ".toml", ".csv", ".json")
 """Files of the program that figures come out of."""
 ENGINES = ("cadquery", "cadquery-ocp", "manifold3d", "numpy", "python-fcl", "scipy", "trimesh")
@@ -125,14 +127,14 @@ def _array(put: Put, value: object) -> None:
 def _source_of(module: str) -> str:
     """Of the file a function stands in: another source is another function."""
     path = getattr(sys.modules[module], "__file__", None)
-    if path is None or not Path(path).is_file():
+    written = None if path is None else stamp(path)
+    if path is None or written is None:
         raise UnknownContentError(f"{module}: no source file")
-    written = Path(path).stat()
-    return _content(path, written.st_mtime_ns, written.st_size)
+    return _content(path, written)
 
 
 @cache
-def _content(path: str, _mtime: int, _size: int) -> str:
+def _content(path: str, _written: Stamp) -> str:
     return hashlib.sha256(Path(path).read_bytes()).hexdigest()
 
 

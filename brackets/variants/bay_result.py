@@ -21,6 +21,7 @@ from brackets.core.names import allowed
 from brackets.core.schema.checked import Checked, fields
 from brackets.core.schema.reading import json_values, spread, values, worked_out
 from brackets.core.schema.rule import Plain
+from brackets.core.stamp import Stamp, stamp
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
@@ -47,7 +48,7 @@ def refuse_part(bay: Bay, part: str) -> None:
 
 def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[Checked]) -> Bay:
     """The bay of a file with values of one part replaced; its mirror images follow. Raises BadFile."""
-    raw = dict(_table(path, *_stamp(path)))
+    raw = dict(_table(path, stamp(path)))
     rows = raw.get("part")
     if given and isinstance(rows, list):
         known = {param.name: param for param in fields(params)}
@@ -60,17 +61,9 @@ def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[
 
 
 @lru_cache(maxsize=8)
-def _table(path: Path, _size: int, _changed: int) -> Mapping[str, object]:
-    """The table of a bay file of that size and time of change: read once in a process, nobody changes it."""
+def _table(path: Path, _stamp: Stamp) -> Mapping[str, object]:
+    """The table of a bay file with that stamp: read once in a process, nobody changes it."""
     return given_toml(path, what="a bay file")
-
-
-def _stamp(path: Path) -> tuple[int, int]:
-    try:
-        about = path.stat()
-    except OSError:
-        return 0, 0  # it is refused where it is read
-    return about.st_size, about.st_mtime_ns
 
 
 def of_part(

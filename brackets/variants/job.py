@@ -26,6 +26,7 @@ from brackets.core import kept
 from brackets.core.errors import InputError
 from brackets.core.identity import program as sources
 from brackets.core.schema.rule import Plain
+from brackets.core.stamp import Stamp, stamp
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe, recipes
 from brackets.variants.holding import Depth, Holding
@@ -184,8 +185,8 @@ def _result(job: Job, paths: Mapping[str, Path], values: Mapping[str, Plain]) ->
 _FOUND: dict[tuple[InputFile, ...], dict[str, Path]] = {}
 """By the files of a job, where this process found them."""
 
-_SEEN: dict[Path, tuple[int, int]] = {}
-"""Size and time of change of each file when its hash was taken."""
+_SEEN: dict[Path, Stamp] = {}
+"""Of each file when its hash was taken."""
 
 
 def _paths(job: Job, sent: Mapping[str, bytes] | None) -> dict[str, Path] | None:
@@ -204,7 +205,7 @@ def _paths(job: Job, sent: Mapping[str, bytes] | None) -> dict[str, Path] | None
             return None
     for file in own:
         path = _FOUND[key][file.path]
-        if _stamp(path) != _SEEN[path] and not _is_there(InputFile(str(path), file.sha256)):
+        if stamp(path) != _SEEN[path] and not _is_there(InputFile(str(path), file.sha256)):
             raise Changed(path)
     return _FOUND[key]
 
@@ -228,16 +229,8 @@ def _is_there(file: InputFile) -> bool:
     path = Path(file.path)
     if not path.is_file():
         return False
-    _SEEN[path] = _stamp(path)
+    _SEEN[path] = stamp(path)
     return hashlib.sha256(path.read_bytes()).hexdigest() == file.sha256
-
-
-def _stamp(path: Path) -> tuple[int, int]:
-    try:
-        about = path.stat()
-    except OSError:
-        raise Changed(path) from None
-    return about.st_size, about.st_mtime_ns
 
 
 def warm(bay: bool) -> None:

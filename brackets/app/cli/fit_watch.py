@@ -13,12 +13,13 @@ from brackets.app.cli.fit_view import verdict_text
 from brackets.app.cli.inches import Lengths
 from brackets.app.cli.screen import line, table
 from brackets.app.cli.trouble import STOPPED, told
-from brackets.app.saves import Stamp, stamp, watch
+from brackets.app.saves import watch
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.fitting import Fit
 from brackets.core import kept
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 from brackets.core.finding import Finding
+from brackets.core.stamp import Stamp, stamp
 
 SHOWN = 12
 """Lines of one kind of change: a screenful; the files have all."""

@@ -36,6 +36,7 @@ from brackets.bay.schema.asked import FIGURES
 from brackets.bay.schema.record import Bay
 from brackets.clearance.places import Array
 from brackets.core.errors import BadFile, InputError
+from brackets.core.stamp import stamp
 from brackets.forming.shop import NO_TOOLS
 
 Answer = Callable[[Mapping[str, Any]], None]
@@ -146,15 +147,7 @@ class _Known:
 
 def _stamps(files: Iterable[Path]) -> tuple[object, ...]:
     """Changes where one of the files does: another size, another time of writing, another file in its place."""
-    return tuple(map(_stamp, files))
-
-
-def _stamp(file: Path) -> tuple[object, ...]:
-    try:
-        about = file.stat()
-    except OSError:
-        return (file,)
-    return file, about.st_mtime_ns, about.st_size, about.st_ino
+    return tuple((file, stamp(file)) for file in files)
 
 
 def unbuilt(bare: BareBay) -> LiveBay:

@@ -25,6 +25,7 @@ from brackets.bay.stand import step_child
 from brackets.clearance.places import Array
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.kept import has, kept
+from brackets.core.stamp import Stamp, stamp
 
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MOST = 100_000.0
@@ -74,7 +75,7 @@ WORD = "STEP file"
 """What results are kept as."""
 
 Found = tuple[TopoDS_Shape, tuple[str, ...]]
-_READ: OrderedDict[tuple[Path, int, int, float], Found] = OrderedDict()
+_READ: OrderedDict[tuple[Path, Stamp, float], Found] = OrderedDict()
 
 
 def read(path: Path, *, named: str, tolerance: float) -> Found:
@@ -88,9 +89,8 @@ def read(path: Path, *, named: str, tolerance: float) -> Found:
     return _READ[key]
 
 
-def _key(path: Path, tolerance: float) -> tuple[Path, int, int, float]:
-    about = path.stat()
-    return path.resolve(), about.st_mtime_ns, about.st_size, tolerance
+def _key(path: Path, tolerance: float) -> tuple[Path, Stamp, float]:
+    return path.resolve(), stamp(path), tolerance
 
 
 def _by_child(path: Path, size: int, named: str, tolerance: float) -> Found:
