@@ -147,52 +147,51 @@ def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch)
     asyncio.run(asyncio.wait_for(run(), PATIENCE))
 
 
-@pytest.mark.parametrize("spare", [True, False], ids=["spare", "taken"])
-def test_a_process_that_is_just_being_started_is_ended_too(monkeypatch: pytest.MonkeyPatch, spare: bool) -> None:
-    """Also where nobody waits for it any more: the server was stopped as soon as it was started."""
+@pytest.fixture
+def begun(monkeypatch: pytest.MonkeyPatch) -> list[asyncio.subprocess.Process]:
+    """What was started: whoever starts a process has it 0.2 s after it stands here, and no rest is waited for."""
     monkeypatch.setattr(processes, "REST", 0.0)
-    started: list[asyncio.subprocess.Process] = []
+    found: list[asyncio.subprocess.Process] = []
+    execute = Processes._execute
+
+    async def slowly(some: Processes) -> asyncio.subprocess.Process:
+        found.append(await execute(some))
+        await asyncio.sleep(0.2)
+        return found[-1]
+
+    monkeypatch.setattr(Processes, "_execute", slowly)
+    return found
+
+
+@pytest.mark.parametrize("spare", [True, False], ids=["spare", "taken"])
+def test_a_process_that_is_just_being_started_is_ended_too(
+    begun: list[asyncio.subprocess.Process], spare: bool
+) -> None:
+    """Also where nobody waits for it any more: the server was stopped as soon as it was started."""
 
     async def run() -> None:
         some = Processes("cup", "mm")
-        execute = some._execute
-
-        async def slowly() -> asyncio.subprocess.Process:
-            started.append(await execute())
-            await asyncio.sleep(0.05)
-            return started[0]
-
-        monkeypatch.setattr(some, "_execute", slowly)
         taking = None if spare else asyncio.create_task(some.take())
         if spare:
             some.rest()
-        while not started:
+        while not begun:
             await asyncio.sleep(0.001)
         if taking is not None:
             taking.cancel()
         await some.close()
 
     asyncio.run(run())
-    assert [process.returncode for process in started] == [-signal.SIGKILL]
+    assert [process.returncode for process in begun] == [-signal.SIGKILL]
 
 
 @pytest.mark.parametrize("late", [False, True], ids=["meanwhile", "afterwards"])
-def test_a_request_at_the_close_leaves_no_process(monkeypatch: pytest.MonkeyPatch, late: bool) -> None:
+def test_a_request_at_the_close_leaves_no_process(begun: list[asyncio.subprocess.Process], late: bool) -> None:
     """A tab asks while the server is stopped, or a builder was ended and is asked again after that."""
-    begun: list[asyncio.subprocess.Process] = []
 
     async def nothing(_: object) -> None: ...
 
     async def run() -> None:
         some = Processes("cup", "mm")
-        execute = some._execute
-
-        async def slowly() -> asyncio.subprocess.Process:
-            begun.append(await execute())
-            await asyncio.sleep(0.05)
-            return begun[-1]
-
-        monkeypatch.setattr(some, "_execute", slowly)
         builder = Builder(some, heard=nothing, ended=nothing)
         if late:
             await builder.request({"seq": 1})
@@ -234,21 +233,11 @@ def test_the_pipes_of_an_ended_process_are_closed(monkeypatch: pytest.MonkeyPatc
     assert said == []
 
 
-def test_a_second_rest_starts_no_second_spare(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_second_rest_starts_no_second_spare(begun: list[asyncio.subprocess.Process]) -> None:
     """There is again nothing to do while the spare is still being started."""
-    monkeypatch.setattr(processes, "REST", 0.0)
-    begun: list[asyncio.subprocess.Process] = []
 
     async def run() -> None:
         some = Processes("cup", "mm")
-        execute = some._execute
-
-        async def slowly() -> asyncio.subprocess.Process:
-            begun.append(await execute())
-            await asyncio.sleep(0.2)
-            return begun[-1]
-
-        monkeypatch.setattr(some, "_execute", slowly)
         some.rest()
         while not begun:
             await asyncio.sleep(0.001)
