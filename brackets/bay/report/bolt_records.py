@@ -77,13 +77,7 @@ def _end_bolt(of: EndBolt) -> dict[str, Any]:
         "mount": of.mount,
         "side": of.side,
         "part": of.part,
-        "size": of.row.name,
-        "grip_mm": of.grip,
-        "depth_mm": of.depth,
-        "engagement_needed_mm": of.needed.least,
-        "why": of.needed.source,
-        "shortest_mm": of.shortest,
-        "longest_mm": of.longest,
+        **_into_thread(of, of.depth),
         "typed": _tapped(of.typed),
         "stock": _tapped(of.stock),
     }
@@ -93,14 +87,21 @@ def _boss(of: BossBolt) -> dict[str, Any]:
     return {
         "kind": "boss",
         "part": of.part,
+        **_into_thread(of, of.boss.depth),
+        "stock": _tapped(of.stock),
+    }
+
+
+def _into_thread(of: BossBolt | EndBolt, depth: float) -> dict[str, Any]:
+    """Of a bolt into a thread `depth` mm deep: which lengths engage enough and do not reach the bottom."""
+    return {
         "size": of.row.name,
         "grip_mm": of.grip,
-        "depth_mm": of.boss.depth,
+        "depth_mm": depth,
         "engagement_needed_mm": of.needed.least,
         "why": of.needed.source,
         "shortest_mm": of.shortest,
         "longest_mm": of.longest,
-        "stock": _tapped(of.stock),
     }
 
 
