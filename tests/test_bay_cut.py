@@ -90,4 +90,4 @@ def test_fit_writes_what_every_part_is_cut_by(here: Path, capsys: pytest.Capture
 
 def test_a_paper_nobody_has_is_refused_before_the_work(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["fit", "plain.toml", "--paper", "A0"]) == 2
-    assert "paper = A0, must be one of A4, A3, Letter" in capsys.readouterr().err
+    assert '--paper = "A0", must be A4, A3, Letter' in capsys.readouterr().err

@@ -107,11 +107,11 @@ def test_everything_wrong_is_said_at_once(here: Path, capsys: pytest.CaptureFixt
     wrong = ("--card", "30", "--crease", "x", "--sheet", "3", "--width", "1", "--part", "a")
     status, out, err = run(capsys, "card", "bracket_tray", *wrong)
     assert (status, out) == (2, "")
-    for name in ("thickness = 30 mm", "crease", "sheet", "width = 1 mm", "--part, --keep-outs, --bushes"):
+    for name in ("--card = 30 mm", "--crease = ", "--sheet = ", "width = 1 mm", "--part, --keep-outs, --bushes"):
         assert name in err
     assert run(capsys, "card", "bay.toml", "--part", "lefft")[2].startswith('--part = "lefft"')
     assert "must be in the bay file" in run(capsys, "card", "bay.toml", "--width", "80")[2]
-    assert "crease = 0.9 mm" in run(capsys, "card", "bracket_tray", "--card", "0.8", "--crease", "0.9")[2]
+    assert "--crease = 0.9 mm" in run(capsys, "card", "bracket_tray", "--card", "0.8", "--crease", "0.9")[2]
     assert not (here / "out").exists()
 
 

@@ -6,11 +6,13 @@ import io
 import math
 import re
 import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from brackets.app.cli.app import main
 from brackets.app.cli.on_target import Refusals
 from brackets.app.cli.screen import facts, one_word, progress, split, table
 from brackets.app.cli.wrapping import wrap
@@ -182,6 +184,60 @@ def test_all_that_is_wrong_comes_in_one_message_each_once() -> None:
         wrong.needed(lambda: 3)
     assert caught.value.problems == ("a = 1", "b = 2", "--t = 6, must be in the bay file")
     assert Refusals().needed(lambda: 0) == 0
+
+
+WRONG = {
+    "make": ("make cup --paper A9 --hand both --bare ft", ["paper", "hand", "bare"]),
+    "flat": ("flat cup --paper A9 --bare ft", ["paper", "bare"]),
+    "flat of a bay": ("flat none.toml --paper A9", ["paper"]),
+    "fit": ("fit none.toml --paper A9", ["paper"]),
+    "fit --watch": ("fit none.toml --watch --paper A9", ["paper"]),
+    "hang": ("hang none.toml --paper A9", ["paper"]),
+    "measure": ("measure none.toml --paper A9", ["paper"]),
+    "view": ("view cup --bare ft", ["bare"]),
+    "view --time-limit": ("view cup --time-limit x", ["time-limit"]),
+    "family": ("family cup --bare ft --workers -1 --time-limit 0", ["bare", "workers", "time-limit"]),
+    "mockup": ("mockup cup --lie flat --least-wall 90 --gauge", ["lie", "least-wall", "gauge"]),
+    "card": (
+        "card cup --part a --card 30 --crease x --sheet 3 --paper A9 --bare ft",
+        ["part, --keep-outs, --bushes", "card", "crease", "sheet", "paper", "bare"],
+    ),
+    "card too thin": ("card cup --card 0.8 --crease 0.9", ["crease"]),
+    "card of a bay": ("card none.toml --paper A9 --bare ft --card 0", ["paper", "bare", "card"]),
+    "jig": (
+        "jig cup --part a --jig-base-t 1 --jig-room -1 --jig-up 0 --paper A9 --bare ft",
+        ["part", "jig-base-t", "jig-room", "jig-up", "paper", "bare"],
+    ),
+    "jig of a bay": ("jig none.toml --jig-base-t 1 --paper A9 --bare ft", ["part", "jig-base-t", "paper", "bare"]),
+    "stations": (
+        "stations none.stl --axis q --pitch 0 --thickness x --start x --true-at edge --sheet 3 --hollow 1 "
+        "--close-holes -1 --dowel 1 --unit yd --side left --of a --paper A9 --bare ft",
+        ["axis", "pitch", "thickness", "start", "true-at", "sheet", "hollow", "close-holes", "dowel", "unit",
+         "side", "of", "side", "paper", "bare"],
+    ),
+    "stations without a unit": ("stations none.stl", ["unit"]),
+    "stations of a bay": ("stations none.toml --of a --side chassis --unit mm", ["unit", "side"]),
+    "hold": (
+        "hold cup --counted maybe --gamma m9:1 --grade 8.9 --engaged a:x --press a:x,1,1 --preload x --casting x "
+        "--onto-t x --joints loose --load-factor 0 --load bush",
+        ["counted", "gamma", "grade", "engaged", "press", "preload", "casting", "onto-t", "load-factor", "joints",
+         "load"],
+    ),
+    "hold's factors": ("hold cup --gamma m0:0.5 --own-factor 0.5 --load bush", ["gamma m0", "own-factor", "load"]),
+}  # fmt: skip
+"""What is typed, and the options that are wrong in the order in which they are named."""
+
+
+@pytest.mark.parametrize("words", WRONG)
+def test_every_command_names_a_wrong_option_as_it_is_typed(
+    words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    typed, wrong = WRONG[words]
+    arguments = [word.replace("x,1,1", "x 1 1").replace("a:", "a: ") for word in typed.split()]
+    assert main(arguments) == 2
+    told = [line.partition(" = ") for line in capsys.readouterr().err.splitlines()]
+    assert [name for name, equals, _ in told if equals] == [f"--{name}" for name in wrong]
 
 
 @pytest.mark.parametrize(("value", "limits", "read"), [

@@ -82,7 +82,7 @@ def test_1_where_the_rule_is_exceeded_or_nothing_was_checked(capsys: pytest.Capt
 def test_without_a_load_nothing_is_claimed_and_the_seats_are_named(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(capsys, "fork")
     assert (status, out) == (2, "")
-    assert "load = nothing, must be given" in err
+    assert "--load = nothing, must be given" in err
     assert "its seats: bush, boss_1, boss_2" in err
 
 
@@ -96,7 +96,7 @@ def test_a_property_class_that_is_none_is_refused_with_all_else(capsys: pytest.C
     for said in (
         "--grade = 8.9, must be 4.6, 5.6, 5.8, 8.8, 10.9 (EN 1993-1-8:2005 table 3.1): property class of the bolt",
         "--grade = 12, must be",
-        "joints = loose",
+        "--joints = loose",
     ):
         assert said in told
 
@@ -109,10 +109,10 @@ def test_everything_that_is_wrong_is_said_at_once(capsys: pytest.CaptureFixture[
     )  # fmt: skip
     assert (status, out) == (2, "")
     for words in (
-        "t = 99 mm, must be", 'load = "bush: 1 2", must be', "--counted = maybe, must be characteristic or",
+        "t = 99 mm, must be", '--load = "bush: 1 2", must be', "--counted = maybe, must be characteristic or",
         "--gamma = m9, must be one of m0", "--grade = 8.8, 10.9, must be one for all bolts",
         '--engaged = "20", must be NAME: VALUE', '--press = "1", must be least, most and shell_id',
-        "preload = 12 kg", "joints = loose, must be rigid or pinned",
+        "--preload = 12 kg", "--joints = loose, must be rigid or pinned",
     ):  # fmt: skip
         assert words in err.replace('"12 kg"', "12 kg"), words
 

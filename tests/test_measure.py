@@ -319,7 +319,7 @@ def test_the_height_of_a_hole_is_as_doubtful_as_its_covariance_has_it(tail):
 
 
 def test_unknown_paper_writes_nothing(tail, tmp_path):
-    with pytest.raises(InputError, match="paper = A9, must be one of A4, A3, Letter"):
+    with pytest.raises(InputError, match='--paper = "A9", must be A4, A3, Letter'):
         measure(tail, False, tmp_path / "made", paper="A9")
     assert not (tmp_path / "made").exists()
 

@@ -192,7 +192,7 @@ def test_what_is_cut_must_be_there_and_said_once(bay: Path) -> None:
             station_source(bay, of=of, side=side, unit=unit)
         assert list(told.value.problems) == said
     for name, unit, line in (
-        ("scan.stl", None, "unit = nothing, must be mm, cm, m, in: of the numbers in scan.stl (--unit)"),
+        ("scan.stl", None, "unit = nothing, must be mm, cm, m, in: of the numbers in scan.stl"),
         ("scan.stl", "yd", "unit = yd, must be mm, cm, m, in: of the numbers in scan.stl"),
         ("scan.stl", "mm", "no such file"),
         ("thing.dwg", None, "file = thing.dwg, must end in .toml, .stl, .obj, .ply, .step, .stp"),
@@ -253,7 +253,7 @@ def test_the_command_refuses_a_torn_scan_with_every_place(
     wrong = ["stations", "box.stl", "--pitch", "0", "--axis", "q", "--paper", "A9"]
     assert main(wrong) == 2
     lines = capsys.readouterr().err.splitlines()
-    assert [line.split(" = ")[0] for line in lines] == ["axis", "pitch", "unit", "paper"]
+    assert [line.split(" = ")[0] for line in lines] == ["--axis", "--pitch", "--unit", "--paper"]
 
 
 @pytest.mark.checkout

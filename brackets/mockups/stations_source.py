@@ -61,7 +61,7 @@ def station_source(
     if kind not in known:
         problems.append(f"file = {path.name}, must end in {', '.join(known)}")
     if kind in SCANS and unit is None:
-        problems.append(f"unit = nothing, must be {', '.join(UNIT_MM)}: of the numbers in {path.name} (--unit)")
+        problems.append(f"unit = nothing, must be {', '.join(UNIT_MM)}: of the numbers in {path.name}")
     if kind in SCANS and unit is not None and unit not in UNIT_MM:
         problems.append(f"unit = {unit}, must be {', '.join(UNIT_MM)}: of the numbers in {path.name}")
     if kind not in SCANS and unit is not None:

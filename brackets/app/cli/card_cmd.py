@@ -78,12 +78,13 @@ class _Asked:
     @property
     def card(self) -> Card:
         """The card. Raises InputError with all that is wrong with it."""
-        from brackets.app.cli.on_target import unit_of
+        from brackets.app.cli.on_target import as_options, unit_of
         from brackets.core.schema.reading import from_texts
         from brackets.forming.card_stock import Card, CardRow
 
         texts = {name: text for name, text in self.sizes if text is not None}
-        row = from_texts(CardRow, texts, bare=unit_of(self.bare))
+        flags = {"thickness": "card", "crease": "crease", "sheet": "sheet"}
+        row = as_options(lambda: from_texts(CardRow, texts, bare=unit_of(self.bare)), flags)
         return Card.of(row.thickness, row.crease, row.sheet)
 
 
@@ -155,17 +156,16 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
 def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from dataclasses import replace
 
-    from brackets.app.cli.on_target import Refusals
+    from brackets.app.cli.on_target import Refusals, refuse_bare, refuse_paper
     from brackets.bay.file import read
     from brackets.forming.shop import NO_TOOLS
     from brackets.forming.shop_file import default
     from brackets.mockups.card_bay import bay_cards
-    from brackets.output.paper import sheets
 
     wrong = Refusals()
     wrong.of_a_bay(typed)
-    if (paper := asked.paper) is not None:
-        wrong.tried(lambda: sheets(paper))
+    wrong.tried(lambda: refuse_paper(asked.paper))
+    wrong.tried(lambda: refuse_bare(asked.bare))
     of = wrong.needed(lambda: asked.card)
     bay = read(target)
     if shop is not None:

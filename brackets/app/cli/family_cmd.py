@@ -218,19 +218,18 @@ def refuse(
     typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str], beside: list[str]
 ) -> None:
     """Raises InputError with everything that is wrong with the options themselves."""
-    from brackets.core.errors import InputError
+    from brackets.app.cli.on_target import Refusals, refuse_bare
 
-    problems = list(typed.problems)
-    if bare not in ("mm", "in"):
-        problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    wrong = Refusals(typed.problems)
+    problems = wrong.problems
+    wrong.tried(lambda: refuse_bare(bare))
     if workers is not None and not 0 <= workers <= 1000:
         problems.append(f"--workers = {workers}, must be 0 to 1000: processes that rows are worked out in")
     if not 0 < time_limit < float("inf"):
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
     problems += [f"{option} = given, not with --no-files: it writes files" for option in unwritten]
     problems += [f"{option} = given, not with --lightest: make the row it finds by itself" for option in beside]
-    if problems:
-        raise InputError(*problems)
+    wrong.refuse()
 
 
 def planned(

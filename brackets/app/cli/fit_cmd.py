@@ -78,13 +78,11 @@ def _fitted(
 ) -> int:
     """From the files it depends on, unless it was worked out from the very same before."""
     from brackets.app.cli.kept_run import Done, kept_run
+    from brackets.app.cli.on_target import refuse_paper
     from brackets.app.inputs import inputs_of
     from brackets.output.folder import refuse_foreign
 
-    if paper is not None:
-        from brackets.output.paper import sheets
-
-        sheets(paper)
+    refuse_paper(paper)
     if folder is not None:
         refuse_foreign(folder)
     shown = None if folder is None else str(folder)
@@ -109,16 +107,14 @@ def _watching(
     """Fits again at every save until Ctrl-C."""
     from brackets.app.cli.fit_watch import stay
     from brackets.app.cli.kept_run import told_inputs
+    from brackets.app.cli.on_target import refuse_paper
     from brackets.app.inputs import watched
     from brackets.core.errors import InputError
     from brackets.output.folder import refuse_foreign
 
     if as_json:
         raise InputError("--json = given, must be left out with --watch: what changed is said in words")
-    if paper is not None:
-        from brackets.output.paper import sheets
-
-        sheets(paper)
+    refuse_paper(paper)
     if folder is not None:
         refuse_foreign(folder)
 

@@ -126,7 +126,7 @@ def _bay(
     """
     from dataclasses import replace
 
-    from brackets.app.cli.on_target import Refusals
+    from brackets.app.cli.on_target import Refusals, refuse_paper
     from brackets.bay.file import read
     from brackets.bay.fitting import fit
     from brackets.core.marks import Marks
@@ -134,12 +134,10 @@ def _bay(
     from brackets.forming.shop import NO_TOOLS
     from brackets.model.part import assembled
     from brackets.output.flats import standing_on
-    from brackets.output.paper import sheets
 
     wrong = Refusals()
     wrong.of_a_bay(typed)
-    if paper is not None:
-        wrong.tried(lambda: sheets(paper))
+    wrong.tried(lambda: refuse_paper(paper))
     wrong.needed(lambda: Marks(**marks))
     bay = read(target)
     if shop is not None:

@@ -13,7 +13,7 @@ from brackets.app.cli.trouble import FINE, STOPS
 if TYPE_CHECKING:
     from brackets.app.cli.kept_run import Done
     from brackets.app.cli.screen import Typed
-    from brackets.hold.part_cases import HoldSettings, PartCase
+    from brackets.hold.part_cases import Counted
 
 Load = Annotated[
     list[str] | None,
@@ -117,37 +117,26 @@ def _recipe(
     from brackets.app.cli.hold_settings import settings_of
     from brackets.app.cli.hold_view import held_text
     from brackets.app.cli.make_cmd import read_values
-    from brackets.core.errors import InputError
+    from brackets.app.cli.on_target import Refusals, as_options
     from brackets.hold.hold_part import hold_part
     from brackets.hold.load_text import read_cases
     from brackets.library.recipe import recipe
     from brackets.output import facts
 
     opened = recipe(target)
-    problems: list[str] = []
-    cases: tuple[PartCase, ...] = ()
-    settings: HoldSettings | None = None
-    try:
-        settings = settings_of(given, bare)
-    except InputError as error:
-        problems += error.problems
-    try:
-        cases = read_cases(loads, "factored" if given["counted"] == "factored" else "characteristic")
-    except InputError as error:
-        problems += error.problems
-    part = None
-    try:
-        part = opened.build(read_values(opened, typed, bare))
-    except InputError as error:
-        problems += error.problems
+    counted: Counted = "factored" if given["counted"] == "factored" else "characteristic"
+    wrong = Refusals()
+    settings = wrong.tried(lambda: settings_of(given, bare))
+    cases = wrong.tried(lambda: as_options(lambda: read_cases(loads, counted), {"load": "load"}))
+    part = wrong.tried(lambda: opened.build(read_values(opened, typed, bare)))
     if part is not None and not loads:
         seats = ", ".join(seat.name for seat in part.seats) or "none: nothing can act on it"
-        problems.append(
-            f'load = nothing, must be given: what acts on it, as --load "SEAT: 0 0 2kN bump"; its seats: {seats}'
+        wrong.problems.append(
+            f'--load = nothing, must be given: what acts on it, as "SEAT: 0 0 2kN bump"; its seats: {seats}'
         )
-    if problems or part is None:
-        raise InputError(*problems)
-    held = hold_part(part, cases, settings)
+    wrong.refuse()
+    assert part is not None
+    held = hold_part(part, cases or (), settings)
     text = facts.told(held.record).decode().rstrip("\n") if as_json else held_text(held)
     return text, STOPS if held.exceeds or not held.checks else FINE, None
 

@@ -15,6 +15,7 @@ def settings_of(given: Mapping[str, Any], bare: str) -> HoldSettings:
 
     given: the options by name; bare: unit of a length without one, mm or in.
     """
+    from brackets.app.cli.on_target import as_options
     from brackets.core.errors import InputError
     from brackets.core.units import force, length, number
     from brackets.hold.factors import Factors
@@ -31,19 +32,20 @@ def settings_of(given: Mapping[str, Any], bare: str) -> HoldSettings:
             return None
 
     def size(text: str | None, name: str) -> Any:
-        return None if text is None else read(lambda: length(text, bare=bare, name=name))
+        return None if text is None else read(lambda: length(text, bare=bare, name=f"--{name}"))
 
     if given["counted"] not in ("characteristic", "factored"):
         wrong.append(f"--counted = {given['counted']}, must be characteristic or factored: the loads")
     own = given["own_factor"]
     typed = _pairs(given["gamma"], "gamma", wrong)
-    gammas = {name: read(partial(number, text, name="gamma")) for name, text in typed}
+    gammas = {name: read(partial(number, text, name="--gamma")) for name, text in typed}
     known = ("m0", "m1", "m2", "m3", "m5", "m6_ser", "aluminium_m1")
     unknown = [name for name in gammas if name not in known]
     wrong += [f"--gamma = {name}, must be one of {', '.join(known)}: partial factor" for name in unknown]
     factors = None
     if not wrong:
-        factors = read(lambda: Factors(own=own, **gammas))
+        flags = {"own": "own-factor", **{name: f"gamma {name}" for name in known}}
+        factors = read(lambda: as_options(lambda: Factors(own=own, **gammas), flags))
     grades = dict(_pairs([text for text in given["grade"] if ":" in text], "grade", wrong))
     plain = [text for text in given["grade"] if ":" not in text]
     if len(plain) > 1:
@@ -51,25 +53,25 @@ def settings_of(given: Mapping[str, Any], bare: str) -> HoldSettings:
     wrong += [f"--{line}" for grade in dict.fromkeys((*plain, *grades.values())) for line in grade_problems(grade)]
     engaged = {seat: size(text, "engaged") for seat, text in _pairs(given["engaged"], "engaged", wrong)}
     press = {seat: read(partial(_press, text, bare)) for seat, text in _pairs(given["press"], "press", wrong)}
-    preload = None if given["preload"] is None else read(lambda: force(given["preload"], name="preload"))
-    casting = None if given["casting"] is None else read(lambda: number(given["casting"], name="casting"))
+    preload = None if given["preload"] is None else read(lambda: force(given["preload"], name="--preload"))
+    casting = None if given["casting"] is None else read(lambda: number(given["casting"], name="--casting"))
     onto_t = size(given["onto_t"], "onto-t")
-    made = read(
-        lambda: HoldSettings(
-            factors=factors or Factors(),
-            load_factor=given["load_factor"],
-            joints=given["joints"],
-            held_at=given["held_at"],
-            grade=plain[0] if plain else None,
-            grades=grades,
-            preload=preload,
-            engaged=engaged,
-            casting=casting,
-            press=press,
-            onto_metal=given["onto_metal"],
-            onto_t=onto_t,
-        )
+    read_settings = partial(
+        HoldSettings,
+        factors=factors or Factors(),
+        load_factor=given["load_factor"],
+        joints=given["joints"],
+        held_at=given["held_at"],
+        grade=plain[0] if plain else None,
+        grades=grades,
+        preload=preload,
+        engaged=engaged,
+        casting=casting,
+        press=press,
+        onto_metal=given["onto_metal"],
+        onto_t=onto_t,
     )
+    made = read(lambda: as_options(read_settings, {"load_factor": "load-factor", "joints": "joints"}))
     if wrong:
         raise InputError(*dict.fromkeys(wrong))
     settings: HoldSettings = made
@@ -95,6 +97,6 @@ def _press(text: str, bare: str) -> PressFit:
     words = text.split()
     if len(words) not in (3, 4):
         raise InputError(f'--press = "{text}", must be least, most and shell_id in mm, and friction if it is known')
-    least, most, shell = (length(word, bare=bare, name="press") for word in words[:3])
-    friction = number(words[3], name="friction") if len(words) == 4 else None
+    least, most, shell = (length(word, bare=bare, name="--press") for word in words[:3])
+    friction = number(words[3], name="--press friction") if len(words) == 4 else None
     return PressFit(least=least, most=most, shell_id=shell, friction=friction)

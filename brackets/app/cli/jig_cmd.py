@@ -93,15 +93,13 @@ class _Asked:
 
     def values(self) -> JigValues:
         """The jig's values. Raises InputError with all that is wrong with them."""
-        from brackets.app.cli.on_target import unit_of
-        from brackets.core.errors import InputError
+        from brackets.app.cli.on_target import as_options, unit_of
+        from brackets.core.schema.checked import fields
         from brackets.core.schema.reading import from_texts
         from brackets.library.jig_values import JigValues
 
-        try:
-            return from_texts(JigValues, dict(self.sizes), bare=unit_of(self.bare))
-        except InputError as error:
-            raise InputError(*(f"--jig-{line.replace('_', '-', 1)}" for line in error.problems)) from None
+        flags = {one.name: f"jig-{one.name.replace('_', '-')}" for one in fields(JigValues)}
+        return as_options(lambda: from_texts(JigValues, dict(self.sizes), bare=unit_of(self.bare)), flags)
 
 
 def _made(
@@ -175,7 +173,7 @@ def _recipe(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Foun
 
 
 def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
-    from brackets.app.cli.on_target import Refusals
+    from brackets.app.cli.on_target import Refusals, refuse_bare, refuse_paper
     from brackets.bay.file import read
     from brackets.bay.stand.placed import placed_bay
     from brackets.core.errors import InputError
@@ -185,15 +183,14 @@ def _bay(target: str, typed: Typed, asked: _Asked, shop: Shop | None) -> Found:
     from brackets.drawing.record import Title
     from brackets.forming.shop import NO_TOOLS
     from brackets.forming.shop_file import default
-    from brackets.output.paper import sheets
 
     wrong = Refusals()
     wrong.of_a_bay(typed)
     if asked.part is None:
         wrong.problems.append("--part = nothing, must be given with a bay: a jig holds one part of it")
     wrong.tried(asked.values)
-    if (paper := asked.paper) is not None:
-        wrong.tried(lambda: sheets(paper))
+    wrong.tried(lambda: refuse_paper(asked.paper))
+    wrong.tried(lambda: refuse_bare(asked.bare))
     marks = wrong.needed(lambda: Marks(**dict(asked.marks)))
     values = asked.values()
     bay = read(target)

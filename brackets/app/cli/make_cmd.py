@@ -136,30 +136,18 @@ def read_values(
     marks: Mapping[str, str] = NONE_TYPED,
 ) -> Checked:
     """The recipe's Params from what was typed; everything that is wrong in one InputError."""
-    from brackets.app.cli.on_target import unit_of
-    from brackets.core.errors import InputError
+    from brackets.app.cli.on_target import Refusals, refuse_bare, refuse_paper, unit_of
     from brackets.core.marks import Marks
-    from brackets.forming.shop_rows import PAPERS
     from brackets.library.limits import params_or_cures
 
-    problems = list(typed.problems)
-    if paper is not None and paper not in PAPERS:
-        problems.append(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
+    wrong = Refusals(typed.problems)
+    wrong.tried(lambda: refuse_paper(paper))
     if hand not in (None, "left", "right"):
-        problems.append(f'--hand = "{hand}", must be left or right: the recipe as written, or its mirror image')
-    try:
-        Marks(**marks)
-    except InputError as error:
-        problems += error.problems
-    if bare not in ("mm", "in"):
-        problems.append(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
-    try:
-        params = params_or_cures(opened, typed.texts, bare=unit_of(bare))
-    except InputError as error:
-        raise InputError(*problems, *error.problems) from None
-    if problems:
-        raise InputError(*problems)
-    return params
+        must = "must be left or right: the recipe as written, or its mirror image"
+        wrong.problems.append(f'--hand = "{hand}", {must}')
+    wrong.tried(lambda: Marks(**marks))
+    wrong.tried(lambda: refuse_bare(bare))
+    return wrong.needed(lambda: params_or_cures(opened, typed.texts, bare=unit_of(bare)))
 
 
 def _help(ctx: typer.Context, typed: Typed) -> int:

@@ -18,6 +18,7 @@ def measure(
     """Prints what the readings give and writes the folder; 1 where something must be measured again first."""
     import json
 
+    from brackets.app.cli.on_target import refuse_paper
     from brackets.app.cli.screen import table
     from brackets.forming.shop_file import default as default_shop
     from brackets.forming.shop_file import load as load_shop
@@ -28,7 +29,7 @@ def measure(
     from brackets.survey.work import work_out
 
     mine = default_shop() if shop is None else load_shop(shop)
-    papers.sheets(paper or mine.paper)
+    refuse_paper(paper)
     made = work_out(read(file))
     folder = Path("out", Path(file).stem) if into is None else into
     texts = _texts(made)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar
 
@@ -50,6 +50,33 @@ def run_on_target(
 def unit_of(bare: str) -> Literal["mm", "in"]:
     """The unit of a number without one; a word that is none is refused by whoever reads all values."""
     return "in" if bare == "in" else "mm"
+
+
+def as_options(read: Callable[[], T], flags: Mapping[str, str]) -> T:
+    """What is read of values that came as options, each of which is called as it is typed where it is refused.
+
+    flags: a value's name to its option, {"thickness": "card"}. Raises InputError: "--card = 30 mm, must be ...".
+    """
+    try:
+        return read()
+    except InputError as error:
+        told = (line.partition(" = ") for line in error.problems)
+        lines = ("".join((f"--{flags[name]}" if name in flags else name, *said)) for name, *said in told)
+        raise InputError(*lines) from None
+
+
+def refuse_paper(paper: str | None) -> None:
+    """Raises InputError for a paper that was typed and that nothing is printed on."""
+    from brackets.forming.shop_rows import PAPERS
+
+    if paper is not None and paper not in PAPERS:
+        raise InputError(f'--paper = "{paper}", must be {", ".join(PAPERS)}: paper of the templates')
+
+
+def refuse_bare(bare: str) -> None:
+    """Raises InputError for a word that is no unit of numbers written without one."""
+    if bare not in ("mm", "in"):
+        raise InputError(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
 
 
 class Refusals:

@@ -16,6 +16,14 @@ if TYPE_CHECKING:
     from brackets.mockups.stations import Stations
 
 COLUMNS = ("station", "faces", "cut at", "size", "dowels", "bosses")
+FLAGS = {
+    name.replace("-", "_"): name
+    for name in (
+        "of", "side", "unit", "axis", "pitch", "thickness", "start", "true-at", "sheet", "hollow", "fill",
+        "close-holes", "dowel",
+    )
+}  # fmt: skip
+"""Options by what their values are called."""
 Text = str | None
 T = TypeVar("T")
 
@@ -104,7 +112,7 @@ def _cut(
     bare: str,
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
-    from brackets.app.cli.on_target import Refusals
+    from brackets.app.cli.on_target import Refusals, as_options, refuse_bare, refuse_paper, unit_of
     from brackets.app.cli.screen import progress
     from brackets.core.schema.reading import from_texts
     from brackets.forming.shop_file import load
@@ -114,15 +122,14 @@ def _cut(
     from brackets.mockups.stations_values import StationValues
     from brackets.output import facts
     from brackets.output.folder import refuse_foreign
-    from brackets.output.paper import sheets
 
     if into is not None:
         refuse_foreign(into)
     wrong = Refusals()
-    values = wrong.tried(lambda: from_texts(StationValues, texts, bare=bare))
-    source = wrong.tried(lambda: station_source(file, of=of, side=side, unit=unit))
-    if paper is not None:
-        wrong.tried(lambda: sheets(paper))
+    values = wrong.tried(lambda: as_options(lambda: from_texts(StationValues, texts, bare=unit_of(bare)), FLAGS))
+    source = wrong.tried(lambda: as_options(lambda: station_source(file, of=of, side=side, unit=unit), FLAGS))
+    wrong.tried(lambda: refuse_paper(paper))
+    wrong.tried(lambda: refuse_bare(bare))
     wrong.refuse()
     assert values is not None
     assert source is not None
@@ -131,7 +138,7 @@ def _cut(
     folder: Path | None = None
     with progress() as say:
         say(f"{source.name}: cutting stations")
-        found = stations_of(source, values)
+        found = as_options(lambda: stations_of(source, values), FLAGS)
         if scratch is not None and not found.stations:
             scratch.mkdir()
         elif scratch is not None:

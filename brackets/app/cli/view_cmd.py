@@ -77,7 +77,7 @@ def view(
     bad = [*_ending(html, "html", ".html", ".htm"), *_ending(png, "png", ".png")]
     if bad:
         raise InputError(*bad)
-    limit = None if time_limit is None else units.number(time_limit, name="time-limit")
+    limit = None if time_limit is None else units.number(time_limit, name="--time-limit")
     if limit is not None and not 0 < limit <= LONGEST_LIMIT:
         raise OutOfRange(
             f"--time-limit = {time_limit}, must be more than 0, to {LONGEST_LIMIT:g} s: how long a recipe may take"
@@ -135,10 +135,10 @@ def _ending(path: Path | None, option: str, *endings: str) -> list[str]:
 
 def _refuse(target: str, texts: dict[str, str], bare: str) -> None:
     """InputError for what the words alone show to be wrong, and for a recipe that cannot be opened."""
+    from brackets.app.cli.on_target import refuse_bare
     from brackets.core.errors import InputError
 
-    if bare not in ("mm", "in"):
-        raise InputError(f'--bare = "{bare}", must be mm or in: unit of numbers written without one')
+    refuse_bare(bare)
     if target.endswith(".toml"):
         if texts:
             name = next(iter(texts))
