@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brackets.drawing.blank import short_hash
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.forming.cut_rows import ENDS_OF, TUBES, CutRow, end_cells, tube_cells
 from brackets.geometry.shapes import rectangle
@@ -38,11 +38,7 @@ def bending_sheet(tube: BentTube, row: CutRow, title: Title) -> Drawing:
     for number, bend in enumerate(made, 1):
         for x in (bend.start, bend.end):
             text = f"B{number} {x:.1f}"
-            for thing in board.label(text, (x, half + BEYOND * tube.od), size=max(3.0, long / BEND_TYPE)):
-                if isinstance(thing, Words):
-                    words.append(thing)
-                else:
-                    strokes.append(thing)
+            put(board.label(text, (x, half + BEYOND * tube.od), size=max(3.0, long / BEND_TYPE)), strokes, words)
     return Drawing(
         name=f"{tube.name}, bending",
         title=title,

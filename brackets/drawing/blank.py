@@ -14,7 +14,7 @@ from typing import assert_never
 from brackets.core.figures import figure
 from brackets.core.place import HERE, Place
 from brackets.drawing.holes import how, marks, size, sizes
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, on_blank
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.drawing.setting_out import legs, line_at, slot_table
@@ -83,11 +83,7 @@ def blank(
     board = Board(strokes)
     words: list[Words] = []
     for text, about, start in _labels(found, order, at, seams, standing):
-        for made in board.label(text, about, size=LABEL, start=start):
-            if isinstance(made, Words):
-                words.append(made)
-            else:
-                strokes.append(made)
+        put(board.label(text, about, size=LABEL, start=start), strokes, words)
     return Drawing(
         name=piece.name,
         title=title,

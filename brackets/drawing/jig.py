@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from brackets.core.vectors import Vec, cross, dot, unit
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.pictures import Laid, Picture, bounds_of, lines
 from brackets.drawing.record import Drawing, Table, Title, Words
 from brackets.geometry.segments import Point
@@ -39,11 +39,7 @@ def jig_sheet(made: Jig, title: Title, picture: Picture) -> Drawing:
     ]
     board, words = Board(strokes), list[Words]()
     for one in made.held:
-        for thing in board.label(one.seat, laid.point(_flat(one.place.at))):
-            if isinstance(thing, Words):
-                words.append(thing)
-            else:
-                strokes.append(thing)
+        put(board.label(one.seat, laid.point(_flat(one.place.at))), strokes, words)
     shafts = tuple(_shafts(made))
     return Drawing(
         name="jig",

@@ -166,3 +166,12 @@ def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
         return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
 
     return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def put(made: Iterable[Stroke | Words], strokes: list[Stroke], words: list[Words]) -> None:
+    """Adds what was made, such as a label and its leader, to the strokes and the words of a drawing."""
+    for one in made:
+        if isinstance(one, Words):
+            words.append(one)
+        else:
+            strokes.append(one)

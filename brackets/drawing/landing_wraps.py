@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from brackets.drawing.blank import short_hash
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, width
 from brackets.drawing.wrap_marks import (
     BAND,
@@ -155,11 +155,7 @@ def _drawn(
         board.block(box)
     for one in strip.landed:
         text = _text(one) if width(_text(one), LABEL) < made.width / 2 - LEAD else one.name
-        for thing in board.label(text, _about(made, one, strip.base), size=LABEL):
-            if isinstance(thing, Words):
-                words.append(thing)
-            else:
-                strokes.append(thing)
+        put(board.label(text, _about(made, one, strip.base), size=LABEL), strokes, words)
     return Drawing(
         name=f"{tube.name}, landing at {strip.base:.0f}",
         title=title,

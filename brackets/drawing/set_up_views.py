@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from brackets.drawing.centre_lines import centre_lines
 from brackets.drawing.dimension_lines import LEVEL, between_two, linear, running
-from brackets.drawing.labels import Board, through
+from brackets.drawing.labels import Board, put, through
 from brackets.drawing.pictures import (
     BALLOON,
     SCALES,
@@ -138,11 +138,7 @@ class _Sheet:
         return Views3(tuple(self.strokes), tuple(self.words), self.scale, self.laid)
 
     def _add(self, made: Iterable[Stroke | Words]) -> None:
-        for one in made:
-            if isinstance(one, Words):
-                self.words.append(one)
-            else:
-                self.strokes.append(one)
+        put(made, self.strokes, self.words)
 
     def _over(self, name: str) -> float:
         """mm over a view that dimension lines take."""

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from brackets.core.finding import PRINTED
 from brackets.drawing.holes import CROSS
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.landing_lines import FACES
 from brackets.drawing.nest import SheetLayout
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, width
@@ -134,8 +134,7 @@ def sheet_cuts(layout: SheetLayout, title: Title) -> Drawing:
     for one, standing in named:
         (x, y), (wide, tall) = one.at, one.size
         about = standing.about((x, y, x + wide, y + tall))
-        for made in board.label(f"{standing.name}, {FACES[standing.face]}", about, size=LABEL):
-            words.append(made) if isinstance(made, Words) else strokes.append(made)
+        put(board.label(f"{standing.name}, {FACES[standing.face]}", about, size=LABEL), strokes, words)
     return Drawing(
         name=f"{layout.material} {layout.t:g} mm",
         title=title,
@@ -203,11 +202,7 @@ def check_sheet(made: Measured) -> Drawing:
     words: list[Words] = []
     for name, spot, d, read in zip(found.names, spots, sizes, found.diameters, strict=True):
         text = name if read is not None else f"{name}, Ø not read"
-        for label in board.label(text, spot, size=LABEL, start=d / 2 + CROSS):
-            if isinstance(label, Words):
-                words.append(label)
-            else:
-                strokes.append(label)
+        put(board.label(text, spot, size=LABEL, start=d / 2 + CROSS), strokes, words)
     if made.doubts:
         words.append(Words((0.0, -max(sizes) / 2 - CROSS - 2 * LABEL), f"{made.readings.name}{MIRRORED}", LABEL))
     rows = tuple(

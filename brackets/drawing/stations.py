@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.drawing.holes import CROSS
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words, width
 from brackets.geometry.segments import Bounds, Line, Point
 from brackets.geometry.shapes import circle, rectangle
@@ -136,8 +136,7 @@ def station_drawing(station: Station, axes: Axes, title: Title, facts: tuple[tup
     strokes += [stroke for piece in station.pieces for stroke in piece_marks(piece, at)]
     board, words = Board(strokes), list[Words]()
     for text, about, size, start in _labels(station, axes, title, dict(facts).get("values", ""), at):
-        for made in board.label(text, about, size=size, start=start):
-            words.append(made) if isinstance(made, Words) else strokes.append(made)
+        put(board.label(text, about, size=size, start=start), strokes, words)
     material = f"faces at {axes.axis} {station.low:.1f}, {station.high:.1f}; {dict(facts).get('material', '')}"
     return Drawing(
         name=f"station {station.number}",

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from brackets.core.figures import figure
 from brackets.drawing.blank import LABEL, short_hash, weld_table
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.record import Drawing, Stroke, Table, Title, Words
 from brackets.geometry.segments import Line, Point
 from brackets.model import mass
@@ -40,20 +40,12 @@ def turning(
     rows = []
     for number, step in enumerate(piece.steps, 1):
         middle = (x + step.length / 2, (step.od + step.bore) / 4)
-        for made in board.label(f"{number}", middle, size=LABEL):
-            if isinstance(made, Words):
-                words.append(made)
-            else:
-                strokes.append(made)
+        put(board.label(f"{number}", middle, size=LABEL), strokes, words)
         bore = figure(_bore_now(piece, step)) if step.bore else "solid"
         rows.append((str(number), f"{figure(x)} to {figure(x + step.length)}", figure(step.od), bore, ""))
         x += step.length
     for number, (weld, edge) in enumerate(own, 1):
-        for made in board.label(f"W{number}", (edge.z, edge.d / 2 + weld.leg), size=LABEL):
-            if isinstance(made, Words):
-                words.append(made)
-            else:
-                strokes.append(made)
+        put(board.label(f"W{number}", (edge.z, edge.d / 2 + weld.leg), size=LABEL), strokes, words)
     seams = weld_table(piece, [weld for weld, _ in own])
     notes = [f"Bore threaded {piece.thread}: the bore is the tapping size."] if piece.thread else []
     is_bar = piece.stock.startswith(THREADED_BAR)

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from brackets.drawing.bending import bending_sheet
-from brackets.drawing.labels import Board
+from brackets.drawing.labels import Board, put
 from brackets.drawing.landing_wraps import landing_table, landing_wraps
 from brackets.drawing.record import Drawing, Stroke, Title, Words, width
 from brackets.drawing.wrap_marks import (
@@ -138,11 +138,7 @@ def _drawn(tube: Tube | BentTube, made: Wrap, row: CutRow, title: Title) -> Draw
         *(("LONG POINT", (x, y + ABOVE)) for x, y in extremes(cut, min)),
     ]
     for name, about in named_points:
-        for thing in board.label(name, about, size=LABEL):
-            if isinstance(thing, Words):
-                words.append(thing)
-            else:
-                strokes.append(thing)
+        put(board.label(name, about, size=LABEL), strokes, words)
     return Drawing(
         name=f"{tube.name}, {made.which}",
         title=title,
