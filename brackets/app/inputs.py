@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from brackets.core.errors import BadFile
-from brackets.core.text_files import given_toml
+from brackets.core.text_files import given_toml, texts_in
 from brackets.library.recipe import shipped
 
 LARGEST = 2**28
@@ -43,7 +43,7 @@ def watched(file: Path) -> set[Path]:
 
 
 def _texts_in(file: Path) -> Iterator[str]:
-    return _texts(given_toml(file, what="a file of ours"))
+    return texts_in(given_toml(file, what="a file of ours"))
 
 
 def _paths(texts: Iterable[str], beside: Path) -> Iterator[Path]:
@@ -72,17 +72,6 @@ def inputs_typed(target: str, texts: Iterable[str], shop: Path | None) -> tuple[
 def contents(files: Iterable[Path]) -> tuple[tuple[str, str], ...]:
     """Name and content of each file and of the shipped recipes. Raises OSError."""
     return tuple((str(path), _content(path)) for path in sorted({*files, *shipped().glob("*.py")}))
-
-
-def _texts(value: object) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict):
-        for one in value.values():
-            yield from _texts(one)
-    elif isinstance(value, list):
-        for one in value:
-            yield from _texts(one)
 
 
 def _content(path: Path) -> str:

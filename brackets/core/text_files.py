@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import stat
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 from brackets.core.errors import BadFile
@@ -49,6 +50,18 @@ def given_text(path: Path, *, what: str, largest: int = LARGEST) -> str:
         return found.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadFile(path, f"is not text in UTF-8 (byte {error.start}), must be {what}") from None
+
+
+def texts_in(value: object) -> Iterator[str]:
+    """Every text among the values of a table, however deep."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for one in value.values():
+            yield from texts_in(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from texts_in(one)
 
 
 def given_toml(path: Path, *, what: str) -> dict[str, object]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from brackets.core.errors import BadFile, InputError
 from brackets.core.schema.rule import Plain
-from brackets.core.text_files import given_bytes
+from brackets.core.text_files import given_bytes, texts_in
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe
 from brackets.output.folder import stem
@@ -113,21 +113,10 @@ def _input(path: Path) -> InputFile:
 
 def _named_files(bay: Path) -> Iterator[Path]:
     """Every file that a text of the bay names: meshes, STEP files, the shop, lists of points."""
-    for text in sorted(set(_texts(tomllib.loads(bay.read_text("utf-8-sig"))))):
+    for text in sorted(set(texts_in(tomllib.loads(bay.read_text("utf-8-sig"))))):
         name = text.removeprefix("@")
         if name and "\0" not in name and len(name) <= 300 and (bay.parent / name).is_file():
             yield (bay.parent / name).resolve()
-
-
-def _texts(value: object) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, Mapping):
-        for inner in value.values():
-            yield from _texts(inner)
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _texts(inner)
 
 
 def plan_of(
