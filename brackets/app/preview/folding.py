@@ -57,15 +57,25 @@ def zone_of(piece: Folded, points: Points) -> NDArray[np.uint8]:
     A point belongs to where it is deepest inside, or least far outside.
     """
     spots, which = np.unique(points, axis=0, return_inverse=True)
+    zone, best = _deepest(piece, spots, far_too=False)
+    lost = best > ALIKE  # in no zone
+    if lost.any():
+        zone[lost], _ = _deepest(piece, spots[lost], far_too=True)
+    return np.asarray(zone[which.reshape(-1)])
+
+
+def _deepest(piece: Folded, spots: Points, *, far_too: bool) -> tuple[NDArray[np.uint8], Points]:
+    """The zone of each point, and how far outside it the point is, mm. Zones further than NEAR off are looked at
+    `far_too`: one that a point lies in comes before them."""
     best = np.full(len(spots), np.inf)
     zone = np.zeros(len(spots), dtype=np.uint8)
-    for number, off_zone in _zones(piece):
+    for number, off_zone in _zones(piece, far_too=far_too):
         open_ = np.flatnonzero(best > ALIKE)  # nothing is closer than what a point lies in already
         off = off_zone(spots[open_])
         closer = off < best[open_] - ALIKE
         mine = open_[closer]
         zone[mine], best[mine] = number, off[closer]
-    return np.asarray(zone[which.reshape(-1)])
+    return zone, best
 
 
 def column_major(place: Place) -> list[float]:
@@ -82,10 +92,10 @@ def outside_line(bend: Bend) -> tuple[tuple[float, float, float], tuple[float, f
     return (0.0, y, z), (bend.width, y, z)
 
 
-def _zones(piece: Folded) -> Iterator[tuple[int, Callable[[Points], Points]]]:
+def _zones(piece: Folded, *, far_too: bool) -> Iterator[tuple[int, Callable[[Points], Points]]]:
     """Each zone with what tells how far outside it points are."""
     whole = tree(piece)
-    yield from ((node.number, partial(_off_wall, node, piece.t)) for node in whole.walls)
+    yield from ((node.number, partial(_off_wall, node, piece.t, far_too)) for node in whole.walls)
     yield from ((128 + bend.number, partial(_off_bend, bend)) for bend in whole.bends)
 
 
@@ -94,12 +104,15 @@ def _local(place: Place, points: Points) -> Points:
     return np.asarray((points - rows[:3, 3]) @ rows[:3, :3])
 
 
-def _off_wall(node: Node, t: float, points: Points) -> Points:
-    """How far outside a wall each point is, mm."""
+def _off_wall(node: Node, t: float, far_too: bool, points: Points) -> Points:
+    """How far outside a wall each point is, mm; infinite where it is off the wall's plane, and where it is off its
+    box, unless `far_too`."""
     p = _local(node.place, points)
     level = np.maximum(np.maximum(-p[:, 2], p[:, 2] - t), 0.0)
     off = np.full(len(points), np.inf)
-    for i in np.flatnonzero(level < NEAR):
+    x0, y0, x1, y1 = node.wall.outline.bounds
+    beside = np.maximum(np.maximum(x0 - p[:, 0], p[:, 0] - x1), np.maximum(y0 - p[:, 1], p[:, 1] - y1))
+    for i in np.flatnonzero((level < NEAR) & (far_too | (beside <= NEAR))):
         off[i] = max(level[i], _outside(node.wall.outline, (float(p[i, 0]), float(p[i, 1]))))
     return off
 
