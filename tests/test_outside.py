@@ -15,7 +15,7 @@ from test_tube_solid import saddle
 
 from brackets import recipe
 from brackets.core.place import Place
-from brackets.forming.separation import apart, outside
+from brackets.forming.separation import apart, outside, outside_of
 from brackets.kernel.shared import CONTACT_VOLUME, shared
 from brackets.kernel.solids import shape
 from brackets.model.holes import Hole
@@ -71,6 +71,19 @@ def test_a_point_is_as_far_off_as_the_kernel_says(
             found, true = outside(piece, spot), off(shape(piece), spot)
             assert found is not None
             assert max(0.0, found) == pytest.approx(true, rel=rel, abs=EXACT), (piece, spot)
+
+
+def test_where_less_is_enough_a_point_is_told_no_nearer_than_it_is(rng: Callable[[int], random.Random]) -> None:
+    for piece in (channel(120.0), angle_bracket(), plate(rng(1)), turned(rng(2))):
+        near, of_one = {-1.0: 0, 0.0: 0, 8.0: 0}, outside_of(piece)
+        for spot in spots(piece, rng(3), 60):
+            true = outside(piece, spot)
+            assert true is not None
+            for enough in near:
+                told = of_one(spot, enough)
+                assert told == true if true > enough else told is not None and true <= told <= enough
+                near[enough] += true <= enough
+        assert 0 < near[0.0] < near[8.0] < 60, piece
 
 
 @pytest.mark.parametrize(

@@ -63,13 +63,26 @@ def near(piece: Folded, within: float) -> tuple[Near, ...]:
     return tuple(sorted(found, key=lambda pair: pair.gap))
 
 
-def outside(piece: Folded, p: Vec) -> float:
-    """mm from `p`, in the piece's own frame, to its metal, 0 or less inside.
+class FoldedMetal:
+    """The metal of a folded piece, for points in the piece's own frame.
 
     Openings in a bend are taken as filled, cuts to round tubes are taken off the walls. Raises InputError as
     `brackets.model.fold_zones` does.
     """
-    return min(_outside(body, p) for body in _kept(replace(piece, name="", place=HERE, material="", stock="")))
+
+    def __init__(self, piece: Folded) -> None:
+        self._bodies = list(_kept(replace(piece, name="", place=HERE, material="", stock="")))
+
+    def outside(self, p: Vec, enough: float = -math.inf) -> float:
+        """mm from `p` to the metal, 0 or less inside; where that is no more than `enough`, perhaps more than it is
+        and no more than `enough`."""
+        found = math.inf
+        for i, body in enumerate(self._bodies):
+            found = min(found, _outside(body, p))
+            if found <= enough:
+                self._bodies.insert(0, self._bodies.pop(i))  # the next point is most often of the same wall
+                return found
+        return found
 
 
 def _outside(body: _Body, p: Vec) -> float:

@@ -7,10 +7,10 @@ and outside its bore. Where the other piece lies wholly on the far side the two 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
@@ -20,6 +20,7 @@ from brackets.geometry.shapes import rotate
 from brackets.model import bent_tube as bent
 from brackets.model.cope import contour, contours, extent
 from brackets.model.holes import Hole
+from brackets.model.kinds import known
 from brackets.model.piece import CustomPiece, Piece
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import BentTube, Tube, TubeEnd, Turned, Which
@@ -33,6 +34,11 @@ RIM = 360
 """Points of each contour of a tube's cut end: one a degree, 0.5 mm apart on a 60 mm tube."""
 
 
+Outside = Callable[[Vec, float], float | None]
+"""mm from a point to the metal of a piece, 0 or less inside; where that is no more than the second argument, it may
+be more than it is and no more than that. None where a piece has only a solid."""
+
+
 def outside(piece: Piece, p: Vec) -> float | None:
     """mm from `p` to the metal of `piece`, 0 or less inside; None for an Odd piece, which has only a solid.
 
@@ -40,17 +46,26 @@ def outside(piece: Piece, p: Vec) -> float | None:
     reaches over a bend counts as filled there. Past a coped end it is taken to points of the
     end's two contours, and up to 3 % too large.
     """
-    local = piece.place.local(p)
-    if isinstance(piece, Plate):
-        return clash.outside_of_wall(piece.wall.metal, piece.t, piece.wall.seats, local)
-    if isinstance(piece, Folded):
-        return clash.outside(piece, local)
-    if isinstance(piece, Turned):
-        return _turned(piece, local)
-    if isinstance(piece, Tube | BentTube):
-        return _tube(piece, local)
-    assert isinstance(piece, CustomPiece)
-    return None
+    return outside_of(piece)(p, -math.inf)
+
+
+def outside_of(piece: Piece) -> Outside:
+    """`outside` for many points of one piece: what it needs of the piece is worked out once."""
+    here = piece.place.local
+    match known(piece):
+        case Plate(wall=wall, t=t):
+            return lambda p, _: clash.outside_of_wall(wall.metal, t, wall.seats, here(p))
+        case Folded() as folded:
+            metal = clash.FoldedMetal(folded)
+            return lambda p, enough: metal.outside(here(p), enough)
+        case Turned() as turned:
+            return lambda p, _: _turned(turned, here(p))
+        case Tube() | BentTube() as tube:
+            return lambda p, _: _tube(tube, here(p))
+        case CustomPiece():
+            return lambda _p, _: None
+        case other:
+            assert_never(other)
 
 
 def _both(side: float, end: float) -> float:

@@ -21,7 +21,7 @@ from brackets.core.finding import Finding
 from brackets.core.kept import keeps
 from brackets.core.rulebook.parts import OVERLAP
 from brackets.core.vectors import Vec
-from brackets.forming.separation import TOUCHING, apart, outside
+from brackets.forming.separation import TOUCHING, Outside, apart, outside_of
 from brackets.kernel.measure import volume_properties
 from brackets.kernel.solids import shape
 from brackets.model.edges import length
@@ -78,11 +78,12 @@ def _on_odd(part: Part, fit_up: float) -> Iterator[Finding]:
                 yield bare_finding(weld, bare, length(pieces[weld.piece], weld.edge), widest, fit_up)
 
 
-def _off(piece: Piece, p: Vec) -> float | None:
-    """mm from a point to a piece, 0 inside."""
+def _off(piece: Piece) -> Outside:
+    """mm from points to a piece, 0 inside, by its solid where it has nothing else."""
     if not isinstance(piece, CustomPiece):
-        return outside(piece, p)
-    return float(BRepExtrema_DistShapeShape(Vertex.makeVertex(*p).wrapped, shape(piece).wrapped).Value())
+        return outside_of(piece)
+    solid = shape(piece).wrapped
+    return lambda p, _: float(BRepExtrema_DistShapeShape(Vertex.makeVertex(*p).wrapped, solid).Value())
 
 
 def _overlaps(part: Part) -> tuple[Finding, ...]:

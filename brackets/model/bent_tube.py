@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from brackets.core.errors import InputError
@@ -88,10 +89,16 @@ def setback(angle: float, bend_r: float) -> float:
 
 def straights(tube: BentTube) -> tuple[StraightSegment, ...]:
     """The straights of a bent tube, in its own frame."""
-    backs = [0.0, *(setback(angle, tube.bend_r) for angle in corner_angles(tube.points)), 0.0]
+    return _straights(tube.points, tube.bend_r)
+
+
+@lru_cache(maxsize=256)
+def _straights(points: tuple[Vec, ...], bend_r: float) -> tuple[StraightSegment, ...]:
+    """Asked again for every point of a rim and of a weld."""
+    backs = [0.0, *(setback(angle, bend_r) for angle in corner_angles(points)), 0.0]
     found = []
-    for i, frame in enumerate(frames(tube.points, Place())):
-        whole = length(sub(tube.points[i + 1], tube.points[i]))
+    for i, frame in enumerate(frames(points, Place())):
+        whole = length(sub(points[i + 1], points[i]))
         place = Place(add(frame.at, scale(frame.axis, backs[i])), frame.axis, frame.up)
         found.append(StraightSegment(place=place, length=whole - backs[i] - backs[i + 1]))
     return tuple(found)

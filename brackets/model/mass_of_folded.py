@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from itertools import combinations
 from typing import assert_never
 
@@ -157,6 +158,7 @@ def sector_moments(bend: Bend, region: Region) -> Moments3:
     )
 
 
+@lru_cache(maxsize=256)
 def _over(region: Region, rate: float) -> tuple[float, ...]:
     """Integrals over the region, y as an angle: 1, x, x2, sin, cos, x sin, x cos, sin2, cos2, sin cos."""
     terms = [_edge(part, rate) for edge in region.edges for part in _parts(edge)]

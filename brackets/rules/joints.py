@@ -5,6 +5,7 @@ mm, in the frame of the part. How far apart along the bolt two holes lie does no
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import assert_never
@@ -14,7 +15,7 @@ from brackets.core.place import Place
 from brackets.core.rulebook.parts import LOOSE_PIECE, WELD_GAP
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub
-from brackets.forming.separation import outside
+from brackets.forming.separation import Outside, outside_of
 from brackets.geometry.segments import Point
 from brackets.model.edges import length as edge_length
 from brackets.model.edges import points
@@ -213,16 +214,22 @@ def uncovered(
     weld: Weld,
     ends: list[Piece],
     fit_up: float,
-    off: Callable[[Piece, Vec], float | None] = outside,
+    off: Callable[[Piece], Outside] = outside_of,
 ) -> tuple[float, float]:
-    """mm of a weld's line with more than `fit_up` mm of air to one of `ends`, and the widest gap of it, mm.
+    """mm of a weld's line with more than `fit_up` mm of air to one of `ends`, and the widest gap of it, mm; 0 and 0
+    where there is none.
 
-    `off` measures from a piece to a point; where it gives None (an Odd piece, in closed form) nothing is said.
+    `off` measures from a piece to points; where it gives None (an Odd piece, in closed form) nothing is said.
     """
-    spots = points(piece, weld.edge, 2 * ALONG + 1)
-    gaps = [max((off(end, spot) or 0.0 for end in ends), default=0.0) for spot in spots]
-    bare = sum(1 for gap in gaps[1::2] if gap > fit_up) / ALONG
-    return bare * edge_length(piece, weld.edge), max(0.0, *gaps)
+    spots, offs = points(piece, weld.edge, 2 * ALONG + 1), [off(end) for end in ends]
+
+    def gap(spot: Vec, enough: float = -math.inf) -> float:
+        return max((away(spot, enough) or 0.0 for away in offs), default=0.0)
+
+    bare = sum(1 for spot in spots[1::2] if gap(spot, fit_up) > fit_up) / ALONG
+    if not bare:
+        return 0.0, 0.0
+    return bare * edge_length(piece, weld.edge), max(0.0, *map(gap, spots))
 
 
 def bare_finding(weld: Weld, bare: float, whole: float, widest: float, fit_up: float) -> Finding:

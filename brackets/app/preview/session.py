@@ -16,6 +16,7 @@ from brackets.app.preview.messages import FIGURES, PLACE, Back, Keep, Message, R
 from brackets.app.preview.process import Builder, Processes
 from brackets.app.preview.tabs import Tab
 from brackets.app.preview.tasks import started
+from brackets.app.preview.trier import Trier
 
 LIMIT = 20.0
 """Seconds without an answer after which a recipe is taken to hang."""
@@ -62,7 +63,7 @@ class Session:
         self._freeing: asyncio.Task[None] | None = None
         self._processes = Processes(target, bare, printed=printed)
         self._builder = Builder(self._processes, heard=self._heard, ended=self._crashed)
-        self._trier = Builder(self._processes, heard=self._tried, ended=self._trier_crashed)
+        self._trier = Trier(self._processes, self._say)
 
     @property
     def last_states(self) -> tuple[str, ...]:
@@ -165,11 +166,7 @@ class Session:
         elif isinstance(message, Try):
             if not self.is_bay:
                 return "place: of a bay only"
-            stage = "best" if message.best else "trial"
-            values = {part: texts for part, texts in self.typed.items() if part != PLACE}
-            await self._trier.request(
-                {"seq": 0, "stage": stage, "place": dict(message.place), "of": message.of, "typed": values}
-            )
+            await self._trier.ask(message, self.typed)
         return None
 
     async def _keep(self) -> None:
@@ -196,7 +193,7 @@ class Session:
                 break
             await asyncio.sleep(0.02)
         self._freed()
-        await asyncio.gather(self._builder.terminate(), self._trier.terminate(), self._processes.close())
+        await asyncio.gather(self._builder.terminate(), self._trier.close(), self._processes.close())
 
     async def _heard(self, block: bytes) -> None:
         header, blobs = unpack(block)
@@ -305,14 +302,6 @@ class Session:
         if header["answer"] == "moved":
             self._shown["moved"] = header
         self._say(header)
-
-    async def _tried(self, block: bytes) -> None:
-        header, _ = unpack(block)
-        if header["answer"] in ("trial", "best", "searching"):
-            self._say(header)
-
-    async def _trier_crashed(self, how: str) -> None:
-        self._say({"answer": "trial", "of": "", "wrong": {}, "lines": [f"the engine was not measured ({how})"]})
 
     async def _crashed(self, how: str) -> None:
         ended = f"the building process ended by itself ({how})"

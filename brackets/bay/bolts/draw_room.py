@@ -56,10 +56,7 @@ def draw_rooms(stood: PlacedBay, all_things: Sequence[BayBody]) -> tuple[DrawRoo
             continue
         but = tuple(f"{mount.name} {what}" for what in OF_SLEEVE)
         alone = Fitted([there[part.name]])
-        bench, place = (
-            min((_in_the_way(among, cup, row, tool, end, but) for end in (1.0, -1.0)), key=len)
-            for among in (alone, fitted)
-        )
+        bench, place = (_at_the_better_end(among, cup, row, tool, but) for among in (alone, fitted))
         mates = tuple(name for name in mount.parts if name != part.name)
         found.append(DrawRoom(mount=mount.name, part=part.name, bench=bench, place=place, mates=mates))
     return tuple(found)
@@ -97,6 +94,14 @@ def _cup(part: PlacedPart, mount: Mount) -> Turned | None:
     pressed = [cup for cup in cups if cup.bush is not None and not cup.bush.slip]
     middles = ((cup, cup.place.point((0.0, 0.0, cup.length / 2))) for cup in pressed)
     return next((cup for cup, middle in middles if math.dist(middle, mount.at) <= MIDDLE), None)
+
+
+def _at_the_better_end(
+    among: Fitted[BayBody], cup: Turned, row: Bush, tool: DrawTool, but: Sequence[str]
+) -> tuple[str, ...]:
+    """What the tool meets at the end where it meets least; the second is not tried where the first is free."""
+    first = _in_the_way(among, cup, row, tool, 1.0, but)
+    return min(first, _in_the_way(among, cup, row, tool, -1.0, but), key=len) if first else first
 
 
 def _in_the_way(
