@@ -26,6 +26,7 @@ from brackets.clearance import exact
 from brackets.clearance import triangles as tri
 from brackets.clearance.facets import of_face, of_triangles
 from brackets.clearance.hulls import Hull, hulls_of
+from brackets.clearance.metal import Metal, metals_of
 from brackets.clearance.places import Array, Bools, Ints, spun
 from brackets.clearance.proven import Skin, skin
 from brackets.clearance.scan import Scan, in_order
@@ -138,7 +139,7 @@ class Core:
 
     def prepare(self) -> None:
         """Compute now what the first query would: for timing, and before workers are started."""
-        _ = self.tree, self.span, self.vertices, self.face_boxes, self.hulls
+        _ = self.tree, self.span, self.vertices, self.face_boxes, self.hulls, self.metals
 
     def face_tree(self, face: int) -> Tree:
         if len(self.mesh.bounds) == 1:
@@ -155,6 +156,11 @@ class Core:
     def hulls(self) -> tuple[Hull, ...]:
         """Of each solid, from its edges; none of a scan, or where one cannot be told."""
         return () if self.shape is None else hulls_of(self.shape, self.faces)
+
+    @cached_property
+    def metals(self) -> tuple[Metal, ...]:
+        """Of each solid, to tell points in it without triangles; none where that cannot be told."""
+        return metals_of(self.hulls, self.solids, len(self.faces))
 
     def face_parts(self, face: int) -> exact.Parts:
         """A face of the solid with what `exact` needs to know of it."""

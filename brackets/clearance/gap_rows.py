@@ -7,7 +7,7 @@ asked for.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import overload
@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from brackets.clearance.bodies import Body
 from brackets.clearance.gaps import Gap, by_hulls, by_triangles, noted, settled, wanted_gaps
+from brackets.clearance.metal import foul
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Ints, Point, point
 from brackets.clearance.triangles import Nearest
@@ -46,13 +47,14 @@ class Rows(Sequence[Row]):
     """The rows of a survey, worst first: to whoever reads it a tuple of Row, of which each is made when it is asked
     for. A slice is a tuple; it equals a tuple of equal rows and pickles as one."""
 
-    def __init__(self, boxes: BoxGaps, found: Mapping[tuple[int, int], Gap], wanted: Array, asked: Ints) -> None:
-        """boxes: what is known of all pairs; found: the gaps that were settled; wanted: (n, m) mm; asked: the pairs
-        that have a row, i m + j each, in order."""
+    def __init__(self, boxes: BoxGaps, found: Found, wanted: Array, asked: Ints) -> None:
+        """boxes: what is known of all pairs; found: what is known of those that were measured; wanted: (n, m) mm;
+        asked: the pairs that have a row, i m + j each, in order."""
         self._boxes, self._found, self._wanted = boxes, found, wanted
         rank, spare = np.full(wanted.shape, CLEAR), boxes.low - wanted
         for (i, j), gap in found.items():
-            rank[i, j], spare[i, j] = _RANK[gap.state], gap.low - wanted[i, j]
+            state, low = ("hit", 0.0) if gap is None else (gap.state, gap.low)
+            rank[i, j], spare[i, j] = _RANK[state], low - wanted[i, j]
         self._order = asked[np.lexsort((spare.ravel()[asked], rank.ravel()[asked]))]
 
     def __len__(self) -> int:
@@ -72,9 +74,18 @@ class Rows(Sequence[Row]):
 
     def _row(self, pair: int) -> Row:
         i, j = divmod(pair, self._wanted.shape[1])
-        gap = self._found.get((i, j)) or self._boxes.gap(i, j)
         one, other = self._boxes.parts[i], self._boxes.obstacles[j]
+        gap = self._found.get((i, j)) if (i, j) in self._found else self._boxes.gap(i, j)
+        if gap is None:
+            gap = self._found[i, j] = settled(one, other, *by_triangles(one, other))
         return Row(i, j, one.name, other.name, gap, float(self._wanted[i, j]))
+
+    @property
+    def distances(self) -> dict[tuple[int, int], tuple[float, float]]:
+        """The gap of each pair that was measured, by the numbers of part and obstacle: (low, high) mm, 0 and 0
+        where they foul. Of each part that is the nearest obstacle and every one that may be nearer than wanted.
+        Where a pair fouls is worked out when its row is read, and not for this."""
+        return {pair: (0.0, 0.0) if gap is None else (gap.low, gap.high) for pair, gap in self._found.items()}
 
     def __eq__(self, other: object) -> bool:
         return tuple(self) == tuple(other) if isinstance(other, Rows | tuple) else NotImplemented
@@ -94,6 +105,9 @@ class Rows(Sequence[Row]):
     def __reduce__(self) -> tuple[type[tuple[Row, ...]], tuple[tuple[Row, ...]]]:
         return tuple, (tuple(self),)
 
+
+Found = dict[tuple[int, int], Gap | None]
+"""By the numbers of part and obstacle the gap, None where they foul for certain and nobody has asked where."""
 
 CLEAR = 2
 _RANK = {"hit": 0, "inside": 0, "touch": 1, "clear": CLEAR, "far": CLEAR}
@@ -175,7 +189,7 @@ def survey(
     for i, j in skip:
         if 0 <= i < len(parts) and 0 <= j < len(obstacles):
             asked[i, j] = False
-    found: dict[tuple[int, int], Gap] = {}
+    found: Found = {}
     for i, part in enumerate(parts):
         of_part = _of_part(part, obstacles, np.flatnonzero(asked[i]), boxes.low[i], wanted[i])
         found.update(((i, j), gap) for j, gap in of_part.items())
@@ -189,12 +203,13 @@ def worst_first(rows: Sequence[Row]) -> tuple[Row, ...]:
 
 def _of_part(
     part: Body, obstacles: Sequence[Body], open_to: Ints, low: Array, wanted: Array
-) -> dict[int, Gap]:
-    """Gaps of one part, nearest first; a pair is refined only while its lower bound can still matter."""
+) -> dict[int, Gap | None]:
+    """Gaps of one part, nearest first, None where it fouls; a pair is refined only while its lower bound can still
+    matter."""
     queue: list[tuple[float, int, int]] = []
     by_box = _nearest_first(open_to, low)
-    found: dict[int, Gap] = {}
-    seen: dict[int, Nearest] = {}
+    found: dict[int, Gap | None] = {}
+    seen: dict[int, tuple[Gap, Nearest]] = {}
     best = np.inf
     most = float(wanted[open_to].max()) if len(open_to) else 0.0
     fresh = next(by_box, None)
@@ -216,14 +231,17 @@ def _of_part(
         if parted is not None and parted.low > least:
             heapq.heappush(queue, (parted.low, 1, j))
             continue
+        if stage == 0 and parted is None and _foul(part, obstacles[j]):
+            found[j], best = None, 0.0
+            continue
         if stage < 2:
-            found[j], seen[j] = by_triangles(part, obstacles[j])
+            loose, near = seen[j] = by_triangles(part, obstacles[j])
             if not _may_hold(part, obstacles[j]):
-                best = min(best, found[j].high)
-                heapq.heappush(queue, (max(least, found[j].low), 2, j))
+                found[j], best = loose, min(best, loose.high)
+                heapq.heappush(queue, (max(least, loose.low), 2, j))
                 continue
-        found[j] = settled(part, obstacles[j], found[j], seen[j])
-        best = min(best, found[j].high)
+        whole = found[j] = settled(part, obstacles[j], *seen[j])
+        best = min(best, whole.high)
     return found
 
 
@@ -231,6 +249,10 @@ def _nearest_first(open_to: Ints, low: Array) -> Iterator[tuple[float, int, int]
     """Each obstacle with the least that its box is away, as stage 0 of the search queues it."""
     for j in open_to[np.argsort(low[open_to], kind="stable")]:  # of hundreds, few are asked for
         yield float(low[j]), 0, int(j)
+
+
+def _foul(a: Body, b: Body) -> bool:
+    return _may_hold(a, b) and foul(a.core.metals, b.core.metals, a.place.inverse @ b.place)
 
 
 def _may_hold(a: Body, b: Body) -> bool:

@@ -122,11 +122,11 @@ class Hull:
         near = frozenset.union(*(self.at[i] for i in of)) - common
         for some in (common, near, self.faces.keys() - common - near):
             for face in sorted(some):
-                if self._is_on(face, spot):
+                if self.is_on(face, spot):
                     return face
         return None
 
-    def _is_on(self, face: int, spot: Array) -> bool:
+    def is_on(self, face: int, spot: Array) -> bool:
         if face not in self._trims:
             self._trims[face] = surface(self.faces[face]), BRepTopAdaptor_FClass2d(self.faces[face], FINE)
         lies_on, trim = self._trims[face]
