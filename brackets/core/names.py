@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NoReturn
 
@@ -19,12 +20,26 @@ def plain(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
+_SIZE = re.compile(r"([a-z]+) ?(\d+(?:\.\d+)?)")
+"""A name that is letters and a size: M12, R50."""
+
+
 def nearest(value: str, names: Iterable[str], *, n: int = 3) -> tuple[str, ...]:
-    """The known names most like `value`, best first."""
+    """The known names most like `value`, best first: of names that are letters and a size the nearest sizes."""
     import difflib  # 5 ms, and most runs have no name wrong
 
     known = {plain(name): name for name in names}
-    return tuple(known[hit] for hit in difflib.get_close_matches(plain(value), known, n, _LIKE_ENOUGH))
+    alike = difflib.get_close_matches(plain(value), known, n, _LIKE_ENOUGH)
+    return tuple(known[hit] for hit in dict.fromkeys((*_sizes(plain(value), known), *alike)))[:n]
+
+
+def _sizes(value: str, known: Iterable[str]) -> list[str]:
+    """Names of the same letters with another size, the nearest first."""
+    asked = _SIZE.fullmatch(value)
+    if asked is None or value in known:
+        return []
+    there = [found for found in map(_SIZE.fullmatch, known) if found is not None and found[1] == asked[1]]
+    return [found[0] for found in sorted(there, key=lambda found: abs(float(found[2]) - float(asked[2])))]
 
 
 def listed(names: Sequence[str]) -> str:

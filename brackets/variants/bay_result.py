@@ -29,6 +29,7 @@ from brackets.model.hands import compared
 from brackets.variants.holding import Depth
 from brackets.variants.judged import of_bay
 from brackets.variants.result import Result, refusal, short
+from brackets.variants.standing import standing
 
 NOT_FITTED = "not fitted: it stops already"
 """The note of a row whose part stops before anything is measured."""
@@ -76,27 +77,36 @@ def of_part(
     fit_all: bool = False,
     holding: bool = False,
     depth: Depth = "row",
+    inputs: str = "",
 ) -> Result:
     """The result of one set of values of a part: what the whole bay says with it in place.
 
     shop: in place of the bay's own; fit_all: whether a part that stops by its own rules is fitted all the same;
-    holding: whether its strength is judged by the bay's load cases; depth: "rules" and "strength" build nothing.
+    holding: whether its strength is judged by the bay's load cases; depth: "rules" and "strength" build nothing;
+    inputs: names the program, the shop and what all files hold, so that rows of the same find the parts standing
+    that they do not change; "" where nobody knows, and every part is built.
     """
+
+    def placed_with(values: Mapping[str, Plain], was: PlacedBay | None) -> PlacedBay:
+        bay = with_values(path, part, values, params)
+        return placed_bay(bay if shop is None else replace(bay, shop=shop), was=was)
+
     try:
-        bay = with_values(path, part, given, params)
-        stood = placed_bay(bay if shop is None else replace(bay, shop=shop))
+        was = standing((path, inputs), lambda: placed_with({}, None)) if inputs else None
+        stood = placed_with(given, was)
+        mine = frozenset(hands_of(stood.bay, part))
         placed = next(p for p in stood.parts if p.name == part)
         told = {**_of_placed(placed), **other_hands(stood, part)}
         held: tuple[Finding, ...] = ()
         if holding and depth != "rules":
-            strength, held = of_bay(stood, frozenset(hands_of(bay, part)))
+            strength, held = of_bay(stood, mine)
             told |= strength
         own = worst_first((*_own(placed), *held))
         if depth in ("rules", "strength"):
             return {**told, **_said(own)}
         if stopped(own) and not fit_all:
             return {**told, **_said(own), "note": NOT_FITTED}
-        done = fit_stood(stood, of=frozenset(hands_of(bay, part)))
+        done = fit_stood(stood, of=mine)
     except (InputError, BadFile, BadRecipe, KernelFailed) as error:
         return refusal(error)
     return {**told, **_gap(done, part), **_said(worst_first((*done.findings, *held)))}

@@ -76,16 +76,27 @@ class Job:
     def hash(self) -> str:
         """Of everything but the values."""
         told = {
-            "format": FORMAT,
-            "program": self.program,
-            "files": [[Path(file.path).name, file.sha256] for file in self.files],
-            "part": self.part,
-            "shop": None if self.shop is None else asdict(self.shop),
+            **self._built_from,
             "fit_all": self.fit_all,
             "holding": None if self.holding is None else asdict(self.holding),
             "depth": self.depth,
         }
         return _digest(told)
+
+    @cached_property
+    def inputs(self) -> str:
+        """Hash of what parts are built from, the values aside: the same for every depth of one family."""
+        return _digest(self._built_from)
+
+    @property
+    def _built_from(self) -> dict[str, object]:
+        return {
+            "format": FORMAT,
+            "program": self.program,
+            "files": [[Path(file.path).name, file.sha256] for file in self.files],
+            "part": self.part,
+            "shop": None if self.shop is None else asdict(self.shop),
+        }
 
     def key(self, values: Mapping[str, Plain]) -> str:
         """Of one row: what its result is kept under."""
@@ -179,6 +190,7 @@ def _result(job: Job, paths: Mapping[str, Path], values: Mapping[str, Plain]) ->
     return bay_result.of_part(
         paths[first], job.part, values, opened.Params, shop=job.shop, fit_all=job.fit_all,
         holding=job.holding is not None and job.holding.judges, depth=job.depth,
+        inputs=job.inputs,
     )  # fmt: skip
 
 
