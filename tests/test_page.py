@@ -863,7 +863,7 @@ def test_a_section_is_opened_and_gone_to(bay: Seen) -> None:
     assert bay.run("() => document.activeElement.closest('#jump') !== null")
     bay.page.click("#jump a:has-text('Bolts')")
     head, question = (bay.page.locator(one).first.bounding_box() for one in ('[data-key="bolts"] summary', "h2"))
-    assert question["y"] + question["height"] - 1 <= head["y"] < 860  # not under the question, which stays at the top
+    assert question["y"] + question["height"] - 1 <= head["y"] < 860  # not under the question on top
     bay.run("() => document.getElementById('sheet').scrollTo(0, 0)")
 
 

@@ -12,8 +12,10 @@ from brackets.bay.held_rows import CHECK_HEADS, FATIGUE, STIFF_HEADS, WELD_HEADS
 
 
 def tables(held: BayHeld) -> Iterator[dict[str, Any]]:
-    """None that is empty; the checks most used first; each row lights the part it is of. What is said of all of them
-    stands on top of the page (`fit_tables.top`)."""
+    """None that is empty; the checks most used first; each row lights the part it is of.
+
+    What is said of all of them stands on top of the page (`fit_tables.top`).
+    """
     rows = [
         row(one.cells, things=(one.part,), level="" if one.meets else "stop") for one in held_rows.check_rows(held)
     ]

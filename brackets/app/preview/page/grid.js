@@ -28,7 +28,11 @@ Brackets.grid = (function () {
   // Tells every row's cells where they stand; equal for all grids of one table, so that their columns are in line.
   grid.lay = function (made, table, wide) {
     const all = grid.columns(table, wide);
-    const tracks = all.filter((one) => !one.below && !one.empty).map((one) => (one.right || one.most <= TEXT ? `${Math.max(one.least, one.right ? 0 : one.most) + 1.2}ch` : `minmax(0, ${Math.min(one.most, LONG)}fr)`));
+    const tracks = all.filter((one) => !one.below && !one.empty).map(({ right, most, least }) => {
+      if (!right && most > TEXT) return `minmax(0, ${Math.min(most, LONG)}fr)`;
+      const letters = 1.2 + (right ? least : Math.max(least, most));
+      return `minmax(${letters}ch, ${letters / 2}fr)`;
+    });
     made.table.style.gridTemplateColumns = tracks.join(" ");
     for (const tr of made.table.rows) [...tr.cells].forEach((cell, i) => {
       const { below, empty } = all[i];
@@ -103,9 +107,10 @@ Brackets.grid = (function () {
       const td = tr.cells[i] || tr.appendChild(element("td", null, { role: "cell" }));
       td.classList.toggle("right", table.columns[i].right);
       td.dataset.head = table.columns[i].name.startsWith("what") ? "" : table.columns[i].name;
-      const press = i === 0 && row.things.length > 0, button = td.querySelector("button");
-      if (press && !button) td.replaceChildren(element("button", null, { type: "button", "aria-pressed": "false" }));
+      const press = i === 0 && row.things.length > 0;
+      if (press && !td.querySelector("button")) td.replaceChildren(element("button", null, { type: "button", "aria-pressed": "false" }));
       Brackets.named(press ? td.firstChild : td, cell);
+      if (press) td.firstChild.setAttribute("aria-label", row.cells.slice(0, 2).filter(Boolean).join(", "));  // not "caution" 26 times
     });
   }
 

@@ -95,7 +95,8 @@ Brackets.page = (function () {
     moved(header) {
       page.worst = header.worst;
       verdict(header);
-      met(header);
+      $("met").textContent = header.met || "";
+      $("met").classList.remove("old");
       top.worst(header.top || [], header.of, (one, old) => {
         const row = tables.row("findings", one.row);
         pick(one.things, old ? {} : { row: row || one, pair: one.pair });
@@ -105,7 +106,7 @@ Brackets.page = (function () {
       if (stage) { rocking.moves(); works.take(header); }
       pick(page.picked, {});
     },
-    refused(header) { said.trouble(header); engine.refused(header); },
+    refused(header) { said.trouble(header); engine.refused(header); before("of the last good shape"); },
     trial(header) { engine.heard(header); },
     best(header) { engine.heard(header); },
     searching(header) { engine.heard(header); },
@@ -117,7 +118,6 @@ Brackets.page = (function () {
     tables.show(list, { ...which, of: page.header.about });
     top.sections(tables.boxes.map(([table, box]) => [tables.group(table), table, box]), [["Engine", $("engine-box")], ["Values", $("values")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
   }
-  function met(header) { $("met").textContent = header.met || ""; $("met").classList.remove("old"); }
 
   function figures(header) {
     $("title").textContent = header.title;
@@ -128,7 +128,10 @@ Brackets.page = (function () {
     engine.refused(null);
     top.waiting(null);
     said.news([]);
-    if (header.stops === undefined) { for (const id of ["verdict", "met", "top"]) $(id).classList.add("old"); }
+    if (header.stops === undefined) {
+      before("of the values before");
+      for (const id of ["met", "top"]) $(id).classList.add("old");
+    }
     // Of a bay the verdict comes first. Moved once: a field that is moved loses the hand that is on it.
     if (header.about === "bay" && $("tables").nextElementSibling !== $("engine-box")) $("tables").after($("engine-box"), $("values"));
     form();
@@ -175,11 +178,16 @@ Brackets.page = (function () {
     $("readout").hidden = !all;
   }
 
+  // The verdict is of other values than those typed, or of these: "".
+  function before(what) {
+    if ($("verdict").textContent) $("verdict").dataset.of = what;
+    $("verdict").classList.toggle("old", what !== "");
+  }
   function verdict(header) {
     if (header.verdict === undefined) return;
     if ($("verdict").textContent !== header.verdict) $("verdict").textContent = header.verdict;
     $("verdict").classList.toggle("stop", header.stops);
-    $("verdict").classList.remove("old");
+    before("");
   }
 
   const notes = (list) => (list && list.length ? [{ key: "notes", title: "Notes", columns: [{ name: "" }], note: "", rows: list.map((text) => ({ cells: [text], things: [], level: "caution" })) }] : []);

@@ -20,12 +20,13 @@ Brackets.tables = function (host, chosen, toSections) {
   const kind = (key) => key.split(" ")[0];
   const rank = (key) => { const i = ORDER.indexOf(kind(key)); return i < 0 ? ORDER.length : i; };
   const boxes = new Map(), heads = new Map();
-  let bay = false, wide = 0;
+  let about = "", wide = 0;
   const tables = { rows: [], boxes: [] };
 
-  // `first`: tables that were here and are not among these speak of values before; `last`: those are gone.
+  // `first`: tables that were here and are not among these speak of values before; `last`: those are gone. `of`: what the
+  // page is about, a bay or a recipe; where it is about neither, all are open.
   tables.show = function (list, { first, last, of } = {}) {
-    if (of !== undefined) bay = of === "bay";
+    about = of || "";
     const told = new Set(list.map((table) => table.key));
     for (const [key, box] of boxes) if (first && !told.has(key)) old(box, true);
     for (const table of list) {
@@ -41,7 +42,7 @@ Brackets.tables = function (host, chosen, toSections) {
   };
 
   // Of a bay each of the questions that tables answer stands above the first of them.
-  const group = (box) => (bay ? GROUPS.find(([, keys]) => keys.includes(kind(box.table.key))) || [""] : [""])[0];
+  const group = (box) => (about === "bay" ? GROUPS.find(([, keys]) => keys.includes(kind(box.table.key))) || [""] : [""])[0];
   tables.group = (table) => group({ table });
   function headed(box, before) {
     const name = group(box);
@@ -76,10 +77,9 @@ Brackets.tables = function (host, chosen, toSections) {
     box.rest = fold(`${table.key} rest`);
     box.advice = fold(`${table.key} more`);
     box.details.append(summary, box.note, box.seen.box, box.rest.details, box.advice.details);
-    box.details.open = shut(table) ? false : OPEN.has(kind(table.key)) || table.rows.some((row) => BAD.includes(row.level));
+    box.details.open = !about || (!(about === "bay" && BAY_SHUT.has(kind(table.key))) && (OPEN.has(kind(table.key)) || table.rows.some((row) => BAD.includes(row.level))));
     return box;
   }
-  const shut = (table) => bay && BAY_SHUT.has(kind(table.key));
   function fold(key) {
     const made = { details: element("details", null, { class: "more", "data-key": key }), head: element("summary"), grid: grid.made() };
     made.details.append(made.head, made.grid.box);
@@ -100,7 +100,7 @@ Brackets.tables = function (host, chosen, toSections) {
     const advice = box.lines.filter((line) => kind(table.key) === "findings" && line.row.level === FOLDED);
     const rank = (line) => { const i = BAD.indexOf(line.row.level); return i < 0 ? BAD.length : i; };
     const worst = box.lines.filter((line) => !advice.includes(line)).map((line, i) => [line, i]).sort(([a, i], [b, j]) => rank(a) - rank(b) || i - j).map(([line]) => line);
-    const most = OPEN.has(kind(table.key)) && worst.length > FEW ? (rank(worst[0]) < BAD.length ? WORST : FINE) : worst.length;
+    const most = (!about || OPEN.has(kind(table.key))) && worst.length > FEW ? (rank(worst[0]) < BAD.length ? WORST : FINE) : worst.length;
     wide = host.clientWidth || wide;
     grid.fill(box.seen, table, worst.slice(0, most), wide);
     part(box.rest, table, worst.slice(most), kind(table.key) === "findings" ? `all ${worst.length} that are more than advice` : `all ${worst.length} rows`);
