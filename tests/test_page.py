@@ -735,7 +735,7 @@ def test_a_row_lights_its_things_and_a_click_in_the_picture_lights_its_rows(bay:
     lit = bay.page.locator("tr.lit")
     assert lit.count() >= 1
     assert all("stand" in text for text in lit.all_text_contents())
-    assert bay.page.input_value("#part") == "stand"
+    assert bay.page.get_attribute('#fields [data-part="stand"]', "open") is not None
 
 
 def test_gap_lines_carry_found_and_spare_and_go_with_what_is_hidden(bay: Seen) -> None:
@@ -859,11 +859,19 @@ def test_a_section_is_opened_and_gone_to(bay: Seen) -> None:
     bay.page.click("#jump a:text-is('Masses')")
     assert bay.run("() => document.querySelector('[data-key=\"masses\"]').open") is True
     bay.run("() => { document.querySelector('[data-key=\"findings\"]').open = true; }")
-    bay.page.click("#jump a:has-text('Findings')")
-    head, jump = (bay.page.locator(one).first.bounding_box() for one in ('[data-key="findings"] summary', "#jump"))
-    assert jump["height"] > 60  # of three lines and more: the heading stood under the last
-    assert jump["y"] + jump["height"] - 1 <= head["y"] < 860
+    bay.page.click("#tables h2 a >> nth=-1")
+    assert bay.run("() => document.activeElement.closest('#jump') !== null")
+    bay.page.click("#jump a:has-text('Bolts')")
+    head, question = (bay.page.locator(one).first.bounding_box() for one in ('[data-key="bolts"] summary', "h2"))
+    assert question["y"] + question["height"] - 1 <= head["y"] < 860  # not under the question on top
     bay.run("() => document.getElementById('sheet').scrollTo(0, 0)")
+
+
+def open_values(seen: Seen, part: str) -> None:
+    """Unfolds the values of a part of a bay."""
+    fold = seen.page.locator(f'#fields [data-part="{part}"]')
+    if fold.get_attribute("open") is None:
+        fold.locator("summary").click()
 
 
 PLACE = """() => { const { stage, parts } = Brackets.page, gap = parts.tags.find((tag) => tag.strong);
@@ -876,7 +884,8 @@ def test_a_finding_that_is_clicked_shows_its_place(bay: Seen) -> None:
     """The camera there, the engine where the gap is least, the line and its figures drawn; Esc sets it at rest."""
     bay.page.click('button[data-view="slant"]')
     whole_ = bay.run("() => Brackets.page.stage.camera.top")
-    rows = bay.page.locator('details[data-key="findings"] > .wide tbody tr')
+    bay.run("() => { document.querySelector('[data-key=\"findings rest\"]').open = true; }")
+    rows = bay.page.locator('details[data-key="findings"] tbody tr')
     moved = next(i for i, text in enumerate(rows.all_text_contents()) if "when moved" in text)
     rows.nth(moved).locator("button").click()
     x, y, text, rock = bay.run(PLACE)
@@ -914,8 +923,8 @@ def test_what_is_picked_leaves_the_picture_its_height(bay: Seen) -> None:
 
 def test_a_slider_stays_in_hand_over_its_steps(bay: Seen) -> None:
     """The first shape that came took the focus away, and the keys after it went to the picture."""
-    bay.page.select_option("#part", "cup")
-    held = 'input[aria-label="length slider"]'
+    open_values(bay, "cup")
+    held = '[data-part="cup"] input[aria-label="length slider"]'
     was, seq = float(bay.page.input_value(held)), bay.seq
     step = float(bay.page.get_attribute(held, "step"))
     bay.page.focus(held)
@@ -929,9 +938,9 @@ def test_a_slider_stays_in_hand_over_its_steps(bay: Seen) -> None:
 
 
 def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
-    bay.page.select_option("#part", "cup")
+    open_values(bay, "cup")
     seq = bay.seq
-    bay.page.fill("#value-length", "50")
+    bay.page.fill("#value-cup-length", "50")
     bay.page.keyboard.press("Enter")
     seq = bay.drawn_after(seq)
     bay.page.click("#keep")
@@ -945,8 +954,8 @@ def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:
 def test_values_of_a_part_that_was_renamed_are_said_and_can_be_dropped(bay: Seen) -> None:
     """They were dropped without a word, and what was not written was said to be."""
     path, seq = bay.path, bay.seq  # type: ignore[attr-defined]
-    bay.page.select_option("#part", "cup")
-    bay.page.fill("#value-length", "55")
+    open_values(bay, "cup")
+    bay.page.fill("#value-cup-length", "55")
     bay.page.keyboard.press("Enter")
     seq = bay.drawn_after(seq)
     path.write_text(path.read_text("utf-8").replace('name = "cup"', 'name = "can"'), "utf-8")

@@ -17,7 +17,7 @@ from brackets.bay.fitting import Fit
 from brackets.bay.report.rows import LINK_HEADS, link_rows
 from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.whole import mass_rows, to_buy
-from brackets.bay.report.worst import headline, worst
+from brackets.bay.report.worst import headline, worst, worst_first
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import (
     FOUL,
@@ -35,7 +35,7 @@ def top(fit: Fit) -> dict[str, Any]:
     """What stands on top: how many of the rules entered are met, and the worst findings with what to do."""
     at = Lengths(fit.bay.bare)
     _, met, *strength = headline(fit)
-    places = _places(fit)
+    places, listed = _places(fit), worst_first(fit.findings)
     told = [
         {
             "label": one.finding.label,
@@ -44,12 +44,12 @@ def top(fit: Fit) -> dict[str, Any]:
             "said": at.said(one.finding.sentence),
             "do": at.said(one.do),
             "things": things_of(one.finding),
-            "row": fit.findings.index(one.finding),
+            "row": listed.index(one.finding),
             **place_of(places, one.finding),
         }
         for one in worst(fit)
     ]
-    return {"met": "; ".join((at.said(met), *strength)), "top": told, "of": len(fit.findings)}
+    return {"met": "\n".join((at.said(met), *strength)), "top": told, "of": len(fit.findings)}
 
 
 def things_of(finding: Finding) -> list[str]:
@@ -58,10 +58,10 @@ def things_of(finding: Finding) -> list[str]:
     return list(dict.fromkeys([*([piece] if piece else ()), *finding.about, part]))
 
 
-def with_places(rows: Sequence[dict[str, Any]], fit: Fit) -> None:
+def with_places(rows: Sequence[dict[str, Any]], listed: Sequence[Finding], fit: Fit) -> None:
     """Tells each row of a finding about a gap which gap it is, so that the page can show the place."""
     places = _places(fit)
-    for one, finding in zip(rows, fit.findings, strict=True):
+    for one, finding in zip(rows, listed, strict=True):
         one |= place_of(places, finding)
 
 

@@ -21,6 +21,7 @@ from brackets.app.preview.blocks import row, table
 
 SCRIPTS = (
     "bytes.js",
+    "element.js",
     "fold.js",
     "sharp.js",
     "wide.js",
@@ -38,8 +39,11 @@ SCRIPTS = (
     "bolts.js",
     "paths.js",
     "works.js",
+    "grid.js",
     "tables.js",
+    "held.js",
     "fields.js",
+    "values.js",
     "top.js",
     "engine.js",
     "grip.js",
@@ -49,6 +53,7 @@ SCRIPTS = (
     "things.js",
     "tools.js",
     "trouble.js",
+    "paper.js",
     "keys.js",
     "wire.js",
     "page.js",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from brackets.bay import held_rows
@@ -86,12 +86,17 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
     """
     told: list[Worst] = []
     pairs: set[tuple[str, ...]] = set()
-    for finding in sorted((f for f in fit.findings if not f.accepted), key=_rank):
+    for finding in worst_first(f for f in fit.findings if not f.accepted):
         if finding.code in GAPS and finding.about in pairs:
             continue
         pairs |= {finding.about} if finding.code in GAPS else set()
         told.append(Worst(finding=finding, do=cure(fit, finding)))
     return tuple(told[:shown])
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """By level, then what does not clear, come out or stand, the most short first; the others in their order."""
+    return sorted(findings, key=_rank)
 
 
 def _rank(finding: Finding) -> tuple[int, int, float]:

@@ -78,7 +78,7 @@ Brackets.engine = function (parts, host, tools) {
     if (header.tables) {
       if (answered === asked) take(header.at);
       made.outside.replaceChildren(...header.outside.map((line) => element("p", line, { class: "wrong" })));
-      made.tables.show(header.tables, true, false);
+      made.tables.show(header.tables, { first: true, last: true });
       engine.last = header;
     }
     carry();
@@ -204,7 +204,7 @@ Brackets.engine = function (parts, host, tools) {
   function field(name, i) {
     const id = `engine-${name}`, row = { name, i };
     row.box = element("div", null, { class: "figure" });
-    row.less = element("small", "", { "aria-hidden": "true" });
+    row.less = element("small", "", { "aria-hidden": "true", class: "less" });
     row.more = element("small", "", { "aria-hidden": "true" });
     row.range = element("input", null, { type: "range", step: "any", "aria-label": `${name} slider`, id: `${id}-range` });
     row.text = element("input", null, { type: "text", id, "aria-describedby": `${id}-wrong`, spellcheck: "false" });
@@ -216,7 +216,7 @@ Brackets.engine = function (parts, host, tools) {
     row.text.addEventListener("change", () => { off = false; drop(); ask({ ...typed, [name]: row.text.value }); type({ [name]: row.text.value }); });
     row.undo.addEventListener("click", () => engine.move({ [i]: place.file[i] }, true));
     const line = element("div", null, { class: "row" });
-    line.append(element("label", name, { for: id }), row.less, row.range, row.more, row.text, row.undo);
+    line.append(element("label", name, { for: id }), row.text, row.undo, row.less, row.range, row.more);
     row.box.append(line, row.wrong);
     rows.push(row);
     return row.box;

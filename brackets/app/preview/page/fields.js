@@ -1,12 +1,13 @@
 "use strict";
 // The values of a part: slider, number (any unit), list of what is in stock; what is wrong stands at its field.
 
-Brackets.fields = function (host, send) {
+Brackets.fields = function (host, part, send) {
   const { element } = Brackets;
   const SLIDING = 30;
   const rows = new Map();
-  let part = "", waiting = {}, timer = null;
-  const fields = { part: "" };
+  let waiting = {}, timer = null;
+  const fields = {};
+  const idOf = (name) => `value-${part ? `${part.replace(/\s+/g, "_")}-` : ""}${name}`;
   let free = false;  // whether the field in hand takes what others, or an undo, make of it
   const inHand = (box) => document.activeElement === box && !free;
   host.addEventListener("input", () => { free = false; });
@@ -18,9 +19,8 @@ Brackets.fields = function (host, send) {
     return true;
   };
 
-  fields.show = function (name, list) {
-    if (name !== part || list.length !== rows.size || list.some((field) => !rows.has(field.name))) {
-      part = fields.part = name;
+  fields.show = function (list) {
+    if (list.length !== rows.size || list.some((field) => !rows.has(field.name))) {
       rows.clear();
       host.replaceChildren(...list.map(made));
     }
@@ -28,10 +28,10 @@ Brackets.fields = function (host, send) {
   };
 
   function made(field) {
-    const id = `value-${field.name}`;
+    const id = idOf(field.name);
     const box = element("div", null, { class: "field" });
     const head = element("div", null, { class: "name" });
-    const title = element("label", field.name.replaceAll("_", " "), { for: id });
+    const title = Brackets.named("label", field.name, { for: id });
     head.append(title, element("small", field.meaning));
     const line = element("div", null, { class: "row" });
     const row = { field, box, range: null, list: null, text: null, wrong: element("p", "", { class: "wrong", id: `${id}-wrong` }), undo: element("button", "undo", { type: "button", "aria-label": `undo ${field.name}` }) };
@@ -136,6 +136,8 @@ Brackets.fields = function (host, send) {
     }
     return Object.keys(problems).filter((name) => !rows.has(name)).map((name) => problems[name]);
   };
+
+  fields.field = (name) => (rows.has(name) ? rows.get(name).text : null);
 
   function queue(name, text, after) {
     waiting[name] = text;

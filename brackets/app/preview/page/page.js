@@ -22,16 +22,19 @@ Brackets.page = (function () {
   const wire = { live: true, send() {}, cut() {} };
   const ask = (message) => wire.send(message);
   const send = (message) => { said.tell([]); ask(message); };  // what Keep answered is of what was typed before
-  const fields = Brackets.fields($("fields"), send);
-  const tables = Brackets.tables($("tables"), (row, lit) => { pick(lit ? [] : row.things, { row, pair: row.pair }); if (!lit) look(row); });
+  const fields = Brackets.values($("fields"), send, (part) => pick([part], { keepPart: true }));
+  // A row of the values before is of its things, and of no place: what was there may be elsewhere now.
+  const tables = Brackets.tables($("tables"), (row, lit, old) => {
+    pick(lit ? [] : row.things, old ? {} : { row, pair: row.pair });
+    if (!lit) look(old ? { things: row.things, level: row.level } : row);
+  }, () => top.go());
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
-  const of = (part) => given[part] || {};
   const engine = Brackets.engine(parts, host, {
     stage, box: $("engine-box"), button: $("engine"), note: $("carried"), live: () => wire.live, rest, send, ask,
     keep,
     pick: (names) => pick(names, {}),
   });
-  const said = Brackets.trouble({ page, fields, engine, top, labels, send: ask, form, choosePart });
+  const said = Brackets.trouble({ page, fields, engine, top, labels, send: ask, form });
   const look = (row) => { if (stage) sights.place(row); };
 
   if (!stage) {
@@ -47,7 +50,7 @@ Brackets.page = (function () {
     state(header) {
       typed = header.typed;
       given = header.given;
-      const own = Object.entries(typed).flatMap(([part, texts]) => Object.entries(texts).filter(([name, text]) => of(part)[name] !== text));
+      const own = Object.entries(typed).flatMap(([part, texts]) => Object.entries(texts).filter(([name, text]) => (given[part] || {})[name] !== text));
       $("undo").disabled = !header.back;
       $("redo").disabled = !header.forward;
       $("count").textContent = own.length ? `${own.length} typed` : "nothing typed";
@@ -56,7 +59,7 @@ Brackets.page = (function () {
       if (header.busy) slow = setTimeout(() => { $("busy").textContent = "working"; }, 300);  // not for every step
       else $("busy").textContent = "";
       document.body.dataset.busy = String(header.busy);
-      fields.typed(typed[fields.part] || {}, of(fields.part));
+      fields.typed(typed, given);
       engine.typed(typed);
     },
     // The shape is drawn first; the figures beside it come when it is on the screen.
@@ -83,7 +86,7 @@ Brackets.page = (function () {
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
       verdict(header);
-      listed(header.tables, false);
+      listed(header.tables, {});
       if (page.header.about === "recipe") { tables.light(page.picked); return; }
       if (stage) { parts.more(header, meshes); things.list(); }
       pick(page.picked, {});
@@ -93,16 +96,17 @@ Brackets.page = (function () {
       page.worst = header.worst;
       verdict(header);
       $("met").textContent = header.met || "";
-      top.worst(header.top || [], header.of, (one) => {
+      $("met").classList.remove("old");
+      top.worst(header.top || [], header.of, (one, old) => {
         const row = tables.row("findings", one.row);
-        pick(one.things, { row: row || one, pair: one.pair });
-        look(one);
+        pick(one.things, old ? {} : { row: row || one, pair: one.pair });
+        look(old ? { things: one.things, level: one.level } : one);
       });
-      listed([...header.tables, ...notes(header.notes)], false);
+      listed([...header.tables, ...notes(header.notes)], { last: true });
       if (stage) { rocking.moves(); works.take(header); }
       pick(page.picked, {});
     },
-    refused(header) { said.trouble(header); engine.refused(header); },
+    refused(header) { said.trouble(header); engine.refused(header); before("of the last good shape"); },
     trial(header) { engine.heard(header); },
     best(header) { engine.heard(header); },
     searching(header) { engine.heard(header); },
@@ -110,9 +114,9 @@ Brackets.page = (function () {
     kept(header) { said.tell(header.lines, header.done); },
   };
 
-  function listed(list, replace) {
-    tables.show(list, replace, page.header.about === "bay");
-    top.sections(tables.boxes, [["Values", $("values")], ["Engine", $("engine-box")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
+  function listed(list, which) {
+    tables.show(list, { ...which, of: page.header.about });
+    top.sections(tables.boxes.map(([table, box]) => [tables.group(table), table, box]), [["Engine", $("engine-box")], ["Values", $("values")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
   }
 
   function figures(header) {
@@ -124,13 +128,14 @@ Brackets.page = (function () {
     engine.refused(null);
     top.waiting(null);
     said.news([]);
-    $("met").textContent = header.met || "";
-    if (!header.top) top.worst([], 0);
+    if (header.stops === undefined) {
+      before("of the values before");
+      for (const id of ["met", "top"]) $(id).classList.add("old");
+    }
     // Of a bay the verdict comes first. Moved once: a field that is moved loses the hand that is on it.
-    if (header.about === "bay" && $("tables").nextElementSibling !== $("values")) $("tables").after($("values"));
+    if (header.about === "bay" && $("tables").nextElementSibling !== $("engine-box")) $("tables").after($("engine-box"), $("values"));
     form();
-    listed([...header.tables, ...notes(header.notes)], header.about === "bay");
-    if (header.stops === undefined) tables.old("findings");
+    listed([...header.tables, ...notes(header.notes)], { first: true });
     if (stage) {
       $("gaps").hidden = header.about !== "bay";
       $("fold-strip").hidden = !parts.canFold();
@@ -155,12 +160,12 @@ Brackets.page = (function () {
   function listen() {
     while (blocks.length && !waiting) {
       const { header, meshes } = blocks.shift();
-      if (handle[header.answer]) handle[header.answer](header, meshes);
+      if (handle[header.answer]) Brackets.held($("sheet"), () => handle[header.answer](header, meshes));
     }
   }
   function onceSeen(call) {
     waiting = true;
-    const go = () => { waiting = false; call(); listen(); };
+    const go = () => { waiting = false; Brackets.held($("sheet"), call); listen(); };
     if (document.hidden) go();  // no frame will come
     else requestAnimationFrame(() => setTimeout(go));
   }
@@ -173,35 +178,26 @@ Brackets.page = (function () {
     $("readout").hidden = !all;
   }
 
+  // The verdict is of other values than those typed, or of these: "".
+  function before(what) {
+    if ($("verdict").textContent) $("verdict").dataset.of = what;
+    $("verdict").classList.toggle("old", what !== "");
+  }
   function verdict(header) {
     if (header.verdict === undefined) return;
-    $("verdict").textContent = header.verdict;
+    if ($("verdict").textContent !== header.verdict) $("verdict").textContent = header.verdict;
     $("verdict").classList.toggle("stop", header.stops);
+    before("");
   }
 
   const notes = (list) => (list && list.length ? [{ key: "notes", title: "Notes", columns: [{ name: "" }], note: "", rows: list.map((text) => ({ cells: [text], things: [], level: "caution" })) }] : []);
 
   // ------------------------------------------------------------------ values
   function form() {
-    const names = Object.keys(page.forms);
-    const select = $("part");
-    const wanted = names.includes(fields.part) && fields.part !== "" ? fields.part : names[0];
-    if ([...select.options].map((o) => o.value).join("\n") !== names.join("\n")) {
-      select.replaceChildren(...names.map((name) => element("option", name, { value: name })));
-    }
-    $("which-part").hidden = names.length < 2;
-    $("values").hidden = (!names.length && !(page.header && page.header.place)) || !wire.live;
-    if (names.length) { select.value = wanted; fields.show(wanted, page.forms[wanted]); fields.typed(typed[wanted] || {}, of(wanted)); }
+    const some = Object.keys(page.forms).length > 0;
+    $("values").hidden = (!some && !(page.header && page.header.place)) || !wire.live;
+    if (some) { fields.show(page.forms); fields.typed(typed, given); }
   }
-  function choosePart(name) {
-    if (!(name in page.forms)) return;
-    $("part").value = name;
-    fields.show(name, page.forms[name]);
-    fields.typed(typed[name] || {}, of(name));
-    said.again();
-  }
-  $("part").addEventListener("change", () => { choosePart($("part").value); pick([$("part").value], { keepPart: true }); });
-  $("fields").addEventListener("submit", (event) => event.preventDefault());
   // `beside`: the line of the button that was pressed; the answer stands below it.
   function keep(beside) {
     beside.after($("notice"));
@@ -230,7 +226,7 @@ Brackets.page = (function () {
     }
     tables.light(names, row, scroll);
     const part = names.find((name) => name in page.forms);
-    if (part && !keepPart) choosePart(part);
+    if (part && !keepPart) fields.choose(part);
     const known = [...new Set(names)].filter((name) => !stage || parts.items.some((item) => [item.name, item.thing, item.unit].includes(name)));
     $("picked-name").textContent = $("picked-name").title = known.length ? known.join(", ") : "Nothing picked";
   }
@@ -266,6 +262,7 @@ Brackets.page = (function () {
   }
   const grip = stage && Brackets.grip(stage, parts, engine, host, labels);
   Brackets.keys({ page, stage, parts, labels, measure, works, engine, grip, tools, host, pick, clicked, back });
+  Brackets.paper(stage, labels, $("printed"), $("sheet"));
   const real = Brackets.wire(heard, () => reach(true), () => { reach(false); engine.wake(); });
   wire.live = real.live;
   wire.send = (message) => real.send(message);

@@ -1,102 +1,127 @@
 "use strict";
-// The figures: findings, mass, gaps. A row lights up what it speaks of, and is lit when that is picked.
+// The figures: findings, gaps, strength, mass. Of a long table the worst rows are seen, the others are a click away; a
+// row lights up what it speaks of, and is lit when that is picked.
 
-Brackets.element = function (tag, text, attributes) {
-  const made = document.createElement(tag);
-  if (text !== undefined && text !== null) made.textContent = text;
-  for (const [name, value] of Object.entries(attributes || {})) made.setAttribute(name, value);
-  return made;
-};
-
-// A name may be broken after an underscore, and nowhere else: upper_rail_left.
-Brackets.named = function (tag, text, attributes) {
-  const made = Brackets.element(tag, null, attributes);
-  text.split(/(?<=_)/).forEach((piece, i) => {
-    if (i) made.append(document.createElement("wbr"));
-    made.append(piece);
-  });
-  return made;
-};
-
-Brackets.tables = function (host, chosen) {
-  const { element } = Brackets;
-  const ORDER = ["findings", "moved", "gaps", "strength", "welds", "stiffness", "not", "slack", "links", "drive", "props", "adjust", "seats", "rules", "paths", "bolts", "buy", "cut", "cautions", "notes", "mass", "masses", "pieces", "inertia", "values"];
-  const CLOSED = new Set(["inertia", "seats", "rules", "buy", "cut", "masses"]);  // lists to look things up in
-  const MOST = 12;  // rows that are seen at once, the worst
-  const rank = (key) => { const i = ORDER.indexOf(key.split(" ")[0]); return i < 0 ? ORDER.length : i; };
-  const shown = new Map();
-  let folding = false;  // of a bay, what is looked things up in
+Brackets.tables = function (host, chosen, toSections) {
+  const { element, grid } = Brackets;
+  const GROUPS = [
+    ["", ["findings"]],
+    ["Does it clear", ["moved", "gaps", "paths", "bolts", "slack", "links", "drive", "props", "adjust", "seats", "rules"]],
+    ["Will it hold", ["strength", "not", "welds", "stiffness"]],
+    ["What it weighs", ["mass", "masses", "pieces", "inertia"]],
+    ["How it is made", ["cautions", "notes", "buy", "cut"]],
+    ["As it is typed", ["values"]],
+  ];
+  const ORDER = GROUPS.flatMap(([, keys]) => keys);
+  const OPEN = new Set(["findings", "moved", "gaps", "paths", "bolts", "strength", "pieces", "cautions", "notes"]);
+  const BAY_SHUT = new Set(["cautions"]);  // of a bay there is enough before them
+  const WORST = 4, FINE = 3, FEW = 7;  // rows that are seen of a long table, and of one with nothing bad in it; a table of FEW is not long
+  const BAD = ["stop", "caution"], FOLDED = "advice";
+  const kind = (key) => key.split(" ")[0];
+  const rank = (key) => { const i = ORDER.indexOf(kind(key)); return i < 0 ? ORDER.length : i; };
+  const boxes = new Map(), heads = new Map();
+  let about = "", wide = 0;
   const tables = { rows: [], boxes: [] };
 
-  tables.show = function (list, replace, fold) {
-    folding = fold;
-    if (replace) shown.clear();
-    for (const table of list) shown.set(table.key, table);
-    const was = new Map([...host.querySelectorAll("details")].map((d) => [d.dataset.key, d.open]));
-    const open = (key, first) => (was.has(key) ? was.get(key) : first);
-    host.replaceChildren();
-    tables.rows = [];
-    tables.boxes = [...shown.values()].sort((a, b) => rank(a.key) - rank(b.key)).map((table) => [table, box(table, open)]);
-    host.append(...tables.boxes.map(([, made]) => made));
+  // `first`: tables that were here and are not among these speak of values before; `last`: those are gone. `of`: what the
+  // page is about, a bay or a recipe; where it is about neither, all are open.
+  tables.show = function (list, { first, last, of } = {}) {
+    about = of || "";
+    const told = new Set(list.map((table) => table.key));
+    for (const [key, box] of boxes) if (first && !told.has(key)) old(box, true);
+    for (const table of list) {
+      if (!boxes.has(table.key)) boxes.set(table.key, made(table));
+      old(boxes.get(table.key), false);
+      fill(boxes.get(table.key), table);
+    }
+    for (const [key, box] of boxes) if (last && box.old && !told.has(key)) boxes.delete(key);
+    const all = [...boxes.values()].sort((a, b) => rank(a.table.key) - rank(b.table.key));
+    grid.place(host, all.flatMap((box, i) => [...headed(box, all[i - 1]), box.details]));
+    tables.boxes = all.map((box) => [box.table, box.details]);
+    tables.rows = all.flatMap((box) => box.lines);
   };
 
-  tables.row = (key, i) => (shown.has(key) ? shown.get(key).rows[i] : undefined);
+  // Of a bay each of the questions that tables answer stands above the first of them.
+  const group = (box) => (about === "bay" ? GROUPS.find(([, keys]) => keys.includes(kind(box.table.key))) || [""] : [""])[0];
+  tables.group = (table) => group({ table });
+  function headed(box, before) {
+    const name = group(box);
+    if (!name || (before && group(before) === name)) return [];
+    if (!heads.has(name)) {
+      const head = element("h2", name), up = element("a", "all sections", { href: "#jump" });
+      up.addEventListener("click", (event) => { event.preventDefault(); toSections(); });
+      head.append(up);
+      heads.set(name, head);
+    }
+    return [heads.get(name)];
+  }
+
+  tables.row = (key, i) => (boxes.has(key) ? boxes.get(key).table.rows[i] : undefined);
 
   // A table that still speaks of the values before; the new one is on its way.
-  tables.old = function (key) {
-    const box = host.querySelector(`[data-key="${key}"]`);
-    if (box) box.classList.add("old");
-  };
-
-  function box(table, open) {
-    const details = element("details", null, { "data-key": table.key });
-    details.open = open(table.key, !CLOSED.has(table.key) && !(folding && table.key.startsWith("values")));
-    details.append(element("summary", table.title));
-    if (table.note) details.append(element("p", table.note, { class: "note" }));
-    const advice = table.key === "findings" ? table.rows.filter((row) => row.level === "advice") : [];
-    const rest = table.rows.filter((row) => !advice.includes(row));
-    if (rest.length) details.append(grid(table, rest.slice(0, table.key === "findings" ? rest.length : MOST)));
-    const folded = advice.length ? [advice, `${advice.length} advice: what the trade would say`] : table.key !== "findings" && rest.length > MOST ? [rest.slice(MOST), `${rest.length - MOST} more`] : null;
-    if (folded) {
-      const more = element("details", null, { class: "more", "data-key": `${table.key} more` });
-      more.open = open(`${table.key} more`, false);
-      more.append(element("summary", folded[1]), grid(table, folded[0]));
-      details.append(more);
-    }
-    return details;
+  tables.old = function (key) { if (boxes.has(key)) old(boxes.get(key), true); };
+  function old(box, is) {
+    box.old = is;
+    box.details.classList.toggle("old", is);
+    box.before.textContent = is ? " of the values before" : "";
   }
 
-  function grid(table, rows) {
-    const wide = element("div", null, { class: "wide" });
-    const made = element("table");
-    const head = element("tr");
-    for (const column of table.columns) head.append(element("th", column.name, { scope: "col", class: column.right ? "right" : "" }));
-    const top = element("thead");
-    top.append(head);
-    const body = element("tbody");
-    rows.forEach((row) => body.append(line(table, row)));
-    made.append(top, body);
-    wide.append(made);
-    return wide;
+  function made(table) {
+    const box = { details: element("details", null, { "data-key": table.key }), lines: [], note: element("p", null, { class: "note" }), old: false };
+    box.name = element("span");
+    box.count = element("span", null, { class: "n" });
+    box.before = element("span", "", { class: "n" });
+    const summary = element("summary");
+    summary.append(box.name, box.count, box.before);
+    box.seen = grid.made();
+    box.rest = fold(`${table.key} rest`);
+    box.advice = fold(`${table.key} more`);
+    box.details.append(summary, box.note, box.seen.box, box.rest.details, box.advice.details);
+    box.details.open = !about || (!(about === "bay" && BAY_SHUT.has(kind(table.key))) && (OPEN.has(kind(table.key)) || table.rows.some((row) => BAD.includes(row.level))));
+    return box;
+  }
+  function fold(key) {
+    const made = { details: element("details", null, { class: "more", "data-key": key }), head: element("summary"), grid: grid.made() };
+    made.details.append(made.head, made.grid.box);
+    return made;
   }
 
-  function line(table, row) {
-    const tr = element("tr", null, row.level ? { class: row.level } : {});
-    row.cells.forEach((cell, i) => {
-      const td = Brackets.named("td", i ? cell : "", { class: table.columns[i].right ? "right" : "" });
-      if (i === 0) {
-        if (row.things.length) {
-          const button = Brackets.named("button", cell, { type: "button", "aria-pressed": "false" });
-          button.addEventListener("click", (event) => { event.stopPropagation(); chosen(row, tr.classList.contains("lit")); });
-          td.replaceChildren(button);
-        } else td.textContent = cell;
-      }
-      tr.append(td);
-    });
-    if (row.things.length) tr.addEventListener("click", () => chosen(row, tr.classList.contains("lit")));
-    tables.rows.push({ row, tr });
-    return tr;
+  function fill(box, table) {
+    box.table = table;
+    const [title, ...more] = table.title.split(": "), note = [more.join(": "), table.note].filter(Boolean).join(". ");
+    box.name.textContent = title;
+    const bad = BAD.map((level) => [level, table.rows.filter((row) => row.level === level).length]);
+    const said = bad.filter(([, n]) => n).map(([level, n]) => (level === "stop" ? `${n} STOP` : `${n} caution${n > 1 ? "s" : ""}`));
+    box.count.textContent = [table.rows.length > 1 ? ` ${table.rows.length}` : "", ...said].filter(Boolean).join(", ");
+    box.count.classList.toggle("stop", bad[0][1] > 0);
+    box.note.textContent = note;
+    box.note.hidden = !note;
+    box.lines = grid.lines(table, box.lines);
+    const advice = box.lines.filter((line) => kind(table.key) === "findings" && line.row.level === FOLDED);
+    const rank = (line) => { const i = BAD.indexOf(line.row.level); return i < 0 ? BAD.length : i; };
+    const worst = box.lines.filter((line) => !advice.includes(line)).map((line, i) => [line, i]).sort(([a, i], [b, j]) => rank(a) - rank(b) || i - j).map(([line]) => line);
+    const most = (!about || OPEN.has(kind(table.key))) && worst.length > FEW ? (rank(worst[0]) < BAD.length ? WORST : FINE) : worst.length;
+    wide = host.clientWidth || wide;
+    grid.fill(box.seen, table, worst.slice(0, most), wide);
+    part(box.rest, table, worst.slice(most), kind(table.key) === "findings" ? `all ${worst.length} that are more than advice` : `all ${worst.length} rows`);
+    part(box.advice, table, advice, `${advice.length} advice: what the trade would say`);
   }
+  function part(fold, table, lines, said) {
+    fold.details.hidden = !lines.length;
+    fold.head.textContent = said;
+    grid.fill(fold.grid, table, lines, wide);
+  }
+  new ResizeObserver(() => {
+    if (Math.abs(host.clientWidth - wide) < 8) return;
+    wide = host.clientWidth;
+    for (const box of boxes.values()) for (const one of [box.seen, box.rest.grid, box.advice.grid]) grid.lay(one, box.table, wide);
+  }).observe(host);
+
+  host.addEventListener("click", (event) => {
+    const tr = event.target.closest("tr"), line = tr && tables.rows.find((one) => one.tr === tr);
+    if (!line || !line.row.things.length) return;
+    chosen(line.row, tr.classList.contains("lit"), boxes.get(line.key).old);
+  });
 
   // Lights the rows that speak of what is picked; scrolls to the first where a thing was picked in the picture.
   tables.light = function (names, only, scroll) {

@@ -15,45 +15,70 @@ Brackets.top = function (list, jump, stale, host) {
   const top = {};
   let asked = () => {}, timer = null;
 
-  // `chosen` is called with one of the worst when it is clicked.
+  // `chosen` is called with one of the worst when it is clicked, and whether it is of the values before. Each line is
+  // written anew in its place: a hand on it stays.
   top.worst = function (worst, of, chosen) {
     list.hidden = !worst.length;
-    list.replaceChildren(...worst.map((one) => {
-      const item = element("li", null, { class: one.level }), button = element("button", null, { type: "button", "aria-pressed": "false" });
-      button.append(element("b", one.label), Brackets.named("span", `: ${one.piece}: ${one.said}`));
-      if (one.do) button.append(element("span", `do: ${one.do}`, { class: "do" }));
-      button.addEventListener("click", () => {
+    list.classList.remove("old");
+    worst.forEach((one, i) => {
+      const item = list.children[i] || list.appendChild(element("li")), key = `${one.label}: ${one.piece}`;
+      let button = item.querySelector("button");
+      if (!button) {
+        button = element("button", null, { type: "button", "aria-pressed": "false" });
+        item.replaceChildren(button);
+      }
+      if (item.dataset.of !== key) button.setAttribute("aria-pressed", "false");
+      item.dataset.of = key;
+      item.className = one.level;
+      button.replaceChildren(element("b", one.label), Brackets.named("span", `: ${one.piece}: ${one.said}`), ...(one.do ? [element("span", `do: ${one.do}`, { class: "do" })] : []));
+      button.onclick = () => {
         for (const other of list.querySelectorAll("button")) other.setAttribute("aria-pressed", String(other === button));
-        chosen(one);
-      });
-      item.append(button);
-      return item;
-    }));
+        chosen(one, list.classList.contains("old"));
+      };
+    });
+    while (list.children.length > worst.length) list.lastChild.remove();
     if (of > worst.length && worst.length) list.append(element("li", `the ${worst.length} worst of ${of}; a click shows the place`, { class: "note" }));
   };
 
-  // A list of the sections that are there; a click opens one and goes to it.
+  // The sections that are there, by the question they answer; a click opens one and goes to it.
+  const links = new Map(), lines = new Map();
   top.sections = function (tables, more) {
-    const seen = new Set(), once = ([text, box]) => !box.hidden && !seen.has(text) && seen.add(text);
-    const links = [...tables.map(([table, box]) => [name(table), box, COUNTED.has(table.key) ? table.rows.length : 0, table.rows.some((row) => row.level === "stop")]), ...more.map(([text, box]) => [text, box, 0, false])]
-      .filter(once);
-    jump.hidden = links.length < 4;
-    jump.replaceChildren(...links.map(([text, box, count, stops]) => {
-      const link = element("a", text, { href: "#", ...(stops ? { class: "stop" } : {}) });
-      if (count) link.append(element("span", ` ${count}`, { class: "n" }));
-      if (stops) link.append(element("span", " STOP", { class: "n" }));
-      link.addEventListener("click", (event) => {
-        event.preventDefault();
-        box.open = true;
-        box.scrollIntoView({ block: "start" });
-        const head = box.querySelector("summary");
-        if (head) head.focus({ preventScroll: true });
-      });
-      return link;
+    const all = [...tables.map(([group, table, box]) => [group, name(table), box, COUNTED.has(table.key) ? table.rows.length : 0, table.rows.some((row) => row.level === "stop")]), ...more.map(([text, box]) => ["", text, box, 0, false])];
+    const told = all.filter(([, text, box], i) => !box.hidden && all.findIndex(([, other]) => other === text) === i)
+      .sort(([, , a], [, , b]) => (a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1));
+    jump.hidden = told.length < 4;
+    const groups = new Map();
+    for (const [group, text, box, count, stops] of told) {
+      if (!links.has(text)) links.set(text, made(text));
+      const link = links.get(text);
+      link.box = box;
+      link.node.classList.toggle("stop", stops);
+      link.n.textContent = `${count ? ` ${count}` : ""}${stops ? " STOP" : ""}`;
+      groups.set(group, [...(groups.get(group) || []), link.node]);
+    }
+    Brackets.grid.place(jump, [...groups].map(([group, nodes]) => {
+      if (!lines.has(group)) lines.set(group, element("p", null, group ? { "data-group": group } : {}));
+      const head = lines.get(group).firstChild || element("span", group, { class: "group", ...(group ? {} : { hidden: "" }) });
+      Brackets.grid.place(lines.get(group), [head, ...nodes]);
+      return lines.get(group);
     }));
   };
-  // What is gone to is not to lie under the list, which stays at the top.
-  new ResizeObserver(() => document.documentElement.style.setProperty("--jump", `${jump.offsetHeight}px`)).observe(jump);
+  function made(text) {
+    const link = { node: element("a", text, { href: "#" }), n: element("span", "", { class: "n" }), box: null };
+    link.node.append(link.n);
+    link.node.addEventListener("click", (event) => {
+      event.preventDefault();
+      link.box.open = true;
+      link.box.scrollIntoView({ block: "start" });
+      const head = link.box.querySelector("summary");
+      if (head) head.focus({ preventScroll: true });
+    });
+    return link;
+  }
+  top.go = function () {
+    jump.scrollIntoView({ block: "start" });
+    jump.querySelector("a").focus({ preventScroll: true });
+  };
   const name = (table) => SHORT[table.key.split(" ")[0]] || table.title.split(":")[0];
 
   // Why what is typed is not what is shown; `go` is where the first line belongs.

@@ -1,24 +1,22 @@
 "use strict";
 // What is refused and why, beside its field and on the picture; what was written; news.
 
-Brackets.trouble = function ({ page, fields, engine, top, labels, send, form, choosePart }) {
+Brackets.trouble = function ({ page, fields, engine, top, labels, send, form }) {
   const { element } = Brackets;
   const $ = (id) => document.getElementById(id);
-  let refused = null;
 
   function trouble(header) {
-    refused = header;
     const box = $("trouble");
     const rest = header ? [...header.lines] : [], lost = [], all = [...rest];
     if (header && header.forms && Object.keys(header.forms).length && !Object.keys(page.forms).length) { page.forms = header.forms; form(); }
     const at = header ? header.fields : {};
-    const strange = fields.wrong(at[fields.part] || {});
+    const strange = fields.wrong(at);
     for (const [part, problems] of Object.entries(at)) {
       for (const [name, line] of Object.entries(problems)) {
         const said = part ? `${part}: ${line}` : line;
         all.unshift(said);
-        if (!(part in page.forms) || (part === fields.part && strange.includes(line))) lost.push([said, part, name]);
-        else if (part !== fields.part) rest.push(said);
+        if (strange.includes(line)) lost.push([said, part, name]);
+        else if (part) rest.push(said);  // its field may be folded away
       }
     }
     box.replaceChildren(...rest.map((line) => element("p", line)), ...lost.map(([said, part, name]) => {
@@ -42,8 +40,7 @@ Brackets.trouble = function ({ page, fields, engine, top, labels, send, form, ch
     const [part, problems] = Object.entries(at).find(([name]) => name in page.forms) || [];
     if (part === undefined) { $("trouble").scrollIntoView({ block: "start" }); return; }
     $("values").open = true;
-    choosePart(part);
-    const field = $(`value-${Object.keys(problems)[0]}`);
+    const field = fields.field(part, Object.keys(problems)[0]);
     if (!field) { $("trouble").scrollIntoView({ block: "start" }); return; }
     field.scrollIntoView({ block: "center" });
     field.focus();
@@ -59,5 +56,5 @@ Brackets.trouble = function ({ page, fields, engine, top, labels, send, form, ch
     $("news").textContent = lines.join("\n");
     $("news").hidden = !lines.length;
   }
-  return { trouble, again: () => trouble(refused), tell, news };
+  return { trouble, tell, news };
 };
