@@ -342,7 +342,7 @@ def test_it_unpacks_as_coordinates_covariance_residuals_suspect():
 BAD = {
     "hole named twice": ([], holes("a", "a"), {}, 'name = "a", must be given once'),
     "one hole": ([], holes("a"), {}, "must be at least 2"),
-    "unknown hole": (centres({"H1 H22": 9.0}), holes("H1", "H2"), {}, 'nearest is "H2"'),
+    "unknown hole": (centres({"H1 H22": 9.0}), holes("H1", "H2"), {}, 'nearest: "H2"'),
     "same hole twice": (centres({"a a": 9.0}), holes("a", "b"), {}, "must be two different things"),
     "negative": (centres({"a b": -9.0}), holes("a", "b"), {}, "value = -9 mm, must be above 0"),
     "kilometres": (centres({"a b": 9e6}), holes("a", "b"), {}, "at most 5000"),

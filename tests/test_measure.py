@@ -512,7 +512,7 @@ BAD = {
     "unknown unit": (HEAD + 'unit = "cm"\n' + PAIR + READ, 'must be "mm" or "in"', ""),
     "unknown table": (HEAD + PAIR + READ.replace("reading", "readings"), "readings: no such", "nearest: reading"),
     "unknown key": (HEAD + PAIR + READ.replace("value", "valeu"), "valeu", "nearest: value"),
-    "unknown hole": (HEAD + PAIR + READ.replace('"b"]', '"bb"]'), 'between = "bb"', "nearest is"),
+    "unknown hole": (HEAD + PAIR + READ.replace('"b"]', '"bb"]'), 'between = "bb"', "nearest: "),
     "duplicate name": (HEAD + PAIR.replace('"b"', '"a"') + READ, 'name = "a", must be given once', ""),
     "negative distance": (HEAD + PAIR + READ.replace("50", "-50"), "value = -50 mm, must be above 0", ""),
     "kilograms": (HEAD + PAIR + READ.replace("50", '"50 kg"'), "50 kg", "length"),

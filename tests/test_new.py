@@ -39,6 +39,19 @@ def test_a_new_bay_fits(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.usefixtures("here")
+def test_the_powertrain_of_a_new_bay_hangs(capsys: pytest.CaptureFixture[str]) -> None:
+    """90 kg 230 mm from the left mount and from the line of the two on the right: half of it, a quarter each. What
+    the rubber turns by takes less than one part in a thousand."""
+    assert main(["new", "bay", "mine.toml"]) == 0
+    capsys.readouterr()
+    assert main(["hang", "mine.toml", "--no-files", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert not [finding for finding in told["findings"] if finding["level"] == "stop"]
+    carried = [mount["force_n"][2] for mount in told["cases"][0]["mounts"]]
+    assert carried == pytest.approx([441.3, 220.65, 220.65], rel=1e-3)
+
+
+@pytest.mark.usefixtures("here")
 def test_a_new_recipe_is_made(capsys: pytest.CaptureFixture[str]) -> None:
     told = run(capsys, "recipe", "mine.py", "--no-files")
     assert told["recipe"] == "mine"

@@ -11,6 +11,7 @@ from rule_cases import Case, each, holds
 
 from brackets import (
     Finding,
+    Load,
     LoadCase,
     Modes,
     Stop,
@@ -54,6 +55,15 @@ def hot(place: float, row: float | None) -> Iterator[Finding]:
     return heat_findings([MountHeat(mount="rear", bush="B", kind="bonded rubber", place=place, allowed=row)])
 
 
+def aside(mm: float, case: bool = False) -> Iterator[Finding]:
+    """100 kg `mm` beside the mount that holds it, or pulled there by a case: 1e6 N mm/rad against its turning,
+    so that 5 degrees take 87266 N mm, 88.987 mm of its weight."""
+    mount = {"name": "only", "position": (0, 0, 0), "stiffness": 1e4, "torsion": 1e6}
+    pull = LoadCase(name="pull", loads=(Load(couple=(WEIGHT * mm, 0, 0)),))
+    found = under_cases(100, (0, 0 if case else mm, 0), [mount], [pull] if case else [])
+    return (each for each in case_findings(found) if each.code == "small turn")
+
+
 PAD = Stop(name="pad", at=(0, 0, 0), direction=(0, 0, -1), gap=0, stiffness=100, carries=True)
 
 
@@ -74,6 +84,10 @@ CASES = (
          value=14.67, limit=FIRING * 0.8, unit="Hz"),
     Case(module=RULES, code="mode order", level="caution", judge=swings, kept=11.0, broken=10.99,
          value=10.99, limit=11.0, unit="Hz"),
+    Case(module=RULES, code="small turn", level="stop", judge=aside, kept=88.98, broken=88.99,
+         value=math.degrees(WEIGHT * 88.99 / 1e6), limit=5, unit="deg"),
+    Case(module=RULES, code="small turn", level="stop", judge=lambda mm: aside(mm, case=True), kept=88.98,
+         broken=88.99, value=math.degrees(WEIGHT * 88.99 / 1e6), limit=5, unit="deg"),
     Case(module=RULES, code="mount load", level="stop", judge=lambda n: hung(load=n), kept=980.67, broken=980.66,
          value=WEIGHT, limit=980.66, unit="N"),
     Case(module=RULES, code="mount travel", level="caution", judge=lambda mm: hung(travel=(None, None, mm)),

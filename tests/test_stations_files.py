@@ -180,7 +180,7 @@ def test_a_bays_powertrain_is_cut_where_it_stands_with_its_bosses(bay: Path) -> 
 
 def test_what_is_cut_must_be_there_and_said_once(bay: Path) -> None:
     for of, side, unit, said in (
-        (["engin"], None, None, ["of = engin, must be a keep-out of boxes.toml; nearest is engine"]),
+        (["engin"], None, None, ["of = engin, must be a keep-out of boxes.toml; nearest: engine"]),
         (["engine", "engine"], None, None, ["of = engine,engine, each name once"]),
         (["engine"], "chassis", "mm", [
             "unit = mm, must not be given: boxes.toml says its own",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from brackets.core.finding import Finding
 from brackets.core.rulebook.hang import (
@@ -14,6 +14,7 @@ from brackets.core.rulebook.hang import (
     MOUNT_LOAD,
     MOUNT_SEPARATES,
     MOUNT_TRAVEL,
+    SMALL_TURN,
 )
 from brackets.hang.cases import LARGEST_TURN, CaseResult, Missing, MountState
 from brackets.hang.mount import Mount
@@ -67,13 +68,16 @@ def mode_findings(found: Modes, layout: CrankLayout, idle: float) -> Iterator[Fi
 def case_findings(results: Iterable[CaseResult]) -> Iterator[Finding]:
     """What to say of each mount in each case: load, travel, which way it is pulled, what lets go: Findings.
 
-    results: of `under_cases`.
+    results: of `under_cases`. The first finding is a stop where the powertrain turns further than the sum is good
+    for, as its weight comes on or in a case: then no figure of the others is either.
 
     >>> four = [{"position": (x, y, 0), "stiffness": 300, "load": 900} for x in (-200, 200) for y in (-1, 1)]
     >>> found = case_findings(under_cases(150, (0, 0, 0), four, road_cases()[:1]))
     >>> print(next(found).sentence)
     case bump (characteristic): carries 1471 N, its row allows 900 N
     """
+    results = tuple(results)
+    yield from _of_turns(results)
     for result in results:
         case = f"case {result.case.name} ({result.case.counts})"
         for state, mount in zip(result.mounts, result.found.mounts, strict=True):
@@ -81,6 +85,19 @@ def case_findings(results: Iterable[CaseResult]) -> Iterator[Finding]:
         for name in result.separates:
             sentence = f"{case}: carries nothing, the powertrain lifts off it"
             yield MOUNT_SEPARATES.finding(piece=name, sentence=sentence, about=(name,))
+
+
+def _of_turns(results: Sequence[CaseResult]) -> Iterator[Finding]:
+    turns = [("as its weight comes on", result.found.rest) for result in results[:1]]
+    turns += [(f"in case {result.case.name}", result.found.moved) for result in results]
+    turned = [(math.degrees(math.hypot(*moved[3:])), where) for where, moved in turns]
+    most, where = max(turned, default=(0.0, ""))
+    if SMALL_TURN.over(most, LARGEST_TURN):
+        sentence = (
+            f"turns by {most:.1f} deg {where}, the sum is good to {LARGEST_TURN:g}: its mounts do not hold it"
+            " upright, and nothing said here of loads, movement or heights is to be built by"
+        )
+        yield SMALL_TURN.finding(piece="powertrain", value=most, limit=LARGEST_TURN, sentence=sentence)
 
 
 def _of_mount(case: str, state: MountState, mount: Mount) -> Iterator[Finding]:

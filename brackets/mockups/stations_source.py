@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +16,7 @@ from brackets.bay.stand.step_files import UNIT_MM
 from brackets.bay.stand.step_files import read as read_step
 from brackets.clearance.bodies import Body, body
 from brackets.core.errors import BadFile, InputError
+from brackets.core.names import nearest
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.vectors import Vec
 from brackets.forming.shop import NO_TOOLS, Shop
@@ -120,8 +120,8 @@ def _wanted(bay: Bay, of: Sequence[str], side: str | None) -> list[KeepOut]:
     problems = []
     for name in of:
         if name not in there:
-            near = difflib.get_close_matches(name, there, 1)
-            said = f"; nearest is {near[0]}" if near else ""
+            near = nearest(name, there, n=1)
+            said = f"; nearest: {near[0]}" if near else ""
             problems.append(f"of = {name}, must be a keep-out of {bay.path.name}{said}")
     if len(set(of)) < len(of):
         problems.append(f"of = {','.join(of)}, each name once")

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 import numpy as np
 
+from brackets.core.names import nearest
 from brackets.survey.model import Fit, Mask, Model, fit
 from brackets.survey.readings import COVER, HOWS, DatumEdge, Floats, MeasuredHole, Reading
 from brackets.survey.shape import AS_GOOD
@@ -59,8 +59,8 @@ def _reading(
     where = f"reading {k} ({a} {b})"
     for name in reading.between:
         if name not in holes and name not in edges:
-            near = get_close_matches(name, [*holes, *edges], n=1)
-            meant = f'; nearest is "{near[0]}"' if near else ""
+            near = nearest(name, [*holes, *edges], n=1)
+            meant = f'; nearest: "{near[0]}"' if near else ""
             wrong.append(f'{where} between = "{name}", must be the name of a hole or an edge{meant}')
     if b in edges:
         wrong.append(f'{where} between = "{b}", an edge must come first and a hole second')

@@ -109,7 +109,9 @@ def _findings(hung: Hung, at: Lengths) -> str:
 def _mass(hung: Hung, at: Lengths) -> str:
     x, y, z = (at.figure(float(v) + 0.0, ".1f") for v in hung.on.mass.centroid)
     centre = f"centre at {x}, {y}, {z} {at.unit}"
-    return facts([("powertrain", f"{hung.on.mass.kg:g} kg, {centre}, from {len(hung.bay.lumps)} lumps")])
+    lumps = len(hung.bay.lumps)
+    told = f"{hung.on.mass.kg:g} kg, {centre}, from {lumps} {'lump' if lumps == 1 else 'lumps'}"
+    return facts([("powertrain", told)])
 
 
 def _loads(result: CaseResult, at: Lengths) -> str:

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from brackets.core.finding import GEOMETRY
 from brackets.core.rulebook.finding_rule import advice, caution, library_rule, stop
 
 OWN_ROW = "own row"
 """The source of what the bush's row says it carries and gives."""
 ISOLATION = "Den Hartog, Mechanical Vibrations, 4th edition 1956 (from memory): transmissibility"
 
+SMALL_TURN = library_rule(
+    "small turn",
+    stop(GEOMETRY, "deg"),
+    asks="The powertrain turns no further on its bushes, as its weight comes on or in a case, than the sum is good"
+    " for.",
+    limit="5 degrees: past it, what small movements say is 0.4 % of a length and more off",
+)
 MOUNT_LOAD = library_rule(
     "mount load",
     stop(OWN_ROW, "N"),
