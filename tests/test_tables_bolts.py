@@ -428,7 +428,7 @@ def test_what_is_hardly_a_name_is_refused_like_any_other(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "near"),
-    [("M11", "M10, M12"), ("M13", "M12, M14"), ("m11x1", "M10, M12"), ("M2", "M5"), ("M100", "M24"),
+    [("M11", "M10, M12, M8"), ("M13", "M12, M14, M10"), ("m11x1", "M10, M12, M8"), ("M2", "M5, M6, M8"),
      ("M10x2", "M10, M10x1.25, M10x1"), ("7/16-18", "7/16-14 UNC, 7/16-20 UNF")],
 )  # fmt: skip
 def test_a_size_without_a_row_is_told_the_sizes_beside_it(name: str, near: str) -> None:

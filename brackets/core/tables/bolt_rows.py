@@ -262,20 +262,9 @@ def _no_bolt(name: object) -> NoReturn:
     words = plain(name).split("-")[0].split() if isinstance(name, str) else []
     size = words[0].rstrip('"') if words else ""
     near = [row for row in names if re.split("[-x]", row.casefold())[0] == re.split("[x\u00d7]", size)[0]]
-    near = near or _beside(size) or list(nearest(size, names)) or [row.name for row in _coarse()]
+    near = near or list(nearest(re.split("[x\u00d7]", size)[0], names)) or _coarse()
     raise InputError(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")
 
 
-def _beside(size: str) -> list[str]:
-    """The coarse threads next below and above a metric size that has no row."""
-    metric = _METRIC.fullmatch(size)
-    if metric is None:
-        return []
-    d = float(metric[1].replace(",", "."))
-    rows = sorted((row for row in _coarse() if row.system == "metric"), key=lambda row: row.d)
-    thinner, thicker = [row.name for row in rows if row.d < d], [row.name for row in rows if row.d > d]
-    return [*thinner[-1:], *thicker[:1]]
-
-
-def _coarse() -> list[Bolt]:
-    return [row for row in bolts() if row.series == "coarse"]
+def _coarse() -> list[str]:
+    return [row.name for row in bolts() if row.series == "coarse"]
