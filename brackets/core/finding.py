@@ -97,6 +97,24 @@ def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: (LEVELS.index(f.level), f.accepted)))
 
 
+def gathered(findings: Iterable[Finding]) -> tuple[tuple[Finding, str], ...]:
+    """The findings, advice of one kind about one part once: each with what is said of more like it, "" of one.
+
+    findings: in any order; they are told in the order of `LEVELS`, the first of several for all.
+
+    >>> told = dict(level="advice", code="grip", source=GEOMETRY)
+    >>> found = [Finding(piece=f"arm: L{n}", sentence="no bolt fits", **told) for n in (1, 2, 3)]
+    >>> [(one.piece, more) for one, more in gathered(found)]
+    [('arm: L1', ' (and 2 more like it)')]
+    """
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for n, one in enumerate(findings):
+        kind = one.code if one.level == "advice" and not one.accepted else str(n)
+        groups.setdefault((one.level, one.piece.split(":")[0], kind), []).append(one)
+    by_level = sorted(groups.values(), key=lambda group: LEVELS.index(group[0].level))
+    return tuple((group[0], f" (and {len(group) - 1} more like it)" if group[1:] else "") for group in by_level)
+
+
 def stopped(findings: Iterable[Finding]) -> bool:
     """Whether any of the findings says "do not cut" and nobody accepted it.
 

@@ -322,6 +322,7 @@ def shown(rows: Rows, sort: str, folder: Path | None, files: tuple[str, ...], as
     import json
 
     from brackets.app.cli.screen import facts
+    from brackets.core.finding import gathered
     from brackets.variants.folder import record
     from brackets.variants.tables import summary
 
@@ -332,7 +333,7 @@ def shown(rows: Rows, sort: str, folder: Path | None, files: tuple[str, ...], as
     if len(rows) > SHOWN:
         lines.append(f"{len(rows) - SHOWN} more rows are in the files")
     said = [("family", " ".join(summary(rows)))]
-    said += [(f.label, f"every row: {f.piece}: {f.said}") for f in rows.common]
+    said += [(f.label, f"every row: {f.piece}: {f.said}{more}") for f, more in gathered(rows.common)]
     said += [("kept", note) for note in rows.notes]
     said.append(("files", f"{folder}: {', '.join(files)}" if folder else "none written"))
     return "\n".join((*lines, f"\n{facts(said)}"))

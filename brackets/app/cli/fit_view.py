@@ -33,7 +33,7 @@ from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import headline, worst
 from brackets.bay.stand.owners import bay_cautions
 from brackets.bay.stand.placed_part import PlacedPart
-from brackets.core.finding import LEVELS, Finding
+from brackets.core.finding import gathered
 
 
 def verdict_text(fit: Fit) -> str:
@@ -293,22 +293,10 @@ def _findings(fit: Fit) -> str:
     found = fit.findings
     if Lengths(fit.bay.bare).inch:
         found = tuple(replace(one, sentence=in_inches(one.sentence)) for one in found)
-    lines = [line for level in LEVELS for line in _of_level(found, level)]
+    lines = [line(f"{one}{more}") for one, more in gathered(found)]
     if not lines:
         return "no findings: every gap meets the rule you entered"
     return "\n".join(("findings, worst first", *lines))
-
-
-def _of_level(found: Sequence[Finding], level: str) -> list[str]:
-    """A line each; advice of one kind about one part in one line, with how often it is said."""
-    lines: dict[tuple[str, str], tuple[str, int]] = {}
-    for n, f in enumerate(found):
-        if f.level != level:
-            continue
-        key = (f.piece.split(":")[0], f.code if level == "advice" and not f.accepted else str(n))
-        first, count = lines.get(key, (str(f), 0))
-        lines[key] = (first, count + 1)
-    return [line(one if n == 1 else f"{one} (and {n - 1} more like it)") for one, n in lines.values()]
 
 
 def _foot(fit: Fit, folder: Path | None) -> str:
