@@ -93,7 +93,7 @@ def mockup_of_bay(
     for part in _gauges(bay) if gauge else ():
         made.append(mockup(part, printer, lie=lie, kind="gauge", shop=bay.shop.source, say=say))
     of_parts = [finding for part in wanted for finding in part.findings]
-    return _together(bay.name, printer, made, findings).with_stops_of(of_parts)
+    return _together(bay.path.stem, printer, made, findings).with_stops_of(of_parts)
 
 
 def cleared_again(stood: PlacedBay, parts: Sequence[PlacedPart], least_wall: float) -> list[Finding]:

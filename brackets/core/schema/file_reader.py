@@ -10,6 +10,7 @@ from brackets.core.errors import InputError
 from brackets.core.names import nearest
 from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys
+from brackets.core.schema.file_kinds import mistaken
 from brackets.core.schema.reading import from_mapping
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS
 from brackets.core.units import row_name, shown
@@ -22,10 +23,13 @@ class FileReader:
     """One file: its format, unit and name first, then its tables and lists of tables.
 
     `problems` gathers a line for everything that is wrong; whoever made the reader refuses the file with them.
-    Raises InputError at once where the file is of another format, since nothing else of it can be told.
+    Raises InputError at once where the file is of another kind or format, since nothing else of it can be told.
     """
 
     def __init__(self, raw: Table, keys: FileKeys, *, format: int, beside: Path | None = None) -> None:
+        other = mistaken(raw, keys.title)
+        if other:
+            raise InputError(other)
         told = raw.get("format")
         if told != format or isinstance(told, bool):
             newer = isinstance(told, int) and told > format
