@@ -66,6 +66,18 @@ def test_everything_that_is_wrong_is_said_at_once(here: Path, capsys: pytest.Cap
     status, _, err = run(capsys, "cup", "--bush-od", "60", "--workers", "-1", "--time-limit", "0", "--bare", "ft")
     assert status == 2
     assert len(err.splitlines()) == 3
+    status, _, err = run(capsys, "cup", "--bush-od", "5", "--lenght", "4", "--workers", "-1", "--bare", "ft")
+    assert status == 2
+    assert [line.split(" ")[0] for line in err.splitlines()] == ["--bare", "--workers", "bush_od", "lenght:"]
+    assert not list(here.iterdir())
+
+
+def test_a_wrong_order_is_refused_before_any_row_is_made(
+    here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("brackets.variants.family.run", lambda *_, **__: pytest.fail("no row is to be made"))
+    status, _, err = run(capsys, "cup", "--bush-od", "50,60", "--sort", "mas")
+    assert (status, err) == (2, 'sort = "mas", nearest: mass: what rows are sorted by\n')
     assert not list(here.iterdir())
 
 

@@ -41,6 +41,7 @@ def test_the_page_sorts_filters_and_shows_one_row(browser: Any, tmp_path: Path) 
     refused = rows.count()
     assert 0 < refused < 8
     assert tab.locator("#count").inner_text() == f"{refused} of 12 rows"
+    assert not tab.locator("#opens").is_visible(), "there is no picture to open"
     tab.get_by_label("filter verdict").fill("!refused")
     assert rows.count() == 8 - refused
     assert tab.locator("circle").count() == 8 - refused

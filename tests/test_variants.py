@@ -27,6 +27,7 @@ from brackets.variants.file import read
 from brackets.variants.page import _drawn
 from brackets.variants.plan import Plan
 from brackets.variants.result import row_of, spares
+from brackets.variants.rows import SHOWN
 from brackets.variants.run import duration
 from brackets.variants.subject import of_bay, of_recipe, plan_of
 from brackets.variants.table_files import listed_rows
@@ -423,6 +424,23 @@ def test_least_is_of_rows_that_nothing_stops_and_says_what_it_is_not(ears: Rows)
     assert light.mass < heavy.mass
     assert (light.verdict, light.stops) == ("STOP", True)
     assert family("bracket_tray", bolt=["M24", "M8"], width=50.0).least("mass").row == heavy
+
+
+def test_least_names_its_unit_and_what_else_may_be_compared(ears: Rows) -> None:
+    assert ", 0.278117 kg, of the " in str(family("ears", reach=60, bolt="M10").least("mass"))
+    assert "the least reach, 60 mm, of the " in str(family("ears", reach=60).least("reach"))
+    assert "the least bolt, M12, of the " in str(family("ears", reach=60).least("bolt"))
+    for word, said in (("mas", 'least = "mas", nearest: mass'), ("-mass", 'least = "-mass", nearest: mass')):
+        with pytest.raises(InputError, match=f"{said}: what rows are compared by"):
+            ears.least(word)
+
+
+def test_rows_are_shown_as_their_table_and_named_in_a_line(ears: Rows) -> None:
+    assert str(ears) == ears.table()
+    assert repr(ears) == "<Rows of ears: 8, 2 fine, 2 caution, 4 refused>"
+    many = family("cup", bush_od=range(40, 81), length=range(40, 45))
+    assert str(many).splitlines()[-1] == "5 more"
+    assert len(str(many).splitlines()) == 2 + SHOWN + 1
 
 
 def test_a_frame_needs_one_of_two_libraries(ears: Rows, monkeypatch: pytest.MonkeyPatch) -> None:

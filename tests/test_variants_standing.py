@@ -128,8 +128,9 @@ def test_parts_that_were_typed_otherwise_are_built_even_under_a_stale_key(bay: P
     """The name of what the files hold is left as it was, as if it had not been worked out again."""
     assert old in BAY
     row(bay, "cup", "cup", {"length": 50.0}, "stale")
-    was = next(iter(standing._STANDING.values()))
-    assert was is not None
+    [known] = standing._KEPT.values()
+    assert known is not None
+    was = known.stood
     bay.write_text(BAY.replace(old, new))
     changed = bay_result.with_values(bay, "cup", {"length": 50.0}, recipe("cup").Params)
     stood, anew = placed.placed_bay(changed, was=was), placed.placed_bay(changed)
@@ -142,7 +143,8 @@ def test_one_bay_stands_and_another_takes_its_place(bay: Path) -> None:
     other = bay.with_name("other.toml")
     other.write_text(BAY.replace("t = 6", "t = 8"))
     assert row(other, "cup", "cup", {"length": 50.0}, "k") == row(other, "cup", "cup", {"length": 50.0}, "")
-    assert list(standing._STANDING) == [(other, "k")]
+    [key] = standing._KEPT
+    assert key[0] == other
 
 
 def test_rows_of_a_bay_that_does_not_stand_as_typed_are_made_alone(
@@ -152,7 +154,9 @@ def test_rows_of_a_bay_that_does_not_stand_as_typed_are_made_alone(
     built = counted(monkeypatch)
     mended = row(bay, "cup", "cup", {"od": 55.0}, "k")
     assert '"mass"' in mended
-    assert list(standing._STANDING.values()) == [None]
+    [known] = standing._KEPT.values()
+    assert known is not None
+    assert known.stood is None
     assert row(bay, "cup", "cup", {"od": 55.0}, "") == mended
     assert built.count("ears") == 3
 
@@ -170,6 +174,23 @@ def test_what_stands_is_named_by_program_files_and_shop_and_not_by_what_is_asked
     for same in (replace(first, depth="rules"), replace(first, fit_all=True)):
         assert same.inputs == first.inputs
         assert same.hash != first.hash
+
+
+def test_a_shop_file_that_changed_is_read_again_and_the_parts_with_it(bay: Path) -> None:
+    """The bay file is as it was: what it names is another, and so is what its rows are kept under."""
+    from brackets import family
+
+    shop = bay.with_name("shop.toml")
+    bay.write_text(BAY.replace("format = 1", 'format = 1\nshop = "shop.toml"'))
+    for coating in ("0.1", "0.4"):
+        shop.write_text(f"format = 1\nname = 'ours'\ncoating = {coating}\n")
+        [found] = family(bay, part="cup", length=[50], fit_all=True)
+        [known] = standing._KEPT.values()
+        assert known is not None
+        assert known.bay.shop.coating == float(coating)
+        values: dict[str, Plain] = {"length": 50.0}
+        alone = bay_result.of_part(bay, "cup", values, recipe("cup").Params, fit_all=True)
+        assert (found.mass, found.gap) == (alone["mass"], alone["gap"])
 
 
 def test_workers_name_what_stands_by_their_job(bay: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from brackets.bay.cross_references import cross_reference_problems
@@ -124,6 +125,19 @@ def of_table(raw: Mapping[str, object], path: Path) -> Bay:
     if problems:
         raise BadFile(path, *problems)
     return bay
+
+
+def with_parts(bay: Bay, raw: Mapping[str, object]) -> Bay:
+    """The bay with the parts of the table `raw`, which is that of `bay` in everything else.
+
+    Raises BadFile with everything that is wrong.
+    """
+    reader = _BayReader(raw, BAY_KEYS, format=FORMAT, beside=bay.path.parent)
+    there = replace(bay, parts=reader.parts())
+    problems = [*reader.problems, *cross_reference_problems(there, refused=frozenset())]
+    if problems:
+        raise BadFile(bay.path, *problems)
+    return there
 
 
 def _deep(table: Row) -> Row:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.pairs import Pair
-from brackets.bay.file import of_table
+from brackets.bay.file import of_table, with_parts
 from brackets.bay.fitting import Fit, fit_stood
 from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.schema.record import Bay
@@ -47,8 +47,13 @@ def refuse_part(bay: Bay, part: str) -> None:
         raise InputError(f"part = {shown(part)}, must be {other}: it is a mirror image, and has the other's values")
 
 
-def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[Checked]) -> Bay:
-    """The bay of a file with values of one part replaced; its mirror images follow. Raises BadFile."""
+def with_values(
+    path: Path, part: str, given: Mapping[str, Plain], params: type[Checked], *, typed: Bay | None = None
+) -> Bay:
+    """The bay of a file with values of one part replaced; its mirror images follow. Raises BadFile.
+
+    typed: the bay as the file has it, of which only the parts are read again.
+    """
     raw = dict(_table(path, stamp(path)))
     rows = raw.get("part")
     if given and isinstance(rows, list):
@@ -58,7 +63,7 @@ def with_values(path: Path, part: str, given: Mapping[str, Plain], params: type[
             {**spread(params, row), **texts} if isinstance(row, dict) and row.get("name") == part else row
             for row in rows
         ]
-    return of_table(raw, path)
+    return of_table(raw, path) if typed is None else with_parts(typed, raw)
 
 
 @lru_cache(maxsize=8)
@@ -83,17 +88,20 @@ def of_part(
 
     shop: in place of the bay's own; fit_all: whether a part that stops by its own rules is fitted all the same;
     holding: whether its strength is judged by the bay's load cases; depth: "rules" and "strength" build nothing;
-    inputs: names the program, the shop and what all files hold, so that rows of the same find the parts standing
-    that they do not change; "" where nobody knows, and every part is built.
+    inputs: names the program, the shop and what all files hold, so that rows of the same find the bay read, and
+    the parts standing that they do not change; "" where nobody knows, and each reads and builds it all.
     """
 
-    def placed_with(values: Mapping[str, Plain], was: PlacedBay | None) -> PlacedBay:
-        bay = with_values(path, part, values, params)
+    def place(bay: Bay, was: PlacedBay | None = None) -> PlacedBay:
         return placed_bay(bay if shop is None else replace(bay, shop=shop), was=was)
 
     try:
-        was = standing((path, inputs), lambda: placed_with({}, None)) if inputs else None
-        stood = placed_with(given, was)
+        known = None
+        if inputs:
+            key = (path, stamp(path), inputs)
+            known = standing(key, lambda: with_values(path, part, {}, params), place)
+        typed, was = (None, None) if known is None else (known.bay, known.stood)
+        stood = place(with_values(path, part, given, params, typed=typed), was)
         mine = frozenset(hands_of(stood.bay, part))
         placed = next(p for p in stood.parts if p.name == part)
         told = {**_of_placed(placed), **other_hands(stood, part)}

@@ -165,5 +165,6 @@ for (const [id, first] of [["up", data.up], ["across", data.across]]) {
   find(id).addEventListener("change", draw);
 }
 find("weak").hidden = metAt < 0;
+find("opens").hidden = !pictured;
 find("more").addEventListener("click", () => { shown += CHUNK; list(); });
 arrange();

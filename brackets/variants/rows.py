@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -24,8 +25,34 @@ from brackets.variants.tables import columns, csv_text, sheet_of, terminal
 OPENED = 50_000
 """Rows that are held opened, some 4 kB each: more are opened again whenever they are gone through."""
 
+SHOWN = 200
+"""Rows of a table on the screen; all are in the files."""
+
+VERDICTS = ("fine", "caution", "STOP", "refused", "failed")
+"""What a row may come to, in the order it is told."""
+
 NOT_JUDGED = "strength is not judged"
 ONLY_STOPS = "of strength only what stops: the rest is asked with holding"
+
+
+OWN = {"mass": "kg", "gap": "mm", "spare": "", "row": "", "name": ""}
+"""What rows are sorted by beside their values, with its unit."""
+ORDERED = {"sort": "sorted", "least": "compared"}
+"""What is done by such a word, by what it was given for."""
+
+
+def order_word(by: str, params: Sequence[Param], varied: Sequence[str], *, asked: str = "sort") -> str:
+    """What rows are sorted by, without the "-" before it. Raises InputError where rows have no such thing.
+
+    asked: what the word was given for; of the least there is no "-".
+    """
+    word = by.removeprefix("-") if asked == "sort" else by
+    names = (*OWN, *(param.name for param in params))
+    if word in names:
+        return word
+    near = nearest(word, names, n=1)
+    hint = f"nearest: {near[0]}" if near else f"must be one of {', '.join((*OWN, *varied))}"
+    raise InputError(f"{asked} = {shown(word)}, {hint}: what rows are {ORDERED[asked]} by")
 
 
 @dataclass(frozen=True)
@@ -39,9 +66,9 @@ class Least:
         return self.says
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class Rows(Sequence[Row]):
-    """The rows of a family, in its order.
+    """The rows of a family, in its order; as text its table.
 
     name: of what is varied; job: what every row is worked out of; varied: names of the values that differ; bay:
     whether it is a part of a bay; notes: what was kept from before, and what of it was torn; tied: names of values
@@ -63,6 +90,14 @@ class Rows(Sequence[Row]):
 
     def __len__(self) -> int:
         return len(self.planned)
+
+    def __repr__(self) -> str:
+        counts = Counter(row.verdict for row in self)
+        said = ", ".join(f"{counts[word]} {word}" for word in VERDICTS if word in counts)
+        return f"<Rows of {self.name}: {len(self)}, {said}>"
+
+    def __str__(self) -> str:
+        return self.table(most=SHOWN) + (f"\n{len(self) - SHOWN} more" if len(self) > SHOWN else "")
 
     @overload
     def __getitem__(self, at: int) -> Row: ...
@@ -117,29 +152,16 @@ class Rows(Sequence[Row]):
 
         Rows that have none of it come last. Raises InputError for another word.
         """
-        down, word = by.startswith("-"), by.removeprefix("-")
+        down, word = by.startswith("-"), order_word(by, self.params, self.varied)
         cells = self._cells(word)
         there = [(cell, row) for cell, row in cells if cell is not None]
         there.sort(key=lambda pair: (isinstance(pair[0], str), pair[0]), reverse=down)
         return [*(row for _, row in there), *(row for cell, row in cells if cell is None)]
 
     def _cells(self, word: str) -> list[tuple[Any, Row]]:
-        own = {
-            "mass": lambda row: row.mass,
-            "gap": lambda row: row.gap,
-            "spare": lambda row: row.spare,
-            "row": lambda row: row.number,
-            "name": lambda row: row.name,
-        }
-        names = tuple(param.name for param in self.params)
-        if word in own:
-            return [(own[word](row), row) for row in self]
-        if word in names:
-            found = [(row.values.get(word), row) for row in self]
-            return [(_plain(cell), row) for cell, row in found]
-        near = nearest(word, (*own, *names), n=1)
-        hint = f"nearest: {near[0]}" if near else f"must be one of {', '.join((*own, *self.varied))}"
-        raise InputError(f"sort = {shown(word)}, {hint}: what rows are sorted by")
+        if word in OWN:
+            return [(row.number if word == "row" else getattr(row, word), row) for row in self]
+        return [(_plain(row.values.get(word)), row) for row in self]
 
     def least(self, what: str = "mass", *, holding: bool = False) -> Least:
         """The row with the least mass, gap, spare or value among those listed that nothing stops.
@@ -150,6 +172,7 @@ class Rows(Sequence[Row]):
         """
         if holding:
             return self._least_holding(what)
+        order_word(what, self.params, self.varied, asked="least")
         cells = [(cell, row) for cell, row in self._cells(what) if cell is not None and not row.stops]
         asks = self.job.holding is not None and self.job.holding.judges
         strength = ONLY_STOPS if asks else NOT_JUDGED
@@ -157,8 +180,9 @@ class Rows(Sequence[Row]):
             raise InputError(f"least = {shown(what)}, none: every row stops or has none; {strength} either way")
         cell, row = min(cells, key=lambda pair: pair[0])
         of = f"of the {len(cells)} rows listed that nothing stops; {strength}"
-        return Least(row, f"row {row.name}: the least {what}, {cell:.6g}, {of}" if isinstance(cell, float) else
-                     f"row {row.name}: the least {what}, {cell}, {of}")
+        unit = OWN[what] if what in OWN else next(param.unit for param in self.params if param.name == what)
+        told = f"{cell:.6g} {unit}".strip() if isinstance(cell, float) else str(cell)
+        return Least(row, f"row {row.name}: the least {what}, {told}, {of}")
 
     def _least_holding(self, what: str) -> Least:
         from brackets.variants.holding import refuse_unasked

@@ -1,4 +1,4 @@
-"""What all rows of a bay share: its parts as the bay file has them, built once in a worker and left standing.
+"""What all rows of a bay share: the bay as its file has it, read once in a worker, its parts built and standing.
 
 A row builds and places anew what its values change, the varied part and its mirror images; every other part is the
 one that stood before, so that what was worked out of its solid is found again too. It is always the bay as typed
@@ -7,33 +7,53 @@ that is kept, never another row's, so that no row depends on those before it; an
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
 
+from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 
-Inputs = tuple[Path, str]
-"""The bay's file, and the name of all that its parts are built from."""
-
-_STANDING: dict[Inputs, PlacedBay | None] = {}
-"""The one bay that is kept, by what it was built from; None where it does not stand as typed."""
+REFUSED = (InputError, BadFile, BadRecipe, KernelFailed)
+"""What a bay is refused with: a row says so itself, where its values do not mend it."""
 
 
-def standing(inputs: Inputs, typed: Callable[[], PlacedBay]) -> PlacedBay | None:
-    """The bay as typed, which `typed` builds where another one or none is kept; None where it cannot be built.
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """A bay as typed; `stood` with its parts in their places, None where they cannot be built."""
+
+    bay: Bay
+    stood: PlacedBay | None
+
+
+_KEPT: dict[Hashable, Standing | None] = {}
+"""The one bay that is kept, by what it was read from."""
+
+
+def standing(
+    inputs: Hashable, read: Callable[[], Bay], place: Callable[[Bay], PlacedBay]
+) -> Standing | None:
+    """The bay as typed, which is read and placed where another one or none is kept; None where it cannot be read.
 
     inputs: equal for the same program, shop and content of every file alone.
     """
-    if inputs not in _STANDING:
-        _STANDING.clear()
-        try:
-            _STANDING[inputs] = typed()
-        except (InputError, BadFile, BadRecipe, KernelFailed):  # a row says so, where its values do not mend it
-            _STANDING[inputs] = None
-    return _STANDING[inputs]
+    if inputs not in _KEPT:
+        _KEPT.clear()
+        _KEPT[inputs] = _made(read, place)
+    return _KEPT[inputs]
+
+
+def _made(read: Callable[[], Bay], place: Callable[[Bay], PlacedBay]) -> Standing | None:
+    try:
+        bay = read()
+    except REFUSED:
+        return None
+    try:
+        return Standing(bay=bay, stood=place(bay))
+    except REFUSED:
+        return Standing(bay=bay, stood=None)
 
 
 def forget() -> None:
     """Keep nothing of any bay."""
-    _STANDING.clear()
+    _KEPT.clear()

@@ -36,10 +36,6 @@ SCREEN = "screen of a family"
 
 UNCHANGED = "nothing changed: the tables stay as they are"
 
-SHOWN = 200
-"""Rows printed; all are in the files."""
-
-
 def family(
     words: Annotated[
         list[str], typer.Argument(metavar="FILE|RECIPE [--NAME VALUES]", hidden=True)
@@ -107,6 +103,7 @@ def family(
 
     from brackets.app.cli.hands_view import of_hands, two_hands
     from brackets.app.cli.kept_run import told_inputs
+    from brackets.app.cli.on_target import Refusals
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.core.kept import kept
@@ -115,22 +112,27 @@ def family(
     from brackets.variants.family import worked
     from brackets.variants.folder import KEPT, begun, made_of, unchanged, write
     from brackets.variants.row_files import FOLDER
+    from brackets.variants.rows import order_word
 
     typed = split(words)
     target = one_word(typed, "recipe, family or bay", "brackets family ears --reach 60..100/2")
     beside = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if lightest else []
     unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
-    refuse(typed, bare, workers, time_limit, unwritten, beside)
+    wrong = Refusals(wrong_options(typed, bare, workers, time_limit, unwritten, beside))
     mine = None if shop is None else load(shop)
     bay, read = Path(target) if target.endswith(".toml") else None, (target, rows, *typed.texts.values())
     two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
     if two is not None:
+        wrong.refuse()
         with told_inputs(bay, shop):
             return of_hands(target, two, mine, into, as_json, no_files, marks)
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
-        subject, plan = planned(target, typed, bare, mine, **listing)  # type: ignore[arg-type]
+        subject, plan = wrong.needed(
+            lambda: planned(target, typed, "in" if bare == "in" else "mm", mine, **listing)  # type: ignore[arg-type]
+        )
+        wrong.needed(lambda: order_word(sort, subject.recipe.params, plan.varied))
         if pictures and subject.job.shop is not None:
             raise InputError(PICTURES_OF)
         folder = None if no_files else Path("out", subject.folder) if into is None else into
@@ -178,7 +180,6 @@ def family(
                 limit=time_limit,
                 say=lambda text: say(f"{subject.name}: {text}"),
             )
-        done.sorted(sort)  # refused here, before anything is written
         files: tuple[str, ...] = ()
         if folder is not None:
             views = {}
@@ -214,10 +215,10 @@ def given(**options: object) -> list[str]:
     return [name for name, value in options.items() if value]
 
 
-def refuse(
+def wrong_options(
     typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str], beside: list[str]
-) -> None:
-    """Raises InputError with everything that is wrong with the options themselves."""
+) -> list[str]:
+    """Everything that is wrong with the options themselves."""
     from brackets.app.cli.on_target import Refusals, refuse_bare
 
     wrong = Refusals(typed.problems)
@@ -229,7 +230,7 @@ def refuse(
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
     problems += [f"{option} = given, not with --no-files: it writes files" for option in unwritten]
     problems += [f"{option} = given, not with --lightest: make the row it finds by itself" for option in beside]
-    wrong.refuse()
+    return problems
 
 
 def planned(
@@ -324,6 +325,7 @@ def shown(rows: Rows, sort: str, folder: Path | None, files: tuple[str, ...], as
     from brackets.app.cli.screen import facts
     from brackets.core.finding import gathered
     from brackets.variants.folder import record
+    from brackets.variants.rows import SHOWN
     from brackets.variants.tables import summary
 
     if as_json:

@@ -11,17 +11,16 @@ from dataclasses import dataclass, replace
 
 from brackets.bay.hung.mount_frames import any_up
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.bodies import TOLERANCE, BayBody
+from brackets.bay.stand.bodies import BayBody, part_body
 from brackets.bay.stand.gap_rules import bolted_onto
 from brackets.bay.stand.layers import PULLED, Layer, holes_on, layers, met
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart, ThroughBolt
-from brackets.clearance.bodies import Body, body
+from brackets.clearance.bodies import Body
 from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.fasteners import hole, nut
 from brackets.core.vectors import Vec, add, scale
-from brackets.kernel.solids import shape
 from brackets.library.hardware import bolted
 from brackets.model.part import Part
 from brackets.model.piece import Seat
@@ -156,7 +155,7 @@ def through_bodies(found: Sequence[ChassisBolt]) -> tuple[BayBody, ...]:
                     what="bolt",
                     side=one.side,
                     kind="fixed",
-                    body=body(shape(made), name=one.name, tolerance=TOLERANCE),
+                    body=part_body(made, name=one.name),
                     of=ThroughBolt(name=one.name, part=one.part, side=one.side, made=made),
                     holds=one.part,
                     through=one.onto,
@@ -210,4 +209,4 @@ def _without(part: Part, names: set[str], thing: BayBody) -> Body:
     if not left:
         raise InputError(f"part {thing.name} = only crush tubes and spreaders, a plate too: what is bolted on")
     made = Part(name=part.name, pieces=left)
-    return body(shape(made), name=thing.name, tolerance=TOLERANCE)
+    return part_body(made, name=thing.name)

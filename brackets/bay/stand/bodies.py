@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import OrderedDict
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -21,13 +22,18 @@ from brackets.bay.stand.placed_part import BayThing, PlacedBay, PlacedPart
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.own_moves import OwnMoves
 from brackets.core.errors import BadFile, InputError
+from brackets.core.identity import UnknownContentError, identity
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, length, sub, unit
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.plate import slab
 from brackets.kernel.solids import shape
+from brackets.model.part import Part
 
 TOLERANCE = 0.05
+
+TYPED = 512
+"""Keep-outs remembered as bodies: a bay fitted with another value of a part does not cut them up again."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,13 +100,33 @@ def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
     return tuple(found)
 
 
+STANDING = 128
+"""Parts remembered as bodies: a bay with its bushes and bolts has fewer, and a tray's body takes some 100 kB."""
+_BODIES: OrderedDict[str, Body] = OrderedDict()
+
+
+def part_body(part: Part, *, name: str) -> Body:
+    """The body of a part where it stands, called `name`; what is worked out of it stays with it while a bay is
+    fitted again with other values of another part."""
+    try:
+        key = identity(part, name)
+    except UnknownContentError:
+        return body(shape(part), name=name, tolerance=TOLERANCE)
+    if key not in _BODIES:
+        _BODIES[key] = body(shape(part), name=name, tolerance=TOLERANCE)
+        if len(_BODIES) > STANDING:
+            _BODIES.popitem(last=False)
+    _BODIES.move_to_end(key)
+    return _BODIES[key]
+
+
 def _part(bay: Bay, part: PlacedPart) -> BayBody:
     return BayBody(
         name=part.name,
         what="part",
         side=part.side,
         kind=part.kind,
-        body=body(shape(part.part), name=part.name, tolerance=TOLERANCE),
+        body=part_body(part.part, name=part.name),
         of=part,
         mounts=tuple(mount.name for mount, _ in bay.mounts_of(part.name)),
         link=part.name if part.side == LINK else None,
@@ -113,7 +139,7 @@ def _bought(bay: Bay, thing: Bought) -> BayBody:
         what=thing.what,
         side=thing.side,
         kind="fixed",
-        body=body(shape(thing.part), name=thing.name, tolerance=TOLERANCE),
+        body=part_body(thing.part, name=thing.name),
         of=thing,
         mounts=(thing.mount,),
         link=_link(bay, thing),
@@ -161,15 +187,19 @@ def own_moves(bay: Bay, keep_out: KeepOut) -> OwnMoves | None:
 def placed_keep_out(bay: Bay, keep_out: KeepOut) -> Body:
     """The body of a keep-out where its side stands. Raises InputError where its file cannot be used."""
     place = place_of(bay.powertrain) if keep_out.side == "powertrain" else HERE
-    return keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place))
+    typed = _typed_at(keep_out, place)
+    return keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place)) if typed is None else typed
+
+
+@lru_cache(maxsize=TYPED)
+def _typed_at(keep_out: KeepOut, place: Place) -> Body | None:
+    """The same of a box, rail or tube, remembered with what is worked out of it where it stands; None of a file."""
+    typed = _typed_body(keep_out)
+    return None if typed is None else typed.placed(matrix(place))
 
 
 def matrix(place: Place) -> list[list[float]]:
     return [list(row) for row in place.matrix()]
-
-
-TYPED = 512
-"""Keep-outs remembered as bodies: a bay fitted with another value of a part does not cut them up again."""
 
 
 def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:

@@ -14,7 +14,7 @@ KINDS = {
 
 
 def mistaken(keys: Iterable[str], wanted: str) -> str:
-    """What is said of a file of the kind `wanted` whose top keys are rather those of another; "" where they are not.
+    """What is said of a file of the kind `wanted` whose top keys are rather another kind's; "" where they are not.
 
     One key alone may be a slip, so that it takes two of another kind, and fewer of its own.
 
