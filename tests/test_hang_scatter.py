@@ -181,3 +181,36 @@ def test_corners_kept_from_another_bay_are_not_taken_for_its_own(rng: Callable[[
         alone.append(said(bounds(variant)))
     assert after_others == alone
     assert len({tuple(each) for each in alone}) == len(variants)
+
+
+def test_corners_kept_are_told_apart_by_the_springs_that_are_left_at_the_middle(
+    rng: Callable[[int], random.Random], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A fifth mount that scatters by a 1024th either way, or by a 512th: no corner of the box is another, and what
+    its springs add is."""
+    asked: list[tuple[object, ...]] = []
+    soft = scatter._soft
+
+    def noted(*key: object) -> scatter._Soft:
+        asked.append(key)
+        return soft(*key)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(scatter, "_soft", noted)
+    four = [Mount(name=f"mount {k}", position=(x, y, 0), stiffness=(200 + 90 * k, 310, 150), low=0.7, high=1.3)
+            for k, (x, y) in enumerate(((-300, -200), (-250, 180), (310, 190), (280, -220)))]  # fmt: skip
+    bay = replace(random_bay(rng(3), scatter=True), stops=())
+
+    def said(part: float) -> list[float]:
+        fifth = Mount(name="fifth", position=(20, 10, 5), stiffness=(90, 80, 70), low=1 - part, high=1 + part)
+        found = bounds(replace(bay, mounts=(*four, fifth)))
+        return np.concatenate([np.ravel(each) for each in (*found.forces, *found.moved)]).tolist()
+
+    parts = (1 / 1024, 1 / 512)
+    after_others = [said(part) for part in parts]
+    assert asked[0][:2] == asked[1][:2]  # stiffness of the corners, and springs
+    alone = []
+    for part in parts:
+        soft.cache_clear()
+        alone.append(said(part))
+    assert after_others == alone
+    assert alone[0] != alone[1]
