@@ -1,17 +1,20 @@
 """How long from a key press on a slider to changed pixels, beside viser showing the same mesh without any checks
 (not even whether the solids are valid, which ours asks after the shape is shown).
 
-    python tests/bench/bench_preview.py [RECIPE] [SLIDER]
+    python tests/bench/bench_preview.py [RECIPE] [SLIDER] [--presses N]
+    python tests/bench/bench_preview.py BAY.toml PART SLIDER [--presses N]
 
 Run by hand on a quiet machine with Chromium and `pip install viser` (MIT; a general-purpose viewer, used by
 nothing else here). One run, one browser, one way of looking: the press is a real key, each to a value not seen
 before, the clock starts at its event and stops when the pixels of the canvas change. One press here, one there, so
-that a machine that is busy with other things favours neither; the load is told, and every wait is bounded. Drawn by
-software; a graphics card was not tried.
+that a machine that is busy with other things favours neither; of a bay a press waits until ours has found all
+that `fit` finds. Both draw as many pixels: the window of theirs is made as large as the canvas of ours. The load is
+told, and every wait is bounded. Drawn by software; a graphics card was not tried.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
 import shutil
 import statistics
@@ -50,22 +53,27 @@ EYE = """
       });
     }
   };
-  let drawn = false;
+  let drawn = false, triangles = 0;
   for (const { prototype } of [WebGLRenderingContext, WebGL2RenderingContext]) {
     for (const name of ["drawElements", "drawArrays", "drawElementsInstanced", "drawArraysInstanced"]) {
       const call = prototype[name];
-      if (call) prototype[name] = function (...given) { drawn = true; return call.apply(this, given); };
+      if (call) prototype[name] = function (...given) {
+        drawn = true;
+        const times = name.endsWith("Instanced") ? given.at(-1) : 1;
+        if (given[0] === 4) triangles += given[name.startsWith("drawE") ? 1 : 2] / 3 * times;
+        return call.apply(this, given);
+      };
     }
   }
   let pressed = 0;
   addEventListener("keydown", () => { pressed = performance.now(); }, true);
   const small = document.createElement("canvas");
-  small.width = 256; small.height = 160;
+  small.width = WIDE; small.height = HIGH;
   const pen = plain.call(small, "2d", { willReadFrequently: true });
   const look = (canvas) => {
-    pen.fillRect(0, 0, 256, 160);
-    pen.drawImage(canvas, 0, 0, 256, 160);
-    return pen.getImageData(0, 0, 256, 160).data;
+    pen.fillRect(0, 0, WIDE, HIGH);
+    pen.drawImage(canvas, 0, 0, WIDE, HIGH);
+    return pen.getImageData(0, 0, WIDE, HIGH).data;
   };
   const largest = () => {
     const size = (one) => (one.className === "over" ? 0 : one.width * one.height);
@@ -75,6 +83,10 @@ EYE = """
   let asleep = false;
   window.requestAnimationFrame = (call) => (asleep ? held.push(call) : next(call));
   window.eye = {
+    size() {
+      const canvas = largest();
+      return [canvas.clientWidth, canvas.clientHeight, canvas.width, canvas.height];
+    },
     sleep() { asleep = true; },
     wake() { asleep = false; for (const call of held.splice(0)) next(call); },
     async quiet() {
@@ -94,11 +106,12 @@ EYE = """
       window.eye.found = new Promise((done, failed) => {
         setTimeout(() => failed(new Error("no pixel changed within a minute: is the slider at its end?")), 60000);
         const again = () => {
-          const now = pressed && drawn ? look(canvas) : before;
+          const now = pressed && drawn ? look(canvas) : before, many = triangles;
           drawn = false;
+          triangles = 0;
           if (now.some((value, i) => Math.abs(value - before[i]) > 8)) {
             const end = performance.now();
-            return done([end - pressed, seen.last ? end - seen.last : 0]);
+            return done([end - pressed, seen.last ? end - seen.last : 0, many]);
           }
           requestAnimationFrame(again);
         };
@@ -113,11 +126,16 @@ looks at the canvas after every frame in which something was drawn. A page that 
 all the time, and would take the processors from the other."""
 
 
+LOOKS = {False: (256, 160), True: (1024, 640)}
+"""Pixels that a canvas is looked at by: of a bay nearly all, since a slider moves an edge by one of them."""
+
+
 @contextmanager
-def opened(browser: Any, address: str) -> Iterator[Any]:
+def opened(browser: Any, address: str, *, bay: bool) -> Iterator[Any]:
     """A page that is watched."""
     page = browser.new_page(viewport={"width": 1280, "height": 800})
-    page.add_init_script(EYE)
+    wide, high = LOOKS[bay]
+    page.add_init_script(EYE.replace("WIDE", str(wide)).replace("HIGH", str(high)))
     page.goto(address)
     try:
         yield page
@@ -125,36 +143,53 @@ def opened(browser: Any, address: str) -> Iterator[Any]:
         page.close()
 
 
-def pressed(page: Any, key: str) -> tuple[float, float]:
-    """Seconds from a press to changed pixels, and from the last large message to them."""
+def pressed(page: Any, key: str) -> tuple[float, float, float]:
+    """Seconds from a press to changed pixels, and from the last large message to them; triangles of that frame."""
     page.bring_to_front()
     page.evaluate("() => window.eye.wake()")
     page.evaluate("() => window.eye.quiet()")  # everything of the press before is drawn
     page.evaluate("() => window.eye.watch()")
     page.keyboard.press(key)
-    whole, drawing = page.evaluate("() => window.eye.found")
+    whole, drawing, triangles = page.evaluate("() => window.eye.found")
     page.evaluate("() => window.eye.quiet()")
     page.evaluate("() => window.eye.sleep()")
-    return whole / 1000, drawing / 1000
+    return whole / 1000, drawing / 1000, triangles
 
 
-def side_by_side(browser: Any, target: str, slider: str, key: str, count: int) -> list[list[tuple[float, float]]]:
-    """What `pressed` says of ours and of theirs, press by press in turn."""
-    found: list[list[tuple[float, float]]] = [[], []]
+FITTED = """() => document.body.dataset.busy === "false" && !document.body.textContent.includes("%s")"""
+
+
+def side_by_side(
+    browser: Any, target: str, part: str, slider: str, key: str, count: int
+) -> tuple[list[list[tuple[float, float, float]]], list[list[int]]]:
+    """What `pressed` says of ours and of theirs, press by press in turn; width and height of the canvas of each, in
+    the page and in pixels."""
+    from brackets.app.preview.bay_scene import SO_FAR
+
+    found: list[list[tuple[float, float, float]]] = [[], []]
     with (
         running(target) as here,
-        viser_running(target, slider) as there,
-        opened(browser, here) as ours,
-        opened(browser, there) as theirs,
+        viser_running(target, slider, part) as there,
+        opened(browser, here, bay=bool(part)) as ours,
+        opened(browser, there, bay=bool(part)) as theirs,
     ):
         ours.wait_for_selector("body[data-drawn]", state="attached", timeout=180_000)
+        if part:
+            ours.select_option("#part", part)
         ours.focus(f'input[aria-label="{slider} slider"]')
+        wide, high, *_ = ours.evaluate("() => window.eye.size()")
+        theirs.set_viewport_size({"width": wide, "height": high})
         theirs.wait_for_selector('[role="slider"]', timeout=180_000)
         theirs.locator('[role="slider"]').first.focus()
         for _ in range(count + 1):
-            for page, times in zip((ours, theirs), found, strict=True):
+            if part:  # a page that is hidden shows nothing new
+                ours.bring_to_front()
+                ours.evaluate("() => window.eye.wake()")
+                ours.wait_for_function(FITTED % SO_FAR, timeout=600_000)
+            for page, times in zip((theirs, ours), found[::-1], strict=True):
                 times.append(pressed(page, key))
-    return [times[1:] for times in found]  # the first warms up
+        sizes = [page.evaluate("() => window.eye.size()") for page in (ours, theirs)]
+    return [times[1:] for times in found], sizes  # the first warms up
 
 
 def stages(target: str, slider: str) -> dict[str, float]:
@@ -196,39 +231,46 @@ def stages(target: str, slider: str) -> dict[str, float]:
 def main() -> int:
     from playwright.sync_api import sync_playwright
 
-    target = sys.argv[1] if len(sys.argv) > 1 else "ears"
-    slider = sys.argv[2] if len(sys.argv) > 2 else "ear_r"
+    asked = argparse.ArgumentParser()
+    asked.add_argument("words", nargs="*", default=["ears", "ear_r"])
+    asked.add_argument("--presses", type=int, default=PRESSES)
+    given = asked.parse_args()
+    (target, *parts, slider), count = given.words, given.presses
+    part = parts[0] if parts else ""
     path = next((found for name in NAMES if (found := shutil.which(name))), None)
     if path is None:
         print(f"needs one of {', '.join(NAMES)}")
         return 2
     with sync_playwright() as tools:
         browser = tools.chromium.launch(executable_path=path, args=FLAGS)
-        mine: list[tuple[float, float]] = []
-        other: list[tuple[float, float]] = []
+        mine: list[tuple[float, float, float]] = []
+        other: list[tuple[float, float, float]] = []
         load = os.getloadavg()[0]
         for key in KEYS:
-            here, there = side_by_side(browser, target, slider, key, PRESSES // len(KEYS))
+            (here, there), sizes = side_by_side(browser, target, part, slider, key, count // len(KEYS))
             mine, other = mine + here, other + there
         browser.close()
-    print(f"{target} {slider}: press to changed pixels, median of {len(mine)}")
+    print(f"{' '.join(given.words)}: press to changed pixels, median of {len(mine)}")
     print(f"  load {load:.1f} at first, {os.getloadavg()[0]:.1f} at last, {os.cpu_count()} processors")
-    for name, times in (("brackets view", mine), ("viser, no checks", other)):
+    names = ("brackets view", "viser, no checks")
+    for name, times, (*_, wide, high) in zip(names, (mine, other), sizes, strict=True):
         whole = [t[0] * 1000 for t in times]
         drawing = statistics.median(t[1] for t in times) * 1000
         print(
             f"  {name:18} {statistics.median(whole):4.0f} ms, of which {drawing:.0f} from the last message on; "
-            f"least {min(whole):.0f}, most {max(whole):.0f}"
+            f"least {min(whole):.0f}, most {max(whole):.0f}; {wide} x {high} pixels, {times[-1][2]:.0f} triangles"
         )
     median = statistics.median(t[0] for t in mine)
     ratio = median / statistics.median(t[0] for t in other)
     print(f"ratio {ratio:.2f}, wanted at most {TARGET}")
-    parts = stages(target, slider)
-    checks = parts.pop("checks")
-    parts["draw"] = statistics.median(t[1] for t in mine)
-    parts["transfer"] = median - sum(parts.values())
+    if part:
+        return 0 if ratio <= TARGET else 1
+    each = stages(target, slider)
+    checks = each.pop("checks")
+    each["draw"] = statistics.median(t[1] for t in mine)
+    each["transfer"] = median - sum(each.values())
     for name in ("build", "mesh", "pack", "transfer", "draw"):
-        print(f"  {name:9} {parts[name] * 1000:6.1f} ms")
+        print(f"  {name:9} {each[name] * 1000:6.1f} ms")
     print(f"  checks    {checks * 1000:6.1f} ms, after the shape is on its way")
     return 0 if ratio <= TARGET else 1
 
