@@ -25,7 +25,7 @@ pytestmark = [
 ROOT = Path(__file__).resolve().parent.parent
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 INSIDE = "#value-left_ears-inside"
-SHAPE = """() => { const { parts } = Brackets.page, { x, y, z } = parts.boxOf(['left_ears']).getSize(new THREE.Vector3());
+SHAPE = """() => { const { x, y, z } = Brackets.page.parts.boxOf(['left_ears']).getSize(new THREE.Vector3());
   return [x, y, z].map((v) => Math.round(v * 10) / 10); }"""
 EYE = "() => Brackets.page.stage.away().normalize().toArray().map((v) => Math.round(1e3 * v))"
 WIDE = "() => Brackets.page.stage.camera.top / Brackets.page.stage.camera.zoom"
@@ -64,7 +64,8 @@ class Walk:
         assert self.said("#title") == "my bay (invented)"
 
     def in_the_picture_the_parts_stand(self) -> None:
-        look = """(name) => { const { parts } = Brackets.page, unit = parts.units.get(name), at = parts.boxOf([name]);
+        look = """(name) => { const { parts } = Brackets.page;
+          const unit = parts.units.get(name), at = parts.boxOf([name]);
           const [r, , b] = [16, 8, 0].map((by) => (parts.colour(unit.items[0]) >> by) & 255);
           return [unit.through, r > b ? 'brown' : 'blue', at.min.z, at.max.z]; }"""
         arm, ears, block = (self.page.evaluate(look, name) for name in ("left_arm", "left_ears", "block"))
@@ -184,7 +185,7 @@ class Walk:
         self.seen.until(AT, want)
         assert self.page.is_hidden("#carried")
 
-    def keep_writes(self) -> None:
+    def keep_these_values_writes(self) -> None:
         before = self.path.read_text("utf-8")
         self.seen.until(STILL, "false")
         self.page.click("#engine-keep")
@@ -221,7 +222,7 @@ STEPS = (
     Walk.ctrl_z_takes_back,
     Walk.press_move_engine,
     Walk.let_go,
-    Walk.keep_writes,
+    Walk.keep_these_values_writes,
     Walk.save_the_file,
     Walk.ctrl_c,
 )
@@ -232,8 +233,8 @@ def test_each_sentence_of_the_first_five_minutes_is_so(browser: Any, tmp_path: P
     opening = [" ".join(step.__name__.split("_")) for step in STEPS]
     assert len(told) == len(opening)
     for sentence, step in zip(told, opening, strict=True):
-        plain = re.sub(r"[^a-z0-9 ]", "", sentence.lower().replace("-", " "))
-        assert plain.startswith(step.replace("keep writes", "keep these values writes")), sentence
+        plain = re.sub(r"[^a-z0-9 ]", "", re.sub("[-_]", " ", sentence.lower()))
+        assert plain.startswith(step), sentence
     path = tmp_path / "first.toml"
     assert main(["new", "bay", str(path)]) == 0
     with running(str(path)) as address:
@@ -268,7 +269,7 @@ def test_the_page_as_one_file_opens_on_a_phone_and_prints_whole(browser: Any, tm
     phone.page.pdf(path=str(paper))
     pages = PdfReader(paper).pages
     text = " ".join(" ".join((page.extract_text() or "").split()) for page in pages)
-    cells = phone.run("() => Brackets.page.tables.boxes.flatMap(([table]) => table.rows.flatMap((row) => row.cells))")
+    cells = phone.run("() => Brackets.page.tables.rows.flatMap(({ row }) => row.cells)")
     missing = [cell for cell in cells if cell and cell.replace(" ", "") not in text.replace(" ", "")]
     assert missing == []
     assert pages[0].images  # the picture
