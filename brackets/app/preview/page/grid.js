@@ -105,7 +105,7 @@ Brackets.grid = (function () {
     while (tr.cells.length > row.cells.length) tr.lastChild.remove();
     row.cells.forEach((cell, i) => {
       const td = tr.cells[i] || tr.appendChild(element("td", null, { role: "cell" }));
-      td.classList.toggle("right", table.columns[i].right);
+      td.classList.toggle("right", Boolean(table.columns[i].right));
       td.dataset.head = table.columns[i].name.startsWith("what") ? "" : table.columns[i].name;
       const press = i === 0 && row.things.length > 0;
       if (press && !td.querySelector("button")) td.replaceChildren(element("button", null, { type: "button", "aria-pressed": "false" }));

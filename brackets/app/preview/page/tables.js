@@ -92,7 +92,7 @@ Brackets.tables = function (host, chosen, toSections) {
     box.name.textContent = title;
     const bad = BAD.map((level) => [level, table.rows.filter((row) => row.level === level).length]);
     const said = bad.filter(([, n]) => n).map(([level, n]) => (level === "stop" ? `${n} STOP` : `${n} caution${n > 1 ? "s" : ""}`));
-    box.count.textContent = [table.rows.length > 1 ? ` ${table.rows.length}` : "", ...said].filter(Boolean).join(", ");
+    box.count.textContent = [table.rows.length > 1 ? table.rows.length : "", ...said].filter(Boolean).join(", ").replace(/^(?=.)/, " ");
     box.count.classList.toggle("stop", bad[0][1] > 0);
     box.note.textContent = note;
     box.note.hidden = !note;

@@ -27,8 +27,8 @@ Brackets.top = function (list, jump, stale, host) {
         button = element("button", null, { type: "button", "aria-pressed": "false" });
         item.replaceChildren(button);
       }
-      if (item.dataset.of !== key) button.setAttribute("aria-pressed", "false");
-      item.dataset.of = key;
+      if (item.dataset.finding !== key) button.setAttribute("aria-pressed", "false");
+      item.dataset.finding = key;
       item.className = one.level;
       button.replaceChildren(element("b", one.label), Brackets.named("span", `: ${one.piece}: ${one.said}`), ...(one.do ? [element("span", `do: ${one.do}`, { class: "do" })] : []));
       button.onclick = () => {
