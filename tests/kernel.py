@@ -7,8 +7,10 @@ from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
-from cadquery import Shape
+from cadquery import Face, Shape
+from OCP.Bnd import Bnd_Box
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
@@ -94,6 +96,17 @@ def off(solid: Shape, point: tuple[float, float, float]) -> float:
     return float(BRepExtrema_DistShapeShape(vertex, solid.wrapped).Value())
 
 
+def _on_a_face(faces: list[tuple[Face, Bnd_Box]], point: tuple[float, float, float]) -> bool:
+    """Whether a point is on one of the faces whose boxes it is in: that tells of most points, at once."""
+    there = gp_Pnt(*point)
+    vertex = BRepBuilderAPI_MakeVertex(there).Vertex()
+    return any(
+        BRepExtrema_DistShapeShape(vertex, face.wrapped).Value() <= ON
+        for face, box in faces
+        if not box.IsOut(there)
+    )
+
+
 def adrift(part: Part, *, n: int = 7) -> list[tuple[str, str, float]]:
     """Welds whose curve is not on both pieces."""
     found = []
@@ -109,5 +122,18 @@ def adrift(part: Part, *, n: int = 7) -> list[tuple[str, str, float]]:
 
 @lru_cache(maxsize=4096)
 def _adrift(piece: Piece, edge: Edge, other: Piece, n: int) -> float:
-    """How far an edge of one piece is off another at most."""
-    return max(off(shape(other), p) for p in edges.points(piece, edge, n))
+    """How far an edge of one piece is off another at most; 0 where that is no more than ON."""
+    solid, faces = shape(other), _faces(other)
+    return max(0.0 if _on_a_face(faces, p) else off(solid, p) for p in edges.points(piece, edge, n))
+
+
+@lru_cache(maxsize=64)
+def _faces(piece: Piece) -> list[tuple[Face, Bnd_Box]]:
+    """The faces of a piece where it stands, and boxes round them with ON to spare."""
+    found = []
+    for face in shape(piece).Faces():
+        box = Bnd_Box()
+        BRepBndLib.Add_s(face.wrapped, box, False)
+        box.Enlarge(ON)
+        found.append((face, box))
+    return found
