@@ -26,6 +26,7 @@ from brackets.clearance.places import (
     direction,
     point,
     spun,
+    spun_about,
     vector,
 )
 from brackets.core.errors import InputError
@@ -94,12 +95,16 @@ class ReachOfPoints:
     def most(self, half: Array) -> float:
         count = self.arms.shape[1]
         turned = float((self.arms @ (2 * np.sin(half[:count] / 2))).max()) if count else 0.0
-        return turned + float(np.linalg.norm(half[count:]))
+        travel = half[count:]
+        return turned + math.sqrt(travel.dot(travel))
 
     def terms(self, half: Array) -> Array:
-        count = self.arms.shape[1]
-        arm = self.arms.max(axis=0) if count else np.zeros(0)
-        return np.asarray(np.r_[arm * 2 * np.sin(half[:count] / 2), half[count:]])
+        count = len(self._longest)
+        return np.concatenate((self._longest * 2 * np.sin(half[:count] / 2), half[count:]))
+
+    @cached_property
+    def _longest(self) -> Array:
+        return np.asarray(self.arms.max(axis=0)) if self.arms.shape[1] else np.zeros(0)
 
 
 @dataclass(frozen=True)
@@ -140,10 +145,15 @@ class Moves:
         if wrong:
             raise InputError(*wrong)
 
-    @property
+    @cached_property
     def frame(self) -> Array:
         """(3, 3) float: a row for each axis of travel."""
         return np.asarray(self.along, dtype=float)
+
+    @cached_property
+    def centre(self) -> Array:
+        """(3,) float: the point that is turned about."""
+        return np.asarray(self.about, dtype=float)
 
     @cached_property
     def limits(self) -> Array:
@@ -154,11 +164,10 @@ class Moves:
     def place(self, at: Array) -> Transform:
         """Where the body is carried by turns (radians) and travels (mm along the axes) `at` (n + 3,) float."""
         whole = np.eye(3)
-        for angle, turn in zip(at, self.turns, strict=False):
+        for angle, turn in zip(at.tolist(), self.turns, strict=False):
             if angle != 0:
-                whole = spun(np.asarray(turn.axis), float(angle)) @ whole
-        centre = np.asarray(self.about)
-        return Transform(whole, centre - whole @ centre + at[len(self.turns) :] @ self.frame)
+                whole = spun_about(turn.axis, angle) @ whole
+        return Transform(whole, self.centre - whole @ self.centre + at[len(self.turns) :] @ self.frame)
 
     def position(self, at: Array) -> Position:
         count = len(self.turns)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -137,8 +138,24 @@ def about(through: ArrayLike, axis: ArrayLike, degrees: float) -> Transform:
 def spun(unit: Array, radians: float) -> Array:
     """(3, 3) float: the turn about a unit direction through the origin, right-handed."""
     x, y, z = unit
+    cross, square = _cross(float(x), float(y), float(z))
+    return np.asarray(_EYE + math.sin(radians) * cross + (1 - math.cos(radians)) * square)
+
+
+_EYE = np.eye(3)
+
+
+@lru_cache(maxsize=64)
+def _cross(x: float, y: float, z: float) -> tuple[Array, Array]:
+    """What makes the cross product with a direction, and that twice over; (3, 3) float each."""
     cross = np.array(((0.0, -z, y), (z, 0.0, -x), (-y, x, 0.0)))
-    return np.asarray(np.eye(3) + math.sin(radians) * cross + (1 - math.cos(radians)) * (cross @ cross))
+    return cross, cross @ cross
+
+
+@lru_cache(maxsize=4096)
+def spun_about(unit: Point, radians: float) -> Array:
+    """The same as `spun`, remembered: a search turns about the same axes by the same angles. Nobody changes it."""
+    return spun(np.asarray(unit), radians)
 
 
 def moved(by: Sequence[float] | Array) -> Transform:
