@@ -18,8 +18,6 @@ from OCP.TopAbs import TopAbs_SOLID, TopAbs_VERTEX
 from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import ConvexHull, QhullError
 
 from brackets.clearance import exact
@@ -35,6 +33,7 @@ from brackets.core.errors import InputError
 from brackets.core.identity import identity
 from brackets.core.kept import kept
 from brackets.kernel.brep import content_of
+from brackets.kernel.components import components
 
 
 class Core:
@@ -206,11 +205,7 @@ class Core:
         if self.solids:
             return tuple(_corner_of(solid) for solid in self.solids)
         t = self.mesh.triples
-        links = coo_array(
-            (np.ones(2 * len(t)), (np.r_[t[:, 0], t[:, 1]], np.r_[t[:, 1], t[:, 2]])),
-            shape=(len(self.mesh.corners),) * 2,
-        )
-        _, label = connected_components(links, directed=False)
+        _, label = components(len(self.mesh.corners), t[:, :2].T.reshape(-1), t[:, 1:].T.reshape(-1))
         _, first = np.unique(label[t[:, 0]], return_index=True)
         return tuple(self.mesh.corners[t[i, 0]] for i in first)
 

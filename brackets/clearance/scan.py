@@ -16,10 +16,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from brackets.clearance.places import Array, Ints
+from brackets.kernel.components import components
 
 
 @dataclass(frozen=True, eq=False)
@@ -246,7 +245,7 @@ def _turned(edges: _Edges, corners: Array, triples: Ints) -> tuple[Flags, int]:
     n = edges.many  # every triangle twice, as drawn and turned: neighbours join where they then agree
     far = np.where(against, n, 0)
     one, two = np.r_[a, a + n], np.r_[b + far, b + n - far]
-    count, label = connected_components(coo_array((np.ones(len(one), np.int8), (one, two)), shape=(2 * n, 2 * n)))
+    count, label = components(2 * n, one, two)
     both, where = np.unique(np.sort(np.column_stack((label[:n], label[n:])), axis=1), axis=0, return_inverse=True)
     twisted = both[:, 0] == both[:, 1]
     ours = label[:n] == both[where.reshape(-1), 0]
@@ -261,7 +260,7 @@ def _facing(corners: Array, triples: Ints, edges: _Edges) -> tuple[Flags, list[s
     n = len(triples)
     if not n:
         return np.zeros(0, dtype=bool), []
-    count, lump = connected_components(coo_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n)), directed=False)
+    count, lump = components(n, a, b)
     is_open, of, corner = edges.open_of(lump, count)
     middle = np.zeros((count, 3))
     number = np.maximum(np.bincount(of, minlength=count), 1)
@@ -303,9 +302,7 @@ def _within(corners: Array, triples: Ints, lump: Ints, one: int, sense: Ints, is
 def _small(found: list[Hole], corners: Array, triples: Ints) -> set[int]:
     """Numbers of the holes to close: small beside their component, or a crack."""
     n, area = len(corners), _areas(corners, triples)
-    ends = np.tile(triples[:, 0], 2), triples[:, 1:].T.reshape(-1)
-    link = coo_array((np.ones(len(ends[0]), np.int8), ends), shape=(n, n))
-    count, lump = connected_components(link, directed=False)
+    count, lump = components(n, np.tile(triples[:, 0], 2), triples[:, 1:].T.reshape(-1))
     total = np.bincount(lump[triples[:, 0]], weights=area, minlength=count)
     low, high = np.full((count, 3), np.inf), np.full((count, 3), -np.inf)
     used = np.unique(triples)

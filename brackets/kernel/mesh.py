@@ -26,13 +26,11 @@ from OCP.gp import gp_Pnt, gp_Pnt2d
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import cKDTree
 
 from brackets.core.errors import InputError, KernelFailed
 from brackets.core.kept import keeps
 from brackets.core.place import HERE, Place
+from brackets.kernel.components import components
 from brackets.kernel.patches import Patch, in_parallel, patch, rows_of
 from brackets.model.part import Part
 from brackets.model.piece import Piece
@@ -188,13 +186,14 @@ def _same(nodes: Points) -> tuple[Triples, Triples]:
     A face that the kernel keeps with a placement of its own gives the same node rounded in another way, so nodes
     nearer than ONE are one.
     """
+    from scipy.spatial import cKDTree
+
     _, first, which = np.unique(nodes, axis=0, return_index=True, return_inverse=True)
     which = which.ravel()
     near = cKDTree(nodes[first]).query_pairs(ONE, output_type="ndarray")
     if len(near) == 0:
         return which, first
-    links = coo_array((np.ones(len(near)), (near[:, 0], near[:, 1])), shape=(len(first), len(first)))
-    count, group = connected_components(links, directed=False)
+    count, group = components(len(first), near[:, 0], near[:, 1])
     earliest = np.full(count, len(nodes))
     np.minimum.at(earliest, group, first)
     return group[which], earliest
