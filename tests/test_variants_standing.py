@@ -144,6 +144,7 @@ def test_one_bay_stands_and_another_takes_its_place(bay: Path) -> None:
     other.write_text(BAY.replace("t = 6", "t = 8"))
     assert row(other, "cup", "cup", {"length": 50.0}, "k") == row(other, "cup", "cup", {"length": 50.0}, "")
     [key] = standing._KEPT
+    assert isinstance(key, tuple)
     assert key[0] == other
 
 
