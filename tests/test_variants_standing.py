@@ -184,7 +184,7 @@ def test_a_shop_file_that_changed_is_read_again_and_the_parts_with_it(bay: Path)
     shop = bay.with_name("shop.toml")
     bay.write_text(BAY.replace("format = 1", 'format = 1\nshop = "shop.toml"'))
     for coating in ("0.1", "0.4"):
-        shop.write_text(f"format = 1\nname = 'ours'\ncoating = {coating}\n")
+        shop.write_text(f"format = 1\nname = 'ours'\ncoating = {coating}\nbrake.length = 1250\n")
         [found] = family(bay, part="cup", length=[50], fit_all=True)
         [known] = standing._KEPT.values()
         assert known is not None
