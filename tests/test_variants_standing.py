@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -10,11 +11,13 @@ import pytest
 
 from brackets import default_shop, recipe
 from brackets.bay.schema.record import Bay, PartEntry
-from brackets.bay.stand import placed
+from brackets.bay.stand import bodies, placed
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.identity import identity
+from brackets.core.place import Place
 from brackets.core.schema.rule import Plain
 from brackets.library.recipe import shipped
+from brackets.model.part import Part
 from brackets.variants import bay_result, standing
 from brackets.variants.job import InputFile, Job, text_of
 
@@ -144,6 +147,7 @@ def test_one_bay_stands_and_another_takes_its_place(bay: Path) -> None:
     other.write_text(BAY.replace("t = 6", "t = 8"))
     assert row(other, "cup", "cup", {"length": 50.0}, "k") == row(other, "cup", "cup", {"length": 50.0}, "")
     [key] = standing._KEPT
+    assert isinstance(key, tuple)
     assert key[0] == other
 
 
@@ -183,7 +187,7 @@ def test_a_shop_file_that_changed_is_read_again_and_the_parts_with_it(bay: Path)
     shop = bay.with_name("shop.toml")
     bay.write_text(BAY.replace("format = 1", 'format = 1\nshop = "shop.toml"'))
     for coating in ("0.1", "0.4"):
-        shop.write_text(f"format = 1\nname = 'ours'\ncoating = {coating}\n")
+        shop.write_text(f"format = 1\nname = 'ours'\ncoating = {coating}\nbrake.length = 1250\n")
         [found] = family(bay, part="cup", length=[50], fit_all=True)
         [known] = standing._KEPT.values()
         assert known is not None
@@ -205,3 +209,28 @@ def test_workers_name_what_stands_by_their_job(bay: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(bay_result, "of_part", seen)
     rows = family(bay, part="cup", length=[50, 60])
     assert asked == [rows.job.inputs] * 2
+
+
+def test_a_body_is_that_of_its_own_part_whatever_it_is_called(monkeypatch: pytest.MonkeyPatch) -> None:
+    cup = recipe("cup")
+
+    def made(length: float) -> Part:
+        return cup.build(cup.Params(length=length))
+
+    monkeypatch.setattr(bodies, "_BODIES", OrderedDict())
+    short = bodies.part_body(made(40.0), name="cup")
+    assert bodies.part_body(made(40.0), name="cup") is short
+    for other in (
+        bodies.part_body(made(50.0), name="cup"),
+        bodies.part_body(made(40.0).placed(Place((5.0, 0.0, 0.0))), name="cup"),
+    ):
+        assert other is not short
+        assert abs(other.box - short.box).max() > 4.9
+    assert bodies.part_body(made(40.0), name="other").name == "other"
+    monkeypatch.setattr(bodies, "STANDING", 2)
+    bodies._BODIES.clear()
+    first, *_ = [bodies.part_body(made(length), name="cup") for length in (60.0, 70.0, 80.0)]
+    assert len(bodies._BODIES) == 2
+    again = bodies.part_body(made(60.0), name="cup")
+    assert again is not first
+    assert (again.box == first.box).all()
