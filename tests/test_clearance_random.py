@@ -80,19 +80,21 @@ def check(seed: int) -> str:
 
 
 def shown_too_far(seed: int, ours: clearance.Gap, kernel: float, shapes: tuple[cq.Shape, cq.Shape]) -> None:
-    """The kernel missed its nearest points: two points nearer than it says lie on the true skins, by its own word
-    (seed 1108: a cone and a block, 19.8645 by the kernel, and two points on their skins 19.2538 apart)."""
+    """The kernel missed its nearest points. How far each of our two is off its skin it says itself: so two points
+    of the skins are no further apart than ours and both of that (seed 1108: a cone and a block, 19.8645 by the
+    kernel, and 19.2538)."""
+    off = 0.0
     for spot, shape in zip((ours.p, ours.q), shapes, strict=True):
         skins = cq.Compound.makeCompound(shape.Faces())
-        off = BRepExtrema_DistShapeShape(cq.Vertex.makeVertex(*spot).wrapped, skins.wrapped).Value()
-        assert off < 1e-6, (seed, ours, kernel, off)
+        off += BRepExtrema_DistShapeShape(cq.Vertex.makeVertex(*spot).wrapped, skins.wrapped).Value()
     apart = math.dist(ours.p, ours.q)
-    assert ours.low <= apart <= ours.high, (seed, ours, kernel)
-    assert apart < kernel - 1e-3, (seed, ours, kernel)
+    assert ours.low <= apart + off <= ours.high + 1e-6, (seed, ours, kernel, off)
+    assert apart + off < kernel - 1e-3, (seed, ours, kernel, off)
 
 
-def test_a_pair_the_kernel_gets_wrong_is_shown_by_two_points_on_the_skins() -> None:
-    assert check(1108) == "kernel too far"
+@pytest.mark.parametrize("seed", [1108, 1590])
+def test_a_pair_the_kernel_gets_wrong_is_shown_by_two_points_on_the_skins(seed: int) -> None:
+    assert check(seed) == "kernel too far"
 
 
 def test_random_pairs_do_not_contradict_the_kernel() -> None:

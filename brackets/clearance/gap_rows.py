@@ -50,15 +50,19 @@ class Rows(Sequence[Row]):
     def __init__(self, boxes: BoxGaps, found: Found, wanted: Array, asked: Ints) -> None:
         """boxes: what is known of all pairs; found: what is known of those that were measured; wanted: (n, m) mm;
         asked: the pairs that have a row, i m + j each, in order."""
-        self._boxes, self._found, self._wanted = boxes, found, wanted
-        rank, spare = np.full(wanted.shape, CLEAR), boxes.low - wanted
-        for (i, j), gap in found.items():
+        self._boxes, self._found, self._wanted, self._asked = boxes, found, wanted, asked
+
+    @cached_property
+    def _order(self) -> Ints:
+        """The pairs that have a row, worst first."""
+        rank, spare = np.full(self._wanted.shape, CLEAR), self._boxes.low - self._wanted
+        for (i, j), gap in self._found.items():
             state, low = ("hit", 0.0) if gap is None else (gap.state, gap.low)
-            rank[i, j], spare[i, j] = _RANK[state], low - wanted[i, j]
-        self._order = asked[np.lexsort((spare.ravel()[asked], rank.ravel()[asked]))]
+            rank[i, j], spare[i, j] = _RANK[state], low - self._wanted[i, j]
+        return self._asked[np.lexsort((spare.ravel()[self._asked], rank.ravel()[self._asked]))]
 
     def __len__(self) -> int:
-        return len(self._order)
+        return len(self._asked)
 
     @overload
     def __getitem__(self, at: int) -> Row: ...
@@ -154,8 +158,11 @@ class BoxGaps:
 
 
 def _least(a: Array, b: Array) -> Array:
-    clear = np.maximum(b[None, :, 0] - a[:, None, 1], a[:, None, 0] - b[None, :, 1])
-    return np.asarray(np.maximum(np.linalg.norm(np.maximum(clear, 0.0), axis=2) - ROUNDING, 0.0))
+    total = np.zeros((len(a), len(b)))
+    for ours, theirs in zip(a.T, b.T, strict=True):  # axis by axis: arrays that lie together
+        clear = np.maximum(theirs[0] - ours[1][:, None], ours[0][:, None] - theirs[1])
+        total += np.square(np.maximum(clear, 0.0))
+    return np.asarray(np.maximum(np.sqrt(total) - ROUNDING, 0.0))
 
 
 def _nearest_tips(a: Array, b: Array) -> tuple[Array, Ints]:

@@ -124,16 +124,20 @@ def nearest(spots: Sequence[Vec]) -> tuple[tuple[int, ...], list[float]] | None:
     """Which of up to four points, the first among them, span what of their hull is nearest to the origin, and with
     what shares; None where the hull holds the origin."""
     first, *rest = spots
-    sides = [_less(spot, first) for spot in rest]
-    squares = [_dot(side, side) for side in sides]
     best = _dot(first, first)
     found: tuple[tuple[int, ...], list[float]] = (0,), [1.0]
+    if not rest:
+        return found
+    sides = [_less(spot, first) for spot in rest]
+    squares = [_dot(side, side) for side in sides]
     for k, (side, square) in enumerate(zip(sides, squares, strict=True)):
         share = -_dot(first, side) / square if square > 0 else 0.0
         if 0 < share < 1:
             foot = _off(first, share, side)
             if (away := _dot(foot, foot)) < best:
                 best, found = away, ((0, k + 1), [1.0 - share, share])
+    if len(sides) < 2:
+        return found
     turned = [_cross(first, side) for side in sides]
     ups = []
     for i, j in _PAIRS[: len(sides) * (len(sides) - 1) // 2]:

@@ -42,6 +42,7 @@ class FacingHulls:
         self._radius = np.concatenate((a.arcs.radius, b.arcs.radius[::-1]))
         self._half = np.concatenate((a.arcs.half, b.arcs.half[::-1]))
         self._first, self._split, self._count = len(a.spots), len(a.middles), len(self._thick)
+        self._some_thick = bool(self._thick.any())
 
     @property
     def middle_to_middle(self) -> Vec:
@@ -57,14 +58,16 @@ class FacingHulls:
         """The point of a furthest along the unit vector `way`, and that of b furthest the other way."""
         count, arcs = self._count, len(self._radius)
         along = self._rows @ np.array(way)
-        reach = along[:count] + self._thick
+        reach = along[:count]
+        if self._some_thick:
+            reach = reach + self._thick
         up = wide = along[count : count + arcs]
         if arcs:
             wide = np.sqrt(np.maximum(1.0 - up * up, 0.0))
             by_arc = reach[self._first : self._first + arcs]
             by_arc += self._radius * wide
             by_arc[along[count + arcs :] < self._half * wide] = -np.inf
-        i, j = int(reach[: self._split].argmax()), int(reach[self._split :][::-1].argmax())
+        i, j = int(reach[: self._split].argmax()), int(reach[: self._split - 1 : -1].argmax())
         p, (x, y, z) = self._spot(i, way, up, wide), self._spot(count - 1 - j, way, up, wide)
         return Met((-x - p[0], -y - p[1], -z - p[2]), p, (-x, -y, -z), i, j)
 
@@ -73,15 +76,13 @@ class FacingHulls:
         x, y, z = self._rows[row].tolist()
         arc = row - self._first
         if 0 <= arc < len(wide):
-            over, turns = float(wide[arc]), self._count + arc
+            over, turns, radius = float(wide[arc]), self._count + arc, float(self._radius[arc])
             if over > ALONG_AXIS:
-                off = float(up[arc])
-                out = [(w - off * v) / over for w, v in zip(way, self._rows[turns].tolist(), strict=True)]
+                off, (u, v, w) = float(up[arc]), self._rows[turns].tolist()
+                u, v, w = (way[0] - off * u) / over, (way[1] - off * v) / over, (way[2] - off * w) / over
             else:
-                out = self._rows[turns + len(wide)].tolist()
-            radius = float(self._radius[arc])
-            x, y, z = x + radius * out[0], y + radius * out[1], z + radius * out[2]
-        thick = float(self._thick[row])
-        if not thick:
+                u, v, w = self._rows[turns + len(wide)].tolist()
+            x, y, z = x + radius * u, y + radius * v, z + radius * w
+        if not self._some_thick or not (thick := float(self._thick[row])):
             return x, y, z
         return (x + thick * way[0], y + thick * way[1], z + thick * way[2])

@@ -82,10 +82,7 @@ def _cylinder(one: Surface, out: Array, _z: Array) -> Array:
 
 
 def _cone(one: Surface, out: Array, z: Array) -> Array:
-    """By the nearer of the two lines that the half plane of the point and the opposite one cut from it."""
-    sine, cosine = np.sin(one.other), np.cos(one.other)
-    near, over = ((way * out - one.radius) * cosine - z * sine for way in (1, -1))
-    return np.where(np.abs(near) <= np.abs(over), near, 0.0)
+    return (out - one.radius) * math.cos(one.other) - z * math.sin(one.other)
 
 
 def _ball(one: Surface, out: Array, z: Array) -> Array:
@@ -146,7 +143,7 @@ def _is_simple(one: Surface, face: TopoDS_Face) -> bool:
     """Whether a face has a closed form and one sheet: no ring that meets itself, no cone past its tip."""
     if one.kind == "cone":
         _, _, *ends = BRepTools.UVBounds_s(face)
-        return min(one.radius + v * math.sin(one.other) for v in ends) >= -FAR
+        return all(one.radius + v * math.sin(one.other) >= -FAR for v in ends)
     return bool(one.kind != "free" and (one.kind != "torus" or one.radius > one.other))
 
 

@@ -22,7 +22,7 @@ from typing import TypeVar
 import cadquery as cq
 import numpy as np
 import trimesh
-from clearance_peers import coal_manager, fcl_manager, pruned_kernel
+from clearance_peers import MEET, coal_manager, fcl_manager, kernel_cuts, pruned_kernel
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from brackets import clearance
@@ -210,34 +210,63 @@ def ratio(what: str, found: float, wanted: float, *, least: bool, note: str) -> 
     """Prints one ratio beside what is wanted of it; whether it is that."""
     good = found >= wanted if least else found <= wanted
     said = "at least" if least else "at most"
-    print(f"{what:<46}{found:10.2f} times, wanted {said} {wanted:g}{'' if good else '  MISSED'}; {note}")
+    print(f"{what:<50}{found:10.2f} times, wanted {said} {wanted:g}{'' if good else '  MISSED'}; {note}")
     return good
 
 
 def bench_pruned(obstacles: Sequence[cq.Shape]) -> Iterator[bool]:
-    """Six parts and forty obstacles, then with three more that foul a part each."""
+    """Six parts and forty obstacles, then with three more that foul a part each: asked for distances, and then for
+    what is shared where they foul too."""
     parts = six_parts()
     rods = [cq.Solid.makeCylinder(6, 300, V(*part.Center().toTuple()) - V(0, 0, 150)) for part in parts[:3]]
     fouls = [rod.moved(cq.Location(V(28, 0, 0))) for rod in rods]
-    for what, many in (("6 x 40", obstacles), ("6 x 43 with fouls", [*obstacles, *fouls])):
-        runs = []
-        for _ in range(3):
-            theirs, kernel = timed(lambda many=many: pruned_kernel(parts, many, NEEDED))
-            forget()
-            rows, whole = timed(lambda many=many: clearance.survey(bodies(parts), bodies(many), NEEDED))
-            forget()
-            mine, others = ready(parts), ready(many)
-            _, query = timed(lambda a=mine, b=others: clearance.survey(a, b, NEEDED))
-            runs.append((kernel / query, kernel / whole))
-        ours = {(row.i, row.j): row.gap for row in rows}
-        asked = [(ours[i, j], value) for i, near in enumerate(theirs) for j, value in near.items()]
-        off = max(max(gap.low - value, value - gap.high, 0.0) for gap, value in asked)
-        hits = sum(row.gap.state == "hit" for row in rows)
-        note = f"{len(asked)} pairs asked of the kernel, {hits} fouls, off {off:.0e} mm"
-        by_query, by_whole = (float(np.median(one)) for one in zip(*runs, strict=True))
-        yield off <= AGREE and hits >= len(many) - len(obstacles)
-        yield ratio(f"{what}, kernel pruned by boxes, query", by_query, PREPARED, least=True, note=note)
-        yield ratio("  with preparation", by_whole, WHOLE, least=True, note=note)
+    for what, many in (("6 x 40", obstacles), ("6 x 43", [*obstacles, *fouls])):
+        for shared in (False, True):
+            yield from against_kernel(what, parts, many, shared=shared)
+
+
+def against_kernel(
+    what: str, parts: Sequence[cq.Shape], obstacles: Sequence[cq.Shape], *, shared: bool
+) -> Iterator[bool]:
+    """Both sides with distances alone; with `shared` also with the volume and the middle of what they share. The
+    volume is exact from the kernel's cut, from ours an interval by the triangles, with the common body."""
+
+    def theirs() -> tuple[list[dict[int, float]], dict[tuple[int, int], tuple[float, np.ndarray]]]:
+        found = pruned_kernel(parts, obstacles, NEEDED)
+        return found, kernel_cuts(parts, obstacles, found) if shared else {}
+
+    def ours(
+        one: Sequence[clearance.Body], other: Sequence[clearance.Body]
+    ) -> tuple[clearance.Rows, dict[tuple[int, int], clearance.Overlap]]:
+        found = clearance.survey(one, other, NEEDED)
+        distances = found.distances
+        meet = [pair for pair, ends in distances.items() if ends == (0.0, 0.0)] if shared else []
+        return found, {(i, j): clearance.overlap(one[i], other[j], exact=False, pulls=False) for i, j in meet}
+
+    runs = []
+    for _ in range(5):
+        (near, cuts), kernel = timed(theirs)
+        forget()
+        _, whole = timed(lambda: ours(bodies(parts), bodies(obstacles)))
+        forget()
+        mine, others = ready(parts), ready(obstacles)
+        (found, commons), query = timed(lambda a=mine, b=others: ours(a, b))
+        runs.append((kernel / query, kernel / whole))
+    gaps = {(row.i, row.j): row.gap for row in found}
+    asked = [(gaps[i, j], value) for i, of_part in enumerate(near) for j, value in of_part.items()]
+    off = max(max(gap.low - value, value - gap.high, 0.0) for gap, value in asked)
+    hits = sum(value <= MEET for _, value in asked)
+    good = off <= AGREE and hits > 0 and cuts.keys() == commons.keys()
+    note = f"{len(asked)} pairs asked of the kernel, {hits} fouls, off {off:.0e} mm"
+    if shared:
+        spread = max((common.high - common.low) / 2 / cuts[pair][0] for pair, common in commons.items())
+        good &= all(common.low <= cuts[pair][0] <= common.high for pair, common in commons.items())
+        note += f", volumes held, to {100 * spread:.0f} % at most"
+    asks = "distances and common bodies" if shared else "distances"
+    by_query, by_whole = (float(np.median(one)) for one in zip(*runs, strict=True))
+    yield good
+    yield ratio(f"{what}, {asks}, pruned kernel", by_query, PREPARED, least=True, note=note)
+    yield ratio("  with preparation", by_whole, WHOLE, least=True, note=note)
 
 
 def bench_managers(rng: np.random.Generator) -> Iterator[bool]:
@@ -258,11 +287,12 @@ def bench_managers(rng: np.random.Generator) -> Iterator[bool]:
         runs = []
         for _ in range(5):
             theirs, took = timed(ask)
-            rows, spent = timed(lambda: clearance.survey(one, other, 0.0))
+            found, spent = timed(lambda: clearance.survey(one, other, 0.0).distances)
             runs.append(spent / took)
-        least = [min((r.gap for r in rows if r.i == i), key=lambda gap: gap.high) for i in range(len(one))]
+        ends = [[gap for (i, _), gap in found.items() if i == number] for number in range(len(one))]
+        least = [tuple(map(min, zip(*gaps, strict=True))) for gaps in ends]
         bound = max(body.bound for body in (*one, *other)) * 2 + AGREE
-        off = max(max(gap.low - d, d - gap.high, 0.0) for gap, d in zip(least, theirs, strict=True))
+        off = max(max(low - d, d - high, 0.0) for (low, high), d in zip(least, theirs, strict=True))
         note = f"{sum(d == 0 for d in theirs)} foul, within {off:.3f} mm (triangles {bound:.3f})"
         yield off <= bound
         yield ratio(f"30 x 501, {name}'s tree manager", float(np.median(runs)), MANAGER, least=False, note=note)

@@ -1,7 +1,8 @@
 """What the clearance engine is measured beside: the solid kernel pruned by boxes, and two tree managers of others.
 
-Each answers what `gaps` is asked: of every part the nearest obstacle, and every obstacle nearer than wanted. The
-managers get our own triangles. mm.
+The kernel answers what `gaps` is asked: of every part the nearest obstacle, and every obstacle nearer than wanted,
+each with one distance, 0 where they foul; and with its cut what they share where they foul. The managers get our
+own triangles and give one distance a part. mm.
 """
 
 from __future__ import annotations
@@ -13,8 +14,11 @@ import cadquery as cq
 import fcl
 import numpy as np
 from OCP.Bnd import Bnd_Box
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
 
 from brackets import clearance
 
@@ -35,6 +39,26 @@ def pruned_kernel(
             near[j] = BRepExtrema_DistShapeShape(part.wrapped, obstacles[j].wrapped).Value()
         found.append(near)
     return found
+
+
+MEET = 1e-6
+"""mm: a distance of the kernel that is none."""
+
+
+def kernel_cuts(
+    parts: Sequence[cq.Shape], obstacles: Sequence[cq.Shape], found: Sequence[dict[int, float]]
+) -> dict[tuple[int, int], tuple[float, np.ndarray]]:
+    """Of each pair that `pruned_kernel` found no distance for: what the kernel's cut says they share, mm3, and the
+    middle of it."""
+    shared = {}
+    for i, near in enumerate(found):
+        for j in (j for j, value in near.items() if value <= MEET):
+            sums = GProp_GProps()
+            BRepGProp.VolumeProperties_s(
+                BRepAlgoAPI_Common(parts[i].wrapped, obstacles[j].wrapped).Shape(), sums
+            )
+            shared[i, j] = sums.Mass(), np.array(sums.CentreOfMass().Coord())
+    return shared
 
 
 def _box(shape: cq.Shape) -> np.ndarray:
