@@ -35,6 +35,10 @@ RED = """() => Brackets.page.parts.items.filter((i) => i.what === 'foul' && i.no
 AT = "() => Brackets.page.engine.shown"
 MEASURED = "() => { const { fresh, open } = Brackets.page.engine; return fresh && open; }"
 STILL = "() => document.body.dataset.busy"
+LINES = """() => { const told = []; Brackets.page.stage.scene.traverse((one) => {
+  if (one.isMesh && one.visible && one.renderOrder === 2000) for (const name of ['gap', 'short'])
+    if (one.material.color.equals(Brackets.linear(Brackets.COLOURS[name]))) told.push(name); }); return told; }"""
+"""Which lines of gaps are drawn: green ones, or red where one is short."""
 STRONG = "() => Brackets.page.parts.tags.filter((tag) => tag.strong).map((tag) => tag.text)"
 
 
@@ -120,6 +124,7 @@ class Walk:
         assert self.said("#rock-out") == "worst place"
         (line,) = self.seen.run(STRONG)
         assert f"{row.locator('td').all_text_contents()[2]} mm" in line
+        assert self.seen.run(LINES) == ["gap"]  # not red: it has more than is asked
         self.shot("4-gap")
 
     def press_esc(self) -> None:
@@ -149,7 +154,7 @@ class Walk:
         self.page.fill(INSIDE, "5 m")
         self.page.keyboard.press("Enter")
         self.page.wait_for_selector("#stale:not(.wait):not([hidden])")
-        assert self.said("#stale").startswith("Not shown: left_ears: inside = 5 m")
+        assert self.said("#stale").startswith("Not shown: left_ears: inside = 5000 mm (5 m), must be 15 to 150 mm")
         assert self.said("#stale").endswith("What you see is the last good shape.")
         assert self.seen.run(SHAPE) == now
         self.shot("6-refused")

@@ -77,7 +77,7 @@ Brackets.lines = function (stage, parts, state) {
     }
     if (worst) {
       const [p, q] = [new THREE.Vector3().fromArray(worst.p), new THREE.Vector3().fromArray(worst.q)];
-      put("short", p, q);
+      put(worst.spare < 0 ? "short" : "gap", p, q);
       parts.tags.push({ at: p.clone().add(q).multiplyScalar(0.5), text: worst.said, colour: worst.spare < 0 ? "bad" : "good", strong: true });
     }
     tried.forEach((gap, i) => {
