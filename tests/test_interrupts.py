@@ -42,7 +42,7 @@ def with_slow(folder: Path, code: str) -> subprocess.CompletedProcess[str]:
     path = os.pathsep.join(filter(None, (str(folder), os.environ.get("PYTHONPATH"))))
     environment = {**os.environ, "PYTHONPATH": path}
     return subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, env=environment, timeout=60
+        [sys.executable, "-c", code], capture_output=True, text=True, env=environment, timeout=120
     )
 
 
@@ -118,7 +118,7 @@ def test_a_builder_whose_server_was_killed_ends_without_a_word() -> None:
     assert builder.stdout is not None
     builder.stdout.close()
     builder.stdout = None
-    _, said = builder.communicate("", timeout=60)
+    _, said = builder.communicate("", timeout=120)
     assert (builder.returncode, said) == (1, "")
 
 

@@ -36,7 +36,7 @@ ALL = ["x" * 100_000, "a thread", "last words"]
 
 def ended(ends: str, before: str = "") -> subprocess.CompletedProcess[str]:
     code = ENDS.format(ends=ends, before=before)
-    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
 
 
 @pytest.mark.parametrize("status", [0, 1, 2])

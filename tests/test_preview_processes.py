@@ -109,19 +109,22 @@ def test_whatever_ends_the_server_ends_the_process_that_builds(number: str, stat
     )  # fmt: skip
     os.close(below)
     said = b""
-    while b"http://" not in said:
-        said += os.read(above, 4096)
-    children = Path(f"/proc/{server.pid}/task/{server.pid}/children")
-    if not children.exists():
+    try:
+        while b"http://" not in said:
+            said += os.read(above, 4096)
+        children = Path(f"/proc/{server.pid}/task/{server.pid}/children")
+        if not children.exists():
+            pytest.skip("tells no children of a process here")
+        (child,) = map(int, children.read_text().split())
+        server.send_signal(getattr(signal, number))
+        assert server.wait(timeout=PATIENCE) == status
+        assert gone(child)
+        if number != "SIGKILL":
+            assert b"stopped, nothing written" in os.read(above, 4096)
+    finally:
         server.kill()
-        pytest.skip("tells no children of a process here")
-    (child,) = map(int, children.read_text().split())
-    server.send_signal(getattr(signal, number))
-    assert server.wait(timeout=PATIENCE) == status
-    assert gone(child)
-    if number != "SIGKILL":
-        assert b"stopped, nothing written" in os.read(above, 4096)
-    os.close(above)
+        server.wait()
+        os.close(above)
 
 
 def test_a_spare_process_is_kept_warm_and_taken(monkeypatch: pytest.MonkeyPatch) -> None:

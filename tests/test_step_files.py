@@ -29,6 +29,12 @@ VOLUME = 40 * (90 * 60 - (4 - math.pi) * 8**2 - math.pi * 11**2)
 """mm3 of the block, in closed form."""
 
 
+@pytest.fixture(autouse=True)
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A busy machine may take minutes to load the kernel in a child; what hangs is tried with a wait of its own."""
+    monkeypatch.setattr(step_files, "WAIT", 60.0)
+
+
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """A block with rounded edges and a hole, as STEP."""
