@@ -169,7 +169,9 @@ def work(
     paths = _paths(job, sent)
     if paths is None:
         return Missing()
-    texts = tuple(text_of(_result(job, paths, each)) for each in values)
+    varied = job.files[1 if job.part else 0].path
+    opened = recipe(paths.get(varied, varied))  # once a batch: to look for it takes longer than a row of some
+    texts = tuple(text_of(_result(job, paths, opened, each)) for each in values)
     kept.flush()  # a worker is ended, not left to end, and others may ask for the same
     return Done(texts, time.perf_counter() - started)
 
@@ -179,16 +181,13 @@ def text_of(result: Result) -> str:
     return json.dumps(result, separators=(",", ":"), allow_nan=False, ensure_ascii=False)
 
 
-def _result(job: Job, paths: Mapping[str, Path], values: Mapping[str, Plain]) -> Result:
-    first = job.files[0].path
+def _result(job: Job, paths: Mapping[str, Path], opened: Recipe, values: Mapping[str, Plain]) -> Result:
     if not job.part:
-        opened = recipe(paths.get(first, first))
         return of_recipe(opened, values, job.shop, holding=job.holding, depth=job.depth)
     from brackets.variants import bay_result
 
-    opened = recipe(paths.get(job.files[1].path, job.files[1].path))
     return bay_result.of_part(
-        paths[first], job.part, values, opened.Params, shop=job.shop, fit_all=job.fit_all,
+        paths[job.files[0].path], job.part, values, opened.Params, shop=job.shop, fit_all=job.fit_all,
         holding=job.holding is not None and job.holding.judges, depth=job.depth,
         inputs=job.inputs,
     )  # fmt: skip

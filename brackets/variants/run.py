@@ -20,6 +20,9 @@ from brackets.variants.workers import Workers, ended
 BATCH = 2.0
 """Seconds of work that rows are sent in at once: what a row costs to send is a thousandth of it."""
 
+SHORT = 0.1
+"""Seconds of work in this process that are kept at once: what ending it may cost."""
+
 LARGEST = 1000
 """Rows of a batch at most."""
 
@@ -95,14 +98,29 @@ def run(
     if not todo:
         return {}
     if executor is None and workers < 1:
-        for key, values in todo:
-            _take(jobs.work(job, [values]), [key], store)
-            progress.add(1)
+        _here(job, todo, store, progress)
         return {}
     if executor is not None:
         return _Sent(job, store, executor, progress, count=workers, limit=None).all(todo)
     with _own(min(workers, len(todo)), limit, job) as mine:
         return _Sent(job, store, mine, progress, count=workers, limit=limit).all(todo)
+
+
+def _here(job: Job, todo: Sequence[tuple[str, Values]], store: Store, progress: Progress) -> None:
+    """Works every row out in this process, and keeps those of SHORT seconds at once."""
+    at, size = 0, 1
+    while at < len(todo):
+        batch = todo[at : at + size]
+        seconds = _take(jobs.work(job, [values for _, values in batch]), [key for key, _ in batch], store)
+        progress.add(len(batch))
+        at += len(batch)
+        size = _size(SHORT, seconds, len(batch), size)
+
+
+def _size(wanted: float, seconds: float, rows: int, last: int) -> int:
+    """Rows of the next batch, which is to take the seconds that are wanted."""
+    each = max(seconds / rows, 1e-6)
+    return max(1, min(int(wanted / each), LARGEST, 4 * last))
 
 
 @contextmanager
@@ -199,8 +217,7 @@ class _Sent:
             return
         seconds = _take(answer, keys, self.store)
         if not batch.alone:
-            each = max(seconds / len(keys), 1e-6)
-            self.size = max(1, min(int(BATCH / each), LARGEST, 4 * self.size))
+            self.size = _size(BATCH, seconds, len(keys), self.size)
         self.progress.add(len(keys))
 
     def _lost(self, batch: Batch, error: BaseException) -> None:
