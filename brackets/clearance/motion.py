@@ -161,12 +161,16 @@ class Moves:
         turns = [(math.radians(t.low), math.radians(t.high)) for t in self.turns]
         return np.array([*turns, *self.travel], dtype=float)
 
+    @cached_property
+    def _axes(self) -> tuple[Point, ...]:
+        return tuple(point(np.asarray(turn.axis, dtype=float)) for turn in self.turns)
+
     def place(self, at: Array) -> Transform:
         """Where the body is carried by turns (radians) and travels (mm along the axes) `at` (n + 3,) float."""
         whole = np.eye(3)
-        for angle, turn in zip(at.tolist(), self.turns, strict=False):
+        for angle, axis in zip(at.tolist(), self._axes, strict=False):
             if angle != 0:
-                whole = spun_about(turn.axis, angle) @ whole
+                whole = spun_about(axis, angle) @ whole
         return Transform(whole, self.centre - whole @ self.centre + at[len(self.turns) :] @ self.frame)
 
     def position(self, at: Array) -> Position:
