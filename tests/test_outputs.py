@@ -25,7 +25,7 @@ from brackets.app.preview.build import source, whole
 from brackets.app.preview.offline import page
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit
-from brackets.bay.report.worst import worst_first
+from brackets.bay.report.worst import most_short_first
 from brackets.bay.schema.standing import Accept
 from brackets.bay.stand.owners import of_part, owners, with_accepted, with_owners
 from brackets.core.errors import BadFile
@@ -83,7 +83,7 @@ def flat_text(text: str) -> str:
 def test_screen_json_page_and_saved_page_have_the_same_findings(name: str, told: dict[str, Told]) -> None:
     one = told[name]
     facts = json.loads(json.dumps(record(one.done)))
-    said = [[f.label, f.piece, f.said] for f in worst_first(one.done.findings)]
+    said = [[f.label, f.piece, f.said] for f in most_short_first(one.done.findings)]
     assert [(f["piece"], f["sentence"]) for f in facts["findings"]] == [
         (f.piece, f.sentence) for f in one.done.findings
     ]

@@ -79,7 +79,7 @@ class Rows(Sequence[Row]):
     def _row(self, pair: int) -> Row:
         i, j = divmod(pair, self._wanted.shape[1])
         one, other = self._boxes.parts[i], self._boxes.obstacles[j]
-        gap = self._found.get((i, j)) if (i, j) in self._found else self._boxes.gap(i, j)
+        gap = self._found[i, j] if (i, j) in self._found else self._boxes.gap(i, j)
         if gap is None:
             gap = self._found[i, j] = settled(one, other, *by_triangles(one, other))
         return Row(i, j, one.name, other.name, gap, float(self._wanted[i, j]))

@@ -13,7 +13,7 @@ def components(count: int, one: Ints, other: Ints) -> tuple[int, Ints]:
 
     one, other: (k,) each: numbers of the two things of every join.
     """
-    from scipy.sparse import coo_array  # loaded here: a bay without scans asks for none of it
+    from scipy.sparse import coo_array  # loaded here: most parts ask for none of it
     from scipy.sparse.csgraph import connected_components
 
     links = coo_array((np.ones(len(one)), (one, other)), shape=(count, count))

@@ -11,7 +11,8 @@ from typing import Any
 
 from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
 
-_OURS = (InputError, BadFile, BadRecipe, KernelFailed)
+OURS = (InputError, BadFile, BadRecipe, KernelFailed)
+"""What this library refuses with, in words of its own."""
 _LONGEST = 200
 
 
@@ -24,7 +25,7 @@ class RecipeErrors:
 
     def __init__(self, path: Path, doing: str, module: ModuleType | None = None) -> None:
         self.path, self.doing = path, doing
-        self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else _OURS
+        self.passes: tuple[type[Exception], ...] = (BadRecipe,) if module is None else OURS
         self.ran_from = str(path) if module is None else str(module.__file__)
 
     def __enter__(self) -> None:
@@ -39,7 +40,7 @@ class RecipeErrors:
         line = _line(trace, self.ran_from)
         where = self.path if line is None else f"{self.path}:{line}"
         said = _said(error)
-        named = said if isinstance(error, _OURS) else f"{type(error).__name__}: {said}"
+        named = said if isinstance(error, OURS) else f"{type(error).__name__}: {said}"
         raise BadRecipe(f"{where}: {named}, while {self.doing}") from error
 
 

@@ -15,7 +15,7 @@ from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.errors import InputError
 from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.names import allowed
 from brackets.core.schema.checked import Checked, fields
@@ -25,6 +25,7 @@ from brackets.core.stamp import Stamp, stamp
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
+from brackets.library.recipe_errors import OURS
 from brackets.model.hands import compared
 from brackets.variants.holding import Depth
 from brackets.variants.judged import of_bay
@@ -115,7 +116,7 @@ def of_part(
         if stopped(own) and not fit_all:
             return {**told, **_said(own), "note": NOT_FITTED}
         done = fit_stood(stood, of=mine)
-    except (InputError, BadFile, BadRecipe, KernelFailed) as error:
+    except OURS as error:
         return refusal(error)
     return {**told, **_gap(done, part), **_said(worst_first((*done.findings, *held)))}
 

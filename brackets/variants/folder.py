@@ -12,6 +12,7 @@ from brackets.core.identity import UnknownContentError, identity
 from brackets.output import facts, formats
 from brackets.output.folder import fresh, refuse_foreign
 from brackets.variants.job import program
+from brackets.variants.result import VERDICTS
 
 if TYPE_CHECKING:
     from brackets.variants.page import Picture
@@ -75,7 +76,7 @@ def record(rows: Rows) -> dict[str, Any]:
         "family": rows.name,
         "program": program(),
         "varied": list(rows.varied),
-        "counts": {word: verdicts.count(word) for word in ("fine", "caution", "STOP", "refused", "failed")},
+        "counts": {word: verdicts.count(word) for word in VERDICTS},
         "every_row": [{"label": f.label, "piece": f.piece, "said": f.said} for f in rows.common],
         "strength": _strength(rows),
     }

@@ -24,6 +24,8 @@ from brackets.variants.holding import Depth, Holding
 from brackets.variants.strength import Strength, of_record
 
 Result = dict[str, Any]
+VERDICTS = ("fine", "caution", "STOP", "refused", "failed")
+"""What a row may come to, in the order it is told."""
 DIGITS = 12
 """Digits a figure is kept with: one more or less in the last ones is rounding."""
 
@@ -97,7 +99,7 @@ class Row:
 
     @property
     def verdict(self) -> str:
-        """One word for it: fine, caution, STOP, refused or failed."""
+        """One word for it, of VERDICTS."""
         if self.failed:
             return "failed"
         if self.refused:

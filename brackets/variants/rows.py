@@ -19,7 +19,7 @@ from brackets.core.units import shown
 from brackets.variants.job import Job
 from brackets.variants.page import Picture, page
 from brackets.variants.plan import PlannedRow
-from brackets.variants.result import Result, Row, row_of
+from brackets.variants.result import VERDICTS, Result, Row, row_of
 from brackets.variants.tables import columns, csv_text, sheet_of, terminal
 
 OPENED = 50_000
@@ -27,9 +27,6 @@ OPENED = 50_000
 
 SHOWN = 200
 """Rows of a table on the screen; all are in the files."""
-
-VERDICTS = ("fine", "caution", "STOP", "refused", "failed")
-"""What a row may come to, in the order it is told."""
 
 NOT_JUDGED = "strength is not judged"
 ONLY_STOPS = "of strength only what stops: the rest is asked with holding"

@@ -12,10 +12,7 @@ from dataclasses import dataclass
 
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed_part import PlacedBay
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
-
-REFUSED = (InputError, BadFile, BadRecipe, KernelFailed)
-"""What a bay is refused with: a row says so itself, where its values do not mend it."""
+from brackets.library.recipe_errors import OURS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,13 +41,14 @@ def standing(
 
 
 def _made(read: Callable[[], Bay], place: Callable[[Bay], PlacedBay]) -> Standing | None:
+    """What refuses it here a row says itself, where its values do not mend it."""
     try:
         bay = read()
-    except REFUSED:
+    except OURS:
         return None
     try:
         return Standing(bay=bay, stood=place(bay))
-    except REFUSED:
+    except OURS:
         return Standing(bay=bay, stood=None)
 
 

@@ -15,6 +15,7 @@ from brackets.app.cli.trouble import FINE, STOPS
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from brackets.app.cli.on_target import Refusals
     from brackets.app.cli.screen import Typed
     from brackets.forming.shop import Shop
     from brackets.variants.plan import Plan
@@ -35,6 +36,7 @@ SCREEN = "screen of a family"
 """What is kept under the key of the tables, the order and the width."""
 
 UNCHANGED = "nothing changed: the tables stay as they are"
+
 
 def family(
     words: Annotated[
@@ -103,7 +105,7 @@ def family(
 
     from brackets.app.cli.hands_view import of_hands, two_hands
     from brackets.app.cli.kept_run import told_inputs
-    from brackets.app.cli.on_target import Refusals
+    from brackets.app.cli.on_target import unit_of
     from brackets.app.cli.screen import one_word, progress, split
     from brackets.core.errors import InputError
     from brackets.core.kept import kept
@@ -119,7 +121,7 @@ def family(
     beside = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if lightest else []
     unwritten = [*(["--files"] if files_of else []), *(["--pictures"] if pictures else [])] if no_files else []
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
-    wrong = Refusals(wrong_options(typed, bare, workers, time_limit, unwritten, beside))
+    wrong = wrong_options(typed, bare, workers, time_limit, unwritten, beside)
     mine = None if shop is None else load(shop)
     bay, read = Path(target) if target.endswith(".toml") else None, (target, rows, *typed.texts.values())
     two = two_hands(target, hands, [*typed.texts, *given(part=part, rows=rows, skip=skip, files=files_of)])
@@ -130,7 +132,7 @@ def family(
     listing = {"part": part, "rows": rows, "skip": tuple(skip or ()), "row_name": row_name, "fit_all": fit_all}
     with progress() as say:
         subject, plan = wrong.needed(
-            lambda: planned(target, typed, "in" if bare == "in" else "mm", mine, **listing)  # type: ignore[arg-type]
+            lambda: planned(target, typed, unit_of(bare), mine, **listing)  # type: ignore[arg-type]
         )
         wrong.needed(lambda: order_word(sort, subject.recipe.params, plan.varied))
         if pictures and subject.job.shop is not None:
@@ -217,7 +219,7 @@ def given(**options: object) -> list[str]:
 
 def wrong_options(
     typed: Typed, bare: str, workers: int | None, time_limit: float, unwritten: list[str], beside: list[str]
-) -> list[str]:
+) -> Refusals:
     """Everything that is wrong with the options themselves."""
     from brackets.app.cli.on_target import Refusals, refuse_bare
 
@@ -230,7 +232,7 @@ def wrong_options(
         problems.append(f"--time-limit = {time_limit:g} s, must be above 0: what a row may take")
     problems += [f"{option} = given, not with --no-files: it writes files" for option in unwritten]
     problems += [f"{option} = given, not with --lightest: make the row it finds by itself" for option in beside]
-    return problems
+    return wrong
 
 
 def planned(

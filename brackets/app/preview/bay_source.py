@@ -23,7 +23,7 @@ from brackets.bay.clear.known import Known, any_known, known
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, Fit, at_rest, fit_at_rest, fit_stood
-from brackets.bay.report.worst import worst_first
+from brackets.bay.report.worst import most_short_first
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.owners import bay_cautions, with_accepted, with_owners
@@ -72,7 +72,7 @@ class BaySource:
         so_far = bay_findings(still.stood, still.things, still.pairs, ())
         told = with_accepted(bay.accepts, with_owners(bay, so_far), unused=False)
         found.tables = [
-            bay_scene.findings(worst_first(told), so_far=True, at=Lengths(bay.bare)),
+            bay_scene.findings(most_short_first(told), so_far=True, at=Lengths(bay.bare)),
             gap_rows.at_rest(still.pairs, _known(bay, still.things), Lengths(bay.bare)),
         ]
         return found, found.header(stops=stopped(told), verdict=f"{verdict(told)} so far")
@@ -174,7 +174,7 @@ def _known(bay: Bay, things: Sequence[BayBody]) -> Known | None:
 def _fitted(done: Fit) -> dict[str, Any]:
     """What the page is told of a fitted bay."""
     at = Lengths(done.bay.bare)
-    listed = worst_first(done.findings)
+    listed = most_short_first(done.findings)
     findings = bay_scene.findings(listed, at=at)
     fit_tables.with_places(findings["rows"], listed, done)
     notes = [at.said(line) for line in (*done.stood.left_out, *done.stood.notes)]

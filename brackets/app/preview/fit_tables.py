@@ -17,7 +17,7 @@ from brackets.bay.fitting import Fit
 from brackets.bay.report.rows import LINK_HEADS, link_rows
 from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.whole import mass_rows, to_buy
-from brackets.bay.report.worst import headline, worst, worst_first
+from brackets.bay.report.worst import headline, most_short_first, worst
 from brackets.core.finding import Finding
 from brackets.core.rulebook.bay import (
     FOUL,
@@ -35,7 +35,7 @@ def top(fit: Fit) -> dict[str, Any]:
     """What stands on top: how many of the rules entered are met, and the worst findings with what to do."""
     at = Lengths(fit.bay.bare)
     _, met, *strength = headline(fit)
-    places, listed = _places(fit), worst_first(fit.findings)
+    places, listed = _places(fit), most_short_first(fit.findings)
     told = [
         {
             "label": one.finding.label,

@@ -86,7 +86,7 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
     """
     told: list[Worst] = []
     pairs: set[tuple[str, ...]] = set()
-    for finding in worst_first(f for f in fit.findings if not f.accepted):
+    for finding in most_short_first(f for f in fit.findings if not f.accepted):
         if finding.code in GAPS and finding.about in pairs:
             continue
         pairs |= {finding.about} if finding.code in GAPS else set()
@@ -94,7 +94,7 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
     return tuple(told[:shown])
 
 
-def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+def most_short_first(findings: Iterable[Finding]) -> list[Finding]:
     """By level, then what does not clear, come out or stand, the most short first; the others in their order."""
     return sorted(findings, key=_rank)
 

@@ -9,6 +9,9 @@ from brackets.core.rulebook.parts import EN_HOLES, SEAT_BRIDGED
 TYPED = "the bay file"
 """The source of what the user's own bay file says."""
 
+SMALL_MOVEMENT = "5 degrees: past it, what small movements say is 0.4 % of a length and more off"
+"""The limit of rules that ask how far the powertrain turns."""
+
 LINK = library_rule(
     "link",
     caution("the recipe"),
@@ -75,7 +78,7 @@ MOVEMENT = library_rule(
     caution(TYPED),
     asks="The movement that is cleared is worked out where there are load cases, by cases that pull every way, and"
     " is small enough for the sum.",
-    limit="5 degrees: past it, what small movements say is 0.4 % of a length and more off",
+    limit=SMALL_MOVEMENT,
 )
 SLACK = library_rule(
     "slack",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from brackets.core.finding import GEOMETRY
+from brackets.core.rulebook.bay import SMALL_MOVEMENT
 from brackets.core.rulebook.finding_rule import advice, caution, library_rule, stop
 
 OWN_ROW = "own row"
@@ -14,7 +15,7 @@ SMALL_TURN = library_rule(
     stop(GEOMETRY, "deg"),
     asks="The powertrain turns no further on its bushes, as its weight comes on or in a case, than the sum is good"
     " for.",
-    limit="5 degrees: past it, what small movements say is 0.4 % of a length and more off",
+    limit=SMALL_MOVEMENT,
 )
 MOUNT_LOAD = library_rule(
     "mount load",

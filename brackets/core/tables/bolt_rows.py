@@ -260,11 +260,7 @@ def _keys(name: str) -> tuple[tuple[str, str], ...]:
 def _no_bolt(name: object) -> NoReturn:
     names = [row.name for row in bolts()]
     words = plain(name).split("-")[0].split() if isinstance(name, str) else []
-    size = words[0].rstrip('"') if words else ""
-    near = [row for row in names if re.split("[-x]", row.casefold())[0] == re.split("[x\u00d7]", size)[0]]
-    near = near or list(nearest(re.split("[x\u00d7]", size)[0], names)) or _coarse()
+    size = re.split("[x\u00d7]", words[0].rstrip('"'))[0] if words else ""
+    near = [row for row in names if re.split("[-x]", row.casefold())[0] == size]
+    near = near or list(nearest(size, names)) or [row.name for row in bolts() if row.series == "coarse"]
     raise InputError(f"bolt = {shown(name)}, not in the table; nearest: {', '.join(near)}")
-
-
-def _coarse() -> list[str]:
-    return [row.name for row in bolts() if row.series == "coarse"]
