@@ -87,6 +87,7 @@ def shown_too_far(seed: int, ours: clearance.Gap, kernel: float, shapes: tuple[c
     for spot, shape in zip((ours.p, ours.q), shapes, strict=True):
         skins = cq.Compound.makeCompound(shape.Faces())
         off += BRepExtrema_DistShapeShape(cq.Vertex.makeVertex(*spot).wrapped, skins.wrapped).Value()
+    assert off <= gaps.SETTLED, (seed, ours, kernel, off)
     apart = math.dist(ours.p, ours.q)
     assert ours.low <= apart + off <= ours.high + 1e-6, (seed, ours, kernel, off)
     assert apart + off < kernel - 1e-3, (seed, ours, kernel, off)

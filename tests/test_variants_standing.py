@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,6 +14,7 @@ from brackets.bay.stand import bodies, placed
 from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.identity import identity
 from brackets.core.place import Place
+from brackets.core.recent import Recent
 from brackets.core.schema.rule import Plain
 from brackets.library.recipe import shipped
 from brackets.model.part import Part
@@ -217,7 +217,7 @@ def test_a_body_is_that_of_its_own_part_whatever_it_is_called(monkeypatch: pytes
     def made(length: float) -> Part:
         return cup.build(cup.Params(length=length))
 
-    monkeypatch.setattr(bodies, "_BODIES", OrderedDict())
+    monkeypatch.setattr(bodies, "_BODIES", Recent(2))
     short = bodies.part_body(made(40.0), name="cup")
     assert bodies.part_body(made(40.0), name="cup") is short
     for other in (
@@ -227,7 +227,6 @@ def test_a_body_is_that_of_its_own_part_whatever_it_is_called(monkeypatch: pytes
         assert other is not short
         assert abs(other.box - short.box).max() > 4.9
     assert bodies.part_body(made(40.0), name="other").name == "other"
-    monkeypatch.setattr(bodies, "STANDING", 2)
     bodies._BODIES.clear()
     first, *_ = [bodies.part_body(made(length), name="cup") for length in (60.0, 70.0, 80.0)]
     assert len(bodies._BODIES) == 2

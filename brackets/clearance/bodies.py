@@ -5,7 +5,6 @@ mm; the body's own axes are those of the shape it was made from. Also where stra
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -26,6 +25,7 @@ from brackets.clearance.scan import in_order
 from brackets.clearance.triangles import Nearest, between
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.kept import keeps, kept
+from brackets.core.recent import Recent
 
 if TYPE_CHECKING:
     import trimesh
@@ -113,7 +113,7 @@ def skins(a: Body, b: Body) -> Nearest:
     return Nearest(near.distance, p, q, near.on_a, near.on_b)
 
 
-_CORES: OrderedDict[tuple[int, float], tuple[TopoDS_Shape, Core]] = OrderedDict()
+_CORES: Recent[tuple[int, float], tuple[TopoDS_Shape, Core]] = Recent(KEPT)
 
 
 def body(
@@ -175,15 +175,11 @@ def _of_shape(shape: TopoDS_Shape | None, name: str, tolerance: float, stand: Tr
 
 def _core_of(base: TopoDS_Shape, tolerance: float, name: str) -> Core:
     key = (hash(base), tolerance)
-    kept = _CORES.get(key)
-    if kept is None or not kept[0].IsEqual(base):
+    seen = _CORES.get(key)
+    if seen is None or not seen[0].IsEqual(base):
         closed = TopExp_Explorer(base, TopAbs_SOLID).More()
-        core = Core(base, None, tolerance=tolerance, closed=closed, name=name)
-        kept = _CORES[key] = (base, core)
-        if len(_CORES) > KEPT:
-            _CORES.popitem(last=False)
-    _CORES.move_to_end(key)
-    return kept[1]
+        seen = _CORES.put(key, (base, Core(base, None, tolerance=tolerance, closed=closed, name=name)))
+    return seen[1]
 
 
 def _of_scan(

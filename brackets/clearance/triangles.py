@@ -9,7 +9,6 @@ Triangles run anticlockwise seen from outside; mm, in the shape's own axes.
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -33,6 +32,7 @@ from brackets.clearance.facets import rims_of
 from brackets.clearance.places import Array, Bools, Ints, Transform
 from brackets.clearance.surfaces import surface
 from brackets.core.errors import KernelFailed
+from brackets.core.recent import Recent
 from brackets.kernel.patches import Patch, in_parallel, patch
 
 _ASK = fcl.DistanceRequest(True, False)
@@ -53,7 +53,7 @@ class Tree:
     def __init__(self, corners: Array, triples: Ints) -> None:
         self.starts = range(0, len(triples), BLOCK) if len(triples) > WHOLE else range(1)
         self._mesh = corners, triples
-        self._made: OrderedDict[int, Tree] = OrderedDict()
+        self._made: Recent[int, Tree] = Recent(TREES)
         if len(self.starts) > 1:
             return
         model = fcl.BVHModel()
@@ -76,14 +76,12 @@ class Tree:
         """The tree of one block; of the whole where that is one."""
         if len(self.starts) == 1:
             return self
-        if number not in self._made:
-            corners, triples = self._mesh
-            used, back = np.unique(triples[self.starts[number] :][:BLOCK], return_inverse=True)
-            self._made[number] = Tree(corners[used], back.reshape(-1, 3))
-            if len(self._made) > TREES:
-                self._made.popitem(last=False)
-        self._made.move_to_end(number)
-        return self._made[number]
+        return self._made.made(number, lambda: self._cut_out(number))
+
+    def _cut_out(self, number: int) -> Tree:
+        corners, triples = self._mesh
+        used, back = np.unique(triples[self.starts[number] :][:BLOCK], return_inverse=True)
+        return Tree(corners[used], back.reshape(-1, 3))
 
 
 @dataclass(frozen=True, eq=False)

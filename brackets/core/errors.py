@@ -58,3 +58,7 @@ class KernelFailed(RuntimeError):  # noqa: N818
 
     def __reduce__(self) -> tuple[type[KernelFailed], tuple[str, str, str, str]]:
         return type(self), (self.piece, self.operation, self.size, self.reason)
+
+
+OURS = (InputError, BadFile, BadRecipe, KernelFailed)
+"""What this library refuses with, in words of its own."""

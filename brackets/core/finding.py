@@ -16,6 +16,8 @@ GEOMETRY = "geometry"
 """The source of what follows from the shapes alone."""
 LEVELS: tuple[Level, ...] = ("stop", "caution", "advice")
 PRINTED = {"stop": "STOP: do not cut", "caution": "caution", "advice": "advice"}
+VERDICTS = ("fine", "caution", "STOP", "refused", "failed")
+"""What a variant may come to, in the order it is told."""
 SAYS = "Findings"
 """Heading of the findings on paper."""
 

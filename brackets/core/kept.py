@@ -11,13 +11,13 @@ import atexit
 import os
 import pickle
 import sys
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from functools import cache, wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
 
 from brackets.core.identity import UnknownContentError, identity, program
+from brackets.core.recent import Recent
 
 if TYPE_CHECKING:
     import diskcache
@@ -92,7 +92,7 @@ def _open() -> diskcache.Cache | None:
     return _OPENED[asked]
 
 
-_MEMORY: OrderedDict[str, object] = OrderedDict()
+_MEMORY: Recent[str, object] = Recent(IN_MEMORY)
 
 
 def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = True) -> T:
@@ -110,15 +110,14 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
     except UnknownContentError:
         return make()
     if key in _MEMORY:
-        _MEMORY.move_to_end(key)
-        return cast("T", _MEMORY[key])
+        return cast("T", _MEMORY.get(key))
     disk = _open()
     found = _by_another(key, on_disk=disk is not None)
     if found is None and disk is not None:
         found = _read(disk, key)
     if found is not None:
         if in_memory:
-            _remember(key, found[0])
+            _MEMORY.put(key, found[0])
         return cast("T", found[0])
     for begins in _BEGINS:
         begins()
@@ -126,7 +125,7 @@ def kept(work: str, make: Callable[[], T], *values: object, in_memory: bool = Tr
         _HAND_OVER[0](key, None)
     result = make()
     if in_memory:
-        _remember(key, result)
+        _MEMORY.put(key, result)
     if disk is not None or _HAND_OVER:
         _write(key, result)
     return result
@@ -147,12 +146,6 @@ def has(work: str, *values: object) -> bool:
         return disk is not None and key in disk
     except _failures():
         return False
-
-
-def _remember(key: str, result: object) -> None:
-    _MEMORY[key] = result
-    if len(_MEMORY) > IN_MEMORY:
-        _MEMORY.popitem(last=False)
 
 
 Arrived = Callable[[str], Iterable[tuple[str, bytes]]]

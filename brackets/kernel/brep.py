@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections import OrderedDict
 
 from cadquery.occ_impl.shapes import Solid
 from OCP.BinTools import BinTools, BinTools_FormatVersion
@@ -13,11 +12,12 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Iterator, TopoDS_Shape
 
 from brackets.core.identity import identity
+from brackets.core.recent import Recent
 
 REMEMBERED = 4096
 """Solids whose content is known: more than are kept as solids at once."""
 
-_KNOWN: OrderedDict[int, tuple[TopoDS_Shape, str]] = OrderedDict()
+_KNOWN: Recent[int, tuple[TopoDS_Shape, str]] = Recent(REMEMBERED)
 
 
 def as_bytes(shape: TopoDS_Shape) -> bytes:
@@ -38,9 +38,7 @@ def solid_of(written: bytes) -> Solid:
 def remember(shape: TopoDS_Shape, content: str) -> None:
     """That a shape is made from values of this `content`; it is held, so that no other is taken for it."""
     base = shape.Located(TopLoc_Location())
-    _KNOWN[hash(base)] = (base, content)
-    if len(_KNOWN) > REMEMBERED:
-        _KNOWN.popitem(last=False)
+    _KNOWN.put(hash(base), (base, content))
 
 
 def content_of(shape: TopoDS_Shape) -> str:

@@ -9,10 +9,8 @@ from pathlib import Path
 from types import ModuleType, TracebackType
 from typing import Any
 
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.errors import OURS, BadRecipe
 
-OURS = (InputError, BadFile, BadRecipe, KernelFailed)
-"""What this library refuses with, in words of its own."""
 _LONGEST = 200
 
 

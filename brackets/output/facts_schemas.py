@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from brackets.core.finding import VERDICTS
 from brackets.output import facts, fitted_schemas, hang_schemas, measured_schemas
 from brackets.output.schema_terms import Schema, each, names, or_null, point, table, value
 
@@ -117,13 +118,12 @@ def _stations(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
 
 
 def _family(shared: Mapping[str, Any]) -> Mapping[str, Schema]:
-    words = ("fine", "caution", "STOP", "refused", "failed")
     said = {key: value("string", about) for key, about in (
         ("label", "level"), ("piece", "what it is of"), ("said", "the finding"))}  # fmt: skip
     return {
         "family": value("string", "its name"),
         "varied": names("values that differ from row to row"),
-        "counts": table("of rows by verdict", {word: value("integer", f"rows that are {word}") for word in words}),
+        "counts": table("of rows by verdict", {v: value("integer", f"rows that are {v}") for v in VERDICTS}),
         "every_row": each(table("a finding", said), "findings that all rows have"),
         "strength": value("string", "how many rows meet the rules entered, or that it is not judged"),
         "made_of": value("string", "key of all that the tables follow from; empty where it is not known"),

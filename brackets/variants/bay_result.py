@@ -15,7 +15,7 @@ from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
-from brackets.core.errors import InputError
+from brackets.core.errors import OURS, InputError
 from brackets.core.finding import Finding, stopped, worst_first
 from brackets.core.names import allowed
 from brackets.core.schema.checked import Checked, fields
@@ -25,7 +25,6 @@ from brackets.core.stamp import Stamp, stamp
 from brackets.core.text_files import given_toml
 from brackets.core.units import shown
 from brackets.forming.shop import Shop
-from brackets.library.recipe_errors import OURS
 from brackets.model.hands import compared
 from brackets.variants.holding import Depth
 from brackets.variants.judged import of_bay

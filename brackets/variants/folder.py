@@ -8,11 +8,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from brackets.core.finding import VERDICTS
 from brackets.core.identity import UnknownContentError, identity
 from brackets.output import facts, formats
 from brackets.output.folder import fresh, refuse_foreign
 from brackets.variants.job import program
-from brackets.variants.result import VERDICTS
 
 if TYPE_CHECKING:
     from brackets.variants.page import Picture

@@ -24,8 +24,6 @@ from brackets.variants.holding import Depth, Holding
 from brackets.variants.strength import Strength, of_record
 
 Result = dict[str, Any]
-VERDICTS = ("fine", "caution", "STOP", "refused", "failed")
-"""What a row may come to, in the order it is told."""
 DIGITS = 12
 """Digits a figure is kept with: one more or less in the last ones is rounding."""
 
@@ -99,7 +97,7 @@ class Row:
 
     @property
     def verdict(self) -> str:
-        """One word for it, of VERDICTS."""
+        """One word for it, of those of `core.finding`."""
         if self.failed:
             return "failed"
         if self.refused:

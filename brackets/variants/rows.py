@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, overload
 
 from brackets.core.errors import InputError
-from brackets.core.finding import Finding
+from brackets.core.finding import VERDICTS, Finding
 from brackets.core.marks import NO_MARKS, Marks
 from brackets.core.names import nearest
 from brackets.core.schema.checked import Param
@@ -19,7 +19,7 @@ from brackets.core.units import shown
 from brackets.variants.job import Job
 from brackets.variants.page import Picture, page
 from brackets.variants.plan import PlannedRow
-from brackets.variants.result import VERDICTS, Result, Row, row_of
+from brackets.variants.result import Result, Row, row_of
 from brackets.variants.tables import columns, csv_text, sheet_of, terminal
 
 OPENED = 50_000

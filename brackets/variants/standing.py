@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.placed_part import PlacedBay
-from brackets.library.recipe_errors import OURS
+from brackets.core.errors import OURS
 
 
 @dataclass(frozen=True, kw_only=True)

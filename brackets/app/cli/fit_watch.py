@@ -17,7 +17,7 @@ from brackets.app.saves import watch
 from brackets.bay.clear.moving import by_pair
 from brackets.bay.fitting import Fit
 from brackets.core import kept
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.errors import OURS
 from brackets.core.finding import Finding
 from brackets.core.stamp import Stamp, stamp
 
@@ -44,7 +44,7 @@ def stay(file: Path, once: Callable[[], Fit], paths: Callable[[], set[Path]]) ->
         started = time.perf_counter()
         try:
             done = once()
-        except (InputError, BadFile, BadRecipe, KernelFailed, OSError) as error:
+        except (*OURS, OSError) as error:
             told(error)
             return
         finally:

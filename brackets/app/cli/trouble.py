@@ -12,7 +12,7 @@ from typing import ParamSpec
 
 import typer
 
-from brackets.core.errors import BadFile, BadRecipe, InputError, KernelFailed
+from brackets.core.errors import OURS, InputError, KernelFailed
 
 FINE, STOPS, WRONG = 0, 1, 2
 """Statuses: all is well; a finding of level stop, a foul, or no room to write; the input is wrong."""
@@ -51,7 +51,7 @@ def guarded(verb: Callable[_P, int]) -> Callable[_P, Ran]:
             status = verb(*args, **kwargs)
             sys.stdout.flush()
             return Ran(status)
-        except (InputError, BadFile, BadRecipe, KernelFailed, OSError, KeyboardInterrupt) as error:
+        except (*OURS, OSError, KeyboardInterrupt) as error:
             return Ran(told(error))
 
     return run

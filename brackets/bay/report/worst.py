@@ -95,14 +95,15 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
 
 
 def most_short_first(findings: Iterable[Finding]) -> list[Finding]:
-    """By level, then what does not clear, come out or stand, the most short first; the others in their order."""
+    """By level, then what does not clear, come out or stand, the most short first; the others in their order.
+    Of one level what is accepted comes last."""
     return sorted(findings, key=_rank)
 
 
-def _rank(finding: Finding) -> tuple[int, int, float]:
+def _rank(finding: Finding) -> tuple[int, bool, int, float]:
     code = FIRST.index(finding.code) if finding.code in FIRST else len(FIRST)
     short = 0.0 if finding.value is None or finding.limit is None else finding.value - finding.limit
-    return LEVELS.index(finding.level), code, short if code < len(FIRST) else 0.0
+    return LEVELS.index(finding.level), finding.accepted, code, short if code < len(FIRST) else 0.0
 
 
 def cure(fit: Fit, finding: Finding) -> str:

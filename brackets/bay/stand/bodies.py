@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -24,6 +23,7 @@ from brackets.clearance.own_moves import OwnMoves
 from brackets.core.errors import BadFile, InputError
 from brackets.core.identity import UnknownContentError, identity
 from brackets.core.place import HERE, Place
+from brackets.core.recent import Recent
 from brackets.core.vectors import Vec, length, sub, unit
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.plate import slab
@@ -102,7 +102,7 @@ def bay_bodies(stood: PlacedBay) -> tuple[BayBody, ...]:
 
 STANDING = 128
 """Parts remembered as bodies: a bay with its bushes and bolts has fewer, and a tray's body takes some 100 kB."""
-_BODIES: OrderedDict[str, Body] = OrderedDict()
+_BODIES: Recent[str, Body] = Recent(STANDING)
 
 
 def part_body(part: Part, *, name: str) -> Body:
@@ -112,12 +112,7 @@ def part_body(part: Part, *, name: str) -> Body:
         key = identity(part, name)
     except UnknownContentError:
         return body(shape(part), name=name, tolerance=TOLERANCE)
-    if key not in _BODIES:
-        _BODIES[key] = body(shape(part), name=name, tolerance=TOLERANCE)
-        if len(_BODIES) > STANDING:
-            _BODIES.popitem(last=False)
-    _BODIES.move_to_end(key)
-    return _BODIES[key]
+    return _BODIES.made(key, lambda: body(shape(part), name=name, tolerance=TOLERANCE))
 
 
 def _part(bay: Bay, part: PlacedPart) -> BayBody:

@@ -10,7 +10,6 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections import OrderedDict
 from collections.abc import Sequence
 from hashlib import sha256
 from io import BytesIO
@@ -25,6 +24,7 @@ from brackets.bay.stand import step_child
 from brackets.clearance.places import Array
 from brackets.core.errors import InputError, OutOfRange
 from brackets.core.kept import has, kept
+from brackets.core.recent import Recent
 from brackets.core.stamp import Stamp, stamp
 
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
@@ -75,18 +75,12 @@ WORD = "STEP file"
 """What results are kept as."""
 
 Found = tuple[TopoDS_Shape, tuple[str, ...]]
-_READ: OrderedDict[tuple[Path, Stamp, float], Found] = OrderedDict()
+_READ: Recent[tuple[Path, Stamp, float], Found] = Recent(KEPT)
 
 
 def read(path: Path, *, named: str, tolerance: float) -> Found:
     """The shape of a STEP file, mm, and what is to be said of it. Raises InputError (`named`, why)."""
-    key = _key(path, tolerance)
-    if key not in _READ:
-        _READ[key] = _by_child(path, path.stat().st_size, named, tolerance)
-        if len(_READ) > KEPT:
-            _READ.popitem(last=False)
-    _READ.move_to_end(key)
-    return _READ[key]
+    return _READ.made(_key(path, tolerance), lambda: _by_child(path, path.stat().st_size, named, tolerance))
 
 
 def _key(path: Path, tolerance: float) -> tuple[Path, Stamp, float]:
