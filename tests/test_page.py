@@ -984,6 +984,25 @@ def build(p):
 '''
 
 
+def test_a_shape_whose_checks_never_ended_is_not_called_the_last_good_one(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    ends = "def check(p):\n    os._exit(3) if p.length > 60 else None\n    return ()\n"
+    path.write_text(MINE.replace("from dataclasses", "import os\nfrom dataclasses", 1) + ends, "utf-8")
+    with running(str(path)) as address:
+        seen = Seen(browser, address)
+        good = seen.glance()
+        seen.page.fill("#value-length", "70")
+        seen.page.keyboard.press("Enter")
+        seen.page.wait_for_selector("#stale:not(.wait):not([hidden])")
+        said = "the building process ended by itself (status 3)"
+        last = "What you see is as typed, and was not checked."
+        assert seen.page.text_content("#stale") == f"Not checked: {said}{last}"
+        assert seen.run("() => Brackets.page.labels.stamp") == f"as typed; not checked: {said}"
+        assert seen.run("() => document.getElementById('verdict').dataset.of") == "of the values before"
+        assert share(good, seen.glance()) > 0.01
+        seen.page.close()
+
+
 def test_a_save_shows_and_a_fault_is_said_until_mended(browser: Any, tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     path.write_text(MINE, "utf-8")

@@ -106,7 +106,7 @@ Brackets.page = (function () {
       if (stage) { rocking.moves(); works.take(header); }
       pick(page.picked, {});
     },
-    refused(header) { said.trouble(header); engine.refused(header); before("of the last good shape"); },
+    refused(header) { said.trouble(header); engine.refused(header); before(header.unchecked ? "of the values before" : "of the last good shape"); },
     trial(header) { engine.heard(header); },
     best(header) { engine.heard(header); },
     searching(header) { engine.heard(header); },

@@ -11,6 +11,11 @@ Brackets.top = function (list, jump, stale, host) {
     drive: "Shafts", values: "Values", strength: "Strength", welds: "Welds", stiffness: "Stiffness", not: "Not checked",
   };
   const COUNTED = new Set(["findings", "moved", "gaps"]);
+  const SHOWN = {
+    none: ["Not shown: ", "There is no good shape yet."],
+    good: ["Not shown: ", "What you see is the last good shape."],
+    unchecked: ["Not checked: ", "What you see is as typed, and was not checked."],
+  };
   const WAIT = 700;  // ms that a shape may take before it is said that what is shown is older
   const top = {};
   let asked = () => {}, timer = null;
@@ -81,16 +86,17 @@ Brackets.top = function (list, jump, stale, host) {
   };
   const name = (table) => SHORT[table.key.split(" ")[0]] || table.title.split(":")[0];
 
-  // Why what is typed is not what is shown; `go` is where the first line belongs.
+  // Why what is typed is not shown, or not checked; `shown`: a word of SHOWN; `go` is where the first line belongs.
   top.refused = function (lines, shown, go) {
     clearTimeout(timer);
     stale.classList.remove("wait");
-    host.classList.toggle("stale", lines.length > 0 && shown);
+    host.classList.toggle("stale", lines.length > 0 && shown !== "none");
     stale.hidden = !lines.length;
     asked = go;
     if (!lines.length) return;
     const more = lines.length > 1 ? ` (and ${lines.length - 1} more)` : "";
-    stale.replaceChildren(element("strong", "Not shown: "), document.createTextNode(lines[0] + more), element("span", shown ? "What you see is the last good shape." : "There is no good shape yet."));
+    const [not, instead] = SHOWN[shown];
+    stale.replaceChildren(element("strong", not), document.createTextNode(lines[0] + more), element("span", instead));
   };
 
   // What is typed is still being worked out.
