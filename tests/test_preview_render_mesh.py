@@ -10,7 +10,8 @@ import pytest
 import trimesh
 
 from brackets.app.preview.blocks import pack, unpack
-from brackets.app.preview.folding import Hinged, hinges, zone_of
+from brackets.app.preview.folding import Hinged, hinges
+from brackets.app.preview.point_zones import zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import arrays, blob
 from brackets.core.place import Place
