@@ -18,6 +18,7 @@ Brackets.top = function (list, jump, stale, host) {
   };
   const WAIT = 700;  // ms that a shape may take before it is said that what is shown is older
   const top = {};
+  const flat = () => document.documentElement.classList.contains("no-3d");
   let asked = () => {}, timer = null;
 
   // `chosen` is called with one of the worst when it is clicked, and whether it is of the values before. Each line is
@@ -42,7 +43,7 @@ Brackets.top = function (list, jump, stale, host) {
       };
     });
     while (list.children.length > worst.length) list.lastChild.remove();
-    if (of > worst.length && worst.length) list.append(element("li", `the ${worst.length} worst of ${of}; a click shows the place`, { class: "note" }));
+    if (of > worst.length && worst.length) list.append(element("li", `the ${worst.length} worst of ${of}${flat() ? "" : "; a click shows the place"}`, { class: "note" }));
   };
 
   // The sections that are there, by the question they answer; a click opens one and goes to it.
@@ -52,6 +53,7 @@ Brackets.top = function (list, jump, stale, host) {
     const told = all.filter(([, text, box], i) => !box.hidden && all.findIndex(([, other]) => other === text) === i)
       .sort(([, , a], [, , b]) => (a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1));
     jump.hidden = told.length < 4;
+    document.documentElement.classList.toggle("few", jump.hidden);  // nothing leads back to a list that is not there
     const groups = new Map();
     for (const [group, text, box, count, stops] of told) {
       if (!links.has(text)) links.set(text, made(text));
