@@ -395,7 +395,8 @@ def test_a_form_is_sent_once_to_each_page_until_it_changes() -> None:
 def test_what_is_refused_is_not_looked_for_over_the_movement(tmp_path: Path) -> None:
     async def scene(*shown: str) -> bool:
         session = Session(str(written(tmp_path)))
-        session._shown = {kind: {} for kind in shown}
+        for kind in shown:
+            session.shown.add({"answer": kind})
         asked: list[Any] = []
 
         async def request(wish: dict[str, Any]) -> None:

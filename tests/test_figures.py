@@ -22,7 +22,8 @@ from test_fold_samples import angle_bracket, channel, sheet
 from test_rules_bay import ASKED, PATH, pair
 
 from brackets.app.cli.fit_view import _neighbours, _paths, _tightest, fit_text
-from brackets.app.preview.folding import Hinged, hinges, zone_of
+from brackets.app.preview.folding import Hinged, hinges
+from brackets.app.preview.point_zones import zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape
 from brackets.bay.clear.moving import Moved
 from brackets.bay.clear.paths import BayPath

@@ -5,6 +5,7 @@ Drawn by software (no graphics card was tried). Without Chromium these are skipp
 
 from __future__ import annotations
 
+import html as markup
 import json
 import sys
 from collections.abc import Iterator
@@ -24,11 +25,13 @@ from brackets.app.preview import notebook
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.blocks import pack
 from brackets.app.preview.build import source, whole
+from brackets.app.preview.notebook import show
 from brackets.app.preview.offline import page as saved_page
 from brackets.app.preview.render_mesh import LIVE
 from brackets.bay.clear.pairs import at_least
 from brackets.bay.clear.regions import moves_of
 from brackets.bay.file import read
+from brackets.bay.fitting import fit
 from brackets.bay.stand.bodies import own_moves
 from brackets.clearance.link_moves import LinkMoves
 from brackets.core.schema.reading import from_texts
@@ -984,6 +987,25 @@ def build(p):
 '''
 
 
+def test_a_shape_whose_checks_never_ended_is_not_called_the_last_good_one(browser: Any, tmp_path: Path) -> None:
+    path = tmp_path / "mine.py"
+    ends = "def check(p):\n    os._exit(3) if p.length > 60 else None\n    return ()\n"
+    path.write_text(MINE.replace("from dataclasses", "import os\nfrom dataclasses", 1) + ends, "utf-8")
+    with running(str(path)) as address:
+        seen = Seen(browser, address)
+        good = seen.glance()
+        seen.page.fill("#value-length", "70")
+        seen.page.keyboard.press("Enter")
+        seen.page.wait_for_selector("#stale:not(.wait):not([hidden])")
+        said = "the building process ended by itself (status 3)"
+        last = "What you see is as typed, and was not checked."
+        assert seen.page.text_content("#stale") == f"Not checked: {said}{last}"
+        assert seen.run("() => Brackets.page.labels.stamp") == f"as typed; not checked: {said}"
+        assert seen.run("() => document.getElementById('verdict').dataset.of") == "of the values before"
+        assert share(good, seen.glance()) > 0.01
+        seen.page.close()
+
+
 def test_a_save_shows_and_a_fault_is_said_until_mended(browser: Any, tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     path.write_text(MINE, "utf-8")
@@ -1235,6 +1257,36 @@ def test_without_webgl_the_figures_are_still_there(browser: Any, tmp_path: Path)
     assert page.locator("#look").bounding_box()["height"] < 80  # no blank stage
     assert page.locator("#title").bounding_box()["y"] < 150
     assert "cup, whole" in page.text_content('details[data-key="pieces"]')
+    assert complaints == []
+    page.close()
+
+
+def test_without_webgl_nothing_promises_a_picture_or_leads_to_a_list_that_is_not_there(
+    browser: Any, tmp_path: Path
+) -> None:
+    bay = read(written(tmp_path))
+    page = browser.new_page()
+    page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null;")
+    for thing, many in ((bay, False), (fit(bay), True)):
+        page.goto(show(thing, into=tmp_path / "bay.html", browser=False).as_uri())
+        page.wait_for_selector("body[data-drawn]", state="attached")
+        assert page.is_visible("#jump") is many
+        assert page.locator("#tables h2 a").first.is_visible() is many
+    assert page.text_content("#top .note").endswith(" worst of 5")
+    page.close()
+
+
+def test_a_notebook_that_shuts_its_cells_off_says_so(browser: Any, tmp_path: Path) -> None:
+    cup = recipe_file.recipe("cup")
+    cell = markup.escape(cup.build(cup.Params())._repr_html_())
+    book = tmp_path / "book.html"
+    book.write_text(f'<!doctype html><meta charset=utf-8><iframe sandbox="allow-scripts" srcdoc="{cell}">', "utf-8")
+    page, complaints = browser.new_page(), []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.goto(book.as_uri())
+    said = page.frame_locator("iframe").frame_locator("iframe").locator("#missing")
+    said.wait_for(state="visible", timeout=PATIENCE)
+    assert "brackets.show(...)" in said.text_content()
     assert complaints == []
     page.close()
 

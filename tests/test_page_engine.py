@@ -58,6 +58,14 @@ def engine(page: Seen) -> Iterator[Seen]:
     page.press("1")
     page.until(FRESH, wanted=True)
 
+WHOSE = """() => { const at = (id) => document.getElementById(id), shade = (id) => getComputedStyle(at(id)).color;
+  const quiet = getComputedStyle(document.documentElement).getPropertyValue('--quiet').trim();
+  const dot = document.body.appendChild(document.createElement('i')); dot.style.color = quiet;
+  const old = getComputedStyle(dot).color; dot.remove();
+  const looks = ['verdict', 'top', 'tables'].map((id) => (shade(id) === old ? 'old' : 'new'));
+  return [at('verdict').dataset.of, ...looks]; }"""
+"""Of which place the verdict says it is, and whether verdict, worst findings and tables look it."""
+
 
 def shown_at(seen: Seen, *at: float) -> None:
     """Waits until the picture is built with the engine there."""
@@ -97,6 +105,7 @@ def test_what_is_measured_is_marked_old_until_it_is_of_this_place(engine: Seen) 
     assert engine.run("() => document.getElementById('engine-measured').classList.contains('old')")
     engine.run("() => Brackets.page.engine.heard(Brackets.page.engine.last)")  # a late answer of the place before
     assert engine.run(FRESH) is False
+    assert engine.run(WHOSE) == ["of the place before", *["old"] * 3]
     assert engine.run(WANT) == [0, 0, 8, 0, 0, 0]
     engine.settled()
     assert engine.run("() => Brackets.page.labels.drawn.length") == 0  # no gap is written on the picture either
@@ -106,7 +115,9 @@ def test_what_is_measured_is_marked_old_until_it_is_of_this_place(engine: Seen) 
     assert dict(engine.run(GAPS))["floor,sump"] == pytest.approx(38, abs=2e-3)
     engine.settled()
     assert "10.0 mm, spare -5.0" in [one["text"] for one in engine.run("() => Brackets.page.labels.drawn")]
+    assert engine.run(WHOSE)[0] == "of the place before", "what it is measured by stands beside it, no verdict"
     engine.run("() => Brackets.page.engine.cancel()")
+    assert engine.run(WHOSE) == ["", *["new"] * 3]
 
 
 def test_keys_step_a_slider_and_are_one_step_to_undo(engine: Seen) -> None:

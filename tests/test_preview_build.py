@@ -28,10 +28,14 @@ from brackets.bay import checks as bay_checks
 from brackets.bay.bolts.boss_bolts import BossBolt, heads
 from brackets.bay.clear.moving import WITHIN, Moved
 from brackets.bay.schema.standing import Boss
+from brackets.bay.stand import placed
 from brackets.bay.stand.gap_rules import GapRule
 from brackets.core.finding import Finding
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import Engagement
+from brackets.forming.shop import Shop
+from brackets.model.part import Part
+from brackets.rules.part import part_findings
 from brackets.survey.bolt_lengths import choose_tapped
 
 BROKEN = '''"""Of a user: fails while it builds."""
@@ -129,6 +133,39 @@ def test_a_bay_is_pictured_at_once_then_checked(tmp_path: Path) -> None:
     assert worst["level"] == "stop"
     assert [item["of"] for item in checks["items"]] == [[worst["a"], worst["b"]]]
     assert checks["stops"] is True
+
+
+def test_the_rules_of_a_bays_parts_are_asked_after_its_picture_and_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged: list[str] = []
+
+    def seen(part: Part, shop: Shop) -> tuple[Finding, ...]:
+        judged.append(part.name)
+        return part_findings(part, shop)
+
+    monkeypatch.setattr(placed, "part_findings", seen)
+    what = source(str(written(tmp_path)), bare="mm")
+    request = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
+    list(answers(what, request, lambda: True))  # overtaken
+    assert judged == []
+    assert asked(what, {})[-1][0]["answer"] == "checks"
+    assert sorted(judged) == ["cup", "ears_on_base"]
+    list(answers(what, {**request, "typed": {"cup": {"length": "44"}}}, lambda: True))
+    asked(what, {"cup": {"length": "44"}, "stand": {}})
+    assert sorted(judged) == ["cup", "cup", "ears_on_base"], "one that stood still was judged before"
+
+
+def test_a_rule_that_fails_in_a_bay_is_told_with_its_part_after_the_picture(tmp_path: Path) -> None:
+    builds = BROKEN.replace("return thickest(p)", "return cup(od=70, bore=60, length=40)")
+    fails = builds.replace("mm\n", "cup, mm\n") + "def check(p):\n    return thickest(p)\n"
+    (tmp_path / "mine.py").write_text(fails, "utf-8")
+    path = written(tmp_path)
+    path.write_text(TEXT.replace('recipe = "cup"', 'recipe = "./mine.py"').replace("length = 40", "t = 4"), "utf-8")
+    (picture, _), (refused, _) = asked(source(str(path), bare="mm"), {"cup": {"t": "5"}})
+    assert [picture["answer"], refused["answer"]] == ["picture", "refused"]
+    assert refused["lines"][0].startswith("part cup: ")
+    assert refused["trace"][-1] == "KeyError: 'no such key'"
 
 
 def test_the_gap_to_the_rail_is_the_one_of_the_drawing(tmp_path: Path) -> None:

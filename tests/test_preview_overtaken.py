@@ -158,7 +158,7 @@ def test_a_builder_that_does_not_let_go_holds_nobody_up(
         await session.handle_message(Set(part="cup", values={"length": "ends"}))
         await heard(tab, "moved", session.seq)
         assert builder(session) != was
-        assert "refused" not in session.last_states
+        assert "refused" not in session.shown.kinds
 
     visited(tmp_path, monkeypatch, visit)
 
@@ -188,7 +188,7 @@ def test_a_search_that_ends_its_process_is_said_and_takes_no_picture_away(
         await session.handle_message(Set(part="cup", values={"length": "dies"}))
         told = await heard(tab, "notice", session.seq)
         assert told["lines"] == ["the search over the movement ended by itself (status 3)"]
-        assert set(session.last_states) == {"picture", "checks"}
+        assert set(session.shown.kinds) == {"picture", "checks"}
 
     visited(tmp_path, monkeypatch, visit)
 
@@ -215,7 +215,7 @@ def test_a_keep_of_what_is_refused_says_of_which_part(tmp_path: Path) -> None:
         session, tab = Session(str(tmp_path / "bay.toml")), Tab()
         session.open_tab(tab)
         fields = {"": {"t": "t = 9"}, "tray": {"bosses": "bosses = 1 entry"}}
-        session._shown["refused"] = {"answer": "refused", "seq": 0, "fields": fields, "lines": ["no room"]}
+        session.shown.refuse({"answer": "refused", "seq": 0, "fields": fields, "lines": ["no room"], "forms": {}})
         await session.handle_message(Keep())
         lines = (await heard(tab, "kept", 0))["lines"]
         await session.close()

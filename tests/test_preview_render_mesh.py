@@ -10,12 +10,15 @@ import pytest
 import trimesh
 
 from brackets.app.preview.blocks import pack, unpack
-from brackets.app.preview.folding import Hinged, hinges, zone_of
+from brackets.app.preview.folding import Hinged, hinges
+from brackets.app.preview.point_zones import outside, zone_of
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import arrays, blob
 from brackets.core.place import Place
 from brackets.core.schema.reading import from_texts
 from brackets.forming.flat_pattern import blank_of
+from brackets.geometry.distance import distance
+from brackets.geometry.shapes import circle, polygon, rotate, slot
 from brackets.kernel.solids import own_shape
 from brackets.library import recipe as recipe_file
 from brackets.model import mass
@@ -201,3 +204,16 @@ def test_a_bend_made_in_part_leaves_no_gap_in_the_metal(share: float) -> None:
     assert apart.max() < 1e-6
     if share == 1.0:
         assert points == pytest.approx(seen.positions, abs=1e-9)
+
+
+def test_how_far_points_lie_outside_an_outline_is_its_distance() -> None:
+    """Of lines and arcs that bulge out and in, also level with their ends, where a winding number is decided."""
+    notched = polygon([(0, 0), (60, 0), (60, 40), (30, 15), (0, 40)], radii=[8.0, 0.0, 5.0, 9.0, 0.0])
+    spread = np.random.default_rng(7).uniform(-30, 80, (400, 2))
+    for outline in (notched, rotate(notched, 33.0), slot((0, 0), (40, 10), 18.0), circle((5, 5), 20.0)):
+        ends = np.array([edge.a for edge in outline.segments])
+        level = np.array([(x, y) for x in (-20.0, 3.0, 29.0, 90.0) for y in ends[:, 1]])
+        points = np.vstack((spread, level, ends))
+        told = [max(0.0, -distance(outline, (float(x), float(y)))) for x, y in points]
+        assert outside(outline, points) == pytest.approx(told, abs=1e-9)
+        assert 0 < np.count_nonzero(told) < len(told)

@@ -126,6 +126,9 @@ looks at the canvas after every frame in which something was drawn. A page that 
 all the time, and would take the processors from the other."""
 
 
+STARTING, OPENING = 180_000, 60_000
+"""ms: until something is drawn, and until what stands on the page is there to be clicked."""
+
 LOOKS = {False: (256, 160), True: (1024, 640)}
 """Pixels that a canvas is looked at by: of a bay nearly all, since a slider moves an edge by one of them."""
 
@@ -156,6 +159,18 @@ def pressed(page: Any, key: str) -> tuple[float, float, float]:
     return whole / 1000, drawing / 1000, triangles
 
 
+def take_in_hand(page: Any, part: str, slider: str) -> None:
+    """As a hand comes to a slider: opens what is folded about it, then goes into it."""
+    page.set_default_timeout(OPENING)
+    if part:
+        row = page.locator(f'details.part[data-part="{part}"]')
+        for fold in (page.locator("#values"), row):
+            if fold.get_attribute("open") is None:
+                fold.locator("summary").first.click()
+        page = row
+    page.locator(f'input[aria-label="{slider} slider"]').focus()
+
+
 FITTED = """() => document.body.dataset.busy === "false" && !document.body.textContent.includes("%s")"""
 
 
@@ -171,15 +186,13 @@ def side_by_side(
         running(target) as here,
         viser_running(target, slider, part) as there,
         opened(browser, here, bay=bool(part)) as ours,
-        opened(browser, there, bay=bool(part)) as theirs,
+        opened(browser, f"{there}?fixedDpr=1", bay=bool(part)) as theirs,
     ):
-        ours.wait_for_selector("body[data-drawn]", state="attached", timeout=180_000)
-        if part:
-            ours.select_option("#part", part)
-        ours.focus(f'input[aria-label="{slider} slider"]')
+        ours.wait_for_selector("body[data-drawn]", state="attached", timeout=STARTING)
+        take_in_hand(ours, part, slider)
         wide, high, *_ = ours.evaluate("() => window.eye.size()")
         theirs.set_viewport_size({"width": wide, "height": high})
-        theirs.wait_for_selector('[role="slider"]', timeout=180_000)
+        theirs.wait_for_selector('[role="slider"]', timeout=STARTING)
         theirs.locator('[role="slider"]').first.focus()
         for _ in range(count + 1):
             if part:  # a page that is hidden shows nothing new

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 COLOUR = (111, 142, 163)
+STARTING = 300.0
+"""Seconds until it shows something; a bay is built first."""
 LARGE = 2.0
 """Of its units: it looks at things of about that size round its origin."""
 
@@ -40,10 +43,15 @@ def viser_running(target: str, slider: str, part: str = "") -> Iterator[str]:
         env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])},
     )
     assert process.stdout is not None
+    late = threading.Timer(STARTING, process.kill)
+    late.start()
     try:
-        address = next(line for line in process.stdout if line.startswith("http://"))
+        address = next((line for line in process.stdout if line.startswith("http://")), None)
+        late.cancel()
+        assert address is not None, f"viser shows nothing within {STARTING:g} s"
         yield address.strip()
     finally:
+        late.cancel()
         process.kill()
         process.wait()
         process.stdout.close()
@@ -63,6 +71,7 @@ def serve(target: str, slider: str, part: str) -> None:
         door.bind(("127.0.0.1", 0))
         port = door.getsockname()[1]
     server = viser.ViserServer(host="127.0.0.1", port=port, verbose=False)
+    server.scene.configure_default_lights(cast_shadow=False)  # three lights' shadows draw the mesh three times more
 
     first, everything = shown.value, shown(shown.value)
     ends = np.array([(points.min(axis=0), points.max(axis=0)) for _, points, _ in everything])

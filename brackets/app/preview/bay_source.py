@@ -27,7 +27,7 @@ from brackets.bay.report.worst import most_short_first
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.owners import bay_cautions, with_accepted, with_owners
-from brackets.bay.stand.placed import is_path, placed_bay
+from brackets.bay.stand.placed import Unjudged, is_path, judged, unjudged_bay
 from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.finding import stopped, verdict
 from brackets.library import recipe as recipe_file
@@ -38,7 +38,8 @@ class BaySource:
 
     def __init__(self, target: str) -> None:
         self.path = Path(target).expanduser().resolve()
-        self._stood: PlacedBay | None = None
+        self._stood: Unjudged | None = None
+        self._read: Bay | None = None
         self._still: tuple[Values, AtRest] | None = None
         self._typed: Values = {}
         self._files: tuple[Path, ...] = ()
@@ -53,19 +54,25 @@ class BaySource:
         self._still = None
         standing, forms = self._stand(typed)
         with refusals(forms=forms):
-            found, header = placed_picture(standing, forms, fineness=fineness)
+            found, header = placed_picture(standing.stood, forms, fineness=fineness)
         self._stood, self._typed = standing, typed
         return found, header | {"place": self._place}
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """Gaps at rest and what fouls, of the bay last pictured; its solids are checked first. Raises Refused.
+        """Gaps at rest and what fouls, of the bay last pictured; its parts and solids are checked first. Raises
+        Refused.
 
         The findings are those of standing still: `moved` brings all of them.
         """
         assert self._stood is not None
-        bay, found = self._stood.bay, Picture(fineness)
+        assert self._read is not None
+        found = Picture(fineness)
         with refusals(forms={}):
-            still = at_rest(self._stood)
+            with typed_wrong(self._read, self._typed, {}):
+                standing = judged(self._stood)
+            self._stood = Unjudged(standing, {})
+            still = at_rest(standing)
+        bay = standing.bay
         self._still = self._typed, still
         _add_still(found, still.things, still.pairs, bay.bare)
         bay_scene.add_shanks(found, still.held)
@@ -89,18 +96,18 @@ class BaySource:
                 return _fitted(fit_at_rest(self._still[1]))
         standing, forms = self._stand(typed)
         with refusals(forms=forms):
-            return _fitted(fit_stood(standing))
+            return _fitted(fit_stood(judged(standing)))
 
     def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
         standing, forms = self._stand(typed)
         with refusals(forms=forms):
-            return fitted_picture(fit_stood(standing), forms, fineness=fineness)
+            return fitted_picture(fit_stood(judged(standing)), forms, fineness=fineness)
 
-    def _stand(self, typed: Values) -> tuple[PlacedBay, dict[str, Any]]:
+    def _stand(self, typed: Values) -> tuple[Unjudged, dict[str, Any]]:
         forms: dict[str, Any] = {}
         with refusals(forms=forms):
-            bay = read(self.path)
+            self._read = bay = read(self.path)
             self._files = (*recipes_of(bay), *scans_of(bay))
             names = {entry.row.name for entry in bay.parts}
             lost = {
@@ -113,8 +120,8 @@ class BaySource:
                 raise Refused(fields=lost, lines=lines)
             with typed_wrong(bay, typed, forms):
                 there = with_typed(bay, typed)
-                standing = placed_bay(there, was=self._stood)
-        forms |= {part.name: bay_form(part, typed) for part in standing.parts}
+                standing = unjudged_bay(there, was=self._stood)
+        forms |= {part.name: bay_form(part, typed) for part in standing.stood.parts}
         self._place = place_header(bay, there, typed.get(PLACE, {}))
         return standing, forms
 

@@ -26,7 +26,7 @@ from brackets.app.preview.render_mesh import LIVE, SAVED
 from brackets.app.preview.scene import Picture
 from brackets.bay.fitting import Fit
 from brackets.bay.schema.record import Bay
-from brackets.bay.stand.placed import placed_bay
+from brackets.bay.stand.placed import unjudged_bay
 from brackets.model.part import Part
 from brackets.output.folder import replacing, stem
 from brackets.output.part_files import Made
@@ -78,7 +78,7 @@ def block_of(thing: Shows) -> bytes:
         case Fit():
             picture, header = fitted_picture(thing, fineness=LIVE)
         case Bay():
-            picture, header = placed_picture(placed_bay(thing), {}, fineness=LIVE)
+            picture, header = placed_picture(unjudged_bay(thing).stood, {}, fineness=LIVE)
             header |= {"stops": False, "verdict": NOT_FITTED}
         case Made():
             picture, header = _of_part(thing.part, thing.name, tables(thing), thing.findings, thing.recipe.doc)

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.app.preview.blocks import Blob
-from brackets.app.preview.folding import column_major, hinges, zone_of
+from brackets.app.preview.folding import column_major, hinges
+from brackets.app.preview.point_zones import zone_of
 from brackets.app.preview.render_mesh import LIVE, RenderMesh, mesh_of_shape
 from brackets.core.errors import KernelFailed
 from brackets.core.place import HERE, Place

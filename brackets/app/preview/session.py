@@ -1,4 +1,4 @@
-"""What is being looked at: the values typed so far, the last good picture, and every tab.
+"""What is being looked at: the values typed so far, what is shown of them (`shown.py`), and every tab.
 
 The numbers of pictures are the server's, so that two tabs never count apart. All tabs see the same values.
 """
@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from brackets.app.preview.blocks import Blob, unpack
+from brackets.app.preview.blocks import unpack
 from brackets.app.preview.history import History
 from brackets.app.preview.messages import FIGURES, PLACE, Back, Keep, Message, Reset, Set, Try, not_written
 from brackets.app.preview.process import Builder, Processes
+from brackets.app.preview.shown import Shown
 from brackets.app.preview.tabs import Tab
 from brackets.app.preview.tasks import started
 from brackets.app.preview.trier import Trier
@@ -52,11 +53,7 @@ class Session:
         self.tabs: list[Tab] = []
         named = target.endswith((".toml", ".py")) or "/" in target
         self.watched: tuple[Path, ...] = (Path(target).expanduser().resolve(),) if named else ()
-        self._blobs: dict[str, Blob] = {}
-        self._promised: dict[int, frozenset[str]] = {}
-        self._shown: dict[str, dict[str, Any]] = {}
-        self._former: dict[str, dict[str, Any]] = {}
-        self._forms: dict[str, Any] = {}
+        self.shown = Shown()
         self._busy = self._ready = False
         self._clock: asyncio.Task[None] | None = None
         self._moving = False
@@ -64,11 +61,6 @@ class Session:
         self._processes = Processes(target, bare, printed=printed)
         self._builder = Builder(self._processes, heard=self._heard, ended=self._crashed)
         self._trier = Trier(self._processes, self._say)
-
-    @property
-    def last_states(self) -> tuple[str, ...]:
-        """The kinds of answers that a new tab is shown."""
-        return tuple(self._shown)
 
     async def build(self) -> None:
         """Asks for a picture of the values as they stand; a newer one overtakes it."""
@@ -83,10 +75,8 @@ class Session:
 
     async def _request(self) -> None:
         """Asks the builder for a picture of the values as they stand."""
-        self._promised[self.seq] = frozenset(self._blobs)
-        await self._builder.request(
-            {"seq": self.seq, "typed": self.typed, "have": list(self._blobs), "stage": "picture"}
-        )
+        have = self.shown.asked(self.seq)
+        await self._builder.request({"seq": self.seq, "typed": self.typed, "have": have, "stage": "picture"})
 
     async def _free(self) -> None:
         """Ends a builder that does not let go of its search over the movement, once it writes nothing; the next one
@@ -109,12 +99,12 @@ class Session:
         """A tab is shown all there is."""
         self.tabs.append(tab)
         tab.put(self._state())
-        for header in self._shown.values():
+        for header in self.shown.headers:
             tab.put(header)
 
     def packed(self, tab: Tab, header: Mapping[str, Any]) -> bytes:
         """What a tab's queue gave, as it is sent."""
-        return tab.packed(header, self._blobs)
+        return tab.packed(header, self.shown.blobs)
 
     def _state(self) -> dict[str, Any]:
         back, forward = self.history.steps
@@ -135,7 +125,7 @@ class Session:
         """Does what a tab asks; a sentence where it makes no sense, and then nothing is changed."""
         if isinstance(message, Set):
             before = self.typed
-            fields = self._forms.get(message.part, ())
+            fields = self.shown.forms.get(message.part, ())
             known = {*(field["name"] for field in fields), *before.get(message.part, ())}
             if self.is_bay and message.part == PLACE:
                 known = set(FIGURES)
@@ -149,7 +139,7 @@ class Session:
             self.typed = {part: kept for part, kept in {**before, message.part: mine}.items() if kept}
             if self.typed != before:
                 self.history.left(before, (message.part, *message.values))
-            if self.typed != before or "refused" in self._shown:
+            if self.typed != before or self.shown.refused is not None:
                 await self.build()
         elif isinstance(message, Reset):
             if self.typed != self.given:
@@ -171,7 +161,7 @@ class Session:
 
     async def _keep(self) -> None:
         """Has what was typed written, if it is what is shown."""
-        refused = self._shown.get("refused")
+        refused = self.shown.refused
         if refused is not None:
             lines = [
                 f"{part}: {line}" if part else line
@@ -217,20 +207,17 @@ class Session:
             return
         if answer == "refused":
             if header["seq"] == self.seq:
-                self._roll_back()
+                if self.shown.unchecked(self.seq):
+                    for again in self.shown.roll_back():
+                        self._say(again)
                 self._refused(header)
             return
-        self._blobs |= blobs
         if answer == "picture":
-            if "checks" in self._shown:
-                self._former = {key: kept for key, kept in self._shown.items() if key != "refused"}
-            self._shown = {}
-            self._forms = header["forms"]
-        if answer == "checks":
-            self._former = {}
-        self._shown[answer] = header
+            self.shown.picture(header, blobs)
+        else:
+            self.shown.add(header, blobs)
         if answer == "checks" or not self.is_bay:
-            self._forget()
+            self.shown.forget()
         self._say(header)
 
     def _kept(self, header: dict[str, Any]) -> None:
@@ -248,44 +235,19 @@ class Session:
             self._say_state()
         self._say(header)
 
-    def _roll_back(self) -> None:
-        """Puts the last good picture back where the one shown was found wrong by its checks; none where there is
-        none."""
-        if not self._unchecked():
-            return
-        nothing = {**self._shown["picture"], **dict.fromkeys(("items", "lines", "marks", "pairs", "tables"), [])}
-        self._shown = self._former or {"picture": nothing}
-        self._former = {}
-        for header in self._shown.values():
-            self._say(header)
-
-    def _unchecked(self) -> bool:
-        """Whether the newest values are pictured, and what stands in the picture was not checked."""
-        picture = self._shown.get("picture")
-        return picture is not None and picture["seq"] == self.seq and "checks" not in self._shown
-
-    def _forget(self) -> None:
-        """Drops meshes that nothing shows, nothing can put back and no answer still to come leaves out, which are
-        those that were here when it was asked for; only after the checks, which leave them out too."""
-        kept = (*self._shown.values(), *self._former.values())
-        used = {item["mesh"] for shown in kept for item in shown.get("items", ())}
-        used = used.union(*self._promised.values())
-        self._blobs = {key: blob for key, blob in self._blobs.items() if key in used}
-
     def _refused(self, header: dict[str, Any]) -> None:
-        self._forms = self._forms or header["forms"]
-        self._shown["refused"] = header
+        self.shown.refuse(header)
         self._say(header)
 
     async def _idle(self, seq: int) -> None:
-        self._promised = {asked: keys for asked, keys in self._promised.items() if asked > seq}
-        if "checks" in self._shown or not self.is_bay:
-            self._forget()
+        self.shown.answered(seq)
+        if "checks" in self.shown.kinds or not self.is_bay:
+            self.shown.forget()
         if seq != self.seq:
             return
         self._stop_clock()
         self._say_state()
-        if self.is_bay and "checks" in self._shown and not {"moved", "refused"} & set(self._shown):
+        if self.is_bay and "checks" in self.shown.kinds and not {"moved", "refused"} & {*self.shown.kinds}:
             self._moving = True
             await self._builder.request({"seq": seq, "typed": self.typed, "have": [], "stage": "moved"})
         else:
@@ -300,7 +262,7 @@ class Session:
             self._processes.rest()
             return
         if header["answer"] == "moved":
-            self._shown["moved"] = header
+            self.shown.add(header)
         self._say(header)
 
     async def _crashed(self, how: str) -> None:
@@ -328,17 +290,9 @@ class Session:
 
     def _stopped(self, how: str) -> None:
         self._not_kept(how)
-        line = f"{how}: {'what is shown was not checked' if self._unchecked() else 'the last good shape is kept'}"
-        self._refused(
-            {
-                "answer": "refused",
-                "seq": self.seq,
-                "fields": {},
-                "lines": [line],
-                "trace": [],
-                "forms": {},
-            }
-        )
+        why: dict[str, Any] = {"fields": {}, "lines": [how], "trace": [], "forms": {}}
+        unchecked = self.shown.unchecked(self.seq)
+        self._refused({"answer": "refused", "seq": self.seq, "unchecked": unchecked, **why})
         self._say_state()
         self._processes.rest()
 

@@ -13,8 +13,8 @@ from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import bay_bodies
 from brackets.bay.stand.gap_rules import contacts, is_relevant_pair, required_gap
 from brackets.bay.stand.hardware import Bought
-from brackets.bay.stand.placed import placed_bay
-from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
+from brackets.bay.stand.placed import Unjudged, unjudged_bay
+from brackets.bay.stand.placed_part import PlacedPart
 from brackets.core.errors import BadFile
 
 ASIDE = ((0.03, -0.02, 0.025), (0.011, -0.007, 0.013))
@@ -33,11 +33,11 @@ class LiveBay:
     bare: BareBay
     still: tuple[str, ...]
     waits: tuple[str, ...]
-    stood: PlacedBay | None = None
+    stood: Unjudged | None = None
 
 
-def live_bay(bare: BareBay, bay: Bay, *, was: PlacedBay | None = None) -> LiveBay:
-    """The pairs of `bare` and those of its movers with all of `bay` that stays; `was` as for `placed_bay`.
+def live_bay(bare: BareBay, bay: Bay, *, was: Unjudged | None = None) -> LiveBay:
+    """The pairs of `bare` and those of its movers with all of `bay` that stays; `was` as for `unjudged_bay`.
 
     bay: that of `bare` or one with other values of its parts. Where it cannot be built its parts wait.
     """
@@ -45,8 +45,8 @@ def live_bay(bare: BareBay, bay: Bay, *, was: PlacedBay | None = None) -> LiveBa
     if not every and not bay.mounts:
         return LiveBay(bare=bare, still=(), waits=())
     try:
-        stood = placed_bay(bay, was=was)
-        other = placed_bay(_aside(bay))
+        standing = unjudged_bay(bay, was=was)
+        stood, other = standing.stood, unjudged_bay(_aside(bay)).stood
     except BadFile:
         return LiveBay(bare=bare, still=(), waits=every)
     built: tuple[PlacedPart | Bought, ...] = (*other.parts, *other.bought)
@@ -66,7 +66,7 @@ def live_bay(bare: BareBay, bay: Bay, *, was: PlacedBay | None = None) -> LiveBa
         bare=replace(bare, pairs=(*bare.pairs, *more)),
         still=tuple(body.name for body in bodies),
         waits=tuple(part.name for part in stood.parts if part not in parts),
-        stood=stood,
+        stood=standing,
     )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,7 @@ from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.bay.stand.reused import standing_still
 from brackets.core.ahead import ahead
 from brackets.core.errors import BadFile, BadRecipe, InputError
-from brackets.core.finding import worst_first
+from brackets.core.finding import Finding, worst_first
 from brackets.core.place import HERE, Place
 from brackets.core.schema.reading import from_mapping, typed_names, values
 from brackets.core.tables.bush_rows import Bush
@@ -41,8 +42,79 @@ def placed_bay(bay: Bay, *, known_only: bool = False, was: PlacedBay | None = No
     recipe is a shipped one. Raises BadFile with a line for every part that cannot be built or placed, from the
     first recipe that failed.
     """
-    problems: list[str] = []
+    return _placed(bay, _standing, known_only=known_only, was=was)
+
+
+@dataclass(frozen=True, eq=False)
+class Unjudged:
+    """A bay whose parts stand, some of which were not asked what their rules say; `left` asks them, by name."""
+
+    stood: PlacedBay
+    left: Mapping[str, Judge]
+
+
+def unjudged_bay(bay: Bay, *, was: Unjudged | None = None) -> Unjudged:
+    """The same, for a picture: what the rules of its parts say, a third of the time, is left to `judged`.
+
+    `was` as for `placed_bay`, judged or not. Raises BadFile.
+    """
+    left = {} if was is None else dict(was.left)
+
+    def standing(bay: Bay, entry: PartEntry) -> PlacedPart:
+        part, left[entry.row.name] = _unjudged(bay, entry)
+        return part
+
+    stood = _placed(bay, standing, was=None if was is None else was.stood)
+    return Unjudged(stood, {part.name: left[part.name] for part in stood.parts if part.name in left})
+
+
+def judged(of: Unjudged) -> PlacedBay:
+    """The bay with what the rules of all its parts say. Raises BadFile with a line for every part that they fail
+    on."""
+    problems, parts = _Problems(), []
+    for part in of.stood.parts:
+        with problems.of(part.name):
+            judge = of.left.get(part.name)
+            parts.append(part if judge is None else replace(part, findings=judge()))
+    problems.stop(of.stood.bay)
+    return replace(of.stood, parts=tuple(parts))
+
+
+Judge = Callable[[], tuple[Finding, ...]]
+
+
+@dataclass
+class _Problems:
+    """What is wrong with the parts of a bay, and the first recipe that failed."""
+
+    lines: list[str] = field(default_factory=list)
     failed: BadRecipe | None = None
+
+    @contextmanager
+    def of(self, part: str) -> Iterator[None]:
+        """Notes what is raised meanwhile as the part's."""
+        try:
+            yield
+        except InputError as error:
+            self.lines += [_named(part, line) for line in error.problems]
+        except BadRecipe as error:
+            self.lines.append(f"part {part}: {error}")
+            self.failed = self.failed or error
+
+    def stop(self, bay: Bay) -> None:
+        """Raises BadFile where there are any."""
+        if self.lines:
+            raise BadFile(bay.path, *dict.fromkeys(self.lines)) from self.failed
+
+
+def _placed(
+    bay: Bay,
+    standing: Callable[[Bay, PartEntry], PlacedPart],
+    *,
+    known_only: bool = False,
+    was: PlacedBay | None = None,
+) -> PlacedBay:
+    problems = _Problems()
     parts: list[PlacedPart] = []
     left_out: list[str] = []
     entries = []
@@ -53,21 +125,16 @@ def placed_bay(bay: Bay, *, known_only: bool = False, was: PlacedBay | None = No
         else:
             entries.append(entry)
     again = standing_still(was, bay)
-    with ahead([partial(_standing, bay, entry) for entry in entries]):
+    with ahead([partial(standing, bay, entry) for entry in entries]):
         for entry in entries:
-            try:
+            with problems.of(entry.row.name):
                 stands = None if is_path(entry.row.recipe) else again(entry)
-                parts.append(stands or _standing(bay, entry))
-            except InputError as error:
-                problems += [_named(entry.row.name, line) for line in error.problems]
-            except BadRecipe as error:
-                problems.append(f"part {entry.row.name}: {error}")
-                failed = failed or error
+                parts.append(stands or standing(bay, entry))
     try:
         of_pair = hands(bay, parts)
         parts = [replace(part, hand=of_pair.get(part.name)) for part in parts]
     except InputError as error:
-        problems += error.problems
+        problems.lines += error.problems
     bought: list[Bought] = []
     notes: list[str] = []
     for mount in bay.mounts:
@@ -76,14 +143,13 @@ def placed_bay(bay: Bay, *, known_only: bool = False, was: PlacedBay | None = No
             bought += bought_of(bay, mount, {part.name: part.params for part in parts}, made)
             bought += bobbin_bought(bay, mount, made)
         except InputError as error:
-            problems += [
+            problems.lines += [
                 line if line.startswith("mount ") else f"mount {mount.name}: {line}" for line in error.problems
             ]
         row = bush_of(bay, mount)
         if row.sample:
             notes.append(f"bush {row.name}: {row.stamp}")
-    if problems:
-        raise BadFile(bay.path, *dict.fromkeys(problems)) from failed
+    problems.stop(bay)
     return PlacedBay(
         bay=bay,
         parts=tuple(parts),
@@ -136,14 +202,20 @@ def _named(part: str, line: str) -> str:
 
 
 def _standing(bay: Bay, entry: PartEntry) -> PlacedPart:
+    part, judge = _unjudged(bay, entry)
+    return replace(part, findings=judge())
+
+
+def _unjudged(bay: Bay, entry: PartEntry) -> tuple[PlacedPart, Judge]:
+    """A part where it stands, without findings, and what finds them."""
     if entry.row.mirror_of is not None:
         there, plane = reflected_bay(bay, bay.plane), bay.plane
-        image = _built(there, reflected_entry(bay, entry, plane))
-        return replace(image, part=reflected(image.part, plane))
+        image, judge = _built(there, reflected_entry(bay, entry, plane))
+        return replace(image, part=reflected(image.part, plane)), judge
     return _built(bay, entry)
 
 
-def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
+def _built(bay: Bay, entry: PartEntry) -> tuple[PlacedPart, Judge]:
     row, shop = entry.row, bay.shop_of(entry.row.name)
     name = row.recipe
     opened = recipe(str(bay.path.parent / name) if is_path(name) else name)
@@ -168,7 +240,12 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
     except InputError as error:
         raise InputError(*error.problems, *not_linked(given, opened.params, typed)) from None
     made = values(params)
-    return PlacedPart(
+
+    def judge() -> tuple[Finding, ...]:
+        said = (*opened.check(params, shop), *part_findings(part, shop), *link_findings(given, params, typed))
+        return worst_first(said)
+
+    stands = PlacedPart(
         name=row.name,
         side=side,
         kind=row.kind,
@@ -177,15 +254,10 @@ def _built(bay: Bay, entry: PartEntry) -> PlacedPart:
         params=params,
         worked_out={name: made[name] for name in filled if name not in typed},
         unfilled=tuple(unfilled(given, params, typed, part)),
-        findings=worst_first(
-            [
-                *opened.check(params, shop),
-                *part_findings(part, shop),
-                *link_findings(given, params, typed),
-            ]
-        ),
+        findings=(),
         misfits=tuple(misfits(bay, entry, set_up)),
     )
+    return stands, judge
 
 
 def _place(bay: Bay, entry: PartEntry, part: Part, opened: Recipe) -> Place:

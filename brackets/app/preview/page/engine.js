@@ -153,6 +153,7 @@ Brackets.engine = function (parts, host, tools) {
     const matrix = away || (!off && sent !== null) ? engine.matrix(engine.want).multiply(engine.matrix(engine.shown).invert()) : null;
     parts.carry(matrix, matrix && engine.fresh && engine.last ? engine.last.gaps : []);
     tools.note.hidden = !matrix;
+    tools.away(Boolean(matrix));
     for (const call of engine.moved) call();
   }
 

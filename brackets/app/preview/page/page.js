@@ -30,7 +30,7 @@ Brackets.page = (function () {
   }, () => top.go());
   const top = Brackets.top($("top"), $("jump"), $("stale"), host);
   const engine = Brackets.engine(parts, host, {
-    stage, box: $("engine-box"), button: $("engine"), note: $("carried"), live: () => wire.live, rest, send, ask,
+    stage, box: $("engine-box"), button: $("engine"), note: $("carried"), away: (yes) => away(yes), live: () => wire.live, rest, send, ask,
     keep,
     pick: (names) => pick(names, {}),
   });
@@ -106,7 +106,7 @@ Brackets.page = (function () {
       if (stage) { rocking.moves(); works.take(header); }
       pick(page.picked, {});
     },
-    refused(header) { said.trouble(header); engine.refused(header); before("of the last good shape"); },
+    refused(header) { said.trouble(header); engine.refused(header); before(header.unchecked ? "of the values before" : "of the last good shape"); },
     trial(header) { engine.heard(header); },
     best(header) { engine.heard(header); },
     searching(header) { engine.heard(header); },
@@ -178,10 +178,20 @@ Brackets.page = (function () {
     $("readout").hidden = !all;
   }
 
-  // The verdict is of other values than those typed, or of these: "".
+  // The verdict is of other values than those typed, or of these: "". While the engine is carried, all figures but
+  // those measured there are of the place that it was taken from.
+  let whose = "", carried = false;
   function before(what) {
-    if ($("verdict").textContent) $("verdict").dataset.of = what;
-    $("verdict").classList.toggle("old", what !== "");
+    whose = what;
+    const of = whose || (carried ? "of the place before" : "");
+    if ($("verdict").textContent) $("verdict").dataset.of = of;
+    $("verdict").classList.toggle("old", of !== "");
+  }
+  function away(yes) {
+    if (yes === carried) return;
+    carried = yes;
+    $("sheet").classList.toggle("away", yes);
+    before(whose);
   }
   function verdict(header) {
     if (header.verdict === undefined) return;

@@ -11,8 +11,14 @@ Brackets.top = function (list, jump, stale, host) {
     drive: "Shafts", values: "Values", strength: "Strength", welds: "Welds", stiffness: "Stiffness", not: "Not checked",
   };
   const COUNTED = new Set(["findings", "moved", "gaps"]);
+  const SHOWN = {
+    none: ["Not shown: ", "There is no good shape yet."],
+    good: ["Not shown: ", "What you see is the last good shape."],
+    unchecked: ["Not checked: ", "What you see is as typed, and was not checked."],
+  };
   const WAIT = 700;  // ms that a shape may take before it is said that what is shown is older
   const top = {};
+  const flat = () => document.documentElement.classList.contains("no-3d");
   let asked = () => {}, timer = null;
 
   // `chosen` is called with one of the worst when it is clicked, and whether it is of the values before. Each line is
@@ -37,7 +43,7 @@ Brackets.top = function (list, jump, stale, host) {
       };
     });
     while (list.children.length > worst.length) list.lastChild.remove();
-    if (of > worst.length && worst.length) list.append(element("li", `the ${worst.length} worst of ${of}; a click shows the place`, { class: "note" }));
+    if (of > worst.length && worst.length) list.append(element("li", `the ${worst.length} worst of ${of}${flat() ? "" : "; a click shows the place"}`, { class: "note" }));
   };
 
   // The sections that are there, by the question they answer; a click opens one and goes to it.
@@ -47,6 +53,7 @@ Brackets.top = function (list, jump, stale, host) {
     const told = all.filter(([, text, box], i) => !box.hidden && all.findIndex(([, other]) => other === text) === i)
       .sort(([, , a], [, , b]) => (a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1));
     jump.hidden = told.length < 4;
+    document.documentElement.classList.toggle("few", jump.hidden);  // nothing leads back to a list that is not there
     const groups = new Map();
     for (const [group, text, box, count, stops] of told) {
       if (!links.has(text)) links.set(text, made(text));
@@ -81,16 +88,17 @@ Brackets.top = function (list, jump, stale, host) {
   };
   const name = (table) => SHORT[table.key.split(" ")[0]] || table.title.split(":")[0];
 
-  // Why what is typed is not what is shown; `go` is where the first line belongs.
+  // Why what is typed is not shown, or not checked; `shown`: a word of SHOWN; `go` is where the first line belongs.
   top.refused = function (lines, shown, go) {
     clearTimeout(timer);
     stale.classList.remove("wait");
-    host.classList.toggle("stale", lines.length > 0 && shown);
+    host.classList.toggle("stale", lines.length > 0 && shown !== "none");
     stale.hidden = !lines.length;
     asked = go;
     if (!lines.length) return;
     const more = lines.length > 1 ? ` (and ${lines.length - 1} more)` : "";
-    stale.replaceChildren(element("strong", "Not shown: "), document.createTextNode(lines[0] + more), element("span", shown ? "What you see is the last good shape." : "There is no good shape yet."));
+    const [not, instead] = SHOWN[shown];
+    stale.replaceChildren(element("strong", not), document.createTextNode(lines[0] + more), element("span", instead));
   };
 
   // What is typed is still being worked out.

@@ -27,8 +27,9 @@ Brackets.trouble = function ({ page, fields, engine, top, labels, send, form }) 
     }));
     const trace = header && header.trace.length;
     if (trace && !all.length) all.push(header.trace[header.trace.length - 1]);
-    top.refused(all, page.header !== null && page.header.items.length > 0, () => toTrouble(at));
-    if (labels) labels.stamp = all.length ? `last good shape; not shown: ${all[0]}` : "";
+    const some = page.header !== null && page.header.items.length > 0, unchecked = Boolean(header && header.unchecked);
+    top.refused(all, !some ? "none" : unchecked ? "unchecked" : "good", () => toTrouble(at));
+    if (labels) labels.stamp = all.length ? `${unchecked ? "as typed; not checked" : "last good shape; not shown"}: ${all[0]}` : "";
     if (header && header.trace.length) box.append(element("pre", header.trace.join("\n")));
     box.hidden = !rest.length && !lost.length && !trace;
     document.body.dataset.refused = header ? String(header.seq) : "";
