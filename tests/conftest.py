@@ -132,6 +132,8 @@ def let_go() -> None:
 def pytest_configure(config: pytest.Config) -> None:
     if not hasattr(config, "workerinput"):
         os.environ[RUN] = tempfile.mkdtemp(prefix="brackets-tests-")
+        if config.getoption("numprocesses", None):
+            os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     kept.ENABLED = False  # tests change what results depend on: they must not meet those of another test
     os.environ[kept.FOLDER] = "off"  # nor must the commands they run
     fuzzed = config.getoption("--fuzz") > 0
