@@ -64,14 +64,19 @@ LONGEST = (
 WARM = frozenset(
     {
         "test_bolts_cmd.py",
+        "test_hold_bay.py",
+        "test_mockups.py",
         "test_outputs.py",
         "test_page.py",
         "test_readme.py",
+        "test_recipes.py",
         "test_tern.py",
+        "test_tern_held.py",
     }
 )
-"""Files that work out the shipped bays again and again, and change nothing that these depend on: what one of their
-tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same."""
+"""Files that work out the shipped bays and parts again and again, and change nothing that these depend on: what one
+of their tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same.
+"""
 
 WHEEL = frozenset(
     {
