@@ -22,29 +22,30 @@ SEED = 20260117
 """Where random sets start: a run can be repeated, and another start tries others."""
 
 LONGEST = (
+    "test_tern.py",
     "test_page.py",
     "test_recipes.py",
-    "test_tern.py",
-    "test_cases.py",
-    "test_readme.py",
-    "test_unchanged.py",
     "test_mockups.py",
-    "test_page_engine.py",
-    "test_broken_files.py",
-    "test_lightest.py",
-    "test_sliders.py",
+    "test_readme.py",
+    "test_cases.py",
+    "test_step_files.py",
     "test_preview_server.py",
-    "test_hold_bay.py",
-    "test_variants_kept.py",
-    "test_preview_processes.py",
-    "test_facts_schema.py",
-    "test_bay_gaps.py",
-    "test_tube_solid.py",
+    "test_broken_files.py",
+    "test_unchanged.py",
+    "test_tern_held.py",
     "test_bosses_suspects.py",
+    "test_sliders.py",
+    "test_page_engine.py",
     "test_set_up.py",
     "test_landing.py",
-    "test_step_files.py",
-    "test_interrupts.py",
+    "test_first_minutes.py",
+    "test_tube_solid.py",
+    "test_lightest.py",
+    "test_preview_processes.py",
+    "test_facts_schema.py",
+    "test_variants_kept.py",
+    "test_bay_gaps.py",
+    "test_hold_bay.py",
     "test_setting_out.py",
     "test_clearance_exact.py",
     "test_cli.py",
@@ -57,21 +58,28 @@ LONGEST = (
     "test_write_step.py",
     "test_variants_cluster.py",
     "test_bay_movement.py",
+    "test_interrupts.py",
 )
-"""Files of ten seconds of processor and more, longest first: one left to the end would keep one worker waiting."""
+"""Files of ten seconds of processor and more, longest first: one left to the end would keep one worker waiting.
+Before them the one that fits the shipped bay, so that no other worker does the same meanwhile."""
 
 
 WARM = frozenset(
     {
         "test_bolts_cmd.py",
+        "test_hold_bay.py",
+        "test_mockups.py",
         "test_outputs.py",
         "test_page.py",
         "test_readme.py",
+        "test_recipes.py",
         "test_tern.py",
+        "test_tern_held.py",
     }
 )
-"""Files that work out the shipped bays again and again, and change nothing that these depend on: what one of their
-tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same."""
+"""Files that work out the shipped bays and parts again and again, and change nothing that these depend on: what one
+of their tests worked out is kept for the others, in this run alone. `test_unchanged.py` holds that it is the same.
+"""
 
 WHEEL = frozenset(
     {
@@ -132,6 +140,8 @@ def let_go() -> None:
 def pytest_configure(config: pytest.Config) -> None:
     if not hasattr(config, "workerinput"):
         os.environ[RUN] = tempfile.mkdtemp(prefix="brackets-tests-")
+        if config.getoption("numprocesses", None):
+            os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     kept.ENABLED = False  # tests change what results depend on: they must not meet those of another test
     os.environ[kept.FOLDER] = "off"  # nor must the commands they run
     fuzzed = config.getoption("--fuzz") > 0

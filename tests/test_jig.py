@@ -16,6 +16,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from OCP.BRepAdaptor import BRepAdaptor_Surface
+from shipped_parts import WELDED
 
 from brackets import Part, Place, Vec, plate, rectangle
 from brackets.app.cli.app import main
@@ -34,7 +35,7 @@ from brackets.kernel.solids import shape
 from brackets.library.jig import jig, jig_of
 from brackets.library.jig_values import JigValues
 from brackets.library.jig_work import Jig
-from brackets.library.recipe import recipe, recipes
+from brackets.library.recipe import recipe
 from brackets.model.bores import bores_on
 from brackets.model.extent import corners
 from brackets.model.piece import Piece
@@ -46,10 +47,6 @@ from brackets.rules.part import part_findings
 def built(name: str, **values: object) -> Part:
     found = recipe(name)
     return found.build(found.Params(**values))
-
-
-WELDED = [name for name in recipes() if built(name).welds]
-"""All of them have a bush, a bore or a boss."""
 
 
 @cache

@@ -17,9 +17,10 @@ from cadquery import Face as KernelFace
 from cadquery import Shape, Vertex
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepTools import BRepTools
+from shipped_parts import SEVERAL
 from test_paper import chords
 
-from brackets import bay, polygon, recipe, recipes
+from brackets import bay, polygon, recipe
 from brackets.bay.stand.placed import placed_bay
 from brackets.core.place import Place
 from brackets.core.vectors import Vec
@@ -105,16 +106,21 @@ def _box(half: float, up: float) -> Outline:
 def parts() -> dict[str, Part]:
     """Every shipped recipe of more than one piece, Tern's parts, a bent frame, a finned tube, plates with seats."""
     found = {}
-    for name in recipes():
+    for name in SEVERAL:
         opened = recipe(name)
         found[name] = opened.build(opened.Params())
     for one in placed_bay(bay.read(Path(shipped(), "tern.toml"))).parts:
-        found[f"tern {one.name}"] = one.part
-    found |= {"bent": bent_frame(), "finned": finned_tube(), "saddled": saddled()}
-    return {name: part for name, part in found.items() if len(part.pieces) > 1}
+        if len(one.part.pieces) > 1:
+            found[f"tern {one.name}"] = one.part
+    return found | {"bent": bent_frame(), "finned": finned_tube(), "saddled": saddled()}
 
 
-NAMES = list(parts())
+TERN = ("left_ears", "right_ears", "tray", "upper_ears", "strut", "link_bracket", "fork", "torque_link")
+NAMES = (*SEVERAL, *(f"tern {name}" for name in TERN), "bent", "finned", "saddled")
+
+
+def test_every_part_of_several_pieces_is_tried() -> None:
+    assert tuple(parts()) == NAMES
 
 
 def in_part(piece: Piece, one: OnPlate | OnRound) -> list[Floats]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -201,28 +202,27 @@ def test_fewer_tiles_the_right_way_round() -> None:
 
 WELDED = Plate(name="w", t=6.0, wall=sheet(80, 60, Hole(at=(20, 20), d=10.5), Hole(at=(38, 20), d=8.5, kind="tap")))
 WELDS = (Weld(piece="w", edge=Along((0.0, 0.0), (80.0, 0.0)), onto="tube", leg=4.0),)
-DRAWN = {
-    "L": blank(angle_bracket(), TITLE),
-    "U": blank(replace(channel(), grain=0.0), TITLE),
-    "C": blank(turned_channel(), TITLE),
-    "joggle": blank(replace(offset_strap(), grain=90.0), TITLE),
-    "tray": blank(replace(tray(), grain=30.0), TITLE),
-    "ears": blank(cut_to_tube(), TITLE),
-    "welded": blank(WELDED, TITLE, welds=WELDS),
-    "crowd": blank(
-        Plate(
-            name="c",
-            t=4.0,
-            wall=sheet(100, 60, *(Hole(at=(12 + 15 * i, 12 + 17 * j), d=9) for i in range(6) for j in range(3))),
-        ),
-        TITLE,
-    ),
+CROWD = (Hole(at=(12 + 15 * i, 12 + 17 * j), d=9) for i in range(6) for j in range(3))
+DRAWN: dict[str, Plate | Folded] = {
+    "L": angle_bracket(),
+    "U": replace(channel(), grain=0.0),
+    "C": turned_channel(),
+    "joggle": replace(offset_strap(), grain=90.0),
+    "tray": replace(tray(), grain=30.0),
+    "ears": cut_to_tube(),
+    "welded": WELDED,
+    "crowd": Plate(name="c", t=4.0, wall=sheet(100, 60, *CROWD)),
 }
+
+
+@cache
+def drawn(name: str) -> Drawing:
+    return blank(DRAWN[name], TITLE, welds=WELDS if name == "welded" else ())
 
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_no_label_lies_on_a_line_or_on_another_label(name: str) -> None:
-    drawing = DRAWN[name]
+    drawing = drawn(name)
     boxes = [w.box for w in drawing.words]
     assert boxes
     for i, box in enumerate(boxes):
@@ -236,17 +236,14 @@ def chords(stroke: Stroke) -> list[tuple[Point, Point]]:
     return list(zip(points, points[1:], strict=False))
 
 
-LETTERS = [chr(code) for code in range(0x20, 0x30000) if spelled(chr(code)) == chr(code)]
-"""Every letter a sheet can print as itself."""
-
-
 def test_every_letter_is_as_wide_as_the_paper_librarys() -> None:
     """Drawings read the fonts themselves, since nothing below the kernel loads that library."""
-    assert len(LETTERS) > 13_000
-    assert set("\u00c4\u6f22\u042f\u0416\u03a9\u0141\u3042\u00b1") <= set(LETTERS)
+    letters = [chr(code) for code in range(0x20, 0x30000) if spelled(chr(code)) == chr(code)]  # printed as they are
+    assert len(letters) > 13_000
+    assert set("\u00c4\u6f22\u042f\u0416\u03a9\u0141\u3042\u00b1") <= set(letters)
     wrong = {
         letter: (width(letter, 1000.0), paper_page.width(letter, 1000.0))
-        for letter in (*LETTERS, "".join(LETTERS[:300]))
+        for letter in (*letters, "".join(letters[:300]))
         if width(letter, 1000.0) != pytest.approx(paper_page.width(letter, 1000.0), abs=1e-6)
     }
     assert wrong == {}
@@ -413,16 +410,16 @@ def test_when_a_hole_is_drilled_goes_by_its_class(kind: str, said: str) -> None:
 
 
 def test_every_hole_has_cross_circle_and_witness_ring() -> None:
-    layers = [s.layer for s in DRAWN["crowd"].strokes]
+    layers = [s.layer for s in drawn("crowd").strokes]
     assert (layers.count("punch"), layers.count("ring"), layers.count("cut")) == (36, 18, 19)
 
 
 def test_weld_edge_is_marked_beside_the_edge() -> None:
-    [seam] = [s for s in DRAWN["welded"].strokes if s.layer == "weld"]
+    [seam] = [s for s in drawn("welded").strokes if s.layer == "weld"]
     assert {round(p[1], 6) for s in seam.segments for p in (s.a, s.b)} == {1.5}
-    [table] = [t for t in DRAWN["welded"].tables if t.heading == "Welds"]
+    [table] = [t for t in drawn("welded").tables if t.heading == "Welds"]
     assert table.rows[0][:5] == ("W1", "tube", "other face", "4", "80")
-    assert "W1" in [w.text for w in DRAWN["welded"].words]
+    assert "W1" in [w.text for w in drawn("welded").words]
 
 
 def test_same_drawings_same_bytes(tmp_path: Path) -> None:
@@ -492,7 +489,7 @@ def test_sheet_layout_is_a_picture(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_no_leader_runs_over_a_hole_or_another_leader(name: str) -> None:
-    drawing = DRAWN[name]
+    drawing = drawn(name)
     leaders = [(s.segments[0].a, s.segments[0].b) for s in drawing.strokes if s.layer == "leader"]
     rounds = [s.circle for s in drawing.strokes if s.layer == "cut" and s.circle is not None]
     for i, (a, b) in enumerate(leaders):

@@ -32,7 +32,8 @@ def visited(
     visit: Visit, target: str = "cup", *, limit: float | None = None, given: Mapping[str, str] | None = None
 ) -> None:
     """Runs `visit` against a server of `target`; `given`: values of the command line. However busy the machine is,
-    what builds is waited for when it was ended: else it ends under some other test."""
+    what builds is waited for when it was ended: else it ends under some other test. No second builder is kept warm,
+    which has tests of its own."""
 
     async def run() -> None:
         server = Server(Session(target, limit=limit, typed=given))
@@ -44,6 +45,7 @@ def visited(
             await server.stop()
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(process, "REST", 1e6)
         patch.setattr(process, "ENDING", PATIENCE)
         asyncio.run(run())
 

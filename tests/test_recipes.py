@@ -9,6 +9,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from kernel import AGREE, adrift, disagreement, sharing, valid
+from shipped_parts import SEVERAL, WELDED
 from values import sample
 
 from brackets import recipe, recipes
@@ -79,6 +80,12 @@ def try_values(opened: Recipe, values: dict[str, object]) -> Part | None:
 def test_the_default_part_is_sound(name: str) -> None:
     opened = recipe(name)
     sound(opened.build(opened.Params()))
+
+
+def test_the_lists_of_shipped_parts_are_of_all_recipes() -> None:
+    found = {name: opened.build(opened.Params()) for name, opened in zip(NAMES, map(recipe, NAMES), strict=True)}
+    assert [name for name, part in found.items() if len(part.pieces) > 1] == [*SEVERAL]
+    assert [name for name, part in found.items() if part.welds] == [*WELDED]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -62,7 +62,7 @@ def check(tube: Tube) -> None:
     assert off_the_curve(tube, solid) <= CURVE, tube
 
 
-@pytest.mark.parametrize("n", range(30))
+@pytest.mark.parametrize("n", range(15))
 def test_random_saddles_follow_curve_and_closed_form(n: int, rng: Callable[[int], random.Random]) -> None:
     check(saddle(rng(n)))
 
@@ -125,8 +125,9 @@ def test_diameters_that_are_equal_but_for_rounding_are_equal(angle: float, off: 
     shape(coped(19 + off, angle=angle))  # checked against the closed form to 1e-9 as it is made
 
 
-@pytest.mark.parametrize("angle", [90, 60, 25], ids=str)
-@pytest.mark.parametrize("main_r", [25.0, 40.0, 17.5, 16.0], ids=str)
+@pytest.mark.parametrize(
+    ("main_r", "angle"), [(25.0, 90), (25.0, 60), (40.0, 25), (17.5, 60), (17.5, 25), (16.0, 90), (16.0, 25)]
+)
 def test_a_branch_flush_with_the_side_of_the_main_tube_is_made(main_r: float, angle: float) -> None:
     shape(coped(main_r, angle=angle, offset=abs(main_r - 19)))
     shape(coped(main_r, angle=angle, offset=-abs(main_r - 19) + 1e-13))

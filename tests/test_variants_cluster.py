@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -16,8 +17,12 @@ import pytest
 import brackets
 from brackets.variants.cluster import executor_of
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills a process by a POSIX signal")
-pytest.importorskip("distributed", reason="Dask is not installed: pip install 'mountwright[cluster]'")
+pytestmark = [
+    pytest.mark.skipif(sys.platform == "win32", reason="kills a process by a POSIX signal"),
+    pytest.mark.skipif(
+        find_spec("distributed") is None, reason="Dask is not installed: pip install 'mountwright[cluster]'"
+    ),
+]
 
 VARIED = {"bush_od": range(40, 60), "length": range(40, 60)}
 """400 cups."""

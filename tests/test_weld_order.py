@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shipped_parts import WELDED
 
 from brackets import Along, Part, Place, Weld, plate, rectangle
 from brackets.core.vectors import Vec, add
@@ -25,7 +26,7 @@ from brackets.forming.weld_order import (
     tack_places,
     weld_order,
 )
-from brackets.library.recipe import recipe, recipes
+from brackets.library.recipe import recipe
 from brackets.output.weld_facts import order_records, pull_records
 from brackets.rules.weld_pull import ACROSS, braces, leans, pull_of, shrink
 
@@ -35,7 +36,6 @@ def built(name: str, **values: object) -> Part:
     return found.build(found.Params(**values))
 
 
-WELDED = [name for name in recipes() if built(name).welds]
 
 
 def tee(*, leg: float = 4.0, t: float = 6.0, tall: float = 50.0, long: float = 80.0, both: bool = True) -> Part:

@@ -6,8 +6,9 @@ import csv
 import itertools
 import math
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import ezdxf
@@ -66,16 +67,21 @@ def of_part(name: str) -> list[Drawing]:
     return [one for tube in tubes_of(made) for one in wraps(tube, Title(part=name), welds=made.welds)]
 
 
-DRAWN = {
-    "stay": of_part("stay"),
-    "cross_member": of_part("cross_member"),
-    "strut": of_part("strut"),
-    "off centre": list(wraps(OFF, TITLE)),
-    "no bevel": list(wraps(OFF, TITLE, style="no bevel")),
-    "bent": list(wraps(BENT, TITLE)),
-    "sharp": list(wraps(SHARP, TITLE)),
-    "narrow": list(wraps(replace(OFF, od=20, wall=2), TITLE, overlap=0)),
+DRAWN: dict[str, Callable[[], Iterable[Drawing]]] = {
+    "stay": lambda: of_part("stay"),
+    "cross_member": lambda: of_part("cross_member"),
+    "strut": lambda: of_part("strut"),
+    "off centre": lambda: wraps(OFF, TITLE),
+    "no bevel": lambda: wraps(OFF, TITLE, style="no bevel"),
+    "bent": lambda: wraps(BENT, TITLE),
+    "sharp": lambda: wraps(SHARP, TITLE),
+    "narrow": lambda: wraps(replace(OFF, od=20, wall=2), TITLE, overlap=0),
 }
+
+
+@cache
+def drawn(name: str) -> list[Drawing]:
+    return [*DRAWN[name]()]
 
 
 def edge(drawing: Drawing) -> list[Point]:
@@ -86,7 +92,7 @@ def edge(drawing: Drawing) -> list[Point]:
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_no_label_lies_on_a_line_or_on_another_label(name: str) -> None:
-    for drawing in DRAWN[name]:
+    for drawing in drawn(name):
         boxes = [w.box for w in drawing.words]
         assert boxes
         for i, box in enumerate(boxes):
@@ -96,17 +102,17 @@ def test_no_label_lies_on_a_line_or_on_another_label(name: str) -> None:
 
 
 def test_every_end_that_is_not_square_has_its_wrap_and_a_bent_tube_its_sheet() -> None:
-    assert [d.name for d in DRAWN["off centre"]] == ["strut, start", "strut, end"]
-    assert [d.name for d in DRAWN["sharp"]] == ["sharp, start"]
-    assert [d.name for d in DRAWN["bent"]] == ["bent, start", "bent, end", "bent, bending"]
+    assert [d.name for d in drawn("off centre")] == ["strut, start", "strut, end"]
+    assert [d.name for d in drawn("sharp")] == ["sharp, start"]
+    assert [d.name for d in drawn("bent")] == ["bent, start", "bent, end", "bent, bending"]
     assert wraps(Tube(name="t", od=38, wall=3, length=90, end=TubeEnd(kind="plane", shift=4)), TITLE) == ()
-    assert len(DRAWN["cross_member"]) == 10
+    assert len(drawn("cross_member")) == 10
 
 
 def test_a_wrap_says_what_must_stay_with_it() -> None:
     """Foot 0, 0, 8 to bush 0, 60, 160: hypot(60, 152) = 163.4. The cup of 70 takes sqrt(35² - 19²) = 29.4 at the
     tube's sides, the plate gives 19 x 60 / 152 = 7.5 there: 141.5."""
-    text = " ".join(w.text for w in DRAWN["stay"][1].words)
+    text = " ".join(w.text for w in drawn("stay")[1].words)
     for said in (
         "stay: tube, END onto cup",
         "38 x 3 S235",
@@ -123,7 +129,7 @@ def test_a_wrap_says_what_must_stay_with_it() -> None:
 
 
 def test_a_sheet_of_facts_has_the_cut_table_and_the_cut_line_by_degrees() -> None:
-    tables = {table.heading: table for table in DRAWN["sharp"][0].tables}
+    tables = {table.heading: table for table in drawn("sharp")[0].tables}
     assert tables["Its ends"].rows[1][2] == "square: no wrap"
     rows = {int(row[0]): row for row in tables["From the sawn end, mm"].rows}
     low = wrap(SHARP, "start").long[1]
@@ -132,7 +138,7 @@ def test_a_sheet_of_facts_has_the_cut_table_and_the_cut_line_by_degrees() -> Non
 
 
 def test_both_wraps_of_a_tube_share_one_sheet_of_facts(tmp_path: Path) -> None:
-    pages = [words(page) for page in printed_all(DRAWN["off centre"], tmp_path).pages]
+    pages = [words(page) for page in printed_all(drawn("off centre"), tmp_path).pages]
     assert ["Cut table" in text for text in pages] == [True, False]  # the first wrap has room under the facts
     assert "start: cut line" in pages[0]
     assert "end: bore" in pages[0]
@@ -144,7 +150,7 @@ def printed_all(drawings: list[Drawing], path: Path) -> PdfReader:
 
 
 def test_a_short_tube_has_its_words_off_the_paper_and_the_paper_within_the_tube() -> None:
-    arm = next(d for d in DRAWN["cross_member"] if d.name == "arm_boss_3, start")
+    arm = next(d for d in drawn("cross_member") if d.name == "arm_boss_3, start")
     points = edge(arm)
     long = float(next(value for what, value in arm.facts if what == "long points").split()[0])
     assert max(y for _, y in points) <= long + 0.01
@@ -164,7 +170,7 @@ def test_a_point_beside_the_seam_is_named_on_the_paper_and_not_on_its_flap(seam:
 
 
 def test_the_paper_of_a_bent_tube_ends_before_the_bend() -> None:
-    for drawing, line in zip(DRAWN["bent"], (straights(BENT)[0], straights(BENT)[-1]), strict=False):
+    for drawing, line in zip(drawn("bent"), (straights(BENT)[0], straights(BENT)[-1]), strict=False):
         close = replace(BENT, points=((0, 0, 0), (0, 0, 130), (180, 40, 260), (150, 240, 330)))
         [one, other, _] = wraps(close, TITLE)
         for made, straight in ((one, straights(close)[0]), (other, straights(close)[-1])):
@@ -177,7 +183,7 @@ def test_the_paper_of_a_bent_tube_ends_before_the_bend() -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_the_printed_wrap_is_at_true_size(paper: str, tmp_path: Path) -> None:
     """Round once at the middle of the paper, and every point of the lower edge on the end curve; read by pypdf."""
-    page = printed(DRAWN["off centre"][0], tmp_path, paper).pages[-1]
+    page = printed(drawn("off centre")[0], tmp_path, paper).pages[-1]
     outline = max(strokes(page), key=len)
     assert extent(outline, 0) == pytest.approx(math.pi * 38.1 + 10, rel=1e-4)
     left, top = min(p[0] for p in outline), max(p[1] for p in outline)
@@ -193,7 +199,7 @@ def test_the_printed_wrap_is_at_true_size(paper: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_the_tiles_of_a_long_wrap_fit_together(paper: str, tmp_path: Path) -> None:
     """A saddle of 15 degrees on 76.1: the pages' paths, moved back by their windows, are the whole paper's edge."""
-    [drawing] = DRAWN["sharp"]
+    [drawing] = drawn("sharp")
     cut = tiling(drawing.bounds, paper, (1.0, 1.0))
     assert len(cut.tiles) > 1 or paper == "A3"
     pages = printed(replace(drawing, own_page=True), tmp_path, paper).pages[-len(cut.tiles) :]
@@ -226,7 +232,7 @@ def rolled(tube: Tube, which: str, p: Point, low: float) -> Vec:
 def test_rolled_round_the_tube_the_lower_edge_lies_on_the_edge_of_the_solid(which: str) -> None:
     from brackets.kernel.solids import shape
 
-    drawing = DRAWN["off centre"][0 if which == "start" else 1]
+    drawing = drawn("off centre")[0 if which == "start" else 1]
     low = wrap(OFF, which).long[1]  # type: ignore[arg-type]
     steps = np.linspace(0, 1, 600).tolist()
     on_solid = [
@@ -254,7 +260,7 @@ def test_thicker_paper_is_longer_round_and_a_flap_of_nothing_is_none() -> None:
 
 
 def test_cut_files_hold_the_paper_the_bevel_and_the_marks(tmp_path: Path) -> None:
-    drawing = DRAWN["off centre"][0]
+    drawing = drawn("off centre")[0]
     dxf.write(drawing, tmp_path / "a.dxf")
     space = ezdxf.readfile(tmp_path / "a.dxf").modelspace()
     [outline] = space.query('*[layer=="CUT"]')
@@ -348,7 +354,7 @@ def test_a_bender_that_follows_the_sheet_makes_the_tube(n: int, rng: Callable[[i
 
 
 def test_a_bending_sheet_gives_marks_straights_and_turns(tmp_path: Path) -> None:
-    text = words(printed(DRAWN["bent"][2], tmp_path).pages[0])
+    text = words(printed(drawn("bent")[2], tmp_path).pages[0])
     first, second = bends(BENT)
     for said in (
         f"{first.start:.1f}",
