@@ -19,7 +19,7 @@ from brackets.core.typeface import advances, blocks, bold, file_of, spelled
 from brackets.drawing.blank import blank
 from brackets.drawing.labels import Board, through, touches
 from brackets.drawing.nest import nest
-from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Title, Words, width
+from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Table, Title, Words, width
 from brackets.drawing.sheets import sheet_drawing
 from brackets.drawing.turned import turning
 from brackets.forming.flat_pattern import blank_of
@@ -30,6 +30,7 @@ from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Weld
+from brackets.output import blocks as paper_blocks
 from brackets.output import page as paper_page
 from brackets.output import pdf
 from brackets.output.paper import MARGIN, OVERLAP, PAPERS, correction_of, tiling
@@ -350,6 +351,20 @@ def test_a_long_name_of_a_part_goes_on_in_a_second_line(tmp_path: Path) -> None:
     assert " ".join(ends) == name
     assert len(ends) == 2
     assert max(ends.values()) <= PAPERS["A4"][0] - MARGIN
+
+
+def test_a_cell_wider_than_its_column_goes_on_in_a_further_line(tmp_path: Path) -> None:
+    """As where a seam is tacked, of which a sheet once had the first four places and three dots."""
+    places = ", ".join(str(at) for at in range(0, 2000, 25))
+    rows = (("1", f"at {places} mm along the seam", f"so {places}"), ("2", "short", "short"))
+    table = Table("Weld order", ("step", "where", "why"), rows)
+    text = printed(replace(blank(channel(), TITLE), tables=(table,)), tmp_path).pages[0].extract_text()
+    assert "..." not in text
+    assert all(text.split().count(f"{at},") >= 2 for at in range(0, 1975, 25))
+    sizes = paper_blocks.widths(table, 180.0)
+    heights = [block.height for block in paper_blocks._rows(table, sizes)]
+    assert heights[2] == pytest.approx(paper_blocks.ROW + 7 * paper_blocks.LINE)
+    assert heights[1] == heights[3] == paper_blocks.ROW
 
 
 def test_a_long_fact_is_cut_at_the_margin_in_its_bold_type(tmp_path: Path) -> None:
