@@ -331,8 +331,11 @@ CASES = [
     row("seats/rules", "sleeve", "stop", sleeve, kept=2.5, broken=2.6, value=2.6, limit=0.5),
     row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
-    row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.0,
-        limit=0.5),
+    row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.52,
+        limit=0.5, unit="deg"),
+    # a cup that lies across its mount: nothing is bolted up there, wherever its middle is
+    row("checks", "misfit", "stop", lambda of: seat(*of), kept=(0.6, 10.0), broken=(0.6, 10.01), value=10.01,
+        limit=10.0, unit="deg"),
     # against each other, then against 1000
     row("checks", "diagonals", "caution", lambda tape: taped(*tape), kept=(998.5, 1001.5), broken=(998.0, 1002.0),
         value=4.0, limit=3.0),
