@@ -386,6 +386,8 @@ def test_the_way_out_of_a_foul_is_said_by_the_axes_of_iso_8855(out: Vec, words: 
 def test_a_foul_without_a_size_or_a_way_out_is_said_without() -> None:
     [said] = judged(pairs=(pair("foul"),))
     assert said.sentence == "ears fouls rail at 1, 2, 3"
+    [said] = judged(pairs=(replace(pair("foul"), p=(1.0, -0.2, 3.0)),))
+    assert said.sentence == "ears fouls rail at 1, 0, 3"
 
 
 def test_a_pair_that_fouls_is_not_also_short_of_its_gap() -> None:

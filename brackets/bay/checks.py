@@ -133,7 +133,7 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
             way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
-            where = ", ".join(f"{c:.0f}" for c in pair.p)
+            where = ", ".join(f"{c:z.0f}" for c in pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
         elif pair.state == "inside":
             rule = INSIDE
