@@ -115,7 +115,7 @@ def titled(drawing: Drawing, wide: float, *, first: bool) -> Iterator[Block]:
         yield _rule(wide)
         for words in wrapped(drawing.name, wide, PIECE, bold=True):
             yield _type(words, PIECE, 5.0)
-        yield space(1.0)
+        yield Block(1.0, keep=True)
 
 
 def _type(words: str, size: float, height: float) -> Block:
