@@ -25,7 +25,7 @@ from brackets.drawing.turned import turning
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Coupon, Shop, with_coupons
 from brackets.geometry.segments import Line, Point
-from brackets.geometry.shapes import circle
+from brackets.geometry.shapes import circle, rectangle
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Step, Turned
@@ -530,6 +530,21 @@ def test_a_slot_is_called_one_and_a_plate_without_holes_says_nothing_of_rings() 
     assert any("witnesses" in note for note in drawn.notes)
     bare = blank(Plate(name="p", t=4.0, wall=sheet(60, 40)), TITLE)
     assert not any("witnesses" in note for note in bare.notes)
+
+
+def test_a_label_is_not_put_into_the_outline_of_another_thing() -> None:
+    """In there it is read as the name of that one; what lies within may have its own label there."""
+    outline = rectangle(60.0, 8.0)
+    for there, about in ((False, (10.0, -4.5)), (True, (10.0, -3.5))):
+        board = Board([Stroke.of("mark", outline)])
+        board.block((-100.0, -40.0, 100.0, -5.0))  # no room below
+        board.named_area(outline.bounds)
+        [made] = [m for m in board.label("gusset", about) if isinstance(m, Words)]
+        assert touches(made.box, outline.bounds) is there
+
+
+def test_the_name_over_a_drawing_stays_with_its_facts() -> None:
+    assert all(block.keep for block in paper_blocks.titled(blank(channel(), TITLE), 180.0, first=False))
 
 
 def test_a_label_that_needs_no_leader_may_stand_over_a_hole() -> None:
