@@ -1,6 +1,7 @@
 """Cup on a plate: an adaptor plate on a casting's bosses, the cup let into its edge, gussets between them.
 
-Bosses, bush and lightening holes are points of the bay, so the part comes out where it stands.
+Bosses, bush and lightening holes are points of the bay, so the part comes out where it stands. The cup is square to
+the plate: the axis of its bush is the bosses' normal.
 """
 
 from __future__ import annotations
@@ -70,7 +71,11 @@ class Params(CupFollows, Checked):
     )
     normal: Annotated[Vec, direction("direction out of the casting", takes="boss normal")] = (0.0, 0.0, 1.0)
     bolt: Annotated[str, row("bolt", "bolts into the bosses", takes="boss bolt")] = "M10"
-    bush: Annotated[Vec, point(3, "bush centre", takes="bush centre")] = (0.0, 0.0, 14.0)
+    bush: Annotated[Vec, point(3, "bush centre; its axis is the bosses' normal", takes="bush centre")] = (
+        0.0,
+        0.0,
+        14.0,
+    )
     bush_od: Annotated[float, mm(15, 110, "bush outer diameter, the cup's bore", takes="bush od")] = 50.0
     plate_t: Annotated[float, stock(PLATE, "plate", lo=4.0, hi=16.0)] = 8.0
     edge: Annotated[float | None, mm(8, 60, "hole centre to edge"), follows("edge_used")] = None

@@ -230,7 +230,8 @@ class Params(CupFollows, Checked):
             for corner in self.gusseted:
                 room = corner.edge_distance((hx, hy)) - bolt(size).washer_od / 2
                 if room < LEAST:
-                    yield f"gusset_leg = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
+                    left = f"leaves {room:.1f} mm to the washer of {name}, {LEAST:g} or more"
+                    yield f"gusset_leg = {self.gusset_leg:g} mm, {left}: shorter, or fewer gussets"
         half = scale(unit(self.bush_axis), self.cup_length / 2)
         cup = Rod(sub(self.bush, half), add(self.bush, half), self.cup_od)
         over = min(self.face.place.local(p)[2] for p in (cup.a, cup.b)) - self.plate_t - self.cup_od / 2

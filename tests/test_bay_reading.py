@@ -337,6 +337,39 @@ def test_a_bad_bay_gets_one_clear_line_for_each_thing_wrong(folder: Path, name: 
         assert any(line.startswith(start.replace("{here}", str(folder))) for line in said), said
 
 
+REFUSED = """format = 1
+[[keep_out]]
+name = "rail"
+tube = { from = [-200, 300, 0], to = [200, 300, 0], od = "38,5" }
+[[part]]
+name = "right"
+mirror_of = "ears"
+[[part]]
+name = "ears"
+recipe = "ears"
+bosses = 5
+[[mount]]
+name = "left"
+bush = "R60"
+at = [0, 230, 110]
+axis = [1, 0, 0]
+[mount.chassis]
+part = "ears"
+onto = "rail"
+[[contact]]
+pair = ["ears", "rail"]
+[[contact]]
+pair = ["ears", "rial"]
+"""
+
+
+def test_a_row_that_is_wrong_is_not_also_missing(folder: Path) -> None:
+    """Who speaks of it is right; a name that is nowhere in the file is told of still."""
+    said = problems(folder, REFUSED)
+    assert [line.split(":")[0] for line in said] == ["keep_out rail", "part ears", "contact"]
+    assert said[2].startswith("contact: pair = rial, nearest: rail")
+
+
 # ------------------------------------------------------------------------------------- through the command line
 
 

@@ -15,6 +15,14 @@ BAD = {
     "nested": ("a = " + "[" * 100_000, "is nested too deeply to be read"),
     "digits": ("a = " + "9" * 5_000, "has a number of thousands of digits"),
     "syntax": ("a = = 1", "is not TOML: Invalid value (at line 1, column 5)"),
+    "comma": ("mass = 90,5 # kg", "is not TOML: Expected newline or end of document after a statement (at line 1,"
+              " column 10): mass = 90,5 # kg: write a decimal comma as a point"),
+    "no quotes": ("name = left\n", "is not TOML: Invalid value (at line 1, column 8): name = left: text stands in"
+                  " quotes"),
+    "unit": ("t = 6 mm", "is not TOML: Expected newline or end of document after a statement (at line 1, column 7):"
+             " t = 6 mm: a number with its unit stands in quotes"),
+    "long line": ("a = = " + "1" * 200, "is not TOML: Invalid value (at line 1, column 5): a = = " + "1" * 94),
+    "escape": ("a = = \x1b[31m", "is not TOML: Invalid value (at line 1, column 5): a = =  [31m"),
     "latin": (b"name = '\xe9'", "is not text in UTF-8 (byte 8)"),
     "utf-16": ("a = 1".encode("utf-16"), "is not text in UTF-8 (byte 0)"),
     "huge": (b"#" * (LARGEST + 1), "has 4 MB, must be a bay file (TOML) of up to 4 MB"),
@@ -34,6 +42,8 @@ def test_what_is_no_toml_is_refused_in_one_line(tmp_path: Path, name: str) -> No
     path = tmp_path / "bay.toml"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     assert refused(path).startswith(said)
+    assert refused(path).isprintable()
+    assert len(refused(path)) < 200
 
 
 def test_the_mark_that_some_editors_put_before_the_text_is_no_part_of_it(tmp_path: Path) -> None:

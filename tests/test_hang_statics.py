@@ -261,7 +261,7 @@ def test_what_nothing_holds_is_named() -> None:
         reactions(220, (50, 20, 0), two)
     assert str(wrong.value) == (
         "mounts = left, right, must hold the powertrain against its weight: it is free to turn about (0, 1, 0) "
-        "through (-250, 20, 0)"
+        "through -250, 20, 0 mm"
     )
     rail = [{"position": (x, y, 0), "stiffness": (0, 100, 100)} for x in (-100, 100) for y in (-100, 100)]
     with pytest.raises(NotHeldError, match=r"against its loads: it is free to slide along \(1, 0, 0\)"):
@@ -328,7 +328,7 @@ def test_what_holds_if_one_mount_fails() -> None:
     three = [{"name": n, "position": p, "stiffness": 300} for n, p in at.items()]
     found = one_missing(150, (-100, 0, 50), three)
     assert [each.held for each in found] == [False] * 3
-    assert found[2].free == "it is free to turn about (0, -1, 0) through (0, 0, 0)"
+    assert found[2].free == "it is free to turn about (0, -1, 0) through 0, 0, 0 mm"
     washer = Stop(name="washer", at=(-500, 0, 0), direction=(0, 0, -1), gap=5, of="rear")
     up = LoadCase(name="jump", felt=(0, 0, 3))
     rear = one_missing(150, (-100, 0, 50), three, stops=[washer])[2]

@@ -99,6 +99,8 @@ SENTENCES = {
     ),
     "size": ("a plate 40 x 10 mm", "a plate 1.575 x 0.394 in (40 x 10 mm)"),
     "share": ("comes out 39 of 90 mm, then", "comes out 1.535 of 3.543 in (39 of 90 mm), then"),
+    "share of its own": ("from 5 of its 50 mm (41 to 45 mm)",
+                         "from 0.197 of its 1.969 in (5 of its 50 mm) (1.614 to 1.772 in (41 to 45 mm))"),
     "place": ("at 25.4, -50.8, 0 mm of", "at 1.000, -2.000, 0.000 in (25.4, -50.8, 0 mm) of"),
     "movement": (
         "at least 13.74 mm when moved (left up 0.5 deg, aft 5, down 7 mm), 15 asked",

@@ -20,17 +20,18 @@ from brackets.core.typeface import advances, blocks, bold, file_of, spelled
 from brackets.drawing.blank import blank
 from brackets.drawing.labels import Board, through, touches
 from brackets.drawing.nest import nest
-from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Title, Words, width
+from brackets.drawing.record import ASCENT, DESCENT, Drawing, Stroke, Table, Title, Words, width
 from brackets.drawing.sheets import sheet_drawing
 from brackets.drawing.turned import turning
 from brackets.forming.flat_pattern import blank_of
 from brackets.forming.shop import Brake, Coupon, Shop, with_coupons
 from brackets.geometry.segments import Line, Point
-from brackets.geometry.shapes import circle
+from brackets.geometry.shapes import circle, rectangle
 from brackets.model.holes import Hole
 from brackets.model.plate import Folded, Plate
 from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Weld
+from brackets.output import blocks as paper_blocks
 from brackets.output import page as paper_page
 from brackets.output import pdf
 from brackets.output.paper import MARGIN, OVERLAP, PAPERS, correction_of, tiling
@@ -349,6 +350,20 @@ def test_a_long_name_of_a_part_goes_on_in_a_second_line(tmp_path: Path) -> None:
     assert max(ends.values()) <= PAPERS["A4"][0] - MARGIN
 
 
+def test_a_cell_wider_than_its_column_goes_on_in_a_further_line(tmp_path: Path) -> None:
+    """As where a seam is tacked, of which a sheet once had the first four places and three dots."""
+    places = ", ".join(str(at) for at in range(0, 2000, 25))
+    rows = (("1", f"at {places} mm along the seam", f"so {places}"), ("2", "short", "short"))
+    table = Table("Weld order", ("step", "where", "why"), rows)
+    text = printed(replace(blank(channel(), TITLE), tables=(table,)), tmp_path).pages[0].extract_text()
+    assert "..." not in text
+    assert all(text.split().count(f"{at},") >= 2 for at in range(0, 1975, 25))
+    sizes = paper_blocks.widths(table, 180.0)
+    heights = [block.height for block in paper_blocks._rows(table, sizes)]
+    assert heights[2] == pytest.approx(paper_blocks.ROW + 7 * paper_blocks.LINE)
+    assert heights[1] == heights[3] == paper_blocks.ROW
+
+
 def test_a_long_fact_is_cut_at_the_margin_in_its_bold_type(tmp_path: Path) -> None:
     named = ", ".join(f"left tube {i}" for i in range(1, 40))
     drawing = replace(blank(channel(), TITLE), facts=(("piece", named),))
@@ -512,6 +527,21 @@ def test_a_slot_is_called_one_and_a_plate_without_holes_says_nothing_of_rings() 
     assert any("witnesses" in note for note in drawn.notes)
     bare = blank(Plate(name="p", t=4.0, wall=sheet(60, 40)), TITLE)
     assert not any("witnesses" in note for note in bare.notes)
+
+
+def test_a_label_is_not_put_into_the_outline_of_another_thing() -> None:
+    """In there it is read as the name of that one; what lies within may have its own label there."""
+    outline = rectangle(60.0, 8.0)
+    for there, about in ((False, (10.0, -4.5)), (True, (10.0, -3.5))):
+        board = Board([Stroke.of("mark", outline)])
+        board.block((-100.0, -40.0, 100.0, -5.0))  # no room below
+        board.named_area(outline.bounds)
+        [made] = [m for m in board.label("gusset", about) if isinstance(m, Words)]
+        assert touches(made.box, outline.bounds) is there
+
+
+def test_the_name_over_a_drawing_stays_with_its_facts() -> None:
+    assert all(block.keep for block in paper_blocks.titled(blank(channel(), TITLE), 180.0, first=False))
 
 
 def test_a_label_that_needs_no_leader_may_stand_over_a_hole() -> None:

@@ -331,8 +331,11 @@ CASES = [
     row("seats/rules", "sleeve", "stop", sleeve, kept=2.5, broken=2.6, value=2.6, limit=0.5),
     row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
-    row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.0,
-        limit=0.5),
+    row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.52,
+        limit=0.5, unit="deg"),
+    # a cup that lies across its mount: nothing is bolted up there, wherever its middle is
+    row("checks", "misfit", "stop", lambda of: seat(*of), kept=(0.6, 10.0), broken=(0.6, 10.01), value=10.01,
+        limit=10.0, unit="deg"),
     # against each other, then against 1000
     row("checks", "diagonals", "caution", lambda tape: taped(*tape), kept=(998.5, 1001.5), broken=(998.0, 1002.0),
         value=4.0, limit=3.0),
@@ -383,6 +386,8 @@ def test_the_way_out_of_a_foul_is_said_by_the_axes_of_iso_8855(out: Vec, words: 
 def test_a_foul_without_a_size_or_a_way_out_is_said_without() -> None:
     [said] = judged(pairs=(pair("foul"),))
     assert said.sentence == "ears fouls rail at 1, 2, 3"
+    [said] = judged(pairs=(replace(pair("foul"), p=(1.0, -0.2, 3.0)),))
+    assert said.sentence == "ears fouls rail at 1, 0, 3"
 
 
 def test_a_pair_that_fouls_is_not_also_short_of_its_gap() -> None:

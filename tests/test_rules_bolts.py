@@ -253,8 +253,31 @@ def test_the_head_is_at_the_end_its_word_says_whichever_way_the_axis_is_typed(
             if along > 0.1:  # 0.105 of an axis 1.0055 long is 0.1044
                 assert head_end(leaning) == pytest.approx(unit(axis))
                 continue
-            with pytest.raises(InputError, match=f"bolt head = {word}, an end of the bush axis"):
+            with pytest.raises(InputError, match=f"bolt head = {word}, one of .*: the bush axis has no {word} end"):
                 head_end(leaning)
+
+
+@pytest.mark.parametrize(
+    ("axis", "end"),
+    [
+        ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0)),
+        ((0.0, -1.0, 0.0), (0.0, 1.0, 0.0)),
+        ((0.0, 0.0, -1.0), (0.0, 0.0, 1.0)),
+        ((0.09, -1.0, 0.0), (-0.0896, 0.996, 0.0)),  # hardly forward: by its left end
+        ((-0.11, 1.0, 0.0), (0.1093, -0.994, 0.0)),
+    ],
+)
+def test_a_head_whose_end_nobody_types_is_at_the_front_else_left_else_on_top(
+    axis: tuple[float, float, float], end: tuple[float, float, float]
+) -> None:
+    row = Mount(name="left", bush="R50", at=(0, 0, 0), axis=axis)
+    assert head_end(row) == pytest.approx(end, abs=1e-4)
+
+
+def test_a_word_that_says_neither_end_is_told_which_words_do() -> None:
+    row = Mount(name="left", bush="R50", at=(0, 0, 0), axis=(0, 1, 0), bolt_head="front")
+    with pytest.raises(InputError, match=r"^bolt head = front, one of left, right: the .* no front end$"):
+        head_end(row)
 
 
 def test_ears_stand_half_a_millimetre_off_a_sleeve_whose_mount_names_no_play() -> None:

@@ -116,7 +116,7 @@ def test_what_nothing_holds_is_said_with_the_way_it_goes() -> None:
     assert [finding.about for finding in found] == [("left",), ("right",), ("rear",)]
     assert found[2].sentence == (
         "if it fails nothing holds the powertrain in case weight: it is free to turn about (0, -1, 0) through "
-        "(0, 0, 0)"
+        "0, 0, 0 mm"
     )
 
 

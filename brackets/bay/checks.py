@@ -65,6 +65,10 @@ AXIS_WORDS: Mapping[Vec, str] = {
 TILT = 0.5
 """The same for the angle between seat and mount, degrees."""
 
+ASKEW = 10.0
+"""Degrees past which no bush or bolt goes together with its seat: a cup of 40 mm is then 7 mm out, end to end.
+Common practice, no source."""
+
 
 def bay_findings(
     stood: PlacedBay,
@@ -129,7 +133,7 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
             way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
-            where = ", ".join(f"{c:.0f}" for c in pair.p)
+            where = ", ".join(f"{c:z.0f}" for c in pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
         elif pair.state == "inside":
             rule = INSIDE
@@ -234,14 +238,21 @@ def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Fin
 def _misfits(stood: PlacedBay) -> Iterator[Finding]:
     for part in stood.parts:
         for misfit in part.misfits:
-            if misfit.off > OFF_MOUNT or misfit.angle > TILT:
-                yield MISFIT.finding(
-                    piece=part.name,
-                    about=(part.name,),
-                    value=misfit.off,
-                    limit=OFF_MOUNT,
-                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}",
-                )
+            askew = misfit.angle > ASKEW
+            by_angle = askew or (misfit.angle > TILT and misfit.off <= OFF_MOUNT)
+            if not by_angle and misfit.off <= OFF_MOUNT:
+                continue
+            cure = f": no bush or bolt goes together there; turn the part, or the axis of {misfit.mount}"
+            yield MISFIT.finding(
+                piece=part.name,
+                about=(part.name,),
+                level="stop" if askew else "caution",
+                unit="deg" if by_angle else "mm",
+                value=misfit.angle if by_angle else misfit.off,
+                limit=ASKEW if askew else TILT if by_angle else OFF_MOUNT,
+                sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}"
+                + (cure if askew else ""),
+            )
 
 
 def _diagonals(bay: Bay) -> Iterator[Finding]:

@@ -28,7 +28,7 @@ SHORTEST_DRIVE = 1.0
 
 def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
     """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
-    bushes that are there, and are told of as wrong already."""
+    names of rows that are there, and are told of as wrong already."""
     lists = {
         "keep_out": [k.name for k in bay.keep_outs],
         "lump": [row.name for row in bay.lumps],
@@ -53,6 +53,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         )
     for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
         yield f"part {name}: a keep-out has that name too, each name once"
+    lists = {key: [*names, *sorted(refused)] for key, names in lists.items()}
     classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps) if kind not in OF_PAIRS]
     for what, name, kind in (
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
@@ -63,15 +64,17 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         elif kind not in classes:
             yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
     for keep_out in bay.keep_outs:
-        yield from _doubled(keep_out, bay)
+        if keep_out.doubler_of not in refused:
+            yield from _doubled(keep_out, bay)
     yield from _mount_names(bay, lists, refused)
-    yield from link_problems(bay)
+    yield from link_problems(bay, refused=refused)
     yield from _drive_ends(bay)
     yield from drive_problems(bay)
     for row in bay.snubbers:
         if row.mount is not None and row.mount not in lists["mount"]:
             yield f"snubber {row.name}: mount = {row.mount}{_near(row.mount, lists['mount'])}: a [[mount]]"
-    yield from prop_problems(bay)
+    if not refused:
+        yield from prop_problems(bay)
     bosses = lists["boss"]
     for entry in bay.parts:
         for name in entry.row.bosses:
@@ -127,7 +130,7 @@ def _doubled(keep_out: KeepOut, bay: Bay) -> Iterator[str]:
 def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:
     for entry in bay.parts:
         row, of = entry.row, entry.row.mirror_of
-        if of is None:
+        if of is None or (of in names and of not in bay.part_by_name):  # which is told of as wrong already
             continue
         where, other = f"part {row.name}", bay.part_by_name.get(of)
         if other is None or other is entry:

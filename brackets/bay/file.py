@@ -134,7 +134,7 @@ def with_parts(bay: Bay, raw: Mapping[str, object]) -> Bay:
     """
     reader = _BayReader(raw, BAY_KEYS, format=FORMAT, beside=bay.path.parent)
     there = replace(bay, parts=reader.parts())
-    problems = [*reader.problems, *cross_reference_problems(there, refused=frozenset())]
+    problems = [*reader.problems, *cross_reference_problems(there, refused=frozenset(reader.refused))]
     if problems:
         raise BadFile(bay.path, *problems)
     return there
@@ -157,7 +157,6 @@ class _BayReader(FileReader):
     def __init__(self, raw: Row, keys: FileKeys, *, format: int, beside: Path) -> None:
         super().__init__(raw, keys, format=format, beside=beside)
         self.folder = beside
-        self.refused: set[str] = set()  # names of bush rows that are there and wrong
 
     def shop(self) -> Shop:
         """The profile of the file that `shop` names, beside the bay's own."""
@@ -218,7 +217,6 @@ class _BayReader(FileReader):
         for i, row in enumerate(self.rows("bush"), 1):
             made = self.one(BushRow, row, f"bush {row_name(row.get('name'), i)}")
             if made is None:
-                self.refused.add(str(row.get("name")))
                 continue
             if made.name in found:
                 self.problems.append(f"bush {made.name}: there are two of that name, each name once")

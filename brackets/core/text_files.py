@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 import tomllib
 from collections.abc import Iterator
@@ -14,6 +15,9 @@ LARGEST = 4_000_000
 
 LONGEST_NAME = 80
 """Characters of what a file calls itself: a longer name fits on no sheet."""
+
+LONGEST_LINE = 100
+"""Characters of a line that is shown: the rest of it is in the file."""
 
 MOST_ROWS = 1000
 """Rows of one kind in a file: ten times the largest bay or survey anyone typed."""
@@ -64,13 +68,30 @@ def texts_in(value: object) -> Iterator[str]:
             yield from texts_in(one)
 
 
+def _line_told(text: str, said: str) -> str:
+    """The line of a TOML file that its reader stopped at, and what is usually meant by such a line."""
+    at = re.search(r"at line (\d+)", said)
+    lines = text.split("\n")
+    if at is None or int(at[1]) > len(lines):
+        return ""
+    line = "".join(c if c.isprintable() else " " for c in lines[int(at[1]) - 1]).strip()
+    hint = ""
+    if re.search(r"=\s*[-+]?\d+,\d+\s*(#.*)?$", line):
+        hint = ": write a decimal comma as a point"
+    elif re.search(r"=\s*(?!(true|false|inf|nan)\b)[^\W\d]", line):
+        hint = ": text stands in quotes"
+    elif re.search(r"=\s*[-+]?[\d.]+\s*[^\W\d_]", line):
+        hint = ": a number with its unit stands in quotes"
+    return f": {line[:LONGEST_LINE]}{hint}"
+
+
 def given_toml(path: Path, *, what: str) -> dict[str, object]:
     """The table of a TOML file. Raises BadFile."""
     text = given_text(path, what=f"{what} (TOML)")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadFile(path, f"is not TOML: {error}") from None
+        raise BadFile(path, f"is not TOML: {error}{_line_told(text, str(error))}") from None
     except RecursionError:
         raise BadFile(path, f"is nested too deeply to be read, must be {what}") from None
     except ValueError:

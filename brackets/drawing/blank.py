@@ -81,6 +81,8 @@ def blank(
     strokes += [stroke for one in standing for stroke in one.strokes()]
     strokes += _grain(found)
     board = Board(strokes)
+    for one in standing:
+        board.named_area(one.region.outer.bounds)
     words: list[Words] = []
     for text, about, start in _labels(found, order, at, seams, standing):
         put(board.label(text, about, size=LABEL, start=start), strokes, words)

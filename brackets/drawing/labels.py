@@ -23,6 +23,9 @@ CROSSING = 6.0
 HOLE = 40.0
 """What a leader through a hole costs: more than any way round it."""
 
+ANOTHER = 20.0
+"""What a label, or its leader, within the outline of another thing costs: there it is read as that one's."""
+
 HAIR = 1e-6
 """mm added to the box round a chord."""
 
@@ -38,6 +41,7 @@ class Board:
         self.leaders: list[_Chord] = []
         self.holes: list[tuple[Point, float]] = []
         self.boxes: list[Bounds] = []
+        self.areas: list[Bounds] = []
         for stroke in strokes:
             self.add(stroke)
 
@@ -51,6 +55,10 @@ class Board:
     def block(self, box: Bounds) -> None:
         """Keep labels out of `box`."""
         self.boxes.append(box)
+
+    def named_area(self, box: Bounds) -> None:
+        """The box round a thing that has a label of its own: rather no place for those of what lies outside it."""
+        self.areas.append(grown(box, HAIR))
 
     def free(self, box: Bounds) -> bool:
         """Whether a label in `box` would lie on nothing."""
@@ -76,7 +84,7 @@ class Board:
                 leader = _leader(about, box, start)
                 if any(through(other, *leader) for other in self.boxes):
                     continue
-                cost = start + far + self._crossed(leader)
+                cost = start + far + self._crossed(leader) + self._in_others(about, box, leader)
                 if best is None or cost < best[0]:
                     best = (cost, box, leader)
         if best is None:
@@ -96,6 +104,12 @@ class Board:
         lines += 2 * sum(_cross(a, b, c, d) for span, c, d in self.leaders if touches(near, span))
         holes = sum(_off(centre, a, b) < radius for centre, radius in self.holes)
         return CROSSING * lines + HOLE * holes
+
+    def _in_others(self, about: Point, box: Bounds, leader: tuple[Point, Point]) -> float:
+        """What it costs that the label, or its leader, lies within or along the outline of another thing."""
+        others = [area for area in self.areas if not _holds(area, about)]
+        inside = any(touches(box, area) for area in others)
+        return ANOTHER * (inside + any(through(area, *leader) for area in others))
 
     def _outside(
         self, about: Point, wide: float, tall: float, start: float
@@ -126,6 +140,10 @@ def grown(box: Bounds, by: float) -> Bounds:
 
 def touches(a: Bounds, b: Bounds) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _holds(box: Bounds, p: Point) -> bool:
+    return box[0] <= p[0] <= box[2] and box[1] <= p[1] <= box[3]
 
 
 def through(box: Bounds, a: Point, b: Point) -> bool:

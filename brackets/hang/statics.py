@@ -177,7 +177,8 @@ def free_words(free: Array, centre: Array) -> str:
     if np.linalg.norm(turn) * 1000.0 < 1e-3 * np.linalg.norm(slide):
         return f"it is free to slide along {_three(slide / np.linalg.norm(slide))}"
     through = centre + np.cross(turn, slide) / (turn @ turn)
-    return f"it is free to turn about {_three(turn / np.linalg.norm(turn))} through {_three(through)}"
+    place = ", ".join(f"{float(c):z.0f}" for c in through)
+    return f"it is free to turn about {_three(turn / np.linalg.norm(turn))} through {place} mm"
 
 
 def _three(values: Array) -> str:

@@ -284,8 +284,8 @@ class TrayFollows(CupFollows):
                 beside = [max(min(ys) - lane - off, lane + off - max(ys), 0.0) for off in self.gusset_ys]
                 room = math.hypot(max(x, 0.0), max(min(beside) - self.t / 2, 0.0)) - d / 2 - self.leg
                 if room < LEAST:
-                    near = f"from the weld of a gusset to {hole.name}"
-                    yield f"gusset_leg = {room:.1f} mm {near}, {LEAST:g} or more: shorter, or gussets no"
+                    left = f"leaves {room:.1f} mm from a gusset's weld to {hole.name}, {LEAST:g} or more"
+                    yield f"gusset_leg = {self.gusset_leg:g} mm, {left}: shorter, or gussets no"
 
     def folded(self) -> Folded:
         """The tray, where it stands. With one side lip it is on the side that the bush axis points to."""

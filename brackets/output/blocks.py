@@ -115,7 +115,7 @@ def titled(drawing: Drawing, wide: float, *, first: bool) -> Iterator[Block]:
         yield _rule(wide)
         for words in wrapped(drawing.name, wide, PIECE, bold=True):
             yield _type(words, PIECE, 5.0)
-        yield space(1.0)
+        yield Block(1.0, keep=True)
 
 
 def _type(words: str, size: float, height: float) -> Block:
@@ -274,16 +274,23 @@ def _rows(table: Table, sizes: Sequence[float]) -> Iterator[Block]:
 
 
 def _row(cells: Sequence[str], sizes: Sequence[float], *, bold: bool = False, keep: bool = False) -> Block:
+    """A row as high as its tallest cell: what is wider than its column goes on in a further line."""
+    lines = [
+        [cell] if width(cell, SIZE, bold=bold) <= room else wrapped(cell, room, SIZE, bold=bold)
+        for cell, room in zip(cells, (size - 2 * PAD + 1e-6 for size in sizes), strict=True)
+    ]
+    tall = ROW + LINE * (max(map(len, lines), default=1) - 1)
+
     def put(page: Page, left: float, top: float) -> None:
         page.pen("tangent")
-        x, low = left, top - ROW
-        for cell, space in zip(cells, sizes, strict=True):
-            page.canvas.rect(x * MM, low * MM, space * MM, ROW * MM, stroke=1, fill=0)
-            words = fitted(cell, space - 2 * PAD + 1e-6, SIZE, bold=bold)
-            page.text((x + PAD, low + 1.6), words, SIZE, bold=bold)
+        x, low = left, top - tall
+        for words, space in zip(lines, sizes, strict=True):
+            page.canvas.rect(x * MM, low * MM, space * MM, tall * MM, stroke=1, fill=0)
+            for i, each in enumerate(words):
+                page.text((x + PAD, top - ROW + 1.6 - LINE * i), each, SIZE, bold=bold)
             x += space
 
-    return Block(ROW, put, keep=keep)
+    return Block(tall, put, keep=keep)
 
 
 def widths(table: Table, room: float) -> list[float]:

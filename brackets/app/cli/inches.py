@@ -24,7 +24,7 @@ _STAYS = r"\bin \([^()]* mm\)|\bM\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)+(?: mm\b)?"
 _TRAVEL = "(?:fore|aft|left|right|up|down|side)"
 _MOVES = rf"{_TRAVEL} {_NUMBER}(?:, {_TRAVEL} {_NUMBER})+"
 _PLACE = rf"{_START}{_NUMBER}(?:, {_NUMBER}){{2}}"
-_SERIES = rf"{_START}{_NUMBER}(?:-\d+(?:\.\d+)?| (?:x|to|of|or|and) {_NUMBER})*"
+_SERIES = rf"{_START}{_NUMBER}(?:-\d+(?:\.\d+)?| (?:x|to|of|of its|or|and) {_NUMBER})*"
 _UNIT = r"mm\b(?!/)"
 _BESIDE = (
     r"(?:asked|allowed|typed|can be welded over|less the|at the shortest|between the typed marks"

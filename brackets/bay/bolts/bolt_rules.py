@@ -161,7 +161,7 @@ def _in_metal(one: BoltFound) -> Iterator[Finding]:
     """A bolt into a boss or the chassis in its own part; a mount's is among the gaps."""
     if not one.in_metal:
         return
-    part, where = one.holds[0], ", ".join(f"{c:.0f}" for c in one.in_metal[0].at)
+    part, where = one.holds[0], ", ".join(f"{c:z.0f}" for c in one.in_metal[0].at)
     volume = sum(found.volume for found in one.in_metal)
     yield FOUL.finding(
         piece=f"{one.body} | {part}",

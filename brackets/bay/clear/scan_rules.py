@@ -100,7 +100,7 @@ def _blocked(path: BayPath) -> Finding:
         limit=leg.length,
         unit=leg.unit,
         sentence=f"{path.part} does not come out: {place(path)} of {leg.length:g} {leg.unit}, {between(path)} meet"
-        + ("" if path.p is None else f" at {', '.join(f'{c:.0f}' for c in path.p)}"),
+        + ("" if path.p is None else f" at {', '.join(f'{c:z.0f}' for c in path.p)}"),
     )
 
 

@@ -126,7 +126,9 @@ class Mount(Checked):
         float | None, mm(10, 400, "length of the bolt; of a bobbin, of each into a tapped end")
     ] = None
     bolt_class: Annotated[str, text("strength class of the bolt")] = "8.8"
-    bolt_head: Annotated[str, choice(ENDS, "where the bolt's head is")] = "front"
+    bolt_head: Annotated[
+        str | None, choice(ENDS, "where the bolt's head is; without it front, left or top, as the axis runs")
+    ] = None
     bolt_washers: Annotated[
         tuple[float, ...], numbers(0, 10, "washers under head and nut", at_least=2, at_most=2)
     ] = (

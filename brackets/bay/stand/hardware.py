@@ -160,10 +160,17 @@ HEADS: Mapping[str, Vec] = {
 }
 
 
+SQUARE = 0.1
+"""Cosine of the bush axis and a direction below which the axis has no end that way: 84 degrees and more."""
+
+
 def head_end(mount: Mount) -> Vec:
-    """Unit vector along the bush axis to the bolt's head. InputError where the word says neither end."""
+    """Unit vector along the bush axis to the bolt's head: the typed end, else the first of front, left and top that
+    the axis has. InputError where the typed word says neither end."""
     axis = unit(mount.axis)
-    along = dot(axis, HEADS[mount.bolt_head])
-    if abs(along) < 0.1:
-        raise InputError(f"bolt head = {mount.bolt_head}, an end of the bush axis: where the head is")
+    ends = [word for word, way in HEADS.items() if abs(dot(axis, way)) >= SQUARE]
+    typed = mount.bolt_head
+    if typed is not None and typed not in ends:
+        raise InputError(f"bolt head = {typed}, one of {', '.join(ends)}: the bush axis has no {typed} end")
+    along = dot(axis, HEADS[ends[0] if typed is None else typed])
     return axis if along > 0 else scale(axis, -1.0)

@@ -162,6 +162,8 @@ STANDING_STILL = library_rule(
 MISFIT = library_rule(
     "misfit",
     caution(),
+    caution(unit="deg"),
+    stop(PRACTICE, "deg"),
     asks="A part's seat is where its mount is, and square to it.",
     limit="what a hand-made part is out anyway",
 )
