@@ -133,6 +133,13 @@ def test_a_branch_flush_with_the_side_of_the_main_tube_is_made(main_r: float, an
     shape(coped(main_r, angle=angle, offset=-abs(main_r - 19) + 1e-13))
 
 
+def test_edges_that_the_kernel_cuts_off_the_curve_are_drawn_anew() -> None:
+    """One of some 60 random saddles: flush with the side of the main tube, 1e-9 of its volume off as it is cut."""
+    r, main_r = 41.6268 / 2, 38.4881
+    end = TubeEnd(kind="saddle", angle=90.0, r=main_r, offset=main_r - r, clock=291.7253)
+    check(Tube(name="t", od=2 * r, wall=2.5154, length=400, start=end))
+
+
 def test_a_sharp_overhang_is_cut_to_its_very_corner() -> None:
     # the long point lies between two whole degrees, 1.5 mm beyond what they show
     shape(coped(16.05, angle=16))
